@@ -1,0 +1,1 @@
+"""Pure computation, one folder a question. No database, no web, no clock, no disk."""

@@ -1,0 +1,98 @@
+"""What the estimate engine is asked and what it answers. Money is Decimal in the workshop's currency, never float."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from pinchbolt.values import Reason, Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Minutes:
+    """Bench minutes of a trained mechanic: low, usual, high."""
+
+    low: int
+    usual: int
+    high: int
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Work that several operations share and that is done once."""
+
+    id: str
+    words: str
+    minutes: int
+
+
+@dataclass(frozen=True, slots=True)
+class OperationAsked:
+    """One operation of the menu; its minutes include those of the blocks it shares."""
+
+    id: str
+    name: str
+    minutes: Minutes
+    shares: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PartPrice:
+    """A part by name, price of one (with tax, as on the shelf) and how many."""
+
+    name: str
+    each: Decimal
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class LineAsked:
+    """One line: an operation, its parts, the verdict it answers, and what leaving it is expected to cost (None: not known)."""
+
+    id: str
+    words: str
+    operation: OperationAsked | None
+    parts: tuple[PartPrice, ...]
+    verdict: Verdict
+    cost_of_waiting: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """Labour an hour with tax, tax in percent contained in every price, currency by its ISO 4217 code."""
+
+    labour_an_hour: Decimal
+    tax_percent: Decimal
+    currency: str
+
+
+@dataclass(frozen=True, slots=True)
+class LinePriced:
+    """A line with its money, all to the penny: total = labour + parts; `tax` is the part of the total that is tax."""
+
+    id: str
+    words: str
+    verdict: Verdict
+    minutes: Minutes
+    labour: Decimal
+    parts: tuple[PartPrice, ...]
+    parts_total: Decimal
+    total: Decimal
+    high_total: Decimal
+    tax: Decimal
+    cost_of_waiting: Decimal | None
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """The whole estimate. `total` is the sum of the lines, `tax` the sum of their taxes, `net` the rest."""
+
+    lines: tuple[LinePriced, ...]
+    minutes: Minutes
+    saved_minutes: int
+    total: Decimal
+    high_total: Decimal
+    tax: Decimal
+    net: Decimal
+    total_if_left: Decimal
+    currency: str
+    reasons: tuple[Reason, ...]

@@ -1,0 +1,104 @@
+"""What the torque engine is asked and what it answers. Torque in N·m throughout."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from pinchbolt.values import Interval, Reason
+
+LimitKind = Literal["marking", "shop table", "trade table"]
+
+
+@dataclass(frozen=True, slots=True)
+class Marking:
+    """A value read off a part. A lone value is a greatest value; a range gives both ends."""
+
+    part: str
+    greatest: float
+    least: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TorqueRange:
+    """Least, greatest and usual torque that a table gives for a joint."""
+
+    least: float
+    greatest: float
+    typical: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class JointAsked:
+    """One joint of one bike: the table rows for it and what could be read on its parts."""
+
+    id: str
+    name: str
+    parts: tuple[str, ...]
+    trade: TorqueRange
+    shop: TorqueRange | None = None
+    markings: tuple[Marking, ...] = ()
+    table_is_no_default: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Governs:
+    """Which limit decides an end of the window, and where it stands."""
+
+    value: float
+    kind: LimitKind
+    named: str
+
+
+@dataclass(frozen=True, slots=True)
+class JointWindow:
+    """What all parts of the joint accept together; `aim` is where to set if nothing else speaks."""
+
+    joint: str
+    floor: float
+    cap: float
+    aim: float
+    floor_by: Governs
+    cap_by: Governs
+    without_markings: tuple[float, float]
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ToolAsked:
+    """A torque tool. `steps` lists the only settings of a preset tool; else settings go by `step` within the range.
+
+    `deviation` is (shown - true) / true at worst, as ISO 6789-1 defines it.
+    """
+
+    id: str
+    name: str
+    least: float
+    greatest: float
+    deviation: float
+    step: float = 0.1
+    steps: tuple[float, ...] = ()
+    due: date | None = None
+    arm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """Where to set a tool. `lowest` to `highest` is the whole safe range of settings; `applies` what the bolt may get."""
+
+    tool: str
+    set: float
+    lowest: float
+    highest: float
+    applies: Interval
+    reasons: tuple[Reason, ...]
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class DoneJudged:
+    """A done value against its window, with the tool's deviation carried."""
+
+    inside: bool
+    applied: Interval
+    words: str

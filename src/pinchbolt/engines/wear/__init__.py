@@ -1,0 +1,1 @@
+"""Door of this engine (being built)."""

@@ -1,0 +1,68 @@
+"""The whole error tree. One shape on screen, on paper, in JSON and on the command line.
+
+PinchboltError            anything said to a person; carries one sentence and, per field, one sentence
+├── InputRefused          a value is wrong: fix it                       exit 2, status 422
+│   └── NotFound          no such bike, job, row                         exit 2, status 404
+├── NotAllowed            this person may not do this                    exit 2, status 403
+├── NotPossibleNow        sound, but not in this state or at this time   exit 2, status 409
+├── Unknown               a fact is missing; the sentence says which     exit 3, status 409
+└── NoSafeAnswer          sound input, but no answer is safe             exit 3, status 409
+
+A sentence has the shape: what, with its value: what is allowed. What to do next.
+"""
+
+from collections.abc import Mapping
+
+
+class PinchboltError(Exception):
+    """Said to a person. `errors` maps a field's name to its own sentence."""
+
+    status = 400
+    exit_code = 2
+
+    def __init__(self, sentence: str, errors: Mapping[str, str] | None = None) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
+        self.errors: dict[str, str] = dict(errors or {})
+
+    def envelope(self) -> dict[str, object]:
+        """The one JSON shape of a refusal."""
+        return {"error": self.sentence, "errors": self.errors, "status": self.status}
+
+
+class InputRefused(PinchboltError):
+    """A value is wrong: the sentence says what is allowed."""
+
+    status = 422
+
+
+class NotFound(InputRefused):
+    """No such bike, job or row."""
+
+    status = 404
+
+
+class NotAllowed(PinchboltError):
+    """This person may not do this."""
+
+    status = 403
+
+
+class NotPossibleNow(PinchboltError):
+    """Sound, but not in this state or at this time."""
+
+    status = 409
+
+
+class Unknown(PinchboltError):
+    """A fact is missing: the sentence says which."""
+
+    status = 409
+    exit_code = 3
+
+
+class NoSafeAnswer(PinchboltError):
+    """Sound input, but no answer is safe."""
+
+    status = 409
+    exit_code = 3
