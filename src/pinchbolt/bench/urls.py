@@ -1,0 +1,3 @@
+"""Addresses of the screens."""
+
+urlpatterns: list[object] = []

@@ -1,0 +1,38 @@
+"""Everything the workshop writes down.
+
+Things that are (person, owner, bike, part, tool) may be put right in place. Things that were said, read or done are
+events: they are only ever added, a correction is a new event that names the old one (see `event.py`).
+"""
+
+from pinchbolt.records.models.bike import Bike, Distance, Fitting, Owner, Part, Trainer
+from pinchbolt.records.models.event import Event, EventRow
+from pinchbolt.records.models.job import Answer, DoneValue, Finding, Job, Line, ListCheck, Marking, Reading
+from pinchbolt.records.models.people import Person, Role
+from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
+from pinchbolt.records.models.workshop import Workshop
+
+__all__ = [
+    "Answer",
+    "Bike",
+    "Distance",
+    "DoneValue",
+    "Event",
+    "EventRow",
+    "Finding",
+    "Fitting",
+    "Instrument",
+    "InstrumentCheck",
+    "Job",
+    "Line",
+    "ListCheck",
+    "Marking",
+    "Owner",
+    "Part",
+    "Person",
+    "Reading",
+    "Role",
+    "Tool",
+    "ToolCheck",
+    "Trainer",
+    "Workshop",
+]

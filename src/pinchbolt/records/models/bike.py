@@ -1,0 +1,128 @@
+"""Owners, bikes, the parts on them and how far they went."""
+
+from django.db import models
+from django.db.models import F, Q
+
+from pinchbolt.records.models.event import EventRow
+
+
+class Owner(models.Model):
+    """The person a bike belongs to."""
+
+    name = models.CharField(max_length=120)
+    reach = models.CharField(max_length=200, blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    spend_limit = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Bike(models.Model):
+    """One frame with what is fitted to it.
+
+    `facts` holds interface facts for the fit rules by input name, `joints` the ids of the joints on this bike; the distance a
+    week is the owner's word (km), used where nothing better is known.
+    """
+
+    tag = models.CharField(max_length=12, unique=True)
+    owner = models.ForeignKey(Owner, on_delete=models.PROTECT, related_name="bikes")
+    kind = models.CharField(max_length=20)
+    words = models.CharField(max_length=200)
+    frame_number = models.CharField(max_length=60, blank=True, db_index=True)
+    speeds = models.PositiveSmallIntegerField(null=True, blank=True)
+    use_class = models.CharField(max_length=20, default="mixed")
+    km_a_week = models.FloatField(null=True, blank=True)
+    school = models.CharField(max_length=5, blank=True)
+    template = models.CharField(max_length=60, blank=True)
+    facts = models.JSONField(default=dict, blank=True)
+    joints = models.JSONField(default=list, blank=True)
+    note = models.TextField(blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(km_a_week__isnull=True) | Q(km_a_week__gte=0), name="km_a_week_not_negative"),
+            models.CheckConstraint(condition=Q(school__in=["", "early", "late"]), name="bike_school_known"),
+        ]
+
+    def __str__(self) -> str:
+        return self.tag
+
+
+class Trainer(models.Model):
+    """An indoor trainer that takes a wheel or a bike without its wheel."""
+
+    name = models.CharField(max_length=120)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Part(models.Model):
+    """One physical item with a kind and a typed specification (see records/specification.py).
+
+    `place` tells two of a kind apart (front, rear). `limits` are the ids of the limit rows that are read on it.
+    """
+
+    kind = models.CharField(max_length=60)
+    place = models.CharField(max_length=20, blank=True)
+    words = models.CharField(max_length=200, blank=True)
+    specification = models.JSONField(default=dict, blank=True)
+    limits = models.JSONField(default=list, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.place}".strip()
+
+
+class Fitting(models.Model):
+    """A part being on a bike, a wheel or an indoor trainer, from a day to a day (none = still there).
+
+    `start_known` is False where the part was on the bike before the records began.
+    """
+
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="fittings")
+    bike = models.ForeignKey(Bike, on_delete=models.PROTECT, null=True, blank=True, related_name="fittings")
+    wheel = models.ForeignKey(Part, on_delete=models.PROTECT, null=True, blank=True, related_name="carried")
+    trainer = models.ForeignKey(Trainer, on_delete=models.PROTECT, null=True, blank=True, related_name="fittings")
+    start = models.DateField()
+    start_known = models.BooleanField(default=True)
+    end = models.DateField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=(
+                    Q(bike__isnull=False, wheel__isnull=True, trainer__isnull=True)
+                    | Q(bike__isnull=True, wheel__isnull=False, trainer__isnull=True)
+                    | Q(bike__isnull=True, wheel__isnull=True, trainer__isnull=False)
+                ),
+                name="fitted_to_one_thing",
+            ),
+            models.CheckConstraint(condition=Q(end__isnull=True) | Q(end__gte=F("start")), name="fitting_ends_after_it_starts"),
+            models.UniqueConstraint(fields=["part"], condition=Q(end__isnull=True), name="part_fitted_once_at_a_time"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.part} from {self.start}"
+
+
+class Distance(EventRow):
+    """How far a bike or an indoor trainer went between two days, and how that is known."""
+
+    bike = models.ForeignKey(Bike, on_delete=models.PROTECT, null=True, blank=True, related_name="distances")
+    trainer = models.ForeignKey(Trainer, on_delete=models.PROTECT, null=True, blank=True, related_name="distances")
+    start = models.DateField()
+    end = models.DateField()
+    km = models.FloatField()
+    sd_share = models.FloatField(default=0.15)
+    known = models.CharField(max_length=20, default="owner's word")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(km__gte=0) & Q(km__lte=200000), name="distance_km_sane"),
+            models.CheckConstraint(condition=Q(end__gte=F("start")), name="distance_ends_after_it_starts"),
+            models.CheckConstraint(
+                condition=Q(bike__isnull=False, trainer__isnull=True) | Q(bike__isnull=True, trainer__isnull=False),
+                name="distance_of_one_thing",
+            ),
+        ]

@@ -1,0 +1,128 @@
+"""A job and what was read, found, proposed, answered and done in it."""
+
+from django.db import models
+from django.db.models import F, Q
+
+from pinchbolt.records.models.bike import Bike, Part
+from pinchbolt.records.models.event import EventRow
+from pinchbolt.records.models.tool import Instrument, Tool
+
+
+class Job(models.Model):
+    """One stay of a bike in the workshop. Its state is what its events say (workshop/state.py); nothing is stored here twice."""
+
+    bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="jobs")
+    opened_at = models.DateTimeField()
+    owner_words = models.TextField(blank=True)
+    seen_words = models.TextField(blank=True)
+    left_with = models.CharField(max_length=200, blank=True)
+    promise = models.DateTimeField(null=True, blank=True)
+    spend_limit = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.bike.tag}-{self.pk}"
+
+
+class Marking(EventRow):
+    """A value printed on a part or given by its maker: torque in N·m for a joint, or a wear limit in the limit row's unit."""
+
+    bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="markings")
+    joint = models.CharField(max_length=60, blank=True)
+    limit = models.CharField(max_length=60, blank=True)
+    part = models.CharField(max_length=60)
+    greatest = models.FloatField(null=True, blank=True)
+    least = models.FloatField(null=True, blank=True)
+
+
+class Reading(EventRow):
+    """One measured value, interval or yes/no, with instrument, place, day, distance and who (the event's `by`).
+
+    `low`, `high` in `unit`; null = open end. `word` holds 'yes' or 'no' for a flag. `distance_km` is use of the part since it
+    was fitted (null = nobody knows) with relative standard deviation `distance_share`.
+    """
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, blank=True, related_name="readings")
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="readings")
+    limit = models.CharField(max_length=60)
+    place = models.CharField(max_length=120, blank=True)
+    instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, null=True, blank=True, related_name="readings")
+    low = models.FloatField(null=True, blank=True)
+    high = models.FloatField(null=True, blank=True)
+    word = models.CharField(max_length=3, blank=True)
+    unit = models.CharField(max_length=40)
+    distance_km = models.FloatField(null=True, blank=True)
+    distance_share = models.FloatField(default=0.15)
+    distance_known = models.CharField(max_length=20, default="unknown")
+    day = models.DateField()
+    day_is_guess = models.BooleanField(default=False)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(low__isnull=True) | Q(high__isnull=True) | Q(high__gte=F("low")), name="reading_ordered"),
+            models.CheckConstraint(condition=Q(distance_km__isnull=True) | Q(distance_km__gte=0), name="reading_distance_not_negative"),
+        ]
+
+
+class Finding(EventRow):
+    """Something a reading or an eye found. `forecast` and `reasons` are kept as they were said that day."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="findings")
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, null=True, blank=True, related_name="findings")
+    reading = models.OneToOneField(Reading, on_delete=models.PROTECT, null=True, blank=True, related_name="finding")
+    limit = models.CharField(max_length=60, blank=True)
+    verdict = models.CharField(max_length=20)
+    safety = models.BooleanField(default=False)
+    words = models.CharField(max_length=400)
+    forecast = models.JSONField(null=True, blank=True)
+    reasons = models.JSONField(default=list)
+    doubts = models.JSONField(default=list)
+
+
+class Line(EventRow):
+    """One line proposed to the owner. `parts` is a list of {name, each, count}; money as text, so that no float touches it."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="lines")
+    finding = models.ForeignKey(Finding, on_delete=models.PROTECT, null=True, blank=True, related_name="lines")
+    operation = models.CharField(max_length=60, blank=True)
+    words = models.CharField(max_length=200)
+    verdict = models.CharField(max_length=20)
+    safety = models.BooleanField(default=False)
+    parts = models.JSONField(default=list)
+    joints = models.JSONField(default=list)
+    cost_of_waiting = models.DecimalField(max_digits=9, decimal_places=2, null=True, blank=True)
+    waiting_reasons = models.JSONField(default=list)
+    fit = models.JSONField(null=True, blank=True)
+
+
+class Answer(EventRow):
+    """The owner's word on one line; a later answer corrects the earlier one."""
+
+    line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="answers")
+    agreed = models.BooleanField()
+    how = models.CharField(max_length=40)
+    words = models.CharField(max_length=200, blank=True)
+
+
+class DoneValue(EventRow):
+    """Torque at which a joint was tightened, as the tool showed it, N·m."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="done_values")
+    joint = models.CharField(max_length=60)
+    tool = models.ForeignKey(Tool, on_delete=models.PROTECT, null=True, blank=True, related_name="done_values")
+    set_n_m = models.FloatField(null=True, blank=True)
+    done_n_m = models.FloatField()
+    inside = models.BooleanField()
+    words = models.CharField(max_length=300)
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=Q(done_n_m__gt=0) & Q(done_n_m__lte=300), name="done_value_sane")]
+
+
+class ListCheck(EventRow):
+    """One item of the sign-off list seen by one person: met or not. `second` marks the second look."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="list_checks")
+    item = models.CharField(max_length=60)
+    met = models.BooleanField()
+    second = models.BooleanField(default=False)
+    words = models.CharField(max_length=200, blank=True)

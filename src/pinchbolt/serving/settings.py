@@ -1,0 +1,115 @@
+"""Django's settings. What a workshop may change comes from serving/home.py."""
+
+import os
+from pathlib import Path
+
+from pinchbolt.serving.sqlite import prefer_mended_library
+
+prefer_mended_library()
+
+from pinchbolt.serving import home  # noqa: E402  (sqlite3 must be chosen before Django loads it)
+
+PACKAGE = Path(__file__).resolve().parent.parent
+
+SECRET_KEY = home.secret_key()
+DEBUG = False
+ALLOWED_HOSTS = os.environ.get("PINCHBOLT_HOSTS", "127.0.0.1,localhost,[::1]").split(",")
+SHOP_TABLES = home.tables_folder()
+
+INSTALLED_APPS = [
+    "django.contrib.contenttypes",
+    "django.contrib.auth",
+    "django.contrib.sessions",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "axes",
+    "pinchbolt.records",
+    "pinchbolt.bench",
+]
+MIDDLEWARE = [
+    "pinchbolt.serving.guard.PlainRefusals",
+    "pinchbolt.serving.guard.SecurityHeaders",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "pinchbolt.serving.guard.SignedInOnly",
+    "django_htmx.middleware.HtmxMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+ROOT_URLCONF = "pinchbolt.serving.urls"
+WSGI_APPLICATION = "pinchbolt.serving.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "pinchbolt.bench.shared.on_every_page",
+            ],
+        },
+    }
+]
+
+DATABASES = {"default": home.database()}
+
+AUTH_USER_MODEL = "records.Person"
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "pinchbolt.serving.sign_in.PassphraseBackend",
+    "pinchbolt.serving.sign_in.PinBackend",
+]
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
+LOGIN_URL = "/sign-in/"
+# A tablet on the bench is not signed out by a pause: no time-out for a year, and nothing ends when the browser is closed.
+SESSION_COOKIE_AGE = 365 * 24 * 3600
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_SAMESITE = "Lax"
+
+# Wrong tries are counted outside the database, so that guessing writes nothing into the records.
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},
+    "tries": {
+        "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
+        "LOCATION": str(home.home_folder() / "tries"),
+    },
+}
+AXES_CACHE = "tries"
+AXES_HANDLER = "axes.handlers.cache.AxesCacheHandler"
+AXES_FAILURE_LIMIT = 5
+AXES_COOLOFF_TIME = 0.25
+AXES_LOCKOUT_PARAMETERS = ["username"]
+AXES_USERNAME_FORM_FIELD = "sign_in"
+AXES_LOCKOUT_CALLABLE = "pinchbolt.serving.sign_in.locked_out"
+AXES_RESET_ON_SUCCESS = True
+AXES_ENABLE_ACCESS_FAILURE_LOG = False
+AXES_DISABLE_ACCESS_LOG = True
+
+LANGUAGE_CODE = "en-gb"
+USE_I18N = False
+USE_TZ = True
+TIME_ZONE = os.environ.get("PINCHBOLT_TIME_ZONE", "Europe/London")
+
+STATIC_URL = "/static/"
+STATIC_ROOT = str(home.home_folder() / "static")
+WHITENOISE_USE_FINDERS = True
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
+
+X_FRAME_OPTIONS = "DENY"
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2_000_000
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+}

@@ -1,0 +1,51 @@
+"""Sign-in by passphrase, and by PIN on a tablet that somebody has signed in already."""
+
+from django.contrib.auth import get_user_model
+from django.contrib.auth.hashers import check_password
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+LOCKED_SENTENCE = (
+    "Five wrong tries for this name: it is locked for 15 minutes. "
+    "Wait, or ask the owner of the workshop to set a new PIN or passphrase."
+)
+
+
+class PassphraseBackend:
+    """Name and passphrase."""
+
+    def authenticate(
+        self, request: HttpRequest | None, username: str | None = None, password: str | None = None, **_: object
+    ) -> object | None:
+        """Return the person whose passphrase this is, else None; takes as long for an unknown name as for a known one."""
+        if username is None or password is None:
+            return None
+        people = get_user_model()
+        try:
+            person = people.objects.get(sign_in=username.lower(), is_active=True)
+        except people.DoesNotExist:
+            people().set_password(password)
+            return None
+        return person if person.check_password(password) else None
+
+    def get_user(self, user_id: int) -> object | None:
+        """Return the active person of this id."""
+        return get_user_model().objects.filter(pk=user_id, is_active=True).first()
+
+
+class PinBackend(PassphraseBackend):
+    """Name and PIN; only for a request whose session was opened by a passphrase."""
+
+    def authenticate(
+        self, request: HttpRequest | None, username: str | None = None, pin: str | None = None, **_: object
+    ) -> object | None:
+        """Return the person whose PIN this is, else None."""
+        if username is None or pin is None or request is None or not request.user.is_authenticated:
+            return None
+        person = get_user_model().objects.filter(sign_in=username.lower(), is_active=True).first()
+        return person if person and person.pin and check_password(pin, person.pin) else None
+
+
+def locked_out(request: HttpRequest, *_: object, **__: object) -> HttpResponse:
+    """Answer a locked name in plain words."""
+    return render(request, "sign_in/locked.html", {"sentence": LOCKED_SENTENCE}, status=429)

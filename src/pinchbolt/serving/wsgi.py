@@ -1,0 +1,9 @@
+"""The WSGI application."""
+
+import os
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "pinchbolt.serving.settings")
+
+from django.core.wsgi import get_wsgi_application  # noqa: E402  (settings must be named first)
+
+application = get_wsgi_application()
