@@ -1,0 +1,84 @@
+"""Which files make up the tables: one line a file, one word a kind of row."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from pinchbolt.reference.rows import brakes, build, drivetrain, fit_rules, frame, joints, measure, tools, wheels, work
+from pinchbolt.reference.rows.base import Row
+
+INTERFACES: Mapping[str, type[Row]] = {
+    "freehub": drivetrain.Freehub,
+    "cassette": drivetrain.Cassette,
+    "cassette_on_body": drivetrain.CassetteOnBody,
+    "sprocket_pitch": drivetrain.SprocketPitch,
+    "chain": drivetrain.Chain,
+    "chain_on_drive": drivetrain.ChainOnDrive,
+    "shift_family": drivetrain.ShiftFamily,
+    "axle": wheels.Axle,
+    "hub_in_frame": wheels.HubInFrame,
+    "axle_thread": wheels.AxleThread,
+    "rotor_mount": brakes.RotorMount,
+    "rotor_on_hub": brakes.RotorOnHub,
+    "rotor_size": brakes.RotorSize,
+    "post_mount": brakes.PostMount,
+    "is_mount": brakes.IsMount,
+    "flat_mount": brakes.FlatMount,
+    "caliper_on_mount": brakes.CaliperOnMount,
+    "pad_rotor": brakes.PadRotor,
+    "fluid": brakes.Fluid,
+    "bb_shell": frame.BbShell,
+    "spindle": frame.Spindle,
+    "spindle_in_shell": frame.SpindleInShell,
+    "head_tube": frame.HeadTube,
+    "crown_race": frame.CrownRace,
+    "steerer": frame.Steerer,
+    "seat_post": frame.SeatPost,
+    "bar_clamp": frame.BarClamp,
+    "bar_grip": frame.BarGrip,
+    "saddle_rail": frame.SaddleRail,
+    "front_mech_band": drivetrain.FrontMechBand,
+    "brake_pull": brakes.BrakePull,
+    "brake_pair": brakes.BrakePair,
+    "bead_seat": wheels.BeadSeat,
+    "tyre_on_hooked_rim": wheels.TyreOnHookedRim,
+    "tyre_on_hookless_rim": wheels.TyreOnHooklessRim,
+    "hookless": wheels.Hookless,
+    "measuring_rim": wheels.MeasuringRim,
+    "mounted_width": wheels.MountedWidth,
+    "valve": wheels.Valve,
+    "ring_mount": drivetrain.RingMount,
+    "chain_line": drivetrain.ChainLine,
+    "pedal_thread": drivetrain.PedalThread,
+    "hanger": drivetrain.Hanger,
+    "spoke": wheels.Spoke,
+    "spoke_thread": wheels.SpokeThread,
+    "nipple": wheels.Nipple,
+    "spoke_length": wheels.SpokeLength,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class TableFile:
+    """A file of the tables folder: its name and the row class of each table in it. `heads` are keys above the tables."""
+
+    name: str
+    rows: Mapping[str, type[Row]]
+    heads: frozenset[str] = frozenset({"version"})
+
+
+FILES: tuple[TableFile, ...] = (
+    TableFile("limits.toml", {"limit": measure.Limit}),
+    TableFile("joints.toml", {
+        "joint": joints.Joint, "thread": joints.Thread,
+        "property_class": joints.PropertyClass, "nut_factor": joints.NutFactor,
+    }),
+    TableFile("interfaces.toml", INTERFACES),
+    TableFile("rules.toml", {"rule": fit_rules.FitRule}, frozenset({"version", "order"})),
+    TableFile("operations.toml", {"block": work.Block, "operation": work.Operation}),
+    TableFile("tools.toml", {
+        "tool": tools.Tool, "socket": tools.Socket, "screw_head": tools.ScrewHead, "instrument": measure.Instrument,
+        "torque_class": tools.TorqueClass, "torque_tool": tools.TorqueTool, "torque_rule": tools.TorqueRule,
+        "kit": tools.Kit,
+    }),
+    TableFile("signoff.toml", {"item": work.SignoffItem, "refuse": work.Refusal, "home": work.HomeCheck}),
+)  # fmt: skip

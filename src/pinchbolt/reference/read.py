@@ -1,0 +1,321 @@
+"""From the text of a TOML file to typed rows, with every fault said and none hidden.
+
+Types are read off the row classes: what a field may hold is stated once, in its annotation.
+"""
+
+import dataclasses
+import keyword
+import re
+import tomllib
+from collections.abc import Callable, Mapping, Sequence
+from decimal import Decimal, InvalidOperation
+from difflib import get_close_matches
+from enum import Enum
+from functools import cache
+from math import isfinite
+from types import NoneType, UnionType
+from typing import Any, Literal, TypeVar, Union, get_args, get_origin
+
+from pinchbolt.reference.faults import Fault
+from pinchbolt.reference.rows.base import Row
+
+NOT_IN_FILES = frozenset({"from_shop", "replaces"})
+MISSING = object()
+UNKNOWN_FIELD = object()
+Raw = dict[str, object]
+Checker = Callable[[object], object]
+RowKind = TypeVar("RowKind", bound=Row)
+
+
+class Wrong(Exception):
+    """A value that its field does not hold. `at` is the place inside the field, `value` what stands there."""
+
+    def __init__(self, value: object, allowed: str, at: str = "") -> None:
+        super().__init__(allowed)
+        self.value = value
+        self.allowed = allowed
+        self.at = at
+
+
+def toml_key(attribute: str) -> str:
+    """The key in the file for an attribute: `with_` is `with`."""
+    return attribute[:-1] if attribute.endswith("_") and keyword.iskeyword(attribute[:-1]) else attribute
+
+
+def shown(value: object) -> str:
+    """A value as a message prints it: text in quotes, cut where it is long."""
+    if isinstance(value, str):
+        text = f'"{value}"'
+    elif isinstance(value, bool):
+        text = str(value).lower()
+    else:
+        text = str(value)
+    return text if len(text) <= 60 else text[:56] + " ..."
+
+
+# ---------------------------------------------------------------------------------------------- one value
+
+
+def _text(value: object) -> str:
+    if not isinstance(value, str):
+        raise Wrong(value, "text in quotes")
+    return value
+
+
+def _yes_or_no(value: object) -> bool:
+    if not isinstance(value, bool):
+        raise Wrong(value, "true or false")
+    return value
+
+
+def _whole(value: object) -> int:
+    if isinstance(value, bool) or not isinstance(value, int):
+        raise Wrong(value, "a whole number")
+    return value
+
+
+def _number(value: object) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
+        raise Wrong(value, "a number")
+    return float(value)
+
+
+def _money(value: object) -> Decimal:
+    try:
+        amount = Decimal(value) if isinstance(value, str) else None
+    except InvalidOperation:
+        amount = None
+    if amount is None or not amount.is_finite():
+        raise Wrong(value, 'a price in quotes, such as "45.00"')
+    return amount
+
+
+def _free(value: object) -> object:
+    """Any value; lists become tuples, so that nothing in a row can be changed by accident."""
+    if isinstance(value, list):
+        return tuple(_free(item) for item in value)
+    if isinstance(value, dict):
+        return {name: _free(item) for name, item in value.items()}
+    return value
+
+
+_PLAIN: dict[object, Checker] = {
+    str: _text, bool: _yes_or_no, int: _whole, float: _number, Decimal: _money, object: _free, Any: _free
+}  # fmt: skip
+
+
+def _one_of(words: Sequence[object]) -> Checker:
+    allowed = "one of " + ", ".join(str(word) or '""' for word in words)
+
+    def check(value: object) -> object:
+        if value not in words or isinstance(value, bool):
+            raise Wrong(value, allowed)
+        return value
+
+    return check
+
+
+def _enumeration(kind: type[Enum]) -> Checker:
+    check_word = _one_of([member.value for member in kind])
+
+    def check(value: object) -> object:
+        return kind(check_word(value))
+
+    return check
+
+
+def _list(of: Checker) -> Checker:
+    def check(value: object) -> object:
+        if not isinstance(value, list):
+            raise Wrong(value, "a list in square brackets")
+        return tuple(_inside(of, item, f"[{place}]") for place, item in enumerate(value, start=1))
+
+    return check
+
+
+def _fixed_list(of: Sequence[Checker]) -> Checker:
+    def check(value: object) -> object:
+        if not isinstance(value, list) or len(value) != len(of):
+            raise Wrong(value, f"a list of {len(of)} in square brackets")
+        pairs = zip(of, value, strict=True)
+        return tuple(_inside(one, item, f"[{place}]") for place, (one, item) in enumerate(pairs, start=1))
+
+    return check
+
+
+def _key_checker(kind: type) -> Callable[[str], object]:
+    def check(name: str) -> object:
+        try:
+            return kind(name)
+        except ValueError:
+            raise Wrong(name, f"names that are {'whole ' if kind is int else ''}numbers") from None
+
+    return check
+
+
+def _table(key_kind: type, of: Checker) -> Checker:
+    key_of = _key_checker(key_kind)
+
+    def check(value: object) -> object:
+        if not isinstance(value, dict):
+            raise Wrong(value, "a table in braces")
+        return {key_of(name): _inside(of, item, f".{name}") for name, item in value.items()}
+
+    return check
+
+
+def _any_of(checkers: Sequence[Checker]) -> Checker:
+    def check(value: object) -> object:
+        allowed: list[str] = []
+        for one in checkers:
+            try:
+                return one(value)
+            except Wrong as wrong:
+                allowed.append(wrong.allowed)
+        raise Wrong(value, " or ".join(allowed))
+
+    return check
+
+
+def _inside(of: Checker, value: object, at: str) -> object:
+    try:
+        return of(value)
+    except Wrong as wrong:
+        raise Wrong(wrong.value, wrong.allowed, at + wrong.at) from None
+
+
+def _nested(kind: type) -> Checker:
+    def check(value: object) -> object:
+        if not isinstance(value, dict):
+            raise Wrong(value, "a table in braces")
+        values, wrongs = _fields(kind, value)
+        if wrongs:
+            raise wrongs[0]
+        return kind(**values)
+
+    return check
+
+
+@cache
+def checker(kind: Any) -> Checker:
+    """What turns a value of the file into a *kind*, or raises `Wrong`."""
+    if kind in _PLAIN:
+        return _PLAIN[kind]
+    origin, inner = get_origin(kind), get_args(kind)
+    if origin is Literal:
+        return _one_of(inner)
+    if origin in (Union, UnionType):
+        return _any_of([checker(one) for one in inner if one is not NoneType])
+    if origin is tuple and len(inner) == 2 and inner[1] is Ellipsis:
+        return _list(checker(inner[0]))
+    if origin is tuple:
+        return _fixed_list([checker(one) for one in inner])
+    if origin is Mapping:
+        return _table(inner[0], checker(inner[1]))
+    if isinstance(kind, type) and issubclass(kind, Enum):
+        return _enumeration(kind)
+    if isinstance(kind, type) and dataclasses.is_dataclass(kind):
+        return _nested(kind)
+    raise TypeError(f"no way to read {kind}")
+
+
+# ---------------------------------------------------------------------------------------------- one row
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class _Field:
+    attribute: str
+    check: Checker
+    needed: bool
+
+
+@cache
+def _plan(kind: type) -> dict[str, _Field]:
+    """The fields of a row class by their key in the file."""
+    plan = {}
+    for field in dataclasses.fields(kind):
+        if field.name not in NOT_IN_FILES:
+            needed = field.default is dataclasses.MISSING
+            plan[toml_key(field.name)] = _Field(field.name, checker(field.type), needed)
+    return plan
+
+
+def _fields(kind: type, raw: Raw) -> tuple[dict[str, Any], list[Wrong]]:
+    plan = _plan(kind)
+    values: dict[str, Any] = {}
+    wrongs: list[Wrong] = []
+    for name, value in raw.items():
+        if name not in plan:
+            near = get_close_matches(name, plan, n=1)
+            hint = f'was "{near[0]}" meant?' if near else f"the fields are {', '.join(plan)}"
+            wrongs.append(Wrong(UNKNOWN_FIELD, hint, f".{name}"))
+            continue
+        try:
+            values[plan[name].attribute] = plan[name].check(value)
+        except Wrong as wrong:
+            wrongs.append(Wrong(wrong.value, wrong.allowed, f".{name}{wrong.at}"))
+    for name, field in plan.items():
+        if field.needed and name not in raw:
+            wrongs.append(Wrong(MISSING, _missing_allowed(field.check), f".{name}"))
+    return values, wrongs
+
+
+def _missing_allowed(check: Checker) -> str:
+    try:
+        check(MISSING)
+    except Wrong as wrong:
+        return wrong.allowed
+    return "any value"
+
+
+def key_of(kind: type[Row], raw: Raw) -> tuple[object, ...]:
+    """What tells this row apart from the others of its table."""
+    return tuple(raw.get(field) for field in kind.key)
+
+
+def name_of(kind: type[Row], raw: Raw, table: str, number: int) -> str:
+    """The row's name in a message, also where its key is missing or wrong."""
+    parts = key_of(kind, raw)
+    if not parts:
+        return table
+    if any(not isinstance(part, str | int | float) or part == "" for part in parts):
+        return f"{table} {number}"
+    return " / ".join(str(part) for part in parts)
+
+
+def row_of(kind: type[RowKind], raw: Raw, file: str, name: str) -> tuple[RowKind | None, list[Fault]]:
+    """The typed row, or None with all that is wrong in it."""
+    values, wrongs = _fields(kind, raw)
+    if wrongs:
+        return None, [_fault(wrong, kind, raw, file, name) for wrong in wrongs]
+    return kind(**values), []
+
+
+def _fault(wrong: Wrong, kind: type[Row], raw: Raw, file: str, name: str) -> Fault:
+    field = wrong.at.removeprefix(".")
+    if wrong.value is UNKNOWN_FIELD:
+        return Fault(file, name, field, "is not known here", wrong.allowed)
+    allowed = wrong.allowed
+    unit = raw.get("unit")
+    if field in kind.in_unit and isinstance(unit, str) and unit:
+        allowed = allowed.replace("a number", f"a number in {unit}")
+    return Fault(file, name, field, "is missing" if wrong.value is MISSING else f"is {shown(wrong.value)}", allowed)
+
+
+# ---------------------------------------------------------------------------------------------- one file
+
+
+def raw_tables(text: bytes, file: str) -> tuple[Raw, list[Fault]]:
+    """The content of a TOML file, or the line that cannot be read."""
+    try:
+        return tomllib.loads(text.decode("utf-8")), []
+    except UnicodeDecodeError as error:
+        line = text.count(b"\n", 0, error.start) + 1
+        return {}, [Fault(file, "", "", f"line {line} cannot be read", "plain UTF-8 text")]
+    except tomllib.TOMLDecodeError as error:
+        at_line = re.search(r"\(at line (\d+), column \d+\)", str(error))
+        line = int(at_line.group(1)) if at_line else text.count(b"\n") + 1
+        what = re.sub(r" \(at .*\)$", "", str(error))
+        return {}, [Fault(file, "", "", f"line {line} cannot be read ({what})", "TOML, and the whole file")]
+    except RecursionError:
+        return {}, [Fault(file, "", "", "cannot be read (lists inside lists, too deep)", "TOML as the other tables use it")]

@@ -1,0 +1,1 @@
+"""Row classes, one file a subject."""

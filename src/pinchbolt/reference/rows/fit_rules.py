@@ -1,0 +1,42 @@
+"""Fit rules, in words and as data, with their worked cases."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from pinchbolt.reference.rows.base import Row
+
+FitAnswer = Literal["fits", "fits with", "does not fit", "cannot tell", "pitches"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """A worked case: what is given and the verdict that must come out."""
+
+    given: Mapping[str, object]
+    verdict: FitAnswer
+    with_: str = ""
+    because: str = ""
+    value: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FitRule(Row):
+    """One rule. `form`: pair looks up `table`; equal compares; formula computes `expression`; all asks `rules`."""
+
+    id: str
+    name: str
+    words: str
+    form: Literal["pair", "equal", "formula", "all"]
+    needs: tuple[str, ...]
+    cases: tuple[Case, ...]
+    table: str = ""
+    unlisted: str = ""
+    same: str = ""
+    expression: str = ""
+    decide: tuple[str, ...] = ()
+    also: str = ""
+    optional: tuple[str, ...] = ()
+    marking: bool = False
+    equivalent_bores: tuple[tuple[str, ...], ...] = ()
+    rules: tuple[str, ...] = ()

@@ -1,0 +1,66 @@
+"""Fasteners: joints, threads, property classes and what a torque buys."""
+
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+from pinchbolt.reference.rows.base import BikeKind, Row
+
+Prep = Literal[
+    "grease", "anti-seize", "threadlock-medium", "threadlock-low", "pre-coated", "dry", "carbon-paste"
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joint(Row):
+    """A fastener with the parts that it clamps. Torque in N·m; the marking on the part wins over all of it."""
+
+    id: str
+    name: str
+    place: str
+    kinds: tuple[BikeKind, ...]
+    thread: str
+    count: int
+    drive: tuple[str, ...]
+    low: float
+    high: float
+    typical: float
+    prep: Prep
+    pattern: str
+    parts: tuple[str, ...]
+    critical: Literal["A", "B", "C"]
+    recheck: int
+    conflict: str = ""
+    caution: str = ""
+    first_km: int | None = None
+    hand: str = "right"
+    public_against_ours: Literal["", "inside", "overlaps", "mixed", "outside"] = ""
+    widened_after_seeing: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Thread(Row):
+    """An ISO metric thread: diameter and pitch in mm, stress area in mm2."""
+
+    id: str
+    d: float
+    pitch: float
+    stress_area: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PropertyClass(Row):
+    """A bolt's property class and its proof stress in MPa."""
+
+    id: str
+    proof: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NutFactor(Row):
+    """K in T = K d F for a preparation; `spread` is one sigma of the preload for the same torque, relative."""
+
+    key: ClassVar[tuple[str, ...]] = ("prep",)
+
+    prep: Prep
+    k: float
+    spread: float

@@ -1,0 +1,95 @@
+"""The tool board: tools, sockets, torque tools and their classes, kits."""
+
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+from pinchbolt.reference.rows.base import Row
+
+Hangs = Literal["bench", "travel", "both"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tool(Row):
+    """A tool, the drives it covers, its sizes in mm, its mass in g and the torque in N·m that it must bear."""
+
+    id: str
+    name: str
+    covers: tuple[str, ...]
+    kit: Hangs
+    grams: int
+    size_min: float | None = None
+    size_max: float | None = None
+    worn_at: float | None = None
+    proof: float | None = None
+    lobe_a: float | None = None
+    lobe_b: float | None = None
+    check: str = ""
+    every: int | None = None
+    sd: float | None = None
+    care: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Socket(Row):
+    """The socket in a screw's head, mm across flats, to judge a rounded one."""
+
+    key: ClassVar[tuple[str, ...]] = ("drive",)
+
+    drive: str
+    min: float
+    max: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScrewHead(Row):
+    """Which key a cap screw and a button-head screw of a thread take."""
+
+    key: ClassVar[tuple[str, ...]] = ("thread",)
+
+    thread: str
+    cap: str
+    button: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TorqueClass(Row):
+    """A class of torque tool and its permissible deviation, relative; some classes change at 10 N·m."""
+
+    id: str
+    plain: str
+    deviation: float | None = None
+    deviation_to_10: float | None = None
+    deviation_over_10: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TorqueTool(Row):
+    """A torque tool: its range in N·m and its steps; a preset tool lists its only settings in `steps`."""
+
+    id: str
+    name: str
+    class_: str
+    range: tuple[float, float]
+    kit: Hangs
+    grams: int
+    drive: str
+    step: float | None = None
+    steps: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TorqueRule(Row):
+    """A rule of using torque tools, in words."""
+
+    id: str
+    words: str
+    example: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kit(Row):
+    """A named set of tools."""
+
+    id: str
+    name: str
+    tools: tuple[str, ...]

@@ -1,0 +1,148 @@
+"""Interfaces of the wheel: axles, tyres, rims, valves, spokes."""
+
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+from pinchbolt.reference.rows.base import PairVerdict, Row
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Axle(Row):
+    """An axle kind: end, spacing and diameter in mm."""
+
+    id: str
+    end: Literal["front", "rear"]
+    spacing: int
+    diameter: int
+    plain: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HubInFrame(Row):
+    """A hub of one axle kind in a frame or fork of another."""
+
+    key: ClassVar[tuple[str, ...]] = ("hub", "frame")
+
+    hub: str
+    frame: str
+    verdict: PairVerdict
+    with_: str = ""
+    because: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AxleThread(Row):
+    """Thread of a thru axle."""
+
+    id: str
+    plain: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BeadSeat(Row):
+    """A bead seat diameter in mm and the names it goes by."""
+
+    key: ClassVar[tuple[str, ...]] = ("mm",)
+
+    mm: int
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TyreOnHookedRim(Row):
+    """Tyre widths allowed on a hooked rim of an inner width, mm."""
+
+    key: ClassVar[tuple[str, ...]] = ("inner",)
+
+    inner: int
+    tyre_min: int
+    tyre_max: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TyreOnHooklessRim(Row):
+    """Tyre widths allowed on a hookless rim of an inner width, mm."""
+
+    key: ClassVar[tuple[str, ...]] = ("inner",)
+
+    inner: int
+    tyre_min: int
+    tyre_max: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hookless(Row):
+    """What holds for every hookless rim; pressure in bar."""
+
+    key: ClassVar[tuple[str, ...]] = ()
+
+    least_tyre: str
+    trade_name: str
+    max_bar: float
+    tyre_must: str
+    tube: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeasuringRim(Row):
+    """Inner width in mm of the rim on which a section width is measured."""
+
+    key: ClassVar[tuple[str, ...]] = ("rim",)
+
+    section: tuple[int, int]
+    rim: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MountedWidth(Row):
+    """How a tyre's width grows with its rim."""
+
+    key: ClassVar[tuple[str, ...]] = ()
+
+    rule: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Valve(Row):
+    """A valve and the rim hole it needs, mm."""
+
+    id: str
+    hole: float
+    plain: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spoke(Row):
+    """A spoke: middle thickness in mm, middle area in mm2."""
+
+    id: str
+    middle: float
+    area: float
+    plain: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpokeThread(Row):
+    """Thread of spoke and nipple: major diameter in mm."""
+
+    id: str
+    major: float
+    tpi: int
+    plain: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Nipple(Row):
+    """A nipple by its key size, mm."""
+
+    id: str
+    plain: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpokeLength(Row):
+    """How a spoke's length is computed."""
+
+    key: ClassVar[tuple[str, ...]] = ()
+
+    formula: str

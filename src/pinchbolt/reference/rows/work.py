@@ -1,0 +1,79 @@
+"""The menu of work, the sign-off list, refusals and the home check, shelf prices."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import ClassVar
+
+from pinchbolt.reference.rows.base import Row
+from pinchbolt.values import Verdict
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block(Row):
+    """Work that several operations share and that is done once; minutes of a trained mechanic."""
+
+    id: str
+    words: str
+    minutes: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Operation(Row):
+    """One line of the menu. `minutes` are low, usual, high and include the blocks named in `shares`."""
+
+    id: str
+    name: str
+    minutes: tuple[int, int, int]
+    shares: tuple[str, ...]
+    steps: tuple[str, ...]
+    tools: tuple[str, ...]
+    parts: tuple[str, ...]
+    needs: tuple[str, ...]
+    checks: tuple[str, ...]
+    next: str
+    joints: tuple[str, ...] = ()
+    caution: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SignoffItem(Row):
+    """What must be true before a bike leaves; `applies` empty = every bike; `second` = a second pair of eyes looks."""
+
+    id: str
+    words: str
+    applies: tuple[str, ...]
+    proof: str
+    if_not: Verdict
+    second: bool
+    joints: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refusal(Row):
+    """Work that is refused, and what is done instead."""
+
+    id: str
+    words: str
+    do: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HomeCheck(Row):
+    """One line of the owner's monthly check; `stop` says what to do if it fails."""
+
+    key: ClassVar[tuple[str, ...]] = ("n",)
+
+    n: int
+    words: str
+    stop: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShelfPrice(Row):
+    """Price of one on the shelf, with tax, in the workshop's currency. `speeds` empty = any."""
+
+    id: str
+    part: str
+    name: str
+    price: Decimal
+    speeds: tuple[int, ...] = ()
