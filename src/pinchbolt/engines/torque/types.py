@@ -11,11 +11,16 @@ LimitKind = Literal["marking", "shop table", "trade table"]
 
 @dataclass(frozen=True, slots=True)
 class Marking:
-    """A value read off a part. A lone value is a greatest value; a range gives both ends."""
+    """A value read off a part. A lone value is a greatest value; a range gives both ends.
+
+    `means` is "target" only where the part or its maker's sheet plainly names the value to use. A target then
+    stands in `greatest`; it moves the aim and limits nothing.
+    """
 
     part: str
     greatest: float
     least: float | None = None
+    means: Literal["greatest", "target"] = "greatest"
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +35,11 @@ class TorqueRange:
 
 @dataclass(frozen=True, slots=True)
 class JointAsked:
-    """One joint of one bike: the table rows for it and what could be read on its parts."""
+    """One joint of one bike: the table rows for it and what could be read on its parts.
+
+    `critical` is "A" where failure can throw the rider; `recheck_months` and `first_km` are the table's, None
+    where it has none.
+    """
 
     id: str
     name: str
@@ -39,6 +48,10 @@ class JointAsked:
     shop: TorqueRange | None = None
     markings: tuple[Marking, ...] = ()
     table_is_no_default: bool = False
+    critical: str = ""
+    kinds: tuple[str, ...] = ()
+    recheck_months: float | None = None
+    first_km: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +65,10 @@ class Governs:
 
 @dataclass(frozen=True, slots=True)
 class JointWindow:
-    """What all parts of the joint accept together; `aim` is where to set if nothing else speaks."""
+    """What all parts of the joint accept together; `aim` is where to set if nothing else speaks.
+
+    `without_markings` is the table's range alone; 0 to infinite where no table may stand in for the maker.
+    """
 
     joint: str
     floor: float
@@ -62,6 +78,7 @@ class JointWindow:
     cap_by: Governs
     without_markings: tuple[float, float]
     reasons: tuple[Reason, ...]
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +101,10 @@ class ToolAsked:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """Where to set a tool. `lowest` to `highest` is the whole safe range of settings; `applies` what the bolt may get."""
+    """Where to set a tool. `lowest` to `highest` is the whole safe range of settings; `applies` what the bolt may get.
+
+    `may_fall_short_by` is 0 where both ends are guaranteed; above 0 only the upper end is (see `guard_upper`).
+    """
 
     tool: str
     set: float
@@ -93,11 +113,12 @@ class Setting:
     applies: Interval
     reasons: tuple[Reason, ...]
     warnings: tuple[str, ...] = ()
+    may_fall_short_by: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class DoneJudged:
-    """A done value against its window, with the tool's deviation carried."""
+    """A done value against its window, with the tool's deviation carried. `inside` only where that is certain."""
 
     inside: bool
     applied: Interval

@@ -1,0 +1,254 @@
+"""Which tool to take for a window, where to set it, and what a done value says."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from pinchbolt.engines.torque.guard import (
+    DEVIATION_WHEN_OVERDUE,
+    applied,
+    deviation_on,
+    exact,
+    exact_settings,
+    finest_deviation,
+    grid,
+    is_overdue,
+    refuse_bad_tool,
+    refuse_bad_window,
+    why_not,
+)
+from pinchbolt.engines.torque.refusals import NoSafeSetting, figure
+from pinchbolt.engines.torque.types import DoneJudged, JointWindow, Setting, ToolAsked
+from pinchbolt.errors import InputRefused
+from pinchbolt.values import Reason
+
+GUARD_SOURCE = "guarded acceptance, JCGM 106:2012, 8.3.2; deviation as in ISO 6789-1:2017"
+
+
+@dataclass(frozen=True, slots=True)
+class _Candidate:
+    """One tool with its safe range of settings and the one nearest the aim."""
+
+    tool: ToolAsked
+    deviation: float
+    overdue: bool
+    chosen: Fraction
+    lowest: Fraction
+    highest: Fraction
+    short_by: Fraction
+
+
+def best_setting(window: JointWindow, tools: Sequence[ToolAsked], today: date) -> Setting:
+    """Return the tool to take for *window* and where to set it, sure to stay inside at both ends.
+
+    Of the tools with a safe setting: those within their recalibration date first, then the setting nearest the
+    aim, then the smaller deviation, then the order given.
+
+    Args:
+        window: What the joint accepts. [N·m]
+        tools: Torque tools at hand. [N·m]
+        today: Day of use. [date]
+
+    Returns:
+        Tool, setting, the whole safe range of settings and what the bolt may get. [N·m]
+
+    Raises:
+        InputRefused: The window or a tool has impossible figures.
+        NoSafeSetting: No tool is sure to stay inside; says the deviation it would take, and carries the setting
+            that keeps at least the upper limit, where there is one.
+
+    Valid for: Steady tightening, nothing between tool and bit.
+
+    Source: Guarded acceptance, JCGM 106:2012, 8.3.2; ISO 6789-1:2017. The order of choice is common practice, no source.
+    """
+    refuse_bad_window(window.floor, window.cap)
+    found = [candidate for tool in tools if (candidate := _guaranteed(window, tool, today)) is not None]
+    if not found:
+        raise _nothing_fits(window, tools, today)
+    aim = exact(window.aim)
+    best = min(found, key=lambda one: (one.overdue, abs(one.chosen - aim), one.deviation))
+    return _as_setting(window, best, today)
+
+
+def guard_upper(window: JointWindow, tools: Sequence[ToolAsked], today: date) -> Setting:
+    """Return the setting that is sure not to pass the cap and misses the floor by least; a person must accept it.
+
+    The highest setting with ``s <= cap * (1 - d)``. The bolt may get as little as s / (1 + d), which lies under the
+    floor by `may_fall_short_by`; a warning says so.
+
+    Args:
+        window: What the joint accepts. [N·m]
+        tools: Torque tools at hand. [N·m]
+        today: Day of use. [date]
+
+    Returns:
+        Setting with `may_fall_short_by` above 0 unless both ends are safe after all. [N·m]
+
+    Raises:
+        InputRefused: The window or a tool has impossible figures.
+        NoSafeSetting: Every tool may pass the cap at its lowest setting.
+
+    Valid for: Joints that are checked for slip afterwards (twist, push, pull), with the makers' word.
+
+    Source: Guarded acceptance of one limit, JCGM 106:2012, 8.3.2.
+    """
+    refuse_bad_window(window.floor, window.cap)
+    found = [candidate for tool in tools if (candidate := _under_the_cap(window, tool, today)) is not None]
+    if not found:
+        raise NoSafeSetting(
+            f"No tool here is sure to stay under {figure(window.cap)} N·m. Use a smaller or a finer tool.",
+            finest=finest_deviation(window.floor, window.cap),
+        )
+    best = min(found, key=lambda one: (one.overdue, one.short_by, one.deviation))
+    return _as_setting(window, best, today)
+
+
+def judge_done(window: JointWindow, tool: ToolAsked, done: float, today: date | None = None) -> DoneJudged:
+    """Return whether a bolt tightened at *done* is certain to be inside *window*, and if not, in which way.
+
+    Args:
+        window: What the joint accepts. [N·m]
+        tool: Tool that was used. [N·m]
+        done: What the tool was set to, or showed. [N·m]
+        today: Day of use; past its date the tool counts as 15 % out. Left out: as dated. [date]
+
+    Returns:
+        Certain or not, what the bolt may have got, and a sentence. [N·m]
+
+    Raises:
+        InputRefused: The tool cannot show this value.
+
+    Valid for: Steady tightening, nothing between tool and bit.
+
+    Example:
+        >>> from pinchbolt.engines.torque.types import Governs
+        >>> table = Governs(4.0, "trade table", "the trade table")
+        >>> face = JointWindow("face", 4.0, 5.0, 4.5, table, table, (4.0, 6.0), ())
+        >>> judge_done(face, ToolAsked("w", "click wrench", 2.0, 14.0, 0.06), 4.5).inside
+        True
+
+    Source: JCGM 106:2012, 8.3.2; ISO 6789-1:2017.
+    """
+    refuse_bad_window(window.floor, window.cap)
+    refuse_bad_tool(tool)
+    if tool.steps and not any(exact(done) == exact(step) for step in tool.steps):
+        steps = ", ".join(figure(step) for step in sorted(tool.steps))
+        raise InputRefused(
+            f"done value is {done:g} N·m: {tool.name} gives {steps} N·m. Enter what it clicked at."
+        )
+    if not tool.least <= done <= tool.greatest or done <= 0:
+        raise InputRefused(
+            f"done value is {done:g} N·m: {tool.name} shows {figure(tool.least)} to {figure(tool.greatest)} N·m. "
+            "Read the scale again, or name another tool."
+        )
+    deviation = tool.deviation if today is None else deviation_on(tool, today)
+    got = applied(done, deviation)
+    inside = window.floor <= got.low and got.high <= window.cap
+    return DoneJudged(inside, got, _judgement(window, got.low, got.high))
+
+
+def _judgement(window: JointWindow, low: float, high: float) -> str:
+    span = f"the bolt got {figure(low)} to {figure(high)} N·m, the joint accepts {figure(window.floor)} to {figure(window.cap)} N·m"
+    if low > window.cap:
+        return f"Too tight for certain: {span}. Undo, look at every part for marks, and ask before it is used again."
+    if high < window.floor:
+        return f"Too loose for certain: {span}. Tighten again."
+    if high > window.cap and low < window.floor:
+        return f"Cannot tell: {span}. Tighten again with a finer tool."
+    if high > window.cap:
+        return f"May be too tight: {span}. Undo, look at the parts, and tighten again with less."
+    if low < window.floor:
+        return f"May be too loose: {span}. Tighten again, or use a finer tool."
+    return f"Inside: {span}."
+
+
+def _guaranteed(window: JointWindow, tool: ToolAsked, today: date) -> _Candidate | None:
+    found = exact_settings(exact(window.floor), exact(window.cap), tool, today)
+    if found is None:
+        return None
+    lowest, highest = found
+    chosen = grid(tool).nearest(exact(window.aim), lowest, highest)
+    return _Candidate(
+        tool, deviation_on(tool, today), is_overdue(tool, today), chosen, lowest, highest, Fraction(0)
+    )
+
+
+def _under_the_cap(window: JointWindow, tool: ToolAsked, today: date) -> _Candidate | None:
+    safe = _guaranteed(window, tool, today)
+    if safe is not None:
+        return safe
+    deviation = deviation_on(tool, today)
+    found = grid(tool).within(Fraction(0), exact(window.cap) * (1 - exact(deviation)))
+    if found is None:
+        return None
+    highest = found[1]
+    short_by = max(Fraction(0), exact(window.floor) - highest / (1 + exact(deviation)))
+    return _Candidate(tool, deviation, is_overdue(tool, today), highest, highest, highest, short_by)
+
+
+def _as_setting(window: JointWindow, one: _Candidate, today: date) -> Setting:
+    got = applied(one.chosen, one.deviation)
+    span = f"{figure(window.floor)} to {figure(window.cap)} N·m"
+    words = (
+        f"{one.tool.name} set to {figure(float(one.chosen))} N·m, at most {one.deviation:.1%} out, gives the bolt "
+        f"{figure(got.low)} to {figure(got.high)} N·m; the joint accepts {span}."
+    )
+    range_words = (
+        f"Any setting from {figure(float(one.lowest))} to {figure(float(one.highest))} N·m is safe: from floor x (1 + d) "
+        "to cap x (1 - d), rounded inward to the tool's steps."
+    )
+    upper_words = "Only the upper limit is sure: setting = cap x (1 - d), rounded down to the tool's steps."
+    return Setting(
+        tool=one.tool.id,
+        set=float(one.chosen),
+        lowest=float(one.lowest),
+        highest=float(one.highest),
+        applies=got,
+        reasons=(
+            Reason(words, one.tool.id, GUARD_SOURCE),
+            Reason(upper_words if one.short_by else range_words, one.tool.id, GUARD_SOURCE),
+        ),
+        warnings=tuple(_warnings(window, one, today)),
+        may_fall_short_by=float(one.short_by),
+    )
+
+
+def _warnings(window: JointWindow, one: _Candidate, today: date) -> Iterable[str]:
+    yield from window.warnings
+    if one.short_by:
+        yield (
+            f"The lower limit is not sure: the bolt may get {figure(float(one.short_by))} N·m less than the least, "
+            f"{figure(window.floor)} N·m. Check for slip by hand, and use a finer tool if there is one."
+        )
+    if one.overdue:
+        yield (
+            f"{one.tool.name} was due for recalibration on {one.tool.due}: it is reckoned {one.deviation:.0%} out, "
+            f"at least {DEVIATION_WHEN_OVERDUE:.0%}. Have it recalibrated."
+        )
+    elif one.tool.due is None:
+        yield f"No recalibration date is on record for {one.tool.name}: its {one.deviation:.0%} is taken on trust."
+    elif one.tool.due == today:
+        yield f"{one.tool.name} is due for recalibration today."
+
+
+def _nothing_fits(window: JointWindow, tools: Sequence[ToolAsked], today: date) -> NoSafeSetting:
+    finest = finest_deviation(window.floor, window.cap)
+    span = f"{figure(window.floor)} to {figure(window.cap)} N·m"
+    if finest > 0:
+        way_out = f"It takes a tool that reaches this range and is {finest:.1%} or better."
+    else:
+        way_out = "No tool can promise a window this narrow: ask the maker for a range."
+    errors = {tool.id: why_not(window.floor, window.cap, tool, today) for tool in tools}
+    try:
+        upper = guard_upper(window, tools, today)
+    except NoSafeSetting:
+        sentence = f"No setting is safe: the joint accepts {span}, and no tool here is sure to stay inside. {way_out}"
+        return NoSafeSetting(sentence, errors, finest=finest)
+    named = next(tool.name for tool in tools if tool.id == upper.tool)
+    sentence = (
+        f"No setting is safe at both ends: the joint accepts {span}, and no tool here is sure to stay inside. {way_out} "
+        f"{named} at {figure(upper.set)} N·m keeps the upper limit but may fall {figure(upper.may_fall_short_by)} N·m "
+        "short of the lower; a person decides."
+    )
+    return NoSafeSetting(sentence, errors, finest=finest, upper_guarded=upper)

@@ -1,0 +1,271 @@
+"""What all parts of a joint accept together: marking before shop table before trade table."""
+
+from collections.abc import Iterable
+from math import inf, isfinite
+
+from pinchbolt.engines.torque.refusals import ConflictInJoint, figure
+from pinchbolt.engines.torque.types import Governs, JointAsked, JointWindow, LimitKind, Marking, TorqueRange
+from pinchbolt.errors import InputRefused, Unknown
+from pinchbolt.values import Reason
+
+# The aim keeps this far from either end, so that an ordinary tool has room: a little over the 6 % of a tested
+# click wrench. Common practice, no source.
+ROOM_FOR_THE_TOOL = 1.10
+# A joint without a table whose only figure is a greatest value is tightened as near under it as a tested click
+# wrench is sure to reach: (1 - 0.06) / (1 + 0.06) = 0.887, less a step of the scale.
+NEAR_UNDER_A_LONE_MARKING = 0.85
+# A maker's target without a range takes for granted a tool in its class, set to its scale. Common practice, no source.
+EITHER_SIDE_OF_A_TARGET = 0.10
+# Above this many times the table's greatest, a marking is asked about: 55 for 5.5. From memory.
+SLIP_OF_THE_KEYPAD = 2.0
+
+RULE = "the lowest greatest value is the cap, the highest least value the floor"
+BY_CUSTOM = "common practice, no source"
+
+
+def window(joint: JointAsked) -> JointWindow:
+    """Return the torque that every part of *joint* accepts, where to aim, and which source decides each end.
+
+    Cap = least of the greatest values; floor = greatest of the least values. A marked greatest value always counts.
+    The table's greatest counts for every clamped part that has no marking of its own, and drops out once all have
+    one. A marked least takes the table's place; without one the table's least stands.
+
+    Args:
+        joint: Table rows and markings of one joint. [N·m]
+
+    Returns:
+        Floor, cap and aim, what decides them, and what the table alone would have said. [N·m]
+
+    Raises:
+        InputRefused: A value is not finite, not above 0, or a range is reversed.
+        ConflictInJoint: One source asks for more than another allows; both are named.
+        Unknown: The table is no default for this joint and nothing could be read on its parts.
+
+    Valid for: Joints tightened to a torque. Says nothing about preload, which depends on friction.
+
+    Example:
+        >>> bar = JointAsked("face", "stem face", ("stem", "handlebar"), TorqueRange(4.0, 6.0, 5.0, "shop list"),
+        ...                  markings=(Marking("stem", 6.0, 4.0), Marking("handlebar", 5.0)))
+        >>> answer = window(bar)
+        >>> answer.floor, answer.cap, answer.cap_by.named
+        (4.0, 5.0, "the handlebar's marking")
+
+    Source: Trade rule, common practice, no source; the marking on the part and its maker's sheet win over any table.
+    """
+    _refuse_bad_values(joint)
+    if joint.table_is_no_default and not joint.markings:
+        raise Unknown(
+            f"{joint.name}: no torque is marked and no table stands in for it, because makers differ too much here. "
+            "Find the maker's sheet for this frame or shock and enter its value as a marking."
+        )
+    cap_by = min(_greatest_values(joint), key=lambda limit: limit.value)
+    floor_by = max(_least_values(joint, cap_by), key=lambda limit: limit.value)
+    if floor_by.value > cap_by.value:
+        raise _conflict(joint, floor_by, cap_by)
+    aim = _aim(joint, floor_by.value, cap_by.value)
+    table = _table(joint)
+    return JointWindow(
+        joint=joint.id,
+        floor=floor_by.value,
+        cap=cap_by.value,
+        aim=aim,
+        floor_by=floor_by,
+        cap_by=cap_by,
+        without_markings=(0.0, inf) if joint.table_is_no_default else (table.least, table.greatest),
+        reasons=tuple(_reasons(joint, floor_by, cap_by, aim)),
+        warnings=tuple(_slips(joint)),
+    )
+
+
+def _table(joint: JointAsked) -> TorqueRange:
+    """The table in force: the shop's own row where it has one."""
+    return joint.shop if joint.shop is not None else joint.trade
+
+
+def _table_kind(joint: JointAsked) -> LimitKind:
+    return "shop table" if joint.shop is not None else "trade table"
+
+
+def _part(name: str) -> str:
+    return name.strip().casefold()
+
+
+def _limits(joint: JointAsked) -> list[Marking]:
+    return [marking for marking in joint.markings if marking.means == "greatest"]
+
+
+def _targets(joint: JointAsked) -> list[Marking]:
+    return [marking for marking in joint.markings if marking.means == "target"]
+
+
+def _unmarked(joint: JointAsked) -> list[str]:
+    """Clamped parts without a greatest value of their own."""
+    marked = {_part(marking.part) for marking in _limits(joint)}
+    return [part for part in joint.parts if _part(part) not in marked]
+
+
+def _greatest_values(joint: JointAsked) -> list[Governs]:
+    """Every greatest value that binds. A bolt's marking binds, but speaks for no clamped part."""
+    found = [_by_marking(marking, marking.greatest) for marking in _limits(joint)]
+    if joint.table_is_no_default:
+        found += [_by_target(m, m.greatest * (1 + EITHER_SIDE_OF_A_TARGET)) for m in _targets(joint)]
+        return found
+    # With no clamped part named there is nobody a marking could speak for, so the table stays in.
+    if _unmarked(joint) or not joint.parts or not found:
+        found.append(Governs(float(_table(joint).greatest), _table_kind(joint), f"the {_table_kind(joint)}"))
+    return found
+
+
+def _least_values(joint: JointAsked, cap: Governs) -> list[Governs]:
+    """Every least value that binds; the table's only where no marking gives one."""
+    found = [_by_marking(marking, marking.least) for marking in _limits(joint) if marking.least is not None]
+    if not joint.table_is_no_default:
+        table = Governs(float(_table(joint).least), _table_kind(joint), f"the {_table_kind(joint)}")
+        return found or [table]
+    found += [_by_target(m, m.greatest * (1 - EITHER_SIDE_OF_A_TARGET)) for m in _targets(joint)]
+    share = f"{NEAR_UNDER_A_LONE_MARKING:.0%} of {cap.named}, because no least is given"
+    return found or [Governs(cap.value * NEAR_UNDER_A_LONE_MARKING, cap.kind, share)]
+
+
+def _by_marking(marking: Marking, value: float) -> Governs:
+    return Governs(float(value), "marking", f"the {marking.part}'s marking")
+
+
+def _by_target(marking: Marking, value: float) -> Governs:
+    return Governs(
+        float(value), "marking", f"{EITHER_SIDE_OF_A_TARGET:.0%} either side of the {marking.part}'s target"
+    )
+
+
+def _aim(joint: JointAsked, floor: float, cap: float) -> float:
+    """The target where one is given, else the usual torque; kept off both ends, or mid-way in a narrow window."""
+    targets = _targets(joint)
+    for marking in targets:
+        if not floor <= marking.greatest <= cap:
+            raise ConflictInJoint(
+                f"{joint.name}: the {marking.part} names {figure(marking.greatest)} N·m as the value to use, but "
+                f"the joint accepts {figure(floor)} to {figure(cap)} N·m. Read the markings and the makers' sheets "
+                "of all parts again; a person decides."
+            )
+    if targets:
+        return float(min(marking.greatest for marking in targets))
+    low, high = floor * ROOM_FOR_THE_TOOL, cap / ROOM_FOR_THE_TOOL
+    if low > high:
+        return (floor + cap) / 2
+    return min(max(_usual(joint, floor, cap), low), high)
+
+
+def _usual(joint: JointAsked, floor: float, cap: float) -> float:
+    """Where the joint is usually set: the table's word, or where no table may speak, mid-range or near a lone mark."""
+    if not joint.table_is_no_default:
+        return _table(joint).typical
+    has_range = any(marking.least is not None for marking in _limits(joint))
+    return (floor + cap) / 2 if has_range else cap
+
+
+def _conflict(joint: JointAsked, floor: Governs, cap: Governs) -> ConflictInJoint:
+    asked = f"{floor.named} asks for at least {figure(floor.value)} N·m"
+    allowed = f"{cap.named} allows at most {figure(cap.value)} N·m"
+    if floor.kind != "marking":
+        way_out = (
+            "The marking is not exceeded. Find the maker's least value and enter it as a range, or fit parts that "
+            "go together; a person decides."
+        )
+    elif cap.kind != "marking":
+        parts = " and ".join(_unmarked(joint)) or "the other parts"
+        way_out = f"Find the marking or the maker's sheet for: {parts}; a person decides."
+    else:
+        way_out = "Read both markings again and ask both makers; a person decides."
+    return ConflictInJoint(f"{joint.name}: {asked}, but {allowed}, so no torque suits both. {way_out}")
+
+
+def _reasons(joint: JointAsked, floor: Governs, cap: Governs, aim: float) -> Iterable[Reason]:
+    table, kind = _table(joint), _table_kind(joint)
+    for marking in joint.markings:
+        yield Reason(_words_of(marking), joint.id, f"marking on the {marking.part}")
+    if joint.table_is_no_default:
+        yield Reason("No table stands in for the maker's sheet on this joint.", joint.id, BY_CUSTOM)
+    else:
+        span = f"{figure(table.least)} to {figure(table.greatest)} N·m, usually {figure(table.typical)} N·m"
+        yield Reason(
+            f"The {kind} gives {span}; that is what would hold without markings.", joint.id, table.source
+        )
+    yield Reason(
+        f"Cap {figure(cap.value)} N·m by {cap.named}; floor {figure(floor.value)} N·m by {floor.named}: {RULE}."
+    )
+    yield from _what_the_table_still_does(joint, floor, cap)
+    yield Reason(
+        f"Aim {figure(aim)} N·m: near the usual torque, a tenth off either end where there is room.",
+        "",
+        BY_CUSTOM,
+    )
+
+
+def _what_the_table_still_does(joint: JointAsked, floor: Governs, cap: Governs) -> Iterable[Reason]:
+    """Say where the table still speaks for a part, and where a marking has set it aside."""
+    if joint.table_is_no_default or not joint.markings:
+        return
+    table, kind = _table(joint), _table_kind(joint)
+    unmarked = _unmarked(joint)
+    if unmarked:
+        yield Reason(
+            f"No greatest value is known for: {', '.join(unmarked)}. The {kind}'s {figure(table.greatest)} N·m stands "
+            "in for it; a marking on another part does not lift it.",
+            joint.id,
+            table.source,
+        )
+    elif cap.kind == "marking" and cap.value > table.greatest:
+        yield Reason(
+            f"Every clamped part is marked, so the {kind}'s greatest, {figure(table.greatest)} N·m, no longer counts.",
+            joint.id,
+            table.source,
+        )
+    if floor.kind == "marking" and floor.value < table.least:
+        yield Reason(
+            f"{floor.named.capitalize()} is content with less than the {kind}'s least, {figure(table.least)} N·m.",
+            joint.id,
+            table.source,
+        )
+
+
+def _words_of(marking: Marking) -> str:
+    if marking.means == "target":
+        return f"The {marking.part} names {figure(marking.greatest)} N·m as the value to use."
+    if marking.least is None:
+        return f"The {marking.part} is marked {figure(marking.greatest)} N·m, read as the greatest value."
+    return f"The {marking.part} is marked {figure(marking.least)} to {figure(marking.greatest)} N·m."
+
+
+def _slips(joint: JointAsked) -> Iterable[str]:
+    """Markings so far over the table that a slip is likelier than such a part."""
+    top = _table(joint).greatest
+    for marking in joint.markings:
+        if marking.greatest > SLIP_OF_THE_KEYPAD * top:
+            yield (
+                f"The {marking.part}'s marking is {figure(marking.greatest)} N·m: such a joint usually takes at most "
+                f"{figure(top)} N·m. Was another value meant, or another unit? Read it again."
+            )
+
+
+def _refuse_bad_values(joint: JointAsked) -> None:
+    for kind, table in (("trade table", joint.trade), ("shop table", joint.shop)):
+        if table is None:
+            continue
+        ends = (table.least, table.typical, table.greatest)
+        if not all(isfinite(end) for end in ends) or not 0 < table.least <= table.typical <= table.greatest:
+            raise InputRefused(
+                f"{joint.name}: the {kind}'s row is {table.least:g}, {table.typical:g}, {table.greatest:g} N·m: "
+                "least, usual and greatest rise in that order from above 0. Correct the row."
+            )
+    for marking in joint.markings:
+        if not isfinite(marking.greatest) or marking.greatest <= 0:
+            raise InputRefused(
+                f"{joint.name}: the {marking.part}'s marking is {marking.greatest:g} N·m: a torque is above 0. "
+                "Read it again."
+            )
+        least = marking.least
+        if least is not None and not 0 < least <= marking.greatest:
+            raise InputRefused(
+                f"{joint.name}: the {marking.part}'s marking is {least:g} to {marking.greatest:g} N·m: the least is "
+                "above 0 and not above the greatest. Read it again."
+            )
