@@ -1,7 +1,8 @@
 """What the wear engine is asked and what it answers."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
+from decimal import Decimal
 from typing import Literal
 
 from pinchbolt.values import DaySpread, Interval, Reason, Spread, Verdict
@@ -14,7 +15,12 @@ class WearLaw:
     """How one kind of part wears, in the unit that the bench reads.
 
     `new`, `new_spread`, `warn`, `limit` in `unit`; `median_life` is the exposure (in `driver`'s unit) from new to `limit`
-    that half of such parts pass; `life_log_sd` the spread of its natural logarithm from part to part.
+    that half of such parts pass; `life_log_sd` the spread of its natural logarithm from part to part, of which
+    `part_log_sd` is from part to part on one bike (None: 0.18 of 0.46).
+
+    Growth is uneven: `noise` (None: 4 % of the median life) is fast unevenness, `slow_sd` the relative spread of slow
+    unevenness (weather, seasons) that lasts about `slow_use` (None: a sixth of the median life), both in the driver's
+    unit. `misread` is the share of readings that are slips. A `clock` is time or distance itself: it needs no gauge.
     """
 
     id: str
@@ -32,15 +38,30 @@ class WearLaw:
     at_limit: Verdict
     safety: bool
     source: str
+    prior_source: str = ""
+    prior_row: str = ""
+    use_class: str = ""
+    limit_by: Literal["table", "marking", "policy"] = "table"
+    part_log_sd: float | None = None
+    noise: float | None = None
+    slow_sd: float = 0.15
+    slow_use: float | None = None
+    misread: float = 0.02
+    clock: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class GaugeError:
-    """Known error of an instrument: shown = true + bias + noise. All in the law's unit."""
+    """Known error of an instrument: shown = true + bias + growth x exposure / 1000 + noise. All in the law's unit.
+
+    `growth` is what a thousand (km, h) of the part's use add to the bias: roller play on a two-point chain gauge.
+    """
 
     bias: float
     bias_sd: float
     sd: float
+    growth: float = 0.0
+    growth_sd: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +89,24 @@ class RateOfUse:
 
 
 @dataclass(frozen=True, slots=True)
+class Belief:
+    """What is believed now, as a mixture: one entry a wear rate. On the part's own scale (0 new, 1 at the limit).
+
+    `rate` a unit of use, `weight` adding up to 1, `wear` and `wear_sd` the wear now if that rate is the true one.
+    """
+
+    rate: tuple[float, ...]
+    weight: tuple[float, ...]
+    wear: tuple[float, ...]
+    wear_sd: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Forecast:
-    """What the readings say. Wear in the law's unit, remaining use in the driver's unit (negative: passed already)."""
+    """What the readings say. Wear in the law's unit, remaining use in the driver's unit (negative: passed already).
+
+    `rate_a_thousand` is always above 0: wear in the law's unit that a thousand of the driver's unit bring.
+    """
 
     law: WearLaw
     day: date
@@ -86,3 +123,32 @@ class Forecast:
     reasons: tuple[Reason, ...]
     doubts: tuple[str, ...]
     evidence: float
+    belief: Belief | None = field(default=None, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class CostOfWaiting:
+    """What leaving it until the next visit is expected to cost more than doing it now; below 0: leaving it saves.
+
+    `low` and `high` hold four cases in five. Money in the workshop's currency, to the penny.
+    """
+
+    expected: Decimal
+    low: Decimal
+    high: Decimal
+    words: str
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SamePart:
+    """Whether the part on the bike can be the one on record: `odds_same` to 1 by the readings alone.
+
+    `chance_same` also takes the chance of a change in silence (`prior_changed`) into account.
+    """
+
+    odds_same: float
+    prior_changed: float
+    chance_same: float
+    words: str
+    reasons: tuple[Reason, ...]
