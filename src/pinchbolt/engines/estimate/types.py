@@ -1,4 +1,4 @@
-"""What the estimate engine is asked and what it answers. Money is Decimal in the workshop's currency, never float."""
+"""What the estimate engine is asked and what it answers. Money is Decimal in the workshop's currency."""
 
 from dataclasses import dataclass
 from decimal import Decimal
@@ -17,11 +17,17 @@ class Minutes:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Work that several operations share and that is done once."""
+    """Work that several operations share and that is done once: once a bike, or once a place (`at_place`).
+
+    A tyre taken off at the front saves nothing at the rear: such a block is shared only by lines
+    that name the same place.
+    """
 
     id: str
     words: str
     minutes: int
+    at_place: bool = False
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +38,7 @@ class OperationAsked:
     name: str
     minutes: Minutes
     shares: tuple[str, ...]
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +52,11 @@ class PartPrice:
 
 @dataclass(frozen=True, slots=True)
 class LineAsked:
-    """One line: an operation, its parts, the verdict it answers, and what leaving it is expected to cost (None: not known)."""
+    """One line: an operation, its parts, the verdict it answers, and what leaving it is expected to cost.
+
+    `cost_of_waiting` None means that nobody knows; below 0, that waiting is expected to be cheaper. `place` is
+    where on the bike ("front", "rear"), for blocks that are shared at one place only.
+    """
 
     id: str
     words: str
@@ -53,6 +64,7 @@ class LineAsked:
     parts: tuple[PartPrice, ...]
     verdict: Verdict
     cost_of_waiting: Decimal | None = None
+    place: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +78,10 @@ class Terms:
 
 @dataclass(frozen=True, slots=True)
 class LinePriced:
-    """A line with its money, all to the penny: total = labour + parts; `tax` is the part of the total that is tax."""
+    """A line with its money, all to the penny: total = labour + parts; `tax` is contained in the total.
+
+    `minutes` are what this line adds to the lines before it; `saved_minutes` those that earlier lines brought.
+    """
 
     id: str
     words: str
@@ -80,11 +95,15 @@ class LinePriced:
     tax: Decimal
     cost_of_waiting: Decimal | None
     reasons: tuple[Reason, ...]
+    saved_minutes: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Priced:
-    """The whole estimate. `total` is the sum of the lines, `tax` the sum of their taxes, `net` the rest."""
+    """The whole estimate. `total` is the sum of the lines, `tax` the sum of their taxes, `net` the rest.
+
+    `total_if_left` leaves out the lines of `waiting_unknown`: what waiting does to them, nobody knows.
+    """
 
     lines: tuple[LinePriced, ...]
     minutes: Minutes
@@ -96,3 +115,4 @@ class Priced:
     total_if_left: Decimal
     currency: str
     reasons: tuple[Reason, ...]
+    waiting_unknown: tuple[str, ...] = ()

@@ -1,0 +1,138 @@
+"""What holds for every estimate, whatever the lines."""
+
+from dataclasses import replace
+from decimal import Decimal
+
+from hypothesis import example, given
+from hypothesis import strategies as st
+
+from pinchbolt.engines.estimate import (
+    Block,
+    LineAsked,
+    Minutes,
+    OperationAsked,
+    PartPrice,
+    Terms,
+    agreed_only,
+    price,
+)
+from pinchbolt.values import Verdict
+
+BLOCKS = {
+    name: Block(name, name, minutes, at_place)
+    for name, minutes, at_place in [
+        ("stand", 2, False),
+        ("wheel", 3, False),
+        ("tyre", 5, True),
+        ("crank", 8, False),
+    ]
+}
+TERMS = Terms(Decimal("47.35"), Decimal("20"), "GBP")
+
+
+def pennies(most: int) -> st.SearchStrategy[Decimal]:
+    """Amounts to the penny, from nothing to *most* pounds."""
+    return st.integers(0, most * 100).map(lambda penny: Decimal(penny) / 100)
+
+
+@st.composite
+def operations(draw):
+    """Operations whose blocks fit inside them; the low end may be below its blocks, as in the trade's tables."""
+    shares = tuple(draw(st.lists(st.sampled_from(sorted(BLOCKS)), unique=True)))
+    inside = sum(BLOCKS[name].minutes for name in shares)
+    usual = inside + draw(st.integers(0, 40))
+    minutes = Minutes(draw(st.integers(0, usual)), usual, usual + draw(st.integers(0, 60)))
+    return OperationAsked(f"op-{draw(st.integers(0, 9))}", "work", minutes, shares)
+
+
+def lines(least=0):
+    """Estimates of up to six lines, ids by their order."""
+    parts = st.builds(PartPrice, st.just("part"), pennies(500), st.integers(1, 4))
+    asked = st.builds(
+        LineAsked,
+        id=st.just(""),
+        words=st.just("line"),
+        operation=st.none() | operations(),
+        parts=st.lists(parts, max_size=3).map(tuple),
+        verdict=st.sampled_from(Verdict),
+        cost_of_waiting=st.none() | st.integers(-9999, 99999).map(lambda penny: Decimal(penny) / 100),
+        place=st.sampled_from(["", "front", "rear"]),
+    )
+    return st.lists(asked, min_size=least, max_size=6).map(
+        lambda some: [replace(one, id=str(number)) for number, one in enumerate(some)]
+    )
+
+
+terms = st.builds(
+    Terms, pennies(200), st.integers(0, 300).map(lambda tenth: Decimal(tenth) / 10), st.just("GBP")
+)
+# Three lines of 1 minute at 20.10: 0.335 each. Rounded on the line 1.02; rounded once at the end it would be 1.01.
+MINUTE = OperationAsked("minute", "work", Minutes(1, 1, 1), ())
+THREE_HALVES = [LineAsked(str(number), "line", MINUTE, (), Verdict.SOUND) for number in range(3)]
+
+
+@given(lines(), terms)
+@example(THREE_HALVES, Terms(Decimal("20.10"), Decimal("20"), "GBP"))
+def test_the_total_is_the_sum_of_the_printed_lines(asked, shop):
+    """Exact to the penny: parts and labour make the line, lines make the total, tax and net make it again."""
+    answer = price(asked, shop, BLOCKS)
+    penny = Decimal("0.01")
+    for one in answer.lines:
+        assert one.total == one.labour + one.parts_total
+        assert one.parts_total == sum(part.each for part in one.parts for _ in range(part.count))
+        assert one.total == one.total.quantize(penny) and one.tax == one.tax.quantize(penny)
+        assert 0 <= one.tax <= one.total <= one.high_total
+        assert abs(one.tax * (100 + shop.tax_percent) - one.total * shop.tax_percent) * 2 <= penny * (
+            100 + shop.tax_percent
+        )
+    assert answer.total == sum(one.total for one in answer.lines)
+    assert answer.high_total == sum(one.high_total for one in answer.lines)
+    assert answer.tax == sum(one.tax for one in answer.lines)
+    assert answer.net + answer.tax == answer.total
+    known = [one.cost_of_waiting for one in answer.lines if one.cost_of_waiting is not None]
+    assert answer.total_if_left == answer.total + sum(known)
+    assert len(known) + len(answer.waiting_unknown) == len(asked)
+
+
+@given(lines().flatmap(lambda some: st.tuples(st.just(some), st.permutations(some))))
+def test_the_order_of_the_lines_does_not_change_the_minutes(pair):
+    """Shared work goes to another line, but the whole takes as long: low, usual and high."""
+    asked, shuffled = pair
+    assert price(asked, TERMS, BLOCKS).minutes == price(shuffled, TERMS, BLOCKS).minutes
+
+
+@given(lines(least=1))
+def test_another_line_never_shortens_the_work(asked):
+    """Each line adds 0 minutes or more at every end, and the ends stay in order."""
+    for one in price(asked, TERMS, BLOCKS).lines:
+        assert 0 <= one.minutes.low <= one.minutes.usual <= one.minutes.high
+
+
+@given(lines())
+def test_the_minutes_are_own_work_plus_every_block_once(asked):
+    """Second way: own minutes of each line, plus the union of the blocks; nothing is subtracted."""
+    own, union = 0, set()
+    for one in asked:
+        if one.operation is None:
+            continue
+        names = one.operation.shares
+        own += one.operation.minutes.usual - sum(BLOCKS[name].minutes for name in names)
+        union |= {(name, (one.place or one.id) if BLOCKS[name].at_place else None) for name in names}
+    assert price(asked, TERMS, BLOCKS).minutes.usual == own + sum(BLOCKS[name].minutes for name, _ in union)
+
+
+@given(lines(), st.sets(st.integers(0, 5).map(str)))
+def test_agreed_and_declined_parted_take_no_less_than_together(asked, wanted):
+    """Two visits take at least as long as one; what was saved across the answer is all of the difference."""
+    agreed = {one.id for one in asked} & wanted
+    declined = {one.id for one in asked} - agreed
+    whole = price(asked, TERMS, BLOCKS)
+    now, later = (agreed_only(asked, TERMS, BLOCKS, some) for some in (agreed, declined))
+    apart = now.minutes.usual + later.minutes.usual
+    assert apart - whole.minutes.usual == whole.saved_minutes - now.saved_minutes - later.saved_minutes >= 0
+    assert {one.id for one in now.lines} == agreed
+    by_id = {one.id: one for one in whole.lines}
+    for one in now.lines:
+        grown = one.minutes.usual - by_id[one.id].minutes.usual
+        assert grown >= 0
+        assert any("more than on the whole estimate" in reason.words for reason in one.reasons) == (grown > 0)

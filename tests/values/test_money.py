@@ -1,0 +1,64 @@
+"""Money as it is printed."""
+
+from decimal import Decimal, localcontext
+
+import pytest
+
+from pinchbolt.values.money import money_sum, money_text, smallest_coin, to_the_penny
+
+
+@pytest.mark.parametrize(
+    ("amount", "currency", "text"),
+    [
+        ("45", "GBP", "£45.00"),
+        ("1250.5", "EUR", "€1,250.50"),
+        ("-3", "GBP", "-£3.00"),
+        ("-0.001", "GBP", "£0.00"),
+        ("45", "SEK", "SEK 45.00"),
+        ("1250", "JPY", "JPY 1,250"),
+        ("4.5", "KWD", "KWD 4.500"),
+        ("0.005", "GBP", "£0.01"),
+        ("123456789.12", "USD", "$123,456,789.12"),
+    ],
+)
+def test_money_is_printed_with_its_own_coins(amount, currency, text):
+    """Sign where it is clear, else the ISO 4217 code; decimals by the minor unit of ISO 4217."""
+    with localcontext() as narrow:
+        narrow.prec = 3
+        assert money_text(Decimal(amount), currency) == text
+
+
+@pytest.mark.parametrize(
+    ("currency", "coin"), [("GBP", "0.01"), ("JPY", "1"), ("TND", "0.001"), ("ISK", "1")]
+)
+def test_the_smallest_coin_is_that_of_the_list(currency, coin):
+    """ISO 4217 list one, minor units 2, 0, 3 and 0."""
+    assert smallest_coin(currency) == Decimal(coin)
+
+
+@pytest.mark.parametrize("currency", ["gbp", "GB", "POUND", "£££", "GB1", ""])
+def test_a_word_that_is_no_code_is_refused(currency):
+    """A code is three capital letters."""
+    with pytest.raises(ValueError, match="three capital letters"):
+        smallest_coin(currency)
+
+
+@pytest.mark.parametrize("amount", [4.5, 4, "4.50"])
+def test_only_decimals_are_money(amount):
+    """A float is refused, and so is anything else that is no Decimal."""
+    with pytest.raises(ValueError, match="money is a Decimal"):
+        to_the_penny(amount, "GBP")
+
+
+@pytest.mark.parametrize("amount", ["NaN", "Infinity"])
+def test_money_is_finite(amount):
+    """What is no number is not printed."""
+    with pytest.raises(ValueError, match="finite"):
+        money_text(Decimal(amount), "GBP")
+
+
+def test_a_sum_is_exact_in_any_context():
+    """Three digits of the caller do not cost a penny."""
+    with localcontext() as narrow:
+        narrow.prec = 3
+        assert money_sum([Decimal("1234.56"), Decimal("0.01")]).compare(Decimal("1234.57")) == 0
