@@ -85,7 +85,9 @@ def read(cloud: Cloud, low: Array, high: Array, sd: Array, through: Array, misre
     if not is_value.all():
         cut = _interval_moments(low, high, expected, root)
         keep = is_value[:, None]
-        log_like, shift, shrink = (np.where(keep, a, b) for a, b in zip((log_like, shift, shrink), cut, strict=True))
+        log_like, shift, shrink = (
+            np.where(keep, a, b) for a, b in zip((log_like, shift, shrink), cut, strict=True)
+        )
     flat = np.log(_flat_share(low, high))[:, None]
     log_good, log_slip = np.log1p(-misread) + log_like, np.log(misread) + flat
     total = np.logaddexp(log_good, log_slip)

@@ -106,7 +106,7 @@ def run_filter(
     """Run the filter over readings in order of day, then let the part grow to today."""
     scale = own_scale(law)
     way = steps(law, readings, use, today, exposure_now, fitted_on)
-    states = _instrument_states(readings, scale)
+    states = instrument_states(readings, scale)
     rate, log_prior = rate_grid(np.array([scale.mu]), np.array([scale.sigma]), NODES)
     wear, sd = UNSURE_WEAR if not way.start_known else USED_WEAR if not fitted_new else (0.0, scale.start_sd)
     means, sds = np.array([[s.mean for s in states]]), np.array([[s.sd for s in states]])
@@ -132,7 +132,7 @@ class _State:
     sd: float
 
 
-def _instrument_states(readings: Sequence[GaugeReading], scale: OwnScale) -> list[_State]:
+def instrument_states(readings: Sequence[GaugeReading], scale: OwnScale) -> list[_State]:
     states: list[_State] = []
     for name, error in {r.instrument: r.error for r in readings}.items():
         to_own = scale.per_unit
@@ -150,7 +150,12 @@ def _take(cloud: Cloud, reading: GaugeReading, used: float, scale: OwnScale, sta
     shown = scale.interval(reading.shown)
     sd = max(abs(reading.error.sd * scale.per_unit), LEAST_SD)
     good = read(
-        cloud, np.array([shown.low]), np.array([shown.high]), np.array([sd]), np.array([through]), scale.misread
+        cloud,
+        np.array([shown.low]),
+        np.array([shown.high]),
+        np.array([sd]),
+        np.array([through]),
+        scale.misread,
     )
     return float(good[0])
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 import numpy as np
-from scipy.special import ndtr
+from scipy.special import ndtr, ndtri
 
 from pinchbolt.engines.wear._scale import Array, unevenness
 
@@ -46,19 +46,21 @@ def passed_by(
 def quantiles(curve: Curve, levels: Array, guess: Array, low: Array, high: Array) -> Array:
     """Return where *curve* (chance and slope at parts x levels) reaches *levels*, inside low to high.
 
-    Newton steps that never leave a bracket which shrinks at each of them; a step that would is replaced by halving.
+    Newton steps on the probit of the chance, which is nearly a straight line, never leaving a bracket that shrinks at
+    each of them; a step that would leave it is replaced by halving.
     """
     low, high = low.astype(float).copy(), high.astype(float).copy()
     x = np.clip(guess, low, high)
     tolerance = 1e-10 * (high - low) + 1e-12
+    aim = ndtri(levels)
     for _ in range(80):
         chance, slope = curve(x)
         below = chance < levels
         low, high = np.where(below, x, low), np.where(below, high, x)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            step = x - (chance - levels) / slope
-        # A Newton step is kept only if it stays well inside, else the bracket might shrink from one side only.
-        good = np.isfinite(step) & (step > low) & (step < high)
+        probit = ndtri(chance)
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+            step = x - (probit - aim) * np.exp(-0.5 * probit**2) / (ROOT_2PI * slope)
+            good = (np.abs(step - x) <= tolerance) | ((step > low) & (step < high))
         nxt = np.where(good, step, 0.5 * (low + high))
         if bool(np.all((np.abs(nxt - x) <= tolerance) | (high - low <= tolerance))):
             return nxt
@@ -108,7 +110,7 @@ def day_curve(
     noise: tuple[float, float, float],
     a_day: tuple[float, float],
 ) -> Curve:
-    """Return chance and slope of being past the mark after some days, the use a day being lognormal (median, log sd)."""
+    """Return chance and slope of being past the mark after some days; use a day is lognormal (median, log sd)."""
     speed = a_day[0] * np.exp(a_day[1] * HERMITE_X)
 
     def curve(days: Array) -> tuple[Array, Array]:

@@ -57,7 +57,8 @@ def reasons(
     if not law.clock:
         lines.append(
             Reason(
-                f"Before any reading: half of such parts reach the limit by {amount(law.median_life, law.driver)}, four in "
+                "Before any reading: half of such parts reach the limit by "
+                f"{amount(law.median_life, law.driver)}, four in "
                 f"five between {amount(max(before.low, 0.0))} and {amount(before.high, law.driver)}"
                 + (f" ({law.use_class} use)." if law.use_class else "."),
                 law.prior_row,
@@ -79,9 +80,14 @@ def reasons(
 
 
 def _limit_line(law: WearLaw) -> Reason:
-    by = {"table": "by the table", "marking": "by the marking on the part", "policy": "by the workshop's choice"}
+    by = {
+        "table": "by the table",
+        "marking": "by the marking on the part",
+        "policy": "by the workshop's choice",
+    }
     return Reason(
-        f"Limit {amount(law.limit, law.unit)} {by[law.limit_by]}, warning at {amount(law.warn, law.unit)}; new is about "
+        f"Limit {amount(law.limit, law.unit)} {by[law.limit_by]}, warning at "
+        f"{amount(law.warn, law.unit)}; new is about "
         f"{amount(law.new, law.unit)}.",
         law.id,
         law.source,
@@ -93,9 +99,10 @@ def _reading_line(law: WearLaw, reading: GaugeReading) -> Reason:
     at = "distance not known" if reading.exposure is None else f"at {amount(reading.exposure, law.driver)}"
     if law.driver == "days" and reading.exposure is None:
         at = "age not known"
-    doubt = true.low == true.high and "exactly" or shown_words(true, law.unit)
+    doubt = (true.low == true.high and "exactly") or shown_words(true, law.unit)
     return Reason(
-        f"{reading.day.day} {reading.day:%b %Y}, {at}, {reading.instrument} showed {shown_words(reading.shown, law.unit)}: "
+        f"{reading.day.day} {reading.day:%b %Y}, {at}, {reading.instrument} showed "
+        f"{shown_words(reading.shown, law.unit)}: "
         f"with the known error of the instrument {doubt} (four in five)."
     )
 
@@ -107,10 +114,14 @@ def _moved_line(law: WearLaw, readings: Sequence[GaugeReading], way: Steps, to_l
         words = f"No reading yet: the forecast is what such parts do, from {amount(now, law.driver)} of use."
         return Reason(words if not law.clock else f"In use for {amount(now, law.driver)}.")
     if not way.start_known:
-        return Reason("The distance of this part is not known: the forecast rests on the readings and on such parts.")
+        return Reason(
+            "The distance of this part is not known: the forecast rests on the readings and on such parts."
+        )
     share = total / law.median_life - 1
     if abs(share) < 0.05:
-        return Reason(f"The readings agree with what such parts do: limit at {amount(total, law.driver)} in all.")
+        return Reason(
+            f"The readings agree with what such parts do: limit at {amount(total, law.driver)} in all."
+        )
     sense = "longer" if share > 0 else "shorter"
     return Reason(
         f"The readings and the use say that this part lasts {abs(share):.0%} {sense} than such parts: limit at "
@@ -135,12 +146,14 @@ def doubts(law: WearLaw, readings: Sequence[GaugeReading], good: Sequence[float]
         found.append(f"No reading of this {law.part}: measure it before you decide.")
     if len(readings) == 1 and not readings[0].shown.is_value:
         found.append(
-            "One go/no-go reading says on which side of a mark the wear is, no more: a rule or caliper would say how much."
+            "One go/no-go reading says on which side of a mark the wear is, no more: a rule or caliper "
+            "would say how much."
         )
     for reading, chance in zip(readings, good, strict=True):
         if chance < SLIP:
             found.append(
-                f"The reading of {reading.day.isoformat()} ({shown_words(reading.shown, law.unit)}) contradicts the earlier "
+                f"The reading of {reading.day.isoformat()} ({shown_words(reading.shown, law.unit)}) "
+                "contradicts the earlier "
                 "ones: a slip, or not the same part. Measure again."
             )
     if law.safety and any(r.shown.is_open for r in readings):

@@ -14,8 +14,8 @@ Driver = Literal["km", "h", "days"]
 class WearLaw:
     """How one kind of part wears, in the unit that the bench reads.
 
-    `new`, `new_spread`, `warn`, `limit` in `unit`; `median_life` is the exposure (in `driver`'s unit) from new to `limit`
-    that half of such parts pass; `life_log_sd` the spread of its natural logarithm from part to part, of which
+    `new`, `new_spread`, `warn`, `limit` in `unit`; `median_life` is the exposure (in `driver`'s unit) from new to
+    `limit` that half of such parts pass; `life_log_sd` the spread of its natural logarithm from part to part, of which
     `part_log_sd` is from part to part on one bike (None: 0.18 of 0.46).
 
     Growth is uneven: `noise` (None: 4 % of the median life) is fast unevenness, `slow_sd` the relative spread of slow
@@ -69,7 +69,8 @@ class GaugeReading:
     """One reading. A value has `shown.low == shown.high`; a go/no-go result is an interval, open ends infinite.
 
     `exposure` is what the part had been used since it was fitted, in the law's driver unit; None = nobody knows.
-    `exposure_share` is the relative standard deviation of the use since the reading before (ride files 0.02, owner's word 0.15).
+    `exposure_share` is the relative standard deviation of the use since the reading before (ride files 0.02,
+    owner's word 0.15).
     """
 
     day: date
