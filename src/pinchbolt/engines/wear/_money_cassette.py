@@ -1,0 +1,72 @@
+"""What leaving the cassette until the next visit is expected to cost more than changing it now."""
+
+from decimal import Decimal
+
+import numpy as np
+
+from pinchbolt.engines.wear._money import (
+    TIMELY_AT,
+    TIMELY_WEIGHT,
+    WORN_OUT,
+    _draws,
+    _new_percent,
+    _percent_per_own,
+    _refuse_prices,
+    _summed,
+    damage_power,
+)
+from pinchbolt.engines.wear._scale import own_scale
+from pinchbolt.engines.wear._words import amount
+from pinchbolt.engines.wear.types import CostOfWaiting, Forecast
+from pinchbolt.values import Reason
+
+
+def cost_of_waiting_cassette(
+    forecast: Forecast, *, cassette_price: Decimal, until_next_km: float
+) -> CostOfWaiting:
+    """Return what leaving the cassette on is expected to cost more than changing it now with the chain.
+
+    extra = -cassette (D(h_then) - D(h_now)): the share of its life that it still gives until the next visit and that
+    changing now throws away. A cassette that is gone has none left: waiting saves nothing, and it slips.
+
+    Args:
+        forecast: Forecast of the chain that runs on it. [percent, or mm over 24 pitches]
+        cassette_price: Price of cassette and its fitting. [money]
+        until_next_km: Use until the next visit. [km]
+
+    Returns:
+        Expected extra cost and its 80 % interval; below 0 = leaving it saves. [money]
+
+    Raises:
+        InputRefused: Price not above 0, use below 0, or a forecast that is no chain's.
+
+    Valid for: A cassette that took the damage of this chain alone; earlier chains are not counted, so it may be nearer
+        its end than said. The slip test under load decides.
+
+    Source: Damage law from two trade facts, common practice, no source: docs/methods/wear.md.
+    """
+    _refuse_prices(until_next_km, {"cassette": cassette_price})
+    scale, per_percent, start = own_scale(forecast.law), _percent_per_own(forecast), _new_percent(forecast)
+    draws = _draws(forecast, scale, until_next_km)
+    now = np.clip((start + draws.now * per_percent) / WORN_OUT, 0.0, 1.0)
+    then = np.clip((start + draws.then * per_percent) / WORN_OUT, now, 1.0)
+    extra, weight = [], []
+    for at, share in zip(TIMELY_AT, TIMELY_WEIGHT, strict=True):
+        p = damage_power(float(at))
+        extra.append(-float(cassette_price) * (then**p - now**p))
+        weight.append(share * draws.weight)
+    gone = float((draws.weight * (now >= 1.0)).sum())
+    words = (
+        f"The cassette is gone with {gone:.0%} chance: changed with the chain, or it slips on the new one."
+        if gone >= 0.5
+        else f"The cassette has life left with {1 - gone:.0%} chance: leaving it saves money if the new chain does not slip on it."
+    )
+    reasons = (
+        Reason(
+            "Damage to the cassette grows with elongation: a chain run to 1 % takes the cassette, four timely chains "
+            "take one.",
+            source="common practice, no source",
+        ),
+        Reason(f"Until the next visit: {amount(until_next_km, 'km')}. Only this chain's damage is counted; try it under load."),
+    )
+    return CostOfWaiting(*_summed(np.concatenate(extra), np.concatenate(weight)), words, reasons)

@@ -1,0 +1,179 @@
+"""A bike with its build sheet and its history, and finding a bike."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import Q
+
+from pinchbolt.records.models import Bike, Event, Part
+from pinchbolt.workshop.building import parts_on
+from pinchbolt.workshop.checks import local_day
+from pinchbolt.workshop.exposure import use_of, week_of
+from pinchbolt.workshop.find import FindingSeen, finding_seen
+from pinchbolt.workshop.looking_up import bike_by_tag
+from pinchbolt.workshop.shop_day import JobSeen, job_seen
+
+
+@dataclass(frozen=True, slots=True)
+class PartSeen:
+    """A part on the build sheet: since when, how far, and what was found last."""
+
+    id: int
+    kind: str
+    place: str
+    words: str
+    specification: dict[str, object]
+    since: date
+    since_known: bool
+    km: float | None
+    km_sd: float | None
+    limits: tuple[str, ...]
+    last: tuple[FindingSeen, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryLine:
+    """One event in words."""
+
+    at: datetime
+    by: str
+    words: str
+    job: int | None
+    is_corrected: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BikeSeen:
+    """The bike page."""
+
+    tag: str
+    words: str
+    kind: str
+    owner: str
+    reach: str
+    phone: str
+    speeds: int | None
+    use_class: str
+    frame_number: str
+    note: str
+    facts: dict[str, object]
+    joints: tuple[str, ...]
+    week_km: float
+    week_words: str
+    parts: tuple[PartSeen, ...]
+    jobs: tuple[JobSeen, ...]
+    history: tuple[HistoryLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BikeFound:
+    """A bike in a list of finds."""
+
+    tag: str
+    words: str
+    owner: str
+    is_here: bool
+
+
+def bike_sheet(tag: str, now: datetime) -> BikeSeen:
+    """Return the bike page of a tag."""
+    bike = bike_by_tag(tag)
+    today = local_day(now)
+    week = week_of(bike, today)
+    jobs = bike.jobs.select_related("bike", "bike__owner").prefetch_related("events").order_by("-opened_at")
+    return BikeSeen(
+        tag=bike.tag,
+        words=bike.words,
+        kind=bike.kind,
+        owner=bike.owner.name,
+        reach=bike.owner.reach,
+        phone=bike.owner.phone,
+        speeds=bike.speeds,
+        use_class=bike.use_class,
+        frame_number=bike.frame_number,
+        note=bike.note,
+        facts=dict(bike.facts),
+        joints=tuple(bike.joints),
+        week_km=week.median_km,
+        week_words=week.words,
+        parts=tuple(_part_seen(part, today) for part in parts_on(bike)),
+        jobs=tuple(job_seen(job, now) for job in jobs),
+        history=_history(bike),
+    )
+
+
+def _part_seen(part: Part, today: date) -> PartSeen:
+    fitting = part.fittings.order_by("start").first()
+    assert fitting is not None  # a part on a bike has a fitting
+    used = use_of(part, today)
+    newest: dict[str, FindingSeen] = {}
+    for finding in part.findings.filter(event__corrected_by__isnull=True).select_related("reading", "event__by").order_by("pk"):
+        newest[finding.limit] = finding_seen(finding)
+    return PartSeen(
+        id=part.pk,
+        kind=part.kind,
+        place=part.place,
+        words=part.words,
+        specification=dict(part.specification),
+        since=fitting.start,
+        since_known=fitting.start_known,
+        km=used.km if used.km > 0 else None,
+        km_sd=used.sd if used.km > 0 else None,
+        limits=tuple(part.limits),
+        last=tuple(newest.values()),
+    )
+
+
+_SHOWN = {
+    "checked in", "reading taken", "found", "priced", "line answered", "work started", "done value", "line done", "signed off",
+    "reopened", "handed over", "set aside", "part arrived", "marking read", "call-back set", "distance said",
+}  # fmt: skip
+
+
+def _history(bike: Bike, most: int = 200) -> tuple[HistoryLine, ...]:
+    events = (
+        Event.objects.filter(bike=bike, kind__in=_SHOWN).select_related("by").prefetch_related("corrected_by").order_by("-pk")[:most]
+    )
+    return tuple(
+        HistoryLine(event.at, event.by.name, _in_words(event), event.job_id, bool(event.corrected_by.all())) for event in events
+    )
+
+
+def _in_words(event: Event) -> str:
+    match event.kind:
+        case "reading taken":
+            return event.reading.finding.words if hasattr(event.reading, "finding") else "reading taken"
+        case "found":
+            return event.finding.words if event.finding.reading_id is None else f"verdict: {event.finding.verdict}"
+        case "done value":
+            return f"{event.donevalue.joint}: {event.donevalue.done_n_m:g} N·m"
+        case "line answered":
+            return f"{event.answer.line.words}: {'agreed' if event.answer.agreed else 'declined'} ({event.answer.how})"
+        case "call-back set":
+            return f"call-back {event.said.get('day', '')}: {event.said.get('reason', '')}"
+        case "work started":
+            return f"work started on stand {event.said.get('stand')}"
+        case "distance said":
+            return f"distance since last time: {event.said.get('km', 0):,.0f} km"
+        case _:
+            return event.kind
+
+
+def find_bikes(words: str, most: int = 20) -> tuple[BikeFound, ...]:
+    """Return bikes by tag, owner, frame number, phone or words, tag matches first."""
+    wanted = words.strip()[:60]
+    if not wanted:
+        return ()
+    rows = (
+        Bike.objects.filter(
+            Q(tag__icontains=wanted)
+            | Q(owner__name__icontains=wanted)
+            | Q(frame_number__icontains=wanted)
+            | Q(owner__phone__icontains=wanted)
+            | Q(words__icontains=wanted)
+        )
+        .select_related("owner")
+        .order_by("tag")[:most]
+    )
+    found = [BikeFound(bike.tag, bike.words, bike.owner.name, bike.jobs.exclude(events__kind="handed over").exists()) for bike in rows]
+    return tuple(sorted(found, key=lambda one: (wanted.upper() not in one.tag, one.tag)))

@@ -1,0 +1,119 @@
+"""Making a bike from a build template, and parts taking one another's place."""
+
+from datetime import date
+
+from django.db.models import Q, QuerySet
+from pydantic import ValidationError
+
+from pinchbolt.errors import InputRefused
+from pinchbolt.records.models import Bike, Fitting, Owner, Part
+from pinchbolt.records.specification import specification
+from pinchbolt.reference.rows.build import Template
+from pinchbolt.workshop.looking_up import tables
+
+USE_CLASSES = ("dry road", "mixed", "mud", "e-bike", "indoor")
+
+
+def bike_from_template(
+    template: str, *, owner: Owner, words: str, frame_number: str, speeds: int | None, use_class: str, today: date
+) -> Bike:
+    """Make a bike with the parts, joints and interface facts of a build template.
+
+    Raises:
+        InputRefused: No such template or use class, or speeds out of sense.
+    """
+    templates = tables().templates
+    row = templates.get(template)
+    if row is None:
+        sentence = f'The build template "{template[:40]}" is not in the table: {", ".join(templates)}. Pick one.'
+        raise InputRefused(sentence, {"template": sentence})
+    if use_class and use_class not in USE_CLASSES:
+        sentence = f'The riding "{use_class[:40]}" is not known: {", ".join(USE_CLASSES)}. Pick one.'
+        raise InputRefused(sentence, {"use_class": sentence})
+    if speeds is not None and not 1 <= speeds <= 14:
+        sentence = f"The bike has {speeds} speeds behind: 1 to 14 is possible. Count the sprockets."
+        raise InputRefused(sentence, {"speeds": sentence})
+    bike = Bike.objects.create(
+        tag=next_tag(),
+        owner=owner,
+        kind=row.kind,
+        words=words or row.plain,
+        frame_number=frame_number,
+        speeds=speeds if speeds is not None else row.speeds[0],
+        use_class=use_class or row.use,
+        km_a_week=row.km_a_week,
+        template=template,
+        facts=_facts(row),
+        joints=list(dict.fromkeys(joint.joint for joint in row.joints)),
+    )
+    for part in row.parts:
+        kind, place = kind_and_place(part.part)
+        fit_part(bike, kind, place, list(part.limits), {}, today, start_known=False)
+    return bike
+
+
+def kind_and_place(words: str) -> tuple[str, str]:
+    """Return a part's kind and, where the words end in one, its place: 'rotor front' is ('rotor', 'front')."""
+    kind, _, place = words.rpartition(" ")
+    return (kind, place) if kind and place in ("front", "rear") else (words, "")
+
+
+def _facts(row: Template) -> dict[str, str | float]:
+    """Return the template's interface facts, those of a front or rear part told apart by their place."""
+    facts: dict[str, str | float] = {}
+    for part in row.parts:
+        _, place = kind_and_place(part.part)
+        for name, value in (part.facts or {}).items():
+            facts[f"{name}_{place}" if place else name] = value
+    return facts
+
+
+def fit_part(
+    bike: Bike, kind: str, place: str, limits: list[str], given: dict[str, object], day: date, *, start_known: bool
+) -> Part:
+    """Fit a new part to a bike from *day* on.
+
+    Raises:
+        InputRefused: The specification has a field or value that this kind of part does not take.
+    """
+    try:
+        checked = specification(kind, given)
+    except ValidationError as error:
+        first = error.errors()[0]
+        field = ".".join(str(step) for step in first["loc"])
+        sentence = f'{kind}, {field} is "{first.get("input")}": {first["msg"]}. Correct the specification.'
+        raise InputRefused(sentence, {field: sentence}) from error
+    part = Part.objects.create(
+        kind=kind, place=place, limits=limits, specification=checked.model_dump(exclude_none=True, mode="json")
+    )
+    Fitting.objects.create(part=part, bike=bike, start=day, start_known=start_known)
+    return part
+
+
+def replace_part(old: Part, bike: Bike, day: date) -> Part:
+    """End the fitting of *old* and fit a new part of the same kind, place and limits from *day* on."""
+    old.fittings.filter(end__isnull=True).update(end=day)
+    kept = {name: value for name, value in old.specification.items() if name != "marked_minimum_mm"}
+    return fit_part(bike, old.kind, old.place, list(old.limits), kept, day, start_known=True)
+
+
+def next_tag() -> str:
+    """Return the next free tag of this workshop, such as PB-014."""
+    taken = Bike.objects.filter(tag__startswith="PB-").values_list("tag", flat=True)
+    numbers = [int(tag[3:]) for tag in taken if tag[3:].isdigit()]
+    return f"PB-{max(numbers, default=0) + 1:03d}"
+
+
+def parts_on(bike: Bike, day: date | None = None) -> list[Part]:
+    """Return the parts fitted to a bike now, or on *day*, with those on its wheels."""
+    direct = _fitted(Fitting.objects.filter(bike=bike), day)
+    wheels = [part.pk for part in direct if part.kind == "wheel"]
+    carried = _fitted(Fitting.objects.filter(wheel_id__in=wheels), day) if wheels else []
+    return direct + carried
+
+
+def _fitted(fittings: QuerySet[Fitting], day: date | None) -> list[Part]:
+    query = fittings.filter(end__isnull=True)
+    if day is not None:
+        query = fittings.filter(Q(end__isnull=True) | Q(end__gte=day), start__lte=day)
+    return [fitting.part for fitting in query.select_related("part").order_by("pk")]

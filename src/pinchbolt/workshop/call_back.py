@@ -1,0 +1,93 @@
+"""When the bike should be back: the earliest of its parts' forecasts and its bolt checks, and the one reason."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any, Self
+
+from pinchbolt.records.models import Bike, DoneValue, Event, Part, Reading
+from pinchbolt.workshop.building import parts_on
+from pinchbolt.workshop.checks import local_day
+from pinchbolt.workshop.find import forecast_of, wear_law
+from pinchbolt.workshop.looking_up import tables
+
+
+@dataclass(frozen=True, slots=True)
+class CallBack:
+    """Day, reason in one sentence, and the part or joint that decides."""
+
+    day: date
+    reason: str
+    about: str
+
+    @classmethod
+    def from_said(cls, said: dict[str, Any]) -> Self:
+        """Return the call-back that was kept with an event."""
+        return cls(date.fromisoformat(said["day"]), said["reason"], said["about"])
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """A bike whose call-back is set."""
+
+    tag: str
+    owner: str
+    reach: str
+    call_back: CallBack
+    is_past: bool
+
+
+def call_back_for(bike: Bike, now: datetime) -> CallBack | None:
+    """Return when this bike should be back, or None if nothing on it gives a day."""
+    today = local_day(now)
+    found = [back for part in parts_on(bike) for back in _from_part(part, bike, today)]
+    found += _from_bolts(bike, today)
+    return min(found, key=lambda back: back.day, default=None)
+
+
+def _from_part(part: Part, bike: Bike, today: date) -> list[CallBack]:
+    """The next check that the forecast of each reading of this part asks for."""
+    found = []
+    for limit_id in Reading.objects.filter(part=part).values_list("limit", flat=True).distinct():
+        limit = tables().limits.get(limit_id)
+        law = wear_law(limit, bike, None) if limit else None
+        if limit is None or law is None:
+            continue
+        forecast = forecast_of(part, limit, law, bike, today)
+        if forecast.next_check_day is not None:
+            day = max(forecast.next_check_day, today + timedelta(days=1))
+            found.append(CallBack(day, f"{part}: {limit.quantity} should be read again before it passes {law.limit:g} {law.unit}.", str(part)))
+    return found
+
+
+def _from_bolts(bike: Bike, today: date) -> list[CallBack]:
+    """Joints that were tightened are checked again after their months, or sooner where the first kilometres count."""
+    found = []
+    rows = DoneValue.objects.filter(job__bike=bike, event__corrected_by__isnull=True).select_related("event")
+    for row in rows:
+        joint = tables().joints.get(row.joint)
+        if joint is None or joint.critical != "A" or not joint.recheck:
+            continue
+        day = local_day(row.event.at) + timedelta(days=round(joint.recheck * 30.4))
+        if day > today:
+            found.append(CallBack(day, f"{joint.name}: tightness is checked again after {joint.recheck} months.", joint.name))
+    return found
+
+
+def call_backs(now: datetime) -> tuple[Due, ...]:
+    """Return the newest call-back of each bike that is not here, soonest first."""
+    today = local_day(now)
+    newest: dict[int, Event] = {}
+    for event in Event.objects.filter(kind="call-back set").select_related("bike", "bike__owner").order_by("pk"):
+        assert event.bike_id is not None  # a call-back is always written with its bike
+        newest[event.bike_id] = event
+    came_back = set(
+        Event.objects.filter(kind="checked in", pk__gt=min((e.pk for e in newest.values()), default=0)).values_list("bike_id", "pk")
+    )
+    due = []
+    for bike_id, event in newest.items():
+        assert event.bike is not None
+        if any(bike == bike_id and pk > event.pk for bike, pk in came_back):
+            continue
+        back = CallBack.from_said(event.said)
+        due.append(Due(event.bike.tag, event.bike.owner.name, event.bike.owner.reach, back, back.day <= today))
+    return tuple(sorted(due, key=lambda one: one.call_back.day))

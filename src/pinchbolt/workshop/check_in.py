@@ -1,0 +1,144 @@
+"""Taking a bike in: who, which bike, what the owner says, what is seen, what is promised."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Bike, Distance, Job, Owner
+from pinchbolt.workshop.acting import Act, act
+from pinchbolt.workshop.building import bike_from_template
+from pinchbolt.workshop.checks import local_day, number, sensible_promise, short
+from pinchbolt.workshop.looking_up import bike_by_tag, terms
+from pinchbolt.workshop.state import Where, job_state
+
+
+@dataclass(frozen=True, slots=True)
+class CheckInAsked:
+    """A known bike by its tag, or a new one by a build template and its owner's name.
+
+    `distance_km` is how far the bike went since its last stay (owner's word); `km_a_week` what the owner rides in a usual week.
+    """
+
+    tag: str = ""
+    template: str = ""
+    owner_name: str = ""
+    owner_phone: str = ""
+    owner_reach: str = ""
+    bike_words: str = ""
+    frame_number: str = ""
+    speeds: int | None = None
+    use_class: str = ""
+    owner_words: str = ""
+    seen_words: str = ""
+    left_with: str = ""
+    spend_limit: Decimal | None = None
+    promise: datetime | None = None
+    distance_km: float | None = None
+    km_a_week: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedIn:
+    """The job that was opened."""
+
+    job: int
+    tag: str
+    is_new_bike: bool
+
+
+def check_in(asked: CheckInAsked, *, by: int, key: str, now: datetime) -> CheckedIn:
+    """Open a job for a bike; makes owner and bike on the spot where no tag is given.
+
+    Raises:
+        InputRefused: A text is too long, a number out of sense, the promise not ahead, no template or owner for a new bike.
+        NotPossibleNow: The bike is here already.
+    """
+    private = ("owner_name", "owner_phone", "owner_reach", "owner_words")
+    with act("checked in", by=by, key=key, now=now, asked=asked, private=private) as this:
+        if this.repeated:
+            job = this.done_before.job
+            assert job is not None  # a check-in is always written with its job
+            return CheckedIn(job.pk, job.bike.tag, not asked.tag)
+        bike = _known_bike(asked) if asked.tag.strip() else _new_bike(asked, now)
+        _note_use(asked, bike)
+        job = Job.objects.create(
+            bike=bike,
+            opened_at=now,
+            owner_words=short(asked.owner_words, "owner_words", "What the owner says", 2000),
+            seen_words=short(asked.seen_words, "seen_words", "What is seen", 2000),
+            left_with=short(asked.left_with, "left_with", "What is left with the bike", 200),
+            promise=sensible_promise(asked.promise, now),
+            spend_limit=_spend_limit(asked.spend_limit, bike),
+        )
+        this.write(job=job)
+        if asked.distance_km is not None and asked.tag.strip():
+            _write_distance(this, job, asked.distance_km, now)
+        return CheckedIn(job.pk, bike.tag, not asked.tag.strip())
+
+
+def _known_bike(asked: CheckInAsked) -> Bike:
+    bike = bike_by_tag(asked.tag)
+    for job in bike.jobs.all():
+        state = job_state(job)
+        if state.where is not Where.GONE:
+            raise NotPossibleNow(f"{bike.tag} is here already ({state.words}): open its job instead of checking it in twice.")
+    return bike
+
+
+def _new_bike(asked: CheckInAsked, now: datetime) -> Bike:
+    name = short(asked.owner_name, "owner_name", "The owner's name", 120, needed=True)
+    owner = Owner.objects.create(
+        name=name,
+        phone=short(asked.owner_phone, "owner_phone", "The phone number", 40),
+        reach=short(asked.owner_reach, "owner_reach", "How to reach the owner", 200),
+        spend_limit=asked.spend_limit,
+    )
+    return bike_from_template(
+        asked.template,
+        owner=owner,
+        words=short(asked.bike_words, "bike_words", "The bike in words", 200),
+        frame_number=short(asked.frame_number, "frame_number", "The frame number", 60),
+        speeds=asked.speeds,
+        use_class=asked.use_class,
+        today=local_day(now),
+    )
+
+
+def _note_use(asked: CheckInAsked, bike: Bike) -> None:
+    if asked.km_a_week is not None:
+        bike.km_a_week = number(asked.km_a_week, "km_a_week", "The distance a week", 0, 2000, "km")
+        bike.save(update_fields=["km_a_week"])
+
+
+def _spend_limit(given: Decimal | None, bike: Bike) -> Decimal | None:
+    if given is None:
+        return bike.owner.spend_limit
+    if not given.is_finite() or not 0 <= given <= 10000 or given != round(given, 2):
+        sentence = f"The limit without a call is {given} {terms().currency}: 0 to 10,000 in whole pence is possible. Type it again."
+        raise InputRefused(sentence, {"spend_limit": sentence})
+    return given
+
+
+def _write_distance(this: Act, job: Job, km: float, now: datetime) -> None:
+    """The distance since the last stay or the last stated distance, as the owner's word."""
+    number(km, "distance_km", "The distance since last time", 0, 60000, "km")
+    today = local_day(now)
+    start = _last_known_day(job.bike, job) or today
+    Distance.objects.create(
+        event=this.also("distance said", "distance", job=job, said={"km": km}),
+        bike=job.bike,
+        start=start,
+        end=today,
+        km=km,
+        sd_share=0.15,
+        known="owner's word",
+    )
+
+
+def _last_known_day(bike: Bike, job: Job) -> date | None:
+    last = Distance.objects.filter(bike=bike, event__corrected_by__isnull=True).order_by("-end").first()
+    if last is not None:
+        return last.end
+    before = bike.jobs.exclude(pk=job.pk).order_by("-opened_at").first()
+    return local_day(before.opened_at) if before else None

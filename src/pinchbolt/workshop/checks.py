@@ -1,0 +1,56 @@
+"""Refusals that several use cases share: text that is too long, numbers out of any sense, days in the future."""
+
+from datetime import date, datetime, timedelta
+from math import isfinite
+
+from django.utils import timezone
+
+from pinchbolt.errors import InputRefused
+
+
+def short(text: str, field: str, name: str, most: int = 120, *, needed: bool = False) -> str:
+    """Return *text* without outer blanks, if it is not longer than *most* characters."""
+    if len(text) > most:
+        sentence = f"{name} has {len(text):,} characters: {most} are allowed. Shorten it."
+        raise InputRefused(sentence, {field: sentence})
+    cleaned = " ".join(text.replace("\x00", "").split())
+    if needed and not cleaned:
+        sentence = f"{name} is empty: it is needed. Write it in."
+        raise InputRefused(sentence, {field: sentence})
+    return cleaned
+
+
+def number(value: float, field: str, name: str, least: float, greatest: float, unit: str) -> float:
+    """Return *value*, if it is finite and within *least* to *greatest*; asks where a slip of the point would explain it."""
+    if isfinite(value) and least <= value <= greatest:
+        return value
+    meant = next((value / by for by in (10.0, 100.0, 1000.0) if least < value / by <= greatest), None)
+    ask = f" Was {meant:g} meant?" if isfinite(value) and value > 0 and meant is not None else " Measure and type it again."
+    sentence = f"{name} is {value:g} {unit}: {least:g} to {greatest:g} {unit} is possible.{ask}"
+    raise InputRefused(sentence, {field: sentence})
+
+
+def not_in_future(day: date, now: datetime, field: str, name: str) -> date:
+    """Return *day*, if it is not after today."""
+    today = local_day(now)
+    if day > today:
+        sentence = f"{name} is {day:%d %b %Y}: it can't be after today, {today:%d %b %Y}. Correct the day."
+        raise InputRefused(sentence, {field: sentence})
+    return day
+
+
+def sensible_promise(promise: datetime | None, now: datetime) -> datetime | None:
+    """Return *promise*, if it lies ahead and within a year."""
+    if promise is None:
+        return None
+    if timezone.is_naive(promise):
+        promise = timezone.make_aware(promise)
+    if not now - timedelta(minutes=5) <= promise <= now + timedelta(days=366):
+        sentence = f"The promise is {promise:%d %b %Y %H:%M}: it must lie ahead, within a year. Choose another day."
+        raise InputRefused(sentence, {"promise": sentence})
+    return promise
+
+
+def local_day(now: datetime) -> date:
+    """Return the workshop's calendar day of *now*."""
+    return timezone.localtime(now).date() if timezone.is_aware(now) else now.date()

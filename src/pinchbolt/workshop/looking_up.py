@@ -1,0 +1,72 @@
+"""Finding what a request names, with a plain sentence where it is not there."""
+
+from functools import lru_cache
+from pathlib import Path
+
+from django.conf import settings
+
+from pinchbolt import reference
+from pinchbolt.errors import NotFound
+from pinchbolt.records.models import Bike, Finding, Job, Line, Part, Tool, Workshop
+
+
+@lru_cache(maxsize=1)
+def tables() -> reference.Tables:
+    """The trade tables with the workshop's own rows laid over them; read once a start."""
+    return reference.load(Path(settings.SHOP_TABLES))
+
+
+def terms() -> Workshop:
+    """The workshop's one row."""
+    workshop = Workshop.objects.first()
+    if workshop is None:
+        raise NotFound("This home folder holds no workshop yet: load the demo or set one up. Try: pinchbolt demo")
+    return workshop
+
+
+def bike_by_tag(tag: str) -> Bike:
+    """Return the bike with this tag, whatever the case."""
+    bike = Bike.objects.select_related("owner").filter(tag=tag.strip().upper()[:12]).first()
+    if bike is None:
+        raise NotFound(f'No bike has the tag "{tag[:20]}". Look at the hang tag, or find the bike by its owner.')
+    return bike
+
+
+def job_by_id(job: int) -> Job:
+    """Return the job."""
+    found = Job.objects.select_related("bike", "bike__owner").filter(pk=job).first()
+    if found is None:
+        raise NotFound(f"There is no job {job}. Choose one from the shop day.")
+    return found
+
+
+def part_by_id(part: int) -> Part:
+    """Return the part."""
+    found = Part.objects.filter(pk=part).first()
+    if found is None:
+        raise NotFound(f"There is no part {part}. Choose one from the build sheet.")
+    return found
+
+
+def finding_by_id(finding: int) -> Finding:
+    """Return the finding."""
+    found = Finding.objects.select_related("job", "part").filter(pk=finding).first()
+    if found is None:
+        raise NotFound(f"There is no finding {finding}. Choose one from the findings of the job.")
+    return found
+
+
+def line_by_id(line: int) -> Line:
+    """Return the line."""
+    found = Line.objects.select_related("job", "finding", "finding__part").filter(pk=line).first()
+    if found is None:
+        raise NotFound(f"There is no line {line}. Choose one from the estimate.")
+    return found
+
+
+def tool_by_id(tool: int) -> Tool:
+    """Return the tool."""
+    found = Tool.objects.filter(pk=tool).first()
+    if found is None:
+        raise NotFound(f"There is no tool {tool} on the board. Choose one that hangs there.")
+    return found

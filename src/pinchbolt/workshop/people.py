@@ -1,0 +1,102 @@
+"""Who works here: names for the sign-in page, and the owner of the workshop adding people or setting a new PIN."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.contrib.auth.hashers import make_password
+
+from pinchbolt.errors import InputRefused, NotFound
+from pinchbolt.records.models import Person, Role
+from pinchbolt.workshop.acting import act
+from pinchbolt.workshop.checks import short
+
+
+@dataclass(frozen=True, slots=True)
+class PersonSeen:
+    """A person on the sign-in page."""
+
+    id: int
+    sign_in: str
+    name: str
+    role: str
+    has_pin: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PersonAsked:
+    """A person to add. Role: owner of the workshop, mechanic or counter."""
+
+    sign_in: str
+    name: str
+    role: str
+    passphrase: str
+    pin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PinAsked:
+    """A new PIN for a person."""
+
+    sign_in: str
+    pin: str
+
+
+def people() -> tuple[PersonSeen, ...]:
+    """Return the active people, by name."""
+    return tuple(
+        PersonSeen(one.pk, one.sign_in, one.name, one.role, bool(one.pin))
+        for one in Person.objects.filter(is_active=True).order_by("name")
+    )
+
+
+def add_person(asked: PersonAsked, *, by: int, key: str, now: datetime) -> PersonSeen:
+    """Add a person; only the owner of the workshop may.
+
+    Raises:
+        InputRefused: Name taken, role unknown, passphrase too short, PIN not 4 to 8 figures.
+    """
+    with act("person added", by=by, key=key, now=now, asked=asked, private=("passphrase", "pin")) as this:
+        if this.repeated:
+            return next(one for one in people() if one.sign_in == asked.sign_in.lower())
+        sign_in = short(asked.sign_in, "sign_in", "The sign-in name", 40, needed=True).lower()
+        name = short(asked.name, "name", "The name", 120, needed=True)
+        if Person.objects.filter(sign_in=sign_in).exists():
+            raise _refused("sign_in", f'The sign-in name "{sign_in}" is taken: choose another.')
+        if asked.role not in Role.values:
+            raise _refused("role", f'The role is "{asked.role[:40]}": {", ".join(Role.values)}. Choose one.')
+        if not 10 <= len(asked.passphrase) <= 200:
+            raise _refused("passphrase", f"The passphrase has {len(asked.passphrase)} characters: 10 to 200 are allowed. Three or four words do well.")
+        _good_pin(asked.pin)
+        this.write()
+        person = Person.objects.make(sign_in, name, asked.role, asked.passphrase, asked.pin)
+        return PersonSeen(person.pk, person.sign_in, person.name, person.role, bool(person.pin))
+
+
+def set_pin(asked: PinAsked, *, by: int, key: str, now: datetime) -> None:
+    """Set a person's PIN; the owner of the workshop for anybody, others for themselves.
+
+    Raises:
+        InputRefused: The PIN is not 4 to 8 figures.
+        NotFound: No such person.
+    """
+    own = Person.objects.filter(pk=by, sign_in=asked.sign_in.lower()).exists()
+    kind = "own pin set" if own else "person added"
+    with act(kind, by=by, key=key, now=now, asked=asked, private=("pin",)) as this:
+        if this.repeated:
+            return
+        person = Person.objects.filter(sign_in=asked.sign_in.lower(), is_active=True).first()
+        if person is None:
+            raise NotFound(f'Nobody here signs in as "{asked.sign_in[:40]}".')
+        _good_pin(asked.pin)
+        person.pin = make_password(asked.pin) if asked.pin else ""
+        person.save(update_fields=["pin"])
+        this.write()
+
+
+def _good_pin(pin: str) -> None:
+    if pin and not (pin.isascii() and pin.isdigit() and 4 <= len(pin) <= 8):
+        raise _refused("pin", "The PIN is not 4 to 8 figures: use figures only, 4 to 8 of them.")
+
+
+def _refused(field: str, sentence: str) -> InputRefused:
+    return InputRefused(sentence, {field: sentence})

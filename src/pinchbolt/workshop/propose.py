@@ -1,0 +1,201 @@
+"""Lines for the estimate: suggested from findings, or chosen from the menu of operations."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal, InvalidOperation
+
+from django.db.models import QuerySet
+
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Bike, Finding, Job, Line
+from pinchbolt.reference.rows.proposals import Proposal
+from pinchbolt.reference.rows.work import Operation
+from pinchbolt.values import Verdict
+from pinchbolt.workshop.acting import act
+from pinchbolt.workshop.checks import local_day, short
+from pinchbolt.workshop.find import findings_of
+from pinchbolt.workshop.looking_up import finding_by_id, job_by_id, line_by_id, tables
+from pinchbolt.workshop.state import still_open
+from pinchbolt.workshop.waiting import Waiting, waiting_for
+
+
+@dataclass(frozen=True, slots=True)
+class PartAsked:
+    """A part on a line: name, shelf price of one with tax, count."""
+
+    name: str
+    each: Decimal
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class ProposeAsked:
+    """A line: an operation of the menu, for a finding or on the owner's wish; `parts` None = the usual ones at shelf price."""
+
+    job: int
+    operation: str
+    finding: int | None = None
+    words: str = ""
+    parts: tuple[PartAsked, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WithdrawAsked:
+    """A line to take off the estimate again."""
+
+    job: int
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """What a finding asks for: one tap makes it a line."""
+
+    finding: int
+    operation: str
+    name: str
+    why: str
+    parts: tuple[PartAsked, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Proposed:
+    """The line that was written."""
+
+    line: int
+
+
+def propose(asked: ProposeAsked, *, by: int, key: str, now: datetime) -> Proposed:
+    """Write one line for the estimate.
+
+    Raises:
+        InputRefused: The operation is not on the menu, or a part's price or count is out of sense.
+        NotPossibleNow: The job is closed, or the same line is there already.
+    """
+    with act("proposed", by=by, key=key, now=now, asked=asked) as this:
+        if this.repeated:
+            return Proposed(Line.objects.get(event=this.done_before).pk)
+        job = job_by_id(asked.job)
+        still_open(job)
+        operation = tables().operations.get(asked.operation)
+        if operation is None:
+            sentence = f'The operation "{asked.operation[:40]}" is not on the menu. Choose one from the menu.'
+            raise InputRefused(sentence, {"operation": sentence})
+        finding = _finding(asked, job)
+        if open_lines(job).filter(operation=operation.id, finding=finding).exists():
+            raise NotPossibleNow(f'"{operation.name}" is on the estimate already. Change the line that is there.')
+        parts = usual_parts(operation, job.bike, finding) if asked.parts is None else asked.parts
+        waiting = waiting_for(finding, operation.id, parts, job.bike, local_day(now)) if finding else Waiting(None, ())
+        line = Line.objects.create(
+            event=this.write(job=job),
+            job=job,
+            finding=finding,
+            operation=operation.id,
+            words=short(asked.words, "words", "The line", 200) or operation.name,
+            verdict=finding.verdict if finding else Verdict.WATCH,
+            safety=bool(finding and finding.safety),
+            parts=[_checked(part) for part in parts],
+            joints=_joints(operation, job.bike),
+            cost_of_waiting=waiting.cost,
+            waiting_reasons=list(waiting.reasons),
+        )
+        return Proposed(line.pk)
+
+
+def withdraw(asked: WithdrawAsked, *, by: int, key: str, now: datetime) -> None:
+    """Take a line off the estimate by a correcting event; a line that was answered stays.
+
+    Raises:
+        NotPossibleNow: The line was answered, or is of another job.
+    """
+    with act("withdrawn", by=by, key=key, now=now, asked=asked) as this:
+        if this.repeated:
+            return
+        line = line_by_id(asked.line)
+        still_open(line.job)
+        if line.job_id != asked.job:
+            raise NotPossibleNow("This line belongs to another job. Reload the page.")
+        if line.answers.exists():
+            raise NotPossibleNow(f'The owner answered "{line.words}": it stays on the estimate as agreed or declined.')
+        this.write(job=line.job, corrects=line.event)
+
+
+def open_lines(job: Job) -> QuerySet[Line]:
+    """Return the lines of a job that were not withdrawn, in order."""
+    return (
+        Line.objects.filter(job=job, event__corrected_by__isnull=True).select_related("finding", "finding__part").order_by("pk")
+    )
+
+
+def suggestions(job: Job) -> tuple[Suggestion, ...]:
+    """Return what the findings of a job ask for and is not on the estimate yet, worst first."""
+    there = {(line.finding_id, line.operation) for line in open_lines(job)}
+    taken = {operation for _, operation in there}
+    found: list[Suggestion] = []
+    for seen in findings_of(job):
+        if not seen.limit:
+            continue
+        for row in _proposals(seen.limit, seen.rank):
+            if row.operation in taken:
+                continue
+            operation = tables().operations[row.operation]
+            finding = finding_by_id(seen.id)
+            found.append(
+                Suggestion(seen.id, operation.id, operation.name, row.words, usual_parts(operation, job.bike, finding))
+            )
+            taken.add(row.operation)
+    return tuple(found)
+
+
+def _proposals(limit: str, rank: int) -> list[Proposal]:
+    return [row for row in tables().proposals.values() if limit in row.limits and rank >= Verdict(row.from_verdict).rank]
+
+
+def _finding(asked: ProposeAsked, job: Job) -> Finding | None:
+    if asked.finding is None:
+        return None
+    finding = finding_by_id(asked.finding)
+    if finding.job_id != job.pk:
+        raise NotPossibleNow("This finding belongs to another job. Reload the page.")
+    return finding
+
+
+def usual_parts(operation: Operation, bike: Bike, finding: Finding | None) -> tuple[PartAsked, ...]:
+    """Return the usual parts of an operation at the shelf price for this bike; a part without a price is left out."""
+    rows = [row for row in tables().proposals.values() if row.operation == operation.id]
+    row = next((row for row in rows if finding is not None and finding.limit in row.limits), rows[0] if rows else None)
+    found = [_shelf_price(kind, bike) for kind in row.parts] if row else []
+    return tuple(part for part in found if part is not None)
+
+
+def _shelf_price(kind: str, bike: Bike) -> PartAsked | None:
+    """The price for the bike's speeds comes before one for any speeds."""
+    fits = [price for price in tables().prices.values() if price.part == kind and (not price.speeds or bike.speeds in price.speeds)]
+    best = max(fits, key=lambda price: bool(price.speeds), default=None)
+    return PartAsked(best.name, best.price) if best else None
+
+
+def _checked(part: PartAsked) -> dict[str, object]:
+    """Refuse a price or count that can't be, and return the part as it is kept."""
+    name = short(part.name, "parts", "The part's name", 120, needed=True)
+    try:
+        fits = part.each.is_finite() and 0 <= part.each <= 100000 and part.each == round(part.each, 2)
+    except InvalidOperation:
+        fits = False
+    if not fits:
+        sentence = f"{name} costs {str(part.each)[:20]}: 0 to 100,000 in whole pence is possible. Type the price again."
+        raise InputRefused(sentence, {"parts": sentence})
+    if not 1 <= part.count <= 999:
+        sentence = f"{name} is counted {part.count} times: 1 to 999 is possible. Type the count again."
+        raise InputRefused(sentence, {"parts": sentence})
+    return {"name": name, "each": f"{part.each:.2f}", "count": part.count}
+
+
+def _joints(operation: Operation, bike: Bike) -> list[str]:
+    """Joints of this bike that the operation opens: its own, and the axle where a wheel comes out."""
+    own = [joint for joint in operation.joints if joint in bike.joints]
+    if "rear-wheel-out" in operation.shares:
+        own += [j for j in ("thru-rear", "quick-release", "axle-nut-rear", "axle-nut-motor") if j in bike.joints]
+    if "front-wheel-out" in operation.shares:
+        own += [j for j in ("thru-front", "quick-release", "axle-nut-front") if j in bike.joints]
+    return list(dict.fromkeys(own))

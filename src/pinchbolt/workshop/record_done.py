@@ -1,0 +1,76 @@
+"""A done value: what the tool showed at the joint; out of the window it asks, and then keeps what was done."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from pinchbolt.engines.torque import judge_done
+from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
+from pinchbolt.records.models import DoneValue, Job, Tool
+from pinchbolt.workshop.acting import act
+from pinchbolt.workshop.checks import local_day, number
+from pinchbolt.workshop.looking_up import job_by_id, tables, tool_by_id
+from pinchbolt.workshop.state import still_open
+from pinchbolt.workshop.tool_board import torque_tool
+from pinchbolt.workshop.torque_sheet import DoneSeen, done_seen, joint_window, joints_of
+
+
+@dataclass(frozen=True, slots=True)
+class DoneAsked:
+    """Joint, tool and value. `sure` keeps a value that is out of the window: it was done, and it is written as it was. [N·m]"""
+
+    job: int
+    joint: str
+    tool: int
+    done_n_m: float
+    set_n_m: float | None = None
+    sure: bool = False
+
+
+def record_done(asked: DoneAsked, *, by: int, key: str, now: datetime) -> DoneSeen:
+    """Write a done value down; a further value of the same joint corrects the earlier one.
+
+    Raises:
+        InputRefused: Out of sense for this tool, or out of the joint's window and not said to be sure.
+        NotPossibleNow: The joint is not on the sheet, the tool shows no torque, or the work has not started.
+        NoSafeAnswer, Unknown: The joint has no window to judge against.
+    """
+    with act("done value", by=by, key=key, now=now, asked=asked) as this:
+        if this.repeated:
+            return done_seen(DoneValue.objects.get(event=this.done_before))
+        job = job_by_id(asked.job)
+        if not still_open(job).started:
+            raise NotPossibleNow("The work has not started: put the bike on a stand and start it first.")
+        if asked.joint not in joints_of(job):
+            raise NotPossibleNow("This joint is not on the torque sheet: add it to the sheet first.")
+        tool = tool_by_id(asked.tool)
+        done = number(asked.done_n_m, "done_n_m", "The done value", 0.1, 300, "N·m")
+        inside, words = _judged(asked, job, tool, done, now)
+        if not inside and not asked.sure:
+            sentence = f"{words} If it was done so, say so once more and it is written down as it was."
+            raise InputRefused(sentence, {"done_n_m": sentence})
+        old = DoneValue.objects.filter(job=job, joint=asked.joint, event__corrected_by__isnull=True).first()
+        row = DoneValue.objects.create(
+            event=this.write(job=job, corrects=old.event if old else None),
+            job=job,
+            joint=asked.joint,
+            tool=tool,
+            set_n_m=asked.set_n_m,
+            done_n_m=done,
+            inside=inside,
+            words=words,
+        )
+        return done_seen(row)
+
+
+def _judged(asked: DoneAsked, job: Job, tool: Tool, done: float, now: datetime) -> tuple[bool, str]:
+    as_asked = torque_tool(tool)
+    if as_asked is None:
+        raise NotPossibleNow(f"{tool.name} shows no torque: choose a torque tool from the board.")
+    try:
+        found = joint_window(tables().joints[asked.joint], job.bike)
+    except (NoSafeAnswer, Unknown) as refusal:
+        # There is no window, so the value can't be inside; it can still be written down by somebody who is sure.
+        return False, refusal.sentence
+    judged = judge_done(found, as_asked, done, local_day(now))
+    return judged.inside, judged.words
+

@@ -1,0 +1,133 @@
+"""The day at a glance: who is on which stand, what waits for whom, what is ready, who should be back."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from pinchbolt.records.models import Event, Job
+from pinchbolt.workshop.call_back import Due, call_backs
+from pinchbolt.workshop.find import findings_of
+from pinchbolt.workshop.looking_up import terms
+from pinchbolt.workshop.state import JobState, Where, state_of
+
+
+@dataclass(frozen=True, slots=True)
+class JobSeen:
+    """A job in one line: whose bike, where it stands, what is open next, what was promised."""
+
+    job: int
+    tag: str
+    bike_words: str
+    kind: str
+    owner: str
+    reach: str
+    phone: str
+    owner_words: str
+    state: JobState
+    next_step: str
+    promise: datetime | None
+    is_late: bool
+    worst_verdict: str
+    opened_at: datetime
+    waits_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """A stand and the job on it, if any."""
+
+    number: int
+    job: JobSeen | None
+
+
+@dataclass(frozen=True, slots=True)
+class ShopDay:
+    """Everything that is here today, and what should come back."""
+
+    workshop: str
+    stands: tuple[Stand, ...]
+    rack: tuple[JobSeen, ...]
+    waiting_for_owner: tuple[JobSeen, ...]
+    waiting_for_part: tuple[JobSeen, ...]
+    ready: tuple[JobSeen, ...]
+    call_backs: tuple[Due, ...]
+
+
+def shop_day(now: datetime) -> ShopDay:
+    """Return the shop day."""
+    workshop = terms()
+    here = open_jobs(now)
+    by_stand = {job.state.stand: job for job in here if job.state.where is Where.STAND}
+
+    def at(where: Where) -> tuple[JobSeen, ...]:
+        return tuple(job for job in here if job.state.where is where)
+
+    return ShopDay(
+        workshop=workshop.name,
+        stands=tuple(Stand(number, by_stand.get(number)) for number in range(1, workshop.stands + 1)),
+        rack=at(Where.RACK),
+        waiting_for_owner=at(Where.OWNER),
+        waiting_for_part=at(Where.PART),
+        ready=at(Where.READY),
+        call_backs=call_backs(now),
+    )
+
+
+def open_jobs(now: datetime) -> tuple[JobSeen, ...]:
+    """Return the jobs whose bikes are here, those promised soonest first."""
+    jobs = (
+        Job.objects.exclude(events__kind="handed over")
+        .select_related("bike", "bike__owner")
+        .prefetch_related("events")
+    )
+    seen = [job_seen(job, now) for job in jobs]
+    return tuple(sorted(seen, key=lambda job: (job.promise is None, job.promise or job.opened_at, job.job)))
+
+
+def job_seen(job: Job, now: datetime) -> JobSeen:
+    """Return a job in one line."""
+    events = sorted(job.events.all(), key=lambda event: event.pk)
+    state = state_of(events)
+    findings = findings_of(job)
+    return JobSeen(
+        job=job.pk,
+        tag=job.bike.tag,
+        bike_words=job.bike.words,
+        kind=job.bike.kind,
+        owner=job.bike.owner.name,
+        reach=job.bike.owner.reach,
+        phone=job.bike.owner.phone,
+        owner_words=job.owner_words,
+        state=state,
+        next_step=_next_step(state, bool(findings)),
+        promise=job.promise,
+        is_late=bool(job.promise and job.promise < now and state.where is not Where.GONE),
+        worst_verdict=findings[0].verdict if findings else "",
+        opened_at=job.opened_at,
+        waits_words=_waits_words(events, state),
+    )
+
+
+def _next_step(state: JobState, has_findings: bool) -> str:
+    """The one thing to do next; the screens lead there."""
+    match state.where:
+        case Where.GONE:
+            return "handed over"
+        case Where.READY:
+            return "hand over"
+        case Where.OWNER:
+            return "ask the owner"
+        case Where.PART:
+            return "wait for the part"
+        case _ if state.started:
+            return "go on with the work"
+        case _ if state.priced:
+            return "start the work"
+        case _:
+            return "estimate" if has_findings else "walk-round"
+
+
+def _waits_words(events: list[Event], state: JobState) -> str:
+    if state.where not in (Where.OWNER, Where.PART):
+        return ""
+    last = next((event for event in reversed(events) if event.kind == "set aside"), None)
+    return str(last.said.get("words", "")) if last else ""

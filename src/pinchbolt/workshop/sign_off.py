@@ -1,0 +1,264 @@
+"""The safety list of this bike, the second look, and the named mechanic's sign-off."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Bike, Event, Job, ListCheck
+from pinchbolt.reference.rows.work import SignoffItem
+from pinchbolt.values import Verdict
+from pinchbolt.workshop.acting import act
+from pinchbolt.workshop.building import parts_on
+from pinchbolt.workshop.checks import local_day, short
+from pinchbolt.workshop.find import findings_of
+from pinchbolt.workshop.looking_up import job_by_id, tables
+from pinchbolt.workshop.price import answers_of
+from pinchbolt.workshop.propose import open_lines
+from pinchbolt.workshop.start_work import lines_done
+from pinchbolt.workshop.state import JobState, Where, job_state, still_open
+from pinchbolt.workshop.torque_sheet import torque_sheet
+
+
+# What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).
+_AT_HANDOVER = "so-declined"
+
+
+@dataclass(frozen=True, slots=True)
+class LookAsked:
+    """Items of the list: met or not; `second` for the second look, `after_break` where the same person looks again."""
+
+    job: int
+    items: tuple[str, ...]
+    met: bool = True
+    second: bool = False
+    after_break: bool = False
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SignOffAsked:
+    """The statement that the list is met."""
+
+    job: int
+
+
+@dataclass(frozen=True, slots=True)
+class ReopenAsked:
+    """Why a signed-off job is opened again."""
+
+    job: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class ItemSeen:
+    """One item: who saw it met, who looked again, and what is still missing (empty = met)."""
+
+    id: str
+    words: str
+    proof: str
+    if_not: str
+    needs_second: bool
+    met_by: str
+    second_by: str
+    not_met_words: str
+    open_joints: tuple[str, ...]
+    missing: str
+
+
+@dataclass(frozen=True, slots=True)
+class SignOffSeen:
+    """The list, and what stands between this bike and 'ready': in plain sentences, worst first."""
+
+    job: int
+    items: tuple[ItemSeen, ...]
+    stops: tuple[str, ...]
+    declined_safety: tuple[str, ...]
+    unsafe_declined: tuple[str, ...]
+
+
+def look(asked: LookAsked, *, by: int, key: str, now: datetime) -> SignOffSeen:
+    """Write down that items were looked at.
+
+    Raises:
+        InputRefused: No item, or one that is not on this bike's list.
+        NotPossibleNow: A second look before the first, or by the same person without a break; the job is closed.
+    """
+    with act("list looked at", by=by, key=key, now=now, asked=asked) as this:
+        job = job_by_id(asked.job)
+        if this.repeated:
+            return sign_off_list(job, now)
+        still_open(job)
+        words = short(asked.words, "words", "The remark", 200)
+        on_list = {item.id for item in items_for(job.bike)}
+        if not asked.items:
+            raise InputRefused("No item was marked: mark what was looked at.")
+        for item in asked.items:
+            if item not in on_list:
+                sentence = f'"{item[:40]}" is not on the list of {job.bike.tag}. Choose an item of its list.'
+                raise InputRefused(sentence, {"items": sentence})
+            if asked.second:
+                _other_eyes(item, asked.after_break, job, by)
+        this.write(job=job)
+        for item in asked.items:
+            old = _check(job, item, asked.second)
+            ListCheck.objects.create(
+                event=this.also("item looked at", item, job=job, corrects=old.event if old else None, said={"item": item, "met": asked.met}),
+                job=job,
+                item=item,
+                met=asked.met,
+                second=asked.second,
+                words=f"same person, after a break. {words}".strip() if asked.after_break else words,
+            )
+        return sign_off_list(job, now)
+
+
+def _other_eyes(item: str, after_break: bool, job: Job, by: int) -> None:
+    first = _check(job, item, second=False)
+    if first is None or not first.met:
+        raise NotPossibleNow("The first look comes before the second: somebody marks the item as met first.")
+    if first.event.by_id == by and not after_break:
+        raise NotPossibleNow(
+            f"{first.event.by.name} took the first look: the second is for another pair of eyes. "
+            "Nobody else here? Look again after a break, and say so."
+        )
+
+
+def sign_off(asked: SignOffAsked, *, by: int, key: str, now: datetime) -> JobState:
+    """State that the safety list is met: the bike is ready.
+
+    Raises:
+        NotPossibleNow: Something stands open; the sentence names the first and says how many more.
+    """
+    with act("signed off", by=by, key=key, now=now, asked=asked) as this:
+        job = job_by_id(asked.job)
+        if this.repeated:
+            return job_state(job)
+        still_open(job)
+        stops = sign_off_list(job, now).stops
+        if stops:
+            more = f" {len(stops) - 1} more stand open." if len(stops) > 1 else ""
+            raise NotPossibleNow(f"{job.bike.tag} can't be signed off: {stops[0]}{more}", {f"stop_{n}": s for n, s in enumerate(stops)})
+        this.write(job=job)
+        return job_state(job)
+
+
+def reopen(asked: ReopenAsked, *, by: int, key: str, now: datetime) -> JobState:
+    """Open a signed-off job again; the sign-off stays in the history and counts no longer.
+
+    Raises:
+        InputRefused: No reason given.
+        NotPossibleNow: The job is not signed off.
+    """
+    with act("reopened", by=by, key=key, now=now, asked=asked) as this:
+        job = job_by_id(asked.job)
+        if this.repeated:
+            return job_state(job)
+        if job_state(job).where is not Where.READY:
+            raise NotPossibleNow(f"{job.bike.tag} is not signed off: there is nothing to open again.")
+        short(asked.words, "words", "Why the job is opened again", 200, needed=True)
+        this.write(job=job)
+        return job_state(job)
+
+
+def items_for(bike: Bike) -> tuple[SignoffItem, ...]:
+    """Return the items of the list that this bike's parts and kind bring up."""
+    has, joints = features(bike), set(bike.joints)
+
+    def concerns(item: SignoffItem) -> bool:
+        if item.id == _AT_HANDOVER or (item.applies and not has & set(item.applies)):
+            return False
+        return item.proof != "done value" or not item.joints or bool(joints & set(item.joints))
+
+    return tuple(item for item in tables().signoff.values() if concerns(item))
+
+
+def features(bike: Bike) -> set[str]:
+    """Return the words of the list's `applies` that are true of a bike."""
+    parts = parts_on(bike)
+    kinds = {part.kind for part in parts}
+    limits = {limit for part in parts for limit in part.limits}
+    facts = " ".join(f"{name} {value}" for name, value in bike.facts.items()).lower()
+    has = {bike.kind}
+    has |= {"ebike"} if "e-bike" in bike.words.lower() or "motor" in facts else set()
+    has |= {"disc"} if "rotor" in kinds or any("disc" in limit or "rotor" in limit for limit in limits) else set()
+    has |= {"rim brake"} if any(limit.startswith("rim-") and limit != "rim-tape" for limit in limits) else set()
+    has |= {"belt"} if "belt" in kinds else {"chain"} if "chain" in kinds else set()
+    has |= {"derailleur"} if bike.speeds and bike.speeds > 1 and "chain" in kinds else set()
+    has |= {"suspension"} if kinds & {"suspension fork", "rear shock"} else set()
+    has |= {"carbon"} if "carbon" in facts or "carbon" in bike.words.lower() else set()
+    return has
+
+
+def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
+    """Return the list of a job with what is met, by whom, and what stands open."""
+    sheet = {joint.joint: joint for joint in torque_sheet(job, local_day(now))}
+    undone = {name: joint for name, joint in sheet.items() if joint.done is None or not joint.done.inside}
+    items = tuple(_item_seen(item, job, tuple(j for j in item.joints if j in undone)) for item in items_for(job.bike))
+    answers, done = answers_of(job), lines_done(job)
+    lines = list(open_lines(job))
+    declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
+    unsafe = _unsafe(job, now, {line.finding_id for line in lines if line.pk in done})
+    stops = [f"{finding} is unsafe to ride." for finding in unsafe]
+    stops += [f'"{line.words}" is agreed and not done.' for line in lines if line.pk in answers and answers[line.pk].agreed and line.pk not in done]
+    stops += [
+        f"{joint.name}: {'no done value yet' if joint.done is None else 'done value out of its window'}."
+        for joint in undone.values()
+    ]
+    stops += [item.missing for item in items if item.missing]
+    return SignOffSeen(
+        job=job.pk,
+        items=items,
+        stops=tuple(stops),
+        declined_safety=tuple(f"{line.words}: {line.finding.words if line.finding else line.verdict}" for line in declined),
+        unsafe_declined=tuple(unsafe),
+    )
+
+
+def _unsafe(job: Job, now: datetime, mended: set[int | None]) -> list[str]:
+    """Findings of this job that make the bike unsafe and were not put right by a line that was done."""
+    return [f"{seen.part_words}: {seen.words}" for seen in findings_of(job) if seen.verdict == Verdict.UNSAFE and seen.id not in mended]
+
+
+def _item_seen(item: SignoffItem, job: Job, open_joints: tuple[str, ...]) -> ItemSeen:
+    first, again = _check(job, item.id, second=False), _check(job, item.id, second=True)
+    met = first is not None and first.met
+    looked_again = again is not None and again.met
+    missing = ""
+    if first is not None and not first.met:
+        missing = f"{item.words}: not met. {first.words}".strip()
+    elif not met:
+        missing = f"{item.words}: not looked at yet."
+    elif again is not None and not again.met:
+        missing = f"{item.words}: not met at the second look. {again.words}".strip()
+    elif item.second and not looked_again:
+        missing = f"{item.words}: no second look yet."
+    return ItemSeen(
+        id=item.id,
+        words=item.words,
+        proof=item.proof,
+        if_not=item.if_not,
+        needs_second=item.second,
+        met_by=first.event.by.name if first is not None and first.met else "",
+        second_by=again.event.by.name if again is not None and again.met else "",
+        not_met_words=first.words if first is not None and not first.met else "",
+        open_joints=open_joints,
+        missing=missing,
+    )
+
+
+def _check(job: Job, item: str, second: bool) -> ListCheck | None:
+    return (
+        ListCheck.objects.filter(job=job, item=item, second=second, event__corrected_by__isnull=True)
+        .select_related("event__by")
+        .order_by("-pk")
+        .first()
+    )
+
+
+def signed_by(job: Job) -> str:
+    """Return who signed the job off last, or ''."""
+    event = Event.objects.filter(job=job, kind="signed off").select_related("by").order_by("-pk").first()
+    return event.by.name if event else ""
+
+

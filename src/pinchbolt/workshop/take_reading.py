@@ -1,0 +1,194 @@
+"""One reading: a value, a go/no-go interval, or yes/no; it becomes a finding in the same breath."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Fitting, Instrument, Job, Part, Reading
+from pinchbolt.reference.rows.measure import Limit
+from pinchbolt.workshop.acting import act
+from pinchbolt.workshop.building import parts_on
+from pinchbolt.workshop.checks import local_day, not_in_future, number, short
+from pinchbolt.workshop.exposure import use_of
+from pinchbolt.workshop.find import FindingSeen, write_finding, finding_seen
+from pinchbolt.workshop.looking_up import job_by_id, part_by_id, tables
+from pinchbolt.workshop.state import still_open
+from pinchbolt.workshop.usual import usual_range
+
+_KNOWN = {"ride files": 0.02, "odometer": 0.03, "owner's word": 0.15, "guess": 0.4}
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingAsked:
+    """What was read. Exactly one of `value`, `low`/`high` (an open end left out) or `word` ('yes', 'no').
+
+    `distance_km` is how far the part went since it was fitted, where somebody says so; else it comes from the records.
+    `day` is today unless the reading is written down later; `corrects` names the reading (its event) that this one puts right.
+    """
+
+    job: int
+    part: int
+    limit: str
+    instrument: int | None = None
+    value: float | None = None
+    low: float | None = None
+    high: float | None = None
+    word: str = ""
+    place: str = ""
+    distance_km: float | None = None
+    distance_known: str = "owner's word"
+    day: date | None = None
+    day_is_guess: bool = False
+    corrects: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingTaken:
+    """The reading's event and the finding it became."""
+
+    reading: int
+    finding: FindingSeen
+
+
+def take_reading(asked: ReadingAsked, *, by: int, key: str, now: datetime) -> ReadingTaken:
+    """Write one reading down and judge it.
+
+    Raises:
+        InputRefused: The value is out of sense, the day lies ahead, or the distance goes back.
+        NotPossibleNow: The job is closed, or the part is not on this bike.
+    """
+    with act("reading taken", by=by, key=key, now=now, asked=asked) as this:
+        if this.repeated:
+            reading = Reading.objects.get(event=this.done_before)
+            return ReadingTaken(reading.pk, finding_seen(reading.finding))
+        job = job_by_id(asked.job)
+        still_open(job)
+        part = part_by_id(asked.part)
+        _on_this_bike(part, job)
+        limit = _limit_of(part, asked.limit)
+        low, high, word = _shown(asked, limit)
+        day = not_in_future(asked.day or local_day(now), now, "day", "The day of the reading")
+        corrects = _corrected(asked.corrects, part)
+        km, share, known = _distance(asked, part, day, corrects)
+        reading = Reading.objects.create(
+            event=this.write(job=job, corrects=corrects.event if corrects else None),
+            job=job,
+            part=part,
+            limit=limit.id,
+            place=short(asked.place, "place", "The place", 120),
+            instrument=_instrument(asked.instrument),
+            low=low,
+            high=high,
+            word=word,
+            unit=limit.unit,
+            distance_km=km,
+            distance_share=share,
+            distance_known=known,
+            day=day,
+            day_is_guess=asked.day_is_guess,
+        )
+        finding = write_finding(reading, this, job, now)
+        return ReadingTaken(reading.pk, finding_seen(finding))
+
+
+def _on_this_bike(part: Part, job: Job) -> None:
+    if part.pk not in {fitted.pk for fitted in parts_on(job.bike)}:
+        raise NotPossibleNow(f"This {part} is not on {job.bike.tag} now: choose a part from its build sheet.")
+
+
+def _limit_of(part: Part, limit: str) -> Limit:
+    row = tables().limits.get(limit)
+    if row is None or limit not in part.limits:
+        sentence = f'"{limit[:60]}" is not read on this {part}: {", ".join(part.limits) or "nothing"}. Choose one of these.'
+        raise InputRefused(sentence, {"limit": sentence})
+    return row
+
+
+def _shown(asked: ReadingAsked, limit: Limit) -> tuple[float | None, float | None, str]:
+    """Return (low, high, word) after refusing what can't be."""
+    given = [asked.value is not None, asked.low is not None or asked.high is not None, bool(asked.word)]
+    if sum(given) != 1:
+        sentence = "A reading is one value, or one interval, or yes/no: give exactly one of them."
+        raise InputRefused(sentence, {"value": sentence})
+    if limit.direction == "flag":
+        if asked.word not in ("yes", "no"):
+            sentence = f'{limit.part}, {limit.quantity}: it is "yes" or "no". Say which.'
+            raise InputRefused(sentence, {"word": sentence})
+        return None, None, asked.word
+    if asked.word:
+        sentence = f"{limit.part}, {limit.quantity} is measured in {limit.unit}: a number is needed. Type what the instrument shows."
+        raise InputRefused(sentence, {"value": sentence})
+    least, greatest = usual_range(limit)
+    name = f"{limit.part} {limit.quantity}"
+    if asked.value is not None:
+        value = number(asked.value, "value", name, least, greatest, limit.unit)
+        return value, value, ""
+    low = None if asked.low is None else number(asked.low, "low", f"{name}, low end", least, greatest, limit.unit)
+    high = None if asked.high is None else number(asked.high, "high", f"{name}, high end", least, greatest, limit.unit)
+    if low is not None and high is not None and low >= high:
+        sentence = f"The interval is {low:g} to {high:g} {limit.unit}: the low end must be below the high end. Swap or correct them."
+        raise InputRefused(sentence, {"low": sentence})
+    return low, high, ""
+
+
+def _corrected(event: int | None, part: Part) -> Reading | None:
+    if event is None:
+        return None
+    old = Reading.objects.filter(pk=event, part=part).first()
+    if old is None:
+        raise InputRefused(f"There is no reading {event} of this {part} to correct: choose one from its history.")
+    return old
+
+
+def _distance(
+    asked: ReadingAsked, part: Part, day: date, corrects: Reading | None
+) -> tuple[float | None, float, str]:
+    """Return use since fitting at the reading: as said, else from the records, else unknown; it never goes back."""
+    fitting = part.fittings.order_by("start").first()
+    assert fitting is not None  # a part on a bike has a fitting
+    if fitting.start_known and day < fitting.start:
+        sentence = f"The reading is of {day:%d %b %Y}: this {part} was fitted on {fitting.start:%d %b %Y}. Correct the day."
+        raise InputRefused(sentence, {"day": sentence})
+    if asked.distance_km is None:
+        return _recorded(part, fitting, day)
+    if asked.distance_known not in _KNOWN:
+        sentence = f'How the distance is known is "{asked.distance_known[:40]}": {", ".join(_KNOWN)}. Choose one.'
+        raise InputRefused(sentence, {"distance_known": sentence})
+    km = number(asked.distance_km, "distance_km", "The distance since it was fitted", 0, 100000, "km")
+    others = Reading.objects.current().filter(part=part, distance_km__isnull=False)  # type: ignore[attr-defined]
+    if corrects is not None:
+        others = others.exclude(pk=corrects.pk)
+    before = others.filter(day__lte=day).order_by("-distance_km").first()
+    after = others.filter(day__gt=day).order_by("distance_km").first()
+    if before is not None and km < before.distance_km:
+        sentence = (
+            f"The distance is {km:,.0f} km: on {before.day:%d %b %Y} this {part} had {before.distance_km:,.0f} km already. "
+            "A distance does not go back. Correct it, or fit a new part on the build sheet."
+        )
+        raise InputRefused(sentence, {"distance_km": sentence})
+    if after is not None and km > after.distance_km:
+        sentence = (
+            f"The distance is {km:,.0f} km: on {after.day:%d %b %Y} this {part} had only {after.distance_km:,.0f} km. Correct it."
+        )
+        raise InputRefused(sentence, {"distance_km": sentence})
+    return km, _KNOWN[asked.distance_known], asked.distance_known
+
+
+def _recorded(part: Part, fitting: Fitting, day: date) -> tuple[float | None, float, str]:
+    used = use_of(part, day)
+    if used.km <= 0 or used.days_unknown > used.days / 2:
+        return None, 0.15, "unknown"
+    return used.km, max(0.02, used.sd / used.km), " and ".join(used.known)[:20]
+
+
+def _instrument(instrument: int | None) -> Instrument | None:
+    if instrument is None:
+        return None
+    found = Instrument.objects.filter(pk=instrument).first()
+    if found is None:
+        raise InputRefused(f"There is no instrument {instrument} on the board: choose one that hangs there.")
+    if not found.in_use:
+        raise InputRefused(f"{found.name} is off the board: a check found it worn or wrong. Take another.")
+    return found
+
+

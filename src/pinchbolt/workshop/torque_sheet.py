@@ -1,0 +1,267 @@
+"""The torque sheet: every joint that the agreed work opens, in working order, with tool, setting and why."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import QuerySet
+
+from pinchbolt.engines.torque import (
+    JointAsked,
+    JointWindow,
+    Marking as MarkingAskedOf,
+    Setting,
+    TorqueRange,
+    best_setting,
+    window,
+)
+from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
+from pinchbolt.records.models import Bike, DoneValue, Event, Job, Marking
+from pinchbolt.reference.rows.joints import Joint
+from pinchbolt.values import Reason
+from pinchbolt.workshop.acting import act
+from pinchbolt.workshop.answer import agreed_lines
+from pinchbolt.workshop.checks import number, short
+from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id, tables
+from pinchbolt.workshop.propose import open_lines
+from pinchbolt.workshop.state import still_open
+from pinchbolt.workshop.tool_board import torque_tools
+
+_MAKERS_SHEET_ONLY = {"pivot-bolt", "shock-bolt"}
+
+
+@dataclass(frozen=True, slots=True)
+class MarkingAsked:
+    """A torque marking read off a part of a joint: greatest, and least where a range is printed. [N·m]"""
+
+    tag: str
+    joint: str
+    part: str
+    greatest_n_m: float
+    least_n_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class JointAdded:
+    """A joint to put on the sheet by hand."""
+
+    job: int
+    joint: str
+
+
+@dataclass(frozen=True, slots=True)
+class DoneSeen:
+    """A done value on the sheet. [N·m]"""
+
+    id: int
+    done: float
+    inside: bool
+    words: str
+    tool: str
+    by: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class JointSeen:
+    """One joint on the sheet. Where no answer is safe, `setting` is None and `refused` says why; `window` may be None too."""
+
+    joint: str
+    name: str
+    place: str
+    count: int
+    drive: tuple[str, ...]
+    hand: str
+    preparation: str
+    pattern: str
+    parts: tuple[str, ...]
+    critical: str
+    caution: str
+    conflict: str
+    window: JointWindow | None
+    setting: Setting | None
+    tool_name: str
+    refused: str
+    reasons: tuple[Reason, ...]
+    warnings: tuple[str, ...]
+    markings: tuple[str, ...]
+    done: DoneSeen | None
+
+
+def read_marking(asked: MarkingAsked, *, by: int, key: str, now: datetime) -> JointSeen:
+    """Write down what is marked on a part; the newest marking of a part counts.
+
+    Raises:
+        InputRefused: The joint is not in the table, the part not in the joint, or the torque out of sense.
+    """
+    with act("marking read", by=by, key=key, now=now, asked=asked) as this:
+        bike = bike_by_tag(asked.tag)
+        row = _row(asked.joint)
+        if this.repeated:
+            return joint_seen(row, bike, None, now.date())
+        part = short(asked.part, "part", "The part", 60, needed=True)
+        if part not in row.parts:
+            sentence = f'"{part}" is not clamped by {row.name}: {", ".join(row.parts)}. Choose one.'
+            raise InputRefused(sentence, {"part": sentence})
+        greatest = number(asked.greatest_n_m, "greatest_n_m", f"The marking on the {part}", 0.1, 120, "N·m")
+        if asked.least_n_m is not None:
+            number(asked.least_n_m, "least_n_m", f"The least value on the {part}", 0.1, greatest, "N·m")
+        old = _markings(bike, row.id).filter(part=part).first()
+        Marking.objects.create(
+            event=this.write(bike=bike, corrects=old.event if old else None),
+            bike=bike,
+            joint=row.id,
+            part=part,
+            greatest=greatest,
+            least=asked.least_n_m,
+        )
+        return joint_seen(row, bike, None, now.date())
+
+
+def add_joint(asked: JointAdded, *, by: int, key: str, now: datetime) -> None:
+    """Put a joint on the torque sheet of a job.
+
+    Raises:
+        InputRefused: The joint is not in the table.
+        NotPossibleNow: The joint is on the sheet already, or the job is closed.
+    """
+    with act("joint added", by=by, key=key, now=now, asked=asked) as this:
+        if this.repeated:
+            return
+        job = job_by_id(asked.job)
+        still_open(job)
+        row = _row(asked.joint)
+        if row.id in joints_of(job):
+            raise NotPossibleNow(f'"{row.name}" is on the torque sheet already.')
+        this.write(job=job)
+
+
+def joints_of(job: Job) -> tuple[str, ...]:
+    """Return the joints of a job's sheet: those of the agreed lines, those added by hand, in the order of the table."""
+    agreed = set(agreed_lines(job))
+    wanted = {joint for line in open_lines(job) if line.pk in agreed for joint in line.joints}
+    wanted |= {event.said["joint"] for event in Event.objects.filter(job=job, kind="joint added")}
+    return tuple(joint for joint in tables().joints if joint in wanted)
+
+
+def torque_sheet(job: Job, today: date) -> tuple[JointSeen, ...]:
+    """Return the sheet of a job."""
+    return tuple(joint_seen(tables().joints[joint], job.bike, job, today) for joint in joints_of(job))
+
+
+def joint_seen(row: Joint, bike: Bike, job: Job | None, today: date) -> JointSeen:
+    """Return one joint of a bike: window, tool and setting, or the sentence that says why there is none."""
+    found, setting, refused = None, None, ""
+    try:
+        found = joint_window(row, bike)
+        setting = best_setting(found, torque_tools(), today)
+    except (NoSafeAnswer, Unknown) as refusal:
+        refused = refusal.sentence
+    done = _done(job, row.id) if job else None
+    names = {tool.id: tool.name for tool in torque_tools()}
+    return JointSeen(
+        joint=row.id,
+        name=row.name,
+        place=row.place,
+        count=row.count,
+        drive=row.drive,
+        hand=row.hand,
+        preparation=row.prep,
+        pattern=row.pattern,
+        parts=row.parts,
+        critical=row.critical,
+        caution=row.caution,
+        conflict=row.conflict,
+        window=found,
+        setting=setting,
+        tool_name=names.get(setting.tool, "") if setting else "",
+        refused=refused,
+        reasons=(*(found.reasons if found else ()), *(setting.reasons if setting else ())),
+        warnings=(*(found.warnings if found else ()), *(setting.warnings if setting else ())),
+        markings=tuple(_marking_words(marking) for marking in _markings(bike, row.id)),
+        done=done,
+    )
+
+
+def joint_window(row: Joint, bike: Bike) -> JointWindow:
+    """Return what all parts of this joint on this bike accept together.
+
+    Raises:
+        NoSafeAnswer: The parts disagree.
+        Unknown: Only the maker's figure would do, and it was not read.
+    """
+    table = TorqueRange(row.low, row.high, row.typical, row.source)
+    return window(
+        JointAsked(
+            id=row.id,
+            name=row.name,
+            parts=row.parts,
+            trade=table,
+            shop=table if row.from_shop else None,
+            markings=tuple(
+                MarkingAskedOf(marking.part, marking.greatest, marking.least)
+                for marking in _markings(bike, row.id)
+                if marking.greatest is not None
+            ),
+            table_is_no_default=row.id in _MAKERS_SHEET_ONLY,
+        )
+    )
+
+
+def _markings(bike: Bike, joint: str) -> QuerySet[Marking]:
+    return Marking.objects.filter(bike=bike, joint=joint, event__corrected_by__isnull=True).order_by("pk")
+
+
+def _marking_words(marking: Marking) -> str:
+    if marking.least is None:
+        return f"{marking.part} marked {marking.greatest:g} N·m max"
+    return f"{marking.part} marked {marking.least:g} to {marking.greatest:g} N·m"
+
+
+def _done(job: Job, joint: str) -> DoneSeen | None:
+    row = (
+        DoneValue.objects.filter(job=job, joint=joint, event__corrected_by__isnull=True)
+        .select_related("tool", "event__by")
+        .order_by("-pk")
+        .first()
+    )
+    if row is None:
+        return None
+    return done_seen(row)
+
+
+def done_seen(row: DoneValue) -> DoneSeen:
+    """Return a done value as every door shows it."""
+    return DoneSeen(
+        row.pk, row.done_n_m, row.inside, row.words, row.tool.name if row.tool else "by hand", row.event.by.name, row.event.at
+    )
+
+
+def _row(joint: str) -> Joint:
+    row = tables().joints.get(joint)
+    if row is None:
+        sentence = f'The joint "{joint[:40]}" is not in the table. Choose one from the list of joints.'
+        raise InputRefused(sentence, {"joint": sentence})
+    return row
+
+
+def any_torque(joint: str, markings: tuple[MarkingAskedOf, ...], today: date) -> tuple[JointWindow, Setting]:
+    """Answer one torque question by itself, without a bike: the joint's window and a tool of this workshop.
+
+    Raises:
+        InputRefused: The joint is not in the table, or a marking names a part that is not in it.
+        NoSafeAnswer: The markings disagree, or no tool here is fine enough.
+        Unknown: Only the maker's figure would do.
+    """
+    row = _row(joint)
+    table = TorqueRange(row.low, row.high, row.typical, row.source)
+    asked = JointAsked(
+        row.id,
+        row.name,
+        row.parts,
+        table,
+        table if row.from_shop else None,
+        markings,
+        row.id in _MAKERS_SHEET_ONLY,
+    )
+    found = window(asked)
+    return found, best_setting(found, torque_tools(), today)

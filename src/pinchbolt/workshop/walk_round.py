@@ -1,0 +1,144 @@
+"""The readings that this bike has, in the order of the hands, with what was read last."""
+
+from dataclasses import dataclass
+
+from pinchbolt.records.models import Instrument, Job, Part, Reading
+from pinchbolt.reference.rows.measure import Limit
+from pinchbolt.workshop.building import parts_on
+from pinchbolt.workshop.find import FindingSeen, finding_seen, shown_words
+from pinchbolt.workshop.looking_up import tables
+from pinchbolt.workshop.usual import usual_range
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One big button: what the instrument says, as the interval or word that it stands for."""
+
+    words: str
+    low: float | None = None
+    high: float | None = None
+    word: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingDue:
+    """One place to read: part, what, with which instrument, how, the last reading, and this job's finding if taken."""
+
+    part: int
+    part_words: str
+    part_kind: str
+    part_place: str
+    limit: str
+    quantity: str
+    where: str
+    unit: str
+    how: str
+    care: str
+    usual: tuple[float, float]
+    new: float | None
+    warn: float | None
+    at_limit: float | None
+    direction: str
+    choices: tuple[Choice, ...]
+    instruments: tuple[tuple[int, str], ...]
+    last: str
+    last_km: float | None
+    taken: FindingSeen | None
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceDue:
+    """A place of the walk-round with its readings."""
+
+    id: str
+    words: str
+    readings: tuple[ReadingDue, ...]
+
+
+def walk_round(job: Job) -> tuple[PlaceDue, ...]:
+    """Return the walk-round of a job, front to back, top to bottom."""
+    parts = parts_on(job.bike)
+    places = []
+    placed: set[tuple[int, str]] = set()
+    for place in tables().walk_round.values():
+        due = []
+        for limit_id in place.limits:
+            for part in parts:
+                if limit_id in part.limits and (part.pk, limit_id) not in placed and _is_here(place.id, part):
+                    placed.add((part.pk, limit_id))
+                    due.append(_due(part, tables().limits[limit_id], job))
+        if due:
+            places.append(PlaceDue(place.id, place.words, tuple(due)))
+    rest = [
+        _due(part, tables().limits[limit], job)
+        for part in parts
+        for limit in part.limits
+        if (part.pk, limit) not in placed and limit in tables().limits
+    ]
+    return (*places, PlaceDue("else", "elsewhere", tuple(rest))) if rest else tuple(places)
+
+
+def _is_here(place: str, part: Part) -> bool:
+    """A front part is not read at a rear place, nor the other way round."""
+    return not (("front" in place and part.place == "rear") or ("rear" in place and part.place == "front"))
+
+
+def _due(part: Part, limit: Limit, job: Job) -> ReadingDue:
+    taken = (
+        Reading.objects.filter(job=job, part=part, limit=limit.id, event__corrected_by__isnull=True).order_by("-pk").first()
+    )
+    before = (
+        Reading.objects.filter(part=part, limit=limit.id, event__corrected_by__isnull=True)
+        .exclude(job=job)
+        .order_by("-day", "-pk")
+        .first()
+    )
+    return ReadingDue(
+        part=part.pk,
+        part_words=str(part),
+        part_kind=part.kind,
+        part_place=part.place,
+        limit=limit.id,
+        quantity=limit.quantity,
+        where=limit.where,
+        unit=limit.unit,
+        how=limit.how,
+        care=limit.care,
+        usual=usual_range(limit),
+        new=limit.new,
+        warn=limit.warn,
+        at_limit=limit.limit if isinstance(limit.limit, int | float) else None,
+        direction=limit.direction,
+        choices=_choices(limit),
+        instruments=_instruments(limit),
+        last=f"{shown_words(before)} on {before.day:%d %b %Y}" if before else "",
+        last_km=before.distance_km if before else None,
+        taken=finding_seen(taken.finding) if taken else None,
+    )
+
+
+def _choices(limit: Limit) -> tuple[Choice, ...]:
+    """Buttons for what is not typed: the two sides of a chain gauge, the four steps of a feel, yes and no."""
+    if limit.direction == "flag":
+        return (Choice("no", word="no"), Choice("yes", word="yes"))
+    if limit.part == "chain" and limit.unit == "percent":
+        return (
+            Choice("0.5 stays out", None, 0.5),
+            Choice("drops in at 0.5, not at 0.75", 0.5, 0.75),
+            Choice("drops in at 0.75", 0.75, None),
+        )
+    if limit.unit == "step 0-3":
+        return tuple(Choice(words, float(n), float(n)) for n, words in enumerate(("smooth", "a little rough", "notchy", "gone")))
+    return ()
+
+
+def _instruments(limit: Limit) -> tuple[tuple[int, str], ...]:
+    """Instruments on the board that read this row: the row's own first, then others that read its unit."""
+    rows = list(Instrument.objects.filter(in_use=True).order_by("pk"))
+    own = [(one.pk, one.name) for one in rows if one.table_id == limit.instrument]
+    if limit.part == "chain" and limit.unit == "percent":
+        own += [(one.pk, one.name) for one in rows if one.table_id.startswith("chain-gauge") and one.table_id != limit.instrument]
+    elif limit.unit == "mm":
+        others = ("caliper", "micrometer", "depth-gauge")
+        own += [(one.pk, one.name) for one in rows if one.table_id in others and one.table_id != limit.instrument]
+    return tuple(own)
