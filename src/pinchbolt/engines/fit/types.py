@@ -17,7 +17,10 @@ class FitWord(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class FitVerdict:
-    """Answer of one rule: verdict, what it needs (`with`), why, which inputs are missing, and a value where the rule gives one."""
+    """Answer of one rule: verdict, what it needs (`with`), why, which inputs are missing, a value where it gives one.
+
+    `ask` says, for each missing input, how to find it out; `place` is where on the bike (empty for a rule run alone).
+    """
 
     rule: str
     name: str
@@ -27,6 +30,8 @@ class FitVerdict:
     missing: tuple[str, ...]
     value: float | None
     reasons: tuple[Reason, ...]
+    ask: tuple[str, ...] = ()
+    place: str = ""
 
 
 @dataclass(frozen=True, slots=True)

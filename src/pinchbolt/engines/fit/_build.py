@@ -1,0 +1,207 @@
+"""A whole build: every rule that a change touches, wherever on the bike it applies."""
+
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from pinchbolt.engines.fit._decide import GOOD, WORST_LAST, worst
+from pinchbolt.engines.fit._inputs import Asked, asked, checked, is_unknown
+from pinchbolt.engines.fit._language import Expression, Missing, RuleWrong, expression, truth
+from pinchbolt.engines.fit._rule import ALLOWED_WORDS, judged
+from pinchbolt.engines.fit._tables import Absent, Tables, field_of, items_of, table_fault, text_of
+from pinchbolt.engines.fit._words import Looking, shown
+from pinchbolt.engines.fit.types import BuildVerdict, FitVerdict, FitWord
+from pinchbolt.errors import InputRefused
+
+_NOT_INPUTS = frozenset({"place", "only"})
+NOTHING_KNOWN = (
+    "nothing is known that a fit rule looks at: read the parts' markings and write them on the build sheet"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """A rule at one place of the bike: how its inputs come from the facts of the build."""
+
+    rule: object
+    number: int
+    place: str
+    only: Expression | None
+    inputs: Mapping[str, tuple[Expression, ...]]
+    facts: frozenset[str]
+
+
+def check_build(
+    build: Mapping[str, object], tables: object, changed: Collection[str] | None = None
+) -> BuildVerdict:
+    """Return what every rule that the change touches says about this build.
+
+    Args:
+        build: What is known of the bike, by the names of its facts (body, cassette, rotor_front ...). Facts that no
+            rule looks at may be among them. [units as the rules' `inputs` say, mostly mm, teeth and bar]
+        tables: What `pinchbolt.reference` gives, or plain mappings `rules` and `interfaces`. [-]
+        changed: The facts that a swap changes; only rules that look at one of them are run. None runs all. [-]
+
+    Returns:
+        The leading word (does not fit, else cannot tell, else fits with, else fits), every check, worst first, what
+        would settle each doubt, and everything that is needed. [-]
+
+    Raises:
+        InputRefused: A value out of any sense, or a rule that cannot be run as it is written.
+
+    Valid for: Facts as marked. A rule of which no input is known does not speak; a build of which nothing is known
+        cannot be told.
+
+    Example:
+        >>> check_build({"seat_post": "27.2", "seat_tube": 31.6}, tables).shopping
+        ('shim 27.2 to 31.6',)
+
+    Source: The rules' own rows.
+    """
+    view = tables if isinstance(tables, Tables) else Tables(tables)
+    if not isinstance(build, Mapping):
+        raise InputRefused(
+            "the build is no set of named facts: give each fact by its name, such as cassette. Name each."
+        )
+    touched = _changed(changed)
+    facts: dict[str, object] = {str(name): value for name, value in build.items() if not is_unknown(value)}
+    checks: list[FitVerdict] = []
+    questions: dict[str, None] = {}
+    looked_at: set[str] = set()
+    for place in _places(view):
+        looked_at |= place.facts
+        if touched is None or touched & place.facts:
+            found = _at(place, facts, view)
+            if found is not None:
+                checks.append(found)
+    checks.sort(key=lambda check: -WORST_LAST.index(check.verdict))
+    for check in checks:
+        if check.verdict is FitWord.CANNOT_TELL:
+            questions.update(dict.fromkeys(check.ask or (f"{check.name}: {check.because}",)))
+    for name in sorted((touched or frozenset()) - looked_at):
+        questions[
+            f'no rule looks at "{name[:40]}": whether it fits is for the maker\'s sheet and a qualified mechanic'
+        ] = None
+    if not checks and not questions:
+        questions[NOTHING_KNOWN] = None
+    words = [check.verdict for check in checks] + ([FitWord.CANNOT_TELL] if questions else [])
+    shopping = dict.fromkeys(item for check in checks if check.verdict in GOOD for item in check.with_items)
+    return BuildVerdict(worst(words), tuple(checks), tuple(questions), tuple(shopping))
+
+
+def _changed(changed: Collection[str] | None) -> frozenset[str] | None:
+    if changed is None:
+        return None
+    if (
+        isinstance(changed, str)
+        or not isinstance(changed, Collection)
+        or not all(isinstance(n, str) for n in changed)
+    ):
+        raise InputRefused(
+            "what changed is no list of facts: give the names of the facts that change, in a list."
+        )
+    return frozenset(changed)
+
+
+def _places(view: Tables) -> Iterator[_Place]:
+    for rule in view.rules():
+        for number, row in enumerate(items_of(field_of(rule, "at")), start=1):
+            yield _place(rule, number, row)
+
+
+def _place(rule: object, number: int, row: object) -> _Place:
+    if not isinstance(row, Mapping):
+        raise table_fault(
+            text_of(rule, "id"), f"at {number}", "is no table in braces", "place, and each input by its name"
+        )
+    try:
+        only = expression(text_of(row, "only")) if field_of(row, "only") is not None else None
+        inputs = {
+            str(name): tuple(expression(str(text)) for text in items_of(told))
+            for name, told in row.items()
+            if name not in _NOT_INPUTS
+        }
+    except RuleWrong as wrong:
+        raise table_fault(text_of(rule, "id"), f"at {number}", str(wrong), ALLOWED_WORDS) from None
+    facts = frozenset(name for ways in inputs.values() for way in ways for name in way.names)
+    return _Place(
+        rule, number, text_of(row, "place"), only, inputs, facts | (only.names if only else frozenset())
+    )
+
+
+def _at(place: _Place, facts: dict[str, object], view: Tables) -> FitVerdict | None:
+    """What the rule says at this place; None where it does not apply."""
+    rule_id = text_of(place.rule, "id")
+    run = Looking(view, facts, place.rule)
+    wants = asked(place.rule, view)
+    known: dict[str, object] = {}
+    lacking: dict[str, frozenset[str]] = {}
+    refused: dict[str, str] = {}
+    present = False
+    try:
+        applies = truth(place.only.run(run)) if place.only else True
+        if applies is False:
+            return None
+        for name, want in wants.items():
+            value, missing = _found(place.inputs.get(name, ()), run)
+            lacking[name] = missing
+            present = present or (value is not None and any(way.names for way in place.inputs.get(name, ())))
+            if value is not None:
+                lacking[name] = _take(want, value, place.inputs[name], known, refused, facts)
+    except RuleWrong as wrong:
+        raise table_fault(rule_id, f"at {place.number}", str(wrong), ALLOWED_WORDS) from None
+    if not present:
+        return None
+    verdict = judged(place.rule, wants, known, view)
+    return _told(verdict, place, wants, lacking, refused, applies)
+
+
+def _found(ways: tuple[Expression, ...], run: Looking) -> tuple[object, frozenset[str]]:
+    """The first way that gives a value; else None and the facts that the first way wants."""
+    wanted: frozenset[str] = frozenset()
+    for number, way in enumerate(ways):
+        value = way.run(run)
+        if not isinstance(value, Missing | Absent):
+            return value, frozenset()
+        if number == 0:
+            wanted = value.names if isinstance(value, Missing) and value.names else way.names
+    return None, wanted
+
+
+def _take(
+    want: Asked, value: object, ways: tuple[Expression, ...], known: dict[str, object], refused: dict[str, str],
+    facts: Mapping[str, object],
+) -> frozenset[str]:  # fmt: skip
+    """Put *value* among the known inputs; give back the facts that it came from.
+
+    A word that no row has is a doubt of this rule; a senseless figure is refused.
+    """
+    names = frozenset(name for way in ways for name in way.names if name in facts) or frozenset({want.input})
+    try:
+        known[want.input] = checked(want, value)
+    except InputRefused as no:
+        if want.kind not in ("of", "one_of", "text") or not isinstance(value, str):
+            raise InputRefused(no.sentence, dict.fromkeys(sorted(names), no.sentence)) from None
+        refused[want.input] = no.sentence
+    return names
+
+
+def _told(
+    verdict: FitVerdict, place: _Place, wants: Mapping[str, Asked], lacking: Mapping[str, frozenset[str]],
+    refused: Mapping[str, str], applies: object,
+) -> FitVerdict:  # fmt: skip
+    """The verdict in the words of the build: facts for inputs, the place, and what could not be read."""
+    missing: dict[str, None] = {}
+    ask: dict[str, None] = {}
+    where = f" ({place.place})" if place.place else ""
+    because = verdict.because
+    for name in verdict.missing:
+        if name in refused:
+            because = because.replace(f"{wants[name].name} is not known", refused[name].rstrip("."))
+        missing.update(dict.fromkeys(sorted(lacking.get(name) or {name})))
+        ask[f"{wants[name].name}{where}: {wants[name].ask or 'look at the part'}"] = None
+    if isinstance(applies, Missing):
+        missing.update(dict.fromkeys(sorted(applies.names)))
+        names = shown(sorted(applies.names))
+        ask[f"whether this applies here{where}: {names.replace('_', ' ')}"] = None
+        verdict = replace(verdict, verdict=FitWord.CANNOT_TELL, with_items=())
+    return replace(verdict, because=because, missing=tuple(missing), ask=tuple(ask), place=place.place)

@@ -1,0 +1,108 @@
+"""Running the rows of `decide`: the first whose condition holds speaks; one that may hold is never passed over."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pinchbolt.engines.fit._language import Missing, RuleWrong, expression, filled, truth
+from pinchbolt.engines.fit._tables import field_of, items_of, table_fault, text_of
+from pinchbolt.engines.fit._words import Looking, is_number
+from pinchbolt.engines.fit.types import FitWord
+
+# From best to worst for one bike: what cannot be told may still turn out badly, so it leads over what needs a spacer.
+WORST_LAST = (FitWord.FITS, FitWord.FITS_WITH, FitWord.CANNOT_TELL, FitWord.DOES_NOT_FIT)
+GOOD = frozenset({FitWord.FITS, FitWord.FITS_WITH})
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What one row, or all rows together, say."""
+
+    verdict: FitWord
+    with_items: tuple[str, ...] = ()
+    because: tuple[str, ...] = ()
+    missing: frozenset[str] = frozenset()
+    value: float | None = None
+
+
+def worst(words: Sequence[FitWord]) -> FitWord:
+    """The worst of these verdicts; fits where there are none."""
+    return max(words, key=WORST_LAST.index, default=FitWord.FITS)
+
+
+def decided(rule_id: str, rows: object, run: Looking) -> Outcome:
+    """What the rows say together.
+
+    A row marked `go_on` adds what it says and lets the next rows speak. A row whose condition looks at a missing fact
+    may or may not hold; then both ways are followed, and only what is the same on both counts as told.
+    """
+    added: list[Outcome] = []
+    possible: list[Outcome] = []
+    unknown = Missing()
+    for place, row in enumerate(items_of(rows), start=1):
+        where = f"decide {place}"
+        try:
+            condition = (
+                truth(expression(text_of(row, "when")).run(run))
+                if field_of(row, "when") is not None
+                else True
+            )
+            if condition is False:
+                continue
+            outcome = _said(row, run)
+        except RuleWrong as wrong:
+            raise table_fault(rule_id, where, str(wrong), "the words of the method page on fit") from None
+        if isinstance(condition, Missing):
+            unknown = unknown.with_(condition)
+            possible.append(outcome)
+        elif field_of(row, "go_on") is True:
+            added.append(outcome)
+        else:
+            return _together(added, possible, outcome, unknown)
+    raise table_fault(
+        rule_id, "decide", "has no last row without a condition", "a row that speaks when no other does"
+    )
+
+
+def _said(row: object, run: Looking) -> Outcome:
+    word = text_of(row, "verdict")
+    if word not in {verdict.value for verdict in FitWord}:
+        raise RuleWrong(f'has the verdict "{word}"')
+    items = tuple(filled(str(item), run) for item in items_of(field_of(row, "with")))
+    because = tuple(filled(str(item), run) for item in items_of(field_of(row, "because")))
+    missing: frozenset[str] = frozenset()
+    if field_of(row, "when") is not None:
+        # A condition that asks whether a fact is known tells which fact would settle the row.
+        looked_at = [run.names.get(name) for name in expression(text_of(row, "when")).names]
+        missing = frozenset(fact for value in looked_at if isinstance(value, Missing) for fact in value.names)
+    value = None
+    if field_of(row, "value") is not None:
+        found = expression(text_of(row, "value")).run(run)
+        value = float(found) if is_number(found) else None  # type: ignore[arg-type]
+    return Outcome(FitWord(word), items, because, missing, value)
+
+
+def _together(added: list[Outcome], possible: list[Outcome], last: Outcome, unknown: Missing) -> Outcome:
+    certain = joined([*added, last])
+    words = {outcome.verdict for outcome in (certain, *possible)}
+    if not possible or words == {certain.verdict}:
+        everything = joined([certain, *possible]) if certain.verdict is FitWord.FITS_WITH else certain
+        missing = certain.missing | (
+            unknown.names if possible and certain.verdict is FitWord.FITS_WITH else frozenset()
+        )
+        return Outcome(certain.verdict, everything.with_items, everything.because, missing, certain.value)
+    if words <= GOOD:
+        both = joined([certain, *possible])
+        return Outcome(
+            FitWord.FITS_WITH, both.with_items, both.because, both.missing | unknown.names, certain.value
+        )
+    return Outcome(FitWord.CANNOT_TELL, (), unknown.gaps, unknown.names, None)
+
+
+def joined(outcomes: Sequence[Outcome]) -> Outcome:
+    """Several outcomes as one: the worst verdict, everything that is needed, every why."""
+    verdict = worst([outcome.verdict for outcome in outcomes])
+    with_items = tuple(dict.fromkeys(item for outcome in outcomes for item in outcome.with_items))
+    because = tuple(dict.fromkeys(why for outcome in outcomes for why in outcome.because))
+    missing = frozenset(name for outcome in outcomes for name in outcome.missing)
+    value = next((outcome.value for outcome in outcomes if outcome.value is not None), None)
+    return Outcome(verdict, with_items, because, missing, value)

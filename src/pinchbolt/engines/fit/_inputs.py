@@ -1,0 +1,135 @@
+"""What a rule may be given: each input's kind, its sensible range, and the question that settles it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import isfinite
+
+from pinchbolt.engines.fit._tables import Tables, field_of, items_of, table_fault, text_of
+from pinchbolt.engines.fit._words import equal, is_number, shown
+from pinchbolt.errors import InputRefused
+
+NOT_KNOWN = frozenset({"", "cannot tell", "not known", "unknown"})
+KINDS = ("number", "whole", "numbers", "flag", "of", "one_of", "text")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One input of a rule: what it is called, what it may be, and how to find out (the cheapest question first)."""
+
+    input: str
+    name: str
+    ask: str
+    unit: str
+    kind: str
+    allowed: tuple[object, ...]
+    marking: bool
+
+
+def is_unknown(value: object) -> bool:
+    """True for nothing, an empty text and the words "cannot tell"."""
+    return value is None or (isinstance(value, str) and value.strip().lower() in NOT_KNOWN)
+
+
+def asked(rule: object, tables: Tables) -> dict[str, Asked]:
+    """The inputs of a rule, in the order of the table: what it needs, then what it may use."""
+    told = field_of(rule, "inputs")
+    told = told if isinstance(told, Mapping) else {}
+    names = [
+        str(name) for name in (*items_of(field_of(rule, "needs")), *items_of(field_of(rule, "optional")))
+    ]
+    return {name: _asked(text_of(rule, "id"), name, told.get(name), tables) for name in names}
+
+
+def _asked(rule_id: str, name: str, row: object, tables: Tables) -> Asked:
+    words = text_of(row, "name") or name.replace("_", " ")
+    ask, unit = text_of(row, "ask"), text_of(row, "unit")
+    marking = field_of(row, "marking") is True
+    for kind in KINDS:
+        told = field_of(row, kind)
+        if told is None:
+            continue
+        allowed: tuple[object, ...] = items_of(told)
+        if kind == "of":
+            allowed = _ids(tables, str(told), text_of(row, "field") or "id")
+            if not allowed:
+                where = f"inputs.{name}"
+                raise table_fault(rule_id, where, f'names the interface "{told}"', "a kind that has rows")
+        if kind in ("number", "whole", "numbers") and not (
+            len(allowed) == 2 and all(map(is_number, allowed))
+        ):
+            raise table_fault(
+                rule_id, f"inputs.{name}", f"has the range {shown(allowed)}", "two numbers, least first"
+            )
+        return Asked(name, words, ask, unit, kind, allowed, marking)
+    return Asked(name, words, ask, unit, "text", (), marking)
+
+
+def _ids(tables: Tables, kind: str, field: str) -> tuple[object, ...]:
+    values: dict[object, None] = {}
+    for row in tables.rows(kind):
+        value = field_of(row, field)
+        if value is not None:
+            values.setdefault(value)
+    return tuple(values)
+
+
+def checked(want: Asked, value: object) -> object:
+    """*value* as the rule may use it, or a refusal that says what is allowed and what to do."""
+    if want.kind in ("number", "whole"):
+        return _number(want, value)
+    if want.kind == "numbers":
+        if isinstance(value, str | Mapping) or not isinstance(value, Sequence) or not 1 <= len(value) <= 20:
+            raise _refused(want, value, "one to twenty numbers in a list", "Give each width once.")
+        return tuple(_number(want, item) for item in value)
+    if want.kind == "flag":
+        if not isinstance(value, bool):
+            raise _refused(want, value, "yes or no", 'Say which, or choose "cannot tell".')
+        return value
+    if not isinstance(value, str) and not is_number(value):
+        raise _refused(want, value, "one word of the table", 'Pick one, or choose "cannot tell".')
+    if want.kind == "text":
+        return _text(want, value)
+    for word in want.allowed:
+        if equal(word, value) or (is_number(value) and word == shown(value)):
+            return word
+    words = ", ".join(shown(word) for word in want.allowed)
+    sentence = (
+        f'{_plain(want)} "{_cut(value)}" is not in the table: {words}. Pick one, or choose "cannot tell".'
+    )
+    raise InputRefused(sentence, {want.input: sentence})
+
+
+def _text(want: Asked, value: object) -> str:
+    text = shown(value).strip()
+    if len(text) > 60 or not text.isprintable():
+        raise _refused(want, text, "at most 60 letters and figures", "Write it as it is printed on the part.")
+    return text
+
+
+def _number(want: Asked, value: object) -> float:
+    low, high = want.allowed
+    unit = f" {want.unit}" if want.unit else ""
+    whole = "a whole number from " if want.kind == "whole" else ""
+    allowed = f"{whole}{shown(low)} to {shown(high)}{unit}"
+    next_step = "Measure again, or look for the decimal point."
+    if not is_number(value) or not isfinite(value):  # type: ignore[arg-type]
+        raise _refused(
+            want, value, f"a number, {allowed}", 'Write the figure alone, or choose "cannot tell".'
+        )
+    if not low <= value <= high or (want.kind == "whole" and value != int(value)):  # type: ignore[operator, call-overload]
+        raise _refused(want, f"{shown(value)}{unit}", allowed, next_step)
+    return value  # type: ignore[return-value]
+
+
+def _plain(want: Asked) -> str:
+    return want.name.removeprefix("the ")
+
+
+def _cut(value: object) -> str:
+    text = shown(value) if isinstance(value, str | int | float) else type(value).__name__
+    return text if len(text) <= 40 else text[:37] + "..."
+
+
+def _refused(want: Asked, value: object, allowed: str, next_step: str) -> InputRefused:
+    sentence = f"{_plain(want)} is {_cut(value)}: {allowed}. {next_step}"
+    return InputRefused(sentence, {want.input: sentence})

@@ -1,0 +1,26 @@
+"""The trade tables as they stand in the project, read as plain mappings."""
+
+import tomllib
+from importlib.resources import files
+from typing import Any
+
+import pytest
+
+
+def table(name: str) -> dict[str, Any]:
+    """One file of the tables folder."""
+    return tomllib.loads((files("pinchbolt") / "reference" / "tables" / name).read_text(encoding="utf-8"))
+
+
+def plain_tables() -> dict[str, Any]:
+    """Rules by id and interface rows by kind."""
+    return {
+        "rules": {row["id"]: row for row in table("rules.toml")["rule"]},
+        "interfaces": table("interfaces.toml"),
+    }
+
+
+@pytest.fixture(scope="session")
+def tables() -> dict[str, Any]:
+    """The rules and interfaces for a test."""
+    return plain_tables()
