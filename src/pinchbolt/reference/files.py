@@ -3,7 +3,20 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from pinchbolt.reference.rows import brakes, build, drivetrain, fit_rules, frame, joints, measure, tools, wheels, work
+from pinchbolt.reference.rows import (
+    brakes,
+    build,
+    drivetrain,
+    fit_rules,
+    frame,
+    joints,
+    measure,
+    proposals,
+    tools,
+    wear,
+    wheels,
+    work,
+)
 from pinchbolt.reference.rows.base import Row
 
 INTERFACES: Mapping[str, type[Row]] = {
@@ -64,6 +77,7 @@ class TableFile:
     name: str
     rows: Mapping[str, type[Row]]
     heads: frozenset[str] = frozenset({"version"})
+    optional: bool = False
 
 
 FILES: tuple[TableFile, ...] = (
@@ -81,4 +95,12 @@ FILES: tuple[TableFile, ...] = (
         "kit": tools.Kit,
     }),
     TableFile("signoff.toml", {"item": work.SignoffItem, "refuse": work.Refusal, "home": work.HomeCheck}),
+    TableFile("templates.toml", {"template": build.Template}),
+    TableFile("walk-round.toml", {"place": measure.Place}),
+    TableFile("parts-prices.toml", {"price": work.ShelfPrice}),
+    TableFile("proposals.toml", {"proposal": proposals.Proposal}),
+    TableFile("wear-priors.toml", {"prior": wear.WearPrior}),
 )  # fmt: skip
+
+KINDS: Mapping[str, type[Row]] = {table: kind for file in FILES for table, kind in file.rows.items()}
+FILE_OF: Mapping[str, str] = {table: file.name for file in FILES for table in file.rows}

@@ -14,12 +14,12 @@ from enum import Enum
 from functools import cache
 from math import isfinite
 from types import NoneType, UnionType
-from typing import Any, Literal, TypeVar, Union, get_args, get_origin
+from typing import Any, Literal, TypeVar, Union, cast, get_args, get_origin
 
 from pinchbolt.reference.faults import Fault
 from pinchbolt.reference.rows.base import Row
 
-NOT_IN_FILES = frozenset({"from_shop", "replaces"})
+NOT_IN_FILES = frozenset({"from_shop", "instead_of"})
 MISSING = object()
 UNKNOWN_FIELD = object()
 Raw = dict[str, object]
@@ -143,7 +143,10 @@ def _fixed_list(of: Sequence[Checker]) -> Checker:
     return check
 
 
-def _key_checker(kind: type) -> Callable[[str], object]:
+def _key_checker(kind: Any) -> Callable[[str], object]:
+    if get_origin(kind) is Literal:
+        return _one_of(get_args(kind))
+
     def check(name: str) -> object:
         try:
             return kind(name)
@@ -153,7 +156,7 @@ def _key_checker(kind: type) -> Callable[[str], object]:
     return check
 
 
-def _table(key_kind: type, of: Checker) -> Checker:
+def _table(key_kind: Any, of: Checker) -> Checker:
     key_of = _key_checker(key_kind)
 
     def check(value: object) -> object:
@@ -236,7 +239,7 @@ def _plan(kind: type) -> dict[str, _Field]:
     for field in dataclasses.fields(kind):
         if field.name not in NOT_IN_FILES:
             needed = field.default is dataclasses.MISSING
-            plan[toml_key(field.name)] = _Field(field.name, checker(field.type), needed)
+            plan[toml_key(field.name)] = _Field(field.name, checker(cast(Any, field.type)), needed)
     return plan
 
 
@@ -283,11 +286,15 @@ def name_of(kind: type[Row], raw: Raw, table: str, number: int) -> str:
     return " / ".join(str(part) for part in parts)
 
 
-def row_of(kind: type[RowKind], raw: Raw, file: str, name: str) -> tuple[RowKind | None, list[Fault]]:
-    """The typed row, or None with all that is wrong in it."""
+def row_of(
+    kind: type[RowKind], raw: Raw, file: str, name: str, instead_of: tuple[str, ...] | None = None
+) -> tuple[RowKind | None, list[Fault]]:
+    """The typed row, or None with all that is wrong in it. *instead_of* is given for a row of the workshop's own."""
     values, wrongs = _fields(kind, raw)
     if wrongs:
         return None, [_fault(wrong, kind, raw, file, name) for wrong in wrongs]
+    if instead_of is not None:
+        values |= {"from_shop": True, "instead_of": instead_of}
     return kind(**values), []
 
 
@@ -299,7 +306,18 @@ def _fault(wrong: Wrong, kind: type[Row], raw: Raw, file: str, name: str) -> Fau
     unit = raw.get("unit")
     if field in kind.in_unit and isinstance(unit, str) and unit:
         allowed = allowed.replace("a number", f"a number in {unit}")
-    return Fault(file, name, field, "is missing" if wrong.value is MISSING else f"is {shown(wrong.value)}", allowed)
+    return Fault(
+        file, name, field, "is missing" if wrong.value is MISSING else f"is {shown(wrong.value)}", allowed
+    )
+
+
+def as_read(row: Row) -> dict[str, object]:
+    """The row as a plain mapping by the keys of the file, without what the file does not say."""
+    return {
+        toml_key(name): value
+        for name, value in vars(row).items()
+        if name not in NOT_IN_FILES and value is not None and value != ""
+    }
 
 
 # ---------------------------------------------------------------------------------------------- one file
@@ -318,4 +336,12 @@ def raw_tables(text: bytes, file: str) -> tuple[Raw, list[Fault]]:
         what = re.sub(r" \(at .*\)$", "", str(error))
         return {}, [Fault(file, "", "", f"line {line} cannot be read ({what})", "TOML, and the whole file")]
     except RecursionError:
-        return {}, [Fault(file, "", "", "cannot be read (lists inside lists, too deep)", "TOML as the other tables use it")]
+        return {}, [
+            Fault(
+                file,
+                "",
+                "",
+                "cannot be read (lists inside lists, too deep)",
+                "TOML as the other tables use it",
+            )
+        ]

@@ -1,37 +1,56 @@
 """The tables as one frozen value, and how they are loaded."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
-from typing import TypeVar, cast
+from typing import Any, TypeVar, cast
 
+from pinchbolt.reference.checks import Complaint, Known, links, ranges
 from pinchbolt.reference.faults import Fault, refusal
-from pinchbolt.reference.files import FILES, INTERFACES, TableFile
-from pinchbolt.reference.read import Raw, key_of, name_of, raw_tables, row_of
+from pinchbolt.reference.files import FILE_OF, INTERFACES, KINDS
+from pinchbolt.reference.gather import Gathered, Overlaid, gather, lay_over
+from pinchbolt.reference.read import as_read, row_of, toml_key
 from pinchbolt.reference.rows.base import Row
+from pinchbolt.reference.rows.build import Template
 from pinchbolt.reference.rows.fit_rules import FitRule
 from pinchbolt.reference.rows.joints import Joint, NutFactor, PropertyClass, Thread
-from pinchbolt.reference.rows.measure import Instrument, Limit
+from pinchbolt.reference.rows.measure import Instrument, Limit, Place
+from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.tools import Kit, ScrewHead, Socket, Tool, TorqueClass, TorqueRule, TorqueTool
-from pinchbolt.reference.rows.work import Block, HomeCheck, Operation, Refusal, SignoffItem
+from pinchbolt.reference.rows.wear import WearPrior
+from pinchbolt.reference.rows.work import Block, HomeCheck, Operation, Refusal, ShelfPrice, SignoffItem
 
 TRADE_FOLDER = Path(__file__).parent / "tables"
 InterfaceRow = TypeVar("InterfaceRow", bound=Row)
 
+# Attribute of `Tables` for each table of the files; the interface kinds stand together under `interfaces`.
+ATTRIBUTES: Mapping[str, str] = {
+    "limits": "limit", "instruments": "instrument", "walk_round": "place", "joints": "joint", "threads": "thread",
+    "property_classes": "property_class", "nut_factors": "nut_factor", "rules": "rule", "blocks": "block",
+    "operations": "operation", "tools": "tool", "sockets": "socket", "screw_heads": "screw_head",
+    "torque_classes": "torque_class", "torque_tools": "torque_tool", "torque_rules": "torque_rule", "kits": "kit",
+    "signoff": "item", "refusals": "refuse", "home_checks": "home", "templates": "template", "prices": "price",
+    "proposals": "proposal", "priors": "prior",
+}  # fmt: skip
+
 
 @dataclass(frozen=True, slots=True)
 class Tables:
-    """Every table, by row id (nut factors by preparation, sockets by drive, screw heads by thread, home checks by number)."""
+    """Every table, its rows by their id and in the order of the file.
+
+    Nut factors go by preparation, sockets by drive, screw heads by thread, home checks by number. `overlaid` says
+    what the workshop's own tables changed.
+    """
 
     limits: Mapping[str, Limit]
     instruments: Mapping[str, Instrument]
+    walk_round: Mapping[str, Place]
     joints: Mapping[str, Joint]
     threads: Mapping[str, Thread]
     property_classes: Mapping[str, PropertyClass]
     nut_factors: Mapping[str, NutFactor]
-    interfaces: Mapping[str, tuple[Row, ...]]
     rules: Mapping[str, FitRule]
     blocks: Mapping[str, Block]
     operations: Mapping[str, Operation]
@@ -45,49 +64,119 @@ class Tables:
     signoff: Mapping[str, SignoffItem]
     refusals: Mapping[str, Refusal]
     home_checks: Mapping[int, HomeCheck]
+    templates: Mapping[str, Template]
+    prices: Mapping[str, ShelfPrice]
+    proposals: Mapping[str, Proposal]
+    priors: Mapping[str, WearPrior]
+    interfaces: Mapping[str, tuple[Row, ...]]
+    overlaid: tuple[Overlaid, ...] = ()
 
     def interface(self, kind: type[InterfaceRow]) -> tuple[InterfaceRow, ...]:
-        """The rows of one interface kind with their own type."""
-        for name, row_kind in INTERFACES.items():
-            if row_kind is kind:
-                return cast(tuple[InterfaceRow, ...], self.interfaces[name])
-        raise KeyError(kind.__name__)
+        """The rows of one interface kind, with their own type."""
+        name = next(name for name, row_kind in INTERFACES.items() if row_kind is kind)
+        return cast(tuple[InterfaceRow, ...], self.interfaces[name])
+
+    def all_rows(self) -> Iterator[Row]:
+        """Every row of every table."""
+        for field in fields(self):
+            if field.name in ATTRIBUTES:
+                yield from getattr(self, field.name).values()
+        for rows in self.interfaces.values():
+            yield from rows
+
+    def walk_rank(self, limit: str, end: str = "") -> int:
+        """Where a limit is read in the walk-round, on a part of this *end* (front, rear, or ""): sort readings by it.
+
+        A limit that has no place there comes last.
+        """
+        rank = 0
+        for place in self.walk_round.values():
+            if place.end in ("", end) or not end:
+                if limit in place.limits:
+                    return rank + place.limits.index(limit)
+            rank += len(place.limits)
+        return rank
+
+    def template_limits(self, template: str, part: str, speeds: int | None = None) -> tuple[str, ...]:
+        """The limits read in the walk-round on a *part* of a template, without those of other speed counts."""
+        found = next(one for one in self.templates[template].parts if one.part == part)
+        rows = [self.limits[name] for name in found.limits]
+        return tuple(row.id for row in rows if speeds is None or not row.speeds or speeds in row.speeds)
+
+    @property
+    def wear_priors(self) -> Mapping[str, Sequence[Mapping[str, Any]]]:
+        """The wear priors as their file says them, checked: `{"prior": rows}`."""
+        return {"prior": [as_read(row) for row in self.priors.values()]}
 
 
 @cache
 def tables() -> Tables:
-    """The trade tables alone, read once."""
+    """The trade tables alone, read once.
+
+    Raises:
+        InputRefused: A table has a fault; the sentence names file, row, field and what is allowed.
+    """
     return load()
 
 
 def load(shop_folder: Path | None = None) -> Tables:
-    """First loader: trade tables, typed; the overlay follows."""
-    faults: list[Fault] = []
-    found: dict[str, list[Row]] = {}
-    for file in FILES:
-        raw, wrong = raw_tables((TRADE_FOLDER / file.name).read_bytes(), file.name)
-        faults += wrong
-        for table, kind in file.rows.items():
-            rows = found.setdefault(table, [])
-            for number, entry in enumerate(cast(list[Raw], raw.get(table, [])), start=1):
-                row, wrong = row_of(kind, entry, file.name, name_of(kind, entry, table, number))
-                faults += wrong
-                if row is not None:
-                    rows.append(row)
-    if faults:
-        raise refusal(faults)
+    """Read the trade tables, with the workshop's own tables from *shop_folder* laid over them.
 
-    def by(table: str) -> Mapping[str, Row]:
-        return MappingProxyType({getattr(row, row.key[0]): row for row in found[table]})
+    A file of the same name in that folder lays its rows over those of the trade by id (pair tables by their pair).
+    A row may give only what differs; a row with an id that the trade table has not must be whole.
 
-    names = {
-        "limits": "limit", "instruments": "instrument", "joints": "joint", "threads": "thread",
-        "property_classes": "property_class", "nut_factors": "nut_factor", "rules": "rule", "blocks": "block",
-        "operations": "operation", "tools": "tool", "sockets": "socket", "screw_heads": "screw_head",
-        "torque_classes": "torque_class", "torque_tools": "torque_tool", "torque_rules": "torque_rule", "kits": "kit",
-        "signoff": "item", "refusals": "refuse", "home_checks": "home",
-    }  # fmt: skip
-    return Tables(
-        interfaces=MappingProxyType({kind: tuple(found[kind]) for kind in INTERFACES}),
-        **{attribute: by(table) for attribute, table in names.items()},  # type: ignore[arg-type]
-    )
+    Args:
+        shop_folder: Folder of the workshop's own TOML tables; None = the trade tables alone. [-]
+
+    Returns:
+        All tables, checked. [-]
+
+    Raises:
+        InputRefused: A file cannot be read, a row is bad or names a row that is not there: all faults in one message.
+    """
+    found = gather(TRADE_FOLDER)
+    overlaid: tuple[Overlaid, ...] = ()
+    if shop_folder is not None:
+        overlaid = lay_over(found, gather(shop_folder, f"{shop_folder}/", needed=False), KINDS)
+    rows = _typed(found)
+    made = _assemble(rows, overlaid)
+    known = Known({table: _ids(found, table) for table in KINDS}, frozenset(found.unread))
+    files = {kind: FILE_OF[table] for table, kind in KINDS.items()}
+    for complaint in (*ranges(made), *links(made, known)):
+        found.faults.append(_fault(complaint, files, shop_folder))
+    if found.faults:
+        raise refusal(found.faults)
+    return made
+
+
+def _typed(found: Gathered) -> dict[str, list[Row]]:
+    """Every row that can be read; the faults of the others go to *found*."""
+    rows: dict[str, list[Row]] = {table: [] for table in KINDS}
+    for table, kind in KINDS.items():
+        for raw in found.rows.get(table, {}).values():
+            instead_of = raw.instead_of if raw.from_shop else None
+            row, faults = row_of(kind, raw.raw, raw.file, raw.name, instead_of)
+            found.faults += faults
+            if row is not None:
+                rows[table].append(row)
+    return rows
+
+
+def _assemble(rows: Mapping[str, Sequence[Row]], overlaid: tuple[Overlaid, ...]) -> Tables:
+    by_attribute: dict[str, Any] = {
+        attribute: MappingProxyType({getattr(row, row.key[0]): row for row in rows[table]})
+        for attribute, table in ATTRIBUTES.items()
+    }
+    interfaces = MappingProxyType({kind: tuple(rows[kind]) for kind in INTERFACES})
+    return Tables(interfaces=interfaces, overlaid=overlaid, **by_attribute)
+
+
+def _ids(found: Gathered, table: str) -> frozenset[object]:
+    return frozenset(key[0] for key in found.rows.get(table, {}) if key)
+
+
+def _fault(complaint: Complaint, files: Mapping[type[Row], str], shop_folder: Path | None) -> Fault:
+    row = complaint.row
+    file = files[type(row)]
+    shown_as = f"{shop_folder}/{file}" if row.from_shop else file
+    return Fault(shown_as, row.named, toml_key(complaint.field), complaint.wrong, complaint.allowed)

@@ -1,13 +1,12 @@
 """Interfaces of brakes: rotors, mounts, calipers, fluid, cable pull."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import ClassVar, Literal
 
-from pinchbolt.reference.rows.base import PairVerdict, Row
+from pinchbolt.reference.rows.base import PairVerdict, Row, entry
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class RotorMount(Row):
     """How a rotor sits on its hub."""
 
@@ -16,7 +15,7 @@ class RotorMount(Row):
     plain: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class RotorOnHub(Row):
     """A rotor of one mount on a hub of another."""
 
@@ -29,7 +28,7 @@ class RotorOnHub(Row):
     because: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class RotorSize(Row):
     """Rotor diameters in the trade, mm."""
 
@@ -38,7 +37,7 @@ class RotorSize(Row):
     diameters: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class PostMount(Row):
     """Post mount by the rotor that fits with no adapter, mm; `step` names the adapter by rotor."""
 
@@ -48,7 +47,7 @@ class PostMount(Row):
     step: Mapping[int, str]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class IsMount(Row):
     """IS tabs by end; the adapter by rotor diameter in mm."""
 
@@ -58,7 +57,7 @@ class IsMount(Row):
     adapter_for: Mapping[int, str]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class FlatMount(Row):
     """Flat mount by the rotor that fits with no plate, mm; `step` names the plate by rotor."""
 
@@ -68,7 +67,7 @@ class FlatMount(Row):
     step: Mapping[int, str]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class CaliperOnMount(Row):
     """A caliper of one kind on a mount of another."""
 
@@ -81,7 +80,7 @@ class CaliperOnMount(Row):
     because: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class PadRotor(Row):
     """Which lining a rotor allows."""
 
@@ -90,7 +89,7 @@ class PadRotor(Row):
     rule: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Fluid(Row):
     """A brake fluid and what it may be mixed with."""
 
@@ -99,7 +98,7 @@ class Fluid(Row):
     mix: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class BrakePull(Row):
     """How much cable a lever moves."""
 
@@ -107,7 +106,7 @@ class BrakePull(Row):
     plain: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class BrakePair(Row):
     """A lever with a cable brake."""
 

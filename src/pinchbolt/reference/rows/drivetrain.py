@@ -1,13 +1,12 @@
 """Interfaces of the drive: freehub, cassette, chain, shifting, chainrings, chain line."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import ClassVar
 
-from pinchbolt.reference.rows.base import PairVerdict, Row
+from pinchbolt.reference.rows.base import PairVerdict, Row, entry
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Freehub(Row):
     """A freehub body or driver; lengths in mm."""
 
@@ -19,16 +18,19 @@ class Freehub(Row):
     smallest_sprocket: int | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Cassette(Row):
-    """A cassette by how it seats."""
+    """A cassette by how it seats: its first sprocket in teeth, the drive that it makes, its row in `sprocket_pitch`."""
 
     id: str
     plain: str
     speeds: int
+    first_sprocket: int | None = None
+    drive: str = ""
+    spacing: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class CassetteOnBody(Row):
     """A pair; `behind` lists spacers that go behind the cassette, mm."""
 
@@ -41,7 +43,7 @@ class CassetteOnBody(Row):
     because: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class SprocketPitch(Row):
     """Sprocket centre to sprocket centre, mm."""
 
@@ -51,7 +53,7 @@ class SprocketPitch(Row):
     plain: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Chain(Row):
     """A chain: width over the pin ends, between inner plates, and roller diameter, mm."""
 
@@ -63,7 +65,7 @@ class Chain(Row):
     roller: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class ChainOnDrive(Row):
     """A pair of chain and drive."""
 
@@ -75,7 +77,7 @@ class ChainOnDrive(Row):
     because: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class ShiftFamily(Row):
     """Shifter and rear derailleur of one family: cable a click by speeds, mm, and the derailleur's ratio."""
 
@@ -85,7 +87,7 @@ class ShiftFamily(Row):
     pulls: Mapping[int, float] | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class FrontMechBand(Row):
     """Band diameters of front derailleurs, mm."""
 
@@ -94,7 +96,7 @@ class FrontMechBand(Row):
     diameters: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class RingMount(Row):
     """How a chainring sits on its crank: arms, bolt circle in mm, smallest teeth."""
 
@@ -105,7 +107,7 @@ class RingMount(Row):
     smallest: int | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class ChainLine(Row):
     """Usual chain line in front and behind, mm from the frame's middle."""
 
@@ -114,15 +116,16 @@ class ChainLine(Row):
     rear: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class PedalThread(Row):
-    """Thread of pedal and crank."""
+    """Thread of pedal and crank; diameter over its crests, mm."""
 
     id: str
     plain: str
+    diameter: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Hanger(Row):
     """A kind of gear hanger."""
 

@@ -1,16 +1,15 @@
 """Fit rules, in words and as data, with their worked cases."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
 
-from pinchbolt.reference.rows.base import Row
+from pinchbolt.reference.rows.base import Entry, Row, entry
 
 FitAnswer = Literal["fits", "fits with", "does not fit", "cannot tell", "pitches"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Case:
+@entry
+class Case(Entry):
     """A worked case: what is given and the verdict that must come out."""
 
     given: Mapping[str, object]
@@ -20,7 +19,7 @@ class Case:
     value: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class FitRule(Row):
     """One rule. `form`: pair looks up `table`; equal compares; formula computes `expression`; all asks `rules`."""
 
@@ -34,9 +33,13 @@ class FitRule(Row):
     unlisted: str = ""
     same: str = ""
     expression: str = ""
-    decide: tuple[str, ...] = ()
+    decide: tuple[Mapping[str, object], ...] = ()
     also: str = ""
     optional: tuple[str, ...] = ()
     marking: bool = False
     equivalent_bores: tuple[tuple[str, ...], ...] = ()
     rules: tuple[str, ...] = ()
+    inputs: Mapping[str, Mapping[str, object]] | None = None
+    refuse: tuple[Mapping[str, object], ...] = ()
+    runs: tuple[Mapping[str, object], ...] = ()
+    at: tuple[Mapping[str, object], ...] = ()

@@ -1,13 +1,12 @@
 """Interfaces of the frame: bottom bracket, headset, posts, bars, saddles."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import ClassVar
 
-from pinchbolt.reference.rows.base import Row
+from pinchbolt.reference.rows.base import Row, entry
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class BbShell(Row):
     """A bottom bracket shell: bore and widths in mm."""
 
@@ -21,7 +20,7 @@ class BbShell(Row):
     drive_side_hand: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Spindle(Row):
     """A crank spindle."""
 
@@ -29,7 +28,7 @@ class Spindle(Row):
     plain: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class SpindleInShell(Row):
     """Spindles that a shell takes, refuses (with why) or takes with something."""
 
@@ -41,7 +40,7 @@ class SpindleInShell(Row):
     with_: Mapping[str, str] | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class HeadTube(Row):
     """A head tube end: type and bore, mm."""
 
@@ -50,7 +49,7 @@ class HeadTube(Row):
     plain: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class CrownRace(Row):
     """A crown race seat."""
 
@@ -58,7 +57,7 @@ class CrownRace(Row):
     steerer: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Steerer(Row):
     """A steerer: outside and lower end in mm, and the stem it takes."""
 
@@ -69,7 +68,7 @@ class Steerer(Row):
     lower: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class SeatPost(Row):
     """Seat post diameters and shims, mm."""
 
@@ -80,7 +79,7 @@ class SeatPost(Row):
     shims: Mapping[float, tuple[float, ...]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class BarClamp(Row):
     """Handlebar clamp diameters and shims, mm."""
 
@@ -90,7 +89,7 @@ class BarClamp(Row):
     shims: Mapping[float, tuple[float, ...]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class BarGrip(Row):
     """Diameter of the bar under levers, mm."""
 
@@ -99,7 +98,7 @@ class BarGrip(Row):
     diameters: Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class SaddleRail(Row):
     """A saddle rail."""
 

@@ -1,16 +1,15 @@
 """Fasteners: joints, threads, property classes and what a torque buys."""
 
-from dataclasses import dataclass
 from typing import ClassVar, Literal
 
-from pinchbolt.reference.rows.base import BikeKind, Row
+from pinchbolt.reference.rows.base import BikeKind, Row, entry
 
 Prep = Literal[
     "grease", "anti-seize", "threadlock-medium", "threadlock-low", "pre-coated", "dry", "carbon-paste"
 ]  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Joint(Row):
     """A fastener with the parts that it clamps. Torque in N·m; the marking on the part wins over all of it."""
 
@@ -37,7 +36,7 @@ class Joint(Row):
     widened_after_seeing: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Thread(Row):
     """An ISO metric thread: diameter and pitch in mm, stress area in mm2."""
 
@@ -47,7 +46,7 @@ class Thread(Row):
     stress_area: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class PropertyClass(Row):
     """A bolt's property class and its proof stress in MPa."""
 
@@ -55,7 +54,7 @@ class PropertyClass(Row):
     proof: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class NutFactor(Row):
     """K in T = K d F for a preparation; `spread` is one sigma of the preload for the same torque, relative."""
 

@@ -1,13 +1,12 @@
 """Limits and the instruments that read them; the order of the walk-round."""
 
-from dataclasses import dataclass
 from typing import ClassVar, Literal
 
-from pinchbolt.reference.rows.base import BikeKind, Row
+from pinchbolt.reference.rows.base import BikeKind, Row, entry
 from pinchbolt.values import Verdict
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Limit(Row):
     """What is measured on a service and when it is enough. Figures in `unit`.
 
@@ -44,7 +43,7 @@ class Limit(Row):
     marking_wins: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Instrument(Row):
     """A measuring instrument with its usual error, in `unit` (percent of elongation for chain gauges)."""
 
@@ -68,10 +67,14 @@ class Instrument(Row):
     wear: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Place(Row):
-    """One place of the walk-round and the limits that are read there, in the order of the hands."""
+    """One place of the walk-round and the limits that are read there, in the order of the hands.
+
+    `end` is given where the parts of both ends carry the same limits: front brake and rear brake are two places.
+    """
 
     id: str
     words: str
     limits: tuple[str, ...]
+    end: Literal["", "front", "rear"] = ""

@@ -1,14 +1,13 @@
 """The tool board: tools, sockets, torque tools and their classes, kits."""
 
-from dataclasses import dataclass
 from typing import ClassVar, Literal
 
-from pinchbolt.reference.rows.base import Row
+from pinchbolt.reference.rows.base import Row, entry
 
 Hangs = Literal["bench", "travel", "both"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Tool(Row):
     """A tool, the drives it covers, its sizes in mm, its mass in g and the torque in N·m that it must bear."""
 
@@ -29,7 +28,7 @@ class Tool(Row):
     care: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Socket(Row):
     """The socket in a screw's head, mm across flats, to judge a rounded one."""
 
@@ -40,7 +39,7 @@ class Socket(Row):
     max: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class ScrewHead(Row):
     """Which key a cap screw and a button-head screw of a thread take."""
 
@@ -51,7 +50,7 @@ class ScrewHead(Row):
     button: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class TorqueClass(Row):
     """A class of torque tool and its permissible deviation, relative; some classes change at 10 N·m."""
 
@@ -62,7 +61,7 @@ class TorqueClass(Row):
     deviation_over_10: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class TorqueTool(Row):
     """A torque tool: its range in N·m and its steps; a preset tool lists its only settings in `steps`."""
 
@@ -77,7 +76,7 @@ class TorqueTool(Row):
     steps: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class TorqueRule(Row):
     """A rule of using torque tools, in words."""
 
@@ -86,7 +85,7 @@ class TorqueRule(Row):
     example: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Kit(Row):
     """A named set of tools."""
 

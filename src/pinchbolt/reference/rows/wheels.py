@@ -1,12 +1,11 @@
 """Interfaces of the wheel: axles, tyres, rims, valves, spokes."""
 
-from dataclasses import dataclass
 from typing import ClassVar, Literal
 
-from pinchbolt.reference.rows.base import PairVerdict, Row
+from pinchbolt.reference.rows.base import PairVerdict, Row, entry
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Axle(Row):
     """An axle kind: end, spacing and diameter in mm."""
 
@@ -17,7 +16,7 @@ class Axle(Row):
     plain: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class HubInFrame(Row):
     """A hub of one axle kind in a frame or fork of another."""
 
@@ -30,7 +29,7 @@ class HubInFrame(Row):
     because: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class AxleThread(Row):
     """Thread of a thru axle."""
 
@@ -38,7 +37,7 @@ class AxleThread(Row):
     plain: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class BeadSeat(Row):
     """A bead seat diameter in mm and the names it goes by."""
 
@@ -48,7 +47,7 @@ class BeadSeat(Row):
     names: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class TyreOnHookedRim(Row):
     """Tyre widths allowed on a hooked rim of an inner width, mm."""
 
@@ -59,7 +58,7 @@ class TyreOnHookedRim(Row):
     tyre_max: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class TyreOnHooklessRim(Row):
     """Tyre widths allowed on a hookless rim of an inner width, mm."""
 
@@ -70,7 +69,7 @@ class TyreOnHooklessRim(Row):
     tyre_max: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Hookless(Row):
     """What holds for every hookless rim; pressure in bar."""
 
@@ -83,7 +82,7 @@ class Hookless(Row):
     tube: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class MeasuringRim(Row):
     """Inner width in mm of the rim on which a section width is measured."""
 
@@ -93,7 +92,7 @@ class MeasuringRim(Row):
     rim: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class MountedWidth(Row):
     """How a tyre's width grows with its rim."""
 
@@ -102,7 +101,7 @@ class MountedWidth(Row):
     rule: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Valve(Row):
     """A valve and the rim hole it needs, mm."""
 
@@ -111,7 +110,7 @@ class Valve(Row):
     plain: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Spoke(Row):
     """A spoke: middle thickness in mm, middle area in mm2."""
 
@@ -121,7 +120,7 @@ class Spoke(Row):
     plain: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class SpokeThread(Row):
     """Thread of spoke and nipple: major diameter in mm."""
 
@@ -131,7 +130,7 @@ class SpokeThread(Row):
     plain: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Nipple(Row):
     """A nipple by its key size, mm."""
 
@@ -139,7 +138,7 @@ class Nipple(Row):
     plain: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class SpokeLength(Row):
     """How a spoke's length is computed."""
 

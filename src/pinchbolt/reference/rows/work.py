@@ -1,14 +1,13 @@
 """The menu of work, the sign-off list, refusals and the home check, shelf prices."""
 
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import ClassVar
 
-from pinchbolt.reference.rows.base import Row
+from pinchbolt.reference.rows.base import Row, entry
 from pinchbolt.values import Verdict
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Block(Row):
     """Work that several operations share and that is done once; minutes of a trained mechanic."""
 
@@ -17,7 +16,7 @@ class Block(Row):
     minutes: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Operation(Row):
     """One line of the menu. `minutes` are low, usual, high and include the blocks named in `shares`."""
 
@@ -35,7 +34,7 @@ class Operation(Row):
     caution: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class SignoffItem(Row):
     """What must be true before a bike leaves; `applies` empty = every bike; `second` = a second pair of eyes looks."""
 
@@ -48,7 +47,7 @@ class SignoffItem(Row):
     joints: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class Refusal(Row):
     """Work that is refused, and what is done instead."""
 
@@ -57,7 +56,7 @@ class Refusal(Row):
     do: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class HomeCheck(Row):
     """One line of the owner's monthly check; `stop` says what to do if it fails."""
 
@@ -68,7 +67,7 @@ class HomeCheck(Row):
     stop: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@entry
 class ShelfPrice(Row):
     """Price of one on the shelf, with tax, in the workshop's currency. `speeds` empty = any."""
 

@@ -1,0 +1,34 @@
+"""A fault that shows only once rows are typed; the loader adds the file."""
+
+from dataclasses import dataclass
+
+from pinchbolt.reference.rows.base import Row
+
+
+@dataclass(frozen=True, slots=True)
+class Complaint:
+    """What is wrong with a field of a row, and what is allowed."""
+
+    row: Row
+    field: str
+    wrong: str
+    allowed: str
+
+
+def in_order(row: Row, *fields: str, unit: str = "") -> list[Complaint]:
+    """A complaint for each neighbouring pair of *fields* that falls; fields that are None are passed over."""
+    given = [(field, value) for field in fields if (value := getattr(row, field)) is not None]
+    behind = f" {unit}" if unit else ""
+    return [
+        Complaint(row, field, f"is {value:g}{behind}", f"not under {below}, which is {least:g}{behind}")
+        for (below, least), (field, value) in zip(given, given[1:], strict=False)
+        if value < least
+    ]
+
+
+def at_least(row: Row, field: str, least: float, open_end: bool = False) -> list[Complaint]:
+    """A complaint if a field that is given lies under *least* (or on it, where the end is open)."""
+    value = getattr(row, field)
+    if value is None or value > least or (value == least and not open_end):
+        return []
+    return [Complaint(row, field, f"is {value:g}", f"above {least:g}" if open_end else f"{least:g} or more")]

@@ -1,0 +1,215 @@
+"""Ranges in order: least under greatest, warning before limit in the sense in which the part wears."""
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from pinchbolt.reference.checks.complaint import Complaint, at_least, in_order
+from pinchbolt.reference.rows.base import Row
+from pinchbolt.reference.rows.brakes import RotorSize
+from pinchbolt.reference.rows.build import Template
+from pinchbolt.reference.rows.joints import Joint
+from pinchbolt.reference.rows.measure import Instrument, Limit
+from pinchbolt.reference.rows.tools import Tool, TorqueClass, TorqueTool
+from pinchbolt.reference.rows.wheels import MeasuringRim, TyreOnHookedRim, TyreOnHooklessRim
+from pinchbolt.reference.rows.work import Operation
+
+if TYPE_CHECKING:
+    from pinchbolt.reference.tables import Tables
+
+UNITS = frozenset({
+    "Hz", "N", "N m", "bar", "chains", "count", "degrees", "h", "km", "mm", "mm at the axle",
+    "mm at the big sprocket rim", "mm at the pedal eye", "mm at the rim", "mm at the saddle nose", "months", "percent",
+    "percent of new", "percent of stroke", "percent of travel", "ratio to new", "share of target",
+    "share of the lower maximum", "step 0-3", "strands broken", "years", "yes/no",
+})  # fmt: skip
+FEWEST_SPEEDS, MOST_SPEEDS = 1, 14
+
+
+def ranges(tables: "Tables") -> Iterator[Complaint]:
+    """Every range that is not in order, every figure outside what it can be."""
+    for limit in tables.limits.values():
+        yield from _limit(limit)
+    for joint in tables.joints.values():
+        yield from _joint(joint)
+    for instrument in tables.instruments.values():
+        yield from _instrument(instrument)
+    for tool in tables.tools.values():
+        yield from _tool(tool)
+    for socket in tables.sockets.values():
+        yield from in_order(socket, "min", "max", unit="mm")
+    for torque_class in tables.torque_classes.values():
+        yield from _torque_class(torque_class)
+    for torque_tool in tables.torque_tools.values():
+        yield from _torque_tool(torque_tool)
+    for operation in tables.operations.values():
+        yield from _operation(operation)
+    for template in tables.templates.values():
+        yield from _template(template)
+    yield from _single_figures(tables)
+    yield from _rims(tables)
+    yield from _sources(tables)
+
+
+def _limit(row: Limit) -> Iterator[Complaint]:
+    if row.unit not in UNITS:
+        yield Complaint(row, "unit", f'is "{row.unit}"', f"one of {', '.join(sorted(UNITS))}")
+    for field in ("sd", "new_spread"):
+        yield from at_least(row, field, 0)
+    yield from _speeds(row, row.speeds)
+    if row.direction == "flag":
+        if row.limit not in ("yes", "no"):
+            yield Complaint(row, "limit", _is(row.limit), 'the bad answer, "yes" or "no"')
+        return
+    if isinstance(row.limit, str):
+        yield Complaint(row, "limit", f'is "{row.limit}"', f'a number in {row.unit}, or direction = "flag"')
+    elif row.direction == "band":
+        yield from _band(row)
+    elif row.limit is None or row.warn is None:
+        missing = "limit" if row.limit is None else "warn"
+        yield Complaint(row, missing, "is missing", f"a number in {row.unit}")
+    else:
+        order = ("new", "warn", "limit")
+        yield from in_order(row, *(order if row.direction == "up" else reversed(order)), unit=row.unit)
+
+
+def _band(row: Limit) -> Iterator[Complaint]:
+    ends = (row.limit_low, row.warn_low, row.warn_high, row.limit_high)
+    if row.new is None:
+        yield Complaint(row, "new", "is missing", f"a number in {row.unit}, the middle of the band")
+    if all(end is None for end in ends):
+        if row.warn is None or row.limit is None:
+            yield Complaint(
+                row, "limit", "is missing", "warn and limit as half-widths, or the four ends of the band"
+            )
+        yield from at_least(row, "warn", 0)
+        yield from in_order(row, "warn", "limit", unit=row.unit)
+    elif any(end is None for end in ends):
+        yield Complaint(
+            row, "limit_low", "has no partner", "all of limit_low, warn_low, warn_high and limit_high"
+        )
+    else:
+        yield from in_order(row, "limit_low", "warn_low", "new", "warn_high", "limit_high", unit=row.unit)
+
+
+def _is(value: object) -> str:
+    return "is missing" if value is None else f"is {value}"
+
+
+def _speeds(row: Row, speeds: tuple[int, ...]) -> Iterator[Complaint]:
+    for count in speeds:
+        if not FEWEST_SPEEDS <= count <= MOST_SPEEDS:
+            yield Complaint(row, "speeds", f"holds {count}", f"{FEWEST_SPEEDS} to {MOST_SPEEDS}")
+
+
+def _joint(row: Joint) -> Iterator[Complaint]:
+    yield from at_least(row, "low", 0, open_end=True)
+    yield from in_order(row, "low", "typical", "high", unit="N m")
+    yield from at_least(row, "count", 1)
+    yield from at_least(row, "recheck", 0)
+    yield from at_least(row, "first_km", 1)
+    if not row.parts:
+        yield Complaint(row, "parts", "is empty", "the parts that the joint clamps, one at least")
+
+
+def _instrument(row: Instrument) -> Iterator[Complaint]:
+    if row.unit and row.unit not in UNITS:
+        yield Complaint(row, "unit", f'is "{row.unit}"', f"one of {', '.join(sorted(UNITS))}")
+    for field in ("sd", "bias_sd", "resolution", "mpe"):
+        yield from at_least(row, field, 0)
+
+
+def _tool(row: Tool) -> Iterator[Complaint]:
+    yield from in_order(row, "size_min", "size_max", unit="mm")
+    yield from at_least(row, "grams", 1)
+    yield from at_least(row, "proof", 0, open_end=True)
+    if row.size_min is not None:
+        yield from in_order(row, "worn_at", "size_min", unit="mm")
+
+
+def _torque_class(row: TorqueClass) -> Iterator[Complaint]:
+    split = (row.deviation_to_10, row.deviation_over_10)
+    whole = row.deviation is not None and split == (None, None)
+    if not whole and (row.deviation is not None or None in split):
+        wrong = "stands alone" if row.deviation is None else "stands beside others"
+        yield Complaint(
+            row, "deviation", wrong, "deviation alone, or deviation_to_10 and deviation_over_10 together"
+        )
+    for field in ("deviation", "deviation_to_10", "deviation_over_10"):
+        value = getattr(row, field)
+        if value is not None and not 0 < value < 1:
+            yield Complaint(row, field, f"is {value:g}", "above 0 and under 1; 4 % is 0.04")
+
+
+def _torque_tool(row: TorqueTool) -> Iterator[Complaint]:
+    least, greatest = row.range
+    if not 0 < least <= greatest:
+        yield Complaint(
+            row, "range", f"is {least:g} to {greatest:g} N m", "a least above 0, then a greatest not under it"
+        )
+    for value in row.steps:
+        if not least <= value <= greatest:
+            yield Complaint(
+                row, "steps", f"holds {value:g} N m", f"settings from {least:g} to {greatest:g} N m"
+            )
+    yield from at_least(row, "step", 0, open_end=True)
+
+
+def _operation(row: Operation) -> Iterator[Complaint]:
+    low, usual, high = row.minutes
+    if not 0 < low <= usual <= high:
+        yield Complaint(
+            row, "minutes", f"is {low}, {usual}, {high}", "low, usual and high minutes, rising, above 0"
+        )
+
+
+def _template(row: Template) -> Iterator[Complaint]:
+    yield from _speeds(row, row.speeds)
+    if not row.speeds:
+        yield Complaint(row, "speeds", "is empty", "one speed count at least, the most usual first")
+    yield from at_least(row, "km_a_week", 0, open_end=True)
+
+
+def _single_figures(tables: "Tables") -> Iterator[Complaint]:
+    for thread in tables.threads.values():
+        for field in ("d", "pitch", "stress_area"):
+            yield from at_least(thread, field, 0, open_end=True)
+    for property_class in tables.property_classes.values():
+        yield from at_least(property_class, "proof", 0, open_end=True)
+    for factor in tables.nut_factors.values():
+        yield from at_least(factor, "k", 0, open_end=True)
+        yield from at_least(factor, "spread", 0)
+    for block in tables.blocks.values():
+        yield from at_least(block, "minutes", 0)
+    for price in tables.prices.values():
+        yield from _speeds(price, price.speeds)
+        if price.price < 0 or price.price != round(price.price, 2):
+            yield Complaint(price, "price", f"is {price.price}", "0 or more, to the penny")
+
+
+def _rims(tables: "Tables") -> Iterator[Complaint]:
+    for row in (*tables.interface(TyreOnHookedRim), *tables.interface(TyreOnHooklessRim)):
+        yield from in_order(row, "tyre_min", "tyre_max", unit="mm")
+        yield from in_order(row, "inner", "tyre_max", unit="mm")
+    last = 0
+    for rim in sorted(tables.interface(MeasuringRim), key=lambda row: row.section):
+        least, greatest = rim.section
+        if not last < least <= greatest:
+            yield Complaint(
+                rim, "section", f"is {least} to {greatest} mm", "rising, and beside the other rows"
+            )
+        last = greatest
+    for sizes in tables.interface(RotorSize):
+        if list(sizes.diameters) != sorted(sizes.diameters):
+            yield Complaint(sizes, "diameters", "is out of order", "rising diameters")
+
+
+def _sources(tables: "Tables") -> Iterator[Complaint]:
+    for row in tables.all_rows():
+        if not row.source.strip():
+            yield Complaint(
+                row, "source", "is empty", "a source, 'common practice, no source' or 'from memory'"
+            )
+        for field in row.key:
+            value = getattr(row, field)
+            if isinstance(value, str) and (not value or value != value.strip()):
+                yield Complaint(row, field, f'is "{value}"', "a name with no space before or behind it")

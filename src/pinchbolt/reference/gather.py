@@ -1,0 +1,179 @@
+"""Reading a folder of tables: which files there are, their raw rows, and one folder laid over another."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from pathlib import Path
+
+from pinchbolt.errors import InputRefused
+from pinchbolt.reference.faults import Fault
+from pinchbolt.reference.files import FILES, TableFile
+from pinchbolt.reference.read import Raw, key_of, name_of, raw_tables, shown, toml_key
+from pinchbolt.reference.rows.base import Row
+
+LARGEST_FILE = 5_000_000
+SHOP_SOURCE = "the workshop's own table"
+
+
+@dataclass(frozen=True, slots=True)
+class Overlaid:
+    """One field that the workshop's own table changed, in words; field "" = a row that the trade table has not."""
+
+    file: str
+    id: str
+    field: str
+    was: str
+    now: str
+
+
+@dataclass(slots=True)
+class RawRow:
+    """A row before its types are known: where it stands and, if the workshop changed it, what stood there before."""
+
+    raw: Raw
+    file: str
+    name: str
+    from_shop: bool = False
+    instead_of: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class Gathered:
+    """Raw rows of every table by key, the tables whose file could not be read, and what was found wrong."""
+
+    rows: dict[str, dict[tuple[object, ...], RawRow]] = field(default_factory=dict)
+    unread: set[str] = field(default_factory=set)
+    faults: list[Fault] = field(default_factory=list)
+
+
+def gather(folder: Path, label: str = "", needed: bool = True) -> Gathered:
+    """All rows of the tables in *folder*. Messages name a file as *label* and its name; *needed*: none may be missing."""
+    found = Gathered()
+    found.faults += _strangers(folder, label)
+    for file in FILES:
+        path = folder / file.name
+        shown_as = label + file.name
+        if not path.is_file():
+            if needed and not file.optional:
+                found.faults.append(
+                    Fault(shown_as, "", "", "is missing", "the trade tables are whole or not used")
+                )
+                found.unread |= set(file.rows)
+            continue
+        _gather_file(path, file, shown_as, found)
+    return found
+
+
+def _strangers(folder: Path, label: str) -> Iterable[Fault]:
+    names = {file.name for file in FILES}
+    try:
+        there = sorted(path.name for path in folder.iterdir())
+    except OSError as error:
+        why = (
+            "does not exist" if isinstance(error, FileNotFoundError) else f"cannot be read ({error.strerror})"
+        )
+        raise InputRefused(
+            f'the folder of tables "{folder}" {why}: a folder with TOML tables is needed. Make it, or name another one.'
+        ) from error
+    for name in there:
+        if name.lower().endswith(".toml") and name not in names:
+            near = get_close_matches(name.lower(), names, n=1)
+            hint = f'was "{near[0]}" meant?' if near else f"the tables are {', '.join(sorted(names))}"
+            yield Fault(label + name, "", "", "is no table that is known here", hint)
+
+
+def _gather_file(path: Path, file: TableFile, shown_as: str, found: Gathered) -> None:
+    try:
+        size = path.stat().st_size
+        text = path.read_bytes() if size <= LARGEST_FILE else None
+    except OSError as error:
+        found.faults.append(
+            Fault(shown_as, "", "", f"cannot be read ({error.strerror})", "a file that may be read")
+        )
+        found.unread |= set(file.rows)
+        return
+    if text is None:
+        wrong = f"is {size / 1e6:.0f} MB"
+        found.faults.append(Fault(shown_as, "", "", wrong, f"a table is under {LARGEST_FILE / 1e6:.0f} MB"))
+        found.unread |= set(file.rows)
+        return
+    content, faults = raw_tables(text, shown_as)
+    found.faults += faults
+    if faults:
+        found.unread |= set(file.rows)
+        return
+    for name in content:
+        if name not in file.rows and name not in file.heads:
+            near = get_close_matches(name, [*file.rows, *file.heads], n=1)
+            hint = f'was "{near[0]}" meant?' if near else f"the tables here are {', '.join(file.rows)}"
+            found.faults.append(Fault(shown_as, "", name, "is not known here", hint))
+    for table, kind in file.rows.items():
+        if table in content:
+            _gather_table(content[table], table, kind, shown_as, found)
+
+
+def _gather_table(entries: object, table: str, kind: type[Row], shown_as: str, found: Gathered) -> None:
+    if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
+        found.faults.append(
+            Fault(shown_as, "", table, "is not a list of rows", f"rows that begin with [[{table}]]")
+        )
+        found.unread.add(table)
+        return
+    rows = found.rows.setdefault(table, {})
+    for number, raw in enumerate(entries, start=1):
+        name = name_of(kind, raw, table, number)
+        key: tuple[object, ...] = key_of(kind, raw)
+        if not all(isinstance(part, str | int | float) for part in key):
+            key = (table, number)
+        if key in rows:
+            fields = " and ".join(toml_key(part) for part in kind.key) or "row"
+            found.faults.append(Fault(shown_as, name, "", "stands twice", f"one row for each {fields}"))
+            continue
+        rows[key] = RawRow(raw, shown_as, name)
+
+
+def lay_over(trade: Gathered, shop: Gathered, kinds: Mapping[str, type[Row]]) -> tuple[Overlaid, ...]:
+    """Lay the workshop's rows over the trade rows, in place, and say field by field what changed."""
+    trade.faults += shop.faults
+    said: list[Overlaid] = []
+    for table, rows in shop.rows.items():
+        below = trade.rows.setdefault(table, {})
+        for key, row in rows.items():
+            if key in below:
+                said += _changed(below[key], row, kinds[table])
+                below[key] = _merged(below[key], row)
+            else:
+                row.from_shop = True
+                below[key] = row
+                said.append(
+                    Overlaid(Path(row.file).name, row.name, "", "not in the trade table", "a new row")
+                )
+    return tuple(said)
+
+
+def _merged(below: RawRow, above: RawRow) -> RawRow:
+    changed = {name for name, value in above.raw.items() if below.raw.get(name) != value}
+    raw = below.raw | above.raw
+    if changed and "source" not in above.raw:
+        raw["source"] = SHOP_SOURCE
+    if changed and "checked" not in above.raw:
+        # Public text agreed or disagreed with the trade's figure, not with this one.
+        raw.pop("checked", None)
+    instead_of = tuple(f"{name} was {_words(below.raw, name)}" for name in above.raw if name in changed)
+    return RawRow(raw, above.file, below.name, bool(changed), instead_of)
+
+
+def _changed(below: RawRow, above: RawRow, kind: type[Row]) -> Iterable[Overlaid]:
+    for name, value in above.raw.items():
+        if below.raw.get(name) != value:
+            was, now = _words(below.raw, name), _words(below.raw | above.raw, name)
+            if name in kind.in_unit and isinstance(unit := below.raw.get("unit"), str):
+                was, now = (f"{words} {unit}" if words != "nothing" else words for words in (was, now))
+            yield Overlaid(Path(above.file).name, above.name, name, was, now)
+
+
+def _words(raw: Raw, name: str) -> str:
+    value = raw.get(name)
+    if value is None:
+        return "nothing"
+    return value if isinstance(value, str) else shown(value)
