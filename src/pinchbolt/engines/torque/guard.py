@@ -89,7 +89,7 @@ def applied(setting: float | Fraction, deviation: float) -> Interval:
     Returns:
         Least and greatest torque on the bolt. [N·m]
 
-    Source: ISO 6789-1:2017, deviation = (shown - true) / true; from memory, the form of the ratio is in the method page.
+    Source: ISO 6789-1:2017, deviation = (shown - true) / true; the form of the ratio is from memory.
     """
     shown = setting if isinstance(setting, Fraction) else exact(setting)
     share = exact(deviation)
@@ -205,7 +205,8 @@ def refuse_bad_tool(tool: ToolAsked) -> None:
         and tool.greatest
     ):
         raise InputRefused(
-            f"{tool.name}'s range is {tool.least:g} to {tool.greatest:g} N·m: it rises from 0 or more. Correct the tool."
+            f"{tool.name}'s range is {tool.least:g} to {tool.greatest:g} N·m: it rises from 0 or more. "
+            "Correct the tool."
         )
     if not (isfinite(tool.step) and tool.step > 0):
         raise InputRefused(f"{tool.name}'s step is {tool.step:g} N·m: a step is above 0. Correct the tool.")

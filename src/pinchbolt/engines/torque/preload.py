@@ -163,14 +163,15 @@ def share_of_proof(preload: Interval, area: float, proof_stress: float) -> Inter
     """
     if not (isfinite(area) and isfinite(proof_stress) and area > 0 and proof_stress > 0):
         raise InputRefused(
-            f"stress area is {area:g} mm2 and proof stress {proof_stress:g} MPa: both are above 0. Correct the thread or class."
+            f"stress area is {area:g} mm2 and proof stress {proof_stress:g} MPa: both are above 0. "
+            "Correct the thread or class."
         )
     proof = area * proof_stress
     return Interval(preload.low / proof, preload.high / proof)
 
 
 def _refuse_bad_thread(diameter: float, pitch: float) -> None:
-    if not (isfinite(diameter) and isfinite(pitch) and 0 < pitch and diameter > 1.226869 * pitch):
+    if not (isfinite(diameter) and isfinite(pitch) and pitch > 0 and diameter > 1.226869 * pitch):
         raise InputRefused(
             f"thread is M{diameter:g} x {pitch:g}: both are above 0 and the pitch leaves a core. Read the thread again."
         )

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+from math import isfinite
 
 from pinchbolt.engines.torque.guard import (
     DEVIATION_WHEN_OVERDUE,
@@ -60,7 +61,7 @@ def best_setting(window: JointWindow, tools: Sequence[ToolAsked], today: date) -
 
     Valid for: Steady tightening, nothing between tool and bit.
 
-    Source: Guarded acceptance, JCGM 106:2012, 8.3.2; ISO 6789-1:2017. The order of choice is common practice, no source.
+    Source: Guarded acceptance, JCGM 106:2012, 8.3.2; ISO 6789-1:2017. Order of choice: common practice, no source.
     """
     refuse_bad_window(window.floor, window.cap)
     found = [candidate for tool in tools if (candidate := _guaranteed(window, tool, today)) is not None]
@@ -132,24 +133,33 @@ def judge_done(window: JointWindow, tool: ToolAsked, done: float, today: date | 
     """
     refuse_bad_window(window.floor, window.cap)
     refuse_bad_tool(tool)
-    if tool.steps and not any(exact(done) == exact(step) for step in tool.steps):
-        steps = ", ".join(figure(step) for step in sorted(tool.steps))
-        raise InputRefused(
-            f"done value is {done:g} N·m: {tool.name} gives {steps} N·m. Enter what it clicked at."
-        )
-    if not tool.least <= done <= tool.greatest or done <= 0:
-        raise InputRefused(
-            f"done value is {done:g} N·m: {tool.name} shows {figure(tool.least)} to {figure(tool.greatest)} N·m. "
-            "Read the scale again, or name another tool."
-        )
+    _refuse_off_the_scale(tool, done)
     deviation = tool.deviation if today is None else deviation_on(tool, today)
     got = applied(done, deviation)
     inside = window.floor <= got.low and got.high <= window.cap
     return DoneJudged(inside, got, _judgement(window, got.low, got.high))
 
 
+def _refuse_off_the_scale(tool: ToolAsked, done: float) -> None:
+    """Refuse a done value that this tool cannot have shown: a slip of the pad, or another tool."""
+    if not isfinite(done) or done <= 0:
+        raise InputRefused(f"done value is {done:g} N·m: a torque is above 0. Read the scale again.")
+    if tool.steps:
+        if not any(exact(done) == exact(step) for step in tool.steps):
+            steps = ", ".join(figure(step) for step in sorted(tool.steps))
+            raise InputRefused(
+                f"done value is {done:g} N·m: {tool.name} gives {steps} N·m. Enter what it clicked at."
+            )
+    elif not tool.least <= done <= tool.greatest:
+        raise InputRefused(
+            f"done value is {done:g} N·m: {tool.name} shows {figure(tool.least)} to {figure(tool.greatest)} N·m. "
+            "Read the scale again, or name another tool."
+        )
+
+
 def _judgement(window: JointWindow, low: float, high: float) -> str:
-    span = f"the bolt got {figure(low)} to {figure(high)} N·m, the joint accepts {figure(window.floor)} to {figure(window.cap)} N·m"
+    accepted = f"{figure(window.floor)} to {figure(window.cap)} N·m"
+    span = f"the bolt got {figure(low)} to {figure(high)} N·m, the joint accepts {accepted}"
     if low > window.cap:
         return f"Too tight for certain: {span}. Undo, look at every part for marks, and ask before it is used again."
     if high < window.floor:
@@ -195,8 +205,8 @@ def _as_setting(window: JointWindow, one: _Candidate, today: date) -> Setting:
         f"{figure(got.low)} to {figure(got.high)} N·m; the joint accepts {span}."
     )
     range_words = (
-        f"Any setting from {figure(float(one.lowest))} to {figure(float(one.highest))} N·m is safe: from floor x (1 + d) "
-        "to cap x (1 - d), rounded inward to the tool's steps."
+        f"Any setting from {figure(float(one.lowest))} to {figure(float(one.highest))} N·m is safe: from floor x "
+        "(1 + d) to cap x (1 - d), rounded inward to the tool's steps."
     )
     upper_words = "Only the upper limit is sure: setting = cap x (1 - d), rounded down to the tool's steps."
     return Setting(
@@ -247,7 +257,8 @@ def _nothing_fits(window: JointWindow, tools: Sequence[ToolAsked], today: date) 
         return NoSafeSetting(sentence, errors, finest=finest)
     named = next(tool.name for tool in tools if tool.id == upper.tool)
     sentence = (
-        f"No setting is safe at both ends: the joint accepts {span}, and no tool here is sure to stay inside. {way_out} "
+        f"No setting is safe at both ends: the joint accepts {span}, and no tool here is sure to stay inside. "
+        f"{way_out} "
         f"{named} at {figure(upper.set)} N·m keeps the upper limit but may fall {figure(upper.may_fall_short_by)} N·m "
         "short of the lower; a person decides."
     )
