@@ -69,25 +69,25 @@ def read(cloud: Cloud, low: Array, high: Array, sd: Array, through: Array, misre
     """Take a reading of each part: value where low = high, else interval; both ends infinite = no reading.
 
     *through* (parts x states) is how the reading looks at the states: wear + bias + growth of bias. The cut-off normal
-    is kept by its mean and variance, and mixed with the slip by its moments. In place. Returns, parts x rates, the chance
-    that the reading was no slip.
+    is kept by its mean and variance, and mixed with the slip by its moments. In place. Returns, parts x rates, the
+    chance that the reading was no slip.
     """
     look, expected, variance = _looked_at(cloud, sd, through)
     per_root = 1.0 / np.sqrt(variance)
-    like, shift, drop = _moments(low, high, expected, per_root)
-    flat = misread * _flat_share(low, high)[:, None]
+    like, first, second = _moments(low, high, expected, per_root)
     like *= 1.0 - misread
-    total = like + flat
-    good = like / total
-    shift *= good
-    # Mixture of the slip (nothing moves) and the good reading: drop = good x (drop + shift^2) - (good x shift)^2.
-    drop *= good
-    drop -= shift * shift
-    shift *= per_root
+    total = like + misread * _flat_share(low, high)[:, None]
+    # With z the reading in its standard deviations, s = (1 - misread) / total: the mixture's mean of z is s x first and
+    # its variance falls by (s x first)^2 - s x second. The slip keeps total above 0 however far out the reading is.
+    scaled = (1.0 - misread) / total
+    first *= scaled
+    second *= scaled
+    drop = first * first - second
     drop *= per_root
     drop *= per_root
+    first *= per_root
     for i, one in enumerate(look):
-        cloud.mean[i] += one * shift
+        cloud.mean[i] += one * first
         one_drop = one * drop
         for j in range(i + 1):
             cloud.cov[i][j] -= one_drop * look[j]
@@ -95,7 +95,7 @@ def read(cloud: Cloud, low: Array, high: Array, sd: Array, through: Array, misre
     sums = cloud.weight.sum(axis=1)
     cloud.weight /= sums[:, None]
     cloud.evidence += np.log(sums)
-    return good
+    return np.asarray(like / total)
 
 
 def _looked_at(cloud: Cloud, sd: Array, through: Array) -> tuple[list[Array], Array, Array]:
@@ -107,8 +107,8 @@ def _looked_at(cloud: Cloud, sd: Array, through: Array) -> tuple[list[Array], Ar
         by = through[:, j, None]
         plain = bool((by == 1.0).all())
         expected += cloud.mean[j] if plain else by * cloud.mean[j]
-        for i, one in enumerate(look):
-            one += cloud.cov[i][j] if plain else by * cloud.cov[i][j]
+        for i in range(len(look)):
+            look[i] += cloud.cov[i][j] if plain else by * cloud.cov[i][j]
     variance = look[0] + (sd * sd)[:, None]
     for j in seen:
         variance += through[:, j, None] * look[j]
@@ -123,32 +123,36 @@ def _flat_share(low: Array, high: Array) -> Array:
 
 
 def _moments(low: Array, high: Array, expected: Array, per_root: Array) -> tuple[Array, Array, Array]:
-    """Likelihood of the reading, shift of its mean and (drop of its variance + shift^2), in its standard deviations.
+    """Likelihood of the reading and its first two derivatives by the expected reading, in its standard deviations.
 
-    One end serves a value and an open interval; the second end is looked at only where both are finite.
+    For an interval a to b: Phi(b) - Phi(a), phi(a) - phi(b), a phi(a) - b phi(b); for a value x with density p: p, x p,
+    (x^2 - 1) p. One end serves a value and an open interval; a second end is looked at only where both are finite.
     """
-    is_value, open_low = (low == high)[:, None], np.isneginf(low)[:, None]
-    end = np.where(np.isfinite(low), low, np.where(np.isfinite(high), high, 0.0))[:, None]
-    x = (end - expected) * per_root
-    dense, below = density_and_integral(x)
-    # Open intervals: at or above the end, or below it.
-    sign = np.where(open_low, -1.0, 1.0)
-    like = np.where(open_low, below, 1.0 - below)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        hazard = np.where(like > 0.0, dense / like, np.abs(x))
-    shift = sign * hazard
-    drop = -shift * x + shift * shift
-    two = np.flatnonzero(np.isfinite(low) & np.isfinite(high) & (low != high))
-    if len(two):
-        like[two], shift[two], drop[two] = _between(
-            x[two], dense[two], below[two], (high[two, None] - expected[two]) * per_root[two]
-        )
-    nothing = np.isneginf(low) & np.isposinf(high)
-    if nothing.any():
-        like[nothing], shift[nothing], drop[nothing] = 1.0, 0.0, 0.0
-    if is_value.any():
-        like = np.where(is_value, dense * per_root, like)
-        shift = np.where(is_value, x, shift)
-        drop = np.where(is_value, 1.0, drop)
-        return like, shift, _with_square(drop, shift, is_value)
-    return like, shift, drop
+    has_low, has_high = np.isfinite(low), np.isfinite(high)
+    x = np.where(has_low, low, np.where(has_high, high, 0.0))[:, None] - expected
+    x *= per_root
+    dense, like = density_and_integral(x)
+    second = x * dense
+    above = np.flatnonzero(has_low & ~has_high)
+    below = np.flatnonzero(~has_low & has_high)
+    value = np.flatnonzero(has_low & (low == high))
+    both = np.flatnonzero(has_low & has_high & (low != high))
+    nothing = np.flatnonzero(~has_low & ~has_high)
+    first = dense.copy()
+    if len(above):
+        like[above] = 1.0 - like[above]
+    if len(below):
+        first[below] *= -1.0
+        second[below] *= -1.0
+    if len(both):
+        b = (high[both, None] - expected[both]) * per_root[both]
+        dense_b, like_b = density_and_integral(b)
+        like[both] = np.maximum(like_b - like[both], 0.0)
+        first[both] -= dense_b
+        second[both] -= b * dense_b
+    if len(value):
+        here, p = x[value], dense[value] * per_root[value]
+        like[value], first[value], second[value] = p, here * p, (here * here - 1.0) * p
+    if len(nothing):
+        like[nothing], first[nothing], second[nothing] = 1.0, 0.0, 0.0
+    return like, first, second

@@ -107,17 +107,17 @@ def run_filter(
     scale = own_scale(law)
     way = steps(law, readings, use, today, exposure_now, fitted_on)
     states = instrument_states(readings, scale)
-    rate, log_prior = rate_grid(np.array([scale.mu]), np.array([scale.sigma]), NODES)
+    rate, prior = rate_grid(np.array([scale.mu]), np.array([scale.sigma]), NODES)
     wear, sd = UNSURE_WEAR if not way.start_known else USED_WEAR if not fitted_new else (0.0, scale.start_sd)
-    means, sds = np.array([[s.mean for s in states]]), np.array([[s.sd for s in states]])
-    cloud = start(rate, log_prior, (np.array([wear]), np.array([max(sd, LEAST_SD)])), (means, sds))
+    means = np.array([[wear, *(state.mean for state in states)]])
+    cloud = start(rate, prior, means, np.array([[max(sd, LEAST_SD), *(state.sd for state in states)]]))
     good, before = [], []
     for i, reading in enumerate(readings):
-        grow(cloud, np.array([way.use[i]]), np.array([way.var[i]]), scale)
-        before.append(float(cloud.evidence()[0]))
+        grow(cloud, np.array([way.use[i]]), np.array([way.var[i]]), scale.unevenness)
+        before.append(float(cloud.evidence[0]))
         good.append(_take(cloud, reading, way.at[i], scale, states))
-    before.append(float(cloud.evidence()[0]))
-    grow(cloud, np.array([way.use[-1]]), np.array([way.var[-1]]), scale)
+    before.append(float(cloud.evidence[0]))
+    grow(cloud, np.array([way.use[-1]]), np.array([way.var[-1]]), scale.unevenness)
     names = tuple(dict.fromkeys(r.instrument for r in readings))
     return Filtered(cloud, scale, way, tuple(good), names, np.array(before))
 
@@ -157,15 +157,14 @@ def _take(cloud: Cloud, reading: GaugeReading, used: float, scale: OwnScale, sta
         np.array([through]),
         scale.misread,
     )
-    return float(good[0])
+    return float((cloud.weight * good).sum())
 
 
 def _forecast(
     law: WearLaw, readings: Sequence[GaugeReading], use: RateOfUse, today: date, seen: Filtered
 ) -> Forecast:
     cloud, scale = seen.cloud, seen.scale
-    weight, mean, var = cloud.weight(), cloud.mean[:, :, 0], cloud.cov[:, :, 0, 0]
-    noise = (scale.noise, scale.slow_sd, scale.slow_use)
+    weight, mean, var, noise = cloud.weight, cloud.wear, cloud.wear_var, scale.unevenness
     a_day = (use.median_a_week / 7, use.log_sd)
     past = [float(chance_past(weight, mean, var, np.array([h]))[0]) for h in (scale.warn, 1.0)]
     to_warn, to_limit = (
@@ -203,7 +202,7 @@ def _forecast(
         verdict=verdict,
         reasons=_words.reasons(law, readings, seen.steps, use, before, to_limit, verdict, past[1]),
         doubts=tuple(dict.fromkeys(doubts)),
-        evidence=float(cloud.evidence()[0]),
+        evidence=float(cloud.evidence[0]),
         belief=Belief(
             tuple(map(float, cloud.rate[0])),
             tuple(map(float, weight[0])),
@@ -216,11 +215,10 @@ def _forecast(
 def life_before(law: WearLaw) -> Interval:
     """Return the use from new within which four in five such parts reach their limit, before any reading."""
     scale = own_scale(law)
-    rate, log_prior = rate_grid(np.array([scale.mu]), np.array([scale.sigma]), NODES)
+    rate, prior = rate_grid(np.array([scale.mu]), np.array([scale.sigma]), NODES)
     gap = np.full(rate.shape, -1.0)
     var = np.full(rate.shape, max(scale.start_sd, LEAST_SD) ** 2)
-    noise = (scale.noise, scale.slow_sd, scale.slow_use)
-    ends = use_quantiles(np.exp(log_prior), rate, gap, var, LEVELS[[0, 4]], noise)[0]
+    ends = use_quantiles(prior, rate, gap, var, LEVELS[[0, 4]], scale.unevenness)[0]
     return Interval(float(ends[0]), float(ends[1]))
 
 

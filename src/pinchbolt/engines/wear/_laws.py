@@ -88,8 +88,9 @@ def law_for(
         or limit_row.direction not in ("up", "down")
     ):
         return None
+    table_limit = float(limit)
     warn, limit, by = _marks(limit_row, new, limit, speeds, school, marked_limit)
-    life = _life(prior, limit_row, new, float(limit_row.limit), limit, use_class)
+    life = _life(prior, limit_row, new, table_limit, limit, use_class)
     if life is None:
         return None
     clock = bool(prior.get("clock", False))

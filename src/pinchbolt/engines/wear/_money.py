@@ -21,8 +21,8 @@ TIMELY_CHAINS = 4
 TIMELY_AT, TIMELY_WEIGHT = np.array([0.5, 0.625, 0.75]), np.array([0.25, 0.5, 0.25])
 PENNY = Decimal("0.01")
 GONE = (
-    "The cassette is probably gone with the chain: they are changed together, now or later, and waiting costs only what "
-    "the rings lose. Watch for a chain that slips."
+    "The cassette is probably gone with the chain: they are changed together, now or later, and waiting costs only "
+    "what the rings lose. Watch for a chain that slips."
 )
 
 
@@ -198,7 +198,7 @@ def _draws(forecast: Forecast, scale: OwnScale, use: float) -> _Draws:
         )
     r, w = np.array(belief.rate)[:, None, None], np.array(belief.weight)[:, None, None]
     mean, sd = np.array(belief.wear)[:, None, None], np.array(belief.wear_sd)[:, None, None]
-    q = float(unevenness(np.array(use), scale.noise, scale.slow_sd, scale.slow_use))
+    q = float(unevenness(np.array(use), *scale.unevenness))
     now = mean + sd * HERMITE_X[None, :, None]
     growth = np.maximum(use + np.sqrt(q) * HERMITE_X[None, None, :], 0.0)
     weight = w * HERMITE_W[None, :, None] * HERMITE_W[None, None, :]
@@ -214,10 +214,9 @@ def _draws(forecast: Forecast, scale: OwnScale, use: float) -> _Draws:
 def _chance_of_ruin(forecast: Forecast, scale: OwnScale, mark: float, use: float) -> float:
     belief = forecast.belief
     assert belief is not None
-    noise = (scale.noise, scale.slow_sd, scale.slow_use)
     weight, rate = np.array([belief.weight]), np.array([belief.rate])
     gap, var = np.array([belief.wear]) - mark, np.array([belief.wear_sd]) ** 2
-    chances = passed_by(weight, rate, gap, var, np.array([[0.0, use]]), noise)[0][0]
+    chances = passed_by(weight, rate, gap, var, np.array([[0.0, use]]), scale.unevenness)[0][0]
     return max(float(chances[1] - chances[0]), 0.0)
 
 

@@ -67,6 +67,9 @@ def cost_of_waiting_cassette(
             "take one.",
             source="common practice, no source",
         ),
-        Reason(f"Until the next visit: {amount(until_next_km, 'km')}. Only this chain's damage is counted; try it under load."),
+        Reason(
+            f"Until the next visit: {amount(until_next_km, 'km')}. Only this chain's damage is counted; "
+            "try it under load."
+        ),
     )
     return CostOfWaiting(*_summed(np.concatenate(extra), np.concatenate(weight)), words, reasons)

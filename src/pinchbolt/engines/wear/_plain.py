@@ -75,7 +75,7 @@ def _flag(row: "Limit | LimitRow", shown: Interval | bool | str) -> tuple[Verdic
         raise InputRefused(
             f"{row.part}, {row.quantity}: the answer is {shown!r}, and it is yes, no or cannot tell. Pick one."
         )
-    bad = shown == row.limit
+    bad = shown == getattr(row, "limit", "yes")
     verdict = row.at_limit if bad else Verdict.SOUND
     return verdict, (Reason(f"{row.quantity}: {shown}.", row.id, row.source),)
 

@@ -3,11 +3,11 @@
 from collections.abc import Callable
 
 import numpy as np
-from scipy.special import ndtr, ndtri
+from scipy.special import ndtri
 
+from pinchbolt.engines.wear._normal import ROOT_2PI, density_and_integral
 from pinchbolt.engines.wear._scale import Array, unevenness
 
-ROOT_2PI = float(np.sqrt(2 * np.pi))
 # Nodes and weights of the mean over a normal variable (probabilists' Gauss-Hermite, 7 points).
 HERMITE_X, _HERMITE_W = np.polynomial.hermite_e.hermegauss(7)
 HERMITE_W = _HERMITE_W / _HERMITE_W.sum()
@@ -17,7 +17,7 @@ Curve = Callable[[Array], tuple[Array, Array]]
 
 def chance_past(weight: Array, mean: Array, var: Array, mark: Array) -> Array:
     """Return the chance that wear is past *mark* now, a part. [-]"""
-    return np.asarray((weight * ndtr((mean - mark[:, None]) / np.sqrt(var))).sum(axis=1))
+    return np.asarray((weight * density_and_integral((mean - mark[:, None]) / np.sqrt(var))[1]).sum(axis=1))
 
 
 def passed_by(
@@ -29,18 +29,25 @@ def passed_by(
     already. Valid while wear only grows; where the part is past its mark the far side of 0 stays at 1.
     """
     fast, slow_sd, slow_use = noise
-    x = use[:, :, None]
-    spread = unevenness(x, fast, slow_sd, slow_use)
+    spread = unevenness(use, fast, slow_sd, slow_use)
+    slope_q = np.sign(use) * (fast - 2.0 * slow_sd**2 * slow_use * np.expm1(-np.abs(use) / slow_use))
     r = rate[:, None, :]
-    total = var[:, None, :] + r**2 * spread
-    root = np.sqrt(total)
-    z = (gap[:, None, :] + r * x) / root
-    slope_q = np.sign(x) * (fast - 2.0 * slow_sd**2 * slow_use * np.expm1(-np.abs(x) / slow_use))
-    slope = (r - 0.5 * z * r**2 * slope_q / root) / root
-    w = weight[:, None, :]
-    return np.asarray((w * ndtr(z)).sum(axis=2)), np.asarray(
-        (w * np.exp(-0.5 * z**2) / ROOT_2PI * slope).sum(axis=2)
-    )
+    r2 = r * r
+    per_root = 1.0 / np.sqrt(var[:, None, :] + r2 * spread[:, :, None])
+    z = r * use[:, :, None]
+    z += gap[:, None, :]
+    z *= per_root
+    dense, below = density_and_integral(z)
+    # dz/dx = (r - z r^2 q'(x) / (2 root)) / root
+    z *= per_root
+    z *= r2
+    z *= -0.5 * slope_q[:, :, None]
+    z += r
+    z *= per_root
+    z *= dense
+    # Sums over the rates as products of matrices: parts x points x rates with parts x rates x 1.
+    column = weight[:, :, None]
+    return np.matmul(below, column)[:, :, 0], np.matmul(z, column)[:, :, 0]
 
 
 def quantiles(curve: Curve, levels: Array, guess: Array, low: Array, high: Array) -> Array:
@@ -130,11 +137,9 @@ def wear_quantiles(weight: Array, mean: Array, var: Array, levels: Array) -> Arr
     wanted = np.broadcast_to(levels, (len(weight), len(levels)))
 
     def curve(x: Array) -> tuple[Array, Array]:
-        z = (x[:, :, None] - mean[:, None, :]) / root[:, None, :]
-        dense = np.exp(-0.5 * z**2) / (ROOT_2PI * root[:, None, :])
-        return np.asarray((weight[:, None, :] * ndtr(z)).sum(axis=2)), np.asarray(
-            (weight[:, None, :] * dense).sum(axis=2)
-        )
+        dense, below = density_and_integral((x[:, :, None] - mean[:, None, :]) / root[:, None, :])
+        column = weight[:, :, None]
+        return np.matmul(below, column)[:, :, 0], np.matmul(dense / root[:, None, :], column)[:, :, 0]
 
     low = np.broadcast_to((mean - 9 * root).min(axis=1)[:, None], wanted.shape)
     high = np.broadcast_to((mean + 9 * root).max(axis=1)[:, None], wanted.shape)

@@ -91,7 +91,7 @@ def same_part(
 
 def new_part_rate(cloud: Cloud, scale: OwnScale) -> tuple[float, float]:
     """Return mean and sd of the log rate of the next part on this bike: this part's rate, blurred part to part."""
-    weight, log_rate = cloud.weight()[0], np.log(cloud.rate[0])
+    weight, log_rate = cloud.weight[0], np.log(cloud.rate[0])
     centre = float((weight * log_rate).sum())
     var = float((weight * (log_rate - centre) ** 2).sum())
     shared = 1.0 - (scale.part_sigma / scale.sigma) ** 2  # correlation of two parts on one bike
@@ -112,21 +112,16 @@ def _on_a_new_part(
     scale = own_scale(law)
     mu, sigma = new_part_rate(earlier, scale)
     points = len(FITTED_AT)
-    rate, log_prior = rate_grid(np.full(points, mu), np.full(points, sigma), NODES)
+    rate, prior = rate_grid(np.full(points, mu), np.full(points, sigma), NODES)
     bias, bias_sd = _bias_known_by_then(last, earlier, before, scale)
-    zeros = np.zeros(points)
-    cloud = start(
-        rate,
-        log_prior,
-        (zeros, zeros + max(scale.start_sd, LEAST_SD)),
-        (np.full((points, 1), bias), np.full((points, 1), bias_sd)),
-    )
-    grow(cloud, stretch[0] * (1 - FITTED_AT), stretch[1] * (1 - FITTED_AT) ** 2, scale)
+    means = np.broadcast_to([0.0, bias], (points, 2))
+    cloud = start(rate, prior, means, np.broadcast_to([max(scale.start_sd, LEAST_SD), bias_sd], (points, 2)))
+    grow(cloud, stretch[0] * (1 - FITTED_AT), stretch[1] * (1 - FITTED_AT) ** 2, scale.unevenness)
     shown = scale.interval(last.shown)
     sd = max(abs(last.error.sd * scale.per_unit), LEAST_SD)
     ones = np.ones(points)
     read(cloud, ones * shown.low, ones * shown.high, ones * sd, np.ones((points, 2)), scale.misread)
-    return float(np.log((FITTED_W * np.exp(cloud.evidence())).sum()))
+    return float(np.log((FITTED_W * np.exp(cloud.evidence)).sum()))
 
 
 def _bias_known_by_then(
@@ -135,11 +130,7 @@ def _bias_known_by_then(
     """Constant bias of the last reading's instrument, with what the earlier readings taught of it."""
     for i, state in enumerate(instrument_states(before, scale)):
         if state.instrument == last.instrument and not state.grows:
-            weight, mean, var = (
-                earlier.weight()[0],
-                earlier.mean[0, :, 1 + i],
-                earlier.cov[0, :, 1 + i, 1 + i],
-            )
+            weight, mean, var = earlier.weight[0], earlier.mean[1 + i][0], earlier.cov[1 + i][1 + i][0]
             centre = float((weight * mean).sum())
             return centre, float(np.sqrt((weight * (var + (mean - centre) ** 2)).sum()))
     return last.error.bias * scale.per_unit, abs(last.error.bias_sd * scale.per_unit)

@@ -33,6 +33,11 @@ class OwnScale:
     slow_use: float
     misread: float
 
+    @property
+    def unevenness(self) -> tuple[float, float, float]:
+        """noise, slow_sd and slow_use together."""
+        return self.noise, self.slow_sd, self.slow_use
+
     def wear(self, shown: float) -> float:
         """Bench unit to own scale; infinite ends stay infinite."""
         return (shown - self.new) * self.per_unit
