@@ -1,1 +1,8 @@
-"""Door of this engine (being built)."""
+"""How far was this part used, along the path its fittings led, and how far does a bike go in a week?"""
+
+from pinchbolt.engines.use._between import use_between
+from pinchbolt.engines.use._resolve import resolve_stays
+from pinchbolt.engines.use._weekly import weekly_use
+from pinchbolt.engines.use.types import Stay, Stretch, Use, WeeklyUse
+
+__all__ = ["Stay", "Stretch", "Use", "WeeklyUse", "resolve_stays", "use_between", "weekly_use"]

@@ -1,12 +1,21 @@
-"""What the use engine is asked and what it answers: how far a part has been used, along the path its fittings led through."""
+"""What the use engine is asked and what it answers: how far a part was used, along the path its fittings led.
+
+A span from a day to a day holds the days after the first up to and with the last: two spans that meet in a day share
+nothing. What was ridden on the day of a change therefore counts for what was fitted before it: the ride to the shop.
+"""
 
 from dataclasses import dataclass
 from datetime import date
 
+from pinchbolt.values import Reason
+
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Distance of one host (bike or indoor trainer) between two days: km, relative standard deviation, how it is known."""
+    """Distance of one host (bike or indoor trainer) between two days: km, relative standard deviation, how it is known.
+
+    Start and end on one day is the distance of a single ride on that day.
+    """
 
     host: str
     start: date
@@ -27,13 +36,17 @@ class Stay:
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """Use over a span: km, its standard deviation, the days for which nothing is known, and how it is known."""
+    """Use over a span: km, its standard deviation, the days for which nothing is known, and how it is known.
+
+    `days` are those on which the part was on a bike or trainer; `km` says nothing about the `days_unknown` among them.
+    """
 
     km: float
     sd: float
     days: int
     days_unknown: int
     known: tuple[str, ...]
+    reasons: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,3 +56,4 @@ class WeeklyUse:
     median_km: float
     log_sd: float
     words: str
+    weeks_known: float = 0.0
