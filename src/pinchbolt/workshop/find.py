@@ -144,6 +144,12 @@ def wear_law(limit: Limit, bike: Bike, marked: float | None) -> WearLaw | None:
     )
 
 
+def wears_by_distance(limit: Limit, bike: Bike) -> bool:
+    """Return whether a forecast of this limit row on this bike counts kilometres."""
+    law = wear_law(limit, bike, None)
+    return law is not None and law.driver == "km"
+
+
 def _marked_limit(bike: Bike, part: Part, limit: Limit) -> float | None:
     """The limit marked on the part: its specification, else the newest marking written down for this bike."""
     own = part.specification.get("marked_minimum_mm")

@@ -12,8 +12,9 @@ from pinchbolt.records.models import Bike, Finding, Job, Line, Part, Tool, Works
 
 @lru_cache(maxsize=1)
 def tables() -> reference.Tables:
-    """The trade tables with the workshop's own rows laid over them; read once a start."""
-    return reference.load(Path(settings.SHOP_TABLES))
+    """The trade tables with the workshop's own rows laid over them, where it has any; read once a start."""
+    own = Path(settings.SHOP_TABLES)
+    return reference.load(own if own.is_dir() else None)
 
 
 def terms() -> Workshop:

@@ -85,7 +85,7 @@ def estimate(job: Job) -> EstimateSeen:
     priced = price_lines(asked, with_tax, blocks)
     answers = answers_of(job)
     agreed_ids = [str(row.pk) for row in rows if row.pk in answers and answers[row.pk].agreed]
-    agreed = price_agreed(asked, agreed_ids, with_tax, blocks)
+    agreed = price_agreed(asked, with_tax, blocks, agreed_ids)
     money = {line.id: line for line in priced.lines}
     limit = job.spend_limit
     return EstimateSeen(

@@ -1,0 +1,125 @@
+"""The job card: what was agreed with its steps, what to pull from the board and the bins, and the menu of work."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from pinchbolt.records.models import Event, Job, Line
+from pinchbolt.reference.rows.work import Operation
+from pinchbolt.workshop.answer import agreed_lines
+from pinchbolt.workshop.looking_up import tables
+from pinchbolt.workshop.propose import open_lines
+
+
+@dataclass(frozen=True, slots=True)
+class CardPart:
+    """A part to pull: name and how many."""
+
+    name: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class CardLine:
+    """An agreed line with its steps and checks; `done_by` is '' while it is open. `minutes` are usual minutes."""
+
+    line: int
+    words: str
+    verdict: str
+    minutes: int
+    needs: tuple[str, ...]
+    steps: tuple[str, ...]
+    checks: tuple[str, ...]
+    caution: str
+    parts: tuple[CardPart, ...]
+    done_by: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobCard:
+    """The work agreed: lines in the order of the estimate, tools and parts to pull for all of them."""
+
+    job: int
+    lines: tuple[CardLine, ...]
+    tools: tuple[str, ...]
+    parts: tuple[CardPart, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MenuRow:
+    """An operation of the menu; minutes low, usual, high."""
+
+    id: str
+    name: str
+    minutes: tuple[int, int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class JointNamed:
+    """A joint that can be put on the torque sheet."""
+
+    id: str
+    name: str
+
+
+def job_card(job: Job) -> JobCard:
+    """Return the job card of a job."""
+    agreed = set(agreed_lines(job))
+    rows = [line for line in open_lines(job) if line.pk in agreed]
+    done = _done_by(job)
+    operations = [tables().operations[row.operation] for row in rows if row.operation in tables().operations]
+    return JobCard(
+        job=job.pk,
+        lines=tuple(_card_line(row, done.get(row.pk, "")) for row in rows),
+        tools=tuple(dict.fromkeys(_tool_name(tool) for operation in operations for tool in operation.tools)),
+        parts=_added_up(part for row in rows for part in _parts(row)),
+    )
+
+
+def menu() -> tuple[MenuRow, ...]:
+    """Return every operation of the menu, in the order of the table."""
+    return tuple(MenuRow(row.id, row.name, row.minutes) for row in tables().operations.values())
+
+
+def joints_to_add(job: Job, on_sheet: Iterable[str]) -> tuple[JointNamed, ...]:
+    """Return the joints of this job's bike that are not on its sheet yet."""
+    there = set(on_sheet)
+    rows = tables().joints
+    return tuple(JointNamed(name, rows[name].name) for name in job.bike.joints if name in rows and name not in there)
+
+
+def _card_line(row: Line, done_by: str) -> CardLine:
+    operation: Operation | None = tables().operations.get(row.operation)
+    return CardLine(
+        line=row.pk,
+        words=row.words,
+        verdict=row.verdict,
+        minutes=operation.minutes[1] if operation else 0,
+        needs=operation.needs if operation else (),
+        steps=operation.steps if operation else (),
+        checks=operation.checks if operation else (),
+        caution=operation.caution if operation else "",
+        parts=_parts(row),
+        done_by=done_by,
+    )
+
+
+def _parts(row: Line) -> tuple[CardPart, ...]:
+    return tuple(CardPart(part["name"], int(part["count"])) for part in row.parts)
+
+
+def _added_up(parts: Iterable[CardPart]) -> tuple[CardPart, ...]:
+    counts: dict[str, int] = {}
+    for part in parts:
+        counts[part.name] = counts.get(part.name, 0) + part.count
+    return tuple(CardPart(name, count) for name, count in counts.items())
+
+
+def _tool_name(tool: str) -> str:
+    """A tool's name; torque tools stand in a table of their own."""
+    row = tables().tools.get(tool) or tables().torque_tools.get(tool)
+    return row.name if row is not None else tool
+
+
+def _done_by(job: Job) -> dict[int, str]:
+    events = Event.objects.filter(job=job, kind="line done").select_related("by")
+    return {int(event.said["line"]): event.by.name for event in events}
