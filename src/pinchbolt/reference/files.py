@@ -72,7 +72,10 @@ INTERFACES: Mapping[str, type[Row]] = {
 
 @dataclass(frozen=True, slots=True)
 class TableFile:
-    """A file of the tables folder: its name and the row class of each table in it. `heads` are keys above the tables."""
+    """A file of the tables folder: its name and the row class of each table in it.
+
+    `heads` are keys that may stand above the tables; an `optional` file may be missing from the trade tables.
+    """
 
     name: str
     rows: Mapping[str, type[Row]]

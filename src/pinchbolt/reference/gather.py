@@ -47,7 +47,10 @@ class Gathered:
 
 
 def gather(folder: Path, label: str = "", needed: bool = True) -> Gathered:
-    """All rows of the tables in *folder*. Messages name a file as *label* and its name; *needed*: none may be missing."""
+    """All rows of the tables in *folder*.
+
+    Messages name a file as *label* and its name; where *needed*, no file may be missing.
+    """
     found = Gathered()
     found.faults += _strangers(folder, label)
     for file in FILES:

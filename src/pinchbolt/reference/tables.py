@@ -91,9 +91,8 @@ class Tables:
         """
         rank = 0
         for place in self.walk_round.values():
-            if place.end in ("", end) or not end:
-                if limit in place.limits:
-                    return rank + place.limits.index(limit)
+            if (not end or place.end in ("", end)) and limit in place.limits:
+                return rank + place.limits.index(limit)
             rank += len(place.limits)
         return rank
 

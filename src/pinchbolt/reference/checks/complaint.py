@@ -1,6 +1,7 @@
 """A fault that shows only once rows are typed; the loader adds the file."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from pinchbolt.reference.rows.base import Row
 
@@ -21,7 +22,7 @@ def in_order(row: Row, *fields: str, unit: str = "") -> list[Complaint]:
     behind = f" {unit}" if unit else ""
     return [
         Complaint(row, field, f"is {value:g}{behind}", f"not under {below}, which is {least:g}{behind}")
-        for (below, least), (field, value) in zip(given, given[1:], strict=False)
+        for (below, least), (field, value) in pairwise(given)
         if value < least
     ]
 

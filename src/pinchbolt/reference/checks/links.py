@@ -19,17 +19,19 @@ if TYPE_CHECKING:
 NO_INSTRUMENT = frozenset({"eye", "hand", "ear", "road", "record"})
 NO_DRIVE = frozenset({"hand"})
 
-# Facts of a build template: those whose value is an id of an interface kind, and the others (mm, words, true or false).
+# Facts of a build template by the names that the fit rules ask for: those whose value is an id of an interface kind,
+# and the others (mm, words, true or false).
 FACTS_BY_ID: Mapping[str, str] = {
-    "cassette": "cassette", "body": "freehub", "chain": "chain", "hub": "axle", "frame_front": "axle",
-    "frame_rear": "axle", "rotor_mount": "rotor_mount", "hub_rotor_mount": "rotor_mount", "valve": "valve",
-    "rail": "saddle_rail", "fluid": "fluid", "shell": "bb_shell", "spindle": "spindle", "ring_mount": "ring_mount",
-    "pedal": "pedal_thread", "frame_hanger": "hanger", "shift": "shift_family", "rim_bead": "bead_seat",
-    "tyre_bead": "bead_seat", "mount": "flat_mount",
+    "cassette": "cassette", "body": "freehub", "chain": "chain", "front_hub": "axle", "rear_hub": "axle",
+    "frame_front": "axle", "frame_rear": "axle", "rotor_kind": "rotor_mount", "hub_rotor_mount": "rotor_mount",
+    "valve": "valve", "saddle_rail": "saddle_rail", "brake_fluid": "fluid", "bb_shell": "bb_shell",
+    "spindle": "spindle", "ring_mount": "ring_mount", "pedal": "pedal_thread", "hanger": "hanger",
+    "shift": "shift_family", "rim_bsd": "bead_seat", "mount": "flat_mount", "lever_pull": "brake_pull",
+    "brake_pull": "brake_pull",
 }  # fmt: skip
 FACTS = frozenset({
-    "drive", "rotor", "caliper", "lining", "lever", "brake", "rim_inner", "hook", "tyre_width", "bar", "native",
-    "post", "tube", "steerer",
+    "drive", "rotor", "caliper", "mount_kind", "pads", "rim_inner", "hook", "tyre", "bar", "native", "seat_post",
+    "seat_tube", "stem", "steerer",
 })  # fmt: skip
 
 
@@ -69,24 +71,24 @@ def _instruments_and_drives(tables: "Tables", known: Known) -> Iterator[Complain
                     f"an id under [[instrument]] or [[tool]], or one of {', '.join(sorted(NO_INSTRUMENT))}"
                 )
                 yield Complaint(limit, "instrument", f'is "{name}"', allowed)
-    if "tool" in known.unread:
-        return
+    if "tool" not in known.unread:
+        yield from _drives(tables)
+
+
+def _drives(tables: "Tables") -> Iterator[Complaint]:
     covered = NO_DRIVE.union(*(tool.covers for tool in tables.tools.values()))
+    allowed = "a drive that some tool of tools.toml covers"
     for joint in tables.joints.values():
         if not joint.drive:
-            yield Complaint(joint, "drive", "is empty", "a drive that a tool covers")
+            yield Complaint(joint, "drive", "is empty", allowed)
         for drive in joint.drive:
             if drive not in covered:
-                yield Complaint(
-                    joint, "drive", f'holds "{drive}"', "a drive that some tool of tools.toml covers"
-                )
-    for head in tables.screw_heads.values():
-        for field in ("cap", "button"):
-            if getattr(head, field) not in covered:
-                yield Complaint(head, field, f'is "{getattr(head, field)}"', "a drive that some tool covers")
-    for socket in tables.sockets.values():
-        if socket.drive not in covered:
-            yield Complaint(socket, "drive", f'is "{socket.drive}"', "a drive that some tool covers")
+                yield Complaint(joint, "drive", f'holds "{drive}"', allowed)
+    rows: list[tuple[Row, str]] = [(socket, "drive") for socket in tables.sockets.values()]
+    rows += [(head, field) for head in tables.screw_heads.values() for field in ("cap", "button")]
+    for row, field in rows:
+        if (drive := getattr(row, field)) not in covered:
+            yield Complaint(row, field, f'is "{drive}"', allowed)
 
 
 def _work(tables: "Tables", known: Known) -> Iterator[Complaint]:

@@ -1,8 +1,9 @@
 """What every row of every table has."""
 
 from collections.abc import Callable
-from dataclasses import MISSING, FrozenInstanceError, dataclass, field, fields
-from typing import Any, ClassVar, Literal, NoReturn, TypeVar, dataclass_transform
+from dataclasses import MISSING, Field, FrozenInstanceError, dataclass, fields
+from functools import cache
+from typing import Any, ClassVar, Literal, NoReturn, TypeVar, cast, dataclass_transform
 
 Certain = Literal["high", "medium", "low"]
 PairVerdict = Literal["fits", "fits with", "does not fit"]
@@ -18,13 +19,13 @@ class Entry:
     """
 
     def __init__(self, **values: Any) -> None:
-        for known in fields(self):  # type: ignore[arg-type]
-            value = values.pop(known.name, known.default)
-            if value is MISSING:
-                raise TypeError(f"{type(self).__name__} needs {known.name}")
-            object.__setattr__(self, known.name, value)
-        if values:
-            raise TypeError(f"{type(self).__name__} has no {', '.join(values)}")
+        defaults = _defaults(cast(Any, type(self)))
+        if unknown := values.keys() - defaults:
+            raise TypeError(f"{type(self).__name__} has no {', '.join(sorted(unknown))}")
+        vars(self).update(defaults)
+        vars(self).update(values)
+        if missing := [name for name, value in vars(self).items() if value is MISSING]:
+            raise TypeError(f"{type(self).__name__} needs {', '.join(missing)}")
 
     def __setattr__(self, name: str, value: object) -> NoReturn:
         raise FrozenInstanceError(f"cannot assign to field {name}")
@@ -43,7 +44,13 @@ class Entry:
         return f"{type(self).__name__}({inside})"
 
 
-@dataclass_transform(kw_only_default=True, frozen_default=True, field_specifiers=(field,))
+@cache
+def _defaults(kind: Any) -> dict[str, object]:
+    """Each field of a row class with its default; MISSING where there is none."""
+    return {field.name: field.default for field in fields(kind)}
+
+
+@dataclass_transform(kw_only_default=True, frozen_default=True, field_specifiers=(Field,))
 def entry(kind: type[EntryKind]) -> type[EntryKind]:
     """Register the fields of a row class; `Entry` brings the methods."""
     bare: Callable[[type[EntryKind]], type[EntryKind]] = dataclass(
