@@ -1,5 +1,6 @@
 """Making a bike from a build template, and parts taking one another's place."""
 
+from collections.abc import Iterable
 from datetime import date
 
 from django.db.models import Q, QuerySet
@@ -43,12 +44,13 @@ def bike_from_template(
         use_class=use_class or row.use,
         km_a_week=row.km_a_week,
         template=template,
-        facts=_facts(row),
-        joints=list(dict.fromkeys(joint.joint for joint in row.joints)),
+        facts=_facts(row, speeds if speeds is not None else row.speeds[0]),
+        joints=joint_names(row),
     )
     for part in row.parts:
         kind, place = kind_and_place(part.part)
-        fit_part(bike, kind, place, list(part.limits), {}, today, start_known=False)
+        limits, deeper = (for_speeds(ids, bike.speeds) for ids in (part.limits, part.deeper))
+        fit_part(bike, kind, place, today, limits=limits, deeper=deeper, start_known=False)
     return bike
 
 
@@ -58,18 +60,37 @@ def kind_and_place(words: str) -> tuple[str, str]:
     return (kind, place) if kind and place in ("front", "rear") else (words, "")
 
 
-def _facts(row: Template) -> dict[str, str | float]:
+def for_speeds(limits: Iterable[str], speeds: int | None) -> list[str]:
+    """Return the limit ids that are read on a bike with so many speeds."""
+    rows = [tables().limits[limit] for limit in limits]
+    return [row.id for row in rows if speeds is None or not row.speeds or speeds in row.speeds]
+
+
+def joint_names(row: Template) -> list[str]:
+    """Return the names of a template's joints, those of the two ends told apart."""
+    return list(dict.fromkeys(f"{joint.joint}:{joint.at}" if joint.at else joint.joint for joint in row.joints))
+
+
+def _facts(row: Template, speeds: int | None) -> dict[str, str | float | bool]:
     """Return the template's interface facts, those of a front or rear part told apart by their place."""
-    facts: dict[str, str | float] = {}
+    facts: dict[str, str | float | bool] = {}
     for part in row.parts:
         _, place = kind_and_place(part.part)
-        for name, value in (part.facts or {}).items():
-            facts[f"{name}_{place}" if place else name] = value
+        for name, value in part.facts_at(speeds).items():
+            facts[f"{name}_{place}" if place and not name.endswith(place) else name] = value
     return facts
 
 
 def fit_part(
-    bike: Bike, kind: str, place: str, limits: list[str], given: dict[str, object], day: date, *, start_known: bool
+    bike: Bike,
+    kind: str,
+    place: str,
+    day: date,
+    *,
+    limits: list[str],
+    deeper: list[str] | None = None,
+    given: dict[str, object] | None = None,
+    start_known: bool = True,
 ) -> Part:
     """Fit a new part to a bike from *day* on.
 
@@ -77,24 +98,40 @@ def fit_part(
         InputRefused: The specification has a field or value that this kind of part does not take.
     """
     try:
-        checked = specification(kind, given)
+        checked = specification(kind, given or {})
     except ValidationError as error:
         first = error.errors()[0]
         field = ".".join(str(step) for step in first["loc"])
         sentence = f'{kind}, {field} is "{first.get("input")}": {first["msg"]}. Correct the specification.'
         raise InputRefused(sentence, {field: sentence}) from error
     part = Part.objects.create(
-        kind=kind, place=place, limits=limits, specification=checked.model_dump(exclude_none=True, mode="json")
+        kind=kind,
+        place=place,
+        limits=limits,
+        deeper=deeper or [],
+        specification=checked.model_dump(exclude_none=True, mode="json"),
     )
     Fitting.objects.create(part=part, bike=bike, start=day, start_known=start_known)
     return part
 
 
 def replace_part(old: Part, bike: Bike, day: date) -> Part:
-    """End the fitting of *old* and fit a new part of the same kind, place and limits from *day* on."""
-    old.fittings.filter(end__isnull=True).update(end=day)
-    kept = {name: value for name, value in old.specification.items() if name != "marked_minimum_mm"}
-    return fit_part(bike, old.kind, old.place, list(old.limits), kept, day, start_known=True)
+    """End the fitting of *old* and fit a new part of the same kind, place and limits where it was, from *day* on.
+
+    What was marked on the old part is not taken over: the new one is read afresh.
+    """
+    fitting = old.fittings.filter(end__isnull=True).first()
+    kept = {name: value for name, value in old.specification.items() if not name.startswith("marked_")}
+    new = Part.objects.create(
+        kind=old.kind, place=old.place, limits=old.limits, deeper=old.deeper, specification=kept
+    )
+    if fitting is None:
+        Fitting.objects.create(part=new, bike=bike, start=day)
+        return new
+    fitting.end = day
+    fitting.save(update_fields=["end"])
+    Fitting.objects.create(part=new, bike=fitting.bike, wheel=fitting.wheel, trainer=fitting.trainer, start=day)
+    return new
 
 
 def next_tag() -> str:

@@ -9,6 +9,7 @@ from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.find import forecast_of, wear_law
 from pinchbolt.workshop.looking_up import tables
+from pinchbolt.workshop.propose import joint_id
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +65,7 @@ def _from_bolts(bike: Bike, today: date) -> list[CallBack]:
     found = []
     rows = DoneValue.objects.filter(job__bike=bike, event__corrected_by__isnull=True).select_related("event")
     for row in rows:
-        joint = tables().joints.get(row.joint)
+        joint = tables().joints.get(joint_id(row.joint))
         if joint is None or joint.critical != "A" or not joint.recheck:
             continue
         day = local_day(row.event.at) + timedelta(days=round(joint.recheck * 30.4))

@@ -95,7 +95,7 @@ def propose(asked: ProposeAsked, *, by: int, key: str, now: datetime) -> Propose
             verdict=finding.verdict if finding else Verdict.WATCH,
             safety=bool(finding and finding.safety),
             parts=[_checked(part) for part in parts],
-            joints=_joints(operation, job.bike),
+            joints=_joints(operation, job.bike, finding),
             cost_of_waiting=waiting.cost,
             waiting_reasons=list(waiting.reasons),
         )
@@ -191,11 +191,27 @@ def _checked(part: PartAsked) -> dict[str, object]:
     return {"name": name, "each": f"{part.each:.2f}", "count": part.count}
 
 
-def _joints(operation: Operation, bike: Bike) -> list[str]:
-    """Joints of this bike that the operation opens: its own, and the axle where a wheel comes out."""
-    own = [joint for joint in operation.joints if joint in bike.joints]
-    if "rear-wheel-out" in operation.shares:
-        own += [j for j in ("thru-rear", "quick-release", "axle-nut-rear", "axle-nut-motor") if j in bike.joints]
-    if "front-wheel-out" in operation.shares:
-        own += [j for j in ("thru-front", "quick-release", "axle-nut-front") if j in bike.joints]
+_WHEEL_JOINTS = {
+    "rear-wheel-out": ("thru-rear", "axle-nut-rear", "axle-nut-motor", "quick-release:rear"),
+    "front-wheel-out": ("thru-front", "thru-pinch", "axle-nut-front", "quick-release:front"),
+}
+
+
+def _joints(operation: Operation, bike: Bike, finding: Finding | None) -> list[str]:
+    """Joints of this bike that the operation opens: its own, at the finding's end, and the axle where a wheel comes out."""
+    end = finding.part.place if finding and finding.part else ""
+    own = [name for name in bike.joints if joint_id(name) in operation.joints and (not end or joint_end(name) in ("", end))]
+    for block, wanted in _WHEEL_JOINTS.items():
+        if block in operation.shares:
+            own += [name for name in bike.joints if name in wanted or joint_id(name) in wanted]
     return list(dict.fromkeys(own))
+
+
+def joint_id(name: str) -> str:
+    """Return the joints-table id of a joint's name on a bike: 'rotor-6-bolt:front' is 'rotor-6-bolt'."""
+    return name.partition(":")[0]
+
+
+def joint_end(name: str) -> str:
+    """Return the end that a joint's name on a bike tells: front, rear or ''."""
+    return name.partition(":")[2]

@@ -8,7 +8,7 @@ from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import DoneValue, Job, Tool
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.checks import local_day, number
-from pinchbolt.workshop.looking_up import job_by_id, tables, tool_by_id
+from pinchbolt.workshop.looking_up import job_by_id, tool_by_id
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.tool_board import torque_tool
 from pinchbolt.workshop.torque_sheet import DoneSeen, done_seen, joint_window, joints_of
@@ -67,7 +67,7 @@ def _judged(asked: DoneAsked, job: Job, tool: Tool, done: float, now: datetime) 
     if as_asked is None:
         raise NotPossibleNow(f"{tool.name} shows no torque: choose a torque tool from the board.")
     try:
-        found = joint_window(tables().joints[asked.joint], job.bike)
+        found = joint_window(asked.joint, job.bike)
     except (NoSafeAnswer, Unknown) as refusal:
         # There is no window, so the value can't be inside; it can still be written down by somebody who is sure.
         return False, refusal.sentence

@@ -13,7 +13,7 @@ from pinchbolt.workshop.checks import local_day, short
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.looking_up import job_by_id, tables
 from pinchbolt.workshop.price import answers_of
-from pinchbolt.workshop.propose import open_lines
+from pinchbolt.workshop.propose import joint_id, open_lines
 from pinchbolt.workshop.start_work import lines_done
 from pinchbolt.workshop.state import JobState, Where, job_state, still_open
 from pinchbolt.workshop.torque_sheet import torque_sheet
@@ -163,7 +163,7 @@ def reopen(asked: ReopenAsked, *, by: int, key: str, now: datetime) -> JobState:
 
 def items_for(bike: Bike) -> tuple[SignoffItem, ...]:
     """Return the items of the list that this bike's parts and kind bring up."""
-    has, joints = features(bike), set(bike.joints)
+    has, joints = features(bike), {joint_id(name) for name in bike.joints}
 
     def concerns(item: SignoffItem) -> bool:
         if item.id == _AT_HANDOVER or (item.applies and not has & set(item.applies)):
@@ -194,7 +194,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
     """Return the list of a job with what is met, by whom, and what stands open."""
     sheet = {joint.joint: joint for joint in torque_sheet(job, local_day(now))}
     undone = {name: joint for name, joint in sheet.items() if joint.done is None or not joint.done.inside}
-    items = tuple(_item_seen(item, job, tuple(j for j in item.joints if j in undone)) for item in items_for(job.bike))
+    items = tuple(_item_seen(item, job, tuple(name for name in undone if joint_id(name) in item.joints)) for item in items_for(job.bike))
     answers, done = answers_of(job), lines_done(job)
     lines = list(open_lines(job))
     declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]

@@ -98,8 +98,9 @@ def _on_this_bike(part: Part, job: Job) -> None:
 
 def _limit_of(part: Part, limit: str) -> Limit:
     row = tables().limits.get(limit)
-    if row is None or limit not in part.limits:
-        sentence = f'"{limit[:60]}" is not read on this {part}: {", ".join(part.limits) or "nothing"}. Choose one of these.'
+    readable = [*part.limits, *part.deeper]
+    if row is None or limit not in readable:
+        sentence = f'"{limit[:60]}" is not read on this {part}: {", ".join(readable) or "nothing"}. Choose one of these.'
         raise InputRefused(sentence, {"limit": sentence})
     return row
 
@@ -150,7 +151,7 @@ def _distance(
         sentence = f"The reading is of {day:%d %b %Y}: this {part} was fitted on {fitting.start:%d %b %Y}. Correct the day."
         raise InputRefused(sentence, {"day": sentence})
     if asked.distance_km is None:
-        return _recorded(part, fitting, day)
+        return _carried_on(part, day) or _recorded(part, fitting, day)
     if asked.distance_known not in _KNOWN:
         sentence = f'How the distance is known is "{asked.distance_known[:40]}": {", ".join(_KNOWN)}. Choose one.'
         raise InputRefused(sentence, {"distance_known": sentence})
@@ -172,6 +173,28 @@ def _distance(
         )
         raise InputRefused(sentence, {"distance_km": sentence})
     return km, _KNOWN[asked.distance_known], asked.distance_known
+
+
+def _carried_on(part: Part, day: date) -> tuple[float, float, str] | None:
+    """What somebody said at an earlier reading of this part, and what the records add since then."""
+    said = (
+        Reading.objects.current()  # type: ignore[attr-defined]
+        .filter(part=part, distance_known__in=_KNOWN, distance_km__isnull=False, day__lte=day)
+        .order_by("-day", "-pk")
+        .first()
+    )
+    if said is None:
+        return None
+    since = max(0.0, use_of(part, day).km - use_of(part, said.day).km)
+    return said.distance_km + since, said.distance_share, said.distance_known
+
+
+def known_distance(part: Part, day: date) -> tuple[float | None, str]:
+    """Return how far a part went since it was fitted, and how that is known; (None, 'unknown') where nobody has said it."""
+    fitting = part.fittings.order_by("start").first()
+    assert fitting is not None  # a part on a bike has a fitting
+    km, _, known = _carried_on(part, day) or _recorded(part, fitting, day)
+    return km, known
 
 
 def _recorded(part: Part, fitting: Fitting, day: date) -> tuple[float | None, float, str]:

@@ -20,9 +20,9 @@ from pinchbolt.reference.rows.joints import Joint
 from pinchbolt.values import Reason
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.answer import agreed_lines
-from pinchbolt.workshop.checks import number, short
+from pinchbolt.workshop.checks import local_day, number, short
 from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id, tables
-from pinchbolt.workshop.propose import open_lines
+from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.tool_board import torque_tools
 
@@ -95,9 +95,9 @@ def read_marking(asked: MarkingAsked, *, by: int, key: str, now: datetime) -> Jo
     """
     with act("marking read", by=by, key=key, now=now, asked=asked) as this:
         bike = bike_by_tag(asked.tag)
-        row = _row(asked.joint)
+        row = joint_row(asked.joint)
         if this.repeated:
-            return joint_seen(row, bike, None, now.date())
+            return joint_seen(asked.joint, bike, None, local_day(now))
         part = short(asked.part, "part", "The part", 60, needed=True)
         if part not in row.parts:
             sentence = f'"{part}" is not clamped by {row.name}: {", ".join(row.parts)}. Choose one.'
@@ -105,16 +105,16 @@ def read_marking(asked: MarkingAsked, *, by: int, key: str, now: datetime) -> Jo
         greatest = number(asked.greatest_n_m, "greatest_n_m", f"The marking on the {part}", 0.1, 120, "N·m")
         if asked.least_n_m is not None:
             number(asked.least_n_m, "least_n_m", f"The least value on the {part}", 0.1, greatest, "N·m")
-        old = _markings(bike, row.id).filter(part=part).first()
+        old = _markings(bike, asked.joint).filter(part=part).first()
         Marking.objects.create(
             event=this.write(bike=bike, corrects=old.event if old else None),
             bike=bike,
-            joint=row.id,
+            joint=asked.joint,
             part=part,
             greatest=greatest,
             least=asked.least_n_m,
         )
-        return joint_seen(row, bike, None, now.date())
+        return joint_seen(asked.joint, bike, None, local_day(now))
 
 
 def add_joint(asked: JointAdded, *, by: int, key: str, now: datetime) -> None:
@@ -129,8 +129,8 @@ def add_joint(asked: JointAdded, *, by: int, key: str, now: datetime) -> None:
             return
         job = job_by_id(asked.job)
         still_open(job)
-        row = _row(asked.joint)
-        if row.id in joints_of(job):
+        row = joint_row(asked.joint)
+        if asked.joint in joints_of(job):
             raise NotPossibleNow(f'"{row.name}" is on the torque sheet already.')
         this.write(job=job)
 
@@ -140,27 +140,29 @@ def joints_of(job: Job) -> tuple[str, ...]:
     agreed = set(agreed_lines(job))
     wanted = {joint for line in open_lines(job) if line.pk in agreed for joint in line.joints}
     wanted |= {event.said["joint"] for event in Event.objects.filter(job=job, kind="joint added")}
-    return tuple(joint for joint in tables().joints if joint in wanted)
+    order = {joint: place for place, joint in enumerate(tables().joints)}
+    return tuple(sorted(wanted, key=lambda name: (order.get(joint_id(name), len(order)), name)))
 
 
 def torque_sheet(job: Job, today: date) -> tuple[JointSeen, ...]:
     """Return the sheet of a job."""
-    return tuple(joint_seen(tables().joints[joint], job.bike, job, today) for joint in joints_of(job))
+    return tuple(joint_seen(joint, job.bike, job, today) for joint in joints_of(job))
 
 
-def joint_seen(row: Joint, bike: Bike, job: Job | None, today: date) -> JointSeen:
+def joint_seen(name: str, bike: Bike, job: Job | None, today: date) -> JointSeen:
     """Return one joint of a bike: window, tool and setting, or the sentence that says why there is none."""
+    row = joint_row(name)
     found, setting, refused = None, None, ""
     try:
-        found = joint_window(row, bike)
+        found = joint_window(name, bike)
         setting = best_setting(found, torque_tools(), today)
     except (NoSafeAnswer, Unknown) as refusal:
         refused = refusal.sentence
-    done = _done(job, row.id) if job else None
+    done = _done(job, name) if job else None
     names = {tool.id: tool.name for tool in torque_tools()}
     return JointSeen(
-        joint=row.id,
-        name=row.name,
+        joint=name,
+        name=f"{row.name}, {joint_end(name)}" if joint_end(name) else row.name,
         place=row.place,
         count=row.count,
         drive=row.drive,
@@ -177,18 +179,19 @@ def joint_seen(row: Joint, bike: Bike, job: Job | None, today: date) -> JointSee
         refused=refused,
         reasons=(*(found.reasons if found else ()), *(setting.reasons if setting else ())),
         warnings=(*(found.warnings if found else ()), *(setting.warnings if setting else ())),
-        markings=tuple(_marking_words(marking) for marking in _markings(bike, row.id)),
+        markings=tuple(_marking_words(marking) for marking in _markings(bike, name)),
         done=done,
     )
 
 
-def joint_window(row: Joint, bike: Bike) -> JointWindow:
+def joint_window(name: str, bike: Bike) -> JointWindow:
     """Return what all parts of this joint on this bike accept together.
 
     Raises:
         NoSafeAnswer: The parts disagree.
         Unknown: Only the maker's figure would do, and it was not read.
     """
+    row = joint_row(name)
     table = TorqueRange(row.low, row.high, row.typical, row.source)
     return window(
         JointAsked(
@@ -199,7 +202,7 @@ def joint_window(row: Joint, bike: Bike) -> JointWindow:
             shop=table if row.from_shop else None,
             markings=tuple(
                 MarkingAskedOf(marking.part, marking.greatest, marking.least)
-                for marking in _markings(bike, row.id)
+                for marking in _markings(bike, name)
                 if marking.greatest is not None
             ),
             table_is_no_default=row.id in _MAKERS_SHEET_ONLY,
@@ -236,8 +239,9 @@ def done_seen(row: DoneValue) -> DoneSeen:
     )
 
 
-def _row(joint: str) -> Joint:
-    row = tables().joints.get(joint)
+def joint_row(joint: str) -> Joint:
+    """Return the joints-table row of a joint's name on a bike."""
+    row = tables().joints.get(joint_id(joint))
     if row is None:
         sentence = f'The joint "{joint[:40]}" is not in the table. Choose one from the list of joints.'
         raise InputRefused(sentence, {"joint": sentence})
@@ -252,7 +256,7 @@ def any_torque(joint: str, markings: tuple[MarkingAskedOf, ...], today: date) ->
         NoSafeAnswer: The markings disagree, or no tool here is fine enough.
         Unknown: Only the maker's figure would do.
     """
-    row = _row(joint)
+    row = joint_row(joint)
     table = TorqueRange(row.low, row.high, row.typical, row.source)
     asked = JointAsked(
         row.id,

@@ -1,12 +1,15 @@
 """The readings that this bike has, in the order of the hands, with what was read last."""
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.workshop.building import parts_on
-from pinchbolt.workshop.find import FindingSeen, finding_seen, shown_words
+from pinchbolt.workshop.checks import local_day
+from pinchbolt.workshop.find import FindingSeen, finding_seen, shown_words, wears_by_distance
 from pinchbolt.workshop.looking_up import tables
+from pinchbolt.workshop.take_reading import known_distance
 from pinchbolt.workshop.usual import usual_range
 
 
@@ -22,7 +25,12 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class ReadingDue:
-    """One place to read: part, what, with which instrument, how, the last reading, and this job's finding if taken."""
+    """One place to read: part, what, with which instrument, how, the last reading, and this job's finding if taken.
+
+    `taken_reading` names the reading to correct. `km_known` is how far the part went since it was fitted and `km_source`
+    how that is known; `asks_km` where it wears by distance and nobody has said it yet. `is_deeper`: read
+    when there is cause, not on every walk-round.
+    """
 
     part: int
     part_words: str
@@ -39,11 +47,16 @@ class ReadingDue:
     warn: float | None
     at_limit: float | None
     direction: str
+    is_deeper: bool
     choices: tuple[Choice, ...]
     instruments: tuple[tuple[int, str], ...]
     last: str
     last_km: float | None
     taken: FindingSeen | None
+    taken_reading: int | None
+    km_known: float | None
+    km_source: str
+    asks_km: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +68,7 @@ class PlaceDue:
     readings: tuple[ReadingDue, ...]
 
 
-def walk_round(job: Job) -> tuple[PlaceDue, ...]:
+def walk_round(job: Job, now: datetime) -> tuple[PlaceDue, ...]:
     """Return the walk-round of a job, front to back, top to bottom."""
     parts = parts_on(job.bike)
     places = []
@@ -64,26 +77,23 @@ def walk_round(job: Job) -> tuple[PlaceDue, ...]:
         due = []
         for limit_id in place.limits:
             for part in parts:
-                if limit_id in part.limits and (part.pk, limit_id) not in placed and _is_here(place.id, part):
+                wanted = limit_id in part.limits or limit_id in part.deeper
+                at_this_end = not place.end or not part.place or place.end == part.place
+                if wanted and at_this_end and (part.pk, limit_id) not in placed:
                     placed.add((part.pk, limit_id))
-                    due.append(_due(part, tables().limits[limit_id], job))
+                    due.append(_due(part, tables().limits[limit_id], job, now))
         if due:
             places.append(PlaceDue(place.id, place.words, tuple(due)))
     rest = [
-        _due(part, tables().limits[limit], job)
+        _due(part, tables().limits[limit], job, now)
         for part in parts
-        for limit in part.limits
+        for limit in (*part.limits, *part.deeper)
         if (part.pk, limit) not in placed and limit in tables().limits
     ]
     return (*places, PlaceDue("else", "elsewhere", tuple(rest))) if rest else tuple(places)
 
 
-def _is_here(place: str, part: Part) -> bool:
-    """A front part is not read at a rear place, nor the other way round."""
-    return not (("front" in place and part.place == "rear") or ("rear" in place and part.place == "front"))
-
-
-def _due(part: Part, limit: Limit, job: Job) -> ReadingDue:
+def _due(part: Part, limit: Limit, job: Job, now: datetime) -> ReadingDue:
     taken = (
         Reading.objects.filter(job=job, part=part, limit=limit.id, event__corrected_by__isnull=True).order_by("-pk").first()
     )
@@ -93,6 +103,7 @@ def _due(part: Part, limit: Limit, job: Job) -> ReadingDue:
         .order_by("-day", "-pk")
         .first()
     )
+    km, source = known_distance(part, local_day(now))
     return ReadingDue(
         part=part.pk,
         part_words=str(part),
@@ -109,11 +120,16 @@ def _due(part: Part, limit: Limit, job: Job) -> ReadingDue:
         warn=limit.warn,
         at_limit=limit.limit if isinstance(limit.limit, int | float) else None,
         direction=limit.direction,
+        is_deeper=limit.id in part.deeper,
         choices=_choices(limit),
         instruments=_instruments(limit),
         last=f"{shown_words(before)} on {before.day:%d %b %Y}" if before else "",
         last_km=before.distance_km if before else None,
         taken=finding_seen(taken.finding) if taken else None,
+        taken_reading=taken.pk if taken else None,
+        km_known=km,
+        km_source=source,
+        asks_km=km is None and wears_by_distance(limit, job.bike),
     )
 
 

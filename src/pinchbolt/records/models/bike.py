@@ -21,8 +21,9 @@ class Owner(models.Model):
 class Bike(models.Model):
     """One frame with what is fitted to it.
 
-    `facts` holds interface facts for the fit rules by input name, `joints` the ids of the joints on this bike; the distance a
-    week is the owner's word (km), used where nothing better is known.
+    `facts` holds interface facts for the fit rules by input name, `joints` the names of the joints on this bike (an id of the
+    joints table, with ":front" or ":rear" where it has two of a kind); the distance a week is the owner's word (km), used
+    where nothing better is known.
     """
 
     tag = models.CharField(max_length=12, unique=True)
@@ -61,7 +62,8 @@ class Trainer(models.Model):
 class Part(models.Model):
     """One physical item with a kind and a typed specification (see records/specification.py).
 
-    `place` tells two of a kind apart (front, rear). `limits` are the ids of the limit rows that are read on it.
+    `place` tells two of a kind apart (front, rear). `limits` are the ids of the limit rows that are read on it in the
+    walk-round, `deeper` those that are read when there is cause.
     """
 
     kind = models.CharField(max_length=60)
@@ -69,6 +71,7 @@ class Part(models.Model):
     words = models.CharField(max_length=200, blank=True)
     specification = models.JSONField(default=dict, blank=True)
     limits = models.JSONField(default=list, blank=True)
+    deeper = models.JSONField(default=list, blank=True)
 
     def __str__(self) -> str:
         return f"{self.kind} {self.place}".strip()
