@@ -7,7 +7,7 @@ from pinchbolt.records.models import Event, Job, Line
 from pinchbolt.reference.rows.work import Operation
 from pinchbolt.workshop.answer import agreed_lines
 from pinchbolt.workshop.looking_up import tables
-from pinchbolt.workshop.propose import open_lines
+from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,10 @@ def joints_to_add(job: Job, on_sheet: Iterable[str]) -> tuple[JointNamed, ...]:
     """Return the joints of this job's bike that are not on its sheet yet."""
     there = set(on_sheet)
     rows = tables().joints
-    return tuple(JointNamed(name, rows[name].name) for name in job.bike.joints if name in rows and name not in there)
+    named = [(name, joint_id(name), joint_end(name)) for name in job.bike.joints if name not in there]
+    return tuple(
+        JointNamed(name, f"{rows[row].name}, {end}" if end else rows[row].name) for name, row, end in named if row in rows
+    )
 
 
 def _card_line(row: Line, done_by: str) -> CardLine:
