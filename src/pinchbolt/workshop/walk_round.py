@@ -49,6 +49,7 @@ class ReadingDue:
     direction: str
     is_deeper: bool
     choices: tuple[Choice, ...]
+    good_word: str
     instruments: tuple[tuple[int, str], ...]
     last: str
     last_km: float | None
@@ -122,6 +123,7 @@ def _due(part: Part, limit: Limit, job: Job, now: datetime) -> ReadingDue:
         direction=limit.direction,
         is_deeper=limit.id in part.deeper,
         choices=_choices(limit),
+        good_word=("no" if limit.limit == "yes" else "yes") if limit.direction == "flag" else "",
         instruments=_instruments(limit),
         last=f"{shown_words(before)} on {before.day:%d %b %Y}" if before else "",
         last_km=before.distance_km if before else None,
