@@ -1,0 +1,44 @@
+"""Graduations: steps that people read easily, and figures with just the decimals that the step needs."""
+
+from datetime import date
+from math import ceil, floor, isfinite, log10
+
+STEPS = (1.0, 2.0, 5.0)
+
+
+def easy_step(span: float, most: int) -> float:
+    """Return the smallest of 1, 2, 5 times a power of ten that divides *span* into at most *most* pieces."""
+    rough = span / max(1, most)
+    power = 10.0 ** floor(log10(rough))
+    return next((power * step for step in (*STEPS, 10.0) if power * step >= rough * (1 - 1e-9)), power * 10)
+
+
+def graduations(low: float, high: float, step: float) -> list[float]:
+    """Return the multiples of *step* from *low* to *high*, both ends kept."""
+    first, last = ceil(low / step - 1e-9), floor(high / step + 1e-9)
+    return [n * step for n in range(first, last + 1)]
+
+
+def figure(value: float, step: float) -> str:
+    """Return a graduation's figure with the decimals of its step."""
+    decimals = max(0, -floor(log10(step) + 1e-9))
+    return f"{0.0 if abs(value) < step / 10 else value:,.{decimals}f}"
+
+
+def amount(value: float) -> str:
+    """Return a number to about three figures, with a comma in the thousands."""
+    if not isfinite(value):
+        return "any amount"
+    if abs(value) >= 1000:
+        return f"{round(value, -1):,.0f}"
+    if abs(value) >= 100:
+        return f"{value:.0f}"
+    return f"{value:.3g}"
+
+
+def day_words(day: str | None) -> str:
+    """Return a day as people write it: 14 Feb 2027; None stands for 'not within ten years'."""
+    if day is None:
+        return "not within ten years"
+    found = date.fromisoformat(day)
+    return f"{found.day} {found:%b %Y}"
