@@ -62,9 +62,8 @@ class Sheet:
     def box(self, ink: str, x: float, y: float, width: float, height: float, round_by: float = 0.0) -> None:
         """Add a rectangle; a width or height below 0 counts as 0."""
         corner = f' rx="{round_by:g}"' if round_by else ""
-        self.pieces.append(
-            f'<rect {self._kind(ink)} x="{x:.2f}" y="{y:.2f}" width="{max(0.0, width):.2f}" height="{max(0.0, height):.2f}"{corner}/>'
-        )
+        room = f'width="{max(0.0, width):.2f}" height="{max(0.0, height):.2f}"'
+        self.pieces.append(f'<rect {self._kind(ink)} x="{x:.2f}" y="{y:.2f}" {room}{corner}/>')
 
     def line(self, ink: str, x1: float, y1: float, x2: float, y2: float) -> None:
         """Add a straight line."""

@@ -124,7 +124,8 @@ def now_words(facts: WearFacts) -> str:
     """What is believed now, in a line."""
     if facts.wide.low == facts.wide.high:
         return f"now {facts.wide.middle:.3g} {facts.unit}"
-    return f"now most likely {facts.wide.middle:.3g} {facts.unit} (8 in 10: {facts.wide.low:.3g} to {facts.wide.high:.3g})"
+    spread = f"8 in 10: {facts.wide.low:.3g} to {facts.wide.high:.3g}"
+    return f"now most likely {facts.wide.middle:.3g} {facts.unit} ({spread})"
 
 
 def ahead_words(facts: WearFacts) -> str:

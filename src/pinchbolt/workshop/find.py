@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from math import inf
+from math import hypot, inf
 from typing import Any
 
 from pinchbolt.engines.wear import Forecast, GaugeError, GaugeReading, RateOfUse, WearLaw, judge, judge_plain, law_for
@@ -16,6 +16,9 @@ from pinchbolt.workshop.exposure import use_of, week_of
 from pinchbolt.workshop.looking_up import job_by_id, part_by_id, tables, terms
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.state import still_open
+
+# Half-width that holds 8 cases in 10 of a normal distribution, in standard deviations.
+_Z80 = 1.2815515655446004
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +104,20 @@ def write_finding(reading: Reading, this: Act, job: Job, now: datetime) -> Findi
         verdict=judged.verdict,
         safety=limit.safety,
         words=judged.words[:400],
-        forecast=as_json(judged.forecast) if judged.forecast else None,
+        forecast=_kept(judged.forecast, reading, limit) if judged.forecast else None,
         reasons=as_json(judged.reasons),
         doubts=list(judged.doubts),
     )
+
+
+def _kept(forecast: Forecast, reading: Reading, limit: Limit) -> dict[str, Any]:
+    """The forecast as it is kept, with what was read: ends as shown, and as they are by this reading alone, 8 cases in 10."""
+    error = gauge_error(reading.instrument, limit)
+    doubt = _Z80 * hypot(error.sd, error.bias_sd)
+    sure_low = None if reading.low is None else reading.low - error.bias - doubt
+    sure_high = None if reading.high is None else reading.high - error.bias + doubt
+    shown = {"low": reading.low, "high": reading.high, "sure_low": sure_low, "sure_high": sure_high}
+    return {**as_json(forecast), "reading": shown}
 
 
 def _finding_before(reading: Reading) -> Any:
