@@ -51,3 +51,27 @@ def test_every_rule_has_at_least_five_cases() -> None:
     short = {rule["id"]: len(rule["cases"]) for rule in TABLES["rules"].values() if len(rule["cases"]) < 5}
     assert short == {}
     assert len(CASES) >= 175
+
+
+@pytest.fixture(scope="module")
+def typed() -> object:
+    """The tables as the project's own loader gives them."""
+    from pinchbolt.reference import load
+
+    return load()
+
+
+def test_typed_rows_and_plain_mappings_give_the_same_answers(typed: object) -> None:
+    """The engine does not care what its rows are held in."""
+    for rule in TABLES["rules"].values():
+        for case in rule["cases"]:
+            plain, same = (
+                run_rule(rule["id"], case["given"], TABLES),
+                run_rule(rule["id"], case["given"], typed),
+            )
+            assert (plain.verdict, plain.with_items, plain.because) == (
+                same.verdict,
+                same.with_items,
+                same.because,
+            )
+            assert (plain.missing, plain.value, plain.ask) == (same.missing, same.value, same.ask)

@@ -14,7 +14,10 @@ KINDS = ("number", "whole", "numbers", "flag", "of", "one_of", "text")
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """One input of a rule: what it is called, what it may be, and how to find out (the cheapest question first)."""
+    """One input of a rule: what it is called, what it may be, and how to find out (the cheapest question first).
+
+    `assumed` is what the rule takes for granted where this input is not known; it is said among the reasons.
+    """
 
     input: str
     name: str
@@ -22,7 +25,7 @@ class Asked:
     unit: str
     kind: str
     allowed: tuple[object, ...]
-    marking: bool
+    assumed: str
 
 
 def is_unknown(value: object) -> bool:
@@ -43,7 +46,7 @@ def asked(rule: object, tables: Tables) -> dict[str, Asked]:
 def _asked(rule_id: str, name: str, row: object, tables: Tables) -> Asked:
     words = text_of(row, "name") or name.replace("_", " ")
     ask, unit = text_of(row, "ask"), text_of(row, "unit")
-    marking = field_of(row, "marking") is True
+    assumed = text_of(row, "assumed")
     for kind in KINDS:
         told = field_of(row, kind)
         if told is None:
@@ -60,8 +63,8 @@ def _asked(rule_id: str, name: str, row: object, tables: Tables) -> Asked:
             raise table_fault(
                 rule_id, f"inputs.{name}", f"has the range {shown(allowed)}", "two numbers, least first"
             )
-        return Asked(name, words, ask, unit, kind, allowed, marking)
-    return Asked(name, words, ask, unit, "text", (), marking)
+        return Asked(name, words, ask, unit, kind, allowed, assumed)
+    return Asked(name, words, ask, unit, "text", (), assumed)
 
 
 def _ids(tables: Tables, kind: str, field: str) -> tuple[object, ...]:

@@ -185,12 +185,12 @@ def _verdict(rule: object, wants: Mapping[str, Asked], outcome: Outcome, run: Lo
         because="; ".join(because),
         missing=missing,
         value=outcome.value,
-        reasons=_reasons(rule, run),
+        reasons=_reasons(rule, wants, run),
         ask=tuple(f"{wants[name].name}: {wants[name].ask or 'look at the part'}" for name in missing),
     )
 
 
-def _reasons(rule: object, run: Looking) -> tuple[Reason, ...]:
+def _reasons(rule: object, wants: Mapping[str, Asked], run: Looking) -> tuple[Reason, ...]:
     reasons = [
         Reason(text_of(rule, "words"), f"{FILE_RULES}: {text_of(rule, 'id')}", text_of(rule, "source"))
     ]
@@ -208,4 +208,10 @@ def _reasons(rule: object, run: Looking) -> tuple[Reason, ...]:
         reasons.append(
             Reason("; ".join(worked), f"{FILE_RULES}: {text_of(rule, 'id')}, expression", "computed")
         )
+    for name, want in wants.items():
+        if want.assumed and isinstance(run.names[name], Missing):
+            row = f"{FILE_RULES}: {text_of(rule, 'id')}, inputs.{name}"
+            reasons.append(
+                Reason(f"assumed, because {want.name} is not known: {want.assumed}", row, "assumption")
+            )
     return tuple(reasons)

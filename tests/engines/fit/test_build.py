@@ -1,0 +1,139 @@
+"""A whole build: what a swap touches, what leads, and that no doubt is hidden."""
+
+import random
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pinchbolt.engines.fit import FitWord, check_build
+from pinchbolt.errors import InputRefused, PinchboltError
+from tests.engines.fit.conftest import plain_tables
+from tests.engines.fit.test_rule import JSON_LIKE
+
+TABLES = plain_tables()
+# An invented gravel bike of which the facts of the drive, the wheels and the rear brake are known.
+BIKE: dict[str, Any] = {
+    "body": "hg-8910", "cassette": "c11-overhang", "chain": "ch-11", "rear_hub": "r-12x142", "frame_rear": "r-12x142",
+    "rotor_rear": 160, "mount_rear": "fm-rear-160", "max_rotor_rear": 180, "caliper": "flat", "bb": "t47-ext",
+    "spindle": "sp24", "seat_post": "27.2", "seat_tube": 27.2, "tyre": "40-622", "rim_bsd": 622, "rim_inner": 23,
+    "hook": True, "opening": 52, "racing": False, "colour": "moss",
+}  # fmt: skip
+GOODNESS = {FitWord.FITS: 3, FitWord.FITS_WITH: 2, FitWord.CANNOT_TELL: 1, FitWord.DOES_NOT_FIT: 0}
+
+
+def test_only_what_the_change_touches_is_checked() -> None:
+    """A new cassette asks the body and the chain, not the seat post."""
+    answer = check_build({**BIKE, "cassette": "c9"}, TABLES, changed={"cassette"})
+    assert {check.rule for check in answer.checks} == {"cassette-body", "chain-drive"}
+    chain = next(check for check in answer.checks if check.rule == "chain-drive")
+    assert (chain.verdict, chain.place) == (FitWord.CANNOT_TELL, "drive")
+
+
+def test_the_worst_leads_and_the_rest_stays_in_sight() -> None:
+    """Does not fit before cannot tell before fits with before fits."""
+    bike = {**BIKE, "seat_tube": 26.8, "frame_rear": "cannot tell"}
+    answer = check_build(bike, TABLES)
+    assert answer.verdict is FitWord.DOES_NOT_FIT
+    assert answer.checks[0].rule == "seat-post"
+    assert any(
+        "spacing and axle of the frame or fork (rear): measure" in question for question in answer.cannot_tell
+    )
+    order = [GOODNESS[check.verdict] for check in answer.checks]
+    assert order == sorted(order)
+
+
+def test_without_a_misfit_the_doubt_leads() -> None:
+    """Cannot tell is not hidden behind fits with."""
+    answer = check_build({"seat_post": 27.2, "seat_tube": 31.6, "rear_hub": "r-12x142"}, TABLES)
+    assert answer.verdict is FitWord.CANNOT_TELL
+    assert answer.shopping == ("shim 27.2 to 31.6",)
+    assert answer.checks[0].missing == ("frame_rear",)
+
+
+def test_a_rule_of_which_nothing_is_known_does_not_speak() -> None:
+    """A bike without gears is not asked for a derailleur."""
+    answer = check_build({"seat_post": 27.2, "seat_tube": 27.2}, TABLES)
+    assert [check.rule for check in answer.checks] == ["seat-post"]
+    assert answer.verdict is FitWord.FITS
+
+
+def test_an_empty_build_cannot_be_told() -> None:
+    """Nothing known is not fits."""
+    answer = check_build({}, TABLES)
+    assert (answer.verdict, answer.checks) == (FitWord.CANNOT_TELL, ())
+    assert "nothing is known" in answer.cannot_tell[0]
+
+
+def test_a_change_that_no_rule_looks_at_is_said() -> None:
+    """Silence is not consent."""
+    answer = check_build(BIKE, TABLES, changed={"colour"})
+    assert answer.verdict is FitWord.CANNOT_TELL
+    assert 'no rule looks at "colour"' in answer.cannot_tell[0]
+
+
+def test_a_word_that_no_row_has_is_a_doubt_of_its_rule_only() -> None:
+    """The rest of the bike is still checked."""
+    answer = check_build({**BIKE, "rear_hub": "nuts of some kind"}, TABLES)
+    hub = next(check for check in answer.checks if check.rule == "hub-frame" and check.place == "rear")
+    assert hub.verdict is FitWord.CANNOT_TELL
+    assert 'hub\'s spacing and axle "nuts of some kind" is not in the table' in hub.because
+    assert hub.missing == ("rear_hub",)
+    assert any(check.verdict is FitWord.FITS for check in answer.checks)
+
+
+@pytest.mark.parametrize("value", [-160, float("nan"), "big", [160], True])
+def test_a_senseless_figure_in_a_build_is_refused_by_its_own_name(value: object) -> None:
+    """The field on the screen is the one that is marked."""
+    with pytest.raises(InputRefused) as refused:
+        check_build({**BIKE, "rotor_rear": value}, TABLES)
+    assert list(refused.value.errors) == ["rotor_rear"]
+
+
+def test_front_and_rear_are_told_apart() -> None:
+    """A 180 rotor on posts for 160, in front only."""
+    bike = {"caliper": "post", "native_front": 160, "rotor_front": 180, "max_rotor_front": 203,
+            "native_rear": 160, "rotor_rear": 160, "max_rotor_rear": 180}  # fmt: skip
+    answer = check_build(bike, TABLES)
+    by_place = {check.place: check for check in answer.checks if check.rule == "rotor-post"}
+    assert by_place["front"].with_items == ("+20 adapter and bolts of its length",)
+    assert by_place["rear"].verdict is FitWord.FITS
+
+
+def test_the_order_of_the_parts_never_matters() -> None:
+    """A build sheet has no order."""
+    names = list(BIKE)
+    first = check_build(BIKE, TABLES)
+    for seed in range(5):
+        random.Random(seed).shuffle(names)
+        assert check_build({name: BIKE[name] for name in names}, TABLES) == first
+
+
+@pytest.mark.parametrize("gone", sorted(BIKE))
+def test_no_check_improves_when_a_fact_is_taken_away(gone: str) -> None:
+    """Per rule and place; a rule of which nothing is left does not speak, and that is the only way it may vanish."""
+    worst_first = {FitWord.FITS: 2, FitWord.FITS_WITH: 1, FitWord.CANNOT_TELL: 0, FitWord.DOES_NOT_FIT: 0}
+    before = {(check.rule, check.place): check for check in check_build(BIKE, TABLES).checks}
+    after = check_build({name: value for name, value in BIKE.items() if name != gone}, TABLES)
+    for check in after.checks:
+        known = before.get((check.rule, check.place))
+        if known is not None:
+            assert worst_first[check.verdict] <= worst_first[known.verdict]
+
+
+@settings(max_examples=120, deadline=None)
+@given(
+    st.dictionaries(
+        st.sampled_from([*BIKE, "valve", "stem", "headset_upper", "tyre_front"]), JSON_LIKE, max_size=6
+    )
+)
+def test_no_build_brings_the_check_down(facts: dict[str, object]) -> None:
+    """A verdict with its doubts, or a refusal said to a person."""
+    try:
+        answer = check_build({**BIKE, **facts}, TABLES)
+    except PinchboltError as refused:
+        assert refused.sentence
+        return
+    told = any(check.verdict is FitWord.CANNOT_TELL for check in answer.checks)
+    assert not told or answer.cannot_tell

@@ -1,0 +1,249 @@
+"""One rule: what is refused, what cannot be told, and what every answer carries."""
+
+import copy
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pinchbolt.engines.fit import FitWord, run_rule
+from pinchbolt.errors import InputRefused, NotFound, PinchboltError
+from tests.engines.fit.conftest import plain_tables
+
+TABLES = plain_tables()
+GOODNESS = {FitWord.FITS: 2, FitWord.FITS_WITH: 1, FitWord.CANNOT_TELL: 0, FitWord.DOES_NOT_FIT: 0}
+
+
+def assumed(rule: dict[str, Any]) -> set[str]:
+    """Inputs that only narrow what the table says (a maker's list, a seat): without them the table speaks and says so."""
+    return {name for name, told in rule["inputs"].items() if told.get("assumed")}
+
+
+REMOVABLE = [
+    pytest.param(rule["id"], case["given"], name, id=f"{rule['id']}-{number}-{name}")
+    for rule in TABLES["rules"].values()
+    for number, case in enumerate(rule["cases"], start=1)
+    for name in case["given"]
+    if name not in assumed(rule)
+]
+
+
+@pytest.mark.parametrize(("rule", "told", "name"), REMOVABLE)
+def test_a_verdict_never_improves_when_a_fact_is_taken_away(
+    rule: str, told: dict[str, Any], name: str
+) -> None:
+    """Knowing less never makes a part fit better."""
+    before = run_rule(rule, told, TABLES)
+    after = run_rule(rule, {key: value for key, value in told.items() if key != name}, TABLES)
+    assert GOODNESS[after.verdict] <= GOODNESS[before.verdict]
+
+
+def sensible(told: dict[str, Any], used: list[Any]) -> st.SearchStrategy[Any]:
+    """Values that an input may take: of its kind, near those of the worked cases."""
+    for kind in ("number", "whole"):
+        if kind in told:
+            low, high = told[kind]
+            near = [value for value in used if isinstance(value, int | float)] or [low, high]
+            steps = (
+                st.integers(-6, 6)
+                if kind == "whole"
+                else st.sampled_from([-6.5, -2, -0.2, 0, 0.1, 0.7, 3, 9])
+            )
+            return st.builds(lambda at, by: min(max(at + by, low), high), st.sampled_from(near), steps)
+    if told.get("flag"):
+        return st.booleans()
+    if "one_of" in told:
+        return st.sampled_from(told["one_of"])
+    if "of" in told:
+        rows = TABLES["interfaces"][told["of"]]
+        return (
+            st.sampled_from(used or rows)
+            if used
+            else st.sampled_from([row[told.get("field", "id")] for row in rows])
+        )
+    return st.sampled_from(used) if used else st.just("cannot tell")
+
+
+@pytest.mark.parametrize("rule", TABLES["rules"].values(), ids=lambda rule: rule["id"])
+@settings(max_examples=25, deadline=None)
+@given(data=st.data())
+def test_knowing_less_never_makes_any_mix_of_parts_fit_better(
+    rule: dict[str, Any], data: st.DataObject
+) -> None:
+    """Drawn around the worked cases: any facts taken away, any rule."""
+    told: dict[str, Any] = {}
+    for name, kind in rule["inputs"].items():
+        used = [case["given"][name] for case in rule["cases"] if name in case["given"]]
+        told[name] = data.draw(sensible(kind, used), label=name)
+    keep = data.draw(st.sets(st.sampled_from([name for name in told if name not in assumed(rule)])))
+    less = {name: value for name, value in told.items() if name in keep or name in assumed(rule)}
+    try:
+        before = run_rule(rule["id"], told, TABLES)
+    except InputRefused:
+        return
+    after = run_rule(rule["id"], less, TABLES)
+    assert GOODNESS[after.verdict] <= GOODNESS[before.verdict], (before.because, after.because)
+
+
+@pytest.mark.parametrize("rule", TABLES["rules"].values(), ids=lambda rule: rule["id"])
+def test_each_needed_fact_that_is_missing_is_named_with_a_way_to_find_it(rule: dict[str, Any]) -> None:
+    """Cannot tell says which one measurement is wanted and how to take it."""
+    told = rule["cases"][0]["given"]
+    for name in rule["needs"]:
+        answer = run_rule(rule["id"], {**told, name: "cannot tell"}, TABLES)
+        assert answer.verdict is FitWord.CANNOT_TELL
+        assert name in answer.missing
+        assert "is not known" in answer.because
+        question = answer.ask[answer.missing.index(name)]
+        assert len(question.split(": ", 1)[1]) > 3, "a way to find it out"
+
+
+@pytest.mark.parametrize("rule", TABLES["rules"].values(), ids=lambda rule: rule["id"])
+def test_the_order_in_which_facts_are_told_changes_nothing(rule: dict[str, Any]) -> None:
+    """A build sheet has no order."""
+    for case in rule["cases"]:
+        told = case["given"]
+        assert run_rule(rule["id"], dict(reversed(told.items())), TABLES) == run_rule(
+            rule["id"], told, TABLES
+        )
+
+
+def test_an_unknown_rule_is_refused_with_the_rules_there_are() -> None:
+    """The sentence lists what may be asked."""
+    with pytest.raises(
+        NotFound, match='fit rule "tassels" is not in the table: cassette-body, chain-drive'
+    ) as refused:
+        run_rule("tassels", {}, TABLES)
+    assert refused.value.status == 404
+
+
+def test_an_interface_that_no_row_has_is_refused_with_those_there_are() -> None:
+    """What, what is allowed, what next."""
+    with pytest.raises(InputRefused, match='freehub body "hgx" is not in the table: hg-7, .*xd') as refused:
+        run_rule("cassette-body", {"cassette": "c9", "body": "hgx"}, TABLES)
+    assert refused.value.sentence.endswith('Pick one, or choose "cannot tell".')
+    assert list(refused.value.errors) == ["body"]
+
+
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [
+        (-27.2, "-27.2 mm"),
+        (0, "0 mm"),
+        (272, "272 mm"),
+        (float("nan"), "nan"),
+        (float("inf"), "inf"),
+        ("27.2", "27.2"),
+        (True, "yes"),
+        ([27.2], "list"),
+        ({"mm": 27.2}, "dict"),
+    ],
+)
+def test_a_figure_out_of_any_sense_is_refused(value: object, said: str) -> None:
+    """Never a silent fits: the sentence says what a seat post measures."""
+    with pytest.raises(InputRefused, match="seat post's diameter is") as refused:
+        run_rule("seat-post", {"post": value, "tube": 27.2}, TABLES)
+    assert said in refused.value.sentence
+    assert "20 to 50 mm" in refused.value.sentence
+    assert "post" in refused.value.errors
+
+
+def test_half_a_tooth_is_refused() -> None:
+    """Teeth are whole."""
+    told = {"big": 33.5, "small": 11, "max_big": 34, "min_small": 11}
+    with pytest.raises(InputRefused, match="biggest sprocket is 33.5 teeth: a whole number from 9 to 60"):
+        run_rule("sprocket-limits", told, TABLES)
+
+
+def test_rings_that_were_swapped_are_asked_about() -> None:
+    """The big ring cannot be smaller than the small one."""
+    told = {"ring_big": 34, "ring_small": 50, "sprocket_big": 34, "sprocket_small": 11, "capacity": 39}
+    with pytest.raises(InputRefused, match="Were they swapped"):
+        run_rule("capacity", told, TABLES)
+
+
+def test_a_name_that_the_rule_does_not_ask_for_is_refused() -> None:
+    """A slip in an optional name must not pass as not known."""
+    with pytest.raises(InputRefused, match='does not ask for "postt": post, tube'):
+        run_rule("seat-post", {"postt": 27.2, "tube": 27.2}, TABLES)
+
+
+def test_an_optional_fact_is_asked_for_only_where_it_decides() -> None:
+    """Six teeth over: the hanger link decides. Within the derailleur's figure nobody asks for it."""
+    told = {"big": 40, "small": 11, "max_big": 34, "min_small": 11}
+    answer = run_rule("sprocket-limits", told, TABLES)
+    assert (answer.verdict, answer.missing) == (FitWord.CANNOT_TELL, ("hanger_link",))
+    within = run_rule("sprocket-limits", {**told, "big": 34, "min_big": 28}, TABLES)
+    assert (within.verdict, within.missing) == (FitWord.FITS, ())
+
+
+def test_a_tyre_without_a_pressure_is_told_the_ceiling_and_the_doubt() -> None:
+    """On a hookless rim 5.0 bar is said even where no pressure was given; the missing markings are named."""
+    told = {"rim_inner": 23, "hook": False, "tyre_width": 30, "tyre_allowed_hookless": True}
+    answer = run_rule("tyre-width", told, TABLES)
+    assert answer.verdict is FitWord.FITS_WITH
+    assert "5.0 bar" in answer.with_items[0]
+    assert set(answer.missing) >= {"pressure_bar", "tyre_max_bar", "rim_max_bar"}
+
+
+def test_two_needs_of_one_rule_are_both_said() -> None:
+    """A thin valve in a big hole of a deep rim wants a grommet and an extender."""
+    told = {"valve": "presta", "hole": 8.5, "rim_depth": 50, "stem_length": 48}
+    assert run_rule("valve", told, TABLES).with_items == ("grommet", "extender, or a valve of 65 mm")
+
+
+def test_every_answer_says_why_with_the_rows_it_used() -> None:
+    """Rule, rows and working are among the reasons, with their sources."""
+    answer = run_rule("rotor-post", {"rotor": 180, "native": 160, "max_rotor": 203}, TABLES)
+    rows = [reason.row for reason in answer.reasons]
+    assert rows[0] == "rules.toml: rotor-post"
+    assert any("post_mount 160" in row for row in rows)
+    assert any("step = 20" in reason.words for reason in answer.reasons)
+    assert all(reason.words for reason in answer.reasons)
+
+
+JSON_LIKE = st.recursive(
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats()
+    | st.text(max_size=12)
+    | st.sampled_from(["hg-11", "28-622"]),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=4), inner, max_size=2),
+    max_leaves=4,
+)
+
+
+@settings(max_examples=250, deadline=None)
+@given(st.data())
+def test_no_input_brings_down_a_rule(data: st.DataObject) -> None:
+    """Whatever is given, the answer is a verdict or a refusal said to a person."""
+    rule = data.draw(st.sampled_from(list(TABLES["rules"].values())))
+    told = copy.deepcopy(data.draw(st.sampled_from(rule["cases"]))["given"])
+    for name in data.draw(st.lists(st.sampled_from([*rule["inputs"], "other"]), max_size=3)):
+        told[name] = data.draw(JSON_LIKE)
+    try:
+        answer = run_rule(rule["id"], told, TABLES)
+    except PinchboltError as refused:
+        assert refused.sentence.rstrip().endswith((".", "?"))
+    else:
+        assert isinstance(answer.verdict, FitWord)
+
+
+@settings(max_examples=150, deadline=None)
+@given(JSON_LIKE, JSON_LIKE)
+def test_no_rule_id_and_no_set_of_facts_brings_it_down(rule: object, told: object) -> None:
+    """Also where the call itself is nonsense."""
+    with pytest.raises(PinchboltError):
+        run_rule(rule, told, TABLES)  # type: ignore[arg-type]
+
+
+def test_what_a_rule_takes_for_granted_is_said() -> None:
+    """A maker's list that nobody read is an assumption, and stands among the reasons."""
+    told = {"tyre_width": 28, "rim_inner": 19, "opening": 40, "racing": True}
+    answer = run_rule("tyre-frame", told, TABLES)
+    assert answer.verdict is FitWord.FITS
+    assert any("assumed" in reason.words and "allows this tyre" in reason.words for reason in answer.reasons)
+    narrow = run_rule("tyre-frame", {**told, "frame_tyre_most": 25}, TABLES)
+    assert (narrow.verdict, narrow.because) == (FitWord.DOES_NOT_FIT, "the frame's maker allows 25 at most")
