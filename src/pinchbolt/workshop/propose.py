@@ -48,6 +48,15 @@ class WithdrawAsked:
 
 
 @dataclass(frozen=True, slots=True)
+class ChangeAsked:
+    """A line whose parts are others than proposed at first."""
+
+    job: int
+    line: int
+    parts: tuple[PartAsked, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Suggestion:
     """What a finding asks for: one tap makes it a line."""
 
@@ -118,6 +127,41 @@ def withdraw(asked: WithdrawAsked, *, by: int, key: str, now: datetime) -> None:
         if line.answers.exists():
             raise NotPossibleNow(f'The owner answered "{line.words}": it stays on the estimate as agreed or declined.')
         this.write(job=line.job, corrects=line.event)
+
+
+def change_line(asked: ChangeAsked, *, by: int, key: str, now: datetime) -> Proposed:
+    """Propose a line anew with other parts, in the place of one that the owner has not answered.
+
+    Raises:
+        InputRefused: A part's price or count is out of sense.
+        NotPossibleNow: The line was answered, changed or withdrawn before, or is of another job.
+    """
+    with act("proposed", by=by, key=key, now=now, asked=asked) as this:
+        if this.repeated:
+            return Proposed(Line.objects.get(event=this.done_before).pk)
+        old = line_by_id(asked.line)
+        still_open(old.job)
+        if old.job_id != asked.job:
+            raise NotPossibleNow("This line belongs to another job. Reload the page.")
+        if old.answers.exists():
+            raise NotPossibleNow(f'The owner answered "{old.words}": it stays as it was priced. Propose a further line.')
+        parts = [_checked(part) for part in asked.parts]
+        bike, today = old.job.bike, local_day(now)
+        waiting = waiting_for(old.finding, old.operation, asked.parts, bike, today) if old.finding else Waiting(None, ())
+        line = Line.objects.create(
+            event=this.write(job=old.job, corrects=old.event),
+            job=old.job,
+            finding=old.finding,
+            operation=old.operation,
+            words=old.words,
+            verdict=old.verdict,
+            safety=old.safety,
+            parts=parts,
+            joints=old.joints,
+            cost_of_waiting=waiting.cost,
+            waiting_reasons=list(waiting.reasons),
+        )
+        return Proposed(line.pk)
 
 
 def open_lines(job: Job) -> QuerySet[Line]:
