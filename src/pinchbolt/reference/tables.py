@@ -84,24 +84,6 @@ class Tables:
         for rows in self.interfaces.values():
             yield from rows
 
-    def walk_rank(self, limit: str, end: str = "") -> int:
-        """Where a limit is read in the walk-round, on a part of this *end* (front, rear, or ""): sort readings by it.
-
-        A limit that has no place there comes last.
-        """
-        rank = 0
-        for place in self.walk_round.values():
-            if (not end or place.end in ("", end)) and limit in place.limits:
-                return rank + place.limits.index(limit)
-            rank += len(place.limits)
-        return rank
-
-    def template_limits(self, template: str, part: str, speeds: int | None = None) -> tuple[str, ...]:
-        """The limits read in the walk-round on a *part* of a template, without those of other speed counts."""
-        found = next(one for one in self.templates[template].parts if one.part == part)
-        rows = [self.limits[name] for name in found.limits]
-        return tuple(row.id for row in rows if speeds is None or not row.speeds or speeds in row.speeds)
-
     @property
     def wear_priors(self) -> Mapping[str, Sequence[Mapping[str, Any]]]:
         """The wear priors as their file says them, checked: `{"prior": rows}`."""
