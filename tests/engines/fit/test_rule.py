@@ -6,37 +6,33 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.engines.fit.conftest import plain_tables
 
 from pinchbolt.engines.fit import FitWord, run_rule
 from pinchbolt.errors import InputRefused, NotFound, PinchboltError
-from tests.engines.fit.conftest import plain_tables
 
 TABLES = plain_tables()
 GOODNESS = {FitWord.FITS: 2, FitWord.FITS_WITH: 1, FitWord.CANNOT_TELL: 0, FitWord.DOES_NOT_FIT: 0}
 
 
 def assumed(rule: dict[str, Any]) -> set[str]:
-    """Inputs that only narrow what the table says (a maker's list, a seat): without them the table speaks and says so."""
+    """Inputs that only narrow what the table says (a maker's list, a seat): without them the table speaks."""
     return {name for name, told in rule["inputs"].items() if told.get("assumed")}
 
 
-REMOVABLE = [
-    pytest.param(rule["id"], case["given"], name, id=f"{rule['id']}-{number}-{name}")
-    for rule in TABLES["rules"].values()
-    for number, case in enumerate(rule["cases"], start=1)
-    for name in case["given"]
-    if name not in assumed(rule)
-]
+@pytest.mark.parametrize("rule", TABLES["rules"].values(), ids=lambda rule: rule["id"])
+def test_a_verdict_never_improves_when_a_fact_is_taken_away(rule: dict[str, Any]) -> None:
+    """Knowing less never makes a part fit better: each fact of each worked case."""
+    for case in rule["cases"]:
+        before = run_rule(rule["id"], case["given"], TABLES)
+        for gone in case["given"].keys() - assumed(rule):
+            less = {name: value for name, value in case["given"].items() if name != gone}
+            after = run_rule(rule["id"], less, TABLES)
+            assert GOODNESS[after.verdict] <= GOODNESS[before.verdict], (case, gone)
 
 
-@pytest.mark.parametrize(("rule", "told", "name"), REMOVABLE)
-def test_a_verdict_never_improves_when_a_fact_is_taken_away(
-    rule: str, told: dict[str, Any], name: str
-) -> None:
-    """Knowing less never makes a part fit better."""
-    before = run_rule(rule, told, TABLES)
-    after = run_rule(rule, {key: value for key, value in told.items() if key != name}, TABLES)
-    assert GOODNESS[after.verdict] <= GOODNESS[before.verdict]
+def _moved(at: float, by: float, low: float, high: float) -> float:
+    return min(max(at + by, low), high)
 
 
 def sensible(told: dict[str, Any], used: list[Any]) -> st.SearchStrategy[Any]:
@@ -50,7 +46,7 @@ def sensible(told: dict[str, Any], used: list[Any]) -> st.SearchStrategy[Any]:
                 if kind == "whole"
                 else st.sampled_from([-6.5, -2, -0.2, 0, 0.1, 0.7, 3, 9])
             )
-            return st.builds(lambda at, by: min(max(at + by, low), high), st.sampled_from(near), steps)
+            return st.builds(_moved, st.sampled_from(near), steps, st.just(low), st.just(high))
     if told.get("flag"):
         return st.booleans()
     if "one_of" in told:
@@ -120,7 +116,7 @@ def test_an_unknown_rule_is_refused_with_the_rules_there_are() -> None:
 
 def test_an_interface_that_no_row_has_is_refused_with_those_there_are() -> None:
     """What, what is allowed, what next."""
-    with pytest.raises(InputRefused, match='freehub body "hgx" is not in the table: hg-7, .*xd') as refused:
+    with pytest.raises(InputRefused, match=r'freehub body "hgx" is not in the table: hg-7, .*xd') as refused:
         run_rule("cassette-body", {"cassette": "c9", "body": "hgx"}, TABLES)
     assert refused.value.sentence.endswith('Pick one, or choose "cannot tell".')
     assert list(refused.value.errors) == ["body"]
@@ -152,7 +148,7 @@ def test_a_figure_out_of_any_sense_is_refused(value: object, said: str) -> None:
 def test_half_a_tooth_is_refused() -> None:
     """Teeth are whole."""
     told = {"big": 33.5, "small": 11, "max_big": 34, "min_small": 11}
-    with pytest.raises(InputRefused, match="biggest sprocket is 33.5 teeth: a whole number from 9 to 60"):
+    with pytest.raises(InputRefused, match=r"biggest sprocket is 33\.5 teeth: a whole number from 9 to 60"):
         run_rule("sprocket-limits", told, TABLES)
 
 
