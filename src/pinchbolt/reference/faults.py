@@ -27,7 +27,8 @@ class Fault:
             where.append(f'row "{self.row}"')
         if self.field:
             where.append(f'field "{self.field}"')
-        return f"{', '.join(where)} {self.wrong}: {self.allowed}."
+        end = "" if self.allowed.endswith("?") else "."
+        return f"{', '.join(where)} {self.wrong}: {self.allowed}{end}"
 
     @property
     def place(self) -> str:

@@ -56,14 +56,12 @@ def gather(folder: Path, label: str = "", needed: bool = True) -> Gathered:
     for file in FILES:
         path = folder / file.name
         shown_as = label + file.name
-        if not path.is_file():
-            if needed and not file.optional:
-                found.faults.append(
-                    Fault(shown_as, "", "", "is missing", "the trade tables are whole or not used")
-                )
-                found.unread |= set(file.rows)
-            continue
-        _gather_file(path, file, shown_as, found)
+        if path.is_symlink() or path.exists():
+            _gather_file(path, file, shown_as, found)
+        elif needed and not file.optional:
+            found.unread |= set(file.rows)
+            allowed = "the trade tables are whole or not used"
+            found.faults.append(Fault(shown_as, "", "", "is missing", allowed))
     return found
 
 
@@ -86,23 +84,9 @@ def _strangers(folder: Path, label: str) -> Iterable[Fault]:
 
 
 def _gather_file(path: Path, file: TableFile, shown_as: str, found: Gathered) -> None:
-    try:
-        size = path.stat().st_size
-        text = path.read_bytes() if size <= LARGEST_FILE else None
-    except OSError as error:
-        found.faults.append(
-            Fault(shown_as, "", "", f"cannot be read ({error.strerror})", "a file that may be read")
-        )
-        found.unread |= set(file.rows)
-        return
-    if text is None:
-        wrong = f"is {size / 1e6:.0f} MB"
-        found.faults.append(Fault(shown_as, "", "", wrong, f"a table is under {LARGEST_FILE / 1e6:.0f} MB"))
-        found.unread |= set(file.rows)
-        return
-    content, faults = raw_tables(text, shown_as)
-    found.faults += faults
+    content, faults = _read(path, shown_as)
     if faults:
+        found.faults += faults
         found.unread |= set(file.rows)
         return
     for name in content:
@@ -113,6 +97,18 @@ def _gather_file(path: Path, file: TableFile, shown_as: str, found: Gathered) ->
     for table, kind in file.rows.items():
         if table in content:
             _gather_table(content[table], table, kind, shown_as, found)
+
+
+def _read(path: Path, shown_as: str) -> tuple[Raw, list[Fault]]:
+    try:
+        with path.open("rb") as stream:
+            text = stream.read(LARGEST_FILE + 1)
+    except OSError as error:
+        return {}, [Fault(shown_as, "", "", f"cannot be read ({error.strerror})", "a file that may be read")]
+    if len(text) > LARGEST_FILE:
+        wrong = f"is over {LARGEST_FILE / 1e6:.0f} MB"
+        return {}, [Fault(shown_as, "", "", wrong, "a table of a few hundred rows at most")]
+    return raw_tables(text, shown_as)
 
 
 def _gather_table(entries: object, table: str, kind: type[Row], shown_as: str, found: Gathered) -> None:

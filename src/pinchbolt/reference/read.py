@@ -8,7 +8,7 @@ import keyword
 import re
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from difflib import get_close_matches
 from enum import Enum
 from functools import cache
@@ -20,6 +20,7 @@ from pinchbolt.reference.faults import Fault
 from pinchbolt.reference.rows.base import Row
 
 NOT_IN_FILES = frozenset({"from_shop", "instead_of"})
+PRICE = re.compile(r"[0-9]{1,6}(\.[0-9]{2})?")
 MISSING = object()
 UNKNOWN_FIELD = object()
 Raw = dict[str, object]
@@ -75,19 +76,18 @@ def _whole(value: object) -> int:
 
 
 def _number(value: object) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
-        raise Wrong(value, "a number")
-    return float(value)
+    try:
+        if not isinstance(value, bool) and isinstance(value, int | float) and isfinite(value):
+            return float(value)
+    except OverflowError:
+        pass
+    raise Wrong(value, "a number")
 
 
 def _money(value: object) -> Decimal:
-    try:
-        amount = Decimal(value) if isinstance(value, str) else None
-    except InvalidOperation:
-        amount = None
-    if amount is None or not amount.is_finite():
-        raise Wrong(value, 'a price in quotes, such as "45.00"')
-    return amount
+    if not isinstance(value, str) or not PRICE.fullmatch(value):
+        raise Wrong(value, 'a price to the penny in quotes, such as "45.00"')
+    return Decimal(value)
 
 
 def _free(value: object) -> object:
@@ -149,9 +149,12 @@ def _key_checker(kind: Any) -> Callable[[str], object]:
 
     def check(name: str) -> object:
         try:
-            return kind(name)
+            key = kind(name)
         except ValueError:
-            raise Wrong(name, f"names that are {'whole ' if kind is int else ''}numbers") from None
+            key = None
+        if key is None or (kind is not str and not isfinite(key)):
+            raise Wrong(name, f"names that are {'whole ' if kind is int else ''}numbers")
+        return key
 
     return check
 
@@ -329,12 +332,14 @@ def raw_tables(text: bytes, file: str) -> tuple[Raw, list[Fault]]:
         return tomllib.loads(text.decode("utf-8")), []
     except UnicodeDecodeError as error:
         line = text.count(b"\n", 0, error.start) + 1
-        return {}, [Fault(file, "", "", f"line {line} cannot be read", "plain UTF-8 text")]
+        return {}, [Fault(f"{file}, line {line}", "", "", "cannot be read", "plain UTF-8 text")]
     except tomllib.TOMLDecodeError as error:
         at_line = re.search(r"\(at line (\d+), column \d+\)", str(error))
         line = int(at_line.group(1)) if at_line else text.count(b"\n") + 1
         what = re.sub(r" \(at .*\)$", "", str(error))
-        return {}, [Fault(file, "", "", f"line {line} cannot be read ({what})", "TOML, and the whole file")]
+        return {}, [
+            Fault(f"{file}, line {line}", "", "", f"cannot be read ({what})", "TOML, and the whole file")
+        ]
     except RecursionError:
         return {}, [
             Fault(

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from pinchbolt.reference.checks.complaint import Complaint, at_least, in_order
+from pinchbolt.reference.read import shown
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.brakes import RotorSize
 from pinchbolt.reference.rows.build import Template
@@ -61,7 +62,7 @@ def _limit(row: Limit) -> Iterator[Complaint]:
             yield Complaint(row, "limit", _is(row.limit), 'the bad answer, "yes" or "no"')
         return
     if isinstance(row.limit, str):
-        yield Complaint(row, "limit", f'is "{row.limit}"', f'a number in {row.unit}, or direction = "flag"')
+        yield Complaint(row, "limit", f'is "{row.limit}"', f"a number in {row.unit}")
     elif row.direction == "band":
         yield from _band(row)
     elif row.limit is None or row.warn is None:
@@ -92,7 +93,7 @@ def _band(row: Limit) -> Iterator[Complaint]:
 
 
 def _is(value: object) -> str:
-    return "is missing" if value is None else f"is {value}"
+    return "is missing" if value is None else f"is {shown(value)}"
 
 
 def _speeds(row: Row, speeds: tuple[int, ...]) -> Iterator[Complaint]:
@@ -182,8 +183,6 @@ def _single_figures(tables: "Tables") -> Iterator[Complaint]:
         yield from at_least(block, "minutes", 0)
     for price in tables.prices.values():
         yield from _speeds(price, price.speeds)
-        if price.price < 0 or price.price != round(price.price, 2):
-            yield Complaint(price, "price", f"is {price.price}", "0 or more, to the penny")
 
 
 def _rims(tables: "Tables") -> Iterator[Complaint]:

@@ -30,7 +30,7 @@ class Limit(Row):
     new: float | None = None
     new_spread: float | None = None
     warn: float | None = None
-    limit: float | Literal["yes", "no"] | None = None
+    limit: float | str | None = None
     warn_low: float | None = None
     warn_high: float | None = None
     limit_low: float | None = None

@@ -6,9 +6,10 @@ from pinchbolt.values import Verdict
 
 @entry
 class Proposal(Row):
-    """For readings of `limits` from verdict `from_verdict` on: the operation, its parts by shelf-price kind, what it replaces.
+    """For readings of `limits` from verdict `from_verdict` on: the operation and its parts by shelf-price kind.
 
-    `replaces` names kinds of part whose life on the bike ends with it; empty where nothing is replaced. `words` say why.
+    `replaces` names kinds of part whose life on the bike ends with it; empty where nothing is replaced. `words` say
+    why.
     """
 
     id: str
