@@ -1,7 +1,17 @@
 """Door of the torque engine: what a joint accepts, where to set a tool, and what a done value says. Torque in N·m."""
 
+from pinchbolt.engines.torque.bolt import (
+    BoltAsked,
+    BoltJudged,
+    Preparation,
+    greatest_for_reuse,
+    judge_bolt,
+    preparation_by_spread,
+)
 from pinchbolt.engines.torque.extension import delivered, extended_setting
 from pinchbolt.engines.torque.guard import applied, deviation_on, finest_deviation, is_overdue, settings
+from pinchbolt.engines.torque.many import coverage, settings_of_many, windows_of_many
+from pinchbolt.engines.torque.order import Before, OnSheet, SheetLine, SheetOrder, sheet_order
 from pinchbolt.engines.torque.preload import (
     LongForm,
     preload_by_long_form,
@@ -9,8 +19,24 @@ from pinchbolt.engines.torque.preload import (
     share_of_proof,
     stress_area,
 )
+from pinchbolt.engines.torque.rechecks import bolt_round, due_within, first_ride, monthly
 from pinchbolt.engines.torque.refusals import ConflictInJoint, NoSafeSetting
 from pinchbolt.engines.torque.setting import best_setting, guard_upper, judge_done
+from pinchbolt.engines.torque.spoken import parse_marking, parse_torque, torque_in
+from pinchbolt.engines.torque.tool_checks import (
+    CalibrationPoint,
+    KeyLimits,
+    SizeState,
+    SocketLimits,
+    TorqueToolAsked,
+    TorqueToolState,
+    bench_check,
+    key_state,
+    six_lobe_limits,
+    socket_state,
+    tool_state,
+    weak_keys,
+)
 from pinchbolt.engines.torque.types import (
     DoneJudged,
     Governs,
@@ -25,31 +51,64 @@ from pinchbolt.engines.torque.types import (
 from pinchbolt.engines.torque.window import window
 
 __all__ = [
+    "Before",
+    "BoltAsked",
+    "BoltJudged",
+    "CalibrationPoint",
     "ConflictInJoint",
     "DoneJudged",
     "Governs",
     "JointAsked",
     "JointWindow",
+    "KeyLimits",
     "LimitKind",
     "LongForm",
     "Marking",
     "NoSafeSetting",
+    "OnSheet",
+    "Preparation",
     "Setting",
+    "SheetLine",
+    "SheetOrder",
+    "SizeState",
+    "SocketLimits",
     "ToolAsked",
     "TorqueRange",
+    "TorqueToolAsked",
+    "TorqueToolState",
     "applied",
+    "bench_check",
     "best_setting",
+    "bolt_round",
+    "coverage",
     "delivered",
     "deviation_on",
+    "due_within",
     "extended_setting",
     "finest_deviation",
+    "first_ride",
+    "greatest_for_reuse",
     "guard_upper",
     "is_overdue",
+    "judge_bolt",
     "judge_done",
+    "key_state",
+    "monthly",
+    "parse_marking",
+    "parse_torque",
     "preload_by_long_form",
     "preload_by_nut_factor",
+    "preparation_by_spread",
     "settings",
+    "settings_of_many",
     "share_of_proof",
+    "sheet_order",
+    "six_lobe_limits",
+    "socket_state",
     "stress_area",
+    "tool_state",
+    "torque_in",
+    "weak_keys",
     "window",
+    "windows_of_many",
 ]

@@ -72,6 +72,17 @@ def best_setting(window: JointWindow, tools: Sequence[ToolAsked], today: date) -
     return _as_setting(window, best, today)
 
 
+def setting_at(window: JointWindow, tool: ToolAsked, shown: Fraction, today: date) -> Setting | None:
+    """The answer for one tool at one setting, or None where that setting is not safe for *window*."""
+    found = exact_settings(exact(window.floor), exact(window.cap), tool, today)
+    if found is None or not found[0] <= shown <= found[1]:
+        return None
+    one = _Candidate(
+        tool, deviation_on(tool, today), is_overdue(tool, today), shown, found[0], found[1], Fraction(0)
+    )
+    return _as_setting(window, one, today)
+
+
 def guard_upper(window: JointWindow, tools: Sequence[ToolAsked], today: date) -> Setting:
     """Return the setting that is sure not to pass the cap and misses the floor by least; a person must accept it.
 
@@ -225,7 +236,6 @@ def _as_setting(window: JointWindow, one: _Candidate, today: date) -> Setting:
 
 
 def _warnings(window: JointWindow, one: _Candidate, today: date) -> Iterable[str]:
-    yield from window.warnings
     if one.short_by:
         yield (
             f"The lower limit is not sure: the bolt may get {figure(float(one.short_by))} N·m less than the least, "

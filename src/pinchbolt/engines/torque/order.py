@@ -1,0 +1,374 @@
+"""Working order of the torque sheet: what must come first does, with as few changes of tool or setting as can be."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from pinchbolt.engines.torque.fewest_runs import Runs, bits, fewest_runs
+from pinchbolt.engines.torque.guard import deviation_on, exact, exact_settings, grid, is_overdue
+from pinchbolt.engines.torque.refusals import NoSafeSetting
+from pinchbolt.engines.torque.setting import best_setting, setting_at
+from pinchbolt.engines.torque.types import JointWindow, Setting, ToolAsked
+from pinchbolt.errors import InputRefused
+from pinchbolt.values import Reason
+
+# Sets of joints the search may look at. A sheet of forty joints needs a few hundred; this is about two seconds.
+MOST_LOOKS = 60_000
+# Rounds of moving joints to the run whose setting is nearer their aim; it settles in two or three.
+ROUNDS = 4
+
+Ranges = Mapping[int, tuple[Fraction, Fraction]]
+
+
+@dataclass(frozen=True, slots=True)
+class OnSheet:
+    """A joint on the sheet. `window` None: by hand and feel. `row` names the table's joint, `end` front or rear."""
+
+    id: str
+    window: JointWindow | None
+    row: str = ""
+    end: str = ""
+    drive: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """A rule of order: each joint of `first` comes before each of `then`, at the same end of the bike. Words say why.
+
+    Joints are named by the rows of the joints table; `end` "front" or "rear" holds the rule to that end.
+    """
+
+    id: str
+    first: tuple[str, ...]
+    then: tuple[str, ...]
+    words: str
+    source: str
+    end: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetLine:
+    """One line in working order. `setting` None: by hand, or `refused` says why no tool is safe."""
+
+    joint: str
+    setting: Setting | None
+    new_setting: bool
+    refused: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetOrder:
+    """The sheet in working order. `settings` counts how often a tool is taken up or set: never under `at_least`."""
+
+    lines: tuple[SheetLine, ...]
+    settings: int
+    at_least: int
+    proven: bool
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(slots=True)
+class _Run:
+    """Joints done with one tool at one setting; tool None for those by hand."""
+
+    joints: list[int]
+    tool: ToolAsked | None = None
+    shown: Fraction = Fraction(0)
+
+
+def sheet_order(
+    joints: Sequence[OnSheet],
+    before: Sequence[Before],
+    tools: Sequence[ToolAsked],
+    today: date,
+    most_looks: int = MOST_LOOKS,
+) -> SheetOrder:
+    """Return the sheet in working order with the fewest settings, and whether fewer are impossible.
+
+    Where the safe ranges of several joints overlap on one tool, one setting serves them all. Each joint stays inside
+    its own window at both ends of the tool's deviation.
+
+    Args:
+        joints: Joints of the sheet, in the order of the table. [N·m]
+        before: Rules of order; rules about joints that are not on the sheet are passed over. [-]
+        tools: Torque tools at hand. [N·m]
+        today: Day of use. [date]
+        most_looks: Sets of joints to look at before giving the best known. [-]
+
+    Returns:
+        Lines in working order, number of settings, what no order can beat, and why. [N·m]
+
+    Raises:
+        InputRefused: Two joints of one id, or rules that go in a circle.
+
+    Valid for: Sheets of up to forty joints are proved nearly always; `proven` says so. Changes of bit are put together
+        where the order allows and are not counted.
+
+    Source: Rules of order: their own rows. Search: see `fewest_runs`.
+    """
+    earlier = _earlier(joints, before)
+    ranges = _ranges(joints, tools, today)
+    labels = _labels(ranges)
+    borne = 0
+    for label in labels:
+        borne |= label
+    everything = (1 << len(joints)) - 1
+    found = fewest_runs(labels, earlier, everything & ~borne, most_looks)
+    runs = [_Run(list(bits(taken))) for taken in found.taken]
+    _settle(runs, joints, earlier, ranges, tools, today)
+    lines = _lines(runs, joints, earlier, tools, today)
+    settings = sum(line.new_setting for line in lines)
+    return SheetOrder(
+        lines,
+        settings,
+        found.at_least,
+        found.proven,
+        tuple(_reasons(joints, before, found, settings, tools, today)),
+    )
+
+
+def _rules_met(joints: Sequence[OnSheet], before: Sequence[Before]) -> list[tuple[int, int, Before]]:
+    """Rules about joints on this sheet, as places. A joint without an end belongs to both ends."""
+    rows: dict[str, list[int]] = {}
+    for place, joint in enumerate(joints):
+        rows.setdefault(joint.row or joint.id, []).append(place)
+    return [
+        (a, b, rule)
+        for rule in before
+        for a in _places(rows, rule.first)
+        for b in _places(rows, rule.then)
+        if a != b and len({joints[a].end, joints[b].end, rule.end} - {""}) <= 1
+    ]
+
+
+def _places(rows: Mapping[str, list[int]], wanted: Sequence[str]) -> list[int]:
+    return [place for row in wanted for place in rows.get(row, ())]
+
+
+def _earlier(joints: Sequence[OnSheet], before: Sequence[Before]) -> list[int]:
+    """For each joint the joints that come before it, as bits; a circle is refused."""
+    if len({joint.id for joint in joints}) < len(joints):
+        raise InputRefused(
+            "two joints on the sheet have the same id: each joint is on it once. Name the end, front or rear."
+        )
+    earlier = [0] * len(joints)
+    for a, b, _ in _rules_met(joints, before):
+        earlier[b] |= 1 << a
+    done = 0
+    while True:
+        open_now = [j for j in range(len(joints)) if not done >> j & 1 and not earlier[j] & ~done]
+        if not open_now:
+            break
+        for joint in open_now:
+            done |= 1 << joint
+    stuck = [joints[j].id for j in range(len(joints)) if not done >> j & 1]
+    if stuck:
+        raise InputRefused(
+            f"rules of order go in a circle through {', '.join(stuck)}: one must come first. Correct the table."
+        )
+    return earlier
+
+
+def _ranges(
+    joints: Sequence[OnSheet], tools: Sequence[ToolAsked], today: date
+) -> list[dict[int, tuple[Fraction, Fraction]]]:
+    """For each tool the safe range of settings of each joint that it can do."""
+    windows = [(place, joint.window) for place, joint in enumerate(joints) if joint.window is not None]
+    found = []
+    for tool in tools:
+        safe = {
+            place: exact_settings(exact(window.floor), exact(window.cap), tool, today)
+            for place, window in windows
+        }
+        found.append({place: span for place, span in safe.items() if span is not None})
+    return found
+
+
+def _labels(ranges: Sequence[Ranges]) -> list[int]:
+    """Joints served by each setting worth a look: any other may be raised to the lowest upper end and lose none."""
+    return [
+        sum(1 << place for place, (low, high) in spans.items() if low <= shown <= high)
+        for spans in ranges
+        for shown in sorted({high for _, high in spans.values()})
+    ]
+
+
+def _settle(
+    runs: list[_Run],
+    joints: Sequence[OnSheet],
+    earlier: Sequence[int],
+    ranges: Sequence[Ranges],
+    tools: Sequence[ToolAsked],
+    today: date,
+) -> None:
+    """Choose tool and setting of each run nearest the aims of its joints, and move joints to nearer runs, in turns."""
+    for _ in range(ROUNDS):
+        for run in runs:
+            _choose(run, joints, ranges, tools, today)
+        if not _move(runs, joints, earlier, ranges, tools):
+            return
+    for run in runs:
+        _choose(run, joints, ranges, tools, today)
+
+
+def _choose(
+    run: _Run, joints: Sequence[OnSheet], ranges: Sequence[Ranges], tools: Sequence[ToolAsked], today: date
+) -> None:
+    """Put *run* on the tool in date, and the setting, with the least sum of relative distances from the aims."""
+    able = [place for place in run.joints if any(place in spans for spans in ranges)]
+    if not able:
+        return
+    best: tuple[bool, float, float, int, Fraction] | None = None
+    for number, tool in enumerate(tools):
+        if not all(place in ranges[number] for place in able):
+            continue
+        scale = grid(tool)
+        low = max(ranges[number][place][0] for place in able)
+        high = min(ranges[number][place][1] for place in able)
+        span = scale.within(low, high) if low <= high else None
+        if span is None:
+            continue
+        for shown in sorted({scale.nearest(exact(_aim(joints[place])), *span) for place in able}):
+            away = sum(_away(joints[place], shown) for place in able)
+            way = (is_overdue(tool, today), away, deviation_on(tool, today), number, shown)
+            best = way if best is None or way < best else best
+    assert best is not None  # the label that made this run is such a setting
+    run.tool, run.shown = tools[best[3]], best[4]
+
+
+def _aim(joint: OnSheet) -> float:
+    assert joint.window is not None  # only joints with a window have a range of settings
+    return joint.window.aim
+
+
+def _away(joint: OnSheet, shown: Fraction) -> float:
+    """Relative distance of a setting from a joint's aim."""
+    return abs(float(shown) - _aim(joint)) / _aim(joint)
+
+
+def _move(
+    runs: list[_Run],
+    joints: Sequence[OnSheet],
+    earlier: Sequence[int],
+    ranges: Sequence[Ranges],
+    tools: Sequence[ToolAsked],
+) -> bool:
+    """Move joints to a run set safely and nearer their aim, where the order allows. True if any moved."""
+    at = {place: number for number, run in enumerate(runs) for place in run.joints}
+    moved = False
+    for place in sorted(at):
+        here = at[place]
+        if (
+            runs[here].tool is None
+            or len(_with_range(runs[here], ranges)) < 2
+            or not any(place in s for s in ranges)
+        ):
+            continue
+        first = max((at[other] for other in bits(earlier[place])), default=0)
+        last = min((at[other] for other in at if earlier[other] >> place & 1), default=len(runs) - 1)
+        best = here
+        for number in range(first, last + 1):
+            if _bears(runs[number], place, ranges, tools) and _away(
+                joints[place], runs[number].shown
+            ) < _away(joints[place], runs[best].shown):
+                best = number
+        if best != here:
+            runs[here].joints.remove(place)
+            runs[best].joints.append(place)
+            at[place] = best
+            moved = True
+    return moved
+
+
+def _with_range(run: _Run, ranges: Sequence[Ranges]) -> list[int]:
+    return [place for place in run.joints if any(place in spans for spans in ranges)]
+
+
+def _bears(run: _Run, place: int, ranges: Sequence[Ranges], tools: Sequence[ToolAsked]) -> bool:
+    if run.tool is None:
+        return False
+    span = ranges[tools.index(run.tool)].get(place)
+    return span is not None and span[0] <= run.shown <= span[1]
+
+
+def _lines(
+    runs: Sequence[_Run],
+    joints: Sequence[OnSheet],
+    earlier: Sequence[int],
+    tools: Sequence[ToolAsked],
+    today: date,
+) -> tuple[SheetLine, ...]:
+    """Joints in order: run by run, what must come first first, one bit after the other."""
+    lines: list[SheetLine] = []
+    done, bit = 0, ""
+    for run in runs:
+        left, fresh = sorted(run.joints), True
+        while left:
+            open_now = [place for place in left if not earlier[place] & ~done]
+            place = next((one for one in open_now if joints[one].drive == bit), open_now[0])
+            left.remove(place)
+            done |= 1 << place
+            bit = joints[place].drive
+            line = _line(joints[place], run, fresh, tools, today)
+            fresh = fresh and line.setting is None
+            lines.append(line)
+    return tuple(lines)
+
+
+def _line(joint: OnSheet, run: _Run, fresh: bool, tools: Sequence[ToolAsked], today: date) -> SheetLine:
+    if joint.window is None:
+        return SheetLine(joint.id, None, False)
+    if run.tool is not None:
+        setting = setting_at(joint.window, run.tool, run.shown, today)
+        if setting is not None:
+            return SheetLine(joint.id, setting, fresh)
+    try:
+        best_setting(joint.window, tools, today)
+    except NoSafeSetting as refused:
+        return SheetLine(joint.id, None, False, refused.sentence)
+    raise AssertionError("a joint with a safe setting is in a run that has one")  # pragma: no cover
+
+
+def _reasons(
+    joints: Sequence[OnSheet],
+    before: Sequence[Before],
+    found: Runs,
+    settings: int,
+    tools: Sequence[ToolAsked],
+    today: date,
+) -> list[Reason]:
+    one_each = _as_listed(joints, tools, today)
+    proof = (
+        "fewer are not possible"
+        if found.proven
+        else f"at least {found.at_least} are needed; the search was cut short"
+    )
+    told = [
+        Reason(
+            f"{settings} settings for {len(joints)} joints, {one_each} if each were done as listed at its own best "
+            f"setting; {proof}.",
+            "",
+            "search over the joints done, see docs/methods/torque.md",
+        )
+    ]
+    seen = {rule.id: rule for _, _, rule in _rules_met(joints, before)}
+    told += [Reason(rule.words, rule.id, rule.source) for rule in seen.values()]
+    return told
+
+
+def _as_listed(joints: Sequence[OnSheet], tools: Sequence[ToolAsked], today: date) -> int:
+    """Settings it would take joint by joint as listed, each at its own best setting."""
+    last: tuple[str, float] | None = None
+    count = 0
+    for joint in joints:
+        if joint.window is None:
+            continue
+        try:
+            best = best_setting(joint.window, tools, today)
+        except NoSafeSetting:
+            continue
+        if (best.tool, best.set) != last:
+            count += 1
+            last = (best.tool, best.set)
+    return count

@@ -1,0 +1,402 @@
+"""Are the tools still good: keys, six-lobe keys, sockets of screws, torque tools."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from math import isfinite
+
+from pinchbolt.engines.torque.guard import DEVIATION_WHEN_OVERDUE
+from pinchbolt.engines.torque.refusals import figure
+from pinchbolt.errors import InputRefused
+from pinchbolt.values import Interval, Reason, Verdict
+
+# Ask no more than this of a key's proof torque. From memory.
+SHARE_OF_KEY_PROOF = 0.7
+# A ball end is for finding, not for torque: half the straight end. From memory.
+SHARE_OF_BALL_END = 0.5
+# A six-lobe key against the size over the lobes of its screw: good down to, and off the board at. From memory.
+SIX_LOBE_GOOD = 0.975
+SIX_LOBE_WORN = 0.96
+# A torque tool goes back after so many months or cycles, whichever first. ISO 6789, unless the shop has a procedure.
+RECALIBRATION_MONTHS = 12
+RECALIBRATION_CYCLES = 5000
+# Standard acceleration of free fall, for a known weight on a measured arm. [m/s2]
+FREE_FALL = 9.80665
+# A bench check between calibrations may be this much further out than the tool itself: weight and arm. From memory.
+BENCH_CHECK_DOUBT = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class KeyLimits:
+    """What a key of this size measures when good, where it comes off the board, and its proof torque. [mm], [N·m]"""
+
+    drive: str
+    least: float
+    greatest: float
+    worn_at: float
+    proof: float | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SocketLimits:
+    """What the socket in a screw measures when good. [mm]"""
+
+    drive: str
+    least: float
+    greatest: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SizeState:
+    """A measured size against its limits: verdict, sentence and why."""
+
+    verdict: Verdict
+    words: str
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationPoint:
+    """One point of a certificate or a check: what was shown and what was true. [N·m]"""
+
+    shown: float
+    true: float
+
+    @property
+    def deviation(self) -> float:
+        """(shown - true) / true, as ISO 6789-1 defines it. [-]"""
+        return (self.shown - self.true) / self.true
+
+
+@dataclass(frozen=True, slots=True)
+class TorqueToolAsked:
+    """A torque tool's record: last calibration, cycles since, overload since, and the points found then and now."""
+
+    name: str
+    permitted: float
+    calibrated: date | None
+    cycles: int | None = None
+    overloaded: bool = False
+    then: tuple[CalibrationPoint, ...] = ()
+    now: tuple[CalibrationPoint, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TorqueToolState:
+    """Whether a torque tool may be trusted today; `deviation` is what to reckon with if it is used all the same. [-]"""
+
+    verdict: Verdict
+    due: date | None
+    drift: float | None
+    deviation: float
+    words: str
+    reasons: tuple[Reason, ...]
+
+
+def key_state(limits: KeyLimits, measured: Interval) -> SizeState:
+    """Return whether a hex or six-lobe key is still good, with the doubt of the caliper carried.
+
+    Good from least to greatest of the standard; off the board at or under `worn_at`; between, it rounds good screws
+    sooner than it should.
+
+    Args:
+        limits: Sizes of the standard and the shop's own limit. [mm]
+        measured: Measured across flats, or over the lobes. [mm]
+
+    Returns:
+        Verdict: sound, keep an eye on it, next visit, or before it leaves. [-]
+
+    Raises:
+        InputRefused: Not a size a key of this drive can measure.
+
+    Valid for: Straight ends. Measure at the end that goes into the screw.
+
+    Example:
+        >>> hex5 = KeyLimits("hex-5", 4.95, 5.00, 4.92, 30.0, "ISO 2936")
+        >>> key_state(hex5, Interval(4.94, 4.94)).verdict.value
+        'keep an eye on it'
+
+    Source: ISO 2936 for hex keys; ISO 10664 for six-lobe; the distance to `worn_at` is common practice, no source.
+    """
+    _refuse_other_size(limits.drive, limits.greatest, measured)
+    span = f"{limits.least:g} to {limits.greatest:g} mm"
+    shown = _size(measured)
+    why = Reason(
+        f"A good {limits.drive} measures {span}; off the board at {limits.worn_at:g} mm.",
+        limits.drive,
+        limits.source,
+    )
+    if measured.high <= limits.worn_at:
+        words = f"{limits.drive} measures {shown}: worn. Take it off the board."
+        return SizeState(Verdict.BEFORE_IT_LEAVES, words, (why,))
+    if measured.low <= limits.worn_at:
+        words = f"{limits.drive} measures {shown}: may be worn. Measure with a micrometer, or take it off the board."
+        return SizeState(Verdict.NEXT_VISIT, words, (why,))
+    if measured.high < limits.least:
+        words = (
+            f"{limits.drive} measures {shown}: under the standard's {limits.least:g} mm. Not for tight bolts."
+        )
+        return SizeState(Verdict.WATCH, words, (why,))
+    if measured.low < limits.least:
+        words = f"{limits.drive} measures {shown}: cannot tell from {span}. Measure with a micrometer."
+        return SizeState(Verdict.WATCH, words, (why,))
+    return SizeState(Verdict.SOUND, f"{limits.drive} measures {shown}: good.", (why,))
+
+
+def six_lobe_limits(drive: str, over_lobes: float, source: str) -> KeyLimits:
+    """Return limits for a six-lobe key from the size over the lobes of its screws, A.
+
+    A key goes into the screw, so it measures under A; good down to 0.975 A, off the board at 0.96 A.
+
+    Args:
+        drive: Drive of the key. [-]
+        over_lobes: Size over the lobes of the screw, A. [mm]
+        source: Where A is from. [-]
+
+    Returns:
+        Limits as for `key_state`; no proof torque. [mm]
+
+    Raises:
+        InputRefused: A that is not above 0.
+
+    Valid for: Six-lobe keys and bits, T10 to T40.
+
+    Source: A: ISO 10664. The two shares are from memory: a new key of the shop, measured, is the better limit.
+    """
+    if not (isfinite(over_lobes) and over_lobes > 0):
+        raise InputRefused(
+            f"{drive}: size over the lobes is {over_lobes:g} mm: it is above 0. Correct the row."
+        )
+    good, worn = over_lobes * SIX_LOBE_GOOD, over_lobes * SIX_LOBE_WORN
+    return KeyLimits(drive, good, over_lobes, worn, None, f"{source}; wear from memory")
+
+
+def socket_state(limits: SocketLimits, measured: Interval) -> SizeState:
+    """Return whether the socket in a screw is still good, with the doubt of the gauge carried.
+
+    Args:
+        limits: Sizes of the standard for this kind of head. [mm]
+        measured: Measured across flats of the socket. [mm]
+
+    Returns:
+        Verdict: sound, next visit where it cannot be told, before it leaves where it is rounded. [-]
+
+    Raises:
+        InputRefused: Not a size a socket of this drive can measure.
+
+    Valid for: Hex sockets of new-pattern screws; button and set screws have other limits, pass theirs.
+
+    Example:
+        >>> hex5 = SocketLimits("hex-5", 5.02, 5.14, "ISO 4762")
+        >>> socket_state(hex5, Interval(5.15, 5.15)).verdict.value
+        'before it leaves'
+
+    Source: ISO 4762 for cap screws.
+    """
+    _refuse_other_size(limits.drive, limits.greatest, measured)
+    why = Reason(
+        f"A good {limits.drive} socket measures {limits.least:g} to {limits.greatest:g} mm.",
+        limits.drive,
+        limits.source,
+    )
+    shown = _size(measured)
+    if measured.low > limits.greatest:
+        words = f"the {limits.drive} socket measures {shown}: rounded. Change the screw."
+        return SizeState(Verdict.BEFORE_IT_LEAVES, words, (why,))
+    if measured.high > limits.greatest:
+        words = f"the {limits.drive} socket measures {shown}: cannot tell. Try it with a new key, or change the screw."
+        return SizeState(Verdict.NEXT_VISIT, words, (why,))
+    return SizeState(Verdict.SOUND, f"the {limits.drive} socket measures {shown}: good.", (why,))
+
+
+def weak_keys(
+    greatest: float, drives: Sequence[str], keys: Mapping[str, KeyLimits], *, ball_end: bool = False
+) -> tuple[str, ...]:
+    """Return one warning for each drive whose key is the weak part at this torque.
+
+    A key is asked for at most 0.7 of its proof torque; a ball end for half of that.
+
+    Args:
+        greatest: Greatest torque the key may have to bear. [N·m]
+        drives: Drives that the joint may have. [-]
+        keys: Limits by drive; a drive without proof torque is passed over. [N·m]
+        ball_end: The ball end is used. [-]
+
+    Returns:
+        Sentences that name key and limit. [-]
+
+    Raises:
+        InputRefused: A torque that is not above 0.
+
+    Valid for: Hex keys with the hardness of ISO 2936.
+
+    Source: Proof torque: ISO 2936; 0.7 and the half for ball ends: from memory.
+    """
+    if not (isfinite(greatest) and greatest > 0):
+        raise InputRefused(f"torque is {greatest:g} N·m: a torque is above 0. Correct it.")
+    return tuple(_weak(greatest, drives, keys, ball_end))
+
+
+def _weak(
+    greatest: float, drives: Sequence[str], keys: Mapping[str, KeyLimits], ball_end: bool
+) -> Iterable[str]:
+    for drive in drives:
+        limits = keys.get(drive)
+        if limits is None or limits.proof is None:
+            continue
+        bears = limits.proof * SHARE_OF_KEY_PROOF * (SHARE_OF_BALL_END if ball_end else 1.0)
+        if greatest > bears:
+            end = "ball end" if ball_end else "key"
+            yield (
+                f"The {drive} {end} is the weak part: it should bear at most {figure(bears)} N·m and may have to bear "
+                f"{figure(greatest)} N·m. Use a new key of full size, and stop if it twists."
+            )
+
+
+def tool_state(tool: TorqueToolAsked, today: date) -> TorqueToolState:
+    """Return whether a torque tool may be trusted today: date, cycles, overload, drift and deviation found.
+
+    Due after 12 months or 5000 cycles, whichever is first, and after an overload. Drift is the greatest change of
+    deviation between two checks at the same settings.
+
+    Args:
+        tool: Record of the tool. [N·m]
+        today: The day. [date]
+
+    Returns:
+        Verdict, date due, drift, and the deviation to reckon with. [-]
+
+    Raises:
+        InputRefused: A point that is not above 0, or a calibration after today.
+
+    Valid for: Tools under ISO 6789; a shop's own written procedure may set other intervals.
+
+    Source: ISO 6789 (12 months or 5000 cycles as the default); 15 % for a tool past its date is from memory.
+    """
+    _refuse_bad_record(tool, today)
+    due = None if tool.calibrated is None else _a_year_on(tool.calibrated)
+    worst = max((abs(point.deviation) for point in tool.now), default=0.0)
+    drift = _drift(tool)
+    reasons: tuple[Reason, ...] = (
+        Reason(
+            f"Due after {RECALIBRATION_MONTHS} months or {RECALIBRATION_CYCLES} cycles, whichever comes first, and "
+            "after an overload.",
+            "recalibrate",
+            "ISO 6789",
+        ),
+        Reason(
+            f"Permitted deviation {tool.permitted:.1%}; greatest found now {worst:.1%}.",
+            "",
+            "ISO 6789-1:2017",
+        ),
+    )
+    if drift is not None:
+        reasons += (
+            Reason(
+                f"The deviation has moved by up to {drift:.1%} since the last calibration.",
+                "",
+                "own arithmetic",
+            ),
+        )
+
+    if worst > tool.permitted:
+        words = f"{tool.name} is {worst:.1%} out: {tool.permitted:.1%} is permitted. Take it off the board."
+        return TorqueToolState(Verdict.BEFORE_IT_LEAVES, due, drift, worst, words, reasons)
+    late = tuple(_why_due(tool, due, today))
+    if late:
+        deviation = max(DEVIATION_WHEN_OVERDUE, tool.permitted)
+        words = f"{tool.name} is due for recalibration: {', '.join(late)}. Until then it counts as {deviation:.0%} out."
+        return TorqueToolState(Verdict.NEXT_VISIT, due, drift, deviation, words, reasons)
+    if today == due:
+        words = f"{tool.name} is due for recalibration today. Send it away after today's work."
+        return TorqueToolState(Verdict.NEXT_VISIT, due, drift, tool.permitted, words, reasons)
+    if drift is not None and drift > tool.permitted / 2:
+        words = f"{tool.name} has drifted by {drift:.1%}, over half of what is permitted. Check it within a month."
+        return TorqueToolState(Verdict.WATCH, due, drift, tool.permitted, words, reasons)
+    return TorqueToolState(
+        Verdict.SOUND, due, drift, tool.permitted, f"{tool.name} is in date, next due {due}.", reasons
+    )
+
+
+def bench_check(mass_kg: float, arm_mm: float, clicked_at: float, permitted: float) -> tuple[float, bool]:
+    """Return the torque of a known weight on a measured arm, and whether a tool that clicked there is still believed.
+
+    T = m g L. Believed while |clicked - T| / T is at most the permitted deviation and 2 % for weight and arm.
+
+    Args:
+        mass_kg: Hung weight. [kg]
+        arm_mm: Drive centre to where it hangs, level. [mm]
+        clicked_at: Setting at which the tool just clicks. [N·m]
+        permitted: Permitted deviation of the tool. [-]
+
+    Returns:
+        True torque, and believed or not. [N·m], [-]
+
+    Raises:
+        InputRefused: A value that is not above 0.
+
+    Valid for: A check between calibrations, arm level, the tool's own weight balanced. It replaces no calibration.
+
+    Example:
+        >>> torque, believed = bench_check(2.5, 200.0, 5.0, 0.06)
+        >>> round(torque, 2), believed
+        (4.9, True)
+
+    Source: Lever arithmetic with standard free fall; the 2 % are from memory.
+    """
+    if not all(isfinite(value) and value > 0 for value in (mass_kg, arm_mm, clicked_at)):
+        raise InputRefused(
+            f"weight is {mass_kg:g} kg on {arm_mm:g} mm, clicked at {clicked_at:g} N·m: all are above 0. Measure again."
+        )
+    true = mass_kg * FREE_FALL * arm_mm / 1000
+    return true, abs(clicked_at - true) / true <= permitted + BENCH_CHECK_DOUBT
+
+
+def _why_due(tool: TorqueToolAsked, due: date | None, today: date) -> Iterable[str]:
+    if due is None:
+        yield "no calibration is on record"
+    elif today > due:
+        yield f"the date was {due}"
+    if tool.cycles is not None and tool.cycles >= RECALIBRATION_CYCLES:
+        yield f"{tool.cycles} cycles are done"
+    if tool.overloaded:
+        yield "it was overloaded or fell"
+
+
+def _drift(tool: TorqueToolAsked) -> float | None:
+    """Greatest change of deviation at a setting that both checks have."""
+    then = {point.shown: point.deviation for point in tool.then}
+    moved = [abs(point.deviation - then[point.shown]) for point in tool.now if point.shown in then]
+    return max(moved, default=None)
+
+
+def _a_year_on(day: date) -> date:
+    """The same day a year later; 29 February is due on 28 February."""
+    try:
+        return day.replace(year=day.year + RECALIBRATION_MONTHS // 12)
+    except ValueError:
+        return day.replace(year=day.year + RECALIBRATION_MONTHS // 12, day=28)
+
+
+def _size(measured: Interval) -> str:
+    if measured.is_value:
+        return f"{measured.low:.2f} mm"
+    return f"{measured.low:.2f} to {measured.high:.2f} mm"
+
+
+def _refuse_other_size(drive: str, size: float, measured: Interval) -> None:
+    if not (0.8 * size <= measured.low and measured.high <= 1.2 * size):
+        raise InputRefused(
+            f"{drive} measures {_size(measured)}: it is near {size:g} mm. Is this another size?"
+        )
+
+
+def _refuse_bad_record(tool: TorqueToolAsked, today: date) -> None:
+    if not 0 < tool.permitted < 1:
+        raise InputRefused(f"{tool.name}: permitted deviation is {tool.permitted:g}: write 4 % as 0.04.")
+    if tool.calibrated is not None and tool.calibrated > today:
+        raise InputRefused(f"{tool.name}: calibrated on {tool.calibrated}, after today. Correct the date.")
+    if any(not (point.shown > 0 and point.true > 0) for point in (*tool.then, *tool.now)):
+        raise InputRefused(f"{tool.name}: a point of its certificate is not above 0. Correct it.")
