@@ -57,4 +57,5 @@ def use_of(part: Part, day: date) -> Use:
 def week_of(bike: Bike, today: date) -> WeeklyUse:
     """Return how far this bike goes in a week, from its stretches and the owner's word."""
     default = bike.km_a_week or _DEFAULT_KM_A_WEEK.get(bike.use_class, 70.0)
-    return weekly_use(stretches_of({f"bike {bike.pk}"}), today, default, _WEEK_LOG_SD)
+    so_far = tuple(stretch for stretch in stretches_of({f"bike {bike.pk}"}) if stretch.end <= today)
+    return weekly_use(so_far, today, default, _WEEK_LOG_SD)

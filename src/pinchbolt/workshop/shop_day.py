@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
 from pinchbolt.records.models import Event, Job
 from pinchbolt.workshop.call_back import Due, call_backs
@@ -22,6 +23,9 @@ class JobSeen:
     reach: str
     phone: str
     owner_words: str
+    seen_words: str
+    left_with: str
+    spend_limit: Decimal | None
     state: JobState
     next_step: str
     promise: datetime | None
@@ -97,6 +101,9 @@ def job_seen(job: Job, now: datetime) -> JobSeen:
         reach=job.bike.owner.reach,
         phone=job.bike.owner.phone,
         owner_words=job.owner_words,
+        seen_words=job.seen_words,
+        left_with=job.left_with,
+        spend_limit=job.spend_limit,
         state=state,
         next_step=_next_step(state, bool(findings)),
         promise=job.promise,

@@ -1,5 +1,6 @@
 """The safety list of this bike, the second look, and the named mechanic's sign-off."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -21,6 +22,9 @@ from pinchbolt.workshop.torque_sheet import torque_sheet
 
 # What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).
 _AT_HANDOVER = "so-declined"
+
+
+Looks = Mapping[tuple[str, bool], ListCheck]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +95,7 @@ def look(asked: LookAsked, *, by: int, key: str, now: datetime) -> SignOffSeen:
         still_open(job)
         words = short(asked.words, "words", "The remark", 200)
         on_list = {item.id for item in items_for(job.bike)}
+        looks = _looks(job)
         if not asked.items:
             raise InputRefused("No item was marked: mark what was looked at.")
         for item in asked.items:
@@ -98,10 +103,10 @@ def look(asked: LookAsked, *, by: int, key: str, now: datetime) -> SignOffSeen:
                 sentence = f'"{item[:40]}" is not on the list of {job.bike.tag}. Choose an item of its list.'
                 raise InputRefused(sentence, {"items": sentence})
             if asked.second:
-                _other_eyes(item, asked.after_break, job, by)
+                _other_eyes(looks.get((item, False)), asked.after_break, by)
         this.write(job=job)
         for item in asked.items:
-            old = _check(job, item, asked.second)
+            old = looks.get((item, asked.second))
             ListCheck.objects.create(
                 event=this.also("item looked at", item, job=job, corrects=old.event if old else None, said={"item": item, "met": asked.met}),
                 job=job,
@@ -113,8 +118,7 @@ def look(asked: LookAsked, *, by: int, key: str, now: datetime) -> SignOffSeen:
         return sign_off_list(job, now)
 
 
-def _other_eyes(item: str, after_break: bool, job: Job, by: int) -> None:
-    first = _check(job, item, second=False)
+def _other_eyes(first: ListCheck | None, after_break: bool, by: int) -> None:
     if first is None or not first.met:
         raise NotPossibleNow("The first look comes before the second: somebody marks the item as met first.")
     if first.event.by_id == by and not after_break:
@@ -194,7 +198,8 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
     """Return the list of a job with what is met, by whom, and what stands open."""
     sheet = {joint.joint: joint for joint in torque_sheet(job, local_day(now))}
     undone = {name: joint for name, joint in sheet.items() if joint.done is None or not joint.done.inside}
-    items = tuple(_item_seen(item, job, tuple(name for name in undone if joint_id(name) in item.joints)) for item in items_for(job.bike))
+    looks = _looks(job)
+    items = tuple(_item_seen(item, looks, tuple(name for name in undone if joint_id(name) in item.joints)) for item in items_for(job.bike))
     answers, done = answers_of(job), lines_done(job)
     lines = list(open_lines(job))
     declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
@@ -220,8 +225,8 @@ def _unsafe(job: Job, now: datetime, mended: set[int | None]) -> list[str]:
     return [f"{seen.part_words}: {seen.words}" for seen in findings_of(job) if seen.verdict == Verdict.UNSAFE and seen.id not in mended]
 
 
-def _item_seen(item: SignoffItem, job: Job, open_joints: tuple[str, ...]) -> ItemSeen:
-    first, again = _check(job, item.id, second=False), _check(job, item.id, second=True)
+def _item_seen(item: SignoffItem, looks: Looks, open_joints: tuple[str, ...]) -> ItemSeen:
+    first, again = looks.get((item.id, False)), looks.get((item.id, True))
     met = first is not None and first.met
     looked_again = again is not None and again.met
     missing = ""
@@ -247,13 +252,10 @@ def _item_seen(item: SignoffItem, job: Job, open_joints: tuple[str, ...]) -> Ite
     )
 
 
-def _check(job: Job, item: str, second: bool) -> ListCheck | None:
-    return (
-        ListCheck.objects.filter(job=job, item=item, second=second, event__corrected_by__isnull=True)
-        .select_related("event__by")
-        .order_by("-pk")
-        .first()
-    )
+def _looks(job: Job) -> Looks:
+    """Return the standing look at each item, first and second."""
+    rows = ListCheck.objects.filter(job=job, event__corrected_by__isnull=True).select_related("event__by").order_by("pk")
+    return {(row.item, row.second): row for row in rows}
 
 
 def signed_by(job: Job) -> str:

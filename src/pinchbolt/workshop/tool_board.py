@@ -42,7 +42,8 @@ class InstrumentSeen:
 
 def torque_tools() -> list[ToolAsked]:
     """Return the torque tools in use, as the engine takes them; the engine's tool id is the record's id."""
-    return [asked for tool in Tool.objects.filter(in_use=True).order_by("pk") if (asked := torque_tool(tool)) is not None]
+    rows = Tool.objects.filter(in_use=True, table_id__in=list(tables().torque_tools)).order_by("pk")
+    return [asked for tool in rows if (asked := torque_tool(tool)) is not None]
 
 
 def torque_tool(tool: Tool) -> ToolAsked | None:

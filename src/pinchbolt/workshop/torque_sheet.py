@@ -10,6 +10,7 @@ from pinchbolt.engines.torque import (
     JointWindow,
     Marking as MarkingAskedOf,
     Setting,
+    ToolAsked,
     TorqueRange,
     best_setting,
     window,
@@ -146,20 +147,24 @@ def joints_of(job: Job) -> tuple[str, ...]:
 
 def torque_sheet(job: Job, today: date) -> tuple[JointSeen, ...]:
     """Return the sheet of a job."""
-    return tuple(joint_seen(joint, job.bike, job, today) for joint in joints_of(job))
+    tools = torque_tools()
+    return tuple(joint_seen(joint, job.bike, job, today, tools) for joint in joints_of(job))
 
 
-def joint_seen(name: str, bike: Bike, job: Job | None, today: date) -> JointSeen:
+def joint_seen(
+    name: str, bike: Bike, job: Job | None, today: date, tools: list[ToolAsked] | None = None
+) -> JointSeen:
     """Return one joint of a bike: window, tool and setting, or the sentence that says why there is none."""
     row = joint_row(name)
+    tools = torque_tools() if tools is None else tools
     found, setting, refused = None, None, ""
     try:
         found = joint_window(name, bike)
-        setting = best_setting(found, torque_tools(), today)
+        setting = best_setting(found, tools, today)
     except (NoSafeAnswer, Unknown) as refusal:
         refused = refusal.sentence
     done = _done(job, name) if job else None
-    names = {tool.id: tool.name for tool in torque_tools()}
+    names = {tool.id: tool.name for tool in tools}
     return JointSeen(
         joint=name,
         name=f"{row.name}, {joint_end(name)}" if joint_end(name) else row.name,

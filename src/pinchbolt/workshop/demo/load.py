@@ -1,0 +1,197 @@
+"""Loads the demo workshop through the same use cases that a mechanic uses, visit by visit."""
+
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from decimal import Decimal
+
+from django.db import transaction
+from django.utils import timezone
+
+from pinchbolt.errors import NotPossibleNow
+from pinchbolt.records.models import (
+    Bike,
+    Fitting,
+    Instrument,
+    InstrumentCheck,
+    Owner,
+    Part,
+    Person,
+    Role,
+    Tool,
+    ToolCheck,
+    Trainer,
+    Workshop,
+)
+from pinchbolt.workshop.acting import act
+from pinchbolt.workshop.building import USE_CLASSES, fit_part, for_speeds, joint_names, kind_and_place
+from pinchbolt.workshop.demo.scenario import Row, Scenario, scenario
+from pinchbolt.workshop.demo.visits import Year, open_jobs, play_year
+from pinchbolt.workshop.looking_up import tables
+from pinchbolt.workshop.note_distance import DistanceAsked, note_distance
+
+PEOPLE = (
+    ("ines", "Ines Holloway", Role.OWNER, "true wheels run quiet", "1111", 1),
+    ("tobias", "Tobias Quill", Role.MECHANIC, "batteries out first", "2222", 2),
+    ("wren", "Wren Abara", Role.MECHANIC, "saturday hand learning", "3333", 3),
+    ("juno", "Juno Marl", Role.COUNTER, "bell over the door", "4444", None),
+)
+SIGN_IN_WORDS = tuple(f"{sign_in}: passphrase '{phrase}', PIN {pin} ({role})" for sign_in, _, role, phrase, pin, _ in PEOPLE)
+_TEMPLATES = {
+    "MY-01": "road-disc", "MY-02": "road-rim", "MY-03": "gravel-1x", "MY-04": "hardtail", "MY-05": "full-suspension",
+    "MY-06": "city-hub-gear", "MY-07": "hardtail", "MY-08": "city-ebike", "MY-09": "cargo-ebike", "MY-10": "child",
+    "MY-11": "track", "MY-12": "tourer",
+}  # fmt: skip
+_USE = {"MY-01": "dry road", "MY-02": "mixed", "MY-03": "mud", "MY-04": "mud", "MY-05": "e-bike", "MY-08": "e-bike", "MY-09": "e-bike"}
+_NO_HAND_TOOLS = ("repair-stand", "truing-stand")
+
+
+@dataclass
+class _Made:
+    """What was made so far, by the names of the scenario."""
+
+    people: dict[str, Person] = field(default_factory=dict)
+    instruments: dict[str, Instrument] = field(default_factory=dict)
+    tools: dict[str, Tool] = field(default_factory=dict)
+
+
+def load_demo(now: datetime) -> int:
+    """Load the demo into an empty home folder; returns the number of bikes.
+
+    Raises:
+        NotPossibleNow: There is a workshop here already.
+    """
+    if Workshop.objects.exists():
+        raise NotPossibleNow("This home folder holds a workshop already: the demo is loaded into an empty one only.")
+    told = scenario(timezone.localtime(now).date())
+    # One transaction: a demo that was cut half-way leaves nothing behind.
+    with transaction.atomic():
+        made = _Made()
+        _the_workshop(told, made)
+        _the_board(told, made)
+        for row in told.raw["bike"]:
+            _the_bike(row, told)
+        _the_wheels(told)
+        year = Year(told, {name: one.pk for name, one in made.people.items()}, {name: one.pk for name, one in made.instruments.items()})
+        play_year(year)
+        open_jobs(year, now)
+    return Bike.objects.count()
+
+
+def _at(day: date, hour: int, minute: int = 0) -> datetime:
+    return timezone.make_aware(datetime.combine(day, time(hour, minute)))
+
+
+def _the_workshop(told: Scenario, made: _Made) -> None:
+    shop = told.workshop
+    Workshop.objects.create(
+        name=shop["name"],
+        town=shop["town"],
+        currency=shop["currency"],
+        labour_an_hour=Decimal(str(shop["labour_per_hour"])).quantize(Decimal("0.01")),
+        tax_percent=Decimal(shop["tax_percent"]),
+        stands=shop["stands"],
+        is_demo=True,
+    )
+    for sign_in, name, role, phrase, pin, stand in PEOPLE:
+        made.people[name] = Person.objects.make(sign_in, name, role, phrase, pin, stand)
+
+
+def _the_board(told: Scenario, made: _Made) -> None:
+    """Every instrument of the table, every torque tool, and the hand tools of the bench."""
+    for row in tables().instruments.values():
+        made.instruments[row.id] = Instrument.objects.create(table_id=row.id, name=row.name)
+    for torque in tables().torque_tools.values():
+        made.tools[torque.id] = Tool.objects.create(table_id=torque.id, name=torque.name, hangs="torque rail")
+    for tool in tables().tools.values():
+        if tool.kit in ("bench", "both") and tool.id not in _NO_HAND_TOOLS:
+            made.tools[tool.id] = Tool.objects.create(table_id=tool.id, name=tool.name, hangs="bench board")
+    by = made.people["Ines Holloway"].pk
+    for number, row in enumerate(told.raw["gauge_check"]):
+        with act("instrument checked", by=by, key=f"demo-gauge-{number}", now=_at(told.day(row["date"]), 8), asked=_words(row)) as this:
+            InstrumentCheck.objects.create(
+                event=this.write(),
+                instrument=made.instruments[row["instrument"]],
+                against=row["on"],
+                bias=row["bias"],
+                unit="percent",
+                good=True,
+                words=row["result"],
+                day=told.day(row["date"]),
+            )
+    for number, row in enumerate(told.raw["tool_check"]):
+        with act("tool checked", by=by, key=f"demo-tool-{number}", now=_at(told.day(row["date"]), 8), asked=_words(row)) as this:
+            ToolCheck.objects.create(
+                event=this.write(),
+                tool=made.tools[row["tool"]],
+                day=told.day(row["date"]),
+                due=told.day(row["next"]),
+                good=True,
+                words=row["result"],
+            )
+
+
+def _words(row: Row) -> dict[str, str]:
+    return {name: str(value) for name, value in row.items()}
+
+
+def _the_bike(row: Row, told: Scenario) -> None:
+    owner_row = next(one for one in told.raw["owner"] if one["id"] == row["owner"])
+    owner = Owner.objects.create(
+        name=owner_row["name"], reach=owner_row["reach"], spend_limit=Decimal(owner_row["spend_without_asking"])
+    )
+    template = tables().templates[_TEMPLATES[row["tag"]]]
+    use = _USE.get(row["tag"], "mixed")
+    assert use in USE_CLASSES
+    bike = Bike.objects.create(
+        tag=row["tag"],
+        owner=owner,
+        kind=row["kind"],
+        words=row["plain"],
+        speeds=row["speeds"],
+        use_class=use,
+        km_a_week=template.km_a_week,
+        school="late" if row["tag"] == "MY-07" else "",
+        template=template.id,
+        facts=row["build"],
+        joints=joint_names(template),
+        note=row["story"],
+    )
+    told_kinds = {part["kind"] for part in told.rows("part", bike=bike.tag)}
+    for kind_words in sorted(told_kinds):
+        kind, place = kind_and_place(kind_words)
+        fit_part(bike, kind, place, told.start, limits=told.limits_of(bike.tag, kind_words), start_known=False)
+    for part in template.parts:
+        if part.part not in told_kinds and not _is_other_drive(part.part, row):
+            kind, place = kind_and_place(part.part)
+            limits, deeper = for_speeds(part.limits, bike.speeds), for_speeds(part.deeper, bike.speeds)
+            fit_part(bike, kind, place, told.start, limits=limits, deeper=deeper, start_known=False)
+
+
+def _is_other_drive(part: str, row: Row) -> bool:
+    """A belt bike has no chain and cassette, whatever its template says; and the other way round."""
+    belt = "drive" in row["build"]
+    return (belt and part in ("chain", "cassette", "rear derailleur")) or (not belt and part == "belt")
+
+
+def _the_wheels(told: Scenario) -> None:
+    """The two wheelsets of one bike, the everyday cassette, and the trainer that eats its kilometres."""
+    bike = Bike.objects.get(tag="MY-01")
+    everyday = Part.objects.filter(fittings__bike=bike, kind="wheel", place="rear").get()
+    trainer = Trainer.objects.create(name="indoor trainer of the owner of MY-01")
+    summer = Part.objects.create(kind="wheel", place="rear", words="light summer wheel")
+    away, back = told.day(date(2026, 6, 11)), told.day(date(2026, 10, 20))
+    first = everyday.fittings.get()
+    first.end = away
+    first.save(update_fields=["end"])
+    Fitting.objects.create(part=everyday, trainer=trainer, start=away, end=back)
+    Fitting.objects.create(part=summer, bike=bike, start=away, end=back)
+    Fitting.objects.create(part=everyday, bike=bike, start=back)
+    cassette = Part.objects.filter(fittings__bike=bike, kind="cassette").get()
+    cassette.fittings.update(bike=None, wheel=everyday)
+    hours = next(row["trainer_hours"] for row in told.raw["wheel"] if row["id"] == "MY-01-everyday")
+    note_distance(
+        DistanceAsked(away, back, hours * 25.0, "guess", trainer=trainer.pk),
+        by=Person.objects.get(sign_in="ines").pk,
+        key="demo-trainer-distance",
+        now=_at(back, 8),
+    )
