@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 
 from pinchbolt.records.models import Event, Job, Line
 from pinchbolt.reference.rows.work import Operation
@@ -20,7 +21,7 @@ class CardPart:
 
 @dataclass(frozen=True, slots=True)
 class CardLine:
-    """An agreed line with its steps and checks; `done_by` is '' while it is open. `minutes` are usual minutes."""
+    """An agreed line with its steps and checks; `done_by` is '' while it is open, `done_at` None. Usual minutes."""
 
     line: int
     words: str
@@ -32,6 +33,7 @@ class CardLine:
     caution: str
     parts: tuple[CardPart, ...]
     done_by: str
+    done_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +71,7 @@ def job_card(job: Job) -> JobCard:
     operations = [tables().operations[row.operation] for row in rows if row.operation in tables().operations]
     return JobCard(
         job=job.pk,
-        lines=tuple(_card_line(row, done.get(row.pk, "")) for row in rows),
+        lines=tuple(_card_line(row, done.get(row.pk)) for row in rows),
         tools=tuple(dict.fromkeys(_tool_name(tool) for operation in operations for tool in operation.tools)),
         parts=_added_up(part for row in rows for part in _parts(row)),
     )
@@ -90,7 +92,7 @@ def joints_to_add(job: Job, on_sheet: Iterable[str]) -> tuple[JointNamed, ...]:
     )
 
 
-def _card_line(row: Line, done_by: str) -> CardLine:
+def _card_line(row: Line, done: tuple[str, datetime] | None) -> CardLine:
     operation: Operation | None = tables().operations.get(row.operation)
     return CardLine(
         line=row.pk,
@@ -102,7 +104,8 @@ def _card_line(row: Line, done_by: str) -> CardLine:
         checks=operation.checks if operation else (),
         caution=operation.caution if operation else "",
         parts=_parts(row),
-        done_by=done_by,
+        done_by=done[0] if done else "",
+        done_at=done[1] if done else None,
     )
 
 
@@ -123,6 +126,6 @@ def _tool_name(tool: str) -> str:
     return row.name if row is not None else tool
 
 
-def _done_by(job: Job) -> dict[int, str]:
+def _done_by(job: Job) -> dict[int, tuple[str, datetime]]:
     events = Event.objects.filter(job=job, kind="line done").select_related("by")
-    return {int(event.said["line"]): event.by.name for event in events}
+    return {int(event.said["line"]): (event.by.name, event.at) for event in events}

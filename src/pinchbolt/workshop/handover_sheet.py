@@ -1,0 +1,111 @@
+"""What leaves with the bike: work done by whom and when, what was declined, what was not looked at, what the owner checks."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from pinchbolt.records.models import Event, Job
+from pinchbolt.values import Verdict
+from pinchbolt.workshop.call_back import CallBack, call_back_for
+from pinchbolt.workshop.checks import local_day
+from pinchbolt.workshop.find import FindingSeen, findings_of
+from pinchbolt.workshop.hand_over import handed_over
+from pinchbolt.workshop.looking_up import tables
+from pinchbolt.workshop.price import EstimateSeen, LineSeen, estimate
+from pinchbolt.workshop.sign_off import ItemSeen, sign_off_list
+from pinchbolt.workshop.state import JobState, Where, job_state
+from pinchbolt.workshop.torque_sheet import JointSeen, torque_sheet
+from pinchbolt.workshop.walk_round import walk_round
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """Something done, by whom and when."""
+
+    words: str
+    by: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class HomeCheckSeen:
+    """One line of the owner's monthly check; `stop` says what to do if it fails."""
+
+    number: int
+    words: str
+    stop: str
+
+
+@dataclass(frozen=True, slots=True)
+class HandoverSeen:
+    """The handover sheet. `signed` and `left` are None until they happened; `unsafe` is why the bike is not to be ridden.
+
+    `next_due` is the call-back that was set, or that would be set now.
+    """
+
+    job: int
+    state: JobState
+    work: tuple[Done, ...]
+    declined: tuple[LineSeen, ...]
+    joints: tuple[JointSeen, ...]
+    items: tuple[ItemSeen, ...]
+    findings: tuple[FindingSeen, ...]
+    not_read: tuple[str, ...]
+    priced: EstimateSeen
+    signed: Done | None
+    left: Done | None
+    warnings: tuple[str, ...]
+    unsafe: tuple[str, ...]
+    next_due: CallBack | None
+    home_checks: tuple[HomeCheckSeen, ...]
+
+
+def handover_sheet(job: Job, now: datetime) -> HandoverSeen:
+    """Return the handover sheet of a job as it stands."""
+    priced, listed, ended, state = estimate(job), sign_off_list(job, now), handed_over(job), job_state(job)
+    unsafe = tuple(listed.unsafe_declined)
+    if state.left_unsafe and not state.signed_off:
+        unsafe = unsafe or tuple(listed.stops)
+    return HandoverSeen(
+        job=job.pk,
+        state=state,
+        work=_work(job, {line.id: line.words for line in priced.lines}),
+        declined=tuple(line for line in priced.lines if line.answer == "declined"),
+        joints=torque_sheet(job, local_day(now)),
+        items=listed.items,
+        findings=findings_of(job),
+        not_read=_not_read(job, now),
+        priced=priced,
+        signed=_last(job, "signed off", "signed off") if state.signed_off else None,
+        left=_last(job, "handed over", "handed over") if state.where is Where.GONE else None,
+        warnings=ended.warnings if ended else (),
+        unsafe=unsafe,
+        next_due=ended.call_back if ended else call_back_for(job.bike, now),
+        home_checks=tuple(HomeCheckSeen(row.n, row.words, row.stop) for row in tables().home_checks.values()),
+    )
+
+
+def _work(job: Job, words: dict[int, str]) -> tuple[Done, ...]:
+    events = Event.objects.filter(job=job, kind="line done").select_related("by").order_by("pk")
+    return tuple(
+        Done(words[line], event.by.name, event.at) for event in events if (line := int(event.said["line"])) in words
+    )
+
+
+def _last(job: Job, kind: str, words: str) -> Done | None:
+    event = Event.objects.filter(job=job, kind=kind).select_related("by").order_by("-pk").first()
+    return Done(words, event.by.name, event.at) if event else None
+
+
+def _not_read(job: Job, now: datetime) -> tuple[str, ...]:
+    """Readings of this bike's walk-round that were not taken in this stay, by part."""
+    by_part: dict[str, list[str]] = {}
+    for place in walk_round(job, now):
+        for due in place.readings:
+            if due.taken is None:
+                by_part.setdefault(due.part_words, []).append(due.quantity)
+    return tuple(f"{part}: {', '.join(quantities)}" for part, quantities in by_part.items())
+
+
+def is_unsafe(seen: HandoverSeen) -> bool:
+    """Whether a not-safe-to-ride sheet goes with the bike."""
+    return bool(seen.unsafe) or any(line.verdict == Verdict.UNSAFE for line in seen.declined)
