@@ -1,10 +1,9 @@
-"""What leaves with the bike: work done by whom and when, what was declined, what was not looked at, what the owner checks."""
+"""What leaves with the bike: work done by whom and when, what was declined or not looked at, what to check at home."""
 
 from dataclasses import dataclass
 from datetime import datetime
 
 from pinchbolt.records.models import Event, Job
-from pinchbolt.values import Verdict
 from pinchbolt.workshop.call_back import CallBack, call_back_for
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.find import FindingSeen, findings_of
@@ -37,9 +36,10 @@ class HomeCheckSeen:
 
 @dataclass(frozen=True, slots=True)
 class HandoverSeen:
-    """The handover sheet. `signed` and `left` are None until they happened; `unsafe` is why the bike is not to be ridden.
+    """The handover sheet. `signed` and `left` are None until they happened.
 
-    `next_due` is the call-back that was set, or that would be set now.
+    `unsafe` says why the bike is not to be ridden, empty where it may be; `next_due` is the call-back that was set, or
+    that would be set now.
     """
 
     job: int
@@ -104,8 +104,3 @@ def _not_read(job: Job, now: datetime) -> tuple[str, ...]:
             if due.taken is None:
                 by_part.setdefault(due.part_words, []).append(due.quantity)
     return tuple(f"{part}: {', '.join(quantities)}" for part, quantities in by_part.items())
-
-
-def is_unsafe(seen: HandoverSeen) -> bool:
-    """Whether a not-safe-to-ride sheet goes with the bike."""
-    return bool(seen.unsafe) or any(line.verdict == Verdict.UNSAFE for line in seen.declined)
