@@ -1,8 +1,53 @@
-"""What every page shows."""
+"""What every screen shares: who acts, what time it is, and how a page is answered."""
 
-from django.http import HttpRequest
+from collections.abc import Mapping
+from datetime import datetime
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from pinchbolt.bench.form import BenchForm
+from pinchbolt.errors import NotFound
+from pinchbolt.workshop.looking_up import terms
+
+LOOKS = ("auto", "light", "dark")
 
 
 def on_every_page(request: HttpRequest) -> dict[str, object]:
     """Context that every template may use."""
-    return {}
+    look = request.COOKIES.get("look", "auto")
+    return {
+        "look": look if look in LOOKS else "auto",
+        "person": getattr(request, "user", None),
+        "workshop_name": workshop_name,
+        "path": request.path,
+    }
+
+
+def workshop_name() -> str:
+    """Return the workshop's name, or nothing before one is set up."""
+    try:
+        return terms().name
+    except NotFound:
+        return ""
+
+
+def now() -> datetime:
+    """Return the time of this request."""
+    return timezone.now()
+
+
+def by(request: HttpRequest) -> int:
+    """Return the id of the person who acts; every screen that writes is behind the sign-in."""
+    person = request.user.pk
+    return int(person) if person is not None else 0
+
+
+def screen(
+    request: HttpRequest, page: str, context: Mapping[str, object], form: BenchForm | None = None
+) -> HttpResponse:
+    """Answer with a page; after a refusal with the refusal's status, the form carrying its sentences and entries."""
+    refusal = form.refusal if form is not None else None
+    status = refusal.status if refusal is not None else 200
+    return render(request, page, {"form": form, "refusal": refusal, **context}, status=status)

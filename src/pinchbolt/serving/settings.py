@@ -43,7 +43,8 @@ WSGI_APPLICATION = "pinchbolt.serving.wsgi.application"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
-        "DIRS": [],
+        # A screen's pages lie beside its view; those of all screens in bench/templates.
+        "DIRS": [PACKAGE / "bench"],
         "APP_DIRS": True,
         "OPTIONS": {
             "context_processors": [
@@ -64,6 +65,7 @@ AUTHENTICATION_BACKENDS = [
 ]
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
 LOGIN_URL = "/sign-in/"
+CSRF_FAILURE_VIEW = "pinchbolt.bench.refusals.view.csrf_failed"
 # A tablet on the bench is not signed out by a pause: no time-out for a year, and nothing ends when the browser is closed.
 SESSION_COOKIE_AGE = 365 * 24 * 3600
 SESSION_COOKIE_HTTPONLY = True
@@ -83,7 +85,7 @@ AXES_HANDLER = "axes.handlers.cache.AxesCacheHandler"
 AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = 0.25
 AXES_LOCKOUT_PARAMETERS = ["username"]
-AXES_USERNAME_FORM_FIELD = "sign_in"
+AXES_USERNAME_FORM_FIELD = "username"
 AXES_LOCKOUT_CALLABLE = "pinchbolt.serving.sign_in.locked_out"
 AXES_RESET_ON_SUCCESS = True
 AXES_ENABLE_ACCESS_FAILURE_LOG = False

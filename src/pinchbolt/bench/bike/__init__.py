@@ -1,0 +1,1 @@
+"""The bike page: drawing, build sheet, history."""

@@ -1,0 +1,90 @@
+"""Form fields that speak in plain sentences."""
+
+import re
+from decimal import Decimal, InvalidOperation
+from math import isfinite
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+
+class Words(forms.CharField):
+    """Text as said; its length is the use case's affair, which answers with a sentence."""
+
+    def __init__(self, label: str, *, rows: int = 1, **more: object) -> None:
+        widget = forms.Textarea(attrs={"rows": rows}) if rows > 1 else forms.TextInput(attrs={"autocomplete": "off"})
+        super().__init__(label=label, required=False, widget=widget, **more)  # type: ignore[arg-type]
+
+
+class Figure(forms.Field):
+    """A number as a mechanic writes it: point or comma, thousands set apart by blanks; empty is None."""
+
+    def __init__(self, label: str, unit: str, **more: object) -> None:
+        self.unit = unit
+        widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+        super().__init__(label=label, required=False, widget=widget, **more)  # type: ignore[arg-type]
+
+    def to_python(self, value: object) -> float | None:
+        """Return the number."""
+        text = plain_figure(value)
+        if not text:
+            return None
+        try:
+            number = float(text)
+        except ValueError:
+            number = float("nan")
+        if not isfinite(number):
+            raise ValidationError(
+                f'{self.label} is "{str(value)[:20]}": a number in {self.unit} is expected. Type the figures only.'
+            )
+        return number
+
+
+class Money(Figure):
+    """An amount of money, exact."""
+
+    def to_python(self, value: object) -> Decimal | None:  # type: ignore[override]
+        """Return the amount."""
+        text = plain_figure(value).lstrip("£€$")
+        if not text:
+            return None
+        try:
+            amount = Decimal(text)
+        except InvalidOperation:
+            amount = Decimal("NaN")
+        if not amount.is_finite():
+            raise ValidationError(
+                f'{self.label} is "{str(value)[:20]}": an amount in {self.unit} is expected, such as 40 or 39.50.'
+            )
+        return amount
+
+
+class Whole(Figure):
+    """A count."""
+
+    def to_python(self, value: object) -> int | None:
+        """Return the count."""
+        number = super().to_python(value)
+        if number is None:
+            return None
+        if number != int(number):
+            raise ValidationError(f"{self.label} is {number:g}: whole {self.unit} are counted. Type it again.")
+        return int(number)
+
+
+class Picked(forms.CharField):
+    """One of a few big buttons; the use case says what is allowed."""
+
+    def __init__(self, label: str, **more: object) -> None:
+        super().__init__(label=label, required=False, widget=forms.HiddenInput(), **more)  # type: ignore[arg-type]
+
+
+_THOUSANDS = re.compile(r"[1-9]\d{0,2}(,\d{3})+(\.\d+)?")
+
+
+def plain_figure(value: object) -> str:
+    """Return a typed figure as a computer reads it: '1,250' is a thousand and more, '1,8' is one and eight tenths."""
+    text = "".join(str(value if value is not None else "").split())
+    if _THOUSANDS.fullmatch(text):
+        return text.replace(",", "")
+    return text.replace(",", ".") if text.count(",") == 1 and "." not in text else text

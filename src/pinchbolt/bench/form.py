@@ -1,0 +1,54 @@
+"""Forms that keep what was typed, and a refusal laid at the field that it is about.
+
+In a view:
+
+    form = ThingForm(request.POST)
+    with form.refusable():
+        done = do_thing(form.asked(), by=by(request), key=form.key, now=now())
+        return redirect(...)
+    return screen(request, "thing/thing.html", {...}, form)
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from django import forms
+
+from pinchbolt.errors import InputRefused, PinchboltError
+
+
+class BenchForm(forms.Form):
+    """A form whose errors and whose use case's refusal look the same."""
+
+    # Said of the form by the browser's own words otherwise; ours are at the fields.
+    use_required_attribute = False
+    refusal: PinchboltError | None = None
+
+    @property
+    def key(self) -> str:
+        """The request mark that came with the form: the same mark again is the same act."""
+        return str(self.data.get("key", ""))
+
+    def checked(self) -> dict[str, Any]:
+        """Return the values.
+
+        Raises:
+            InputRefused: A field can't be read; one sentence per field.
+        """
+        if self.is_valid():
+            return self.cleaned_data
+        errors = {name: str(said[0]) for name, said in self.errors.items()}
+        raise InputRefused(next(iter(errors.values())), errors)
+
+    @contextmanager
+    def refusable(self) -> Iterator[None]:
+        """Catch a refusal and lay it on the form, so that the page can be shown again with its entries."""
+        try:
+            yield
+        except PinchboltError as refusal:
+            self.refusal = refusal
+            self.is_valid()
+            for name, sentence in refusal.errors.items():
+                if name in self.fields and sentence not in self.errors.get(name, []):
+                    self.add_error(name, sentence)

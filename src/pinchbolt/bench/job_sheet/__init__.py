@@ -1,0 +1,1 @@
+"""What was said and seen when the bike came in."""

@@ -1,0 +1,1 @@
+"""Who works here: adding people, setting PINs."""

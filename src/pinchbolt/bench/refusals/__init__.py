@@ -1,0 +1,1 @@
+"""Pages for what went wrong before a screen could answer."""

@@ -1,0 +1,40 @@
+"""Addresses that do not exist, requests that can't be read, and our own faults, in plain sentences."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from pinchbolt.errors import InputRefused, NotAllowed, NotFound, PinchboltError
+
+
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """404."""
+    return _page(request, NotFound(f'There is no page "{request.path[:60]}". Choose one from the shop day.'))
+
+
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """400, also where too much was sent."""
+    refusal = InputRefused("The request can't be read, or it is larger than 2 MB: nothing was saved. Go back and send less.")
+    return _page(request, refusal, 400)
+
+
+def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """403."""
+    return _page(request, NotAllowed("This page is not for the person who is signed in. Ask the owner of the workshop."))
+
+
+def csrf_failed(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """403: the form does not come from a page of this sign-in."""
+    refusal = NotAllowed(
+        "This form was opened under another sign-in: nothing was saved. Go back, reload the page and send it again; "
+        "what you typed is kept."
+    )
+    return _page(request, refusal)
+
+
+def fault(request: HttpRequest) -> HttpResponse:
+    """500: uses no database, since that may be what is at fault."""
+    return render(None, "refusals/fault.html", status=500)  # type: ignore[arg-type]
+
+
+def _page(request: HttpRequest, refusal: PinchboltError, status: int | None = None) -> HttpResponse:
+    return render(request, "refused.html", {"refusal": refusal}, status=status or refusal.status)

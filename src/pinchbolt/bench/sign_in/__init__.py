@@ -1,0 +1,1 @@
+"""Signing in, switching the person by PIN, signing out."""

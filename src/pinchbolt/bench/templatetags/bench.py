@@ -1,0 +1,75 @@
+"""Tags and filters of the bench: request mark, verdict, keypad, days as people say them."""
+
+from datetime import date, datetime
+from uuid import uuid4
+
+from django import template
+from django.utils import timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from pinchbolt.bench.way import next_href
+from pinchbolt.values import Verdict
+
+register = template.Library()
+register.filter("next_href", next_href)
+
+
+@register.simple_tag
+def request_mark() -> SafeString:
+    """A mark for one act, so that a double tap or a second try is the same act."""
+    return format_html('<input type="hidden" name="key" value="{}">', uuid4().hex)
+
+
+@register.inclusion_tag("_verdict.html")
+def verdict(words: str, big: bool = False) -> dict[str, object]:
+    """A verdict's word with its mark."""
+    known = words in list(Verdict)
+    return {"words": words, "mark": Verdict(words).name.lower().replace("_", "-") if known else "", "big": big}
+
+
+@register.inclusion_tag("_keypad.html")
+def keypad(
+    name: str, label: str, unit: str = "", *, low: float | None = None, high: float | None = None, value: object = "",
+    sentence: str = "", secret: bool = False, words: str = "take it",
+) -> dict[str, object]:  # fmt: skip
+    """A keypad for one figure that knows its usual range *low* to *high* in *unit*."""
+    return {
+        "name": name, "label": label, "unit": unit, "low": low, "high": high, "value": "" if value is None else value,
+        "sentence": sentence, "secret": secret, "words": words, "rows": ("789", "456", "123"),
+    }  # fmt: skip
+
+
+@register.filter
+def day_words(when: date | datetime | None) -> str:
+    """Today, tomorrow, a weekday within the week, else day and month; with the hour where one is given."""
+    if when is None:
+        return ""
+    local = timezone.localtime(when) if isinstance(when, datetime) else None
+    day = local.date() if local else when
+    assert isinstance(day, date)
+    hour = f" {local:%H:%M}" if local and (local.hour or local.minute) else ""
+    return day_name(day, timezone.localdate()) + hour
+
+
+def day_name(day: date, today: date) -> str:
+    """Return how *day* is called on *today*."""
+    away = (day - today).days
+    near = {0: "today", 1: "tomorrow", -1: "yesterday"}
+    if away in near:
+        return near[away]
+    if 1 < away < 7:
+        return f"{day:%A}"
+    return f"{day:%a} {day.day} {day:%b}" + (f" {day.year}" if day.year != today.year else "")
+
+
+@register.filter
+def figure(value: float | None, places: int = 0) -> str:
+    """A number with thousands set apart."""
+    return "" if value is None else f"{value:,.{places}f}"
+
+
+@register.filter
+def spoken(value: object) -> str:
+    """A fact's name or value without its underlines."""
+    return str(value).replace("_", " ")

@@ -1,0 +1,79 @@
+"""Drawings on a page: the wear rule of a finding and the window of a joint, once for a tablet and once for a phone."""
+
+from typing import Any
+
+from django import template
+from django.utils.html import format_html
+from django.utils.safestring import SafeString, mark_safe
+
+from pinchbolt.drawing import torque_window, wear_rule
+from pinchbolt.values.money import money_text
+from pinchbolt.workshop.find import FindingSeen
+from pinchbolt.workshop.torque_sheet import JointSeen
+
+register = template.Library()
+_WIDE, _NARROW = 640.0, 330.0
+
+
+@register.simple_tag
+def rule_of(finding: FindingSeen) -> SafeString:
+    """The wear rule of a finding; nothing where the finding has no forecast."""
+    if not finding.forecast:
+        return SafeString("")
+    title = f"{finding.part_words}, {finding.quantity}"
+    return _both(
+        wear_rule(finding.forecast, title=title, width=_WIDE, size=15.0, words=False),
+        wear_rule(finding.forecast, title=f"{title}, narrow", width=_NARROW, size=13.0, words=False),
+    )
+
+
+@register.simple_tag
+def window_of(joint: JointSeen) -> SafeString:
+    """The window of a joint with its setting and done value; nothing where no window is known."""
+    if joint.window is None:
+        return SafeString("")
+    setting = joint.setting
+    asked: dict[str, Any] = {
+        "floor": joint.window.floor,
+        "cap": joint.window.cap,
+        "lowest": setting.lowest if setting else None,
+        "highest": setting.highest if setting else None,
+        "set_at": setting.set if setting else None,
+        "gets": (setting.applies.low, setting.applies.high) if setting else None,
+        "done": joint.done.done if joint.done else None,
+    }
+    return _both(
+        torque_window(title=joint.name, width=_WIDE, size=15.0, words=False, **asked),
+        torque_window(title=f"{joint.name}, narrow", width=_NARROW, size=13.0, words=False, **asked),
+    )
+
+
+def _both(wide: str, narrow: str) -> SafeString:
+    # The drawings escape every word that they are given.
+    return format_html('<div class="drawn-wide">{}</div><div class="drawn-narrow">{}</div>', mark_safe(wide), mark_safe(narrow))
+
+
+@register.simple_tag
+def in_place(address: str) -> SafeString:
+    """Attributes of a form whose page stays where it is: sent by itself where scripts run, as a plain form where not."""
+    return format_html(
+        'method="post" action="{0}" hx-post="{0}" hx-target="#main" hx-select="#main" hx-swap="outerHTML show:none"', address
+    )
+
+
+@register.simple_tag
+def money(amount: Any, currency: str) -> str:
+    """An amount of money as it is printed."""
+    return "" if amount is None else money_text(amount, currency)
+
+
+@register.filter
+def n_m(value: float | None) -> str:
+    """A torque with the decimals that a tool shows."""
+    return "" if value is None else f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+@register.filter
+def get(found: Any, name: object) -> Any:
+    """The entry of a mapping under a name."""
+    return found.get(str(name), "")

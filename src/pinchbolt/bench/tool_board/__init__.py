@@ -1,0 +1,1 @@
+"""Tools and instruments that hang here."""

@@ -1,0 +1,76 @@
+"""The bar above a job: whose bike, which step, what is open."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from pinchbolt.workshop.looking_up import job_by_id
+from pinchbolt.workshop.shop_day import JobSeen, job_seen
+
+STEPS = ("check-in", "walk-round", "findings", "estimate", "work", "sign-off", "handover")
+
+# The words of `JobSeen.next_step`, and the screen that does it.
+_SCREEN_OF_NEXT = {
+    "walk-round": "walk-round",
+    "estimate": "estimate",
+    "ask the owner": "estimate",
+    "start the work": "work",
+    "go on with the work": "work",
+    "wait for the part": "work",
+    "hand over": "handover",
+    "handed over": "handover",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One mark of the way-bar; `state` is done, next or ahead, and `here` is the page that is open."""
+
+    name: str
+    href: str
+    state: str
+    here: bool
+
+
+@dataclass(frozen=True, slots=True)
+class JobTop:
+    """What the bar shows."""
+
+    seen: JobSeen
+    here: str
+    steps: tuple[Step, ...]
+    next_href: str
+
+
+def job_href(job: int, step: str) -> str:
+    """Return the address of a step of a job."""
+    return f"/job/{job}/{step}/"
+
+
+def next_href(seen: JobSeen) -> str:
+    """Return the address of the one thing to do next on a job."""
+    return job_href(seen.job, _SCREEN_OF_NEXT.get(seen.next_step, "walk-round"))
+
+
+def job_top(seen: JobSeen, here: str) -> JobTop:
+    """Return the bar above a job on the page of step *here*."""
+    following = STEPS.index(_SCREEN_OF_NEXT.get(seen.next_step, "walk-round"))
+    gone = seen.next_step == "handed over"
+
+    def state(place: int) -> str:
+        if place < following or gone:
+            return "done"
+        return "next" if place == following else "ahead"
+
+    steps = tuple(Step(name, job_href(seen.job, name), state(n), name == here) for n, name in enumerate(STEPS))
+    return JobTop(seen, here, steps, next_href(seen))
+
+
+def job_and_top(job: int, here: str, now: datetime) -> tuple[Any, JobTop]:
+    """Return a job, to be handed to use cases, and the bar above it.
+
+    Raises:
+        NotFound: No such job.
+    """
+    found = job_by_id(job)
+    return found, job_top(job_seen(found, now), here)
