@@ -39,7 +39,7 @@ class Cloud:
 
 def rate_grid(mu: Array, sigma: Array, nodes: int) -> tuple[Array, Array]:
     """Return rates (parts x nodes) on a grid even in the logarithm, and the prior weight of each node."""
-    z = np.linspace(-HALF_WIDTH, HALF_WIDTH, nodes)
+    z = np.linspace(-HALF_WIDTH, HALF_WIDTH, nodes, dtype=mu.dtype)
     prior = np.exp(-0.5 * z**2)
     rate = np.exp(mu[:, None] + sigma[:, None] * z)
     return rate, np.broadcast_to(prior / prior.sum(), rate.shape)
@@ -55,14 +55,16 @@ def start(rate: Array, prior: Array, mean: Array, sd: Array) -> Cloud:
             own = sd[:, i, None] ** 2 if i == j else 0.0
             cov[i][j] = cov[j][i] = np.broadcast_to(own, shape).copy()
     means = [np.broadcast_to(mean[:, i, None], shape).copy() for i in range(states)]
-    return Cloud(rate, prior.copy(), np.zeros(len(rate)), means, cov)
+    return Cloud(rate, prior.copy(), np.zeros(len(rate), rate.dtype), means, cov)
 
 
 def grow(cloud: Cloud, use: Array, use_var: Array, noise: tuple[float, float, float]) -> None:
     """Let the parts be used for *use* (one a part), itself uncertain by *use_var*. In place."""
     spread = unevenness(use, *noise) + use_var
     cloud.mean[0] += cloud.rate * use[:, None]
-    cloud.cov[0][0] += cloud.rate * cloud.rate * spread[:, None]
+    growth = cloud.rate * cloud.rate
+    growth *= spread[:, None]
+    cloud.cov[0][0] += growth
 
 
 def read(cloud: Cloud, low: Array, high: Array, sd: Array, through: Array, misread: float) -> Array:
@@ -129,30 +131,26 @@ def _moments(low: Array, high: Array, expected: Array, per_root: Array) -> tuple
     (x^2 - 1) p. One end serves a value and an open interval; a second end is looked at only where both are finite.
     """
     has_low, has_high = np.isfinite(low), np.isfinite(high)
-    x = np.where(has_low, low, np.where(has_high, high, 0.0))[:, None] - expected
-    x *= per_root
+    # "At or above a" is seen in the mirror, as "below -a".
+    sign = np.where(has_low & ~has_high, -1.0, 1.0).astype(low.dtype)[:, None]
+    x = np.where(has_high, high, np.where(has_low, low, 0.0))[:, None] - expected
+    x *= sign * per_root
     dense, like = density_and_integral(x)
+    first = dense * -sign
     second = x * dense
-    above = np.flatnonzero(has_low & ~has_high)
-    below = np.flatnonzero(~has_low & has_high)
+    np.negative(second, out=second)
     value = np.flatnonzero(has_low & (low == high))
-    both = np.flatnonzero(has_low & has_high & (low != high))
-    nothing = np.flatnonzero(~has_low & ~has_high)
-    first = dense.copy()
-    if len(above):
-        like[above] = 1.0 - like[above]
-    if len(below):
-        first[below] *= -1.0
-        second[below] *= -1.0
-    if len(both):
-        b = (high[both, None] - expected[both]) * per_root[both]
-        dense_b, like_b = density_and_integral(b)
-        like[both] = np.maximum(like_b - like[both], 0.0)
-        first[both] -= dense_b
-        second[both] -= b * dense_b
     if len(value):
         here, p = x[value], dense[value] * per_root[value]
         like[value], first[value], second[value] = p, here * p, (here * here - 1.0) * p
+    both = np.flatnonzero(has_low & has_high & (low != high))
+    if len(both):
+        a = (low[both, None] - expected[both]) * per_root[both]
+        dense_a, like_a = density_and_integral(a)
+        like[both] = np.maximum(like[both] - like_a, 0.0)
+        first[both] += dense_a
+        second[both] += a * dense_a
+    nothing = np.flatnonzero(~has_low & ~has_high)
     if len(nothing):
         like[nothing], first[nothing], second[nothing] = 1.0, 0.0, 0.0
     return like, first, second

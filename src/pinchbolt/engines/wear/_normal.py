@@ -1,6 +1,7 @@
 """Density and integral of the standard normal together, for arrays: one exponential serves both."""
 
 import numpy as np
+from scipy.special import ndtr
 
 from pinchbolt.engines.wear._scale import Array
 
@@ -26,27 +27,48 @@ _UNDER = (
     793.826512519948,
     440.413735824752,
 )
+# Abramowitz and Stegun, Handbook of Mathematical Functions, 26.2.17 (error below 7.5e-8), highest power first.
+_SINGLE_P = 0.2316419
+_SINGLE = (1.330274429, -1.821255978, 1.781477937, -0.356563782, 0.319381530)
+FEW = 2000  # elements under which one call of a ready-made function costs less than thirty of simple ones
 FAR = 37.0  # beyond, the density is below every float that matters
 
 
 def density_and_integral(x: Array) -> tuple[Array, Array]:
-    """Return phi(x) and Phi(x), absolute error below 1e-14."""
+    """Return phi(x) and Phi(x), absolute error below 1e-14; below 3e-7 where *x* is in single precision."""
+    if x.size < FEW:
+        return np.exp(-0.5 * x * x) / ROOT_2PI, np.asarray(ndtr(x))
     size = np.minimum(np.abs(x), FAR)
     bell = size * size
     bell *= -0.5
     np.exp(bell, out=bell)
-    over = size * _OVER[0]
-    over += _OVER[1]
+    bell /= ROOT_2PI
+    tail = _tail_over_bell_single(size) if x.dtype == np.float32 else _tail_over_bell(size)
+    tail *= bell
+    return bell, np.where(x > 0, 1.0 - tail, tail)
+
+
+def _tail_over_bell(size: Array) -> Array:
+    over = size * (_OVER[0] * ROOT_2PI)
+    over += _OVER[1] * ROOT_2PI
     for c in _OVER[2:]:
         over *= size
-        over += c
+        over += c * ROOT_2PI
     under = size * _UNDER[0]
     under += _UNDER[1]
     for c in _UNDER[2:]:
         under *= size
         under += c
-    over *= bell
     over /= under
-    bell /= ROOT_2PI
-    # over is the tail beyond |x|: the integral is it or its complement.
-    return bell, np.where(x > 0, 1.0 - over, over)
+    return over
+
+
+def _tail_over_bell_single(size: Array) -> Array:
+    t = size * _SINGLE_P
+    t += 1.0
+    np.divide(1.0, t, out=t)
+    tail = t * _SINGLE[0]
+    for c in _SINGLE[1:]:
+        tail += c
+        tail *= t
+    return tail

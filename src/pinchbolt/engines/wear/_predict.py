@@ -1,6 +1,7 @@
 """From a belief to figures: chance of being past a mark, remaining use and days as quantiles of a mixture."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.special import ndtri
@@ -11,6 +12,8 @@ from pinchbolt.engines.wear._scale import Array, unevenness
 # Nodes and weights of the mean over a normal variable (probabilists' Gauss-Hermite, 7 points).
 HERMITE_X, _HERMITE_W = np.polynomial.hermite_e.hermegauss(7)
 HERMITE_W = _HERMITE_W / _HERMITE_W.sum()
+
+MOST_STEPS = 80
 
 Curve = Callable[[Array], tuple[Array, Array]]
 
@@ -50,29 +53,56 @@ def passed_by(
     return np.matmul(below, column)[:, :, 0], np.matmul(z, column)[:, :, 0]
 
 
-def quantiles(curve: Curve, levels: Array, guess: Array, low: Array, high: Array) -> Array:
-    """Return where *curve* (chance and slope at parts x levels) reaches *levels*, inside low to high.
+def quantiles(
+    curve: Curve, levels: Array, guess: Array, low: Array, high: Array, tolerance: float | Array = 1e-8
+) -> Array:
+    """Return where *curve* (chance and slope at parts x points) reaches *levels*, inside low to high.
 
     Newton steps on the probit of the chance, which is nearly a straight line, never leaving a bracket that shrinks at
     each of them; a step that would leave it is replaced by halving.
     """
-    low, high = low.astype(float).copy(), high.astype(float).copy()
-    x = np.clip(guess, low, high)
-    tolerance = 1e-10 * (high - low) + 1e-12
-    aim = ndtri(levels)
-    for _ in range(80):
-        chance, slope = curve(x)
-        below = chance < levels
-        low, high = np.where(below, x, low), np.where(below, high, x)
+    hunt = Hunt.of(levels, guess, low, high, tolerance)
+    for _ in range(MOST_STEPS):
+        if hunt.step(*curve(hunt.x)).all():
+            break
+    return hunt.x
+
+
+@dataclass(slots=True)
+class Hunt:
+    """Brackets and best points of quantiles that are being looked for, parts x levels."""
+
+    levels: Array
+    aim: Array
+    x: Array
+    low: Array
+    high: Array
+    tolerance: Array
+
+    @classmethod
+    def of(cls, levels: Array, guess: Array, low: Array, high: Array, tolerance: float | Array) -> "Hunt":
+        """Begin at *guess*, or as near as the bracket allows."""
+        shape = guess.shape
+        spread = (
+            np.broadcast_to(a, shape) for a in (levels, ndtri(levels), np.clip(guess, low, high), low, high)
+        )
+        return cls(*(a.astype(guess.dtype) for a in spread), np.broadcast_to(tolerance, shape))
+
+    def step(self, chance: Array, slope: Array) -> Array:
+        """Move each point once; return which are near enough."""
+        below = chance < self.levels
+        self.low, self.high = np.where(below, self.x, self.low), np.where(below, self.high, self.x)
         probit = ndtri(chance)
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-            step = x - (probit - aim) * np.exp(-0.5 * probit**2) / (ROOT_2PI * slope)
-            good = (np.abs(step - x) <= tolerance) | ((step > low) & (step < high))
-        nxt = np.where(good, step, 0.5 * (low + high))
-        if bool(np.all((np.abs(nxt - x) <= tolerance) | (high - low <= tolerance))):
-            return nxt
-        x = nxt
-    return x
+            move = self.x - (probit - self.aim) * np.exp(-0.5 * probit**2) / (ROOT_2PI * slope)
+            near = np.abs(move - self.x) <= self.tolerance
+            good = near | ((move > self.low) & (move < self.high))
+        self.x = np.where(good, move, 0.5 * (self.low + self.high))
+        return np.asarray(near | (self.high - self.low <= self.tolerance))
+
+    def take(self, rows: Array) -> "Hunt":
+        """The hunt for some of the parts."""
+        return Hunt(*(a[rows] for a in (self.levels, self.aim, self.x, self.low, self.high, self.tolerance)))
 
 
 def use_quantiles(
@@ -82,31 +112,50 @@ def use_quantiles(
     var: Array,
     levels: Array,
     noise: tuple[float, float, float],
+    precision: float = 1e-9,
 ) -> Array:
-    """Return the quantiles (parts x levels) of remaining use until wear passes the mark; below 0 = passed already."""
-    wanted = np.broadcast_to(levels, (len(weight), len(levels)))
+    """Return the quantiles (parts x levels) of remaining use until wear passes the mark; below 0 = passed already.
 
-    def curve(x: Array) -> tuple[Array, Array]:
-        return passed_by(weight, rate, gap, var, x, noise)
-
-    low, high = _bracket(curve, weight, rate, gap, var, wanted)
-    centre = -(weight * gap).sum(axis=1) / (weight * rate).sum(axis=1)
-    return quantiles(curve, wanted, np.broadcast_to(centre[:, None], wanted.shape), low, high)
-
-
-def _bracket(
-    curve: Curve, weight: Array, rate: Array, gap: Array, var: Array, levels: Array
-) -> tuple[Array, Array]:
-    """Ends between which every level lies: the slowest and fastest node with nine deviations, then doubled."""
-    reach = ((np.abs(gap) + 9.0 * np.sqrt(var) + 0.1) / rate).max(axis=1)
-    high = np.broadcast_to(reach[:, None], levels.shape).copy()
-    low = -high
-    for _ in range(40):
-        short, long = curve(high)[0] < levels, curve(low)[0] > levels
-        if not (short.any() or long.any()):
+    *precision* is that of a quantile, as a share of the use that brings a part from new to its limit.
+    """
+    high = _far_enough(rate, gap, var, noise)[:, None]
+    tolerance = (precision / (weight * rate).sum(axis=1))[:, None]
+    hunt = Hunt.of(levels, _first_guess(weight, rate, gap, var, ndtri(levels)), -high, high, tolerance)
+    found = hunt.x
+    rows = np.arange(len(weight))
+    mix = weight, rate, gap, var
+    for _ in range(MOST_STEPS):
+        near = hunt.step(*passed_by(*mix, hunt.x, noise)).all(axis=1)
+        found[rows] = hunt.x
+        left = ~near
+        if not left.any():
             break
-        high, low = np.where(short, 2 * high, high), np.where(long, 2 * low, low)
-    return low, high
+        if left.sum() < 0.8 * len(left):
+            rows, hunt = rows[left], hunt.take(left)
+            weight, rate, gap, var = (a[left] for a in mix)
+            mix = weight, rate, gap, var
+    return found
+
+
+def _first_guess(weight: Array, rate: Array, gap: Array, var: Array, probit: Array) -> Array:
+    """Quantiles as if remaining use were lognormal (normal where it may have run out), by the mixture's two moments."""
+    centre = -gap / rate
+    middle = (weight * centre).sum(axis=1)[:, None]
+    second = (weight * (centre * centre + var / (rate * rate))).sum(axis=1)[:, None]
+    spread = np.sqrt(np.maximum(second - middle * middle, 1e-12 * second))
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        log_sd = np.sqrt(np.log1p((spread / middle) ** 2))
+        lognormal = middle * np.exp(log_sd * probit - 0.5 * log_sd**2)
+    return np.asarray(np.where(middle > 2.0 * spread, lognormal, middle + spread * probit))
+
+
+def _far_enough(rate: Array, gap: Array, var: Array, noise: tuple[float, float, float]) -> Array:
+    """A use by which every rate has passed the mark with seven deviations to spare (and before it, with minus)."""
+    fast, slow_sd, slow_use = noise
+    loose = 7.0 * np.sqrt(fast + 2.0 * slow_sd**2 * slow_use)
+    far = (np.abs(gap) + 7.0 * np.sqrt(var)) / rate
+    # r x - 7 r sqrt(c x) >= gap + 7 sd, with q(x) <= c x: a quadratic in sqrt(x).
+    return np.asarray(((0.5 * (loose + np.sqrt(loose**2 + 4.0 * far))) ** 2).max(axis=1))
 
 
 def day_curve(
@@ -121,12 +170,11 @@ def day_curve(
     speed = a_day[0] * np.exp(a_day[1] * HERMITE_X)
 
     def curve(days: Array) -> tuple[Array, Array]:
-        chance, slope = np.zeros(days.shape), np.zeros(days.shape)
-        for v, w in zip(speed, HERMITE_W, strict=True):
-            one, its_slope = passed_by(weight, rate, gap, var, v * days, noise)
-            chance += w * one
-            slope += w * v * its_slope
-        return chance, slope
+        parts, points = days.shape
+        all_uses = (days[:, :, None] * speed).reshape(parts, points * len(speed))
+        chance, slope = passed_by(weight, rate, gap, var, all_uses, noise)
+        each = parts, points, len(speed)
+        return chance.reshape(each) @ HERMITE_W, slope.reshape(each) @ (HERMITE_W * speed)
 
     return curve
 
@@ -134,14 +182,12 @@ def day_curve(
 def wear_quantiles(weight: Array, mean: Array, var: Array, levels: Array) -> Array:
     """Return the quantiles (parts x levels) of wear now."""
     root = np.sqrt(var)
-    wanted = np.broadcast_to(levels, (len(weight), len(levels)))
 
     def curve(x: Array) -> tuple[Array, Array]:
         dense, below = density_and_integral((x[:, :, None] - mean[:, None, :]) / root[:, None, :])
         column = weight[:, :, None]
         return np.matmul(below, column)[:, :, 0], np.matmul(dense / root[:, None, :], column)[:, :, 0]
 
-    low = np.broadcast_to((mean - 9 * root).min(axis=1)[:, None], wanted.shape)
-    high = np.broadcast_to((mean + 9 * root).max(axis=1)[:, None], wanted.shape)
+    low, high = (mean - 9 * root).min(axis=1)[:, None], (mean + 9 * root).max(axis=1)[:, None]
     centre = (weight * mean).sum(axis=1)[:, None]
-    return quantiles(curve, wanted, np.broadcast_to(centre, wanted.shape), low, high)
+    return quantiles(curve, levels, np.broadcast_to(centre, (len(weight), len(levels))), low, high)

@@ -6,8 +6,9 @@ from math import exp, log
 
 import numpy as np
 
-from pinchbolt.engines.wear._filter import Cloud, grow, rate_grid, read, start
-from pinchbolt.engines.wear._judge import LEAST_SD, NODES, instrument_states, run_filter
+from pinchbolt.engines.wear._filter import Cloud
+from pinchbolt.engines.wear._judge import LEAST_SD, instrument_states, run_filter
+from pinchbolt.engines.wear._next_part import evidence_on_new_part, rate_of_next
 from pinchbolt.engines.wear._refuse import refuse_bad_input
 from pinchbolt.engines.wear._scale import OwnScale, own_scale
 from pinchbolt.engines.wear._words import amount, shown_words
@@ -16,10 +17,6 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 
 PRIOR_CHANGED = 0.10  # chance that a part was changed in silence between two visits. Assumption.
-# Fitting points of a new part between the last two readings: even over the stretch.
-_GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(7)
-FITTED_AT = 0.5 * (_GAUSS_X + 1.0)
-FITTED_W = 0.5 * _GAUSS_W
 
 
 def same_part(
@@ -89,18 +86,6 @@ def same_part(
     )
 
 
-def new_part_rate(cloud: Cloud, scale: OwnScale) -> tuple[float, float]:
-    """Return mean and sd of the log rate of the next part on this bike: this part's rate, blurred part to part."""
-    weight, log_rate = cloud.weight[0], np.log(cloud.rate[0])
-    centre = float((weight * log_rate).sum())
-    var = float((weight * (log_rate - centre) ** 2).sum())
-    shared = 1.0 - (scale.part_sigma / scale.sigma) ** 2  # correlation of two parts on one bike
-    return (
-        scale.mu + shared * (centre - scale.mu),
-        float(np.sqrt(shared**2 * var + scale.sigma**2 * (1.0 - shared**2))),
-    )
-
-
 def _on_a_new_part(
     law: WearLaw,
     last: GaugeReading,
@@ -108,20 +93,24 @@ def _on_a_new_part(
     stretch: tuple[float, float],
     before: Sequence[GaugeReading],
 ) -> float:
-    """Log evidence of the last reading on a new part, over fitting points spread over the stretch."""
+    """Log evidence of the last reading on a new part of this bike."""
     scale = own_scale(law)
-    mu, sigma = new_part_rate(earlier, scale)
-    points = len(FITTED_AT)
-    rate, prior = rate_grid(np.full(points, mu), np.full(points, sigma), NODES)
     bias, bias_sd = _bias_known_by_then(last, earlier, before, scale)
-    means = np.broadcast_to([0.0, bias], (points, 2))
-    cloud = start(rate, prior, means, np.broadcast_to([max(scale.start_sd, LEAST_SD), bias_sd], (points, 2)))
-    grow(cloud, stretch[0] * (1 - FITTED_AT), stretch[1] * (1 - FITTED_AT) ** 2, scale.unevenness)
     shown = scale.interval(last.shown)
-    sd = max(abs(last.error.sd * scale.per_unit), LEAST_SD)
-    ones = np.ones(points)
-    read(cloud, ones * shown.low, ones * shown.high, ones * sd, np.ones((points, 2)), scale.misread)
-    return float(np.log((FITTED_W * np.exp(cloud.evidence)).sum()))
+    return float(
+        evidence_on_new_part(
+            rate_of_next(
+                earlier, np.array([scale.mu]), np.array([scale.sigma]), np.array([scale.part_sigma])
+            ),
+            np.array([[0.0, bias]]),
+            np.array([[max(scale.start_sd, LEAST_SD), bias_sd]]),
+            (np.array([stretch[0]]), np.array([stretch[1]])),
+            (np.array([shown.low]), np.array([shown.high])),
+            np.array([max(abs(last.error.sd * scale.per_unit), LEAST_SD)]),
+            scale.unevenness,
+            scale.misread,
+        )[0]
+    )
 
 
 def _bias_known_by_then(

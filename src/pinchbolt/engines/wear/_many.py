@@ -1,0 +1,122 @@
+"""Many parts at once: the same filter over arrays of parts, in pieces that stay in the processor's cache."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+
+from pinchbolt.engines.wear._filter import Cloud, grow, rate_grid, read, start
+from pinchbolt.engines.wear._predict import chance_past, use_quantiles
+from pinchbolt.engines.wear._scale import Array
+
+PIECE = 1024  # parts filtered together: their arrays fit the processor's cache
+BULK_NODES = 16
+
+
+@dataclass(frozen=True, slots=True)
+class Fleet:
+    """Many parts on their own scales (0 new, 1 limit), with as many readings each as the longest has.
+
+    `mu`, `sigma` of the log rate (parts); `mean`, `sd` of wear and instrument states at fitting (parts x states); `use`,
+    `use_var` before each reading and from the last to now (parts x readings + 1); `low`, `high`, `gauge_sd` of the
+    readings (parts x readings; both ends infinite = none); `through` (parts x readings x states) how each looks at the
+    states; `noise` (noise, slow_sd, slow_use); `misread` the share of slips.
+    """
+
+    mu: Array
+    sigma: Array
+    mean: Array
+    sd: Array
+    use: Array
+    use_var: Array
+    low: Array
+    high: Array
+    gauge_sd: Array
+    through: Array
+    noise: tuple[float, float, float]
+    misread: float
+
+    def __len__(self) -> int:
+        return len(self.mu)
+
+    def take(self, rows: slice | Array) -> "Fleet":
+        """Some of the parts."""
+        arrays = {
+            f.name: getattr(self, f.name)[rows] for f in fields(self) if f.name not in ("noise", "misread")
+        }
+        return replace(self, **arrays)
+
+
+@dataclass(frozen=True, slots=True)
+class FleetForecast:
+    """For each part: quantiles of remaining use (parts x levels), chance of being past the limit now, log evidence of
+    all readings, and that of all but the last."""
+
+    remaining: Array
+    past: Array
+    evidence: Array
+    evidence_before_last: Array
+
+
+def filter_fleet(fleet: Fleet, nodes: int = BULK_NODES) -> tuple[Cloud, Array]:
+    """Return the cloud of all parts grown to now, and the log evidence before the last reading."""
+    rate, prior = rate_grid(fleet.mu, fleet.sigma, nodes)
+    cloud = start(rate, prior, fleet.mean, fleet.sd)
+    readings = fleet.low.shape[1]
+    before = cloud.evidence.copy()
+    for j in range(readings):
+        grow(cloud, fleet.use[:, j], fleet.use_var[:, j], fleet.noise)
+        before = cloud.evidence.copy()
+        read(
+            cloud, fleet.low[:, j], fleet.high[:, j], fleet.gauge_sd[:, j], fleet.through[:, j], fleet.misread
+        )
+    grow(cloud, fleet.use[:, readings], fleet.use_var[:, readings], fleet.noise)
+    return cloud, before
+
+
+def in_single(fleet: Fleet) -> Fleet:
+    """The fleet in single precision: half the memory, more than twice the speed, quantiles to about 1 in 10,000."""
+    arrays = {
+        f.name: getattr(fleet, f.name).astype(np.float32)
+        for f in fields(fleet)
+        if f.name not in ("noise", "misread")
+    }
+    return replace(fleet, **arrays)
+
+
+def forecast_fleet(
+    fleet: Fleet, levels: Array, *, nodes: int = BULK_NODES, precision: float = 1e-3
+) -> FleetForecast:
+    """Return quantiles of remaining use and the chance of being past the limit, for every part.
+
+    Args:
+        fleet: The parts. [own scale; use in the driver's unit]
+        levels: Chances at which quantiles are wanted, 0 to 1. [-]
+        nodes: Rates on the grid of each part. [-]
+        precision: Last step of a quantile, as a share of the part's life; the error left is far smaller. [-]
+
+    Returns:
+        One row a part. [driver's unit, -]
+
+    Valid for: As `judge`, which runs the same filter on one part.
+
+    Source: docs/methods/wear.md.
+    """
+
+    def one(piece: Fleet) -> FleetForecast:
+        cloud, before = filter_fleet(piece, nodes)
+        gap = cloud.wear - 1.0
+        remaining = use_quantiles(
+            cloud.weight, cloud.rate, gap, cloud.wear_var, levels, piece.noise, precision
+        )
+        past = chance_past(cloud.weight, cloud.wear, cloud.wear_var, np.ones(len(piece)))
+        return FleetForecast(remaining, past, cloud.evidence, before)
+
+    done = [one(piece) for piece in pieces(fleet)]
+    return FleetForecast(*(np.concatenate([getattr(d, f.name) for d in done]) for f in fields(FleetForecast)))
+
+
+def pieces(fleet: Fleet, size: int = PIECE) -> Iterator[Fleet]:
+    """Cut a fleet into pieces of at most *size* parts."""
+    for i in range(0, len(fleet), size):
+        yield fleet.take(slice(i, i + size))
