@@ -146,7 +146,8 @@ def _in_words(event: Event) -> str:
         case "found":
             return event.finding.words if event.finding.reading_id is None else f"verdict: {event.finding.verdict}"
         case "done value":
-            return f"{event.donevalue.joint}: {event.donevalue.done_n_m:g} N·m"
+            done = event.donevalue
+            return f"{done.joint}: {'by hand' if done.done_n_m is None else f'{done.done_n_m:g} N·m'}"
         case "line answered":
             return f"{event.answer.line.words}: {'agreed' if event.answer.agreed else 'declined'} ({event.answer.how})"
         case "call-back set":

@@ -46,10 +46,14 @@ def call_back_for(bike: Bike, now: datetime) -> CallBack | None:
 
 
 def _from_part(part: Part, bike: Bike, today: date) -> list[CallBack]:
-    """The next check that the forecast of each reading of this part asks for."""
+    """The next check that the forecast of this part asks for: from its readings, or from the prior if we fitted it new."""
     found = []
-    for limit_id in Reading.objects.filter(part=part).values_list("limit", flat=True).distinct():
+    read = set(Reading.objects.filter(part=part).values_list("limit", flat=True))
+    fitted_here = part.fittings.filter(start_known=True).exists()
+    for limit_id in [*part.limits, *part.deeper] if fitted_here else read:
         limit = tables().limits.get(limit_id)
+        if limit_id in part.deeper and limit_id not in read:
+            continue
         law = wear_law(limit, bike, None) if limit else None
         if limit is None or law is None:
             continue

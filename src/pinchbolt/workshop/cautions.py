@@ -26,6 +26,7 @@ BATTERY = (
     "indoors; hot or hissing: leave it and call the fire service."
 )
 
+
 def cautions(bike: Bike) -> tuple[str, ...]:
     """Return the cautions that this bike's parts bring up, the general one first."""
     return cautions_for(features(bike))

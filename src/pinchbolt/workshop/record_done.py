@@ -11,7 +11,7 @@ from pinchbolt.workshop.checks import local_day, number
 from pinchbolt.workshop.looking_up import job_by_id, tool_by_id
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.tool_board import torque_tool
-from pinchbolt.workshop.torque_sheet import DoneSeen, done_seen, joint_window, joints_of
+from pinchbolt.workshop.torque_sheet import DoneSeen, done_seen, joint_seen, joint_window, joints_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +26,48 @@ class DoneAsked:
     sure: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class ByHandAsked:
+    """A joint that was done by hand, with its lock in place."""
+
+    job: int
+    joint: str
+
+
+def tighten_by_hand(asked: ByHandAsked, *, by: int, key: str, now: datetime) -> DoneSeen:
+    """Write down that a joint too small for any torque tool was done by hand.
+
+    Raises:
+        NotPossibleNow: A tool here can do it, it takes more than a hand may guess, it is not on the sheet, or work has not started.
+    """
+    with act("done value", by=by, key=key, now=now, asked=asked) as this:
+        if this.repeated:
+            return done_seen(DoneValue.objects.get(event=this.done_before))
+        job = _on_the_sheet(asked.job, asked.joint)
+        seen = joint_seen(asked.joint, job.bike, job, local_day(now))
+        if not seen.by_hand:
+            raise NotPossibleNow(f"{seen.name} is not done by hand: take a torque tool and write its value down.")
+        old = DoneValue.objects.filter(job=job, joint=asked.joint, event__corrected_by__isnull=True).first()
+        row = DoneValue.objects.create(
+            event=this.write(job=job, corrects=old.event if old else None),
+            job=job,
+            joint=asked.joint,
+            by_hand=True,
+            inside=True,
+            words="Done by hand with its lock in place: no torque tool reaches down to this joint.",
+        )
+        return done_seen(row)
+
+
+def _on_the_sheet(job_id: int, joint: str) -> Job:
+    job = job_by_id(job_id)
+    if not still_open(job).started:
+        raise NotPossibleNow("The work has not started: put the bike on a stand and start it first.")
+    if joint not in joints_of(job):
+        raise NotPossibleNow("This joint is not on the torque sheet: add it to the sheet first.")
+    return job
+
+
 def record_done(asked: DoneAsked, *, by: int, key: str, now: datetime) -> DoneSeen:
     """Write a done value down; a further value of the same joint corrects the earlier one.
 
@@ -37,11 +79,7 @@ def record_done(asked: DoneAsked, *, by: int, key: str, now: datetime) -> DoneSe
     with act("done value", by=by, key=key, now=now, asked=asked) as this:
         if this.repeated:
             return done_seen(DoneValue.objects.get(event=this.done_before))
-        job = job_by_id(asked.job)
-        if not still_open(job).started:
-            raise NotPossibleNow("The work has not started: put the bike on a stand and start it first.")
-        if asked.joint not in joints_of(job):
-            raise NotPossibleNow("This joint is not on the torque sheet: add it to the sheet first.")
+        job = _on_the_sheet(asked.job, asked.joint)
         tool = tool_by_id(asked.tool)
         done = number(asked.done_n_m, "done_n_m", "The done value", 0.1, 300, "N·m")
         inside, words = _judged(asked, job, tool, done, now)

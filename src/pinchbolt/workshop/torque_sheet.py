@@ -27,6 +27,7 @@ from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.tool_board import torque_tools
 
+_FINGER_TIGHT = 1.0  # N·m
 _MAKERS_SHEET_ONLY = {"pivot-bolt", "shock-bolt"}
 
 
@@ -51,10 +52,10 @@ class JointAdded:
 
 @dataclass(frozen=True, slots=True)
 class DoneSeen:
-    """A done value on the sheet. [N·m]"""
+    """A done value on the sheet; `done` is None where it was done by hand. [N·m]"""
 
     id: int
-    done: float
+    done: float | None
     inside: bool
     words: str
     tool: str
@@ -64,7 +65,10 @@ class DoneSeen:
 
 @dataclass(frozen=True, slots=True)
 class JointSeen:
-    """One joint on the sheet. Where no answer is safe, `setting` is None and `refused` says why; `window` may be None too."""
+    """One joint on the sheet. Where no answer is safe, `setting` is None and `refused` says why; `window` may be None too.
+
+    `by_hand`: so little torque that no torque tool reaches down to it; it is done by hand and said so.
+    """
 
     joint: str
     name: str
@@ -82,6 +86,7 @@ class JointSeen:
     setting: Setting | None
     tool_name: str
     refused: str
+    by_hand: bool
     reasons: tuple[Reason, ...]
     warnings: tuple[str, ...]
     markings: tuple[str, ...]
@@ -182,6 +187,7 @@ def joint_seen(
         setting=setting,
         tool_name=names.get(setting.tool, "") if setting else "",
         refused=refused,
+        by_hand=found is not None and setting is None and is_by_hand(found),
         reasons=(*(found.reasons if found else ()), *(setting.reasons if setting else ())),
         warnings=(*(found.warnings if found else ()), *(setting.warnings if setting else ())),
         markings=tuple(_marking_words(marking) for marking in _markings(bike, name)),
@@ -213,6 +219,14 @@ def joint_window(name: str, bike: Bike) -> JointWindow:
             table_is_no_default=row.id in _MAKERS_SHEET_ONLY,
         )
     )
+
+
+def is_by_hand(found: JointWindow) -> bool:
+    """Return whether a joint takes so little torque that it is done by hand: 1 N·m at most (pad pins, preload caps, covers).
+
+    Common practice, no source; its lock (clip, threadlock, pinch bolt) is what holds it.
+    """
+    return found.cap <= _FINGER_TIGHT
 
 
 def _markings(bike: Bike, joint: str) -> QuerySet[Marking]:

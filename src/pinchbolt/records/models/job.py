@@ -104,18 +104,24 @@ class Answer(EventRow):
 
 
 class DoneValue(EventRow):
-    """Torque at which a joint was tightened, as the tool showed it, N·m."""
+    """Torque at which a joint was tightened, as the tool showed it, N·m; none where it was done by hand (`by_hand`)."""
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="done_values")
     joint = models.CharField(max_length=60)
     tool = models.ForeignKey(Tool, on_delete=models.PROTECT, null=True, blank=True, related_name="done_values")
     set_n_m = models.FloatField(null=True, blank=True)
-    done_n_m = models.FloatField()
+    done_n_m = models.FloatField(null=True, blank=True)
+    by_hand = models.BooleanField(default=False)
     inside = models.BooleanField()
     words = models.CharField(max_length=300)
 
     class Meta:
-        constraints = [models.CheckConstraint(condition=Q(done_n_m__gt=0) & Q(done_n_m__lte=300), name="done_value_sane")]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(done_n_m__gt=0, done_n_m__lte=300, by_hand=False) | Q(done_n_m__isnull=True, by_hand=True),
+                name="done_value_sane",
+            )
+        ]
 
 
 class ListCheck(EventRow):

@@ -18,8 +18,8 @@ from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id, tables
 from pinchbolt.workshop.note_distance import KNOWN, DistanceAsked, note_distance
 from pinchbolt.workshop.price import PriceAsked, ask_owner, estimate
 from pinchbolt.workshop.propose import PartAsked, ProposeAsked, propose
-from pinchbolt.workshop.record_done import DoneAsked, record_done
-from pinchbolt.workshop.sign_off import LookAsked, SignOffAsked, look, sign_off, sign_off_list
+from pinchbolt.workshop.record_done import ByHandAsked, DoneAsked, record_done, tighten_by_hand
+from pinchbolt.workshop.sign_off import LookAsked, SignOffAsked, items_for, look, sign_off
 from pinchbolt.workshop.start_work import AsideAsked, LineDoneAsked, StandAsked, finish_line, put_on_stand, set_aside, start_work
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
 from pinchbolt.workshop.torque_sheet import JointAdded, MarkingAsked, add_joint, read_marking, torque_sheet
@@ -162,21 +162,21 @@ def _tighten(visit: Row, job: Job, by: int, year: Year, now: datetime, *, half: 
         for part, greatest in row.get("marking", {}).items():
             marking = MarkingAsked(job.bike.tag, joint, _MARKED_PART.get(part, part), greatest)
             read_marking(marking, by=by, key=year.mark(), now=now)
-    sheet = [joint for joint in torque_sheet(job, now.date()) if joint.setting is not None]
+    sheet = torque_sheet(job, now.date())
     for joint in sheet[: len(sheet) // 2] if half else sheet:
-        assert joint.setting is not None
-        record_done(
-            DoneAsked(job.pk, joint.joint, int(joint.setting.tool), joint.setting.set, joint.setting.set), by=by, key=year.mark(), now=now
-        )
+        if joint.setting is not None:
+            done = DoneAsked(job.pk, joint.joint, int(joint.setting.tool), joint.setting.set, joint.setting.set)
+            record_done(done, by=by, key=year.mark(), now=now)
+        elif joint.by_hand:
+            tighten_by_hand(ByHandAsked(job.pk, joint.joint), by=by, key=year.mark(), now=now)
 
 
 def _leave(job: Job, by: int, other: int, year: Year, now: datetime, *, hand: bool) -> None:
     """List, second look, sign-off, handover; what stands open makes the bike leave as unsafe, and the sheet says so."""
-    items = sign_off_list(job, now).items
+    items = items_for(job.bike)
     look(LookAsked(job.pk, tuple(item.id for item in items)), by=by, key=year.mark(), now=now)
-    seconds = tuple(item.id for item in items if item.needs_second)
-    look(LookAsked(job.pk, seconds, second=True), by=other, key=year.mark(), now=now)
-    unsafe = bool(sign_off_list(job, now).stops)
+    seconds = tuple(item.id for item in items if item.second)
+    unsafe = bool(look(LookAsked(job.pk, seconds, second=True), by=other, key=year.mark(), now=now).stops)
     if not unsafe:
         sign_off(SignOffAsked(job.pk), by=by, key=year.mark(), now=now)
     if hand:
