@@ -1,0 +1,10 @@
+# Every target calls the launcher, which also works where there is no make: python3 launch.py help
+PYTHON ?= python3
+
+.DEFAULT_GOAL := help
+TARGETS := help run install test check format lock pictures ratios fuzz-torque clean
+.PHONY: $(TARGETS)
+
+# Arguments: make test ARGS="-k torque"
+$(TARGETS):
+	@$(PYTHON) launch.py $@ $(ARGS)
