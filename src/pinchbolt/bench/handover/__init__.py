@@ -1,0 +1,1 @@
+"""The handover: what was done, what was declined, and when the bike should be back."""

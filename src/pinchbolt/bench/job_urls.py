@@ -1,0 +1,42 @@
+"""Addresses of the screens of a job, from the walk-round to the handover."""
+
+from django.urls import path
+
+from pinchbolt.bench.estimate import view as estimate
+from pinchbolt.bench.findings import view as findings
+from pinchbolt.bench.handover import view as handover
+from pinchbolt.bench.sign_off import view as sign_off
+from pinchbolt.bench.torque_sheet import view as torque_sheet
+from pinchbolt.bench.walk_round import view as walk_round
+from pinchbolt.bench.work import view as work
+
+urlpatterns = [
+    path("walk-round/", walk_round.walk_round, name="walk_round"),
+    path("walk-round/reading/", walk_round.take, name="take_reading"),
+    path("walk-round/<slug:place>/", walk_round.walk_round, name="walk_round_place"),
+    path("walk-round/<slug:place>/nothing-found/", walk_round.nothing_found, name="nothing_found"),
+    path("walk-round/<slug:place>/found/", walk_round.found, name="found"),
+    path("findings/", findings.findings, name="findings"),
+    path("findings/line/", findings.put_on_estimate, name="propose"),
+    path("estimate/", estimate.estimate, name="estimate"),
+    path("estimate/ask/", estimate.ask, name="ask_owner"),
+    path("estimate/answers/", estimate.answers, name="answers"),
+    path("estimate/take-off/", estimate.take_off, name="take_off"),
+    path("estimate/parts/", estimate.change_parts, name="change_parts"),
+    path("work/", work.work, name="work"),
+    path("work/stand/", work.on_stand, name="on_stand"),
+    path("work/aside/", work.aside, name="set_aside"),
+    path("work/arrived/", work.arrived, name="part_arrived"),
+    path("work/line/", work.line_done, name="line_done"),
+    path("work/torque/", torque_sheet.torque_sheet, name="torque_sheet"),
+    path("work/torque/add/", torque_sheet.add, name="add_joint"),
+    path("work/torque/<str:joint>/", torque_sheet.joint, name="joint"),
+    path("work/torque/<str:joint>/done/", torque_sheet.done, name="done_value"),
+    path("work/torque/<str:joint>/marking/", torque_sheet.marking, name="read_marking"),
+    path("sign-off/", sign_off.sign_off, name="sign_off"),
+    path("sign-off/looked/", sign_off.looked, name="looked"),
+    path("sign-off/sign/", sign_off.sign, name="sign"),
+    path("sign-off/open-again/", sign_off.open_again, name="open_again"),
+    path("handover/", handover.handover, name="handover"),
+    path("handover/leave/", handover.leave, name="leave"),
+]

@@ -1,0 +1,79 @@
+"""The sign-off screen."""
+
+from datetime import datetime
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_GET, require_POST
+
+from pinchbolt.bench.form import BenchForm
+from pinchbolt.bench.job_page import back_to, job_screen
+from pinchbolt.bench.shared import by, now
+from pinchbolt.bench.sign_off.form import LookForm, ReopenForm
+from pinchbolt.workshop.looking_up import job_by_id
+from pinchbolt.workshop.sign_off import SignOffAsked, look, reopen, sign_off_list, signed_by
+from pinchbolt.workshop.sign_off import sign_off as sign_it_off
+from pinchbolt.workshop.state import job_state
+
+
+@require_GET
+def sign_off(request: HttpRequest, job: int) -> HttpResponse:
+    """Show the list."""
+    return _page(request, job, now())
+
+
+@require_POST
+def looked(request: HttpRequest, job: int) -> HttpResponse:
+    """Write down that items were looked at."""
+    when, form = now(), LookForm(request.POST)
+    job_by_id(job)
+    with form.refusable():
+        look(form.asked(job), by=by(request), key=form.key, now=when)
+        return back_to(job, "sign-off", at="stops")
+    return _page(request, job, when, form)
+
+
+@require_POST
+def sign(request: HttpRequest, job: int) -> HttpResponse:
+    """State that the list is met."""
+    when, form = now(), BenchForm(request.POST)
+    job_by_id(job)
+    with form.refusable():
+        sign_it_off(SignOffAsked(job), by=by(request), key=form.key, now=when)
+        return back_to(job, "handover")
+    return _page(request, job, when, form)
+
+
+@require_POST
+def open_again(request: HttpRequest, job: int) -> HttpResponse:
+    """Open a signed-off job again."""
+    when, form = now(), ReopenForm(request.POST)
+    job_by_id(job)
+    with form.refusable():
+        reopen(form.asked(job), by=by(request), key=form.key, now=when)
+        return back_to(job, "sign-off", at="stops")
+    return _page(request, job, when, form)
+
+
+def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
+    found = job_by_id(job)
+    seen, state = sign_off_list(found, when), job_state(found)
+    name = getattr(request.user, "name", "")
+    first = [item for item in seen.items if not item.met_by]
+    second = [item for item in seen.items if item.met_by and item.needs_second and not item.second_by]
+    met = [item for item in seen.items if item not in first and item not in second]
+    look_form = form if isinstance(form, LookForm) else LookForm()
+    context = {
+        "seen": seen,
+        "state": state,
+        "first": first,
+        "second_mine": [item for item in second if item.met_by == name],
+        "second_others": [item for item in second if item.met_by != name],
+        "met": met,
+        "ticked": look_form.items,
+        "look_form": look_form,
+        "is_second": bool(look_form.data.get("second")),
+        "reopen_form": form if isinstance(form, ReopenForm) else ReopenForm(),
+        "signed_by": signed_by(found) if state.signed_off else "",
+        "is_open": not state.signed_off,
+    }
+    return job_screen(request, job, "sign-off", when, "sign_off/sign_off.html", context, form)

@@ -1,0 +1,1 @@
+"""The torque sheet, one joint at a time."""

@@ -1,0 +1,125 @@
+"""The torque sheet: one joint at a time, in working order."""
+
+from datetime import datetime
+
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.views.decorators.http import require_GET, require_POST
+
+from pinchbolt.bench.form import BenchForm
+from pinchbolt.bench.job_page import back_to, job_screen
+from pinchbolt.bench.shared import by, now
+from pinchbolt.bench.torque_sheet.form import DoneForm, JointForm, MarkingForm
+from pinchbolt.errors import NotFound
+from pinchbolt.workshop import torque_sheet as use_case
+from pinchbolt.workshop.checks import local_day
+from pinchbolt.workshop.job_card import joints_to_add
+from pinchbolt.workshop.looking_up import job_by_id
+from pinchbolt.workshop.record_done import record_done
+from pinchbolt.workshop.state import Where, job_state
+from pinchbolt.workshop.tool_board import torque_tools
+from pinchbolt.workshop.torque_sheet import JointAdded, JointSeen, add_joint, read_marking
+
+STEP = "work/torque"
+
+
+@require_GET
+def torque_sheet(request: HttpRequest, job: int) -> HttpResponse:
+    """Go to the first joint without a done value inside its window; with an empty sheet, show what can be put on it."""
+    sheet = use_case.torque_sheet(job_by_id(job), local_day(now()))
+    following = next((joint for joint in sheet if _is_open(joint)), sheet[0] if sheet else None)
+    if following is not None:
+        return HttpResponseRedirect(f"/job/{job}/{STEP}/{following.joint}/")
+    return _page(request, job, "", now())
+
+
+@require_GET
+def joint(request: HttpRequest, job: int, joint: str) -> HttpResponse:
+    """Show one joint."""
+    return _page(request, job, joint, now())
+
+
+@require_POST
+def done(request: HttpRequest, job: int, joint: str) -> HttpResponse:
+    """Write a done value down and go to the next open joint."""
+    when, form = now(), DoneForm(request.POST)
+    found = job_by_id(job)
+    with form.refusable():
+        record_done(form.asked(job, joint), by=by(request), key=form.key, now=when)
+        return back_to(job, f"{STEP}/{_next_open(use_case.torque_sheet(found, local_day(when)), joint)}", at="joint")
+    return _page(request, job, joint, when, form)
+
+
+@require_POST
+def marking(request: HttpRequest, job: int, joint: str) -> HttpResponse:
+    """Write a marking down: the window and the setting follow it at once."""
+    when, form = now(), MarkingForm(request.POST)
+    tag = job_by_id(job).bike.tag
+    with form.refusable():
+        read_marking(form.asked(tag, joint), by=by(request), key=form.key, now=when)
+        return back_to(job, f"{STEP}/{joint}", at="joint")
+    return _page(request, job, joint, when, form)
+
+
+@require_POST
+def add(request: HttpRequest, job: int) -> HttpResponse:
+    """Put a joint on the sheet."""
+    when, form = now(), JointForm(request.POST)
+    job_by_id(job)
+    with form.refusable():
+        wanted = form.checked()["joint"]
+        add_joint(JointAdded(job, wanted), by=by(request), key=form.key, now=when)
+        return back_to(job, f"{STEP}/{wanted}", at="joint")
+    return _page(request, job, "", when, form)
+
+
+def _is_open(joint: JointSeen) -> bool:
+    return joint.done is None or not joint.done.inside
+
+
+def _next_open(sheet: tuple[JointSeen, ...], after: str) -> str:
+    """Return the next open joint after one, round the sheet; the same where none is open."""
+    names = [one.joint for one in sheet]
+    start = names.index(after) if after in names else 0
+    return next((one.joint for one in (*sheet[start:], *sheet[:start]) if _is_open(one)), after)
+
+
+def _page(request: HttpRequest, job: int, name: str, when: datetime, form: BenchForm | None = None) -> HttpResponse:
+    found = job_by_id(job)
+    sheet = use_case.torque_sheet(found, local_day(when))
+    here = next((one for one in sheet if one.joint == name), None)
+    if name and here is None:
+        raise NotFound("This joint is not on the torque sheet of this job. Choose one from the sheet, or put it there.")
+    order = [one.joint for one in sheet]
+    place = order.index(name) if name else 0
+    state = job_state(found)
+    done_form = form if isinstance(form, DoneForm) else DoneForm()
+    context = {
+        "sheet": [(one, _is_open(one)) for one in sheet],
+        "here": here,
+        "number": place + 1,
+        "count": len(sheet),
+        "open_count": sum(1 for one in sheet if _is_open(one)),
+        "following": sheet[(place + 1) % len(sheet)] if len(sheet) > 1 else None,
+        "tools": torque_tools(),
+        "chosen_tool": done_form.data.get("tool") or (here.setting.tool if here and here.setting else ""),
+        "done_form": done_form,
+        "done_said": said_of(done_form, "done_n_m"),
+        "marking_said": said_of(form, "greatest_n_m") if isinstance(form, MarkingForm) else "",
+        "asks_sure": isinstance(form, DoneForm) and _out_of_window(form),
+        "marking_form": form if isinstance(form, MarkingForm) else MarkingForm(),
+        "marking_refused": isinstance(form, MarkingForm),
+        "to_add": joints_to_add(found, order),
+        "started": state.started,
+        "is_open": not state.signed_off and state.where is not Where.GONE,
+    }
+    return job_screen(request, job, "work", when, "torque_sheet/torque_sheet.html", context, form)
+
+
+def said_of(form: BenchForm, field: str) -> str:
+    """Return what was said of one field of a refused form."""
+    return str(next(iter(form.errors.get(field, ())), "")) if form.refusal is not None else ""
+
+
+def _out_of_window(form: DoneForm) -> bool:
+    """Whether the refusal is the question that a value out of its window brings, and no slip of the keypad."""
+    return form.refusal is not None and "say so once more" in form.refusal.sentence

@@ -1,0 +1,95 @@
+"""The rows of one place of the walk-round, as the page shows them."""
+
+from dataclasses import dataclass
+
+from pinchbolt.bench.walk_round.form import ReadingForm
+from pinchbolt.errors import NotFound
+from pinchbolt.workshop.walk_round import PlaceDue, ReadingDue
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A reading to take or taken; `form` holds the entries of a refused try."""
+
+    id: str
+    due: ReadingDue
+    form: ReadingForm
+    is_refused: bool
+
+    @property
+    def value_name(self) -> str:
+        """The name of the figure's field."""
+        return f"{self.id}-value"
+
+    @property
+    def value_said(self) -> str:
+        """What was said of the figure that was refused."""
+        return str(next(iter(self.form.errors.get("value", ())), "")) if self.is_refused else ""
+
+    @property
+    def asks_first(self) -> bool:
+        """Whether the distance is asked in plain sight: the chain's is what its forecast turns on."""
+        return self.due.asks_km and self.due.part_kind in ("chain", "belt")
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceSeen:
+    """A place in the list of places: how many of its readings were taken, and the worst verdict among them."""
+
+    id: str
+    words: str
+    taken: int
+    count: int
+    worst: str
+    here: bool
+
+
+def row_id(due: ReadingDue) -> str:
+    """Return the name of a row on the page."""
+    return f"r{due.part}.{due.limit}"
+
+
+def due_of(places: tuple[PlaceDue, ...], row: str) -> tuple[PlaceDue, ReadingDue]:
+    """Return the reading of a row and its place.
+
+    Raises:
+        NotFound: This bike has no such reading.
+    """
+    for place in places:
+        for due in place.readings:
+            if row_id(due) == row:
+                return place, due
+    raise NotFound("This reading is not one of this bike's now. Reload the page: the build sheet may have changed.")
+
+
+def chosen_place(places: tuple[PlaceDue, ...], wanted: str) -> PlaceDue | None:
+    """Return the place that was asked for, else the first where something is left to read, else the first."""
+    if wanted:
+        found = next((place for place in places if place.id == wanted), None)
+        if found is None:
+            raise NotFound(f'The walk-round of this bike has no place "{wanted[:40]}". Choose one along the bike.')
+        return found
+    return next((place for place in places if any(row.taken is None for row in place.readings)), places[0] if places else None)
+
+
+def places_seen(places: tuple[PlaceDue, ...], here: str) -> tuple[PlaceSeen, ...]:
+    """Return the list of places."""
+    return tuple(_place_seen(place, here) for place in places)
+
+
+def _place_seen(place: PlaceDue, here: str) -> PlaceSeen:
+    taken = [row.taken for row in place.readings if row.taken is not None]
+    worst = max(taken, key=lambda finding: finding.rank, default=None)
+    return PlaceSeen(place.id, place.words, len(taken), len(place.readings), worst.verdict if worst else "", place.id == here)
+
+
+def rows_of(place: PlaceDue, refused: ReadingForm | None) -> tuple[Row, ...]:
+    """Return the rows of a place; the refused form stands in its own row."""
+    return tuple(_row(due, refused) for due in place.readings)
+
+
+def _row(due: ReadingDue, refused: ReadingForm | None) -> Row:
+    name = row_id(due)
+    if refused is not None and refused.prefix == name:
+        return Row(name, due, refused, is_refused=True)
+    return Row(name, due, ReadingForm(prefix=name), is_refused=False)

@@ -1,0 +1,98 @@
+"""The walk-round screen."""
+
+from datetime import datetime
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_GET, require_POST
+
+from pinchbolt.bench.form import BenchForm
+from pinchbolt.bench.job_page import back_to, job_screen
+from pinchbolt.bench.shared import by, now
+from pinchbolt.bench.walk_round.form import FoundForm, ReadingForm
+from pinchbolt.bench.walk_round.rows import chosen_place, due_of, places_seen, rows_of
+from pinchbolt.errors import InputRefused
+from pinchbolt.values import Verdict
+from pinchbolt.workshop import walk_round as use_case
+from pinchbolt.workshop.find import find, findings_of
+from pinchbolt.workshop.looking_up import job_by_id
+from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
+
+_KNOWN = ("owner's word", "odometer", "guess")
+
+
+@require_GET
+def walk_round(request: HttpRequest, job: int, place: str = "") -> HttpResponse:
+    """Show one place of the walk-round."""
+    return _page(request, job, place, now())
+
+
+@require_POST
+def take(request: HttpRequest, job: int) -> HttpResponse:
+    """Take one reading."""
+    when = now()
+    row = str(request.POST.get("row", ""))
+    place, due = due_of(use_case.walk_round(job_by_id(job), when), row)
+    form = ReadingForm(request.POST, prefix=row)
+    with form.refusable():
+        take_reading(form.asked(job, due), by=by(request), key=form.key, now=when)
+        return back_to(job, f"walk-round/{place.id}", at=row)
+    return _page(request, job, place.id, when, refused=form)
+
+
+@require_POST
+def nothing_found(request: HttpRequest, job: int, place: str) -> HttpResponse:
+    """Answer every yes/no question of a place that was not answered yet with the good word."""
+    when = now()
+    chosen = chosen_place(use_case.walk_round(job_by_id(job), when), place)
+    form = BenchForm(request.POST)
+    with form.refusable():
+        if chosen is None:
+            raise InputRefused("There is nothing to read at this place. Choose another along the bike.")
+        for number, due in enumerate(chosen.readings):
+            if due.good_word and due.taken is None and not due.is_deeper:
+                asked = ReadingAsked(job=job, part=due.part, limit=due.limit, word=due.good_word)
+                take_reading(asked, by=by(request), key=key_of(form.key, number), now=when)
+        return back_to(job, f"walk-round/{place}", at="places")
+    return _page(request, job, place, when, refused=form)
+
+
+def key_of(key: str, number: int) -> str:
+    """Return the mark of one of several acts that come with one request; one that is too short or long is refused as it is."""
+    return f"{key}-{number}" if 8 <= len(key) <= 58 else key
+
+
+@require_POST
+def found(request: HttpRequest, job: int, place: str) -> HttpResponse:
+    """Write down something else that was found by eye."""
+    when = now()
+    form = FoundForm(request.POST)
+    with form.refusable():
+        find(form.asked(job), by=by(request), key=form.key, now=when)
+        return back_to(job, f"walk-round/{place}", at="else")
+    return _page(request, job, place, when, refused=form)
+
+
+def _page(request: HttpRequest, job: int, place: str, when: datetime, refused: BenchForm | None = None) -> HttpResponse:
+    found_job = job_by_id(job)
+    places = use_case.walk_round(found_job, when)
+    here = chosen_place(places, place)
+    order = [one.id for one in places]
+    following = order[order.index(here.id) + 1] if here and here.id != order[-1] else ""
+    seen = places_seen(places, here.id if here else "")
+    context = {
+        "places": seen,
+        "here": here,
+        "following": following,
+        "following_words": next((one.words for one in places if one.id == following), ""),
+        "rows": rows_of(here, refused if isinstance(refused, ReadingForm) else None) if here else (),
+        "deeper": sum(1 for due in here.readings if due.is_deeper and due.taken is None) if here else 0,
+        "questions_left": any(due.good_word and due.taken is None and not due.is_deeper for due in here.readings) if here else False,
+        "taken": sum(one.taken for one in seen),
+        "count": sum(one.count for one in seen),
+        "by_eye": tuple(one for one in findings_of(found_job) if not one.limit),
+        "found_form": refused if isinstance(refused, FoundForm) else FoundForm(),
+        "parts_here": tuple(dict.fromkeys((due.part, due.part_words) for due in here.readings)) if here else (),
+        "verdicts": tuple(verdict.value for verdict in Verdict),
+        "known": _KNOWN,
+    }
+    return job_screen(request, job, "walk-round", when, "walk_round/walk_round.html", context, refused)
