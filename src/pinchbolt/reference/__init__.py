@@ -1,6 +1,6 @@
 """Trade tables: every row typed, with its source; the workshop's own tables lie over them."""
 
 from pinchbolt.reference.gather import Overlaid
-from pinchbolt.reference.tables import Tables, load, tables
+from pinchbolt.reference.loader import Tables, load, tables
 
 __all__ = ["Overlaid", "Tables", "load", "tables"]

@@ -11,8 +11,8 @@ from pathlib import Path
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference.files import FILES
 from pinchbolt.reference.gather import Overlaid
+from pinchbolt.reference.loader import load
 from pinchbolt.reference.sums import as_toml, column_sums
-from pinchbolt.reference.tables import load
 
 USAGE = "Write: python -m pinchbolt.reference.check [FOLDER | --sums]"
 

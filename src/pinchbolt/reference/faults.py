@@ -48,5 +48,6 @@ def refusal(faults: Sequence[Fault]) -> InputRefused:
         text += "\nCorrect them and start again."
     errors: dict[str, str] = {}
     for fault in faults:
-        errors.setdefault(fault.place, fault.sentence)
+        before = errors.get(fault.place)
+        errors[fault.place] = f"{before} {fault.sentence}" if before else fault.sentence
     return InputRefused(text, errors)

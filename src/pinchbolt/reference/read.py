@@ -211,7 +211,8 @@ def checker(kind: Any) -> Checker:
     if origin is Literal:
         return _one_of(inner)
     if origin in (Union, UnionType):
-        return _any_of([checker(one) for one in inner if one is not NoneType])
+        ways = [checker(one) for one in inner if one is not NoneType]
+        return ways[0] if len(ways) == 1 else _any_of(ways)
     if origin is tuple and len(inner) == 2 and inner[1] is Ellipsis:
         return _list(checker(inner[0]))
     if origin is tuple:

@@ -13,7 +13,7 @@ from pinchbolt.reference.rows.frame import SpindleInShell
 from pinchbolt.reference.rows.wheels import HubInFrame
 
 if TYPE_CHECKING:
-    from pinchbolt.reference.tables import Tables
+    from pinchbolt.reference.loader import Tables
 
 # Words that stand where an instrument's or a drive's id would, and name no tool.
 NO_INSTRUMENT = frozenset({"eye", "hand", "ear", "road", "record"})

@@ -15,7 +15,7 @@ from pinchbolt.reference.rows.wheels import MeasuringRim, TyreOnHookedRim, TyreO
 from pinchbolt.reference.rows.work import Operation
 
 if TYPE_CHECKING:
-    from pinchbolt.reference.tables import Tables
+    from pinchbolt.reference.loader import Tables
 
 UNITS = frozenset({
     "Hz", "N", "N m", "bar", "chains", "count", "degrees", "h", "km", "mm", "mm at the axle",
