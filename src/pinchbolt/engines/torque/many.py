@@ -49,10 +49,8 @@ def windows_of_many(
 
     Source: As for `window`.
     """
-    if (
-        marked_least.shape != marked_greatest.shape
-        or marked_least.shape[:1] != table_least.shape != table_greatest.shape
-    ):
+    joints = marked_greatest.shape[:1]
+    if marked_least.shape != marked_greatest.shape or {table_least.shape, table_greatest.shape} != {joints}:
         raise InputRefused(
             "tables and markings of different length: one row a joint, one column a part. Correct the input."
         )

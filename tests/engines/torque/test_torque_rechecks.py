@@ -1,0 +1,55 @@
+"""Which bolts are looked at again, and when."""
+
+from pinchbolt.engines.torque import JointAsked, TorqueRange, bolt_round, due_within, first_ride, monthly
+from pinchbolt.reference import tables
+
+
+def whole_table() -> list[JointAsked]:
+    """Every joint of the trade table as the engine takes it."""
+    return [
+        JointAsked(
+            row.id,
+            row.name,
+            row.parts,
+            TorqueRange(row.low, row.high, row.typical, row.source),
+            critical=row.critical,
+            kinds=tuple(row.kinds),
+            recheck_months=row.recheck,
+            first_km=row.first_km,
+        )
+        for row in tables().joints.values()
+    ]
+
+
+def test_bar_stem_crank_and_pedals_are_looked_at_after_the_first_ride() -> None:
+    """Trade page 3.3: new bar, stem, crank, pedals after 100 km."""
+    ids = {joint.id for joint in first_ride(whole_table())}
+    assert {"stem-face-4", "stem-steerer-2", "crank-pinch-2", "pedal"} <= ids
+    assert "bottle-boss" not in ids
+    assert {joint.id for joint in first_ride(whole_table(), 50.0)} < ids
+
+
+def test_axles_and_child_seats_are_monthly() -> None:
+    """Rows of one month in the joints table."""
+    ids = {joint.id for joint in monthly(whole_table())}
+    assert {"thru-front", "thru-rear", "quick-release", "child-seat-block"} <= ids
+    assert ids < {joint.id for joint in due_within(whole_table(), 3)}
+
+
+def test_a_bolt_round_holds_what_this_kind_of_bike_has() -> None:
+    """A road bike has no motor bolts; an e-bike has."""
+    assert "motor-mount" not in {joint.id for joint in bolt_round(whole_table(), "road")}
+    assert "motor-mount" in {joint.id for joint in bolt_round(whole_table(), "ebike")}
+
+
+def test_what_can_throw_the_rider_comes_first() -> None:
+    """Critical A before B before C, in every list."""
+    for found in (first_ride(whole_table()), monthly(whole_table()), bolt_round(whole_table(), "mtb")):
+        assert [joint.critical for joint in found] == sorted(joint.critical for joint in found)
+
+
+def test_a_joint_without_intervals_is_in_the_round_only() -> None:
+    """No distance and no months: never due by itself, always in the whole round."""
+    plain = JointAsked("j", "j", ("a",), TorqueRange(4, 6, 5, "x"))
+    assert first_ride([plain]) == monthly([plain]) == ()
+    assert bolt_round([plain], "road") == (plain,)
