@@ -9,9 +9,10 @@ from pathlib import Path
 
 from pinchbolt.drawing.qr import qr_code
 from pinchbolt.drawing.torque_window import torque_window
+from pinchbolt.drawing.verdict_mark import verdict_mark
 from pinchbolt.drawing.wear_rule import wear_rule
 
 FONTS = Path(__file__).parent / "fonts"
 """Folder of the instrument face that paper and screens use; its licence lies beside it."""
 
-__all__ = ["FONTS", "qr_code", "torque_window", "wear_rule"]
+__all__ = ["FONTS", "qr_code", "torque_window", "verdict_mark", "wear_rule"]

@@ -25,7 +25,7 @@ SCREEN: Mapping[str, str] = {
     "figure": f'fill="{_OWN}"',
     "word": f'fill="{_OWN}"',
 }
-_INK, _STEEL, _EDGE, _WARM = "#1c2023", "#e4e7e9", "#7b858c", "#9c4316"
+_INK, _STEEL, _EDGE, _WARM = "#14181b", "#e3e5e5", "#7b858c", "#a53b00"
 PAPER: Mapping[str, str] = {
     "steel": f'fill="{_STEEL}"',
     "edge": f'fill="none" stroke="{_EDGE}"',
