@@ -70,4 +70,4 @@ BY_KIND: dict[str, type[Specification]] = {
 
 def specification(kind: str, given: dict[str, object]) -> Specification:
     """Return the typed specification of a part of *kind*; pydantic's ValidationError names what is wrong."""
-    return BY_KIND.get(kind.split()[0], Other).model_validate(given)
+    return BY_KIND.get(kind.split(maxsplit=1)[0], Other).model_validate(given)

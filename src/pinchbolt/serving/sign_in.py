@@ -15,7 +15,11 @@ class PassphraseBackend:
     """Name and passphrase."""
 
     def authenticate(
-        self, request: HttpRequest | None, username: str | None = None, password: str | None = None, **_: object
+        self,
+        request: HttpRequest | None,
+        username: str | None = None,
+        password: str | None = None,
+        **_: object,
     ) -> object | None:
         """Return the person whose passphrase this is, else None; takes as long for an unknown name as for a known one."""
         if username is None or password is None:

@@ -12,14 +12,25 @@ from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, Person, Role
 from pinchbolt.workshop.plain import as_json
 
-_COUNTER_MAY = {"checked in", "answered", "priced", "handed over", "call-back set", "proposed", "withdrawn", "set aside"}
+_COUNTER_MAY = {
+    "checked in",
+    "answered",
+    "priced",
+    "handed over",
+    "call-back set",
+    "proposed",
+    "withdrawn",
+    "set aside",
+}
 _OWNER_ONLY = {"terms set", "person added"}
 
 
 class Act:
     """One act inside its transaction. `repeated` is True where this very request was carried out before."""
 
-    def __init__(self, kind: str, person: Person, key: str, now: datetime, said: object, fingerprint: str) -> None:
+    def __init__(
+        self, kind: str, person: Person, key: str, now: datetime, said: object, fingerprint: str
+    ) -> None:
         self.kind = kind
         self.person = person
         self.key = key
@@ -45,7 +56,9 @@ class Act:
             raise LookupError("this request is new")
         return self.earlier
 
-    def write(self, *, job: Job | None = None, bike: Bike | None = None, corrects: Event | None = None) -> Event:
+    def write(
+        self, *, job: Job | None = None, bike: Bike | None = None, corrects: Event | None = None
+    ) -> Event:
         """Write the event of this act."""
         if corrects is not None and corrects.corrected_by.exists():
             raise NotPossibleNow("This entry was corrected already: correct the newest one. Reload the page.")
@@ -61,7 +74,15 @@ class Act:
             said=self.said,
         )
 
-    def also(self, kind: str, name: str, *, job: Job | None = None, corrects: Event | None = None, said: object = None) -> Event:
+    def also(
+        self,
+        kind: str,
+        name: str,
+        *,
+        job: Job | None = None,
+        corrects: Event | None = None,
+        said: object = None,
+    ) -> Event:
         """Write a further event that this act brings with it; *name* tells it apart from its siblings."""
         return Event.objects.create(
             at=self.now,
@@ -95,10 +116,16 @@ def act(
         NotAllowed: The person's role may not do this.
     """
     if not 8 <= len(key) <= 64:
-        raise InputRefused(f"The request mark has {len(key)} characters: 8 to 64 are allowed. Reload the page and try again.")
+        raise InputRefused(
+            f"The request mark has {len(key)} characters: 8 to 64 are allowed. Reload the page and try again."
+        )
     said = as_json(asked)
     fingerprint = sha256(json.dumps([kind, said], sort_keys=True).encode()).hexdigest()
-    kept = {name: value for name, value in said.items() if name not in private} if isinstance(said, dict) else said
+    kept = (
+        {name: value for name, value in said.items() if name not in private}
+        if isinstance(said, dict)
+        else said
+    )
     with transaction.atomic():
         yield Act(kind, allowed(by, kind), key, now, kept, fingerprint)
 
@@ -109,7 +136,11 @@ def allowed(by: int, kind: str) -> Person:
     if person is None:
         raise NotAllowed("Nobody is signed in: sign in first.")
     if kind in _OWNER_ONLY and person.role != Role.OWNER:
-        raise NotAllowed(f"{person.name} is {person.role}: this is for the owner of the workshop. Ask them to sign in.")
+        raise NotAllowed(
+            f"{person.name} is {person.role}: this is for the owner of the workshop. Ask them to sign in."
+        )
     if person.role == Role.COUNTER and kind not in _COUNTER_MAY:
-        raise NotAllowed(f"{person.name} is at the counter: readings and work are a mechanic's. Ask a mechanic to sign in.")
+        raise NotAllowed(
+            f"{person.name} is at the counter: readings and work are a mechanic's. Ask a mechanic to sign in."
+        )
     return person

@@ -50,7 +50,11 @@ def answer(asked: AnswerAsked, *, by: int, key: str, now: datetime) -> EstimateS
             old = before.get(line)
             Answer.objects.create(
                 event=this.also(
-                    "line answered", str(line), job=job, corrects=old.event if old else None, said={"line": line, "agreed": agreed}
+                    "line answered",
+                    str(line),
+                    job=job,
+                    corrects=old.event if old else None,
+                    said={"line": line, "agreed": agreed},
                 ),
                 line=lines[line],
                 agreed=agreed,
@@ -62,7 +66,11 @@ def answer(asked: AnswerAsked, *, by: int, key: str, now: datetime) -> EstimateS
 
 def asked_said(asked: AnswerAsked) -> dict[str, object]:
     """Return what is kept of the request: lines and how, not the owner's words (they stay with the answers)."""
-    return {"job": asked.job, "answers": {str(line): agreed for line, agreed in asked.answers.items()}, "how": asked.how}
+    return {
+        "job": asked.job,
+        "answers": {str(line): agreed for line, agreed in asked.answers.items()},
+        "how": asked.how,
+    }
 
 
 def _refuse(asked: AnswerAsked, lines: Mapping[int, object]) -> None:

@@ -107,7 +107,11 @@ def _part_seen(part: Part, today: date) -> PartSeen:
     assert fitting is not None  # a part on a bike has a fitting
     used = use_of(part, today)
     newest: dict[str, FindingSeen] = {}
-    for finding in part.findings.filter(event__corrected_by__isnull=True).select_related("reading", "event__by").order_by("pk"):
+    for finding in (
+        part.findings.filter(event__corrected_by__isnull=True)
+        .select_related("reading", "event__by")
+        .order_by("pk")
+    ):
         newest[finding.limit] = finding_seen(finding)
     return PartSeen(
         id=part.pk,
@@ -132,10 +136,14 @@ _SHOWN = {
 
 def _history(bike: Bike, most: int = 200) -> tuple[HistoryLine, ...]:
     events = (
-        Event.objects.filter(bike=bike, kind__in=_SHOWN).select_related("by").prefetch_related("corrected_by").order_by("-pk")[:most]
+        Event.objects.filter(bike=bike, kind__in=_SHOWN)
+        .select_related("by")
+        .prefetch_related("corrected_by")
+        .order_by("-pk")[:most]
     )
     return tuple(
-        HistoryLine(event.at, event.by.name, _in_words(event), event.job_id, bool(event.corrected_by.all())) for event in events
+        HistoryLine(event.at, event.by.name, _in_words(event), event.job_id, bool(event.corrected_by.all()))
+        for event in events
     )
 
 
@@ -144,7 +152,11 @@ def _in_words(event: Event) -> str:
         case "reading taken":
             return event.reading.finding.words if hasattr(event.reading, "finding") else "reading taken"
         case "found":
-            return event.finding.words if event.finding.reading_id is None else f"verdict: {event.finding.verdict}"
+            return (
+                event.finding.words
+                if event.finding.reading_id is None
+                else f"verdict: {event.finding.verdict}"
+            )
         case "done value":
             done = event.donevalue
             return f"{done.joint}: {'by hand' if done.done_n_m is None else f'{done.done_n_m:g} N·m'}"
@@ -176,5 +188,10 @@ def find_bikes(words: str, most: int = 20) -> tuple[BikeFound, ...]:
         .select_related("owner")
         .order_by("tag")[:most]
     )
-    found = [BikeFound(bike.tag, bike.words, bike.owner.name, bike.jobs.exclude(events__kind="handed over").exists()) for bike in rows]
+    found = [
+        BikeFound(
+            bike.tag, bike.words, bike.owner.name, bike.jobs.exclude(events__kind="handed over").exists()
+        )
+        for bike in rows
+    ]
     return tuple(sorted(found, key=lambda one: (wanted.upper() not in one.tag, one.tag)))

@@ -16,7 +16,14 @@ USE_CLASSES = ("dry road", "mixed", "mud", "e-bike", "indoor")
 
 
 def bike_from_template(
-    template: str, *, owner: Owner, words: str, frame_number: str, speeds: int | None, use_class: str, today: date
+    template: str,
+    *,
+    owner: Owner,
+    words: str,
+    frame_number: str,
+    speeds: int | None,
+    use_class: str,
+    today: date,
 ) -> Bike:
     """Make a bike with the parts, joints and interface facts of a build template.
 
@@ -26,7 +33,9 @@ def bike_from_template(
     templates = tables().templates
     row = templates.get(template)
     if row is None:
-        sentence = f'The build template "{template[:40]}" is not in the table: {", ".join(templates)}. Pick one.'
+        sentence = (
+            f'The build template "{template[:40]}" is not in the table: {", ".join(templates)}. Pick one.'
+        )
         raise InputRefused(sentence, {"template": sentence})
     if use_class and use_class not in USE_CLASSES:
         sentence = f'The riding "{use_class[:40]}" is not known: {", ".join(USE_CLASSES)}. Pick one.'
@@ -68,7 +77,9 @@ def for_speeds(limits: Iterable[str], speeds: int | None) -> list[str]:
 
 def joint_names(row: Template) -> list[str]:
     """Return the names of a template's joints, those of the two ends told apart."""
-    return list(dict.fromkeys(f"{joint.joint}:{joint.at}" if joint.at else joint.joint for joint in row.joints))
+    return list(
+        dict.fromkeys(f"{joint.joint}:{joint.at}" if joint.at else joint.joint for joint in row.joints)
+    )
 
 
 def _facts(row: Template, speeds: int | None) -> dict[str, str | float | bool]:
@@ -130,7 +141,9 @@ def replace_part(old: Part, bike: Bike, day: date) -> Part:
         return new
     fitting.end = day
     fitting.save(update_fields=["end"])
-    Fitting.objects.create(part=new, bike=fitting.bike, wheel=fitting.wheel, trainer=fitting.trainer, start=day)
+    Fitting.objects.create(
+        part=new, bike=fitting.bike, wheel=fitting.wheel, trainer=fitting.trainer, start=day
+    )
     return new
 
 

@@ -60,7 +60,13 @@ def _from_part(part: Part, bike: Bike, today: date) -> list[CallBack]:
         forecast = forecast_of(part, limit, law, bike, today)
         if forecast.next_check_day is not None:
             day = max(forecast.next_check_day, today + timedelta(days=1))
-            found.append(CallBack(day, f"{part}: {limit.quantity} should be read again before it passes {law.limit:g} {law.unit}.", str(part)))
+            found.append(
+                CallBack(
+                    day,
+                    f"{part}: {limit.quantity} should be read again before it passes {law.limit:g} {law.unit}.",
+                    str(part),
+                )
+            )
     return found
 
 
@@ -74,7 +80,11 @@ def _from_bolts(bike: Bike, today: date) -> list[CallBack]:
             continue
         day = local_day(row.event.at) + timedelta(days=round(joint.recheck * 30.4))
         if day > today:
-            found.append(CallBack(day, f"{joint.name}: tightness is checked again after {joint.recheck} months.", joint.name))
+            found.append(
+                CallBack(
+                    day, f"{joint.name}: tightness is checked again after {joint.recheck} months.", joint.name
+                )
+            )
     return found
 
 
@@ -82,11 +92,15 @@ def call_backs(now: datetime) -> tuple[Due, ...]:
     """Return the newest call-back of each bike that is not here, soonest first."""
     today = local_day(now)
     newest: dict[int, Event] = {}
-    for event in Event.objects.filter(kind="call-back set").select_related("bike", "bike__owner").order_by("pk"):
+    for event in (
+        Event.objects.filter(kind="call-back set").select_related("bike", "bike__owner").order_by("pk")
+    ):
         assert event.bike_id is not None  # a call-back is always written with its bike
         newest[event.bike_id] = event
     came_back = set(
-        Event.objects.filter(kind="checked in", pk__gt=min((e.pk for e in newest.values()), default=0)).values_list("bike_id", "pk")
+        Event.objects.filter(
+            kind="checked in", pk__gt=min((e.pk for e in newest.values()), default=0)
+        ).values_list("bike_id", "pk")
     )
     due = []
     for bike_id, event in newest.items():
@@ -94,5 +108,7 @@ def call_backs(now: datetime) -> tuple[Due, ...]:
         if any(bike == bike_id and pk > event.pk for bike, pk in came_back):
             continue
         back = CallBack.from_said(event.said)
-        due.append(Due(event.bike.tag, event.bike.owner.name, event.bike.owner.reach, back, back.day <= today))
+        due.append(
+            Due(event.bike.tag, event.bike.owner.name, event.bike.owner.reach, back, back.day <= today)
+        )
     return tuple(sorted(due, key=lambda one: one.call_back.day))

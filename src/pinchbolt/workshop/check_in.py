@@ -82,7 +82,9 @@ def _known_bike(asked: CheckInAsked) -> Bike:
     for job in bike.jobs.all():
         state = job_state(job)
         if state.where is not Where.GONE:
-            raise NotPossibleNow(f"{bike.tag} is here already ({state.words}): open its job instead of checking it in twice.")
+            raise NotPossibleNow(
+                f"{bike.tag} is here already ({state.words}): open its job instead of checking it in twice."
+            )
     return bike
 
 

@@ -25,7 +25,11 @@ def number(value: float, field: str, name: str, least: float, greatest: float, u
     if isfinite(value) and least <= value <= greatest:
         return value
     meant = next((value / by for by in (10.0, 100.0, 1000.0) if least < value / by <= greatest), None)
-    ask = f" Was {meant:g} meant?" if isfinite(value) and value > 0 and meant is not None else " Measure and type it again."
+    ask = (
+        f" Was {meant:g} meant?"
+        if isfinite(value) and value > 0 and meant is not None
+        else " Measure and type it again."
+    )
     sentence = f"{name} is {value:g} {unit}: {least:g} to {greatest:g} {unit} is possible.{ask}"
     raise InputRefused(sentence, {field: sentence})
 
@@ -46,7 +50,9 @@ def sensible_promise(promise: datetime | None, now: datetime) -> datetime | None
     if timezone.is_naive(promise):
         promise = timezone.make_aware(promise)
     if not now - timedelta(minutes=5) <= promise <= now + timedelta(days=366):
-        sentence = f"The promise is {promise:%d %b %Y %H:%M}: it must lie ahead, within a year. Choose another day."
+        sentence = (
+            f"The promise is {promise:%d %b %Y %H:%M}: it must lie ahead, within a year. Choose another day."
+        )
         raise InputRefused(sentence, {"promise": sentence})
     return promise
 

@@ -16,7 +16,8 @@ def stays_of(part: Part) -> tuple[Stay, ...]:
         if fitting.wheel_id is not None:
             on_wheel = (Stay(f"part {fitting.wheel_id}", fitting.start, fitting.end),)
             wheel_stays = tuple(
-                Stay(_host(f), f.start, f.end) for f in Fitting.objects.filter(part_id=fitting.wheel_id).order_by("start")
+                Stay(_host(f), f.start, f.end)
+                for f in Fitting.objects.filter(part_id=fitting.wheel_id).order_by("start")
             )
             direct.extend(resolve_stays(on_wheel, {f"part {fitting.wheel_id}": wheel_stays}))
         else:

@@ -5,7 +5,16 @@ from datetime import date, datetime
 from math import hypot, inf
 from typing import Any
 
-from pinchbolt.engines.wear import Forecast, GaugeError, GaugeReading, RateOfUse, WearLaw, judge, judge_plain, law_for
+from pinchbolt.engines.wear import (
+    Forecast,
+    GaugeError,
+    GaugeReading,
+    RateOfUse,
+    WearLaw,
+    judge,
+    judge_plain,
+    law_for,
+)
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Bike, Finding, Instrument, Job, Marking, Part, Reading
 from pinchbolt.reference.rows.measure import Limit
@@ -136,13 +145,17 @@ def _judge(reading: Reading, limit: Limit, bike: Bike, now: datetime) -> _Judged
         verdict, reasons = judge_plain(limit, _plainly(reading), marked_limit=marked)
         return _Judged(verdict, f"{limit.part}, {limit.quantity}: {shown_words(reading)}.", None, reasons, ())
     forecast = forecast_of(reading.part, limit, law, bike, local_day(now))
-    return _Judged(forecast.verdict, _in_words(forecast, reading), forecast, forecast.reasons, forecast.doubts)
+    return _Judged(
+        forecast.verdict, _in_words(forecast, reading), forecast, forecast.reasons, forecast.doubts
+    )
 
 
 def _plainly(reading: Reading) -> Interval | str:
     if reading.word:
         return reading.word
-    return Interval(-inf if reading.low is None else reading.low, inf if reading.high is None else reading.high)
+    return Interval(
+        -inf if reading.low is None else reading.low, inf if reading.high is None else reading.high
+    )
 
 
 def wear_law(limit: Limit, bike: Bike, marked: float | None) -> WearLaw | None:
@@ -152,7 +165,8 @@ def wear_law(limit: Limit, bike: Bike, marked: float | None) -> WearLaw | None:
         tables().wear_priors,
         speeds=bike.speeds,
         use_class=bike.use_class,
-        school=bike.school or terms().chain_school,
+        # Only a chain has a school of when to change it.
+        school=bike.school or (terms().chain_school if limit.part == "chain" else "early"),
         marked_limit=marked,
     )
 
@@ -168,7 +182,11 @@ def _marked_limit(bike: Bike, part: Part, limit: Limit) -> float | None:
     own = part.specification.get("marked_minimum_mm")
     if own is not None and limit.quantity == "thickness":
         return float(own)
-    marking = Marking.objects.filter(bike=bike, limit=limit.id, event__corrected_by__isnull=True).order_by("-pk").first()
+    marking = (
+        Marking.objects.filter(bike=bike, limit=limit.id, event__corrected_by__isnull=True)
+        .order_by("-pk")
+        .first()
+    )
     if marking is None:
         return None
     return marking.least if limit.direction == "down" else marking.greatest
@@ -245,7 +263,11 @@ def gauge_error(instrument: Instrument | None, limit: Limit) -> GaugeError:
     if row is None or limit.unit != (row.unit or "percent"):
         return GaugeError(0.0, 0.0, spread)
     bias, bias_sd = row.bias or 0.0, row.bias_sd or 0.0
-    check = instrument.checks.filter(bias__isnull=False, unit=limit.unit, event__corrected_by__isnull=True).order_by("-day").first()
+    check = (
+        instrument.checks.filter(bias__isnull=False, unit=limit.unit, event__corrected_by__isnull=True)
+        .order_by("-day")
+        .first()
+    )
     if check is not None and check.bias is not None:
         bias, bias_sd = check.bias, 0.02
     return GaugeError(bias, bias_sd, max(spread, row.sd or 0.0))
@@ -314,4 +336,6 @@ def findings_of(job: Job) -> tuple[FindingSeen, ...]:
     newest: dict[tuple[object, str], Finding] = {}
     for row in rows:
         newest[(row.part_id, row.limit) if row.limit else (f"eye {row.pk}", "")] = row
-    return tuple(sorted((finding_seen(row) for row in newest.values()), key=lambda seen: (-seen.rank, seen.id)))
+    return tuple(
+        sorted((finding_seen(row) for row in newest.values()), key=lambda seen: (-seen.rank, seen.id))
+    )

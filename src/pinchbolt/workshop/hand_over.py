@@ -46,7 +46,12 @@ def hand_over(asked: HandOverAsked, *, by: int, key: str, now: datetime) -> Hand
             return _handed_over(job)
         short(asked.taken_by, "taken_by", "Who takes the bike", 120)
         warnings = _may_leave(asked, job, now)
-        this.said = {"job": job.pk, "as_unsafe": asked.as_unsafe, "acknowledged": asked.acknowledged, "warnings": list(warnings)}
+        this.said = {
+            "job": job.pk,
+            "as_unsafe": asked.as_unsafe,
+            "acknowledged": asked.acknowledged,
+            "warnings": list(warnings),
+        }
         this.write(job=job)
         back = call_back_for(job.bike, now)
         if back is not None:
@@ -75,7 +80,9 @@ def _may_leave(asked: HandOverAsked, job: Job, now: datetime) -> tuple[str, ...]
             *warnings,
         )
     if warnings and not asked.acknowledged:
-        sentence = f"{warnings[0]} Read it out to the owner and mark it as acknowledged before the bike leaves."
+        sentence = (
+            f"{warnings[0]} Read it out to the owner and mark it as acknowledged before the bike leaves."
+        )
         raise InputRefused(sentence, {"acknowledged": sentence})
     return warnings
 

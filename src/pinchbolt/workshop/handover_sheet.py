@@ -87,7 +87,9 @@ def handover_sheet(job: Job, now: datetime) -> HandoverSeen:
 def _work(job: Job, words: dict[int, str]) -> tuple[Done, ...]:
     events = Event.objects.filter(job=job, kind="line done").select_related("by").order_by("pk")
     return tuple(
-        Done(words[line], event.by.name, event.at) for event in events if (line := int(event.said["line"])) in words
+        Done(words[line], event.by.name, event.at)
+        for event in events
+        if (line := int(event.said["line"])) in words
     )
 
 

@@ -88,7 +88,9 @@ def joints_to_add(job: Job, on_sheet: Iterable[str]) -> tuple[JointNamed, ...]:
     rows = tables().joints
     named = [(name, joint_id(name), joint_end(name)) for name in job.bike.joints if name not in there]
     return tuple(
-        JointNamed(name, f"{rows[row].name}, {end}" if end else rows[row].name) for name, row, end in named if row in rows
+        JointNamed(name, f"{rows[row].name}, {end}" if end else rows[row].name)
+        for name, row, end in named
+        if row in rows
     )
 
 

@@ -21,7 +21,9 @@ def terms() -> Workshop:
     """The workshop's one row."""
     workshop = Workshop.objects.first()
     if workshop is None:
-        raise NotFound("This home folder holds no workshop yet: load the demo or set one up. Try: pinchbolt demo")
+        raise NotFound(
+            "This home folder holds no workshop yet: load the demo or set one up. Try: pinchbolt demo"
+        )
     return workshop
 
 
@@ -29,7 +31,9 @@ def bike_by_tag(tag: str) -> Bike:
     """Return the bike with this tag, whatever the case."""
     bike = Bike.objects.select_related("owner").filter(tag=tag.strip().upper()[:12]).first()
     if bike is None:
-        raise NotFound(f'No bike has the tag "{tag[:20]}". Look at the hang tag, or find the bike by its owner.')
+        raise NotFound(
+            f'No bike has the tag "{tag[:20]}". Look at the hang tag, or find the bike by its owner.'
+        )
     return bike
 
 

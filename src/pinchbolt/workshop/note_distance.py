@@ -54,6 +54,13 @@ def note_distance(asked: DistanceAsked, *, by: int, key: str, now: datetime) -> 
             raise InputRefused(sentence, {"start": sentence})
         event = this.write(bike=bike)
         Distance.objects.create(
-            event=event, bike=bike, trainer=trainer, start=asked.start, end=asked.end, km=km, sd_share=KNOWN[asked.known], known=asked.known
+            event=event,
+            bike=bike,
+            trainer=trainer,
+            start=asked.start,
+            end=asked.end,
+            km=km,
+            sd_share=KNOWN[asked.known],
+            known=asked.known,
         )
         return event.pk

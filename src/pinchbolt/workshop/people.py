@@ -65,7 +65,10 @@ def add_person(asked: PersonAsked, *, by: int, key: str, now: datetime) -> Perso
         if asked.role not in Role.values:
             raise _refused("role", f'The role is "{asked.role[:40]}": {", ".join(Role.values)}. Choose one.')
         if not 10 <= len(asked.passphrase) <= 200:
-            raise _refused("passphrase", f"The passphrase has {len(asked.passphrase)} characters: 10 to 200 are allowed. Three or four words do well.")
+            raise _refused(
+                "passphrase",
+                f"The passphrase has {len(asked.passphrase)} characters: 10 to 200 are allowed. Three or four words do well.",
+            )
         _good_pin(asked.pin)
         this.write()
         person = Person.objects.make(sign_in, name, asked.role, asked.passphrase, asked.pin)

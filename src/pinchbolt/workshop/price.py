@@ -4,7 +4,16 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from pinchbolt.engines.estimate import Block, LineAsked, LinePriced, Minutes, OperationAsked, PartPrice, Priced, Terms
+from pinchbolt.engines.estimate import (
+    Block,
+    LineAsked,
+    LinePriced,
+    Minutes,
+    OperationAsked,
+    PartPrice,
+    Priced,
+    Terms,
+)
 from pinchbolt.engines.estimate import agreed_only as price_agreed
 from pinchbolt.engines.estimate import price as price_lines
 from pinchbolt.errors import NotPossibleNow
@@ -111,7 +120,9 @@ def line_asked(row: Line) -> LineAsked:
     return LineAsked(
         id=str(row.pk),
         words=row.words,
-        operation=OperationAsked(operation.id, operation.name, Minutes(*operation.minutes), operation.shares) if operation else None,
+        operation=OperationAsked(operation.id, operation.name, Minutes(*operation.minutes), operation.shares)
+        if operation
+        else None,
         parts=tuple(PartPrice(part["name"], Decimal(part["each"]), int(part["count"])) for part in row.parts),
         verdict=Verdict(row.verdict),
         cost_of_waiting=row.cost_of_waiting,

@@ -92,9 +92,15 @@ def propose(asked: ProposeAsked, *, by: int, key: str, now: datetime) -> Propose
             raise InputRefused(sentence, {"operation": sentence})
         finding = _finding(asked, job)
         if open_lines(job).filter(operation=operation.id, finding=finding).exists():
-            raise NotPossibleNow(f'"{operation.name}" is on the estimate already. Change the line that is there.')
+            raise NotPossibleNow(
+                f'"{operation.name}" is on the estimate already. Change the line that is there.'
+            )
         parts = usual_parts(operation, job.bike, finding) if asked.parts is None else asked.parts
-        waiting = waiting_for(finding, operation.id, parts, job.bike, local_day(now)) if finding else Waiting(None, ())
+        waiting = (
+            waiting_for(finding, operation.id, parts, job.bike, local_day(now))
+            if finding
+            else Waiting(None, ())
+        )
         line = Line.objects.create(
             event=this.write(job=job),
             job=job,
@@ -125,7 +131,9 @@ def withdraw(asked: WithdrawAsked, *, by: int, key: str, now: datetime) -> None:
         if line.job_id != asked.job:
             raise NotPossibleNow("This line belongs to another job. Reload the page.")
         if line.answers.exists():
-            raise NotPossibleNow(f'The owner answered "{line.words}": it stays on the estimate as agreed or declined.')
+            raise NotPossibleNow(
+                f'The owner answered "{line.words}": it stays on the estimate as agreed or declined.'
+            )
         this.write(job=line.job, corrects=line.event)
 
 
@@ -144,10 +152,16 @@ def change_line(asked: ChangeAsked, *, by: int, key: str, now: datetime) -> Prop
         if old.job_id != asked.job:
             raise NotPossibleNow("This line belongs to another job. Reload the page.")
         if old.answers.exists():
-            raise NotPossibleNow(f'The owner answered "{old.words}": it stays as it was priced. Propose a further line.')
+            raise NotPossibleNow(
+                f'The owner answered "{old.words}": it stays as it was priced. Propose a further line.'
+            )
         parts = [_checked(part) for part in asked.parts]
         bike, today = old.job.bike, local_day(now)
-        waiting = waiting_for(old.finding, old.operation, asked.parts, bike, today) if old.finding else Waiting(None, ())
+        waiting = (
+            waiting_for(old.finding, old.operation, asked.parts, bike, today)
+            if old.finding
+            else Waiting(None, ())
+        )
         line = Line.objects.create(
             event=this.write(job=old.job, corrects=old.event),
             job=old.job,
@@ -167,7 +181,9 @@ def change_line(asked: ChangeAsked, *, by: int, key: str, now: datetime) -> Prop
 def open_lines(job: Job) -> QuerySet[Line]:
     """Return the lines of a job that were not withdrawn, in order."""
     return (
-        Line.objects.filter(job=job, event__corrected_by__isnull=True).select_related("finding", "finding__part").order_by("pk")
+        Line.objects.filter(job=job, event__corrected_by__isnull=True)
+        .select_related("finding", "finding__part")
+        .order_by("pk")
     )
 
 
@@ -185,14 +201,24 @@ def suggestions(job: Job) -> tuple[Suggestion, ...]:
             operation = tables().operations[row.operation]
             finding = finding_by_id(seen.id)
             found.append(
-                Suggestion(seen.id, operation.id, operation.name, row.words, usual_parts(operation, job.bike, finding))
+                Suggestion(
+                    seen.id,
+                    operation.id,
+                    operation.name,
+                    row.words,
+                    usual_parts(operation, job.bike, finding),
+                )
             )
             taken.add(row.operation)
     return tuple(found)
 
 
 def _proposals(limit: str, rank: int) -> list[Proposal]:
-    return [row for row in tables().proposals.values() if limit in row.limits and rank >= Verdict(row.from_verdict).rank]
+    return [
+        row
+        for row in tables().proposals.values()
+        if limit in row.limits and rank >= Verdict(row.from_verdict).rank
+    ]
 
 
 def _finding(asked: ProposeAsked, job: Job) -> Finding | None:
@@ -207,14 +233,21 @@ def _finding(asked: ProposeAsked, job: Job) -> Finding | None:
 def usual_parts(operation: Operation, bike: Bike, finding: Finding | None) -> tuple[PartAsked, ...]:
     """Return the usual parts of an operation at the shelf price for this bike; a part without a price is left out."""
     rows = [row for row in tables().proposals.values() if row.operation == operation.id]
-    row = next((row for row in rows if finding is not None and finding.limit in row.limits), rows[0] if rows else None)
+    row = next(
+        (row for row in rows if finding is not None and finding.limit in row.limits),
+        rows[0] if rows else None,
+    )
     found = [_shelf_price(kind, bike) for kind in row.parts] if row else []
     return tuple(part for part in found if part is not None)
 
 
 def _shelf_price(kind: str, bike: Bike) -> PartAsked | None:
     """The price for the bike's speeds comes before one for any speeds."""
-    fits = [price for price in tables().prices.values() if price.part == kind and (not price.speeds or bike.speeds in price.speeds)]
+    fits = [
+        price
+        for price in tables().prices.values()
+        if price.part == kind and (not price.speeds or bike.speeds in price.speeds)
+    ]
     best = max(fits, key=lambda price: bool(price.speeds), default=None)
     return PartAsked(best.name, best.price) if best else None
 
@@ -244,7 +277,11 @@ _WHEEL_JOINTS = {
 def _joints(operation: Operation, bike: Bike, finding: Finding | None) -> list[str]:
     """Joints of this bike that the operation opens: its own, at the finding's end, and the axle where a wheel comes out."""
     end = finding.part.place if finding and finding.part else ""
-    own = [name for name in bike.joints if joint_id(name) in operation.joints and (not end or joint_end(name) in ("", end))]
+    own = [
+        name
+        for name in bike.joints
+        if joint_id(name) in operation.joints and (not end or joint_end(name) in ("", end))
+    ]
     for block, wanted in _WHEEL_JOINTS.items():
         if block in operation.shares:
             own += [name for name in bike.joints if name in wanted or joint_id(name) in wanted]

@@ -46,7 +46,9 @@ def tighten_by_hand(asked: ByHandAsked, *, by: int, key: str, now: datetime) -> 
         job = _on_the_sheet(asked.job, asked.joint)
         seen = joint_seen(asked.joint, job.bike, job, local_day(now))
         if not seen.by_hand:
-            raise NotPossibleNow(f"{seen.name} is not done by hand: take a torque tool and write its value down.")
+            raise NotPossibleNow(
+                f"{seen.name} is not done by hand: take a torque tool and write its value down."
+            )
         old = DoneValue.objects.filter(job=job, joint=asked.joint, event__corrected_by__isnull=True).first()
         row = DoneValue.objects.create(
             event=this.write(job=job, corrects=old.event if old else None),
@@ -111,4 +113,3 @@ def _judged(asked: DoneAsked, job: Job, tool: Tool, done: float, now: datetime) 
         return False, refusal.sentence
     judged = judge_done(found, as_asked, done, local_day(now))
     return judged.inside, judged.words
-

@@ -19,7 +19,6 @@ from pinchbolt.workshop.start_work import lines_done
 from pinchbolt.workshop.state import JobState, Where, job_state, still_open
 from pinchbolt.workshop.torque_sheet import torque_sheet
 
-
 # What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).
 _AT_HANDOVER = "so-declined"
 
@@ -108,7 +107,13 @@ def look(asked: LookAsked, *, by: int, key: str, now: datetime) -> SignOffSeen:
         for item in asked.items:
             old = looks.get((item, asked.second))
             ListCheck.objects.create(
-                event=this.also("item looked at", item, job=job, corrects=old.event if old else None, said={"item": item, "met": asked.met}),
+                event=this.also(
+                    "item looked at",
+                    item,
+                    job=job,
+                    corrects=old.event if old else None,
+                    said={"item": item, "met": asked.met},
+                ),
                 job=job,
                 item=item,
                 met=asked.met,
@@ -142,7 +147,10 @@ def sign_off(asked: SignOffAsked, *, by: int, key: str, now: datetime) -> JobSta
         stops = sign_off_list(job, now).stops
         if stops:
             more = f" {len(stops) - 1} more stand open." if len(stops) > 1 else ""
-            raise NotPossibleNow(f"{job.bike.tag} can't be signed off: {stops[0]}{more}", {f"stop_{n}": s for n, s in enumerate(stops)})
+            raise NotPossibleNow(
+                f"{job.bike.tag} can't be signed off: {stops[0]}{more}",
+                {f"stop_{n}": s for n, s in enumerate(stops)},
+            )
         this.write(job=job)
         return job_state(job)
 
@@ -185,8 +193,14 @@ def features(bike: Bike) -> set[str]:
     facts = " ".join(f"{name} {value}" for name, value in bike.facts.items()).lower()
     has = {bike.kind}
     has |= {"ebike"} if "e-bike" in bike.words.lower() or "motor" in facts else set()
-    has |= {"disc"} if "rotor" in kinds or any("disc" in limit or "rotor" in limit for limit in limits) else set()
-    has |= {"rim brake"} if any(limit.startswith("rim-") and limit != "rim-tape" for limit in limits) else set()
+    has |= (
+        {"disc"}
+        if "rotor" in kinds or any("disc" in limit or "rotor" in limit for limit in limits)
+        else set()
+    )
+    has |= (
+        {"rim brake"} if any(limit.startswith("rim-") and limit != "rim-tape" for limit in limits) else set()
+    )
     has |= {"belt"} if "belt" in kinds else {"chain"} if "chain" in kinds else set()
     has |= {"derailleur"} if bike.speeds and bike.speeds > 1 and "chain" in kinds else set()
     has |= {"suspension"} if kinds & {"suspension fork", "rear shock"} else set()
@@ -199,13 +213,20 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
     sheet = {joint.joint: joint for joint in torque_sheet(job, local_day(now))}
     undone = {name: joint for name, joint in sheet.items() if joint.done is None or not joint.done.inside}
     looks = _looks(job)
-    items = tuple(_item_seen(item, looks, tuple(name for name in undone if joint_id(name) in item.joints)) for item in items_for(job.bike))
+    items = tuple(
+        _item_seen(item, looks, tuple(name for name in undone if joint_id(name) in item.joints))
+        for item in items_for(job.bike)
+    )
     answers, done = answers_of(job), lines_done(job)
     lines = list(open_lines(job))
     declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
     unsafe = _unsafe(job, now, {line.finding_id for line in lines if line.pk in done})
     stops = [f"{finding} is unsafe to ride." for finding in unsafe]
-    stops += [f'"{line.words}" is agreed and not done.' for line in lines if line.pk in answers and answers[line.pk].agreed and line.pk not in done]
+    stops += [
+        f'"{line.words}" is agreed and not done.'
+        for line in lines
+        if line.pk in answers and answers[line.pk].agreed and line.pk not in done
+    ]
     stops += [
         f"{joint.name}: {'no done value yet' if joint.done is None else 'done value out of its window'}."
         for joint in undone.values()
@@ -215,14 +236,20 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
         job=job.pk,
         items=items,
         stops=tuple(stops),
-        declined_safety=tuple(f"{line.words}: {line.finding.words if line.finding else line.verdict}" for line in declined),
+        declined_safety=tuple(
+            f"{line.words}: {line.finding.words if line.finding else line.verdict}" for line in declined
+        ),
         unsafe_declined=tuple(unsafe),
     )
 
 
 def _unsafe(job: Job, now: datetime, mended: set[int | None]) -> list[str]:
     """Findings of this job that make the bike unsafe and were not put right by a line that was done."""
-    return [f"{seen.part_words}: {seen.words}" for seen in findings_of(job) if seen.verdict == Verdict.UNSAFE and seen.id not in mended]
+    return [
+        f"{seen.part_words}: {seen.words}"
+        for seen in findings_of(job)
+        if seen.verdict == Verdict.UNSAFE and seen.id not in mended
+    ]
 
 
 def _item_seen(item: SignoffItem, looks: Looks, open_joints: tuple[str, ...]) -> ItemSeen:
@@ -254,7 +281,11 @@ def _item_seen(item: SignoffItem, looks: Looks, open_joints: tuple[str, ...]) ->
 
 def _looks(job: Job) -> Looks:
     """Return the standing look at each item, first and second."""
-    rows = ListCheck.objects.filter(job=job, event__corrected_by__isnull=True).select_related("event__by").order_by("pk")
+    rows = (
+        ListCheck.objects.filter(job=job, event__corrected_by__isnull=True)
+        .select_related("event__by")
+        .order_by("pk")
+    )
     return {(row.item, row.second): row for row in rows}
 
 
@@ -262,5 +293,3 @@ def signed_by(job: Job) -> str:
     """Return who signed the job off last, or ''."""
     event = Event.objects.filter(job=job, kind="signed off").select_related("by").order_by("-pk").first()
     return event.by.name if event else ""
-
-

@@ -62,9 +62,13 @@ def start_work(asked: StandAsked, *, by: int, key: str, now: datetime) -> JobSta
         answers = answers_of(job)
         unanswered = [line.words for line in open_lines(job) if line.pk not in answers]
         if unanswered:
-            raise NotPossibleNow(f'"{unanswered[0]}" has no answer from the owner yet: work starts when each line is answered.')
+            raise NotPossibleNow(
+                f'"{unanswered[0]}" has no answer from the owner yet: work starts when each line is answered.'
+            )
         if not agreed_lines(job):
-            raise NotPossibleNow("No line is agreed: there is no work to start. Hand the bike over as it is, or propose other work.")
+            raise NotPossibleNow(
+                "No line is agreed: there is no work to start. Hand the bike over as it is, or propose other work."
+            )
         _free_stand(asked.stand, job)
         this.write(job=job)
         return job_state(job)
@@ -139,7 +143,9 @@ def finish_line(asked: LineDoneAsked, *, by: int, key: str, now: datetime) -> No
         if not still_open(job).started:
             raise NotPossibleNow("The work has not started: put the bike on a stand and start it first.")
         if line.pk not in agreed_lines(job):
-            raise NotPossibleNow(f'"{line.words}" is not agreed by the owner: it is not done. Ask the owner first.')
+            raise NotPossibleNow(
+                f'"{line.words}" is not agreed by the owner: it is not done. Ask the owner first.'
+            )
         if line.pk in lines_done(job):
             raise NotPossibleNow(f'"{line.words}" is done already.')
         this.write(job=job)
@@ -170,4 +176,6 @@ def _free_stand(stand: int, job: Job) -> None:
     for other in Job.objects.exclude(pk=job.pk).exclude(events__kind="handed over").select_related("bike"):
         state = job_state(other)
         if state.where is Where.STAND and state.stand == stand:
-            raise NotPossibleNow(f"Stand {stand} holds {other.bike.tag}: take it off first, or choose another stand.")
+            raise NotPossibleNow(
+                f"Stand {stand} holds {other.bike.tag}: take it off first, or choose another stand."
+            )

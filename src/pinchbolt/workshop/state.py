@@ -75,7 +75,9 @@ def still_open(job: Job) -> JobState:
     """Return the state, if the bike is still here and not signed off; else say what to do."""
     state = job_state(job)
     if state.where is Where.GONE:
-        raise NotPossibleNow(f"{job.bike.tag} was handed over: nothing more is written into this job. Check the bike in again.")
+        raise NotPossibleNow(
+            f"{job.bike.tag} was handed over: nothing more is written into this job. Check the bike in again."
+        )
     if state.signed_off:
         raise NotPossibleNow(f"{job.bike.tag} is signed off: open the job again first, then sign off anew.")
     return state

@@ -10,7 +10,7 @@ from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.exposure import use_of
-from pinchbolt.workshop.find import FindingSeen, write_finding, finding_seen
+from pinchbolt.workshop.find import FindingSeen, finding_seen, write_finding
 from pinchbolt.workshop.looking_up import job_by_id, part_by_id, tables
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.usual import usual_range
@@ -124,8 +124,16 @@ def _shown(asked: ReadingAsked, limit: Limit) -> tuple[float | None, float | Non
     if asked.value is not None:
         value = number(asked.value, "value", name, least, greatest, limit.unit)
         return value, value, ""
-    low = None if asked.low is None else number(asked.low, "low", f"{name}, low end", least, greatest, limit.unit)
-    high = None if asked.high is None else number(asked.high, "high", f"{name}, high end", least, greatest, limit.unit)
+    low = (
+        None
+        if asked.low is None
+        else number(asked.low, "low", f"{name}, low end", least, greatest, limit.unit)
+    )
+    high = (
+        None
+        if asked.high is None
+        else number(asked.high, "high", f"{name}, high end", least, greatest, limit.unit)
+    )
     if low is not None and high is not None and low >= high:
         sentence = f"The interval is {low:g} to {high:g} {limit.unit}: the low end must be below the high end. Swap or correct them."
         raise InputRefused(sentence, {"low": sentence})
@@ -137,7 +145,9 @@ def _corrected(event: int | None, part: Part) -> Reading | None:
         return None
     old = Reading.objects.filter(pk=event, part=part).first()
     if old is None:
-        raise InputRefused(f"There is no reading {event} of this {part} to correct: choose one from its history.")
+        raise InputRefused(
+            f"There is no reading {event} of this {part} to correct: choose one from its history."
+        )
     return old
 
 
@@ -153,10 +163,12 @@ def _distance(
     if asked.distance_km is None:
         return _carried_on(part, day) or _recorded(part, fitting, day)
     if asked.distance_known not in _KNOWN:
-        sentence = f'How the distance is known is "{asked.distance_known[:40]}": {", ".join(_KNOWN)}. Choose one.'
+        sentence = (
+            f'How the distance is known is "{asked.distance_known[:40]}": {", ".join(_KNOWN)}. Choose one.'
+        )
         raise InputRefused(sentence, {"distance_known": sentence})
     km = number(asked.distance_km, "distance_km", "The distance since it was fitted", 0, 100000, "km")
-    others = Reading.objects.current().filter(part=part, distance_km__isnull=False)  # type: ignore[attr-defined]
+    others = Reading.objects.filter(event__corrected_by__isnull=True, part=part, distance_km__isnull=False)  # type: ignore[attr-defined]
     if corrects is not None:
         others = others.exclude(pk=corrects.pk)
     before = others.filter(day__lte=day).order_by("-distance_km").first()
@@ -168,9 +180,7 @@ def _distance(
         )
         raise InputRefused(sentence, {"distance_km": sentence})
     if after is not None and km > after.distance_km:
-        sentence = (
-            f"The distance is {km:,.0f} km: on {after.day:%d %b %Y} this {part} had only {after.distance_km:,.0f} km. Correct it."
-        )
+        sentence = f"The distance is {km:,.0f} km: on {after.day:%d %b %Y} this {part} had only {after.distance_km:,.0f} km. Correct it."
         raise InputRefused(sentence, {"distance_km": sentence})
     return km, _KNOWN[asked.distance_known], asked.distance_known
 
@@ -213,5 +223,3 @@ def _instrument(instrument: int | None) -> Instrument | None:
     if not found.in_use:
         raise InputRefused(f"{found.name} is off the board: a check found it worn or wrong. Take another.")
     return found
-
-

@@ -8,12 +8,14 @@ from django.db.models import QuerySet
 from pinchbolt.engines.torque import (
     JointAsked,
     JointWindow,
-    Marking as MarkingAskedOf,
     Setting,
     ToolAsked,
     TorqueRange,
     best_setting,
     window,
+)
+from pinchbolt.engines.torque import (
+    Marking as MarkingAskedOf,
 )
 from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import Bike, DoneValue, Event, Job, Marking
@@ -254,7 +256,13 @@ def _done(job: Job, joint: str) -> DoneSeen | None:
 def done_seen(row: DoneValue) -> DoneSeen:
     """Return a done value as every door shows it."""
     return DoneSeen(
-        row.pk, row.done_n_m, row.inside, row.words, row.tool.name if row.tool else "by hand", row.event.by.name, row.event.at
+        row.pk,
+        row.done_n_m,
+        row.inside,
+        row.words,
+        row.tool.name if row.tool else "by hand",
+        row.event.by.name,
+        row.event.at,
     )
 
 

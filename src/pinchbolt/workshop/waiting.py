@@ -40,7 +40,9 @@ class Waiting:
     reasons: tuple[str, ...]
 
 
-def waiting_for(finding: Finding, operation: str, parts: Sequence[Priced], bike: Bike, today: date) -> Waiting:
+def waiting_for(
+    finding: Finding, operation: str, parts: Sequence[Priced], bike: Bike, today: date
+) -> Waiting:
     """Return what leaving this finding until the next visit costs."""
     limit = tables().limits.get(finding.limit)
     law = wear_law(limit, bike, None) if limit else None
@@ -50,15 +52,24 @@ def waiting_for(finding: Finding, operation: str, parts: Sequence[Priced], bike:
     forecast = forecast_of(finding.part, limit, law, bike, today)
     found = _of_part(forecast, finding.part.kind, operation, own, bike, _until_next_km(bike, today))
     interval = f"8 in 10: {found.low} to {found.high}" if found.low != found.high else ""
-    return Waiting(found.expected, tuple(filter(None, (found.words, interval, *(reason.words for reason in found.reasons)))))
+    return Waiting(
+        found.expected,
+        tuple(filter(None, (found.words, interval, *(reason.words for reason in found.reasons)))),
+    )
 
 
-def _of_part(forecast: Forecast, kind: str, operation: str, own: Decimal, bike: Bike, km: float) -> CostOfWaiting:
+def _of_part(
+    forecast: Forecast, kind: str, operation: str, own: Decimal, bike: Bike, km: float
+) -> CostOfWaiting:
     if kind == "chain" and operation == "cassette":
         return cost_of_waiting_cassette(forecast, cassette_price=own, until_next_km=km)
     if kind == "chain":
         cassette = _shelf("cassette", bike)
-        return cost_of_waiting(forecast, chain_price=own, cassette_price=cassette, until_next_km=km) if cassette else cost_of_waiting_plain(kind)
+        return (
+            cost_of_waiting(forecast, chain_price=own, cassette_price=cassette, until_next_km=km)
+            if cassette
+            else cost_of_waiting_plain(kind)
+        )
     rotor = _shelf("rotor", bike)
     if kind == "pads" and rotor:
         return cost_of_waiting_pads(forecast, pad_price=own, rotor_price=rotor, until_next_km=km)
@@ -67,7 +78,11 @@ def _of_part(forecast: Forecast, kind: str, operation: str, own: Decimal, bike: 
 
 def _shelf(kind: str, bike: Bike) -> Decimal | None:
     """The shelf price of a part for this bike's speeds."""
-    fits = [row for row in tables().prices.values() if row.part == kind and (not row.speeds or bike.speeds in row.speeds)]
+    fits = [
+        row
+        for row in tables().prices.values()
+        if row.part == kind and (not row.speeds or bike.speeds in row.speeds)
+    ]
     best = max(fits, key=lambda row: bool(row.speeds), default=None)
     return best.price if best else None
 

@@ -69,9 +69,45 @@ class PlaceDue:
     readings: tuple[ReadingDue, ...]
 
 
+class _Known:
+    """What is written down of a bike's parts, asked of the records once for the whole walk-round."""
+
+    def __init__(self, job: Job, parts: list[Part], now: datetime) -> None:
+        self.job, self.today = job, local_day(now)
+        self.instruments = list(Instrument.objects.filter(in_use=True).order_by("pk"))
+        self.readings: dict[tuple[int, str], list[Reading]] = {}
+        rows = Reading.objects.filter(part__in=parts, event__corrected_by__isnull=True).order_by("day", "pk")
+        for row in rows.select_related("finding", "finding__part", "finding__reading", "finding__event__by"):
+            self.readings.setdefault((row.part_id, row.limit), []).append(row)
+        self.distances: dict[int, tuple[float | None, str]] = {}
+
+    def taken(self, part: Part, limit: Limit) -> Reading | None:
+        """The newest reading of this job."""
+        here = [row for row in self.readings.get((part.pk, limit.id), ()) if row.job_id == self.job.pk]
+        return max(here, key=lambda row: row.pk, default=None)
+
+    def before(self, part: Part, limit: Limit) -> Reading | None:
+        """The newest reading of an earlier stay."""
+        return next(
+            (
+                row
+                for row in reversed(self.readings.get((part.pk, limit.id), ()))
+                if row.job_id != self.job.pk
+            ),
+            None,
+        )
+
+    def distance(self, part: Part) -> tuple[float | None, str]:
+        """How far the part went since it was fitted, and how that is known."""
+        if part.pk not in self.distances:
+            self.distances[part.pk] = known_distance(part, self.today)
+        return self.distances[part.pk]
+
+
 def walk_round(job: Job, now: datetime) -> tuple[PlaceDue, ...]:
     """Return the walk-round of a job, front to back, top to bottom."""
     parts = parts_on(job.bike)
+    known = _Known(job, parts, now)
     places = []
     placed: set[tuple[int, str]] = set()
     for place in tables().walk_round.values():
@@ -82,11 +118,11 @@ def walk_round(job: Job, now: datetime) -> tuple[PlaceDue, ...]:
                 at_this_end = not place.end or not part.place or place.end == part.place
                 if wanted and at_this_end and (part.pk, limit_id) not in placed:
                     placed.add((part.pk, limit_id))
-                    due.append(_due(part, tables().limits[limit_id], job, now))
+                    due.append(_due(part, tables().limits[limit_id], known))
         if due:
             places.append(PlaceDue(place.id, place.words, tuple(due)))
     rest = [
-        _due(part, tables().limits[limit], job, now)
+        _due(part, tables().limits[limit], known)
         for part in parts
         for limit in (*part.limits, *part.deeper)
         if (part.pk, limit) not in placed and limit in tables().limits
@@ -94,17 +130,10 @@ def walk_round(job: Job, now: datetime) -> tuple[PlaceDue, ...]:
     return (*places, PlaceDue("else", "elsewhere", tuple(rest))) if rest else tuple(places)
 
 
-def _due(part: Part, limit: Limit, job: Job, now: datetime) -> ReadingDue:
-    taken = (
-        Reading.objects.filter(job=job, part=part, limit=limit.id, event__corrected_by__isnull=True).order_by("-pk").first()
-    )
-    before = (
-        Reading.objects.filter(part=part, limit=limit.id, event__corrected_by__isnull=True)
-        .exclude(job=job)
-        .order_by("-day", "-pk")
-        .first()
-    )
-    km, source = known_distance(part, local_day(now))
+def _due(part: Part, limit: Limit, known: _Known) -> ReadingDue:
+    taken, before = known.taken(part, limit), known.before(part, limit)
+    by_distance = wears_by_distance(limit, known.job.bike)
+    km, source = known.distance(part) if by_distance else (None, "")
     return ReadingDue(
         part=part.pk,
         part_words=str(part),
@@ -124,14 +153,14 @@ def _due(part: Part, limit: Limit, job: Job, now: datetime) -> ReadingDue:
         is_deeper=limit.id in part.deeper,
         choices=_choices(limit),
         good_word=("no" if limit.limit == "yes" else "yes") if limit.direction == "flag" else "",
-        instruments=_instruments(limit),
+        instruments=_instruments(limit, known.instruments),
         last=f"{shown_words(before)} on {before.day:%d %b %Y}" if before else "",
         last_km=before.distance_km if before else None,
         taken=finding_seen(taken.finding) if taken else None,
         taken_reading=taken.pk if taken else None,
         km_known=km,
         km_source=source,
-        asks_km=km is None and wears_by_distance(limit, job.bike),
+        asks_km=by_distance and km is None,
     )
 
 
@@ -146,17 +175,25 @@ def _choices(limit: Limit) -> tuple[Choice, ...]:
             Choice("drops in at 0.75", 0.75, None),
         )
     if limit.unit == "step 0-3":
-        return tuple(Choice(words, float(n), float(n)) for n, words in enumerate(("smooth", "a little rough", "notchy", "gone")))
+        return tuple(
+            Choice(words, float(n), float(n))
+            for n, words in enumerate(("smooth", "a little rough", "notchy", "gone"))
+        )
     return ()
 
 
-def _instruments(limit: Limit) -> tuple[tuple[int, str], ...]:
+def _instruments(limit: Limit, rows: list[Instrument]) -> tuple[tuple[int, str], ...]:
     """Instruments on the board that read this row: the row's own first, then others that read its unit."""
-    rows = list(Instrument.objects.filter(in_use=True).order_by("pk"))
     own = [(one.pk, one.name) for one in rows if one.table_id == limit.instrument]
     if limit.part == "chain" and limit.unit == "percent":
-        own += [(one.pk, one.name) for one in rows if one.table_id.startswith("chain-gauge") and one.table_id != limit.instrument]
+        own += [
+            (one.pk, one.name)
+            for one in rows
+            if one.table_id.startswith("chain-gauge") and one.table_id != limit.instrument
+        ]
     elif limit.unit == "mm":
         others = ("caliper", "micrometer", "depth-gauge")
-        own += [(one.pk, one.name) for one in rows if one.table_id in others and one.table_id != limit.instrument]
+        own += [
+            (one.pk, one.name) for one in rows if one.table_id in others and one.table_id != limit.instrument
+        ]
     return tuple(own)

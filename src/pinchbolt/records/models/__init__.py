@@ -5,7 +5,7 @@ events: they are only ever added, a correction is a new event that names the old
 """
 
 from pinchbolt.records.models.bike import Bike, Distance, Fitting, Owner, Part, Trainer
-from pinchbolt.records.models.event import Event, EventRow
+from pinchbolt.records.models.event import Event
 from pinchbolt.records.models.job import Answer, DoneValue, Finding, Job, Line, ListCheck, Marking, Reading
 from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
@@ -17,7 +17,6 @@ __all__ = [
     "Distance",
     "DoneValue",
     "Event",
-    "EventRow",
     "Finding",
     "Fitting",
     "Instrument",

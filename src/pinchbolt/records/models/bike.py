@@ -42,7 +42,9 @@ class Bike(models.Model):
 
     class Meta:
         constraints = [
-            models.CheckConstraint(condition=Q(km_a_week__isnull=True) | Q(km_a_week__gte=0), name="km_a_week_not_negative"),
+            models.CheckConstraint(
+                condition=Q(km_a_week__isnull=True) | Q(km_a_week__gte=0), name="km_a_week_not_negative"
+            ),
             models.CheckConstraint(condition=Q(school__in=["", "early", "late"]), name="bike_school_known"),
         ]
 
@@ -86,7 +88,9 @@ class Fitting(models.Model):
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="fittings")
     bike = models.ForeignKey(Bike, on_delete=models.PROTECT, null=True, blank=True, related_name="fittings")
     wheel = models.ForeignKey(Part, on_delete=models.PROTECT, null=True, blank=True, related_name="carried")
-    trainer = models.ForeignKey(Trainer, on_delete=models.PROTECT, null=True, blank=True, related_name="fittings")
+    trainer = models.ForeignKey(
+        Trainer, on_delete=models.PROTECT, null=True, blank=True, related_name="fittings"
+    )
     start = models.DateField()
     start_known = models.BooleanField(default=True)
     end = models.DateField(null=True, blank=True)
@@ -101,8 +105,12 @@ class Fitting(models.Model):
                 ),
                 name="fitted_to_one_thing",
             ),
-            models.CheckConstraint(condition=Q(end__isnull=True) | Q(end__gte=F("start")), name="fitting_ends_after_it_starts"),
-            models.UniqueConstraint(fields=["part"], condition=Q(end__isnull=True), name="part_fitted_once_at_a_time"),
+            models.CheckConstraint(
+                condition=Q(end__isnull=True) | Q(end__gte=F("start")), name="fitting_ends_after_it_starts"
+            ),
+            models.UniqueConstraint(
+                fields=["part"], condition=Q(end__isnull=True), name="part_fitted_once_at_a_time"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -113,7 +121,9 @@ class Distance(EventRow):
     """How far a bike or an indoor trainer went between two days, and how that is known."""
 
     bike = models.ForeignKey(Bike, on_delete=models.PROTECT, null=True, blank=True, related_name="distances")
-    trainer = models.ForeignKey(Trainer, on_delete=models.PROTECT, null=True, blank=True, related_name="distances")
+    trainer = models.ForeignKey(
+        Trainer, on_delete=models.PROTECT, null=True, blank=True, related_name="distances"
+    )
     start = models.DateField()
     end = models.DateField()
     km = models.FloatField()
@@ -125,7 +135,8 @@ class Distance(EventRow):
             models.CheckConstraint(condition=Q(km__gte=0) & Q(km__lte=200000), name="distance_km_sane"),
             models.CheckConstraint(condition=Q(end__gte=F("start")), name="distance_ends_after_it_starts"),
             models.CheckConstraint(
-                condition=Q(bike__isnull=False, trainer__isnull=True) | Q(bike__isnull=True, trainer__isnull=False),
+                condition=Q(bike__isnull=False, trainer__isnull=True)
+                | Q(bike__isnull=True, trainer__isnull=False),
                 name="distance_of_one_thing",
             ),
         ]

@@ -1,7 +1,5 @@
 """The event log: who said, read or did what, when. Rows are only ever added; the database itself refuses the rest."""
 
-from typing import Self
-
 from django.db import models
 
 
@@ -17,9 +15,15 @@ class Event(models.Model):
     kind = models.CharField(max_length=40, db_index=True)
     key = models.CharField(max_length=80, unique=True)
     fingerprint = models.CharField(max_length=64)
-    job = models.ForeignKey("records.Job", on_delete=models.PROTECT, null=True, blank=True, related_name="events")
-    bike = models.ForeignKey("records.Bike", on_delete=models.PROTECT, null=True, blank=True, related_name="events")
-    corrects = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="corrected_by")
+    job = models.ForeignKey(
+        "records.Job", on_delete=models.PROTECT, null=True, blank=True, related_name="events"
+    )
+    bike = models.ForeignKey(
+        "records.Bike", on_delete=models.PROTECT, null=True, blank=True, related_name="events"
+    )
+    corrects = models.ForeignKey(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="corrected_by"
+    )
     said = models.JSONField(default=dict)
 
     class Meta:
@@ -29,20 +33,10 @@ class Event(models.Model):
         return f"{self.kind} {self.at:%Y-%m-%d %H:%M}"
 
 
-class EventRows(models.QuerySet["EventRow"]):
-    """Questions that every kind of event row answers."""
-
-    def current(self) -> Self:
-        """Rows that no later event corrects."""
-        return self.filter(event__corrected_by__isnull=True)
-
-
 class EventRow(models.Model):
-    """The typed side of an event."""
+    """The typed side of an event; it counts as long as no later event corrects it (`event__corrected_by` is empty)."""
 
     event = models.OneToOneField(Event, on_delete=models.PROTECT, primary_key=True, related_name="%(class)s")
-
-    objects = EventRows.as_manager()
 
     class Meta:
         abstract = True

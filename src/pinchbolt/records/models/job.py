@@ -45,7 +45,9 @@ class Reading(EventRow):
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="readings")
     limit = models.CharField(max_length=60)
     place = models.CharField(max_length=120, blank=True)
-    instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, null=True, blank=True, related_name="readings")
+    instrument = models.ForeignKey(
+        Instrument, on_delete=models.PROTECT, null=True, blank=True, related_name="readings"
+    )
     low = models.FloatField(null=True, blank=True)
     high = models.FloatField(null=True, blank=True)
     word = models.CharField(max_length=3, blank=True)
@@ -58,8 +60,14 @@ class Reading(EventRow):
 
     class Meta:
         constraints = [
-            models.CheckConstraint(condition=Q(low__isnull=True) | Q(high__isnull=True) | Q(high__gte=F("low")), name="reading_ordered"),
-            models.CheckConstraint(condition=Q(distance_km__isnull=True) | Q(distance_km__gte=0), name="reading_distance_not_negative"),
+            models.CheckConstraint(
+                condition=Q(low__isnull=True) | Q(high__isnull=True) | Q(high__gte=F("low")),
+                name="reading_ordered",
+            ),
+            models.CheckConstraint(
+                condition=Q(distance_km__isnull=True) | Q(distance_km__gte=0),
+                name="reading_distance_not_negative",
+            ),
         ]
 
 
@@ -68,7 +76,9 @@ class Finding(EventRow):
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="findings")
     part = models.ForeignKey(Part, on_delete=models.PROTECT, null=True, blank=True, related_name="findings")
-    reading = models.OneToOneField(Reading, on_delete=models.PROTECT, null=True, blank=True, related_name="finding")
+    reading = models.OneToOneField(
+        Reading, on_delete=models.PROTECT, null=True, blank=True, related_name="finding"
+    )
     limit = models.CharField(max_length=60, blank=True)
     verdict = models.CharField(max_length=20)
     safety = models.BooleanField(default=False)
@@ -82,7 +92,9 @@ class Line(EventRow):
     """One line proposed to the owner. `parts` is a list of {name, each, count}; money as text, so that no float touches it."""
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="lines")
-    finding = models.ForeignKey(Finding, on_delete=models.PROTECT, null=True, blank=True, related_name="lines")
+    finding = models.ForeignKey(
+        Finding, on_delete=models.PROTECT, null=True, blank=True, related_name="lines"
+    )
     operation = models.CharField(max_length=60, blank=True)
     words = models.CharField(max_length=200)
     verdict = models.CharField(max_length=20)
@@ -108,7 +120,9 @@ class DoneValue(EventRow):
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="done_values")
     joint = models.CharField(max_length=60)
-    tool = models.ForeignKey(Tool, on_delete=models.PROTECT, null=True, blank=True, related_name="done_values")
+    tool = models.ForeignKey(
+        Tool, on_delete=models.PROTECT, null=True, blank=True, related_name="done_values"
+    )
     set_n_m = models.FloatField(null=True, blank=True)
     done_n_m = models.FloatField(null=True, blank=True)
     by_hand = models.BooleanField(default=False)
@@ -118,7 +132,8 @@ class DoneValue(EventRow):
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=Q(done_n_m__gt=0, done_n_m__lte=300, by_hand=False) | Q(done_n_m__isnull=True, by_hand=True),
+                condition=Q(done_n_m__gt=0, done_n_m__lte=300, by_hand=False)
+                | Q(done_n_m__isnull=True, by_hand=True),
                 name="done_value_sane",
             )
         ]

@@ -18,7 +18,9 @@ class Role(models.TextChoices):
 class People(BaseUserManager["Person"]):
     """Makes persons with hashed passphrase and PIN."""
 
-    def make(self, sign_in: str, name: str, role: str, passphrase: str, pin: str = "", stand: int | None = None) -> "Person":
+    def make(
+        self, sign_in: str, name: str, role: str, passphrase: str, pin: str = "", stand: int | None = None
+    ) -> "Person":
         """Add a person; an empty PIN means that this person signs in by passphrase only."""
         person = self.model(sign_in=sign_in.lower(), name=name, role=role, stand=stand)
         person.set_password(passphrase)

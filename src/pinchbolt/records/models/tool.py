@@ -53,5 +53,8 @@ class ToolCheck(EventRow):
 
     class Meta:
         constraints = [
-            models.CheckConstraint(condition=Q(deviation__isnull=True) | Q(deviation__gte=0, deviation__lt=1), name="deviation_sane"),
+            models.CheckConstraint(
+                condition=Q(deviation__isnull=True) | Q(deviation__gte=0, deviation__lt=1),
+                name="deviation_sane",
+            ),
         ]

@@ -19,8 +19,13 @@ class Workshop(models.Model):
     class Meta:
         constraints = [
             models.CheckConstraint(condition=models.Q(labour_an_hour__gte=0), name="labour_not_negative"),
-            models.CheckConstraint(condition=models.Q(tax_percent__gte=0) & models.Q(tax_percent__lt=100), name="tax_percent_sane"),
-            models.CheckConstraint(condition=models.Q(chain_school__in=["early", "late"]), name="chain_school_known"),
+            models.CheckConstraint(
+                condition=models.Q(tax_percent__gte=0) & models.Q(tax_percent__lt=100),
+                name="tax_percent_sane",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(chain_school__in=["early", "late"]), name="chain_school_known"
+            ),
         ]
 
     def __str__(self) -> str:

@@ -35,13 +35,23 @@ PEOPLE = (
     ("wren", "Wren Abara", Role.MECHANIC, "saturday hand learning", "3333", 3),
     ("juno", "Juno Marl", Role.COUNTER, "bell over the door", "4444", None),
 )
-SIGN_IN_WORDS = tuple(f"{sign_in}: passphrase '{phrase}', PIN {pin} ({role})" for sign_in, _, role, phrase, pin, _ in PEOPLE)
+SIGN_IN_WORDS = tuple(
+    f"{sign_in}: passphrase '{phrase}', PIN {pin} ({role})" for sign_in, _, role, phrase, pin, _ in PEOPLE
+)
 _TEMPLATES = {
     "MY-01": "road-disc", "MY-02": "road-rim", "MY-03": "gravel-1x", "MY-04": "hardtail", "MY-05": "full-suspension",
     "MY-06": "city-hub-gear", "MY-07": "hardtail", "MY-08": "city-ebike", "MY-09": "cargo-ebike", "MY-10": "child",
     "MY-11": "track", "MY-12": "tourer",
 }  # fmt: skip
-_USE = {"MY-01": "dry road", "MY-02": "mixed", "MY-03": "mud", "MY-04": "mud", "MY-05": "e-bike", "MY-08": "e-bike", "MY-09": "e-bike"}
+_USE = {
+    "MY-01": "dry road",
+    "MY-02": "mixed",
+    "MY-03": "mud",
+    "MY-04": "mud",
+    "MY-05": "e-bike",
+    "MY-08": "e-bike",
+    "MY-09": "e-bike",
+}
 _NO_HAND_TOOLS = ("repair-stand", "truing-stand")
 
 
@@ -61,7 +71,9 @@ def load_demo(now: datetime) -> int:
         NotPossibleNow: There is a workshop here already.
     """
     if Workshop.objects.exists():
-        raise NotPossibleNow("This home folder holds a workshop already: the demo is loaded into an empty one only.")
+        raise NotPossibleNow(
+            "This home folder holds a workshop already: the demo is loaded into an empty one only."
+        )
     told = scenario(timezone.localtime(now).date())
     # One transaction: a demo that was cut half-way leaves nothing behind.
     with transaction.atomic():
@@ -71,7 +83,11 @@ def load_demo(now: datetime) -> int:
         for row in told.raw["bike"]:
             _the_bike(row, told)
         _the_wheels(told)
-        year = Year(told, {name: one.pk for name, one in made.people.items()}, {name: one.pk for name, one in made.instruments.items()})
+        year = Year(
+            told,
+            {name: one.pk for name, one in made.people.items()},
+            {name: one.pk for name, one in made.instruments.items()},
+        )
         play_year(year)
         open_jobs(year, now)
     return Bike.objects.count()
@@ -107,7 +123,13 @@ def _the_board(told: Scenario, made: _Made) -> None:
             made.tools[tool.id] = Tool.objects.create(table_id=tool.id, name=tool.name, hangs="bench board")
     by = made.people["Ines Holloway"].pk
     for number, row in enumerate(told.raw["gauge_check"]):
-        with act("instrument checked", by=by, key=f"demo-gauge-{number}", now=_at(told.day(row["date"]), 8), asked=_words(row)) as this:
+        with act(
+            "instrument checked",
+            by=by,
+            key=f"demo-gauge-{number}",
+            now=_at(told.day(row["date"]), 8),
+            asked=_words(row),
+        ) as this:
             InstrumentCheck.objects.create(
                 event=this.write(),
                 instrument=made.instruments[row["instrument"]],
@@ -119,7 +141,13 @@ def _the_board(told: Scenario, made: _Made) -> None:
                 day=told.day(row["date"]),
             )
     for number, row in enumerate(told.raw["tool_check"]):
-        with act("tool checked", by=by, key=f"demo-tool-{number}", now=_at(told.day(row["date"]), 8), asked=_words(row)) as this:
+        with act(
+            "tool checked",
+            by=by,
+            key=f"demo-tool-{number}",
+            now=_at(told.day(row["date"]), 8),
+            asked=_words(row),
+        ) as this:
             ToolCheck.objects.create(
                 event=this.write(),
                 tool=made.tools[row["tool"]],
@@ -137,7 +165,9 @@ def _words(row: Row) -> dict[str, str]:
 def _the_bike(row: Row, told: Scenario) -> None:
     owner_row = next(one for one in told.raw["owner"] if one["id"] == row["owner"])
     owner = Owner.objects.create(
-        name=owner_row["name"], reach=owner_row["reach"], spend_limit=Decimal(owner_row["spend_without_asking"])
+        name=owner_row["name"],
+        reach=owner_row["reach"],
+        spend_limit=Decimal(owner_row["spend_without_asking"]),
     )
     template = tables().templates[_TEMPLATES[row["tag"]]]
     use = _USE.get(row["tag"], "mixed")
@@ -159,7 +189,9 @@ def _the_bike(row: Row, told: Scenario) -> None:
     told_kinds = {part["kind"] for part in told.rows("part", bike=bike.tag)}
     for kind_words in sorted(told_kinds):
         kind, place = kind_and_place(kind_words)
-        fit_part(bike, kind, place, told.start, limits=told.limits_of(bike.tag, kind_words), start_known=False)
+        fit_part(
+            bike, kind, place, told.start, limits=told.limits_of(bike.tag, kind_words), start_known=False
+        )
     for part in template.parts:
         if part.part not in told_kinds and not _is_other_drive(part.part, row):
             kind, place = kind_and_place(part.part)

@@ -30,7 +30,9 @@ class Scenario:
 
     def rows(self, table: str, **where: object) -> list[Row]:
         """Return the rows of a table whose fields have these values."""
-        return [row for row in self.raw[table] if all(row.get(field) == value for field, value in where.items())]
+        return [
+            row for row in self.raw[table] if all(row.get(field) == value for field, value in where.items())
+        ]
 
     @cached_property
     def visits(self) -> list[Row]:
@@ -51,5 +53,3 @@ class Scenario:
 def scenario(today: date) -> Scenario:
     """Read the scenario file."""
     return Scenario(tomllib.loads(_FILE.read_text(encoding="utf-8")), today)
-
-

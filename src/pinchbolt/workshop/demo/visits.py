@@ -20,7 +20,15 @@ from pinchbolt.workshop.price import PriceAsked, ask_owner, estimate
 from pinchbolt.workshop.propose import PartAsked, ProposeAsked, propose
 from pinchbolt.workshop.record_done import ByHandAsked, DoneAsked, record_done, tighten_by_hand
 from pinchbolt.workshop.sign_off import LookAsked, SignOffAsked, items_for, look, sign_off
-from pinchbolt.workshop.start_work import AsideAsked, LineDoneAsked, StandAsked, finish_line, put_on_stand, set_aside, start_work
+from pinchbolt.workshop.start_work import (
+    AsideAsked,
+    LineDoneAsked,
+    StandAsked,
+    finish_line,
+    put_on_stand,
+    set_aside,
+    start_work,
+)
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
 from pinchbolt.workshop.torque_sheet import JointAdded, MarkingAsked, add_joint, read_marking, torque_sheet
 
@@ -123,14 +131,28 @@ def _propose(visit: Row, job: Job, by: int, year: Year, now: datetime) -> dict[i
     lines: dict[int, bool] = {}
     for row in year.told.rows("work", visit=visit["id"]):
         part = _current({str(part): part for part in parts_on(job.bike)}, row["part"], year.told)
-        finding = Finding.objects.filter(job=job, part=part, event__corrected_by__isnull=True).order_by("-pk").first()
+        finding = (
+            Finding.objects.filter(job=job, part=part, event__corrected_by__isnull=True)
+            .order_by("-pk")
+            .first()
+        )
         operation = _operation(part, finding)
-        line = propose(ProposeAsked(job.pk, operation, finding.pk if finding else None), by=by, key=year.mark(), now=now)
+        line = propose(
+            ProposeAsked(job.pk, operation, finding.pk if finding else None), by=by, key=year.mark(), now=now
+        )
         lines[line.line] = True
     for row in year.told.rows("declined", visit=visit["id"]):
-        finding = Finding.objects.filter(job=job, part__kind="rotor", event__corrected_by__isnull=True).order_by("-pk").first()
+        finding = (
+            Finding.objects.filter(job=job, part__kind="rotor", event__corrected_by__isnull=True)
+            .order_by("-pk")
+            .first()
+        )
         asked = ProposeAsked(
-            job.pk, "rotor", finding.pk if finding else None, row["line"], (PartAsked("rotor, 203 mm", Decimal(str(row["price"])).quantize(Decimal("0.01"))),)
+            job.pk,
+            "rotor",
+            finding.pk if finding else None,
+            row["line"],
+            (PartAsked("rotor, 203 mm", Decimal(str(row["price"])).quantize(Decimal("0.01"))),),
         )
         lines[propose(asked, by=by, key=year.mark(), now=now).line] = False
     return lines
@@ -138,7 +160,9 @@ def _propose(visit: Row, job: Job, by: int, year: Year, now: datetime) -> dict[i
 
 def _operation(part: Part, finding: Finding | None) -> str:
     rows = tables().proposals.values()
-    by_limit = next((row.operation for row in rows if finding is not None and finding.limit in row.limits), None)
+    by_limit = next(
+        (row.operation for row in rows if finding is not None and finding.limit in row.limits), None
+    )
     return by_limit or next(row.operation for row in rows if part.kind in row.replaces)
 
 
@@ -165,7 +189,9 @@ def _tighten(visit: Row, job: Job, by: int, year: Year, now: datetime, *, half: 
     sheet = torque_sheet(job, now.date())
     for joint in sheet[: len(sheet) // 2] if half else sheet:
         if joint.setting is not None:
-            done = DoneAsked(job.pk, joint.joint, int(joint.setting.tool), joint.setting.set, joint.setting.set)
+            done = DoneAsked(
+                job.pk, joint.joint, int(joint.setting.tool), joint.setting.set, joint.setting.set
+            )
             record_done(done, by=by, key=year.mark(), now=now)
         elif joint.by_hand:
             tighten_by_hand(ByHandAsked(job.pk, joint.joint), by=by, key=year.mark(), now=now)
@@ -195,12 +221,18 @@ def open_jobs(year: Year, now: datetime) -> None:
         distance_km=310,
     )
     check_in(tourer, by=by, key=year.mark(), now=morning)
-    child = CheckInAsked(tag="MY-10", owner_words="Pip says it clicks; needed for Saturday", promise=_at(year.told.today + timedelta(days=3), 10))
+    child = CheckInAsked(
+        tag="MY-10",
+        owner_words="Pip says it clicks; needed for Saturday",
+        promise=_at(year.told.today + timedelta(days=3), 10),
+    )
     job = check_in(child, by=by, key=year.mark(), now=morning)
     wren = year.people["Wren Abara"]
     put_on_stand(StandAsked(job.job, 3), by=wren, key=year.mark(), now=now - timedelta(hours=1))
     chain = next(part for part in parts_on(bike_by_tag("MY-10")) if part.kind == "chain")
-    asked = ReadingAsked(job.job, chain.pk, chain.limits[0], instrument=year.instruments["chain-gauge-go-nogo"], high=0.5)
+    asked = ReadingAsked(
+        job.job, chain.pk, chain.limits[0], instrument=year.instruments["chain-gauge-go-nogo"], high=0.5
+    )
     take_reading(asked, by=wren, key=year.mark(), now=now - timedelta(minutes=40))
 
 
