@@ -1,6 +1,7 @@
 """What stands before every page: signed in only, headers, and refusals as plain sentences."""
 
 from collections.abc import Callable
+from typing import Any
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
@@ -28,12 +29,16 @@ class SignedInOnly(LoginRequiredMiddleware):
     """Every page asks for a sign-in, save those marked otherwise; the JSON door has a token of its own."""
 
     def process_view(
-        self, request: HttpRequest, view_func: object, view_args: object, view_kwargs: object
+        self,
+        request: HttpRequest,
+        view_func: Callable[..., HttpResponseBase],
+        view_args: tuple[Any, ...],
+        view_kwargs: dict[str, Any],
     ) -> HttpResponseBase | None:
         """Let the JSON door through to its own token check."""
         if request.path.startswith("/api/"):
             return None
-        return super().process_view(request, view_func, view_args, view_kwargs)  # type: ignore[no-any-return]
+        return super().process_view(request, view_func, view_args, view_kwargs)
 
 
 class SecurityHeaders:

@@ -19,6 +19,7 @@ class PassphraseBackend:
         request: HttpRequest | None,
         username: str | None = None,
         password: str | None = None,
+        pin: str | None = None,
         **_: object,
     ) -> object | None:
         """Return the person whose passphrase this is, else None; takes as long for an unknown name as for a known one."""
@@ -41,7 +42,12 @@ class PinBackend(PassphraseBackend):
     """Name and PIN; only for a request whose session was opened by a passphrase."""
 
     def authenticate(
-        self, request: HttpRequest | None, username: str | None = None, pin: str | None = None, **_: object
+        self,
+        request: HttpRequest | None,
+        username: str | None = None,
+        password: str | None = None,
+        pin: str | None = None,
+        **_: object,
     ) -> object | None:
         """Return the person whose PIN this is, else None."""
         if username is None or pin is None or request is None or not request.user.is_authenticated:

@@ -44,7 +44,7 @@ def note_distance(asked: DistanceAsked, *, by: int, key: str, now: datetime) -> 
         most = 60000 if asked.tag else 20000
         km = number(asked.distance_km, "distance_km", "The distance", 0, most, "km")
         bike = bike_by_tag(asked.tag) if asked.tag else None
-        trainer = None if bike else Trainer.objects.filter(pk=asked.trainer).first()
+        trainer = None if bike or asked.trainer is None else Trainer.objects.filter(pk=asked.trainer).first()
         if bike is None and trainer is None:
             raise NotFound(f"There is no indoor trainer {asked.trainer}. Choose one of the list.")
         rows = Distance.objects.filter(bike=bike, trainer=trainer, event__corrected_by__isnull=True)

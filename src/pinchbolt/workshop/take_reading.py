@@ -168,18 +168,18 @@ def _distance(
         )
         raise InputRefused(sentence, {"distance_known": sentence})
     km = number(asked.distance_km, "distance_km", "The distance since it was fitted", 0, 100000, "km")
-    others = Reading.objects.filter(event__corrected_by__isnull=True, part=part, distance_km__isnull=False)  # type: ignore[attr-defined]
+    others = Reading.objects.filter(event__corrected_by__isnull=True, part=part, distance_km__isnull=False)
     if corrects is not None:
         others = others.exclude(pk=corrects.pk)
     before = others.filter(day__lte=day).order_by("-distance_km").first()
     after = others.filter(day__gt=day).order_by("distance_km").first()
-    if before is not None and km < before.distance_km:
+    if before is not None and before.distance_km is not None and km < before.distance_km:
         sentence = (
             f"The distance is {km:,.0f} km: on {before.day:%d %b %Y} this {part} had {before.distance_km:,.0f} km already. "
             "A distance does not go back. Correct it, or fit a new part on the build sheet."
         )
         raise InputRefused(sentence, {"distance_km": sentence})
-    if after is not None and km > after.distance_km:
+    if after is not None and after.distance_km is not None and km > after.distance_km:
         sentence = f"The distance is {km:,.0f} km: on {after.day:%d %b %Y} this {part} had only {after.distance_km:,.0f} km. Correct it."
         raise InputRefused(sentence, {"distance_km": sentence})
     return km, _KNOWN[asked.distance_known], asked.distance_known
@@ -188,7 +188,7 @@ def _distance(
 def _carried_on(part: Part, day: date) -> tuple[float, float, str] | None:
     """What somebody said at an earlier reading of this part, and what the records add since then."""
     said = (
-        Reading.objects.current()  # type: ignore[attr-defined]
+        Reading.objects.current()
         .filter(part=part, distance_known__in=_KNOWN, distance_km__isnull=False, day__lte=day)
         .order_by("-day", "-pk")
         .first()
