@@ -1,0 +1,202 @@
+"""The smallest, lightest or cheapest kit that covers the joints, with proof, ties and what each tool is there for."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+from fractions import Fraction
+
+from pinchbolt.engines.kits.cover import Cover, least_cover
+from pinchbolt.engines.kits.types import Aim, Joint, Kit, Need, Swap, Tool
+from pinchbolt.errors import InputRefused, Unknown
+from pinchbolt.values import Reason
+
+# Other sets as good that are named; more are said to exist, not listed.
+MOST_SWAPS = 3
+# What decides between kits that are alike in what was asked for.
+_THEN: dict[Aim, Aim] = {"count": "grams", "grams": "count", "price": "count"}
+_WORDS: dict[Aim, str] = {"count": "the fewest tools", "grams": "the least mass", "price": "the least money"}
+
+
+def needs_of(joints: Sequence[Joint], tools: Sequence[Tool]) -> tuple[Need, ...]:
+    """Return what a kit must be able to do for *joints*: turn each, and keep the torque where one must be kept.
+
+    Args:
+        joints: Joints to be covered. [-]
+        tools: Tools at hand. [-]
+
+    Returns:
+        Needs with the tools of which any one meets them; none where nothing at hand does. [-]
+
+    Raises:
+        InputRefused: A joint without a drive.
+
+    Valid for: Tools whose `keeps` was worked out for these very joints.
+
+    Source: Own rule.
+    """
+    needs = []
+    for joint in joints:
+        if not joint.drives:
+            raise InputRefused(
+                f"{joint.name} has no drive: a joint is turned by something. Name its drive, or leave it out."
+            )
+        able = frozenset(tool.id for tool in tools if not tool.drives.isdisjoint(joint.drives))
+        needs.append(Need(joint.id, f"turn {joint.name} ({' or '.join(joint.drives)})", able))
+        if joint.needs_torque:
+            sure = frozenset(tool.id for tool in tools if joint.id in tool.keeps)
+            needs.append(Need(joint.id, f"keep the torque of {joint.name}", sure))
+    return tuple(needs)
+
+
+def choose_kit(joints: Sequence[Joint], tools: Sequence[Tool], aim: Aim = "count") -> Kit:
+    """Return the best set of *tools* that covers *joints*, and whether no other set does better.
+
+    Least count, mass or price first; between equals the least mass, or the least count. Every joint must be turned by
+    one of its drives, and kept to its torque where it needs one.
+
+    Args:
+        joints: Joints to be covered. [-]
+        tools: Tools at hand. [g]
+        aim: What is to be least: "count", "grams" or "price". [-]
+
+    Returns:
+        The kit, its figures, proof, needs left open, other kits as good, and why each tool is in it. [g]
+
+    Raises:
+        InputRefused: Two tools of one id, a mass or price under 0, a joint without a drive.
+        Unknown: The least price is asked for and a price is missing.
+        NotPossibleNow: The solver found nothing in its time.
+
+    Valid for: Up to a few hundred tools and joints.
+
+    Source: Set cover as a whole-number programme; branch and bound of scipy.optimize.milp.
+    """
+    _refuse(tools, aim)
+    needs = needs_of(joints, tools)
+    missing = tuple(need for need in needs if not need.by)
+    place = {tool.id: at for at, tool in enumerate(tools)}
+    rows = [frozenset(place[name] for name in need.by) for need in needs if need.by]
+    first, second = _weights(tools, aim), _weights(tools, _THEN[aim])
+
+    best = _known(least_cover(rows, first))
+    among = _known(least_cover(rows, second, [(first, best.weight)]))
+    others, more = _others(rows, first, second, among)
+    chosen = among.columns
+    return Kit(
+        tools=tuple(tool.id for at, tool in enumerate(tools) if at in chosen),
+        count=len(chosen),
+        grams=float(sum(tools[at].grams for at in chosen)),
+        price=_price([tools[at] for at in chosen]),
+        at_least=best.at_least,
+        proven=best.proven and among.proven,
+        missing=missing,
+        as_good=tuple(_swap(tools, chosen, other) for other in others),
+        more_as_good=more,
+        reasons=tuple(_reasons(tools, needs, chosen, aim, best)),
+    )
+
+
+def lost_without(
+    kit: Sequence[str], tool: str, joints: Sequence[Joint], tools: Sequence[Tool]
+) -> tuple[Need, ...]:
+    """Return what a kit can no longer do once *tool* is left out.
+
+    Args:
+        kit: Ids of the tools in the kit. [-]
+        tool: Id of the tool to leave out. [-]
+        joints: Joints to be covered. [-]
+        tools: Tools at hand. [-]
+
+    Returns:
+        Needs that are met with it and not without; none where it is idle. [-]
+
+    Raises:
+        InputRefused: The tool is not in the kit.
+
+    Valid for: The joints given; another bike may need what this one does not.
+
+    Source: Own rule.
+    """
+    if tool not in kit:
+        raise InputRefused(
+            f"{tool} is not in the kit: it holds {', '.join(kit) or 'nothing'}. Choose one of these."
+        )
+    left = frozenset(kit) - {tool}
+    return tuple(need for need in needs_of(joints, tools) if tool in need.by and need.by.isdisjoint(left))
+
+
+def _others(
+    rows: Sequence[frozenset[int]], first: Sequence[Fraction], second: Sequence[Fraction], best: Cover
+) -> tuple[list[frozenset[int]], bool]:
+    """Other covers with both figures the same, and whether there are more than are named."""
+    limit = sum((first[at] for at in best.columns), Fraction(0))
+    known = [best.columns]
+    while len(known) <= MOST_SWAPS + 1:
+        other = least_cover(rows, second, [(first, limit), (second, best.weight)], known)
+        if other is None:
+            return known[1:], False
+        known.append(other.columns)
+    return known[1:-1], True
+
+
+def _swap(tools: Sequence[Tool], chosen: frozenset[int], other: frozenset[int]) -> Swap:
+    names = [tool.id for tool in tools]
+    return Swap(
+        leaves=tuple(name for at, name in enumerate(names) if at in chosen - other),
+        comes=tuple(name for at, name in enumerate(names) if at in other - chosen),
+    )
+
+
+def _reasons(
+    tools: Sequence[Tool], needs: Sequence[Need], chosen: frozenset[int], aim: Aim, best: Cover
+) -> list[Reason]:
+    proof = (
+        "no set of these tools does better"
+        if best.proven
+        else f"no set is under {best.at_least:g}; not proved"
+    )
+    told = [Reason(f"Chosen for {_WORDS[aim]}; {proof}.", "", "set cover, branch and bound")]
+    ids = frozenset(tools[at].id for at in chosen)
+    for at in sorted(chosen):
+        tool = tools[at]
+        alone = [need.words for need in needs if need.by & ids == {tool.id}]
+        what = f"alone can {alone[0]}" + (f" and {len(alone) - 1} more" if len(alone) > 1 else "")
+        told.append(
+            Reason(f"{tool.name} {what if alone else 'shares its work with others'}.", tool.id, "own rule")
+        )
+    told += [
+        Reason(f"Nothing at hand can {need.words}.", need.joint, "own rule") for need in needs if not need.by
+    ]
+    return told
+
+
+def _weights(tools: Sequence[Tool], aim: Aim) -> list[Fraction]:
+    if aim == "count":
+        return [Fraction(1)] * len(tools)
+    if aim == "grams":
+        return [Fraction(repr(float(tool.grams))) for tool in tools]
+    return [Fraction(tool.price) for tool in tools if tool.price is not None]
+
+
+def _price(tools: Sequence[Tool]) -> Decimal | None:
+    prices = [tool.price for tool in tools if tool.price is not None]
+    return sum(prices, Decimal(0)) if len(prices) == len(tools) else None
+
+
+def _known(cover: Cover | None) -> Cover:
+    assert cover is not None  # every row has a column, so taking all of them is a cover
+    return cover
+
+
+def _refuse(tools: Sequence[Tool], aim: Aim) -> None:
+    if len({tool.id for tool in tools}) < len(tools):
+        raise InputRefused(
+            "two tools have the same id: each tool is named once. Give the second a name of its own."
+        )
+    for tool in tools:
+        if not 0 <= tool.grams < 1e6:
+            raise InputRefused(f"{tool.name} weighs {tool.grams:g} g: a mass is 0 or more. Weigh it again.")
+        if tool.price is not None and not (tool.price.is_finite() and tool.price >= 0):
+            raise InputRefused(f"{tool.name} costs {tool.price}: a price is 0 or more. Correct it.")
+    unpriced = [tool.name for tool in tools if tool.price is None]
+    if aim == "price" and unpriced:
+        raise Unknown(f"No price is known for {', '.join(unpriced)}: enter it, or choose by count or mass.")
