@@ -64,7 +64,8 @@ def test_a_missing_fact_is_passed_over_only_where_it_cannot_matter(text: str, co
 @pytest.mark.parametrize(
     "text",
     ["gone", "not gone", "gone + 1", "true and gone", "gone or false", "gone < 1", "abs(gone)", "[gone]",
-     "gone == gone", "1 if gone else 2", "listed(gone)", "row('freehub', id=gone)", "number(gone)", "gone in [1]", "1 < gone < 2"],
+     "gone == gone", "1 if gone else 2", "listed(gone)", "row('freehub', id=gone)", "number(gone)",
+     "gone in [1]", "1 < gone < 2"],
 )  # fmt: skip
 def test_a_missing_fact_stays_missing_and_is_named(text: str) -> None:
     """Never a silent no."""

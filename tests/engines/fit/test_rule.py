@@ -243,3 +243,21 @@ def test_what_a_rule_takes_for_granted_is_said() -> None:
     assert any("assumed" in reason.words and "allows this tyre" in reason.words for reason in answer.reasons)
     narrow = run_rule("tyre-frame", {**told, "frame_tyre_most": 25}, TABLES)
     assert (narrow.verdict, narrow.because) == (FitWord.DOES_NOT_FIT, "the frame's maker allows 25 at most")
+
+
+def test_a_rim_between_two_rows_is_not_taken_for_the_narrower_one() -> None:
+    """30 is the least on 23 mm and 32 on 25: on 24 mm the rim's own list decides, and once read it does."""
+    told = {
+        "rim_inner": 24,
+        "hook": True,
+        "tyre_width": 31,
+        "pressure_bar": 3,
+        "tyre_max_bar": 5,
+        "rim_max_bar": 5,
+    }
+    answer = run_rule("tyre-width", told, TABLES)
+    assert answer.verdict is FitWord.CANNOT_TELL
+    assert "own list decides" in answer.because
+    assert answer.missing == ("rim_tyre_least",)
+    assert run_rule("tyre-width", {**told, "rim_tyre_least": 28}, TABLES).verdict is FitWord.FITS
+    assert run_rule("tyre-width", {**told, "rim_tyre_least": 32}, TABLES).verdict is FitWord.DOES_NOT_FIT

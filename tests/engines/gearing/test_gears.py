@@ -128,7 +128,8 @@ def test_no_gear_can_be_named_on_the_flat() -> None:
 @pytest.mark.parametrize(
     ("rings", "sprockets", "circumference"),
     [([], [11], 2.1), ([50], [], 2.1), ([50, 50], [11], 2.1), ("50", [11], 2.1), ([50.5], [11], 2.1),
-     ([-50], [11], 2.1), ([50], [11], 2105), ([50], [11], float("nan")), ([True], [11], 2.1), ([50], ["11"], 2.1), (None, [11], 2.1)],
+     ([-50], [11], 2.1), ([50], [11], 2105), ([50], [11], float("nan")), ([True], [11], 2.1),
+     ([50], ["11"], 2.1), (None, [11], 2.1)],
 )  # fmt: skip
 def test_figures_out_of_any_sense_are_refused(
     rings: object, sprockets: object, circumference: object

@@ -64,6 +64,16 @@ def _nearest_below(run: Looking, kind: str, name: str, value: float, within: flo
     return run.seen(kind, best)
 
 
+def _nearest_above(run: Looking, kind: str, name: str, value: float, within: float) -> object:
+    found = [row for row in run.tables.rows(kind) if is_number(field_of(row, name))]
+    near = [row for row in found if value - SLACK <= field_of(row, name) < value + within]  # type: ignore[operator]
+    if not near:
+        return Absent(
+            f"the table {kind.replace('_', ' ')} ends below {name.replace('_', ' ')} {shown(value)}"
+        )
+    return run.seen(kind, min(near, key=lambda row: field_of(row, name)))  # type: ignore[arg-type, return-value]
+
+
 def _row_between(run: Looking, kind: str, name: str, value: float) -> object:
     for row in run.tables.rows(kind):
         ends = items_of(field_of(row, name))
@@ -93,7 +103,7 @@ def _paired(_run: Looking, pairs: object, one: object, other: object) -> bool:
 
 def _nearest(_run: Looking, held: object, value: float) -> object:
     numbers = [item for item in items_of(held) if is_number(item)]
-    return min(numbers, key=lambda item: abs(item - value)) if numbers else Absent("no width is listed")  # type: ignore
+    return min(numbers, key=lambda item: abs(item - value)) if numbers else Absent("no width is listed")  # type: ignore[operator]
 
 
 def _least(_run: Looking, held: object) -> object:
@@ -143,6 +153,7 @@ KNOWN, LISTED = "known", "listed"
 WORDS: Mapping[str, Callable[..., object]] = {
     "row": _row,
     "nearest_below": _nearest_below,
+    "nearest_above": _nearest_above,
     "row_between": _row_between,
     "pick": _pick,
     "has": _has,

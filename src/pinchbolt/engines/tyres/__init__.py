@@ -1,0 +1,28 @@
+"""Tyres: what a marking says, how wide a tyre stands, how far it rolls, and a pressure that every part allows."""
+
+from pinchbolt.engines.tyres._pressure import (
+    HOOKLESS_BAR,
+    by_wheel_drop,
+    floor_by_width,
+    pressure_guide,
+    wheel_loads,
+)
+from pinchbolt.engines.tyres._sizes import circumference, mounted_width, seats_called, tyre_size
+from pinchbolt.engines.tyres.types import Circumference, MountedWidth, PressureGuide, Seats, TyreSize
+
+__all__ = [
+    "HOOKLESS_BAR",
+    "Circumference",
+    "MountedWidth",
+    "PressureGuide",
+    "Seats",
+    "TyreSize",
+    "by_wheel_drop",
+    "circumference",
+    "floor_by_width",
+    "mounted_width",
+    "pressure_guide",
+    "seats_called",
+    "tyre_size",
+    "wheel_loads",
+]
