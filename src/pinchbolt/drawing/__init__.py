@@ -1,4 +1,4 @@
-"""Drawings as SVG text, the same on screen and on paper: wear rule, torque window, QR code.
+"""Drawings as SVG text, the same on screen and on paper: wear rule, torque window, QR code, bike.
 
 Each drawing takes plain values and gives one ``<svg>``. On the screen it is drawn in the page's own ink
 (`currentColor`), so it follows light and dark and needs no style sheet; every piece also has a class (`wr-...`)
@@ -7,6 +7,7 @@ for a page that wants more. With ``paper=True`` it brings its own colours and fo
 
 from pathlib import Path
 
+from pinchbolt.drawing.bike import PLACES, Spot, bike_drawing, stand_drawing
 from pinchbolt.drawing.qr import qr_code
 from pinchbolt.drawing.torque_window import torque_window
 from pinchbolt.drawing.verdict_mark import verdict_mark
@@ -15,4 +16,4 @@ from pinchbolt.drawing.wear_rule import wear_rule
 FONTS = Path(__file__).parent / "fonts"
 """Folder of the instrument face that paper and screens use; its licence lies beside it."""
 
-__all__ = ["FONTS", "qr_code", "torque_window", "verdict_mark", "wear_rule"]
+__all__ = ["FONTS", "PLACES", "Spot", "bike_drawing", "qr_code", "stand_drawing", "torque_window", "verdict_mark", "wear_rule"]
