@@ -188,12 +188,17 @@ def _distance(
 def _carried_on(part: Part, day: date) -> tuple[float, float, str] | None:
     """What somebody said at an earlier reading of this part, and what the records add since then."""
     said = (
-        Reading.objects.current()
-        .filter(part=part, distance_known__in=_KNOWN, distance_km__isnull=False, day__lte=day)
+        Reading.objects.filter(
+            event__corrected_by__isnull=True,
+            part=part,
+            distance_known__in=_KNOWN,
+            distance_km__isnull=False,
+            day__lte=day,
+        )
         .order_by("-day", "-pk")
         .first()
     )
-    if said is None:
+    if said is None or said.distance_km is None:
         return None
     since = max(0.0, use_of(part, day).km - use_of(part, said.day).km)
     return said.distance_km + since, said.distance_share, said.distance_known
