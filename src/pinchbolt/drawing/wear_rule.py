@@ -129,12 +129,16 @@ class _Rule:
         low, most = min(facts.new, facts.limit), max(facts.new, facts.limit)
         for value in graduations(low, most, self._fine_step()):
             sheet.line("minor", self.at(value), y, self.at(value), y + 0.55 * size)
-        for value in graduations(low, most, self.step):
+        taken = _MARGIN
+        for value in sorted(graduations(low, most, self.step), key=self.at):
             words = figure(value, self.step)
             wide = width_of(words, size * _SMALL)
             sheet.line("tick", self.at(value), y, self.at(value), y + 1.0 * size)
-            start_at = min(max(self.at(value) - wide / 2, _MARGIN + 1), limit - wide - 3)
-            sheet.words("figure", start_at, y + 2.2 * size, words, size * _SMALL)
+            begin = min(max(self.at(value) - wide / 2, _MARGIN + 1), limit - wide - 3)
+            # The last figure stands aside for the limit's own mark; where that crowds it, the name above says it.
+            if begin >= taken:
+                sheet.words("figure", begin, y + 2.2 * size, words, size * _SMALL)
+                taken = begin + wide + 0.35 * size
         if 0.0 < facts.share(facts.warn) < 1.0:
             # As long as the graduation, so that it never crosses a figure.
             sheet.line("warn", self.at(facts.warn), y, self.at(facts.warn), y + 1.15 * size)

@@ -99,10 +99,15 @@ def _last(job: Job, kind: str, words: str) -> Done | None:
 
 
 def _not_read(job: Job, now: datetime) -> tuple[str, ...]:
-    """Readings of this bike's walk-round that were not taken in this stay, by part."""
-    by_part: dict[str, list[str]] = {}
+    """Parts of this bike's walk-round of which nothing, or not everything, was read in this stay."""
+    wanted: dict[str, int] = {}
+    taken: dict[str, int] = {}
     for place in walk_round(job, now):
         for due in place.readings:
-            if due.taken is None:
-                by_part.setdefault(due.part_words, []).append(due.quantity)
-    return tuple(f"{part}: {', '.join(quantities)}" for part, quantities in by_part.items())
+            wanted[due.part_words] = wanted.get(due.part_words, 0) + 1
+            taken[due.part_words] = taken.get(due.part_words, 0) + (due.taken is not None)
+    return tuple(
+        part if not taken[part] else f"{part} ({taken[part]} of {count} readings taken)"
+        for part, count in wanted.items()
+        if taken[part] < count
+    )

@@ -1,0 +1,90 @@
+"""What stands at the head of every sheet, and how days, money and verdicts are written on paper."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from django.utils import timezone
+
+from pinchbolt.drawing import verdict_mark, wear_rule
+from pinchbolt.values import Verdict
+from pinchbolt.values.money import money_text
+from pinchbolt.workshop.cautions import MARKING_WINS
+from pinchbolt.workshop.find import FindingSeen
+from pinchbolt.workshop.looking_up import job_by_id, terms
+from pinchbolt.workshop.shop_day import JobSeen, job_seen
+
+_RULE_WIDTH_PT = 420.0
+_RULE_SIZE_PT = 8.2
+
+
+def day_text(day: date | None) -> str:
+    """Return a day as printed: Wed 25 Nov 2026."""
+    return f"{day:%a} {day.day} {day:%b %Y}" if day else ""
+
+
+def time_text(when: datetime | None) -> str:
+    """Return a moment in the workshop's own time: Wed 25 Nov 2026, 10:00."""
+    if when is None:
+        return ""
+    local = timezone.localtime(when)
+    return f"{day_text(local.date())}, {local:%H:%M}"
+
+
+def money(amount: Decimal | None) -> str:
+    """Return an amount in the workshop's currency, or nothing."""
+    return "" if amount is None else money_text(amount, terms().currency)
+
+
+def verdict_shown(verdict: str) -> dict[str, object]:
+    """Return a verdict with its mark; the two worst are set bold."""
+    strong = Verdict(verdict).rank >= Verdict.BEFORE_IT_LEAVES.rank
+    return {"words": verdict, "mark": verdict_mark(verdict, "#a53b00" if strong else "#14181b"), "strong": strong}
+
+
+def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) -> dict[str, Any]:
+    """Return what every sheet has at its head and foot; *heads* are further pairs beside the bike."""
+    found, shop = job_by_id(job), terms()
+    seen: JobSeen = job_seen(found, now)
+    return {
+        "sheet": sheet,
+        "title": f"{sheet} {seen.tag}-{job}, {shop.name}",
+        "number": f"job {seen.tag}-{job}",
+        "shop": {"name": shop.name, "town": shop.town, "demo": shop.is_demo},
+        "bike": {"tag": seen.tag, "words": seen.bike_words, "frame": found.bike.frame_number},
+        "owner": {"name": seen.owner},
+        "heads": [
+            ["owner", seen.owner],
+            ["printed", time_text(now)],
+            ["job", f"{seen.tag}-{job}, in since {time_text(seen.opened_at)}"],
+            *([label, words] for label, words in heads if words),
+        ],
+        "footer": MARKING_WINS,
+    }
+
+
+def finding_shown(seen: FindingSeen) -> dict[str, Any]:
+    """Return a finding with its verdict, words, wear rule and reasons, as on the screen."""
+    title = f"{seen.part_words}, {seen.quantity}" if seen.forecast else seen.part_words
+    rule = ""
+    if seen.forecast:
+        rule = wear_rule(
+            seen.forecast, title=title, width=_RULE_WIDTH_PT, size=_RULE_SIZE_PT, paper=True, words=False
+        )
+    return {
+        "title": title,
+        "verdict": verdict_shown(seen.verdict),
+        "words": seen.words,
+        "rule": rule,
+        "rule_words": f"Wear rule. {seen.words}",
+        "reasons": [reason_text(reason) for reason in seen.reasons],
+        "doubts": list(seen.doubts),
+        "by": f"{seen.by}, {day_text(seen.day)}",
+    }
+
+
+def reason_text(reason: dict[str, str]) -> str:
+    """Return a reason with its table row and source, where it has them."""
+    where = ", ".join(part for part in (reason.get("row", ""), reason.get("source", "")) if part)
+    return f"{reason['words']} [{where}]" if where else reason["words"]

@@ -1,0 +1,1 @@
+"""The handover sheet on paper."""

@@ -1,0 +1,1 @@
+"""The hang tag on paper: a label 62 mm wide."""

@@ -1,0 +1,1 @@
+"""The job card with its torque sheet on paper."""

@@ -1,0 +1,129 @@
+"""What the job card says: work with steps, tools and parts to pull, the torque sheet, the list before the bike leaves."""
+
+from datetime import datetime
+from typing import Any
+
+from pinchbolt.drawing import torque_window
+from pinchbolt.paper.facts import head, time_text, verdict_shown
+from pinchbolt.workshop.cautions import cautions
+from pinchbolt.workshop.checks import local_day
+from pinchbolt.workshop.job_card import CardLine, CardPart, job_card
+from pinchbolt.workshop.looking_up import job_by_id
+from pinchbolt.workshop.shop_day import job_seen
+from pinchbolt.workshop.sign_off import ItemSeen, sign_off_list
+from pinchbolt.workshop.torque_sheet import DoneSeen, JointSeen, torque_sheet
+
+_WINDOW_WIDTH_PT = 150.0
+_WINDOW_SIZE_PT = 7.4
+
+
+def job_card_values(job: int, now: datetime) -> dict[str, Any]:
+    """Return the values of the job card."""
+    found = job_by_id(job)
+    seen, card = job_seen(found, now), job_card(found)
+    return {
+        **head("Job card", job, now, [("promised", time_text(found.promise)), ("where", seen.state.words)]),
+        "told": found.owner_words,
+        "seen": found.seen_words,
+        "left_with": found.left_with,
+        "waits": seen.waits_words,
+        "lines": [_line(line) for line in card.lines],
+        "minutes": sum(line.minutes for line in card.lines),
+        "tools": list(card.tools),
+        "parts": [_part(part) for part in card.parts],
+        "joints": [joint_shown(joint) for joint in torque_sheet(found, local_day(now))],
+        "items": [_item(item) for item in sign_off_list(found, now).items],
+        "cautions": list(cautions(found.bike)[1:]),
+    }
+
+
+def _line(line: CardLine) -> dict[str, Any]:
+    return {
+        "words": line.words,
+        "verdict": verdict_shown(line.verdict),
+        "minutes": line.minutes,
+        "needs": list(line.needs),
+        "steps": list(line.steps),
+        "checks": list(line.checks),
+        "caution": line.caution,
+        "parts": ", ".join(_part(part) for part in line.parts),
+        "done": f"done by {line.done_by}, {time_text(line.done_at)}" if line.done_by else "",
+    }
+
+
+def _part(part: CardPart) -> str:
+    return f"{part.count} × {part.name}"
+
+
+def _item(item: ItemSeen) -> dict[str, Any]:
+    return {
+        "words": item.words,
+        "proof": item.proof,
+        "second": item.needs_second,
+        "met_by": item.met_by,
+        "second_by": item.second_by,
+    }
+
+
+def torque_text(torque: float) -> str:
+    """Return a torque with at most two decimals and no idle zeros. [N·m]"""
+    return f"{torque:.2f}".rstrip("0").rstrip(".")
+
+
+def joint_shown(joint: JointSeen) -> dict[str, Any]:
+    """Return one joint of the torque sheet, with its window drawn."""
+    window, setting = joint.window, joint.setting
+    return {
+        "name": joint.name,
+        "count": joint.count,
+        "drive": " or ".join(joint.drive),
+        "hand": "" if joint.hand == "right" else f"{joint.hand}-hand thread",
+        "preparation": joint.preparation.replace("-", " "),
+        "pattern": joint.pattern,
+        "parts": " + ".join(joint.parts),
+        "markings": list(joint.markings),
+        "critical": joint.critical == "A",
+        "window": f"{torque_text(window.floor)} to {torque_text(window.cap)}" if window else "",
+        "drawn": _drawn(joint),
+        "set": torque_text(setting.set) if setting else "",
+        "range": f"{setting.lowest:.2f} to {setting.highest:.2f}" if setting else "",
+        "gets": f"{setting.applies.low:.2f} to {setting.applies.high:.2f}" if setting else "",
+        "tool": joint.tool_name,
+        "refused": joint.refused,
+        "caution": " ".join(words.rstrip(".") + "." for words in (joint.caution, joint.conflict) if words),
+        "warnings": list(joint.warnings),
+        "reasons": [reason.words for reason in joint.reasons],
+        "done": done_shown(joint.done),
+    }
+
+
+def _drawn(joint: JointSeen) -> str:
+    if joint.window is None:
+        return ""
+    setting = joint.setting
+    return torque_window(
+        floor=joint.window.floor,
+        cap=joint.window.cap,
+        title=joint.name,
+        lowest=setting.lowest if setting else None,
+        highest=setting.highest if setting else None,
+        set_at=setting.set if setting else None,
+        gets=(setting.applies.low, setting.applies.high) if setting else None,
+        width=_WINDOW_WIDTH_PT,
+        size=_WINDOW_SIZE_PT,
+        paper=True,
+        words=False,
+    )
+
+
+def done_shown(done: DoneSeen | None) -> dict[str, Any] | None:
+    """Return a done value with who, when and with what, or None."""
+    if done is None:
+        return None
+    return {
+        "value": torque_text(done.done),
+        "inside": done.inside,
+        "words": done.words,
+        "who": f"{done.by}, {time_text(done.at)}",
+        "tool": done.tool,
+    }

@@ -1,0 +1,62 @@
+"""The door of the paper room: a sheet of a job, or a bike's hang tag, as PDF."""
+
+from collections.abc import Callable, Mapping
+from datetime import UTC, datetime
+from typing import Any
+
+from pinchbolt.errors import NotFound
+from pinchbolt.paper.estimate.estimate import estimate_values
+from pinchbolt.paper.handover.handover import handover_values
+from pinchbolt.paper.hang_tag.hang_tag import hang_tag_values
+from pinchbolt.paper.job_card.job_card import job_card_values
+from pinchbolt.paper.not_safe.not_safe import not_safe_values
+from pinchbolt.paper.press import pressed
+
+_SHEETS: Mapping[str, tuple[str, Callable[[int, datetime], dict[str, Any]]]] = {
+    "estimate": ("estimate/estimate.typ", estimate_values),
+    "job-card": ("job_card/job_card.typ", job_card_values),
+    "handover": ("handover/handover.typ", handover_values),
+    "not-safe": ("not_safe/not_safe.typ", not_safe_values),
+}
+SHEETS = tuple(_SHEETS)
+"""Names of the sheets of a job."""
+# A hang tag carries no day; a PDF must.
+_NO_DAY = datetime(2026, 1, 1, tzinfo=UTC)
+
+
+def render(sheet: str, job: int, now: datetime) -> bytes:
+    """Return a sheet of a job as PDF, A4, tagged for readers who listen.
+
+    Args:
+        sheet: One of `SHEETS`. [-]
+        job: Id of the job. [-]
+        now: Printed on the sheet; the same records and time give the same bytes. [-]
+
+    Returns:
+        The PDF. [-]
+
+    Raises:
+        NotFound: No such sheet or job.
+        NotPossibleNow: The not-safe sheet of a bike that nothing calls unsafe.
+    """
+    if sheet not in _SHEETS:
+        raise NotFound(f'There is no sheet "{sheet[:40]}": {", ".join(SHEETS)}. Choose one.')
+    template, values = _SHEETS[sheet]
+    return pressed(template, values(job, now), now)
+
+
+def hang_tag(tag: str, address: str) -> bytes:
+    """Return a bike's hang tag as PDF, a label 62 mm wide.
+
+    Args:
+        tag: The bike's tag. [-]
+        address: Address under which tablets open the workshop, such as http://192.168.1.20:8010. [-]
+
+    Returns:
+        The PDF; the same tag and address give the same bytes. [-]
+
+    Raises:
+        NotFound: No bike has this tag.
+        InputRefused: The address is not one that a phone can open.
+    """
+    return pressed("hang_tag/hang_tag.typ", hang_tag_values(tag, address), _NO_DAY)

@@ -1,0 +1,166 @@
+"""One bike's way through an invented workshop, by the use cases alone, up to the stage that a test needs."""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal
+
+from pinchbolt.records.models import Instrument, Job, Person, Tool, Workshop
+from pinchbolt.workshop.answer import AnswerAsked, answer
+from pinchbolt.workshop.check_in import CheckInAsked, check_in
+from pinchbolt.workshop.find import FoundAsked, find
+from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
+from pinchbolt.workshop.looking_up import job_by_id, tables
+from pinchbolt.workshop.price import PriceAsked, ask_owner
+from pinchbolt.workshop.propose import ProposeAsked, propose, suggestions
+from pinchbolt.workshop.record_done import DoneAsked, record_done
+from pinchbolt.workshop.sign_off import LookAsked, SignOffAsked, look, sign_off, sign_off_list
+from pinchbolt.workshop.start_work import LineDoneAsked, StandAsked, finish_line, start_work
+from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
+from pinchbolt.workshop.torque_sheet import MarkingAsked, read_marking, torque_sheet
+from pinchbolt.workshop.walk_round import walk_round
+
+NOW = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)
+TODAY = NOW.date()
+PASSPHRASE = "three plain words"
+
+# What the instruments show on this bike, by limit row and end: intervals for a go/no-go gauge, values, yes and no.
+SHOWN: dict[str, dict[str, object]] = {
+    "chain-elongation-12to13": {"low": 0.5, "high": 0.75, "distance_km": 2900.0},
+    "rotor-thickness-1.8 front": {"value": 1.62},
+    "rotor-thickness-1.8 rear": {"value": 1.71},
+    "disc-pad-lining-resin front": {"value": 1.4},
+    "disc-pad-lining-resin rear": {"value": 0.45},
+    "tyre-cut front": {"word": "no"},
+    "tyre-cut rear": {"word": "yes"},
+    "headset-play": {"word": "no"},
+}
+
+
+@dataclass(slots=True)
+class Story:
+    """A job and the two who work on it; `key` gives each act a mark of its own."""
+
+    job: int
+    tag: str
+    first: int
+    second: int
+    marks: int = 0
+
+    @property
+    def record(self) -> Job:
+        """The job as the use cases take it."""
+        return job_by_id(self.job)
+
+    def key(self) -> str:
+        """A request mark that was not used yet."""
+        self.marks += 1
+        return f"story-{self.job:04d}-{self.marks:04d}"
+
+
+def open_shop() -> tuple[Person, Person]:
+    """A workshop with three stands, two mechanics, gauges and every torque tool of the table."""
+    Workshop.objects.create(
+        name="Mossgate Yard Workshop",
+        town="Ostermere",
+        labour_an_hour=Decimal("54.00"),
+        tax_percent=Decimal("20"),
+        stands=3,
+        is_demo=True,
+    )
+    for row in ("chain-gauge-go-nogo", "caliper", "micrometer"):
+        Instrument.objects.create(table_id=row, name=tables().instruments[row].name)
+    for tool in tables().torque_tools.values():
+        Tool.objects.create(table_id=tool.id, name=tool.name)
+    return (
+        Person.objects.make("ines", "Ines Holloway", "mechanic", PASSPHRASE),
+        Person.objects.make("tobias", "Tobias Quill", "mechanic", PASSPHRASE),
+    )
+
+
+def checked_in(template: str = "road-disc", bike_words: str = "") -> Story:
+    """The bike is here."""
+    ines, tobias = open_shop() if not Workshop.objects.exists() else Person.objects.order_by("pk")[:2]
+    taken = check_in(
+        CheckInAsked(
+            template=template,
+            bike_words=bike_words,
+            owner_name="Dov Ellenby",
+            owner_phone="01632 960123",
+            owner_reach="text",
+            owner_words="Chain is nearly new, but it slips under load. Needed for Saturday.",
+            seen_words="Scratch on the left crank; bar tape torn.",
+            left_with="one key, front light",
+            spend_limit=Decimal("30"),
+            promise=NOW + timedelta(days=2),
+        ),
+        by=ines.pk,
+        key=f"check-in-{Job.objects.count():04d}",
+        now=NOW,
+    )
+    return Story(taken.job, taken.tag, ines.pk, tobias.pk)
+
+
+def walked_round(story: Story) -> Story:
+    """Readings of `SHOWN` taken, and one thing found by eye."""
+    for place in walk_round(story.record, NOW):
+        for due in place.readings:
+            shown = SHOWN.get(f"{due.limit} {due.part_place}".strip())
+            if shown is None:
+                continue
+            instrument = due.instruments[0][0] if due.instruments else None
+            asked = ReadingAsked(story.job, due.part, due.limit, instrument, **shown)  # type: ignore[arg-type]
+            take_reading(asked, by=story.first, key=story.key(), now=NOW)
+    find(FoundAsked(story.job, "Bar tape torn at the right drop.", "next visit"), by=story.first, key=story.key(), now=NOW)
+    return story
+
+
+def priced(story: Story) -> Story:
+    """Every suggestion is a line, and the owner is asked."""
+    for one in suggestions(story.record):
+        propose(ProposeAsked(story.job, one.operation, one.finding), by=story.first, key=story.key(), now=NOW)
+    ask_owner(PriceAsked(story.job), by=story.first, key=story.key(), now=NOW)
+    return story
+
+
+def answered(story: Story, *declined: str) -> Story:
+    """The owner agrees to all lines but those of the operations in *declined*."""
+    lines = story.record.lines.all()
+    said = {line.pk: line.operation not in declined for line in lines}
+    answer(AnswerAsked(story.job, said, "by phone"), by=story.first, key=story.key(), now=NOW)
+    return story
+
+
+def worked(story: Story) -> Story:
+    """Work started, a marking read, every joint done at its setting, every agreed line done."""
+    start_work(StandAsked(story.job, 1), by=story.first, key=story.key(), now=NOW)
+    for joint in torque_sheet(story.record, TODAY):
+        if joint.setting is None:
+            part = joint.parts[0]
+            asked = MarkingAsked(story.tag, joint.joint, part, 10.0)
+            read_marking(asked, by=story.first, key=story.key(), now=NOW)
+    for joint in torque_sheet(story.record, TODAY):
+        assert joint.setting is not None, joint.refused
+        at = joint.setting.set
+        asked_done = DoneAsked(story.job, joint.joint, int(joint.setting.tool), at, at)
+        record_done(asked_done, by=story.second, key=story.key(), now=NOW)
+    for line in story.record.lines.all():
+        if line.answers.filter(agreed=True).exists():
+            finish_line(LineDoneAsked(story.job, line.pk), by=story.first, key=story.key(), now=NOW)
+    return story
+
+
+def signed_off(story: Story) -> Story:
+    """Every item met, the second look taken by the other mechanic, signed off."""
+    items = sign_off_list(story.record, NOW).items
+    everything = tuple(item.id for item in items)
+    twice = tuple(item.id for item in items if item.needs_second)
+    look(LookAsked(story.job, everything), by=story.first, key=story.key(), now=NOW)
+    look(LookAsked(story.job, twice, second=True), by=story.second, key=story.key(), now=NOW)
+    sign_off(SignOffAsked(story.job), by=story.second, key=story.key(), now=NOW)
+    return story
+
+
+def handed_over(story: Story) -> Story:
+    """The bike is gone, what was declined acknowledged."""
+    hand_over(HandOverAsked(story.job, acknowledged=True), by=story.first, key=story.key(), now=NOW)
+    return story
