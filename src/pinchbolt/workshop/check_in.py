@@ -94,7 +94,7 @@ def _new_bike(asked: CheckInAsked, now: datetime) -> Bike:
         name=name,
         phone=short(asked.owner_phone, "owner_phone", "The phone number", 40),
         reach=short(asked.owner_reach, "owner_reach", "How to reach the owner", 200),
-        spend_limit=asked.spend_limit,
+        spend_limit=_money(asked.spend_limit),
     )
     return bike_from_template(
         asked.template,
@@ -114,12 +114,14 @@ def _note_use(asked: CheckInAsked, bike: Bike) -> None:
 
 
 def _spend_limit(given: Decimal | None, bike: Bike) -> Decimal | None:
-    if given is None:
-        return bike.owner.spend_limit
-    if not given.is_finite() or not 0 <= given <= 10000 or given != round(given, 2):
-        sentence = f"The limit without a call is {given} {terms().currency}: 0 to 10,000 in whole pence is possible. Type it again."
-        raise InputRefused(sentence, {"spend_limit": sentence})
-    return given
+    return bike.owner.spend_limit if given is None else _money(given)
+
+
+def _money(given: Decimal | None) -> Decimal | None:
+    if given is None or (given.is_finite() and 0 <= given <= 10000 and given == round(given, 2)):
+        return given
+    sentence = f"The limit without a call is {given} {terms().currency}: 0 to 10,000 in whole pence is possible. Type it again."
+    raise InputRefused(sentence, {"spend_limit": sentence})
 
 
 def _write_distance(this: Act, job: Job, km: float, now: datetime) -> None:

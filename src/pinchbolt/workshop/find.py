@@ -166,7 +166,9 @@ def wear_law(limit: Limit, bike: Bike, marked: float | None) -> WearLaw | None:
         speeds=bike.speeds,
         use_class=bike.use_class,
         # Only a chain has a school of when to change it; the bike's own comes before the workshop's.
-        school="late" if limit.part == "chain" and (bike.school or terms().chain_school) == "late" else "early",
+        school="late"
+        if limit.part == "chain" and (bike.school or terms().chain_school) == "late"
+        else "early",
         marked_limit=marked,
     )
 

@@ -10,7 +10,7 @@ from pinchbolt.workshop.find import FindingSeen, findings_of
 from pinchbolt.workshop.hand_over import handed_over
 from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.price import EstimateSeen, LineSeen, estimate
-from pinchbolt.workshop.sign_off import ItemSeen, sign_off_list
+from pinchbolt.workshop.sign_off import ItemSeen, features, sign_off_list
 from pinchbolt.workshop.state import JobState, Where, job_state
 from pinchbolt.workshop.torque_sheet import JointSeen, torque_sheet
 from pinchbolt.workshop.walk_round import walk_round
@@ -80,7 +80,7 @@ def handover_sheet(job: Job, now: datetime) -> HandoverSeen:
         warnings=ended.warnings if ended else (),
         unsafe=unsafe,
         next_due=ended.call_back if ended else call_back_for(job.bike, now),
-        home_checks=tuple(HomeCheckSeen(row.n, row.words, row.stop) for row in tables().home_checks.values()),
+        home_checks=_home_checks(job),
     )
 
 
@@ -96,6 +96,13 @@ def _work(job: Job, words: dict[int, str]) -> tuple[Done, ...]:
 def _last(job: Job, kind: str, words: str) -> Done | None:
     event = Event.objects.filter(job=job, kind=kind).select_related("by").order_by("-pk").first()
     return Done(words, event.by.name, event.at) if event else None
+
+
+def _home_checks(job: Job) -> tuple[HomeCheckSeen, ...]:
+    """The owner's monthly check, without the lines that this bike has no use for."""
+    electric = "ebike" in features(job.bike)
+    rows = [row for row in tables().home_checks.values() if electric or not row.words.startswith("E-bike")]
+    return tuple(HomeCheckSeen(number, row.words, row.stop) for number, row in enumerate(rows, start=1))
 
 
 def _not_read(job: Job, now: datetime) -> tuple[str, ...]:

@@ -221,7 +221,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
     lines = list(open_lines(job))
     declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
     unsafe = _unsafe(job, now, {line.finding_id for line in lines if line.pk in done})
-    stops = [f"{finding} is unsafe to ride." for finding in unsafe]
+    stops = [f"Unsafe to ride: {finding}" for finding in unsafe]
     stops += [
         f'"{line.words}" is agreed and not done.'
         for line in lines

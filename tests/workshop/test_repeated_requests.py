@@ -1,0 +1,102 @@
+"""A double tap or a retried request changes nothing."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from pinchbolt.errors import InputRefused
+from pinchbolt.records.models import Event, Part
+from pinchbolt.workshop.answer import AnswerAsked, answer
+from pinchbolt.workshop.check_in import CheckInAsked, check_in
+from pinchbolt.workshop.find import FoundAsked, find
+from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
+from pinchbolt.workshop.price import PriceAsked, ask_owner
+from pinchbolt.workshop.propose import ProposeAsked, propose
+from pinchbolt.workshop.sign_off import SignOffAsked, sign_off
+from pinchbolt.workshop.start_work import StandAsked, put_on_stand
+from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
+from tests import story
+from tests.story import NOW, Story
+
+
+def _acts(there: Story) -> list[object]:
+    """One request of each kind that can be repeated on a bike that is on the stand with its work done."""
+    chain = Part.objects.filter(fittings__bike=there.record.bike, fittings__end=None, kind="chain").get()
+    lines = {line.pk: True for line in there.record.lines.all()}
+    return [
+        (take_reading, ReadingAsked(there.job, chain.pk, chain.limits[0], value=0.1, distance_km=0.0)),
+        (find, FoundAsked(there.job, "Bell is loose.", "next visit")),
+        (propose, ProposeAsked(there.job, "bleed")),
+        (ask_owner, PriceAsked(there.job)),
+        (answer, AnswerAsked(there.job, lines)),
+        (put_on_stand, StandAsked(there.job, 2)),
+    ]
+
+
+def test_every_use_case_answers_a_repeated_request_as_it_did_and_writes_nothing(on_the_stand: Story) -> None:
+    """The same mark and the same words: one act, whatever came in between."""
+    done = []
+    for use_case, asked in _acts(on_the_stand):
+        key = on_the_stand.key()
+        done.append((use_case, asked, key, use_case(asked, by=on_the_stand.first, key=key, now=NOW)))
+    before = list(Event.objects.values_list())
+    for use_case, asked, key, first in done:
+        again = use_case(asked, by=on_the_stand.first, key=key, now=NOW)
+        assert type(again) is type(first)
+    assert list(Event.objects.values_list()) == before
+
+
+def test_leaving_twice_is_leaving_once(on_the_stand: Story) -> None:
+    """Sign-off and handover repeated: the same answer, no further event."""
+    story.signed_off(on_the_stand)
+    key = on_the_stand.key()
+    first = hand_over(
+        HandOverAsked(on_the_stand.job, acknowledged=True), by=on_the_stand.first, key=key, now=NOW
+    )
+    before = Event.objects.count()
+    assert (
+        hand_over(HandOverAsked(on_the_stand.job, acknowledged=True), by=on_the_stand.first, key=key, now=NOW)
+        == first
+    )
+    assert Event.objects.count() == before
+
+
+def test_one_mark_cannot_stand_for_two_acts(arrived: Story) -> None:
+    """The same mark with other words, or for another act, is refused."""
+    asked = FoundAsked(arrived.job, "Bell is loose.", "next visit")
+    find(asked, by=arrived.first, key="one-mark-0001", now=NOW)
+    with pytest.raises(InputRefused, match="was used before for something else"):
+        find(replace(asked, words="Bell is gone."), by=arrived.first, key="one-mark-0001", now=NOW)
+    with pytest.raises(InputRefused, match="was used before for something else"):
+        sign_off(SignOffAsked(arrived.job), by=arrived.first, key="one-mark-0001", now=NOW)
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    values=st.lists(st.floats(0.0, 1.2, allow_nan=False).map(lambda v: round(v, 2)), min_size=1, max_size=4),
+    order=st.randoms(use_true_random=False),
+)
+def test_retries_in_any_order_leave_one_reading_each(
+    arrived: Story, values: list[float], order: object
+) -> None:
+    """However often and in whatever order requests are retried, each makes one reading."""
+    chain = Part.objects.filter(fittings__bike=arrived.record.bike, kind="chain").get()
+    before = Event.objects.filter(kind="reading taken").count()
+    requests = [(arrived.key(), value) for value in values]
+    retried = requests * 2
+    order.shuffle(retried)  # type: ignore[attr-defined]
+    for key, value in retried:
+        asked = ReadingAsked(arrived.job, chain.pk, chain.limits[0], value=value)
+        take_reading(asked, by=arrived.first, key=key, now=NOW)
+    assert Event.objects.filter(kind="reading taken").count() == before + len(requests)
+
+
+def test_a_repeated_check_in_opens_one_job(db: None) -> None:
+    """A tablet that sent twice does not make two owners."""
+    ines, _ = story.open_shop()
+    asked = CheckInAsked(template="child", owner_name="Nell Abernook")
+    first = check_in(asked, by=ines.pk, key="check-in-twice", now=NOW)
+    assert check_in(asked, by=ines.pk, key="check-in-twice", now=NOW) == first
+    assert Event.objects.filter(kind="checked in").count() == 1
