@@ -1,9 +1,9 @@
-"""Chain lives and readings drawn at random, to hold the wear engine to. Every number here is an assumption, none was measured.
+"""Chain lives and readings drawn at random, to hold the wear engine to. Every number is assumed, none measured.
 
 Assumed: lognormal wear rates with offsets of workshop, chain family, bike and chain; growth by a gamma process with a
-bedding-in of some 150 km and a slightly bent mean; visits every month or every quarter; distances from ride records, from the
-owner's word or missing; gauges with a bias of their own in each workshop. `other_truth` bends what the engine takes for granted:
-heavy-tailed rates, growth that jumps with the weather instead of a gamma process, coarser readings.
+bedding-in of some 150 km and a slightly bent mean; visits every month or every quarter; distances from ride records,
+from the owner's word or missing; gauges with a bias of their own in each workshop. `other_truth` bends what the engine
+takes for granted: heavy-tailed rates, growth that jumps with the weather instead of a gamma process, slips.
 """
 
 from dataclasses import dataclass
@@ -30,7 +30,7 @@ READING_SD = np.array([0.02, 0.02, 0.08, 0.03])
 
 @dataclass(frozen=True)
 class Workshops:
-    """What stays the same from chain to chain: workshop, use, family and bike of each life, and the workshops' gauges."""
+    """What stays the same from chain to chain: workshop, use, family, bike, and the workshops' gauges."""
 
     shop: Array
     use_class: Array

@@ -1,12 +1,22 @@
 """Wear: how worn a part is, when it will reach its limit, the verdict, and why."""
 
+from pinchbolt.engines.wear._bike import law_on_this_bike
 from pinchbolt.engines.wear._chain import elongation_percent
+from pinchbolt.engines.wear._gauges import doubted, gauge_from_checks, gauges_from_pairs
 from pinchbolt.engines.wear._judge import judge
 from pinchbolt.engines.wear._laws import USE_CLASSES, law_for
 from pinchbolt.engines.wear._money import cost_of_waiting, cost_of_waiting_pads, cost_of_waiting_plain
 from pinchbolt.engines.wear._money_cassette import cost_of_waiting_cassette
 from pinchbolt.engines.wear._plain import judge_plain
+from pinchbolt.engines.wear._policy import (
+    PolicyCost,
+    PolicyTable,
+    age_replacement_cost,
+    best_age,
+    compare_policies,
+)
 from pinchbolt.engines.wear._same import same_part
+from pinchbolt.engines.wear._worth import Candidate, Worth, worth_of_reading
 from pinchbolt.engines.wear.types import (
     Belief,
     CostOfWaiting,
@@ -22,21 +32,33 @@ from pinchbolt.engines.wear.types import (
 __all__ = [
     "USE_CLASSES",
     "Belief",
+    "Candidate",
     "CostOfWaiting",
     "Driver",
     "Forecast",
     "GaugeError",
     "GaugeReading",
+    "PolicyCost",
+    "PolicyTable",
     "RateOfUse",
     "SamePart",
     "WearLaw",
+    "Worth",
+    "age_replacement_cost",
+    "best_age",
+    "compare_policies",
     "cost_of_waiting",
     "cost_of_waiting_cassette",
     "cost_of_waiting_pads",
     "cost_of_waiting_plain",
+    "doubted",
     "elongation_percent",
+    "gauge_from_checks",
+    "gauges_from_pairs",
     "judge",
     "judge_plain",
     "law_for",
+    "law_on_this_bike",
     "same_part",
+    "worth_of_reading",
 ]

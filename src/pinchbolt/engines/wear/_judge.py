@@ -82,7 +82,7 @@ def judge(
         ...               Verdict.NEXT_VISIT, False, "common practice, no source")
         >>> seen = judge(law, [], RateOfUse(70.0, 0.5), date(2030, 5, 1), exposure_now=3000.0)
         >>> round(seen.chance_past_limit, 2)
-        0.49
+        0.48
 
     Source: Filter by nodes and closed mixture: docs/methods/wear.md. Cut-off normal moments: standard results.
     """

@@ -17,10 +17,10 @@ BULK_NODES = 16
 class Fleet:
     """Many parts on their own scales (0 new, 1 limit), with as many readings each as the longest has.
 
-    `mu`, `sigma` of the log rate (parts); `mean`, `sd` of wear and instrument states at fitting (parts x states); `use`,
-    `use_var` before each reading and from the last to now (parts x readings + 1); `low`, `high`, `gauge_sd` of the
-    readings (parts x readings; both ends infinite = none); `through` (parts x readings x states) how each looks at the
-    states; `noise` (noise, slow_sd, slow_use); `misread` the share of slips.
+    `mu`, `sigma` of the log rate (parts); `mean`, `sd` of wear and instrument states at fitting (parts x states);
+    `use`, `use_var` before each reading and from the last to now (parts x readings + 1); `low`, `high`, `gauge_sd` of
+    the readings (parts x readings; both ends infinite = none); `through` (parts x readings x states) how each looks at
+    the states; `noise` (noise, slow_sd, slow_use); `misread` the share of slips.
     """
 
     mu: Array

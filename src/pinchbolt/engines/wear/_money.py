@@ -79,7 +79,7 @@ def cost_of_waiting(
 
     Source: Damage law from two trade facts, common practice, no source; renewal reward: docs/methods/wear.md.
     """
-    _refuse_prices(until_next_km, {"chain": chain_price, "cassette": cassette_price})
+    refuse_prices(until_next_km, {"chain": chain_price, "cassette": cassette_price})
     scale, per_percent = own_scale(forecast.law), _percent_per_own(forecast)
     start = _new_percent(forecast)
     draws = _draws(forecast, scale, until_next_km)
@@ -94,7 +94,7 @@ def cost_of_waiting(
         damage = np.minimum(then / WORN_OUT, 1.0) ** p - np.minimum(now / WORN_OUT, 1.0) ** p
         extra.append(float(cassette_price) * damage - a_km * until_next_km)
         weight.append(share * draws.weight)
-    result = _summed(np.concatenate(extra), np.concatenate(weight))
+    result = summed(np.concatenate(extra), np.concatenate(weight))
     bests = [
         best_elongation(float(chain_price), float(cassette_price), damage_power(float(at)))
         for at in TIMELY_AT
@@ -147,17 +147,17 @@ def cost_of_waiting_pads(
 
     Source: Common practice, no source: a plate on the rotor ruins it.
     """
-    _refuse_prices(until_next_km, {"pads": pad_price, "rotor": rotor_price})
+    refuse_prices(until_next_km, {"pads": pad_price, "rotor": rotor_price})
     scale = own_scale(forecast.law)
     draws = _draws(forecast, scale, until_next_km)
     ruin = scale.wear(ruined_at)
     saved = np.clip(draws.then, 0.0, 1.0) - np.clip(draws.now, 0.0, 1.0)
     harm = (draws.then >= ruin).astype(float) - (draws.now >= ruin)
     extra = float(rotor_price) * harm - float(pad_price) * np.maximum(saved, 0.0)
-    expected, low, high = _summed(extra, draws.weight)
+    expected, low, high = summed(extra, draws.weight)
     # The chance of ruin is asked of the closed mixture, not counted on the draws: it is a tail.
     chance = _chance_of_ruin(forecast, scale, ruin, until_next_km)
-    expected = _penny(float(rotor_price) * chance - float(pad_price) * float((draws.weight * saved).sum()))
+    expected = penny(float(rotor_price) * chance - float(pad_price) * float((draws.weight * saved).sum()))
     reasons = (
         Reason(
             f"Chance that a plate meets the rotor in the next {amount(until_next_km, 'km')}: {chance:.0%}.",
@@ -220,16 +220,16 @@ def _chance_of_ruin(forecast: Forecast, scale: OwnScale, mark: float, use: float
     return max(float(chances[1] - chances[0]), 0.0)
 
 
-def _summed(value: Array, weight: Array) -> tuple[Decimal, Decimal, Decimal]:
+def summed(value: Array, weight: Array) -> tuple[Decimal, Decimal, Decimal]:
     """Mean and 80 % interval of weighted points."""
     order = np.argsort(value)
     value, weight = value[order], weight[order] / weight.sum()
     reached = np.cumsum(weight) - 0.5 * weight
     low, high = np.interp([0.1, 0.9], reached, value)
-    return _penny(float((value * weight).sum())), _penny(float(low)), _penny(float(high))
+    return penny(float((value * weight).sum())), penny(float(low)), penny(float(high))
 
 
-def _penny(value: float) -> Decimal:
+def penny(value: float) -> Decimal:
     return Decimal(repr(value)).quantize(PENNY, ROUND_HALF_UP) + Decimal("0.00")
 
 
@@ -259,7 +259,7 @@ def _new_percent(forecast: Forecast) -> float:
     return law.new if law.unit == "percent" else (law.new / (24 * PITCH_MM) - 1) * 100
 
 
-def _refuse_prices(use: float, prices: dict[str, Decimal]) -> None:
+def refuse_prices(use: float, prices: dict[str, Decimal]) -> None:
     for name, price in prices.items():
         if not price.is_finite() or price <= 0:
             raise InputRefused(f"price of the {name} is {price}: it must be above 0. Put the price in.")

@@ -11,9 +11,9 @@ from pinchbolt.engines.wear._money import (
     _draws,
     _new_percent,
     _percent_per_own,
-    _refuse_prices,
-    _summed,
     damage_power,
+    refuse_prices,
+    summed,
 )
 from pinchbolt.engines.wear._scale import own_scale
 from pinchbolt.engines.wear._words import amount
@@ -45,7 +45,7 @@ def cost_of_waiting_cassette(
 
     Source: Damage law from two trade facts, common practice, no source: docs/methods/wear.md.
     """
-    _refuse_prices(until_next_km, {"cassette": cassette_price})
+    refuse_prices(until_next_km, {"cassette": cassette_price})
     scale, per_percent, start = own_scale(forecast.law), _percent_per_own(forecast), _new_percent(forecast)
     draws = _draws(forecast, scale, until_next_km)
     now = np.clip((start + draws.now * per_percent) / WORN_OUT, 0.0, 1.0)
@@ -59,7 +59,8 @@ def cost_of_waiting_cassette(
     words = (
         f"The cassette is gone with {gone:.0%} chance: changed with the chain, or it slips on the new one."
         if gone >= 0.5
-        else f"The cassette has life left with {1 - gone:.0%} chance: leaving it saves money if the new chain does not slip on it."
+        else f"The cassette has life left with {1 - gone:.0%} chance: leaving it saves money if the new chain does "
+        "not slip on it."
     )
     reasons = (
         Reason(
@@ -72,4 +73,4 @@ def cost_of_waiting_cassette(
             "try it under load."
         ),
     )
-    return CostOfWaiting(*_summed(np.concatenate(extra), np.concatenate(weight)), words, reasons)
+    return CostOfWaiting(*summed(np.concatenate(extra), np.concatenate(weight)), words, reasons)

@@ -7,6 +7,7 @@ from pinchbolt.engines.wear._scale import Array
 
 NODES = 24
 BIKE_NODES = 41
+LEAST_BLUR = 0.6  # of the step between rates
 # Fitting points of a new part between two readings: even over the stretch.
 _GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(7)
 FITTED_AT = 0.5 * (_GAUSS_X + 1.0)
@@ -16,8 +17,8 @@ FITTED_W = 0.5 * _GAUSS_W
 def rate_of_next(cloud: Cloud, mu: Array, sigma: Array, part_sigma: Array) -> tuple[Array, Array]:
     """Return mean and sd of the log rate of the next part on the bike of each part.
 
-    Two parts on one bike share its rate: correlation c = 1 - part_sigma^2 / sigma^2. Given log rate l of the one, the other
-    is N(mu + c (l - mu), sigma^2 (1 - c^2)); the mixture over l is kept by its moments.
+    Two parts on one bike share its rate: correlation c = 1 - part_sigma^2 / sigma^2. Given log rate l of the one, the
+    other is N(mu + c (l - mu), sigma^2 (1 - c^2)); the mixture over l is kept by its moments.
     """
     log_rate = np.log(cloud.rate)
     centre = (cloud.weight * log_rate).sum(axis=1)
@@ -29,8 +30,8 @@ def rate_of_next(cloud: Cloud, mu: Array, sigma: Array, part_sigma: Array) -> tu
 def rate_after(clouds: list[Cloud], mu: Array, sigma: Array, part_sigma: Array) -> tuple[Array, Array]:
     """Return mean and sd of the log rate of the next part after several earlier parts of the same bike.
 
-    The bike's log rate b ~ N(mu, sigma^2 - part_sigma^2); each earlier part weighs it by the likelihood of its readings,
-    blurred from part to bike by part_sigma. The clouds are those of parts judged by (mu, sigma).
+    The bike's log rate b ~ N(mu, sigma^2 - part_sigma^2); each earlier part weighs it by the likelihood of its
+    readings, blurred from part to bike by part_sigma. The clouds are those of parts judged by (mu, sigma).
     """
     bike_sd = np.sqrt(np.maximum(sigma**2 - part_sigma**2, 1e-12))
     z = np.linspace(-4.0, 4.0, BIKE_NODES)
@@ -41,9 +42,9 @@ def rate_after(clouds: list[Cloud], mu: Array, sigma: Array, part_sigma: Array) 
         # weight / prior is the likelihood at the node, up to a constant.
         unit = (log_rate - mu[:, None]) / sigma[:, None]
         likelihood = cloud.weight * np.exp(0.5 * unit**2)
-        off = (log_rate[:, None, :] - bike[:, :, None]) / np.maximum(part_sigma, 0.35 * sigma * _STEP)[
-            :, None, None
-        ]
+        # A blur much narrower than the step of the grid would fall between its nodes.
+        least = LEAST_BLUR * (log_rate[:, 1] - log_rate[:, 0])
+        off = (log_rate[:, None, :] - bike[:, :, None]) / np.maximum(part_sigma, least)[:, None, None]
         blur = np.exp(-0.5 * off**2)
         log_weight += np.log(np.maximum((blur * likelihood[:, None, :]).sum(axis=2), 1e-300))
     weight = np.exp(log_weight - log_weight.max(axis=1)[:, None])
@@ -51,10 +52,6 @@ def rate_after(clouds: list[Cloud], mu: Array, sigma: Array, part_sigma: Array) 
     mean = (weight * bike).sum(axis=1)
     var = (weight * (bike - mean[:, None]) ** 2).sum(axis=1)
     return mean, np.sqrt(var + part_sigma**2)
-
-
-# Step of the rate grid in standard deviations: a blur much narrower than it would fall between the nodes.
-_STEP = 2 * 3.7 / (NODES - 1)
 
 
 def evidence_on_new_part(
@@ -69,8 +66,8 @@ def evidence_on_new_part(
 ) -> Array:
     """Return the log evidence of one reading on a part that was fitted new somewhere along the stretch before it.
 
-    *mean*, *sd* of wear as new and of the instrument's bias (parts x 2); *stretch* the use and its variance since the
-    reading before. The fitting point is even over the stretch: seven Gauss-Legendre nodes.
+    *mean*, *sd* of wear as new and of the instrument's bias (parts x 2); *stretch* the use and its variance
+    since the reading before. The fitting point is even over the stretch: seven Gauss-Legendre nodes.
     """
     parts, points = len(gauge_sd), len(FITTED_AT)
 

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.special import ndtri
 
 from pinchbolt.engines.wear._normal import ROOT_2PI, density_and_integral
@@ -83,10 +84,12 @@ class Hunt:
     def of(cls, levels: Array, guess: Array, low: Array, high: Array, tolerance: float | Array) -> "Hunt":
         """Begin at *guess*, or as near as the bracket allows."""
         shape = guess.shape
-        spread = (
-            np.broadcast_to(a, shape) for a in (levels, ndtri(levels), np.clip(guess, low, high), low, high)
-        )
-        return cls(*(a.astype(guess.dtype) for a in spread), np.broadcast_to(tolerance, shape))
+
+        def full(a: float | Array) -> Array:
+            return np.broadcast_to(a, shape).astype(guess.dtype)
+
+        begin = np.clip(guess, low, high)
+        return cls(full(levels), full(ndtri(levels)), full(begin), full(low), full(high), full(tolerance))
 
     def step(self, chance: Array, slope: Array) -> Array:
         """Move each point once; return which are near enough."""
@@ -100,7 +103,7 @@ class Hunt:
         self.x = np.where(good, move, 0.5 * (self.low + self.high))
         return np.asarray(near | (self.high - self.low <= self.tolerance))
 
-    def take(self, rows: Array) -> "Hunt":
+    def take(self, rows: NDArray[np.intp]) -> "Hunt":
         """The hunt for some of the parts."""
         return Hunt(*(a[rows] for a in (self.levels, self.aim, self.x, self.low, self.high, self.tolerance)))
 
@@ -125,12 +128,12 @@ def use_quantiles(
     rows = np.arange(len(weight))
     mix = weight, rate, gap, var
     for _ in range(MOST_STEPS):
-        near = hunt.step(*passed_by(*mix, hunt.x, noise)).all(axis=1)
+        near = hunt.step(*passed_by(*mix, hunt.x, noise))
         found[rows] = hunt.x
-        left = ~near
-        if not left.any():
+        left = np.flatnonzero(~near.all(axis=1))
+        if not len(left):
             break
-        if left.sum() < 0.8 * len(left):
+        if len(left) < 0.8 * len(near):
             rows, hunt = rows[left], hunt.take(left)
             weight, rate, gap, var = (a[left] for a in mix)
             mix = weight, rate, gap, var

@@ -1,0 +1,130 @@
+"""Which further reading would sharpen the forecast most, before it is taken."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import inf
+
+import numpy as np
+
+from pinchbolt.engines.wear._filter import Cloud, read
+from pinchbolt.engines.wear._normal import density_and_integral
+from pinchbolt.engines.wear._predict import use_quantiles
+from pinchbolt.engines.wear._scale import Array, own_scale
+from pinchbolt.engines.wear._words import amount
+from pinchbolt.engines.wear.types import Forecast, GaugeError
+from pinchbolt.errors import InputRefused
+
+ENDS = np.array([0.1, 0.9])
+POINTS = 9  # possible values of a reading that is a number
+LEAST_SD = 1e-4
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """An instrument that could be used now. `marks` of a go/no-go gauge, in the law's unit; none = it shows a value."""
+
+    name: str
+    error: GaugeError
+    marks: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Worth:
+    """Width of the four-in-five range of use to the limit: now, and on average after this reading. Driver's unit."""
+
+    instrument: str
+    width_now: float
+    width_after: float
+    words: str
+
+
+def worth_of_reading(forecast: Forecast, candidates: Sequence[Candidate]) -> tuple[Worth, ...]:
+    """Return, best first, by how much a reading with each instrument would narrow the forecast on average.
+
+    Each reading that the belief holds possible is tried: the intervals of a go/no-go gauge with their chances, nine
+    equally likely values of a gauge that shows a value.
+
+    Args:
+        forecast: The forecast as it stands. [its law's unit]
+        candidates: Instruments at hand. [law's unit]
+
+    Returns:
+        One line an instrument, the narrowest first. [driver's unit]
+
+    Raises:
+        InputRefused: A forecast without its belief.
+
+    Valid for: An instrument whose bias is as known as its record says; what this part's earlier readings taught of
+        it is not used.
+
+    Source: Expected width over the predictive distribution: docs/methods/wear.md.
+    """
+    if forecast.belief is None:
+        raise InputRefused(
+            f"forecast of the {forecast.law.part} carries no belief: a fresh one is needed. Ask for the "
+            "forecast again."
+        )
+    found = [_worth(forecast, one) for one in candidates]
+    return tuple(sorted(found, key=lambda w: w.width_after))
+
+
+def _worth(forecast: Forecast, candidate: Candidate) -> Worth:
+    scale, belief = own_scale(forecast.law), forecast.belief
+    assert belief is not None
+    weight, rate = np.array([belief.weight]), np.array([belief.rate])
+    mean, var = np.array([belief.wear]), np.array([belief.wear_sd]) ** 2
+    error = candidate.error
+    bias, bias_sd = error.bias * scale.per_unit, abs(error.bias_sd * scale.per_unit)
+    sd = max(abs(error.sd * scale.per_unit), LEAST_SD)
+    low, high, chance = _possible(
+        weight[0], mean[0] + bias, np.sqrt(var[0] + bias_sd**2 + sd**2), candidate, scale.wear
+    )
+    n = len(low)
+    shape = n, weight.shape[1]
+    zeros = np.zeros(shape)
+    cloud = Cloud(
+        np.broadcast_to(rate, shape),
+        np.broadcast_to(weight, shape).copy(),
+        np.zeros(n),
+        [np.broadcast_to(mean, shape).copy(), zeros + bias],
+        [[np.broadcast_to(var, shape).copy(), zeros.copy()], [zeros.copy(), zeros + bias_sd**2]],
+    )
+    cloud.cov[1][0] = cloud.cov[0][1]
+    read(cloud, low, high, np.full(n, sd), np.ones((n, 2)), scale.misread)
+    ends = use_quantiles(
+        cloud.weight, cloud.rate, cloud.wear - 1.0, cloud.wear_var, ENDS, scale.unevenness, 1e-5
+    )
+    after = float((chance * (ends[:, 1] - ends[:, 0])).sum())
+    now = forecast.to_limit.wide.high - forecast.to_limit.wide.low
+    unit = forecast.law.driver
+    words = (
+        f"A reading with the {candidate.name} now would narrow the four-in-five range from "
+        f"{amount(now, unit)} to about "
+        f"{amount(after, unit)}."
+        if after < 0.95 * now
+        else f"A reading with the {candidate.name} now would add little."
+    )
+    return Worth(candidate.name, now, after, words)
+
+
+def _possible(
+    weight: Array, expected: Array, root: Array, candidate: Candidate, to_own: object
+) -> tuple[Array, Array, Array]:
+    """Ends (own scale) and chances of the readings that may come."""
+    assert callable(to_own)
+    if candidate.marks:
+        marks = np.sort(np.array([to_own(m) for m in candidate.marks]))
+        ends = np.concatenate([[-inf], marks, [inf]])
+        below = np.concatenate([[0.0], [_below(weight, expected, root, m) for m in marks], [1.0]])
+        return ends[:-1], ends[1:], np.diff(below)
+    # Equally likely values: quantiles of the predictive mixture, read off a fine grid.
+    grid = np.linspace((expected - 6 * root).min(), (expected + 6 * root).max(), 801)
+    below = (
+        weight[:, None] * density_and_integral((grid[None, :] - expected[:, None]) / root[:, None])[1]
+    ).sum(axis=0)
+    values = np.interp((np.arange(POINTS) + 0.5) / POINTS, below, grid)
+    return values, values, np.full(POINTS, 1 / POINTS)
+
+
+def _below(weight: Array, expected: Array, root: Array, mark: float) -> float:
+    return float((weight * density_and_integral((mark - expected) / root)[1]).sum())
