@@ -12,17 +12,27 @@ from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
 from pinchbolt.workshop.looking_up import job_by_id, tables
 from pinchbolt.workshop.price import PriceAsked, ask_owner
 from pinchbolt.workshop.propose import ProposeAsked, propose, suggestions
-from pinchbolt.workshop.record_done import DoneAsked, record_done
+from pinchbolt.workshop.record_done import ByHandAsked, DoneAsked, record_done, tighten_by_hand
 from pinchbolt.workshop.sign_off import LookAsked, SignOffAsked, look, sign_off, sign_off_list
 from pinchbolt.workshop.start_work import LineDoneAsked, StandAsked, finish_line, start_work
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
-from pinchbolt.workshop.torque_sheet import MarkingAsked, read_marking, torque_sheet
+from pinchbolt.workshop.torque_sheet import (
+    JointAdded,
+    MarkingAsked,
+    add_joint,
+    joints_of,
+    read_marking,
+    torque_sheet,
+)
 from pinchbolt.workshop.walk_round import walk_round
 
 NOW = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)
 TODAY = NOW.date()
 PASSPHRASE = "three plain words"
 
+# Stem face of four bolts, marked 6 N·m, on a carbon bar marked 5 N·m at most: the joint takes 4 to 5 N·m.
+STEM = "stem-face-4"
+MARKED = {"stem": 6.0, "handlebar": 5.0}
 # What the instruments show on this bike, by limit row and end: intervals for a go/no-go gauge, values, yes and no.
 SHOWN: dict[str, dict[str, object]] = {
     "chain-elongation-12to13": {"low": 0.5, "high": 0.75, "distance_km": 2900.0},
@@ -110,7 +120,12 @@ def walked_round(story: Story) -> Story:
             instrument = due.instruments[0][0] if due.instruments else None
             asked = ReadingAsked(story.job, due.part, due.limit, instrument, **shown)  # type: ignore[arg-type]
             take_reading(asked, by=story.first, key=story.key(), now=NOW)
-    find(FoundAsked(story.job, "Bar tape torn at the right drop.", "next visit"), by=story.first, key=story.key(), now=NOW)
+    find(
+        FoundAsked(story.job, "Bar tape torn at the right drop.", "next visit"),
+        by=story.first,
+        key=story.key(),
+        now=NOW,
+    )
     return story
 
 
@@ -131,14 +146,18 @@ def answered(story: Story, *declined: str) -> Story:
 
 
 def worked(story: Story) -> Story:
-    """Work started, a marking read, every joint done at its setting, every agreed line done."""
+    """Work started, the stem's markings read, every joint done at its setting, every agreed line done."""
     start_work(StandAsked(story.job, 1), by=story.first, key=story.key(), now=NOW)
+    for part, greatest in MARKED.items():
+        asked = MarkingAsked(story.tag, STEM, part, greatest)
+        read_marking(asked, by=story.first, key=story.key(), now=NOW)
+    for name in (STEM, "thru-rear", "caliper-flat-mount:rear"):
+        if name in story.record.bike.joints and name not in joints_of(story.record):
+            add_joint(JointAdded(story.job, name), by=story.first, key=story.key(), now=NOW)
     for joint in torque_sheet(story.record, TODAY):
-        if joint.setting is None:
-            part = joint.parts[0]
-            asked = MarkingAsked(story.tag, joint.joint, part, 10.0)
-            read_marking(asked, by=story.first, key=story.key(), now=NOW)
-    for joint in torque_sheet(story.record, TODAY):
+        if joint.by_hand:
+            tighten_by_hand(ByHandAsked(story.job, joint.joint), by=story.second, key=story.key(), now=NOW)
+            continue
         assert joint.setting is not None, joint.refused
         at = joint.setting.set
         asked_done = DoneAsked(story.job, joint.joint, int(joint.setting.tool), at, at)

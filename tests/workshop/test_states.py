@@ -77,7 +77,7 @@ def test_a_bike_waits_for_its_part_with_its_state_written_down(on_the_stand: Sto
 
 def test_a_bike_with_an_open_safety_item_does_not_leave_as_ready(on_the_stand: Story) -> None:
     """Neither sign-off nor handover: the open item is named and the rest counted."""
-    with pytest.raises(NotPossibleNow, match="can't leave as ready: .* not looked at yet"):
+    with pytest.raises(NotPossibleNow, match=r"can't leave as ready: .* not looked at yet"):
         hand_over(
             HandOverAsked(on_the_stand.job, acknowledged=True),
             by=on_the_stand.first,
@@ -111,7 +111,7 @@ def test_an_unsafe_finding_that_was_not_mended_stops_the_sign_off(on_the_stand: 
         key=on_the_stand.key(),
         now=NOW,
     )
-    with pytest.raises(NotPossibleNow, match="Unsafe to ride: .*Crack in the steerer"):
+    with pytest.raises(NotPossibleNow, match=r"Unsafe to ride: .*Crack in the steerer"):
         sign_off(SignOffAsked(on_the_stand.job), by=on_the_stand.first, key=on_the_stand.key(), now=NOW)
     with pytest.raises(InputRefused, match="NOT SAFE TO RIDE"):
         hand_over(
