@@ -90,11 +90,12 @@ def bike_drawing(
     )
 
 
-def stand_drawing(kind: str = "") -> str:
+def stand_drawing(kind: str = "", parts: Collection[str] | None = None) -> str:
     """Return a repair stand as one `<svg>`, holding a bike of a *kind* by its seat post, or empty.
 
     Args:
         kind: Kind of bike on it; empty for a free stand. [-]
+        parts: Kinds of the parts on its build sheet; None: what such a bike usually has. [-]
 
     Returns:
         SVG text in the page's own ink; all stands have one scale and one floor. [-]
@@ -102,7 +103,8 @@ def stand_drawing(kind: str = "") -> str:
     Source: common practice, no source.
     """
     floor, post = 330.0, -430.0
-    shape = _shape(kind, frozenset())
+    has = USUAL_PARTS.get(kind, _GEARED) if parts is None else frozenset(parts)
+    shape = _shape(kind, has)
     at = points_of(shape)
     grip = between(at.seat_top, at.saddle, 0.55) if kind else (-150.0, -820.0)
     stand = [
@@ -112,7 +114,7 @@ def stand_drawing(kind: str = "") -> str:
         draw.path(draw.line((grip[0] - 34, grip[1] + 44), (grip[0] + 24, grip[1] + 30)), 20),
         draw.path(draw.line((post - 150, floor - 8), (post + 520, floor - 8)), 24),
     ]
-    bike = _bike(at, shape, USUAL_PARTS.get(kind, _GEARED), kind) if kind else ""
+    bike = _bike(at, shape, has, kind) if kind else ""
     return _svg(-620, -1220, 2180, 1220 + floor, "".join(stand) + bike, "stand-drawing")
 
 
@@ -184,9 +186,11 @@ def _anchor(place: str, at: Points) -> Point:
 
 
 def _mark(spot: Spot, at: Points) -> str:
+    x, y = _anchor(spot.place, at)
+    if spot.current:
+        return f'<circle class="bike-here" fill="none" stroke="currentColor" stroke-width="22" cx="{x:.0f}" cy="{y:.0f}" r="120"/>'
     if not spot.verdict:
         return ""
-    x, y = _anchor(spot.place, at)
     ground = '<circle class="bike-inside-mark" fill="#ffffff" stroke="currentColor" stroke-width="1.5" cx="12" cy="12" r="17"/>'
     moved = f"translate({x - 60:.0f} {y - 60:.0f}) scale(5)"
     return f'<g class="bike-mark" transform="{moved}">{ground}{_mark_shape(spot.verdict)}</g>'

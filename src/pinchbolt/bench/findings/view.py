@@ -120,7 +120,7 @@ def ahead_of(forecast: dict[str, Any] | None) -> Ahead | None:
     unit = {"km": "km", "h": "hours", "days": "days"}[forecast["law"]["driver"]]
     low, high = left["wide"]["low"], left["wide"]["high"]
     return Ahead(
-        use=f"{max(0.0, left['median'] or 0.0):,.0f} {unit}",
+        use="passed" if forecast["chance_past_limit"] > 0.5 else f"{max(0.0, left['median'] or 0.0):,.0f} {unit}",
         use_interval=f"{max(0.0, low or 0.0):,.0f} to {f'{high:,.0f}' if high is not None else 'any'} {unit}",
         day=_day(days["median"]),
         first_day=_day(days["wide"][0]),

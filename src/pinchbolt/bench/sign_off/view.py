@@ -10,7 +10,7 @@ from pinchbolt.bench.job_page import back_to, job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.sign_off.form import LookForm, ReopenForm
 from pinchbolt.workshop.looking_up import job_by_id
-from pinchbolt.workshop.sign_off import SignOffAsked, look, reopen, sign_off_list, signed_by
+from pinchbolt.workshop.sign_off import SignOffAsked, SignOffSeen, look, reopen, sign_off_list, signed_by
 from pinchbolt.workshop.sign_off import sign_off as sign_it_off
 from pinchbolt.workshop.state import job_state
 
@@ -54,6 +54,22 @@ def open_again(request: HttpRequest, job: int) -> HttpResponse:
     return _page(request, job, when, form)
 
 
+def stops_in_short(seen: SignOffSeen) -> tuple[str, ...]:
+    """Return what stands open, the items that nobody has looked at yet counted and not told twice on one page."""
+    first = [item.missing for item in seen.items if not item.met_by and not item.not_met_words]
+    second = [item.missing for item in seen.items if item.met_by and item.missing.endswith("no second look yet.")]
+    told = [stop for stop in seen.stops if stop not in first and stop not in second]
+    if first:
+        told.append(f"{_items(first)} of the list not looked at yet.")
+    if second:
+        told.append(f"{_items(second)} without a second look.")
+    return tuple(told)
+
+
+def _items(found: list[str]) -> str:
+    return f"{len(found)} item" if len(found) == 1 else f"{len(found)} items"
+
+
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
     found = job_by_id(job)
     seen, state = sign_off_list(found, when), job_state(found)
@@ -64,6 +80,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
     look_form = form if isinstance(form, LookForm) else LookForm()
     context = {
         "seen": seen,
+        "stops": stops_in_short(seen),
         "state": state,
         "first": first,
         "second_mine": [item for item in second if item.met_by == name],

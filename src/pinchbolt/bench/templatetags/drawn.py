@@ -1,12 +1,14 @@
 """Drawings on a page: the wear rule of a finding and the window of a joint, once for a tablet and once for a phone."""
 
+from collections.abc import Collection
 from typing import Any
 
 from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
-from pinchbolt.drawing import torque_window, wear_rule
+from pinchbolt.drawing import bike_drawing, torque_window, wear_rule
+from pinchbolt.drawing.bike import Spot
 from pinchbolt.values.money import money_text
 from pinchbolt.workshop.find import FindingSeen
 from pinchbolt.workshop.torque_sheet import JointSeen
@@ -46,6 +48,18 @@ def window_of(joint: JointSeen) -> SafeString:
         torque_window(title=joint.name, width=_WIDE, size=15.0, words=False, **asked),
         torque_window(title=f"{joint.name}, narrow", width=_NARROW, size=13.0, words=False, **asked),
     )
+
+
+@register.simple_tag
+def bike_with_places(kind: str, spots: Collection[Spot]) -> SafeString:
+    """The bike with a label at each place of the walk-round; each label is a place to tap."""
+    return mark_safe(bike_drawing(kind, spots=tuple(spots), labelled=True))
+
+
+@register.simple_tag
+def bare_bike(kind: str, spots: Collection[Spot]) -> SafeString:
+    """The bike alone, small, with the marks of its verdicts and a ring round the place that is open."""
+    return mark_safe(bike_drawing(kind, spots=tuple(spots)).replace("<svg ", '<svg aria-hidden="true" focusable="false" ', 1))
 
 
 def _both(wide: str, narrow: str) -> SafeString:

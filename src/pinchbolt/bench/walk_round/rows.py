@@ -69,7 +69,7 @@ def chosen_place(places: tuple[PlaceDue, ...], wanted: str) -> PlaceDue | None:
         if found is None:
             raise NotFound(f'The walk-round of this bike has no place "{wanted[:40]}". Choose one along the bike.')
         return found
-    return next((place for place in places if any(row.taken is None for row in place.readings)), places[0] if places else None)
+    return next((place for place in places if any(row.taken is None and not row.is_deeper for row in place.readings)), places[0] if places else None)
 
 
 def places_seen(places: tuple[PlaceDue, ...], here: str) -> tuple[PlaceSeen, ...]:
@@ -80,7 +80,9 @@ def places_seen(places: tuple[PlaceDue, ...], here: str) -> tuple[PlaceSeen, ...
 def _place_seen(place: PlaceDue, here: str) -> PlaceSeen:
     taken = [row.taken for row in place.readings if row.taken is not None]
     worst = max(taken, key=lambda finding: finding.rank, default=None)
-    return PlaceSeen(place.id, place.words, len(taken), len(place.readings), worst.verdict if worst else "", place.id == here)
+    # What is read only where there is cause does not stand open.
+    count = sum(1 for row in place.readings if row.taken is not None or not row.is_deeper)
+    return PlaceSeen(place.id, place.words, len(taken), count, worst.verdict if worst else "", place.id == here)
 
 
 def rows_of(place: PlaceDue, refused: ReadingForm | None) -> tuple[Row, ...]:

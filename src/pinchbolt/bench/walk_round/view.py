@@ -8,6 +8,7 @@ from django.views.decorators.http import require_GET, require_POST
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.job_page import back_to, job_screen
 from pinchbolt.bench.shared import by, now
+from pinchbolt.bench.walk_round.along import spots_of
 from pinchbolt.bench.walk_round.form import FoundForm, ReadingForm
 from pinchbolt.bench.walk_round.rows import chosen_place, due_of, places_seen, rows_of
 from pinchbolt.errors import InputRefused
@@ -22,8 +23,8 @@ _KNOWN = ("owner's word", "odometer", "guess")
 
 @require_GET
 def walk_round(request: HttpRequest, job: int, place: str = "") -> HttpResponse:
-    """Show one place of the walk-round."""
-    return _page(request, job, place, now())
+    """Show the whole bike with its places, or one of them."""
+    return _page(request, job, place, now()) if place else _whole(request, job, now())
 
 
 @require_POST
@@ -72,6 +73,20 @@ def found(request: HttpRequest, job: int, place: str) -> HttpResponse:
     return _page(request, job, place, when, refused=form)
 
 
+def _whole(request: HttpRequest, job: int, when: datetime) -> HttpResponse:
+    places = use_case.walk_round(job_by_id(job), when)
+    seen = places_seen(places, "")
+    following = chosen_place(places, "")
+    context = {
+        "places": seen,
+        "spots": spots_of(job, seen),
+        "following": following,
+        "taken": sum(one.taken for one in seen),
+        "count": sum(one.count for one in seen),
+    }
+    return job_screen(request, job, "walk-round", when, "walk_round/whole_bike.html", context)
+
+
 def _page(request: HttpRequest, job: int, place: str, when: datetime, refused: BenchForm | None = None) -> HttpResponse:
     found_job = job_by_id(job)
     places = use_case.walk_round(found_job, when)
@@ -81,6 +96,7 @@ def _page(request: HttpRequest, job: int, place: str, when: datetime, refused: B
     seen = places_seen(places, here.id if here else "")
     context = {
         "places": seen,
+        "spots": spots_of(job, seen),
         "here": here,
         "following": following,
         "following_words": next((one.words for one in places if one.id == following), ""),
