@@ -6,11 +6,11 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.engines.fit.conftest import plain_tables
-from tests.engines.fit.test_rule import JSON_LIKE
 
 from pinchbolt.engines.fit import FitWord, check_build
 from pinchbolt.errors import InputRefused, PinchboltError
+from tests.engines.fit.conftest import plain_tables
+from tests.engines.fit.test_rule import JSON_LIKE
 
 TABLES = plain_tables()
 # An invented gravel bike of which the facts of the drive, the wheels and the rear brake are known.

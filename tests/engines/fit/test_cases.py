@@ -4,9 +4,9 @@ import re
 from typing import Any
 
 import pytest
-from tests.engines.fit.conftest import plain_tables
 
 from pinchbolt.engines.fit import FitWord, run_rule
+from tests.engines.fit.conftest import plain_tables
 
 TABLES = plain_tables()
 CASES = [

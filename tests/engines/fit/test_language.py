@@ -6,13 +6,13 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.engines.fit.conftest import plain_tables
 
 from pinchbolt.engines.fit import run_rule
 from pinchbolt.engines.fit._language import Missing, RuleWrong, expression, filled
 from pinchbolt.engines.fit._tables import Tables
 from pinchbolt.engines.fit._words import Looking
 from pinchbolt.errors import InputRefused
+from tests.engines.fit.conftest import plain_tables
 
 TABLES = plain_tables()
 VIEW = Tables(TABLES)

@@ -6,10 +6,10 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.engines.fit.conftest import plain_tables
 
 from pinchbolt.engines.fit import FitWord, run_rule
 from pinchbolt.errors import InputRefused, NotFound, PinchboltError
+from tests.engines.fit.conftest import plain_tables
 
 TABLES = plain_tables()
 GOODNESS = {FitWord.FITS: 2, FitWord.FITS_WITH: 1, FitWord.CANNOT_TELL: 0, FitWord.DOES_NOT_FIT: 0}

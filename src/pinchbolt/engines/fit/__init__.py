@@ -2,6 +2,28 @@
 
 from pinchbolt.engines.fit._build import check_build
 from pinchbolt.engines.fit._rule import run_rule
-from pinchbolt.engines.fit.types import BuildVerdict, FitVerdict, FitWord
+from pinchbolt.engines.fit._swap import plan_swap
+from pinchbolt.engines.fit.types import (
+    BuildVerdict,
+    Clash,
+    FitVerdict,
+    FitWord,
+    ItemPrice,
+    Offer,
+    SwapAnswer,
+    SwapPlan,
+)
 
-__all__ = ["BuildVerdict", "FitVerdict", "FitWord", "check_build", "run_rule"]
+__all__ = [
+    "BuildVerdict",
+    "Clash",
+    "FitVerdict",
+    "FitWord",
+    "ItemPrice",
+    "Offer",
+    "SwapAnswer",
+    "SwapPlan",
+    "check_build",
+    "plan_swap",
+    "run_rule",
+]

@@ -1,6 +1,6 @@
 """A whole build: every rule that a change touches, wherever on the bike it applies."""
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 from pinchbolt.engines.fit._decide import GOOD, WORST_LAST, worst
@@ -19,7 +19,7 @@ NOTHING_KNOWN = (
 
 
 @dataclass(frozen=True, slots=True)
-class _Place:
+class Place:
     """A rule at one place of the bike: how its inputs come from the facts of the build."""
 
     rule: object
@@ -67,10 +67,10 @@ def check_build(
     checks: list[FitVerdict] = []
     questions: dict[str, None] = {}
     looked_at: set[str] = set()
-    for place in _places(view):
+    for place in places_of(view):
         looked_at |= place.facts
         if touched is None or touched & place.facts:
-            found = _at(place, facts, view)
+            found = checked_at(place, facts, view)
             if found is not None:
                 checks.append(found)
     checks.sort(key=lambda check: -WORST_LAST.index(check.verdict))
@@ -102,13 +102,20 @@ def _changed(changed: Collection[str] | None) -> frozenset[str] | None:
     return frozenset(changed)
 
 
-def _places(view: Tables) -> Iterator[_Place]:
-    for rule in view.rules():
-        for number, row in enumerate(items_of(field_of(rule, "at")), start=1):
-            yield _place(rule, number, row)
+def places_of(view: Tables) -> tuple[Place, ...]:
+    """Every rule at every place, read once a view."""
+    key = ("places", "")
+    found = view.kept.get(key)
+    if found is None:
+        found = view.kept[key] = tuple(
+            _place(rule, number, row)
+            for rule in view.rules()
+            for number, row in enumerate(items_of(field_of(rule, "at")), start=1)
+        )
+    return found  # type: ignore[return-value]
 
 
-def _place(rule: object, number: int, row: object) -> _Place:
+def _place(rule: object, number: int, row: object) -> Place:
     if not isinstance(row, Mapping):
         raise table_fault(
             text_of(rule, "id"), f"at {number}", "is no table in braces", "place, and each input by its name"
@@ -123,12 +130,12 @@ def _place(rule: object, number: int, row: object) -> _Place:
     except RuleWrong as wrong:
         raise table_fault(text_of(rule, "id"), f"at {number}", str(wrong), ALLOWED_WORDS) from None
     facts = frozenset(name for ways in inputs.values() for way in ways for name in way.names)
-    return _Place(
+    return Place(
         rule, number, text_of(row, "place"), only, inputs, facts | (only.names if only else frozenset())
     )
 
 
-def _at(place: _Place, facts: dict[str, object], view: Tables) -> FitVerdict | None:
+def checked_at(place: Place, facts: dict[str, object], view: Tables) -> FitVerdict | None:
     """What the rule says at this place; None where it does not apply."""
     rule_id = text_of(place.rule, "id")
     run = Looking(view, facts, place.rule)
@@ -186,7 +193,7 @@ def _take(
 
 
 def _told(
-    verdict: FitVerdict, place: _Place, wants: Mapping[str, Asked], lacking: Mapping[str, frozenset[str]],
+    verdict: FitVerdict, place: Place, wants: Mapping[str, Asked], lacking: Mapping[str, frozenset[str]],
     refused: Mapping[str, str], applies: object,
 ) -> FitVerdict:  # fmt: skip
     """The verdict in the words of the build: facts for inputs, the place, and what could not be read."""

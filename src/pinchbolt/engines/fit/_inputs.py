@@ -35,6 +35,14 @@ def is_unknown(value: object) -> bool:
 
 def asked(rule: object, tables: Tables) -> dict[str, Asked]:
     """The inputs of a rule, in the order of the table: what it needs, then what it may use."""
+    key = ("asked", text_of(rule, "id"))
+    found = tables.kept.get(key)
+    if found is None:
+        found = tables.kept[key] = _all_asked(rule, tables)
+    return found  # type: ignore[return-value]
+
+
+def _all_asked(rule: object, tables: Tables) -> dict[str, Asked]:
     told = field_of(rule, "inputs")
     told = told if isinstance(told, Mapping) else {}
     names = [

@@ -76,9 +76,9 @@ def row_name(kind: str, row: object) -> str:
 
 
 class Tables:
-    """A view of the rules and interface rows, whatever they are held in."""
+    """A view of the rules and interface rows, whatever they are held in; `kept` holds what was read from them once."""
 
-    __slots__ = ("_interfaces", "_rules")
+    __slots__ = ("_interfaces", "_rules", "kept")
 
     def __init__(self, tables: object) -> None:
         rules, interfaces = field_of(tables, "rules"), field_of(tables, "interfaces")
@@ -94,6 +94,7 @@ class Tables:
         else:
             self._rules = {text_of(rule, "id"): rule for rule in items_of(rules)}
         self._interfaces = interfaces
+        self.kept: dict[tuple[str, str], object] = {}
 
     def rule(self, rule_id: object) -> object:
         """The rule by its id, or a refusal that lists the ids there are."""

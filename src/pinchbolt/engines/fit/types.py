@@ -1,6 +1,8 @@
 """What the fit engine is asked and what it answers."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import StrEnum
 
 from pinchbolt.values import Reason
@@ -42,3 +44,62 @@ class BuildVerdict:
     checks: tuple[FitVerdict, ...]
     cannot_tell: tuple[str, ...]
     shopping: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A part or adapter that may be fitted: the place it takes (`slot`), the facts it brings, its price and minutes."""
+
+    id: str
+    words: str
+    slot: str
+    sets: Mapping[str, object]
+    price: Decimal
+    minutes: int = 0
+    in_bins: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class ItemPrice:
+    """Price and minutes of what a rule asks for; it is for every item whose text holds these words."""
+
+    words: str
+    price: Decimal
+    minutes: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class SwapPlan:
+    """One way to the goal: what to fit, what it needs besides, what it costs, and what the checks say of the end.
+
+    `cost` is price and labour; `unpriced` are items whose price nobody gave: they are in `items`, not in the price.
+    """
+
+    offers: tuple[Offer, ...]
+    items: tuple[str, ...]
+    unpriced: tuple[str, ...]
+    price: Decimal
+    minutes: int
+    cost: Decimal
+    build: Mapping[str, object]
+    verdict: BuildVerdict
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """A rule that, with the others named, leaves no way to the goal."""
+
+    rule: str
+    name: str
+    place: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class SwapAnswer:
+    """The plans, best first; where there is none, the smallest set of rules that clash. `proved`: no better was missed."""
+
+    plans: tuple[SwapPlan, ...]
+    proved: bool
+    clash: tuple[Clash, ...]
+    words: str

@@ -1,0 +1,134 @@
+"""What a choice of offers does to every rule, asked once and kept: the ground that the planner stands on."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from pinchbolt.engines.fit._build import Place, checked_at, places_of
+from pinchbolt.engines.fit._language import Expression, Missing, RuleWrong, expression, truth
+from pinchbolt.engines.fit._tables import Tables, text_of
+from pinchbolt.engines.fit._words import Looking, equal
+from pinchbolt.engines.fit.types import Clash, FitWord, Offer
+from pinchbolt.errors import InputRefused
+
+Chosen = frozenset[int]
+
+
+@dataclass(frozen=True, slots=True)
+class Saying:
+    """What one rule says of one choice: forbidden or not, what it needs besides, and why."""
+
+    forbidden: bool
+    items: frozenset[str]
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class Factor:
+    """A rule at a place, or a condition of the goal, with the offers that touch its facts."""
+
+    place: Place | None
+    goal: Expression | None
+    offers: frozenset[int]
+
+    @property
+    def key(self) -> str:
+        """Its name among the rules."""
+        return f"{text_of(self.place.rule, 'id')}/{self.place.number}" if self.place else "goal"
+
+
+class Field:
+    """Offers, rules and goal over one build."""
+
+    def __init__(
+        self, build: Mapping[str, object], goal: Sequence[str], offers: Sequence[Offer], view: Tables,
+        without_doubt: bool,
+    ) -> None:  # fmt: skip
+        self.build = dict(build)
+        self.offers = tuple(offers)
+        self.view = view
+        self.without_doubt = without_doubt
+        self.goals = tuple(_condition(text) for text in goal)
+        self.factors = tuple(self._all_factors())
+        self._said: dict[tuple[int, Chosen], Saying] = {}
+        self._already = {number: self._items_already(factor) for number, factor in enumerate(self.factors)}
+
+    def _all_factors(self) -> Iterator[Factor]:
+        for goal in self.goals:
+            yield Factor(None, goal, self._touching(goal.names))
+        for place in places_of(self.view):
+            yield Factor(place, None, self._touching(place.facts))
+
+    def _touching(self, facts: frozenset[str]) -> frozenset[int]:
+        return frozenset(number for number, offer in enumerate(self.offers) if facts & offer.sets.keys())
+
+    def _items_already(self, factor: Factor) -> frozenset[str]:
+        """What the bike has there already is not bought again."""
+        found = checked_at(factor.place, self.build, self.view) if factor.place else None
+        return frozenset(found.with_items) if found and found.verdict is FitWord.FITS_WITH else frozenset()
+
+    def built(self, chosen: Chosen) -> dict[str, object]:
+        """The facts of the bike with these offers fitted."""
+        facts = dict(self.build)
+        for number in sorted(chosen):
+            facts.update(self.offers[number].sets)
+        return facts
+
+    def said(self, number: int, chosen: Chosen) -> Saying:
+        """What a factor says of a choice; asked once for each choice among the offers that touch it."""
+        factor = self.factors[number]
+        own = chosen & factor.offers
+        found = self._said.get((number, own))
+        if found is None:
+            found = self._said[number, own] = self._ask(number, factor, own)
+        return found
+
+    def _ask(self, number: int, factor: Factor, own: Chosen) -> Saying:
+        facts = self.built(own)
+        if factor.goal is not None:
+            return Saying(
+                not _holds(factor.goal, facts, self.view), frozenset(), f"the goal {factor.goal.text}"
+            )
+        assert factor.place is not None
+        check = checked_at(factor.place, facts, self.view)
+        if check is None:
+            return Saying(False, frozenset(), "")
+        doubt = self.without_doubt and bool(own) and check.verdict is FitWord.CANNOT_TELL
+        forbidden = check.verdict is FitWord.DOES_NOT_FIT or doubt
+        items = frozenset(check.with_items) - self._already[number] if own else frozenset()
+        return Saying(forbidden, items if check.verdict is FitWord.FITS_WITH else frozenset(), check.because)
+
+    def clash_of(self, number: int, chosen: Chosen) -> Clash:
+        """The rule as it is named where it clashes."""
+        factor = self.factors[number]
+        if factor.place is None:
+            return Clash("goal", "the goal", "", self.said(number, chosen).because)
+        rule = factor.place.rule
+        because = self.said(number, chosen).because
+        return Clash(text_of(rule, "id"), text_of(rule, "name"), factor.place.place, because)
+
+    def at_odds(self) -> Iterator[tuple[int, int]]:
+        """Pairs of offers that cannot both be fitted: one slot, or two values for one fact."""
+        for one, first in enumerate(self.offers):
+            for two in range(one + 1, len(self.offers)):
+                second = self.offers[two]
+                shared = first.sets.keys() & second.sets.keys()
+                if first.slot == second.slot or any(not equal(first.sets[n], second.sets[n]) for n in shared):
+                    yield one, two
+
+
+def _condition(text: str) -> Expression:
+    try:
+        return expression(text)
+    except RuleWrong as wrong:
+        sentence = f'the goal "{text[:60]}" {wrong}: a condition on facts such as sprocket_big >= 42. Write it again.'
+        raise InputRefused(sentence, {"goal": sentence}) from None
+
+
+def _holds(goal: Expression, facts: Mapping[str, object], view: Tables) -> bool:
+    try:
+        value = truth(goal.run(Looking(view, dict(facts))))
+    except RuleWrong as wrong:
+        sentence = f'the goal "{goal.text[:60]}" {wrong}: a condition on facts such as sprocket_big >= 42. Write it again.'
+        raise InputRefused(sentence, {"goal": sentence}) from None
+    # A goal on a fact that is not known is not reached.
+    return value is True and not isinstance(value, Missing)

@@ -1,0 +1,352 @@
+"""Planning a swap: the cheapest way, several ways, and why there is none; held to trying everything."""
+
+import random
+from collections.abc import Iterator, Mapping
+from decimal import Decimal
+from itertools import product
+from typing import Any
+
+import pytest
+
+from pinchbolt.engines.fit import FitWord, ItemPrice, Offer, SwapAnswer, check_build, plan_swap
+from pinchbolt.engines.fit._language import expression, truth
+from pinchbolt.engines.fit._tables import Tables
+from pinchbolt.engines.fit._words import Looking
+from pinchbolt.errors import InputRefused
+from tests.engines.fit.conftest import plain_tables
+
+TABLES = Tables(plain_tables())
+HOUR = Decimal(60)
+
+
+def offer(name: str, slot: str, price: int, minutes: int = 0, **sets: object) -> Offer:
+    """An offer with a round price."""
+    return Offer(name, name.replace("-", " "), slot, sets, Decimal(price), minutes)
+
+
+def every_choice(catalogue: list[Offer]) -> Iterator[tuple[Offer, ...]]:
+    """All choices of at most one offer a slot in which no two say different things of one fact."""
+    slots: dict[str, list[Offer | None]] = {}
+    for one in catalogue:
+        slots.setdefault(one.slot, [None]).append(one)
+    for picked in product(*slots.values()):
+        chosen = tuple(one for one in picked if one is not None)
+        facts: dict[str, object] = {}
+        if all(facts.setdefault(name, value) == value for one in chosen for name, value in one.sets.items()):
+            yield chosen
+
+
+def reached(goal: Mapping[str, object], facts: Mapping[str, object]) -> bool:
+    """The goal, read plainly."""
+    return all(facts.get(name) == value for name, value in goal.items())
+
+
+def all_plans(
+    build: dict[str, Any], goal: dict[str, Any], catalogue: list[Offer], items: list[ItemPrice]
+) -> dict[frozenset[str], Decimal]:
+    """Second way: every choice is built, checked and billed, with nothing clever. Cost by set of offers."""
+    before = {(check.rule, check.place): set(check.with_items) for check in check_build(build, TABLES).checks}
+    found = {}
+    for chosen in every_choice(catalogue):
+        facts = dict(build)
+        for one in chosen:
+            facts.update(one.sets)
+        answer = check_build(facts, TABLES)
+        if not reached(goal, facts) or any(check.verdict is FitWord.DOES_NOT_FIT for check in answer.checks):
+            continue
+        changed = {name for one in chosen for name in one.sets}
+        touched = check_build(facts, TABLES, changed) if chosen else None
+        needed = {
+            item
+            for check in (touched.checks if touched else ())
+            if check.verdict is FitWord.FITS_WITH
+            for item in set(check.with_items) - before.get((check.rule, check.place), set())
+        }
+        bill = sum((one.price + HOUR * one.minutes / 60 for one in chosen), Decimal(0))
+        for text in needed:
+            price = next((item for item in items if item.words in text), None)
+            bill += price.price + HOUR * price.minutes / 60 if price else 0
+        found[frozenset(one.id for one in chosen)] = bill
+    return found
+
+
+ROAD = {
+    "body": "hg-8910", "cassette": "c10-narrow", "chain": "ch-10", "shift": "pull-classic", "speeds_shifter": 10,
+    "derailleur_family": "pull-classic", "max_big": 28, "min_small": 11, "min_big": 23, "sprocket_big": 28,
+    "sprocket_small": 12, "ring_big": 50, "ring_small": 34, "capacity": 37, "rear_hub": "r-qr-10x130",
+    "frame_rear": "r-qr-10x130",
+}  # fmt: skip
+ITEMS = [
+    ItemPrice("spacer", Decimal(3), 0),
+    ItemPrice("hanger link", Decimal(18), 10),
+    ItemPrice("b-screw", Decimal(0), 5),
+]
+
+
+def road_catalogue() -> list[Offer]:
+    """What could bring an older 10-speed road bike to 11 speeds and a 32."""
+    return [
+        offer("cassette-11-28", "cassette", 60, 14, cassette="c11-road", sprocket_big=28, sprocket_small=11),
+        offer("cassette-11-32", "cassette", 65, 14, cassette="c11-road", sprocket_big=32, sprocket_small=11),
+        offer("cassette-11-34", "cassette", 70, 14, cassette="c11-overhang", sprocket_big=34, sprocket_small=11,
+              sprocket_pitch=3.7),
+        offer("chain-11", "chain", 40, 15, chain="ch-11"),
+        offer("body-11", "freehub body", 55, 25, body="hg-11"),
+        offer("wheel-11", "freehub body", 190, 8, body="hg-11"),
+        offer("levers-11", "shifters", 260, 90, shift="pull-road-late", speeds_shifter=11),
+        offer("levers-exact", "shifters", 200, 90, shift="pull-exact", speeds_shifter=11),
+        offer("mech-34", "rear derailleur", 80, 20, derailleur_family="pull-road-late", max_big=34, min_small=11,
+              min_big=28, capacity=39),
+        offer("mech-30", "rear derailleur", 50, 20, derailleur_family="pull-road-late", max_big=30, min_small=11,
+              min_big=25, capacity=35),
+        offer("mech-exact", "rear derailleur", 70, 20, derailleur_family="pull-exact", max_big=32, min_small=11,
+              min_big=25, capacity=37),
+    ]  # fmt: skip
+
+
+def costs(answer: SwapAnswer) -> list[Decimal]:
+    """Costs in the order of the answer."""
+    return [plan.cost for plan in answer.plans]
+
+
+def minimal(found: dict[frozenset[str], Decimal]) -> dict[frozenset[str], Decimal]:
+    """The cheapest first, each struck off with every set that holds it, as the planner promises."""
+    left = dict(found)
+    kept: dict[frozenset[str], Decimal] = {}
+    while left:
+        first = min(left, key=lambda names: left[names])
+        kept[first] = left[first]
+        left = {names: cost for names, cost in left.items() if not first <= names}
+    return kept
+
+
+def test_a_road_bike_goes_to_eleven_speeds_the_cheapest_way() -> None:
+    """The same best cost as trying every choice, in the same order."""
+    goal = {"cassette": "c11-road", "sprocket_big": 32}
+    catalogue = road_catalogue()
+    answer = plan_swap(ROAD, goal, catalogue, TABLES, items=ITEMS, labour_an_hour=HOUR)
+    truth_of_it = all_plans(ROAD, goal, catalogue, ITEMS)
+    assert answer.proved
+    assert costs(answer) == sorted(minimal(truth_of_it).values())[: len(answer.plans)]
+    assert answer.plans[0].cost == min(truth_of_it.values())
+    assert all(plan.verdict.verdict is not FitWord.DOES_NOT_FIT for plan in answer.plans)
+    assert {one.slot for one in answer.plans[0].offers} >= {
+        "cassette",
+        "freehub body",
+        "shifters",
+        "rear derailleur",
+    }
+
+
+def random_market(seed: int) -> tuple[dict[str, Any], dict[str, Any], list[Offer], list[ItemPrice]]:
+    """A small bike, goal and catalogue drawn from rules that bite one another."""
+    draw = random.Random(seed)
+    bodies, cassettes = (
+        ["hg-8910", "hg-11", "xd", "xdr", "micro-spline"],
+        ["c9", "c10-narrow", "c11-road", "c12-ms", "c12-xd"],
+    )
+    build = {
+        "body": draw.choice(bodies), "cassette": draw.choice(cassettes), "chain": draw.choice(["ch-9", "ch-11", "ch-12"]),
+        "seat_post": draw.choice([27.2, 30.9, 31.6]), "seat_tube": draw.choice([27.2, 30.9, 31.6, 34.9]),
+        "native_rear": 160, "rotor_rear": draw.choice([160, 180]), "max_rotor_rear": draw.choice([160, 180, 203]),
+        "caliper": "post",
+    }  # fmt: skip
+    catalogue = []
+    for number in range(draw.randint(3, 9)):
+        slot, fact, values = draw.choice([
+            ("body", "body", bodies), ("cassette", "cassette", cassettes), ("chain", "chain", ["ch-9", "ch-10", "ch-11", "ch-12"]),
+            ("post", "seat_post", [27.2, 30.9, 31.6, 34.9]), ("rotor", "rotor_rear", [160, 180, 203]),
+        ])  # fmt: skip
+        catalogue.append(
+            offer(f"o{number}", slot, draw.randint(0, 40), draw.randint(0, 30), **{fact: draw.choice(values)})
+        )
+    goal = {"cassette": draw.choice(cassettes)} if draw.random() < 0.7 else {"rotor_rear": 180}
+    items = [
+        ItemPrice("spacer", Decimal(draw.randint(0, 9))),
+        ItemPrice("shim", Decimal(7), 5),
+        ItemPrice("+20", Decimal(20), 5),
+    ]
+    return build, goal, catalogue, items
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_small_markets_against_trying_everything(seed: int) -> None:
+    """The costs of the answers are those of trying everything, best first; where nothing works, it says so."""
+    build, goal, catalogue, items = random_market(seed)
+    answer = plan_swap(build, goal, catalogue, TABLES, items=items, labour_an_hour=HOUR)
+    found = all_plans(build, goal, catalogue, items)
+    assert answer.proved
+    assert bool(answer.plans) == bool(found)
+    if not found:
+        assert answer.words
+        return
+    if frozenset() in found:
+        assert answer.plans[0].offers == ()
+        return
+    assert answer.plans[0].cost == min(found.values()).quantize(Decimal("0.01"))
+    for plan in answer.plans:
+        assert plan.cost == found[frozenset(one.id for one in plan.offers)].quantize(Decimal("0.01"))
+    assert costs(answer) == sorted(costs(answer))
+    chosen = [frozenset(one.id for one in plan.offers) for plan in answer.plans]
+    assert not any(one < other or one == other for n, other in enumerate(chosen) for one in chosen[:n])
+    # Nothing cheaper than the last answer was passed over, but for choices that hold an answer whole.
+    for names, cost in found.items():
+        passed_over = names not in chosen and not any(one <= names for one in chosen)
+        assert not passed_over or len(chosen) == 5 or cost >= max(found[one] for one in chosen)
+    if len(chosen) < 5:
+        assert all(any(one <= names for one in chosen) for names in found)
+
+
+def rule_sets_that_clash(
+    build: dict[str, Any], goal: dict[str, Any], catalogue: list[Offer]
+) -> tuple[int, set[frozenset[tuple[str, str]]]]:
+    """Second way: the sizes of the smallest sets of rules of which every goal-reaching choice breaks one."""
+    broken = []
+    for chosen in every_choice(catalogue):
+        facts = dict(build)
+        for one in chosen:
+            facts.update(one.sets)
+        if reached(goal, facts):
+            checks = check_build(facts, TABLES).checks
+            broken.append({(c.rule, c.place) for c in checks if c.verdict is FitWord.DOES_NOT_FIT})
+    rules = sorted(set().union(*broken)) if broken else []
+    for size in range(len(rules) + 1):
+        from itertools import combinations
+
+        fitting = {
+            frozenset(some) for some in combinations(rules, size) if all(set(some) & one for one in broken)
+        }
+        if fitting:
+            return size, fitting
+    return 0, set()
+
+
+def test_where_no_way_is_found_the_smallest_set_of_clashing_rules_is_named() -> None:
+    """Over the random markets without a way: as small as trying every set of rules finds, and one of those."""
+    seen = 0
+    for seed in range(120):
+        build, goal, catalogue, items = random_market(seed)
+        answer = plan_swap(build, goal, catalogue, TABLES, items=items)
+        if answer.plans:
+            continue
+        size, sets = rule_sets_that_clash(build, goal, catalogue)
+        named = frozenset((one.rule, one.place) for one in answer.clash)
+        assert len(named) == size
+        if size:
+            seen += size > 1
+            assert named in sets
+            assert all(one.because for one in answer.clash)
+    assert seen > 0, "the markets hold at least one clash of two rules"
+
+
+def test_two_rules_that_clash_are_both_named() -> None:
+    """11 speeds want the longer body; the only longer body is in a wheel too wide for the frame."""
+    build = {
+        "body": "hg-8910",
+        "cassette": "c10-narrow",
+        "rear_hub": "r-qr-10x130",
+        "frame_rear": "r-qr-10x130",
+    }
+    catalogue = [
+        offer("cassette-11", "cassette", 60, cassette="c11-road"),
+        offer("wheel", "rear wheel", 200, body="hg-11", rear_hub="r-12x142"),
+    ]
+    answer = plan_swap(build, {"cassette": "c11-road"}, catalogue, TABLES)
+    assert answer.plans == ()
+    assert {one.rule for one in answer.clash} == {"cassette-body", "hub-frame"}
+    assert "cannot hold together" in answer.words
+
+
+def test_a_goal_that_nothing_brings_is_said() -> None:
+    """No rule is to blame."""
+    answer = plan_swap(
+        {"cassette": "c9"}, {"cassette": "c11-road"}, [offer("chain", "chain", 30, chain="ch-9")], TABLES
+    )
+    assert (answer.plans, answer.clash) == ((), ())
+    assert "Nothing in bins or catalogue reaches the goal" in answer.words
+
+
+def test_a_build_that_is_there_already_needs_no_change() -> None:
+    """Nothing to buy."""
+    answer = plan_swap({"seat_post": 27.2, "seat_tube": 27.2}, {"seat_post": 27.2}, [], TABLES)
+    assert answer.plans[0].offers == ()
+    assert answer.words.startswith("Nothing need be changed")
+
+
+def test_a_misfit_that_is_there_already_must_be_put_right() -> None:
+    """The end may hold nothing that does not fit, also where the goal did not ask."""
+    build = {"seat_post": 31.6, "seat_tube": 27.2, "chain": "ch-9", "drive": "10"}
+    catalogue = [offer("chain-10", "chain", 30, chain="ch-10"), offer("post", "post", 25, seat_post=27.2)]
+    answer = plan_swap(build, {"chain": "ch-10"}, catalogue, TABLES)
+    assert [one.id for one in answer.plans[0].offers] == ["chain-10", "post"]
+
+
+def test_the_spacers_that_are_on_the_bike_are_not_bought_again() -> None:
+    """Another 9-speed cassette goes behind the same spacer."""
+    build = {"cassette": "c9", "body": "hg-11", "sprocket_big": 25}
+    catalogue = [offer("wide", "cassette", 30, cassette="c9", sprocket_big=32)]
+    answer = plan_swap(build, {"sprocket_big": 32}, catalogue, TABLES, items=ITEMS)
+    assert (answer.plans[0].items, answer.plans[0].price) == ((), Decimal(30))
+    fresh = plan_swap({"body": "hg-11"}, {"sprocket_big": 32}, catalogue, TABLES, items=ITEMS)
+    assert (fresh.plans[0].items, fresh.plans[0].price) == (
+        ("1.85 mm spacer behind the cassette",),
+        Decimal(33),
+    )
+
+
+def test_an_item_without_a_price_is_said_and_a_priced_way_of_the_same_cost_comes_first() -> None:
+    """What nobody priced is not free."""
+    build = {"seat_tube": 31.6}
+    catalogue = [offer("thin", "post", 30, seat_post=27.2), offer("thick", "post", 30, seat_post=31.6)]
+    answer = plan_swap(build, ["known(seat_post)"], catalogue, TABLES)
+    assert [plan.offers[0].id for plan in answer.plans] == ["thick", "thin"]
+    assert answer.plans[1].unpriced == ("shim 27.2 to 31.6",)
+
+
+@pytest.mark.parametrize(("rank", "first"), [("price", "slow"), ("labour", "quick"), ("changes", "slow")])
+def test_the_ranks_differ(rank: str, first: str) -> None:
+    """Cheap and slow, dear and quick."""
+    catalogue = [offer("slow", "post", 20, 60, seat_post=31.6), offer("quick", "post", 90, 5, seat_post=31.6)]
+    answer = plan_swap({"seat_tube": 31.6}, {"seat_post": 31.6}, catalogue, TABLES, rank=rank)  # type: ignore[arg-type]
+    assert answer.plans[0].offers[0].id == first
+
+
+def test_a_change_that_leaves_a_doubt_can_be_ruled_out() -> None:
+    """Without the frame's spacing the wheel cannot be told."""
+    catalogue = [offer("wheel", "rear wheel", 200, rear_hub="r-12x142", rim_bsd=622)]
+    allowed = plan_swap({}, {"rim_bsd": 622}, catalogue, TABLES)
+    assert allowed.plans[0].verdict.verdict is FitWord.CANNOT_TELL
+    assert allowed.plans[0].verdict.cannot_tell
+    ruled_out = plan_swap({}, {"rim_bsd": 622}, catalogue, TABLES, without_doubt=True)
+    assert ruled_out.plans == ()
+    assert {one.rule for one in ruled_out.clash} <= {"hub-frame", "tyre-diameter"}
+
+
+def test_goals_may_be_conditions() -> None:
+    """At least 30 teeth, or any of two cassettes."""
+    catalogue = road_catalogue()[:5]
+    build = {"body": "hg-11"}
+    answer = plan_swap(build, ["sprocket_big >= 30"], catalogue, TABLES)
+    assert answer.plans[0].build["sprocket_big"] == 32
+    either = plan_swap(build, {"cassette": ["c11-overhang", "c9"]}, catalogue, TABLES)
+    assert either.plans[0].build["cassette"] == "c11-overhang"
+    assert truth(expression("sprocket_big >= 30").run(Looking(TABLES, dict(answer.plans[0].build)))) is True
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"goal": "cassette"}, {"goal": ["cassette =="]}, {"goal": ["cassette"]}, {"goal": {"a b": 1}}, {"goal": {"a": None}},
+        {"goal": {"a": []}}, {"rank": "beauty"}, {"most": 0}, {"most": True}, {"labour_an_hour": Decimal(-1)},
+        {"catalogue": [offer("a", "s", -1, cassette="c9")]}, {"catalogue": [offer("a", "s", 1)]},
+        {"catalogue": [offer("a", "s", 1, cassette="c9"), offer("a", "t", 1, chain="ch-9")]},
+        {"catalogue": [Offer("a", "a", "s", {"cassette": "c9"}, Decimal("NaN"))]},
+    ],
+)  # fmt: skip
+def test_nonsense_is_refused(change: dict[str, Any]) -> None:
+    """Goals, prices and ranks."""
+    asked: dict[str, Any] = {
+        "build": {"cassette": "c9"}, "goal": {"cassette": "c9"}, "catalogue": [], "tables": TABLES, **change,
+    }  # fmt: skip
+    with pytest.raises(InputRefused):
+        plan_swap(**asked)
