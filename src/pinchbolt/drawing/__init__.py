@@ -16,4 +16,14 @@ from pinchbolt.drawing.wear_rule import wear_rule
 FONTS = Path(__file__).parent / "fonts"
 """Folder of the instrument face that paper and screens use; its licence lies beside it."""
 
-__all__ = ["FONTS", "PLACES", "Spot", "bike_drawing", "qr_code", "stand_drawing", "torque_window", "verdict_mark", "wear_rule"]
+__all__ = [
+    "FONTS",
+    "PLACES",
+    "Spot",
+    "bike_drawing",
+    "qr_code",
+    "stand_drawing",
+    "torque_window",
+    "verdict_mark",
+    "wear_rule",
+]

@@ -60,11 +60,6 @@ class Points:
     saddle: Point
     clamp: Point
 
-    @property
-    def across(self) -> tuple[float, float]:
-        """From where to where the bike reaches, without its tyres."""
-        return self.rear[0], self.front[0]
-
 
 def along(start: Point, angle: float, length: float) -> Point:
     """Return the point *length* away from *start*, *angle* counted from forwards, down being positive."""

@@ -5,6 +5,7 @@ from datetime import datetime
 from decimal import Decimal
 
 from pinchbolt.records.models import Event, Job
+from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.call_back import Due, call_backs
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.looking_up import terms
@@ -19,6 +20,7 @@ class JobSeen:
     tag: str
     bike_words: str
     kind: str
+    part_kinds: frozenset[str]
     owner: str
     reach: str
     phone: str
@@ -97,6 +99,7 @@ def job_seen(job: Job, now: datetime) -> JobSeen:
         tag=job.bike.tag,
         bike_words=job.bike.words,
         kind=job.bike.kind,
+        part_kinds=frozenset(part.kind for part in parts_on(job.bike)),
         owner=job.bike.owner.name,
         reach=job.bike.owner.reach,
         phone=job.bike.owner.phone,

@@ -1,15 +1,18 @@
 """Tags and filters of the bench: request mark, verdict, keypad, days as people say them."""
 
+from collections.abc import Collection
 from datetime import date, datetime
 from uuid import uuid4
 
 from django import template
 from django.utils import timezone
 from django.utils.html import format_html
-from django.utils.safestring import SafeString
+from django.utils.safestring import SafeString, mark_safe
 
 from pinchbolt.bench.way import next_href
+from pinchbolt.drawing import bike_drawing, stand_drawing, verdict_mark
 from pinchbolt.values import Verdict
+from pinchbolt.workshop.shop_day import JobSeen
 
 register = template.Library()
 register.filter("next_href", next_href)
@@ -24,8 +27,22 @@ def request_mark() -> SafeString:
 @register.inclusion_tag("_verdict.html")
 def verdict(words: str, big: bool = False) -> dict[str, object]:
     """A verdict's word with its mark."""
-    known = words in list(Verdict)
-    return {"words": words, "mark": Verdict(words).name.lower().replace("_", "-") if known else "", "big": big}
+    if words not in list(Verdict):
+        return {"words": words, "mark": "", "big": big}
+    name = Verdict(words).name.lower().replace("_", "-")
+    return {"words": words, "mark": mark_safe(verdict_mark(words, ink="currentColor")), "name": name, "big": big}
+
+
+@register.simple_tag
+def stand(job: JobSeen | None = None) -> SafeString:
+    """A drawn stand, with the bike of a job on it or empty."""
+    return mark_safe(stand_drawing(job.kind, job.part_kinds) if job else stand_drawing())
+
+
+@register.simple_tag
+def bike_picture(kind: str, parts: Collection[str] | None = None) -> SafeString:
+    """A drawn bike of this kind, with these kinds of parts."""
+    return mark_safe(bike_drawing(kind, parts))
 
 
 @register.inclusion_tag("_keypad.html")
