@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
+from math import prod
 
 from pinchbolt.engines.fit._build import Place, checked_at, places_of
 from pinchbolt.engines.fit._language import Expression, Missing, RuleWrong, expression, truth
@@ -20,6 +22,18 @@ class Saying:
     forbidden: bool
     items: frozenset[str]
     because: str
+
+
+# Offers of one slot that say the same to a rule: the slot, and what they say.
+Group = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A choice of groups that a rule allows, and what it then asks for besides."""
+
+    groups: frozenset[Group]
+    items: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +63,7 @@ class Field:
         self.without_doubt = without_doubt
         self.goals = tuple(_condition(text) for text in goal)
         self.factors = tuple(self._all_factors())
+        self._groups: dict[int, dict[Group, frozenset[int]]] = {}
         self._said: dict[tuple[int, Chosen], Saying] = {}
         self._already = {number: self._items_already(factor) for number, factor in enumerate(self.factors)}
 
@@ -81,6 +96,36 @@ class Field:
         if found is None:
             found = self._said[number, own] = self._ask(number, factor, own)
         return found
+
+    def groups(self, number: int) -> dict[Group, frozenset[int]]:
+        """The offers that touch a factor, those of one slot that say the same to it taken together."""
+        found = self._groups.get(number)
+        if found is None:
+            factor = self.factors[number]
+            facts = factor.place.facts if factor.place else factor.goal.names if factor.goal else frozenset()
+            held: dict[Group, set[int]] = {}
+            for one in sorted(factor.offers):
+                offer = self.offers[one]
+                said = repr(sorted((name, repr(offer.sets[name])) for name in offer.sets.keys() & facts))
+                held.setdefault((offer.slot, said), set()).add(one)
+            found = self._groups[number] = {group: frozenset(members) for group, members in held.items()}
+        return found
+
+    def cases(self, number: int, most: int) -> tuple[Case, ...] | None:
+        """Every choice of groups that a factor allows; None where there are more than *most* to ask about."""
+        by_slot: dict[str, list[Group | None]] = {}
+        for group in self.groups(number):
+            by_slot.setdefault(group[0], [None]).append(group)
+        if prod(len(ways) for ways in by_slot.values()) > most:
+            return None
+        found = []
+        for ways in product(*by_slot.values()):
+            picked = [group for group in ways if group is not None]
+            chosen = frozenset(min(self.groups(number)[group]) for group in picked)
+            said = self.said(number, chosen)
+            if not said.forbidden:
+                found.append(Case(frozenset(picked), said.items))
+        return tuple(found)
 
     def _ask(self, number: int, factor: Factor, own: Chosen) -> Saying:
         facts = self.built(own)

@@ -1,8 +1,9 @@
-"""The cheapest choice, exactly: a small linear program over yes and no, to which the rules are told as they are broken.
+"""The cheapest choice, exactly: a linear program over yes and no.
 
-Every rule that a candidate breaks forbids just that choice among the offers it looks at, and every item that a rule asks
-for is put on the bill of just that choice. What is told so far is always a part of the truth, so the program's best is
-never above the true best: the first candidate that breaks nothing and whose bill is complete is the best there is.
+Each rule is told to the program as the list of cases that it allows (one column a case, so that the bounds are tight). A
+rule with too many cases is told as it is broken instead: every candidate that breaks it forbids just that choice among
+the offers it looks at. What is told is always a part of the truth, so the program's best is never above the true best:
+the first candidate that breaks nothing and whose bill is complete is the best there is.
 """
 
 from collections.abc import Callable, Iterable, Sequence
@@ -12,9 +13,12 @@ from pinchbolt.engines.fit._field import Chosen, Field
 
 # Rounds after which the search gives up its proof and says so.
 MOST_ROUNDS = 3000
+# A rule with more cases than this is told as it is broken.
+MOST_CASES = 2000
 # Costs are whole numbers; what differs by less than this is one.
 WHOLE = 0.25
-CostOf = Callable[["Rows"], list[float]]
+Column = tuple[str, str]
+CostOf = Callable[["Rows"], dict[int, float]]
 
 
 class NotProved(Exception):
@@ -23,47 +27,56 @@ class NotProved(Exception):
 
 @dataclass(slots=True)
 class Rows:
-    """Linear rows ``sum(weight * x) >= least`` over offers and items; items get their columns as they turn up."""
+    """Linear rows ``least <= sum(weight * x) <= most``; offers come first, items and cases get columns as they turn up."""
 
     offers: int
-    items: dict[str, int] = field(default_factory=dict)
-    rows: list[tuple[dict[int, float], float]] = field(default_factory=list)
+    columns: dict[Column, int] = field(default_factory=dict)
+    rows: list[tuple[dict[int, float], float, float]] = field(default_factory=list)
+    told: set[int] = field(default_factory=set)
 
-    def column(self, item: str) -> int:
-        """The column of an item."""
-        return self.offers + self.items.setdefault(item, len(self.items))
+    def column(self, kind: str, name: str) -> int:
+        """The column of an item or a case."""
+        return self.offers + self.columns.setdefault((kind, name), len(self.columns))
 
     def at_least(self, weights: dict[int, float], least: float) -> None:
         """Add a row."""
-        self.rows.append((weights, least))
+        self.rows.append((weights, least, float("inf")))
+
+    def equals(self, weights: dict[int, float], value: float) -> None:
+        """Add a row that is met exactly."""
+        self.rows.append((weights, value, value))
+
+    def items(self) -> list[tuple[str, int]]:
+        """Every item with its column."""
+        return [(name, self.offers + place) for (kind, name), place in self.columns.items() if kind == "item"]
 
     def copied(self) -> "Rows":
         """The same rows, to add to."""
-        return Rows(self.offers, dict(self.items), list(self.rows))
+        return Rows(self.offers, dict(self.columns), list(self.rows), set(self.told))
 
 
-def solved(rows: Rows, cost: Sequence[float]) -> tuple[Chosen, float] | None:
+def solved(rows: Rows, cost: dict[int, float]) -> tuple[Chosen, float] | None:
     """The cheapest choice under the rows told so far, and its cost; None where there is none."""
     import numpy as np  # noqa: PLC0415
     from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415
     from scipy.sparse import csr_array  # noqa: PLC0415
 
-    count = rows.offers + len(rows.items)
+    count = rows.offers + len(rows.columns)
     if count == 0:
-        return None if any(least > 0 for _, least in rows.rows) else (frozenset(), 0.0)
+        return None if any(least > 0 or most < 0 for _, least, most in rows.rows) else (frozenset(), 0.0)
     constraints = []
     if rows.rows:
-        lines = [line for line, (weights, _) in enumerate(rows.rows) for _ in weights]
-        columns = [column for weights, _ in rows.rows for column in weights]
-        values = [value for weights, _ in rows.rows for value in weights.values()]
+        lines = [line for line, (weights, _, _) in enumerate(rows.rows) for _ in weights]
+        columns = [column for weights, _, _ in rows.rows for column in weights]
+        values = [value for weights, _, _ in rows.rows for value in weights.values()]
         matrix = csr_array((values, (lines, columns)), shape=(len(rows.rows), count))
-        constraints.append(LinearConstraint(matrix, lb=np.array([least for _, least in rows.rows])))
+        low, high = ([row[end] for row in rows.rows] for end in (1, 2))
+        constraints.append(LinearConstraint(matrix, lb=np.array(low), ub=np.array(high)))
+    costs, whole = np.zeros(count), np.zeros(count)
+    costs[list(cost)] = list(cost.values())
+    whole[: rows.offers] = 1
     answer = milp(
-        np.asarray(cost, dtype=float),
-        constraints=constraints,
-        integrality=np.ones(count),
-        bounds=Bounds(0, 1),
-        options={"mip_rel_gap": 0.0},
+        costs, constraints=constraints, integrality=whole, bounds=Bounds(0, 1), options={"mip_rel_gap": 0.0}
     )
     if answer.status == 2:
         return None
@@ -79,29 +92,29 @@ def best(
     factors: Iterable[int],
     cap: tuple[CostOf, float] | None = None,
 ) -> tuple[Chosen, float] | None:
-    """The cheapest choice that breaks none of *factors*, with its cost; *rows* keeps what was learnt.
+    """The cheapest choice that breaks none of *factors*, with its cost; *rows* keeps what was told.
 
     With *cap*, only choices of which that other cost is not above the figure.
     """
     watched = tuple(factors)
+    for number in watched:
+        _tell(rows, ground, number)
     for _ in range(MOST_ROUNDS):
         found = solved(_capped(rows, cap), cost_of(rows))
         if found is None:
             return None
         chosen, bound = found
-        learnt = False
-        needed: set[str] = set()
-        for number in watched:
-            said = ground.said(number, chosen)
-            if said.forbidden:
-                _forbid(rows, ground, number, chosen)
-                learnt = True
-            needed |= said.items
-        cost = cost_of(rows)
-        bill = sum(cost[n] for n in chosen) + sum(cost[rows.column(i)] for i in needed if i in rows.items)
-        if learnt:
+        broken = [number for number in watched if ground.said(number, chosen).forbidden]
+        for number in broken:
+            _forbid(rows, ground, number, chosen)
+        if broken:
             continue
-        if needed <= rows.items.keys() and bill <= bound + WHOLE:
+        needed = {item for number in watched for item in ground.said(number, chosen).items}
+        cost, columns = cost_of(rows), dict(rows.items())
+        bill = sum(cost.get(n, 0.0) for n in chosen) + sum(
+            cost.get(columns[i], 0.0) for i in needed & columns.keys()
+        )
+        if needed <= columns.keys() and bill <= bound + WHOLE:
             return chosen, bound
         for number in watched:
             for item in ground.said(number, chosen).items:
@@ -113,14 +126,41 @@ def _capped(rows: Rows, cap: tuple[CostOf, float] | None) -> Rows:
     if cap is None:
         return rows
     held = rows.copied()
-    held.at_least({n: -value for n, value in enumerate(cap[0](rows)) if value}, -cap[1] - WHOLE)
+    held.at_least({n: -value for n, value in cap[0](rows).items() if value}, -cap[1] - WHOLE)
     return held
 
 
+def _tell(rows: Rows, ground: Field, number: int) -> None:
+    """Tell a rule as the list of its cases, once; leave one with too many cases to be told as it is broken."""
+    if number in rows.told:
+        return
+    rows.told.add(number)
+    cases = ground.cases(number, MOST_CASES)
+    if cases is None:
+        return
+    names = {case: rows.column("case", f"{number}/{place}") for place, case in enumerate(cases)}
+    # Just one case holds, and each group of like offers is chosen in just those cases that have it.
+    rows.equals(dict.fromkeys(names.values(), 1.0), 1.0)
+    for group, members in ground.groups(number).items():
+        weights = {names[case]: 1.0 for case in cases if group in case.groups}
+        rows.equals({**weights, **dict.fromkeys(members, -1.0)}, 0.0)
+    for item in {item for case in cases for item in case.items}:
+        held: dict[int, float] = {names[case]: -1.0 for case in cases if item in case.items}
+        rows.at_least({**held, rows.column("item", item): 1.0}, 0.0)
+
+
 def _exactly(ground: Field, number: int, chosen: Chosen) -> tuple[dict[int, float], int]:
-    """Weights w and count k with ``k - sum(w x)`` = 0 for just this choice among the factor's offers, else above 0."""
-    own = ground.factors[number].offers
-    return {n: (1.0 if n in chosen else -1.0) for n in own}, len(own & chosen)
+    """Weights w and count k with ``k - sum(w x)`` = 0 for just this choice among the factor's offers, else above 0.
+
+    Offers that say the same to the rule count as one, so that the row holds for all of them.
+    """
+    weights: dict[int, float] = {}
+    count = 0
+    for members in ground.groups(number).values():
+        taken = bool(chosen & members)
+        count += taken
+        weights.update(dict.fromkeys(members, 1.0 if taken else -1.0))
+    return weights, count
 
 
 def _forbid(rows: Rows, ground: Field, number: int, chosen: Chosen) -> None:
@@ -130,7 +170,7 @@ def _forbid(rows: Rows, ground: Field, number: int, chosen: Chosen) -> None:
 
 def _bill(rows: Rows, ground: Field, number: int, chosen: Chosen, item: str) -> None:
     weights, count = _exactly(ground, number, chosen)
-    rows.at_least({**{n: -value for n, value in weights.items()}, rows.column(item): 1.0}, 1 - count)
+    rows.at_least({**{n: -value for n, value in weights.items()}, rows.column("item", item): 1.0}, 1 - count)
 
 
 def smallest_clash(
@@ -142,22 +182,16 @@ def smallest_clash(
     new such set, and the first that leaves none is the smallest of all.
     """
     broken: list[dict[int, Chosen]] = []
-    learnt = rows.copied()
     while True:
         cover = Rows(len(rules))
         for found in broken:
             cover.at_least({rules.index(number): 1.0 for number in found}, 1)
-        hit = solved(cover, [1.0] * len(rules))
+        hit = solved(cover, dict.fromkeys(range(len(rules)), 1.0))
         assert hit is not None, "every set holds a rule"
         kept = [rules[n] for n in sorted(hit[0])]
-        # Rows are true of the rules that taught them, so each set of rules starts anew from the bare rows.
-        trial = learnt.copied()
-        answer = best(ground, trial, lambda r: [1.0] * r.offers + [0.0] * len(r.items), [*goals, *kept])
+        # What was told of one set of rules is not true of another, so each starts from the bare rows.
+        answer = best(ground, rows.copied(), lambda r: dict.fromkeys(range(r.offers), 1.0), [*goals, *kept])
         if answer is None:
-            return [(number, _breaker(broken, number)) for number in kept]
+            return [(number, next(found[number] for found in broken if number in found)) for number in kept]
         chosen = answer[0]
         broken.append({number: chosen for number in rules if ground.said(number, chosen).forbidden})
-
-
-def _breaker(broken: Sequence[dict[int, Chosen]], number: int) -> Chosen:
-    return next(found[number] for found in broken if number in found)

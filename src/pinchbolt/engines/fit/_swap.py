@@ -1,12 +1,12 @@
 """The cheapest set of changes that ends in a bike on which nothing does not fit."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Literal
 
 from pinchbolt.engines.fit._build import check_build
 from pinchbolt.engines.fit._field import Chosen, Field
-from pinchbolt.engines.fit._search import NotProved, Rows, best, smallest_clash
+from pinchbolt.engines.fit._search import CostOf, NotProved, Rows, best, smallest_clash
 from pinchbolt.engines.fit._tables import Tables
 from pinchbolt.engines.fit.types import ItemPrice, Offer, SwapAnswer, SwapPlan
 from pinchbolt.errors import InputRefused
@@ -105,7 +105,7 @@ class _Prices:
         """Price and labour together, in whole pence."""
         return round((price + self.labour * minutes / 60) * _PENCE)
 
-    def costs(self, rank: Rank, second: bool) -> Callable[[Rows], list[float]]:
+    def costs(self, rank: Rank, second: bool) -> CostOf:
         """The cost of each column: first by *rank*, or what decides between equals."""
 
         def of(price: Decimal, minutes: int, known: bool) -> float:
@@ -118,11 +118,11 @@ class _Prices:
             }[rank]
             return float(rest if second else first)
 
-        def column_costs(rows: Rows) -> list[float]:
-            costs = [of(offer.price, offer.minutes, True) for offer in self.offers]
-            for text in rows.items:
+        def column_costs(rows: Rows) -> dict[int, float]:
+            costs = {n: of(offer.price, offer.minutes, True) for n, offer in enumerate(self.offers)}
+            for text, column in rows.items():
                 item = self.item(text)
-                costs.append(of(item.price, item.minutes, True) if item else of(Decimal(0), 0, False))
+                costs[column] = of(item.price, item.minutes, True) if item else of(Decimal(0), 0, False)
             return costs
 
         return column_costs
