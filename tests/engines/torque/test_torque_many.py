@@ -1,5 +1,6 @@
 """Many joints at once answer as one joint does, and a tool covers only what it is sure of."""
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -88,6 +89,12 @@ def test_a_preset_covers_only_what_it_is_sure_of() -> None:
     joints = [accepts(4.0, 6.0, "face"), accepts(4.0, 5.0, "post"), accepts(30.0, 50.0, "ring")]
     covered = coverage(joints, [preset, click, late], TODAY)
     assert covered == {"p": {"face"}, "c": {"face", "post"}, "l": {"face"}}
+    low = [accepts(10.0, 12.0, "low")]
+    large = ToolAsked("g", "large", 10.0, 60.0, 0.04, 0.5, due=NEXT_YEAR)
+    assert coverage(low, [large, replace(large, id="w", tested_from=10.0)], TODAY) == {
+        "g": set(),
+        "w": {"low"},
+    }
 
 
 def test_coverage_of_nothing_is_nothing() -> None:

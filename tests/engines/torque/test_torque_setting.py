@@ -110,6 +110,14 @@ def test_an_adjustable_tool_is_not_used_under_a_fifth_of_its_range() -> None:
     assert settings(10.0, 14.0, LARGE, TODAY)[0] == 12.0
 
 
+def test_a_certificate_from_the_lowest_mark_lets_the_whole_scale_be_used() -> None:
+    """By ISO 6789-1:2017, 5.1.3, the range starts at the lowest mark and is tested there."""
+    whole = ToolAsked("w", "large wrench", 10.0, 60.0, 0.04, 0.5, due=NEXT_YEAR, tested_from=10.0)
+    assert settings(9.0, 12.0, whole, TODAY) == (10.0, 11.5)
+    with pytest.raises(InputRefused, match="certificate starts at 5 N·m"):
+        settings(9.0, 12.0, ToolAsked("w", "wrench", 10.0, 60.0, 0.04, tested_from=5.0), TODAY)
+
+
 def test_a_preset_tool_has_no_lowest_fifth() -> None:
     """A preset of 4, 5 and 6 is tested at each of its values."""
     tiny = ToolAsked("t", "preset", 1.0, 20.0, 0.04, steps=(1.0, 20.0), due=NEXT_YEAR)

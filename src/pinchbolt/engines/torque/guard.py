@@ -15,7 +15,7 @@ from pinchbolt.values import Interval
 
 # Deviation of a tool without a certificate or past its date. From memory.
 DEVIATION_WHEN_OVERDUE = 0.15
-# An adjustable tool is tested at 20, 60 and 100 % of its greatest value: below, nothing is promised. ISO 6789-1.
+# An adjustable tool is tested at 20, 60 and 100 % of its greatest value: below, nothing is promised. ISO 6789:2003.
 LOWEST_TESTED_SHARE = 0.20
 
 
@@ -59,7 +59,7 @@ def grid(tool: ToolAsked) -> Grid:
     refuse_bad_tool(tool)
     step = exact(tool.step)
     origin, greatest = exact(tool.least), exact(tool.greatest)
-    tested = max(origin, greatest * exact(LOWEST_TESTED_SHARE))
+    tested = max(origin, exact(lowest_tested(tool)))
     return Grid(
         listed=tuple(sorted(exact(value) for value in tool.steps)),
         origin=origin,
@@ -69,13 +69,50 @@ def grid(tool: ToolAsked) -> Grid:
     )
 
 
+def lowest_tested(tool: ToolAsked) -> float:
+    """Return the lowest setting for which an adjustable tool's deviation is vouched: its certificate's, or a fifth.
+
+    Args:
+        tool: Range of the tool, and where its certificate starts. [N·m]
+
+    Returns:
+        Lowest setting to be used. [N·m]
+
+    Source: ISO 6789:2003 tests at 20, 60 and 100 %; by ISO 6789-1:2017, 5.1.3, the range starts at the lowest mark and is
+        tested there, so a certificate under that edition may say less than a fifth.
+    """
+    if tool.tested_from is None:
+        return float(exact(tool.greatest) * exact(LOWEST_TESTED_SHARE))
+    return tool.tested_from
+
+
 def deviation_on(tool: ToolAsked, today: date) -> float:
-    """Return the deviation to reckon with on a day: at least 15 % once the tool is past its recalibration date. [-]"""
+    """Return the deviation to reckon with on a day: at least 15 % once the tool is past its recalibration date.
+
+    Args:
+        tool: Deviation and recalibration date of the tool. [-]
+        today: Day of use. [date]
+
+    Returns:
+        Greatest relative deviation. [-]
+
+    Source: 15 % for a tool past its date: from memory, as in the trade table of tool classes.
+    """
     return max(tool.deviation, DEVIATION_WHEN_OVERDUE) if is_overdue(tool, today) else tool.deviation
 
 
 def is_overdue(tool: ToolAsked, today: date) -> bool:
-    """True once the recalibration date has passed; the day itself still counts."""
+    """Return True once the recalibration date has passed; the day itself still counts.
+
+    Args:
+        tool: Recalibration date of the tool. [date]
+        today: Day of use. [date]
+
+    Returns:
+        Past its date, or not; False where no date is on record. [-]
+
+    Source: ISO 6789: 12 months or 5000 cycles as the default; the date itself is the shop's record.
+    """
     return tool.due is not None and today > tool.due
 
 
@@ -89,7 +126,7 @@ def applied(setting: float | Fraction, deviation: float) -> Interval:
     Returns:
         Least and greatest torque on the bolt. [N·m]
 
-    Source: ISO 6789-1:2017, deviation = (shown - true) / true; the form of the ratio is from memory.
+    Source: ISO 6789-1:2017, deviation = (shown - true) / true; relative to the reference, by public summaries of it.
     """
     shown = setting if isinstance(setting, Fraction) else exact(setting)
     share = exact(deviation)
@@ -116,7 +153,7 @@ def settings(window_floor: float, cap: float, tool: ToolAsked, today: date) -> t
         NoSafeSetting: Too coarse, out of range, or no step of the scale falls inside.
 
     Valid for: Steady tightening with nothing between tool and bit; use `extended_setting` for an adapter. An
-        adjustable tool is not used under 20 % of its greatest value.
+        adjustable tool is not used under 20 % of its greatest value, or under what its certificate covers.
 
     Example:
         >>> settings(4.0, 5.0, ToolAsked("w", "click wrench", 2.0, 14.0, 0.06), date(2025, 3, 1))
@@ -175,7 +212,7 @@ def why_not(window_floor: float, cap: float, tool: ToolAsked, today: date) -> st
     if tool.steps:
         steps = ", ".join(figure(value) for value in sorted(tool.steps))
         return f"{tool.name} gives {steps} N·m: {needed}. Use an adjustable tool."
-    lowest = max(tool.least, tool.greatest * LOWEST_TESTED_SHARE)
+    lowest = max(tool.least, lowest_tested(tool))
     if high < lowest:
         return f"{tool.name} is good for nothing under {figure(lowest)} N·m: {needed}. Use a smaller tool."
     if low > tool.greatest:
@@ -210,5 +247,10 @@ def refuse_bad_tool(tool: ToolAsked) -> None:
         )
     if not (isfinite(tool.step) and tool.step > 0):
         raise InputRefused(f"{tool.name}'s step is {tool.step:g} N·m: a step is above 0. Correct the tool.")
+    if tool.tested_from is not None and not tool.least <= tool.tested_from <= tool.greatest:
+        raise InputRefused(
+            f"{tool.name}'s certificate starts at {tool.tested_from:g} N·m: it lies in the tool's range, "
+            f"{tool.least:g} to {tool.greatest:g} N·m. Read the certificate again."
+        )
     if any(not isfinite(value) or value <= 0 for value in tool.steps):
         raise InputRefused(f"{tool.name}'s settings include one that is not above 0. Correct the tool.")

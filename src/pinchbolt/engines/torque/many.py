@@ -10,7 +10,13 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.torque.guard import LOWEST_TESTED_SHARE, deviation_on, grid, refuse_bad_window
+from pinchbolt.engines.torque.guard import (
+    LOWEST_TESTED_SHARE,
+    deviation_on,
+    grid,
+    lowest_tested,
+    refuse_bad_window,
+)
 from pinchbolt.engines.torque.types import JointWindow, ToolAsked
 from pinchbolt.errors import InputRefused
 
@@ -61,11 +67,17 @@ def windows_of_many(
 
 
 def settings_of_many(
-    window_floor: Floats, cap: Floats, least: Floats, greatest: Floats, deviation: Floats, step: Floats
+    window_floor: Floats,
+    cap: Floats,
+    least: Floats,
+    greatest: Floats,
+    deviation: Floats,
+    step: Floats,
+    tested_from: Floats | None = None,
 ) -> tuple[Floats, Floats]:
     """Return lowest and highest safe setting of adjustable tools, nan where none is safe. The arrays broadcast.
 
-    ``floor * (1 + d) <= s <= cap * (1 - d)``, rounded inward to least + k * step, not under a fifth of greatest.
+    ``floor * (1 + d) <= s <= cap * (1 - d)``, rounded inward to least + k * step, not under what is tested.
 
     Args:
         window_floor: Least torque of the joint. [N·m]
@@ -74,6 +86,7 @@ def settings_of_many(
         greatest: Highest mark of the tool. [N·m]
         deviation: Greatest relative deviation of the tool. [-]
         step: Step of the tool's scale. [N·m]
+        tested_from: Lowest torque the tool's certificate covers; left out: a fifth of greatest. [N·m]
 
     Returns:
         Lowest and highest safe setting. [N·m]
@@ -89,7 +102,8 @@ def settings_of_many(
     floor_n, cap_n = _up(window_floor * _NANO), _down(cap * _NANO)
     origin, stride = _nearest(least * _NANO), _nearest(step * _NANO)
     out = _up(deviation * _PARTS)
-    tested = np.maximum(origin, _up(greatest * LOWEST_TESTED_SHARE * _NANO))
+    covered = greatest * LOWEST_TESTED_SHARE if tested_from is None else tested_from
+    tested = np.maximum(origin, _up(covered * _NANO))
     # Lowest: ceil(floor (1 + d)); highest: floor(cap (1 - d)); both in nN·m.
     low = -((-floor_n * (_PARTS + out)) // _PARTS)
     high = (cap_n * (_PARTS - out)) // _PARTS
@@ -138,7 +152,8 @@ def _sure(floors: Floats, caps: Floats, tool: ToolAsked, today: date) -> NDArray
     listed = grid(tool).listed
     deviation = np.array(deviation_on(tool, today))
     if not listed:
-        numbers = (np.array(value) for value in (tool.least, tool.greatest, deviation, tool.step))
+        values = (tool.least, tool.greatest, deviation, tool.step, lowest_tested(tool))
+        numbers = (np.array(value) for value in values)
         lowest, _ = settings_of_many(floors, caps, *numbers)
         return ~np.isnan(lowest)
     out = _up(deviation * _PARTS)

@@ -85,7 +85,8 @@ class JointWindow:
 class ToolAsked:
     """A torque tool. `steps` lists the only settings of a preset tool; else settings go by `step` within the range.
 
-    `deviation` is (shown - true) / true at worst, as ISO 6789-1 defines it.
+    `deviation` is (shown - true) / true at worst, as ISO 6789-1 defines it. `tested_from` is the lowest torque that the
+    tool's certificate covers; None: a fifth of the greatest, as the 2003 edition tests.
     """
 
     id: str
@@ -97,6 +98,7 @@ class ToolAsked:
     steps: tuple[float, ...] = ()
     due: date | None = None
     arm: float | None = None
+    tested_from: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
