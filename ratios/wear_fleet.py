@@ -4,6 +4,9 @@ from collections.abc import Iterator
 
 import numpy as np
 from numpy.typing import NDArray
+
+from pinchbolt.engines.wear._evidence import Fit, fit_by_evidence, shifted
+from pinchbolt.engines.wear._many import Fleet
 from ratios.wear_lives import (
     BIAS,
     BIAS_SD,
@@ -15,8 +18,6 @@ from ratios.wear_lives import (
     Array,
     Lives,
 )
-
-from pinchbolt.engines.wear._many import Fleet
 
 NEW, NEW_SD = 0.02, 0.02
 PER_UNIT = 1.0 / (LIMIT - NEW)
@@ -57,7 +58,7 @@ def fleets(
     rows: NDArray[np.int64] | None = None,
     mu: Array | None = None,
     sigma: Array | None = None,
-    fast: bool = True,
+    fit: Fit | None = None,
 ) -> Iterator[tuple[NDArray[np.int64], Fleet]]:
     """Yield rows and their fleet after *seen* readings, one fleet for each number of instruments used on a part."""
     rows = np.arange(len(life.at)) if rows is None else rows
@@ -69,7 +70,15 @@ def fleets(
     sigma = np.full(len(mu), LIFE_LOG_SD) if sigma is None else sigma
     for count in np.unique(counts[rows]):
         here = rows[counts[rows] == count]
-        yield here, _fleet(life, here, seen, int(count), order, use, use_var, mu, sigma)
+        fleet = _fleet(life, here, seen, int(count), order, use, use_var, mu, sigma)
+        yield here, fleet if fit is None else shifted(fleet, life.of.use_class[here], fit)
+
+
+def learned(life: Lives, seen: int) -> Fit:
+    """What a set of other lives teaches of all: lives by class, spread and unevenness."""
+    return fit_by_evidence(
+        [(life.of.use_class[rows], fleet) for rows, fleet in fleets(life, seen)], len(LIFE_KM)
+    )
 
 
 def _first_uses(gauge: NDArray[np.int64]) -> NDArray[np.int64]:

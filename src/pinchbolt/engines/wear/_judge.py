@@ -123,7 +123,7 @@ def run_filter(
 
 
 @dataclass(frozen=True, slots=True)
-class _State:
+class InstrumentState:
     """One unknown of one instrument: constant bias, or growth of bias with use."""
 
     instrument: str
@@ -132,21 +132,28 @@ class _State:
     sd: float
 
 
-def instrument_states(readings: Sequence[GaugeReading], scale: OwnScale) -> list[_State]:
-    states: list[_State] = []
+def instrument_states(readings: Sequence[GaugeReading], scale: OwnScale) -> list[InstrumentState]:
+    states: list[InstrumentState] = []
     for name, error in {r.instrument: r.error for r in readings}.items():
         to_own = scale.per_unit
-        states.append(_State(name, False, error.bias * to_own, abs(error.bias_sd * to_own)))
+        states.append(InstrumentState(name, False, error.bias * to_own, abs(error.bias_sd * to_own)))
         if error.growth or error.growth_sd:
-            states.append(_State(name, True, error.growth * to_own, abs(error.growth_sd * to_own)))
+            states.append(InstrumentState(name, True, error.growth * to_own, abs(error.growth_sd * to_own)))
     return states
 
 
-def _take(cloud: Cloud, reading: GaugeReading, used: float, scale: OwnScale, states: list[_State]) -> float:
-    through = [1.0]
+def through(reading: GaugeReading, used: float, states: list[InstrumentState]) -> list[float]:
+    """How a reading looks at wear and at each instrument state: its own bias, and growth of bias times use."""
+    seen = [1.0]
     for state in states:
         mine = state.instrument == reading.instrument
-        through.append((used / 1000 if state.grows else 1.0) if mine else 0.0)
+        seen.append((used / 1000 if state.grows else 1.0) if mine else 0.0)
+    return seen
+
+
+def _take(
+    cloud: Cloud, reading: GaugeReading, used: float, scale: OwnScale, states: list[InstrumentState]
+) -> float:
     shown = scale.interval(reading.shown)
     sd = max(abs(reading.error.sd * scale.per_unit), LEAST_SD)
     good = read(
@@ -154,7 +161,7 @@ def _take(cloud: Cloud, reading: GaugeReading, used: float, scale: OwnScale, sta
         np.array([shown.low]),
         np.array([shown.high]),
         np.array([sd]),
-        np.array([through]),
+        np.array([through(reading, used, states)]),
         scale.misread,
     )
     return float((cloud.weight * good).sum())
