@@ -6,9 +6,10 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
 from pinchbolt.bench.form import BenchForm
-from pinchbolt.bench.job_page import back_to, job_screen
+from pinchbolt.bench.job_page import back_to, grouped, job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.sign_off.form import LookForm, ReopenForm
+from pinchbolt.values import Verdict
 from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.sign_off import SignOffAsked, SignOffSeen, look, reopen, sign_off_list, signed_by
 from pinchbolt.workshop.sign_off import sign_off as sign_it_off
@@ -83,6 +84,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         "stops": stops_in_short(seen),
         "state": state,
         "first": first,
+        "first_groups": grouped(sorted(first, key=lambda item: item.if_not != Verdict.UNSAFE), "if_not"),
         "second_mine": [item for item in second if item.met_by == name],
         "second_others": [item for item in second if item.met_by != name],
         "met": met,

@@ -14,7 +14,7 @@ from pinchbolt.workshop import torque_sheet as use_case
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.job_card import joints_to_add
 from pinchbolt.workshop.looking_up import job_by_id
-from pinchbolt.workshop.record_done import record_done
+from pinchbolt.workshop.record_done import ByHandAsked, record_done, tighten_by_hand
 from pinchbolt.workshop.state import Where, job_state
 from pinchbolt.workshop.tool_board import torque_tools
 from pinchbolt.workshop.torque_sheet import JointAdded, JointSeen, add_joint, read_marking
@@ -45,6 +45,17 @@ def done(request: HttpRequest, job: int, joint: str) -> HttpResponse:
     found = job_by_id(job)
     with form.refusable():
         record_done(form.asked(job, joint), by=by(request), key=form.key, now=when)
+        return back_to(job, f"{STEP}/{_next_open(use_case.torque_sheet(found, local_day(when)), joint)}", at="joint")
+    return _page(request, job, joint, when, form)
+
+
+@require_POST
+def by_hand(request: HttpRequest, job: int, joint: str) -> HttpResponse:
+    """Write down that a joint too small for any torque tool was done by hand."""
+    when, form = now(), BenchForm(request.POST)
+    found = job_by_id(job)
+    with form.refusable():
+        tighten_by_hand(ByHandAsked(job, joint), by=by(request), key=form.key, now=when)
         return back_to(job, f"{STEP}/{_next_open(use_case.torque_sheet(found, local_day(when)), joint)}", at="joint")
     return _page(request, job, joint, when, form)
 

@@ -9,6 +9,7 @@ from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.job_page import back_to, job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.work.form import AsideForm, LineForm, StandForm
+from pinchbolt.workshop.cautions import cautions
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.job_card import job_card
 from pinchbolt.workshop.looking_up import job_by_id
@@ -88,6 +89,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
     undone_lines = [line for line in card.lines if not line.done_by]
     context = {
         "card": card,
+        "cautions": cautions(found.bike),
         "state": state,
         "sheet": sheet,
         "undone_joints": undone_joints,

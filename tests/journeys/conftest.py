@@ -1,0 +1,86 @@
+"""A real server on a free port with a home folder of its own, and a browser that reports what its console says."""
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@dataclass(slots=True)
+class Server:
+    """Where the server is, and what it wrote."""
+
+    address: str
+    log: Path
+
+
+def free_port() -> int:
+    """A port that nothing listens on."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[Server]:
+    """The real settings, migrated, with a small workshop in it, served by the server of a release."""
+    home = tmp_path / "home"
+    home.mkdir()
+    env = {
+        **{name: value for name, value in os.environ.items() if not name.startswith(("DJANGO_", "PINCHBOLT_"))},
+        "PINCHBOLT_HOME": str(home),
+        "PYTHONPATH": os.pathsep.join([str(ROOT / "src"), str(ROOT)]),
+        "DJANGO_SETTINGS_MODULE": "pinchbolt.serving.settings",
+    }
+    subprocess.run([sys.executable, "-m", "tests.journeys.small_shop"], env=env, cwd=ROOT, check=True, timeout=120)
+    port, log = free_port(), tmp_path / "server.log"
+    command = [
+        sys.executable,
+        "-m",
+        "waitress",
+        f"--listen=127.0.0.1:{port}",
+        "--threads=4",
+        "pinchbolt.serving.wsgi:application",
+    ]
+    with log.open("w") as out, subprocess.Popen(command, env=env, cwd=ROOT, stdout=out, stderr=out) as process:
+        try:
+            found = Server(f"http://127.0.0.1:{port}", log)
+            _until_it_answers(found, process)
+            yield found
+        finally:
+            process.terminate()
+            process.wait(20)
+
+
+def _until_it_answers(server: Server, process: subprocess.Popen[bytes]) -> None:
+    end = time.monotonic() + 60
+    while time.monotonic() < end:
+        if process.poll() is not None:
+            raise RuntimeError(f"the server ended:\n{server.log.read_text()}")
+        try:
+            with urllib.request.urlopen(f"{server.address}/sign-in/", timeout=30):
+                return
+        except OSError:
+            time.sleep(0.1)
+    raise RuntimeError(f"the server does not answer:\n{server.log.read_text()}")
+
+
+@pytest.fixture(scope="session")
+def chromium() -> str:
+    """The browser's program; without one the journeys are left out, save in the gate, where that is a fault."""
+    found = shutil.which("chromium") or shutil.which("chromium-browser")
+    if found is None:
+        if os.environ.get("CI") == "true":
+            pytest.fail("No chromium is installed here, and the gate needs it: install the chromium package.")
+        pytest.skip("No chromium is installed here, so no journey was made. Install the chromium package.")
+    return found

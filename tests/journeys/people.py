@@ -1,0 +1,5 @@
+"""Who works in the small workshop of the journeys, and how they sign in. All invented."""
+
+PASSPHRASE = "three plain words"
+PINS = {"ines": "2846", "tobias": "7193"}
+NAMES = {"ines": "Ines Holloway", "tobias": "Tobias Quill"}
