@@ -56,20 +56,7 @@ def least_cover(
     count = len(weights)
     if count == 0:
         return Cover(frozenset(), Fraction(0), 0.0, True) if not rows and not unlike else None
-    lines, lows, highs = [], [], []
-    for row in rows:
-        lines.append([1.0 if at in row else 0.0 for at in range(count)])
-        lows.append(1.0)
-        highs.append(np.inf)
-    for others, most in limits:
-        lines.append([float(value) for value in others])
-        lows.append(-np.inf)
-        highs.append(float(most) + DUST)
-    for known in unlike:
-        # At least one column changes: sum of (1 - x) inside and x outside is 1 or more.
-        lines.append([-1.0 if at in known else 1.0 for at in range(count)])
-        lows.append(1.0 - len(known))
-        highs.append(np.inf)
+    lines, lows, highs = _lines(count, rows, limits, unlike)
     constraints = [LinearConstraint(np.array(lines), np.array(lows), np.array(highs))] if lines else []
     answer = milp(
         np.array([float(weight) for weight in weights]),
@@ -89,3 +76,29 @@ def least_cover(
     bound = float(answer.mip_dual_bound)
     proven = answer.status == 0 and bound >= float(weight) * (1 - DUST) - DUST
     return Cover(chosen, weight, bound, proven)
+
+
+def _lines(
+    count: int,
+    rows: Sequence[frozenset[int]],
+    limits: Sequence[tuple[Sequence[Fraction], Fraction]],
+    unlike: Sequence[frozenset[int]],
+) -> tuple[list[list[float]], list[float], list[float]]:
+    """The programme's lines with the least and greatest value of each."""
+    lines: list[list[float]] = []
+    lows: list[float] = []
+    highs: list[float] = []
+    for row in rows:
+        lines.append([1.0 if at in row else 0.0 for at in range(count)])
+        lows.append(1.0)
+        highs.append(np.inf)
+    for others, most in limits:
+        lines.append([float(value) for value in others])
+        lows.append(-np.inf)
+        highs.append(float(most) + DUST)
+    for known in unlike:
+        # At least one column changes: sum of (1 - x) inside and x outside is 1 or more.
+        lines.append([-1.0 if at in known else 1.0 for at in range(count)])
+        lows.append(1.0 - len(known))
+        highs.append(np.inf)
+    return lines, lows, highs

@@ -279,28 +279,7 @@ def tool_state(tool: TorqueToolAsked, today: date) -> TorqueToolState:
     due = None if tool.calibrated is None else _a_year_on(tool.calibrated)
     worst = max((abs(point.deviation) for point in tool.now), default=0.0)
     drift = _drift(tool)
-    reasons: tuple[Reason, ...] = (
-        Reason(
-            f"Due after {RECALIBRATION_MONTHS} months or {RECALIBRATION_CYCLES} cycles, whichever comes first, and "
-            "after an overload.",
-            "recalibrate",
-            "ISO 6789",
-        ),
-        Reason(
-            f"Permitted deviation {tool.permitted:.1%}; greatest found now {worst:.1%}.",
-            "",
-            "ISO 6789-1:2017",
-        ),
-    )
-    if drift is not None:
-        reasons += (
-            Reason(
-                f"The deviation has moved by up to {drift:.1%} since the last calibration.",
-                "",
-                "own arithmetic",
-            ),
-        )
-
+    reasons = tuple(_tool_reasons(tool, worst, drift))
     if worst > tool.permitted:
         words = f"{tool.name} is {worst:.1%} out: {tool.permitted:.1%} is permitted. Take it off the board."
         return TorqueToolState(Verdict.BEFORE_IT_LEAVES, due, drift, worst, words, reasons)
@@ -352,6 +331,20 @@ def bench_check(mass_kg: float, arm_mm: float, clicked_at: float, permitted: flo
         )
     true = mass_kg * FREE_FALL * arm_mm / 1000
     return true, abs(clicked_at - true) / true <= permitted + BENCH_CHECK_DOUBT
+
+
+def _tool_reasons(tool: TorqueToolAsked, worst: float, drift: float | None) -> Iterable[Reason]:
+    yield Reason(
+        f"Due after {RECALIBRATION_MONTHS} months or {RECALIBRATION_CYCLES} cycles, whichever comes first, and after an "
+        "overload.",
+        "recalibrate",
+        "ISO 6789",
+    )
+    found = f"Permitted deviation {tool.permitted:.1%}; greatest found now {worst:.1%}."
+    yield Reason(found, "", "ISO 6789-1:2017")
+    if drift is not None:
+        moved = f"The deviation has moved by up to {drift:.1%} since the last calibration."
+        yield Reason(moved, "", "own arithmetic")
 
 
 def _why_due(tool: TorqueToolAsked, due: date | None, today: date) -> Iterable[str]:
