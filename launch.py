@@ -307,7 +307,7 @@ def check(arguments: list) -> int:
     failed = []
     for name, command in steps.items():
         say(f"--- {name}")
-        if call(command):
+        if call(command, PINCHBOLT_HOME=str(VENV / "home-of-checks")):
             failed.append(name)
     say(f"check: failed: {', '.join(failed)}" if failed else f"check: all {len(steps)} passed")
     return 1 if failed else 0
@@ -368,10 +368,9 @@ def run_folder(folder: str, arguments: list) -> int:
 
 
 def fuzz_torque(arguments: list) -> int:
-    """Torque engine under many more random joints and tools than the tests take; arguments go to pytest."""
+    """A million random joints and tools: none may get more than it bears; arguments are joints and seed."""
     ensure("dev")
-    command = python("-m", "pytest", "tests/engines/torque", "-n", "2", "-q", "--hypothesis-profile", "long")
-    return call([*command, *arguments])
+    return call(python("tests/fuzz/torque_million.py", *arguments), PYTHONPATH=str(ROOT))
 
 
 def clean(arguments: list) -> int:

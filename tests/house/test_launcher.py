@@ -1,0 +1,159 @@
+"""The launcher: an environment made once from hashed locks, and plain sentences where that is not possible."""
+
+import json
+import subprocess
+import sys
+
+import pytest
+
+import launch
+
+
+@pytest.fixture
+def desk(tmp_path, monkeypatch):
+    """A copy of the locks in an empty folder, with the launcher looking there."""
+    for name in [*launch.LOCKS.values(), "pyproject.toml"]:
+        (tmp_path / name).write_bytes((launch.ROOT / name).read_bytes())
+    venv = tmp_path / ".venv"
+    for name, value in {
+        "ROOT": tmp_path,
+        "VENV": venv,
+        "STAMP": venv / launch.STAMP.name,
+        "LOG": venv / launch.LOG.name,
+    }.items():
+        monkeypatch.setattr(launch, name, value)
+    return tmp_path
+
+
+@pytest.fixture
+def steps(desk, monkeypatch):
+    """What the launcher would do, written down instead of done."""
+    done = []
+
+    def make():
+        done.append("venv")
+        program = launch.VENV / ("Scripts" if launch.WINDOWS else "bin")
+        program.mkdir(parents=True)
+        (program / launch.Path(launch.inside("python")).name).touch()
+
+    monkeypatch.setattr(launch, "make_venv", make)
+    monkeypatch.setattr(launch, "install", done.append)
+    return done
+
+
+def test_the_environment_is_made_once(steps):
+    """The second start finds the stamp of this very lock and does nothing."""
+    launch.ensure("run")
+    launch.ensure("run")
+    assert steps == ["venv", "run"]
+
+
+def test_a_changed_lock_is_installed_into_the_same_environment(steps):
+    """A new version in the lock: installed again, without making the environment anew."""
+    launch.ensure("run")
+    lock = launch.ROOT / "requirements.lock"
+    lock.write_text(lock.read_text(encoding="utf-8") + "# changed\n", encoding="utf-8")
+    launch.ensure("run")
+    assert steps == ["venv", "run", "run"]
+
+
+def test_line_ends_do_not_change_a_lock(steps):
+    """A checkout with Windows line ends is the same lock."""
+    launch.ensure("run")
+    lock = launch.ROOT / "requirements.lock"
+    lock.write_bytes(lock.read_bytes().replace(b"\n", b"\r\n"))
+    launch.ensure("run")
+    assert steps == ["venv", "run"]
+
+
+def test_a_run_never_takes_the_tools_away(steps):
+    """An environment made for the desk serves the shop; one made for the shop is filled up for the desk."""
+    launch.ensure("run")
+    launch.ensure("dev")
+    launch.ensure("run")
+    assert steps == ["venv", "run", "dev"]
+
+
+def test_a_half_made_environment_is_made_anew(steps, monkeypatch):
+    """Stopped in the middle there is no stamp, so nothing of it is trusted."""
+
+    def stopped(kind):
+        raise launch.Refused("stopped")
+
+    with monkeypatch.context() as broken:
+        broken.setattr(launch, "install", stopped)
+        with pytest.raises(launch.Refused, match="stopped"):
+            launch.ensure("run")
+    launch.ensure("run")
+    assert steps == ["venv", "venv", "run"]
+
+
+def test_a_moved_folder_is_made_anew(steps):
+    """Programs of an environment name its folder: after a move they would start the wrong one."""
+    launch.ensure("run")
+    stamp = json.loads(launch.STAMP.read_text(encoding="utf-8"))
+    launch.STAMP.write_text(json.dumps({**stamp, "place": "elsewhere"}), encoding="utf-8")
+    launch.ensure("run")
+    assert steps == ["venv", "run", "venv", "run"]
+
+
+def test_one_package_is_cut_from_a_lock_with_all_its_hashes():
+    """The block ends where the next package begins; a name that only begins alike is another package."""
+    lock = "uvicorn==1 \\\n    --hash=sha256:aa\nuv==2 \\\n    --hash=sha256:bb \\\n    --hash=sha256:cc\n    # via x\nz==3\n"
+    assert launch.locked_block(lock, "uv") == "uv==2 \\\n    --hash=sha256:bb \\\n    --hash=sha256:cc\n"
+    assert launch.locked_block(lock, "missing") == ""
+
+
+def test_every_lock_holds_the_installer_and_the_builder():
+    """Without these three an install would ask the network for something that nobody locked."""
+    for name in launch.LOCKS.values():
+        text = (launch.ROOT / name).read_text(encoding="utf-8")
+        assert all(launch.locked_block(text, package) for package in ("uv", "hatchling", "editables")), name
+
+
+@pytest.mark.parametrize(
+    ("log", "sentence"),
+    [
+        ("Temporary failure in name resolution", "The package registry was not reached: the network is away"),
+        ("error sending request for url", "The package registry was not reached: the network is away"),
+        ("THESE PACKAGES DO NOT MATCH THE HASHES", "A package is not the one that was locked"),
+        ("OSError: [Errno 28] No space left on device", "The disk is full"),
+        ("something else", "The packages were not installed"),
+    ],
+)
+def test_a_failed_install_is_said_in_a_sentence(log, sentence):
+    """What pip printed becomes what is wrong and what to do next."""
+    assert launch.why_not(log).startswith(sentence)
+
+
+@pytest.mark.parametrize(
+    ("version", "good"), [((3, 10), False), ((3, 11), True), ((3, 13), True), ((3, 14), False)]
+)
+def test_an_unfit_python_is_told_so(version, good):
+    """3.11 to 3.13; for others the sentence names what is there and what is needed."""
+    assert launch.fits(version) is good
+    sentence = f"This is Python 3.{version[1]}: pinchbolt needs 3.11 to 3.13. Install one of these, then start again."
+    assert launch.old_python_sentence(version) == sentence
+
+
+def test_the_launcher_and_the_project_ask_for_the_same_python():
+    """One range of versions, stated in pyproject.toml and read by pip; the launcher says the same."""
+    text = (launch.ROOT / "pyproject.toml").read_text(encoding="utf-8")
+    assert f'requires-python = ">=3.{launch.OLDEST[1]},<3.{launch.TOO_NEW[1]}"' in text
+
+
+def test_a_command_that_is_not_there_is_refused_with_the_list():
+    """Exit code 2, and the commands by name."""
+    told = subprocess.run(
+        [sys.executable, str(launch.ROOT / "launch.py"), "ride"], capture_output=True, text=True, check=False
+    )
+    assert told.returncode == 2
+    assert told.stderr.startswith("ride is no command: there are run, ")
+
+
+def test_every_target_of_make_is_a_command():
+    """The Makefile calls the launcher and nothing else, and offers every command that takes no free arguments."""
+    lines = (launch.ROOT / "Makefile").read_text(encoding="utf-8").splitlines()
+    targets = next(line for line in lines if line.startswith("TARGETS")).split(":=")[1].split()
+    assert set(targets) == set(launch.COMMANDS) - {"pinchbolt"}
+    assert [line.strip() for line in lines if line.startswith("\t")] == ["@$(PYTHON) launch.py $@ $(ARGS)"]

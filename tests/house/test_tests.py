@@ -1,0 +1,78 @@
+"""Tests about tests: each says what it promises, names what it refuses, and passes on any day."""
+
+import ast
+
+from tests.house.source import ROOT, dotted, modules, place
+
+TESTS = ROOT / "tests"
+CLOCKS = {
+    "date.today",
+    "datetime.now",
+    "datetime.today",
+    "datetime.utcnow",
+    "datetime.date.today",
+    "time.time",
+}
+TOO_WIDE = {"Exception", "BaseException"}
+
+
+def every_test():
+    """Every test function with its file."""
+    for path, tree in modules(TESTS):
+        for node in ast.walk(tree):
+            if isinstance(node, ast.FunctionDef) and node.name.startswith("test_"):
+                yield path, node
+
+
+def test_every_test_says_what_it_promises():
+    """A test is a sentence about the trade, with a line below that says what is promised."""
+    broken = [
+        f"{place(path, node.lineno)} {node.name}"
+        for path, node in every_test()
+        if not ast.get_docstring(node)
+    ]
+    broken += [
+        f"{place(path, node.lineno)} {node.name}" for path, node in every_test() if node.name.count("_") < 3
+    ]
+    assert broken == []
+
+
+def test_no_test_accepts_any_error():
+    """A refusal is tested by its class and sentence, never by 'something went wrong'."""
+    broken = []
+    for path, tree in modules(TESTS):
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Call) and dotted(node.func) == "pytest.raises" and node.args:
+                broken += [place(path, node.lineno)] if dotted(node.args[0]) in TOO_WIDE else []
+    assert broken == []
+
+
+def test_no_test_depends_on_the_day_or_on_luck():
+    """The clock is frozen and chance has a seed."""
+    broken = []
+    for path, tree in modules(TESTS):
+        for node in ast.walk(tree):
+            if not isinstance(node, ast.Call):
+                continue
+            name = dotted(node.func)
+            unseeded = name.endswith("default_rng") and not node.args and not node.keywords
+            if name in CLOCKS or unseeded:
+                broken.append(f"{place(path, node.lineno)} {name}()")
+    assert broken == []
+
+
+def test_every_test_can_fail():
+    """A test asserts something, expects a refusal, or leaves it to a function that is named for it."""
+    broken = []
+    for path, node in every_test():
+        words = [
+            dotted(call.func).rsplit(".", 1)[-1] for call in ast.walk(node) if isinstance(call, ast.Call)
+        ]
+        # A refusal that is caught by its class leaves every other one to fail the test.
+        asserts = any(isinstance(inner, ast.Assert | ast.Try) for inner in ast.walk(node))
+        named = any(
+            word.startswith(("assert", "expect", "check", "raises", "fail", "warns")) for word in words
+        )
+        if not (asserts or named):
+            broken.append(f"{place(path, node.lineno)} {node.name}")
+    assert broken == []
