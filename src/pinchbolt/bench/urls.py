@@ -6,7 +6,7 @@ from pinchbolt.bench.bike.view import bike, by_hang_tag
 from pinchbolt.bench.check_in.view import check_in
 from pinchbolt.bench.job_sheet.view import job_sheet
 from pinchbolt.bench.look import look
-from pinchbolt.bench.people.view import people
+from pinchbolt.bench.people.view import new_person, new_pin, people
 from pinchbolt.bench.shop_day.view import shop_day
 from pinchbolt.bench.sign_in.view import sign_in, sign_out, switch
 from pinchbolt.bench.tool_board.view import tool_board
@@ -26,4 +26,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("job/<int:job>/", include("pinchbolt.bench.job_urls")),
     path("tools/", tool_board, name="tool_board"),
     path("people/", people, name="people"),
+    path("people/pin/", new_pin, name="new_pin"),
+    path("people/add/", new_person, name="new_person"),
 ]

@@ -21,6 +21,7 @@ _COUNTER_MAY = {
     "proposed",
     "withdrawn",
     "set aside",
+    "own pin set",
 }
 _OWNER_ONLY = {"terms set", "person added"}
 

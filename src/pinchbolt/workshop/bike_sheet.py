@@ -1,11 +1,12 @@
 """A bike with its build sheet and its history, and finding a bike."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db.models import Q
 
-from pinchbolt.records.models import Bike, Event, Part
+from pinchbolt.records.models import Bike, Event, Line, Part
 from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.exposure import use_of, week_of
@@ -75,8 +76,8 @@ class BikeFound:
     is_here: bool
 
 
-def bike_sheet(tag: str, now: datetime) -> BikeSeen:
-    """Return the bike page of a tag."""
+def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeSeen:
+    """Return the bike page of a tag, with at most *most* lines of its history."""
     bike = bike_by_tag(tag)
     today = local_day(now)
     week = week_of(bike, today)
@@ -98,7 +99,7 @@ def bike_sheet(tag: str, now: datetime) -> BikeSeen:
         week_words=week.words,
         parts=tuple(_part_seen(part, today) for part in parts_on(bike)),
         jobs=tuple(job_seen(job, now) for job in jobs),
-        history=_history(bike),
+        history=_history(bike, most),
     )
 
 
@@ -134,29 +135,31 @@ _SHOWN = {
 }  # fmt: skip
 
 
-def _history(bike: Bike, most: int = 200) -> tuple[HistoryLine, ...]:
+def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
+    """The newest events of a bike; the verdict of a reading stands in the reading's own line."""
     events = (
         Event.objects.filter(bike=bike, kind__in=_SHOWN)
+        .exclude(kind="found", finding__reading__isnull=False)
         .select_related("by")
         .prefetch_related("corrected_by")
         .order_by("-pk")[:most]
     )
+    lines = dict(Line.objects.filter(job__bike=bike).values_list("pk", "words"))
     return tuple(
-        HistoryLine(event.at, event.by.name, _in_words(event), event.job_id, bool(event.corrected_by.all()))
+        HistoryLine(event.at, event.by.name, _in_words(event, lines), event.job_id, bool(event.corrected_by.all()))
         for event in events
     )
 
 
-def _in_words(event: Event) -> str:
+def _in_words(event: Event, lines: Mapping[int, str]) -> str:
     match event.kind:
         case "reading taken":
-            return event.reading.finding.words if hasattr(event.reading, "finding") else "reading taken"
+            found = event.reading.finding if hasattr(event.reading, "finding") else None
+            return f"{found.words} Verdict: {found.verdict}." if found else "reading taken"
         case "found":
-            return (
-                event.finding.words
-                if event.finding.reading_id is None
-                else f"verdict: {event.finding.verdict}"
-            )
+            return f"{event.finding.words} Verdict: {event.finding.verdict}."
+        case "line done":
+            return f"{lines.get(event.said.get('line', 0), 'line')}: done"
         case "done value":
             done = event.donevalue
             return f"{done.joint}: {'by hand' if done.done_n_m is None else f'{done.done_n_m:g} N·m'}"

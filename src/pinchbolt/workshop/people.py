@@ -10,6 +10,10 @@ from pinchbolt.records.models import Person, Role
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.checks import short
 
+OWNER: str = Role.OWNER.value
+ROLES: tuple[str, ...] = tuple(Role.values)
+"""What a person may be; what each may do stands in acting.py."""
+
 
 @dataclass(frozen=True, slots=True)
 class PersonSeen:

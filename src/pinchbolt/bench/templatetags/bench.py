@@ -2,6 +2,7 @@
 
 from collections.abc import Collection
 from datetime import date, datetime
+from typing import Any
 from uuid import uuid4
 
 from django import template
@@ -12,6 +13,8 @@ from django.utils.safestring import SafeString, mark_safe
 from pinchbolt.bench.way import next_href
 from pinchbolt.drawing import bike_drawing, stand_drawing, verdict_mark
 from pinchbolt.values import Verdict
+from pinchbolt.workshop.bike_sheet import BikeSeen
+from pinchbolt.workshop.building import kind_and_place
 from pinchbolt.workshop.shop_day import JobSeen
 
 register = template.Library()
@@ -43,6 +46,18 @@ def stand(job: JobSeen | None = None) -> SafeString:
 def bike_picture(kind: str, parts: Collection[str] | None = None) -> SafeString:
     """A drawn bike of this kind, with these kinds of parts."""
     return mark_safe(bike_drawing(kind, parts))
+
+
+@register.simple_tag
+def bike_of(seen: BikeSeen) -> SafeString:
+    """A drawn bike as its build sheet says."""
+    return mark_safe(bike_drawing(seen.kind, frozenset(part.kind for part in seen.parts)))
+
+
+@register.simple_tag
+def build_picture(build: Any) -> SafeString:
+    """A drawn bike of a build template."""
+    return mark_safe(bike_drawing(build.kind, frozenset(kind_and_place(part.part)[0] for part in build.parts)))
 
 
 @register.inclusion_tag("_keypad.html")
@@ -90,3 +105,29 @@ def figure(value: float | None, places: int = 0) -> str:
 def spoken(value: object) -> str:
     """A fact's name or value without its underlines."""
     return str(value).replace("_", " ")
+
+
+@register.filter
+def fact_words(name: str) -> str:
+    """A fact's name without its underlines, its unit set apart."""
+    words = str(name).split("_")
+    unit = f" ({words[-1]})" if len(words) > 1 and words[-1] in ("mm", "km", "bar") else ""
+    return " ".join(words[:-1] if unit else words) + unit
+
+
+@register.filter
+def percent(share: float | None) -> str:
+    """A share in percent, with the decimals that it has."""
+    return "" if share is None else f"{share * 100:.2f}".rstrip("0").rstrip(".") + " %"
+
+
+@register.filter
+def as_is(value: float) -> str:
+    """A number with the decimals that it has."""
+    return f"{value:g}"
+
+
+@register.filter
+def signed(value: float) -> str:
+    """A number with its sign, a true minus."""
+    return f"{value:+g}".replace("-", "\u2212")

@@ -1,0 +1,62 @@
+"""What is asked when a bike comes in."""
+
+from datetime import date, datetime, time
+from typing import Any
+
+from django.utils import timezone
+
+from pinchbolt.bench.fields import Figure, Money, Picked, Whole, Words
+from pinchbolt.bench.form import BenchForm
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.check_in import CheckInAsked
+from pinchbolt.workshop.looking_up import terms
+
+
+class CheckInForm(BenchForm):
+    """A known bike by its tag, or a new one by its build template."""
+
+    tag = Picked("tag")
+    template = Picked("build")
+    owner_name = Words("owner's name")
+    owner_phone = Words("phone")
+    owner_reach = Words("how to reach the owner")
+    bike_words = Words("the bike in words")
+    frame_number = Words("frame number")
+    speeds = Whole("speeds behind", "sprockets")
+    use_class = Picked("ridden")
+    owner_words = Words("what the owner says", rows=3)
+    seen_words = Words("marks seen", rows=2)
+    left_with = Words("left with the bike")
+    spend_limit = Money("without a call, up to", "money")
+    promise_day = Picked("promised for")
+    promise_other = Picked("another day")
+    promise_hour = Picked("by")
+    distance_km = Figure("ridden since last time", "km")
+    km_a_week = Figure("a usual week", "km")
+
+    def __init__(self, data: Any = None) -> None:
+        super().__init__(data)
+        self.fields["spend_limit"].unit = terms().currency  # type: ignore[attr-defined]
+
+    def asked(self) -> CheckInAsked:
+        """Return the request for the use case.
+
+        Raises:
+            InputRefused: A figure or the day of the promise can't be read.
+        """
+        values = self.checked()
+        promise = _promise(values.pop("promise_day"), values.pop("promise_other"), values.pop("promise_hour"))
+        return CheckInAsked(**values, promise=promise)
+
+
+def _promise(day: str, other: str, hour: str) -> datetime | None:
+    """Return the promised moment in the workshop's own time; no day is no promise."""
+    chosen = other if day in ("", "other") else day
+    if not chosen or day == "none":
+        return None
+    try:
+        moment = datetime.combine(date.fromisoformat(chosen), time.fromisoformat(hour or "17:00"))
+    except ValueError as error:
+        sentence = f'The promise is "{chosen[:20]} {hour[:10]}": a day and an hour are expected. Tap a day again.'
+        raise InputRefused(sentence, {"promise_day": sentence}) from error
+    return timezone.make_aware(moment) if timezone.is_naive(moment) else moment
