@@ -2,14 +2,28 @@
 
 from collections.abc import Sequence
 
-# Advance widths of the face in fonts/ in hundredths of its size; what is not listed counts as 0.95.
+# Advance widths of the face in fonts/ in hundredths of its size, the widest of regular, bold and italic, rounded up to 5.
 _HUNDREDTHS = {
-    20: "'|", 25: ",;", 30: "!I.:ij", 35: " l", 40: '"frt', 45: "()-J[s", 50: "=]cz", 53: "a",
-    55: "$*/?FLS\\^_`evxyk", 60: "+CEGKPTYZbdghnopqu}", 65: "#0123456789<>ABDRUVX{~", 70: "&H", 75: "Nw", 80: "OQ",
-    90: "%Mm", 95: "W@",
+    20: "'|",
+    25: ',;·',
+    30: '.:Iij°',
+    35: ' !l’',
+    40: '"frt',
+    45: '()-J[s',
+    50: ']cz“”',
+    55: '$*/=?FLS\\_`aekvxy–£',
+    60: '+CEKPTYZbdghnopqu}',
+    65: '0123456789<>ABDRVX{',
+    70: '&GHU€',
+    75: 'N^w~…½',
+    80: 'OQ×',
+    85: '#',
+    90: '%Mm',
+    95: 'W',
+    100: '@',
 }  # fmt: skip
 _WIDTH = {letter: width / 100 for width, letters in _HUNDREDTHS.items() for letter in letters}
-_UNLISTED = 0.95
+_UNLISTED = 1.0
 _SPARE = 1.06
 """Room for another face of the page and for rounding."""
 

@@ -193,10 +193,20 @@ class _Rule:
         for ink, ends, half in (("wide", facts.wide, 0.16), ("half", facts.half, 0.34)):
             x1, x2 = sorted((self.at(ends.low), self.at(ends.high)))
             sheet.box(ink, x1, middle - half * size, x2 - x1, 2 * half * size)
-        self._diamond(self.at(facts.wide.middle), middle, 0.6 * size)
+        if facts.share(facts.wide.middle) > self.right:
+            self._beyond(middle)
+        else:
+            self._diamond(self.at(facts.wide.middle), middle, 0.6 * size)
+
+    def _beyond(self, y: float) -> None:
+        """So far past the limit that it leaves the rule: an arrow at its end instead of a place on it."""
+        tip, size = self.x(self.right), self.size
+        self.sheet.shape("now", [(tip - 0.9 * size, y - 0.6 * size), (tip, y), (tip - 0.9 * size, y + 0.6 * size)])
 
     def _diamond(self, x: float, y: float, half: float) -> None:
-        self.sheet.shape("now", [(x - 0.7 * half, y), (x, y - half), (x + 0.7 * half, y), (x, y + half)])
+        wide = 0.7 * half
+        x = min(max(x, wide), self.sheet.width - wide)
+        self.sheet.shape("now", [(x - wide, y), (x, y - half), (x + wide, y), (x, y + half)])
 
     def _wedge(self, y: float) -> float:
         """The forecast from now to the limit, fading as it widens, with use along it; returns where it ends."""
