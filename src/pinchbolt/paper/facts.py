@@ -40,7 +40,11 @@ def money(amount: Decimal | None) -> str:
 def verdict_shown(verdict: str) -> dict[str, object]:
     """Return a verdict with its mark; the two worst are set bold."""
     strong = Verdict(verdict).rank >= Verdict.BEFORE_IT_LEAVES.rank
-    return {"words": verdict, "mark": verdict_mark(verdict, "#a53b00" if strong else "#14181b"), "strong": strong}
+    return {
+        "words": verdict,
+        "mark": verdict_mark(verdict, "#a53b00" if strong else "#14181b"),
+        "strong": strong,
+    }
 
 
 def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) -> dict[str, Any]:
@@ -57,7 +61,7 @@ def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) 
         "heads": [
             ["owner", seen.owner],
             ["printed", time_text(now)],
-            ["job", f"{seen.tag}-{job}, in since {time_text(seen.opened_at)}"],
+            ["job", f"{seen.tag}-{job}, in since {day_text(timezone.localtime(seen.opened_at).date())}"],
             *([label, words] for label, words in heads if words),
         ],
         "footer": MARKING_WINS,

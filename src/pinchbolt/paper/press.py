@@ -12,8 +12,6 @@ import typst
 from pinchbolt.drawing import FONTS
 
 _HERE = Path(__file__).parent
-# PDF/UA-1 for readers who listen, PDF/A-2a so that a sheet opens in twenty years.
-_STANDARDS = ["ua-1", "a-2a"]
 # One compiler used by two threads at once fails; a sheet takes some tens of milliseconds, so they queue.
 _ONE_AT_A_TIME = Lock()
 
@@ -28,8 +26,12 @@ def pressed(template: str, values: Mapping[str, object], now: datetime) -> bytes
     """Return the PDF of a template with its values; the same values and time give the same bytes."""
     data = json.dumps(values, ensure_ascii=False)
     with _ONE_AT_A_TIME:
+        # PDF/UA-1 for readers who listen, PDF/A-2a so that a sheet opens in twenty years.
         made = _compiler(template).compile(
-            format="pdf", sys_inputs={"data": data}, pdf_standards=_STANDARDS, timestamp=int(now.timestamp())
+            format="pdf",
+            sys_inputs={"data": data},
+            pdf_standards=["ua-1", "a-2a"],
+            timestamp=int(now.timestamp()),
         )
     if not isinstance(made, bytes):
         raise TypeError(f"{template} gave no single file")

@@ -22,7 +22,9 @@ def estimate_values(job: int, now: datetime) -> dict[str, Any]:
     """Return the values of the estimate sheet."""
     found = job_by_id(job)
     priced, findings = estimate(found), findings_of(found)
-    limit = money(priced.spend_limit) if priced.spend_limit is not None else "none agreed: every line is asked"
+    limit = (
+        money(priced.spend_limit) if priced.spend_limit is not None else "none agreed: every line is asked"
+    )
     promise = time_text(found.promise) if found.promise else "not given"
     return {
         **head("Estimate", job, now, [("promised", promise), ("without a call up to", limit)]),
@@ -31,14 +33,21 @@ def estimate_values(job: int, now: datetime) -> dict[str, Any]:
         "left_with": found.left_with,
         "findings": [finding_shown(seen) for seen in findings if seen.rank > Verdict.SOUND.rank],
         "sound_mark": verdict_shown(Verdict.SOUND)["mark"],
-        "sound": [f"{seen.part_words}: {seen.quantity}, {seen.shown}" for seen in findings if seen.rank == Verdict.SOUND.rank],
+        "sound": [
+            f"{seen.part_words}: {seen.quantity}, {seen.shown}"
+            for seen in findings
+            if seen.rank == Verdict.SOUND.rank
+        ],
         "groups": [
             {"verdict": verdict_shown(verdict), "lines": [_line(line) for line in lines]}
             for verdict, lines in groupby(priced.lines, key=lambda line: line.verdict)
         ],
         "money": _money(priced),
         "reasons": [
-            {"words": line.words, "reasons": [*(reason.words for reason in line.money.reasons), *line.waiting_reasons]}
+            {
+                "words": line.words,
+                "reasons": [*(reason.words for reason in line.money.reasons), *line.waiting_reasons],
+            }
             for line in priced.lines
         ],
         "whole_reasons": [reason.words for reason in priced.priced.reasons],

@@ -7,7 +7,7 @@ from pinchbolt.paper.facts import day_text, finding_shown, head, money, time_tex
 from pinchbolt.paper.job_card.job_card import joint_shown
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.cautions import cautions
-from pinchbolt.workshop.handover_sheet import handover_sheet
+from pinchbolt.workshop.handover_sheet import Done, HandoverSeen, handover_sheet
 from pinchbolt.workshop.looking_up import job_by_id, terms
 from pinchbolt.workshop.price import LineSeen
 
@@ -23,8 +23,12 @@ def handover_values(job: int, now: datetime) -> dict[str, Any]:
     """Return the values of the handover sheet."""
     found = job_by_id(job)
     seen = handover_sheet(found, now)
-    done_findings = {line.finding for line in seen.priced.lines if line.words in {done.words for done in seen.work}}
-    open_findings = [one for one in seen.findings if one.rank > Verdict.SOUND.rank and one.id not in done_findings]
+    done_findings = {
+        line.finding for line in seen.priced.lines if line.words in {done.words for done in seen.work}
+    }
+    open_findings = [
+        one for one in seen.findings if one.rank > Verdict.SOUND.rank and one.id not in done_findings
+    ]
     return {
         **head("Handover", job, now, [("signed off", _who(seen.signed)), ("left", _who(seen.left))]),
         "unsafe": list(seen.unsafe),
@@ -38,12 +42,15 @@ def handover_values(job: int, now: datetime) -> dict[str, Any]:
             for item in seen.items
             if item.met_by
         ],
+        "listed": _listed(seen),
         "findings": [finding_shown(one) for one in open_findings],
-        "sound": [f"{one.part_words}, {one.quantity}: {one.shown}" for one in seen.findings if one.rank == 0],
+        "sound": sorted({one.part_words for one in seen.findings if one.rank == Verdict.SOUND.rank}),
         "sound_mark": verdict_shown(Verdict.SOUND)["mark"],
         "declined_safety": [_declined(line) for line in seen.declined if line.safety],
         "declined": [_declined(line) for line in seen.declined if not line.safety],
-        "next": {"day": day_text(seen.next_due.day), "reason": seen.next_due.reason} if seen.next_due else None,
+        "next": {"day": day_text(seen.next_due.day), "reason": seen.next_due.reason}
+        if seen.next_due
+        else None,
         "home": [{"n": row.number, "words": row.words, "stop": row.stop} for row in seen.home_checks],
         "cautions": list(cautions(found.bike)[1:]),
         "not_known": list(_NOT_KNOWN),
@@ -53,7 +60,19 @@ def handover_values(job: int, now: datetime) -> dict[str, Any]:
     }
 
 
-def _who(done: Any) -> str:
+def _listed(seen: HandoverSeen) -> str:
+    """The safety list in one sentence: how much of it, by whom, and who looked again."""
+    met = [item for item in seen.items if item.met_by]
+    again = [item for item in met if item.second_by]
+    if not met:
+        return ""
+    first = ", ".join(sorted({item.met_by for item in met}))
+    second = ", ".join(sorted({item.second_by for item in again}))
+    words = f"{len(met)} of the {len(seen.items)} items of this bike's safety list met, seen by {first}"
+    return f"{words}; a second look at {len(again)} of them by {second}." if again else f"{words}."
+
+
+def _who(done: Done | None) -> str:
     return f"{done.by}, {time_text(done.at)}" if done else ""
 
 

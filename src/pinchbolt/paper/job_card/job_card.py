@@ -90,6 +90,7 @@ def joint_shown(joint: JointSeen) -> dict[str, Any]:
         "gets": f"{setting.applies.low:.2f} to {setting.applies.high:.2f}" if setting else "",
         "tool": joint.tool_name,
         "refused": joint.refused,
+        "by_hand": joint.by_hand,
         "caution": " ".join(words.rstrip(".") + "." for words in (joint.caution, joint.conflict) if words),
         "warnings": list(joint.warnings),
         "reasons": [reason.words for reason in joint.reasons],
@@ -121,7 +122,8 @@ def done_shown(done: DoneSeen | None) -> dict[str, Any] | None:
     if done is None:
         return None
     return {
-        "value": torque_text(done.done),
+        "value": "by hand" if done.done is None else torque_text(done.done),
+        "by_hand": done.done is None,
         "inside": done.inside,
         "words": done.words,
         "who": f"{done.by}, {time_text(done.at)}",
