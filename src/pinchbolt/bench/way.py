@@ -17,6 +17,7 @@ _SCREEN_OF_NEXT = {
     "start the work": "work",
     "go on with the work": "work",
     "wait for the part": "work",
+    "sign off": "sign-off",
     "hand over": "handover",
     "handed over": "handover",
 }

@@ -108,7 +108,7 @@ def job_seen(job: Job, now: datetime) -> JobSeen:
         left_with=job.left_with,
         spend_limit=job.spend_limit,
         state=state,
-        next_step=_next_step(state, bool(findings)),
+        next_step=_next_step(state, events, bool(findings)),
         promise=job.promise,
         is_late=bool(job.promise and job.promise < now and state.where is not Where.GONE),
         worst_verdict=findings[0].verdict if findings else "",
@@ -117,7 +117,7 @@ def job_seen(job: Job, now: datetime) -> JobSeen:
     )
 
 
-def _next_step(state: JobState, has_findings: bool) -> str:
+def _next_step(state: JobState, events: list[Event], has_findings: bool) -> str:
     """The one thing to do next; the screens lead there."""
     match state.where:
         case Where.GONE:
@@ -128,12 +128,22 @@ def _next_step(state: JobState, has_findings: bool) -> str:
             return "ask the owner"
         case Where.PART:
             return "wait for the part"
-        case _ if state.started:
-            return "go on with the work"
-        case _ if state.priced:
-            return "start the work"
+        case _ if state.priced or state.started:
+            if not _work_left(events):
+                return "sign off"
+            return "go on with the work" if state.started else "start the work"
         case _:
             return "estimate" if has_findings else "walk-round"
+
+
+def _work_left(events: list[Event]) -> bool:
+    """Whether a line is agreed that was not done yet."""
+    agreed: dict[str, bool] = {}
+    for event in events:
+        if event.kind == "answered":
+            agreed |= event.said["answers"]
+    done = {str(event.said["line"]) for event in events if event.kind == "line done"}
+    return any(yes and line not in done for line, yes in agreed.items())
 
 
 def _waits_words(events: list[Event], state: JobState) -> str:

@@ -27,6 +27,11 @@ class Row:
         return str(next(iter(self.form.errors.get("value", ())), "")) if self.is_refused else ""
 
     @property
+    def more_said(self) -> bool:
+        """Whether something was said of a field that is folded away."""
+        return bool({"day", "distance_km", "distance_known"} & set(self.form.errors))
+
+    @property
     def asks_first(self) -> bool:
         """Whether the distance is asked in plain sight: the chain's is what its forecast turns on."""
         return self.due.asks_km and self.due.part_kind in ("chain", "belt")
