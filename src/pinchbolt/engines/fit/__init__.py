@@ -1,6 +1,7 @@
 """Does it fit: one rule, or every rule that a change touches, over the facts of a build."""
 
 from pinchbolt.engines.fit._build import check_build
+from pinchbolt.engines.fit._check import check_rules, questions
 from pinchbolt.engines.fit._rule import run_rule
 from pinchbolt.engines.fit._swap import plan_swap
 from pinchbolt.engines.fit.types import (
@@ -10,6 +11,7 @@ from pinchbolt.engines.fit.types import (
     FitWord,
     ItemPrice,
     Offer,
+    Question,
     SwapAnswer,
     SwapPlan,
 )
@@ -21,9 +23,12 @@ __all__ = [
     "FitWord",
     "ItemPrice",
     "Offer",
+    "Question",
     "SwapAnswer",
     "SwapPlan",
     "check_build",
+    "check_rules",
     "plan_swap",
+    "questions",
     "run_rule",
 ]

@@ -75,7 +75,7 @@ def judged(rule: object, wants: Mapping[str, Asked], known: Mapping[str, object]
     if needed:
         outcome = Outcome(FitWord.CANNOT_TELL, missing=frozenset(needed))
     else:
-        outcome = _FORMS.get(text_of(rule, "form"), _no_form)(rule_id, rule, run)
+        outcome = FORMS.get(text_of(rule, "form"), _no_form)(rule_id, rule, run)
     return _verdict(rule, wants, outcome, run)
 
 
@@ -168,7 +168,7 @@ def _all(rule_id: str, rule: object, run: Looking) -> Outcome:
     return joined(outcomes)
 
 
-_FORMS = {"pair": _pair, "equal": _by_rows, "formula": _by_rows, "all": _all}
+FORMS = {"pair": _pair, "equal": _by_rows, "formula": _by_rows, "all": _all}
 
 
 def _verdict(rule: object, wants: Mapping[str, Asked], outcome: Outcome, run: Looking) -> FitVerdict:

@@ -47,6 +47,22 @@ class BuildVerdict:
 
 
 @dataclass(frozen=True, slots=True)
+class Question:
+    """One fact of a build: what it is called, how to find it out, what it may be, and which rules look at it.
+
+    `kind`: number, whole, numbers (then `allowed` is least and greatest), flag, of, one_of (then the words), text.
+    """
+
+    fact: str
+    name: str
+    ask: str
+    unit: str
+    kind: str
+    allowed: tuple[object, ...]
+    rules: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Offer:
     """A part or adapter that may be fitted: the place it takes (`slot`), the facts it brings, its price and minutes."""
 
