@@ -145,9 +145,9 @@ def answered(story: Story, *declined: str) -> Story:
     return story
 
 
-def worked(story: Story) -> Story:
+def worked(story: Story, stand: int = 1) -> Story:
     """Work started, the stem's markings read, every joint done at its setting, every agreed line done."""
-    start_work(StandAsked(story.job, 1), by=story.first, key=story.key(), now=NOW)
+    start_work(StandAsked(story.job, stand), by=story.first, key=story.key(), now=NOW)
     for part, greatest in MARKED.items():
         asked = MarkingAsked(story.tag, STEM, part, greatest)
         read_marking(asked, by=story.first, key=story.key(), now=NOW)

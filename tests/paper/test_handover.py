@@ -1,0 +1,55 @@
+"""The handover sheet."""
+
+from pinchbolt.paper import render
+from pinchbolt.values.money import money_text
+from pinchbolt.workshop.handover_sheet import handover_sheet
+from tests.paper.reading import words
+from tests.story import NOW, Story
+
+
+def test_the_front_says_what_was_done_by_whom_and_when_and_what_it_cost(gone: Story) -> None:
+    """Work, money, torque, sign-off and call-back from the use case."""
+    seen, paper = handover_sheet(gone.record, NOW), words(render("handover", gone.job, NOW), 0)
+    assert seen.work and seen.signed is not None and seen.left is not None and seen.next_due is not None
+    for done in seen.work:
+        assert f"{done.words} {done.by} Wed 25 Nov 2026, 10:00" in paper
+    assert money_text(seen.priced.agreed.total, "GBP") in paper
+    assert "signed off Tobias Quill, Wed 25 Nov 2026, 10:00" in paper
+    assert f"back by {seen.next_due.day:%a} {seen.next_due.day.day} {seen.next_due.day:%b %Y}" in paper
+    assert " ".join(seen.next_due.reason.split()) in paper
+
+
+def test_a_declined_safety_line_is_a_plain_warning_with_a_place_to_sign(gone: Story) -> None:
+    """On the front, with what was found and what it would have cost."""
+    paper = words(render("handover", gone.job, NOW), 0)
+    declined = handover_sheet(gone.record, NOW).declined[0]
+    assert "Declined: new disc pads, one brake" in paper
+    assert f"You declined it by phone; it would have cost £{declined.money.total:.2f}." in paper
+    assert "name, signature and day" in paper
+
+
+def test_what_to_check_at_home_stands_on_the_back(gone: Story) -> None:
+    """Every line of the home check that this bike has a use for, with what to do if it fails."""
+    back = words(render("handover", gone.job, NOW), 1)
+    checks = handover_sheet(gone.record, NOW).home_checks
+    assert len(checks) >= 10 and not any("E-bike" in check.words for check in checks)
+    for check in checks:
+        assert " ".join(check.words.split()) in back
+    assert "do not ride" in back
+
+
+def test_before_the_sign_off_the_sheet_says_that_it_is_no_handover(asked_for: Story) -> None:
+    """A cut tyre is open: the sheet warns, whatever stage the job is in."""
+    paper = words(render("handover", asked_for.job, NOW), 0)
+    assert "Not safe to ride This bike is to be carried or pushed, not ridden" in paper
+    assert "signed off" not in paper.split("What was done")[0]
+
+
+def test_the_not_safe_sheet_says_why(left_unsafe: Story) -> None:
+    """And what the owner declined."""
+    paper = words(render("not-safe", left_unsafe.job, NOW))
+    assert paper.startswith(f"Not safe to ride carry it or push it {left_unsafe.tag}")
+    assert (
+        "tyre rear: tyre, cut through the casing" in paper
+        and "new tyre or tube, one wheel (by phone)" in paper
+    )
