@@ -1,0 +1,115 @@
+"""Every act of the job screens: from which stage, where it is sent, with what, and whether the counter may do it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from django.utils import timezone
+
+from pinchbolt.workshop.sign_off import sign_off_list
+from pinchbolt.workshop.torque_sheet import JointAdded, add_joint
+from pinchbolt.workshop.walk_round import walk_round
+from tests.bench.job_screens.conftest import (
+    Stage,
+    asked_for,
+    key,
+    lines_of,
+    looked_over,
+    looked_twice,
+    ready,
+    started,
+    waits_for_part,
+)
+from tests.story import STEM, Story
+
+Data = dict[str, object]
+
+
+def as_it_is(on: Story) -> Story:
+    """The bike as it arrived."""
+    return on
+
+
+def row_of(on: Story, limit: str, place: str = "") -> str:
+    """The name of a reading's row on the page."""
+    found = next(
+        due
+        for one in walk_round(on.record, timezone.now())
+        for due in one.readings
+        if due.limit == limit and due.part_place == place
+    )
+    return f"r{found.part}.{found.limit}"
+
+
+def reading(on: Story) -> Data:
+    """A rotor that a micrometer reads."""
+    row = row_of(on, "rotor-thickness-1.8", "front")
+    return {"row": row, f"{row}-value": "1.72"}
+
+
+def second_items(on: Story) -> list[str]:
+    """The items that want a second look."""
+    return [item.id for item in sign_off_list(on.record, timezone.now()).items if item.needs_second]
+
+
+def with_pad_pin(on: Story) -> Story:
+    """A pad pin, which no torque tool reaches down to, is on the sheet."""
+    started(on)
+    add_joint(JointAdded(on.job, "pad-pin:rear"), by=on.first, key=on.key(), now=timezone.now())
+    return on
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """One act. `data` is what a form of the page would send, without its mark."""
+
+    name: str
+    stage: Stage
+    path: str
+    data: Callable[[Story], Data]
+    counter_may: bool = False
+
+    def ready(self, on: Story) -> tuple[str, Data]:
+        """Bring the bike to the stage; return address and entries with a fresh mark."""
+        self.stage(on)
+        return f"/job/{on.job}/{self.path}", {"key": key(), **self.data(on)}
+
+
+ACTS = (
+    Act("a reading", as_it_is, "walk-round/reading/", reading),
+    Act("no fault by eye", as_it_is, "walk-round/rear-brake/nothing-found/", lambda on: {}),
+    Act("something else", as_it_is, "walk-round/headset/found/", lambda on: {"words": "Bar tape torn.", "verdict": "next visit"}),
+    Act("a line", as_it_is, "findings/line/", lambda on: {"operation": "chain", "finding": ""}, counter_may=True),
+    Act("asking", asked_for, "estimate/ask/", lambda on: {}, counter_may=True),
+    Act(
+        "answers", asked_for, "estimate/answers/",
+        lambda on: {f"answer-{line}": "agreed" for line in lines_of(on).values()} | {"how": "by phone"}, counter_may=True,
+    ),
+    Act("taking a line off", asked_for, "estimate/take-off/", lambda on: {"line": lines_of(on)["chain"]}, counter_may=True),
+    Act(
+        "other parts", asked_for, "estimate/parts/",
+        lambda on: {"line": lines_of(on)["chain"], "name-0": "chain, nickel", "each-0": "41.50", "count-0": "1"}, counter_may=True,
+    ),
+    Act("a stand", as_it_is, "work/stand/", lambda on: {"stand": "2"}),
+    Act("setting aside", started, "work/aside/", lambda on: {"waits_for": "part", "words": "caliper bolts in tray 4"}, counter_may=True),
+    Act("a part that came", lambda on: waits_for_part(started(on)), "work/arrived/", lambda on: {}),
+    Act("a line done", started, "work/line/", lambda on: {"line": lines_of(on)["chain"]}),
+    Act("another joint", started, "work/torque/add/", lambda on: {"joint": "top-cap"}),
+    Act("a done value", started, f"work/torque/{STEM}/done/", lambda on: {"tool": tool_of(on), "done_n_m": "4.5", "set_n_m": "4.5"}),
+    Act("by hand", with_pad_pin, "work/torque/pad-pin:rear/by-hand/", lambda on: {}),
+    Act("a marking", started, f"work/torque/{STEM}/marking/", lambda on: {"part": "stem", "greatest_n_m": "5.5"}),
+    Act("a first look", started, "sign-off/looked/", lambda on: {"item": second_items(on)}),
+    Act("signing off", looked_twice, "sign-off/sign/", lambda on: {}),
+    Act("opening again", ready, "sign-off/open-again/", lambda on: {"words": "brake squeals"}),
+    Act("leaving", ready, "handover/leave/", lambda on: {"taken_by": "Dov Ellenby"}, counter_may=True),
+    Act("not met", looked_over, "sign-off/looked/", lambda on: {"item": second_items(on)[:1], "not_met": "1", "words": "lever soft"}),
+)  # fmt: skip
+
+
+def tool_of(on: Story) -> str:
+    """The tool that the sheet names for the stem."""
+    from pinchbolt.workshop.torque_sheet import torque_sheet
+
+    sheet = torque_sheet(on.record, timezone.localdate())
+    setting = next(joint.setting for joint in sheet if joint.joint == STEM)
+    assert setting is not None
+    return setting.tool

@@ -1,0 +1,134 @@
+"""The cast and a bike at each stage, made by the use cases; light ones, so that every screen can be asked every question."""
+
+from collections.abc import Callable
+from uuid import uuid4
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from pinchbolt.records.models import Person
+from pinchbolt.workshop.answer import AnswerAsked, answer
+from pinchbolt.workshop.find import FoundAsked, find
+from pinchbolt.workshop.price import PriceAsked, ask_owner
+from pinchbolt.workshop.propose import ProposeAsked, propose
+from pinchbolt.workshop.sign_off import LookAsked, SignOffAsked, look, sign_off, sign_off_list
+from pinchbolt.workshop.start_work import (
+    AsideAsked,
+    LineDoneAsked,
+    StandAsked,
+    finish_line,
+    set_aside,
+    start_work,
+)
+from pinchbolt.workshop.torque_sheet import JointAdded, MarkingAsked, add_joint, read_marking
+from tests import story
+from tests.story import PASSPHRASE, STEM, Story
+
+BACKEND = "pinchbolt.serving.sign_in.PassphraseBackend"
+
+
+@pytest.fixture
+def arrived(db: None) -> Story:
+    """A gravel bike that was checked in today."""
+    return story.checked_in("gravel-1x")
+
+
+def client_of(sign_in: str) -> Client:
+    """A tablet on which this person is signed in."""
+    client = Client()
+    client.force_login(Person.objects.get(sign_in=sign_in), backend=BACKEND)
+    return client
+
+
+@pytest.fixture
+def ines(arrived: Story) -> Client:
+    """A mechanic's tablet."""
+    return client_of("ines")
+
+
+@pytest.fixture
+def tobias(arrived: Story) -> Client:
+    """The other mechanic's tablet."""
+    return client_of("tobias")
+
+
+@pytest.fixture
+def wren(arrived: Story) -> Client:
+    """The tablet at the counter."""
+    Person.objects.make("wren", "Wren Abara", "counter", PASSPHRASE)
+    return client_of("wren")
+
+
+def key() -> str:
+    """A request mark that was not used yet."""
+    return uuid4().hex
+
+
+def asked_for(on: Story) -> Story:
+    """Something unsafe found by eye, a tyre for it, a chain on the owner's wish; the owner is asked."""
+    now = timezone.now()
+    seen = find(
+        FoundAsked(on.job, "Cut through the casing.", "unsafe to ride"), by=on.first, key=on.key(), now=now
+    )
+    propose(ProposeAsked(on.job, "tyre-tube", seen.id), by=on.first, key=on.key(), now=now)
+    propose(ProposeAsked(on.job, "chain"), by=on.first, key=on.key(), now=now)
+    ask_owner(PriceAsked(on.job), by=on.first, key=on.key(), now=now)
+    return on
+
+
+def lines_of(on: Story) -> dict[str, int]:
+    """The lines of a job by their operation."""
+    return {line.operation: line.pk for line in on.record.lines.filter(event__corrected_by__isnull=True)}
+
+
+def started(on: Story, *declined: str) -> Story:
+    """The lines are answered and the work has begun on stand 1, the stem's joint on the sheet with its markings."""
+    now = timezone.now()
+    asked_for(on)
+    said = {line: operation not in declined for operation, line in lines_of(on).items()}
+    answer(AnswerAsked(on.job, said, "by phone"), by=on.first, key=on.key(), now=now)
+    start_work(StandAsked(on.job, 1), by=on.first, key=on.key(), now=now)
+    add_joint(JointAdded(on.job, STEM), by=on.first, key=on.key(), now=now)
+    for part, most in story.MARKED.items():
+        read_marking(MarkingAsked(on.tag, STEM, part, most), by=on.first, key=on.key(), now=now)
+    return on
+
+
+def waits_for_part(on: Story) -> Story:
+    """Set aside for a part."""
+    set_aside(AsideAsked(on.job, "part", "tray 4"), by=on.first, key=on.key(), now=timezone.now())
+    return on
+
+
+def looked_over(on: Story) -> Story:
+    """The owner wants a chain only; it is fitted, and Ines has looked at the whole list."""
+    now = timezone.now()
+    propose(ProposeAsked(on.job, "chain"), by=on.first, key=on.key(), now=now)
+    ask_owner(PriceAsked(on.job), by=on.first, key=on.key(), now=now)
+    line = lines_of(on)["chain"]
+    answer(AnswerAsked(on.job, {line: True}), by=on.first, key=on.key(), now=now)
+    start_work(StandAsked(on.job, 1), by=on.first, key=on.key(), now=now)
+    finish_line(LineDoneAsked(on.job, line), by=on.first, key=on.key(), now=now)
+    items = tuple(item.id for item in sign_off_list(on.record, now).items)
+    look(LookAsked(on.job, items), by=on.first, key=on.key(), now=now)
+    return on
+
+
+def looked_twice(on: Story) -> Story:
+    """Tobias took the second look; nothing stands open."""
+    looked_over(on)
+    now = timezone.now()
+    twice = tuple(item.id for item in sign_off_list(on.record, now).items if item.needs_second)
+    look(LookAsked(on.job, twice, second=True), by=on.second, key=on.key(), now=now)
+    return on
+
+
+def ready(on: Story) -> Story:
+    """Signed off."""
+    looked_twice(on)
+    sign_off(SignOffAsked(on.job), by=on.second, key=on.key(), now=timezone.now())
+    return on
+
+
+Stage = Callable[[Story], Story]
