@@ -1,0 +1,105 @@
+"""Signing in by passphrase, taking a tablet over by PIN, and what a stranger gets."""
+
+import pytest
+from django.test import Client
+
+from tests.bench.conftest import PIN, Cast
+from tests.story import PASSPHRASE
+
+pytestmark = pytest.mark.django_db
+
+PAGES = ("/", "/check-in/", "/tools/", "/people/", "/switch/", "/bike/PB-001/", "/job/1/check-in/", "/b/PB-001")
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_a_stranger_sees_the_sign_in_page_only(cast: Cast, client: Client, page: str) -> None:
+    """Signed out, every page leads to the sign-in page and shows nothing of a bike."""
+    answer = client.get(page)
+    assert answer.status_code == 302
+    assert answer["Location"].startswith("/sign-in/?next=")
+
+
+def test_the_right_passphrase_opens_the_page_that_was_wanted(cast: Cast, client: Client) -> None:
+    """After signing in the tablet goes on to where it was going."""
+    answer = client.post("/sign-in/", {"sign_in": "Ines", "passphrase": PASSPHRASE, "next": "/tools/"})
+    assert (answer.status_code, answer["Location"]) == (302, "/tools/")
+    assert client.get("/tools/").status_code == 200
+
+
+def test_signing_in_never_leads_out_of_the_workshop(cast: Cast, client: Client) -> None:
+    """An address elsewhere in `next` is dropped."""
+    answer = client.post(
+        "/sign-in/", {"sign_in": "ines", "passphrase": PASSPHRASE, "next": "//elsewhere.example/tools/"}
+    )
+    assert answer["Location"] == "/"
+
+
+def test_a_wrong_passphrase_is_refused_in_a_sentence_and_the_name_stays_picked(cast: Cast, client: Client) -> None:
+    """The passphrase is typed again; the name is not."""
+    answer = client.post("/sign-in/", {"sign_in": "ines", "passphrase": "not this one at all"})
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "This passphrase does not belong to the name: try again." in page
+    assert 'value="ines" checked' in page
+    assert "not this one at all" not in page
+
+
+def test_no_name_is_said_plainly(cast: Cast, client: Client) -> None:
+    """A passphrase without a name asks for the name."""
+    answer = client.post("/sign-in/", {"passphrase": PASSPHRASE})
+    assert answer.status_code == 422
+    assert "No name was picked: tap yours first." in answer.content.decode()
+
+
+def test_five_wrong_tries_lock_the_name_however_it_is_written(cast: Cast, client: Client) -> None:
+    """The fifth wrong try answers 429, and then the right passphrase does too; another name still works."""
+    names = ["ines", "Ines", "INES", "iNes"]
+    before = [client.post("/sign-in/", {"sign_in": name, "passphrase": "wrong"}).status_code for name in names]
+    assert before == [422] * 4
+    fifth = client.post("/sign-in/", {"sign_in": "ines", "passphrase": "wrong"})
+    assert fifth.status_code == 429
+    assert "Five wrong tries for this name: it is locked for 15 minutes." in fifth.content.decode()
+    assert client.post("/sign-in/", {"sign_in": "ines", "passphrase": PASSPHRASE}).status_code == 429
+    assert client.post("/sign-in/", {"sign_in": "tobias", "passphrase": PASSPHRASE}).status_code == 302
+
+
+def test_a_pin_takes_over_a_tablet_that_somebody_signed_in(cast: Cast, tablet: Client) -> None:
+    """The next person at the bench acts under their own name."""
+    assert "Ines Holloway" in tablet.get("/").content.decode()
+    answer = tablet.post("/switch/", {"sign_in": "juno", "pin": PIN})
+    assert answer.status_code == 302
+    assert "Juno Marl" in tablet.get("/").content.decode()
+
+
+def test_a_pin_opens_nothing_on_a_tablet_that_nobody_signed_in(cast: Cast, client: Client) -> None:
+    """Without a signed-in tablet a PIN, even the right one, leads to the sign-in page."""
+    answer = client.post("/switch/", {"sign_in": "juno", "pin": PIN})
+    assert answer["Location"].startswith("/sign-in/")
+    assert client.post("/sign-in/", {"sign_in": "juno", "passphrase": PIN, "pin": PIN}).status_code == 422
+
+
+def test_wrong_pins_lock_the_name_too(cast: Cast, tablet: Client) -> None:
+    """Ten thousand PINs can't be tried out."""
+    answers = [tablet.post("/switch/", {"sign_in": "juno", "pin": f"000{n}"}).status_code for n in range(5)]
+    assert answers == [422, 422, 422, 422, 429]
+
+
+def test_whoever_has_no_pin_is_not_offered_the_keypad(cast: Cast, tablet: Client) -> None:
+    """A person without a PIN does not stand among the names of the keypad."""
+    page = tablet.get("/switch/").content.decode()
+    assert "Juno Marl" in page
+    assert "Tobias Quill" not in page
+
+
+def test_signing_out_is_a_press_of_a_button_and_leaves_nobody_signed_in(cast: Cast, tablet: Client) -> None:
+    """A link that is merely opened signs nobody out."""
+    assert tablet.get("/sign-out/").status_code == 405
+    assert tablet.post("/sign-out/")["Location"] == "/sign-in/"
+    assert tablet.get("/").status_code == 302
+
+
+def test_before_a_workshop_is_set_up_the_page_says_what_to_do(db: None, client: Client) -> None:
+    """An empty home folder is no bare error."""
+    page = client.get("/sign-in/")
+    assert page.status_code == 200
+    assert "Nobody works here yet." in page.content.decode()
