@@ -115,7 +115,7 @@ def stand_drawing(kind: str = "", parts: Collection[str] | None = None) -> str:
         draw.path(draw.line((post - 150, floor - 8), (post + 520, floor - 8)), 24),
     ]
     bike = _bike(at, shape, has, kind) if kind else ""
-    return _svg(-620, -1220, 2180, 1220 + floor, "".join(stand) + bike, "stand-drawing")
+    return _svg(-620, -1220, 2260, 1220 + floor, "".join(stand) + bike, "stand-drawing")
 
 
 def _svg(x: float, y: float, width: float, height: float, inside: str, name: str) -> str:
