@@ -104,6 +104,10 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 
+# Who presses sheets of paper; the doors ask the workshop, which asks here.
+SHEET_PRESS = "pinchbolt.paper.render"
+TAG_PRESS = "pinchbolt.paper.hang_tag"
+
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_000_000
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"

@@ -53,6 +53,19 @@ def people() -> tuple[PersonSeen, ...]:
     )
 
 
+def person_named(sign_in: str) -> PersonSeen:
+    """Return the active person with this sign-in name, whatever the case.
+
+    Raises:
+        NotFound: Nobody here signs in by this name.
+    """
+    found = next((one for one in people() if one.sign_in == sign_in.strip().lower()), None)
+    if found is None:
+        names = ", ".join(one.sign_in for one in people()) or "nobody yet"
+        raise NotFound(f'Nobody here signs in as "{sign_in[:40]}": {names}. Name one of them.')
+    return found
+
+
 def add_person(asked: PersonAsked, *, by: int, key: str, now: datetime) -> PersonSeen:
     """Add a person; only the owner of the workshop may.
 
