@@ -103,10 +103,11 @@ def change_parts(request: HttpRequest, job: int) -> HttpResponse:
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
     found = job_by_id(job)
     seen, state = estimate_of(found), job_state(found)
+    groups = [(verdict, [_row(line, form) for line in lines]) for verdict, lines in grouped(seen.lines, "verdict")]
     answered = form if isinstance(form, AnswersForm) else AnswersForm()
     context = {
         "seen": seen,
-        "groups": [(verdict, [_row(line, form) for line in lines]) for verdict, lines in grouped(seen.lines, "verdict")],
+        "groups": groups,
         "priced": seen.priced,
         "agreed": seen.agreed,
         "currency": seen.priced.currency,
@@ -119,7 +120,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         "how": HOW,
         "given": answered.data.get("how") or ("within the limit agreed at check-in" if within_limit(seen) else HOW[0]),
         "answers_form": answered,
-        "refused_line": isinstance(form, LineForm),
+        "refused_line": any(row.is_refused for _, rows in groups for row in rows),
     }
     return job_screen(request, job, "estimate", when, "estimate/estimate.html", context, form)
 

@@ -33,8 +33,14 @@ class Row:
 
     @property
     def asks_first(self) -> bool:
-        """Whether the distance is asked in plain sight: the chain's is what its forecast turns on."""
-        return self.due.asks_km and self.due.part_kind in ("chain", "belt")
+        """Whether the distance is asked in plain sight: the chain's is what its forecast turns on; and one that was refused."""
+        refused = self.is_refused and bool(self.form.data.get(f"{self.id}-distance_km"))
+        return refused or (self.due.asks_km and self.due.part_kind in ("chain", "belt"))
+
+    @property
+    def by_distance(self) -> bool:
+        """Whether this part wears by distance."""
+        return bool(self.due.km_source)
 
 
 @dataclass(frozen=True, slots=True)
