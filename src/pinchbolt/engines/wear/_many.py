@@ -10,7 +10,7 @@ from pinchbolt.engines.wear._predict import chance_past, use_quantiles
 from pinchbolt.engines.wear._scale import Array
 
 PIECE = 1024  # parts filtered together: their arrays fit the processor's cache
-BULK_NODES = 16
+BULK_NODES = 12
 
 
 @dataclass(frozen=True, slots=True)

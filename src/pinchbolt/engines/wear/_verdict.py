@@ -55,4 +55,4 @@ def next_check(law: WearLaw, today: date, limit: float, curve: Curve) -> date:
         return today
     one = np.full((1, 1), level)
     days = quantiles(curve, one, 0 * one + 30.0, 0 * one, 0 * one + LONGEST_CHECK)
-    return today + timedelta(days=max(int(days[0, 0]), 1))
+    return today + timedelta(days=max(int(days[0, 0] + 0.01), 1))
