@@ -14,7 +14,6 @@ from django.core.management import call_command
 from django.utils import timezone
 
 from pinchbolt.records.models import Event, Instrument, Person, Tool, ToolCheck, Workshop
-from pinchbolt.workshop.check_in import CheckInAsked, check_in
 from pinchbolt.workshop.looking_up import tables
 
 from tests.journeys.people import NAMES, PASSPHRASE, PINS
@@ -48,7 +47,6 @@ def set_up() -> None:
             deviation=0.03,
             good=True,
         )
-    check_in(CheckInAsked(template="gravel-1x", owner_name="Ada Merrow", bike_words="green gravel bike", km_a_week=120, spend_limit=Decimal("60")), by=ines.pk, key="temporary-check-in", now=now)
 
 
 if __name__ == "__main__":
