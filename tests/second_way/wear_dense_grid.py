@@ -37,7 +37,9 @@ class DenseGrid:
         first = np.diff(ndtr((self.edges - part.start[0]) / part.start[1]))
         cells = first[:, None] * self.bias_weight[None, :]
         for look in part.looks:
-            cells = self._grown(cells, rate, look.use, look.use_var) * self._likelihood(look.low, look.high, look.sd)
+            cells = self._grown(cells, rate, look.use, look.use_var) * self._likelihood(
+                look.low, look.high, look.sd
+            )
         return self._grown(cells, rate, *part.use_to_now).sum(axis=1)
 
     def _grown(self, cells: Array, rate: float, use: float, use_var: float) -> Array:

@@ -5,8 +5,10 @@ from pinchbolt.engines.wear._chain import elongation_percent
 from pinchbolt.engines.wear._gauges import doubted, gauge_from_checks, gauges_from_pairs
 from pinchbolt.engines.wear._judge import judge
 from pinchbolt.engines.wear._laws import USE_CLASSES, law_for
+from pinchbolt.engines.wear._learn import LearnedLife, LearnedPriors, learn_priors
 from pinchbolt.engines.wear._money import cost_of_waiting, cost_of_waiting_pads, cost_of_waiting_plain
 from pinchbolt.engines.wear._money_cassette import cost_of_waiting_cassette
+from pinchbolt.engines.wear._pack import PartLife
 from pinchbolt.engines.wear._plain import judge_plain
 from pinchbolt.engines.wear._policy import (
     PolicyCost,
@@ -38,6 +40,9 @@ __all__ = [
     "Forecast",
     "GaugeError",
     "GaugeReading",
+    "LearnedLife",
+    "LearnedPriors",
+    "PartLife",
     "PolicyCost",
     "PolicyTable",
     "RateOfUse",
@@ -59,6 +64,7 @@ __all__ = [
     "judge_plain",
     "law_for",
     "law_on_this_bike",
+    "learn_priors",
     "same_part",
     "worth_of_reading",
 ]
