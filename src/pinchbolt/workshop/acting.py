@@ -1,7 +1,7 @@
 """How an act is written down: one transaction, who may do it, and a repeated request that changes nothing."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
 from hashlib import sha256
@@ -85,7 +85,19 @@ class Act:
         said: object = None,
     ) -> Event:
         """Write a further event that this act brings with it; *name* tells it apart from its siblings."""
-        return Event.objects.create(
+        event = self._further(kind, name, job, corrects, said)
+        event.save(force_insert=True)
+        return event
+
+    def also_each(
+        self, kind: str, job: Job, each: Mapping[str, object], corrects: Mapping[str, Event]
+    ) -> dict[str, Event]:
+        """Write one further event a name, all at once; `each` maps a name to what is kept, `corrects` to the old event."""
+        events = [self._further(kind, name, job, corrects.get(name), said) for name, said in each.items()]
+        return dict(zip(each, Event.objects.bulk_create(events), strict=True))
+
+    def _further(self, kind: str, name: str, job: Job | None, corrects: Event | None, said: object) -> Event:
+        return Event(
             at=self.now,
             by=self.person,
             kind=kind,

@@ -146,7 +146,9 @@ def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
     )
     lines = dict(Line.objects.filter(job__bike=bike).values_list("pk", "words"))
     return tuple(
-        HistoryLine(event.at, event.by.name, _in_words(event, lines), event.job_id, bool(event.corrected_by.all()))
+        HistoryLine(
+            event.at, event.by.name, _in_words(event, lines), event.job_id, bool(event.corrected_by.all())
+        )
         for event in events
     )
 

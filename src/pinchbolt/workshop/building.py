@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from datetime import date
 
-from django.db.models import Q, QuerySet
+from django.db.models import F, Q
 from pydantic import ValidationError
 
 from pinchbolt.errors import InputRefused
@@ -154,16 +154,8 @@ def next_tag() -> str:
     return f"PB-{max(numbers, default=0) + 1:03d}"
 
 
-def parts_on(bike: Bike, day: date | None = None) -> list[Part]:
-    """Return the parts fitted to a bike now, or on *day*, with those on its wheels."""
-    direct = _fitted(Fitting.objects.filter(bike=bike), day)
-    wheels = [part.pk for part in direct if part.kind == "wheel"]
-    carried = _fitted(Fitting.objects.filter(wheel_id__in=wheels), day) if wheels else []
-    return direct + carried
-
-
-def _fitted(fittings: QuerySet[Fitting], day: date | None) -> list[Part]:
-    query = fittings.filter(end__isnull=True)
-    if day is not None:
-        query = fittings.filter(Q(end__isnull=True) | Q(end__gte=day), start__lte=day)
-    return [fitting.part for fitting in query.select_related("part").order_by("pk")]
+def parts_on(bike: Bike) -> list[Part]:
+    """Return the parts fitted to a bike now, those on its wheels last."""
+    on_wheels = Q(wheel__fittings__bike=bike, wheel__fittings__end__isnull=True)
+    fittings = Fitting.objects.filter(Q(bike=bike) | on_wheels, end__isnull=True).select_related("part")
+    return [fitting.part for fitting in fittings.order_by(F("bike").asc(nulls_last=True), "pk").distinct()]

@@ -1,9 +1,11 @@
 """Does it fit: one rule with what is known, or the whole build of a bike."""
 
 from collections.abc import Collection, Mapping
+from typing import Any
 
 from pinchbolt.engines.fit import BuildVerdict, FitVerdict, check_build, run_rule
 from pinchbolt.workshop.looking_up import bike_by_tag, tables
+from pinchbolt.workshop.plain import as_json
 
 
 def fit_rule(rule: str, given: Mapping[str, object]) -> FitVerdict:
@@ -26,3 +28,29 @@ def fit_bike(tag: str, changes: Mapping[str, object] | None = None) -> BuildVerd
     build = {**bike_by_tag(tag).facts, **(changes or {})}
     changed: Collection[str] | None = list(changes) if changes else None
     return check_build(build, tables(), changed)
+
+
+def rule_told(found: FitVerdict) -> dict[str, Any]:
+    """Return a rule's answer as plain values, under the names that every door uses."""
+    return {
+        "rule": found.rule,
+        "name": found.name,
+        "place": found.place,
+        "verdict": found.verdict.value,
+        "with": list(found.with_items),
+        "because": found.because or found.reasons[0].words,
+        "value": as_json(found.value),
+        "missing": list(found.missing),
+        "ask": list(found.ask),
+        "reasons": as_json(found.reasons),
+    }
+
+
+def build_told(found: BuildVerdict) -> dict[str, Any]:
+    """Return a whole build's answer as plain values, every check as `rule_told` says it."""
+    return {
+        "verdict": found.verdict.value,
+        "checks": [rule_told(check) for check in found.checks],
+        "cannot_tell": list(found.cannot_tell),
+        "shopping": list(found.shopping),
+    }

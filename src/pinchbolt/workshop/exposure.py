@@ -2,6 +2,8 @@
 
 from datetime import date
 
+from django.db.models import Q
+
 from pinchbolt.engines.use import Stay, Stretch, Use, WeeklyUse, resolve_stays, use_between, weekly_use
 from pinchbolt.records.models import Bike, Distance, Fitting, Part
 
@@ -33,18 +35,14 @@ def stretches_of(hosts: set[str]) -> tuple[Stretch, ...]:
     """Return the known stretches of these bikes and trainers, those corrected left out."""
     bikes = [int(host.split()[1]) for host in hosts if host.startswith("bike ")]
     trainers = [int(host.split()[1]) for host in hosts if host.startswith("trainer ")]
-    rows = Distance.objects.filter(event__corrected_by__isnull=True)
-    found = [*rows.filter(bike_id__in=bikes), *rows.filter(trainer_id__in=trainers)]
+    rows = Distance.objects.filter(
+        Q(bike_id__in=bikes) | Q(trainer_id__in=trainers), event__corrected_by__isnull=True
+    )
     return tuple(
-        Stretch(
-            f"bike {row.bike_id}" if row.bike_id is not None else f"trainer {row.trainer_id}",
-            row.start,
-            row.end,
-            row.km,
-            row.sd_share,
-            row.known,
+        Stretch(f"bike {bike}" if bike is not None else f"trainer {trainer}", start, end, km, share, known)
+        for bike, trainer, start, end, km, share, known in rows.values_list(
+            "bike_id", "trainer_id", "start", "end", "km", "sd_share", "known"
         )
-        for row in found
     )
 
 

@@ -123,8 +123,8 @@ def _added_up(parts: Iterable[CardPart]) -> tuple[CardPart, ...]:
 
 
 def _tool_name(tool: str) -> str:
-    """A tool's name; torque tools stand in a table of their own."""
-    row = tables().tools.get(tool) or tables().torque_tools.get(tool)
+    """A tool's name; torque tools and gauges stand in tables of their own."""
+    row = tables().tools.get(tool) or tables().torque_tools.get(tool) or tables().instruments.get(tool)
     return row.name if row is not None else tool
 
 

@@ -17,6 +17,11 @@ def tables() -> reference.Tables:
     return reference.load(own if own.is_dir() else None)
 
 
+def has_workshop() -> bool:
+    """Whether this home folder holds a workshop."""
+    return Workshop.objects.exists()
+
+
 def terms() -> Workshop:
     """The workshop's one row."""
     workshop = Workshop.objects.first()

@@ -10,14 +10,14 @@ from pinchbolt.reference.rows.work import SignoffItem
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.building import parts_on
-from pinchbolt.workshop.checks import local_day, short
+from pinchbolt.workshop.checks import short
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.looking_up import job_by_id, tables
 from pinchbolt.workshop.price import answers_of
 from pinchbolt.workshop.propose import joint_id, open_lines
 from pinchbolt.workshop.start_work import lines_done
 from pinchbolt.workshop.state import JobState, Where, job_state, still_open
-from pinchbolt.workshop.torque_sheet import torque_sheet
+from pinchbolt.workshop.torque_sheet import undone_joints
 
 # What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).
 _AT_HANDOVER = "so-declined"
@@ -104,22 +104,19 @@ def look(asked: LookAsked, *, by: int, key: str, now: datetime) -> SignOffSeen:
             if asked.second:
                 _other_eyes(looks.get((item, False)), asked.after_break, by)
         this.write(job=job)
-        for item in asked.items:
-            old = looks.get((item, asked.second))
-            ListCheck.objects.create(
-                event=this.also(
-                    "item looked at",
-                    item,
-                    job=job,
-                    corrects=old.event if old else None,
-                    said={"item": item, "met": asked.met},
-                ),
+        old = {item: looks[item, asked.second].event for item in asked.items if (item, asked.second) in looks}
+        each = {item: {"item": item, "met": asked.met} for item in asked.items}
+        ListCheck.objects.bulk_create(
+            ListCheck(
+                event=event,
                 job=job,
                 item=item,
                 met=asked.met,
                 second=asked.second,
                 words=f"same person, after a break. {words}".strip() if asked.after_break else words,
             )
+            for item, event in this.also_each("item looked at", job, each, old).items()
+        )
         return sign_off_list(job, now)
 
 
@@ -210,8 +207,7 @@ def features(bike: Bike) -> set[str]:
 
 def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
     """Return the list of a job with what is met, by whom, and what stands open."""
-    sheet = {joint.joint: joint for joint in torque_sheet(job, local_day(now))}
-    undone = {name: joint for name, joint in sheet.items() if joint.done is None or not joint.done.inside}
+    undone = undone_joints(job)
     looks = _looks(job)
     items = tuple(
         _item_seen(item, looks, tuple(name for name in undone if joint_id(name) in item.joints))
@@ -220,17 +216,14 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
     answers, done = answers_of(job), lines_done(job)
     lines = list(open_lines(job))
     declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
-    unsafe = _unsafe(job, now, {line.finding_id for line in lines if line.pk in done})
+    unsafe = _unsafe(job, {line.finding_id for line in lines if line.pk in done})
     stops = [f"Unsafe to ride: {finding}" for finding in unsafe]
     stops += [
         f'"{line.words}" is agreed and not done.'
         for line in lines
         if line.pk in answers and answers[line.pk].agreed and line.pk not in done
     ]
-    stops += [
-        f"{joint.name}: {'no done value yet' if joint.done is None else 'done value out of its window'}."
-        for joint in undone.values()
-    ]
+    stops += undone.values()
     stops += [item.missing for item in items if item.missing]
     return SignOffSeen(
         job=job.pk,
@@ -243,7 +236,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
     )
 
 
-def _unsafe(job: Job, now: datetime, mended: set[int | None]) -> list[str]:
+def _unsafe(job: Job, mended: set[int | None]) -> list[str]:
     """Findings of this job that make the bike unsafe and were not put right by a line that was done."""
     return [
         f"{seen.part_words}: {seen.words}"

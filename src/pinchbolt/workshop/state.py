@@ -36,6 +36,12 @@ class JobState:
         return f"on stand {self.stand}" if self.where is Where.STAND else self.where.value
 
 
+# The only events that move a bike; all others are left out of the question.
+MOVES = (
+    "put on stand", "work started", "priced", "answered", "set aside", "part arrived", "signed off", "reopened", "handed over",
+)  # fmt: skip
+
+
 def state_of(events: Iterable[Event]) -> JobState:
     """Return the state that a job's events, in order, amount to."""
     stand: int | None = None
@@ -68,7 +74,7 @@ def state_of(events: Iterable[Event]) -> JobState:
 
 def job_state(job: Job) -> JobState:
     """Return the state of one job."""
-    return state_of(job.events.order_by("id"))
+    return state_of(job.events.filter(kind__in=MOVES).only("kind", "said").order_by("id"))
 
 
 def still_open(job: Job) -> JobState:

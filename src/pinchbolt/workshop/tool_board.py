@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import QuerySet
+
 from pinchbolt.engines.torque import ToolAsked
-from pinchbolt.records.models import Instrument, Tool
+from pinchbolt.records.models import Instrument, Tool, ToolCheck
 from pinchbolt.reference.rows.tools import TorqueClass
 from pinchbolt.workshop.looking_up import tables
 
@@ -43,15 +45,24 @@ class InstrumentSeen:
 def torque_tools() -> list[ToolAsked]:
     """Return the torque tools in use, as the engine takes them; the engine's tool id is the record's id."""
     rows = Tool.objects.filter(in_use=True, table_id__in=list(tables().torque_tools)).order_by("pk")
-    return [asked for tool in rows if (asked := torque_tool(tool)) is not None]
+    checks = {check.tool_id: check for check in _standing_checks().filter(tool__in=rows)}
+    return [asked for tool in rows if (asked := _asked(tool, checks.get(tool.pk))) is not None]
 
 
 def torque_tool(tool: Tool) -> ToolAsked | None:
     """Return one tool as the torque engine takes it, or None if it shows no torque."""
+    return _asked(tool, _standing_checks().filter(tool=tool).last())
+
+
+def _standing_checks() -> QuerySet[ToolCheck]:
+    """Checks that no later event corrects, oldest first."""
+    return ToolCheck.objects.filter(event__corrected_by__isnull=True).order_by("day", "pk")
+
+
+def _asked(tool: Tool, check: ToolCheck | None) -> ToolAsked | None:
     row = tables().torque_tools.get(tool.table_id)
     if row is None:
         return None
-    check = tool.checks.filter(event__corrected_by__isnull=True).order_by("-day", "-pk").first()
     of_class = _class_deviation(tables().torque_classes[row.class_], row.range[1])
     return ToolAsked(
         id=str(tool.pk),

@@ -154,27 +154,43 @@ def joints_of(job: Job) -> tuple[str, ...]:
 
 def torque_sheet(job: Job, today: date) -> tuple[JointSeen, ...]:
     """Return the sheet of a job."""
-    tools = torque_tools()
-    return tuple(joint_seen(joint, job.bike, job, today, tools) for joint in joints_of(job))
+    tools, done = torque_tools(), _done_values(job)
+    return tuple(_seen(joint, job.bike, done.get(joint), today, tools) for joint in joints_of(job))
 
 
-def joint_seen(
-    name: str, bike: Bike, job: Job | None, today: date, tools: list[ToolAsked] | None = None
-) -> JointSeen:
+def undone_joints(job: Job) -> dict[str, str]:
+    """Return the joints of a job's sheet that are not done inside their window, each with a sentence."""
+    done = _done_values(job)
+    open_ones = {name: done.get(name) for name in joints_of(job) if name not in done or not done[name].inside}
+    return {
+        name: f"{_name(name)}: {'no done value yet' if value is None else 'done value out of its window'}."
+        for name, value in open_ones.items()
+    }
+
+
+def joint_seen(name: str, bike: Bike, job: Job | None, today: date) -> JointSeen:
     """Return one joint of a bike: window, tool and setting, or the sentence that says why there is none."""
+    done = _done_values(job).get(name) if job else None
+    return _seen(name, bike, done, today, torque_tools())
+
+
+def _name(joint: str) -> str:
+    end = joint_end(joint)
+    return f"{joint_row(joint).name}, {end}" if end else joint_row(joint).name
+
+
+def _seen(name: str, bike: Bike, done: DoneSeen | None, today: date, tools: list[ToolAsked]) -> JointSeen:
     row = joint_row(name)
-    tools = torque_tools() if tools is None else tools
     found, setting, refused = None, None, ""
     try:
         found = joint_window(name, bike)
         setting = best_setting(found, tools, today)
     except (NoSafeAnswer, Unknown) as refusal:
         refused = refusal.sentence
-    done = _done(job, name) if job else None
     names = {tool.id: tool.name for tool in tools}
     return JointSeen(
         joint=name,
-        name=f"{row.name}, {joint_end(name)}" if joint_end(name) else row.name,
+        name=_name(name),
         place=row.place,
         count=row.count,
         drive=row.drive,
@@ -241,16 +257,10 @@ def _marking_words(marking: Marking) -> str:
     return f"{marking.part} marked {marking.least:g} to {marking.greatest:g} N·m"
 
 
-def _done(job: Job, joint: str) -> DoneSeen | None:
-    row = (
-        DoneValue.objects.filter(job=job, joint=joint, event__corrected_by__isnull=True)
-        .select_related("tool", "event__by")
-        .order_by("-pk")
-        .first()
-    )
-    if row is None:
-        return None
-    return done_seen(row)
+def _done_values(job: Job) -> dict[str, DoneSeen]:
+    """Return the standing done value of each joint of a job."""
+    rows = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
+    return {row.joint: done_seen(row) for row in rows.select_related("tool", "event__by").order_by("pk")}
 
 
 def done_seen(row: DoneValue) -> DoneSeen:
