@@ -1,8 +1,10 @@
 """Signing in by passphrase, taking a tablet over by PIN, and what a stranger gets."""
 
 import pytest
-from django.test import Client
+from django.contrib.auth.models import AnonymousUser
+from django.test import Client, RequestFactory
 
+from pinchbolt.serving.sign_in import PinBackend
 from tests.bench.conftest import PIN, Cast
 from tests.story import PASSPHRASE
 
@@ -76,6 +78,15 @@ def test_a_pin_opens_nothing_on_a_tablet_that_nobody_signed_in(cast: Cast, clien
     answer = client.post("/switch/", {"sign_in": "juno", "pin": PIN})
     assert answer["Location"].startswith("/sign-in/")
     assert client.post("/sign-in/", {"sign_in": "juno", "passphrase": PIN, "pin": PIN}).status_code == 422
+
+
+def test_the_pin_check_itself_asks_who_signed_the_tablet_in(cast: Cast, rf: RequestFactory) -> None:
+    """Whatever page may come to use it: a stranger's request is no tablet."""
+    request = rf.post("/anywhere/")
+    request.user = AnonymousUser()
+    assert PinBackend().authenticate(request, username="juno", pin=PIN) is None
+    request.user = cast.mechanic
+    assert PinBackend().authenticate(request, username="juno", pin=PIN) == cast.counter
 
 
 def test_wrong_pins_lock_the_name_too(cast: Cast, tablet: Client) -> None:

@@ -17,6 +17,7 @@ PLACES = (
 _RIGHT, _LEFT, _BELOW = PLACES[:4], PLACES[5:9], PLACES[9:]
 _EDGE = 620.0
 _LABEL_WIDTH = 590.0
+_LABEL_HEIGHT = 168.0
 _LABEL_AT = {name: n for side in (_RIGHT, _LEFT, _BELOW) for n, name in enumerate(side)}
 
 _GEARED = frozenset({"rotor", "rear derailleur"})
@@ -214,7 +215,8 @@ def _labelled(spot: Spot, at: Points, sides: tuple[float, float], heights: tuple
     words = f'<text class="bike-words" x="{x + inset:.0f}" y="{y - 8:.0f}" font-size="44">{escape(spot.words)}</text>'
     note = f'<text class="bike-note" x="{x + inset:.0f}" y="{y + 42:.0f}" font-size="36">{escape(spot.note)}</text>'
     box = (
-        f'<rect class="bike-label" x="{x:.0f}" y="{y - 70:.0f}" width="{_LABEL_WIDTH:.0f}" height="140" '
+        f'<rect class="bike-label" x="{x:.0f}" y="{y - _LABEL_HEIGHT / 2:.0f}" width="{_LABEL_WIDTH:.0f}" '
+        f'height="{_LABEL_HEIGHT:.0f}" '
         'fill="none" stroke="currentColor" stroke-width="3"/>'
     )
     name = "bike-spot is-current" if spot.current else "bike-spot"
@@ -224,11 +226,11 @@ def _labelled(spot: Spot, at: Points, sides: tuple[float, float], heights: tuple
 def _label_place(place: str, sides: tuple[float, float], heights: tuple[float, float]) -> Point:
     """Left edge and middle height of a label."""
     if place == "frame":
-        return (sides[0] + sides[1] - _LABEL_WIDTH) / 2, heights[0] + 75
+        return (sides[0] + sides[1] - _LABEL_WIDTH) / 2, heights[0] + 90
     if place in _BELOW:
         room = sides[1] - sides[0] + 2 * _EDGE - _LABEL_WIDTH
-        return sides[0] - _EDGE + room * (0.22 + 0.28 * _LABEL_AT[place]), heights[1] - 75
-    y = heights[0] + 75 + (heights[1] - heights[0] - 390) / 3 * _LABEL_AT[place]
+        return sides[0] - _EDGE + room * (0.22 + 0.28 * _LABEL_AT[place]), heights[1] - 90
+    y = heights[0] + 90 + (heights[1] - heights[0] - 450) / 3 * _LABEL_AT[place]
     return (sides[1] + 26 if place in _RIGHT else sides[0] - _EDGE + 4), y
 
 
@@ -237,7 +239,7 @@ def _leader(anchor: Point, label: Point, place: str) -> str:
     x, y = label
     if place == "frame" or place in _BELOW:
         away = 1 if place == "frame" else -1
-        end = (x + _LABEL_WIDTH / 2, y + 70 * away)
+        end = (x + _LABEL_WIDTH / 2, y + _LABEL_HEIGHT / 2 * away)
         knee = (end[0], end[1] + 50 * away)
     else:
         away = 1 if place in _RIGHT else -1

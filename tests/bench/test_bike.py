@@ -1,0 +1,108 @@
+"""The bike page: drawing with places to tap, build sheet, history, and the address in the hang tag's code."""
+
+import pytest
+from django.test import Client
+
+from pinchbolt.bench.bike.places import WORDS, at_places, place_of, spots
+from pinchbolt.drawing import PLACES
+from pinchbolt.workshop.bike_sheet import bike_sheet
+from pinchbolt.workshop.building import kind_and_place
+from pinchbolt.workshop.looking_up import tables
+from tests import story
+from tests.bench.conftest import Cast
+from tests.story import NOW
+
+pytestmark = pytest.mark.django_db
+
+
+def test_the_page_shows_whose_bike_and_what_is_next(cast: Cast, tablet: Client) -> None:
+    """At a glance: tag, owner, place, next step."""
+    page = tablet.get(f"/bike/{cast.tag}/").content.decode()
+    for said in (cast.tag, "Dov Ellenby", "on the rack", f'href="/job/{cast.job}/walk-round/"', "walk-round"):
+        assert said in page
+
+
+@pytest.mark.parametrize("written", ["pb-001", "PB-001", "Pb-001"])
+def test_the_hang_tag_leads_to_its_bike_whatever_the_case(cast: Cast, tablet: Client, written: str) -> None:
+    """A code in capitals is smaller; a hand types small letters."""
+    answer = tablet.get(f"/b/{written}", follow=True)
+    assert answer.status_code == 200
+    assert answer.redirect_chain == [("/bike/PB-001/", 302)]
+    assert tablet.get(f"/B/{written}").status_code == 302
+
+
+def test_an_unknown_tag_is_said_plainly(cast: Cast, tablet: Client) -> None:
+    """404 with the tag and what to do."""
+    answer = tablet.get("/bike/ZZ-99/")
+    assert answer.status_code == 404
+    assert "No bike has the tag &quot;ZZ-99&quot;. Look at the hang tag" in answer.content.decode()
+
+
+def test_each_place_of_the_drawing_leads_to_its_parts(cast: Cast, tablet: Client) -> None:
+    """Every label of the drawing has its place in the build sheet below."""
+    page = tablet.get(f"/bike/{cast.tag}/").content.decode()
+    for place in at_places(bike_sheet(cast.tag, NOW).parts):
+        assert f'class="bike-spot" href="#{place.place}"' in page
+        assert f'id="{place.place}"' in page
+
+
+def test_a_place_says_the_worst_of_its_last_findings(cast: Cast, tablet: Client) -> None:
+    """The rear pads of the story are past their limit: the label of the rear brake says so, not the sound rotor."""
+    story.walked_round(cast.story)
+    said = {spot.place: spot.verdict for spot in spots(at_places(bike_sheet(cast.tag, NOW).parts))}
+    worst = max(
+        (f for part in bike_sheet(cast.tag, NOW).parts if place_of(part.kind, part.place) == "rear-brake" for f in part.last),
+        key=lambda finding: finding.rank,
+    )
+    assert worst.rank >= 3
+    assert said["rear-brake"] == worst.verdict
+    assert said["saddle"] == ""
+
+
+def test_every_part_of_every_build_has_a_place_that_was_chosen_for_it() -> None:
+    """No part of a template falls to the frame because nobody thought of it."""
+    by_default = set()
+    for build in tables().templates.values():
+        for part in build.parts:
+            kind, end = kind_and_place(part.part)
+            place = place_of(kind, end)
+            assert place in PLACES
+            if place == "frame":
+                by_default.add(kind)
+    assert by_default <= {
+        "frame", "safety bolts", "pivots", "rear shock", "mudguards", "carrier", "kickstand", "lights",
+    }  # fmt: skip
+    assert set(WORDS) == set(PLACES)
+
+
+def test_a_long_history_is_cut_and_shown_whole_on_request(cast: Cast, tablet: Client) -> None:
+    """The newest twenty lines first; all of them one tap away."""
+    story.priced(story.walked_round(cast.story))
+    for n in range(20):
+        story.find(
+            story.FoundAsked(cast.job, f"Scratch number {n}.", "sound"),
+            by=cast.mechanic.pk,
+            key=f"scratch-{n:04d}",
+            now=NOW,
+        )
+    short, whole = (tablet.get(f"/bike/{cast.tag}/{more}").content.decode() for more in ("", "?all"))
+    assert "the whole history" in short
+    assert "the whole history" not in whole
+    assert "checked in</span>" not in short
+    assert "checked in</span>" in whole
+
+
+def test_what_the_owner_said_stays_readable(cast: Cast, tablet: Client) -> None:
+    """The check-in of a job, with the step bar above it."""
+    page = tablet.get(f"/job/{cast.job}/check-in/").content.decode()
+    for said in ("Chain is nearly new, but it slips under load.", "Scratch on the left crank", "one key, front light", "30"):
+        assert said in page
+    assert 'aria-current="step">check-in' in page
+    assert 'class="way-next"><a href="/job/1/walk-round/">' in page.replace(f"/job/{cast.job}/", "/job/1/")
+
+
+def test_an_unknown_job_is_said_plainly(cast: Cast, tablet: Client) -> None:
+    """404 with its number."""
+    answer = tablet.get("/job/4711/check-in/")
+    assert answer.status_code == 404
+    assert "There is no job 4711." in answer.content.decode()

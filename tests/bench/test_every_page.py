@@ -1,0 +1,95 @@
+"""What holds on every page: policy, refusals as sentences, light and dark, one list of things in the head."""
+
+import re
+
+import pytest
+from django.test import Client
+
+from pinchbolt.bench.fields import plain_figure
+from tests.bench.conftest import Cast
+
+pytestmark = pytest.mark.django_db
+
+PAGES = ("/", "/check-in/", "/check-in/?template=track", "/tools/", "/people/", "/switch/", "/bike/PB-001/")
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_no_page_carries_script_or_style_of_its_own(cast: Cast, tablet: Client, page: str) -> None:
+    """The content policy forbids them, so they would silently do nothing; no address leads out of the house."""
+    answer = tablet.get(page)
+    said = answer.content.decode()
+    assert answer.status_code == 200
+    assert "script-src 'self'" in answer["Content-Security-Policy"]
+    assert not re.search(r"<script(?![^>]*\bsrc=)", said)
+    assert not re.search(r"<style|\sstyle=|\son[a-z]+=", said)
+    assert not re.search(r'(?:src|href|action)="(?:https?:)?//', said)
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_every_field_has_a_label_and_every_form_its_token(cast: Cast, tablet: Client, page: str) -> None:
+    """Whoever hears the page knows what a field is; a form from elsewhere is refused."""
+    said = tablet.get(page).content.decode()
+    for form in re.findall(r"<form.*?</form>", said, re.DOTALL):
+        if 'method="post"' in form:
+            assert "csrfmiddlewaretoken" in form
+        for field in re.findall(r"<(?:input|textarea|select)[^>]*>", form):
+            if 'type="hidden"' in field or 'type="radio"' in field:
+                continue
+            name = re.search(r'id="([^"]+)"', field)
+            assert name, field
+            assert f'for="{name.group(1)}"' in form, field
+
+
+def test_a_form_of_another_sign_in_is_refused_in_a_sentence(cast: Cast) -> None:
+    """No token: 403, nothing saved, and what to do."""
+    strict = Client(enforce_csrf_checks=True)
+    answer = strict.post("/sign-in/", {"sign_in": "ines", "passphrase": "whatever this is"})
+    assert answer.status_code == 403
+    assert "This form was opened under another sign-in: nothing was saved." in answer.content.decode()
+
+
+def test_a_page_that_does_not_exist_is_said_plainly(cast: Cast, tablet: Client) -> None:
+    """Also to a stranger, who learns nothing from it."""
+    for client in (tablet, Client()):
+        answer = client.get("/no-such-page/")
+        assert answer.status_code == 404
+        assert "There is no page &quot;/no-such-page/&quot;. Choose one from the shop day." in answer.content.decode()
+
+
+def test_too_much_at_once_is_refused_in_a_sentence(cast: Cast, tablet: Client) -> None:
+    """Over 2 MB: 400, and nothing is saved."""
+    answer = tablet.post("/check-in/", {"owner_words": "x" * 2_100_000, "key": "too-much-0001"})
+    assert answer.status_code == 400
+    assert "larger than 2 MB: nothing was saved" in answer.content.decode()
+
+
+def test_a_fault_of_ours_is_a_sentence_without_the_fault(cast: Cast, tablet: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    """500: nothing of the inside is shown."""
+    monkeypatch.setattr("pinchbolt.bench.shop_day.view.day_of", lambda now: 1 / 0)
+    tablet.raise_request_exception = False
+    answer = tablet.get("/")
+    assert answer.status_code == 500
+    assert "The workshop&#x27;s computer met a fault" in answer.content.decode().replace("'", "&#x27;")
+    assert "ZeroDivisionError" not in answer.content.decode()
+
+
+@pytest.mark.parametrize(("asked", "shown"), [("dark", "dark"), ("light", "light"), ("auto", "auto"), ("<b>", "auto")])
+def test_the_light_of_the_page_is_kept_on_the_tablet(cast: Cast, tablet: Client, asked: str, shown: str) -> None:
+    """A switch, for bright shops and dark cellars; an unknown word changes nothing."""
+    answer = tablet.post("/look/", {"look": asked, "back": "/tools/"})
+    assert answer["Location"] == "/tools/"
+    assert f'data-look="{shown}"' in tablet.get("/tools/").content.decode()
+
+
+def test_the_switch_never_leads_out_of_the_workshop(cast: Cast, client: Client) -> None:
+    """An address elsewhere is dropped."""
+    assert client.post("/look/", {"look": "dark", "back": "https://elsewhere.example/"})["Location"] == "/"
+
+
+@pytest.mark.parametrize(
+    ("typed", "read"),
+    [("1,8", "1.8"), ("1.8", "1.8"), ("1,250", "1250"), ("1 250", "1250"), ("12,500.5", "12500.5"), ("0,125", "0.125"), ("", "")],
+)
+def test_a_figure_is_read_as_it_was_meant(typed: str, read: str) -> None:
+    """A comma before three figures sets thousands apart, any other one is the decimal point."""
+    assert plain_figure(typed) == read
