@@ -37,12 +37,18 @@ def server(tmp_path: Path) -> Iterator[Server]:
     home = tmp_path / "home"
     home.mkdir()
     env = {
-        **{name: value for name, value in os.environ.items() if not name.startswith(("DJANGO_", "PINCHBOLT_"))},
+        **{
+            name: value
+            for name, value in os.environ.items()
+            if not name.startswith(("DJANGO_", "PINCHBOLT_"))
+        },
         "PINCHBOLT_HOME": str(home),
         "PYTHONPATH": os.pathsep.join([str(ROOT / "src"), str(ROOT)]),
         "DJANGO_SETTINGS_MODULE": "pinchbolt.serving.settings",
     }
-    subprocess.run([sys.executable, "-m", "tests.journeys.small_shop"], env=env, cwd=ROOT, check=True, timeout=120)
+    subprocess.run(
+        [sys.executable, "-m", "tests.journeys.small_shop"], env=env, cwd=ROOT, check=True, timeout=120
+    )
     port, log = free_port(), tmp_path / "server.log"
     command = [
         sys.executable,
@@ -52,7 +58,10 @@ def server(tmp_path: Path) -> Iterator[Server]:
         "--threads=4",
         "pinchbolt.serving.wsgi:application",
     ]
-    with log.open("w") as out, subprocess.Popen(command, env=env, cwd=ROOT, stdout=out, stderr=out) as process:
+    with (
+        log.open("w") as out,
+        subprocess.Popen(command, env=env, cwd=ROOT, stdout=out, stderr=out) as process,
+    ):
         try:
             found = Server(f"http://127.0.0.1:{port}", log)
             _until_it_answers(found, process)

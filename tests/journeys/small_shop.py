@@ -15,7 +15,6 @@ from django.utils import timezone
 
 from pinchbolt.records.models import Event, Instrument, Person, Tool, ToolCheck, Workshop
 from pinchbolt.workshop.looking_up import tables
-
 from tests.journeys.people import NAMES, PASSPHRASE, PINS
 
 

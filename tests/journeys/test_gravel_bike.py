@@ -35,7 +35,9 @@ class Bench:
         """Keep a picture of the page as it is."""
         self.taken += 1
         # The caret is left alone: hiding it would need an inline style, which the content policy blocks.
-        self.page.screenshot(path=self.pictures / f"{self.taken:02d}-{name}.png", full_page=True, caret="initial")
+        self.page.screenshot(
+            path=self.pictures / f"{self.taken:02d}-{name}.png", full_page=True, caret="initial"
+        )
 
     def open(self, step: str) -> None:
         """Open a step of the job."""
@@ -60,9 +62,7 @@ class Bench:
 
 
 @pytest.fixture(params=SIZES)
-def bench(
-    request: pytest.FixtureRequest, server: Server, chromium: str, tmp_path: Path
-) -> Iterator[Bench]:
+def bench(request: pytest.FixtureRequest, server: Server, chromium: str, tmp_path: Path) -> Iterator[Bench]:
     """A browser at both sizes; whatever its console says as an error ends the test."""
     os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
     width, height = SIZES[request.param]
@@ -165,7 +165,9 @@ def look_at_findings(bench: Bench) -> str:
     bench.open("findings")
     chain = page.locator("article.finding", has_text="elongation")
     expect(chain.locator(".ahead")).to_contain_text(re.compile(r"8 in 10: [\d,]+ to [\d,]+ km"))
-    expect(chain.locator(".ahead")).to_contain_text(re.compile(r"8 in 10: \d+ \w{3} \d{4} to \d+ \w{3} \d{4}"))
+    expect(chain.locator(".ahead")).to_contain_text(
+        re.compile(r"8 in 10: \d+ \w{3} \d{4} to \d+ \w{3} \d{4}")
+    )
     expect(chain.locator(".doubt").first).to_be_visible()
     words = chain.locator(".finding-words").inner_text()
     chain.locator("summary", has_text="why").click()
@@ -190,7 +192,10 @@ def agree_and_decline(bench: Bench) -> str:
         expect(line.locator(".waiting")).to_contain_text(re.compile(r"expected to (cost|save) £[\d,]+\.\d\d"))
     bench.press("ask the owner")
     expect(page.locator("#answers")).to_be_visible()
-    chain, cassette = (lines.filter(has=page.get_by_role("heading", name=f"new {part}", exact=True)) for part in ("chain", "cassette"))
+    chain, cassette = (
+        lines.filter(has=page.get_by_role("heading", name=f"new {part}", exact=True))
+        for part in ("chain", "cassette")
+    )
     chain.get_by_role("radio", name="agreed").check(force=True)
     cassette.get_by_role("radio", name="declined").check(force=True)
     page.get_by_label("How it was given").select_option("by phone")
@@ -298,7 +303,9 @@ def read_the_sheet(bench: Bench, agreed: str, finding: str) -> None:
     back = page.locator(".call-back .figure").inner_text()
     answer = page.request.get(f"{bench.address}/paper/job/{bench.job}/handover.pdf")
     assert answer.status == 200, answer.text()
-    text = " ".join(" ".join(sheet.extract_text() for sheet in PdfReader(BytesIO(answer.body())).pages).split())
+    text = " ".join(
+        " ".join(sheet.extract_text() for sheet in PdfReader(BytesIO(answer.body())).pages).split()
+    )
     assert to_pay in text
     assert back in text
     for figure in re.findall(r"\d[\d,.]*\d", finding):

@@ -130,6 +130,11 @@ def walk_round(job: Job, now: datetime) -> tuple[PlaceDue, ...]:
     return (*places, PlaceDue("else", "elsewhere", tuple(rest))) if rest else tuple(places)
 
 
+def kinds_on(job: Job) -> frozenset[str]:
+    """Return the kinds of part on the bike of a job; they decide how it is drawn."""
+    return frozenset(part.kind for part in parts_on(job.bike))
+
+
 def _due(part: Part, limit: Limit, known: _Known) -> ReadingDue:
     taken, before = known.taken(part, limit), known.before(part, limit)
     by_distance = wears_by_distance(limit, known.job.bike)

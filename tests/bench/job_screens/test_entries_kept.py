@@ -22,7 +22,13 @@ def refused(answer: HttpResponse, status: int = 422) -> str:
 def test_a_slip_of_the_point_is_asked_back_with_the_figure_kept(arrived: Story, ines: Client) -> None:
     """75 for 0.75: the page asks whether 0.75 was meant, and the figure, instrument and distance are still there."""
     row = row_of(arrived, "chain-elongation-11")
-    entries = {"key": key(), "row": row, f"{row}-value": "75", f"{row}-distance_km": "2 100", f"{row}-distance_known": "odometer"}
+    entries = {
+        "key": key(),
+        "row": row,
+        f"{row}-value": "75",
+        f"{row}-distance_km": "2 100",
+        f"{row}-distance_known": "odometer",
+    }
     text = refused(ines.post(f"/job/{arrived.job}/walk-round/reading/", entries))
     assert "Was 0.75 meant?" in text
     assert f'name="{row}-value" value="75"' in text
@@ -34,7 +40,11 @@ def test_a_slip_of_the_point_is_asked_back_with_the_figure_kept(arrived: Story, 
 def test_a_figure_that_is_none_is_said_at_its_field(arrived: Story, ines: Client) -> None:
     """Letters in a figure: the sentence names the field, and the other reading forms stay untouched."""
     row = row_of(arrived, "rotor-thickness-1.8", "front")
-    text = refused(ines.post(f"/job/{arrived.job}/walk-round/reading/", {"key": key(), "row": row, f"{row}-value": "thin"}))
+    text = refused(
+        ines.post(
+            f"/job/{arrived.job}/walk-round/reading/", {"key": key(), "row": row, f"{row}-value": "thin"}
+        )
+    )
     assert "The value is &quot;thin&quot;: a number" in text
     assert text.count("data-refused") == 1
 
@@ -48,7 +58,9 @@ def test_a_day_ahead_and_a_distance_that_goes_back_are_asked_back(arrived: Story
     text = refused(ines.post(address, {**first, "key": key(), f"{row}-distance_km": "900"}))
     assert "A distance does not go back" in text
     assert 'value="900"' in text
-    text = refused(ines.post(address, {"key": key(), "row": row, f"{row}-choice": "0", f"{row}-day": "2199-01-01"}))
+    text = refused(
+        ines.post(address, {"key": key(), "row": row, f"{row}-choice": "0", f"{row}-day": "2199-01-01"})
+    )
     assert "can&#x27;t be after today" in text
     assert 'value="2199-01-01"' in text
 
@@ -56,7 +68,9 @@ def test_a_day_ahead_and_a_distance_that_goes_back_are_asked_back(arrived: Story
 def test_a_choice_that_is_no_button_is_refused(arrived: Story, ines: Client) -> None:
     """A made-up answer writes nothing; a row of another bike is not there."""
     row = row_of(arrived, "headset-play")
-    text = refused(ines.post(f"/job/{arrived.job}/walk-round/reading/", {"key": key(), "row": row, f"{row}-choice": "7"}))
+    text = refused(
+        ines.post(f"/job/{arrived.job}/walk-round/reading/", {"key": key(), "row": row, f"{row}-choice": "7"})
+    )
     assert "not one of its buttons" in text
     answer = ines.post(f"/job/{arrived.job}/walk-round/reading/", {"key": key(), "row": "r99.headset-play"})
     assert answer.status_code == 404
@@ -73,7 +87,10 @@ def test_what_the_eye_found_is_kept_while_its_verdict_is_missing(arrived: Story,
 def test_a_line_twice_is_refused_where_it_was_asked_for(arrived: Story, ines: Client) -> None:
     """The same work for the same reason stands on the estimate once."""
     asked_for(arrived)
-    text = refused(ines.post(f"/job/{arrived.job}/findings/line/", {"key": key(), "operation": "chain", "finding": ""}), 409)
+    text = refused(
+        ines.post(f"/job/{arrived.job}/findings/line/", {"key": key(), "operation": "chain", "finding": ""}),
+        409,
+    )
     assert "is on the estimate already" in text
     assert '<option value="chain" selected>' in text
 
@@ -102,11 +119,15 @@ def test_answers_stay_marked_when_the_way_of_answering_is_wrong(arrived: Story, 
     assert "not this month" in text
 
 
-def test_how_the_bike_is_left_is_kept_while_nobody_says_what_it_waits_for(arrived: Story, ines: Client) -> None:
+def test_how_the_bike_is_left_is_kept_while_nobody_says_what_it_waits_for(
+    arrived: Story, ines: Client
+) -> None:
     """The half-open state is the last thing that may be lost."""
     started(arrived)
     words = "caliper off, two bolts in tray 4"
-    text = refused(ines.post(f"/job/{arrived.job}/work/aside/", {"key": key(), "waits_for": "rain", "words": words}))
+    text = refused(
+        ines.post(f"/job/{arrived.job}/work/aside/", {"key": key(), "waits_for": "rain", "words": words})
+    )
     assert words in text
 
 
@@ -116,7 +137,9 @@ def test_a_stand_that_is_not_there_is_refused(arrived: Story, ines: Client) -> N
     assert "There is no stand 9: 1 to 3" in text
 
 
-def test_a_value_out_of_its_window_is_asked_back_and_then_kept_as_it_was(arrived: Story, ines: Client) -> None:
+def test_a_value_out_of_its_window_is_asked_back_and_then_kept_as_it_was(
+    arrived: Story, ines: Client
+) -> None:
     """5.8 N·m on a bar marked 5: the page asks; said once more, the value is written as out of its window."""
     started(arrived)
     address = f"/job/{arrived.job}/work/torque/{STEM}/done/"
@@ -135,7 +158,12 @@ def test_a_value_out_of_its_window_is_asked_back_and_then_kept_as_it_was(arrived
 def test_an_empty_done_value_is_no_question_of_the_window(arrived: Story, ines: Client) -> None:
     """Nothing typed: the sentence says what is missing, and there is nothing to be sure of."""
     started(arrived)
-    text = refused(ines.post(f"/job/{arrived.job}/work/torque/{STEM}/done/", {"key": key(), "tool": tool_of(arrived), "done_n_m": ""}))
+    text = refused(
+        ines.post(
+            f"/job/{arrived.job}/work/torque/{STEM}/done/",
+            {"key": key(), "tool": tool_of(arrived), "done_n_m": ""},
+        )
+    )
     assert "The done value is empty" in text
     assert 'name="sure"' not in text
 
@@ -205,7 +233,10 @@ def test_an_unsafe_bike_leaves_carried_and_acknowledged_or_not_at_all(arrived: S
     text = refused(ines.post(address, {**entries, "key": key(), "as_unsafe": "1"}))
     assert "mark it as acknowledged" in text
     assert 'value="Dov Ellenby"' in text
-    assert ines.post(address, {**entries, "key": key(), "as_unsafe": "1", "acknowledged": "1"}).status_code == 303
+    assert (
+        ines.post(address, {**entries, "key": key(), "as_unsafe": "1", "acknowledged": "1"}).status_code
+        == 303
+    )
     left = ines.get(f"/job/{arrived.job}/handover/").content.decode()
     assert "as unsafe to ride" in left
     assert "NOT SAFE TO RIDE" in left

@@ -49,7 +49,9 @@ def test_nobody_acts_signed_out(act: Act, arrived: Story, ines: Client) -> None:
 
 
 @EVERY_ACT
-def test_the_counter_does_the_counters_acts_alone(act: Act, arrived: Story, ines: Client, wren: Client) -> None:
+def test_the_counter_does_the_counters_acts_alone(
+    act: Act, arrived: Story, ines: Client, wren: Client
+) -> None:
     """Asking, pricing and handing over are the counter's; readings and work are a mechanic's."""
     address, data = act.ready(arrived)
     before = Event.objects.count()

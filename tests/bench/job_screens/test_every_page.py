@@ -3,8 +3,8 @@
 import pytest
 from django.test import Client
 
-from tests.bench.job_screens.conftest import Stage, asked_for, looked_over, ready, started
 from tests.bench.job_screens.acts import as_it_is
+from tests.bench.job_screens.conftest import Stage, asked_for, looked_over, ready, started
 from tests.story import STEM, Story
 
 PAGES = (

@@ -20,7 +20,9 @@ def test_both_readings_of_two_people_are_kept(arrived: Story, ines: Client, tobi
     assert '<span class="reading-shown">1.7 mm</span>' in page
 
 
-def test_a_reading_is_put_right_by_a_new_one_that_names_it(arrived: Story, ines: Client, tobias: Client) -> None:
+def test_a_reading_is_put_right_by_a_new_one_that_names_it(
+    arrived: Story, ines: Client, tobias: Client
+) -> None:
     """The wrong reading stays in the log; who would put it right a second time is told that it was."""
     row = row_of(arrived, "rotor-thickness-1.8", "front")
     address = f"/job/{arrived.job}/walk-round/reading/"
@@ -50,7 +52,9 @@ def test_answers_to_two_lines_meet_on_one_estimate(arrived: Story, ines: Client,
     assert {(one.line.operation, one.agreed) for one in standing} == {("chain", True), ("tyre-tube", True)}
 
 
-def test_a_line_that_was_changed_meanwhile_is_not_changed_blindly(arrived: Story, ines: Client, tobias: Client) -> None:
+def test_a_line_that_was_changed_meanwhile_is_not_changed_blindly(
+    arrived: Story, ines: Client, tobias: Client
+) -> None:
     """Both change the chain's price from the same page: the second is told, and one line stands."""
     asked_for(arrived)
     entries = {"line": lines_of(arrived)["chain"], "name-0": "chain", "count-0": "1"}

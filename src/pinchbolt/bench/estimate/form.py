@@ -43,9 +43,16 @@ class LineForm(BenchForm):
         return tuple(self._part(n, name) for n, name in rows if name)
 
     def _part(self, n: int, name: str) -> PartAsked:
-        each, count = plain_figure(self.data.get(f"each-{n}")).lstrip("£€$"), plain_figure(self.data.get(f"count-{n}")) or "1"
+        each, count = (
+            plain_figure(self.data.get(f"each-{n}")).lstrip("£€$"),
+            plain_figure(self.data.get(f"count-{n}")) or "1",
+        )
         if not each.isascii() or not each.replace(".", "", 1).isdigit():
-            raise InputRefused(f'{name} costs "{each[:20]}": an amount such as 36 or 36.50 is expected. Type the price again.')
+            raise InputRefused(
+                f'{name} costs "{each[:20]}": an amount such as 36 or 36.50 is expected. Type the price again.'
+            )
         if not (count.isascii() and count.isdigit() and len(count) < 5):
-            raise InputRefused(f'{name} is counted "{count[:20]}": a whole number is expected. Type the count again.')
+            raise InputRefused(
+                f'{name} is counted "{count[:20]}": a whole number is expected. Type the count again.'
+            )
         return PartAsked(name, Decimal(each), int(count))

@@ -103,7 +103,9 @@ def change_parts(request: HttpRequest, job: int) -> HttpResponse:
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
     found = job_by_id(job)
     seen, state = estimate_of(found), job_state(found)
-    groups = [(verdict, [_row(line, form) for line in lines]) for verdict, lines in grouped(seen.lines, "verdict")]
+    groups = [
+        (verdict, [_row(line, form) for line in lines]) for verdict, lines in grouped(seen.lines, "verdict")
+    ]
     answered = form if isinstance(form, AnswersForm) else AnswersForm()
     context = {
         "seen": seen,
@@ -118,7 +120,8 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         "asked": state.priced,
         "is_open": not state.signed_off,
         "how": HOW,
-        "given": answered.data.get("how") or ("within the limit agreed at check-in" if within_limit(seen) else HOW[0]),
+        "given": answered.data.get("how")
+        or ("within the limit agreed at check-in" if within_limit(seen) else HOW[0]),
         "answers_form": answered,
         "refused_line": any(row.is_refused for _, rows in groups for row in rows),
     }
@@ -132,7 +135,9 @@ def within_limit(seen: EstimateSeen) -> bool:
 
 def _row(line: LineSeen, form: BenchForm | None) -> Row:
     """The refused form's entries stand at their own line; an empty row takes a further part."""
-    entered = form.data.get(f"answer-{line.id}", line.answer) if isinstance(form, AnswersForm) else line.answer
+    entered = (
+        form.data.get(f"answer-{line.id}", line.answer) if isinstance(form, AnswersForm) else line.answer
+    )
     if isinstance(form, LineForm) and form.data.get("line") == str(line.id):
         return Row(line, entered, True, typed_parts(form) or _own_parts(line))
     return Row(line, entered, False, _own_parts(line))

@@ -89,7 +89,11 @@ def _page(request: HttpRequest, job: int, when: datetime, form: ProposeForm | No
         "own_lines": [line for line in lines if line.finding is None],
         "left": sum(len(row.suggestions) for row in rows),
         "is_open": not job_state(found).signed_off,
-        "refused_at": f"f{form.data.get('finding')}" if form and form.data.get("finding") else "menu" if form else "",
+        "refused_at": f"f{form.data.get('finding')}"
+        if form and form.data.get("finding")
+        else "menu"
+        if form
+        else "",
         "currency": seen.priced.currency,
         "picked_finding": form.data.get("finding", "") if form else "",
         "picked": form.data.get("operation", "") if form else "",
@@ -120,7 +124,9 @@ def ahead_of(forecast: dict[str, Any] | None) -> Ahead | None:
     unit = {"km": "km", "h": "hours", "days": "days"}[forecast["law"]["driver"]]
     low, high = left["wide"]["low"], left["wide"]["high"]
     return Ahead(
-        use="passed" if forecast["chance_past_limit"] > 0.5 else f"{max(0.0, left['median'] or 0.0):,.0f} {unit}",
+        use="passed"
+        if forecast["chance_past_limit"] > 0.5
+        else f"{max(0.0, left['median'] or 0.0):,.0f} {unit}",
         use_interval=f"{max(0.0, low or 0.0):,.0f} to {f'{high:,.0f}' if high is not None else 'any'} {unit}",
         day=_day(days["median"]),
         first_day=_day(days["wide"][0]),
@@ -136,5 +142,3 @@ def _day_words(day: date | None) -> str:
 
 def _day(said: str | None) -> date | None:
     return date.fromisoformat(said) if said else None
-
-

@@ -24,7 +24,9 @@ class LookForm(BenchForm):
     def asked(self, job: int) -> LookAsked:
         """Return it as the use case takes it."""
         said = self.checked()
-        return LookAsked(job, self.items, not said["not_met"], said["second"], said["after_break"], said["words"])
+        return LookAsked(
+            job, self.items, not said["not_met"], said["second"], said["after_break"], said["words"]
+        )
 
 
 class ReopenForm(BenchForm):

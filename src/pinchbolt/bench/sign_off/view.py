@@ -58,7 +58,9 @@ def open_again(request: HttpRequest, job: int) -> HttpResponse:
 def stops_in_short(seen: SignOffSeen) -> tuple[str, ...]:
     """Return what stands open, the items that nobody has looked at yet counted and not told twice on one page."""
     first = [item.missing for item in seen.items if not item.met_by and not item.not_met_words]
-    second = [item.missing for item in seen.items if item.met_by and item.missing.endswith("no second look yet.")]
+    second = [
+        item.missing for item in seen.items if item.met_by and item.missing.endswith("no second look yet.")
+    ]
     told = [stop for stop in seen.stops if stop not in first and stop not in second]
     if first:
         told.append(f"{_items(first)} of the list not looked at yet.")

@@ -51,27 +51,36 @@ def window_of(joint: JointSeen) -> SafeString:
 
 
 @register.simple_tag
-def bike_with_places(kind: str, spots: Collection[Spot]) -> SafeString:
+def bike_with_places(kind: str, parts: Collection[str], spots: Collection[Spot]) -> SafeString:
     """The bike with a label at each place of the walk-round; each label is a place to tap."""
-    return mark_safe(bike_drawing(kind, spots=tuple(spots), labelled=True))
+    return mark_safe(bike_drawing(kind, parts, tuple(spots), labelled=True))
 
 
 @register.simple_tag
-def bare_bike(kind: str, spots: Collection[Spot]) -> SafeString:
+def bare_bike(kind: str, parts: Collection[str], spots: Collection[Spot]) -> SafeString:
     """The bike alone, small, with the marks of its verdicts and a ring round the place that is open."""
-    return mark_safe(bike_drawing(kind, spots=tuple(spots)).replace("<svg ", '<svg aria-hidden="true" focusable="false" ', 1))
+    return mark_safe(
+        bike_drawing(kind, parts, tuple(spots)).replace(
+            "<svg ", '<svg aria-hidden="true" focusable="false" ', 1
+        )
+    )
 
 
 def _both(wide: str, narrow: str) -> SafeString:
     # The drawings escape every word that they are given.
-    return format_html('<div class="drawn-wide">{}</div><div class="drawn-narrow">{}</div>', mark_safe(wide), mark_safe(narrow))
+    return format_html(
+        '<div class="drawn-wide">{}</div><div class="drawn-narrow">{}</div>',
+        mark_safe(wide),
+        mark_safe(narrow),
+    )
 
 
 @register.simple_tag
 def in_place(address: str) -> SafeString:
     """Attributes of a form whose page stays where it is: sent by itself where scripts run, as a plain form where not."""
     return format_html(
-        'method="post" action="{0}" hx-post="{0}" hx-target="#main" hx-select="#main" hx-swap="outerHTML show:none"', address
+        'method="post" action="{0}" hx-post="{0}" hx-target="#main" hx-select="#main" hx-swap="outerHTML show:none"',
+        address,
     )
 
 

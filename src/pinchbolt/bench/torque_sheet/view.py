@@ -45,7 +45,9 @@ def done(request: HttpRequest, job: int, joint: str) -> HttpResponse:
     found = job_by_id(job)
     with form.refusable():
         record_done(form.asked(job, joint), by=by(request), key=form.key, now=when)
-        return back_to(job, f"{STEP}/{_next_open(use_case.torque_sheet(found, local_day(when)), joint)}", at="joint")
+        return back_to(
+            job, f"{STEP}/{_next_open(use_case.torque_sheet(found, local_day(when)), joint)}", at="joint"
+        )
     return _page(request, job, joint, when, form)
 
 
@@ -56,7 +58,9 @@ def by_hand(request: HttpRequest, job: int, joint: str) -> HttpResponse:
     found = job_by_id(job)
     with form.refusable():
         tighten_by_hand(ByHandAsked(job, joint), by=by(request), key=form.key, now=when)
-        return back_to(job, f"{STEP}/{_next_open(use_case.torque_sheet(found, local_day(when)), joint)}", at="joint")
+        return back_to(
+            job, f"{STEP}/{_next_open(use_case.torque_sheet(found, local_day(when)), joint)}", at="joint"
+        )
     return _page(request, job, joint, when, form)
 
 
@@ -94,12 +98,16 @@ def _next_open(sheet: tuple[JointSeen, ...], after: str) -> str:
     return next((one.joint for one in (*sheet[start:], *sheet[:start]) if _is_open(one)), after)
 
 
-def _page(request: HttpRequest, job: int, name: str, when: datetime, form: BenchForm | None = None) -> HttpResponse:
+def _page(
+    request: HttpRequest, job: int, name: str, when: datetime, form: BenchForm | None = None
+) -> HttpResponse:
     found = job_by_id(job)
     sheet = use_case.torque_sheet(found, local_day(when))
     here = next((one for one in sheet if one.joint == name), None)
     if name and here is None:
-        raise NotFound("This joint is not on the torque sheet of this job. Choose one from the sheet, or put it there.")
+        raise NotFound(
+            "This joint is not on the torque sheet of this job. Choose one from the sheet, or put it there."
+        )
     order = [one.joint for one in sheet]
     place = order.index(name) if name else 0
     state = job_state(found)

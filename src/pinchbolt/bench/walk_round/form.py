@@ -22,7 +22,9 @@ class ReadingForm(BenchForm):
     day = forms.DateField(
         label="The day of the reading",
         required=False,
-        error_messages={"invalid": "The day of the reading can't be read: a date such as 2026-03-14 is expected. Pick it again."},
+        error_messages={
+            "invalid": "The day of the reading can't be read: a date such as 2026-03-14 is expected. Pick it again."
+        },
     )
     day_is_guess = forms.BooleanField(label="about then", required=False)
 
@@ -55,7 +57,9 @@ def _chosen(number: str, due: ReadingDue) -> Choice | None:
     if not number:
         return None
     if not (number.isascii() and number.isdigit() and int(number) < len(due.choices)):
-        raise InputRefused(f"{due.part_words}, {due.quantity}: this answer is not one of its buttons. Tap one of them.")
+        raise InputRefused(
+            f"{due.part_words}, {due.quantity}: this answer is not one of its buttons. Tap one of them."
+        )
     return due.choices[int(number)]
 
 

@@ -70,7 +70,9 @@ def due_of(places: tuple[PlaceDue, ...], row: str) -> tuple[PlaceDue, ReadingDue
         for due in place.readings:
             if row_id(due) == row:
                 return place, due
-    raise NotFound("This reading is not one of this bike's now. Reload the page: the build sheet may have changed.")
+    raise NotFound(
+        "This reading is not one of this bike's now. Reload the page: the build sheet may have changed."
+    )
 
 
 def chosen_place(places: tuple[PlaceDue, ...], wanted: str) -> PlaceDue | None:
@@ -78,9 +80,14 @@ def chosen_place(places: tuple[PlaceDue, ...], wanted: str) -> PlaceDue | None:
     if wanted:
         found = next((place for place in places if place.id == wanted), None)
         if found is None:
-            raise NotFound(f'The walk-round of this bike has no place "{wanted[:40]}". Choose one along the bike.')
+            raise NotFound(
+                f'The walk-round of this bike has no place "{wanted[:40]}". Choose one along the bike.'
+            )
         return found
-    return next((place for place in places if any(row.taken is None and not row.is_deeper for row in place.readings)), places[0] if places else None)
+    unread = (
+        place for place in places if any(row.taken is None and not row.is_deeper for row in place.readings)
+    )
+    return next(unread, places[0] if places else None)
 
 
 def places_seen(places: tuple[PlaceDue, ...], here: str) -> tuple[PlaceSeen, ...]:
@@ -93,7 +100,9 @@ def _place_seen(place: PlaceDue, here: str) -> PlaceSeen:
     worst = max(taken, key=lambda finding: finding.rank, default=None)
     # What is read only where there is cause does not stand open.
     count = sum(1 for row in place.readings if row.taken is not None or not row.is_deeper)
-    return PlaceSeen(place.id, place.words, len(taken), count, worst.verdict if worst else "", place.id == here)
+    return PlaceSeen(
+        place.id, place.words, len(taken), count, worst.verdict if worst else "", place.id == here
+    )
 
 
 def rows_of(place: PlaceDue, refused: ReadingForm | None) -> tuple[Row, ...]:

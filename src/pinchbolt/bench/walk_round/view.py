@@ -74,12 +74,14 @@ def found(request: HttpRequest, job: int, place: str) -> HttpResponse:
 
 
 def _whole(request: HttpRequest, job: int, when: datetime) -> HttpResponse:
-    places = use_case.walk_round(job_by_id(job), when)
+    found_job = job_by_id(job)
+    places = use_case.walk_round(found_job, when)
     seen = places_seen(places, "")
     following = chosen_place(places, "")
     context = {
         "places": seen,
         "spots": spots_of(job, seen),
+        "kinds": use_case.kinds_on(found_job),
         "following": following,
         "taken": sum(one.taken for one in seen),
         "count": sum(one.count for one in seen),
@@ -87,7 +89,9 @@ def _whole(request: HttpRequest, job: int, when: datetime) -> HttpResponse:
     return job_screen(request, job, "walk-round", when, "walk_round/whole_bike.html", context)
 
 
-def _page(request: HttpRequest, job: int, place: str, when: datetime, refused: BenchForm | None = None) -> HttpResponse:
+def _page(
+    request: HttpRequest, job: int, place: str, when: datetime, refused: BenchForm | None = None
+) -> HttpResponse:
     found_job = job_by_id(job)
     places = use_case.walk_round(found_job, when)
     here = chosen_place(places, place)
@@ -97,17 +101,24 @@ def _page(request: HttpRequest, job: int, place: str, when: datetime, refused: B
     context = {
         "places": seen,
         "spots": spots_of(job, seen),
+        "kinds": use_case.kinds_on(found_job),
         "here": here,
         "following": following,
         "following_words": next((one.words for one in places if one.id == following), ""),
         "rows": rows_of(here, refused if isinstance(refused, ReadingForm) else None) if here else (),
         "deeper": sum(1 for due in here.readings if due.is_deeper and due.taken is None) if here else 0,
-        "questions_left": any(due.good_word and due.taken is None and not due.is_deeper for due in here.readings) if here else False,
+        "questions_left": any(
+            due.good_word and due.taken is None and not due.is_deeper for due in here.readings
+        )
+        if here
+        else False,
         "taken": sum(one.taken for one in seen),
         "count": sum(one.count for one in seen),
         "by_eye": tuple(one for one in findings_of(found_job) if not one.limit),
         "found_form": refused if isinstance(refused, FoundForm) else FoundForm(),
-        "parts_here": tuple(dict.fromkeys((due.part, due.part_words) for due in here.readings)) if here else (),
+        "parts_here": tuple(dict.fromkeys((due.part, due.part_words) for due in here.readings))
+        if here
+        else (),
         "verdicts": tuple(verdict.value for verdict in Verdict),
         "known": _KNOWN,
     }
