@@ -167,7 +167,7 @@ def _found(ways: tuple[Expression, ...], run: Looking) -> tuple[object, frozense
     wanted: frozenset[str] = frozenset()
     for number, way in enumerate(ways):
         value = way.run(run)
-        if not isinstance(value, Missing | Absent):
+        if not isinstance(value, Missing | Absent) and not is_unknown(value):
             return value, frozenset()
         if number == 0:
             wanted = value.names if isinstance(value, Missing) and value.names else way.names

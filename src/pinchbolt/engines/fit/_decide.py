@@ -72,7 +72,7 @@ def _said(row: object, run: Looking) -> Outcome:
     missing: frozenset[str] = frozenset()
     if field_of(row, "when") is not None:
         # A condition that asks whether a fact is known tells which fact would settle the row.
-        looked_at = [run.names.get(name) for name in expression(text_of(row, "when")).names]
+        looked_at = [run.names.get(name) for name in expression(text_of(row, "when")).asked]
         missing = frozenset(fact for value in looked_at if isinstance(value, Missing) for fact in value.names)
     value = None
     if field_of(row, "value") is not None:

@@ -7,6 +7,7 @@ Values are yes, no or *missing*; `and` and `or` go on where the other side alrea
 
 import ast
 import re
+import warnings
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -49,11 +50,15 @@ class Missing:
 
 @dataclass(frozen=True, slots=True)
 class Expression:
-    """A piece of a rule, ready to run; `names` are the facts and steps that it looks at."""
+    """A piece of a rule, ready to run; `names` are the facts and steps that it looks at.
+
+    `asked` are those of which it asks whether they are known.
+    """
 
     text: str
     run: Step
     names: frozenset[str]
+    asked: frozenset[str] = frozenset()
 
 
 def _missing(values: Iterable[object]) -> Missing | None:
@@ -131,6 +136,7 @@ class _Reader:
 
     def __init__(self) -> None:
         self.names: set[str] = set()
+        self.asked: set[str] = set()
         self.depth = 0
 
     def read(self, node: ast.AST) -> Step:
@@ -285,7 +291,12 @@ class _Reader:
     def _looked_at(self, word: str, node: ast.Call) -> Step:
         if len(node.args) != 1 or node.keywords:
             raise RuleWrong(f"{word} looks at one thing")
+        before = set(self.names)
+        self.names.clear()
         inner = self.read(node.args[0])
+        if word == KNOWN:
+            self.asked |= self.names
+        self.names |= before
         if word == KNOWN:
             return lambda run: not isinstance(inner(run), Missing | Absent)
 
@@ -300,7 +311,10 @@ def _tree(text: str, mode: str) -> ast.AST:
     if len(text) > LONGEST:
         raise RuleWrong(f"is {len(text)} characters long, and {LONGEST} is the most")
     try:
-        return ast.parse(text.strip(), mode=mode)
+        with warnings.catch_warnings():
+            # What Python only frowns at (2or 3) is no rule either.
+            warnings.simplefilter("error", SyntaxWarning)
+            return ast.parse(text.strip(), mode=mode)
     except (SyntaxError, ValueError, RecursionError, MemoryError) as wrong:
         raise RuleWrong(f"cannot be read ({getattr(wrong, 'msg', None) or 'too deep'})") from None
 
@@ -312,7 +326,7 @@ def expression(text: str) -> Expression:
     assert isinstance(tree, ast.Expression)
     reader = _Reader()
     step = reader.read(tree.body)
-    return Expression(text, step, frozenset(reader.names))
+    return Expression(text, step, frozenset(reader.names), frozenset(reader.asked))
 
 
 @lru_cache(maxsize=512)
