@@ -1,0 +1,54 @@
+"""How a command answers: plain lines for people, one JSON value for programs; and who acts, with which request mark."""
+
+import json
+import os
+from collections.abc import Iterable
+from typing import Annotated, Any
+from uuid import uuid4
+
+import typer
+
+from pinchbolt.errors import InputRefused
+
+AsJson = Annotated[bool, typer.Option("--json", help="Answer as one JSON value.")]
+As = Annotated[str, typer.Option("--as", metavar="NAME", help="Who acts: a sign-in name; else PINCHBOLT_AS.")]
+Key = Annotated[
+    str,
+    typer.Option("--key", help="Mark of this request, 8 to 64 characters; the same mark is the same act."),
+]
+
+
+def say_json(value: Any) -> None:
+    """Answer with one JSON value."""
+    typer.echo(json.dumps(value, ensure_ascii=False, indent=2))
+
+
+def answer(value: Any, lines: Iterable[str], *, as_json: bool) -> None:
+    """Answer with *value* as JSON, or with plain lines."""
+    if as_json:
+        say_json(value)
+        return
+    for line in lines:
+        typer.echo(line)
+
+
+def who(named: str) -> int:
+    """Return the id of the person who acts, by --as or PINCHBOLT_AS.
+
+    Raises:
+        InputRefused: Nobody was named.
+        NotFound: Nobody here signs in by this name.
+    """
+    from pinchbolt.workshop.people import people, person_named
+
+    sign_in = named or os.environ.get("PINCHBOLT_AS", "")
+    if not sign_in:
+        known = ", ".join(one.sign_in for one in people())
+        sentence = f"Nobody was named: what is written down has a name on it. Add --as NAME ({known}), or set PINCHBOLT_AS."
+        raise InputRefused(sentence, {"as": sentence})
+    return person_named(sign_in).id
+
+
+def mark(key: str) -> str:
+    """Return the request mark, made where none was given."""
+    return key or uuid4().hex

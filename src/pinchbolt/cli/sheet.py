@@ -1,0 +1,40 @@
+"""pinchbolt sheet: a sheet of a job, or a bike's hang tag, as a PDF file."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.errors import InputRefused, NotPossibleNow
+
+
+def sheet(
+    name: Annotated[str, typer.Argument(help="estimate, job-card, handover, not-safe, or hang-tag.")],
+    of: Annotated[str, typer.Argument(help="Number of the job; for a hang tag the bike's tag.")],
+    output: Annotated[Path, typer.Option("-o", "--output", help="File to write; nothing is overwritten.")],
+    address: Annotated[
+        str, typer.Option(help="For a hang tag: the address that tablets open.")
+    ] = "http://localhost:8010",
+    as_json: AsJson = False,
+) -> None:
+    """Print a sheet into a PDF file."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.print_sheet import print_hang_tag, print_sheet
+
+    if name == "hang-tag":
+        pdf = print_hang_tag(of, address)
+    elif of.isascii() and of.isdigit() and len(of) < 12:
+        pdf = print_sheet(name, int(of), now())
+    else:
+        raise InputRefused(f'The job is "{of[:20]}": a number is needed. See: pinchbolt walk-round --help')
+    try:
+        with output.open("xb") as file:
+            file.write(pdf)
+    except FileExistsError:
+        raise NotPossibleNow(
+            f"{output} is there already: nothing is overwritten. Choose another name."
+        ) from None
+    answer({"file": str(output), "bytes": len(pdf)}, [f"{output}: {len(pdf):,} bytes"], as_json=as_json)

@@ -1,0 +1,44 @@
+"""Making the workshop ready for a command. Django and the engines are loaded here, so that --help stays quick."""
+
+import os
+from datetime import date, datetime
+
+from pinchbolt.errors import NotPossibleNow
+
+
+def load() -> None:
+    """Load the settings and the records, without looking at the database."""
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "pinchbolt.serving.settings")
+    import django
+
+    django.setup()
+
+
+def opened() -> None:
+    """Load everything and make sure that there is a workshop of this release to work in.
+
+    Raises:
+        NotPossibleNow: The home folder holds no workshop yet, or one of another release.
+    """
+    load()
+    from pinchbolt.serving.migrating import open_steps
+
+    if open_steps():
+        raise NotPossibleNow(
+            "This home folder holds no workshop yet, or one of an earlier release. Make it ready with: pinchbolt serve "
+            "(or try the invented one with: pinchbolt demo)"
+        )
+
+
+def now() -> datetime:
+    """Return the time of this command."""
+    from django.utils import timezone
+
+    return timezone.now()
+
+
+def today() -> date:
+    """Return the workshop's own day."""
+    from pinchbolt.workshop.checks import local_day
+
+    return local_day(now())

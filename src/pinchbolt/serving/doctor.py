@@ -1,0 +1,158 @@
+"""Looks an installation over: everything that pinchbolt stands on."""
+
+import os
+import shutil
+import sys
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from pinchbolt.errors import PinchboltError
+from pinchbolt.serving.home import home_folder
+from pinchbolt.serving.sqlite import is_mended
+
+_LEAST_FREE = 500_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """One thing that was looked at, whether it is good, and what was seen. `stops`: nobody should work before it is."""
+
+    what: str
+    good: bool
+    words: str
+    stops: bool = True
+
+
+def look_over(now: datetime) -> tuple[Looked, ...]:
+    """Return what was looked at, good or not. Nothing is changed."""
+    looks: tuple[tuple[str, Callable[[datetime], Looked]], ...] = (
+        ("python", _python),
+        ("home folder", _home),
+        ("disk", _disk),
+        ("database library", _library),
+        ("database", _database),
+        ("trade tables", _tables),
+        ("fonts", _fonts),
+        ("clock", _clock),
+        ("tools", _tools),
+    )
+    return tuple(_looked(what, look, now) for what, look in looks)
+
+
+def _looked(what: str, look: Callable[[datetime], Looked], now: datetime) -> Looked:
+    """A look that fails is a finding, not the end of the round."""
+    try:
+        return look(now)
+    except PinchboltError as refusal:
+        return Looked(what, False, refusal.sentence)
+    except Exception as error:
+        return Looked(what, False, f"could not be looked at: {error}")
+
+
+def _python(_: datetime) -> Looked:
+    good = (3, 11) <= sys.version_info[:2] < (3, 14)
+    version = ".".join(str(n) for n in sys.version_info[:3])
+    return Looked("python", good, f"{version}; 3.11 to 3.13 are known to work")
+
+
+def _home(_: datetime) -> Looked:
+    folder = home_folder()
+    good = os.access(folder, os.W_OK)
+    return Looked("home folder", good, f"{folder} {'can' if good else 'can NOT'} be written")
+
+
+def _disk(_: datetime) -> Looked:
+    free = shutil.disk_usage(home_folder()).free
+    return Looked("disk", free >= _LEAST_FREE, f"{free / 1e9:,.1f} GB free; 0.5 GB are needed")
+
+
+def _library(_: datetime) -> Looked:
+    import sqlite3
+
+    version = sqlite3.sqlite_version
+    major, minor, patch = (int(n) for n in version.split("."))
+    fine = is_mended((major, minor, patch))
+    words = (
+        "free of the write-ahead-log fault"
+        if fine
+        else "has the write-ahead-log fault, so it runs without that log (slower, safe)"
+    )
+    return Looked("database library", True, f"SQLite {version}, {words}")
+
+
+def _database(_: datetime) -> Looked:
+    from django.db import connection
+
+    from pinchbolt.serving.migrating import open_steps
+
+    behind = open_steps()
+    if behind:
+        return Looked(
+            "database", False, f"{behind} steps behind this release: make it ready with pinchbolt serve"
+        )
+    if connection.vendor != "sqlite":
+        return Looked("database", True, f"{connection.vendor}, up to this release")
+    with connection.cursor() as cursor:
+        found = dict(_pragmas(cursor))
+    astray = found.pop("foreign_key_check")
+    good = found["integrity_check"] == "ok" and not astray and found["foreign_keys"] == "1"
+    words = f"integrity {found['integrity_check']}, {astray or 'no'} rows point nowhere, journal {found['journal_mode']}"
+    held = "on" if found["foreign_keys"] == "1" else "OFF"
+    return Looked("database", good, f"{words}, synchronous {found['synchronous']}, foreign keys {held}")
+
+
+def _pragmas(cursor: object) -> Iterator[tuple[str, str]]:
+    execute, fetchall = cursor.execute, cursor.fetchall  # type: ignore[attr-defined]
+    for name in ("integrity_check", "foreign_keys", "journal_mode", "synchronous"):
+        execute(f"PRAGMA {name}")
+        yield name, str(fetchall()[0][0])
+    execute("PRAGMA foreign_key_check")
+    rows = fetchall()
+    yield "foreign_key_check", str(len(rows)) if rows else ""
+
+
+def _tables(_: datetime) -> Looked:
+    from pinchbolt.workshop.looking_up import tables
+
+    found = tables()
+    own = (
+        f"{len(found.overlaid)} rows of the workshop's own"
+        if found.overlaid
+        else "none of the workshop's own"
+    )
+    return Looked("trade tables", True, f"{sum(1 for _ in found.all_rows()):,} rows read and checked, {own}")
+
+
+def _fonts(_: datetime) -> Looked:
+    from pinchbolt.drawing import FONTS
+
+    wanted = ("B612-Regular.otf", "B612-Bold.otf", "B612-Italic.otf", "OFL.txt")
+    lost = [name for name in wanted if not (Path(FONTS) / name).is_file()]
+    return Looked("fonts", not lost, f"missing: {', '.join(lost)}" if lost else "all there")
+
+
+def _clock(now: datetime) -> Looked:
+    """A clock that was set back puts new entries before old ones; one set to nonsense does worse."""
+    from django.utils import timezone
+
+    from pinchbolt.workshop.history import newest_entry
+
+    newest = newest_entry()
+    behind = newest is not None and newest > now + timedelta(minutes=5)
+    sane = datetime(2026, 1, 1, tzinfo=UTC) < now and not behind
+    words = f"{timezone.localtime(now):%d %b %Y %H:%M} ({timezone.get_current_timezone_name()})"
+    return Looked("clock", sane, f"{words}, before the newest entry" if behind else words)
+
+
+def _tools(now: datetime) -> Looked:
+    from django.utils import timezone
+
+    from pinchbolt.workshop.tool_board import tool_board
+
+    tools, _ = tool_board(timezone.localtime(now).date())
+    due = [tool.name for tool in tools if tool.is_due and tool.in_use]
+    return Looked(
+        "tools", not due, f"due for recalibration: {', '.join(due)}" if due else "none due for recalibration"
+    )

@@ -1,0 +1,142 @@
+"""Puts the workshop on a port: one process, eight threads, until it is told to stop."""
+
+import errno
+import os
+import signal
+import socket
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from pinchbolt.errors import NotPossibleNow
+
+Say = Callable[[str], Any]
+_THREADS = 8
+_MOST_BYTES = 20_000_000
+# An address for documentation (RFC 5737): nothing is sent there, it only makes the machine choose a way out.
+_NOWHERE = ("192.0.2.1", 9)
+
+
+def serve(*, port: int, network: bool, say: Say) -> None:
+    """Make the workshop ready and serve it until the process is told to stop.
+
+    Args:
+        port: Port to open. [-]
+        network: Whether other machines may open it. [-]
+        say: Prints a line to the person who started it. [-]
+
+    Raises:
+        NotPossibleNow: The port is taken, or may not be opened by this user.
+    """
+    address = own_address() if network else "127.0.0.1"
+    _name_hosts(address, network)
+    listening = _listen("0.0.0.0" if network else "127.0.0.1", port)
+    try:
+        _make_ready(say)
+        url = f"http://{address}:{port}"
+        _greet(url, network, say)
+        _run(listening, say)
+    finally:
+        listening.close()
+
+
+def own_address() -> str:
+    """Return this machine's address in the workshop's network; 127.0.0.1 where it has none."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(_NOWHERE)
+            return str(probe.getsockname()[0])
+        except OSError:
+            return "127.0.0.1"
+
+
+def _name_hosts(address: str, network: bool) -> None:
+    """Settings answer only to these names; they are read when Django loads."""
+    if "PINCHBOLT_HOSTS" in os.environ:
+        return
+    names = ["127.0.0.1", "localhost", "[::1]"]
+    if network:
+        host = socket.gethostname().lower()
+        names += [address, host, f"{host}.local"]
+    os.environ["PINCHBOLT_HOSTS"] = ",".join(dict.fromkeys(names))
+
+
+def _listen(host: str, port: int) -> socket.socket:
+    """Take the port before anything else is done, so that a taken one costs nobody a wait."""
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    if os.name != "nt":
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listening.bind((host, port))
+        listening.listen(64)
+    except OSError as error:
+        listening.close()
+        if error.errno in (errno.EADDRINUSE, errno.EACCES):
+            why = "taken by another program" if error.errno == errno.EADDRINUSE else "not open to this user"
+            other = port + 1 if 1024 <= port < 65535 else 8010
+            raise NotPossibleNow(
+                f"Port {port} is {why}: choose another one. Try: pinchbolt serve --port {other}"
+            ) from None
+        raise
+    return listening
+
+
+def _make_ready(say: Say) -> None:
+    """Database up to this release; the invented workshop where there is none."""
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "pinchbolt.serving.settings")
+    import django
+
+    django.setup()
+    from django.conf import settings
+    from django.utils import timezone
+
+    from pinchbolt.serving.migrating import migrate
+    from pinchbolt.workshop.demo import SIGN_IN_WORDS, load_demo
+    from pinchbolt.workshop.looking_up import has_workshop, terms
+
+    Path(settings.STATIC_ROOT).mkdir(parents=True, exist_ok=True)
+    migrate()
+    if not has_workshop():
+        say("The home folder is new: loading the invented workshop, which takes a moment.")
+        load_demo(timezone.now())
+    if terms().is_demo:
+        say("Sign in as one of the invented people:")
+        for words in SIGN_IN_WORDS:
+            say(f"  {words}")
+
+
+def _greet(url: str, network: bool, say: Say) -> None:
+    say(f"Open {url}   (stop with Ctrl+C)")
+    if not network:
+        say("For tablets in the workshop: pinchbolt serve --network")
+        return
+    import segno
+
+    say("On a tablet in the same network, point its camera here:")
+    segno.make(url.upper(), micro=False).terminal(compact=True)
+
+
+def _run(listening: socket.socket, say: Say) -> None:
+    from waitress.server import create_server
+
+    from pinchbolt.serving.wsgi import application
+
+    server = create_server(
+        application,
+        sockets=[listening],
+        threads=_THREADS,
+        ident=None,
+        max_request_body_size=_MOST_BYTES,
+        clear_untrusted_proxy_headers=True,
+    )
+    signal.signal(signal.SIGTERM, _stop)
+    try:
+        # Ends by itself on Ctrl+C and on SystemExit, after the requests in hand are answered.
+        server.run()
+    finally:
+        server.close()
+    say("Stopped. What was written down is kept.")
+
+
+def _stop(*_: object) -> None:
+    raise SystemExit(0)
