@@ -293,6 +293,15 @@ def test_a_build_that_is_there_already_needs_no_change() -> None:
     assert answer.words.startswith("Nothing need be changed")
 
 
+def test_two_parts_of_one_slot_are_never_fitted_together() -> None:
+    """One rear wheel at a time, also where they say nothing against one another."""
+    wheels = [offer("one", "rear wheel", 90, body="hg-11"), offer("two", "rear wheel", 90, rim_bsd=622)]
+    both = plan_swap({}, {"body": "hg-11", "rim_bsd": 622}, wheels, TABLES)
+    assert (both.plans, both.clash) == ((), ())
+    apart = [wheels[0], offer("two", "front wheel", 90, rim_bsd=622)]
+    assert len(plan_swap({}, {"body": "hg-11", "rim_bsd": 622}, apart, TABLES).plans[0].offers) == 2
+
+
 def test_a_misfit_that_is_there_already_must_be_put_right() -> None:
     """The end may hold nothing that does not fit, also where the goal did not ask."""
     build = {"seat_post": 31.6, "seat_tube": 27.2, "chain": "ch-9", "drive": "10"}

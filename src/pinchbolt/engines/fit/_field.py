@@ -139,7 +139,7 @@ class Field:
             return Saying(False, frozenset(), "")
         doubt = self.without_doubt and bool(own) and check.verdict is FitWord.CANNOT_TELL
         forbidden = check.verdict is FitWord.DOES_NOT_FIT or doubt
-        items = frozenset(check.with_items) - self._already[number] if own else frozenset()
+        items = frozenset(check.with_items) - self._already[number]
         return Saying(forbidden, items if check.verdict is FitWord.FITS_WITH else frozenset(), check.because)
 
     def clash_of(self, number: int, chosen: Chosen) -> Clash:
