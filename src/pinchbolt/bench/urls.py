@@ -6,6 +6,7 @@ from pinchbolt.bench.bike.view import bike, by_hang_tag
 from pinchbolt.bench.check_in.view import check_in
 from pinchbolt.bench.job_sheet.view import job_sheet
 from pinchbolt.bench.look import look
+from pinchbolt.bench.on_paper.view import hang_tag, sheet
 from pinchbolt.bench.people.view import new_person, new_pin, people
 from pinchbolt.bench.shop_day.view import shop_day
 from pinchbolt.bench.sign_in.view import sign_in, sign_out, switch
@@ -24,6 +25,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("B/<str:tag>", by_hang_tag),
     path("job/<int:job>/check-in/", job_sheet, name="job_sheet"),
     path("job/<int:job>/", include("pinchbolt.bench.job_urls")),
+    path("paper/job/<int:job>/<slug:sheet>.pdf", sheet, name="sheet"),
+    path("paper/tag/<str:tag>.pdf", hang_tag, name="hang_tag"),
     path("tools/", tool_board, name="tool_board"),
     path("people/", people, name="people"),
     path("people/pin/", new_pin, name="new_pin"),

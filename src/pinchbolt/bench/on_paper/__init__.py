@@ -1,0 +1,1 @@
+"""A sheet of a job, or a hang tag, to be opened and printed from the tablet."""
