@@ -33,7 +33,7 @@ def csrf_failed(request: HttpRequest, reason: str = "") -> HttpResponse:
 
 def fault(request: HttpRequest) -> HttpResponse:
     """500: uses no database, since that may be what is at fault."""
-    return render(None, "refusals/fault.html", status=500)  # type: ignore[arg-type]
+    return render(None, "refusals/fault.html", status=500)
 
 
 def _page(request: HttpRequest, refusal: PinchboltError, status: int | None = None) -> HttpResponse:

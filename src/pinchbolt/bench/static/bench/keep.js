@@ -51,7 +51,8 @@
 
   // After a swap the event comes from the page, while the form that sent it is already gone from there.
   function formOf(event) {
-    const from = (event.detail && event.detail.elt) || event.target;
+    const asked = event.detail && event.detail.requestConfig;
+    const from = (asked && asked.elt) || event.target;
     return from.closest ? from.closest("form") : null;
   }
 
