@@ -101,6 +101,7 @@ FILES: tuple[TableFile, ...] = (
     TableFile("templates.toml", {"template": build.Template}),
     TableFile("walk-round.toml", {"place": measure.Place}),
     TableFile("parts-prices.toml", {"price": work.ShelfPrice}),
+    TableFile("joint-order.toml", {"order": joints.JointOrder}),
     TableFile("proposals.toml", {"proposal": proposals.Proposal}),
     TableFile("wear-priors.toml", {"prior": wear.WearPrior}),
 )  # fmt: skip

@@ -15,7 +15,7 @@ from pinchbolt.reference.read import as_read, row_of, toml_key
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.build import Template
 from pinchbolt.reference.rows.fit_rules import FitRule
-from pinchbolt.reference.rows.joints import Joint, NutFactor, PropertyClass, Thread
+from pinchbolt.reference.rows.joints import Joint, JointOrder, NutFactor, PropertyClass, Thread
 from pinchbolt.reference.rows.measure import Instrument, Limit, Place
 from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.tools import Kit, ScrewHead, Socket, Tool, TorqueClass, TorqueRule, TorqueTool
@@ -32,7 +32,7 @@ ATTRIBUTES: Mapping[str, str] = {
     "operations": "operation", "tools": "tool", "sockets": "socket", "screw_heads": "screw_head",
     "torque_classes": "torque_class", "torque_tools": "torque_tool", "torque_rules": "torque_rule", "kits": "kit",
     "signoff": "item", "refusals": "refuse", "home_checks": "home", "templates": "template", "prices": "price",
-    "proposals": "proposal", "priors": "prior",
+    "proposals": "proposal", "joint_order": "order", "priors": "prior",
 }  # fmt: skip
 
 
@@ -67,6 +67,7 @@ class Tables:
     templates: Mapping[str, Template]
     prices: Mapping[str, ShelfPrice]
     proposals: Mapping[str, Proposal]
+    joint_order: Mapping[str, JointOrder]
     priors: Mapping[str, WearPrior]
     interfaces: Mapping[str, tuple[Row, ...]]
     overlaid: tuple[Overlaid, ...] = ()

@@ -1,17 +1,22 @@
 """The torque sheet: every joint that the agreed work opens, in working order, with tool, setting and why."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from django.db.models import QuerySet
 
 from pinchbolt.engines.torque import (
+    Before,
     JointAsked,
     JointWindow,
+    OnSheet,
     Setting,
+    SheetLine,
     ToolAsked,
     TorqueRange,
     best_setting,
+    sheet_order,
     window,
 )
 from pinchbolt.engines.torque import (
@@ -69,7 +74,8 @@ class DoneSeen:
 class JointSeen:
     """One joint on the sheet. Where no answer is safe, `setting` is None and `refused` says why; `window` may be None too.
 
-    `by_hand`: so little torque that no torque tool reaches down to it; it is done by hand and said so.
+    `new_setting`: the tool is taken up or set anew for this joint. `by_hand`: so little torque that no torque tool reaches
+    down to it; it is done by hand and said so.
     """
 
     joint: str
@@ -89,6 +95,7 @@ class JointSeen:
     tool_name: str
     refused: str
     by_hand: bool
+    new_setting: bool
     reasons: tuple[Reason, ...]
     warnings: tuple[str, ...]
     markings: tuple[str, ...]
@@ -153,9 +160,39 @@ def joints_of(job: Job) -> tuple[str, ...]:
 
 
 def torque_sheet(job: Job, today: date) -> tuple[JointSeen, ...]:
-    """Return the sheet of a job."""
+    """Return the sheet of a job in working order, with the fewest changes of tool and setting that the order allows."""
     tools, done = torque_tools(), _done_values(job)
-    return tuple(_seen(joint, job.bike, done.get(joint), today, tools) for joint in joints_of(job))
+    seen = {joint: _seen(joint, job.bike, done.get(joint), today, tools) for joint in joints_of(job)}
+    ordered = sheet_order(
+        [
+            OnSheet(name, one.window, joint_id(name), joint_end(name), one.drive[0])
+            for name, one in seen.items()
+        ],
+        [
+            Before(row.id, row.first, row.then, row.words, row.source, row.end)
+            for row in tables().joint_order.values()
+        ],
+        tools,
+        today,
+    )
+    names = {tool.id: tool.name for tool in tools}
+    return tuple(_on_line(seen[line.joint], line, names) for line in ordered.lines)
+
+
+def _on_line(seen: JointSeen, line: SheetLine, names: Mapping[str, str]) -> JointSeen:
+    """The joint with the setting that it shares with its neighbours on the sheet, where there is one."""
+    if line.setting is None or seen.setting is None:
+        return seen
+    window_reasons = seen.window.reasons if seen.window else ()
+    window_warnings = seen.window.warnings if seen.window else ()
+    return replace(
+        seen,
+        setting=line.setting,
+        tool_name=names.get(line.setting.tool, ""),
+        new_setting=line.new_setting,
+        reasons=(*window_reasons, *line.setting.reasons),
+        warnings=(*window_warnings, *line.setting.warnings),
+    )
 
 
 def undone_joints(job: Job) -> dict[str, str]:
@@ -206,6 +243,7 @@ def _seen(name: str, bike: Bike, done: DoneSeen | None, today: date, tools: list
         tool_name=names.get(setting.tool, "") if setting else "",
         refused=refused,
         by_hand=found is not None and setting is None and is_by_hand(found),
+        new_setting=True,
         reasons=(*(found.reasons if found else ()), *(setting.reasons if setting else ())),
         warnings=(*(found.warnings if found else ()), *(setting.warnings if setting else ())),
         markings=tuple(_marking_words(marking) for marking in _markings(bike, name)),

@@ -40,7 +40,7 @@ REFERENCE = Path(__file__).parents[3] / "src" / "pinchbolt" / "reference"
 
 def rules() -> list[Before]:
     """The table of order, read plainly."""
-    path = next(path for path in (REFERENCE / "tables" / ORDER_FILE, REFERENCE / ORDER_FILE) if path.exists())
+    path = REFERENCE / "tables" / ORDER_FILE
     return [
         Before(
             row["id"],

@@ -104,6 +104,9 @@ def _work(tables: "Tables", known: Known) -> Iterator[Complaint]:
             )
     for item in tables.signoff.values():
         yield from _dangling(known, item, "joints", item.joints, "joint")
+    for rule in tables.joint_order.values():
+        yield from _dangling(known, rule, "first", rule.first, "joint")
+        yield from _dangling(known, rule, "then", rule.then, "joint")
     for kit in tables.kits.values():
         yield from _dangling(known, kit, "tools", kit.tools, "tool", "torque_tool")
     for torque_tool in tables.torque_tools.values():

@@ -37,6 +37,17 @@ class Joint(Row):
 
 
 @entry
+class JointOrder(Row):
+    """What is tightened before what, at the same end of the bike; `words` say why."""
+
+    id: str
+    first: tuple[str, ...]
+    then: tuple[str, ...]
+    words: str
+    end: Literal["", "front", "rear"] = ""
+
+
+@entry
 class Thread(Row):
     """An ISO metric thread: diameter and pitch in mm, stress area in mm2."""
 
