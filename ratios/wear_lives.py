@@ -64,8 +64,8 @@ class Lives:
 
 
 def workshops(n: int, g: np.random.Generator, shop_sd: float = 0.20, bike_sd: float = 0.35) -> Workshops:
-    """Draw *n* bikes in workshops of about 500."""
-    shops = max(1, n // 500)
+    """Draw *n* bikes in workshops of about 100, so that many workshops are drawn."""
+    shops = max(1, n // 100)
     bias = BIAS + BIAS_SD * g.normal(size=(shops, 4))
     shop = g.integers(0, shops, n)
     use_class = g.choice(5, n, p=CLASS_SHARE)

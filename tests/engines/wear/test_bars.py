@@ -27,7 +27,7 @@ N = 1500
 
 @pytest.fixture(scope="module")
 def life():
-    """1,500 chains of three workshops with thirty others beside them, drawn once."""
+    """1,500 chains of fifteen workshops, drawn once."""
     g = np.random.default_rng(31)
     return lives(workshops(N, g, shop_sd=0.15), g)
 
@@ -51,7 +51,7 @@ def test_intervals_hold_as_often_as_they_say(life, fit, seen):
 
 @pytest.mark.parametrize(("seen", "bar"), [(1, 0.68), (2, 0.62), (4, 0.54)])
 def test_the_forecast_beats_a_flat_distance(life, fit, seen, bar):
-    """Error over that of 'every chain lasts 3,000 km'. Workshops differ, so three draws of them give 0.04 of play."""
+    """Error over that of 'every chain lasts 3,000 km'. Workshops differ: fifteen of them leave 0.04 of play."""
     assert errors(life, seen, remaining(life, seen, np.array([0.5]), fit)[:, 0])["flat"] < bar + 0.04
 
 

@@ -73,6 +73,11 @@ def gauges_from_pairs(
 
     Valid for: Values. The two biases are then no longer independent; the small dependence is dropped.
 
+    Example:
+        >>> gauge, caliper = gauges_from_pairs(GaugeError(0.12, 0.05, 0.04), GaugeError(0.0, 0.03, 0.03), [(0.7, 0.5)] * 10)
+        >>> round(gauge.bias - caliper.bias, 2)
+        0.19
+
     Source: Two normals seen through their difference, standard result.
     """
     for pair in pairs:
@@ -119,6 +124,11 @@ def doubted(error: GaugeError, found_bias: float, last_good: date, found_bad: da
         InputRefused: The bad check is before the good one, or its bias is no number.
 
     Valid for: A bias that drifted or jumped once. Readings after the bad check are to be taken anew.
+
+    Example:
+        >>> wide, words = doubted(GaugeError(0.0, 0.02, 0.02), 0.12, date(2030, 1, 10), date(2030, 5, 20))
+        >>> round(wide.bias, 2), round(wide.bias_sd, 3)
+        (0.06, 0.04)
 
     Source: Rectangular doubt, JCGM 100:2008, 4.3.7: half-width over the root of three.
     """

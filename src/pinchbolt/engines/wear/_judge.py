@@ -1,7 +1,7 @@
 """The forecast of one part: readings in, wear, remaining use, days, verdict and why out."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -19,8 +19,9 @@ from pinchbolt.engines.wear._refuse import refuse_bad_input
 from pinchbolt.engines.wear._scale import Array, OwnScale, own_scale
 from pinchbolt.engines.wear._steps import Steps, steps
 from pinchbolt.engines.wear._verdict import last_is_past, next_check, verdict_by_chance
+from pinchbolt.engines.wear._worth import sharpest
 from pinchbolt.engines.wear.types import Belief, Forecast, GaugeReading, RateOfUse, WearLaw
-from pinchbolt.values import DaySpread, Interval, Spread
+from pinchbolt.values import DaySpread, Interval, Reason, Spread
 
 NODES = 24
 LEVELS = np.array([0.10, 0.25, 0.50, 0.75, 0.90])
@@ -78,6 +79,7 @@ def judge(
         readings, nor for sudden damage.
 
     Example:
+        >>> from pinchbolt.values import Verdict
         >>> law = WearLaw("c", "chain", "elongation", "percent", 0.02, 0.04, 0.5, 0.75, "up", "km", 3000.0, 0.46,
         ...               Verdict.NEXT_VISIT, False, "common practice, no source")
         >>> seen = judge(law, [], RateOfUse(70.0, 0.5), date(2030, 5, 1), exposure_now=3000.0)
@@ -91,7 +93,12 @@ def judge(
         use = RateOfUse(7.0, 0.0)
     ordered = sorted(readings, key=lambda r: r.day)
     seen = run_filter(law, ordered, use, today, exposure_now, fitted_new, fitted_on)
-    return _forecast(law, ordered, use, today, seen)
+    found = _forecast(law, ordered, use, today, seen)
+    if law.clock:
+        return found
+    # Before the last line, which is the verdict's own.
+    *others, last = found.reasons
+    return replace(found, reasons=(*others, Reason(sharpest(found, ordered), source="computed"), last))
 
 
 def run_filter(

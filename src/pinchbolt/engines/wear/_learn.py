@@ -57,7 +57,11 @@ def learn_priors(priors: Mapping[str, Any], lives: Sequence[PartLife], *, today:
     Raises:
         InputRefused: As `judge`.
 
-    Valid for: Parts without a part of their own choosing: if only early failures are read, lives come out short.
+    Valid for: Parts as they come. If only those that wear fast are read, lives come out short.
+
+    Example:
+        >>> learn_priors({"version": "1", "prior": []}, [], today=date(2030, 6, 1)).version
+        '1+0 parts to 2030-06-01'
 
     Source: Type-II maximum likelihood with priors (empirical Bayes): docs/methods/wear.md.
     """

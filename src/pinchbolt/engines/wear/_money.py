@@ -145,6 +145,16 @@ def cost_of_waiting_pads(
 
     Valid for: Money only. A pad at its limit is changed whatever it saves.
 
+    Example:
+        >>> from datetime import date
+        >>> from pinchbolt.engines.wear import RateOfUse, WearLaw, judge
+        >>> from pinchbolt.values import Verdict
+        >>> law = WearLaw("p", "disc pad", "lining", "mm", 2.0, 0.4, 1.0, 0.5, "down", "km", 2500.0, 0.6,
+        ...               Verdict.BEFORE_IT_LEAVES, True, "common practice, no source")
+        >>> now = judge(law, [], RateOfUse(70.0, 0.5), date(2030, 5, 1), exposure_now=100.0)
+        >>> cost_of_waiting_pads(now, pad_price=Decimal(25), rotor_price=Decimal(45), until_next_km=100).expected < 0
+        True
+
     Source: Common practice, no source: a plate on the rotor ruins it.
     """
     refuse_prices(until_next_km, {"pads": pad_price, "rotor": rotor_price})

@@ -224,9 +224,29 @@ def age_replacement_cost(shape: float, scale: float, planned: float, failed: flo
 
 
 def best_age(shape: float, scale: float, planned: float, failed: float) -> float:
-    """Return the age at which replacing costs least; infinite where replacing early never pays. [driver's unit]
+    """Return the age at which replacing costs least; infinite where replacing early never pays.
 
-    Shape at or below 1 never gives a finite best age. Found by golden section on the cost, which has one valley.
+    The cost of `age_replacement_cost` has one valley for a shape above 1: found by golden section.
+
+    Args:
+        shape: Weibull shape. [-]
+        scale: Weibull scale. [driver's unit]
+        planned: Cost of a planned replacement. [money]
+        failed: Cost of a failure. [money]
+
+    Returns:
+        The best age; infinite for a shape at or below 1, or a failure that costs no more. [driver's unit]
+
+    Raises:
+        InputRefused: A value not above 0.
+
+    Valid for: Lives that are independent and alike.
+
+    Example:
+        >>> round(best_age(2.5, 1000, 1, 5))
+        493
+
+    Source: Age replacement, renewal reward: standard result (Barlow and Proschan 1965, from memory).
     """
     if shape <= 1 or failed <= planned:
         return float("inf")

@@ -123,7 +123,8 @@ def use_quantiles(
     """
     high = _far_enough(rate, gap, var, noise)[:, None]
     tolerance = (precision / (weight * rate).sum(axis=1))[:, None]
-    hunt = Hunt.of(levels, _first_guess(weight, rate, gap, var, ndtri(levels)), -high, high, tolerance)
+    guess = _first_guess(weight, rate, gap, var, ndtri(levels).astype(rate.dtype))
+    hunt = Hunt.of(levels, guess, -high, high, tolerance)
     found = hunt.x
     rows = np.arange(len(weight))
     mix = weight, rate, gap, var

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf
+from math import inf, isfinite
 
 import numpy as np
 
@@ -11,12 +11,14 @@ from pinchbolt.engines.wear._normal import density_and_integral
 from pinchbolt.engines.wear._predict import use_quantiles
 from pinchbolt.engines.wear._scale import Array, own_scale
 from pinchbolt.engines.wear._words import amount
-from pinchbolt.engines.wear.types import Forecast, GaugeError
+from pinchbolt.engines.wear.types import Forecast, GaugeError, GaugeReading
 from pinchbolt.errors import InputRefused
 
 ENDS = np.array([0.1, 0.9])
-POINTS = 9  # possible values of a reading that is a number
+POINTS = 5  # possible values of a reading that is a number
 LEAST_SD = 1e-4
+# An instrument that shows a value, as shares of the way from new to limit: caliper on a chain. Assumption.
+USUAL_BIAS_SD, USUAL_SD = 0.04, 0.04
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +43,7 @@ class Worth:
 def worth_of_reading(forecast: Forecast, candidates: Sequence[Candidate]) -> tuple[Worth, ...]:
     """Return, best first, by how much a reading with each instrument would narrow the forecast on average.
 
-    Each reading that the belief holds possible is tried: the intervals of a go/no-go gauge with their chances, nine
+    Each reading that the belief holds possible is tried: the intervals of a go/no-go gauge with their chances, five
     equally likely values of a gauge that shows a value.
 
     Args:
@@ -57,6 +59,18 @@ def worth_of_reading(forecast: Forecast, candidates: Sequence[Candidate]) -> tup
     Valid for: An instrument whose bias is as known as its record says; what this part's earlier readings taught of
         it is not used.
 
+    Example:
+        >>> from datetime import date
+        >>> from pinchbolt.engines.wear import RateOfUse, WearLaw, judge
+        >>> from pinchbolt.values import Verdict
+        >>> law = WearLaw("c", "chain", "elongation", "percent", 0.02, 0.04, 0.5, 0.75, "up", "km", 3000.0, 0.46,
+        ...               Verdict.NEXT_VISIT, False, "common practice, no source")
+        >>> now = judge(law, [], RateOfUse(70.0, 0.5), date(2030, 5, 1), exposure_now=2000.0)
+        >>> best = worth_of_reading(now, [Candidate("steel rule", GaugeError(0.0, 0.02, 0.08)),
+        ...                               Candidate("caliper", GaugeError(0.0, 0.03, 0.03))])
+        >>> best[0].instrument
+        'caliper'
+
     Source: Expected width over the predictive distribution: docs/methods/wear.md.
     """
     if forecast.belief is None:
@@ -66,6 +80,22 @@ def worth_of_reading(forecast: Forecast, candidates: Sequence[Candidate]) -> tup
         )
     found = [_worth(forecast, one) for one in candidates]
     return tuple(sorted(found, key=lambda w: w.width_after))
+
+
+def sharpest(forecast: Forecast, readings: Sequence[GaugeReading]) -> str:
+    """Say which further reading would sharpen the forecast most: by an instrument used before, or one that shows a value."""
+    candidates = []
+    for name, error in {r.instrument: r.error for r in readings}.items():
+        ends = {
+            e for r in readings if r.instrument == name for e in (r.shown.low, r.shown.high) if isfinite(e)
+        }
+        is_value = all(r.shown.is_value for r in readings if r.instrument == name)
+        candidates.append(Candidate(name, error, () if is_value else tuple(sorted(ends))))
+    if not any(not c.marks for c in candidates):
+        span = abs(forecast.law.limit - forecast.law.new)
+        usual = GaugeError(0.0, USUAL_BIAS_SD * span, USUAL_SD * span)
+        candidates.append(Candidate("rule, caliper or other instrument that shows a value", usual))
+    return worth_of_reading(forecast, candidates)[0].words
 
 
 def _worth(forecast: Forecast, candidate: Candidate) -> Worth:
@@ -92,7 +122,7 @@ def _worth(forecast: Forecast, candidate: Candidate) -> Worth:
     cloud.cov[1][0] = cloud.cov[0][1]
     read(cloud, low, high, np.full(n, sd), np.ones((n, 2)), scale.misread)
     ends = use_quantiles(
-        cloud.weight, cloud.rate, cloud.wear - 1.0, cloud.wear_var, ENDS, scale.unevenness, 1e-5
+        cloud.weight, cloud.rate, cloud.wear - 1.0, cloud.wear_var, ENDS, scale.unevenness, 1e-3
     )
     after = float((chance * (ends[:, 1] - ends[:, 0])).sum())
     now = forecast.to_limit.wide.high - forecast.to_limit.wide.low
