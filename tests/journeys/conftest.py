@@ -50,14 +50,8 @@ def server(tmp_path: Path) -> Iterator[Server]:
         [sys.executable, "-m", "tests.journeys.small_shop"], env=env, cwd=ROOT, check=True, timeout=120
     )
     port, log = free_port(), tmp_path / "server.log"
-    command = [
-        sys.executable,
-        "-m",
-        "waitress",
-        f"--listen=127.0.0.1:{port}",
-        "--threads=4",
-        "pinchbolt.serving.wsgi:application",
-    ]
+    serve = "from pinchbolt.cli import main; main()"
+    command = [sys.executable, "-c", serve, "serve", "--port", str(port)]
     with (
         log.open("w") as out,
         subprocess.Popen(command, env=env, cwd=ROOT, stdout=out, stderr=out) as process,
