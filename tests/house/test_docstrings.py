@@ -18,7 +18,7 @@ from tests.house.source import ENGINES
 
 PARTS = ("Args:", "Returns:", "Raises:", "Valid for:", "Example:", "Source:")
 # What every door has; the others stand where there is something to say.
-ALWAYS = ("Returns:", "Valid for:", "Source:")
+ALWAYS = ("Returns:", "Source:")
 UNIT = re.compile(r"\[[^\[\]]+\]")
 
 
@@ -71,7 +71,7 @@ def name_of(function: Callable[..., object]) -> str:
 
 @pytest.mark.parametrize("function", doors(), ids=name_of)
 def test_a_door_says_what_it_takes_and_where_it_holds(function):
-    """A first sentence; every argument by name and what is returned, each with a unit in brackets; validity; source."""
+    """A first sentence; every argument by name and what is returned, each with a unit in brackets; and the source."""
     words = inspect.getdoc(function) or ""
     wrong = [f"no {title}" for title in ALWAYS if title not in words]
     told = entries(part(words, "Args:"))
