@@ -327,9 +327,26 @@ def test_an_item_without_a_price_is_said_and_a_priced_way_of_the_same_cost_comes
     """What nobody priced is not free."""
     build = {"seat_tube": 31.6}
     catalogue = [offer("thin", "post", 30, seat_post=27.2), offer("thick", "post", 30, seat_post=31.6)]
-    answer = plan_swap(build, ["known(seat_post)"], catalogue, TABLES)
-    assert [plan.offers[0].id for plan in answer.plans] == ["thick", "thin"]
-    assert answer.plans[1].unpriced == ("shim 27.2 to 31.6",)
+    for told in (catalogue, catalogue[::-1]):
+        answer = plan_swap(build, ["known(seat_post)"], told, TABLES)
+        assert [plan.offers[0].id for plan in answer.plans] == ["thick", "thin"]
+        assert answer.plans[1].unpriced == ("shim 27.2 to 31.6",)
+
+
+def test_of_two_ways_of_one_cost_the_one_with_fewer_changes_comes_first() -> None:
+    """A dear part that does both, or two that add up to its price."""
+    both = offer("both", "wheel", 60, body="hg-11", rim_bsd=622)
+    two = [offer("body", "body", 30, body="hg-11"), offer("rim", "rim", 30, rim_bsd=622)]
+    for told in ([both, *two], [*two, both]):
+        answer = plan_swap({}, {"body": "hg-11", "rim_bsd": 622}, told, TABLES)
+        assert [len(plan.offers) for plan in answer.plans] == [1, 2]
+
+
+def test_offers_that_say_different_things_of_one_fact_are_never_fitted_together() -> None:
+    """A wheel with a short body and a body that is long: nobody knows which of them is on the bike."""
+    told = [offer("wheel", "wheel", 90, body="hg-8910", rim_bsd=622), offer("body", "body", 50, body="hg-11")]
+    answer = plan_swap({}, {"body": "hg-11", "rim_bsd": 622}, told, TABLES)
+    assert (answer.plans, answer.clash) == ((), ())
 
 
 @pytest.mark.parametrize(("rank", "first"), [("price", "slow"), ("labour", "quick"), ("changes", "slow")])
