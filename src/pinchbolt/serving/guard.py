@@ -4,10 +4,11 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.shortcuts import render
 
 from pinchbolt.errors import PinchboltError
+from pinchbolt.workshop.people import LOCKED_SENTENCE
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
 
@@ -74,3 +75,31 @@ class PlainRefusals:
         if not isinstance(exception, PinchboltError) or request.path.startswith("/api/"):
             return None
         return render(request, "refused.html", {"refusal": exception}, status=exception.status)
+
+
+class JsonRefusals:
+    """Below /api/ every refusal has the one shape of the JSON door, also where Django itself refuses."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Put what is no JSON into the envelope."""
+        response = self.get_response(request)
+        plain = response.headers.get("Content-Type", "").startswith("application/json")
+        if not request.path.startswith("/api/") or response.status_code < 400 or plain:
+            return response
+        sentence = _SENTENCES.get(response.status_code, "The request was refused. See /api/openapi.json.")
+        told = JsonResponse({"error": sentence, "errors": {}, "status": response.status_code}, status=response.status_code)
+        if "Allow" in response.headers:
+            told.headers["Allow"] = response.headers["Allow"]
+        return told
+
+
+_SENTENCES = {
+    400: "The request makes no sense to the server: its host, size or form is wrong. See /api/openapi.json.",
+    404: "There is nothing at this address. See /api/openapi.json.",
+    405: "This address does not take this method. See /api/openapi.json.",
+    429: LOCKED_SENTENCE,
+    500: "Something went wrong here, and nothing was written down. Try again; if it stays, run pinchbolt doctor.",
+}

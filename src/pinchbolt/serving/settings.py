@@ -29,6 +29,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "pinchbolt.serving.guard.PlainRefusals",
     "pinchbolt.serving.guard.SecurityHeaders",
+    "pinchbolt.serving.guard.JsonRefusals",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",

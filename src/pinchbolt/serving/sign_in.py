@@ -5,10 +5,7 @@ from django.contrib.auth.hashers import check_password
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
-LOCKED_SENTENCE = (
-    "Five wrong tries for this name: it is locked for 15 minutes. "
-    "Wait, or ask the owner of the workshop to set a new PIN or passphrase."
-)
+from pinchbolt.workshop.people import LOCKED_SENTENCE
 
 
 class PassphraseBackend:

@@ -15,6 +15,12 @@ ROLES: tuple[str, ...] = tuple(Role.values)
 """What a person may be; what each may do stands in acting.py."""
 
 
+LOCKED_SENTENCE = (
+    "Five wrong tries for this name: it is locked for 15 minutes. "
+    "Wait, or ask the owner of the workshop to set a new PIN or passphrase."
+)
+
+
 @dataclass(frozen=True, slots=True)
 class PersonSeen:
     """A person on the sign-in page."""

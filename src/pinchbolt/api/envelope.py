@@ -1,0 +1,83 @@
+"""The one shape of every refusal, whoever refused: the workshop, the reading of the request, or the sign-in."""
+
+import logging
+from collections.abc import Mapping
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from ninja import NinjaAPI, Schema
+from ninja.errors import AuthenticationError, HttpError, ValidationError
+
+from pinchbolt.errors import PinchboltError
+
+_LOG = logging.getLogger(__name__)
+NOT_SIGNED_IN = "Nobody is signed in: send a token from /api/sign-in as 'Authorization: Bearer ...'."
+OUR_FAULT = (
+    "Something went wrong here, and nothing was written down. Try again; if it stays, run pinchbolt doctor."
+)
+
+
+class Envelope(Schema):
+    """A refusal: one sentence, a sentence per field where a field is at fault, and the status again."""
+
+    error: str
+    errors: dict[str, str]
+    status: int
+
+
+REFUSALS: Mapping[int, type[Envelope]] = dict.fromkeys((400, 401, 403, 404, 409, 422, 429), Envelope)
+"""What every operation may answer besides 200."""
+
+
+def answer_refusals(api: NinjaAPI) -> None:
+    """Make *api* answer every refusal in the one shape."""
+
+    def refused(request: HttpRequest, error: Any) -> HttpResponse:
+        return api.create_response(request, error.envelope(), status=error.status)
+
+    def not_read(request: HttpRequest, error: Any) -> HttpResponse:
+        return api.create_response(request, unread(error.errors), status=422)
+
+    def not_signed_in(request: HttpRequest, _: Any) -> HttpResponse:
+        return api.create_response(request, _told(NOT_SIGNED_IN, 401), status=401)
+
+    def no_such_thing(request: HttpRequest, _: Any) -> HttpResponse:
+        return api.create_response(
+            request, _told("There is nothing at this address. See /api/openapi.json.", 404), status=404
+        )
+
+    def no_sense(request: HttpRequest, error: Any) -> HttpResponse:
+        sentence = (
+            "The request is no sound JSON. Send one JSON object." if error.status_code == 400 else str(error)
+        )
+        return api.create_response(request, _told(sentence, error.status_code), status=error.status_code)
+
+    def our_fault(request: HttpRequest, error: Any) -> HttpResponse:
+        _LOG.error("%s %s failed", request.method, request.path, exc_info=error)
+        return api.create_response(request, _told(OUR_FAULT, 500), status=500)
+
+    api.add_exception_handler(Exception, our_fault)
+    api.add_exception_handler(PinchboltError, refused)
+    api.add_exception_handler(ValidationError, not_read)
+    api.add_exception_handler(AuthenticationError, not_signed_in)
+    api.add_exception_handler(Http404, no_such_thing)
+    api.add_exception_handler(HttpError, no_sense)
+
+
+def _told(sentence: str, status: int) -> dict[str, object]:
+    return {"error": sentence, "errors": {}, "status": status}
+
+
+def unread(faults: list[dict[str, Any]]) -> dict[str, object]:
+    """Return the envelope for values that could not be read, a sentence for each field."""
+    errors: dict[str, str]
+    errors: dict[str, str] = {}
+    for fault in faults:
+        field = ".".join(
+            str(step) for step in fault["loc"] if step not in ("body", "path", "query", "header", "asked")
+        )
+        message = str(fault["msg"]).removeprefix("Value error, ").rstrip(".")
+        errors[field or "request"] = f"{field or 'request'}: {message[:1].lower()}{message[1:]}."
+    first = next(iter(errors.values()), "The request can't be read.")
+    more = f" {len(errors) - 1} more like it, see 'errors'." if len(errors) > 1 else ""
+    return {"error": f"{first}{more}", "errors": errors, "status": 422}

@@ -1,0 +1,203 @@
+"""Everything that can be looked at, and the questions that write nothing."""
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Annotated, Any, get_type_hints
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from ninja import Path, Query, Router, Schema
+from pydantic import AfterValidator, Field
+
+from pinchbolt.api.bodies import MOST_INT, Name, Number, body_of, dataclass_of, writable
+from pinchbolt.api.envelope import REFUSALS
+from pinchbolt.workshop.ask_torque import JointAnswer, SettingAsked, SettingSeen, joint_setting, tool_setting
+from pinchbolt.workshop.bike_sheet import BikeFound, BikeSeen, bike_sheet, find_bikes
+from pinchbolt.workshop.check_fit import build_told, fit_bike, fit_rule, rule_told
+from pinchbolt.workshop.checks import local_day
+from pinchbolt.workshop.find import findings_of
+from pinchbolt.workshop.handover_sheet import handover_sheet
+from pinchbolt.workshop.job_card import MenuRow, job_card, menu
+from pinchbolt.workshop.looking_up import job_by_id
+from pinchbolt.workshop.plain import as_json
+from pinchbolt.workshop.price import estimate
+from pinchbolt.workshop.print_sheet import print_hang_tag, print_sheet
+from pinchbolt.workshop.propose import suggestions
+from pinchbolt.workshop.shop_day import ShopDay, job_seen, shop_day
+from pinchbolt.workshop.sign_off import sign_off_list
+from pinchbolt.workshop.tool_board import tool_board
+from pinchbolt.workshop.torque_sheet import torque_sheet
+from pinchbolt.workshop.walk_round import walk_round
+
+JobId = Annotated[int, Path(ge=1, le=MOST_INT)]
+Tag = Annotated[str, Path(min_length=1, max_length=20), AfterValidator(writable)]
+Look = Callable[[Any, datetime], Any]
+
+# What there is to look at in a job; each use case says itself what it answers.
+OF_JOB: dict[str, tuple[Callable[..., Any], Look]] = {
+    "": (job_seen, job_seen),
+    "/walk-round": (walk_round, walk_round),
+    "/findings": (findings_of, lambda job, _: findings_of(job)),
+    "/suggestions": (suggestions, lambda job, _: suggestions(job)),
+    "/estimate": (estimate, lambda job, _: estimate(job)),
+    "/job-card": (job_card, lambda job, _: job_card(job)),
+    "/torque-sheet": (torque_sheet, lambda job, now: torque_sheet(job, local_day(now))),
+    "/safety-list": (sign_off_list, sign_off_list),
+    "/handover": (handover_sheet, handover_sheet),
+}
+ANSWERS: dict[str, Any] = {
+    f"see_{use_case.__name__}": get_type_hints(use_case)["return"] for use_case, _ in OF_JOB.values()
+}
+ANSWERS |= {
+    "see_shop_day": ShopDay,
+    "see_bike": BikeSeen,
+    "find_bikes": tuple[BikeFound, ...],
+    "see_tool_board": get_type_hints(tool_board)["return"],
+    "see_menu": tuple[MenuRow, ...],
+    "ask_tool_setting": SettingSeen,
+    "ask_joint_setting": JointAnswer,
+}
+_ANY = {200: Any, **REFUSALS}
+
+router = Router(tags=["look"])
+
+
+def _see(look: Look) -> Callable[..., Any]:
+    def view(request: HttpRequest, job: JobId) -> Any:
+        return as_json(look(job_by_id(job), timezone.now()))
+
+    return view
+
+
+for _path, (_use_case, _look) in OF_JOB.items():
+    router.get(
+        f"/job/{{job}}{_path}",
+        response=_ANY,
+        operation_id=f"see_{_use_case.__name__}",
+        summary=(_use_case.__doc__ or "").splitlines()[0],
+    )(_see(_look))
+
+
+@router.get(
+    "/job/{job}/sheet/{sheet}", response=_ANY, operation_id="print_sheet", summary="A sheet of a job as PDF."
+)
+def sheet(request: HttpRequest, job: JobId, sheet: Annotated[str, Path(max_length=40)]) -> HttpResponse:
+    """Sheets: estimate, job-card, handover, not-safe."""
+    return HttpResponse(print_sheet(sheet, job, timezone.now()), content_type="application/pdf")
+
+
+@router.get(
+    "/bike/{tag}/hang-tag", response=_ANY, operation_id="print_hang_tag", summary="A bike's hang tag as PDF."
+)
+def hang_tag(request: HttpRequest, tag: Tag) -> HttpResponse:
+    """A label 62 mm wide; its code opens the bike at the address that this request came to."""
+    return HttpResponse(print_hang_tag(tag, request.build_absolute_uri("/")), content_type="application/pdf")
+
+
+@router.get(
+    "/day", response=_ANY, operation_id="see_shop_day", summary="The day: stands, what waits, what is ready."
+)
+def day(request: HttpRequest) -> Any:
+    """The shop day as it stands."""
+    return as_json(shop_day(timezone.now()))
+
+
+@router.get(
+    "/bikes",
+    response=_ANY,
+    operation_id="find_bikes",
+    summary="Find bikes by tag, owner, frame number or words.",
+)
+def bikes(request: HttpRequest, words: Annotated[str, Query(max_length=60), AfterValidator(writable)]) -> Any:
+    """Tag matches first."""
+    return as_json(find_bikes(words))
+
+
+@router.get(
+    "/bike/{tag}", response=_ANY, operation_id="see_bike", summary="A bike with its build sheet and history."
+)
+def bike(request: HttpRequest, tag: Tag) -> Any:
+    """Everything that is written down about a bike."""
+    return as_json(bike_sheet(tag, timezone.now()))
+
+
+@router.get(
+    "/tools", response=_ANY, operation_id="see_tool_board", summary="Tools and instruments on the board."
+)
+def tools(request: HttpRequest) -> Any:
+    """Tools, then instruments."""
+    return as_json(tool_board(local_day(timezone.now())))
+
+
+@router.get("/menu", response=_ANY, operation_id="see_menu", summary="The operations of the menu.")
+def operations(request: HttpRequest) -> Any:
+    """Id, name and minutes."""
+    return as_json(menu())
+
+
+class JointAsked(Schema):
+    """A joint of the table, and the greatest torque marked on its parts. [N·m]"""
+
+    joint: Name
+    markings: Annotated[dict[Name, Number], Field(max_length=20, default_factory=dict)]
+
+
+class FitAsked(Schema):
+    """A rule of the table, and what is known."""
+
+    rule: Name
+    given: Annotated[
+        dict[Name, str | float | bool | list[str | float] | None], Field(max_length=60, default_factory=dict)
+    ]
+
+
+class SwapAsked(Schema):
+    """Facts that a swap changes."""
+
+    changes: Annotated[
+        dict[Name, str | float | bool | list[str | float] | None], Field(max_length=60, default_factory=dict)
+    ]
+
+
+SettingBody = body_of(SettingAsked, ())
+
+
+def _tool_setting(request: HttpRequest, asked: Any) -> Any:
+    return as_json(tool_setting(dataclass_of(SettingAsked, asked, {}), local_day(timezone.now())))
+
+
+_tool_setting.__annotations__["asked"] = SettingBody
+router.post(
+    "/torque/setting",
+    response=_ANY,
+    operation_id="ask_tool_setting",
+    summary="Where to set any tool for any window.",
+)(_tool_setting)
+
+
+@router.post(
+    "/torque/joint",
+    response=_ANY,
+    operation_id="ask_joint_setting",
+    summary="Where to set a tool of this workshop.",
+)
+def torque_of_joint(request: HttpRequest, asked: JointAsked) -> Any:
+    """What a joint accepts with these markings, and the tool to take."""
+    return as_json(joint_setting(asked.joint, asked.markings, local_day(timezone.now())))
+
+
+@router.post("/fit/rule", response=_ANY, operation_id="ask_fit_rule", summary="Does it fit, by one rule.")
+def fit_by_rule(request: HttpRequest, asked: FitAsked) -> Any:
+    """Fits, fits with, does not fit, or cannot tell because."""
+    return rule_told(fit_rule(asked.rule, asked.given))
+
+
+@router.post(
+    "/bike/{tag}/fit",
+    response=_ANY,
+    operation_id="ask_fit_bike",
+    summary="Check a bike's build, or a swap on it.",
+)
+def fit_of_bike(request: HttpRequest, tag: Tag, asked: SwapAsked) -> Any:
+    """Every rule that the build, or the change, touches."""
+    return build_told(fit_bike(tag, asked.changes))

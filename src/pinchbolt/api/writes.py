@@ -1,0 +1,103 @@
+"""Every use case that writes, as one POST each: the address names the thing, the body is the use case's own dataclass."""
+
+from collections.abc import Callable
+from inspect import Parameter, Signature
+from typing import Annotated, Any, get_type_hints
+
+from django.http import HttpRequest
+from django.utils import timezone
+from ninja import Body, Header, Path, Router
+from pydantic import AfterValidator
+
+from pinchbolt.api.bodies import MOST_INT, body_of, dataclass_of, writable
+from pinchbolt.api.envelope import REFUSALS
+from pinchbolt.workshop.answer import answer
+from pinchbolt.workshop.check_in import check_in
+from pinchbolt.workshop.find import find
+from pinchbolt.workshop.hand_over import hand_over
+from pinchbolt.workshop.note_distance import note_distance
+from pinchbolt.workshop.plain import as_json
+from pinchbolt.workshop.price import ask_owner
+from pinchbolt.workshop.propose import change_line, propose, withdraw
+from pinchbolt.workshop.record_done import record_done, tighten_by_hand
+from pinchbolt.workshop.sign_off import look, reopen, sign_off
+from pinchbolt.workshop.start_work import finish_line, part_arrived, put_on_stand, set_aside, start_work
+from pinchbolt.workshop.take_reading import take_reading
+from pinchbolt.workshop.torque_sheet import add_joint, read_marking
+
+UseCase = Callable[..., Any]
+WRITES: tuple[tuple[str, UseCase], ...] = (
+    ("/check-in", check_in),
+    ("/distance", note_distance),
+    ("/job/{job}/reading", take_reading),
+    ("/job/{job}/finding", find),
+    ("/job/{job}/line", propose),
+    ("/job/{job}/line/{line}/parts", change_line),
+    ("/job/{job}/line/{line}/withdraw", withdraw),
+    ("/job/{job}/ask", ask_owner),
+    ("/job/{job}/answer", answer),
+    ("/job/{job}/stand", put_on_stand),
+    ("/job/{job}/start", start_work),
+    ("/job/{job}/aside", set_aside),
+    ("/job/{job}/part-arrived", part_arrived),
+    ("/job/{job}/line/{line}/done", finish_line),
+    ("/job/{job}/joint", add_joint),
+    ("/job/{job}/joint/{joint}/done", record_done),
+    ("/job/{job}/joint/{joint}/by-hand", tighten_by_hand),
+    ("/bike/{tag}/joint/{joint}/marking", read_marking),
+    ("/job/{job}/look", look),
+    ("/job/{job}/sign-off", sign_off),
+    ("/job/{job}/reopen", reopen),
+    ("/job/{job}/hand-over", hand_over),
+)
+_IN_ADDRESS = {
+    int: Annotated[int, Path(ge=1, le=MOST_INT)],  # type: ignore[type-arg]
+    str: Annotated[str, Path(min_length=1, max_length=80), AfterValidator(writable)],  # type: ignore[type-arg]
+}
+_KeyText = Annotated[str, AfterValidator(writable)]
+_KEY = Header(  # type: ignore[type-arg]
+    ...,
+    alias="Idempotency-Key",
+    min_length=8,
+    max_length=64,
+    description="Mark of this request, made by the sender; the same mark again is the same act and changes nothing.",
+)
+
+router = Router(tags=["write"])
+
+
+def _view(address: str, use_case: UseCase) -> Callable[..., Any]:
+    """Return the operation of one use case, with a signature that says what it takes."""
+    asked: type = get_type_hints(use_case)["asked"]
+    kinds = get_type_hints(asked)
+    named = [piece.strip("{}") for piece in address.split("/") if piece.startswith("{")]
+    body = body_of(asked, named)
+
+    def view(request: HttpRequest, **given: Any) -> Any:
+        key = given.pop("key")
+        told = dataclass_of(asked, given.pop("asked", None), given)
+        result = use_case(told, by=request.auth.pk, key=key, now=timezone.now())  # type: ignore[attr-defined]
+        return {"done": True} if result is None else as_json(result)
+
+    taken = [Parameter("request", Parameter.POSITIONAL_OR_KEYWORD, annotation=HttpRequest)]
+    taken += [Parameter(name, Parameter.KEYWORD_ONLY, annotation=_IN_ADDRESS[kinds[name]]) for name in named]
+    taken += [Parameter("asked", Parameter.KEYWORD_ONLY, annotation=Annotated[body, Body()])] if body else []  # type: ignore[type-arg]
+    taken += [Parameter("key", Parameter.KEYWORD_ONLY, annotation=_KeyText, default=_KEY)]
+    view.__signature__ = Signature(taken)  # type: ignore[attr-defined]
+    view.__name__ = use_case.__name__
+    view.__doc__ = use_case.__doc__
+    return view
+
+
+def answer_kinds() -> dict[str, Any]:
+    """Return what each write answers, by the name of its use case."""
+    return {use_case.__name__: get_type_hints(use_case)["return"] for _, use_case in WRITES}
+
+
+for _address, _use_case in WRITES:
+    router.post(
+        _address,
+        response={200: Any, **REFUSALS},
+        operation_id=_use_case.__name__,
+        summary=(_use_case.__doc__ or "").splitlines()[0],
+    )(_view(_address, _use_case))

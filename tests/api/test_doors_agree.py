@@ -1,0 +1,93 @@
+"""One refusal, the same sentence through every door."""
+
+from typing import Any
+
+import pytest
+
+from pinchbolt.cli import main
+from pinchbolt.errors import PinchboltError
+from pinchbolt.workshop.ask_torque import SettingAsked, tool_setting
+from pinchbolt.workshop.check_fit import fit_rule
+from pinchbolt.workshop.looking_up import job_by_id
+from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
+from tests.api.conftest import Send
+from tests.story import NOW, TODAY, Story
+
+
+def refusal_of(call: Any) -> PinchboltError:
+    """What a use case refuses with, as a screen gets it."""
+    with pytest.raises(PinchboltError) as caught:
+        call()
+    return caught.value
+
+
+def same(refusal: PinchboltError, answer: tuple[int, Any], typed: list[str], capsys: Any) -> None:
+    """The screen's sentence, the JSON envelope and the command line's stderr say the same."""
+    assert answer == (refusal.status, refusal.envelope())
+    capsys.readouterr()
+    code = main(typed)
+    assert capsys.readouterr().err.strip() == refusal.sentence and code == refusal.exit_code
+
+
+def rotor(story: Story) -> int:
+    """The front rotor of the story's bike."""
+    from pinchbolt.records.models import Part
+
+    return Part.objects.filter(kind="rotor", place="front", fittings__bike__tag=story.tag).get().pk
+
+
+def test_a_slip_of_the_point_is_asked_about_in_the_same_words(
+    arrived: Story, send: Send, capsys: Any
+) -> None:
+    """A rotor of 18 mm: was 1.8 meant?"""
+    part, row = rotor(arrived), "rotor-thickness-1.8"
+    refusal = refusal_of(
+        lambda: take_reading(
+            ReadingAsked(arrived.job, part, row, value=18.0), by=arrived.first, key="slip-0001", now=NOW
+        )
+    )
+    assert "18 mm" in refusal.sentence and "Was 1.8 meant?" in refusal.sentence
+    answer = send(
+        "POST", f"/job/{arrived.job}/reading", {"part": part, "limit": row, "value": 18.0}, "slip-0002"
+    )
+    same(
+        refusal,
+        answer,
+        ["reading", str(arrived.job), str(part), row, "--value", "18", "--as", "ines"],
+        capsys,
+    )
+
+
+def test_a_job_that_is_not_there(arrived: Story, send: Send, capsys: Any) -> None:
+    """404, exit 2."""
+    refusal = refusal_of(lambda: job_by_id(99))
+    same(refusal, send("GET", "/job/99/findings"), ["findings", "99"], capsys)
+
+
+def test_a_window_too_narrow_for_the_tool(arrived: Story, send: Send, capsys: Any) -> None:
+    """409, exit 3: sound input, no safe answer."""
+    refusal = refusal_of(lambda: tool_setting(SettingAsked(4, 4.1, 2, 14, 6), TODAY))
+    body = {"floor": 4, "cap": 4.1, "tool_least": 2, "tool_greatest": 14, "deviation_percent": 6}
+    answer = send("POST", "/torque/setting", body)
+    assert refusal.exit_code == 3
+    typed = ["torque", "set", "--floor", "4", "--cap", "4.1", "--tool", "2", "14", "--deviation", "6"]
+    same(refusal, answer, typed, capsys)
+
+
+def test_a_rule_that_is_not_in_the_table(arrived: Story, send: Send, capsys: Any) -> None:
+    """404, exit 2."""
+    refusal = refusal_of(lambda: fit_rule("no-such-rule", {}))
+    answer = send("POST", "/fit/rule", {"rule": "no-such-rule"})
+    same(refusal, answer, ["fit", "rule", "no-such-rule"], capsys)
+
+
+def test_with_json_the_command_line_prints_the_envelope_of_the_json_door(
+    arrived: Story, send: Send, capsys: Any
+) -> None:
+    """Letter for letter."""
+    import json
+
+    answer = send("GET", "/job/99/findings")
+    capsys.readouterr()
+    assert main(["findings", "99", "--json"]) == 2
+    assert json.loads(capsys.readouterr().out) == answer[1]
