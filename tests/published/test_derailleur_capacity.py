@@ -1,9 +1,9 @@
 """Derailleur capacity as worked in public how-to texts: (big - small ring) + (big - small sprocket)."""
 
 import pytest
-from tests.engines.fit.conftest import plain_tables
 
 from pinchbolt.engines.fit import FitWord, run_rule
+from tests.engines.fit.conftest import plain_tables
 
 TABLES = plain_tables()
 

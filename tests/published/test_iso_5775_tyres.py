@@ -1,7 +1,6 @@
 """ISO 5775-1 and -2, as read in public texts: marking, bead seats, least pressure, ceiling of rims without hooks."""
 
 import pytest
-from tests.engines.fit.conftest import plain_tables
 
 from pinchbolt.engines.fit import FitWord, run_rule
 from pinchbolt.engines.tyres import (
@@ -12,6 +11,7 @@ from pinchbolt.engines.tyres import (
     pressure_guide,
     tyre_size,
 )
+from tests.engines.fit.conftest import plain_tables
 
 TABLES = plain_tables()
 # Bead seat diameters in mm, the common list.

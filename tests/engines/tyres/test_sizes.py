@@ -6,11 +6,11 @@ from importlib import import_module
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.engines.fit.conftest import table
 
 from pinchbolt.engines import tyres
 from pinchbolt.engines.tyres import TyreSize, circumference, mounted_width, seats_called, tyre_size
 from pinchbolt.errors import InputRefused, NotFound, PinchboltError, Unknown
+from tests.engines.fit.conftest import table
 
 ROWS = table("interfaces.toml")
 
