@@ -70,7 +70,6 @@ def _told(sentence: str, status: int) -> dict[str, object]:
 
 def unread(faults: list[dict[str, Any]]) -> dict[str, object]:
     """Return the envelope for values that could not be read, a sentence for each field."""
-    errors: dict[str, str]
     errors: dict[str, str] = {}
     for fault in faults:
         field = ".".join(

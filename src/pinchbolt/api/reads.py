@@ -1,6 +1,7 @@
 """Everything that can be looked at, and the questions that write nothing."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated, Any, get_type_hints
 
@@ -25,13 +26,22 @@ from pinchbolt.workshop.print_sheet import print_hang_tag, print_sheet
 from pinchbolt.workshop.propose import suggestions
 from pinchbolt.workshop.shop_day import ShopDay, job_seen, shop_day
 from pinchbolt.workshop.sign_off import sign_off_list
-from pinchbolt.workshop.tool_board import tool_board
+from pinchbolt.workshop.tool_board import InstrumentSeen, ToolSeen, tool_board
 from pinchbolt.workshop.torque_sheet import torque_sheet
 from pinchbolt.workshop.walk_round import walk_round
 
 JobId = Annotated[int, Path(ge=1, le=MOST_INT)]
 Tag = Annotated[str, Path(min_length=1, max_length=20), AfterValidator(writable)]
 Look = Callable[[Any, datetime], Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """What hangs on the tool board."""
+
+    tools: tuple[ToolSeen, ...]
+    instruments: tuple[InstrumentSeen, ...]
+
 
 # What there is to look at in a job; each use case says itself what it answers.
 OF_JOB: dict[str, tuple[Callable[..., Any], Look]] = {
@@ -52,7 +62,7 @@ ANSWERS |= {
     "see_shop_day": ShopDay,
     "see_bike": BikeSeen,
     "find_bikes": tuple[BikeFound, ...],
-    "see_tool_board": get_type_hints(tool_board)["return"],
+    "see_tool_board": Board,
     "see_menu": tuple[MenuRow, ...],
     "ask_tool_setting": SettingSeen,
     "ask_joint_setting": JointAnswer,
@@ -125,8 +135,8 @@ def bike(request: HttpRequest, tag: Tag) -> Any:
     "/tools", response=_ANY, operation_id="see_tool_board", summary="Tools and instruments on the board."
 )
 def tools(request: HttpRequest) -> Any:
-    """Tools, then instruments."""
-    return as_json(tool_board(local_day(timezone.now())))
+    """Tools with their dates, instruments with their known errors."""
+    return as_json(Board(*tool_board(local_day(timezone.now()))))
 
 
 @router.get("/menu", response=_ANY, operation_id="see_menu", summary="The operations of the menu.")
