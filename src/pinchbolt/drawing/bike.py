@@ -71,7 +71,7 @@ def bike_drawing(
         left = min(left, at.rear[0] - 360)
     top, bottom = min(at.saddle[1], at.clamp[1] - 125) - 60, 24.0
     if not labelled:
-        marks = "".join(_mark(spot, at) for spot in spots)
+        marks = "".join(_mark(spot, at, shape) for spot in spots)
         return _svg(left - 45, top, right - left + 90, bottom - top, ink + marks, "bike-drawing")
     middle = (left + right) / 2
     # One frame for all kinds, so that a child's bike is drawn small and labels never jump.
@@ -79,7 +79,9 @@ def bike_drawing(
     # One row of labels below the ground line, one above the frame.
     bottom += 240
     top = min(top - 150, bottom - 1400)
-    labels = "".join(_labelled(spot, at, (middle - half, middle + half), (top, bottom)) for spot in spots)
+    labels = "".join(
+        _labelled(spot, at, shape, (middle - half, middle + half), (top, bottom)) for spot in spots
+    )
     ground = draw.path(f"M{left:.0f} 0H{right:.0f}", 3, ' stroke-opacity="0.5"')
     return _svg(
         middle - half - _EDGE,
@@ -166,19 +168,24 @@ def _brakes(at: Points, shape: Shape, has: frozenset[str]) -> list[str]:
     return []
 
 
-def _anchor(place: str, at: Points) -> Point:
+def _on_frame(at: Points, shape: Shape) -> Point:
+    """The middle of the top tube, or of the seat tube where one steps through."""
+    if shape.step_through:
+        return between(at.bottom_bracket, at.seat_top, 0.7)
+    return between(between(at.head_top, at.head_low, 0.2), between(at.bottom_bracket, at.seat_top, 0.92), 0.5)
+
+
+def _anchor(place: str, at: Points, shape: Shape) -> Point:
     """Where on the bike a place is."""
     return {
         "bar": (at.clamp[0] + 20, at.clamp[1]),
         "headset": at.head_low,
-        "frame": between(
-            between(at.head_top, at.head_low, 0.2), between(at.bottom_bracket, at.seat_top, 0.92), 0.5
-        ),
+        "frame": _on_frame(at, shape),
         "front-brake": (at.front[0] - 60, at.front[1] - 50),
-        "front-wheel": (at.front[0] + 175, at.front[1] - 175),
+        "front-wheel": (at.front[0] + shape.wheel_front / 2, at.front[1] - shape.wheel_front / 2),
         "saddle": at.saddle,
         "rear-brake": (at.rear[0] + 62, at.rear[1] - 60),
-        "rear-wheel": (at.rear[0] - 185, at.rear[1] - 165),
+        "rear-wheel": (at.rear[0] - shape.wheel_rear / 2, at.rear[1] - shape.wheel_rear / 2),
         "gears": (at.rear[0] + 20, at.rear[1] + 120),
         "chain": between(at.rear, at.bottom_bracket, 0.5),
         "cranks": (at.bottom_bracket[0] + 60, at.bottom_bracket[1] + 30),
@@ -186,8 +193,8 @@ def _anchor(place: str, at: Points) -> Point:
     }[place]
 
 
-def _mark(spot: Spot, at: Points) -> str:
-    x, y = _anchor(spot.place, at)
+def _mark(spot: Spot, at: Points, shape: Shape) -> str:
+    x, y = _anchor(spot.place, at, shape)
     if spot.current:
         return f'<circle class="bike-here" fill="none" stroke="currentColor" stroke-width="22" cx="{x:.0f}" cy="{y:.0f}" r="120"/>'
     if not spot.verdict:
@@ -203,14 +210,16 @@ def _mark_shape(verdict: str) -> str:
     return whole[whole.index(">") + 1 : whole.rindex("</svg>")]
 
 
-def _labelled(spot: Spot, at: Points, sides: tuple[float, float], heights: tuple[float, float]) -> str:
+def _labelled(
+    spot: Spot, at: Points, shape: Shape, sides: tuple[float, float], heights: tuple[float, float]
+) -> str:
     """A label, its leader line and its mark, all one place to tap."""
     x, y = _label_place(spot.place, sides, heights)
-    leader = _leader(_anchor(spot.place, at), (x, y), spot.place)
+    leader = _leader(_anchor(spot.place, at, shape), (x, y), spot.place)
     mark = ""
     if spot.verdict:
-        shape = _mark_shape(spot.verdict)
-        mark = f'<g class="bike-mark" transform="translate({x + 14:.0f} {y - 36:.0f}) scale(3)">{shape}</g>'
+        drawn = _mark_shape(spot.verdict)
+        mark = f'<g class="bike-mark" transform="translate({x + 14:.0f} {y - 36:.0f}) scale(3)">{drawn}</g>'
     inset = 104 if spot.verdict else 20
     words = f'<text class="bike-words" x="{x + inset:.0f}" y="{y - 8:.0f}" font-size="44">{escape(spot.words)}</text>'
     note = f'<text class="bike-note" x="{x + inset:.0f}" y="{y + 42:.0f}" font-size="36">{escape(spot.note)}</text>'
