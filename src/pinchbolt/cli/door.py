@@ -38,6 +38,8 @@ app.add_typer(fit, name="fit")
 _PLAINER = {
     r"Input should be a valid number.*": "a number is needed",
     r"Input should be a valid integer.*": "a whole number is needed",
+    r"Input should be less than or equal to (\S+)": r"at most \1 is possible",
+    r"Input should be greater than or equal to (\S+)": r"at least \1 is possible",
     r"Invalid value for '([^']*)'": r"\1",
 }
 

@@ -51,6 +51,8 @@ def back_up(now: datetime, folder: Path | None = None) -> BackedUp:
     try:
         with closing(sqlite3.connect(unproved)) as copy:
             cast(Any, connection.connection).backup(copy)
+            # One file, without the log's two companions: so a copy can be carried off as it is.
+            copy.execute("PRAGMA journal_mode=DELETE")
         events = _look_over(unproved)
         _name(unproved, target)
     finally:
@@ -72,10 +74,11 @@ def _look_over(file: Path) -> int:
 
 
 def _name(unproved: Path, target: Path) -> None:
-    """Give the copy its name only if nobody has it: a link never overwrites."""
+    """Give the copy its name only if nobody has it; works on a stick without links as well."""
     try:
-        os.link(unproved, target)
+        target.open("xb").close()
     except FileExistsError:
         raise NotPossibleNow(
             f"{target} is there already: nothing is overwritten. Wait a second and try again."
         ) from None
+    unproved.replace(target)
