@@ -48,7 +48,7 @@ def test_any_request_is_answered_as_described(operation: str, token: str) -> Non
 
     @given(OPERATIONS[operation].as_strategy())
     @settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
-    def asked(case: Any) -> None:
+    def check_asked(case: Any) -> None:
         case.call_and_validate(headers={"Authorization": f"Bearer {token}"}, checks=CHECKS)
 
-    asked()
+    check_asked()

@@ -21,7 +21,7 @@ def refusal_of(call: Any) -> PinchboltError:
     return caught.value
 
 
-def same(refusal: PinchboltError, answer: tuple[int, Any], typed: list[str], capsys: Any) -> None:
+def check_same(refusal: PinchboltError, answer: tuple[int, Any], typed: list[str], capsys: Any) -> None:
     """The screen's sentence, the JSON envelope and the command line's stderr say the same."""
     assert answer == (refusal.status, refusal.envelope())
     capsys.readouterr()
@@ -61,7 +61,7 @@ def test_a_slip_of_the_point_is_asked_about_in_the_same_words(
 def test_a_job_that_is_not_there(arrived: Story, send: Send, capsys: Any) -> None:
     """404, exit 2."""
     refusal = refusal_of(lambda: job_by_id(99))
-    same(refusal, send("GET", "/job/99/findings"), ["findings", "99"], capsys)
+    check_same(refusal, send("GET", "/job/99/findings"), ["findings", "99"], capsys)
 
 
 def test_a_window_too_narrow_for_the_tool(arrived: Story, send: Send, capsys: Any) -> None:
@@ -71,14 +71,14 @@ def test_a_window_too_narrow_for_the_tool(arrived: Story, send: Send, capsys: An
     answer = send("POST", "/torque/setting", body)
     assert refusal.exit_code == 3
     typed = ["torque", "set", "--floor", "4", "--cap", "4.1", "--tool", "2", "14", "--deviation", "6"]
-    same(refusal, answer, typed, capsys)
+    check_same(refusal, answer, typed, capsys)
 
 
 def test_a_rule_that_is_not_in_the_table(arrived: Story, send: Send, capsys: Any) -> None:
     """404, exit 2."""
     refusal = refusal_of(lambda: fit_rule("no-such-rule", {}))
     answer = send("POST", "/fit/rule", {"rule": "no-such-rule"})
-    same(refusal, answer, ["fit", "rule", "no-such-rule"], capsys)
+    check_same(refusal, answer, ["fit", "rule", "no-such-rule"], capsys)
 
 
 def test_with_json_the_command_line_prints_the_envelope_of_the_json_door(
