@@ -50,7 +50,7 @@ def test_a_slip_of_the_point_is_asked_about_in_the_same_words(
     answer = send(
         "POST", f"/job/{arrived.job}/reading", {"part": part, "limit": row, "value": 18.0}, "slip-0002"
     )
-    same(
+    check_same(
         refusal,
         answer,
         ["reading", str(arrived.job), str(part), row, "--value", "18", "--as", "ines"],

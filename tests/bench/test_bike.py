@@ -51,7 +51,12 @@ def test_a_place_says_the_worst_of_its_last_findings(cast: Cast, tablet: Client)
     story.walked_round(cast.story)
     said = {spot.place: spot.verdict for spot in spots(at_places(bike_sheet(cast.tag, NOW).parts))}
     worst = max(
-        (f for part in bike_sheet(cast.tag, NOW).parts if place_of(part.kind, part.place) == "rear-brake" for f in part.last),
+        (
+            f
+            for part in bike_sheet(cast.tag, NOW).parts
+            if place_of(part.kind, part.place) == "rear-brake"
+            for f in part.last
+        ),
         key=lambda finding: finding.rank,
     )
     assert worst.rank >= 3
@@ -95,7 +100,12 @@ def test_a_long_history_is_cut_and_shown_whole_on_request(cast: Cast, tablet: Cl
 def test_what_the_owner_said_stays_readable(cast: Cast, tablet: Client) -> None:
     """The check-in of a job, with the step bar above it."""
     page = tablet.get(f"/job/{cast.job}/check-in/").content.decode()
-    for said in ("Chain is nearly new, but it slips under load.", "Scratch on the left crank", "one key, front light", "30"):
+    for said in (
+        "Chain is nearly new, but it slips under load.",
+        "Scratch on the left crank",
+        "one key, front light",
+        "30",
+    ):
         assert said in page
     assert 'aria-current="step">check-in' in page
     assert 'class="way-next"><a href="/job/1/walk-round/">' in page.replace(f"/job/{cast.job}/", "/job/1/")

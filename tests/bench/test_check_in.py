@@ -50,7 +50,9 @@ def test_a_new_bike_is_taken_in_with_all_that_was_said(cast: Cast, tablet: Clien
     assert job.bike.km_a_week == 1250
 
 
-def test_a_double_tap_takes_the_bike_in_once(cast: Cast, tablet: Client, counted: Callable[[str], int]) -> None:
+def test_a_double_tap_takes_the_bike_in_once(
+    cast: Cast, tablet: Client, counted: Callable[[str], int]
+) -> None:
     """The same request mark is the same act: one event, one job, the same answer."""
     before = counted("checked in")
     first = tablet.post("/check-in/", {**NEW, "key": "double-tap-1"})
@@ -62,7 +64,9 @@ def test_a_double_tap_takes_the_bike_in_once(cast: Cast, tablet: Client, counted
 def test_every_page_brings_a_request_mark_of_its_own(cast: Cast, tablet: Client) -> None:
     """Two pages that were opened are two acts."""
     marks = [
-        re.findall(r'name="key" value="([0-9a-f]{32})"', tablet.get("/check-in/?template=track").content.decode())
+        re.findall(
+            r'name="key" value="([0-9a-f]{32})"', tablet.get("/check-in/?template=track").content.decode()
+        )
         for _ in range(2)
     ]
     assert len(marks[0]) == 1
@@ -73,13 +77,21 @@ def test_every_page_brings_a_request_mark_of_its_own(cast: Cast, tablet: Client)
     ("field", "typed", "said"),
     [
         ("km_a_week", "25000", "The distance a week is 25000 km: 0 to 2000 km is possible. Was 250 meant?"),
-        ("km_a_week", "far", "a usual week is &quot;far&quot;: a number in km is expected. Type the figures only."),
+        (
+            "km_a_week",
+            "far",
+            "a usual week is &quot;far&quot;: a number in km is expected. Type the figures only.",
+        ),
         ("spend_limit", "39.505", "0 to 10,000 in whole pence is possible."),
         ("spend_limit", "lots", "without a call, up to is &quot;lots&quot;: an amount in GBP is expected"),
         ("owner_name", "", "The owner&#x27;s name is empty: it is needed. Write it in."),
         ("speeds", "19", "The bike has 19 speeds behind: 1 to 14 is possible. Count the sprockets."),
         ("use_class", "on the moon", "The riding &quot;on the moon&quot; is not known"),
-        ("owner_words", "x" * 2001, "What the owner says has 2,001 characters: 2000 are allowed. Shorten it."),
+        (
+            "owner_words",
+            "x" * 2001,
+            "What the owner says has 2,001 characters: 2000 are allowed. Shorten it.",
+        ),
         ("promise_day", "soon", "The promise is &quot;soon 12:00&quot;: a day and an hour are expected."),
         ("promise_day", "2026-11-20", "The promise is 20 Nov 2026 12:00: it must lie ahead, within a year."),
     ],
@@ -135,12 +147,16 @@ def test_no_day_is_no_promise_and_another_day_counts(cast: Cast, tablet: Client)
     """A promise is never invented."""
     tablet.post("/check-in/", {**NEW, "promise_day": "none", "key": "no-promise-1"})
     assert Job.objects.latest("pk").promise is None
-    tablet.post("/check-in/", {**NEW, "promise_day": "", "promise_other": "2026-12-24", "key": "other-day-01"})
+    tablet.post(
+        "/check-in/", {**NEW, "promise_day": "", "promise_other": "2026-12-24", "key": "other-day-01"}
+    )
     assert Job.objects.latest("pk").promise == datetime(2026, 12, 24, 12, 0, tzinfo=UTC)
 
 
 @pytest.mark.parametrize(("asked", "status"), [({"tag": "ZZ-99"}, 404), ({"template": "penny"}, 422)])
-def test_an_unknown_tag_or_build_is_said_plainly(cast: Cast, tablet: Client, asked: dict[str, str], status: int) -> None:
+def test_an_unknown_tag_or_build_is_said_plainly(
+    cast: Cast, tablet: Client, asked: dict[str, str], status: int
+) -> None:
     """Neither is a bare error page."""
     answer = tablet.get("/check-in/", asked)
     assert answer.status_code == status

@@ -53,7 +53,10 @@ def test_a_page_that_does_not_exist_is_said_plainly(cast: Cast, tablet: Client) 
     for client in (tablet, Client()):
         answer = client.get("/no-such-page/")
         assert answer.status_code == 404
-        assert "There is no page &quot;/no-such-page/&quot;. Choose one from the shop day." in answer.content.decode()
+        assert (
+            "There is no page &quot;/no-such-page/&quot;. Choose one from the shop day."
+            in answer.content.decode()
+        )
 
 
 def test_too_much_at_once_is_refused_in_a_sentence(cast: Cast, tablet: Client) -> None:
@@ -63,7 +66,9 @@ def test_too_much_at_once_is_refused_in_a_sentence(cast: Cast, tablet: Client) -
     assert "larger than 2 MB: nothing was saved" in answer.content.decode()
 
 
-def test_a_fault_of_ours_is_a_sentence_without_the_fault(cast: Cast, tablet: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_fault_of_ours_is_a_sentence_without_the_fault(
+    cast: Cast, tablet: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """500: nothing of the inside is shown."""
     monkeypatch.setattr("pinchbolt.bench.shop_day.view.day_of", lambda now: 1 / 0)
     tablet.raise_request_exception = False
@@ -73,8 +78,12 @@ def test_a_fault_of_ours_is_a_sentence_without_the_fault(cast: Cast, tablet: Cli
     assert "ZeroDivisionError" not in answer.content.decode()
 
 
-@pytest.mark.parametrize(("asked", "shown"), [("dark", "dark"), ("light", "light"), ("auto", "auto"), ("<b>", "auto")])
-def test_the_light_of_the_page_is_kept_on_the_tablet(cast: Cast, tablet: Client, asked: str, shown: str) -> None:
+@pytest.mark.parametrize(
+    ("asked", "shown"), [("dark", "dark"), ("light", "light"), ("auto", "auto"), ("<b>", "auto")]
+)
+def test_the_light_of_the_page_is_kept_on_the_tablet(
+    cast: Cast, tablet: Client, asked: str, shown: str
+) -> None:
     """A switch, for bright shops and dark cellars; an unknown word changes nothing."""
     answer = tablet.post("/look/", {"look": asked, "back": "/tools/"})
     assert answer["Location"] == "/tools/"
@@ -88,7 +97,15 @@ def test_the_switch_never_leads_out_of_the_workshop(cast: Cast, client: Client) 
 
 @pytest.mark.parametrize(
     ("typed", "read"),
-    [("1,8", "1.8"), ("1.8", "1.8"), ("1,250", "1250"), ("1 250", "1250"), ("12,500.5", "12500.5"), ("0,125", "0.125"), ("", "")],
+    [
+        ("1,8", "1.8"),
+        ("1.8", "1.8"),
+        ("1,250", "1250"),
+        ("1 250", "1250"),
+        ("12,500.5", "12500.5"),
+        ("0,125", "0.125"),
+        ("", ""),
+    ],
 )
 def test_a_figure_is_read_as_it_was_meant(typed: str, read: str) -> None:
     """A comma before three figures sets thousands apart, any other one is the decimal point."""

@@ -37,7 +37,9 @@ def test_nobody_else_adds_a_person(cast: Cast, signed_in: SignedIn) -> None:
 def test_everybody_sets_their_own_pin(cast: Cast, signed_in: SignedIn, role: str) -> None:
     """With their own name it needs nobody else."""
     person = getattr(cast, role)
-    answer = signed_in(person).post("/people/pin/", {"sign_in": person.sign_in, "pin": "97531", "key": "own-pin-0001"})
+    answer = signed_in(person).post(
+        "/people/pin/", {"sign_in": person.sign_in, "pin": "97531", "key": "own-pin-0001"}
+    )
     assert answer.status_code == 303
     person.refresh_from_db()
     assert check_password("97531", person.pin)
@@ -60,7 +62,9 @@ def test_a_pin_that_is_not_4_to_8_figures_is_refused(cast: Cast, tablet: Client,
     assert f'value="{pin}"' not in page
 
 
-def test_a_refused_person_comes_back_with_entries_kept_but_not_the_passphrase(cast: Cast, signed_in: SignedIn) -> None:
+def test_a_refused_person_comes_back_with_entries_kept_but_not_the_passphrase(
+    cast: Cast, signed_in: SignedIn
+) -> None:
     """A taken name: the rest stays, the secret is typed again."""
     answer = signed_in(cast.owner).post("/people/add/", {**NEW, "sign_in": "ines", "key": "taken-name-1"})
     page = answer.content.decode()

@@ -10,7 +10,16 @@ from tests.story import PASSPHRASE
 
 pytestmark = pytest.mark.django_db
 
-PAGES = ("/", "/check-in/", "/tools/", "/people/", "/switch/", "/bike/PB-001/", "/job/1/check-in/", "/b/PB-001")
+PAGES = (
+    "/",
+    "/check-in/",
+    "/tools/",
+    "/people/",
+    "/switch/",
+    "/bike/PB-001/",
+    "/job/1/check-in/",
+    "/b/PB-001",
+)
 
 
 @pytest.mark.parametrize("page", PAGES)
@@ -36,7 +45,9 @@ def test_signing_in_never_leads_out_of_the_workshop(cast: Cast, client: Client) 
     assert answer["Location"] == "/"
 
 
-def test_a_wrong_passphrase_is_refused_in_a_sentence_and_the_name_stays_picked(cast: Cast, client: Client) -> None:
+def test_a_wrong_passphrase_is_refused_in_a_sentence_and_the_name_stays_picked(
+    cast: Cast, client: Client
+) -> None:
     """The passphrase is typed again; the name is not."""
     answer = client.post("/sign-in/", {"sign_in": "ines", "passphrase": "not this one at all"})
     page = answer.content.decode()
@@ -56,7 +67,9 @@ def test_no_name_is_said_plainly(cast: Cast, client: Client) -> None:
 def test_five_wrong_tries_lock_the_name_however_it_is_written(cast: Cast, client: Client) -> None:
     """The fifth wrong try answers 429, and then the right passphrase does too; another name still works."""
     names = ["ines", "Ines", "INES", "iNes"]
-    before = [client.post("/sign-in/", {"sign_in": name, "passphrase": "wrong"}).status_code for name in names]
+    before = [
+        client.post("/sign-in/", {"sign_in": name, "passphrase": "wrong"}).status_code for name in names
+    ]
     assert before == [422] * 4
     fifth = client.post("/sign-in/", {"sign_in": "ines", "passphrase": "wrong"})
     assert fifth.status_code == 429

@@ -26,7 +26,12 @@ def test_a_tool_whose_check_is_past_says_so_in_words(cast: Cast, tablet: Client)
     tool = Tool.objects.get(name__startswith="small click wrench")
     with act("tool checked", by=cast.owner.pk, key="tool-check-01", now=NOW, asked={}) as this:
         ToolCheck.objects.create(
-            event=this.write(), tool=tool, day=date(2025, 9, 16), due=date(2026, 9, 16), deviation=0.03, good=True
+            event=this.write(),
+            tool=tool,
+            day=date(2025, 9, 16),
+            due=date(2026, 9, 16),
+            deviation=0.03,
+            good=True,
         )
     page = tablet.get("/tools/").content.decode()
     assert "checked too long ago:" in page
@@ -38,7 +43,13 @@ def test_an_instrument_shows_its_own_error_once_checked(cast: Cast, tablet: Clie
     caliper = Instrument.objects.get(table_id="caliper")
     with act("instrument checked", by=cast.owner.pk, key="gauge-check-01", now=NOW, asked={}) as this:
         InstrumentCheck.objects.create(
-            event=this.write(), instrument=caliper, against="gauge block", bias=-0.03, unit="mm", good=True, day=NOW.date()
+            event=this.write(),
+            instrument=caliper,
+            against="gauge block",
+            bias=-0.03,
+            unit="mm",
+            good=True,
+            day=NOW.date(),
         )
     page = tablet.get("/tools/").content.decode()
     assert "\u22120.03</span> mm against what is true" in page

@@ -33,7 +33,9 @@ def test_the_front_wheel_stands_on_the_ground_on_its_own_steering_axis(kind: str
     along = (cos(radians(shape.head_angle)), sin(radians(shape.head_angle)))
     away = (at.front[0] - at.head_low[0], at.front[1] - at.head_low[1])
     assert away[0] * along[1] - away[1] * along[0] == pytest.approx(shape.rake, abs=1e-9)
-    assert hypot(at.bottom_bracket[0] - at.rear[0], at.bottom_bracket[1] - at.rear[1]) == pytest.approx(shape.chainstay)
+    assert hypot(at.bottom_bracket[0] - at.rear[0], at.bottom_bracket[1] - at.rear[1]) == pytest.approx(
+        shape.chainstay
+    )
 
 
 @pytest.mark.parametrize("kind", list(SHAPES))

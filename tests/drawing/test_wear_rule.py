@@ -125,7 +125,8 @@ def test_the_wedge_fades_and_ends_at_the_limit() -> None:
 def test_all_that_is_drawn_is_also_said() -> None:
     """For a reader who listens: marks, reading, belief, forecast with use and days."""
     assert told(wear_rule(CHAIN, title="chain")) == (
-        "new 0, warning at 0.5, limit 0.75 %; read between 0.5 and 0.75 %; now most likely 0.58 % (8 in 10: 0.5 to 0.66); "
+        "new 0, warning at 0.5, limit 0.75 %; read between 0.5 and 0.75 %; now most likely 0.58 % (8 in "
+        "10: 0.5 to 0.66); "
         "limit in about 640 km (8 in 10: 310 to 1,010), about 14 Feb 2027 (8 in 10: 20 Dec 2026 to 9 Apr 2027)."
     )
 

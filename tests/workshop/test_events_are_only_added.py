@@ -37,7 +37,8 @@ def test_the_database_refuses_to_change_or_remove_what_was_written(on_the_stand:
         wanted = act.replace("event_id = event_id", "id = id") if table == "event" else act
         with (
             pytest.raises((IntegrityError, DatabaseError), match="not changed or removed"),
-            transaction.atomic(),connection.cursor() as cursor
+            transaction.atomic(),
+            connection.cursor() as cursor,
         ):
             cursor.execute(wanted.format(table))
     assert held >= 9

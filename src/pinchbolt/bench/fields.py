@@ -12,7 +12,11 @@ class Words(forms.CharField):
     """Text as said; its length is the use case's affair, which answers with a sentence."""
 
     def __init__(self, label: str, *, rows: int = 1, **more: object) -> None:
-        widget = forms.Textarea(attrs={"rows": rows}) if rows > 1 else forms.TextInput(attrs={"autocomplete": "off"})
+        widget = (
+            forms.Textarea(attrs={"rows": rows})
+            if rows > 1
+            else forms.TextInput(attrs={"autocomplete": "off"})
+        )
         super().__init__(label=label, required=False, widget=widget, **more)  # type: ignore[arg-type]
 
 
@@ -68,7 +72,9 @@ class Whole(Figure):
         if number is None:
             return None
         if number != int(number):
-            raise ValidationError(f"{self.label} is {number:g}: whole {self.unit} are counted. Type it again.")
+            raise ValidationError(
+                f"{self.label} is {number:g}: whole {self.unit} are counted. Type it again."
+            )
         return int(number)
 
 

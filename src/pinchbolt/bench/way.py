@@ -63,7 +63,9 @@ def job_top(seen: JobSeen, here: str) -> JobTop:
             return "done"
         return "next" if place == following else "ahead"
 
-    steps = tuple(Step(name, job_href(seen.job, name), state(n), name == here) for n, name in enumerate(STEPS))
+    steps = tuple(
+        Step(name, job_href(seen.job, name), state(n), name == here) for n, name in enumerate(STEPS)
+    )
     return JobTop(seen, here, steps, next_href(seen))
 
 

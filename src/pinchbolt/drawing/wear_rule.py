@@ -201,7 +201,9 @@ class _Rule:
     def _beyond(self, y: float) -> None:
         """So far past the limit that it leaves the rule: an arrow at its end instead of a place on it."""
         tip, size = self.x(self.right), self.size
-        self.sheet.shape("now", [(tip - 0.9 * size, y - 0.6 * size), (tip, y), (tip - 0.9 * size, y + 0.6 * size)])
+        self.sheet.shape(
+            "now", [(tip - 0.9 * size, y - 0.6 * size), (tip, y), (tip - 0.9 * size, y + 0.6 * size)]
+        )
 
     def _diamond(self, x: float, y: float, half: float) -> None:
         wide = 0.7 * half

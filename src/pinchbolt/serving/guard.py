@@ -90,7 +90,9 @@ class JsonRefusals:
         if not request.path.startswith("/api/") or response.status_code < 400 or plain:
             return response
         sentence = _SENTENCES.get(response.status_code, "The request was refused. See /api/openapi.json.")
-        told = JsonResponse({"error": sentence, "errors": {}, "status": response.status_code}, status=response.status_code)
+        told = JsonResponse(
+            {"error": sentence, "errors": {}, "status": response.status_code}, status=response.status_code
+        )
         if "Allow" in response.headers:
             told.headers["Allow"] = response.headers["Allow"]
         return told

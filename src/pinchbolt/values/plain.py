@@ -15,7 +15,9 @@ class Interval:
 
     def __post_init__(self) -> None:
         if isnan(self.low) or isnan(self.high) or self.low > self.high:
-            raise ValueError(f"interval {self.low} to {self.high}: the low end must not be above the high end")
+            raise ValueError(
+                f"interval {self.low} to {self.high}: the low end must not be above the high end"
+            )
 
     @property
     def is_value(self) -> bool:

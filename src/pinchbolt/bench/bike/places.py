@@ -37,7 +37,16 @@ _ONE_PLACE = {
 }  # fmt: skip
 _AT_AN_END = {
     "wheel": ("wheel", "tyre", "tube", "sealant", "rim", "hub"),
-    "brake": ("brake", "brake fluid", "brake cable", "pads", "rim pads", "rotor", "roller brake", "coaster brake"),
+    "brake": (
+        "brake",
+        "brake fluid",
+        "brake cable",
+        "pads",
+        "rim pads",
+        "rotor",
+        "roller brake",
+        "coaster brake",
+    ),
 }
 _PLACE_OF = {kind: place for place, kinds in _ONE_PLACE.items() for kind in kinds}
 _END_OF = {kind: what for what, kinds in _AT_AN_END.items() for kind in kinds}
@@ -82,7 +91,15 @@ def spots(places: Iterable[AtPlace]) -> tuple[Spot, ...]:
     """Return the places as the drawing takes them: the worst last finding of each, and how much was never read."""
     made = []
     for one in places:
-        worst = max((Verdict(f.verdict) for part in one.parts for f in part.last), key=lambda verdict: verdict.rank, default=None)
-        note = worst.value if worst else ("not read yet" if any(part.limits for part in one.parts) else "nothing to read")
+        worst = max(
+            (Verdict(f.verdict) for part in one.parts for f in part.last),
+            key=lambda verdict: verdict.rank,
+            default=None,
+        )
+        note = (
+            worst.value
+            if worst
+            else ("not read yet" if any(part.limits for part in one.parts) else "nothing to read")
+        )
         made.append(Spot(one.place, one.words, note, f"#{one.place}", worst.value if worst else ""))
     return tuple(made)

@@ -57,6 +57,8 @@ def _promise(day: str, other: str, hour: str) -> datetime | None:
     try:
         moment = datetime.combine(date.fromisoformat(chosen), time.fromisoformat(hour or "17:00"))
     except ValueError as error:
-        sentence = f'The promise is "{chosen[:20]} {hour[:10]}": a day and an hour are expected. Tap a day again.'
+        sentence = (
+            f'The promise is "{chosen[:20]} {hour[:10]}": a day and an hour are expected. Tap a day again.'
+        )
         raise InputRefused(sentence, {"promise_day": sentence}) from error
     return timezone.make_aware(moment) if timezone.is_naive(moment) else moment

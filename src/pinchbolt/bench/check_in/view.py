@@ -19,7 +19,15 @@ from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.state import Where
 
 HOURS = ("10:00", "12:00", "15:00", "17:00")
-MARKS = ("scratched frame", "dent in a tube", "worn bar tape", "bent rim", "cracked tyre", "rust on the chain", "muddy")
+MARKS = (
+    "scratched frame",
+    "dent in a tube",
+    "worn bar tape",
+    "bent rim",
+    "cracked tyre",
+    "rust on the chain",
+    "muddy",
+)
 LEFT = ("key", "battery", "charger", "front light", "rear light", "pump", "bottle", "bag", "lock", "axle key")
 LIMITS = ("0", "30", "60", "100")
 WEEKS = ("20", "50", "80", "120", "200")
@@ -44,7 +52,12 @@ def check_in(request: HttpRequest) -> HttpResponse:
     return screen(
         request,
         "check_in/which_bike.html",
-        {"title": "check-in", "wanted": wanted, "found": find_bikes(wanted), "templates": tables().templates.values()},
+        {
+            "title": "check-in",
+            "wanted": wanted,
+            "found": find_bikes(wanted),
+            "templates": tables().templates.values(),
+        },
     )
 
 
@@ -76,4 +89,6 @@ def _page(request: HttpRequest, form: CheckInForm, tag: str, template: str, mome
 def _days(moment: datetime) -> list[tuple[str, str]]:
     """The next days as buttons: the day as it is sent, and as it is said."""
     today = timezone.localtime(moment).date()
-    return [(f"{day:%Y-%m-%d}", day_name(day, today)) for day in (today + timedelta(days=n) for n in range(7))]
+    return [
+        (f"{day:%Y-%m-%d}", day_name(day, today)) for day in (today + timedelta(days=n) for n in range(7))
+    ]

@@ -11,4 +11,8 @@ from pinchbolt.bench.way import job_and_top
 def job_sheet(request: HttpRequest, job: int) -> HttpResponse:
     """The check-in of a job, as it was written down."""
     _, top = job_and_top(job, "check-in", now())
-    return screen(request, "job_sheet/job_sheet.html", {"title": f"{top.seen.tag} check-in", "top": top, "seen": top.seen})
+    return screen(
+        request,
+        "job_sheet/job_sheet.html",
+        {"title": f"{top.seen.tag} check-in", "top": top, "seen": top.seen},
+    )

@@ -26,7 +26,10 @@ class PersonForm(BenchForm):
     sign_in = Words("signs in as")
     role = Picked("role")
     passphrase = forms.CharField(
-        label="passphrase", required=False, strip=False, widget=forms.PasswordInput(attrs={"autocomplete": "new-password"})
+        label="passphrase",
+        required=False,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
 
     def asked(self) -> PersonAsked:

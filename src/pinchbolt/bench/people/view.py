@@ -55,6 +55,8 @@ def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
         "person_form": form if isinstance(form, PersonForm) else PersonForm(),
         "whose": form.data.get("sign_in", "") if isinstance(form, PinForm) else (me.sign_in if me else ""),
         "picked_role": form.data.get("role", "") if isinstance(form, PersonForm) else "mechanic",
-        "done": {"pin": "The PIN is set.", "person": "The person can sign in now."}.get(request.GET.get("done", ""), ""),
+        "done": {"pin": "The PIN is set.", "person": "The person can sign in now."}.get(
+            request.GET.get("done", ""), ""
+        ),
     }
     return screen(request, "people/people.html", context, form)

@@ -13,13 +13,18 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
     """400, also where too much was sent."""
-    refusal = InputRefused("The request can't be read, or it is larger than 2 MB: nothing was saved. Go back and send less.")
+    refusal = InputRefused(
+        "The request can't be read, or it is larger than 2 MB: nothing was saved. Go back and send less."
+    )
     return _page(request, refusal, 400)
 
 
 def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
     """403."""
-    return _page(request, NotAllowed("This page is not for the person who is signed in. Ask the owner of the workshop."))
+    return _page(
+        request,
+        NotAllowed("This page is not for the person who is signed in. Ask the owner of the workshop."),
+    )
 
 
 def csrf_failed(request: HttpRequest, reason: str = "") -> HttpResponse:

@@ -44,7 +44,12 @@ def switch(request: HttpRequest) -> HttpResponse:
     return screen(
         request,
         "sign_in/switch.html",
-        {"title": "who is at the bench", "people": people(), "picked": form.data.get("sign_in", ""), "onward": onward},
+        {
+            "title": "who is at the bench",
+            "people": people(),
+            "picked": form.data.get("sign_in", ""),
+            "onward": onward,
+        },
         form,
     )
 
@@ -74,5 +79,7 @@ def _enter(request: HttpRequest, form: BenchForm, field: str, credential: str) -
 def _onward(request: HttpRequest) -> str:
     """Return where to go after signing in: only ever a page of this workshop."""
     wanted = request.POST.get("next") or request.GET.get("next") or "/"
-    safe = url_has_allowed_host_and_scheme(wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure())
+    safe = url_has_allowed_host_and_scheme(
+        wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    )
     return wanted if safe else "/"

@@ -33,7 +33,12 @@ def verdict(words: str, big: bool = False) -> dict[str, object]:
     if words not in list(Verdict):
         return {"words": words, "mark": "", "big": big}
     name = Verdict(words).name.lower().replace("_", "-")
-    return {"words": words, "mark": mark_safe(verdict_mark(words, ink="currentColor")), "name": name, "big": big}
+    return {
+        "words": words,
+        "mark": mark_safe(verdict_mark(words, ink="currentColor")),
+        "name": name,
+        "big": big,
+    }
 
 
 @register.simple_tag
@@ -57,7 +62,9 @@ def bike_of(seen: BikeSeen) -> SafeString:
 @register.simple_tag
 def build_picture(build: Any) -> SafeString:
     """A drawn bike of a build template."""
-    return mark_safe(bike_drawing(build.kind, frozenset(kind_and_place(part.part)[0] for part in build.parts)))
+    return mark_safe(
+        bike_drawing(build.kind, frozenset(kind_and_place(part.part)[0] for part in build.parts))
+    )
 
 
 @register.inclusion_tag("_keypad.html")

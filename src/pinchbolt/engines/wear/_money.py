@@ -182,7 +182,18 @@ def cost_of_waiting_pads(
 
 
 def cost_of_waiting_plain(part: str) -> CostOfWaiting:
-    """Return nothing to pay for waiting: the part costs the same later, as long as it has not failed."""
+    """Return nothing to pay for waiting: the part costs the same later, as long as it has not failed.
+
+    Args:
+        part: What it is, in words. [-]
+
+    Returns:
+        Zero, and the sentence that says why. [money]
+
+    Valid for: Parts whose wear spoils no other part before they fail.
+
+    Source: common practice, no source.
+    """
     zero = Decimal("0.00")
     words = f"The {part} costs the same later, until it fails."
     return CostOfWaiting(zero, zero, zero, words, (Reason(words, source="common practice, no source"),))
