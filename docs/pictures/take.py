@@ -1,0 +1,96 @@
+"""Takes a picture of each screen of the running demo, on a tablet and on a phone. Run by `make pictures`."""
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.request
+from pathlib import Path
+
+from playwright.sync_api import Page, sync_playwright
+
+HERE = Path(__file__).resolve().parent
+SIZES = {"tablet": (1180, 820), "phone": (390, 844)}
+FLAGS = "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking --disable-sync".split()
+
+
+def serve(home: str, port: int) -> subprocess.Popen[bytes]:
+    """Start the bench on a new home folder: it loads the demo first."""
+    command = [sys.executable, "-c", "from pinchbolt.cli import main; main()", "serve", "--port", str(port)]
+    return subprocess.Popen(command, env={**os.environ, "PINCHBOLT_HOME": home}, stdout=subprocess.DEVNULL)
+
+
+def wait_for(address: str, seconds: int = 300) -> None:
+    """Wait until the sign-in page answers."""
+    for _ in range(seconds):
+        try:
+            urllib.request.urlopen(f"{address}/sign-in/", timeout=5).close()
+            return
+        except OSError:
+            time.sleep(1)
+    raise SystemExit("The bench did not answer within five minutes.")
+
+
+def sign_in(page: Page, address: str) -> None:
+    """Sign in as the owner of the demo workshop."""
+    page.goto(f"{address}/sign-in/")
+    page.get_by_text("Ines Holloway").click()
+    page.locator("input[name=passphrase]").fill("true wheels run quiet")
+    page.locator("input[name=passphrase]").press("Enter")
+    page.wait_for_url(f"{address}/")
+
+
+def screens(page: Page, address: str) -> dict[str, str]:
+    """Each screen by its name; jobs are found by the bike that stands in that step."""
+    jobs = {}
+    for tag in ("MY-01", "MY-05", "MY-07", "MY-10"):
+        page.goto(f"{address}/bike/{tag}/")
+        links = [a.get_attribute("href") or "" for a in page.locator("a[href^='/job/']").all()]
+        jobs[tag] = max(int(link.split("/")[2]) for link in links if link.split("/")[2].isdigit())
+    return {
+        "shop-day": "/",
+        "bike": "/bike/MY-03/",
+        "check-in": "/check-in/",
+        "tool-board": "/tools/",
+        "people": "/people/",
+        "walk-round": f"/job/{jobs['MY-10']}/walk-round/",
+        "findings": f"/job/{jobs['MY-07']}/findings/",
+        "estimate": f"/job/{jobs['MY-07']}/estimate/",
+        "work": f"/job/{jobs['MY-05']}/work/",
+        "sign-off": f"/job/{jobs['MY-05']}/sign-off/",
+        "handover": f"/job/{jobs['MY-01']}/handover/",
+    }
+
+
+def main() -> None:
+    """Take all pictures."""
+    home = tempfile.mkdtemp(prefix="pinchbolt-pictures-")
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    address, server = f"http://127.0.0.1:{port}", serve(home, port)
+    try:
+        wait_for(address)
+        with sync_playwright() as tools:
+            browser = tools.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
+            for name, (width, height) in SIZES.items():
+                page = browser.new_page(viewport={"width": width, "height": height})
+                page.goto(f"{address}/sign-in/")
+                page.screenshot(path=HERE / f"sign-in-{name}.png")
+                sign_in(page, address)
+                for screen, path in screens(page, address).items():
+                    page.goto(address + path)
+                    page.wait_for_load_state("networkidle")
+                    page.screenshot(path=HERE / f"{screen}-{name}.png")
+            browser.close()
+    finally:
+        server.terminate()
+        server.wait()
+        shutil.rmtree(home, ignore_errors=True)
+
+
+if __name__ == "__main__":
+    main()
