@@ -13,7 +13,7 @@ from tests.story import NOW, Story
 WORDS = "carbon road bike, disc brakes"
 
 
-@pytest.fixture(scope="package")
+@pytest.fixture(scope="module")
 def stages(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[dict[str, Story]]:
     """Four bikes of one workshop, each at its stage."""
     with django_db_blocker.unblock(), transaction.atomic():
