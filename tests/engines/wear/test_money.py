@@ -4,6 +4,7 @@ from dataclasses import replace
 from decimal import Decimal
 from math import log
 
+import numpy as np
 import pytest
 
 from pinchbolt.engines.wear import (
@@ -14,6 +15,7 @@ from pinchbolt.engines.wear import (
     judge,
 )
 from pinchbolt.engines.wear._money import best_elongation, cost_a_km, damage_power
+from pinchbolt.engines.wear._policy import _cycle
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Verdict
 from tests.engines.wear.cases import CALIPER, CHAIN, MICROMETER, ROTOR, TODAY, USE, reading, value
@@ -135,3 +137,15 @@ def test_a_cheap_cassette_is_run_longer():
     cheap = compare_policies(CHAIN, chain_price=Decimal(30), cassette_price=Decimal(40), seen_every_km=250)
     cost = {way.id: way.a_thousand for way in cheap.ways}
     assert cost["change-at-0.75"] < cost["change-at-0.5"]
+
+
+def test_looks_at_intervals_cost_what_plain_summing_says():
+    """Overshoot even over 0 to the growth between looks: the closed mean of the damage against 20,001 points."""
+    p, rate, every, at = damage_power(0.625), 0.75 / 3000, 800.0, 0.5
+    ends = at + rate * every * np.linspace(0, 1, 20001)
+    damage = np.trapezoid(ends**p, ends) / (ends[-1] - ends[0])
+    middle = 1000 * (45 + 225 * damage) * rate / (at + rate * every / 2)
+    cost, weight = _cycle(45, 225, at, np.array([rate]), np.array([1.0]), every, 1)
+    # The second of the three readings of "timely" is 0.625.
+    assert cost[1] == pytest.approx(middle, rel=1e-8)
+    assert weight.sum() == pytest.approx(1.0)
