@@ -3,7 +3,7 @@
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from pinchbolt.drawing import wear_rule
@@ -21,6 +21,7 @@ PAST = forecast(now=(0.78, 0.85, 0.92, 1.0, 1.1), left=(-1000, -700, -480, -300,
     st.sampled_from([(640.0, 14.0), (330.0, 13.0), (420.0, 8.2), (330.0, 16.0)]),
     st.booleans(),
 )
+@example(forecast(left=(0.0, 0.0, 5e-324, 1.0, 2.0)), (640.0, 14.0), False)
 @settings(max_examples=60)
 def test_words_never_touch_and_nothing_leaves_the_sheet(
     given_forecast: dict[str, Any], room: tuple[float, float], paper: bool

@@ -232,7 +232,8 @@ class _Rule:
         left, size = self.facts.to_limit.middle, self.size * _SMALL
         widest = width_of(f"+{amount(left)} {self.facts.use}", size)
         most = int((end - start) / (1.25 * widest))
-        if most < 1:
+        # Under a tenth of a kilometre, hour or day there is nothing to graduate.
+        if most < 1 or left < 0.1:
             return y + 0.1 * self.size
         step = easy_step(left, most)
         marks = [value for value in graduations(0, left, step) if value > 0]
