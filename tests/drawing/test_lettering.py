@@ -66,3 +66,8 @@ def test_three_labels_with_room_stand_over_their_marks() -> None:
         (180.0, 0),
         (330.0, 0),
     ]
+
+
+def test_two_labels_at_the_edge_share_a_row_where_they_can() -> None:
+    """The second makes room to the right before anybody takes a row of its own."""
+    assert side_by_side([5.0, 60.0], [40.0, 40.0], 0.0, 400.0, 6.0) == [(0.0, 0), (46.0, 0)]

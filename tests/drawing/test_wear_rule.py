@@ -67,6 +67,28 @@ def test_values_stand_where_the_graduation_says(
     )
 
 
+@pytest.mark.parametrize(("given_forecast", "figures"), [(CHAIN, ("0.1", "0.4")), (PADS, ("3.5", "2.5"))])
+def test_the_limit_stands_where_the_graduation_says(
+    given_forecast: dict[str, Any], figures: tuple[str, str]
+) -> None:
+    """The engraved limit is on the same scale as the figures."""
+    svg = wear_rule(given_forecast, title="part", width=640.0)
+    a, b = (float(figure) for figure in figures)
+    xa, xb = (_x_of(svg, figure) for figure in figures)
+    limit = given_forecast["law"]["limit"]
+    assert shapes(svg, "limit")[0][0] == pytest.approx(xa + (limit - a) / (b - a) * (xb - xa), abs=0.05)
+
+
+@given(any_forecast())
+@settings(max_examples=40)
+def test_no_figure_crosses_the_limit(given_forecast: dict[str, Any]) -> None:
+    """The ink of the rule ends at the limit, its figures too."""
+    svg = wear_rule(given_forecast, title="part", words=False)
+    limit, (_, top, _, high) = shapes(svg, "limit")[0][0], shapes(svg, "steel")[0]
+    on_steel = [word for word in words(svg) if top <= word.top and word.bottom <= top + high]
+    assert all(word.right <= limit + 0.01 for word in on_steel)
+
+
 def test_new_is_left_and_the_limit_right_whichever_way_the_part_reads() -> None:
     """A pad that reads less and a chain that reads more run the same way."""
     for one in (CHAIN, PADS):
