@@ -373,6 +373,12 @@ def fuzz_torque(arguments: list) -> int:
     return call(python("tests/fuzz/torque_million.py", *arguments), PYTHONPATH=str(ROOT))
 
 
+def score_wear(arguments: list) -> int:
+    """Learn from drawn chains, forecast 20,000 others on two seeds, and print each figure beside its bar."""
+    ensure("dev")
+    return call(python("ratios/score_wear.py", *arguments), PYTHONPATH=str(ROOT))
+
+
 def clean(arguments: list) -> int:
     """Take away the environment and all caches; bikes and readings are not touched."""
     names = ".venv .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache build dist".split()
@@ -404,6 +410,7 @@ COMMANDS = {
     "pictures": pictures,
     "ratios": ratios,
     "fuzz-torque": fuzz_torque,
+    "score-wear": score_wear,
     "clean": clean,
     "help": show_help,
 }

@@ -19,6 +19,7 @@ from pinchbolt.cli.serve import serve
 from pinchbolt.cli.sheet import sheet
 from pinchbolt.cli.torque import torque
 from pinchbolt.cli.walk_round import walk_round
+from pinchbolt.cli.wear import wear
 from pinchbolt.errors import InputRefused, NotPossibleNow, PinchboltError
 
 app = typer.Typer(
@@ -33,6 +34,7 @@ for command in (serve, demo, check_in, walk_round, reading, findings, sheet, doc
     app.command()(command)
 app.add_typer(torque, name="torque")
 app.add_typer(fit, name="fit")
+app.add_typer(wear, name="wear")
 
 # What the option reader says in its own words, in ours.
 _PLAINER = {

@@ -6,6 +6,9 @@ from pinchbolt.engines.wear._gauges import doubted, gauge_from_checks, gauges_fr
 from pinchbolt.engines.wear._judge import judge
 from pinchbolt.engines.wear._laws import USE_CLASSES, law_for
 from pinchbolt.engines.wear._learn import LearnedLife, LearnedPriors, learn_priors
+from pinchbolt.engines.wear._lines import INSTRUMENTS, ChainLines, LearnedChains, trade_chains
+from pinchbolt.engines.wear._lines_forecast import ChainForecasts, forecast_chains
+from pinchbolt.engines.wear._lines_learn import learn_chains
 from pinchbolt.engines.wear._money import cost_of_waiting, cost_of_waiting_pads, cost_of_waiting_plain
 from pinchbolt.engines.wear._money_cassette import cost_of_waiting_cassette
 from pinchbolt.engines.wear._pack import PartLife
@@ -32,14 +35,18 @@ from pinchbolt.engines.wear.types import (
 )
 
 __all__ = [
+    "INSTRUMENTS",
     "USE_CLASSES",
     "Belief",
     "Candidate",
+    "ChainForecasts",
+    "ChainLines",
     "CostOfWaiting",
     "Driver",
     "Forecast",
     "GaugeError",
     "GaugeReading",
+    "LearnedChains",
     "LearnedLife",
     "LearnedPriors",
     "PartLife",
@@ -58,13 +65,16 @@ __all__ = [
     "cost_of_waiting_plain",
     "doubted",
     "elongation_percent",
+    "forecast_chains",
     "gauge_from_checks",
     "gauges_from_pairs",
     "judge",
     "judge_plain",
     "law_for",
     "law_on_this_bike",
+    "learn_chains",
     "learn_priors",
     "same_part",
+    "trade_chains",
     "worth_of_reading",
 ]

@@ -1,0 +1,113 @@
+"""Chains from a file: a line in, a line out; one bad line and nothing is written."""
+
+import json
+
+import pytest
+
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.wear_bulk import read_chains, wear_batch, wear_learn
+
+GOOD = {
+    "id": 1, "workshop": 3, "use": "mixed", "limit": 0.75, "closed_km": None,
+    "readings": [
+        {"km": 410, "days": 31, "instrument": "two-point", "low": None, "high": 0.5},
+        {"km": None, "days": 92, "instrument": "vernier", "value": 0.41},
+    ],
+}  # fmt: skip
+
+
+def written(folder, *lines):
+    """A file with these lines."""
+    path = folder / "in.ndjson"
+    path.write_text("".join((one if isinstance(one, str) else json.dumps(one)) + "\n" for one in lines))
+    return path
+
+
+def test_a_line_in_is_a_line_out(tmp_path):
+    """Id, seven quantiles in order, a chance and odds; no odds where there is one reading."""
+    one = {**GOOD, "id": "b", "readings": GOOD["readings"][:1]}
+    out = tmp_path / "out.ndjson"
+    assert wear_batch(written(tmp_path, GOOD, one), out) == 2
+    first, second = map(json.loads, out.read_text().splitlines())
+    assert (first["id"], second["id"]) == (1, "b")
+    assert list(first["to_limit_km"]) == ["0.025", "0.1", "0.25", "0.5", "0.75", "0.9", "0.975"]
+    km = list(first["to_limit_km"].values())
+    assert km == sorted(km)
+    assert 0 <= first["chance_past_limit"] < 0.05
+    assert first["odds_same"] > 1
+    assert second["odds_same"] is None
+
+
+def test_the_order_of_lines_changes_no_forecast(tmp_path):
+    """A chain's forecast is its own: alone, first or last in the file."""
+    lines = [{**GOOD, "id": k, "limit": 0.5 + 0.05 * k} for k in range(5)]
+    told = []
+    for order in (lines, lines[::-1]):
+        wear_batch(written(tmp_path, *order), tmp_path / "out")
+        told.append({d["id"]: d for d in map(json.loads, (tmp_path / "out").read_text().splitlines())})
+    assert told[0] == told[1]
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"use": "road"}, 'use is "road": road-dry, mixed, mud, e-bike, indoor'),
+        ({"limit": 75}, "limit is 75: 0.1 to 3 %"),
+        ({"workshop": None}, "workshop is missing"),
+        ({"readings": [{"km": 1, "days": 1, "instrument": "eye", "value": 1}]}, 'instrument is "eye"'),
+        ({"readings": [{"km": 1, "days": 1, "instrument": "rule"}]}, "is one value, or low and high"),
+        ({"readings": [{"km": -4, "days": 1, "instrument": "rule", "value": 0.2}]}, "km is -4: 0 to 50000 km, or null"),
+        ({"readings": [{"km": None, "days": None, "instrument": "rule", "value": 0.2}]}, "neither km nor days"),
+        ({"readings": [{"km": 1, "days": 1, "instrument": "two-point", "low": 0.75, "high": 0.5}]}, "low must be below"),
+        ({"id": 1}, "id is 1, as on line 1"),
+    ],
+)  # fmt: skip
+def test_a_bad_line_refuses_the_whole_file_and_writes_nothing(tmp_path, change, said):
+    """The line is named with what is allowed; an output of before stays as it was."""
+    out = tmp_path / "out.ndjson"
+    out.write_text("as before")
+    path = written(tmp_path, GOOD, "", {**GOOD, "id": 2, **change})
+    with pytest.raises(InputRefused, match="1 of 2 lines could not be read") as refused:
+        wear_batch(path, out)
+    assert said in refused.value.errors["line 3"]
+    assert out.read_text() == "as before"
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["in.ndjson", "out.ndjson"]
+
+
+def test_what_is_no_json_is_named_by_its_line(tmp_path):
+    """Not a number, a list, half a line: each by its number."""
+    path = written(tmp_path, '{"id": NaN}', "[1]", '{"id": 1', GOOD)
+    with pytest.raises(InputRefused, match=r"3 of 4 lines could not be read \(lines 1, 2, 3\)"):
+        read_chains(path)
+
+
+def test_what_was_learned_moves_the_forecast(tmp_path):
+    """Forty chains closed at 1,500 km teach that this workshop's chains last less than the trade's 3,000."""
+    closed = [
+        {
+            **GOOD,
+            "id": k,
+            "closed_km": 1500 + 10 * k,
+            "readings": [{"km": 700, "days": 70, "instrument": "rule", "value": 0.3 + 0.004 * k}],
+        }
+        for k in range(40)
+    ]
+    told = wear_learn(written(tmp_path, *closed), tmp_path / "learned.json")
+    assert (told.chains, told.closed, told.workshops) == (40, 40, 1)
+    path = written(tmp_path, {**GOOD, "readings": []})
+    left = []
+    for learned in (None, tmp_path / "learned.json"):
+        wear_batch(path, tmp_path / "out", learned)
+        left.append(json.loads((tmp_path / "out").read_text())["to_limit_km"]["0.5"])
+    assert left[0] == pytest.approx(3000, rel=0.05)
+    assert left[1] < 2200
+
+
+def test_a_learned_file_that_is_none_is_refused(tmp_path):
+    """Any other JSON, or none at all."""
+    other = tmp_path / "other.json"
+    other.write_text("[]")
+    with pytest.raises(InputRefused, match="is not what learning wrote"):
+        wear_batch(written(tmp_path, GOOD), tmp_path / "out", other)
+    with pytest.raises(InputRefused, match="is not there"):
+        wear_batch(written(tmp_path, GOOD), tmp_path / "out", tmp_path / "nowhere.json")
