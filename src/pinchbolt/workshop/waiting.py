@@ -16,8 +16,8 @@ from pinchbolt.engines.wear import (
 )
 from pinchbolt.records.models import Bike, Finding
 from pinchbolt.workshop.exposure import week_of
-from pinchbolt.workshop.find import forecast_of, wear_law
 from pinchbolt.workshop.looking_up import tables, terms
+from pinchbolt.workshop.part_wear import forecast_of, wear_law
 
 
 class Priced(Protocol):

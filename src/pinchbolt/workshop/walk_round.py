@@ -7,8 +7,9 @@ from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.checks import local_day
-from pinchbolt.workshop.find import FindingSeen, finding_seen, shown_words, wears_by_distance
+from pinchbolt.workshop.find import FindingSeen, finding_seen, shown_words
 from pinchbolt.workshop.looking_up import tables
+from pinchbolt.workshop.part_wear import wears_by_distance
 from pinchbolt.workshop.take_reading import known_distance
 from pinchbolt.workshop.usual import usual_range
 

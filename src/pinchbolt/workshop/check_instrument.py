@@ -1,0 +1,197 @@
+"""An instrument against something known, a tool against its certificate: what a check teaches, and what it takes off."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from math import erfc, hypot, inf, sqrt
+
+from pinchbolt.errors import InputRefused, NotFound
+from pinchbolt.records.models import Instrument, InstrumentCheck, ToolCheck
+from pinchbolt.values import Interval
+from pinchbolt.workshop.acting import act
+from pinchbolt.workshop.checks import local_day, not_in_future, number, short
+from pinchbolt.workshop.looking_up import tables, tool_by_id
+
+NEW_CHAIN, NEW_CHAIN_SD = 0.02, 0.02  # percent that a new chain shows. Assumption.
+OUT = 0.01  # a showing that is less likely than this of a sound instrument takes it off the board
+PERCENT, MM = (-5.0, 20.0), (0.0, 1000.0)
+
+
+@dataclass(frozen=True, slots=True)
+class InstrumentCheckAsked:
+    """An instrument was tried. `known` is the true size; left out, it was a new chain. It showed `value`, or `low` to
+    `high` (an open end left out), in its own unit. `day` is today unless it is written down later."""
+
+    instrument: int
+    against: str
+    known: float | None = None
+    value: float | None = None
+    low: float | None = None
+    high: float | None = None
+    day: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ToolCheckAsked:
+    """A torque tool was tried: `deviation` is the worst relative error found (4 % is 0.04); `due` the next check."""
+
+    tool: int
+    deviation: float
+    due: date | None = None
+    words: str = ""
+    day: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What a check found, in a sentence, and whether it still hangs on the board."""
+
+    name: str
+    good: bool
+    bias: float | None
+    unit: str
+    words: str
+
+
+def check_instrument(asked: InstrumentCheckAsked, *, by: int, key: str, now: datetime) -> Checked:
+    """Write down an instrument's check; one that is out goes off the board, and readings since its last good check are
+    taken with more doubt.
+
+    Raises:
+        InputRefused: No such instrument, not one value or one interval, or a size out of sense.
+    """
+    with act("instrument checked", by=by, key=key, now=now, asked=asked) as this:
+        if this.repeated:
+            return _seen(InstrumentCheck.objects.get(event=this.done_before))
+        instrument = Instrument.objects.filter(pk=asked.instrument).first()
+        if instrument is None:
+            raise NotFound(
+                f"There is no instrument {asked.instrument} on the board: choose one that hangs there."
+            )
+        row = tables().instruments.get(instrument.table_id)
+        unit = (row.unit or "percent") if row else "percent"
+        known, shown = _known(asked, unit), _shown(asked, unit)
+        usual_sd = (
+            hypot(row.sd or 0.0, row.bias_sd or 0.0, NEW_CHAIN_SD if asked.known is None else 0.0)
+            if row
+            else 0.05
+        )
+        good = _likely(shown, known + ((row.bias or 0.0) if row else 0.0), max(usual_sd, 1e-6)) >= OUT
+        check = InstrumentCheck.objects.create(
+            event=this.write(),
+            instrument=instrument,
+            against=short(asked.against, "against", "What it was tried on", 200, needed=True),
+            bias=_bias(shown, known, good),
+            unit=unit,
+            good=good,
+            words=_words(instrument.name, shown, known, unit, good),
+            day=not_in_future(asked.day or local_day(now), now, "day", "The day of the check"),
+        )
+        if instrument.in_use != good:
+            instrument.in_use = good
+            instrument.save(update_fields=["in_use"])
+        return _seen(check)
+
+
+def _known(asked: InstrumentCheckAsked, unit: str) -> float:
+    if asked.known is None:
+        if unit != "percent":
+            sentence = f"What it was tried on has no size: in {unit} the true size is needed. Measure it, or read it off the block."
+            raise InputRefused(sentence, {"known": sentence})
+        return NEW_CHAIN
+    return number(asked.known, "known", "The true size", *(PERCENT if unit == "percent" else MM), unit)
+
+
+def _shown(asked: InstrumentCheckAsked, unit: str) -> Interval:
+    if (asked.value is not None) == (asked.low is not None or asked.high is not None):
+        sentence = "A check shows one value, or one interval: give exactly one of them."
+        raise InputRefused(sentence, {"value": sentence})
+    for name in ("value", "low", "high"):
+        given = getattr(asked, name)
+        if given is not None:
+            number(given, name, "What it showed", *(PERCENT if unit == "percent" else MM), unit)
+    if asked.value is not None:
+        return Interval(asked.value, asked.value)
+    low, high = -inf if asked.low is None else asked.low, inf if asked.high is None else asked.high
+    if low >= high:
+        sentence = f"The interval is {low:g} to {high:g} {unit}: the low end must be below the high end. Swap or correct them."
+        raise InputRefused(sentence, {"low": sentence})
+    return Interval(low, high)
+
+
+def _likely(shown: Interval, expected: float, sd: float) -> float:
+    """Chance that a sound instrument shows this, or for a value, as far out as this."""
+    if shown.is_value:
+        return erfc(abs(shown.low - expected) / sd / sqrt(2))
+    return _below((shown.high - expected) / sd) - _below((shown.low - expected) / sd)
+
+
+def _below(z: float) -> float:
+    return 0.5 * erfc(-z / sqrt(2))
+
+
+def _bias(shown: Interval, known: float, good: bool) -> float | None:
+    """What it showed too much. Of an interval only a wrong one says so: by at least its nearer end."""
+    if shown.is_value:
+        return shown.low - known
+    if good:
+        return None
+    return (shown.low if shown.low > known else shown.high) - known
+
+
+def _words(name: str, shown: Interval, known: float, unit: str, good: bool) -> str:
+    if shown.is_value:
+        said = f"{shown.low:g}"
+    elif shown.low == -inf:
+        said = f"below {shown.high:g}"
+    else:
+        said = f"{shown.low:g} or more" if shown.high == inf else f"between {shown.low:g} and {shown.high:g}"
+    told = f"{name} showed {said} {unit} on {known:g} {unit}"
+    return f"{told}: as good as its kind."[:200] if good else f"{told}: it is out, and off the board."[:200]
+
+
+def _seen(check: InstrumentCheck) -> Checked:
+    return Checked(check.instrument.name, check.good, check.bias, check.unit, check.words)
+
+
+def check_tool(asked: ToolCheckAsked, *, by: int, key: str, now: datetime) -> Checked:
+    """Write down a torque tool's check; one that deviates more than its class goes off the board.
+
+    Raises:
+        InputRefused: No such tool, one that shows no torque, or a deviation out of sense.
+    """
+    with act("tool checked", by=by, key=key, now=now, asked=asked) as this:
+        if this.repeated:
+            return _tool_seen(ToolCheck.objects.get(event=this.done_before))
+        tool = tool_by_id(asked.tool)
+        row = tables().torque_tools.get(tool.table_id)
+        if row is None:
+            raise InputRefused(
+                f"{tool.name} shows no torque: only torque tools are checked so. Choose another."
+            )
+        of_class = tables().torque_classes[row.class_]
+        allowed = of_class.deviation
+        if allowed is None:
+            allowed = of_class.deviation_to_10 if row.range[1] <= 10 else of_class.deviation_over_10
+        deviation = number(
+            asked.deviation, "deviation", "The deviation", 0.0, 0.99, "of the torque (4 % is 0.04)"
+        )
+        good = allowed is None or deviation <= allowed
+        words = f"{tool.name} was out by {deviation:.1%}, its class allows {allowed or 0:.0%}"
+        check = ToolCheck.objects.create(
+            event=this.write(),
+            tool=tool,
+            day=not_in_future(asked.day or local_day(now), now, "day", "The day of the check"),
+            due=asked.due,
+            deviation=deviation,
+            good=good,
+            words=short(asked.words, "words", "The words", 200)
+            or (f"{words}." if good else f"{words}: it is out, and off the board."),
+        )
+        if tool.in_use != good:
+            tool.in_use = good
+            tool.save(update_fields=["in_use"])
+        return _tool_seen(check)
+
+
+def _tool_seen(check: ToolCheck) -> Checked:
+    return Checked(check.tool.name, check.good, check.deviation, "share", check.words)

@@ -1,0 +1,288 @@
+"""How one part wears on its bike: its law, its readings with their instruments' errors, earlier parts, the forecast."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from math import inf, log
+from typing import Any
+
+from pinchbolt.engines.wear import (
+    Candidate,
+    Forecast,
+    GaugeReading,
+    PartLife,
+    RateOfUse,
+    SamePart,
+    WearLaw,
+    judge,
+    law_for,
+    law_on_this_bike,
+    same_part,
+    worth_of_reading,
+)
+from pinchbolt.records.models import Bike, Fitting, Instrument, Marking, Part, Reading
+from pinchbolt.reference.rows.measure import Limit
+from pinchbolt.values import Interval, Reason
+from pinchbolt.workshop.exposure import use_of, week_of
+from pinchbolt.workshop.gauges import GaugeKnown, gauge_known
+from pinchbolt.workshop.learned import priors_now
+from pinchbolt.workshop.looking_up import tables, terms
+
+# Odds beyond which the readings speak for or against the part on record; in between they tell nothing.
+_TELLS = 3.0
+_HALVED, _NARROWED = 0.55, 0.85
+_GO_NO_GO_MARKS = (0.5, 0.75)  # percent, the two sides of a chain gauge
+
+
+@dataclass(frozen=True, slots=True)
+class PartWear:
+    """The forecast of one part, whether it is the one on record (None: fewer than two readings), and what is in doubt."""
+
+    forecast: Forecast
+    same: SamePart | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Record:
+    """The current readings of one part and row, as records and as the engine takes them, oldest first."""
+
+    rows: list[Reading]
+    readings: list[GaugeReading]
+    doubts: tuple[str, ...]
+    start: date | None
+    start_known: bool
+
+
+def wear_law(
+    limit: Limit, bike: Bike, marked: float | None, priors: Mapping[str, Any] | None = None
+) -> WearLaw | None:
+    """Return how this kind of part wears on this bike, if it does; by the priors in use, unless others are given."""
+    return law_for(
+        limit,
+        priors_now() if priors is None else priors,
+        speeds=bike.speeds,
+        use_class=bike.use_class,
+        # Only a chain has a school of when to change it; the bike's own comes before the workshop's.
+        school="late"
+        if limit.part == "chain" and (bike.school or terms().chain_school) == "late"
+        else "early",
+        marked_limit=marked,
+    )
+
+
+def wears_by_distance(limit: Limit, bike: Bike) -> bool:
+    """Return whether a forecast of this limit row on this bike counts kilometres."""
+    law = wear_law(limit, bike, None)
+    return law is not None and law.driver == "km"
+
+
+def marked_limit(bike: Bike, part: Part, limit: Limit) -> float | None:
+    """The limit marked on the part: its specification, else the newest marking written down for this bike."""
+    own = part.specification.get("marked_minimum_mm")
+    if own is not None and limit.quantity == "thickness":
+        return float(own)
+    marking = (
+        Marking.objects.filter(bike=bike, limit=limit.id, event__corrected_by__isnull=True)
+        .order_by("-pk")
+        .first()
+    )
+    if marking is None:
+        return None
+    return marking.least if limit.direction == "down" else marking.greatest
+
+
+def forecast_of(part: Part, limit: Limit, law: WearLaw, bike: Bike, today: date) -> Forecast:
+    """Return the forecast of one part from all its current readings of one limit row, and from earlier parts of the bike."""
+    record = _record(part, limit, law)
+    return _judged(part, limit, _with_memory(part, limit, law, bike, today), bike, today, record)
+
+
+def wear_of(part: Part, limit: Limit, law: WearLaw, bike: Bike, today: date) -> PartWear:
+    """Return the forecast of one part, with the odds for the part on record and what a further reading would bring."""
+    record = _record(part, limit, law)
+    law = _with_memory(part, limit, law, bike, today)
+    use = _rate_of_use(law, bike, today)
+    forecast = _judged(part, limit, law, bike, today, record)
+    forecast = _with_instruments(forecast, limit, record)
+    same = None
+    if len(record.readings) > 1 and not law.clock:
+        same = same_part(law, record.readings, use, fitted_on=record.start if record.start_known else None)
+        forecast = replace(forecast, doubts=(*forecast.doubts, *_not_the_same(same)))
+    return PartWear(forecast, same)
+
+
+def part_life(part: Part, limit: Limit, today: date) -> PartLife | None:
+    """Return a part's record for learning, by the trade's law and where it is or was fitted, or None where it has none."""
+    bike = _bike_of(part)
+    law = wear_law(limit, bike, None, tables().wear_priors) if bike else None
+    if bike is None or law is None or law.clock:
+        return None
+    record = _record(part, limit, law)
+    if not record.readings:
+        return None
+    return PartLife(
+        law,
+        tuple(record.readings),
+        _rate_of_use(law, bike, today),
+        record.start if record.start_known else None,
+    )
+
+
+def _bike_of(part: Part) -> Bike | None:
+    """The bike that a part is or was last on, by its wheel where a wheel carries it."""
+    fitting = part.fittings.select_related("bike").order_by("-start").first()
+    if fitting is not None and fitting.wheel_id is not None:
+        fitting = (
+            Fitting.objects.filter(part_id=fitting.wheel_id).select_related("bike").order_by("-start").first()
+        )
+    return fitting.bike if fitting else None
+
+
+def _judged(part: Part, limit: Limit, law: WearLaw, bike: Bike, today: date, record: _Record) -> Forecast:
+    # A stated distance since fitting means that somebody knows when it was fitted, whatever the records say.
+    told_since_fitting = any(row.distance_known in ("owner's word", "odometer") for row in record.rows)
+    forecast = judge(
+        law,
+        record.readings,
+        _rate_of_use(law, bike, today),
+        today,
+        exposure_now=_exposure_now(part, law, record.rows, today),
+        fitted_new=record.start_known or told_since_fitting,
+    )
+    return replace(forecast, doubts=(*forecast.doubts, *record.doubts)) if record.doubts else forecast
+
+
+def _record(part: Part, limit: Limit, law: WearLaw) -> _Record:
+    rows = list(
+        Reading.objects.filter(part=part, limit=limit.id, event__corrected_by__isnull=True)
+        .select_related("instrument")
+        .order_by("day", "pk")
+    )
+    fitting = part.fittings.order_by("start").first()
+    known: dict[int | None, GaugeKnown] = {}
+    readings, doubts = [], []
+    for row in rows:
+        if row.instrument_id not in known:
+            known[row.instrument_id] = gauge_known(row.instrument, limit)
+        error, doubt = known[row.instrument_id].on(row.day)
+        name = row.instrument.name if row.instrument else "eye"
+        if doubt:
+            doubts.append(f"{name}: {doubt}")
+        readings.append(
+            GaugeReading(
+                day=row.day,
+                shown=Interval(-inf if row.low is None else row.low, inf if row.high is None else row.high),
+                # An instrument in doubt is another one to the filter: what it shows now teaches nothing of then.
+                instrument=f"{name}, in doubt" if doubt else name,
+                error=error,
+                exposure=_exposure(row, law, fitting.start if fitting else row.day),
+                exposure_share=row.distance_share,
+            )
+        )
+    return _Record(
+        rows,
+        readings,
+        tuple(dict.fromkeys(doubts)),
+        fitting.start if fitting else None,
+        bool(fitting and fitting.start_known),
+    )
+
+
+def _with_memory(part: Part, limit: Limit, law: WearLaw, bike: Bike, today: date) -> WearLaw:
+    """The law after the earlier parts of this kind and place on this bike."""
+    if law.clock or law.driver != "km":
+        return law
+    mine = part.fittings.order_by("start").first()
+    earlier = [
+        fitting
+        for fitting in Fitting.objects.filter(
+            bike=bike, part__kind=part.kind, part__place=part.place, end__isnull=False
+        )
+        .exclude(part=part)
+        .select_related("part")
+        .order_by("start")
+        if mine is None or fitting.start <= mine.start
+    ]
+    records = [_record(fitting.part, limit, law) for fitting in earlier]
+    read = [record for record in records if record.readings]
+    if not read:
+        return law
+    return law_on_this_bike(
+        law,
+        [record.readings for record in read],
+        _rate_of_use(law, bike, today),
+        fitted_on=[record.start if record.start_known else None for record in read],
+    )
+
+
+def _not_the_same(same: SamePart) -> tuple[str, ...]:
+    """The doubt that follows where the readings speak against the part on record; nobody is blamed."""
+    if log(same.odds_same) > -log(_TELLS):
+        return ()
+    return (
+        f"{same.words} Changed elsewhere, misread, or the same after all: ask the owner, and read once more.",
+    )
+
+
+def _with_instruments(forecast: Forecast, limit: Limit, record: _Record) -> Forecast:
+    """The forecast with what a reading by an instrument of this board would bring, in place of the engine's general line."""
+    if forecast.law.clock or forecast.belief is None:
+        return forecast
+    candidates = _on_the_board(limit)
+    if not candidates:
+        return forecast
+    best = worth_of_reading(forecast, candidates)[0]
+    share = best.width_after / best.width_now if best.width_now > 0 else 1.0
+    if share <= _HALVED:
+        words = f"One reading with the {best.instrument} would halve the interval of what is left, or better."
+    elif share <= _NARROWED:
+        words = f"One reading with the {best.instrument} would narrow the interval of what is left by {1 - share:.0%}."
+    else:
+        words = f"No instrument on the board would sharpen this much; the best is the {best.instrument}."
+    *others, _, last = forecast.reasons
+    return replace(forecast, reasons=(*others, Reason(words, source="computed"), last))
+
+
+def _on_the_board(limit: Limit) -> list[Candidate]:
+    """Instruments in use that read this row, each with its known error."""
+    found = []
+    for one in Instrument.objects.filter(in_use=True).order_by("pk"):
+        row = tables().instruments.get(one.table_id)
+        if row is None or (row.unit or "percent") != limit.unit:
+            continue
+        if limit.part != "chain" and one.table_id != limit.instrument and limit.unit == "percent":
+            continue
+        go_no_go = row.reads.startswith("interval")
+        found.append(Candidate(one.name, gauge_known(one, limit).error, _GO_NO_GO_MARKS if go_no_go else ()))
+    # A go/no-go instrument of another unit has marks of its own that no table holds.
+    return [c for c in found if not c.marks or limit.unit == "percent"]
+
+
+def _exposure(row: Reading, law: WearLaw, start: date) -> float | None:
+    if law.driver == "days":
+        return float(max(0, (row.day - start).days))
+    return row.distance_km if law.driver == "km" else None
+
+
+def _exposure_now(part: Part, law: WearLaw, rows: list[Reading], today: date) -> float | None:
+    """Use since fitting today: the last stated distance plus what the records add since then."""
+    if law.driver == "days":
+        fitting = part.fittings.order_by("start").first()
+        return float((today - fitting.start).days) if fitting else None
+    if law.driver != "km":
+        return None
+    last = next((row for row in reversed(rows) if row.distance_km is not None), None)
+    if last is None or last.distance_km is None:
+        used = use_of(part, today)
+        return used.km if used.km > 0 and used.days_unknown == 0 else None
+    return last.distance_km + max(0.0, use_of(part, today).km - use_of(part, last.day).km)
+
+
+def _rate_of_use(law: WearLaw, bike: Bike, today: date) -> RateOfUse:
+    if law.driver == "days":
+        return RateOfUse(7.0, 0.0)
+    week = week_of(bike, today)
+    if law.driver == "h":
+        # Hours of riding from distance: 18 km/h is common practice, no source; its spread is added to that of the distance.
+        return RateOfUse(week.median_km / 18.0, (week.log_sd**2 + 0.2**2) ** 0.5)
+    return RateOfUse(week.median_km, week.log_sd)
