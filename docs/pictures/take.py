@@ -60,6 +60,8 @@ def screens(page: Page, address: str) -> dict[str, str]:
         "findings": f"/job/{jobs['MY-07']}/findings/",
         "estimate": f"/job/{jobs['MY-07']}/estimate/",
         "work": f"/job/{jobs['MY-05']}/work/",
+        "torque-sheet": f"/job/{jobs['MY-05']}/work/torque/",
+        "switch": "/switch/",
         "sign-off": f"/job/{jobs['MY-05']}/sign-off/",
         "handover": f"/job/{jobs['MY-01']}/handover/",
     }

@@ -6,6 +6,7 @@ from django.test import Client, RequestFactory
 
 from pinchbolt.serving.sign_in import PinBackend
 from tests.bench.conftest import PIN, Cast
+from tests.every_row import every_row
 from tests.story import PASSPHRASE
 
 pytestmark = pytest.mark.django_db
@@ -106,6 +107,25 @@ def test_wrong_pins_lock_the_name_too(cast: Cast, tablet: Client) -> None:
     """Ten thousand PINs can't be tried out."""
     answers = [tablet.post("/switch/", {"sign_in": "juno", "pin": f"000{n}"}).status_code for n in range(5)]
     assert answers == [422, 422, 422, 422, 429]
+
+
+def test_a_pin_tried_ten_times_gets_a_plain_message_and_writes_nothing(cast: Cast, tablet: Client) -> None:
+    """Guessing leaves every table as it was; the guesser stays who they were."""
+    before = every_row()
+    answers = [tablet.post("/switch/", {"sign_in": "juno", "pin": f"00{n:02d}"}) for n in range(10)]
+    assert [answer.status_code for answer in answers[4:]] == [429] * 6
+    assert "Five wrong tries for this name: it is locked for 15 minutes." in answers[-1].content.decode()
+    assert every_row() == before
+    assert "Ines Holloway" in tablet.get("/").content.decode()
+
+
+def test_a_name_of_ten_megabytes_is_refused_before_it_is_looked_at(cast: Cast, client: Client) -> None:
+    """A plain sentence, and nothing is written."""
+    before = every_row()
+    answer = client.post("/sign-in/", {"sign_in": "x" * 10_000_000, "passphrase": "x"})
+    assert answer.status_code in (400, 422)
+    assert "nothing was saved" in answer.content.decode()
+    assert every_row() == before
 
 
 def test_whoever_has_no_pin_is_not_offered_the_keypad(cast: Cast, tablet: Client) -> None:

@@ -6,32 +6,22 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
-from django.db import connection
 
 from pinchbolt.errors import InputRefused, PinchboltError
 from pinchbolt.workshop.check_in import CheckInAsked, check_in
 from pinchbolt.workshop.propose import PartAsked, ProposeAsked, propose
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
 from pinchbolt.workshop.torque_sheet import MarkingAsked, read_marking
+from tests.every_row import every_row
 from tests.story import NOW, TODAY, Story
-
-
-def _dump() -> dict[str, list[tuple[Any, ...]]]:
-    """Every row of every table."""
-    rows = {}
-    with connection.cursor() as cursor:
-        for table in connection.introspection.table_names(cursor):
-            cursor.execute(f'SELECT * FROM "{table}" ORDER BY 1')
-            rows[table] = cursor.fetchall()
-    return rows
 
 
 @pytest.fixture
 def untouched(arrived: Story) -> Iterator[Story]:
     """The database after the refusal equals the database before it."""
-    before = _dump()
+    before = every_row()
     yield arrived
-    assert _dump() == before
+    assert every_row() == before
 
 
 def _reading(story: Story, **fields: Any) -> Callable[[], object]:
@@ -73,10 +63,10 @@ def test_a_reading_that_cannot_be_is_refused_whole(
 def test_a_distance_never_goes_back(arrived: Story) -> None:
     """1,900 km after 2,100 km on the same chain is asked about, with the earlier figure named."""
     _reading(arrived, value=0.4, distance_km=2100.0)()
-    before = _dump()
+    before = every_row()
     with pytest.raises(InputRefused, match=r"1,900 km: on 25 Nov 2026 this chain had 2,100 km already"):
         _reading(arrived, value=0.5, distance_km=1900.0)()
-    assert _dump() == before
+    assert every_row() == before
 
 
 @pytest.mark.parametrize(
