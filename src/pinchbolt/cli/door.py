@@ -19,7 +19,7 @@ from pinchbolt.cli.serve import serve
 from pinchbolt.cli.sheet import sheet
 from pinchbolt.cli.torque import torque
 from pinchbolt.cli.walk_round import walk_round
-from pinchbolt.cli.wear import wear
+from pinchbolt.cli.wear import learn_own, wear
 from pinchbolt.errors import InputRefused, NotPossibleNow, PinchboltError
 
 app = typer.Typer(
@@ -35,6 +35,7 @@ for command in (serve, demo, check_in, walk_round, reading, findings, sheet, doc
 app.add_typer(torque, name="torque")
 app.add_typer(fit, name="fit")
 app.add_typer(wear, name="wear")
+app.command("learn")(learn_own)
 
 # What the option reader says in its own words, in ours.
 _PLAINER = {

@@ -1,12 +1,14 @@
 """pinchbolt wear: chains in bulk, and learning from them."""
 
 from collections.abc import Callable
+from decimal import Decimal
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
+from pinchbolt.errors import InputRefused
 
 wear = typer.Typer(
     help="Wear: one part by hand, when to change chains, many chains from a file, learning.",
@@ -79,3 +81,114 @@ def learn(
         lines,
         as_json=as_json,
     )
+
+
+@wear.command("part")
+def part(
+    kind: Annotated[
+        str, typer.Option(help="chain, cassette, rotor, rim, tyre ...; or name the row by --limit.")
+    ] = "chain",
+    limit: Annotated[str, typer.Option(help="Row of the limits, where the kind has several.")] = "",
+    speeds: Annotated[
+        int | None, typer.Option(help="Speeds behind; the limit of a chain goes by them.")
+    ] = None,
+    use: Annotated[str, typer.Option(help="road-dry, mixed, mud, e-bike, indoor.")] = "mixed",
+    km: Annotated[float | None, typer.Option(help="Distance since it was fitted, km.")] = None,
+    value: Annotated[float | None, typer.Option(help="What the instrument shows.")] = None,
+    low: Annotated[
+        float | None, typer.Option(help="Low end of a go/no-go result; left out where open.")
+    ] = None,
+    high: Annotated[
+        float | None, typer.Option(help="High end of a go/no-go result; left out where open.")
+    ] = None,
+    instrument: Annotated[
+        str, typer.Option(help="two-point, three-point, rule, vernier, or a row of the table.")
+    ] = "",
+    marked: Annotated[float | None, typer.Option(help="Limit marked on the part; it wins.")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Judge one part by hand: how worn, when at its limit, and why."""
+    from pinchbolt.cli.starting import load, today
+
+    load()
+    from pinchbolt.workshop import plain
+    from pinchbolt.workshop.part_by_hand import PartAsked, part_by_hand
+
+    found = part_by_hand(
+        PartAsked(kind, limit, speeds, use, km, value, low, high, instrument, marked), today()
+    )
+    seen = found.forecast
+    law, left, now = seen.law, seen.to_limit, seen.present
+    lines = [
+        f"{seen.verdict.value}: most likely {now.median:.2f} {law.unit} (8 in 10: {now.wide.low:.2f} to {now.wide.high:.2f}); "
+        f"limit {law.limit:g} {law.unit}.",
+        f"To the limit: about {max(left.median, 0.0):,.0f} {law.driver} (8 in 10: {max(left.wide.low, 0.0):,.0f} to "
+        f"{left.wide.high:,.0f}); past it already with a chance of {seen.chance_past_limit:.0%}.",
+        *(f"doubt: {doubt}" for doubt in seen.doubts),
+        *(f"because {reason.words}" for reason in seen.reasons),
+        *([found.honest] if found.honest else []),
+        "The marking on the part and its maker's instructions win.",
+    ]
+    answer(plain.as_json(found), lines, as_json=as_json)
+
+
+@wear.command("change-point")
+def change_point(
+    chain: Annotated[str, typer.Option(help="Price of a chain with fitting.")] = "",
+    cassette: Annotated[str, typer.Option(help="Price of a cassette with fitting.")] = "",
+    rings: Annotated[str, typer.Option(help="Price of the rings that go when all is run out.")] = "",
+    use: Annotated[str, typer.Option(help="road-dry, mixed, mud, e-bike, indoor.")] = "mixed",
+    speeds: Annotated[int, typer.Option(help="Speeds behind.")] = 11,
+    seen_every: Annotated[float, typer.Option(help="Distance between two looks at the chain, km.")] = 300.0,
+    bike: Annotated[str, typer.Option(help="Tag of a bike: its own prices and use instead.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Compare ways of changing chains by their cost per 1,000 km."""
+    from pinchbolt.cli.starting import load, opened, today
+
+    opened() if bike else load()
+    from pinchbolt.workshop import change_point as point
+    from pinchbolt.workshop import plain
+    from pinchbolt.workshop.part_by_hand import USES
+
+    if bike:
+        found = point.change_point_of(bike, today())
+    else:
+        asked = point.ChangePointAsked(
+            _money("chain", chain), _money("cassette", cassette), _money("rings", rings) if rings else None,
+            USES.get(use, use), speeds, seen_every,
+        )  # fmt: skip
+        found = point.change_point(asked)
+    lines = [
+        f"{'*' if way.as_good_as_best else ' '} {way.a_thousand:>8} per 1,000 km (8 in 10: {way.low} to {way.high}): {way.words}"
+        for way in found.table.ways
+    ]
+    best = found.table.best_at_percent
+    lines += [
+        f"Changing pays best between about {best.low:.2f} and {best.high:.2f} %. * as good as the best."
+    ]
+    lines += [f"because {reason.words}" for reason in found.table.reasons]
+    answer(plain.as_json(found), [*lines, found.honest], as_json=as_json)
+
+
+def _money(name: str, words: str) -> Decimal:
+    try:
+        return Decimal(words)
+    except ArithmeticError as fault:
+        sentence = f'price of the {name} is "{words[:20]}": a number above 0 is needed. Put the price in.'
+        raise InputRefused(sentence, {name: sentence}) from fault
+
+
+def learn_own(named: As = "", key: Key = "", as_json: AsJson = False) -> None:
+    """Learn lives, spread and unevenness from this workshop's own parts; used from now on, old findings stay as they are."""
+    from pinchbolt.cli.starting import now, opened, today
+
+    opened()
+    from pinchbolt.workshop import plain
+    from pinchbolt.workshop.learn import LearnAsked
+    from pinchbolt.workshop.learn import learn as learn_all
+
+    found = learn_all(LearnAsked(today()), by=who(named), key=mark(key), now=now(), told=bar("learning"))
+    nothing = ["Too few parts of any kind: the trade's figures stay."]
+    lines = [f"Version {found.version}.", *(found.words or nothing), *found.reasons]
+    answer(plain.as_json(found), lines, as_json=as_json)

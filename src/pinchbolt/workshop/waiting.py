@@ -64,20 +64,20 @@ def _of_part(
     if kind == "chain" and operation == "cassette":
         return cost_of_waiting_cassette(forecast, cassette_price=own, until_next_km=km)
     if kind == "chain":
-        cassette = _shelf("cassette", bike)
+        cassette = shelf_price("cassette", bike)
         return (
             cost_of_waiting(forecast, chain_price=own, cassette_price=cassette, until_next_km=km)
             if cassette
             else cost_of_waiting_plain(kind)
         )
-    rotor = _shelf("rotor", bike)
+    rotor = shelf_price("rotor", bike)
     if kind == "pads" and rotor:
         return cost_of_waiting_pads(forecast, pad_price=own, rotor_price=rotor, until_next_km=km)
     return cost_of_waiting_plain(kind)
 
 
-def _shelf(kind: str, bike: Bike) -> Decimal | None:
-    """The shelf price of a part for this bike's speeds."""
+def shelf_price(kind: str, bike: Bike) -> Decimal | None:
+    """Return the shelf price of a part for this bike's speeds, or None where the table has none."""
     fits = [
         row
         for row in tables().prices.values()

@@ -1,0 +1,148 @@
+"""One part by hand: what a single reading says, without a bike on record."""
+
+from dataclasses import dataclass
+from datetime import date
+from math import inf
+
+from pinchbolt.engines.wear import Forecast, GaugeError, GaugeReading, RateOfUse, judge
+from pinchbolt.errors import InputRefused
+from pinchbolt.reference.rows.measure import Limit
+from pinchbolt.values import Interval
+from pinchbolt.workshop.change_point import HONEST, chain_row
+from pinchbolt.workshop.checks import number
+from pinchbolt.workshop.looking_up import tables
+from pinchbolt.workshop.part_wear import law_by_use
+from pinchbolt.workshop.usual import usual_range
+
+# Instruments by the names of the bench, and their rows. On a chain in percent a rule and a caliper read a length.
+BY_NAME = {
+    "two-point": "chain-gauge-go-nogo",
+    "three-point": "chain-gauge-three-point",
+    "rule": "steel-rule",
+    "vernier": "caliper",
+}
+ON_A_CHAIN = {
+    "steel-rule": GaugeError(0.0, 0.02, 0.08),
+    "caliper": GaugeError(0.0, 0.03, 0.03),
+}  # percent; common practice
+USES = {"road-dry": "dry road", "mixed": "mixed", "mud": "mud", "e-bike": "e-bike", "indoor": "indoor"}
+KM_A_WEEK = {
+    "dry road": 90.0,
+    "mixed": 70.0,
+    "mud": 55.0,
+    "e-bike": 60.0,
+    "indoor": 70.0,
+}  # assumptions, no source
+WEEK_LOG_SD, WORD_SHARE = 0.5, 0.15
+
+
+@dataclass(frozen=True, slots=True)
+class PartAsked:
+    """A part with one reading: a value, or an interval with one end left out where it is open."""
+
+    kind: str = "chain"
+    limit: str = ""
+    speeds: int | None = None
+    use: str = "mixed"
+    km: float | None = None
+    value: float | None = None
+    low: float | None = None
+    high: float | None = None
+    instrument: str = ""
+    marked_limit: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PartJudged:
+    """What the reading says, by which row, and the honest limit of it."""
+
+    row: str
+    forecast: Forecast
+    honest: str
+
+
+def part_by_hand(asked: PartAsked, today: date) -> PartJudged:
+    """Return the forecast of one part by its reading.
+
+    Raises:
+        InputRefused: No such kind, row, use or instrument, or a reading out of sense.
+    """
+    row = _row(asked)
+    if asked.use not in USES and asked.use not in USES.values():
+        sentence = f'use is "{asked.use[:40]}": {", ".join(USES)}. Pick the nearest.'
+        raise InputRefused(sentence, {"use": sentence})
+    use = USES.get(asked.use, asked.use)
+    law = law_by_use(row, use, asked.speeds, asked.marked_limit)
+    if law is None:
+        raise InputRefused(
+            f"{row.id} has no known life in {use} use: its reading stands by itself. Judge it by its limit."
+        )
+    km = (
+        None
+        if asked.km is None
+        else number(asked.km, "km", "The distance since it was fitted", 0, 200000, "km")
+    )
+    reading = _reading(asked, row, km, today)
+    week = RateOfUse(KM_A_WEEK[use], WEEK_LOG_SD)
+    forecast = judge(
+        law, [reading] if reading else [], week, today, exposure_now=km if law.driver == "km" else None
+    )
+    return PartJudged(row.id, forecast, HONEST if row.part == "chain" else "")
+
+
+def _row(asked: PartAsked) -> Limit:
+    limits = tables().limits
+    if asked.limit:
+        if asked.limit not in limits:
+            sentence = f'"{asked.limit[:60]}" is no row of the limits. Name one, or give --kind.'
+            raise InputRefused(sentence, {"limit": sentence})
+        return limits[asked.limit]
+    if asked.kind == "chain":
+        if asked.speeds is None:
+            sentence = "speeds is missing: the limit of a chain goes by its speeds. Count the sprockets."
+            raise InputRefused(sentence, {"speeds": sentence})
+        return chain_row(asked.speeds)
+    covered = {row for prior in tables().wear_priors["prior"] for row in prior["covers"]}
+    rows = [row for row in limits.values() if asked.kind in row.part.lower() and row.id in covered]
+    if len(rows) != 1:
+        some = ", ".join(row.id for row in rows) or "none"
+        sentence = f'kind "{asked.kind[:40]}" has these rows that wear: {some}. Name one with --limit.'
+        raise InputRefused(sentence, {"kind": sentence})
+    return rows[0]
+
+
+def _reading(asked: PartAsked, row: Limit, km: float | None, today: date) -> GaugeReading | None:
+    given = asked.value is not None, asked.low is not None or asked.high is not None
+    if not any(given):
+        return None
+    if all(given):
+        sentence = "A reading is one value, or one interval: give exactly one of them."
+        raise InputRefused(sentence, {"value": sentence})
+    least, greatest = usual_range(row)
+    ends = [
+        v if v is None else number(v, name, f"{row.part} {row.quantity}", least, greatest, row.unit)
+        for name, v in (("value", asked.value), ("low", asked.low), ("high", asked.high))
+    ]
+    low, high = (ends[0], ends[0]) if given[0] else (ends[1], ends[2])
+    if low is not None and high is not None and low > high:
+        sentence = f"The interval is {low:g} to {high:g} {row.unit}: the low end must be below the high end. Swap them."
+        raise InputRefused(sentence, {"low": sentence})
+    shown = Interval(-inf if low is None else low, inf if high is None else high)
+    name, error = _instrument(asked.instrument, row)
+    return GaugeReading(today, shown, name, error, km, WORD_SHARE)
+
+
+def _instrument(named: str, row: Limit) -> tuple[str, GaugeError]:
+    if not named:
+        return "instrument of this row", GaugeError(0.0, 0.0, row.sd or 0.0)
+    table = tables().instruments
+    id_ = BY_NAME.get(named, named)
+    if row.part == "chain" and row.unit == "percent" and id_ in ON_A_CHAIN:
+        return named, ON_A_CHAIN[id_]
+    found = table.get(id_)
+    if found is None or (found.unit or "percent") != row.unit:
+        fits = [one.id for one in table.values() if (one.unit or "percent") == row.unit]
+        known = ", ".join([*BY_NAME, *fits] if row.unit == "percent" else fits)
+        sentence = f'instrument "{named[:40]}" does not read {row.unit}: {known}. Pick one.'
+        raise InputRefused(sentence, {"instrument": sentence})
+    return named, GaugeError(found.bias or 0.0, found.bias_sd or 0.0, max(row.sd or 0.0, found.sd or 0.0))

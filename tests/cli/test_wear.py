@@ -1,0 +1,106 @@
+"""Wear from the command line: one part by hand, ways of changing chains, many chains, learning."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Run
+from tests.story import Story
+
+BY_HAND = ["wear", "part", "--kind", "chain", "--speeds", "11", "--use", "mixed", "--km", "2100"]
+LINE = {
+    "id": 7, "workshop": "mill lane", "use": "road-dry", "limit": 0.75,
+    "readings": [{"km": 900, "days": 60, "instrument": "rule", "value": 0.2}],
+}  # fmt: skip
+
+
+@pytest.mark.django_db
+def test_one_part_by_hand_with_a_three_point_gauge(run: Run) -> None:
+    """Between 0.5 and 0.75 on eleven speeds is past 0.5: the limit's verdict, its reasons, and who decides at the stand."""
+    words = [*BY_HAND, "--low", "0.5", "--high", "0.75", "--instrument", "three-point"]
+    told = run(*words, "--json").json
+    assert told["row"] == "chain-elongation-11"
+    assert told["forecast"]["chance_past_limit"] > 0.5
+    assert 0.5 < told["forecast"]["present"]["median"] < 0.75
+    plain = run(*words).out
+    assert "At the stand the gauge decides" in plain
+    assert "The marking on the part and its maker's instructions win." in plain
+
+
+@pytest.mark.django_db
+def test_a_roller_pushing_gauge_counts_for_less_by_hand(run: Run) -> None:
+    """The same showing by a two-point gauge leaves less wear believed."""
+    believed = [
+        run(*BY_HAND, "--low", "0.5", "--high", "0.75", "--instrument", name, "--json").json["forecast"]["present"]["median"]
+        for name in ("two-point", "three-point")
+    ]  # fmt: skip
+    assert believed[0] < believed[1]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--instrument", "eye", "--value", "0.4"], "does not read percent: two-point, three-point, rule, vernier"),
+        (["--value", "0.4", "--low", "0.3"], "one value, or one interval"),
+        (["--use", "space"], "road-dry, mixed, mud, e-bike, indoor"),
+        (["--kind", "rotor"], "rotor-thickness-1.8, rotor-thickness-2.0"),
+        (["--speeds", "4"], "chains of 1 and 5 to 13 speeds are in the table"),
+        (["--low", "0.75", "--high", "0.5"], "the low end must be below"),
+    ],
+)  # fmt: skip
+def test_a_part_by_hand_that_cannot_be_is_refused(run: Run, words: list[str], said: str) -> None:
+    """Exit 2 and what is allowed."""
+    ran = run(*BY_HAND, *words)
+    assert (ran.code, said in ran.err) == (2, True), ran.err
+
+
+@pytest.mark.django_db
+def test_ways_of_changing_are_compared_at_given_prices(run: Run) -> None:
+    """Chain 45, cassette 225: about 0.46 % is inside the best range (worked: 1 x (45 / (225 x 1.95))^(1 / 2.95) = 0.46)."""
+    told = run("wear", "change-point", "--chain", "45", "--cassette", "225", "--json").json
+    assert told["table"]["best_at_percent"]["low"] < 0.46 < told["table"]["best_at_percent"]["high"]
+    cost = {way["id"]: float(way["a_thousand"]) for way in told["table"]["ways"]}
+    assert cost["change-at-0.5"] < cost["rotate-3"] < cost["rotate-2"] < cost["change-at-0.75"]
+    refused = run("wear", "change-point", "--chain", "-4", "--cassette", "225")
+    assert refused.code == 2 and "price of the chain is -4" in refused.err
+    assert "a number above 0 is needed" in run("wear", "change-point", "--chain", "x").err
+
+
+def test_ways_of_changing_at_a_bikes_own_prices(arrived: Story, run: Run) -> None:
+    """Use, speeds and shelf prices come from its record."""
+    told = run("wear", "change-point", "--bike", arrived.tag, "--json").json
+    bike = arrived.record.bike
+    assert (told["asked"]["use"], told["asked"]["speeds"]) == (bike.use_class, bike.speeds)
+    assert float(told["asked"]["cassette"]) > float(told["asked"]["chain"]) > 0
+    assert run("wear", "change-point", "--bike", "ZZ-999").code == 2
+
+
+@pytest.mark.django_db
+def test_chains_in_bulk_learned_and_forecast(run: Run, tmp_path: Path) -> None:
+    """A file in, a file out, the bar on stderr and nothing but the answer on stdout."""
+    source, target, kept = (tmp_path / name for name in ("in.ndjson", "out.ndjson", "learned.json"))
+    source.write_text(json.dumps(LINE) + "\n")
+    assert run("wear", "learn", str(source), "--save", str(kept), "--json").json["chains"] == 1
+    ran = run("wear", "batch", str(source), str(target), "--learned", str(kept), "--json")
+    assert ran.json == {"chains": 1, "written": str(target), "learned": str(kept)}
+    assert "100%" in ran.err
+    assert json.loads(target.read_text())["id"] == 7
+
+
+@pytest.mark.django_db
+def test_a_bad_line_ends_with_exit_2_and_no_file(run: Run, tmp_path: Path) -> None:
+    """Its number and what is allowed are said; the output is not made."""
+    source = tmp_path / "in.ndjson"
+    source.write_text(json.dumps(LINE | {"use": "snow"}) + "\n")
+    ran = run("wear", "batch", str(source), str(tmp_path / "out"))
+    assert ran.code == 2 and 'line 1: use is "snow": road-dry, mixed' in ran.err
+    assert not (tmp_path / "out").exists()
+
+
+def test_the_workshop_learns_from_its_own_parts(asked_for: Story, run: Run) -> None:
+    """A version, and a name behind it; without a name it is refused."""
+    assert run("learn").code == 2
+    told = run("learn", "--as", "Ines", "--json").json
+    assert told["version"].startswith("trade ") and told["parts"] > 0
