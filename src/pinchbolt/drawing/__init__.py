@@ -8,6 +8,7 @@ for a page that wants more. With ``paper=True`` it brings its own colours and fo
 from pathlib import Path
 
 from pinchbolt.drawing.bike import PLACES, Spot, bike_drawing, stand_drawing
+from pinchbolt.drawing.life_line import ReadAt, life_line
 from pinchbolt.drawing.qr import qr_code
 from pinchbolt.drawing.torque_window import torque_window
 from pinchbolt.drawing.verdict_mark import verdict_mark
@@ -19,8 +20,10 @@ FONTS = Path(__file__).parent / "fonts"
 __all__ = [
     "FONTS",
     "PLACES",
+    "ReadAt",
     "Spot",
     "bike_drawing",
+    "life_line",
     "qr_code",
     "stand_drawing",
     "torque_window",

@@ -16,8 +16,18 @@ from pinchbolt.workshop.shop_day import JobSeen, job_seen
 
 
 @dataclass(frozen=True, slots=True)
+class ReadingSeen:
+    """One reading of a part's life: what row, when, and the ends of what was shown (None = open)."""
+
+    limit: str
+    day: date
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class PartSeen:
-    """A part on the build sheet: since when, how far, and what was found last."""
+    """A part on the build sheet: since when, how far, what was read on it and what was found last."""
 
     id: int
     kind: str
@@ -30,6 +40,7 @@ class PartSeen:
     km_sd: float | None
     limits: tuple[str, ...]
     last: tuple[FindingSeen, ...]
+    read: tuple[ReadingSeen, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,12 +119,16 @@ def _part_seen(part: Part, today: date) -> PartSeen:
     assert fitting is not None  # a part on a bike has a fitting
     used = use_of(part, today)
     newest: dict[str, FindingSeen] = {}
+    read = []
     for finding in (
         part.findings.filter(event__corrected_by__isnull=True)
         .select_related("reading", "event__by")
         .order_by("pk")
     ):
         newest[finding.limit] = finding_seen(finding)
+        if finding.reading and not finding.reading.word:
+            row = finding.reading
+            read.append(ReadingSeen(row.limit, row.day, row.low, row.high))
     return PartSeen(
         id=part.pk,
         kind=part.kind,
@@ -126,6 +141,7 @@ def _part_seen(part: Part, today: date) -> PartSeen:
         km_sd=used.sd if used.km > 0 else None,
         limits=tuple(part.limits),
         last=tuple(newest.values()),
+        read=tuple(read),
     )
 
 

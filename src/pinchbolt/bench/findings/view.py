@@ -51,6 +51,11 @@ class Row:
     lines: tuple[LineSeen, ...]
 
     @property
+    def is_chain(self) -> bool:
+        """Whether ways of changing can be compared for it."""
+        return self.seen.limit.startswith("chain-elongation-")
+
+    @property
     def id(self) -> str:
         """The name of the row on the page."""
         return f"f{self.seen.id}"

@@ -7,9 +7,10 @@ from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
-from pinchbolt.drawing import bike_drawing, torque_window, wear_rule
+from pinchbolt.drawing import ReadAt, bike_drawing, life_line, torque_window, wear_rule
 from pinchbolt.drawing.bike import Spot
 from pinchbolt.values.money import money_text
+from pinchbolt.workshop.bike_sheet import PartSeen
 from pinchbolt.workshop.find import FindingSeen
 from pinchbolt.workshop.torque_sheet import JointSeen
 
@@ -26,6 +27,20 @@ def rule_of(finding: FindingSeen) -> SafeString:
     return _both(
         wear_rule(finding.forecast, title=title, width=_WIDE, size=15.0, words=False),
         wear_rule(finding.forecast, title=f"{title}, narrow", width=_NARROW, size=13.0, words=False),
+    )
+
+
+@register.simple_tag
+def life_of(part: PartSeen, finding: FindingSeen) -> SafeString:
+    """The life line of a part by one of its last findings; nothing where the finding has no forecast."""
+    if not finding.forecast:
+        return SafeString("")
+    read = [ReadAt(one.day, one.low, one.high) for one in part.read if one.limit == finding.limit]
+    title = f"life of the {finding.part_words}, {finding.quantity}"
+    asked: dict[str, Any] = {"fitted": part.since, "fitted_known": part.since_known}
+    return _both(
+        life_line(finding.forecast, read, title=title, width=_WIDE, size=15.0, **asked),
+        life_line(finding.forecast, read, title=f"{title}, narrow", width=_NARROW, size=13.0, **asked),
     )
 
 

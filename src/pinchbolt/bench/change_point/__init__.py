@@ -1,0 +1,1 @@
+"""When to change a chain: ways of doing it compared."""

@@ -1,0 +1,56 @@
+"""Wear on the screens: odds for the part on record, the way to the change-point table, the life line on the bike page."""
+
+import pytest
+from django.test import Client
+
+from tests.bench.job_screens.acts import row_of
+from tests.bench.job_screens.conftest import key
+from tests.story import Story
+
+pytestmark = pytest.mark.django_db
+
+
+def read(at: Story, client: Client, choice: str, km: str) -> None:
+    """Read the chain by its big buttons."""
+    row = row_of(at, "chain-elongation-11")
+    entries = {"key": key(), "row": row, f"{row}-choice": choice, f"{row}-distance_km": km}
+    assert client.post(f"/job/{at.job}/walk-round/reading/", entries).status_code == 303
+
+
+def test_a_chain_finding_leads_to_the_ways_of_changing_in_one_tap(arrived: Story, ines: Client) -> None:
+    """The table shows every way with its cost and interval, and says who decides at the stand."""
+    read(arrived, ines, "1", "2100")
+    address = f"/job/{arrived.job}/findings/change-point/"
+    assert f'href="{address}"' in ines.get(f"/job/{arrived.job}/findings/").content.decode()
+    page = ines.get(address).content.decode()
+    for said in (
+        "change each chain at 0.5 %",
+        "8 in 10:",
+        "At the stand the gauge decides",
+        "Cost of 1,000 km",
+    ):
+        assert said in page
+    assert Client().get(address).status_code == 302
+    assert ines.post(address).status_code == 405
+
+
+def test_odds_for_the_part_on_record_come_with_the_second_reading(
+    arrived: Story, ines: Client, tobias: Client
+) -> None:
+    """After one reading nothing is said of it; after two the weighing stands there with its reasons."""
+    read(arrived, ines, "1", "2100")
+    page = ines.get(f"/job/{arrived.job}/findings/").content.decode()
+    assert "Changed elsewhere, misread" not in page
+    read(arrived, tobias, "1", "2150")
+    page = ines.get(f"/job/{arrived.job}/findings/").content.decode()
+    assert "The readings fit the chain on record" in page or "do not tell whether" in page
+    assert "Changed elsewhere, misread, or the same: the readings weigh it, people know it." in page
+
+
+def test_the_bike_page_shows_the_life_of_a_part(arrived: Story, ines: Client) -> None:
+    """A part with a forecast has its life line; one without has none."""
+    assert "its life so far" not in ines.get(f"/bike/{arrived.tag}/").content.decode()
+    read(arrived, ines, "1", "2100")
+    page = ines.get(f"/bike/{arrived.tag}/").content.decode()
+    assert page.count("its life so far") == 1
+    assert "life of the chain, elongation" in page
