@@ -122,6 +122,7 @@ def test_a_gauge_found_bad_casts_doubt_on_readings_since_its_last_good_check(her
     assert found.words.endswith("it is out, and off the board.")
     known = gauge_known(gauge(), limit)
     assert known.on(TODAY - timedelta(days=120))[1] == ""
+    assert known.on(TODAY)[1] and not known.on(TODAY + timedelta(days=1))[1]
     wider, doubt = known.on(TODAY - timedelta(days=50))
     assert wider.bias_sd > 2 * known.error.bias_sd and "last found good on" in doubt
     other = Instrument.objects.create(table_id="chain-gauge-three-point", name="three-point")

@@ -159,3 +159,28 @@ def test_a_gauge_named_wrongly_does_not_break_cover():
     true = (life.passes - life.at[:, 1])[test]
     inside = np.mean((true >= found[:, 1]) & (true <= found[:, 5]))
     assert 0.74 <= inside <= 0.86
+
+
+def test_a_rule_beside_the_gauge_tells_which_kind_it_is():
+    """Rule 0.35, then the two-point gauge between 0.5 and 0.75 with no km between: it pushes, and is taken so.
+
+    What is left then lies within a fifth of the way from the pushing to the plain story.
+    """
+    lines = one_chain((1800.0, 2, 0.30, 0.30), (0.0, 2, 0.35, 0.35), (0.0, 0, 0.5, 0.75))
+    plain, both, pushing = (
+        forecast_chains(lines, ("0",), known).to_limit_km[0, 3]
+        for known in (_shop_with("plain"), TRADE, _shop_with("pushing"))
+    )
+    assert plain < pushing
+    assert abs(both - pushing) < 0.2 * (pushing - plain)
+
+
+def test_a_gauge_whose_bias_grows_says_less_on_an_old_chain():
+    """0.05 % more each thousand km: 'between 0.5 and 0.75' at 3,000 km leaves more km than without that growth."""
+    lines = one_chain((3000.0, 0, 0.5, 0.75))
+    plain = _shop_with("plain")
+    shop = plain.shops["0"]
+    grown = tuple(replace(k, growth=0.05) for k in shop.kinds[0])
+    growing = replace(plain, shops={"0": replace(shop, kinds=(grown, *shop.kinds[1:]))})
+    left = [forecast_chains(lines, ("0",), known).to_limit_km[0, 3] for known in (plain, growing)]
+    assert left[1] > 1.1 * left[0]
