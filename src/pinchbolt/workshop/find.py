@@ -5,12 +5,15 @@ from datetime import date, datetime
 from math import hypot, inf
 from typing import Any
 
+from django.db.models import QuerySet
+
 from pinchbolt.engines.wear import Forecast, SamePart, judge_plain
 from pinchbolt.errors import InputRefused
-from pinchbolt.records.models import Bike, Finding, Job, Reading
+from pinchbolt.records.models import Bike, Event, Finding, Job, Line, Reading
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval, Reason, Verdict
 from pinchbolt.workshop.acting import Act, act
+from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.checks import local_day, short
 from pinchbolt.workshop.gauges import gauge_known
 from pinchbolt.workshop.looking_up import job_by_id, part_by_id, tables
@@ -208,15 +211,41 @@ def finding_seen(finding: Finding) -> FindingSeen:
 
 
 def findings_of(job: Job) -> tuple[FindingSeen, ...]:
-    """Return the newest finding per part and limit row, and all findings by eye, worst first."""
-    rows = (
-        Finding.objects.filter(job=job, event__corrected_by__isnull=True)
-        .select_related("part", "reading", "event__by")
-        .order_by("pk")
-    )
-    newest: dict[tuple[object, str], Finding] = {}
-    for row in rows:
-        newest[(row.part_id, row.limit) if row.limit else (f"eye {row.pk}", "")] = row
-    return tuple(
-        sorted((finding_seen(row) for row in newest.values()), key=lambda seen: (-seen.rank, seen.id))
-    )
+    """Return the findings of a job, worst first: the newest per part and limit row, and all by eye.
+
+    What made the bike unsafe at an earlier stay and was not put right since stands among them.
+    """
+    newest = _newest(Finding.objects.filter(job=job))
+    again = {key for key in newest if key[1]}
+    carried = [row for key, row in _still_unsafe(job).items() if key not in again]
+    rows = [*newest.values(), *carried]
+    return tuple(sorted((finding_seen(row) for row in rows), key=lambda seen: (-seen.rank, seen.id)))
+
+
+def _newest(findings: QuerySet[Finding]) -> dict[tuple[object, str], Finding]:
+    rows = findings.filter(event__corrected_by__isnull=True).select_related("part", "reading", "event__by")
+    return {
+        (row.part_id, row.limit) if row.limit else (f"eye {row.pk}", ""): row for row in rows.order_by("pk")
+    }
+
+
+def _still_unsafe(job: Job) -> dict[tuple[object, str], Finding]:
+    """Unsafe findings of the bike's earlier stays that no done line, newer reading or other part has answered."""
+    earlier = Finding.objects.filter(job__bike=job.bike, job__pk__lt=job.pk)
+    if not earlier.filter(verdict=Verdict.UNSAFE).exists():
+        return {}
+    mended, here = findings_mended(job.bike), {part.pk for part in parts_on(job.bike)}
+    return {
+        key: row
+        for key, row in _newest(earlier).items()
+        if row.verdict == Verdict.UNSAFE
+        and row.pk not in mended
+        and (row.part_id is None or row.part_id in here)
+    }
+
+
+def findings_mended(bike: Bike) -> set[int]:
+    """Return the ids of the findings of a bike whose lines were done, at whatever stay."""
+    done = [event.said["line"] for event in Event.objects.filter(bike=bike, kind="line done")]
+    lines = Line.objects.filter(pk__in=done, finding__isnull=False)
+    return {finding for finding in lines.values_list("finding_id", flat=True) if finding is not None}

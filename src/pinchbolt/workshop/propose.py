@@ -225,8 +225,8 @@ def _finding(asked: ProposeAsked, job: Job) -> Finding | None:
     if asked.finding is None:
         return None
     finding = finding_by_id(asked.finding)
-    if finding.job_id != job.pk:
-        raise NotPossibleNow("This finding belongs to another job. Reload the page.")
+    if finding.job.bike_id != job.bike_id:
+        raise NotPossibleNow("This finding belongs to another bike. Reload the page.")
     return finding
 
 

@@ -108,7 +108,7 @@ def job_seen(job: Job, now: datetime) -> JobSeen:
         left_with=job.left_with,
         spend_limit=job.spend_limit,
         state=state,
-        next_step=_next_step(state, events, bool(findings)),
+        next_step=_next_step(state, events, any(seen.job == job.pk for seen in findings)),
         promise=job.promise,
         is_late=bool(job.promise and job.promise < now and state.where is not Where.GONE),
         worst_verdict=findings[0].verdict if findings else "",

@@ -237,7 +237,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
 
 
 def _unsafe(job: Job, mended: set[int | None]) -> list[str]:
-    """Findings of this job that make the bike unsafe and were not put right by a line that was done."""
+    """Findings, of earlier stays too, that make the bike unsafe and were not put right by a line that was done."""
     return [
         f"{seen.part_words}: {seen.words}"
         for seen in findings_of(job)
