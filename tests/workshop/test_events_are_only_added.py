@@ -12,6 +12,7 @@ from tests.story import NOW, Story, signed_off
 
 _TABLES = [
     "event", "distance", "marking", "reading", "finding", "line", "answer", "donevalue", "listcheck", "instrumentcheck", "toolcheck",
+    "bolt", "roundtick",
 ]  # fmt: skip
 
 

@@ -6,7 +6,18 @@ events: they are only ever added, a correction is a new event that names the old
 
 from pinchbolt.records.models.bike import Bike, Distance, Fitting, Owner, Part, Trainer
 from pinchbolt.records.models.event import Event
-from pinchbolt.records.models.job import Answer, DoneValue, Finding, Job, Line, ListCheck, Marking, Reading
+from pinchbolt.records.models.job import (
+    Answer,
+    Bolt,
+    DoneValue,
+    Finding,
+    Job,
+    Line,
+    ListCheck,
+    Marking,
+    Reading,
+    RoundTick,
+)
 from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
 from pinchbolt.records.models.workshop import Workshop
@@ -14,6 +25,7 @@ from pinchbolt.records.models.workshop import Workshop
 __all__ = [
     "Answer",
     "Bike",
+    "Bolt",
     "Distance",
     "DoneValue",
     "Event",
@@ -30,6 +42,7 @@ __all__ = [
     "Person",
     "Reading",
     "Role",
+    "RoundTick",
     "Tool",
     "ToolCheck",
     "Trainer",

@@ -24,7 +24,10 @@ class Job(models.Model):
 
 
 class Marking(EventRow):
-    """A value printed on a part or given by its maker: torque in N·m for a joint, or a wear limit in the limit row's unit."""
+    """A value printed on a part or given by its maker: torque in N·m for a joint, or a wear limit in the limit row's unit.
+
+    `target` is a torque that the part or its maker's sheet plainly names as the one to use; it limits nothing.
+    """
 
     bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="markings")
     joint = models.CharField(max_length=60, blank=True)
@@ -32,6 +35,16 @@ class Marking(EventRow):
     part = models.CharField(max_length=60)
     greatest = models.FloatField(null=True, blank=True)
     least = models.FloatField(null=True, blank=True)
+    target = models.FloatField(null=True, blank=True)
+
+
+class Bolt(EventRow):
+    """What was read on a joint's bolt: the class on its head, and how its thread was found prepared; '' is not read."""
+
+    bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="bolts")
+    joint = models.CharField(max_length=60)
+    property_class = models.CharField(max_length=30, blank=True)
+    preparation = models.CharField(max_length=30, blank=True)
 
 
 class Reading(EventRow):
@@ -135,6 +148,33 @@ class DoneValue(EventRow):
                 condition=Q(done_n_m__gt=0, done_n_m__lte=300, by_hand=False)
                 | Q(done_n_m__isnull=True, by_hand=True),
                 name="done_value_sane",
+            )
+        ]
+
+
+class RoundTick(EventRow):
+    """One joint of a bolt round: it held at its setting, or it moved and was tightened to `done_n_m`. Torque in N·m.
+
+    Without a tool it was tried by hand.
+    """
+
+    bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="round_ticks")
+    joint = models.CharField(max_length=60)
+    held = models.BooleanField()
+    tool = models.ForeignKey(
+        Tool, on_delete=models.PROTECT, null=True, blank=True, related_name="round_ticks"
+    )
+    set_n_m = models.FloatField(null=True, blank=True)
+    done_n_m = models.FloatField(null=True, blank=True)
+    inside = models.BooleanField()
+    words = models.CharField(max_length=300)
+    day = models.DateField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(done_n_m__isnull=True) | Q(done_n_m__gt=0, done_n_m__lte=300),
+                name="round_tick_sane",
             )
         ]
 
