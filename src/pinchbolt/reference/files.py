@@ -95,7 +95,7 @@ FILES: tuple[TableFile, ...] = (
     TableFile("tools.toml", {
         "tool": tools.Tool, "socket": tools.Socket, "screw_head": tools.ScrewHead, "instrument": measure.Instrument,
         "torque_class": tools.TorqueClass, "torque_tool": tools.TorqueTool, "torque_rule": tools.TorqueRule,
-        "kit": tools.Kit,
+        "kit": tools.Kit, "joint_choice": tools.JointChoice, "tool_price": tools.ToolPrice,
     }),
     TableFile("signoff.toml", {"item": work.SignoffItem, "refuse": work.Refusal, "home": work.HomeCheck}),
     TableFile("templates.toml", {"template": build.Template}),

@@ -18,7 +18,17 @@ from pinchbolt.reference.rows.fit_rules import FitRule
 from pinchbolt.reference.rows.joints import Joint, JointOrder, NutFactor, PropertyClass, Thread
 from pinchbolt.reference.rows.measure import Instrument, Limit, Place
 from pinchbolt.reference.rows.proposals import Proposal
-from pinchbolt.reference.rows.tools import Kit, ScrewHead, Socket, Tool, TorqueClass, TorqueRule, TorqueTool
+from pinchbolt.reference.rows.tools import (
+    JointChoice,
+    Kit,
+    ScrewHead,
+    Socket,
+    Tool,
+    ToolPrice,
+    TorqueClass,
+    TorqueRule,
+    TorqueTool,
+)
 from pinchbolt.reference.rows.wear import WearPrior
 from pinchbolt.reference.rows.work import Block, HomeCheck, Operation, Refusal, ShelfPrice, SignoffItem
 
@@ -31,6 +41,7 @@ ATTRIBUTES: Mapping[str, str] = {
     "property_classes": "property_class", "nut_factors": "nut_factor", "rules": "rule", "blocks": "block",
     "operations": "operation", "tools": "tool", "sockets": "socket", "screw_heads": "screw_head",
     "torque_classes": "torque_class", "torque_tools": "torque_tool", "torque_rules": "torque_rule", "kits": "kit",
+    "joint_choices": "joint_choice", "tool_prices": "tool_price",
     "signoff": "item", "refusals": "refuse", "home_checks": "home", "templates": "template", "prices": "price",
     "proposals": "proposal", "joint_order": "order", "priors": "prior",
 }  # fmt: skip
@@ -61,6 +72,8 @@ class Tables:
     torque_tools: Mapping[str, TorqueTool]
     torque_rules: Mapping[str, TorqueRule]
     kits: Mapping[str, Kit]
+    joint_choices: Mapping[str, JointChoice]
+    tool_prices: Mapping[str, ToolPrice]
     signoff: Mapping[str, SignoffItem]
     refusals: Mapping[str, Refusal]
     home_checks: Mapping[int, HomeCheck]

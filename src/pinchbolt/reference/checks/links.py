@@ -109,6 +109,10 @@ def _work(tables: "Tables", known: Known) -> Iterator[Complaint]:
         yield from _dangling(known, rule, "then", rule.then, "joint")
     for kit in tables.kits.values():
         yield from _dangling(known, kit, "tools", kit.tools, "tool", "torque_tool")
+    for choice in tables.joint_choices.values():
+        yield from _dangling(known, choice, "joints", choice.joints, "joint")
+    for tool_price in tables.tool_prices.values():
+        yield from _dangling(known, tool_price, "id", [tool_price.id], "tool", "torque_tool")
     for torque_tool in tables.torque_tools.values():
         yield from _dangling(known, torque_tool, "class", [torque_tool.class_], "torque_class")
     for place in tables.walk_round.values():

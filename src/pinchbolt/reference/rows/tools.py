@@ -1,5 +1,6 @@
 """The tool board: tools, sockets, torque tools and their classes, kits."""
 
+from decimal import Decimal
 from typing import ClassVar, Literal
 
 from pinchbolt.reference.rows.base import Row, entry
@@ -92,3 +93,20 @@ class Kit(Row):
     id: str
     name: str
     tools: tuple[str, ...]
+
+
+@entry
+class JointChoice(Row):
+    """Joints that a kit is chosen for under one word: what may come loose on the road, what is undone for the journey."""
+
+    id: str
+    name: str
+    joints: tuple[str, ...]
+
+
+@entry
+class ToolPrice(Row):
+    """What a tool costs new, with tax, in the workshop's currency; `id` is the tool's or the torque tool's."""
+
+    id: str
+    price: Decimal
