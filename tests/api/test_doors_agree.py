@@ -1,5 +1,6 @@
 """One refusal, the same sentence through every door."""
 
+import json
 from typing import Any
 
 import pytest
@@ -91,3 +92,37 @@ def test_with_json_the_command_line_prints_the_envelope_of_the_json_door(
     capsys.readouterr()
     assert main(["findings", "99", "--json"]) == 2
     assert json.loads(capsys.readouterr().out) == answer[1]
+
+
+def test_one_part_by_hand_and_ways_of_changing_answer_as_the_command_does(
+    arrived: Story, send: Send, capsys: Any
+) -> None:
+    """The same figures through both doors, and the same refusal."""
+    body = {"speeds": 11, "km": 2100.0, "low": 0.5, "high": 0.75, "instrument": "two-point"}
+    status, told = send("POST", "/wear/part", body)
+    assert status == 200
+    capsys.readouterr()
+    typed = "wear part --speeds 11 --km 2100 --low 0.5 --high 0.75 --instrument two-point --json".split()
+    assert main(typed) == 0
+    said = json.loads(capsys.readouterr().out)
+    assert said["forecast"]["to_limit"] == told["forecast"]["to_limit"]
+    status, told = send("POST", "/wear/change-point", {"chain": "45", "cassette": "225"})
+    assert status == 200
+    capsys.readouterr()
+    assert main("wear change-point --chain 45 --cassette 225 --json".split()) == 0
+    assert json.loads(capsys.readouterr().out)["table"] == told["table"]
+    for use in ("/wear/part", "/wear/change-point"):
+        bad = (
+            {"use": "on the moon", "chain": "45", "cassette": "225"}
+            if "change" in use
+            else {"use": "on the moon", "speeds": 11}
+        )
+        status, told = send("POST", use, bad)
+        assert status == 422 and "on the moon" in told["error"], told
+
+
+def test_learning_needs_readings_through_any_door(arrived: Story, send: Send) -> None:
+    """Nothing was read yet: a sentence, and no version."""
+    status, told = send("POST", "/learn", None, "learn-0001")
+    assert status == 409 and "there is nothing to learn from" in told["error"]
+    assert arrived.job

@@ -174,7 +174,7 @@ def test_a_torque_tool_that_deviates_too_much_goes_off_the_board(here: Story) ->
 def test_nothing_read_teaches_nothing(here: Story) -> None:
     """Learning without a reading is refused and says what to do."""
     with pytest.raises(NotPossibleNow, match="Take readings first"):
-        learn(LearnAsked(TODAY), by=here.first, key=here.key(), now=NOW)
+        learn(LearnAsked(), by=here.first, key=here.key(), now=NOW)
 
 
 def test_what_was_learned_is_used_and_changes_no_finding_of_before(here: Story) -> None:
@@ -193,7 +193,7 @@ def test_what_was_learned_is_used_and_changes_no_finding_of_before(here: Story) 
     before = read(here, 500, None, 0.5).finding
     kept = deepcopy(Finding.objects.get(pk=before.id).forecast)
     shares: list[float] = []
-    told = learn(LearnAsked(TODAY), by=here.first, key=here.key(), now=NOW, told=shares.append)
+    told = learn(LearnAsked(), by=here.first, key=here.key(), now=NOW, told=shares.append)
     assert shares == sorted(shares) and shares[-1] == 1.0
     assert told == learned_now() and told.parts == 9
     assert "shorter than the trade prior" in " ".join(told.words)

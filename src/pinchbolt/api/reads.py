@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Annotated, Any, get_type_hints
 
 from django.http import HttpRequest, HttpResponse
@@ -13,13 +13,16 @@ from pydantic import AfterValidator, Field
 from pinchbolt.api.bodies import MOST_INT, Name, Number, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import REFUSALS
 from pinchbolt.workshop.ask_torque import JointAnswer, SettingAsked, SettingSeen, joint_setting, tool_setting
+from pinchbolt.workshop.at_the_counter import at_the_counter
 from pinchbolt.workshop.bike_sheet import BikeFound, BikeSeen, bike_sheet, find_bikes
+from pinchbolt.workshop.change_point import ChangePoint, ChangePointAsked, change_point, change_point_of
 from pinchbolt.workshop.check_fit import build_told, fit_bike, fit_rule, rule_told
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.handover_sheet import handover_sheet
 from pinchbolt.workshop.job_card import MenuRow, job_card, menu
 from pinchbolt.workshop.looking_up import job_by_id
+from pinchbolt.workshop.part_by_hand import PartAsked, PartJudged, part_by_hand
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.price import estimate
 from pinchbolt.workshop.print_sheet import print_hang_tag, print_sheet
@@ -48,6 +51,7 @@ OF_JOB: dict[str, tuple[Callable[..., Any], Look]] = {
     "": (job_seen, job_seen),
     "/walk-round": (walk_round, walk_round),
     "/findings": (findings_of, lambda job, _: findings_of(job)),
+    "/counter": (at_the_counter, at_the_counter),
     "/suggestions": (suggestions, lambda job, _: suggestions(job)),
     "/estimate": (estimate, lambda job, _: estimate(job)),
     "/job-card": (job_card, lambda job, _: job_card(job)),
@@ -64,7 +68,10 @@ ANSWERS |= {
     "find_bikes": tuple[BikeFound, ...],
     "see_tool_board": Board,
     "see_menu": tuple[MenuRow, ...],
-    "ask_tool_setting": SettingSeen,
+    "ask_torque_setting": SettingSeen,
+    "ask_wear_part": PartJudged,
+    "ask_wear_change_point": ChangePoint,
+    "see_change_point_of_bike": ChangePoint,
     "ask_joint_setting": JointAnswer,
 }
 _ANY = {200: Any, **REFUSALS}
@@ -132,6 +139,17 @@ def bike(request: HttpRequest, tag: Tag) -> Any:
 
 
 @router.get(
+    "/bike/{tag}/change-point",
+    response=_ANY,
+    operation_id="see_change_point_of_bike",
+    summary="What each way of changing chains costs on this bike.",
+)
+def change_point_of_bike(request: HttpRequest, tag: Tag) -> Any:
+    """At the shelf prices of its parts, its use and how often it is seen."""
+    return as_json(change_point_of(tag, local_day(timezone.now())))
+
+
+@router.get(
     "/tools", response=_ANY, operation_id="see_tool_board", summary="Tools and instruments on the board."
 )
 def tools(request: HttpRequest) -> Any:
@@ -169,20 +187,33 @@ class SwapAsked(Schema):
     ]
 
 
-SettingBody = body_of(SettingAsked, ())
+# Questions whose body is the use case's own dataclass.
+ASKS: dict[str, tuple[type, Callable[[Any, date], Any], str]] = {
+    "/torque/setting": (SettingAsked, tool_setting, "Where to set any tool for any window."),
+    "/wear/part": (PartAsked, part_by_hand, "What one reading of a part says, without a bike on record."),
+    "/wear/change-point": (
+        ChangePointAsked,
+        lambda asked, _: change_point(asked),
+        "What each way of changing chains costs per 1,000 km.",
+    ),
+}
 
 
-def _tool_setting(request: HttpRequest, asked: Any) -> Any:
-    return as_json(tool_setting(dataclass_of(SettingAsked, asked, {}), local_day(timezone.now())))
+def _ask(kind: type, look: Callable[[Any, date], Any]) -> Callable[..., Any]:
+    def view(request: HttpRequest, asked: Any) -> Any:
+        return as_json(look(dataclass_of(kind, asked, {}), local_day(timezone.now())))
+
+    view.__annotations__["asked"] = body_of(kind, ())
+    return view
 
 
-_tool_setting.__annotations__["asked"] = SettingBody
-router.post(
-    "/torque/setting",
-    response=_ANY,
-    operation_id="ask_tool_setting",
-    summary="Where to set any tool for any window.",
-)(_tool_setting)
+for _path, (_kind, _answer, _words) in ASKS.items():
+    router.post(
+        _path,
+        response=_ANY,
+        operation_id=f"ask_{_path[1:].replace('/', '_').replace('-', '_')}",
+        summary=_words,
+    )(_ask(_kind, _answer))
 
 
 @router.post(

@@ -15,6 +15,7 @@ from pinchbolt.workshop.answer import answer
 from pinchbolt.workshop.check_in import check_in
 from pinchbolt.workshop.find import find
 from pinchbolt.workshop.hand_over import hand_over
+from pinchbolt.workshop.learn import learn
 from pinchbolt.workshop.note_distance import note_distance
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.price import ask_owner
@@ -49,6 +50,7 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/job/{job}/sign-off", sign_off),
     ("/job/{job}/reopen", reopen),
     ("/job/{job}/hand-over", hand_over),
+    ("/learn", learn),
 )
 _IN_ADDRESS = {
     int: Annotated[int, Path(ge=1, le=MOST_INT)],  # type: ignore[type-arg]

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from pinchbolt.bench.change_point import view as change_point
+from pinchbolt.bench.counter import view as counter
 from pinchbolt.bench.estimate import view as estimate
 from pinchbolt.bench.findings import view as findings
 from pinchbolt.bench.handover import view as handover
@@ -20,6 +21,7 @@ urlpatterns = [
     path("findings/", findings.findings, name="findings"),
     path("findings/line/", findings.put_on_estimate, name="propose"),
     path("findings/change-point/", change_point.change_point, name="change_point"),
+    path("findings/counter/", counter.counter, name="counter"),
     path("estimate/", estimate.estimate, name="estimate"),
     path("estimate/ask/", estimate.ask, name="ask_owner"),
     path("estimate/answers/", estimate.answers, name="answers"),

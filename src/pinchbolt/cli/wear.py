@@ -181,14 +181,14 @@ def _money(name: str, words: str) -> Decimal:
 
 def learn_own(named: As = "", key: Key = "", as_json: AsJson = False) -> None:
     """Learn lives, spread and unevenness from this workshop's own parts; used from now on, old findings stay as they are."""
-    from pinchbolt.cli.starting import now, opened, today
+    from pinchbolt.cli.starting import now, opened
 
     opened()
     from pinchbolt.workshop import plain
     from pinchbolt.workshop.learn import LearnAsked
     from pinchbolt.workshop.learn import learn as learn_all
 
-    found = learn_all(LearnAsked(today()), by=who(named), key=mark(key), now=now(), told=bar("learning"))
+    found = learn_all(LearnAsked(), by=who(named), key=mark(key), now=now(), told=bar("learning"))
     nothing = ["Too few parts of any kind: the trade's figures stay."]
     lines = [f"Version {found.version}.", *(found.words or nothing), *found.reasons]
     answer(plain.as_json(found), lines, as_json=as_json)

@@ -23,8 +23,6 @@ GATHERED = 0.5  # share of the work that gathering is taken for
 class LearnAsked:
     """Learn from all parts read so far."""
 
-    until: date
-
 
 def learn(asked: LearnAsked, *, by: int, key: str, now: datetime, told: Told | None = None) -> LearnedSeen:
     """Learn from every part on record and use it from now on; findings written before keep what they said.

@@ -1,0 +1,97 @@
+"""What the owner is told: one sentence a finding, the cautious end of a safety part, no doubt left out."""
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
+from pinchbolt.values import Verdict
+from pinchbolt.workshop.at_the_counter import at_the_counter, owner_sentence
+from pinchbolt.workshop.find import FindingSeen, findings_of
+from tests.story import NOW, TODAY, checked_in, priced, walked_round
+
+pytestmark = pytest.mark.django_db
+
+
+def seen_of(limit: str) -> FindingSeen:
+    """A finding of the story's bike."""
+    return next(one for one in findings_of(walked_round(checked_in()).record) if one.limit == limit)
+
+
+def with_left(found: FindingSeen, low: float, high: float | None, **other: object) -> FindingSeen:
+    """The same finding with other ends of what is left, and nothing past its limit."""
+    assert found.forecast is not None
+    later = TODAY + timedelta(days=40)
+    forecast = {
+        **found.forecast,
+        "chance_past_limit": 0.1,
+        "to_limit": {**found.forecast["to_limit"], "wide": {"low": low, "high": high}},
+        "day_at_limit": {**found.forecast["day_at_limit"], "wide": [later.isoformat(), later.isoformat()]},
+        "next_check_day": later.isoformat(),
+    }
+    return replace(found, forecast=forecast, **other)
+
+
+def test_the_worst_is_told_first_and_the_sound_ones_by_name() -> None:
+    """Every finding that wants something is told once; what is sound is named without a figure."""
+    job = walked_round(checked_in()).record
+    seen = at_the_counter(job, NOW)
+    ranks = [one.finding.rank for one in seen.told]
+    assert ranks == sorted(ranks, reverse=True)
+    assert {one.finding.id for one in seen.told} | {
+        one.id for one in findings_of(job) if one.verdict == Verdict.SOUND
+    } == {one.id for one in findings_of(job)}
+    assert "headset" in seen.sound
+    assert "Please do not ride it like this." in seen.told[0].sentence
+
+
+def test_an_owner_hears_the_low_and_the_high_end_of_a_chain() -> None:
+    """Two digits that count, and the earliest day; nothing of percent or medians."""
+    told = owner_sentence(with_left(seen_of("chain-elongation-12to13"), 412.0, 1822.0))
+    assert told == (
+        "Chain: good for 410 to 1,800 km more, until about 4 January 2027 at the earliest. "
+        "Nothing to do today; let us look again by 4 January 2027."
+    )
+
+
+def test_of_a_safety_part_only_the_cautious_end_is_promised() -> None:
+    """The high end never reaches the owner's ear."""
+    rotor = with_left(seen_of("rotor-thickness-1.8"), 640.0, 9100.0, verdict=Verdict.WATCH.value)
+    assert rotor.safety
+    assert "640 km more that we would vouch for" in owner_sentence(rotor)
+    assert "9,100" not in owner_sentence(rotor)
+
+
+def test_a_part_that_may_be_past_already_is_not_called_good() -> None:
+    """A range that begins at nothing says so."""
+    told = owner_sentence(with_left(seen_of("chain-elongation-12to13"), -30.0, 1822.0))
+    assert told.startswith("Chain: may be at the limit already, or last 1,800 km more at most.")
+    assert "good for" not in told
+
+
+def test_a_look_that_is_due_now_is_asked_for_before_the_bike_leaves() -> None:
+    """A next look on the day of the reading is no appointment."""
+    found = seen_of("chain-elongation-12to13")
+    assert found.forecast is not None
+    now = replace(
+        found, verdict=Verdict.WATCH.value, forecast={**found.forecast, "next_check_day": TODAY.isoformat()}
+    )
+    assert "one more reading, with another instrument, before it leaves" in owner_sentence(now)
+
+
+def test_the_price_is_that_of_its_lines_with_tax() -> None:
+    """What stands on the estimate for a finding is said beside it; all together is the estimate's total."""
+    job = priced(walked_round(checked_in())).record
+    seen = at_the_counter(job, NOW)
+    told = [one.price for one in seen.told if one.price is not None]
+    assert told
+    assert seen.total is not None
+    assert sum(told) <= seen.total
+
+
+def test_a_finding_in_doubt_is_not_told_as_sure() -> None:
+    """Where the forecast carries a doubt the sentence is marked."""
+    job = walked_round(checked_in()).record
+    by_id = {one.id: one for one in findings_of(job)}
+    for one in at_the_counter(job, NOW).told:
+        assert one.sure == (not by_id[one.finding.id].doubts)
