@@ -166,3 +166,29 @@ def test_whether_it_is_a_racing_bike_is_asked_only_between_the_two_limits(openin
     room = next(check for check in check_build(bike, TABLES).checks if check.rule == "tyre-frame")
     assert room.verdict.value == word
     assert room.missing == (("racing",) if word == "cannot tell" else ())
+
+
+@pytest.mark.parametrize(
+    ("rotor", "word", "needed"),
+    [
+        (160, "fits", "caliper centred afterwards"),
+        (140, "fits with", "160 rotor moved across, or the caliper plate changed to 140"),
+        (180, "fits with", "20 mm plate or a 160 rotor"),
+    ],
+)
+def test_a_wheel_that_comes_in_meets_the_rotor_that_the_caliper_was_set_for(
+    rotor: int, word: str, needed: str
+) -> None:
+    """The rule of the whole wheel speaks where a swap says which rotor ran there before, and only there."""
+    assert not any(check.rule == "wheel-swap" for check in check_build(BIKE, TABLES).checks)
+    swap = {**BIKE, "rotor_rear": rotor, "caliper_set_for_rear": 160, "speeds_shifter": 11}
+    whole = next(check for check in check_build(swap, TABLES).checks if check.rule == "wheel-swap")
+    assert (whole.verdict.value, whole.place, whole.with_items[0]) == (word, "rear", needed)
+    front = {
+        "front_hub": "f-12x100",
+        "frame_front": "f-12x100",
+        "rotor_front": rotor,
+        "caliper_set_for_front": 160,
+    }
+    asked = next(check for check in check_build(front, TABLES).checks if check.rule == "wheel-swap")
+    assert (asked.verdict.value, asked.place, asked.with_items[0]) == (word, "front", needed)

@@ -175,10 +175,20 @@ def test_an_optional_fact_is_asked_for_only_where_it_decides() -> None:
 
 
 def test_fits_and_fits_with_together_are_fits_with() -> None:
-    """Whether the derailleur wants a bigger biggest sprocket is not known: the doubt is named, never a plain fits."""
-    answer = run_rule("sprocket-limits", {"big": 32, "small": 11, "max_big": 34, "min_small": 11}, TABLES)
-    assert (answer.verdict, answer.missing) == (FitWord.FITS_WITH, ("min_big",))
-    assert answer.with_items == ("slow shifts said to the owner beforehand",)
+    """The rim's marking was not read: what holds anyway is said, the doubt is named, never a plain fits."""
+    told = {"rim_inner": 19, "hook": True, "tyre_width": 32, "pressure_bar": 4.5, "tyre_max_bar": 6.5}
+    answer = run_rule("tyre-width", told, TABLES)
+    assert (answer.verdict, answer.missing) == (FitWord.FITS_WITH, ("rim_max_bar",))
+    assert answer.with_items == ("pressure at most the lower of the tyre's and the rim's marking",)
+
+
+def test_a_least_biggest_sprocket_that_nobody_gave_is_an_assumption_that_is_said() -> None:
+    """Most makers give none; where one is given it counts."""
+    told = {"big": 25, "small": 11, "max_big": 34, "min_small": 11}
+    answer = run_rule("sprocket-limits", told, TABLES)
+    assert (answer.verdict, answer.missing) == (FitWord.FITS, ())
+    assert any("assumed" in reason.words and "least size" in reason.words for reason in answer.reasons)
+    assert run_rule("sprocket-limits", {**told, "min_big": 28}, TABLES).verdict is FitWord.FITS_WITH
 
 
 def test_a_tyre_without_a_pressure_is_told_the_ceiling_and_the_doubt() -> None:
