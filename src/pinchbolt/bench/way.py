@@ -25,7 +25,7 @@ _SCREEN_OF_NEXT = {
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One mark of the way-bar; `state` is done, next or ahead, and `here` is the page that is open."""
+    """One mark of the way-bar; `state` is done, begun, next or ahead, and `here` is the page that is open."""
 
     name: str
     href: str
@@ -57,8 +57,12 @@ def job_top(seen: JobSeen, here: str) -> JobTop:
     """Return the bar above a job on the page of step *here*."""
     following = STEPS.index(_SCREEN_OF_NEXT.get(seen.next_step, "walk-round"))
     gone = seen.next_step == "handed over"
+    # Until the owner was asked, readings and findings may still be added to: begun is all that is known of them.
+    begun = {STEPS.index("walk-round"), STEPS.index("findings")} if seen.next_step == "estimate" else set()
 
     def state(place: int) -> str:
+        if place in begun:
+            return "begun"
         if place < following or gone:
             return "done"
         return "next" if place == following else "ahead"

@@ -8,7 +8,8 @@ from tests.bench.job_screens.conftest import Stage, asked_for, looked_over, read
 from tests.story import STEM, Story
 
 PAGES = (
-    "walk-round/", "walk-round/chain/", "findings/", "findings/change-point/", "findings/counter/", "estimate/", "work/", "work/torque/", "sign-off/", "handover/",
+    "walk-round/", "walk-round/chain/", "findings/", "findings/change-point/", "findings/counter/", "estimate/", "work/",
+    "work/torque/", "sign-off/", "handover/",
 )  # fmt: skip
 STAGES: dict[str, Stage] = {
     "arrived": as_it_is, "asked for": asked_for, "at work": started, "looked over": looked_over, "ready": ready,

@@ -1,5 +1,6 @@
 """What a tap writes is what its words say."""
 
+import re
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -103,3 +104,27 @@ def test_the_findings_show_doubts_and_the_rule_without_a_tap(arrived: Story, ine
     assert 'class="doubt"' in finding
     assert '<svg xmlns="http://www.w3.org/2000/svg" class="wr"' in finding
     assert "8 in 10" in finding
+
+
+def test_a_walk_round_is_begun_and_not_done_while_readings_may_still_come(
+    arrived: Story, ines: Client
+) -> None:
+    """One reading does not end the walk-round; asking the owner does."""
+
+    def said(step: str) -> str:
+        bar = re.sub(r"<[^>]+>", "|", ines.get(f"/job/{arrived.job}/findings/").content.decode())
+        found = re.search(rf"\|{step}\|(\w*)\|", bar)
+        assert found, step
+        return found.group(1)
+
+    assert said("walk-round") == "open"
+    row = row_of(arrived, "rotor-thickness-1.8", "front")
+    ines.post(f"/job/{arrived.job}/walk-round/reading/", {"key": key(), "row": row, f"{row}-value": "1.72"})
+    assert (said("check-in"), said("walk-round"), said("findings"), said("estimate")) == (
+        "done",
+        "begun",
+        "begun",
+        "open",
+    )
+    asked_for(arrived)
+    assert said("walk-round") == "done"
