@@ -162,6 +162,9 @@ def shown_words(reading: Reading) -> str:
     if reading.word:
         return reading.word
     if reading.low is not None and reading.low == reading.high:
+        row = tables().limits.get(reading.limit)
+        if row is not None and row.steps and reading.low in range(len(row.steps)):
+            return row.steps[int(reading.low)]
         return f"{reading.low:g} {reading.unit}"
     if reading.low is None and reading.high is None:
         return "nothing"

@@ -180,12 +180,7 @@ def _choices(limit: Limit) -> tuple[Choice, ...]:
             Choice("drops in at 0.5, not at 0.75", 0.5, 0.75),
             Choice("drops in at 0.75", 0.75, None),
         )
-    if limit.unit == "step 0-3":
-        return tuple(
-            Choice(words, float(n), float(n))
-            for n, words in enumerate(("smooth", "a little rough", "notchy", "gone"))
-        )
-    return ()
+    return tuple(Choice(words, float(n), float(n)) for n, words in enumerate(limit.steps))
 
 
 def _instruments(limit: Limit, rows: list[Instrument]) -> tuple[tuple[int, str], ...]:

@@ -128,3 +128,17 @@ def test_a_walk_round_is_begun_and_not_done_while_readings_may_still_come(
     )
     asked_for(arrived)
     assert said("walk-round") == "done"
+
+
+def test_the_steps_of_an_own_scale_are_asked_and_said_in_their_own_words(
+    arrived: Story, ines: Client
+) -> None:
+    """A sprocket gauge lifts with a catch; it is never smooth or gritty, which are words for a bearing."""
+    row = row_of(arrived, "cassette-gauge")
+    asked = ines.get(f"/job/{arrived.job}/walk-round/cassette/").content.decode()
+    assert "lifts with a catch" in asked
+    assert "gritty" not in asked
+    entries = {"key": key(), "row": row, f"{row}-choice": "2"}
+    assert ines.post(f"/job/{arrived.job}/walk-round/reading/", entries).status_code == 303
+    assert Reading.objects.get().low == 2.0
+    assert "lifts with a catch" in ines.get(f"/job/{arrived.job}/findings/").content.decode()

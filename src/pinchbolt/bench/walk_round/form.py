@@ -36,14 +36,17 @@ class ReadingForm(BenchForm):
         """
         said = self.checked()
         chosen = _chosen(said["choice"], due)
+        # A step of a scale is a value; only the sides of a go/no-go gauge are an interval.
+        step = chosen.low if chosen and chosen.low is not None and chosen.low == chosen.high else None
+        sides = chosen if step is None else None
         return ReadingAsked(
             job=job,
             part=due.part,
             limit=due.limit,
             instrument=said["instrument"],
-            value=None if chosen else said["value"],
-            low=chosen.low if chosen else None,
-            high=chosen.high if chosen else None,
+            value=step if chosen else said["value"],
+            low=sides.low if sides else None,
+            high=sides.high if sides else None,
             word=chosen.word if chosen else "",
             distance_km=said["distance_km"],
             distance_known=said["distance_known"] or "owner's word",

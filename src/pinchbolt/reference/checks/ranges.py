@@ -23,6 +23,7 @@ UNITS = frozenset({
     "percent of new", "percent of stroke", "percent of travel", "ratio to new", "share of target",
     "share of the lower maximum", "step 0-3", "strands broken", "years", "yes/no",
 })  # fmt: skip
+STEPS = 4
 FEWEST_SPEEDS, MOST_SPEEDS = 1, 14
 
 
@@ -54,6 +55,12 @@ def ranges(tables: "Tables") -> Iterator[Complaint]:
 def _limit(row: Limit) -> Iterator[Complaint]:
     if row.unit not in UNITS:
         yield Complaint(row, "unit", f'is "{row.unit}"', f"one of {', '.join(sorted(UNITS))}")
+    wanted = STEPS if row.unit == "step 0-3" else 0
+    if len(row.steps) != wanted:
+        allowed = (
+            f"words for {wanted} steps, from new to worst" if wanted else "nothing, as its unit has no steps"
+        )
+        yield Complaint(row, "steps", f"holds {len(row.steps)}", allowed)
     for field in ("sd", "new_spread"):
         yield from at_least(row, field, 0)
     yield from _speeds(row, row.speeds)

@@ -11,7 +11,8 @@ class Limit(Row):
     """What is measured on a service and when it is enough. Figures in `unit`.
 
     `direction`: up = worse as it rises; down = worse as it falls; band = both ways (`warn` and `limit` are half-widths
-    round `new`, or the four ends are given); flag = yes/no and `limit` is the bad answer.
+    round `new`, or the four ends are given); flag = yes/no and `limit` is the bad answer. `steps` says in words what
+    the steps 0 to 3 of an own scale mean.
     """
 
     in_unit: ClassVar[tuple[str, ...]] = (
@@ -38,6 +39,7 @@ class Limit(Row):
     speeds: tuple[int, ...] = ()
     kinds: tuple[BikeKind, ...] = ()
     sd: float | None = None
+    steps: tuple[str, ...] = ()
     how: str = ""
     care: str = ""
     marking_wins: bool = False
