@@ -9,15 +9,20 @@ from typer.exceptions import Abort, Exit, TyperException
 
 from pinchbolt.cli.answering import say_json
 from pinchbolt.cli.backup import backup
+from pinchbolt.cli.chain_length import chain_length
 from pinchbolt.cli.check_in import check_in
 from pinchbolt.cli.demo import demo
 from pinchbolt.cli.doctor import doctor
 from pinchbolt.cli.findings import findings
 from pinchbolt.cli.fit import fit
+from pinchbolt.cli.gears import gears
+from pinchbolt.cli.kit import kit
 from pinchbolt.cli.reading import reading
+from pinchbolt.cli.rides import rides
 from pinchbolt.cli.serve import serve
 from pinchbolt.cli.sheet import sheet
 from pinchbolt.cli.torque import torque
+from pinchbolt.cli.tyre import tyre
 from pinchbolt.cli.walk_round import walk_round
 from pinchbolt.cli.wear import learn_own, wear
 from pinchbolt.errors import InputRefused, NotPossibleNow, PinchboltError
@@ -30,11 +35,15 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-for command in (serve, demo, check_in, walk_round, reading, findings, sheet, doctor, backup):
+for command in (serve, demo, check_in, walk_round, reading, findings, sheet, kit, doctor, backup):
     app.command()(command)
+for command in (gears, tyre):
+    app.command()(command)
+app.command("chain-length")(chain_length)
 app.add_typer(torque, name="torque")
 app.add_typer(fit, name="fit")
 app.add_typer(wear, name="wear")
+app.add_typer(rides, name="rides")
 app.command("learn")(learn_own)
 
 # What the option reader says in its own words, in ours.

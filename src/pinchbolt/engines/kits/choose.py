@@ -74,7 +74,7 @@ def choose_kit(joints: Sequence[Joint], tools: Sequence[Tool], aim: Aim = "count
     needs = needs_of(joints, tools)
     missing = tuple(need for need in needs if not need.by)
     place = {tool.id: at for at, tool in enumerate(tools)}
-    rows = [frozenset(place[name] for name in need.by) for need in needs if need.by]
+    rows = _hardest([frozenset(place[name] for name in need.by) for need in needs if need.by])
     first, second = _weights(tools, aim), _weights(tools, _THEN[aim])
 
     best = _known(least_cover(rows, first))
@@ -122,6 +122,15 @@ def lost_without(
         )
     left = frozenset(kit) - {tool}
     return tuple(need for need in needs_of(joints, tools) if tool in need.by and need.by.isdisjoint(left))
+
+
+def _hardest(rows: Sequence[frozenset[int]]) -> list[frozenset[int]]:
+    """The rows without those that another row brings along: who meets {a} meets {a, b} too. Covers stay the same."""
+    kept: list[frozenset[int]] = []
+    for row in sorted(set(rows), key=lambda row: (len(row), sorted(row))):
+        if not any(smaller <= row for smaller in kept):
+            kept.append(row)
+    return kept
 
 
 def _others(
