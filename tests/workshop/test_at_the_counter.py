@@ -8,6 +8,7 @@ import pytest
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.at_the_counter import at_the_counter, owner_sentence
 from pinchbolt.workshop.find import FindingSeen, findings_of
+from pinchbolt.workshop.propose import ProposeAsked, propose
 from tests.story import NOW, TODAY, checked_in, priced, walked_round
 
 pytestmark = pytest.mark.django_db
@@ -79,14 +80,21 @@ def test_a_look_that_is_due_now_is_asked_for_before_the_bike_leaves() -> None:
     assert "one more reading, with another instrument, before it leaves" in owner_sentence(now)
 
 
-def test_the_price_is_that_of_its_lines_with_tax() -> None:
-    """What stands on the estimate for a finding is said beside it; all together is the estimate's total."""
-    job = priced(walked_round(checked_in())).record
-    seen = at_the_counter(job, NOW)
+def test_all_that_is_told_adds_up_to_the_estimate() -> None:
+    """What stands on the estimate for a finding is said beside it, the rest by itself; together they are its total."""
+    story = walked_round(checked_in())
+    propose(ProposeAsked(story.job, "gears-adjust"), by=story.first, key=story.key(), now=NOW)
+    seen = at_the_counter(priced(story).record, NOW)
     told = [one.price for one in seen.told if one.price is not None]
     assert told
-    assert seen.total is not None
-    assert sum(told) <= seen.total
+    assert [one.words for one in seen.other_work]
+    assert sum(told) + sum(one.price for one in seen.other_work) == seen.total
+
+
+def test_work_of_a_next_visit_has_a_day_where_the_forecast_has_one() -> None:
+    """Nobody is told 'until December' and 'at the next visit' in one breath."""
+    found = with_left(seen_of("chain-elongation-12to13"), 110.0, 900.0, verdict=Verdict.NEXT_VISIT.value)
+    assert owner_sentence(found).endswith("until about 4 January 2027 at the earliest. Have it done by then.")
 
 
 def test_a_finding_in_doubt_is_not_told_as_sure() -> None:

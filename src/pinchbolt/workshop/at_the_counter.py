@@ -37,11 +37,21 @@ class Told:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherWork:
+    """Work on the estimate that answers none of the findings told: the owner's wish; price with tax."""
+
+    words: str
+    price: Decimal
+    answer: str
+
+
+@dataclass(frozen=True, slots=True)
 class CounterSeen:
-    """All that is told at the counter: what wants doing, what is sound, and what the work comes to."""
+    """All that is told at the counter: what wants doing, what else is asked for, what is sound, what it comes to."""
 
     job: int
     told: tuple[Told, ...]
+    other_work: tuple[OtherWork, ...]
     sound: tuple[str, ...]
     total: Decimal | None
     currency: str
@@ -57,10 +67,16 @@ def at_the_counter(job: Job, now: datetime) -> CounterSeen:
         if one.rank > Verdict.SOUND.rank
     )
     sound = tuple(dict.fromkeys(one.part_words for one in found if one.rank == Verdict.SOUND.rank))
+    in_told = {line.id for one in told for line in seen.lines if line.finding == one.finding.id}
     worse = {one.finding.part_words for one in told}
     return CounterSeen(
         job=job.pk,
         told=told,
+        other_work=tuple(
+            OtherWork(line.words, line.money.total, line.answer)
+            for line in seen.lines
+            if line.id not in in_told
+        ),
         sound=tuple(words for words in sound if words not in worse),
         total=seen.priced.total if seen.lines else None,
         currency=seen.priced.currency,
@@ -111,8 +127,10 @@ def _lasts(found: FindingSeen, forecast: dict[str, Any]) -> str:
 
 
 def _again(found: FindingSeen, forecast: dict[str, Any]) -> str:
-    """A part that wants nothing done but a look: by when."""
-    day = forecast["next_check_day"]
+    """By when, where the forecast says it: the work of a next visit, or another look."""
+    day, first = forecast["next_check_day"], forecast["day_at_limit"]["wide"][0]
+    if found.verdict == Verdict.NEXT_VISIT and first and date.fromisoformat(first) > found.day:
+        return "Have it done by then."
     if not day or found.verdict != Verdict.WATCH:
         return ""
     if date.fromisoformat(day) <= found.day:
