@@ -37,9 +37,9 @@ app = typer.Typer(
 )
 for command in (serve, demo, check_in, walk_round, reading, findings, sheet, kit, doctor, backup):
     app.command()(command)
-for command in (gears, tyre):
-    app.command()(command)
 app.command("chain-length")(chain_length)
+app.command("gears")(gears)
+app.command("tyre")(tyre)
 app.add_typer(torque, name="torque")
 app.add_typer(fit, name="fit")
 app.add_typer(wear, name="wear")

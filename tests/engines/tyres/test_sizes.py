@@ -15,7 +15,7 @@ from tests.engines.fit.conftest import table
 ROWS = table("interfaces.toml")
 
 
-@pytest.mark.parametrize("name", ["_sizes", "_pressure"])
+@pytest.mark.parametrize("name", ["_sizes", "_pressure", "_room"])
 def test_the_examples_of_the_docstrings_run(name: str) -> None:
     """What a docstring shows is what comes out."""
     shown = {public: getattr(tyres, public) for public in tyres.__all__}

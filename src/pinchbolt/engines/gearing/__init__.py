@@ -2,6 +2,7 @@
 
 from pinchbolt.engines.gearing._chain import (
     PITCH_MM,
+    SPARE,
     chain_length,
     fixed_chains,
     pitch_diameter,
@@ -18,6 +19,7 @@ from pinchbolt.engines.gearing._gears import (
     ratio,
     speed,
 )
+from pinchbolt.engines.gearing._line import chain_slants
 from pinchbolt.engines.gearing.types import (
     ChainLength,
     Climb,
@@ -25,21 +27,25 @@ from pinchbolt.engines.gearing.types import (
     Gear,
     Gears,
     GearsCompared,
+    Slant,
     Step,
     Twin,
 )
 
 __all__ = [
     "PITCH_MM",
+    "SPARE",
     "ChainLength",
     "Climb",
     "FixedChain",
     "Gear",
     "Gears",
     "GearsCompared",
+    "Slant",
     "Step",
     "Twin",
     "chain_length",
+    "chain_slants",
     "climb",
     "compared",
     "development",

@@ -14,6 +14,8 @@ RANGES = {
     "cadence_rpm": (0.0, 250.0, "rpm"),
     "stay_mm": (150.0, 2000.0, "mm"),
     "growth_mm": (0.0, 120.0, "mm"),
+    "line_mm": (20.0, 90.0, "mm"),
+    "pitch_mm": (2.0, 12.0, "mm"),
     "capacity": (0, 80, "teeth"),
     "mass_kg": (5.0, 700.0, "kg"),
     "gradient": (-0.5, 0.5, ""),

@@ -69,6 +69,16 @@ class GearsCompared:
 
 
 @dataclass(frozen=True, slots=True)
+class Slant:
+    """How far ring and sprocket stand off one line, and the chain's angle. Above 0: the ring stands further out."""
+
+    ring: int
+    sprocket: int
+    off_mm: float
+    degrees: float
+
+
+@dataclass(frozen=True, slots=True)
 class Climb:
     """What a gradient asks of the legs in one gear."""
 

@@ -7,14 +7,16 @@ from pinchbolt.engines.tyres._pressure import (
     pressure_guide,
     wheel_loads,
 )
+from pinchbolt.engines.tyres._room import room_beside
 from pinchbolt.engines.tyres._sizes import circumference, mounted_width, seats_called, tyre_size
-from pinchbolt.engines.tyres.types import Circumference, MountedWidth, PressureGuide, Seats, TyreSize
+from pinchbolt.engines.tyres.types import Circumference, MountedWidth, PressureGuide, Room, Seats, TyreSize
 
 __all__ = [
     "HOOKLESS_BAR",
     "Circumference",
     "MountedWidth",
     "PressureGuide",
+    "Room",
     "Seats",
     "TyreSize",
     "by_wheel_drop",
@@ -22,6 +24,7 @@ __all__ = [
     "floor_by_width",
     "mounted_width",
     "pressure_guide",
+    "room_beside",
     "seats_called",
     "tyre_size",
     "wheel_loads",

@@ -32,6 +32,16 @@ class MountedWidth:
 
 
 @dataclass(frozen=True, slots=True)
+class Room:
+    """Room on the narrower side of the tyre, and what is needed. [mm] `enough` is None where the width decides."""
+
+    room: Interval
+    need: float
+    enough: bool | None
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PressureGuide:
     """Where to start, never above the ceiling and never below the floor. [bar]
 
