@@ -5,6 +5,7 @@ events: they are only ever added, a correction is a new event that names the old
 """
 
 from pinchbolt.records.models.bike import Bike, Distance, Fitting, Owner, Part, Trainer
+from pinchbolt.records.models.bins import BinPart
 from pinchbolt.records.models.event import Event
 from pinchbolt.records.models.job import (
     Answer,
@@ -25,6 +26,7 @@ from pinchbolt.records.models.workshop import Workshop
 __all__ = [
     "Answer",
     "Bike",
+    "BinPart",
     "Bolt",
     "Distance",
     "DoneValue",

@@ -53,9 +53,13 @@ class Bike(models.Model):
 
 
 class Trainer(models.Model):
-    """An indoor trainer that takes a wheel or a bike without its wheel."""
+    """An indoor trainer that takes a wheel or a bike without its wheel.
+
+    `facts` are those of what stands in place of the rear wheel: its body, its cassette, the ends that it takes.
+    """
 
     name = models.CharField(max_length=120)
+    facts = models.JSONField(default=dict, blank=True)
 
     def __str__(self) -> str:
         return self.name

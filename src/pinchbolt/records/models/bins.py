@@ -1,0 +1,32 @@
+"""What may be fitted next: parts in the bins, and parts that can be ordered."""
+
+from django.db import models
+from django.db.models import Q
+
+
+class BinPart(models.Model):
+    """A part by the workshop's or a supplier's own number: what it is, what it costs, and how many lie in which bin.
+
+    `facts` are interface facts by input name of the fit rules, with teeth under `rings` and `sprockets`. `meets` are words of
+    what a fit rule asks for besides ("1.85 mm spacer"): such a part is a spacer, shim or adapter. A count of 0 is to order.
+    """
+
+    number = models.CharField(max_length=60, unique=True)
+    kind = models.CharField(max_length=60)
+    place = models.CharField(max_length=5, blank=True)
+    words = models.CharField(max_length=200)
+    facts = models.JSONField(default=dict, blank=True)
+    meets = models.CharField(max_length=120, blank=True)
+    price = models.DecimalField(max_digits=8, decimal_places=2)
+    minutes = models.PositiveSmallIntegerField(null=True, blank=True)
+    bin = models.CharField(max_length=40, blank=True)
+    count = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(price__gte=0), name="bin_price_not_negative"),
+            models.CheckConstraint(condition=Q(place__in=["", "front", "rear"]), name="bin_place_known"),
+        ]
+
+    def __str__(self) -> str:
+        return self.number
