@@ -10,9 +10,16 @@ from django.utils import timezone
 from ninja import Path, Query, Router, Schema
 from pydantic import AfterValidator, Field
 
-from pinchbolt.api.bodies import MOST_INT, Name, Number, body_of, dataclass_of, writable
+from pinchbolt.api.bodies import MOST_INT, Name, Number, Text, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import REFUSALS
-from pinchbolt.workshop.ask_torque import JointAnswer, SettingAsked, SettingSeen, joint_setting, tool_setting
+from pinchbolt.workshop.ask_torque import (
+    JointAnswer,
+    MarkingsRead,
+    SettingAsked,
+    SettingSeen,
+    joint_setting,
+    tool_setting,
+)
 from pinchbolt.workshop.at_the_counter import at_the_counter
 from pinchbolt.workshop.bike_sheet import BikeFound, BikeSeen, bike_sheet, find_bikes
 from pinchbolt.workshop.change_point import ChangePoint, ChangePointAsked, change_point, change_point_of
@@ -163,11 +170,18 @@ def operations(request: HttpRequest) -> Any:
     return as_json(menu())
 
 
+Marked = Annotated[dict[Name, Number], Field(max_length=20, default_factory=dict)]
+
+
 class JointAsked(Schema):
-    """A joint of the table, and the greatest torque marked on its parts. [N·m]"""
+    """A joint of the table, and what is marked on its parts: greatest, least of a range, named target; the bolt. [N·m]"""
 
     joint: Name
-    markings: Annotated[dict[Name, Number], Field(max_length=20, default_factory=dict)]
+    markings: Marked
+    least: Marked
+    target: Marked
+    property_class: Text = ""
+    preparation: Text = ""
 
 
 class FitAsked(Schema):
@@ -224,7 +238,9 @@ for _path, (_kind, _answer, _words) in ASKS.items():
 )
 def torque_of_joint(request: HttpRequest, asked: JointAsked) -> Any:
     """What a joint accepts with these markings, and the tool to take."""
-    return as_json(joint_setting(asked.joint, asked.markings, local_day(timezone.now())))
+    read = MarkingsRead(asked.markings, asked.least, asked.target)
+    day = local_day(timezone.now())
+    return as_json(joint_setting(asked.joint, read, day, asked.property_class, asked.preparation))
 
 
 @router.post("/fit/rule", response=_ANY, operation_id="ask_fit_rule", summary="Does it fit, by one rule.")

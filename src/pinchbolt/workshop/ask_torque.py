@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from math import inf, nextafter
 
 from pinchbolt.engines.torque import (
     JointAsked,
@@ -12,19 +13,28 @@ from pinchbolt.engines.torque import (
     ToolAsked,
     TorqueRange,
     best_setting,
+    delivered,
     settings,
+    torque_in,
     window,
 )
 from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.bolt import BoltSeen, bolt_seen
 from pinchbolt.workshop.checks import number
 from pinchbolt.workshop.torque_sheet import any_torque, joint_row
 
 _FINE_STEP = 0.01
+_TESTED_SHARE = 0.2
+N_M = "N·m"
 
 
 @dataclass(frozen=True, slots=True)
 class SettingAsked:
-    """What a joint accepts, and a tool by its range, step and greatest deviation. [N·m, %]"""
+    """What a joint accepts, and a tool by its range, step and greatest deviation, all in `unit`; N·m if left out. [%]
+
+    `steps` are the only settings of a preset tool. An adapter of so many mm stands at an angle to the handle (0: in line
+    and longer) of a tool of so many mm from its drive to its grip mark. `due` is the tool's recalibration date.
+    """
 
     floor: float
     cap: float
@@ -32,11 +42,30 @@ class SettingAsked:
     tool_greatest: float
     deviation_percent: float
     step: float = 0.1
+    steps: tuple[float, ...] = ()
+    unit: str = N_M
+    adapter_mm: float = 0.0
+    arm_mm: float | None = None
+    angle_deg: float = 0.0
+    due: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OnScale:
+    """The setting as the tool's own scale has it. [unit]"""
+
+    unit: str
+    lowest: float
+    highest: float
+    set: float
 
 
 @dataclass(frozen=True, slots=True)
 class SettingSeen:
-    """The safe range of settings to a hundredth, where to set the tool by its steps, and what the bolt may get. [N·m]"""
+    """The safe range of settings to a hundredth, where to set the tool by its steps, and what the bolt may get. [N·m]
+
+    `on_scale` says the same in the unit that was asked in.
+    """
 
     settable: bool
     lowest: float
@@ -45,57 +74,137 @@ class SettingSeen:
     bolt_least: float
     bolt_greatest: float
     because: str
+    on_scale: OnScale
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class JointAnswer:
-    """What a joint accepts and why, and the tool of this workshop to take. [N·m]"""
+    """What a joint accepts and why, the tool of this workshop to take, and what that buys in its bolt. [N·m]
+
+    `bolt` is None where the joint's thread is none of the metric ones of the table.
+    """
 
     window: JointWindow
     setting: Setting
+    bolt: BoltSeen | None
 
 
 def tool_setting(asked: SettingAsked, today: date) -> SettingSeen:
     """Return where a tool is safe for a window.
 
     Raises:
-        InputRefused: Ends reversed, not above 0, or a deviation outside 0 to 100 %.
+        InputRefused: Ends reversed, not above 0, a deviation outside 0 to 100 %, or an adapter that cannot be.
         NoSafeAnswer: The tool is too coarse for this window, or does not reach it.
     """
-    if not 0 <= asked.deviation_percent < 100:
-        sentence = f"The deviation is {asked.deviation_percent:g} %: 0 to below 100 % is possible. Write 6 for a tool that is 6 % out."
-        raise InputRefused(sentence, {"deviation_percent": sentence})
-    number(asked.floor, "floor", "The least torque", 0.1, 400, "N·m")
-    number(asked.cap, "cap", "The greatest torque", 0.1, 400, "N·m")
-    number(asked.step, "step", "The step of the scale", 0.01, 10, "N·m")
-    if asked.floor > asked.cap:
-        sentence = f"The joint is {asked.floor:g} to {asked.cap:g} N·m: the least must not be above the greatest. Swap them."
-        raise InputRefused(sentence, {"floor": sentence})
-    middle = (asked.floor + asked.cap) / 2
+    per_unit = _n_m_per(asked.unit)
+    _refuse(asked, per_unit)
+    gain = _gain(asked)
+    # What the drive of the tool may give so that the bolt gets what it accepts; rounded to the safe side.
+    floor, cap = asked.floor * per_unit, asked.cap * per_unit
+    if gain != 1.0:
+        floor, cap = nextafter(floor / gain, inf), nextafter(cap / gain, 0.0)
     found = window(
-        JointAsked("asked", "joint", ("joint",), TorqueRange(asked.floor, asked.cap, middle, "as given")),
+        JointAsked("asked", "joint", ("joint",), TorqueRange(floor, cap, (floor + cap) / 2, "as given")),
     )
-    setting = best_setting(found, [_tool(asked, asked.step)], today)
-    lowest, highest = settings(asked.floor, asked.cap, _tool(asked, _FINE_STEP), today)
+    tool = _tool(asked, per_unit, asked.step * per_unit)
+    setting = best_setting(found, [tool], today)
+    fine = tool if tool.steps else _tool(asked, per_unit, _FINE_STEP)
+    lowest, highest = settings(floor, cap, fine, today)
     return SettingSeen(
         settable=True,
         lowest=lowest,
         highest=highest,
         set=setting.set,
-        bolt_least=setting.applies.low,
-        bolt_greatest=setting.applies.high,
-        because=setting.reasons[0].words,
+        bolt_least=setting.applies.low * gain,
+        bolt_greatest=setting.applies.high * gain,
+        because=_because(asked, setting, gain),
+        on_scale=OnScale(
+            asked.unit,
+            *(round(value / per_unit, 6) for value in (setting.lowest, setting.highest, setting.set)),
+        ),
+        warnings=tuple(_warnings(asked, setting, floor, per_unit)),
     )
 
 
-def _tool(asked: SettingAsked, step: float) -> ToolAsked:
+def _n_m_per(unit: str) -> float:
+    try:
+        return 1 / torque_in(1.0, unit) if unit != N_M else 1.0
+    except InputRefused as refusal:
+        raise InputRefused(refusal.sentence, {"unit": refusal.sentence}) from None
+
+
+def _refuse(asked: SettingAsked, per_unit: float) -> None:
+    if not 0 <= asked.deviation_percent < 100:
+        sentence = f"The deviation is {asked.deviation_percent:g} %: 0 to below 100 % is possible. Write 6 for a tool that is 6 % out."
+        raise InputRefused(sentence, {"deviation_percent": sentence})
+    number(asked.floor * per_unit, "floor", "The least torque", 0.1, 400, "N·m")
+    number(asked.cap * per_unit, "cap", "The greatest torque", 0.1, 400, "N·m")
+    number(asked.step * per_unit, "step", "The step of the scale", 0.01, 10, "N·m")
+    if asked.floor > asked.cap:
+        sentence = f"The joint is {asked.floor:g} to {asked.cap:g} {asked.unit}: the least must not be above the greatest. Swap them."
+        raise InputRefused(sentence, {"floor": sentence})
+
+
+def _gain(asked: SettingAsked) -> float:
+    """Torque on the bolt for each N·m that the wrench shows."""
+    if not asked.adapter_mm:
+        return 1.0
+    if asked.arm_mm is None:
+        sentence = "An adapter without its wrench's arm says nothing: measure from the drive to the grip mark, in mm."
+        raise InputRefused(sentence, {"arm_mm": sentence})
+    return delivered(1.0, asked.arm_mm, asked.adapter_mm, asked.angle_deg)
+
+
+def _because(asked: SettingAsked, setting: Setting, gain: float) -> str:
+    if gain == 1.0:
+        return setting.reasons[0].words
+    got = f"{setting.applies.low * gain:.2f} to {setting.applies.high * gain:.2f} N·m"
+    return (
+        f"An adapter of {asked.adapter_mm:g} mm at {asked.angle_deg:g}° on an arm of {asked.arm_mm:g} mm gives the bolt "
+        f"{gain:.4g} times what the wrench shows: set to {setting.set:.4g} N·m it gives {got}; the joint accepts "
+        f"{asked.floor:g} to {asked.cap:g} {asked.unit}."
+    )
+
+
+def _warnings(asked: SettingAsked, setting: Setting, floor: float, per_unit: float) -> list[str]:
+    # A tool described in a question has no record, so its missing date says nothing.
+    found = list(setting.warnings) if asked.due is not None else []
+    fifth = _TESTED_SHARE * asked.tool_greatest * per_unit
+    low_end = max(asked.tool_least * per_unit, floor * (1 + asked.deviation_percent / 100))
+    if not asked.steps and low_end < fifth:
+        found.append(
+            f"Under {fifth:.3g} N·m, a fifth of this tool's greatest value, nothing is promised: settings below it are left out."
+        )
+    return found
+
+
+def _tool(asked: SettingAsked, per_unit: float, step: float) -> ToolAsked:
     return ToolAsked(
-        "asked", "this tool", asked.tool_least, asked.tool_greatest, asked.deviation_percent / 100, step
+        "asked",
+        "this tool",
+        asked.tool_least * per_unit,
+        asked.tool_greatest * per_unit,
+        asked.deviation_percent / 100,
+        step,
+        tuple(value * per_unit for value in asked.steps),
+        asked.due,
     )
 
 
-def joint_setting(joint: str, markings: Mapping[str, float], today: date) -> JointAnswer:
-    """Return what a joint of the table accepts with these markings (greatest, by part), and the tool here to take.
+@dataclass(frozen=True, slots=True)
+class MarkingsRead:
+    """What is marked on a joint's parts, by part: greatest or only values, least values, and named targets. [N·m]"""
+
+    greatest: Mapping[str, float]
+    least: Mapping[str, float]
+    target: Mapping[str, float]
+
+
+def joint_setting(
+    joint: str, read: MarkingsRead, today: date, property_class: str = "", preparation: str = ""
+) -> JointAnswer:
+    """Return what a joint of the table accepts with these markings, the tool here to take, and what it buys.
 
     Raises:
         InputRefused: The joint is not in the table, a part is not in it, or a marking is out of sense.
@@ -103,11 +212,17 @@ def joint_setting(joint: str, markings: Mapping[str, float], today: date) -> Joi
         Unknown: Only the maker's figure would do.
     """
     row = joint_row(joint)
-    for part, greatest in markings.items():
+    for part, value in (*read.greatest.items(), *read.least.items(), *read.target.items()):
         if part not in row.parts:
             sentence = f'"{part[:40]}" is not clamped by {row.name}: {", ".join(row.parts)}. Choose one.'
             raise InputRefused(sentence, {"marking": sentence})
-        number(greatest, "marking", f"The marking on the {part}", 0.1, 120, "N·m")
-    read = tuple(Marking(part, greatest) for part, greatest in markings.items())
-    found, setting = any_torque(joint, read, today)
-    return JointAnswer(found, setting)
+        number(value, "marking", f"The marking on the {part}", 0.1, 120, "N·m")
+    lonely = [part for part in read.least if part not in read.greatest]
+    if lonely:
+        sentence = f"The {lonely[0]} has a least value alone: a range has a greatest one too. Read it again."
+        raise InputRefused(sentence, {"marking": sentence})
+    marked = [Marking(part, most, read.least.get(part)) for part, most in read.greatest.items()]
+    marked += [Marking(part, value, means="target") for part, value in read.target.items()]
+    found, setting = any_torque(joint, tuple(marked), today)
+    bolt = bolt_seen(row.name, row.thread, property_class, row.prep, preparation, setting.applies)
+    return JointAnswer(found, setting, bolt)
