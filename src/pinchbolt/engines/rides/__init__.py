@@ -1,0 +1,20 @@
+"""What does a ride file say: when, how far, how long, how hilly, on what; and what of it was damaged?"""
+
+from pinchbolt.engines.rides._checksum import fit_checksum
+from pinchbolt.engines.rides._climb import climb_and_descent
+from pinchbolt.engines.rides._doubles import same_ride
+from pinchbolt.engines.rides._geodesic import distance_on_ellipsoid
+from pinchbolt.engines.rides._read import read_ride_file
+from pinchbolt.engines.rides._table import COLUMNS
+from pinchbolt.engines.rides.types import Ride, RideFile
+
+__all__ = [
+    "COLUMNS",
+    "Ride",
+    "RideFile",
+    "climb_and_descent",
+    "distance_on_ellipsoid",
+    "fit_checksum",
+    "read_ride_file",
+    "same_ride",
+]

@@ -1,0 +1,329 @@
+"""FIT: from messages to rides. What the device summed up comes first, the records fill in what it did not."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pinchbolt.engines.rides._fit import (
+    ACTIVITY,
+    DEVICE,
+    EPOCH,
+    FILE_ID,
+    LAP,
+    RECORD,
+    SESSION,
+    SPORT,
+    TIMESTAMP,
+    FitPart,
+    fit_parts,
+)
+from pinchbolt.engines.rides._points import (
+    MOST_DISTANCE_M,
+    MOST_ELAPSED_S,
+    MOST_M_PER_S,
+    Points,
+    Sums,
+    is_sensible,
+    moment,
+    summed,
+)
+from pinchbolt.engines.rides._sport import BRANCHES, SPORTS, is_indoors, is_ride
+from pinchbolt.engines.rides.types import Ride
+from pinchbolt.errors import InputRefused
+
+_ABSOLUTE = 0x10000000
+"""From here a time is a date; below it counts from when the device was switched on."""
+
+_DEGREES = 180 / 2**31
+_KJ_PER_KCAL = 4.184
+_AGREE = 0.02
+_A_DAY_S = 86400.0
+# Kinds of FIT file by number in file_id; 4 is an activity.
+_KINDS = {1: "a device", 2: "settings", 3: "a sport", 5: "a workout", 6: "a course", 7: "schedules", 9: "weights",
+          10: "totals", 11: "goals", 15: "days", 28: "a summary of days", 32: "monitoring", 34: "segments"}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What a session, or all laps of a ride, say."""
+
+    start: float | None
+    elapsed: float | None
+    timer: float | None
+    moving: float | None
+    distance: float | None
+    ascent: float | None
+    descent: float | None
+    kcal: float | None
+    work: float | None
+    sport: str
+
+
+_NOTHING = _Told(None, None, None, None, None, None, None, None, None, "")
+
+
+def fit_rides(name: str, data: bytes) -> tuple[Ride, ...]:
+    """Return the rides of a FIT file.
+
+    Raises:
+        InputRefused: It holds no activity, or nothing of it can be used.
+    """
+    parts = fit_parts(data)
+    rides = [ride for part in parts for ride in _rides_of(part)]
+    if rides:
+        said = tuple(words for part in parts for words in part.said)
+        return tuple(ride.with_damage(said) for ride in rides)
+    kinds = {int(one) for part in parts for one in part.column(FILE_ID, 0) if np.isfinite(one)}
+    other = next((_KINDS[one] for one in kinds if one in _KINDS), "")
+    if other:
+        raise InputRefused(
+            f"{name} is a FIT file of {other}: only recorded rides count. Choose the activity file."
+        )
+    broke = f" ({'; '.join(words for part in parts for words in part.said)})" if parts else ""
+    raise InputRefused(
+        f"{name} holds no ride that can be read{broke}: nothing of it can be used. Export it again."
+    )
+
+
+def _rides_of(part: FitPart) -> list[Ride]:
+    kind = part.column(FILE_ID, 0)
+    if kind.size and np.isfinite(kind[0]) and int(kind[0]) in _KINDS:
+        return []
+    points = _points(part)
+    told = _sessions(part)
+    device, serial = _device(part)
+    rides = []
+    for one in told or [_laps(part)]:
+        own = points
+        if len(told) > 1 and one.start is not None and one.elapsed is not None:
+            own = points.between(one.start, one.start + one.elapsed)
+        ride = _ride(one, summed(own), part)
+        if ride is not None:
+            rides.append(replace(ride, device=device, device_serial=serial))
+    return rides
+
+
+def _points(part: FitPart) -> Points:
+    many = part.count(RECORD)
+    time = _times(part.column(RECORD, TIMESTAMP))
+    altitude = part.column(RECORD, 78)
+    altitude = np.where(np.isnan(altitude), part.column(RECORD, 2), altitude) / 5 - 500
+    count = part.column(RECORD, 5) / 100
+    packed = part.column(RECORD, 8)
+    if np.isnan(count).all() and np.isfinite(packed).any():
+        count = _unrolled(packed)
+    return Points(
+        time,
+        part.column(RECORD, 0) * _DEGREES,
+        part.column(RECORD, 1) * _DEGREES,
+        altitude,
+        count,
+        part.column(RECORD, 7),
+        np.zeros(many, dtype=np.int64),
+    )
+
+
+def _times(raw: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Seconds since 1970; a clock that was never set tells no day and counts as none."""
+    with np.errstate(invalid="ignore"):
+        return np.where(raw >= _ABSOLUTE, raw + EPOCH, np.nan)
+
+
+def _unrolled(packed: NDArray[np.float64]) -> NDArray[np.float64]:
+    """A 12-bit count of sixteenths of a metre, going on where it starts again."""
+    told = np.isfinite(packed)
+    steps = np.diff(packed[told], prepend=packed[told][0]) % 4096
+    steps[0] = packed[told][0]
+    count = np.full(packed.size, np.nan)
+    count[told] = np.cumsum(steps) / 16
+    return count
+
+
+def _sessions(part: FitPart) -> list[_Told]:
+    """What each session says; sessions between two sports (changing shoes) are no ride and are left out."""
+    many = part.count(SESSION)
+
+    def at(number: int, scale: float, row: int) -> float | None:
+        value = float(part.column(SESSION, number)[row]) / scale
+        return value if np.isfinite(value) else None
+
+    found = []
+    starts = _times(part.column(SESSION, 2))
+    for row in range(many):
+        sport = _sport(part.column(SESSION, 5)[row], part.column(SESSION, 6)[row])
+        if "transition" in sport:
+            continue
+        start = float(starts[row])
+        found.append(
+            _Told(
+                start if np.isfinite(start) and is_sensible(start) else None,
+                _short(at(7, 1000, row)),
+                _short(at(8, 1000, row)),
+                _short(at(59, 1000, row)),
+                at(9, 100, row),
+                at(22, 1, row),
+                at(23, 1, row),
+                at(11, 1, row),
+                at(48, 1, row),
+                sport,
+            )
+        )
+    return found
+
+
+def _laps(part: FitPart) -> _Told:
+    """What all laps say together, where no session was written: the device died before it could."""
+    if not part.count(LAP):
+        return _NOTHING
+
+    def total(number: int, scale: float) -> float | None:
+        value = part.column(LAP, number)
+        return float(np.nansum(value)) / scale if np.isfinite(value).any() else None
+
+    starts = _times(part.column(LAP, 2))
+    start = float(np.nanmin(starts)) if np.isfinite(starts).any() else None
+    sport = _sport(part.column(LAP, 25)[0], part.column(LAP, 39)[0])
+    return _Told(
+        start if start is not None and is_sensible(start) else None,
+        _short(total(7, 1000)),
+        _short(total(8, 1000)),
+        None,
+        total(9, 100),
+        total(21, 1),
+        total(22, 1),
+        total(11, 1),
+        total(41, 1),
+        sport,
+    )
+
+
+def _short(seconds: float | None) -> float | None:
+    return seconds if seconds is not None and 0 <= seconds <= MOST_ELAPSED_S else None
+
+
+def _sport(sport: float, branch: float) -> str:
+    words = [
+        names[int(number)]
+        for names, number in ((SPORTS, sport), (BRANCHES, branch))
+        if np.isfinite(number) and int(number) in names
+    ]
+    if np.isfinite(sport) and int(sport) not in SPORTS:
+        words.insert(0, f"sport {int(sport)}")
+    return " ".join(dict.fromkeys(word for word in words if word != "generic"))
+
+
+def _ride(told: _Told, sums: Sums, part: FitPart) -> Ride | None:
+    """Join what the device said with what its records add up to."""
+    said = list(sums.said)
+    start = _start(told, sums, part, said)
+    elapsed = told.elapsed if told.elapsed is not None else sums.elapsed
+    distance, source = _distance(told, sums, part, elapsed, said)
+    if distance is None and start is None:
+        return None
+    if distance is None and not elapsed and not part.count(SESSION):
+        return None
+    if start is None:
+        said.append("no point tells its day")
+    timed = told.moving if told.moving is not None else told.timer
+    sport = told.sport or _sport_message(part)
+    return Ride(
+        start=moment(start) if start is not None else None,
+        elapsed_s=elapsed,
+        moving_s=timed if timed is not None else sums.moving,
+        distance_m=distance or 0.0,
+        distance_from=source if distance is not None else "nothing",
+        ascent_m=told.ascent if told.ascent is not None else sums.ascent,
+        descent_m=told.descent if told.descent is not None else sums.descent,
+        energy_kj=told.kcal * _KJ_PER_KCAL if told.kcal else None,
+        work_kj=told.work / 1000 if told.work else (sums.work_j / 1000 if sums.work_j else None),
+        indoor=is_indoors(sport) or (False if sums.has_places else None),
+        is_ride=is_ride(sport),
+        sport=sport,
+        damaged=tuple(said),
+    )
+
+
+def _start(told: _Told, sums: Sums, part: FitPart, said: list[str]) -> float | None:
+    """The device's start, unless the file was changed and its own points say another day; else that of the file."""
+    if told.start is not None:
+        if part.checksum_fails and sums.start is not None and abs(told.start - sums.start) > _A_DAY_S:
+            said.append(
+                f"its start on {moment(told.start):%d %b %Y} contradicts its points; theirs was taken"
+            )
+            return sums.start
+        return told.start
+    if sums.start is not None:
+        return sums.start
+    made = _made(part)
+    if made is not None:
+        said.append("its points have no day; the day is that of the file")
+    return made
+
+
+def _distance(
+    told: _Told, sums: Sums, part: FitPart, elapsed: float, said: list[str]
+) -> tuple[float | None, str]:
+    """The device's total, unless it can't be or the file was changed and its own points say otherwise."""
+    counted = sums.distance if sums.distance_from != "nothing" else None
+    if told.distance is None:
+        return counted, sums.distance_from
+    possible = told.distance <= MOST_DISTANCE_M and (
+        not elapsed or told.distance <= max(elapsed, 60.0) * MOST_M_PER_S
+    )
+    if not possible:
+        said.append(f"its total of {told.distance / 1000:,.1f} km can't be; it was left out")
+        return counted, sums.distance_from
+    if (
+        counted is None
+        or sums.distance_from != "device"
+        or abs(counted - told.distance) <= _AGREE * told.distance
+    ):
+        return told.distance, "device"
+    no_session = not part.count(SESSION)
+    differ = f"its total of {told.distance / 1000:,.2f} km and its points' {counted / 1000:,.2f} km differ"
+    if no_session and counted > told.distance:
+        # Laps end before the recording does.
+        return counted, "device"
+    if part.checksum_fails:
+        said.append(f"{differ}; the points were taken")
+        return counted, "device"
+    if counted > 0 and told.distance == 0:
+        return counted, "device"
+    said.append(f"{differ}; the total was taken")
+    return told.distance, "device"
+
+
+def _made(part: FitPart) -> float | None:
+    """When the file says that it was made, or the activity closed."""
+    for message, number in ((FILE_ID, 4), (ACTIVITY, TIMESTAMP)):
+        times = _times(part.column(message, number))
+        good = times[np.isfinite(times)]
+        if good.size and is_sensible(float(good[0])):
+            return float(good[0])
+    return None
+
+
+def _sport_message(part: FitPart) -> str:
+    kind, branch = part.column(SPORT, 0), part.column(SPORT, 1)
+    return _sport(kind[0], branch[0]) if kind.size and branch.size else ""
+
+
+def _device(part: FitPart) -> tuple[str, str]:
+    """Name and serial of the recording device: its own words where it has any, else its maker's and model's numbers."""
+
+    def first(message: int, number: int) -> int | None:
+        values = part.column(message, number)
+        return int(values[0]) if values.size and np.isfinite(values[0]) else None
+
+    serial = first(FILE_ID, 3)
+    names = part.texts(FILE_ID, 8)
+    index = part.column(DEVICE, 0)
+    for row, text in enumerate(part.texts(DEVICE, 27)):
+        if text and row < index.size and index[row] == 0:
+            names = [*names, text]
+    words = next((one for one in names if one), "")
+    maker, model = first(FILE_ID, 1), first(FILE_ID, 2)
+    if not words and maker is not None:
+        words = f"maker {maker}, model {model if model is not None else 'not told'}"
+    return words, str(serial) if serial is not None else ""

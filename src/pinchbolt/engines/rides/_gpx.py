@@ -1,0 +1,146 @@
+"""GPX 1.1 (and 1.0): tracks of points with times. Structure: the GPX schema; extensions by the names in use."""
+
+from pinchbolt.engines.rides._points import Sums, moment, summed
+from pinchbolt.engines.rides._sport import is_indoors, is_ride
+from pinchbolt.engines.rides._track import NAN, Track
+from pinchbolt.engines.rides._xml import number, seconds, walk_xml
+from pinchbolt.engines.rides.types import Ride
+from pinchbolt.errors import InputRefused
+
+_SAME_RIDE_S = 6 * 3600.0
+"""Tracks of one file that follow each other within this time are pieces of one ride. Our assumption. [s]"""
+
+
+class _Reader:
+    """Collects each track's points and its words."""
+
+    def __init__(self) -> None:
+        self.is_gpx = False
+        self.device = ""
+        self.tracks: list[tuple[Track, list[str]]] = []
+        self.routes = 0
+        self.inside = False
+        self.place = (NAN, NAN)
+        self.time = self.altitude = self.count = self.power = NAN
+
+    def start(self, tag: str, attributes: dict[str, str], parent: str) -> None:
+        """A track, a piece of one, or a point begins."""
+        if tag == "trkpt":
+            self.inside = True
+            self.place = (number(attributes.get("lat", "")), number(attributes.get("lon", "")))
+            self.time = self.altitude = self.count = self.power = NAN
+        elif tag == "trkseg" and self.tracks:
+            self.tracks[-1][0].new_segment()
+        elif tag == "trk":
+            self.tracks.append((Track(), []))
+        elif tag == "rtept":
+            self.routes += 1
+        elif tag == "gpx" and not parent:
+            self.is_gpx = True
+            self.device = " ".join(attributes.get("creator", "").split())[:120]
+
+    def end(self, tag: str, text: str, parent: str) -> None:
+        """A point is whole, or a value of it is."""
+        if self.inside:
+            if tag == "trkpt":
+                self.inside = False
+                if self.tracks:
+                    self.tracks[-1][0].add(self.time, *self.place, self.altitude, self.count, self.power)
+            elif parent == "trkpt":
+                if tag == "time":
+                    self.time = seconds(text)
+                elif tag == "ele":
+                    self.altitude = number(text)
+            elif tag.lower() in ("power", "powerinwatts", "watts"):
+                self.power = number(text)
+            elif tag.lower() == "distance":
+                self.count = number(text)
+        elif parent == "trk" and tag == "type" and self.tracks:
+            self.tracks[-1][1].append(text)
+
+
+def gpx_rides(name: str, data: bytes) -> tuple[Ride, ...]:
+    """Return the rides of a GPX file.
+
+    Raises:
+        InputRefused: It is no GPX, holds no track, or brings a document type along.
+    """
+    reader = _Reader()
+    broke = walk_xml(name, data, reader.start, reader.end)
+    tracks = [(track, " ".join(words)) for track, words in reader.tracks if len(track)]
+    if not tracks:
+        what = "only a planned route" if reader.routes else "no point of a track"
+        raise InputRefused(
+            f"{name} holds {what}{f' ({broke})' if broke else ''}: a ride has a track. Export the activity, not the route."
+        )
+    rides = [_ride(summed(track.points()), words, reader.device) for track, words in tracks]
+    said = (broke,) if broke else ()
+    return tuple(ride.with_damage(said) for ride in _joined(rides))
+
+
+def _ride(sums: Sums, words: str, device: str) -> Ride:
+    said = list(sums.said)
+    if sums.start is None:
+        said.append("no point tells its day")
+    sport = " ".join(words.split()).lower()[:60]
+    sport = "cycling" if sport == "1" else sport
+    return Ride(
+        start=moment(sums.start) if sums.start is not None else None,
+        elapsed_s=sums.elapsed,
+        moving_s=sums.moving,
+        distance_m=sums.distance,
+        distance_from=sums.distance_from,
+        ascent_m=sums.ascent,
+        descent_m=sums.descent,
+        work_kj=sums.work_j / 1000 if sums.work_j else None,
+        indoor=is_indoors(sport),
+        is_ride=is_ride(sport),
+        sport=sport,
+        device=device,
+        damaged=tuple(said),
+    )
+
+
+def _joined(rides: list[Ride]) -> list[Ride]:
+    """Tracks of one file that go on within hours are one ride; their sums are added."""
+    found: list[Ride] = []
+    for ride in rides:
+        last = found[-1] if found else None
+        if last is not None and _goes_on(last, ride):
+            found[-1] = _together(last, ride)
+        else:
+            found.append(ride)
+    return found
+
+
+def _goes_on(one: Ride, other: Ride) -> bool:
+    if one.sport != other.sport:
+        return False
+    if one.start is None or one.end is None or other.start is None:
+        return one.start is None and other.start is None
+    return 0 <= (other.start - one.end).total_seconds() <= _SAME_RIDE_S
+
+
+def _together(one: Ride, other: Ride) -> Ride:
+    def added(first: float | None, second: float | None) -> float | None:
+        told = [value for value in (first, second) if value is not None]
+        return sum(told) if told else None
+
+    elapsed = one.elapsed_s + other.elapsed_s
+    if one.start is not None and other.end is not None:
+        elapsed = (other.end - one.start).total_seconds()
+    return Ride(
+        start=one.start,
+        elapsed_s=elapsed,
+        moving_s=one.moving_s + other.moving_s,
+        distance_m=one.distance_m + other.distance_m,
+        distance_from=one.distance_from,
+        ascent_m=added(one.ascent_m, other.ascent_m),
+        descent_m=added(one.descent_m, other.descent_m),
+        work_kj=added(one.work_kj, other.work_kj),
+        indoor=one.indoor,
+        is_ride=one.is_ride,
+        sport=one.sport,
+        device=one.device,
+        damaged=tuple(dict.fromkeys((*one.damaged, *other.damaged))),
+    )

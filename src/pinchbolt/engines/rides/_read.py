@@ -1,0 +1,82 @@
+"""One file, whatever its form, to its rides."""
+
+import re
+from collections.abc import Mapping
+from hashlib import sha256
+
+from pinchbolt.engines.rides._fit_rides import fit_rides
+from pinchbolt.engines.rides._gpx import gpx_rides
+from pinchbolt.engines.rides._table import table_rides
+from pinchbolt.engines.rides._tcx import tcx_rides
+from pinchbolt.engines.rides.types import RideFile
+from pinchbolt.errors import InputRefused
+
+MOST_BYTES = 128 * 1024 * 1024
+"""A day of riding takes 10 MB at most; above this it is no ride file. Our assumption."""
+
+_HEAD = 4096
+_ROOT = re.compile(rb"<(?:[\w.-]+:)?(gpx|TrainingCenterDatabase)[\s>/]")
+
+
+def read_ride_file(name: str, data: bytes, columns: Mapping[str, str] | None = None) -> RideFile:
+    """Return the rides in one file: sums of each, and in words what was damaged or left out.
+
+    The form is told by what the file holds: FIT by its header, GPX and TCX by their root, CSV by its row of names. What the
+    device summed up comes first; what it did not is added up along the points. What a cut or damaged file still held is
+    kept, and the damage said. Positions are used for distance and climb and then dropped.
+
+    Args:
+        name: What the file is called in sentences. [-]
+        data: Its bytes. [byte]
+        columns: For a CSV: our column names to those of the file. [-]
+
+    Returns:
+        Form, digest and rides. [s, m, kJ]
+
+    Raises:
+        InputRefused: It is no ride file, nothing of it can be used, it brings a document type or entities along, or a row of a
+            CSV can't be read.
+
+    Valid for: FIT (activities, chained files, compressed times), GPX 1.0 and 1.1, TCX 2, CSV of one ride a row; files up to
+        128 MB. FIT times before the clock was set tell no day.
+
+    Example:
+        >>> read = read_ride_file("rides.csv", b"start,distance_km\\n2026-05-01T08:00:00Z,42.5\\n")
+        >>> read.form, read.rides[0].distance_m
+        ('CSV', 42500.0)
+
+    Source: FIT protocol (header, messages, base types, checksum), GPX 1.1 schema, TrainingCenterDatabase version 2 schema;
+        distance along a track by Vincenty (1975) on WGS 84.
+    """
+    if not data.strip(b"\0 \t\r\n"):
+        raise InputRefused(f"{name} is empty: nothing can be read. Export it again.")
+    if len(data) > MOST_BYTES:
+        raise InputRefused(
+            f"{name} has {len(data) / 1e6:,.0f} MB: a ride file has {MOST_BYTES / 1e6:,.0f} MB at most. Choose the activity file."
+        )
+    form = form_of(name, data)
+    if form == "FIT":
+        rides = fit_rides(name, data)
+    elif form == "GPX":
+        rides = gpx_rides(name, data)
+    elif form == "TCX":
+        rides = tcx_rides(name, data)
+    elif form == "CSV":
+        rides = table_rides(name, data, columns or {})
+    else:
+        raise InputRefused(f"{name} is no ride file: FIT, GPX, TCX and CSV can be read. Choose another file.")
+    return RideFile(name, form, sha256(data).hexdigest(), rides)
+
+
+def form_of(name: str, data: bytes) -> str:
+    """FIT, GPX, TCX, CSV, or an empty word, told by the first bytes, then by the name."""
+    head = data[:_HEAD]
+    suffix = name.lower().rpartition(".")[2]
+    if head[8:12] == b".FIT" or suffix == "fit":
+        return "FIT"
+    text = head.replace(b"\0", b"").lstrip(b"\xef\xbb\xbf\xff\xfe \t\r\n")
+    if text.startswith(b"<"):
+        root = _ROOT.search(text)
+        told = root.group(1).decode() if root else suffix
+        return {"gpx": "GPX", "TrainingCenterDatabase": "TCX", "tcx": "TCX"}.get(told, "")
+    return "CSV" if suffix in ("csv", "txt", "tsv") and b"\0" not in head else ""

@@ -1,0 +1,183 @@
+"""CSV: one ride a row, under column names that are ours or are mapped to ours."""
+
+import csv
+from collections.abc import Mapping, Sequence
+from datetime import UTC, datetime
+from math import isfinite
+
+from pinchbolt.engines.rides._points import MOST_DISTANCE_M, MOST_ELAPSED_S, is_sensible, seconds_of
+from pinchbolt.engines.rides._sport import is_indoors, is_ride
+from pinchbolt.engines.rides.types import Ride
+from pinchbolt.errors import InputRefused
+
+COLUMNS = (
+    "start", "distance_km", "distance_m", "moving_s", "elapsed_s", "ascent_m", "descent_m", "energy_kj", "indoor", "sport",
+    "device", "bike",
+)  # fmt: skip
+_YES, _NO = ("yes", "true", "1", "indoor"), ("no", "false", "0", "")
+_MOST_ROWS = 100_000
+_SHOWN = 5
+
+
+def table_rides(name: str, data: bytes, columns: Mapping[str, str]) -> tuple[Ride, ...]:
+    """Return the rides of a CSV table; *columns* maps our names to those of the file.
+
+    Raises:
+        InputRefused: A column that is needed is missing, or any row can't be read.
+    """
+    rows = _rows(name, data)
+    head = [cell.strip() for cell in rows[0]]
+    at = _places(name, head, columns)
+    rides, wrong = [], []
+    decimal_comma = ";" in data[:4096].decode("utf-8", "replace").splitlines()[0]
+    for line, row in enumerate(rows[1:], start=2):
+        if not any(cell.strip() for cell in row):
+            continue
+        cells = {ours: row[place].strip() if place < len(row) else "" for ours, place in at.items()}
+        try:
+            rides.append(_ride(cells, decimal_comma))
+        except _Wrong as fault:
+            wrong.append((line, str(fault)))
+    if wrong:
+        lines = ", ".join(str(line) for line, _ in wrong[:_SHOWN]) + (" ..." if len(wrong) > _SHOWN else "")
+        raise InputRefused(
+            f"{name}: {len(wrong):,} of {len(wrong) + len(rides):,} rows can't be read (lines {lines}; the first: "
+            f"{wrong[0][1]}), so none was taken. Correct them and read the file again."
+        )
+    if not rides:
+        raise InputRefused(f"{name} has a head but no rows: one ride a row is needed. Export it again.")
+    return tuple(rides)
+
+
+class _Wrong(Exception):
+    """What is wrong in a cell."""
+
+
+def _rows(name: str, data: bytes) -> list[list[str]]:
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = data.decode("latin-1")
+    first = text.splitlines()[0] if text.strip() else ""
+    mark = max((",", ";", "\t"), key=first.count)
+    try:
+        rows = list(csv.reader(text.splitlines(keepends=True), delimiter=mark))
+    except csv.Error as error:
+        raise InputRefused(
+            f"{name} is no table that can be read ({error}): CSV is needed. Export it again."
+        ) from None
+    if len(rows) > _MOST_ROWS:
+        raise InputRefused(f"{name} has {len(rows):,} rows: {_MOST_ROWS:,} are allowed. Cut it into pieces.")
+    if not rows or not first.strip():
+        raise InputRefused(f"{name} is empty: a row of names and one ride a row are needed. Export it again.")
+    return rows
+
+
+def _places(name: str, head: Sequence[str], columns: Mapping[str, str]) -> dict[str, int]:
+    unknown = [ours for ours in columns if ours not in COLUMNS]
+    if unknown:
+        sentence = f'Column "{unknown[0][:40]}" is not ours: {", ".join(COLUMNS)}. Write ours=theirs.'
+        raise InputRefused(sentence, {"columns": sentence})
+    at = {}
+    for ours in COLUMNS:
+        theirs = columns.get(ours, ours)
+        if theirs in head:
+            at[ours] = head.index(theirs)
+        elif ours in columns:
+            sentence = f'{name} has no column "{theirs[:40]}": it has {", ".join(head)[:200]}. Map {ours} to one of them.'
+            raise InputRefused(sentence, {"columns": sentence})
+    if "start" not in at or not {"distance_km", "distance_m"} & set(at):
+        sentence = (
+            f"{name} has the columns {', '.join(head)[:200]}: start and distance_km (or distance_m) are needed. Map them, "
+            "such as start=Date distance_km=Distance."
+        )
+        raise InputRefused(sentence, {"columns": sentence})
+    return at
+
+
+def _ride(cells: Mapping[str, str], decimal_comma: bool) -> Ride:
+    start, said = _start(cells["start"])
+    if cells.get("distance_m"):
+        distance = _figure(cells, "distance_m", MOST_DISTANCE_M, decimal_comma)
+    else:
+        km = _figure(cells, "distance_km", MOST_DISTANCE_M / 1000, decimal_comma)
+        distance = None if km is None else km * 1000
+    if distance is None:
+        raise _Wrong("no distance")
+    elapsed, moving = (
+        _duration(cells, "elapsed_s", decimal_comma),
+        _duration(cells, "moving_s", decimal_comma),
+    )
+    sport = cells.get("sport", "")[:60].lower()
+    return Ride(
+        start=start,
+        elapsed_s=max(elapsed or 0.0, moving or 0.0),
+        moving_s=moving if moving is not None else (elapsed or 0.0),
+        distance_m=distance,
+        distance_from="table",
+        ascent_m=_figure(cells, "ascent_m", 50000.0, decimal_comma),
+        descent_m=_figure(cells, "descent_m", 50000.0, decimal_comma),
+        energy_kj=_figure(cells, "energy_kj", 200000.0, decimal_comma),
+        indoor=_indoor(cells.get("indoor"), sport),
+        is_ride=is_ride(sport),
+        sport=sport,
+        device=cells.get("device", "")[:120],
+        bike=cells.get("bike", "")[:120],
+        damaged=said,
+    )
+
+
+def _start(text: str) -> tuple[datetime, tuple[str, ...]]:
+    try:
+        time = datetime.fromisoformat(text)
+        if not is_sensible(seconds_of(time)):
+            raise ValueError
+    except (ValueError, OverflowError):
+        raise _Wrong(
+            f'start is "{text[:30]}": a day such as 2026-05-01 or 2026-05-01T08:00:00Z is needed'
+        ) from None
+    if time.tzinfo is None:
+        return time.replace(tzinfo=UTC), ("its start has no time zone; UTC was taken",)
+    return time.astimezone(UTC), ()
+
+
+def _figure(cells: Mapping[str, str], name: str, most: float, decimal_comma: bool) -> float | None:
+    text = cells.get(name, "")
+    if not text:
+        return None
+    plain = (
+        text.replace(".", "").replace(",", ".") if decimal_comma and "," in text else text.replace(",", "")
+    )
+    try:
+        value = float(plain)
+    except ValueError:
+        value = float("nan")
+    if not (isfinite(value) and 0 <= value <= most):
+        raise _Wrong(f'{name} is "{text[:30]}": 0 to {most:g} is allowed')
+    return value
+
+
+def _duration(cells: Mapping[str, str], name: str, decimal_comma: bool) -> float | None:
+    """Seconds, or hours, minutes and seconds with colons between."""
+    text = cells.get(name, "")
+    if ":" not in text:
+        return _figure(cells, name, MOST_ELAPSED_S, decimal_comma)
+    pieces = text.split(":")
+    if len(pieces) <= 3 and all(piece.isascii() and piece.isdigit() for piece in pieces):
+        value = 0.0
+        for piece in pieces:
+            value = value * 60 + int(piece[:6])
+        if value <= MOST_ELAPSED_S:
+            return value
+    raise _Wrong(f'{name} is "{text[:30]}": seconds or h:mm:ss are needed')
+
+
+def _indoor(text: str | None, sport: str) -> bool | None:
+    if text is None:
+        return is_indoors(sport)
+    told = text.lower()
+    if told in _YES:
+        return True
+    if told in _NO:
+        return False if told else is_indoors(sport)
+    raise _Wrong(f'indoor is "{text[:20]}": yes or no is needed')

@@ -1,0 +1,174 @@
+"""TCX 2: activities of laps, each with its totals and its points. Structure: the TrainingCenterDatabase schema, version 2."""
+
+from dataclasses import dataclass, field
+
+from pinchbolt.engines.rides._points import (
+    MOST_DISTANCE_M,
+    MOST_ELAPSED_S,
+    MOST_M_PER_S,
+    is_sensible,
+    moment,
+    summed,
+)
+from pinchbolt.engines.rides._sport import is_indoors, is_ride
+from pinchbolt.engines.rides._track import NAN, Track
+from pinchbolt.engines.rides._xml import number, seconds, walk_xml
+from pinchbolt.engines.rides.types import Ride
+from pinchbolt.errors import InputRefused
+
+_KJ_PER_KCAL = 4.184
+_AGREE = 0.02
+
+
+@dataclass(slots=True)
+class _Activity:
+    """What one activity says, and its points."""
+
+    sport: str = ""
+    start: float = NAN
+    laps: list[list[float]] = field(default_factory=list)
+    device: str = ""
+    serial: str = ""
+    track: Track = field(default_factory=Track)
+
+
+class _Reader:
+    """Collects each activity's laps and points."""
+
+    def __init__(self) -> None:
+        self.activities: list[_Activity] = []
+        self.point = [NAN] * 6
+        self.in_point = False
+
+    def start(self, tag: str, attributes: dict[str, str], parent: str) -> None:
+        """An activity, a lap, a track or a point begins."""
+        if tag == "Trackpoint":
+            self.point = [NAN] * 6
+            self.in_point = True
+        elif tag == "Activity":
+            self.activities.append(_Activity(sport=attributes.get("Sport", "")[:40].lower()))
+        elif not self.activities:
+            return
+        elif tag == "Lap":
+            # Time, distance and energy as the lap sums them up.
+            self.activities[-1].laps.append([NAN, NAN, NAN])
+            began = seconds(attributes.get("StartTime", ""))
+            if not is_sensible(self.activities[-1].start):
+                self.activities[-1].start = began
+        elif tag == "Track":
+            self.activities[-1].track.new_segment()
+
+    def end(self, tag: str, text: str, parent: str) -> None:
+        """A value, or a whole point."""
+        if self.in_point:
+            self._of_point(tag, text, parent)
+        elif self.activities:
+            self._of_activity(self.activities[-1], tag, text, parent)
+
+    def _of_point(self, tag: str, text: str, parent: str) -> None:
+        point = self.point
+        if tag == "Trackpoint":
+            self.in_point = False
+            if self.activities:
+                self.activities[-1].track.add(*point)
+        elif parent == "Trackpoint":
+            if tag == "Time":
+                point[0] = seconds(text)
+            elif tag == "AltitudeMeters":
+                point[3] = number(text)
+            elif tag == "DistanceMeters":
+                point[4] = number(text)
+        elif parent == "Position":
+            if tag == "LatitudeDegrees":
+                point[1] = number(text)
+            elif tag == "LongitudeDegrees":
+                point[2] = number(text)
+        elif tag == "Watts":
+            point[5] = number(text)
+
+    def _of_activity(self, activity: _Activity, tag: str, text: str, parent: str) -> None:
+        if parent == "Lap" and activity.laps:
+            at = {"TotalTimeSeconds": 0, "DistanceMeters": 1, "Calories": 2}.get(tag)
+            if at is not None:
+                activity.laps[-1][at] = number(text)
+        elif parent == "Creator":
+            if tag == "Name":
+                activity.device = " ".join(text.split())[:120]
+            elif tag == "UnitId":
+                activity.serial = text[:40] if text not in ("", "0") else ""
+        elif tag == "Id" and parent == "Activity" and not is_sensible(activity.start):
+            activity.start = seconds(text)
+
+
+def tcx_rides(name: str, data: bytes) -> tuple[Ride, ...]:
+    """Return the rides of a TCX file.
+
+    Raises:
+        InputRefused: It holds no activity, or brings a document type along.
+    """
+    reader = _Reader()
+    broke = walk_xml(name, data, reader.start, reader.end)
+    rides = [_ride(activity) for activity in reader.activities if len(activity.track) or activity.laps]
+    if not rides:
+        raise InputRefused(
+            f"{name} holds no activity{f' ({broke})' if broke else ''}: a ride has laps or points. Export it again."
+        )
+    said = (broke,) if broke else ()
+    return tuple(ride.with_damage(said) for ride in rides)
+
+
+def _total(laps: list[list[float]], at: int) -> float | None:
+    """Sum over the laps that tell it, None where none does."""
+    told = [lap[at] for lap in laps if lap[at] >= 0]
+    return sum(told) if told else None
+
+
+def _ride(activity: _Activity) -> Ride:
+    sums = summed(activity.track.points())
+    said = list(sums.said)
+    start = activity.start if is_sensible(activity.start) else sums.start
+    timed = _total(activity.laps, 0)
+    if timed is not None and timed > MOST_ELAPSED_S:
+        said.append(f"its total of {timed / 3600:,.0f} hours can't be; it was left out")
+        timed = None
+    elapsed = max(sums.elapsed, timed or 0.0)
+    if start is not None and sums.end is not None and 0 <= sums.end - start <= MOST_ELAPSED_S:
+        elapsed = max(elapsed, sums.end - start)
+    distance, source = _distance(activity, sums.distance, sums.distance_from, elapsed, said)
+    if start is None:
+        said.append("no point tells its day")
+    kcal = _total(activity.laps, 2)
+    return Ride(
+        start=moment(start) if start is not None else None,
+        elapsed_s=elapsed,
+        moving_s=timed if timed is not None else sums.moving,
+        distance_m=distance,
+        distance_from=source,
+        ascent_m=sums.ascent,
+        descent_m=sums.descent,
+        energy_kj=kcal * _KJ_PER_KCAL if kcal else None,
+        work_kj=sums.work_j / 1000 if sums.work_j else None,
+        indoor=is_indoors(activity.sport) or (False if sums.has_places else None),
+        is_ride=is_ride(activity.sport),
+        sport=activity.sport if activity.sport != "other" else "",
+        device=activity.device,
+        device_serial=activity.serial,
+        damaged=tuple(said),
+    )
+
+
+def _distance(
+    activity: _Activity, counted: float, counted_from: str, elapsed: float, said: list[str]
+) -> tuple[float, str]:
+    """The laps' own totals first, unless they can't be."""
+    total = _total(activity.laps, 1)
+    if total is None or (total == 0 and counted > 0):
+        return counted, counted_from
+    if total > MOST_DISTANCE_M or total > max(elapsed, 60.0) * MOST_M_PER_S:
+        said.append(f"its total of {total / 1000:,.1f} km can't be; it was left out")
+        return counted, counted_from
+    if counted_from == "device" and abs(counted - total) > max(_AGREE * total, 50.0):
+        said.append(
+            f"its total of {total / 1000:,.2f} km and its points' {counted / 1000:,.2f} km differ; the total was taken"
+        )
+    return total, "device"

@@ -1,0 +1,47 @@
+"""Columns of a track that grows point by point."""
+
+from array import array
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pinchbolt.engines.rides._points import Points
+
+NAN = float("nan")
+
+
+class Track:
+    """Point by point: time, position, altitude, count, power; kept as plain columns until they are summed."""
+
+    def __init__(self) -> None:
+        self.columns = [array("d") for _ in range(6)]
+        self.segment = 0
+        self.segments = array("q")
+
+    def __len__(self) -> int:
+        return len(self.segments)
+
+    def add(
+        self, time: float, latitude: float, longitude: float, altitude: float, count: float, power: float
+    ) -> None:
+        """Take one point in, NaN for what it does not tell."""
+        for column, value in zip(
+            self.columns, (time, latitude, longitude, altitude, count, power), strict=True
+        ):
+            column.append(value)
+        self.segments.append(self.segment)
+
+    def new_segment(self) -> None:
+        """What follows does not go on from the last position: the recording was stopped and started."""
+        self.segment += 1
+
+    def points(self) -> Points:
+        """All of them as arrays."""
+        time, latitude, longitude, altitude, count, power = (_array(column) for column in self.columns)
+        return Points(
+            time, latitude, longitude, altitude, count, power, np.array(self.segments, dtype=np.int64)
+        )
+
+
+def _array(column: "array[float]") -> NDArray[np.float64]:
+    return np.array(column, dtype=np.float64)

@@ -1,0 +1,79 @@
+"""XML read element by element, whatever its prefixes; entities and document types are refused, a cut is said."""
+
+from collections.abc import Callable
+from datetime import datetime
+from math import isfinite
+from xml.parsers import expat
+
+from pinchbolt.engines.rides._points import seconds_of
+from pinchbolt.errors import InputRefused
+
+Start = Callable[[str, dict[str, str], str], None]
+End = Callable[[str, str, str], None]
+_DEEPEST = 200
+
+
+def walk_xml(name: str, data: bytes, start: Start, end: End) -> str:
+    """Call *start* (name, attributes, parent) and *end* (name, text, parent) for each element.
+
+    Returns:
+        Where and how the file broke off, or an empty word. [-]
+
+    Raises:
+        InputRefused: The file brings a document type or entities along.
+    """
+    parser = expat.ParserCreate()
+    parser.buffer_text = True
+    path = [""]
+    text: list[str] = []
+
+    def opened(tag: str, attributes: dict[str, str]) -> None:
+        local = tag.rpartition(":")[2]
+        if len(path) > _DEEPEST:
+            raise _TooDeep
+        start(local, attributes, path[-1])
+        path.append(local)
+        text.clear()
+
+    def closed(tag: str) -> None:
+        local = path.pop()
+        end(local, "".join(text).strip(), path[-1])
+        text.clear()
+
+    def refuse(*_: object) -> None:
+        sentence = f"{name} brings a document type along: plain ride files have none, so nothing of it was read. Export it again."
+        raise InputRefused(sentence)
+
+    parser.StartElementHandler = opened
+    parser.EndElementHandler = closed
+    parser.CharacterDataHandler = text.append
+    parser.StartDoctypeDeclHandler = refuse
+    parser.EntityDeclHandler = refuse
+    try:
+        # Some exporters write blanks before the declaration, which XML does not allow.
+        parser.Parse(data.lstrip(b" \t\r\n"), True)
+    except (expat.ExpatError, _TooDeep, ValueError, LookupError):
+        return f"breaks off at line {parser.CurrentLineNumber:,}"
+    return ""
+
+
+class _TooDeep(Exception):
+    """Elements within elements without end."""
+
+
+def number(text: str) -> float:
+    """A number as a file gives it, NaN where it is none."""
+    try:
+        value = float(text)
+    except ValueError:
+        return float("nan")
+    return value if isfinite(value) and "_" not in text else float("nan")
+
+
+def seconds(text: str) -> float:
+    """A time as a file gives it, in seconds since 1970, NaN where it is none."""
+    # Almost all times of ride files look like 2026-05-01T08:00:00Z or with a fraction.
+    try:
+        return seconds_of(datetime.fromisoformat(text))
+    except (ValueError, OverflowError):
+        return float("nan")

@@ -1,0 +1,57 @@
+"""What a ride file says: sums of each ride, and in words what was damaged or left out. No track is kept."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+
+@dataclass(frozen=True, slots=True)
+class Ride:
+    """One ride: when it started (UTC), how long, how far, how much climbing, on what.
+
+    `moving_s` is the time that the device timed, else the time in which the bike rolled; `elapsed_s` is from start to
+    stop. `distance_from` is "device" where the device gave a distance, "track" where it was added up along the
+    positions, "nothing" where the file holds neither. `energy_kj` is what the device says the rider spent, `work_kj` what
+    went through the pedals. `indoor` and `is_ride` are None where the file does not tell. `damaged` says in words what
+    was missing or broken. `start` is None where no point has a time.
+    """
+
+    start: datetime | None
+    elapsed_s: float
+    moving_s: float
+    distance_m: float
+    distance_from: str
+    ascent_m: float | None = None
+    descent_m: float | None = None
+    energy_kj: float | None = None
+    work_kj: float | None = None
+    indoor: bool | None = None
+    is_ride: bool | None = None
+    sport: str = ""
+    device: str = ""
+    device_serial: str = ""
+    bike: str = ""
+    damaged: tuple[str, ...] = ()
+
+    @property
+    def end(self) -> datetime | None:
+        """When it stopped."""
+        return None if self.start is None else self.start + timedelta(seconds=self.elapsed_s)
+
+    def with_damage(self, words: tuple[str, ...]) -> "Ride":
+        """The same ride, with more said of what was damaged."""
+        return replace(self, damaged=tuple(dict.fromkeys((*self.damaged, *words)))) if words else self
+
+
+@dataclass(frozen=True, slots=True)
+class RideFile:
+    """One file as read: its form (FIT, GPX, TCX, CSV), its rides and its SHA-256 digest."""
+
+    name: str
+    form: str
+    digest: str
+    rides: tuple[Ride, ...]
+
+    @property
+    def damaged(self) -> tuple[str, ...]:
+        """What was damaged, over all its rides."""
+        return tuple(dict.fromkeys(words for ride in self.rides for words in ride.damaged))
