@@ -2,7 +2,20 @@
 
 from pinchbolt.engines.use._between import use_between
 from pinchbolt.engines.use._resolve import resolve_stays
+from pinchbolt.engines.use._ridden import reconciled, stretches_of_rides
 from pinchbolt.engines.use._weekly import weekly_use
-from pinchbolt.engines.use.types import Stay, Stretch, Use, WeeklyUse
+from pinchbolt.engines.use.types import Difference, Reconciled, Stay, Stretch, Use, WeeklyUse
 
-__all__ = ["Stay", "Stretch", "Use", "WeeklyUse", "resolve_stays", "use_between", "weekly_use"]
+__all__ = [
+    "Difference",
+    "Reconciled",
+    "Stay",
+    "Stretch",
+    "Use",
+    "WeeklyUse",
+    "reconciled",
+    "resolve_stays",
+    "stretches_of_rides",
+    "use_between",
+    "weekly_use",
+]

@@ -1,6 +1,7 @@
 """Distance of a part between two days."""
 
 from bisect import bisect_right
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -31,7 +32,7 @@ def use_between(stays: Sequence[Stay], stretches: Sequence[Stretch], start: date
     ``km = sum of share * stretch``, where the share of a stretch is that of its days on which the part was there. The
     variance of one stretch is ``(share * sd_share * km)^2``, and, when only some of its days count, that of riding
     that is not even: ``km^2 * share * (1 - share) / (weeks / v^2 + 1)``, a beta distribution whose weeks vary by v.
-    Stretches are taken as independent.
+    Stretches are taken as independent, but for those that say that they share their error: theirs add up.
 
     Args:
         stays: Where the part was, resolved to bikes and trainers. [day]
@@ -81,7 +82,7 @@ def use_between(stays: Sequence[Stay], stretches: Sequence[Stretch], start: date
     pieces = [piece for piece in taken.values() if piece.share > 0]
     return Use(
         km=fsum(piece.share * piece.stretch.km for piece in pieces),
-        sd=sqrt(fsum(_variance(piece) for piece in pieces)),
+        sd=sqrt(_variance_of(pieces)),
         days=days,
         days_unknown=days - covered,
         known=tuple(dict.fromkeys(piece.stretch.known for piece in pieces)),
@@ -89,11 +90,26 @@ def use_between(stays: Sequence[Stay], stretches: Sequence[Stretch], start: date
     )
 
 
-def _variance(piece: _Taken) -> float:
+def _variance_of(pieces: Sequence[_Taken]) -> float:
+    """Independent errors add their squares; those that stretches of one host share add up before they are squared."""
+    alike: dict[tuple[str, str], list[float]] = defaultdict(list)
+    single = []
+    for piece in pieces:
+        error = piece.stretch.km * piece.share * piece.stretch.sd_share
+        if piece.stretch.shared:
+            alike[piece.stretch.host, piece.stretch.known].append(error)
+        else:
+            single.append(error**2)
+        single.append(_unevenness(piece))
+    return fsum(single) + fsum(fsum(errors) ** 2 for errors in alike.values())
+
+
+def _unevenness(piece: _Taken) -> float:
+    """Variance of what fell into some days of a stretch, as riding is not even."""
     share, stretch = piece.share, piece.stretch
     weeks = (stretch.end - stretch.start).days / 7
     uneven = share * (1 - share) / (weeks / WEEK_VARIATION**2 + 1)
-    return stretch.km**2 * (uneven * (1 + stretch.sd_share**2) + (share * stretch.sd_share) ** 2)
+    return stretch.km**2 * uneven * (1 + stretch.sd_share**2)
 
 
 def _reasons(pieces: Sequence[_Taken], unknown: int) -> tuple[Reason, ...]:

@@ -1,15 +1,26 @@
 """How far a bike goes in a week."""
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 from math import exp, expm1, fsum, isfinite, log, log1p, sqrt
 
 from pinchbolt.engines.use._refuse import WEEK_VARIATION, stretches_by_host
+from pinchbolt.engines.use._ridden import months_of
 from pinchbolt.engines.use.types import Stretch, WeeklyUse
 from pinchbolt.errors import InputRefused
 
 _HALF_LIFE_WEEKS = 26.0
 """Weeks after which a week counts half: long enough to see a season, short enough to forget a job. Our assumption."""
+
+_AHEAD_DAYS = 182
+"""Days ahead whose seasons the answer is for. Our assumption: a part's limit is asked about months ahead. [day]"""
+
+_A_YEAR_WEEKS = 50.0
+_SEASON_WEEKS = 6.0
+"""Weeks of a usual month that a month's own weeks are weighed against. Our assumption, no source."""
+
+_TELLS_A_MONTH_DAYS = 45
+"""Longer stretches tell no season. Our assumption. [day]"""
 
 _HABIT_CHANGE = 0.15
 """What habits and seasons may change over the next months, over the mean. Our assumption, no source. [-]"""
@@ -23,7 +34,8 @@ def weekly_use(
     The usual counts as ``n0 = v^2 / (exp(s^2) - 1)`` weeks of data, v the variation from week to week and s the
     usual spread. With n weeks of its own, each counted by ``2^(-age / 26 weeks)``, and ``a = n / (n0 + n)``, the mean
     is ``(1 - a) * usual + a * own`` and its squared relative spread ``v^2 / (n0 + n) + (a * error of the distances)^2
-    + a * (change of habits)^2``. Nothing known gives the usual back; much known forgets it.
+    + a * (change of habits)^2``. Nothing known gives the usual back; much known forgets it. Where a year or more is known
+    week by week, each week counts as one of a usual month, and the answer is for the months of the coming half year.
 
     Args:
         stretches: Known distances of one bike or trainer; single rides are left out, as they tell no weeks. [km, day]
@@ -52,27 +64,97 @@ def weekly_use(
     usual_variance = expm1(default_log_sd**2)
     prior_weeks = WEEK_VARIATION**2 / usual_variance
     prior_mean = default_km * exp(default_log_sd**2 / 2)
+    season = _season(found)
     weighted = [(_weighted_weeks(stretch, today), stretch) for stretch in found]
     weeks = fsum(weight for weight, _ in weighted)
     if weeks == 0:
         words = f"{default_km:.0f} km a week is usual for such riding; no distances of this bike are known."
         return WeeklyUse(default_km, default_log_sd, words)
-    own = [weight * stretch.km / _weeks(stretch) for weight, stretch in weighted]
+    # Each week as one of a usual month, then all of them as weeks of the months ahead.
+    own = [
+        weight * stretch.km / _weeks(stretch) / _season_within(season, stretch.start, stretch.end)
+        for weight, stretch in weighted
+    ]
     mean = (prior_weeks * prior_mean + fsum(own)) / (prior_weeks + weeks)
     trust = weeks / (prior_weeks + weeks)
-    error = fsum((km * stretch.sd_share) ** 2 for km, (_, stretch) in zip(own, weighted, strict=True))
+    error = _error_of(own, [stretch for _, stretch in weighted])
     variance = (
         WEEK_VARIATION**2 / (prior_weeks + weeks)
         + error / ((prior_weeks + weeks) * mean) ** 2
         + trust * _HABIT_CHANGE**2
     )
-    median = mean / sqrt(1 + variance)
+    ahead = _season_within(season, today, today + timedelta(days=_AHEAD_DAYS))
+    median = mean * ahead / sqrt(1 + variance)
     span = fsum(_weeks(stretch) for stretch in found)
+    trend = _trend(found, today)
     words = (
         f"{median:.0f} km a week from {span:.0f} known weeks of this bike, the late ones counting most, drawn towards "
-        f"the usual {default_km:.0f} km."
+        f"the usual {default_km:.0f} km{_season_words(season, ahead)}{_trend_words(trend)}."
     )
-    return WeeklyUse(median, sqrt(log1p(variance)), words, span)
+    return WeeklyUse(median, sqrt(log1p(variance)), words, span, season, trend)
+
+
+def _error_of(own: Sequence[float], stretches: Sequence[Stretch]) -> float:
+    """Variance that the distances' own errors bring: shared ones add up before they are squared."""
+    alike = fsum(km * one.sd_share for km, one in zip(own, stretches, strict=True) if one.shared)
+    single = fsum((km * one.sd_share) ** 2 for km, one in zip(own, stretches, strict=True) if not one.shared)
+    return alike**2 + single
+
+
+def _season(found: Sequence[Stretch]) -> tuple[float, ...]:
+    """What a week of each month is of a usual one, drawn to 1 where few weeks tell; empty where less than a year is known."""
+    short = [stretch for stretch in found if (stretch.end - stretch.start).days <= _TELLS_A_MONTH_DAYS]
+    months = months_of(short)
+    weeks = fsum(known for known, _ in months.values())
+    km = fsum(ridden for _, ridden in months.values())
+    if len(months) < 12 or weeks < _A_YEAR_WEEKS or km <= 0:
+        return ()
+    usual = km / weeks
+    raw = [
+        (_SEASON_WEEKS + months[month][1] / usual) / (_SEASON_WEEKS + months[month][0])
+        for month in range(1, 13)
+    ]
+    level = fsum(raw) / 12
+    return tuple(one / level for one in raw)
+
+
+def _season_within(season: Sequence[float], start: date, end: date) -> float:
+    """Mean of the season over a span, by days, a month at a time."""
+    if not season:
+        return 1.0
+    months = months_of((Stretch("span", start, end, 1.0, 0.0, ""),))
+    return fsum(weeks * season[month - 1] for month, (weeks, _) in months.items()) / fsum(
+        weeks for weeks, _ in months.values()
+    )
+
+
+def _season_words(season: Sequence[float], ahead: float) -> str:
+    if not season:
+        return ""
+    return f"; the coming half year is {ahead:.0%} of a usual one here by its seasons"
+
+
+def _trend(found: Sequence[Stretch], today: date) -> float | None:
+    """The last year's distance a week over that of the year before, less one; None where either is thinly known."""
+    rates = []
+    for ago in (0, 365):
+        after, until = today - timedelta(days=ago + 365), today - timedelta(days=ago)
+        weeks = km = 0.0
+        for stretch in found:
+            days = (min(stretch.end, until) - max(stretch.start, after)).days
+            if days > 0:
+                weeks += days / 7
+                km += stretch.km * days / (stretch.end - stretch.start).days
+        if weeks < _A_YEAR_WEEKS / 2 or km <= 0:
+            return None
+        rates.append(km / weeks)
+    return rates[0] / rates[1] - 1
+
+
+def _trend_words(trend: float | None) -> str:
+    if trend is None or abs(trend) < _HABIT_CHANGE:
+        return ""
+    return f"; {abs(trend):.0%} {'more' if trend > 0 else 'less'} than in the year before"
 
 
 def _check_default(default_km: float, default_log_sd: float) -> None:

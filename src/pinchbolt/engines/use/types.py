@@ -14,7 +14,8 @@ from pinchbolt.values import Reason
 class Stretch:
     """Distance of one host (bike or indoor trainer) between two days: km, relative standard deviation, how it is known.
 
-    Start and end on one day is the distance of a single ride on that day.
+    Start and end on one day is the distance of a single ride on that day. `shared` is True where the error is the same in all
+    stretches of this host that are known so: a wheel's circumference set wrong, one statement cut into pieces.
     """
 
     host: str
@@ -23,6 +24,26 @@ class Stretch:
     km: float
     sd_share: float
     known: str
+    shared: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """A statement beside the ride files of the same days: their km, the days they leave open, and whether both agree."""
+
+    said: Stretch
+    files_km: float
+    free_days: int
+    agree: bool
+    reason: Reason
+
+
+@dataclass(frozen=True, slots=True)
+class Reconciled:
+    """What counts where files and statements stand beside each other, and how they compare."""
+
+    stretches: tuple[Stretch, ...]
+    differences: tuple[Difference, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +72,15 @@ class Use:
 
 @dataclass(frozen=True, slots=True)
 class WeeklyUse:
-    """Distance a week as a lognormal: median, spread of its logarithm, and from what it was taken."""
+    """Distance a week as a lognormal: median, spread of its logarithm, and from what it was taken.
+
+    `season` holds what a week of each month is of a usual one, January first; empty where less than a year is known.
+    `trend_a_year` is how much more or less was ridden in the last year than in the one before, as a share.
+    """
 
     median_km: float
     log_sd: float
     words: str
     weeks_known: float = 0.0
+    season: tuple[float, ...] = ()
+    trend_a_year: float | None = None

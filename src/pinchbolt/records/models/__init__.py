@@ -20,6 +20,7 @@ from pinchbolt.records.models.job import (
     RoundTick,
 )
 from pinchbolt.records.models.people import Person, Role
+from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
 from pinchbolt.records.models.workshop import Workshop
 
@@ -43,6 +44,8 @@ __all__ = [
     "Part",
     "Person",
     "Reading",
+    "Ride",
+    "RidePlace",
     "Role",
     "RoundTick",
     "Tool",

@@ -1,0 +1,201 @@
+"""From single rides to stretches, and files beside what was said."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
+from itertools import pairwise
+from math import fsum, hypot, isfinite
+
+from pinchbolt.engines.use._refuse import stretches_by_host
+from pinchbolt.engines.use.types import Difference, Reconciled, Stretch
+from pinchbolt.errors import InputRefused
+from pinchbolt.values import Reason
+
+LONGEST_GAP_DAYS = 35
+"""Days without a ride that files still speak for: a holiday. Longer, and they fell silent. Our assumption. [day]"""
+
+_DISAGREE = 2.0
+_PACE_SPREAD = 0.3
+_ONE_DAY = timedelta(days=1)
+
+
+def stretches_of_rides(host: str, km_by_day: Mapping[date, float], sd_share: float) -> tuple[Stretch, ...]:
+    """Return the stretches that ride files of one host speak for, day by day.
+
+    Each day with rides is a stretch of its own; days without a ride between two such days are a stretch of 0 km, as long as
+    they are no more than 35 in a row: a holiday. A longer silence is not spoken for at all.
+
+    Args:
+        host: Bike or trainer. [-]
+        km_by_day: Distance of each day with rides. [km]
+        sd_share: Relative standard deviation that all of these distances share. [-]
+
+    Returns:
+        Stretches in order of time, not overlapping. [km, day]
+
+    Raises:
+        InputRefused: A distance that is not a number or below 0.
+
+    Valid for: Files of every ride of this host within a span. Rides without a file look like days without a ride.
+
+    Example:
+        >>> found = stretches_of_rides("road bike", {date(2026, 5, 1): 40.0, date(2026, 5, 4): 60.0}, 0.02)
+        >>> [(stretch.end.day, stretch.km) for stretch in found]
+        [(1, 40.0), (3, 0.0), (4, 60.0)]
+
+    Source: Arithmetic; 35 days are our assumption, no source.
+    """
+    for day, km in km_by_day.items():
+        if not (isfinite(km) and km >= 0):
+            sentence = f"distance of {host} on {day} is {km:g} km: 0 or more is possible. Correct the ride."
+            raise InputRefused(sentence, errors={"km_by_day": sentence})
+    found: list[Stretch] = []
+    before: date | None = None
+    for day in sorted(km_by_day):
+        if before is not None and 1 < (day - before).days <= LONGEST_GAP_DAYS + 1:
+            found.append(Stretch(host, before, day - _ONE_DAY, 0.0, sd_share, "ride files", shared=True))
+        found.append(Stretch(host, day - _ONE_DAY, day, km_by_day[day], sd_share, "ride files", shared=True))
+        before = day
+    return tuple(found)
+
+
+def reconciled(files: Sequence[Stretch], said: Sequence[Stretch]) -> Reconciled:
+    """Return what counts where ride files and statements stand beside each other, and where they disagree.
+
+    Files win on the days they speak for. A statement keeps its other days: those get what is left of it when the files' part is
+    taken off, with both errors, ``km = said - files``; where the files alone already exceed the statement, or leave less than
+    nothing, they get its pace, ``said * days / all days``, with a spread of 0.3 at least.
+
+    Args:
+        files: Stretches by ride files, of any hosts. [km, day]
+        said: Stretches by an odometer or somebody's word, of any hosts. [km, day]
+
+    Returns:
+        Stretches that do not overlap, and a difference for each statement that files speak to. [km, day]
+
+    Raises:
+        InputRefused: Stretches of one host and one kind that overlap, or a value out of range.
+
+    Valid for: Statements about the same host as the files.
+
+    Example:
+        >>> told = Stretch("road bike", date(2026, 4, 1), date(2026, 4, 11), 300.0, 0.15, "owner's word")
+        >>> files = stretches_of_rides("road bike", {date(2026, 4, 6): 50.0, date(2026, 4, 11): 70.0}, 0.02)
+        >>> [round(stretch.km) for stretch in reconciled(files, [told]).stretches]
+        [180, 50, 0, 70]
+
+    Source: Arithmetic; that a statement is about all days of its span and the 0.3 are our assumptions, no source.
+    """
+    by_files, by_word = stretches_by_host(files), stretches_by_host(said)
+    stretches: list[Stretch] = [stretch for own in by_files.values() for stretch in own]
+    differences: list[Difference] = []
+    for host, own in by_word.items():
+        for stretch in own:
+            over = _overlapping(by_files.get(host, []), stretch)
+            if not over:
+                stretches.append(stretch)
+                continue
+            rest, difference = _beside(stretch, over)
+            stretches += rest
+            differences.append(difference)
+    order = sorted(stretches, key=lambda stretch: (stretch.host, stretch.start, stretch.end))
+    return Reconciled(tuple(order), tuple(differences))
+
+
+def _overlapping(files: Sequence[Stretch], word: Stretch) -> list[Stretch]:
+    return [
+        one
+        for one in files
+        if (one.start < word.end and one.end > word.start)
+        or (one.start == one.end and word.start < one.start <= word.end)
+    ]
+
+
+def _share(stretch: Stretch, start: date, end: date) -> float:
+    """How much of a stretch lies within a span."""
+    length = (stretch.end - stretch.start).days
+    if length == 0:
+        return 1.0
+    return max((min(stretch.end, end) - max(stretch.start, start)).days, 0) / length
+
+
+def _beside(word: Stretch, files: Sequence[Stretch]) -> tuple[list[Stretch], Difference]:
+    """The days of a statement that files do not speak for, with what is left of it, and how both compare."""
+    km = fsum(one.km * _share(one, word.start, word.end) for one in files)
+    km_sd = fsum(one.km * one.sd_share * _share(one, word.start, word.end) for one in files)
+    free = _free_spans(word, files)
+    free_days = sum((end - start).days for start, end in free)
+    days = (word.end - word.start).days
+    left, spread = word.km - km, hypot(word.km * word.sd_share, km_sd)
+    comparable = word.km * (1 - free_days / days) if days else word.km
+    difference = _difference(word, km, km_sd, free_days, comparable)
+    if not free_days:
+        return [], difference
+    if left <= 0 or spread > 2 * left:
+        pace = word.km * free_days / days
+        share = max(word.sd_share, _PACE_SPREAD)
+        return _shared_out(word, free, free_days, pace, share), difference
+    return _shared_out(word, free, free_days, left, spread / left), difference
+
+
+def _free_spans(word: Stretch, files: Sequence[Stretch]) -> list[tuple[date, date]]:
+    """Spans of a statement for which no file speaks."""
+    found, at = [], word.start
+    for one in sorted(files, key=lambda stretch: stretch.start):
+        if one.start > at:
+            found.append((at, min(one.start, word.end)))
+        at = max(at, one.end)
+    if at < word.end:
+        found.append((at, word.end))
+    return found
+
+
+def _shared_out(
+    word: Stretch, free: Sequence[tuple[date, date]], free_days: int, km: float, share: float
+) -> list[Stretch]:
+    return [
+        Stretch(word.host, start, end, km * (end - start).days / free_days, share, word.known, shared=True)
+        for start, end in free
+    ]
+
+
+def _difference(word: Stretch, km: float, km_sd: float, free_days: int, comparable: float) -> Difference:
+    """Whether files and statement agree on the days both speak for."""
+    spread = hypot(comparable * word.sd_share, km_sd)
+    if free_days and km <= word.km:
+        # The statement's other days can hold what is left of it.
+        agree = True
+    else:
+        agree = abs(km - comparable) <= _DISAGREE * max(spread, 1e-9)
+    verdict = "they agree" if agree else "they do not agree; the files count"
+    span = f"{word.start:%d %b %Y} to {word.end:%d %b %Y}"
+    covered = "all" if not free_days else f"{(word.end - word.start).days - free_days}"
+    words = (
+        f"{span}: {word.known} {word.km:,.0f} km, ride files {km:,.0f} km for {covered} of its "
+        f"{(word.end - word.start).days} days; {verdict}."
+    )
+    return Difference(word, km, free_days, agree, Reason(words))
+
+
+def months_of(stretches: Sequence[Stretch]) -> dict[int, tuple[float, float]]:
+    """Return weeks and km by month of the year, each stretch spread evenly over its days."""
+    weeks: dict[int, float] = defaultdict(float)
+    km: dict[int, float] = defaultdict(float)
+    for stretch in stretches:
+        days = (stretch.end - stretch.start).days
+        for first, after in pairwise(_cuts(stretch.start, stretch.end)):
+            month = (first + _ONE_DAY).month
+            weeks[month] += (after - first).days / 7
+            km[month] += stretch.km * (after - first).days / days
+    return {month: (weeks[month], km[month]) for month in weeks}
+
+
+def _cuts(start: date, end: date) -> list[date]:
+    """A span cut at the last day of each month in it; the days after the first belong to it."""
+    found, at = [start], start
+    while at < end:
+        nxt = at + _ONE_DAY
+        month_end = (nxt.replace(day=28) + timedelta(days=4)).replace(day=1) - _ONE_DAY
+        at = min(month_end, end)
+        found.append(at)
+    return found
