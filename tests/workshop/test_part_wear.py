@@ -9,12 +9,8 @@ import pytest
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Finding, Fitting, Instrument, Part, Tool
 from pinchbolt.workshop.building import parts_on
-from pinchbolt.workshop.check_instrument import (
-    InstrumentCheckAsked,
-    ToolCheckAsked,
-    check_instrument,
-    check_tool,
-)
+from pinchbolt.workshop.check_instrument import InstrumentCheckAsked, check_instrument
+from pinchbolt.workshop.check_tool import ToolCheckAsked, check_tool
 from pinchbolt.workshop.gauges import gauge_known
 from pinchbolt.workshop.learn import LearnAsked, learn
 from pinchbolt.workshop.learned import learned_now, priors_now

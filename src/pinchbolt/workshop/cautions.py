@@ -3,7 +3,8 @@
 from collections.abc import Collection
 
 from pinchbolt.records.models import Bike
-from pinchbolt.workshop.sign_off import features
+from pinchbolt.reference.rows.joints import Joint
+from pinchbolt.workshop.features import features
 
 MARKING_WINS = (
     "The marking on a part and its maker's instructions win over every figure here. Where they differ, "
@@ -20,11 +21,20 @@ BRAKES = (
     "the lever. No lever pulled while a wheel is out. New pads and rotors bite late: bed them in with "
     "twenty firm slowings from walking to easy riding speed before they are relied on."
 )
+BARS = (
+    "Bar, stem, steerer and post hold the rider: look for cracks, scores and corrosion before they are clamped. "
+    "Even gaps, no bolt to its torque while the others are loose; then twist, push and pull as hard as a rider would. "
+    "What turns is not tightened past its marking: it is cleaned, pasted or changed."
+)
 BATTERY = (
     "E-bike: switched off, key out and battery out before any work. Only its own charger; no charging "
     "below 0 °C, when wet, dented or hot. A damaged battery is not charged, not opened and not stored "
     "indoors; hot or hissing: leave it and call the fire service."
 )
+
+_HOLDS_THE_RIDER = ("cockpit", "seat", "steering")
+_MAY_BE_CARBON = ("cockpit", "headset", "seat", "fork", "frame")
+_BESIDE_THE_DRIVE = ("crank", "bottom bracket", "rear wheel")
 
 
 def cautions(bike: Bike) -> tuple[str, ...]:
@@ -38,4 +48,15 @@ def cautions_for(has: Collection[str]) -> tuple[str, ...]:
     found += [BRAKES] if {"disc", "rim brake"} & set(has) else []
     found += [CARBON] if "carbon" in has else []
     found += [BATTERY] if "ebike" in has else []
+    return tuple(found)
+
+
+def cautions_at(joint: Joint, has: Collection[str]) -> tuple[str, ...]:
+    """Return the cautions that bite at one joint of a bike with these features: bars, brakes, carbon, e-bike drive."""
+    found = [BARS] if joint.place in _HOLDS_THE_RIDER and joint.critical == "A" else []
+    found += [BRAKES] if joint.place == "brakes" or joint.id.startswith("rotor-") else []
+    pasted = joint.prep == "carbon-paste" or "carbon" in joint.name
+    found += [CARBON] if pasted or ("carbon" in has and joint.place in _MAY_BE_CARBON) else []
+    at_motor = joint.place == "motor" or "motor" in joint.id or bool({"motor", "battery"} & set(joint.parts))
+    found += [BATTERY] if at_motor or ("ebike" in has and joint.place in _BESIDE_THE_DRIVE) else []
     return tuple(found)

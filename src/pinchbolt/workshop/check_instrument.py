@@ -1,18 +1,20 @@
-"""An instrument against something known, a tool against its certificate: what a check teaches, and what it takes off."""
+"""An instrument against something known: what a check teaches, and what it takes off the board."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
 from math import erfc, hypot, inf, sqrt
 
 from pinchbolt.errors import InputRefused, NotFound
-from pinchbolt.records.models import Instrument, InstrumentCheck, ToolCheck
+from pinchbolt.records.models import Instrument, InstrumentCheck
 from pinchbolt.values import Interval
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.checks import local_day, not_in_future, number, short
-from pinchbolt.workshop.looking_up import tables, tool_by_id
+from pinchbolt.workshop.found_out import Doubtful, doubtful_readings
+from pinchbolt.workshop.looking_up import tables
 
 NEW_CHAIN, NEW_CHAIN_SD = 0.02, 0.02  # percent that a new chain shows. Assumption.
 OUT = 0.01  # a showing that is less likely than this of a sound instrument takes it off the board
+PITCH_MM = 12.7  # half an inch, ISO 606
 PERCENT, MM = (-5.0, 20.0), (0.0, 1000.0)
 
 
@@ -31,25 +33,15 @@ class InstrumentCheckAsked:
 
 
 @dataclass(frozen=True, slots=True)
-class ToolCheckAsked:
-    """A torque tool was tried: `deviation` is the worst relative error found (4 % is 0.04); `due` the next check."""
-
-    tool: int
-    deviation: float
-    due: date | None = None
-    words: str = ""
-    day: date | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class Checked:
-    """What a check found, in a sentence, and whether it still hangs on the board."""
+    """What a check found, in a sentence, whether it still hangs on the board, and what it read since its last good check."""
 
     name: str
     good: bool
     bias: float | None
     unit: str
     words: str
+    doubtful: tuple[Doubtful, ...] = ()
 
 
 def check_instrument(asked: InstrumentCheckAsked, *, by: int, key: str, now: datetime) -> Checked:
@@ -150,48 +142,22 @@ def _words(name: str, shown: Interval, known: float, unit: str, good: bool) -> s
 
 
 def _seen(check: InstrumentCheck) -> Checked:
-    return Checked(check.instrument.name, check.good, check.bias, check.unit, check.words)
+    return Checked(
+        check.instrument.name, check.good, check.bias, check.unit, check.words, doubtful_readings(check)
+    )
 
 
-def check_tool(asked: ToolCheckAsked, *, by: int, key: str, now: datetime) -> Checked:
-    """Write down a torque tool's check; one that deviates more than its class goes off the board.
+def known_elongation(length_mm: float, pitches: int) -> float:
+    """Return the elongation that a known length over so many pitches of 12.7 mm stands for. [%]
 
     Raises:
-        InputRefused: No such tool, one that shows no torque, or a deviation out of sense.
+        InputRefused: A length or a count that no chain gauge is tried on.
     """
-    with act("tool checked", by=by, key=key, now=now, asked=asked) as this:
-        if this.repeated:
-            return _tool_seen(ToolCheck.objects.get(event=this.done_before))
-        tool = tool_by_id(asked.tool)
-        row = tables().torque_tools.get(tool.table_id)
-        if row is None:
-            raise InputRefused(
-                f"{tool.name} shows no torque: only torque tools are checked so. Choose another."
-            )
-        of_class = tables().torque_classes[row.class_]
-        allowed = of_class.deviation
-        if allowed is None:
-            allowed = of_class.deviation_to_10 if row.range[1] <= 10 else of_class.deviation_over_10
-        deviation = number(
-            asked.deviation, "deviation", "The deviation", 0.0, 0.99, "of the torque (4 % is 0.04)"
+    nominal = pitches * PITCH_MM
+    if not (2 <= pitches <= 50 and 0.9 * nominal <= length_mm <= 1.2 * nominal):
+        sentence = (
+            f"{length_mm:g} mm over {pitches} pitches: a pitch is {PITCH_MM} mm, so {pitches} are {nominal:g} mm when new. "
+            "Count and measure again."
         )
-        good = allowed is None or deviation <= allowed
-        words = f"{tool.name} was out by {deviation:.1%}, its class allows {allowed or 0:.0%}"
-        check = ToolCheck.objects.create(
-            event=this.write(),
-            tool=tool,
-            day=not_in_future(asked.day or local_day(now), now, "day", "The day of the check"),
-            due=asked.due,
-            deviation=deviation,
-            good=good,
-            words=short(asked.words, "words", "The words", 200)
-            or (f"{words}." if good else f"{words}: it is out, and off the board."),
-        )
-        if tool.in_use != good:
-            tool.in_use = good
-            tool.save(update_fields=["in_use"])
-        return _tool_seen(check)
-
-
-def _tool_seen(check: ToolCheck) -> Checked:
-    return Checked(check.tool.name, check.good, check.deviation, "share", check.words)
+        raise InputRefused(sentence, {"length_mm": sentence})
+    return 100 * (length_mm / nominal - 1)

@@ -6,11 +6,12 @@ from datetime import datetime
 from pinchbolt.records.models import Event, Job
 from pinchbolt.workshop.call_back import CallBack, call_back_for
 from pinchbolt.workshop.checks import local_day
+from pinchbolt.workshop.features import features
 from pinchbolt.workshop.find import FindingSeen, findings_of
 from pinchbolt.workshop.hand_over import handed_over
 from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.price import EstimateSeen, LineSeen, estimate
-from pinchbolt.workshop.sign_off import ItemSeen, features, sign_off_list
+from pinchbolt.workshop.sign_off import ItemSeen, sign_off_list
 from pinchbolt.workshop.state import JobState, Where, job_state
 from pinchbolt.workshop.torque_sheet import JointSeen, torque_sheet
 from pinchbolt.workshop.walk_round import walk_round

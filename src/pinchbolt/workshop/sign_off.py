@@ -9,8 +9,8 @@ from pinchbolt.records.models import Bike, Event, Job, ListCheck
 from pinchbolt.reference.rows.work import SignoffItem
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acting import act
-from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.checks import short
+from pinchbolt.workshop.features import features
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.looking_up import job_by_id, tables
 from pinchbolt.workshop.price import answers_of
@@ -180,29 +180,6 @@ def items_for(bike: Bike) -> tuple[SignoffItem, ...]:
         return item.proof != "done value" or not item.joints or bool(joints & set(item.joints))
 
     return tuple(item for item in tables().signoff.values() if concerns(item))
-
-
-def features(bike: Bike) -> set[str]:
-    """Return the words of the list's `applies` that are true of a bike."""
-    parts = parts_on(bike)
-    kinds = {part.kind for part in parts}
-    limits = {limit for part in parts for limit in part.limits}
-    facts = " ".join(f"{name} {value}" for name, value in bike.facts.items()).lower()
-    has = {bike.kind}
-    has |= {"ebike"} if "e-bike" in bike.words.lower() or "motor" in facts else set()
-    has |= (
-        {"disc"}
-        if "rotor" in kinds or any("disc" in limit or "rotor" in limit for limit in limits)
-        else set()
-    )
-    has |= (
-        {"rim brake"} if any(limit.startswith("rim-") and limit != "rim-tape" for limit in limits) else set()
-    )
-    has |= {"belt"} if "belt" in kinds else {"chain"} if "chain" in kinds else set()
-    has |= {"derailleur"} if bike.speeds and bike.speeds > 1 and "chain" in kinds else set()
-    has |= {"suspension"} if kinds & {"suspension fork", "rear shock"} else set()
-    has |= {"carbon"} if "carbon" in facts or "carbon" in bike.words.lower() else set()
-    return has
 
 
 def sign_off_list(job: Job, now: datetime) -> SignOffSeen:

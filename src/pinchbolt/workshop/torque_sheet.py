@@ -1,6 +1,6 @@
 """The torque sheet: every joint that the agreed work opens, in working order, with tool, setting and why."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -28,11 +28,15 @@ from pinchbolt.reference.rows.joints import Joint
 from pinchbolt.values import Reason
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.answer import agreed_lines
+from pinchbolt.workshop.bolt import BoltSeen, bolt_of
+from pinchbolt.workshop.cautions import cautions_at
 from pinchbolt.workshop.checks import local_day, number, short
+from pinchbolt.workshop.features import features
+from pinchbolt.workshop.found_out import doubts
 from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id, tables
 from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
 from pinchbolt.workshop.state import still_open
-from pinchbolt.workshop.tool_board import torque_tools
+from pinchbolt.workshop.tool_board import drifts, torque_tools
 
 _FINGER_TIGHT = 1.0  # N·m
 _MAKERS_SHEET_ONLY = {"pivot-bolt", "shock-bolt"}
@@ -40,13 +44,17 @@ _MAKERS_SHEET_ONLY = {"pivot-bolt", "shock-bolt"}
 
 @dataclass(frozen=True, slots=True)
 class MarkingAsked:
-    """A torque marking read off a part of a joint: greatest, and least where a range is printed. [N·m]"""
+    """A torque marking read off a part of a joint: greatest, and least where a range is printed. [N·m]
+
+    `target_n_m` is a torque that the part or its maker plainly names as the one to use; it limits nothing.
+    """
 
     tag: str
     joint: str
     part: str
-    greatest_n_m: float
+    greatest_n_m: float | None = None
     least_n_m: float | None = None
+    target_n_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +67,10 @@ class JointAdded:
 
 @dataclass(frozen=True, slots=True)
 class DoneSeen:
-    """A done value on the sheet; `done` is None where it was done by hand. [N·m]"""
+    """A done value on the sheet; `done` is None where it was done by hand. [N·m]
+
+    `doubt` says so where its tool failed its next check.
+    """
 
     id: int
     done: float | None
@@ -68,6 +79,12 @@ class DoneSeen:
     tool: str
     by: str
     at: datetime
+    doubt: str = ""
+
+    @property
+    def holds(self) -> bool:
+        """Whether the joint needs nothing more."""
+        return self.inside and not self.doubt
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +92,8 @@ class JointSeen:
     """One joint on the sheet. Where no answer is safe, `setting` is None and `refused` says why; `window` may be None too.
 
     `new_setting`: the tool is taken up or set anew for this joint. `by_hand`: so little torque that no torque tool reaches
-    down to it; it is done by hand and said so.
+    down to it; it is done by hand and said so. `bolt`: what the setting buys, where the thread is known. `cautions`: those
+    that bite at this joint of this bike.
     """
 
     joint: str
@@ -100,6 +118,8 @@ class JointSeen:
     warnings: tuple[str, ...]
     markings: tuple[str, ...]
     done: DoneSeen | None
+    bolt: BoltSeen | None
+    cautions: tuple[str, ...]
 
 
 def read_marking(asked: MarkingAsked, *, by: int, key: str, now: datetime) -> JointSeen:
@@ -117,19 +137,37 @@ def read_marking(asked: MarkingAsked, *, by: int, key: str, now: datetime) -> Jo
         if part not in row.parts:
             sentence = f'"{part}" is not clamped by {row.name}: {", ".join(row.parts)}. Choose one.'
             raise InputRefused(sentence, {"part": sentence})
-        greatest = number(asked.greatest_n_m, "greatest_n_m", f"The marking on the {part}", 0.1, 120, "N·m")
-        if asked.least_n_m is not None:
-            number(asked.least_n_m, "least_n_m", f"The least value on the {part}", 0.1, greatest, "N·m")
+        _refuse_bad_marking(asked, part)
         old = _markings(bike, asked.joint).filter(part=part).first()
         Marking.objects.create(
             event=this.write(bike=bike, corrects=old.event if old else None),
             bike=bike,
             joint=asked.joint,
             part=part,
-            greatest=greatest,
+            greatest=asked.greatest_n_m,
             least=asked.least_n_m,
+            target=asked.target_n_m,
         )
         return joint_seen(asked.joint, bike, None, local_day(now))
+
+
+def _refuse_bad_marking(asked: MarkingAsked, part: str) -> None:
+    greatest, least, target = asked.greatest_n_m, asked.least_n_m, asked.target_n_m
+    if greatest is None and target is None:
+        sentence = (
+            f"Nothing was read on the {part}: give its greatest or only value, or the value its maker names."
+        )
+        raise InputRefused(sentence, {"greatest_n_m": sentence})
+    if greatest is not None:
+        number(greatest, "greatest_n_m", f"The marking on the {part}", 0.1, 120, "N·m")
+    if target is not None:
+        number(target, "target_n_m", f"The value named for the {part}", 0.1, greatest or 120, "N·m")
+    if least is None:
+        return
+    if greatest is None:
+        sentence = f"The {part} has a least value alone: a range has a greatest one too. Read it again."
+        raise InputRefused(sentence, {"least_n_m": sentence})
+    number(least, "least_n_m", f"The least value on the {part}", 0.1, greatest, "N·m")
 
 
 def add_joint(asked: JointAdded, *, by: int, key: str, now: datetime) -> None:
@@ -161,8 +199,11 @@ def joints_of(job: Job) -> tuple[str, ...]:
 
 def torque_sheet(job: Job, today: date) -> tuple[JointSeen, ...]:
     """Return the sheet of a job in working order, with the fewest changes of tool and setting that the order allows."""
-    tools, done = torque_tools(), _done_values(job)
-    seen = {joint: _seen(joint, job.bike, done.get(joint), today, tools) for joint in joints_of(job)}
+    tools, done, has = torque_tools(), _done_values(job), features(job.bike)
+    drifted = drifts(today)
+    seen = {
+        joint: _seen(joint, job.bike, done.get(joint), today, tools, has, drifted) for joint in joints_of(job)
+    }
     ordered = sheet_order(
         [
             OnSheet(name, one.window, joint_id(name), joint_end(name), one.drive[0])
@@ -176,10 +217,12 @@ def torque_sheet(job: Job, today: date) -> tuple[JointSeen, ...]:
         today,
     )
     names = {tool.id: tool.name for tool in tools}
-    return tuple(_on_line(seen[line.joint], line, names) for line in ordered.lines)
+    return tuple(_on_line(seen[line.joint], line, names, drifted, job.bike) for line in ordered.lines)
 
 
-def _on_line(seen: JointSeen, line: SheetLine, names: Mapping[str, str]) -> JointSeen:
+def _on_line(
+    seen: JointSeen, line: SheetLine, names: Mapping[str, str], drifted: Mapping[str, str], bike: Bike
+) -> JointSeen:
     """The joint with the setting that it shares with its neighbours on the sheet, where there is one."""
     if line.setting is None or seen.setting is None:
         return seen
@@ -191,32 +234,51 @@ def _on_line(seen: JointSeen, line: SheetLine, names: Mapping[str, str]) -> Join
         tool_name=names.get(line.setting.tool, ""),
         new_setting=line.new_setting,
         reasons=(*window_reasons, *line.setting.reasons),
-        warnings=(*window_warnings, *line.setting.warnings),
+        warnings=(*window_warnings, *line.setting.warnings, *_drift(line.setting, drifted)),
+        bolt=bolt_of(bike, seen.joint, joint_row(seen.joint), line.setting.applies),
     )
+
+
+def _drift(setting: Setting | None, drifted: Mapping[str, str]) -> tuple[str, ...]:
+    """What is to be said of the tool's drift, where there is any."""
+    words = drifted.get(setting.tool, "") if setting else ""
+    return (words,) if words else ()
 
 
 def undone_joints(job: Job) -> dict[str, str]:
     """Return the joints of a job's sheet that are not done inside their window, each with a sentence."""
     done = _done_values(job)
-    open_ones = {name: done.get(name) for name in joints_of(job) if name not in done or not done[name].inside}
-    return {
-        name: f"{_name(name)}: {'no done value yet' if value is None else 'done value out of its window'}."
-        for name, value in open_ones.items()
-    }
+    open_ones = {name: done.get(name) for name in joints_of(job) if name not in done or not done[name].holds}
+    return {name: f"{joint_name(name)}: {_undone_words(value)}" for name, value in open_ones.items()}
+
+
+def _undone_words(value: DoneSeen | None) -> str:
+    if value is None:
+        return "no done value yet."
+    return "done value out of its window." if not value.inside else value.doubt
 
 
 def joint_seen(name: str, bike: Bike, job: Job | None, today: date) -> JointSeen:
     """Return one joint of a bike: window, tool and setting, or the sentence that says why there is none."""
     done = _done_values(job).get(name) if job else None
-    return _seen(name, bike, done, today, torque_tools())
+    return _seen(name, bike, done, today, torque_tools(), features(bike), drifts(today))
 
 
-def _name(joint: str) -> str:
+def joint_name(joint: str) -> str:
+    """Return how a joint of a bike is called: its row's name, and the end where a bike has two."""
     end = joint_end(joint)
     return f"{joint_row(joint).name}, {end}" if end else joint_row(joint).name
 
 
-def _seen(name: str, bike: Bike, done: DoneSeen | None, today: date, tools: list[ToolAsked]) -> JointSeen:
+def _seen(
+    name: str,
+    bike: Bike,
+    done: DoneSeen | None,
+    today: date,
+    tools: list[ToolAsked],
+    has: Collection[str],
+    drifted: Mapping[str, str],
+) -> JointSeen:
     row = joint_row(name)
     found, setting, refused = None, None, ""
     try:
@@ -227,7 +289,7 @@ def _seen(name: str, bike: Bike, done: DoneSeen | None, today: date, tools: list
     names = {tool.id: tool.name for tool in tools}
     return JointSeen(
         joint=name,
-        name=_name(name),
+        name=joint_name(name),
         place=row.place,
         count=row.count,
         drive=row.drive,
@@ -245,9 +307,15 @@ def _seen(name: str, bike: Bike, done: DoneSeen | None, today: date, tools: list
         by_hand=found is not None and setting is None and is_by_hand(found),
         new_setting=True,
         reasons=(*(found.reasons if found else ()), *(setting.reasons if setting else ())),
-        warnings=(*(found.warnings if found else ()), *(setting.warnings if setting else ())),
+        warnings=(
+            *(found.warnings if found else ()),
+            *(setting.warnings if setting else ()),
+            *_drift(setting, drifted),
+        ),
         markings=tuple(_marking_words(marking) for marking in _markings(bike, name)),
         done=done,
+        bolt=bolt_of(bike, name, row, setting.applies) if setting else None,
+        cautions=cautions_at(row, has),
     )
 
 
@@ -267,14 +335,18 @@ def joint_window(name: str, bike: Bike) -> JointWindow:
             parts=row.parts,
             trade=table,
             shop=table if row.from_shop else None,
-            markings=tuple(
-                MarkingAskedOf(marking.part, marking.greatest, marking.least)
-                for marking in _markings(bike, name)
-                if marking.greatest is not None
-            ),
+            markings=tuple(read for marking in _markings(bike, name) for read in _as_read(marking)),
             table_is_no_default=row.id in _MAKERS_SHEET_ONLY,
         )
     )
+
+
+def _as_read(marking: Marking) -> Iterator[MarkingAskedOf]:
+    """A marking as the torque engine takes it: what limits, and apart from it what is only named as the value to use."""
+    if marking.greatest is not None:
+        yield MarkingAskedOf(marking.part, marking.greatest, marking.least)
+    if marking.target is not None:
+        yield MarkingAskedOf(marking.part, marking.target, means="target")
 
 
 def is_by_hand(found: JointWindow) -> bool:
@@ -290,18 +362,28 @@ def _markings(bike: Bike, joint: str) -> QuerySet[Marking]:
 
 
 def _marking_words(marking: Marking) -> str:
-    if marking.least is None:
-        return f"{marking.part} marked {marking.greatest:g} N·m max"
-    return f"{marking.part} marked {marking.least:g} to {marking.greatest:g} N·m"
+    named = (
+        f"{marking.part}: {marking.target:g} N·m is the value to use" if marking.target is not None else ""
+    )
+    if marking.greatest is None:
+        return named
+    marked = (
+        f"{marking.part} marked {marking.greatest:g} N·m max"
+        if marking.least is None
+        else f"{marking.part} marked {marking.least:g} to {marking.greatest:g} N·m"
+    )
+    return f"{marked}; {named.partition(': ')[2]}" if named else marked
 
 
 def _done_values(job: Job) -> dict[str, DoneSeen]:
     """Return the standing done value of each joint of a job."""
     rows = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
-    return {row.joint: done_seen(row) for row in rows.select_related("tool", "event__by").order_by("pk")}
+    found = list(rows.select_related("tool", "event__by").order_by("pk"))
+    said = doubts(found)
+    return {row.joint: done_seen(row, said.get(row.pk, "")) for row in found}
 
 
-def done_seen(row: DoneValue) -> DoneSeen:
+def done_seen(row: DoneValue, doubt: str = "") -> DoneSeen:
     """Return a done value as every door shows it."""
     return DoneSeen(
         row.pk,
@@ -311,6 +393,7 @@ def done_seen(row: DoneValue) -> DoneSeen:
         row.tool.name if row.tool else "by hand",
         row.event.by.name,
         row.event.at,
+        doubt,
     )
 
 
