@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from pinchbolt.engines.wear._evidence import Fit
 from pinchbolt.engines.wear._filter import Cloud
 from pinchbolt.engines.wear._many import filter_fleet, forecast_fleet, in_single
-from pinchbolt.engines.wear._next_part import evidence_on_new_part, rate_after, rate_of_next
+from pinchbolt.engines.wear._next_part import evidence_on_new_part, rate_after, rate_of_next, since_fitting
 from pinchbolt.engines.wear._predict import day_curve, passed_by
 from ratios.wear_fleet import (
     CHAIN_LOG_SD,
@@ -224,7 +224,7 @@ def _log_odds(part, gauge: NDArray[np.int64]) -> Array:  # type: ignore[no-untyp
         rate_of_next(earlier, part.mu, part.sigma, part_sigma),
         new_mean,
         new_sd,
-        (part.use[:, last], part.use_var[:, last]),
+        (since_fitting(part.use[:, last]), since_fitting(np.sqrt(part.use_var[:, last])) ** 2),
         (part.low[:, last], part.high[:, last]),
         part.gauge_sd[:, last],
         part.noise,

@@ -22,6 +22,8 @@ from pinchbolt.engines.wear import (
     same_part,
     trade_chains,
 )
+from pinchbolt.engines.wear._lines_fleet import Gauges, groups, way_of
+from pinchbolt.engines.wear._many import filter_fleet
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Verdict
 from ratios.score_wear import chain_lines
@@ -128,6 +130,47 @@ def test_a_workshop_teaches_its_own_level(fleet):
     apart = (levels[1] - levels[0]) @ np.bincount(lines.use, minlength=5) / len(lines)
     assert apart == pytest.approx(-np.log(0.7), abs=0.12)
     assert LearnedChains.from_plain(known.as_plain()) == known
+
+
+def test_spread_and_bend_of_lives_are_found_again(fleet):
+    """Drawn with a spread of 0.46 (family, bike, chain and six workshops in two) and a bend of 1.06: within 0.06 and 0.10.
+
+    600 chains fix the spread to about 0.46 / sqrt(1200) = 0.013; what is left is how unevenness and workshops share it out.
+    """
+    _, lines = fleet
+    tuning = learn_chains(lines, ("a", "b"), TRADE).tuning
+    assert tuning.spread == pytest.approx(0.46, abs=0.06)
+    assert tuning.bend == pytest.approx(1.06, abs=0.10)
+
+
+@pytest.mark.parametrize("bend", [0.9, 1.0, 1.2])
+def test_the_chances_of_all_kilometres_at_which_a_chain_may_close_add_up_to_one(bend):
+    """The likelihood of a closing is a density over km: its sum over 10 to 40,000 km is 1, whatever the bend.
+
+    Within 2 %: growth is Gaussian with a slow part, so that a life may also pass its limit a second time.
+    """
+    km = np.geomspace(10.0, 40_000.0, 3000)
+    n = len(km)
+    lines = ChainLines(
+        shop=np.zeros(n, int), use=np.ones(n, int), limit=np.full(n, 0.75), closed=km, km=np.full((n, 1), np.nan),
+        days=np.full((n, 1), np.nan), gauge=np.full((n, 1), -1), low=np.full((n, 1), -np.inf), high=np.full((n, 1), np.inf),
+    )  # fmt: skip
+    tuning = replace(TRADE.tuning, bend=bend, misread=1e-9)
+    none = np.zeros((n, 4))
+    mu, sigma = np.full(n, -np.log(3000.0)), np.full(n, tuning.spread)
+    (group,) = groups(lines, way_of(lines, TRADE, 0.0), tuning, mu, sigma, Gauges(none, none, none))
+    density = np.exp(filter_fleet(group.fleet, 24)[0].evidence)
+    assert np.trapezoid(density, km[group.rows]) == pytest.approx(1.0, abs=0.02)
+
+
+def test_a_new_chain_is_not_yet_bedded_in():
+    """0.10 %, and 0.10 % after 150 km more: a new chain would show less before it has bedded in, so it is the one on record."""
+    lines = one_chain((1500.0, 3, 0.10, 0.10), (150.0, 3, 0.10, 0.10))
+    with_it, without = (
+        forecast_chains(lines, ("0",), replace(TRADE, tuning=replace(TRADE.tuning, run_in=r))).odds_same[0]
+        for r in (0.03, 0.0)
+    )
+    assert with_it > 1.5 * without
 
 
 def test_another_version_of_what_was_learned_is_refused():

@@ -100,6 +100,18 @@ def read(cloud: Cloud, low: Array, high: Array, sd: Array, through: Array, misre
     return np.asarray(like / total)
 
 
+def count_by_km(cloud: Cloud, passing: Array) -> None:
+    """Turn the density of wear at the limit into that of the km at which it is passed, where *passing* is above 0. In place.
+
+    A life that ends at x has density rate x (use a km) x density of wear = limit at x: fast parts pass in fewer km.
+    """
+    factor = np.where(passing[:, None] > 0, cloud.rate * passing[:, None], 1.0)
+    cloud.weight *= factor
+    sums = cloud.weight.sum(axis=1)
+    cloud.weight /= sums[:, None]
+    cloud.evidence += np.log(sums)
+
+
 def _looked_at(cloud: Cloud, sd: Array, through: Array) -> tuple[list[Array], Array, Array]:
     """Covariance of each state with the reading, the reading's mean and its variance."""
     look = [cov[0].copy() for cov in cloud.cov]

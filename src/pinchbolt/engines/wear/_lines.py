@@ -93,6 +93,9 @@ class Tuning:
     share: float = 0.12  # relative doubt of a stated distance, ride records and owners' words together
     start: float = NEW
     start_sd: float = 0.02
+    run_in: float = (
+        0.03  # of the start, what comes in the first kilometres. Assumption: visits are too late to show it.
+    )
     bend: float = 1.0  # growth goes with use to this power
     gauge_sd: float = 0.02
     rule_sd: float = 0.08
@@ -160,6 +163,7 @@ class LearnedChains:
             "distance_share": t.share,
             "start_percent": t.start,
             "start_sd_percent": t.start_sd,
+            "run_in_percent": t.run_in,
             "bend": t.bend,
             "reading_sd_percent": {"gauge": t.gauge_sd, "rule": t.rule_sd, "vernier": t.vernier_sd},
             "misread": t.misread,
@@ -198,6 +202,7 @@ class LearnedChains:
                 share=float(p["distance_share"]),
                 start=float(p["start_percent"]),
                 start_sd=float(p["start_sd_percent"]),
+                run_in=float(p["run_in_percent"]),
                 bend=float(p["bend"]),
                 gauge_sd=float(sd["gauge"]),
                 rule_sd=float(sd["rule"]),

@@ -14,6 +14,7 @@ Rows = NDArray[np.int64]
 BEND_AT = 3000.0  # km at which a bent growth has the slope of a straight one
 CLOSED_SD = 0.01  # own scale: how exactly a closed chain was at its limit
 LEAST_SD = 1e-4
+RUN_IN_KM = 200.0  # over which a new chain beds in. Assumption.
 FEW = 2500  # chains below which fewer and longer arrays are quicker
 
 
@@ -70,6 +71,11 @@ def bent(km: Array, bend: float) -> Array:
 def unbent(use: Array, bend: float) -> Array:
     """Km of a bent use; before fitting there was none."""
     return np.asarray(BEND_AT * (np.maximum(use, 0.0) / BEND_AT) ** (1 / bend)) if bend != 1.0 else use
+
+
+def not_yet_run_in(km: Array, tuning: Tuning) -> Array:
+    """Percent by which a chain is still shorter at *km* than it will be once bedded in: `start` counts all of that."""
+    return np.asarray(tuning.run_in * np.exp(-km / RUN_IN_KM))
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +164,7 @@ def _group(
     at = np.where(nothing, np.where(nothing, 0.0, at).max(axis=1, initial=0.0)[:, None], at)
     low, high = np.where(nothing, -np.inf, low), np.where(nothing, np.inf, high)
     shift = np.where(gauge >= 0, gauges.growth[rows][i, np.maximum(gauge, 0)] * at / 1000, 0.0)
+    shift = shift - not_yet_run_in(at, tuning)
     use = np.diff(bent(at, tuning.bend), axis=1, prepend=0.0)
     own = np.zeros((n, states), np.int64)
     through = np.zeros((n, events, states + 1))
@@ -182,8 +189,14 @@ def _group(
         through=through,
         noise=(tuning.noise, tuning.slow_sd, tuning.slow_use),
         misread=tuning.misread,
+        passing=_passing(at, (gauge < 0) & ~nothing, tuning.bend) if np.isfinite(closed).any() else None,
     )
     return Group(rows, fleet, own)
+
+
+def _passing(at: Array, closing: NDArray[np.bool_], bend: float) -> Array:
+    """How fast bent use counts with km at a closing, 0 where there is none."""
+    return np.asarray(np.where(closing, bend * (np.maximum(at, 1.0) / BEND_AT) ** (bend - 1.0), 0.0))
 
 
 def base_mu(lines: ChainLines, known: LearnedChains) -> Array:

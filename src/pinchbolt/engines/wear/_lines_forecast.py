@@ -8,10 +8,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._filter import Cloud
-from pinchbolt.engines.wear._lines import ChainLines, Kind, LearnedChains
-from pinchbolt.engines.wear._lines_fleet import Gauges, Group, Way, base_mu, bent, groups, unbent, way_of
+from pinchbolt.engines.wear._lines import NEW, ChainLines, Kind, LearnedChains
+from pinchbolt.engines.wear._lines_fleet import (
+    Gauges,
+    Group,
+    Way,
+    base_mu,
+    bent,
+    groups,
+    not_yet_run_in,
+    unbent,
+    way_of,
+)
 from pinchbolt.engines.wear._many import BULK_NODES, Fleet, filter_fleet
-from pinchbolt.engines.wear._next_part import evidence_on_new_part, rate_of_next
+from pinchbolt.engines.wear._next_part import evidence_on_new_part, rate_of_next, since_fitting
 from pinchbolt.engines.wear._predict import chance_past, use_quantiles
 from pinchbolt.engines.wear._scale import Array
 
@@ -136,12 +146,12 @@ def _forecast(
         here = np.flatnonzero(weight > LEAST_WEIGHT)
         if not len(here):
             continue
-        fleet = _told_so(group, here, lines, way, stories, choice, known)
+        fleet, growth = _told_so(group, here, lines, way, stories, choice, known)
         cloud, _ = filter_fleet(fleet, BULK_NODES)
         log_weight = np.log(weight[here])
         parts.append((here, log_weight + cloud.evidence, cloud))
         if lines.gauge.shape[1] > 1:
-            record, fresh = _same_and_new(fleet, cloud, known)
+            record, fresh = _same_and_new(fleet, cloud, known, _last_stretch(lines, way, rows[here], growth))
             same[here] = np.logaddexp(same[here], log_weight + record)
             new[here] = np.logaddexp(new[here], log_weight + fresh)
     weight, rate, wear, var = _mixed(parts, n)
@@ -171,8 +181,8 @@ def _told_so(
     stories: _Stories,
     choice: tuple[int, ...],
     known: LearnedChains,
-) -> Fleet:
-    """The fleet of some chains under one story a state."""
+) -> tuple[Fleet, Array]:
+    """The fleet of some chains under one story a state, and how each instrument's bias grows then."""
     rows = group.rows[here]
     gauges = stories.gauges(0)
     bias, sd, growth = (a[rows].copy() for a in (gauges.bias, gauges.bias_sd, gauges.growth))
@@ -193,7 +203,7 @@ def _told_so(
         )
     )
     # Chains of one group stay one group, in order.
-    return told[0].fleet
+    return told[0].fleet, growth
 
 
 def _mixed(parts: list[tuple[NDArray[np.intp], Array, Cloud]], n: int) -> tuple[Array, Array, Array, Array]:
@@ -214,7 +224,27 @@ def _mixed(parts: list[tuple[NDArray[np.intp], Array, Cloud]], n: int) -> tuple[
     return weight, np.where(out, usual, rate), np.where(out, 0.5, wear), np.where(out, 0.01, var)
 
 
-def _same_and_new(fleet: Fleet, whole: Cloud, known: LearnedChains) -> tuple[Array, Array]:
+@dataclass(frozen=True, slots=True)
+class _Stretch:
+    """Km at the last reading and since the one before, relative doubt of that; growth of the last instrument's bias."""
+
+    at: Array
+    km: Array
+    share: Array
+    growth: Array
+    per_unit: Array  # percent
+
+
+def _last_stretch(lines: ChainLines, way: Way, rows: NDArray[np.intp], growth: Array) -> _Stretch:
+    last = np.maximum(lines.readings[rows] - 1, 0)
+    at = way.at[rows, last]
+    before = np.where(last > 0, way.at[rows, np.maximum(last - 1, 0)], 0.0)
+    gauge = np.maximum(lines.gauge[rows, last], 0)
+    own = growth[np.arange(len(rows)), gauge]
+    return _Stretch(at, at - before, way.share[rows, last], own, lines.limit[rows] - NEW)
+
+
+def _same_and_new(fleet: Fleet, whole: Cloud, known: LearnedChains, stretch: _Stretch) -> tuple[Array, Array]:
     """Log evidence of all readings under the record, and with the last one on a chain fitted since the one before."""
     last = fleet.low.shape[1] - 1
     n = len(fleet)
@@ -227,12 +257,18 @@ def _same_and_new(fleet: Fleet, whole: Cloud, known: LearnedChains) -> tuple[Arr
     state = fleet.through[:, last, 1:].argmax(axis=1) + 1
     bias, bias_sd = _bias(earlier, state)
     part_sigma = fleet.sigma * known.part_share
+    # A new chain is on the first stretch of its bend, not bedded in, its rollers tight: counted from its own fitting.
+    since, tuning = since_fitting(stretch.km), known.tuning
+    use = bent(since, tuning.bend)
+    at = stretch.at[:, None]
+    other = not_yet_run_in(since, tuning) - not_yet_run_in(at, tuning)
+    other = (other + stretch.growth[:, None] * (at - since) / 1000) / stretch.per_unit[:, None]
     fresh = evidence_on_new_part(
         rate_of_next(earlier, fleet.mu, fleet.sigma, part_sigma),
         np.stack([fleet.mean[:, 0], bias], axis=1),
         np.stack([fleet.sd[:, 0], bias_sd], axis=1),
-        (fleet.use[:, last], fleet.use_var[:, last]),
-        (fleet.low[:, last], fleet.high[:, last]),
+        (use, (stretch.share[:, None] * use) ** 2),
+        (fleet.low[:, last, None] + other, fleet.high[:, last, None] + other),
         fleet.gauge_sd[:, last],
         fleet.noise,
         fleet.misread,

@@ -9,6 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._laws import USE_CLASSES
 from pinchbolt.engines.wear._lines import (
@@ -32,13 +33,14 @@ ASKED = GROWTH + 1  # a workshop: level by class, bias by instrument, growth of 
 PART_BIAS_SD = 0.012  # percent by which one instrument differs from chain to chain
 # Before anything is known a go/no-go gauge may push the rollers or not: one wide range covers both stories.
 OPEN_BIAS, OPEN_BIAS_SD, VALUE_BIAS_SD, GROWTH_SD = 0.07, 0.12, 0.03, 0.02
-GROWTH_STEP = 0.01
+GROWTH_STEP = 0.001
 SHOP_SD, CLASS_SD = (
     0.12,
     0.16,
 )  # workshops as a whole, and by class. Assumptions, fitted where workshops are many.
 PRIOR_SHOPS = 4.0  # how many workshops these assumptions count for
 LIVES_SD = 0.30
+LEAST_SPREAD = 0.6  # of the spread of lives is left to chains once their workshop's level was fitted to them
 THREADS = 2
 MOST_MOVE = 0.25
 MOST_FITTED = 2400  # chains that the shared figures are fitted on
@@ -58,8 +60,9 @@ _SHARED = (
     "vernier_sd",
     "misread",
 )
-_SHARED_SD = np.array([0.30, 0.70, 0.70, 0.50, 0.02, 0.50, 0.12, 0.40, 0.40, 0.40, 0.60])
-_STEP = np.where(np.array(_SHARED) == "start", 0.002, 0.04)
+_SHARED_SD = np.array([0.30, 0.70, 1.00, 0.50, 0.02, 0.50, 0.12, 0.40, 0.40, 0.40, 1.00])
+# Small beside the doubt of any of these figures, so that the slope is that at the place itself.
+_STEP = np.where(np.array(_SHARED) == "start", 0.0002, 0.004)
 
 Told = Callable[[float], None]
 
@@ -228,11 +231,24 @@ def _scores(lines: ChainLines, known: LearnedChains, tuning: Tuning, belief: _Be
     return score
 
 
-def _evidence(lines: ChainLines, known: LearnedChains, tuning: Tuning, mu: Array, gauges: Gauges) -> Array:
-    """Log evidence of each chain."""
+def _evidence(
+    lines: ChainLines,
+    known: LearnedChains,
+    tuning: Tuning,
+    mu: Array,
+    gauges: Gauges,
+    level_var: Array | float = 0.0,
+) -> Array:
+    """Log evidence of each chain.
+
+    *level_var*: what is left unknown of its workshop's level where the chain itself helped to find that level. Chains then
+    lie nearer to it than to the true one: with variance spread^2 - level_var.
+    """
     way = way_of(lines, known, tuning.share)
     found = np.zeros(len(lines))
-    for group in groups(lines, way, tuning, mu, np.full(len(lines), tuning.spread), gauges, together=True):
+    sigma = np.sqrt(np.maximum(tuning.spread**2 - level_var, (LEAST_SPREAD * tuning.spread) ** 2))
+    sigma = np.broadcast_to(sigma, len(lines))
+    for group in groups(lines, way, tuning, mu, sigma, gauges, together=True):
         found[group.rows] = np.concatenate(
             [filter_fleet(p, BULK_NODES)[0].evidence for p in pieces(group.fleet)]
         )
@@ -247,11 +263,20 @@ def _shared(lines: ChainLines, known: LearnedChains, tuning: Tuning, belief: _Be
     if len(lines) > MOST_FITTED:
         lines = lines.take(np.linspace(0, len(lines) - 1, MOST_FITTED).astype(int))
     mu, gauges = _mu(lines, known, belief), _gauges(lines, belief)
+    level_var = belief.cov[lines.shop, lines.use, lines.use]
+
+    used = _used(lines, len(belief.mean))
 
     def cost(x: Array) -> float:
         fit = _moved(trade, x)
-        return -(
-            float(_evidence(lines, known, fit, mu, gauges).sum()) - 0.5 * float(((x / _SHARED_SD) ** 2).sum())
+        # Readings show wear and bias together: what a chain as new is longer, its instruments show less of their own.
+        given = fit.start - tuning.start
+        own = replace(gauges, bias=gauges.bias - given)
+        found = _evidence(lines, known, fit, mu, own, level_var)
+        return (
+            _against_biases(belief, used, given)
+            + 0.5 * float(((x / _SHARED_SD) ** 2).sum())
+            - float(found.sum())
         )
 
     def cost_and_slope(y: Array) -> tuple[float, Array]:
@@ -270,7 +295,23 @@ def _shared(lines: ChainLines, known: LearnedChains, tuning: Tuning, belief: _Be
         bounds=[(-3.5, 3.5)] * len(start),
         options={"maxiter": FIT_STEPS, "maxfun": FIT_STEPS + 6, "ftol": 2e-5},
     )
-    return _moved(trade, np.asarray(found.x) * _SHARED_SD)
+    fit = _moved(trade, np.asarray(found.x) * _SHARED_SD)
+    belief.mean[:, LEVELS:GROWTH] -= np.where(used, fit.start - tuning.start, 0.0)
+    return fit
+
+
+def _used(lines: ChainLines, shops: int) -> NDArray[np.bool_]:
+    """Which instruments each workshop used (workshops x instruments)."""
+    used = np.zeros((shops, BIASES), bool)
+    chain, at = np.nonzero(lines.gauge >= 0)
+    used[lines.shop[chain], lines.gauge[chain, at]] = True
+    return used
+
+
+def _against_biases(belief: _Belief, used: NDArray[np.bool_], given: float) -> float:
+    """What it costs, in log prior, to take *given* percent off the bias of every instrument in use."""
+    off = belief.mean[:, LEVELS:GROWTH] - given - belief.prior_mean[:, LEVELS:GROWTH]
+    return 0.5 * float(((off / belief.prior_sd[:, LEVELS:GROWTH]) ** 2)[used].sum())
 
 
 def _moved(trade: Tuning, x: Array) -> Tuning:

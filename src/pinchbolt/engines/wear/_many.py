@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
 
-from pinchbolt.engines.wear._filter import Cloud, grow, rate_grid, read, start
+from pinchbolt.engines.wear._filter import Cloud, count_by_km, grow, rate_grid, read, start
 from pinchbolt.engines.wear._predict import chance_past, use_quantiles
 from pinchbolt.engines.wear._scale import Array
 
@@ -21,7 +22,8 @@ class Fleet:
     `mu`, `sigma` of the log rate (parts); `mean`, `sd` of wear and instrument states at fitting (parts x states);
     `use`, `use_var` before each reading and from the last to now (parts x readings + 1); `low`, `high`, `gauge_sd` of
     the readings (parts x readings; both ends infinite = none); `through` (parts x readings x states) how each looks at
-    the states; `noise` (noise, slow_sd, slow_use); `misread` the share of slips.
+    the states; `noise` (noise, slow_sd, slow_use); `misread` the share of slips. `passing` (parts x readings) is how fast
+    use counts with km where a reading is the very moment of passing the limit, 0 elsewhere.
     """
 
     mu: Array
@@ -36,16 +38,20 @@ class Fleet:
     through: Array
     noise: tuple[float, float, float]
     misread: float
+    passing: Array | None = None
 
     def __len__(self) -> int:
         return len(self.mu)
 
     def take(self, rows: slice | Array) -> "Fleet":
         """Some of the parts."""
-        arrays = {
-            f.name: getattr(self, f.name)[rows] for f in fields(self) if f.name not in ("noise", "misread")
-        }
-        return replace(self, **arrays)
+        some: dict[str, Any] = {name: array[rows] for name, array in self.arrays().items()}
+        return replace(self, **some)
+
+    def arrays(self) -> dict[str, Array]:
+        """All that has a row a part."""
+        held = {f.name: getattr(self, f.name) for f in fields(self) if f.name not in ("noise", "misread")}
+        return {name: array for name, array in held.items() if array is not None}
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,18 +77,16 @@ def filter_fleet(fleet: Fleet, nodes: int = BULK_NODES) -> tuple[Cloud, Array]:
         read(
             cloud, fleet.low[:, j], fleet.high[:, j], fleet.gauge_sd[:, j], fleet.through[:, j], fleet.misread
         )
+        if fleet.passing is not None and fleet.passing[:, j].any():
+            count_by_km(cloud, fleet.passing[:, j])
     grow(cloud, fleet.use[:, readings], fleet.use_var[:, readings], fleet.noise)
     return cloud, before
 
 
 def in_single(fleet: Fleet) -> Fleet:
     """The fleet in single precision: half the memory, more than twice the speed, quantiles to about 1 in 10,000."""
-    arrays = {
-        f.name: getattr(fleet, f.name).astype(np.float32)
-        for f in fields(fleet)
-        if f.name not in ("noise", "misread")
-    }
-    return replace(fleet, **arrays)
+    single: dict[str, Any] = {name: array.astype(np.float32) for name, array in fleet.arrays().items()}
+    return replace(fleet, **single)
 
 
 def forecast_fleet(

@@ -54,11 +54,16 @@ def rate_after(clouds: list[Cloud], mu: Array, sigma: Array, part_sigma: Array) 
     return mean, np.sqrt(var + part_sigma**2)
 
 
+def since_fitting(use: Array) -> Array:
+    """Return the use of a new part at its reading, by fitting point (parts x points); *use* since the reading before."""
+    return use[:, None] * (1.0 - FITTED_AT)
+
+
 def evidence_on_new_part(
     rate_of: tuple[Array, Array],
     mean: Array,
     sd: Array,
-    stretch: tuple[Array, Array],
+    used: tuple[Array, Array],
     shown: tuple[Array, Array],
     gauge_sd: Array,
     noise: tuple[float, float, float],
@@ -66,18 +71,17 @@ def evidence_on_new_part(
 ) -> Array:
     """Return the log evidence of one reading on a part that was fitted new somewhere along the stretch before it.
 
-    *mean*, *sd* of wear as new and of the instrument's bias (parts x 2); *stretch* the use and its variance
-    since the reading before. The fitting point is even over the stretch: seven Gauss-Legendre nodes.
+    *mean*, *sd* of wear as new and of the instrument's bias (parts x 2); *used* the use by then and its variance, for each
+    fitting point (parts x points, `since_fitting`); *shown* the ends of the reading (parts, or parts x points).
     """
-    parts, points = len(gauge_sd), len(FITTED_AT)
+    parts, points = used[0].shape
 
     def spread(a: Array) -> Array:
-        return np.repeat(a, points, axis=0)
+        return a.reshape(-1) if a.shape == used[0].shape else np.repeat(a, points, axis=0)
 
     rate, prior = rate_grid(spread(rate_of[0]), spread(rate_of[1]), NODES)
     cloud = start(rate, prior, spread(mean), spread(sd))
-    left = np.tile(1.0 - FITTED_AT, parts)
-    grow(cloud, spread(stretch[0]) * left, spread(stretch[1]) * left**2, noise)
+    grow(cloud, spread(used[0]), spread(used[1]), noise)
     read(cloud, spread(shown[0]), spread(shown[1]), spread(gauge_sd), np.ones((parts * points, 2)), misread)
     evidence = cloud.evidence.reshape(parts, points)
     top = evidence.max(axis=1)

@@ -8,7 +8,7 @@ import numpy as np
 
 from pinchbolt.engines.wear._filter import Cloud
 from pinchbolt.engines.wear._judge import LEAST_SD, instrument_states, run_filter
-from pinchbolt.engines.wear._next_part import evidence_on_new_part, rate_of_next
+from pinchbolt.engines.wear._next_part import evidence_on_new_part, rate_of_next, since_fitting
 from pinchbolt.engines.wear._refuse import refuse_bad_input
 from pinchbolt.engines.wear._scale import OwnScale, own_scale
 from pinchbolt.engines.wear._words import amount, shown_words
@@ -97,6 +97,7 @@ def _on_a_new_part(
     scale = own_scale(law)
     bias, bias_sd = _bias_known_by_then(last, earlier, before, scale)
     shown = scale.interval(last.shown)
+    used = since_fitting(np.array([stretch[0]])), since_fitting(np.array([stretch[1] ** 0.5])) ** 2
     return float(
         evidence_on_new_part(
             rate_of_next(
@@ -104,7 +105,7 @@ def _on_a_new_part(
             ),
             np.array([[0.0, bias]]),
             np.array([[max(scale.start_sd, LEAST_SD), bias_sd]]),
-            (np.array([stretch[0]]), np.array([stretch[1]])),
+            used,
             (np.array([shown.low]), np.array([shown.high])),
             np.array([max(abs(last.error.sd * scale.per_unit), LEAST_SD)]),
             scale.unevenness,
