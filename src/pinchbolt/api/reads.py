@@ -22,9 +22,12 @@ from pinchbolt.workshop.ask_torque import (
 )
 from pinchbolt.workshop.at_the_counter import at_the_counter
 from pinchbolt.workshop.bike_sheet import BikeFound, BikeSeen, bike_sheet, find_bikes
+from pinchbolt.workshop.bolt import PreloadAsked, PreloadSeen, preload
+from pinchbolt.workshop.bolt_round import RoundSeen, bolt_round
 from pinchbolt.workshop.change_point import ChangePoint, ChangePointAsked, change_point, change_point_of
 from pinchbolt.workshop.check_fit import build_told, fit_bike, fit_rule, rule_told
 from pinchbolt.workshop.checks import local_day
+from pinchbolt.workshop.choose_kit import KitAsked, KitSeen, kit_for_bikes
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.handover_sheet import handover_sheet
 from pinchbolt.workshop.job_card import MenuRow, job_card, menu
@@ -36,7 +39,7 @@ from pinchbolt.workshop.print_sheet import print_hang_tag, print_sheet
 from pinchbolt.workshop.propose import suggestions
 from pinchbolt.workshop.shop_day import ShopDay, job_seen, shop_day
 from pinchbolt.workshop.sign_off import sign_off_list
-from pinchbolt.workshop.tool_board import InstrumentSeen, ToolSeen, tool_board
+from pinchbolt.workshop.tool_board import Due, InstrumentSeen, ToolSeen, due_list, tool_board
 from pinchbolt.workshop.torque_sheet import torque_sheet
 from pinchbolt.workshop.walk_round import walk_round
 
@@ -80,6 +83,10 @@ ANSWERS |= {
     "ask_wear_change_point": ChangePoint,
     "see_change_point_of_bike": ChangePoint,
     "ask_joint_setting": JointAnswer,
+    "see_due_list": tuple[Due, ...],
+    "ask_kit": KitSeen,
+    "see_bolt_round": RoundSeen,
+    "ask_torque_preload": PreloadSeen,
 }
 _ANY = {200: Any, **REFUSALS}
 
@@ -164,6 +171,30 @@ def tools(request: HttpRequest) -> Any:
     return as_json(Board(*tool_board(local_day(timezone.now()))))
 
 
+@router.get(
+    "/tools/due",
+    response=_ANY,
+    operation_id="see_due_list",
+    summary="What is to be checked, the soonest first.",
+)
+def due(request: HttpRequest) -> Any:
+    """Torque tools after 12 months or 5,000 clicks, all else by its term."""
+    return as_json(due_list(local_day(timezone.now())))
+
+
+@router.get(
+    "/bike/{tag}/round",
+    response=_ANY,
+    operation_id="see_bolt_round",
+    summary="A bike's bolt round in working order, with today's ticks.",
+)
+def round_of_bike(
+    request: HttpRequest, tag: Tag, which: Annotated[str, Query(max_length=20), AfterValidator(writable)] = ""
+) -> Any:
+    """Rounds: whole, first-ride, monthly, due; left out, the usual one of this kind of bike."""
+    return as_json(bolt_round(tag, which, timezone.now()))
+
+
 @router.get("/menu", response=_ANY, operation_id="see_menu", summary="The operations of the menu.")
 def operations(request: HttpRequest) -> Any:
     """Id, name and minutes."""
@@ -204,6 +235,8 @@ class SwapAsked(Schema):
 # Questions whose body is the use case's own dataclass.
 ASKS: dict[str, tuple[type, Callable[[Any, date], Any], str]] = {
     "/torque/setting": (SettingAsked, tool_setting, "Where to set any tool for any window."),
+    "/torque/preload": (PreloadAsked, lambda asked, _: preload(asked), "What a torque buys in a bolt."),
+    "/kit": (KitAsked, kit_for_bikes, "The fewest, lightest or cheapest tools for the joints of bikes."),
     "/wear/part": (PartAsked, part_by_hand, "What one reading of a part says, without a bike on record."),
     "/wear/change-point": (
         ChangePointAsked,

@@ -12,7 +12,11 @@ from pydantic import AfterValidator
 from pinchbolt.api.bodies import MOST_INT, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import REFUSALS
 from pinchbolt.workshop.answer import answer
+from pinchbolt.workshop.bolt import read_bolt
+from pinchbolt.workshop.bolt_round import tick_joint
 from pinchbolt.workshop.check_in import check_in
+from pinchbolt.workshop.check_instrument import check_instrument
+from pinchbolt.workshop.check_tool import check_tool, hang_tool, look_over_tool, measure_tool, try_tool
 from pinchbolt.workshop.find import find
 from pinchbolt.workshop.hand_over import hand_over
 from pinchbolt.workshop.learn import learn
@@ -50,6 +54,14 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/job/{job}/sign-off", sign_off),
     ("/job/{job}/reopen", reopen),
     ("/job/{job}/hand-over", hand_over),
+    ("/bike/{tag}/joint/{joint}/bolt", read_bolt),
+    ("/bike/{tag}/round/{joint}", tick_joint),
+    ("/tool", hang_tool),
+    ("/tool/{tool}/calibration", check_tool),
+    ("/tool/{tool}/weight", try_tool),
+    ("/tool/{tool}/size", measure_tool),
+    ("/tool/{tool}/look", look_over_tool),
+    ("/instrument/{instrument}/check", check_instrument),
     ("/learn", learn),
 )
 _IN_ADDRESS = {

@@ -6,10 +6,10 @@ from datetime import date, datetime
 
 from django.db.models import Q
 
-from pinchbolt.records.models import Bike, Event, Line, Part
+from pinchbolt.records.models import Bike, Event, Line, Part, Ride
 from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.checks import local_day
-from pinchbolt.workshop.exposure import use_of, week_of
+from pinchbolt.workshop.exposure import Ledger, use_of, week_of
 from pinchbolt.workshop.find import FindingSeen, finding_seen
 from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.shop_day import JobSeen, job_seen
@@ -91,7 +91,8 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeSeen:
     """Return the bike page of a tag, with at most *most* lines of its history."""
     bike = bike_by_tag(tag)
     today = local_day(now)
-    week = week_of(bike, today)
+    ledger = Ledger()
+    week = week_of(bike, today, ledger)
     jobs = bike.jobs.select_related("bike", "bike__owner").prefetch_related("events").order_by("-opened_at")
     return BikeSeen(
         tag=bike.tag,
@@ -108,16 +109,16 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeSeen:
         joints=tuple(bike.joints),
         week_km=week.median_km,
         week_words=week.words,
-        parts=tuple(_part_seen(part, today) for part in parts_on(bike)),
+        parts=tuple(_part_seen(part, today, ledger) for part in parts_on(bike)),
         jobs=tuple(job_seen(job, now) for job in jobs),
         history=_history(bike, most),
     )
 
 
-def _part_seen(part: Part, today: date) -> PartSeen:
+def _part_seen(part: Part, today: date, ledger: Ledger) -> PartSeen:
     fitting = part.fittings.order_by("start").first()
     assert fitting is not None  # a part on a bike has a fitting
-    used = use_of(part, today)
+    used = use_of(part, today, ledger)
     newest: dict[str, FindingSeen] = {}
     read = []
     for finding in (
@@ -148,6 +149,7 @@ def _part_seen(part: Part, today: date) -> PartSeen:
 _SHOWN = {
     "checked in", "reading taken", "found", "priced", "line answered", "work started", "done value", "line done", "signed off",
     "reopened", "handed over", "set aside", "part arrived", "marking read", "call-back set", "distance said",
+    "rides taken in", "rides placed",
 }  # fmt: skip
 
 
@@ -181,6 +183,8 @@ def _in_words(event: Event, lines: Mapping[int, str]) -> str:
         case "done value":
             done = event.donevalue
             return f"{done.joint}: {'by hand' if done.done_n_m is None else f'{done.done_n_m:g} N·m'}"
+        case "round tick":
+            return f"bolt round, {event.roundtick.joint}: {event.roundtick.words}"
         case "line answered":
             return f"{event.answer.line.words}: {'agreed' if event.answer.agreed else 'declined'} ({event.answer.how})"
         case "call-back set":
@@ -188,9 +192,25 @@ def _in_words(event: Event, lines: Mapping[int, str]) -> str:
         case "work started":
             return f"work started on stand {event.said.get('stand')}"
         case "distance said":
-            return f"distance since last time: {event.said.get('km', 0):,.0f} km"
+            return _distance_words(event.said)
+        case "rides taken in":
+            return f"ride files taken in: {Ride.objects.filter(event=event).count():,} rides"
+        case "rides placed":
+            many = len(event.said.get("rides", ()))
+            return (
+                f"{many:,} ride{'s' if many != 1 else ''} placed: {event.said.get('tag') or 'count for none'}"
+            )
         case _:
             return event.kind
+
+
+def _distance_words(said: Mapping[str, object]) -> str:
+    """A distance as it was said: since the last stay, between two days, or so much a week."""
+    if said.get("km_a_week") is not None:
+        return f"about {float(str(said['km_a_week'])):,.0f} km a week from {said.get('start')} to {said.get('end')}"
+    if "distance_km" in said:
+        return f"distance from {said.get('start')} to {said.get('end')}: {float(str(said['distance_km'])):,.0f} km"
+    return f"distance since last time: {float(str(said.get('km', 0))):,.0f} km"
 
 
 def find_bikes(words: str, most: int = 20) -> tuple[BikeFound, ...]:

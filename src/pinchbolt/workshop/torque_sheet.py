@@ -1,6 +1,6 @@
 """The torque sheet: every joint that the agreed work opens, in working order, with tool, setting and why."""
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -199,11 +199,15 @@ def joints_of(job: Job) -> tuple[str, ...]:
 
 def torque_sheet(job: Job, today: date) -> tuple[JointSeen, ...]:
     """Return the sheet of a job in working order, with the fewest changes of tool and setting that the order allows."""
-    tools, done, has = torque_tools(), _done_values(job), features(job.bike)
-    drifted = drifts(today)
-    seen = {
-        joint: _seen(joint, job.bike, done.get(joint), today, tools, has, drifted) for joint in joints_of(job)
-    }
+    return sheet_of(job.bike, joints_of(job), _done_values(job), today)
+
+
+def sheet_of(
+    bike: Bike, joints: Iterable[str], done: Mapping[str, DoneSeen], today: date
+) -> tuple[JointSeen, ...]:
+    """Return these joints of a bike in working order, with the fewest changes of tool and setting."""
+    tools, has, drifted = torque_tools(), features(bike), drifts(today)
+    seen = {joint: _seen(joint, bike, done.get(joint), today, tools, has, drifted) for joint in joints}
     ordered = sheet_order(
         [
             OnSheet(name, one.window, joint_id(name), joint_end(name), one.drive[0])
@@ -217,7 +221,7 @@ def torque_sheet(job: Job, today: date) -> tuple[JointSeen, ...]:
         today,
     )
     names = {tool.id: tool.name for tool in tools}
-    return tuple(_on_line(seen[line.joint], line, names, drifted, job.bike) for line in ordered.lines)
+    return tuple(_on_line(seen[line.joint], line, names, drifted, bike) for line in ordered.lines)
 
 
 def _on_line(
