@@ -9,6 +9,8 @@ from typer.exceptions import Abort, Exit, TyperException
 
 from pinchbolt.cli.answering import say_json
 from pinchbolt.cli.backup import backup
+from pinchbolt.cli.bolt_round import bolt_round
+from pinchbolt.cli.catalogue import catalogue
 from pinchbolt.cli.chain_length import chain_length
 from pinchbolt.cli.check_in import check_in
 from pinchbolt.cli.demo import demo
@@ -21,6 +23,7 @@ from pinchbolt.cli.reading import reading
 from pinchbolt.cli.rides import rides
 from pinchbolt.cli.serve import serve
 from pinchbolt.cli.sheet import sheet
+from pinchbolt.cli.tools import tools
 from pinchbolt.cli.torque import torque
 from pinchbolt.cli.tyre import tyre
 from pinchbolt.cli.walk_round import walk_round
@@ -40,7 +43,10 @@ for command in (serve, demo, check_in, walk_round, reading, findings, sheet, kit
 app.command("chain-length")(chain_length)
 app.command("gears")(gears)
 app.command("tyre")(tyre)
+app.add_typer(catalogue, name="catalogue")
 app.add_typer(torque, name="torque")
+app.add_typer(tools, name="tools")
+app.add_typer(bolt_round, name="round")
 app.add_typer(fit, name="fit")
 app.add_typer(wear, name="wear")
 app.add_typer(rides, name="rides")

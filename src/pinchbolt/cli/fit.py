@@ -5,7 +5,7 @@ from typing import Annotated, Any
 
 import typer
 
-from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
 
 fit = typer.Typer(help="Does it fit: one rule, or a whole bike.", no_args_is_help=True, rich_markup_mode=None)
@@ -50,6 +50,30 @@ def of_bike(
     lines += [f"  to find out: {ask}" for ask in told["cannot_tell"]]
     lines += [f"  needed: {item}" for item in told["shopping"]]
     answer(told, lines, as_json=as_json)
+
+
+@fit.command("note")
+def note(
+    tag: Annotated[str, typer.Argument(help="Tag of the bike.")],
+    facts: Annotated[
+        str,
+        typer.Option(help='What was read off the bike, as JSON: {"seat_tube": 27.2}; null takes one off.'),
+    ],
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write facts that were read off a bike on its build sheet, so that what could not be told can be."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.facts import FactsAsked, note_facts
+
+    kept = note_facts(FactsAsked(tag, _given(facts)), by=who(named), key=mark(key), now=now())
+    lines = [
+        f"{tag.upper()}, {name}: {'not known' if value is None else value}" for name, value in kept.items()
+    ]
+    answer({"tag": tag.upper(), "facts": kept}, lines, as_json=as_json)
 
 
 def _lines(told: dict[str, Any]) -> list[str]:

@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pinchbolt.engines.fit import FitWord, check_build
+from pinchbolt.engines.fit import FitWord, check_build, check_builds
 from pinchbolt.errors import InputRefused, PinchboltError
+from ratios.swap import bikes
 from tests.engines.fit.conftest import plain_tables
 from tests.engines.fit.test_rule import JSON_LIKE
 
@@ -192,3 +193,16 @@ def test_a_wheel_that_comes_in_meets_the_rotor_that_the_caliper_was_set_for(
     }
     asked = next(check for check in check_build(front, TABLES).checks if check.rule == "wheel-swap")
     assert (asked.verdict.value, asked.place, asked.with_items[0]) == (word, "front", needed)
+
+
+def test_many_builds_at_once_are_told_as_one_by_one() -> None:
+    """Bikes drawn from the templates with parts changed; a list among the facts, a yes beside a 1, and a swap."""
+    fleet = [*bikes(120, 5), {}, {**BIKE, "bb_part_widths": [68, 73], "bb_shell_width": 68, "bb_part": "bsa"}]
+    fleet += [{**BIKE, "hook": True, "spacers": 1}, {**BIKE, "hook": False, "spacers": 0}]
+    for changed in (None, {"cassette", "rotor_rear"}):
+        assert check_builds(fleet, TABLES, changed) == tuple(
+            check_build(one, TABLES, changed) for one in fleet
+        )
+    assert check_builds([], TABLES) == ()
+    with pytest.raises(InputRefused, match="rotor"):
+        check_builds([BIKE, {**BIKE, "rotor_rear": -160}], TABLES)

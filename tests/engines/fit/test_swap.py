@@ -10,10 +10,13 @@ import pytest
 
 from pinchbolt.engines.fit import FitWord, ItemPrice, Offer, SwapAnswer, check_build, plan_swap
 from pinchbolt.engines.fit import _search as search
+from pinchbolt.engines.fit import _swap as swap
 from pinchbolt.engines.fit._language import expression, truth
 from pinchbolt.engines.fit._tables import Tables
 from pinchbolt.engines.fit._words import Looking
+from pinchbolt.engines.fit._worth import Market
 from pinchbolt.errors import InputRefused
+from ratios.swap import catalogue
 from tests.engines.fit.conftest import plain_tables
 
 TABLES = Tables(plain_tables())
@@ -396,3 +399,68 @@ def test_nonsense_is_refused(change: dict[str, Any]) -> None:
     }  # fmt: skip
     with pytest.raises(InputRefused):
         plan_swap(**asked)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_large_market_is_answered_as_if_nothing_had_been_left_out(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Twins, dear parts and parts of other rules are left out beforehand: the costs are those of the whole search."""
+    market = catalogue(260, seed)
+    goal = ["sprocket_big >= 32", "speeds_shifter == 11"]
+    quick = plan_swap(ROAD, goal, market, TABLES, items=ITEMS, labour_an_hour=HOUR)
+    monkeypatch.setattr(swap, "worth_asking", lambda ground, most, cost: everything(ground, cost))
+    monkeypatch.setattr(swap, "FEW", 10_000)
+    slow = plan_swap(ROAD, goal, market, TABLES, items=ITEMS, labour_an_hour=HOUR)
+    assert quick.proved and slow.proved
+    assert costs(quick) == costs(slow)
+    assert [plan.verdict.verdict for plan in quick.plans] == [plan.verdict.verdict for plan in slow.plans]
+
+
+def everything(ground: Any, cost: Any) -> Market:
+    """A market from which nothing is left out."""
+    every = ground.offers
+    return Market(every, tuple(cost(one)[0] for one in every), (0,) * len(every))
+
+
+def test_a_twin_is_the_second_answer_and_not_the_first() -> None:
+    """Three posts of one measure: cheapest first, each an answer of its own."""
+    posts = [offer(f"post-{price}", "post", price, seat_post=27.2) for price in (30, 20, 25)]
+    answer = plan_swap({"seat_tube": 27.2}, {"seat_post": 27.2}, posts, TABLES)
+    assert costs(answer) == [20, 25, 30] and answer.proved
+
+
+WHEEL: dict[str, Any] = {"rear_hub": "r-12x142", "body": "hg-11", "cassette": "c9", "rotor_rear": 140}
+HOST: dict[str, Any] = {
+    "rear_hub": "r-12x142", "frame_rear": "r-12x142", "body": "hg-8910", "cassette": "c11-overhang", "speeds_shifter": 11,
+    "chain": "ch-11", "rotor_rear": 160, "mount_rear": "fm-rear-140", "max_rotor_rear": 160, "caliper": "flat",
+}  # fmt: skip
+
+
+def test_a_part_that_is_moved_in_stays_and_what_it_needs_is_told() -> None:
+    """Nothing of the old wheel stays; the spacer behind its own cassette came along, the caliper's change did not."""
+    moved = {**WHEEL, "cassette": "c11-overhang", "caliper_set_for_rear": 160, "rim_inner_rear": None}
+    answer = plan_swap({**HOST, "rim_inner_rear": 19}, {"body": "hg-11"}, [], TABLES, moved=moved)
+    bare = answer.plans[0]
+    assert bare.offers == () and "rim_inner_rear" not in bare.build
+    assert "160 rotor moved across, or the caliper plate changed to 140" in bare.items
+    assert not any("spacer" in item for item in bare.items)
+    assert answer.words.startswith("Nothing else need be changed; needed: 160 rotor moved across")
+
+
+def test_a_way_that_spares_what_a_moved_part_needs_is_an_answer_of_its_own() -> None:
+    """The old rotor moved across spares the caliper's change; a saddle spares nothing and is no answer."""
+    moved = {**WHEEL, "cassette": "c11-overhang", "caliper_set_for_rear": 160}
+    offers = [
+        offer("old-rotor", "rotor rear", 0, 10, rotor_rear=160),
+        offer("saddle", "saddle", 0, saddle_rail="7-round"),
+    ]
+    answer = plan_swap(HOST, {"body": "hg-11"}, offers, TABLES, moved=moved, labour_an_hour=HOUR)
+    assert [[one.id for one in plan.offers] for plan in answer.plans] == [[], ["old-rotor"]]
+    assert not any("rotor moved across" in item for item in answer.plans[1].items)
+
+
+def test_a_moved_part_that_does_not_fit_has_no_way() -> None:
+    """A hub too wide is said by its rule."""
+    answer = plan_swap(HOST, {"body": "hg-11"}, [], TABLES, moved={**WHEEL, "rear_hub": "r-12x148"})
+    assert answer.plans == () and [one.rule for one in answer.clash] == ["hub-frame"]

@@ -1,7 +1,8 @@
 """Does it fit: one rule, or every rule that a change touches, over the facts of a build."""
 
 from pinchbolt.engines.fit._build import check_build
-from pinchbolt.engines.fit._check import check_rules, questions
+from pinchbolt.engines.fit._check import check_rules, fact_names, questions
+from pinchbolt.engines.fit._many import check_builds
 from pinchbolt.engines.fit._rule import run_rule
 from pinchbolt.engines.fit._swap import plan_swap
 from pinchbolt.engines.fit.types import (
@@ -27,7 +28,9 @@ __all__ = [
     "SwapAnswer",
     "SwapPlan",
     "check_build",
+    "check_builds",
     "check_rules",
+    "fact_names",
     "plan_swap",
     "questions",
     "run_rule",

@@ -1,6 +1,6 @@
 """A whole build: every rule that a change touches, wherever on the bike it applies."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from pinchbolt.engines.fit._decide import GOOD, WORST_LAST, worst
@@ -58,14 +58,9 @@ def check_build(
     Source: The rules' own rows.
     """
     view = tables if isinstance(tables, Tables) else Tables(tables)
-    if not isinstance(build, Mapping):
-        raise InputRefused(
-            "the build is no set of named facts: give each fact by its name, such as cassette. Name each."
-        )
-    touched = _changed(changed)
-    facts: dict[str, object] = {str(name): value for name, value in build.items() if not is_unknown(value)}
+    facts = bare_facts(build)
+    touched = changed_names(changed)
     checks: list[FitVerdict] = []
-    questions: dict[str, None] = {}
     looked_at: set[str] = set()
     for place in places_of(view):
         looked_at |= place.facts
@@ -73,22 +68,40 @@ def check_build(
             found = checked_at(place, facts, view)
             if found is not None:
                 checks.append(found)
-    checks.sort(key=lambda check: -WORST_LAST.index(check.verdict))
-    for check in checks:
+    return gathered(checks, touched, looked_at)
+
+
+def bare_facts(build: object) -> dict[str, object]:
+    """The facts of a build that are known."""
+    if not isinstance(build, Mapping):
+        raise InputRefused(
+            "the build is no set of named facts: give each fact by its name, such as cassette. Name each."
+        )
+    return {str(name): value for name, value in build.items() if not is_unknown(value)}
+
+
+def gathered(
+    checks: Sequence[FitVerdict], touched: frozenset[str] | None, looked_at: Collection[str]
+) -> BuildVerdict:
+    """The checks of a build as one verdict: the worst leads, every doubt is asked about."""
+    ordered = sorted(checks, key=lambda check: -WORST_LAST.index(check.verdict))
+    questions: dict[str, None] = {}
+    for check in ordered:
         if check.verdict is FitWord.CANNOT_TELL:
             questions.update(dict.fromkeys(check.ask or (f"{check.name}: {check.because}",)))
-    for name in sorted((touched or frozenset()) - looked_at):
+    for name in sorted((touched or frozenset()) - frozenset(looked_at)):
         questions[
             f'no rule looks at "{name[:40]}": whether it fits is for the maker\'s sheet and a qualified mechanic'
         ] = None
-    if not checks and not questions:
+    if not ordered and not questions:
         questions[NOTHING_KNOWN] = None
-    words = [check.verdict for check in checks] + ([FitWord.CANNOT_TELL] if questions else [])
-    shopping = dict.fromkeys(item for check in checks if check.verdict in GOOD for item in check.with_items)
-    return BuildVerdict(worst(words), tuple(checks), tuple(questions), tuple(shopping))
+    words = [check.verdict for check in ordered] + ([FitWord.CANNOT_TELL] if questions else [])
+    shopping = dict.fromkeys(item for check in ordered if check.verdict in GOOD for item in check.with_items)
+    return BuildVerdict(worst(words), tuple(ordered), tuple(questions), tuple(shopping))
 
 
-def _changed(changed: Collection[str] | None) -> frozenset[str] | None:
+def changed_names(changed: Collection[str] | None) -> frozenset[str] | None:
+    """The names of the facts that change; None where all are asked about."""
     if changed is None:
         return None
     if (

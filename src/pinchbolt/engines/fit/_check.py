@@ -155,3 +155,25 @@ def questions(tables: object) -> tuple[Question, ...]:
                     first.fact, first.name, first.ask, first.unit, first.kind, first.allowed, rules
                 )
     return tuple(found.values())
+
+
+def fact_names(tables: object) -> frozenset[str]:
+    """Return the name of every fact of a build that some rule looks at.
+
+    Args:
+        tables: As for `run_rule`. [-]
+
+    Returns:
+        Names, those included that a rule takes apart (the 28 in a tyre's 28-622). [-]
+
+    Raises:
+        InputRefused: A rule that cannot be read.
+
+    Example:
+        >>> {"cassette", "tyre_rear"} <= fact_names(tables)
+        True
+
+    Source: The rules' own rows.
+    """
+    view = tables if isinstance(tables, Tables) else Tables(tables)
+    return frozenset(name for place in places_of(view) for name in place.facts)

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import permutations, product
 from math import prod
 
 from pinchbolt.engines.fit._build import Place, checked_at, places_of
+from pinchbolt.engines.fit._inputs import is_unknown
 from pinchbolt.engines.fit._language import Expression, Missing, RuleWrong, expression, truth
 from pinchbolt.engines.fit._tables import Tables, text_of
-from pinchbolt.engines.fit._words import Looking, equal
+from pinchbolt.engines.fit._words import Looking
 from pinchbolt.engines.fit.types import Clash, FitWord, Offer
 from pinchbolt.errors import InputRefused
 
@@ -54,18 +55,35 @@ class Field:
     """Offers, rules and goal over one build."""
 
     def __init__(
-        self, build: Mapping[str, object], goal: Sequence[str], offers: Sequence[Offer], view: Tables,
-        without_doubt: bool,
+        self, build: Mapping[str, object], moved: Mapping[str, object], goal: Sequence[str], offers: Sequence[Offer],
+        view: Tables, without_doubt: bool,
     ) -> None:  # fmt: skip
-        self.build = dict(build)
+        self.before = dict(build)
+        self.moved = frozenset(moved)
+        self.build = {name: value for name, value in {**build, **moved}.items() if not is_unknown(value)}
         self.offers = tuple(offers)
         self.view = view
         self.without_doubt = without_doubt
+        self._bring: dict[str, set[int]] = {}
+        for number, offer in enumerate(self.offers):
+            for name in offer.sets:
+                self._bring.setdefault(name, set()).add(number)
         self.goals = tuple(_condition(text) for text in goal)
         self.factors = tuple(self._all_factors())
         self._groups: dict[int, dict[Group, frozenset[int]]] = {}
         self._said: dict[tuple[int, Chosen], Saying] = {}
+        self._asked: dict[tuple[object, ...], Saying] = {}
         self._already = {number: self._items_already(factor) for number, factor in enumerate(self.factors)}
+
+    def narrowed(self, offers: Sequence[Offer]) -> "Field":
+        """The same ground with some of its offers; what was asked before is not asked again."""
+        if len(offers) == len(self.offers):
+            return self
+        goals = [goal.text for goal in self.goals]
+        moved = {name: self.build.get(name) for name in self.moved}
+        found = Field(self.before, moved, goals, offers, self.view, self.without_doubt)
+        found._asked = self._asked
+        return found
 
     def _all_factors(self) -> Iterator[Factor]:
         for goal in self.goals:
@@ -74,11 +92,15 @@ class Field:
             yield Factor(place, None, self._touching(place.facts))
 
     def _touching(self, facts: frozenset[str]) -> frozenset[int]:
-        return frozenset(number for number, offer in enumerate(self.offers) if facts & offer.sets.keys())
+        return frozenset().union(*(self._bring.get(name, ()) for name in facts))
 
     def _items_already(self, factor: Factor) -> frozenset[str]:
-        """What the bike has there already is not bought again."""
-        found = checked_at(factor.place, self.build, self.view) if factor.place else None
+        """What the bike has there already, or what is moved in brings along, is not bought again."""
+        if factor.place is None:
+            return frozenset()
+        # A rule that looks at nothing of the old bike is met by what comes along: the spacer behind its own cassette.
+        own = factor.place.facts & self.build.keys() <= self.moved
+        found = checked_at(factor.place, self.build if own else self.before, self.view)
         return frozenset(found.with_items) if found and found.verdict is FitWord.FITS_WITH else frozenset()
 
     def built(self, chosen: Chosen) -> dict[str, object]:
@@ -129,6 +151,14 @@ class Field:
 
     def _ask(self, number: int, factor: Factor, own: Chosen) -> Saying:
         facts = self.built(own)
+        looked_at = sorted(factor.place.facts if factor.place else factor.goal.names if factor.goal else ())
+        mark = (number, bool(own), *((type(facts.get(name)), repr(facts.get(name))) for name in looked_at))
+        found = self._asked.get(mark)
+        if found is None:
+            found = self._asked[mark] = self._asked_anew(number, factor, facts, bool(own))
+        return found
+
+    def _asked_anew(self, number: int, factor: Factor, facts: dict[str, object], changed: bool) -> Saying:
         if factor.goal is not None:
             return Saying(
                 not _holds(factor.goal, facts, self.view), frozenset(), f"the goal {factor.goal.text}"
@@ -137,7 +167,7 @@ class Field:
         check = checked_at(factor.place, facts, self.view)
         if check is None:
             return Saying(False, frozenset(), "")
-        doubt = self.without_doubt and bool(own) and check.verdict is FitWord.CANNOT_TELL
+        doubt = self.without_doubt and changed and check.verdict is FitWord.CANNOT_TELL
         forbidden = check.verdict is FitWord.DOES_NOT_FIT or doubt
         items = frozenset(check.with_items) - self._already[number]
         return Saying(forbidden, items if check.verdict is FitWord.FITS_WITH else frozenset(), check.because)
@@ -151,14 +181,30 @@ class Field:
         because = self.said(number, chosen).because
         return Clash(text_of(rule, "id"), text_of(rule, "name"), factor.place.place, because)
 
-    def at_odds(self) -> Iterator[tuple[int, int]]:
-        """Pairs of offers that cannot both be fitted: one slot, or two values for one fact."""
-        for one, first in enumerate(self.offers):
-            for two in range(one + 1, len(self.offers)):
-                second = self.offers[two]
-                shared = first.sets.keys() & second.sets.keys()
-                if first.slot == second.slot or any(not equal(first.sets[n], second.sets[n]) for n in shared):
-                    yield one, two
+    def at_odds(self) -> Iterator[frozenset[int]]:
+        """Sets of offers of which at most one can be fitted: those of a slot, and those that say different things of a fact."""
+        slots: dict[str, set[int]] = {}
+        said: dict[str, dict[str, dict[object, set[int]]]] = {}
+        for number, offer in enumerate(self.offers):
+            slots.setdefault(offer.slot, set()).add(number)
+            for name, value in offer.sets.items():
+                said.setdefault(name, {}).setdefault(offer.slot, {}).setdefault(_one_value(value), set()).add(
+                    number
+                )
+        yield from (frozenset(members) for members in slots.values() if len(members) > 1)
+        for by_slot in said.values():
+            for one, two in permutations(by_slot, 2):
+                for value, members in by_slot[one].items():
+                    others = {n for other, them in by_slot[two].items() if other != value for n in them}
+                    if others:
+                        yield frozenset(members | others)
+
+
+def _one_value(value: object) -> object:
+    """What tells two values of a fact apart: 160 and 160.0 are one, yes is not 1."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return repr(value)
+    return round(float(value), 9)
 
 
 def _condition(text: str) -> Expression:

@@ -133,9 +133,7 @@ def _pair_row(rule_id: str, row: object) -> Outcome:
     because = tuple(str(item) for item in items_of(field_of(row, "because")))
     items = tuple(str(item) for item in items_of(field_of(row, "with")) if item)
     behind = [float(str(item)) for item in items_of(field_of(row, "behind"))]
-    items += tuple(
-        f"{width:.2f}".rstrip("0").ljust(3, "0") + " mm spacer behind" for width in behind
-    )
+    items += tuple(f"{width:.2f}".rstrip("0").ljust(3, "0") + " mm spacer behind" for width in behind)
     if len(behind) > 1:
         because += (f"the spacers behind add up to {sum(behind):.2f} mm",)
     return Outcome(FitWord(word), items, tuple(why for why in because if why))

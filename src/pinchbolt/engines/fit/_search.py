@@ -17,6 +17,7 @@ MOST_ROUNDS = 3000
 MOST_CASES = 2000
 # Costs are whole numbers; what differs by less than this is one.
 WHOLE = 0.25
+_IS_WHOLE = 1e-9
 Column = tuple[str, str]
 CostOf = Callable[["Rows"], dict[int, float]]
 
@@ -27,12 +28,16 @@ class NotProved(Exception):
 
 @dataclass(slots=True)
 class Rows:
-    """Linear rows ``least <= sum(weight * x) <= most``; offers come first, items and cases get columns as they turn up."""
+    """Linear rows ``least <= sum(weight * x) <= most``; offers come first, items and cases get columns as they turn up.
+
+    Offers that are `shut` are left out for now.
+    """
 
     offers: int
     columns: dict[Column, int] = field(default_factory=dict)
     rows: list[tuple[dict[int, float], float, float]] = field(default_factory=list)
     told: set[int] = field(default_factory=set)
+    shut: frozenset[int] = frozenset()
 
     def column(self, kind: str, name: str) -> int:
         """The column of an item or a case."""
@@ -52,7 +57,7 @@ class Rows:
 
     def copied(self) -> "Rows":
         """The same rows, to add to."""
-        return Rows(self.offers, dict(self.columns), list(self.rows), set(self.told))
+        return Rows(self.offers, dict(self.columns), list(self.rows), set(self.told), self.shut)
 
 
 def solved(rows: Rows, cost: dict[int, float]) -> tuple[Chosen, float] | None:
@@ -75,8 +80,14 @@ def solved(rows: Rows, cost: dict[int, float]) -> tuple[Chosen, float] | None:
     costs, whole = np.zeros(count), np.zeros(count)
     costs[list(cost)] = list(cost.values())
     whole[: rows.offers] = 1
+    most = np.ones(count)
+    most[list(rows.shut)] = 0
     answer = milp(
-        costs, constraints=constraints, integrality=whole, bounds=Bounds(0, 1), options={"mip_rel_gap": 0.0}
+        costs,
+        constraints=constraints,
+        integrality=whole,
+        bounds=Bounds(0, most),
+        options={"mip_rel_gap": 0.0},
     )
     if answer.status == 2:
         return None

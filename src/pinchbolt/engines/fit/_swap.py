@@ -1,6 +1,7 @@
 """The cheapest set of changes that ends in a bike on which nothing does not fit."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Literal
 
@@ -8,11 +9,12 @@ from pinchbolt.engines.fit._build import check_build
 from pinchbolt.engines.fit._field import Chosen, Field
 from pinchbolt.engines.fit._search import CostOf, NotProved, Rows, best, smallest_clash
 from pinchbolt.engines.fit._tables import Tables
+from pinchbolt.engines.fit._worth import A_SLOT, FEW, Market, worth_asking
 from pinchbolt.engines.fit.types import ItemPrice, Offer, SwapAnswer, SwapPlan
 from pinchbolt.errors import InputRefused
 
 Rank = Literal["price", "labour", "changes"]
-MOST_OFFERS = 400
+MOST_OFFERS = 10_000
 MOST_PLANS = 5
 _PENCE = 100
 
@@ -28,6 +30,7 @@ def plan_swap(
     rank: Rank = "price",
     most: int = MOST_PLANS,
     without_doubt: bool = False,
+    moved: Mapping[str, object] | None = None,
 ) -> SwapAnswer:
     """Return up to five ways from this build to the goal, best first, each ending with nothing that does not fit.
 
@@ -45,12 +48,13 @@ def plan_swap(
         rank: Which is best: the least cost, the least labour, or the fewest changes. [-]
         most: How many answers, 1 to 5. [-]
         without_doubt: Whether a change that leaves a doubt counts as no answer. [-]
+        moved: Facts of a part that is moved in from elsewhere and stays; None for what is not known of it. [as there]
 
     Returns:
         The plans, or the smallest set of rules that clash. [-]
 
     Raises:
-        InputRefused: A goal, offer or price that makes no sense, or more than 400 offers.
+        InputRefused: A goal, offer or price that makes no sense, or more than 10,000 offers.
 
     Valid for: Facts and rules as in the tables. Doubts are not hidden: each plan carries its own check.
 
@@ -65,36 +69,80 @@ def plan_swap(
     """
     view = tables if isinstance(tables, Tables) else Tables(tables)
     _refuse(build, catalogue, items, labour_an_hour, rank, most)
-    ground = Field(build, _conditions(goal), catalogue, view, without_doubt)
-    rows = Rows(len(catalogue))
-    for one, two in ground.at_odds():
-        rows.at_least({one: -1.0, two: -1.0}, -1)
-    bare = rows.copied()
-    prices = _Prices(catalogue, items, labour_an_hour)
+    prices = _Prices(items, labour_an_hour)
+    wanted = _conditions(goal)
+
+    whole = Field(build, moved or {}, wanted, catalogue, view, without_doubt)
+    # Offers that cannot be in an answer are left out beforehand; the proofs stand beside `worth_asking` and `affordable`.
+    market = worth_asking(whole, most, lambda offer: prices.ranked(offer, rank))
+    if rank != "changes" and len(market) > FEW:
+        tried = market.cheapest_of_each_slot(A_SLOT)
+        some = _answers(whole.narrowed(tried.offers), tried, prices, rank, most)
+        if len(some.plans) == most:
+            market = market.affordable(some.costs[-1])
+    ground = whole.narrowed(market.offers)
+    answers = _answers(ground, market, prices, rank, most)
+    if answers.plans or not answers.proved:
+        return SwapAnswer(tuple(answers.plans), answers.proved, (), _told(answers.plans, answers.proved))
+    return _no_way(ground, answers.bare)
+
+
+@dataclass(slots=True)
+class _Answers:
+    """Plans with their costs by rank, best first; the rows before any rule was told; whether nothing was missed."""
+
+    bare: Rows
+    plans: list[SwapPlan] = field(default_factory=list)
+    costs: list[float] = field(default_factory=list)
+    proved: bool = True
+
+
+def _answers(ground: Field, market: Market, prices: "_Prices", rank: Rank, most: int) -> _Answers:
+    """The best ways over one market, one after another."""
+    rows = _bare_rows(ground)
+    found = _Answers(rows.copied())
     factors = range(len(ground.factors))
-    plans: list[SwapPlan] = []
-    proved = True
     try:
-        while len(plans) < most:
-            chosen = _next(ground, rows, prices, rank, factors)
-            if chosen is None:
+        while len(found.plans) < most:
+            # The second of like offers cannot be in the best answer, nor the third in the second.
+            rows.shut = frozenset(n for n, first in enumerate(market.from_answer) if first > len(found.plans))
+            best_one = _next(ground, rows, prices, rank, factors)
+            if best_one is None:
                 break
-            plans.append(_plan(ground, chosen, prices))
-            if not chosen:
+            chosen, cost = best_one
+            found.plans.append(_plan(ground, chosen, prices))
+            found.costs.append(cost)
+            if not chosen and not _go_on(rows, found.plans[-1]):
                 break
-            rows.at_least(dict.fromkeys(chosen, -1.0), 1 - len(chosen))
+            if chosen:
+                rows.at_least(dict.fromkeys(chosen, -1.0), 1 - len(chosen))
     except NotProved:
-        proved = False
-    if plans or not proved:
-        return SwapAnswer(tuple(plans), proved, (), _told(plans, proved))
-    return _no_way(ground, bare)
+        found.proved = False
+    return found
+
+
+def _bare_rows(ground: Field) -> Rows:
+    """The rows before any rule is told: offers that cannot be fitted together."""
+    rows = Rows(len(ground.offers))
+    for rivals in ground.at_odds():
+        rows.at_least(dict.fromkeys(rivals, -1.0), -1)
+    return rows
+
+
+def _go_on(rows: Rows, bare: SwapPlan) -> bool:
+    """Whether ways to spare something of what a part moved in needs are still to be looked for; then that is told."""
+    if not bare.items:
+        return False
+    # At least one of the things needed must be spared, or the answer would be the bare one with a part too many.
+    rows.at_least({rows.column("item", item): -1.0 for item in bare.items}, 1 - len(bare.items))
+    return True
 
 
 class _Prices:
     """Costs in whole pence, and minutes, of offers and items."""
 
-    def __init__(self, offers: Sequence[Offer], items: Sequence[ItemPrice], labour_an_hour: Decimal) -> None:
-        self.offers, self.items, self.labour = offers, items, labour_an_hour
+    def __init__(self, items: Sequence[ItemPrice], labour_an_hour: Decimal) -> None:
+        self.items, self.labour = items, labour_an_hour
 
     def item(self, text: str) -> ItemPrice | None:
         """The price given for an item, if any."""
@@ -105,41 +153,46 @@ class _Prices:
         """Price and labour together, in whole pence."""
         return round((price + self.labour * minutes / 60) * _PENCE)
 
-    def costs(self, rank: Rank, second: bool) -> CostOf:
-        """The cost of each column: first by *rank*, or what decides between equals."""
+    def both(self, rank: Rank, price: Decimal, minutes: int, known: bool = True) -> tuple[float, float]:
+        """The cost by *rank*, and what decides between equals."""
+        pence, unknown = self.pence(price, minutes), 0 if known else 1
+        if rank == "price":
+            return float(pence), float(100_000 * unknown + 1000 + minutes)
+        return float(minutes if rank == "labour" else 1), float(pence + 1)
 
-        def of(price: Decimal, minutes: int, known: bool) -> float:
-            pence, unknown = self.pence(price, minutes), 0 if known else 1
-            first = {"price": pence, "labour": minutes, "changes": 1}[rank]
-            rest = {
-                "price": 100_000 * unknown + 1000 + minutes,
-                "labour": pence + 1,
-                "changes": pence + 1,
-            }[rank]
-            return float(rest if second else first)
+    def ranked(self, offer: Offer, rank: Rank) -> tuple[float, float]:
+        """The same of an offer."""
+        return self.both(rank, offer.price, offer.minutes)
+
+    def costs(self, offers: Sequence[Offer], rank: Rank, second: bool) -> CostOf:
+        """The cost of each column: first by *rank*, or what decides between equals."""
+        fixed = {n: self.ranked(offer, rank)[second] for n, offer in enumerate(offers)}
 
         def column_costs(rows: Rows) -> dict[int, float]:
-            costs = {n: of(offer.price, offer.minutes, True) for n, offer in enumerate(self.offers)}
+            costs = dict(fixed)
             for text, column in rows.items():
                 item = self.item(text)
-                costs[column] = of(item.price, item.minutes, True) if item else of(Decimal(0), 0, False)
+                price, minutes = (item.price, item.minutes) if item else (Decimal(0), 0)
+                costs[column] = self.both(rank, price, minutes, item is not None)[second]
             return costs
 
         return column_costs
 
 
-def _next(ground: Field, rows: Rows, prices: _Prices, rank: Rank, factors: range) -> Chosen | None:
-    """The next best choice: the least first cost, and among those the least of what decides between equals."""
-    first = prices.costs(rank, second=False)
+def _next(
+    ground: Field, rows: Rows, prices: _Prices, rank: Rank, factors: range
+) -> tuple[Chosen, float] | None:
+    """The next best choice and its cost: the least first cost, and among those the least of what decides between equals."""
+    first = prices.costs(ground.offers, rank, second=False)
     found = best(ground, rows, first, factors)
     if found is None:
         return None
-    among = best(ground, rows, prices.costs(rank, second=True), factors, cap=(first, found[1]))
-    return found[0] if among is None else among[0]
+    among = best(ground, rows, prices.costs(ground.offers, rank, second=True), factors, cap=(first, found[1]))
+    return (found if among is None else among)[0], found[1]
 
 
 def _plan(ground: Field, chosen: Chosen, prices: _Prices) -> SwapPlan:
-    offers = tuple(sorted((prices.offers[n] for n in chosen), key=lambda offer: (offer.slot, offer.id)))
+    offers = tuple(sorted((ground.offers[n] for n in chosen), key=lambda offer: (offer.slot, offer.id)))
     needed = sorted(
         {item for number in range(len(ground.factors)) for item in ground.said(number, chosen).items}
     )
@@ -149,7 +202,7 @@ def _plan(ground: Field, chosen: Chosen, prices: _Prices) -> SwapPlan:
     )
     minutes = sum(offer.minutes for offer in offers) + sum(i.minutes for _, i in found if i)
     build = ground.built(chosen)
-    changed = {name for offer in offers for name in offer.sets}
+    changed = {name for offer in offers for name in offer.sets} | (ground.moved & build.keys())
     return SwapPlan(
         offers=offers,
         items=tuple(needed),
@@ -190,8 +243,13 @@ def _no_way(ground: Field, bare: Rows) -> SwapAnswer:
 def _told(plans: Sequence[SwapPlan], proved: bool) -> str:
     if not plans:
         return "No way was found, and none was ruled out: too many combinations. Narrow the offers."
-    if not plans[0].offers:
-        return "Nothing need be changed: the build is at the goal."
+    if not plans[0].offers and len(plans) == 1:
+        needs = " and ".join(plans[0].items)
+        return (
+            f"Nothing else need be changed; needed: {needs}."
+            if needs
+            else "Nothing need be changed: the build is at the goal."
+        )
     best_is = "the first is the best there is" if proved else "better ones may exist: the search was stopped"
     return f"{len(plans)} {'way' if len(plans) == 1 else 'ways'}; {best_is}."
 
