@@ -1,12 +1,18 @@
 """pinchbolt rides: one ride file read, or files, folders and zips taken in for a bike."""
 
+import sys
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
+
+if TYPE_CHECKING:
+    from pinchbolt.workshop.ride_files import FileSeen
+    from pinchbolt.workshop.take_in_rides import RidesTaken
 
 rides = typer.Typer(
     help="Ride files: read one, or take them in for a bike.", no_args_is_help=True, rich_markup_mode=None
@@ -67,3 +73,73 @@ def _lines(told: dict[str, Any]) -> list[str]:
             f"{ride['moving_s'] / 60:,.0f} of {ride['elapsed_s'] / 60:,.0f} min{climb}{where}{sport}{by}"
         )
     return [*lines, *(f"damaged: {words}" for words in told["damaged"])]
+
+
+@rides.command("import")
+def take_in(
+    path: Annotated[Path, typer.Argument(help="Ride file, folder, or zip of thousands.")],
+    bike: Annotated[str, typer.Option(help="Tag of the bike.")],
+    sort: Annotated[
+        bool,
+        typer.Option(
+            "--sort",
+            help="Rides of all bikes of this bike's owner: sort them by device; what is unclear is asked.",
+        ),
+    ] = False,
+    trainer: Annotated[
+        int | None, typer.Option(help="Number of the indoor trainer that indoor rides were on.")
+    ] = None,
+    columns: Columns = None,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Take ride files in for a bike: once each, doubles and damage said, all in one act or nothing."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.plain import as_json as plain
+    from pinchbolt.workshop.ride_files import files_at, read_files
+    from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
+
+    acting = who(named)
+    seen = list(_with_progress(read_files(files_at(path), mapped(columns))))
+    asked = RidesAsked(bike, digest_of(seen), sort, trainer)
+    taken = take_in_rides(asked, seen, by=acting, key=mark(key), now=now())
+    answer(plain(taken), _taken_lines(taken), as_json=as_json)
+
+
+def _with_progress(seen: Iterator["FileSeen"]) -> Iterator["FileSeen"]:
+    """Pass files on and say on stderr how many were read, where a person watches."""
+    watched = sys.stderr.isatty()
+    many = 0
+    for many, one in enumerate(seen, start=1):
+        if watched and many % 10 == 0:
+            sys.stderr.write(f"\r{many:,} files read  {one.name[-50:]:<50}")
+            sys.stderr.flush()
+        yield one
+    if watched and many >= 10:
+        sys.stderr.write(f"\r{many:,} files read{'':<60}\n")
+
+
+def _taken_lines(taken: "RidesTaken") -> list[str]:
+    lines = [
+        f"{taken.files:,} file{'s' if taken.files != 1 else ''}: {taken.came_in:,} rides came in, {taken.km:,.1f} km"
+        + (
+            f" ({', '.join(f'{tag} {many:,}' for tag, many in sorted(taken.bikes.items()))})"
+            if taken.bikes
+            else ""
+        )
+    ]
+    if taken.known_before:
+        lines.append(f"{taken.known_before:,} files were taken in before: nothing new in them")
+    for words, files in (
+        ("double", taken.doubled),
+        ("damaged", taken.damaged),
+        ("refused", taken.refused),
+        ("left out", taken.left_out),
+    ):
+        lines += [f"{words}: {one.name}: {one.words}" for one in files]
+    if taken.unclear:
+        lines.append(f"{len(taken.unclear):,} rides need a bike: choose it on the rides page of the bike")
+    return [*lines, taken.privacy]

@@ -22,6 +22,8 @@ _COUNTER_MAY = {
     "withdrawn",
     "set aside",
     "own pin set",
+    "rides taken in",
+    "rides placed",
 }
 _OWNER_ONLY = {"terms set", "person added"}
 

@@ -1,14 +1,78 @@
-"""How far a part was used: its fittings and the stretches of the bikes they were on, handed to the use engine."""
+"""How far a part was used: its fittings, and the rides and stretches of the bikes they were on, handed to the use engine."""
 
+from collections import defaultdict
+from collections.abc import Iterable
 from datetime import date
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from pinchbolt.engines.use import Stay, Stretch, Use, WeeklyUse, resolve_stays, use_between, weekly_use
-from pinchbolt.records.models import Bike, Distance, Fitting, Part
+from pinchbolt.engines.use import (
+    Difference,
+    Reconciled,
+    Stay,
+    Stretch,
+    Use,
+    WeeklyUse,
+    reconciled,
+    resolve_stays,
+    stretches_of_rides,
+    use_between,
+    weekly_use,
+)
+from pinchbolt.records.models import Bike, Distance, Fitting, Part, RidePlace
 
 _DEFAULT_KM_A_WEEK = {"dry road": 90.0, "mixed": 70.0, "mud": 55.0, "e-bike": 60.0, "indoor": 70.0}
 _WEEK_LOG_SD = 0.5
+_FILES_SD = 0.02
+
+# What turns on a trainer: the chain always; what is behind unless the trainer has its own; wheels in front and brakes never.
+_STANDS_INDOORS = (
+    "pads",
+    "rim pads",
+    "rotor",
+    "brake",
+    "brake cable",
+    "brake fluid",
+    "roller brake",
+    "coaster brake",
+)
+_WHEEL = (
+    "wheel",
+    "tyre",
+    "tube",
+    "sealant",
+    "rim",
+    "hub",
+    "cassette",
+    "freewheel",
+    "freehub",
+    "sprocket",
+    "hub gear",
+)
+_BEHIND, _OUTDOORS = " behind", " outdoors"
+
+
+class Ledger:
+    """The stretches of bikes and trainers by ride files and by what was said, each looked up once."""
+
+    def __init__(self) -> None:
+        self._known: dict[str, Reconciled] = {}
+
+    def of(self, host: str) -> Reconciled:
+        """What counts for one host, and where files and statements differ."""
+        if host not in self._known:
+            self._known[host] = reconciled(_by_files(host), _as_said(host))
+        return self._known[host]
+
+    def stretches(self, hosts: Iterable[str]) -> tuple[Stretch, ...]:
+        """What counts for these hosts."""
+        return tuple(stretch for host in sorted(hosts) for stretch in self.of(host).stretches)
+
+
+def places_now() -> QuerySet[RidePlace]:
+    """What each ride counts for now: its newest place, doubles left out."""
+    newer = RidePlace.objects.filter(ride=OuterRef("ride"), pk__gt=OuterRef("pk"))
+    return RidePlace.objects.filter(~Exists(newer), ride__double_of__isnull=True)
 
 
 def stays_of(part: Part) -> tuple[Stay, ...]:
@@ -18,43 +82,69 @@ def stays_of(part: Part) -> tuple[Stay, ...]:
         if fitting.wheel_id is not None:
             on_wheel = (Stay(f"part {fitting.wheel_id}", fitting.start, fitting.end),)
             wheel_stays = tuple(
-                Stay(_host(f), f.start, f.end)
-                for f in Fitting.objects.filter(part_id=fitting.wheel_id).order_by("start")
+                Stay(_host(f, _view(f.part)), f.start, f.end)
+                for f in Fitting.objects.filter(part_id=fitting.wheel_id)
+                .select_related("part")
+                .order_by("start")
             )
             direct.extend(resolve_stays(on_wheel, {f"part {fitting.wheel_id}": wheel_stays}))
         else:
-            direct.append(Stay(_host(fitting), fitting.start, fitting.end))
+            direct.append(Stay(_host(fitting, _view(part)), fitting.start, fitting.end))
     return tuple(direct)
 
 
-def _host(fitting: Fitting) -> str:
-    return f"bike {fitting.bike_id}" if fitting.bike_id is not None else f"trainer {fitting.trainer_id}"
+def _view(part: Part) -> str:
+    """Which rides of a bike a part takes part in: all, all but those on a trainer of its own, or those outdoors."""
+    if part.kind in _STANDS_INDOORS or (part.kind in _WHEEL and part.place == "front"):
+        return _OUTDOORS
+    return _BEHIND if part.kind in _WHEEL else ""
 
 
-def stretches_of(hosts: set[str]) -> tuple[Stretch, ...]:
-    """Return the known stretches of these bikes and trainers, those corrected left out."""
-    bikes = [int(host.split()[1]) for host in hosts if host.startswith("bike ")]
-    trainers = [int(host.split()[1]) for host in hosts if host.startswith("trainer ")]
-    rows = Distance.objects.filter(
-        Q(bike_id__in=bikes) | Q(trainer_id__in=trainers), event__corrected_by__isnull=True
-    )
+def _host(fitting: Fitting, view: str) -> str:
+    return f"bike {fitting.bike_id}{view}" if fitting.bike_id is not None else f"trainer {fitting.trainer_id}"
+
+
+def _of_host(host: str) -> Q:
+    kind, number = host.split()[:2]
+    return Q(bike_id=int(number)) if kind == "bike" else Q(trainer_id=int(number))
+
+
+def _by_files(host: str) -> tuple[Stretch, ...]:
+    places = places_now().filter(_of_host(host))
+    if host.endswith(_BEHIND):
+        places = places.filter(trainer__isnull=True)
+    elif host.endswith(_OUTDOORS):
+        places = places.filter(trainer__isnull=True).exclude(ride__indoor=True)
+    km: dict[date, float] = defaultdict(float)
+    for day, metres in places.values_list("ride__day", "ride__distance_m"):
+        km[day] += metres / 1000
+    return stretches_of_rides(host, km, _FILES_SD)
+
+
+def _as_said(host: str) -> tuple[Stretch, ...]:
+    rows = Distance.objects.filter(_of_host(host), event__corrected_by__isnull=True)
     return tuple(
-        Stretch(f"bike {bike}" if bike is not None else f"trainer {trainer}", start, end, km, share, known)
-        for bike, trainer, start, end, km, share, known in rows.values_list(
-            "bike_id", "trainer_id", "start", "end", "km", "sd_share", "known"
-        )
+        Stretch(host, start, end, km, share, known)
+        for start, end, km, share, known in rows.values_list("start", "end", "km", "sd_share", "known")
     )
 
 
-def use_of(part: Part, day: date) -> Use:
+def use_of(part: Part, day: date, ledger: Ledger | None = None) -> Use:
     """Return how far *part* was used from its first fitting to *day*."""
     stays = stays_of(part)
     start = min((stay.start for stay in stays), default=day)
-    return use_between(stays, stretches_of({stay.host for stay in stays}), start, max(start, day))
+    stretches = (ledger or Ledger()).stretches({stay.host for stay in stays})
+    return use_between(stays, stretches, start, max(start, day))
 
 
-def week_of(bike: Bike, today: date) -> WeeklyUse:
-    """Return how far this bike goes in a week, from its stretches and the owner's word."""
+def differences_of(bike: Bike) -> tuple[Difference, ...]:
+    """Return where what was said of a bike and its ride files stand beside each other, the newest last."""
+    return Ledger().of(f"bike {bike.pk}").differences
+
+
+def week_of(bike: Bike, today: date, ledger: Ledger | None = None) -> WeeklyUse:
+    """Return how far this bike goes in a week, from its rides, its stretches and the owner's word."""
     default = bike.km_a_week or _DEFAULT_KM_A_WEEK.get(bike.use_class, 70.0)
-    so_far = tuple(stretch for stretch in stretches_of({f"bike {bike.pk}"}) if stretch.end <= today)
+    known = (ledger or Ledger()).stretches({f"bike {bike.pk}"})
+    so_far = tuple(stretch for stretch in known if stretch.end <= today)
     return weekly_use(so_far, today, default, _WEEK_LOG_SD)

@@ -9,19 +9,20 @@ from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.checks import not_in_future, number
 from pinchbolt.workshop.looking_up import bike_by_tag
 
-KNOWN = {"ride files": 0.02, "odometer": 0.03, "owner's word": 0.15, "guess": 0.4}
+KNOWN = {"ride files": 0.02, "odometer": 0.03, "owner's word": 0.15, "guess": 0.4, "a usual week": 0.25}
 
 
 @dataclass(frozen=True, slots=True)
 class DistanceAsked:
-    """A stretch of one bike (by tag) or of an indoor trainer (by id)."""
+    """A stretch of one bike (by tag) or of an indoor trainer (by id): its distance, or so much in a usual week of it."""
 
     start: date
     end: date
-    distance_km: float
-    known: str
+    distance_km: float | None = None
+    known: str = "owner's word"
     tag: str = ""
     trainer: int | None = None
+    km_a_week: float | None = None
 
 
 def note_distance(asked: DistanceAsked, *, by: int, key: str, now: datetime) -> int:
@@ -42,7 +43,7 @@ def note_distance(asked: DistanceAsked, *, by: int, key: str, now: datetime) -> 
             sentence = f"The distance runs from {asked.start:%d %b %Y} to {asked.end:%d %b %Y}: it must end after it starts."
             raise InputRefused(sentence, {"end": sentence})
         most = 60000 if asked.tag else 20000
-        km = number(asked.distance_km, "distance_km", "The distance", 0, most, "km")
+        km = _km(asked, most)
         bike = bike_by_tag(asked.tag) if asked.tag else None
         trainer = None if bike or asked.trainer is None else Trainer.objects.filter(pk=asked.trainer).first()
         if bike is None and trainer is None:
@@ -53,6 +54,7 @@ def note_distance(asked: DistanceAsked, *, by: int, key: str, now: datetime) -> 
             sentence = f"{twice.start:%d %b %Y} to {twice.end:%d %b %Y} is counted already ({twice.km:,.0f} km): days can't be counted twice."
             raise InputRefused(sentence, {"start": sentence})
         event = this.write(bike=bike)
+        known = asked.known if asked.km_a_week is None else "a usual week"
         Distance.objects.create(
             event=event,
             bike=bike,
@@ -60,7 +62,19 @@ def note_distance(asked: DistanceAsked, *, by: int, key: str, now: datetime) -> 
             start=asked.start,
             end=asked.end,
             km=km,
-            sd_share=KNOWN[asked.known],
-            known=asked.known,
+            sd_share=KNOWN[known],
+            known=known,
         )
         return event.pk
+
+
+def _km(asked: DistanceAsked, most: float) -> float:
+    """The distance itself, or that of a usual week over the weeks of the stretch."""
+    if (asked.distance_km is None) == (asked.km_a_week is None):
+        sentence = "A distance is so much in all, or so much a week: give one of both."
+        raise InputRefused(sentence, {"distance_km": sentence})
+    if asked.km_a_week is None:
+        return number(asked.distance_km or 0.0, "distance_km", "The distance", 0, most, "km")
+    a_week = number(asked.km_a_week, "km_a_week", "The distance in a usual week", 0, 1500, "km")
+    weeks = (asked.end - asked.start).days / 7
+    return number(a_week * weeks, "km_a_week", "The distance of all these weeks", 0, most, "km")

@@ -16,8 +16,9 @@ _AHEAD_DAYS = 182
 """Days ahead whose seasons the answer is for. Our assumption: a part's limit is asked about months ahead. [day]"""
 
 _A_YEAR_WEEKS = 50.0
-_SEASON_WEEKS = 6.0
-"""Weeks of a usual month that a month's own weeks are weighed against. Our assumption, no source."""
+_SEASON_WEEKS = 4.0
+"""Weeks of a usual month that a month's own weeks are weighed against: 0.7^2 / 0.35^2, weeks that vary by 0.7 and months that
+differ by 0.35. Our assumption, no source."""
 
 _TELLS_A_MONTH_DAYS = 45
 """Longer stretches tell no season. Our assumption. [day]"""

@@ -1,0 +1,118 @@
+"""pinchbolt rides: one file read, many taken in."""
+
+import zipfile
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Run
+from tests.engines.rides.fit_writer import fit_file, ride_messages
+from tests.engines.rides.reference import SAMPLES
+from tests.story import Story
+
+START = 1_772_438_400  # 2026-03-02T08:00:00Z
+
+
+@pytest.mark.django_db
+def test_one_file_is_told_under_the_names_of_the_door(run: Run) -> None:
+    """Figures of the reference parser for this file: 668.19 m, 113.15 s, timer 93.7 s, start 14:52:40."""
+    ran = run("rides", "read", str(SAMPLES / "short-ride.fit"), "--json")
+    assert ran.code == 0
+    told = {
+        name: ran.json[name] for name in "start distance_m moving_s elapsed_s ascent_m indoor damaged".split()
+    }
+    assert told == {
+        "start": "2020-06-01T14:52:40Z",
+        "distance_m": 668.19,
+        "moving_s": 93.7,
+        "elapsed_s": 113.15,
+        "ascent_m": 1.0,
+        "indoor": False,
+        "damaged": [],
+    }
+    assert ran.json["device"].startswith("maker ")
+    assert "0.67 km (device), 2 of 2 min" in run("rides", "read", str(SAMPLES / "short-ride.fit")).out
+
+
+@pytest.mark.django_db
+def test_a_cut_file_says_what_was_damaged(run: Run, tmp_path: Path) -> None:
+    """The damage is in the JSON, on a line of its own in words, and the exit is that of a thing done."""
+    cut = tmp_path / "cut.fit"
+    cut.write_bytes(fit_file(ride_messages(START, [8.0] * 600))[:5000])
+    ran = run("rides", "read", str(cut), "--json")
+    assert ran.code == 0
+    assert any(words.startswith("cut short") for words in ran.json["damaged"])
+    assert "damaged: cut short" in run("rides", "read", str(cut)).out
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("name", "data", "sentence"),
+    [
+        ("a.fit", b"", "a.fit is empty: nothing can be read. Export it again."),
+        (
+            "a.png",
+            b"\x89PNG....",
+            "a.png is no ride file: FIT, GPX, TCX and CSV can be read. Choose another file.",
+        ),
+        (
+            "b.csv",
+            b"a,b\n1,2\n",
+            "b.csv has the columns a, b: start and distance_km (or distance_m) are needed.",
+        ),
+    ],
+)
+def test_what_cannot_be_read_is_refused_with_a_sentence(
+    run: Run, tmp_path: Path, name: str, data: bytes, sentence: str
+) -> None:
+    """Exit 2 and one sentence, as JSON as well."""
+    (tmp_path / name).write_bytes(data)
+    ran = run("rides", "read", str(tmp_path / name), "--json")
+    assert ran.code == 2
+    assert ran.err.startswith(sentence)
+    assert ran.json["error"] == ran.err
+
+
+@pytest.mark.django_db
+def test_what_is_not_there_or_not_one_file_is_refused(run: Run, tmp_path: Path) -> None:
+    """A wrong name, a folder, an equals sign that is missing."""
+    assert (
+        "is not there: a ride file, a folder or a zip is needed"
+        in run("rides", "read", str(tmp_path / "no.fit")).err
+    )
+    assert "is a folder: one file is read here" in run("rides", "read", str(tmp_path)).err
+    (tmp_path / "a.csv").write_bytes(b"Tag,km\n2026-05-01,12\n")
+    assert "ours=theirs is needed" in run("rides", "read", str(tmp_path / "a.csv"), "--map", "start").err
+    mapped = ("--map", "start=Tag", "--map", "distance_km=km", "--json")
+    assert run("rides", "read", str(tmp_path / "a.csv"), *mapped).json["distance_m"] == 12000.0
+
+
+def test_a_zip_comes_in_and_comes_in_again(arrived: Story, run: Run, tmp_path: Path) -> None:
+    """Files by name, doubles and all; the second time nothing is new, and the privacy sentence stands below."""
+    export = tmp_path / "export.zip"
+    with zipfile.ZipFile(export, "w") as archive:
+        archive.writestr("a.fit", fit_file(ride_messages(START, [8.0] * 600)))
+        archive.writestr("b.fit", fit_file(ride_messages(START + 5, [8.1] * 600, serial=9)))
+        archive.writestr("c.gpx", b"<gpx></gpx>")
+    words = ("rides", "import", str(export), "--bike", arrived.tag, "--as", "Ines")
+    ran = run(*words, "--json")
+    assert (ran.code, ran.json["came_in"], ran.json["km"]) == (0, 1, 4.8)
+    assert [one["name"] for one in ran.json["doubled"]] == ["export.zip/b.fit"]
+    assert [one["name"] for one in ran.json["refused"]] == ["export.zip/c.gpx"]
+    again = run(*words).out
+    assert "3 files: 0 rides came in" in again
+    assert "2 files were taken in before" in again
+    assert "no track, no home, no file name is kept" in again
+
+
+def test_nothing_comes_in_for_a_bike_that_is_not_there(arrived: Story, run: Run, tmp_path: Path) -> None:
+    """An unknown tag and an empty folder are refused, exit 2."""
+    (tmp_path / "a.fit").write_bytes(fit_file(ride_messages(START, [8.0] * 600)))
+    ran = run("rides", "import", str(tmp_path), "--bike", "NO-00", "--as", "Ines")
+    assert (ran.code, ran.err) == (
+        2,
+        'No bike has the tag "NO-00". Look at the hang tag, or find the bike by its owner.',
+    )
+    (tmp_path / "a.fit").unlink()
+    ran = run("rides", "import", str(tmp_path), "--bike", arrived.tag, "--as", "Ines")
+    assert ran.err.startswith("No ride file was given: FIT, GPX, TCX and CSV can be read")
