@@ -6,11 +6,17 @@ from typing import Annotated
 import typer
 
 from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.cli.torque_sheet import show_sheet, write_done, write_marking
 from pinchbolt.errors import InputRefused
 
 torque = typer.Typer(
-    help="Where to set a torque tool, sure at both ends.", no_args_is_help=True, rich_markup_mode=None
+    help="Where to set a torque tool, sure at both ends; the torque sheet of a job.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
 )
+torque.command("sheet")(show_sheet)
+torque.command("done")(write_done)
+torque.command("mark")(write_marking)
 
 
 @torque.command("set")
@@ -176,7 +182,7 @@ def _plain_unit(words: str) -> str:
 
 def _marking(words: str) -> tuple[str, float, float | None]:
     """A part, its greatest or only value and, for a range, its least. [N·m]"""
-    from pinchbolt.engines.torque import parse_marking
+    from pinchbolt.workshop.ask_torque import as_printed
 
     part, _, typed = words.rpartition("=")
     if not part.strip() or not typed.strip():
@@ -184,5 +190,4 @@ def _marking(words: str) -> tuple[str, float, float | None]:
             f'The marking is "{words[:40]}": a part and its N·m are needed, such as stem=6. Type it again.'
         )
         raise InputRefused(sentence, {"marking": sentence})
-    read = parse_marking(part.strip(), typed)
-    return read.part, read.greatest, read.least
+    return part.strip(), *as_printed(part.strip(), typed)

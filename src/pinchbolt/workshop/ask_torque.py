@@ -14,6 +14,7 @@ from pinchbolt.engines.torque import (
     TorqueRange,
     best_setting,
     delivered,
+    parse_marking,
     settings,
     torque_in,
     window,
@@ -199,6 +200,16 @@ class MarkingsRead:
     greatest: Mapping[str, float]
     least: Mapping[str, float]
     target: Mapping[str, float]
+
+
+def as_printed(part: str, text: str) -> tuple[float, float | None]:
+    """Return the greatest or only value that is printed on a part, and the least of a range, in N·m.
+
+    Raises:
+        InputRefused: No number, an unknown unit, or a range upside down.
+    """
+    read = parse_marking(part, text)
+    return read.greatest, read.least
 
 
 def joint_setting(
