@@ -24,7 +24,8 @@ from pinchbolt.workshop.at_the_counter import at_the_counter
 from pinchbolt.workshop.bike_sheet import BikeFound, BikeSeen, bike_sheet, find_bikes
 from pinchbolt.workshop.bolt import PreloadAsked, PreloadSeen, preload
 from pinchbolt.workshop.bolt_round import RoundSeen, bolt_round
-from pinchbolt.workshop.change_point import ChangePoint, ChangePointAsked, change_point, change_point_of
+from pinchbolt.workshop.change_point import ChangePoint, ChangePointAsked, change_point
+from pinchbolt.workshop.change_point_of_bike import change_point_of
 from pinchbolt.workshop.check_fit import build_told, fit_bike, fit_rule, rule_told
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.choose_kit import KitAsked, KitSeen, kit_for_bikes

@@ -40,9 +40,9 @@ def batch(
     as_json: AsJson = False,
 ) -> None:
     """Forecast many chains: distance still to go, chance of being past the limit, odds that it is the chain on record."""
-    from pinchbolt.cli.starting import load
+    from pinchbolt.cli.starting import tables_only
 
-    load()
+    tables_only()
     from pinchbolt.workshop.wear_bulk import wear_batch
 
     count = wear_batch(source, target, learned, bar("forecasting"))
@@ -63,9 +63,9 @@ def learn(
     as_json: AsJson = False,
 ) -> None:
     """Learn lives, spread, unevenness, workshops and their gauges from many chains."""
-    from pinchbolt.cli.starting import load
+    from pinchbolt.cli.starting import tables_only
 
-    load()
+    tables_only()
     from pinchbolt.workshop.wear_bulk import USES, wear_learn
 
     found = wear_learn(source, save, bar("learning"))
@@ -108,9 +108,9 @@ def part(
     as_json: AsJson = False,
 ) -> None:
     """Judge one part by hand: how worn, when at its limit, and why."""
-    from pinchbolt.cli.starting import load, today
+    from pinchbolt.cli.starting import tables_only, today
 
-    load()
+    tables_only()
     from pinchbolt.workshop import plain
     from pinchbolt.workshop.part_by_hand import PartAsked, part_by_hand
 
@@ -144,15 +144,17 @@ def change_point(
     as_json: AsJson = False,
 ) -> None:
     """Compare ways of changing chains by their cost per 1,000 km."""
-    from pinchbolt.cli.starting import load, opened, today
+    from pinchbolt.cli.starting import opened, tables_only, today
 
-    opened() if bike else load()
+    opened() if bike else tables_only()
     from pinchbolt.workshop import change_point as point
     from pinchbolt.workshop import plain
     from pinchbolt.workshop.part_by_hand import USES
 
     if bike:
-        found = point.change_point_of(bike, today())
+        from pinchbolt.workshop.change_point_of_bike import change_point_of
+
+        found = change_point_of(bike, today())
     else:
         asked = point.ChangePointAsked(
             _money("chain", chain), _money("cassette", cassette), _money("rings", rings) if rings else None,

@@ -1,20 +1,10 @@
 """Finding what a request names, with a plain sentence where it is not there."""
 
-from functools import lru_cache
-from pathlib import Path
-
-from django.conf import settings
-
-from pinchbolt import reference
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Finding, Job, Line, Part, Tool, Workshop
+from pinchbolt.workshop.trade_tables import tables
 
-
-@lru_cache(maxsize=1)
-def tables() -> reference.Tables:
-    """The trade tables with the workshop's own rows laid over them, where it has any; read once a start."""
-    own = Path(settings.SHOP_TABLES)
-    return reference.load(own if own.is_dir() else None)
+__all__ = ["tables"]  # until moved
 
 
 def has_workshop() -> bool:

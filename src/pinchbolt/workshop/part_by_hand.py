@@ -8,10 +8,10 @@ from pinchbolt.engines.wear import Forecast, GaugeError, GaugeReading, RateOfUse
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval
-from pinchbolt.workshop.change_point import HONEST, chain_row
+from pinchbolt.workshop.change_point import HONEST
 from pinchbolt.workshop.checks import number
-from pinchbolt.workshop.looking_up import tables
-from pinchbolt.workshop.part_wear import law_by_use
+from pinchbolt.workshop.trade_laws import chain_row, law_by_use
+from pinchbolt.workshop.trade_tables import tables
 from pinchbolt.workshop.usual import usual_range
 
 # Instruments by the names of the bench, and their rows. On a chain in percent a rule and a caliper read a length.

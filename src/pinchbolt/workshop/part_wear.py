@@ -70,11 +70,6 @@ def wear_law(
     )
 
 
-def law_by_use(limit: Limit, use: str, speeds: int | None, marked: float | None = None) -> WearLaw | None:
-    """Return how this kind of part wears in a class of use, without a bike, by the trade's priors and the early school."""
-    return law_for(limit, tables().wear_priors, speeds=speeds, use_class=use, marked_limit=marked)
-
-
 def wears_by_distance(limit: Limit, bike: Bike) -> bool:
     """Return whether a forecast of this limit row on this bike counts kilometres."""
     law = wear_law(limit, bike, None)

@@ -20,7 +20,7 @@ from pinchbolt.engines.wear import (
     trade_chains,
 )
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.looking_up import tables
+from pinchbolt.workshop.trade_tables import tables
 
 USES = {"road-dry": 0, "mixed": 1, "mud": 2, "e-bike": 3, "indoor": 4}
 LIMITS, SHOWN, KM, DAYS = (0.1, 3.0), (-5.0, 20.0), (0.0, 50_000.0), (0.0, 7300.0)

@@ -5,7 +5,7 @@ from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.shared import now
-from pinchbolt.workshop.change_point import change_point_of
+from pinchbolt.workshop.change_point_of_bike import change_point_of
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.looking_up import job_by_id, terms
 

@@ -1,0 +1,25 @@
+"""How parts wear by the trade's tables alone, without a bike on record."""
+
+from pinchbolt.engines.wear import WearLaw, law_for
+from pinchbolt.errors import InputRefused
+from pinchbolt.reference.rows.measure import Limit
+from pinchbolt.workshop.trade_tables import tables
+
+
+def law_by_use(limit: Limit, use: str, speeds: int | None, marked: float | None = None) -> WearLaw | None:
+    """Return how this kind of part wears in a class of use, without a bike, by the trade's priors and the early school."""
+    return law_for(limit, tables().wear_priors, speeds=speeds, use_class=use, marked_limit=marked)
+
+
+def chain_row(speeds: int) -> Limit:
+    """Return the row of the limits that reads a chain of this many speeds in percent."""
+    for row in tables().limits.values():
+        if (
+            row.part == "chain"
+            and row.unit == "percent"
+            and speeds in row.speeds
+            and row.id.startswith("chain-elongation-")
+        ):
+            return row
+    sentence = f"speeds is {speeds}: chains of 1 and 5 to 13 speeds are in the table. Count the sprockets."
+    raise InputRefused(sentence, {"speeds": sentence})
