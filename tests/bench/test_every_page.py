@@ -10,7 +10,16 @@ from tests.bench.conftest import Cast
 
 pytestmark = pytest.mark.django_db
 
-PAGES = ("/", "/check-in/", "/check-in/?template=track", "/tools/", "/people/", "/switch/", "/bike/PB-001/")
+PAGES = (
+    "/",
+    "/check-in/",
+    "/check-in/?template=track",
+    "/tools/",
+    "/people/",
+    "/switch/",
+    "/bike/PB-001/",
+    "/bike/PB-001/rides/",
+)
 
 
 @pytest.mark.parametrize("page", PAGES)

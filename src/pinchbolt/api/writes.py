@@ -21,6 +21,7 @@ from pinchbolt.workshop.find import find
 from pinchbolt.workshop.hand_over import hand_over
 from pinchbolt.workshop.learn import learn
 from pinchbolt.workshop.note_distance import note_distance
+from pinchbolt.workshop.place_rides import place_rides
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.price import ask_owner
 from pinchbolt.workshop.propose import change_line, propose, withdraw
@@ -34,6 +35,7 @@ UseCase = Callable[..., Any]
 WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/check-in", check_in),
     ("/distance", note_distance),
+    ("/rides/place", place_rides),
     ("/job/{job}/reading", take_reading),
     ("/job/{job}/finding", find),
     ("/job/{job}/line", propose),
@@ -68,8 +70,8 @@ _IN_ADDRESS = {
     int: Annotated[int, Path(ge=1, le=MOST_INT)],  # type: ignore[type-arg]
     str: Annotated[str, Path(min_length=1, max_length=80), AfterValidator(writable)],  # type: ignore[type-arg]
 }
-_KeyText = Annotated[str, AfterValidator(writable)]
-_KEY = Header(  # type: ignore[type-arg]
+KeyText = Annotated[str, AfterValidator(writable)]
+KEY = Header(  # type: ignore[type-arg]
     ...,
     alias="Idempotency-Key",
     min_length=8,
@@ -96,7 +98,7 @@ def _view(address: str, use_case: UseCase) -> Callable[..., Any]:
     taken = [Parameter("request", Parameter.POSITIONAL_OR_KEYWORD, annotation=HttpRequest)]
     taken += [Parameter(name, Parameter.KEYWORD_ONLY, annotation=_IN_ADDRESS[kinds[name]]) for name in named]
     taken += [Parameter("asked", Parameter.KEYWORD_ONLY, annotation=Annotated[body, Body()])] if body else []  # type: ignore[type-arg]
-    taken += [Parameter("key", Parameter.KEYWORD_ONLY, annotation=_KeyText, default=_KEY)]
+    taken += [Parameter("key", Parameter.KEYWORD_ONLY, annotation=KeyText, default=KEY)]
     view.__signature__ = Signature(taken)  # type: ignore[attr-defined]
     view.__name__ = use_case.__name__
     view.__doc__ = use_case.__doc__

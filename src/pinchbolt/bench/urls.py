@@ -8,6 +8,7 @@ from pinchbolt.bench.job_sheet.view import job_sheet
 from pinchbolt.bench.look import look
 from pinchbolt.bench.on_paper.view import hang_tag, sheet
 from pinchbolt.bench.people.view import new_person, new_pin, people
+from pinchbolt.bench.rides.view import files, place, rides
 from pinchbolt.bench.shop_day.view import shop_day
 from pinchbolt.bench.sign_in.view import sign_in, sign_out, switch
 from pinchbolt.bench.tool_board.view import tool_board
@@ -20,6 +21,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("look/", look, name="look"),
     path("check-in/", check_in, name="check_in"),
     path("bike/<str:tag>/", bike, name="bike"),
+    path("bike/<str:tag>/rides/", rides, name="rides"),
+    path("bike/<str:tag>/rides/files/", files, name="ride_files"),
+    path("bike/<str:tag>/rides/place/", place, name="place_rides"),
     # Short and case-blind, since a hang tag's QR is smaller in capitals.
     path("b/<str:tag>", by_hang_tag, name="by_hang_tag"),
     path("B/<str:tag>", by_hang_tag),

@@ -11,6 +11,7 @@ from pinchbolt.drawing.bike import PLACES, Spot, bike_drawing, stand_drawing
 from pinchbolt.drawing.life_line import ReadAt, life_line
 from pinchbolt.drawing.qr import qr_code
 from pinchbolt.drawing.torque_window import torque_window
+from pinchbolt.drawing.use_line import FittedTo, ReadOn, UsedBy, use_line, week_bars
 from pinchbolt.drawing.verdict_mark import verdict_mark
 from pinchbolt.drawing.wear_rule import wear_rule
 
@@ -20,13 +21,18 @@ FONTS = Path(__file__).parent / "fonts"
 __all__ = [
     "FONTS",
     "PLACES",
+    "FittedTo",
     "ReadAt",
+    "ReadOn",
     "Spot",
+    "UsedBy",
     "bike_drawing",
     "life_line",
     "qr_code",
     "stand_drawing",
     "torque_window",
+    "use_line",
     "verdict_mark",
     "wear_rule",
+    "week_bars",
 ]

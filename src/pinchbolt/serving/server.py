@@ -12,7 +12,8 @@ from pinchbolt.errors import NotPossibleNow
 
 Say = Callable[[str], Any]
 _THREADS = 8
-_MOST_BYTES = 20_000_000
+# Ride files of years come at once; what is typed is held to 2 MB by the settings.
+_MOST_BYTES = 260_000_000
 # An address for documentation (RFC 5737): nothing is sent there, it only makes the machine choose a way out.
 _NOWHERE = ("192.0.2.1", 9)
 

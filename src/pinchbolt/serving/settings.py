@@ -111,6 +111,8 @@ TAG_PRESS = "pinchbolt.paper.hang_tag"
 
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_000_000
+# A folder of ride files; the files themselves go to disk, not to memory.
+DATA_UPLOAD_MAX_NUMBER_FILES = 6000
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 LOGGING = {

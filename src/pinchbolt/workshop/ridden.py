@@ -130,6 +130,28 @@ class PartUsed:
     known: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class DropAsks:
+    """What is asked where ride files are dropped: the owner's bikes, the trainers there are, and what is kept."""
+
+    bikes: tuple[str, ...]
+    trainers: tuple[tuple[int, str], ...]
+    privacy: str = PRIVACY
+
+
+def drop_asks(tag: str) -> DropAsks:
+    """Return what is asked where ride files of a bike are dropped.
+
+    Raises:
+        NotFound: No bike has this tag.
+    """
+    bike = bike_by_tag(tag)
+    return DropAsks(
+        tuple(bike.owner.bikes.order_by("tag").values_list("tag", flat=True)),
+        tuple(Trainer.objects.order_by("name").values_list("pk", "name")),
+    )
+
+
 def bike_ridden(tag: str, now: datetime, most: int = 40) -> BikeRidden:
     """Return what ride files say of a bike, with at most *most* of its newest rides.
 

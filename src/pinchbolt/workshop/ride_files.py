@@ -90,6 +90,18 @@ def files_in(name: str, opened: IO[bytes], *, alone: bool) -> Iterator[Held]:
         yield Held(name, data)
 
 
+def files_sent(sent: Iterable[tuple[str, IO[bytes], bool]]) -> Iterator[Held]:
+    """Return the ride files among files that were sent: each with its name, its bytes, and whether it was chosen by itself.
+
+    A zip that can't be opened is refused by name, as any other file.
+    """
+    for name, opened, alone in sent:
+        try:
+            yield from files_in(name, opened, alone=alone)
+        except InputRefused as refusal:
+            yield Held(name, refused=refusal.sentence)
+
+
 def read_files(held: Iterable[Held], columns: Mapping[str, str] | None = None) -> Iterator[FileSeen]:
     """Return each file as read; what can't be read keeps its sentence, and nothing of it is used."""
     for one in held:

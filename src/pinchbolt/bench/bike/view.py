@@ -9,6 +9,7 @@ from pinchbolt.bench.bike.places import at_places, spots
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.drawing import bike_drawing
 from pinchbolt.workshop.bike_sheet import bike_sheet
+from pinchbolt.workshop.ridden import drop_asks
 from pinchbolt.workshop.state import Where
 
 _NEWEST = 20
@@ -29,6 +30,7 @@ def bike(request: HttpRequest, tag: str) -> HttpResponse:
         "wide": mark_safe(bike_drawing(seen.kind, kinds, spots(places), labelled=True)),
         "narrow": mark_safe(bike_drawing(seen.kind, kinds, spots(places))),
         "is_cut": not whole and len(seen.history) == _NEWEST,
+        "ridden": drop_asks(tag),
         "here": next((job for job in seen.jobs if job.state.where is not Where.GONE), None),
         "gone": [job for job in seen.jobs if job.state.where is Where.GONE],
     }

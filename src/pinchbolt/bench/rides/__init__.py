@@ -1,0 +1,1 @@
+"""Ride files of a bike: dropped, reported, placed, drawn."""

@@ -1,0 +1,102 @@
+"""A bike's ride files: taken in, rides that need a bike, weeks, and one part's use over time."""
+
+from collections.abc import Iterator
+from typing import IO
+
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.utils.safestring import SafeString, mark_safe
+from django.views.decorators.http import require_POST, require_safe
+
+from pinchbolt.bench.form import BenchForm
+from pinchbolt.bench.rides.form import FilesForm, PlaceForm
+from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.drawing import FittedTo, ReadOn, UsedBy, use_line, week_bars
+from pinchbolt.workshop.place_rides import place_rides
+from pinchbolt.workshop.ridden import BikeRidden, PartUsed, bike_ridden, part_used
+from pinchbolt.workshop.ride_files import files_sent, read_files
+from pinchbolt.workshop.take_in_rides import RidesTaken, digest_of, take_in_rides
+
+_WIDE, _NARROW = 640.0, 330.0
+
+
+@require_safe
+def rides(request: HttpRequest, tag: str) -> HttpResponse:
+    """Everything that ride files say of a bike."""
+    return _page(request, tag)
+
+
+@require_POST
+def files(request: HttpRequest, tag: str) -> HttpResponse:
+    """Take ride files in and say of each what became of it."""
+    form = FilesForm(request.POST)
+    with form.refusable():
+        seen = list(read_files(files_sent(_sent(request))))
+        taken = take_in_rides(form.asked(tag, digest_of(seen)), seen, by=by(request), key=form.key, now=now())
+        return _page(request, tag, taken=taken)
+    return _page(request, tag, form)
+
+
+@require_POST
+def place(request: HttpRequest, tag: str) -> HttpResponse:
+    """Say which bike rides were on."""
+    form = PlaceForm(request.POST)
+    with form.refusable():
+        place_rides(form.asked(), by=by(request), key=form.key, now=now())
+        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=placed#rides")
+        answer.status_code = 303
+        return answer
+    return _page(request, tag, form)
+
+
+def _sent(request: HttpRequest) -> Iterator[tuple[str, IO[bytes], bool]]:
+    """Files chosen by themselves, then those of a folder, of which only ride files are looked at."""
+    for field, alone in (("files", True), ("folder", False)):
+        for one in request.FILES.getlist(field):
+            if one.file is not None:
+                yield one.name or "a file without a name", one.file, alone
+
+
+def _page(
+    request: HttpRequest, tag: str, form: BenchForm | None = None, taken: RidesTaken | None = None
+) -> HttpResponse:
+    when = now()
+    seen = bike_ridden(tag, when)
+    part = request.GET.get("part", "")
+    used = part_used(tag, int(part), when) if part.isascii() and part.isdigit() and len(part) < 10 else None
+    context = {
+        "title": f"rides of {seen.tag}",
+        "bike": seen,
+        "taken": taken,
+        "files_form": form if isinstance(form, FilesForm) else FilesForm(),
+        "done": "The rides are placed, and every part's use follows."
+        if request.GET.get("done") == "placed"
+        else "",
+        "weeks": _weeks(seen),
+        "used": used,
+        "use": _use(used) if used is not None else "",
+    }
+    return screen(request, "rides/rides.html", context, form)
+
+
+def _weeks(seen: BikeRidden) -> tuple[SafeString, ...]:
+    """The weeks, once for a tablet and once for a phone with its last year only. Drawings escape their words."""
+    weeks = [(week.start, week.km, week.indoor_km) for week in seen.weeks]
+    if not weeks:
+        return ()
+    title = f"weeks of {seen.tag}"
+    return (
+        mark_safe(week_bars(weeks, title=title, width=_WIDE, size=15.0)),
+        mark_safe(week_bars(weeks[-52:], title=f"{title}, narrow", width=_NARROW, size=13.0)),
+    )
+
+
+def _use(used: PartUsed) -> tuple[SafeString, ...]:
+    """One part's use line, once for a tablet and once for a phone."""
+    points = [UsedBy(one.day, one.km, one.km_sd) for one in used.points]
+    fitted = [FittedTo(one.words, one.start, one.end) for one in used.stays]
+    read = [ReadOn(one.day, one.km, one.words) for one in used.readings]
+    title = f"use of the {used.words}"
+    return (
+        mark_safe(use_line(points, fitted, read, title=title, width=_WIDE, size=15.0)),
+        mark_safe(use_line(points, fitted, read, title=f"{title}, narrow", width=_NARROW, size=13.0)),
+    )

@@ -1,0 +1,134 @@
+"""Ride files on the bike page: dropped, reported, placed."""
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+
+from pinchbolt.records.models import Bike, Fitting, Person, Ride, RidePlace
+from tests.bench.conftest import Cast
+from tests.workshop.test_rides import ride_of
+
+pytestmark = pytest.mark.django_db
+
+
+def drop(tablet: Client, tag: str, *files: tuple[str, bytes], key: str = "ride-drop-0001", **more: str):
+    """Drop named files on the bike page."""
+    sent = [SimpleUploadedFile(name, data) for name, data in files]
+    return tablet.post(f"/bike/{tag}/rides/files/", {"files": sent, "key": key, **more})
+
+
+def test_the_bike_page_takes_files_and_folders_and_says_what_is_kept(cast: Cast, tablet: Client) -> None:
+    """Two targets, one for files and one for a folder, work without a script; the privacy sentence stands below."""
+    said = tablet.get(f"/bike/{cast.tag}/").content.decode()
+    assert 'enctype="multipart/form-data"' in said
+    assert '<input id="ride-files" type="file" name="files" multiple>' in said
+    assert '<input id="ride-folder" type="file" name="folder" webkitdirectory multiple>' in said
+    assert "no track, no home, no file name is kept" in said
+
+
+def test_what_came_in_is_reported_file_by_file(cast: Cast, tablet: Client) -> None:
+    """Came in, double, refused: each by its name, on one page."""
+    Fitting.objects.update(start=date(2026, 2, 1))
+    answer = drop(
+        tablet, cast.tag, ("a.fit", ride_of(0)), ("b.fit", ride_of(0, 30.2, serial=3)), ("c.png", b"\x89PNG")
+    )
+    said = answer.content.decode()
+    assert answer.status_code == 200
+    assert "1 ride came in" in said
+    assert "the ride of 02 Mar 2026 is here already, 30.0 km; it counts once." in said
+    assert "c.png is no ride file: FIT, GPX, TCX and CSV can be read. Choose another file." in said
+    assert "30 km" in tablet.get(f"/bike/{cast.tag}/").content.decode().replace("</span> km", " km").replace(
+        '<span class="figure">', ""
+    )
+
+
+def test_a_double_tap_brings_the_same_report_and_no_second_ride(cast: Cast, tablet: Client) -> None:
+    """The same mark is the same act."""
+    first, second = (drop(tablet, cast.tag, ("a.fit", ride_of(0))).content.decode() for _ in range(2))
+    assert "1 ride came in" in first and "1 ride came in" in second
+    assert Ride.objects.count() == 1
+
+
+def test_of_a_folder_only_ride_files_are_looked_at(cast: Cast, tablet: Client) -> None:
+    """Photos and lists in it are not refused one by one; they are not read at all."""
+    sent = [
+        SimpleUploadedFile(name, data)
+        for name, data in (("a.fit", ride_of(0)), ("b.jpg", b"\xff"), ("c.csv", b"x"))
+    ]
+    answer = tablet.post(f"/bike/{cast.tag}/rides/files/", {"folder": sent, "key": "ride-drop-0001"})
+    assert "1 file read" in answer.content.decode()
+    assert "refused" not in answer.content.decode()
+
+
+def test_no_file_is_refused_in_a_sentence(cast: Cast, tablet: Client) -> None:
+    """The button alone does nothing but say what is needed."""
+    answer = drop(tablet, cast.tag)
+    assert answer.status_code == 422
+    assert "No ride file was given: FIT, GPX, TCX and CSV can be read" in answer.content.decode()
+
+
+def test_unclear_rides_are_asked_and_placed_with_one_tap(
+    cast: Cast, tablet: Client, counted: Callable[[str], int]
+) -> None:
+    """Two bikes, an unknown device: the page asks once for the whole device, and one tap answers."""
+    owner = Bike.objects.get(tag=cast.tag).owner
+    Bike.objects.create(tag="ZZ-99", owner=owner, kind="road", words="winter bike")
+    said = drop(tablet, cast.tag, ("a.fit", ride_of(0)), ("b.fit", ride_of(3)), whose="sort").content.decode()
+    assert "Which bike?" in said
+    assert "2 rides, 60 km" in said
+    rides = " ".join(str(pk) for pk in Ride.objects.order_by("start").values_list("pk", flat=True))
+    assert f'name="rides" value="{rides}"' in said
+    answer = tablet.post(
+        f"/bike/{cast.tag}/rides/place/", {"rides": rides, "tag": "ZZ-99", "key": "place-000001"}
+    )
+    assert answer.status_code == 303
+    assert set(RidePlace.objects.filter(how="said").values_list("bike__tag", flat=True)) == {"ZZ-99"}
+    assert "Which bike?" not in tablet.get(f"/bike/{cast.tag}/rides/").content.decode()
+    assert counted("rides placed") == 1
+
+
+def test_a_ride_can_be_put_right_from_the_list(cast: Cast, tablet: Client) -> None:
+    """None of these: it counts for nothing any more; rides that do not exist are said plainly."""
+    drop(tablet, cast.tag, ("a.fit", ride_of(0)))
+    ride = Ride.objects.get()
+    place = f"/bike/{cast.tag}/rides/place/"
+    assert (
+        tablet.post(place, {"rides": str(ride.pk), "tag": "none", "key": "place-000001"}).status_code == 303
+    )
+    assert "So far" not in tablet.get(f"/bike/{cast.tag}/rides/").content.decode()
+    wrong = tablet.post(place, {"rides": "999999", "tag": cast.tag, "key": "place-000002"})
+    assert (wrong.status_code, "There is no ride 999999." in wrong.content.decode()) == (404, True)
+    wrong = tablet.post(place, {"rides": "x;", "tag": cast.tag, "key": "place-000003"})
+    assert (wrong.status_code, "numbers with blanks between are needed" in wrong.content.decode()) == (
+        422,
+        True,
+    )
+
+
+def test_one_parts_use_is_drawn_with_its_fittings(cast: Cast, tablet: Client) -> None:
+    """The line of the chain, its bike below it; a part that is not on the bike is said plainly."""
+    Fitting.objects.update(start=date(2026, 2, 1))
+    drop(tablet, cast.tag, ("a.fit", ride_of(0)), ("b.fit", ride_of(20)))
+    chain = Fitting.objects.get(part__kind="chain").part_id
+    said = tablet.get(f"/bike/{cast.tag}/rides/?part={chain}").content.decode()
+    assert "use of the chain" in said
+    assert f"on {cast.tag} from 1 Feb 2026 until now" in said
+    assert "known from ride files" in said
+    assert tablet.get(f"/bike/{cast.tag}/rides/?part=999999").status_code == 404
+    assert tablet.get(f"/bike/{cast.tag}/rides/?part=x").status_code == 200
+
+
+def test_strangers_and_wrong_methods_get_nowhere(
+    cast: Cast, tablet: Client, signed_in: Callable[[Person], Client]
+) -> None:
+    """Signed out leads to the sign-in; the counter may take rides in; an unknown tag is said; GET writes nothing."""
+    assert Client().get(f"/bike/{cast.tag}/rides/").status_code == 302
+    assert drop(Client(), cast.tag, ("a.fit", ride_of(0))).status_code == 302
+    assert tablet.get(f"/bike/{cast.tag}/rides/files/").status_code == 405
+    assert tablet.post(f"/bike/{cast.tag}/rides/").status_code == 405
+    assert tablet.get("/bike/NO-00/rides/").status_code == 404
+    assert Ride.objects.count() == 0
+    assert "1 ride came in" in drop(signed_in(cast.counter), cast.tag, ("a.fit", ride_of(0))).content.decode()
