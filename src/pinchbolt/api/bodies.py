@@ -73,6 +73,7 @@ def dataclass_of(asked: type, body: BaseModel | None, from_address: Mapping[str,
 def _plain(kind: Any, value: Any) -> Any:
     """A body's inner models as the dataclasses they were made from."""
     if isinstance(value, BaseModel):
+        kind = next(one for one in (kind, *_leaves(kind)) if is_dataclass(one))
         return kind(**{name: getattr(value, name) for name in type(value).model_fields})
     if isinstance(value, tuple):
         inner = next((one for one in _leaves(kind) if is_dataclass(one)), None)

@@ -6,7 +6,7 @@ from ninja import NinjaAPI
 from ninja.openapi.schema import OpenAPISchema
 
 import pinchbolt
-from pinchbolt.api import reads, rides, signing_in, writes
+from pinchbolt.api import fitting, reads, rides, signing_in, writes
 from pinchbolt.api.bodies import answer_schema
 from pinchbolt.api.envelope import answer_refusals
 
@@ -24,7 +24,7 @@ class Door(NinjaAPI):
     ) -> OpenAPISchema:
         """Return the description, with the shape of each answer filled in."""
         described = super().get_openapi_schema(path_prefix=path_prefix, path_params=path_params)
-        kinds = {**writes.answer_kinds(), **reads.ANSWERS, **rides.ANSWERS}
+        kinds = {**writes.answer_kinds(), **reads.ANSWERS, **rides.ANSWERS, **fitting.ANSWERS}
         components = described["components"]["schemas"]
         for operations in described["paths"].values():
             for operation in operations.values():
@@ -57,3 +57,4 @@ api.add_router("", signing_in.router)
 api.add_router("", reads.router)
 api.add_router("", writes.router)
 api.add_router("", rides.router)
+api.add_router("", fitting.router)

@@ -17,6 +17,7 @@ from pinchbolt.workshop.bolt_round import tick_joint
 from pinchbolt.workshop.check_in import check_in
 from pinchbolt.workshop.check_instrument import check_instrument
 from pinchbolt.workshop.check_tool import check_tool, hang_tool, look_over_tool, measure_tool, try_tool
+from pinchbolt.workshop.facts import note_facts
 from pinchbolt.workshop.find import find
 from pinchbolt.workshop.hand_over import hand_over
 from pinchbolt.workshop.learn import learn
@@ -51,6 +52,7 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/job/{job}/joint", add_joint),
     ("/job/{job}/joint/{joint}/done", record_done),
     ("/job/{job}/joint/{joint}/by-hand", tighten_by_hand),
+    ("/bike/{tag}/facts", note_facts),
     ("/bike/{tag}/joint/{joint}/marking", read_marking),
     ("/job/{job}/look", look),
     ("/job/{job}/sign-off", sign_off),

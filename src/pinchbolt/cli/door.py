@@ -23,6 +23,7 @@ from pinchbolt.cli.reading import reading
 from pinchbolt.cli.rides import rides
 from pinchbolt.cli.serve import serve
 from pinchbolt.cli.sheet import sheet
+from pinchbolt.cli.swap import swap
 from pinchbolt.cli.tools import tools
 from pinchbolt.cli.torque import torque
 from pinchbolt.cli.tyre import tyre
@@ -42,6 +43,7 @@ for command in (serve, demo, check_in, walk_round, reading, findings, sheet, kit
     app.command()(command)
 app.command("chain-length")(chain_length)
 app.command("gears")(gears)
+app.command("swap")(swap)
 app.command("tyre")(tyre)
 app.add_typer(catalogue, name="catalogue")
 app.add_typer(torque, name="torque")

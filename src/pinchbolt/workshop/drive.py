@@ -65,7 +65,7 @@ def drive_of(facts: Mapping[str, object]) -> Drive:
     doubts: list[str] = []
     rings = _wheels(facts, RINGS, ("ring_big", "ring_small"), doubts)
     sprockets = _wheels(facts, SPROCKETS, ("sprocket_big", "sprocket_small"), doubts)
-    tyre = next((str(facts[name]) for name in ("tyre_rear", "tyre") if facts.get(name)), "")
+    tyre = next((str(facts[name]) for name in ("tyre_rear", "tyre", "tyre_front") if facts.get(name)), "")
     missing = [
         words
         for words, known in (

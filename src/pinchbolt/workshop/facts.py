@@ -1,7 +1,7 @@
 """Interface facts as people type them: which there are, what each may be, and writing one on a bike's build sheet."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from difflib import get_close_matches
 from functools import lru_cache
@@ -36,6 +36,26 @@ def question_of(name: str) -> Question | None:
 def is_fact(name: str) -> bool:
     """Whether some rule, or the gears, look at a fact of this name."""
     return name in _known()[1]
+
+
+def of_a_part(name: str) -> str:
+    """Return the fact that a part's own name for it stands for: rotor for rotor_rear, hub for rear_hub; empty where none."""
+    if is_fact(name):
+        return name
+    return next((one for one in (f"{name}_rear", f"rear_{name}") if is_fact(one)), "")
+
+
+def part_fact_told(name: str, told: object) -> Value | None:
+    """Return the value of a fact of a part that may stand at either end: as `fact_told`, by the part's own name for it.
+
+    Raises:
+        InputRefused: No such fact, or a value that it cannot have.
+    """
+    placed = of_a_part(name) or name
+    try:
+        return fact_told(placed, told)
+    except InputRefused as no:
+        raise InputRefused(no.sentence, {name: no.sentence}) from None
 
 
 def fact_told(name: str, told: object) -> Value | None:
@@ -118,7 +138,7 @@ class FactsAsked:
     """Facts read off a bike, by name; an empty one is taken off the build sheet again."""
 
     tag: str
-    facts: Mapping[str, str | float | bool | None] = field(default_factory=dict)
+    facts: Mapping[str, str | float | bool | None]
 
 
 def note_facts(asked: FactsAsked, *, by: int, key: str, now: datetime) -> dict[str, Value | None]:

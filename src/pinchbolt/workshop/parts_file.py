@@ -8,7 +8,7 @@ from typing import Any
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.checks import short
-from pinchbolt.workshop.facts import Value, fact_told, is_fact
+from pinchbolt.workshop.facts import Value, of_a_part, part_fact_told
 
 # What a part has besides facts; those with a star are needed.
 COLUMNS = {
@@ -156,13 +156,13 @@ def _apart(text: str) -> str:
 def _laid(header: Sequence[str], columns: Mapping[str, str]) -> dict[str, str]:
     """Ours = theirs for every column that is used."""
     for ours, theirs in columns.items():
-        if ours not in COLUMNS and not is_fact(ours):
+        if ours not in COLUMNS and not of_a_part(ours):
             sentence = f'"{ours[:40]}" is no column of ours: {", ".join(COLUMNS)}, or a fact such as cassette. Name one.'
             raise InputRefused(sentence, {"columns": sentence})
         if theirs and theirs not in header:
             sentence = f'The file has no column "{theirs[:40]}": {", ".join(name for name in header if name)[:300]}. Name one.'
             raise InputRefused(sentence, {"columns": sentence})
-    used = {name: name for name in header if name in COLUMNS or is_fact(name)}
+    used = {name: name for name in header if name in COLUMNS or of_a_part(name)}
     used |= {ours: theirs for ours, theirs in columns.items() if theirs}
     for ours in [ours for ours, theirs in columns.items() if not theirs]:
         used.pop(ours, None)
@@ -185,7 +185,7 @@ def _part(line: int, told: Mapping[str, str]) -> PartRead:
         try:
             if name in COLUMNS:
                 taken[name] = _cell(name, cell)
-            elif (value := fact_told(name, cell)) is not None:
+            elif (value := part_fact_told(name, cell)) is not None:
                 facts[name] = value
         except InputRefused as no:
             wrong |= no.errors

@@ -104,10 +104,14 @@ class Field:
         return frozenset(found.with_items) if found and found.verdict is FitWord.FITS_WITH else frozenset()
 
     def built(self, chosen: Chosen) -> dict[str, object]:
-        """The facts of the bike with these offers fitted."""
+        """The facts of the bike with these offers fitted; what an offer says is not known is known no longer."""
         facts = dict(self.build)
         for number in sorted(chosen):
-            facts.update(self.offers[number].sets)
+            for name, value in self.offers[number].sets.items():
+                if is_unknown(value):
+                    facts.pop(name, None)
+                else:
+                    facts[name] = value
         return facts
 
     def said(self, number: int, chosen: Chosen) -> Saying:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from decimal import Decimal
+from importlib.resources import files
 
 from django.db import transaction
 from django.utils import timezone
@@ -28,6 +29,7 @@ from pinchbolt.workshop.demo.scenario import Row, Scenario, scenario
 from pinchbolt.workshop.demo.visits import Year, open_jobs, play_year
 from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.note_distance import DistanceAsked, note_distance
+from pinchbolt.workshop.take_in_parts import PartsAsked, take_in_parts
 
 PEOPLE = (
     ("ines", "Ines Holloway", Role.OWNER, "true wheels run quiet", "1111", 1),
@@ -83,6 +85,7 @@ def load_demo(now: datetime) -> int:
         for row in told.raw["bike"]:
             _the_bike(row, told)
         _the_wheels(told)
+        _the_bins(told, made)
         year = Year(
             told,
             {name: one.pk for name, one in made.people.items()},
@@ -158,6 +161,14 @@ def _the_board(told: Scenario, made: _Made) -> None:
             )
 
 
+def _the_bins(told: Scenario, made: _Made) -> None:
+    """Parts in the bins and to order, taken in from a file as a workshop would."""
+    text = files("pinchbolt.workshop.demo").joinpath("parts.csv").read_text(encoding="utf-8")
+    take_in_parts(
+        PartsAsked(text), by=made.people["Ines Holloway"].pk, key="demo-parts-0001", now=_at(told.start, 8)
+    )
+
+
 def _words(row: Row) -> dict[str, str]:
     return {name: str(value) for name, value in row.items()}
 
@@ -209,7 +220,10 @@ def _the_wheels(told: Scenario) -> None:
     """The two wheelsets of one bike, the everyday cassette, and the trainer that eats its kilometres."""
     bike = Bike.objects.get(tag="MY-01")
     everyday = Part.objects.filter(fittings__bike=bike, kind="wheel", place="rear").get()
-    trainer = Trainer.objects.create(name="indoor trainer of the owner of MY-01")
+    trainer = Trainer.objects.create(
+        name="indoor trainer of the owner of MY-01",
+        facts={"body": "hg-11", "rear_hub": "r-12x142", "frame_rear": "r-12x142"},
+    )
     summer = Part.objects.create(kind="wheel", place="rear", words="light summer wheel")
     away, back = told.day(date(2026, 6, 11)), told.day(date(2026, 10, 20))
     first = everyday.fittings.get()

@@ -1,0 +1,88 @@
+"""Swaps, gears, chain length, tyres and bins by JSON."""
+
+from collections.abc import Callable
+from typing import Annotated, Any, get_type_hints
+
+from django.http import HttpRequest
+from django.utils import timezone
+from ninja import Header, Query, Router, Schema
+from pydantic import AfterValidator, Field
+
+from pinchbolt.api.bodies import Name, body_of, dataclass_of, writable
+from pinchbolt.api.envelope import REFUSALS
+from pinchbolt.workshop.ask_chain_length import ChainSeen, chain_to_cut
+from pinchbolt.workshop.ask_gears import GearsSeen, gears_of
+from pinchbolt.workshop.ask_tyre import tyre_seen_told, tyre_told
+from pinchbolt.workshop.parts_file import MOST_LETTERS
+from pinchbolt.workshop.plain import as_json
+from pinchbolt.workshop.swap import SwapSeen, swap
+from pinchbolt.workshop.take_in_parts import BinSeen, PartsAsked, PartsTaken, bins, take_in_parts, try_parts
+
+_ANY = {200: Any, **REFUSALS}
+ANSWERS: dict[str, Any] = {
+    "ask_swap": SwapSeen,
+    "ask_gears": GearsSeen,
+    "ask_chain_length": ChainSeen,
+    "see_bins": tuple[BinSeen, ...],
+    "try_parts": PartsTaken,
+    "take_in_parts": PartsTaken,
+}
+
+router = Router(tags=["fit"])
+
+
+def _question(
+    path: str, name: str, use_case: Callable[[Any], Any], told: Callable[[Any], Any] = as_json
+) -> None:
+    """A POST that writes nothing: the use case's own dataclass in, its answer out."""
+    asked_type: type = get_type_hints(use_case)["asked"]
+
+    def view(request: HttpRequest, asked: Any) -> Any:
+        return told(use_case(dataclass_of(asked_type, asked, {})))
+
+    view.__annotations__["asked"] = body_of(asked_type, ())
+    summary = (use_case.__doc__ or "").splitlines()[0]
+    router.post(path, response=_ANY, operation_id=name, summary=summary)(view)
+
+
+_question("/swap", "ask_swap", swap)
+_question("/gears", "ask_gears", gears_of)
+_question("/chain-length", "ask_chain_length", chain_to_cut)
+_question("/tyre", "ask_tyre", tyre_told, tyre_seen_told)
+
+
+@router.get("/bins", response=_ANY, operation_id="see_bins", summary="Parts in the bins and to order.")
+def see_bins(
+    request: HttpRequest, kind: Annotated[str, Query(max_length=60), AfterValidator(writable)] = ""
+) -> Any:
+    """By kind and words."""
+    return as_json(bins(kind))
+
+
+class PartsSent(Schema):
+    """A file of parts as text, its columns as ours = theirs, and whether good lines are kept where others are refused."""
+
+    text: Annotated[str, Field(max_length=MOST_LETTERS)]
+    columns: Annotated[dict[Name, Name], Field(max_length=200, default_factory=dict)]
+    keep_good: bool = False
+
+
+@router.post(
+    "/bins/try", response=_ANY, operation_id="try_parts", summary="What taking a file of parts in would do."
+)
+def try_file(request: HttpRequest, asked: PartsSent) -> Any:
+    """Nothing is written."""
+    return as_json(try_parts(PartsAsked(asked.text, asked.columns, asked.keep_good)))
+
+
+@router.post("/bins/import", response=_ANY, operation_id="take_in_parts", summary="Take a file of parts in.")
+def take_file_in(
+    request: HttpRequest,
+    asked: PartsSent,
+    key: Annotated[
+        str, AfterValidator(writable), Header(alias="Idempotency-Key", min_length=8, max_length=64)
+    ],
+) -> Any:
+    """Whole, or nothing; on request the good lines."""
+    told = PartsAsked(asked.text, asked.columns, asked.keep_good)
+    return as_json(take_in_parts(told, by=request.auth.pk, key=key, now=timezone.now()))  # type: ignore[attr-defined]

@@ -1,0 +1,65 @@
+"""What a part can be fitted to or taken from: a bike by its tag, or an indoor trainer by its number."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from pinchbolt.errors import NotFound
+from pinchbolt.records.models import Bike, Trainer
+from pinchbolt.workshop.looking_up import bike_by_tag
+
+_TRAINER = re.compile(r"\s*trainer\s+(\d{1,9})\s*", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Host:
+    """A bike or an indoor trainer with its facts; `speeds` of the bike as it was checked in."""
+
+    name: str
+    words: str
+    facts: Mapping[str, object]
+    speeds: int | None = None
+    owner: int | None = None
+
+    @property
+    def is_trainer(self) -> bool:
+        """Whether it is an indoor trainer."""
+        return self.owner is None
+
+
+def host(named: str) -> Host:
+    """Return the bike or indoor trainer of this name: a tag, or 'trainer 3'.
+
+    Raises:
+        NotFound: There is none.
+    """
+    numbered = _TRAINER.fullmatch(named)
+    if numbered is None:
+        return _of_bike(bike_by_tag(named))
+    trainer = Trainer.objects.filter(pk=int(numbered[1])).first()
+    if trainer is None:
+        known = (
+            ", ".join(f"trainer {one.pk}" for one in Trainer.objects.order_by("pk")[:10])
+            or "none is on record"
+        )
+        raise NotFound(f"There is no indoor trainer {numbered[1]}: {known}. Choose one.")
+    return _of_trainer(trainer)
+
+
+def _of_bike(bike: Bike) -> Host:
+    return Host(bike.tag, bike.words, dict(bike.facts), bike.speeds, bike.owner_id)
+
+
+def _of_trainer(trainer: Trainer) -> Host:
+    return Host(f"trainer {trainer.pk}", trainer.name, dict(trainer.facts))
+
+
+def hosts_of_owner(owner: int) -> tuple[Host, ...]:
+    """Every bike of an owner."""
+    return tuple(_of_bike(bike) for bike in Bike.objects.filter(owner_id=owner).order_by("tag"))
+
+
+def every_host(most: int = 200) -> tuple[Host, ...]:
+    """Bikes by tag, then indoor trainers."""
+    bikes = [_of_bike(bike) for bike in Bike.objects.order_by("tag")[:most]]
+    return (*bikes, *(_of_trainer(one) for one in Trainer.objects.order_by("pk")[:most]))

@@ -1,0 +1,302 @@
+"""A swap: will the part fit, what else must change, the cheapest way there, and what it does to the gears."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any, Literal, get_args
+
+from pinchbolt.engines.fit import Clash, SwapPlan, check_build, fact_names, plan_swap
+from pinchbolt.engines.gearing import Gears, GearsCompared, compared
+from pinchbolt.errors import InputRefused, NotFound, PinchboltError
+from pinchbolt.records.models import BinPart
+from pinchbolt.workshop.check_fit import build_told
+from pinchbolt.workshop.drive import drive_of
+from pinchbolt.workshop.hosts import Host, host, hosts_of_owner
+from pinchbolt.workshop.looking_up import tables, terms
+from pinchbolt.workshop.part_facts import MOVABLE, kind_and_end, names_of, taken_from, with_what_it_carries
+from pinchbolt.workshop.plain import as_json
+from pinchbolt.workshop.swap_offers import (
+    TEETH,
+    bin_offers,
+    facts_at,
+    minutes_of,
+    moved_offers,
+    small_parts,
+    what_of,
+    whole,
+)
+
+Rank = Literal["price", "labour", "changes"]
+RANKS: tuple[Rank, ...] = get_args(Rank)
+TRAINER_RULES = ("cassette-body", "hub-frame")
+Facts = Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True)
+class SwapAsked:
+    """Into which bike or trainer; a part to move there (`move`) out of a bike, a trainer or a bin; or what is wanted.
+
+    `want` are conditions on facts, such as "sprocket_big >= 44"; `rank` is price, labour or changes.
+    """
+
+    into: str
+    move: str = ""
+    out_of: str = ""
+    want: tuple[str, ...] = ()
+    rank: str = "price"
+    without_doubt: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PartOfPlan:
+    """One part of a plan: what, where it goes, price and minutes; whether it is here already."""
+
+    words: str
+    slot: str
+    price: Decimal
+    minutes: int
+    is_here: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PlanSeen:
+    """One way: parts to fit, what is needed besides, cost, and the check of the bike as it is then."""
+
+    parts: tuple[PartOfPlan, ...]
+    needs: tuple[str, ...]
+    unpriced: tuple[str, ...]
+    price: Decimal
+    minutes: int
+    cost: Decimal
+    verdict: str
+    check: dict[str, Any]
+    gears: Gears | None
+    compared: GearsCompared | None
+
+
+@dataclass(frozen=True, slots=True)
+class SwapSeen:
+    """The answer: how it stands with the moved part alone, up to five ways, or the rules that clash, and the gears now."""
+
+    into: str
+    into_words: str
+    what: str
+    rank: str
+    words: str
+    proved: bool
+    standing: dict[str, Any] | None
+    plans: tuple[PlanSeen, ...]
+    clash: tuple[Clash, ...]
+    gears: Gears | None
+    gears_missing: str
+    left_behind: str
+    assumed: tuple[str, ...]
+    currency: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Moving:
+    """The part that is moved: its facts by the names of the build, in words, and where it comes from."""
+
+    what: str
+    words: str
+    facts: Mapping[str, object]
+    source: Host | None
+    price: Decimal = Decimal(0)
+    minutes: int = 0
+
+
+def swap(asked: SwapAsked) -> SwapSeen:
+    """Return up to five ways to a swap, best first, or why there is none.
+
+    Raises:
+        InputRefused: Nothing to move and nothing wanted, a part that is not moved like that, or a bad condition or rank.
+        NotFound: No such bike, trainer or part of the bins.
+    """
+    rank = _ranked(asked.rank)
+    if bool(asked.move or asked.out_of) == bool(asked.want):
+        sentence = "A swap moves a part (move and out_of) or wants something (want): give one of the two."
+        raise InputRefused(sentence, {"move": sentence})
+    target = host(asked.into)
+    moving = _moving(asked, target) if asked.move or asked.out_of else None
+    build = whole(target.facts)
+    if target.speeds is not None:
+        build.setdefault("speeds_bike", target.speeds)
+    teeth = {name: build.pop(name) for name in TEETH if name in build}
+    moved = _moved_facts(moving, build) if moving else {}
+    teeth_after = {**teeth, **{name: moved.pop(name) for name in TEETH if name in moved}}
+    rules = _rules_for(target)
+    if target.is_trainer:
+        asked_for = fact_names(rules)
+        moved = {name: value for name, value in moved.items() if name in asked_for}
+    after = {**build, **moved}
+    displaced = target if moving and kind_and_end(moving.what)[0] == "wheel" else None
+    offers = [*bin_offers(after), *moved_offers(_others(target, moving), after, own=displaced)]
+    found = plan_swap(
+        build,
+        {n: v for n, v in _stays(moving).items() if n in moved} if moving else asked.want,
+        [one.offer for one in offers],
+        rules,
+        items=small_parts(),
+        labour_an_hour=terms().labour_an_hour,
+        rank=rank,
+        without_doubt=asked.without_doubt,
+        moved=moved,
+    )
+    now, missing = _gears({**build, **teeth})
+    standing = (
+        check_build({n: v for n, v in after.items() if v is not None}, rules, _known(moved))
+        if moving
+        else None
+    )
+    brought = {one.offer.id: one.teeth for one in offers}
+    return SwapSeen(
+        into=target.name,
+        into_words=target.words,
+        what=moving.words if moving else " and ".join(asked.want),
+        rank=rank,
+        words=found.words,
+        proved=found.proved,
+        standing=build_told(standing) if standing else None,
+        plans=tuple(_plan_seen(plan, now, moving, teeth_after, brought) for plan in found.plans),
+        clash=found.clash,
+        gears=now,
+        gears_missing=missing,
+        left_behind=_left_behind(moving),
+        assumed=_assumed(target, build, moving),
+        currency=terms().currency,
+    )
+
+
+def _rules_for(target: Host) -> object:
+    """All rules for a bike; an indoor trainer has a body and an axle, and no chain or brake to ask about."""
+    if not target.is_trainer:
+        return tables()
+    return {
+        "rules": {name: tables().rules[name] for name in TRAINER_RULES},
+        "interfaces": tables().interfaces,
+    }
+
+
+def _ranked(rank: str) -> Rank:
+    for one in RANKS:
+        if one == rank:
+            return one
+    sentence = f'rank is "{rank[:20]}": {", ".join(RANKS)}. Pick one.'
+    raise InputRefused(sentence, {"rank": sentence})
+
+
+def _moving(asked: SwapAsked, target: Host) -> _Moving:
+    """The part that is moved in, with what it carries."""
+    row = BinPart.objects.filter(number=asked.out_of.strip()).first()
+    if row is not None:
+        can_be = what_of(row)
+        what = asked.move or can_be[0]
+        if what not in can_be:
+            sentence = f"{row.number} is no {what[:40]}: {' or '.join(can_be)}. Choose one."
+            raise InputRefused(sentence, {"move": sentence})
+        facts = dict.fromkeys(names_of(what)) | facts_at(row.facts, what)
+        minutes = row.minutes if row.minutes is not None else minutes_of(what)
+        return _Moving(what, f"{row.words} ({row.number})", facts, None, row.price, minutes)
+    if asked.move not in MOVABLE:
+        sentence = f'"{asked.move[:40]}" is not moved from bike to bike: {", ".join(MOVABLE)}. Choose one.'
+        raise InputRefused(sentence, {"move": sentence})
+    try:
+        source = host(asked.out_of)
+    except NotFound:
+        sentence = f'"{asked.out_of[:20]}" is no tag, no indoor trainer and no part of the bins. Choose where it comes from.'
+        raise NotFound(sentence, {"out_of": sentence}) from None
+    if source.name == target.name:
+        sentence = f"{source.name} is on both sides: a part is moved from one to another. Choose two."
+        raise InputRefused(sentence, {"out_of": sentence})
+    carried = with_what_it_carries(asked.move)
+    facts = taken_from(source.facts, carried)
+    if all(value is None for value in facts.values()):
+        sentence = f"Nothing is known of the {asked.move} of {source.name}: read it off and write it on the build sheet first."
+        raise InputRefused(sentence, {"move": sentence})
+    along = f" with its {', '.join(kind_and_end(one)[0] for one in carried[1:])}" if len(carried) > 1 else ""
+    words = f"{asked.move} of {source.name}{along}"
+    return _Moving(asked.move, words, facts, source, minutes=minutes_of(asked.move))
+
+
+def _moved_facts(moving: _Moving, build: Mapping[str, object]) -> dict[str, object]:
+    """What comes along; a wheel also meets the rotor that the caliper was set for."""
+    moved = dict(moving.facts)
+    kind, end = kind_and_end(moving.what)
+    from_trainer = moving.source is not None and moving.source.is_trainer
+    if kind == "wheel" and not from_trainer and build.get(f"rotor_{end}") is not None:
+        moved[f"caliper_set_for_{end}"] = build[f"rotor_{end}"]
+    return moved
+
+
+def _stays(moving: _Moving) -> dict[str, object]:
+    """The goal: the part itself is there; what it carries may still be changed."""
+    own = [name for name in names_of(moving.what) if name not in TEETH]
+    return {name: moving.facts[name] for name in own if moving.facts.get(name) is not None}
+
+
+def _known(moved: Mapping[str, object]) -> list[str]:
+    return [name for name, value in moved.items() if value is not None]
+
+
+def _others(target: Host, moving: _Moving | None) -> tuple[Host, ...]:
+    """The owner's other bikes; the one that gives the part has given it."""
+    if target.owner is None:
+        return ()
+    there = {target.name, moving.source.name if moving and moving.source else ""}
+    return tuple(one for one in hosts_of_owner(target.owner) if one.name not in there)
+
+
+def _gears(build: Mapping[str, object]) -> tuple[Gears | None, str]:
+    """The gears of a build, or the sentence that says what is not known."""
+    try:
+        return drive_of(build).gears(), ""
+    except PinchboltError as missing:
+        return None, missing.sentence
+
+
+def _plan_seen(
+    plan: SwapPlan, now: Gears | None, moving: _Moving | None, teeth: Facts, brought: Mapping[str, Facts]
+) -> PlanSeen:
+    teeth = {**teeth, **{name: value for one in plan.offers for name, value in brought[one.id].items()}}
+    after = _gears({**plan.build, **teeth})[0]
+    differs = now is not None and after is not None and now.gears != after.gears
+    own = (PartOfPlan(moving.words, moving.what, moving.price, moving.minutes, True),) if moving else ()
+    price, minutes = (moving.price, moving.minutes) if moving else (Decimal(0), 0)
+    labour = (terms().labour_an_hour * minutes / 60).quantize(Decimal("0.01"))
+    return PlanSeen(
+        parts=(
+            *own,
+            *(PartOfPlan(one.words, one.slot, one.price, one.minutes, one.in_bins) for one in plan.offers),
+        ),
+        needs=plan.items,
+        unpriced=plan.unpriced,
+        price=plan.price + price,
+        minutes=plan.minutes + minutes,
+        cost=plan.cost + price + labour,
+        verdict=plan.verdict.verdict.value,
+        check=build_told(plan.verdict),
+        gears=after if differs else None,
+        compared=compared(now, after) if now and after and differs else None,
+    )
+
+
+def _left_behind(moving: _Moving | None) -> str:
+    if moving is None or moving.source is None:
+        return ""
+    return f"{moving.source.name} is then without its {moving.what}."
+
+
+def _assumed(target: Host, build: Mapping[str, object], moving: _Moving | None) -> tuple[str, ...]:
+    if moving is None or "speeds_shifter" in build or target.speeds is None:
+        return ()
+    if "cassette" not in moving.facts or kind_and_end(moving.what)[0] != "wheel":
+        return ()
+    return (
+        f"The shifter is taken to have {target.speeds} positions, as {target.name} has sprockets: click through and count.",
+    )
+
+
+def swap_told(found: SwapSeen) -> dict[str, Any]:
+    """Return a swap as plain values, every check as the fit doors say it."""
+    return dict(as_json(found))
