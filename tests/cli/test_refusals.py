@@ -106,7 +106,7 @@ def test_bad_input_ends_in_one_sentence_and_its_code(
         (
             ["sheet", "bill", "1", "-o", "x.pdf"],
             2,
-            'There is no sheet "bill": estimate, job-card, handover, not-safe',
+            'There is no sheet "bill": estimate, job-card, torque-sheet, handover, not-safe',
         ),
         (["sheet", "estimate", "one", "-o", "x.pdf"], 2, 'The job is "one": a number is needed.'),
         (["demo"], 2, "This home folder holds a workshop already"),

@@ -52,6 +52,7 @@ def test_a_gravel_bike_gets_the_whole_round_and_nothing_that_is_set_by_feel(arri
         "bleed-screw",
         "hub-cone-locknut",
         "quick-release",
+        "valve-nut",
     }
 
 

@@ -36,7 +36,7 @@ from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.part_by_hand import PartAsked, PartJudged, part_by_hand
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.price import estimate
-from pinchbolt.workshop.print_sheet import print_hang_tag, print_sheet
+from pinchbolt.workshop.print_sheet import print_bolt_round, print_hang_tag, print_sheet
 from pinchbolt.workshop.propose import suggestions
 from pinchbolt.workshop.shop_day import ShopDay, job_seen, shop_day
 from pinchbolt.workshop.sign_off import sign_off_list
@@ -114,7 +114,7 @@ for _path, (_use_case, _look) in OF_JOB.items():
     "/job/{job}/sheet/{sheet}", response=_ANY, operation_id="print_sheet", summary="A sheet of a job as PDF."
 )
 def sheet(request: HttpRequest, job: JobId, sheet: Annotated[str, Path(max_length=40)]) -> HttpResponse:
-    """Sheets: estimate, job-card, handover, not-safe."""
+    """Sheets: estimate, job-card, torque-sheet, handover, not-safe."""
     return HttpResponse(print_sheet(sheet, job, timezone.now()), content_type="application/pdf")
 
 
@@ -194,6 +194,19 @@ def round_of_bike(
 ) -> Any:
     """Rounds: whole, first-ride, monthly, due; left out, the usual one of this kind of bike."""
     return as_json(bolt_round(tag, which, timezone.now()))
+
+
+@router.get(
+    "/bike/{tag}/round/sheet",
+    response=_ANY,
+    operation_id="print_bolt_round",
+    summary="A bike's bolt round as PDF.",
+)
+def round_sheet(
+    request: HttpRequest, tag: Tag, which: Annotated[str, Query(max_length=20), AfterValidator(writable)] = ""
+) -> HttpResponse:
+    """Rounds: whole, first-ride, monthly, due; left out, the usual one of this kind of bike."""
+    return HttpResponse(print_bolt_round(tag, which, timezone.now()), content_type="application/pdf")
 
 
 @router.get("/menu", response=_ANY, operation_id="see_menu", summary="The operations of the menu.")

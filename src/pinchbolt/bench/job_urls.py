@@ -37,6 +37,7 @@ urlpatterns = [
     path("work/torque/<str:joint>/", torque_sheet.joint, name="joint"),
     path("work/torque/<str:joint>/done/", torque_sheet.done, name="done_value"),
     path("work/torque/<str:joint>/by-hand/", torque_sheet.by_hand, name="by_hand"),
+    path("work/torque/<str:joint>/bolt/", torque_sheet.bolt, name="read_bolt"),
     path("work/torque/<str:joint>/marking/", torque_sheet.marking, name="read_marking"),
     path("sign-off/", sign_off.sign_off, name="sign_off"),
     path("sign-off/looked/", sign_off.looked, name="looked"),

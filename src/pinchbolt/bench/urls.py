@@ -3,15 +3,19 @@
 from django.urls import URLPattern, URLResolver, include, path
 
 from pinchbolt.bench.bike.view import bike, by_hang_tag
+from pinchbolt.bench.bolt_round import view as rounds
 from pinchbolt.bench.check_in.view import check_in
+from pinchbolt.bench.gauge_check import view as gauge
 from pinchbolt.bench.job_sheet.view import job_sheet
+from pinchbolt.bench.kit.view import kit
 from pinchbolt.bench.look import look
-from pinchbolt.bench.on_paper.view import hang_tag, sheet
+from pinchbolt.bench.on_paper.view import bolt_round_sheet, hang_tag, sheet
 from pinchbolt.bench.people.view import new_person, new_pin, people
 from pinchbolt.bench.rides.view import files, place, rides
 from pinchbolt.bench.shop_day.view import shop_day
 from pinchbolt.bench.sign_in.view import sign_in, sign_out, switch
 from pinchbolt.bench.tool_board.view import tool_board
+from pinchbolt.bench.tool_check import view as tool
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", shop_day, name="shop_day"),
@@ -31,7 +35,19 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("job/<int:job>/", include("pinchbolt.bench.job_urls")),
     path("paper/job/<int:job>/<slug:sheet>.pdf", sheet, name="sheet"),
     path("paper/tag/<str:tag>.pdf", hang_tag, name="hang_tag"),
+    path("paper/bike/<str:tag>/bolt-round.pdf", bolt_round_sheet, name="bolt_round_sheet"),
+    path("bike/<str:tag>/bolt-round/", rounds.bolt_round, name="bolt_round"),
+    path("bike/<str:tag>/bolt-round/<str:joint>/held/", rounds.held, name="round_held"),
+    path("bike/<str:tag>/bolt-round/<str:joint>/moved/", rounds.moved, name="round_moved"),
+    path("kit/", kit, name="kit"),
     path("tools/", tool_board, name="tool_board"),
+    path("tools/<int:tool>/", tool.tool_check, name="tool_check"),
+    path("tools/<int:tool>/size/", tool.size, name="tool_size"),
+    path("tools/<int:tool>/weight/", tool.weight, name="tool_weight"),
+    path("tools/<int:tool>/calibration/", tool.calibration, name="tool_calibration"),
+    path("tools/<int:tool>/look/", tool.look, name="tool_look"),
+    path("tools/gauge/<int:instrument>/", gauge.gauge_check, name="gauge_check"),
+    path("tools/gauge/<int:instrument>/tried/", gauge.tried, name="gauge_tried"),
     path("people/", people, name="people"),
     path("people/pin/", new_pin, name="new_pin"),
     path("people/add/", new_person, name="new_person"),

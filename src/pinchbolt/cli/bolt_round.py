@@ -35,7 +35,8 @@ def show(
 
     found = round_of(tag, which, now())
     head = f"{found.tag}, {ROUNDS[found.which]}: {found.ticked} of {len(found.joints)} ticked."
-    lines = [head, *(line for one in found.joints for line in _lines(one)), *found.cautions]
+    lines = [head, *(f"warning: {words}" for words in found.warnings)]
+    lines += [*(line for one in found.joints for line in _lines(one)), *found.cautions]
     answer(plain.as_json(found), lines, as_json=as_json)
 
 
@@ -47,7 +48,7 @@ def _lines(one: "RoundJoint") -> Iterable[str]:
         how = "by hand" if seen.by_hand else f"no setting: {seen.refused}"
     ticked = one.tick.words if one.tick else ("due" if one.is_due else f"due {one.due}")
     yield f"  {seen.joint}: {seen.name}, {' or '.join(seen.drive)}, {how}. {ticked}"
-    yield from (f"    warning: {words}" for words in seen.warnings)
+    yield from (f"    warning: {words}" for words in one.warnings)
 
 
 @bolt_round.command("tick")

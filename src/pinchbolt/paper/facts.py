@@ -12,7 +12,7 @@ from pinchbolt.values import Verdict
 from pinchbolt.values.money import money_text
 from pinchbolt.workshop.cautions import MARKING_WINS
 from pinchbolt.workshop.find import FindingSeen
-from pinchbolt.workshop.looking_up import job_by_id, terms
+from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id, terms
 from pinchbolt.workshop.shop_day import JobSeen, job_seen
 
 _RULE_WIDTH_PT = 420.0
@@ -63,6 +63,25 @@ def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) 
             ["printed", time_text(now)],
             ["job", f"{seen.tag}-{job}, in since {day_text(timezone.localtime(seen.opened_at).date())}"],
             *([label, words] for label, words in heads if words),
+        ],
+        "footer": MARKING_WINS,
+    }
+
+
+def bike_head(sheet: str, tag: str, now: datetime, heads: Sequence[tuple[str, str]]) -> dict[str, Any]:
+    """Return what a sheet of a bike without a job has at its head and foot."""
+    bike, shop = bike_by_tag(tag), terms()
+    return {
+        "sheet": sheet,
+        "title": f"{sheet} {bike.tag}, {shop.name}",
+        "number": "",
+        "shop": {"name": shop.name, "town": shop.town, "demo": shop.is_demo},
+        "bike": {"tag": bike.tag, "words": bike.words, "frame": bike.frame_number},
+        "owner": {"name": bike.owner.name},
+        "heads": [
+            ["owner", bike.owner.name],
+            ["printed", time_text(now)],
+            *([label, words] for label, words in heads),
         ],
         "footer": MARKING_WINS,
     }

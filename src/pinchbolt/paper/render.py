@@ -5,16 +5,19 @@ from datetime import UTC, datetime
 from typing import Any
 
 from pinchbolt.errors import NotFound
+from pinchbolt.paper.bolt_round.bolt_round import bolt_round_values
 from pinchbolt.paper.estimate.estimate import estimate_values
 from pinchbolt.paper.handover.handover import handover_values
 from pinchbolt.paper.hang_tag.hang_tag import hang_tag_values
 from pinchbolt.paper.job_card.job_card import job_card_values
 from pinchbolt.paper.not_safe.not_safe import not_safe_values
 from pinchbolt.paper.press import pressed
+from pinchbolt.paper.torque_sheet.torque_sheet import torque_sheet_values
 
 _SHEETS: Mapping[str, tuple[str, Callable[[int, datetime], dict[str, Any]]]] = {
     "estimate": ("estimate/estimate.typ", estimate_values),
     "job-card": ("job_card/job_card.typ", job_card_values),
+    "torque-sheet": ("torque_sheet/torque_sheet.typ", torque_sheet_values),
     "handover": ("handover/handover.typ", handover_values),
     "not-safe": ("not_safe/not_safe.typ", not_safe_values),
 }
@@ -60,3 +63,21 @@ def hang_tag(tag: str, address: str) -> bytes:
         InputRefused: The address is not one that a phone can open.
     """
     return pressed("hang_tag/hang_tag.typ", hang_tag_values(tag, address), _NO_DAY)
+
+
+def bolt_round_sheet(tag: str, which: str, now: datetime) -> bytes:
+    """Return a bike's bolt round as PDF, A4, with boxes to tick.
+
+    Args:
+        tag: The bike's tag. [-]
+        which: whole, first-ride, monthly or due; '' for the usual one of this kind of bike. [-]
+        now: Printed on the sheet; the same records and time give the same bytes. [-]
+
+    Returns:
+        The PDF. [-]
+
+    Raises:
+        NotFound: No bike has this tag.
+        InputRefused: No such round.
+    """
+    return pressed("bolt_round/bolt_round.typ", bolt_round_values(tag, which, now), now)

@@ -108,6 +108,7 @@ STORAGES = {
 # Who presses sheets of paper; the doors ask the workshop, which asks here.
 SHEET_PRESS = "pinchbolt.paper.render"
 TAG_PRESS = "pinchbolt.paper.hang_tag"
+ROUND_PRESS = "pinchbolt.paper.bolt_round_sheet"
 
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_000_000

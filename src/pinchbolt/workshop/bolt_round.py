@@ -1,6 +1,7 @@
 """The bolt round: a bike's joints tried again after the first ride, every month, or all of them; each tick is kept."""
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -40,6 +41,7 @@ _NOT_TRIED_AGAIN = {
     "bleed-screw",
     "hub-cone-locknut",
     "quick-release",
+    "valve-nut",
 }
 _MOVED = "It moved: look at it again after the next ride."
 
@@ -76,9 +78,13 @@ class TickSeen:
 
 @dataclass(frozen=True, slots=True)
 class RoundJoint:
-    """A joint of the round: as on the torque sheet, its terms, when it was last tightened or tried, and today's tick."""
+    """A joint of the round: as on the torque sheet, its terms, when it was last tightened or tried, and today's tick.
+
+    `warnings` are those that no other joint of the round shares.
+    """
 
     joint: JointSeen
+    warnings: tuple[str, ...]
     recheck_months: int
     first_km: int | None
     last: date | None
@@ -89,7 +95,7 @@ class RoundJoint:
 
 @dataclass(frozen=True, slots=True)
 class RoundSeen:
-    """A bolt round of a bike, in working order."""
+    """A bolt round of a bike, in working order; `warnings` are those that several joints share, such as of their tool."""
 
     tag: str
     words: str
@@ -97,6 +103,7 @@ class RoundSeen:
     which: str
     joints: tuple[RoundJoint, ...]
     ticked: int
+    warnings: tuple[str, ...]
     cautions: tuple[str, ...]
 
 
@@ -120,9 +127,11 @@ def bolt_round(tag: str, which: str, now: datetime) -> RoundSeen:
     today = local_day(now)
     last, ticks = _last(bike), _ticks(bike, today)
     names = _names(bike, chosen, last, today)
+    sheet = sheet_of(bike, names, {}, today)
+    said = Counter(words for seen in sheet for words in seen.warnings)
+    shared = {words for words, times in said.items() if times > 1}
     joints = tuple(
-        _round_joint(seen, last.get(seen.joint), ticks.get(seen.joint), today)
-        for seen in sheet_of(bike, names, {}, today)
+        _round_joint(seen, shared, last.get(seen.joint), ticks.get(seen.joint), today) for seen in sheet
     )
     return RoundSeen(
         tag=bike.tag,
@@ -131,6 +140,7 @@ def bolt_round(tag: str, which: str, now: datetime) -> RoundSeen:
         which=chosen,
         joints=joints,
         ticked=sum(one.tick is not None for one in joints),
+        warnings=tuple(words for words in said if words in shared),
         cautions=cautions(bike),
     )
 
@@ -270,10 +280,13 @@ def _tick_seen(row: RoundTick) -> TickSeen:
     )
 
 
-def _round_joint(seen: JointSeen, last: date | None, tick: TickSeen | None, today: date) -> RoundJoint:
+def _round_joint(
+    seen: JointSeen, shared: Collection[str], last: date | None, tick: TickSeen | None, today: date
+) -> RoundJoint:
     row = joint_row(seen.joint)
     return RoundJoint(
         joint=seen,
+        warnings=tuple(words for words in seen.warnings if words not in shared),
         recheck_months=row.recheck,
         first_km=row.first_km,
         last=last,

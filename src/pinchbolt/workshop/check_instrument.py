@@ -161,3 +161,10 @@ def known_elongation(length_mm: float, pitches: int) -> float:
         )
         raise InputRefused(sentence, {"length_mm": sentence})
     return 100 * (length_mm / nominal - 1)
+
+
+def last_instrument_check(instrument: int) -> Checked | None:
+    """Return an instrument's last check that stands, with what it put in doubt; None where there is none."""
+    rows = InstrumentCheck.objects.filter(instrument=instrument, event__corrected_by__isnull=True)
+    found = rows.order_by("day", "pk").last()
+    return _seen(found) if found is not None else None

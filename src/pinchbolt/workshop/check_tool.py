@@ -313,3 +313,24 @@ def _seen(check: ToolCheck) -> ToolChecked:
         check.words,
         doubtful_done(check) if of_torque else (),
     )
+
+
+def last_check(tool: int) -> ToolChecked | None:
+    """Return a tool's last check that stands, with what it put in doubt; None where there is none.
+
+    Raises:
+        NotFound: No such tool.
+    """
+    found = tool_by_id(tool).checks.filter(event__corrected_by__isnull=True).order_by("day", "pk").last()
+    return _seen(found) if found is not None else None
+
+
+def points_to_check(tool: int) -> tuple[float, ...]:
+    """Return where a torque tool is calibrated: a preset tool at its values, another at 20, 60 and 100 % of its greatest.
+
+    None for a tool without torque. ISO 6789:2003.
+    """
+    row = tables().torque_tools.get(tool_by_id(tool).table_id)
+    if row is None:
+        return ()
+    return row.steps or tuple(round(share * row.range[1], 2) for share in (0.2, 0.6, 1.0))

@@ -10,7 +10,7 @@ from pinchbolt.engines.kits import Aim, Joint, Kit, Swap, Tool, lost_without
 from pinchbolt.engines.kits import choose_kit as kit_of
 from pinchbolt.engines.torque import Governs, JointWindow, coverage
 from pinchbolt.errors import InputRefused, NoSafeAnswer, Unknown
-from pinchbolt.records.models import Bike
+from pinchbolt.records.models import Bike, Job
 from pinchbolt.records.models import Tool as ToolOnBoard
 from pinchbolt.values import Reason
 from pinchbolt.workshop.kit_files import BY_HAND, KitJoint, KitTool, read_joints, read_tools, tool_of_table
@@ -98,6 +98,29 @@ class _Wanted:
 
     joints: tuple[KitJoint, ...]
     cannot_tell: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BikeToPack:
+    """A bike that a kit may be chosen for; `is_here` where it is in the workshop."""
+
+    tag: str
+    words: str
+    owner: str
+    is_here: bool
+
+
+def bikes_to_pack(chosen: Sequence[str]) -> tuple[BikeToPack, ...]:
+    """Return the bikes that are here and those chosen already, by their tags."""
+    staying = set(Job.objects.exclude(events__kind="handed over").values_list("bike__tag", flat=True))
+    rows = Bike.objects.filter(tag__in=staying | set(chosen)).select_related("owner").order_by("tag")
+    return tuple(BikeToPack(one.tag, one.words, one.owner.name, one.tag in staying) for one in rows)
+
+
+def choices() -> tuple[tuple[str, str], ...]:
+    """Return what a kit may be chosen for, with its words."""
+    rows = tables().joint_choices.values()
+    return ((ALL, "every joint"), *((row.id, row.name) for row in rows))
 
 
 def kit_from_files(joints: Path, tools: Path, least: str, without: str, today: date) -> KitSeen:

@@ -9,7 +9,7 @@ from django.utils.module_loading import import_string
 
 
 def print_sheet(sheet: str, job: int, now: datetime) -> bytes:
-    """Return a sheet of a job (estimate, job-card, handover, not-safe) as PDF.
+    """Return a sheet of a job (estimate, job-card, torque-sheet, handover, not-safe) as PDF.
 
     Raises:
         NotFound: No such sheet or job.
@@ -28,3 +28,14 @@ def print_hang_tag(tag: str, address: str) -> bytes:
     """
     press = cast(Callable[[str, str], bytes], import_string(settings.TAG_PRESS))
     return press(tag, address)
+
+
+def print_bolt_round(tag: str, which: str, now: datetime) -> bytes:
+    """Return a bike's bolt round as PDF, to be ticked by hand.
+
+    Raises:
+        NotFound: No bike has this tag.
+        InputRefused: No such round.
+    """
+    press = cast(Callable[[str, str, datetime], bytes], import_string(settings.ROUND_PRESS))
+    return press(tag, which, now)

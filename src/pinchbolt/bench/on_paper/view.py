@@ -4,8 +4,8 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.shared import now
-from pinchbolt.workshop.looking_up import job_by_id
-from pinchbolt.workshop.print_sheet import print_hang_tag, print_sheet
+from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id
+from pinchbolt.workshop.print_sheet import print_bolt_round, print_hang_tag, print_sheet
 
 
 @require_safe
@@ -19,6 +19,13 @@ def sheet(request: HttpRequest, job: int, sheet: str) -> HttpResponse:
 def hang_tag(request: HttpRequest, tag: str) -> HttpResponse:
     """A bike's hang tag; its code opens the bike at the address by which this tablet reached the workshop."""
     return _as_file(print_hang_tag(tag, request.build_absolute_uri("/")), f"{tag}-tag.pdf")
+
+
+@require_safe
+def bolt_round_sheet(request: HttpRequest, tag: str) -> HttpResponse:
+    """A bike's bolt round as PDF."""
+    pdf = print_bolt_round(tag, request.GET.get("which", "")[:20], now())
+    return _as_file(pdf, f"{bike_by_tag(tag).tag}-bolt-round.pdf")
 
 
 def _as_file(pdf: bytes, name: str) -> HttpResponse:

@@ -5,8 +5,11 @@ from django import forms
 from pinchbolt.bench.fields import Figure, Picked, Whole
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.bolt import BoltRead
 from pinchbolt.workshop.record_done import DoneAsked
 from pinchbolt.workshop.torque_sheet import MarkingAsked
+
+TARGET = "target"
 
 
 class DoneForm(BenchForm):
@@ -34,9 +37,10 @@ class DoneForm(BenchForm):
 
 
 class MarkingForm(BenchForm):
-    """A marking read off a part of the joint."""
+    """A marking read off a part of the joint; `means` tells a limit from a value that the maker names as the one to use."""
 
     part = Picked("The part")
+    means = Picked("What the figure is")
     greatest_n_m = Figure("The marking", "N·m")
     least_n_m = Figure("The least value, where a range is printed", "N·m")
 
@@ -50,7 +54,21 @@ class MarkingForm(BenchForm):
         if said["greatest_n_m"] is None:
             sentence = "The marking is empty: type the figure that stands on the part, in N·m."
             raise InputRefused(sentence, {"greatest_n_m": sentence})
+        if said["means"] == TARGET:
+            return MarkingAsked(tag, joint, said["part"], target_n_m=said["greatest_n_m"])
         return MarkingAsked(tag, joint, said["part"], said["greatest_n_m"], said["least_n_m"])
+
+
+class BoltForm(BenchForm):
+    """What was read on the joint's bolt."""
+
+    property_class = Picked("The class")
+    preparation = Picked("The preparation")
+
+    def asked(self, tag: str, joint: str) -> BoltRead:
+        """Return it as the use case takes it."""
+        said = self.checked()
+        return BoltRead(tag, joint, said["property_class"], said["preparation"])
 
 
 class JointForm(BenchForm):

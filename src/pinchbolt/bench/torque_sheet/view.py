@@ -8,9 +8,11 @@ from django.views.decorators.http import require_GET, require_POST
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.job_page import back_to, job_screen
 from pinchbolt.bench.shared import by, now
-from pinchbolt.bench.torque_sheet.form import DoneForm, JointForm, MarkingForm
+from pinchbolt.bench.torque_sheet.form import TARGET, BoltForm, DoneForm, JointForm, MarkingForm
 from pinchbolt.errors import NotFound
 from pinchbolt.workshop import torque_sheet as use_case
+from pinchbolt.workshop.bolt import preparations, property_classes, read_bolt
+from pinchbolt.workshop.cautions import MARKING_WINS
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.job_card import joints_to_add
 from pinchbolt.workshop.looking_up import job_by_id
@@ -76,6 +78,17 @@ def marking(request: HttpRequest, job: int, joint: str) -> HttpResponse:
 
 
 @require_POST
+def bolt(request: HttpRequest, job: int, joint: str) -> HttpResponse:
+    """Write down what was read on the joint's bolt: what the torque buys follows it at once."""
+    when, form = now(), BoltForm(request.POST)
+    tag = job_by_id(job).bike.tag
+    with form.refusable():
+        read_bolt(form.asked(tag, joint), by=by(request), key=form.key, now=when)
+        return back_to(job, f"{STEP}/{joint}", at="joint")
+    return _page(request, job, joint, when, form)
+
+
+@require_POST
 def add(request: HttpRequest, job: int) -> HttpResponse:
     """Put a joint on the sheet."""
     when, form = now(), JointForm(request.POST)
@@ -88,7 +101,7 @@ def add(request: HttpRequest, job: int) -> HttpResponse:
 
 
 def _is_open(joint: JointSeen) -> bool:
-    return joint.done is None or not joint.done.inside
+    return joint.done is None or not joint.done.holds
 
 
 def _next_open(sheet: tuple[JointSeen, ...], after: str) -> str:
@@ -124,9 +137,16 @@ def _page(
         "done_form": done_form,
         "done_said": said_of(done_form, "done_n_m"),
         "marking_said": said_of(form, "greatest_n_m") if isinstance(form, MarkingForm) else "",
-        "asks_sure": isinstance(form, DoneForm) and _out_of_window(form),
+        "asks_sure": isinstance(form, DoneForm) and asks_sure(form),
         "marking_form": form if isinstance(form, MarkingForm) else MarkingForm(),
         "marking_refused": isinstance(form, MarkingForm),
+        "marking_means": "" if form is None else form.data.get("means", ""),
+        "target": TARGET,
+        "by_table": bool(here and here.window and here.window.cap_by.kind != "marking"),
+        "marking_wins": MARKING_WINS,
+        "bolt_refused": isinstance(form, BoltForm),
+        "preparations": preparations(),
+        "property_classes": property_classes(),
         "to_add": joints_to_add(found, order),
         "started": state.started,
         "is_open": not state.signed_off and state.where is not Where.GONE,
@@ -139,6 +159,6 @@ def said_of(form: BenchForm, field: str) -> str:
     return str(next(iter(form.errors.get(field, ())), "")) if form.refusal is not None else ""
 
 
-def _out_of_window(form: DoneForm) -> bool:
+def asks_sure(form: BenchForm) -> bool:
     """Whether the refusal is the question that a value out of its window brings, and no slip of the keypad."""
     return form.refusal is not None and "say so once more" in form.refusal.sentence

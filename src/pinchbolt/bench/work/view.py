@@ -85,7 +85,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
     state, card = job_state(found), job_card(found)
     sheet = torque_sheet(found, local_day(when))
     seen = estimate(found)
-    undone_joints = [joint for joint in sheet if joint.done is None or not joint.done.inside]
+    undone_joints = [joint for joint in sheet if joint.done is None or not joint.done.holds]
     undone_lines = [line for line in card.lines if not line.done_by]
     context = {
         "card": card,

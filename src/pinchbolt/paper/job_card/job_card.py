@@ -1,11 +1,12 @@
 """What the job card says: work with steps, tools and parts to pull, the torque sheet, the list before the bike leaves."""
 
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
 from pinchbolt.drawing import torque_window
 from pinchbolt.paper.facts import head, time_text, verdict_shown
-from pinchbolt.workshop.cautions import cautions
+from pinchbolt.workshop.cautions import MARKING_WINS, cautions
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.job_card import CardLine, CardPart, job_card
 from pinchbolt.workshop.looking_up import job_by_id
@@ -21,6 +22,7 @@ def job_card_values(job: int, now: datetime) -> dict[str, Any]:
     """Return the values of the job card."""
     found = job_by_id(job)
     seen, card = job_seen(found, now), job_card(found)
+    joints = torque_sheet(found, local_day(now))
     return {
         **head("Job card", job, now, [("promised", time_text(found.promise)), ("where", seen.state.words)]),
         "told": found.owner_words,
@@ -31,10 +33,16 @@ def job_card_values(job: int, now: datetime) -> dict[str, Any]:
         "minutes": sum(line.minutes for line in card.lines),
         "tools": list(card.tools),
         "parts": [_part(part) for part in card.parts],
-        "joints": [joint_shown(joint) for joint in torque_sheet(found, local_day(now))],
+        "joints": [joint_shown(joint) for joint in joints],
         "items": [_item(item) for item in sign_off_list(found, now).items],
-        "cautions": list(cautions(found.bike)[1:]),
+        "cautions": cautions_shown(cautions(found.bike), joints),
     }
+
+
+def cautions_shown(of_bike: Iterable[str], joints: Iterable[JointSeen]) -> list[str]:
+    """Return the cautions of a bike and of its joints, each once; the marking's stands at the foot of every page."""
+    at_joints = (words for joint in joints for words in joint.cautions)
+    return [words for words in dict.fromkeys((*of_bike, *at_joints)) if words != MARKING_WINS]
 
 
 def _line(line: CardLine) -> dict[str, Any]:
@@ -70,6 +78,13 @@ def torque_text(torque: float) -> str:
     return f"{torque:.2f}".rstrip("0").rstrip(".")
 
 
+def hand_text(hand: str) -> str:
+    """Return how a thread turns, where it is no plain right-hand thread."""
+    if hand == "right":
+        return ""
+    return "left-hand thread" if hand == "left" else f"thread: {hand}"
+
+
 def joint_shown(joint: JointSeen) -> dict[str, Any]:
     """Return one joint of the torque sheet, with its window drawn."""
     window, setting = joint.window, joint.setting
@@ -77,7 +92,7 @@ def joint_shown(joint: JointSeen) -> dict[str, Any]:
         "name": joint.name,
         "count": joint.count,
         "drive": " or ".join(joint.drive),
-        "hand": "" if joint.hand == "right" else f"{joint.hand}-hand thread",
+        "hand": hand_text(joint.hand),
         "preparation": joint.preparation.replace("-", " "),
         "pattern": joint.pattern,
         "parts": " + ".join(joint.parts),
@@ -92,8 +107,9 @@ def joint_shown(joint: JointSeen) -> dict[str, Any]:
         "refused": joint.refused,
         "by_hand": joint.by_hand,
         "caution": " ".join(words.rstrip(".") + "." for words in (joint.caution, joint.conflict) if words),
-        "warnings": list(joint.warnings),
-        "reasons": [reason.words for reason in joint.reasons],
+        "by_table": window is not None and window.cap_by.kind != "marking",
+        "warnings": [*joint.warnings, *(joint.bolt.warnings if joint.bolt else ())],
+        "reasons": [*(reason.words for reason in joint.reasons), *(joint.bolt.words if joint.bolt else ())],
         "done": done_shown(joint.done),
     }
 
@@ -126,6 +142,7 @@ def done_shown(done: DoneSeen | None) -> dict[str, Any] | None:
         "by_hand": done.done is None,
         "inside": done.inside,
         "words": done.words,
+        "doubt": done.doubt,
         "who": f"{done.by}, {time_text(done.at)}",
         "tool": done.tool,
     }

@@ -1,0 +1,1 @@
+"""The bolt round of a bike: joints tried again, one tap each."""

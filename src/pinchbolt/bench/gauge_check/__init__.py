@@ -1,0 +1,1 @@
+"""One instrument is tried on something known."""

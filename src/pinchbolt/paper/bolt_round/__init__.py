@@ -1,0 +1,1 @@
+"""The bolt round on paper."""

@@ -1,0 +1,55 @@
+"""What the bolt round says on paper: joints in working order with driver, tool and setting, and boxes to tick."""
+
+from datetime import datetime
+from typing import Any
+
+from pinchbolt.paper.facts import bike_head, day_text, time_text
+from pinchbolt.paper.job_card.job_card import cautions_shown, hand_text, torque_text
+from pinchbolt.workshop.bolt_round import ROUNDS, RoundJoint, RoundSeen, TickSeen, bolt_round
+
+
+def bolt_round_values(tag: str, which: str, now: datetime) -> dict[str, Any]:
+    """Return the values of a bike's bolt round."""
+    seen: RoundSeen = bolt_round(tag, which, now)
+    return {
+        **bike_head("Bolt round", seen.tag, now, [("joints", ROUNDS[seen.which])]),
+        "joints": [_joint(one) for one in seen.joints],
+        "warnings": list(seen.warnings),
+        "cautions": cautions_shown(seen.cautions, [one.joint for one in seen.joints]),
+    }
+
+
+def _joint(one: RoundJoint) -> dict[str, Any]:
+    seen = one.joint
+    return {
+        "name": seen.name,
+        "count": seen.count,
+        "drive": " or ".join(seen.drive),
+        "hand": hand_text(seen.hand),
+        "critical": seen.critical == "A",
+        "set": torque_text(seen.setting.set) if seen.setting else "",
+        "tool": seen.tool_name,
+        "by_hand": seen.by_hand,
+        "refused": "" if seen.setting or seen.by_hand else seen.refused,
+        "warnings": list(one.warnings),
+        "term": _term(one),
+        "last": day_text(one.last) if one.last else "not on record yet",
+        "due": one.is_due,
+        "tick": _tick(one.tick),
+    }
+
+
+def _term(one: RoundJoint) -> str:
+    months = f"every {one.recheck_months} months" if one.recheck_months > 1 else "every month"
+    return f"{months}, first after {one.first_km} km" if one.first_km else months
+
+
+def _tick(tick: TickSeen | None) -> dict[str, Any] | None:
+    if tick is None:
+        return None
+    return {
+        "held": tick.held,
+        "done": "" if tick.done is None else torque_text(tick.done),
+        "inside": tick.inside,
+        "who": f"{tick.by}, {time_text(tick.at)}",
+    }

@@ -1,0 +1,1 @@
+"""The torque sheet on paper, by itself."""
