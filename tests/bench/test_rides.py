@@ -39,7 +39,10 @@ def test_what_came_in_is_reported_file_by_file(cast: Cast, tablet: Client) -> No
     assert answer.status_code == 200
     assert "1 ride came in" in said
     assert "the ride of 02 Mar 2026 is here already, 30.0 km; it counts once." in said
-    assert "c.png is no ride file: FIT, GPX, TCX and CSV can be read. Choose another file." in said
+    assert (
+        "<strong>c.png</strong> <span>is no ride file: FIT, GPX, TCX and CSV can be read. Choose another file."
+        in said
+    )
     assert "30 km" in tablet.get(f"/bike/{cast.tag}/").content.decode().replace("</span> km", " km").replace(
         '<span class="figure">', ""
     )

@@ -12,14 +12,27 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
-from pinchbolt.records.models import Bike, Event, Fitting, Owner, Part, Ride, RidePlace, Trainer
+from pinchbolt.records.models import (
+    Bike,
+    Event,
+    Fitting,
+    Instrument,
+    Owner,
+    Part,
+    Reading,
+    Ride,
+    RidePlace,
+    Trainer,
+)
 from pinchbolt.workshop.bike_sheet import bike_sheet
 from pinchbolt.workshop.exposure import use_of, week_of
 from pinchbolt.workshop.note_distance import DistanceAsked, note_distance
+from pinchbolt.workshop.part_distance import distance_of
 from pinchbolt.workshop.place_rides import RidesPlaced, place_rides
 from pinchbolt.workshop.ridden import bike_ridden, part_used
 from pinchbolt.workshop.ride_files import Held, files_in, read_files
 from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
+from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
 from tests.engines.rides.damage import damaged_files
 from tests.engines.rides.fit_writer import (
     EPOCH,
@@ -42,6 +55,7 @@ from tests.story import (
     worked,
 )
 
+ROW = "chain-elongation-12to13"
 SPRING = datetime(2026, 3, 2, 8, tzinfo=UTC)
 
 
@@ -71,6 +85,11 @@ def part_on(story: Story, kind: str, place: str = "") -> Part:
     """A part of the bike of the story."""
     parts = Part.objects.filter(fittings__bike=story.record.bike, kind=kind)
     return (parts.filter(place=place) if place else parts).get()
+
+
+def gauge() -> int:
+    """The workshop's two-point gauge."""
+    return Instrument.objects.get(table_id="chain-gauge-go-nogo").pk
 
 
 def long_here(story: Story) -> None:
@@ -254,7 +273,7 @@ def test_files_win_where_they_speak_and_the_word_fills_the_rest(arrived: Story) 
     assert set(used.known) == {"ride files", "owner's word"}
     (beside,) = bike_ridden(arrived.tag, NOW).beside
     assert beside.words == (
-        "01 Mar 2026 to 31 Mar 2026: owner's word 400 km, ride files 120 km for 15 of its 30 days; they agree."
+        "01 Mar 2026 to 31 Mar 2026: 400 km were said (owner's word), ride files hold 120 km for 15 of its 30 days; they agree."
     )
 
 
@@ -268,7 +287,7 @@ def test_a_word_that_files_contradict_is_said_and_does_not_count(arrived: Story)
     (beside,) = bike_ridden(arrived.tag, NOW).beside
     assert not beside.agree
     assert beside.words.endswith(
-        "ride files 240 km for all of its 10 days; they do not agree; the files count."
+        "ride files hold 240 km for all of its 10 days; they do not agree; the files count."
     )
 
 
@@ -444,3 +463,30 @@ def test_what_was_taken_in_is_not_changed_or_removed(arrived: Story, act: str, t
         connection.cursor() as cursor,
     ):
         cursor.execute(act.format(table))
+
+
+def test_a_corrected_ride_corrects_the_distance_of_a_reading_taken_before(db: None) -> None:
+    """A reading whose distance came from files follows them: every other ride moved away, half the kilometres at it."""
+    here = checked_in()
+    long_here(here)
+    second_bike(here)
+    take(here, *((f"{day}.fit", ride_of(day, 50.0)) for day in range(0, 268, 14)))
+    asked = ReadingAsked(here.job, part_on(here, "chain").pk, ROW, gauge(), low=0.0, high=0.5)
+    taken = take_reading(asked, by=here.first, key=here.key(), now=NOW)
+    reading = Reading.objects.select_related("event", "part").get(pk=taken.reading)
+    assert distance_of(reading)[0] == pytest.approx(1000.0, rel=1e-12)
+    half = tuple(Ride.objects.order_by("start").values_list("pk", flat=True)[::2])
+    place_rides(RidesPlaced(half, "ZZ-99"), by=here.first, key=here.key(), now=NOW)
+    assert distance_of(reading)[0] == pytest.approx(500.0, rel=1e-12)
+    assert reading.distance_km == pytest.approx(1000.0, rel=1e-12)
+
+
+def test_what_was_said_at_a_reading_stays_whatever_files_come_in(asked_for: Story) -> None:
+    """2,900 km by the owner's word stay 2,900, also where the value beside them is put right."""
+    long_here(asked_for)
+    reading = Reading.objects.select_related("event", "part").get(limit=ROW)
+    take(asked_for, ("a.fit", ride_of(0)))
+    assert distance_of(reading)[0] == 2900.0
+    asked = ReadingAsked(asked_for.job, reading.part_id, ROW, gauge(), low=0.0, high=0.5, corrects=reading.pk)
+    taken = take_reading(asked, by=asked_for.first, key=asked_for.key(), now=NOW)
+    assert distance_of(Reading.objects.get(pk=taken.reading))[0] == 2900.0

@@ -23,10 +23,11 @@ from pinchbolt.engines.wear import (
 from pinchbolt.records.models import Bike, Fitting, Instrument, Marking, Part, Reading
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval, Reason
-from pinchbolt.workshop.exposure import use_of, week_of
+from pinchbolt.workshop.exposure import Ledger, use_of, week_of
 from pinchbolt.workshop.gauges import GaugeKnown, gauge_known
 from pinchbolt.workshop.learned import priors_now
 from pinchbolt.workshop.looking_up import tables, terms
+from pinchbolt.workshop.part_distance import distance_of, was_said
 
 # Odds beyond which the readings speak for or against the part on record; in between they tell nothing.
 _TELLS = 3.0
@@ -155,9 +156,10 @@ def _judged(part: Part, limit: Limit, law: WearLaw, bike: Bike, today: date, rec
 def _record(part: Part, limit: Limit, law: WearLaw) -> _Record:
     rows = list(
         Reading.objects.filter(part=part, limit=limit.id, event__corrected_by__isnull=True)
-        .select_related("instrument")
+        .select_related("instrument", "event", "part")
         .order_by("day", "pk")
     )
+    ledger = Ledger()
     fitting = part.fittings.order_by("start").first()
     known: dict[int | None, GaugeKnown] = {}
     readings, doubts = [], []
@@ -166,6 +168,7 @@ def _record(part: Part, limit: Limit, law: WearLaw) -> _Record:
             known[row.instrument_id] = gauge_known(row.instrument, limit)
         error, doubt = known[row.instrument_id].on(row.day)
         name = row.instrument.name if row.instrument else "eye"
+        exposure, share = _exposure(row, law, fitting.start if fitting else row.day, ledger)
         if doubt:
             doubts.append(f"{name}: {doubt}")
         readings.append(
@@ -175,8 +178,8 @@ def _record(part: Part, limit: Limit, law: WearLaw) -> _Record:
                 # An instrument in doubt is another one to the filter: what it shows now teaches nothing of then.
                 instrument=f"{name}, in doubt" if doubt else name,
                 error=error,
-                exposure=_exposure(row, law, fitting.start if fitting else row.day),
-                exposure_share=row.distance_share,
+                exposure=exposure,
+                exposure_share=share,
             )
         )
     return _Record(
@@ -258,10 +261,14 @@ def _on_the_board(limit: Limit) -> list[Candidate]:
     return [c for c in found if not c.marks or limit.unit == "percent"]
 
 
-def _exposure(row: Reading, law: WearLaw, start: date) -> float | None:
+def _exposure(row: Reading, law: WearLaw, start: date, ledger: Ledger) -> tuple[float | None, float]:
+    """Use at a reading and its relative spread: as said then, else as the records add it up now."""
     if law.driver == "days":
-        return float(max(0, (row.day - start).days))
-    return row.distance_km if law.driver == "km" else None
+        return float(max(0, (row.day - start).days)), row.distance_share
+    if law.driver != "km":
+        return None, row.distance_share
+    km, share, _ = distance_of(row, ledger)
+    return km, share
 
 
 def _exposure_now(part: Part, law: WearLaw, rows: list[Reading], today: date) -> float | None:
@@ -271,11 +278,12 @@ def _exposure_now(part: Part, law: WearLaw, rows: list[Reading], today: date) ->
         return float((today - fitting.start).days) if fitting else None
     if law.driver != "km":
         return None
-    last = next((row for row in reversed(rows) if row.distance_km is not None), None)
+    last = next((row for row in reversed(rows) if was_said(row)), None)
     if last is None or last.distance_km is None:
         used = use_of(part, today)
         return used.km if used.km > 0 and used.days_unknown == 0 else None
-    return last.distance_km + max(0.0, use_of(part, today).km - use_of(part, last.day).km)
+    ledger = Ledger()
+    return last.distance_km + max(0.0, use_of(part, today, ledger).km - use_of(part, last.day, ledger).km)
 
 
 def _rate_of_use(law: WearLaw, bike: Bike, today: date) -> RateOfUse:

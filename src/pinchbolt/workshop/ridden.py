@@ -152,7 +152,7 @@ def drop_asks(tag: str) -> DropAsks:
     )
 
 
-def bike_ridden(tag: str, now: datetime, most: int = 40) -> BikeRidden:
+def bike_ridden(tag: str, now: datetime, most: int = 20) -> BikeRidden:
     """Return what ride files say of a bike, with at most *most* of its newest rides.
 
     Raises:

@@ -140,7 +140,7 @@ class _Taking:
         self.report.files = len(seen)
         for one in seen:
             if one.read is None:
-                self.report.refused.append(FileSaid(one.name, one.refused))
+                self.report.refused.append(_refused(one))
         files = [one for one in seen if one.read is not None]
         known = _known_digests([one.read.digest for one in files if one.read is not None])
         files.sort(key=lambda one: (_FORMS.index(one.read.form) if one.read else 0, one.name))
@@ -235,6 +235,11 @@ class _Taking:
         RidePlace.objects.bulk_create(places, batch_size=500)
 
 
+def _refused(one: FileSeen) -> FileSaid:
+    """Why a file was refused; its name stands before the words already."""
+    return FileSaid(one.name, one.refused.removeprefix(f"{one.name} ").removeprefix(f"{one.name}: "))
+
+
 def _known_digests(digests: Sequence[str]) -> set[str]:
     """Which of these files came in before."""
     found: set[str] = set()
@@ -267,11 +272,13 @@ def _as_read(row: Ride) -> RideRead:
 def _reported(seen: Sequence[FileSeen], event: Event, now: datetime) -> RidesTaken:
     """What the first request answered, from what it wrote and from the same files."""
     report = _Report(files=len(seen))
-    rows = {(row.digest, row.number): row for row in Ride.objects.filter(event=event).select_related("double_of")}
+    rows = {
+        (row.digest, row.number): row for row in Ride.objects.filter(event=event).select_related("double_of")
+    }
     places = {place.ride_id: place for place in RidePlace.objects.filter(event=event).select_related("bike")}
     for one in seen:
         if one.read is None:
-            report.refused.append(FileSaid(one.name, one.refused))
+            report.refused.append(_refused(one))
             continue
         if not any(digest == one.read.digest for digest, _ in rows) and all(
             not _why_not(r, now) for r in one.read.rides

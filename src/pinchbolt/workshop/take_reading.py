@@ -4,18 +4,16 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Fitting, Instrument, Job, Part, Reading
+from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.checks import local_day, not_in_future, number, short
-from pinchbolt.workshop.exposure import use_of
 from pinchbolt.workshop.find import FindingSeen, finding_seen, write_finding
 from pinchbolt.workshop.looking_up import job_by_id, part_by_id, tables
+from pinchbolt.workshop.part_distance import SAID, distance_at
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.usual import usual_range
-
-_KNOWN = {"ride files": 0.02, "odometer": 0.03, "owner's word": 0.15, "guess": 0.4}
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,10 +159,10 @@ def _distance(
         sentence = f"The reading is of {day:%d %b %Y}: this {part} was fitted on {fitting.start:%d %b %Y}. Correct the day."
         raise InputRefused(sentence, {"day": sentence})
     if asked.distance_km is None:
-        return _carried_on(part, day) or _recorded(part, fitting, day)
-    if asked.distance_known not in _KNOWN:
+        return distance_at(part, day)
+    if asked.distance_known not in SAID:
         sentence = (
-            f'How the distance is known is "{asked.distance_known[:40]}": {", ".join(_KNOWN)}. Choose one.'
+            f'How the distance is known is "{asked.distance_known[:40]}": {", ".join(SAID)}. Choose one.'
         )
         raise InputRefused(sentence, {"distance_known": sentence})
     km = number(asked.distance_km, "distance_km", "The distance since it was fitted", 0, 100000, "km")
@@ -182,41 +180,13 @@ def _distance(
     if after is not None and after.distance_km is not None and km > after.distance_km:
         sentence = f"The distance is {km:,.0f} km: on {after.day:%d %b %Y} this {part} had only {after.distance_km:,.0f} km. Correct it."
         raise InputRefused(sentence, {"distance_km": sentence})
-    return km, _KNOWN[asked.distance_known], asked.distance_known
-
-
-def _carried_on(part: Part, day: date) -> tuple[float, float, str] | None:
-    """What somebody said at an earlier reading of this part, and what the records add since then."""
-    said = (
-        Reading.objects.filter(
-            event__corrected_by__isnull=True,
-            part=part,
-            distance_known__in=_KNOWN,
-            distance_km__isnull=False,
-            day__lte=day,
-        )
-        .order_by("-day", "-pk")
-        .first()
-    )
-    if said is None or said.distance_km is None:
-        return None
-    since = max(0.0, use_of(part, day).km - use_of(part, said.day).km)
-    return said.distance_km + since, said.distance_share, said.distance_known
+    return km, SAID[asked.distance_known], asked.distance_known
 
 
 def known_distance(part: Part, day: date) -> tuple[float | None, str]:
     """Return how far a part went since it was fitted, and how that is known; (None, 'unknown') where nobody has said it."""
-    fitting = part.fittings.order_by("start").first()
-    assert fitting is not None  # a part on a bike has a fitting
-    km, _, known = _carried_on(part, day) or _recorded(part, fitting, day)
+    km, _, known = distance_at(part, day)
     return km, known
-
-
-def _recorded(part: Part, fitting: Fitting, day: date) -> tuple[float | None, float, str]:
-    used = use_of(part, day)
-    if used.km <= 0 or used.days_unknown > used.days / 2:
-        return None, 0.15, "unknown"
-    return used.km, max(0.02, used.sd / used.km), " and ".join(used.known)[:20]
 
 
 def _instrument(instrument: int | None) -> Instrument | None:

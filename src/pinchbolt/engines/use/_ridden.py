@@ -171,7 +171,7 @@ def _difference(word: Stretch, km: float, km_sd: float, free_days: int, comparab
     span = f"{word.start:%d %b %Y} to {word.end:%d %b %Y}"
     covered = "all" if not free_days else f"{(word.end - word.start).days - free_days}"
     words = (
-        f"{span}: {word.known} {word.km:,.0f} km, ride files {km:,.0f} km for {covered} of its "
+        f"{span}: {word.km:,.0f} km were said ({word.known}), ride files hold {km:,.0f} km for {covered} of its "
         f"{(word.end - word.start).days} days; {verdict}."
     )
     return Difference(word, km, free_days, agree, Reason(words))
