@@ -97,6 +97,8 @@ ACTS = (
     Act("a done value", started, f"work/torque/{STEM}/done/", lambda on: {"tool": tool_of(on), "done_n_m": "4.5", "set_n_m": "4.5"}),
     Act("by hand", with_pad_pin, "work/torque/pad-pin:rear/by-hand/", lambda on: {}),
     Act("a marking", started, f"work/torque/{STEM}/marking/", lambda on: {"part": "stem", "greatest_n_m": "5.5"}),
+    Act("a target", started, f"work/torque/{STEM}/marking/", lambda on: {"part": "stem", "means": "target", "greatest_n_m": "4.5"}),
+    Act("the bolt", started, f"work/torque/{STEM}/bolt/", lambda on: {"property_class": "8.8", "preparation": "dry"}),
     Act("a first look", started, "sign-off/looked/", lambda on: {"item": second_items(on)}),
     Act("signing off", looked_twice, "sign-off/sign/", lambda on: {}),
     Act("opening again", ready, "sign-off/open-again/", lambda on: {"words": "brake squeals"}),
