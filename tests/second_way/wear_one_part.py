@@ -136,26 +136,32 @@ class SecondWay:
         """Log evidence of all readings, the prior cut to the same range as the grid."""
         return log(self.total / (integral(3.7) - integral(-3.7)))
 
-    def passed_by(self, use: float) -> float:
-        """Chance that the limit is passed within *use*."""
+    def passed_by(self, use: float, mark: float = 1.0) -> float:
+        """Chance that *mark* (the limit) is passed within *use*."""
 
         def what(log_rate: float, mean: float, var: float) -> float:
             rate = exp(log_rate)
             spread = var + rate**2 * variance_of_growth(use, self.part.noise)
-            return integral((mean + rate * use - 1.0) / sqrt(spread))
+            return integral((mean + rate * use - mark) / sqrt(spread))
 
         return self._mean_of(what) / self.total
 
-    def quantile(self, level: float) -> float:
-        """Remaining use that is passed with chance *level*."""
+    def quantile(self, level: float, mark: float = 1.0) -> float:
+        """Use until *mark* that is passed with chance *level*."""
         low, high = -1.0 / exp(self.part.mu), 4.0 / exp(self.part.mu)
-        while self.passed_by(low) > level:
+        while self.passed_by(low, mark) > level:
             low *= 2
-        while self.passed_by(high) < level:
+        while self.passed_by(high, mark) < level:
             high *= 2
-        return float(brentq(lambda x: self.passed_by(x) - level, low, high, xtol=1e-3))
+        return float(brentq(lambda x: self.passed_by(x, mark) - level, low, high, xtol=1e-3))
 
 
-def quantiles(parts: Sequence[Part], levels: Sequence[float]) -> list[list[float]]:
-    """Quantiles of remaining use of each part, one after the other."""
-    return [[SecondWay(part).quantile(level) for level in levels] for part in parts]
+def quantiles(
+    parts: Sequence[Part], levels: Sequence[float], marks: Sequence[float] = (1.0,)
+) -> list[list[float]]:
+    """Quantiles of the use until each mark, mark by mark, of each part, one after the other."""
+    found = []
+    for part in parts:
+        one = SecondWay(part)
+        found.append([one.quantile(level, mark) for mark in marks for level in levels])
+    return found

@@ -1,7 +1,8 @@
 """The filter: for each wear rate on a grid, a Gaussian over wear and instrument biases, step by step.
 
 Arrays run parts x rates; one array a state. State 0 is wear on the own scale, the others are what is unknown of the
-instruments. One part is a batch of one.
+instruments. One part is a batch of one. In memory the parts lie side by side, as there are more parts than rates: sums
+over rates and products with what a part has once then run along whole rows.
 """
 
 from dataclasses import dataclass
@@ -41,21 +42,25 @@ def rate_grid(mu: Array, sigma: Array, nodes: int) -> tuple[Array, Array]:
     """Return rates (parts x nodes) on a grid even in the logarithm, and the prior weight of each node."""
     z = np.linspace(-HALF_WIDTH, HALF_WIDTH, nodes, dtype=mu.dtype)
     prior = np.exp(-0.5 * z**2)
-    rate = np.exp(mu[:, None] + sigma[:, None] * z)
+    rate = np.exp(mu + sigma * z[:, None]).T
     return rate, np.broadcast_to(prior / prior.sum(), rate.shape)
 
 
 def start(rate: Array, prior: Array, mean: Array, sd: Array) -> Cloud:
     """Return the cloud of parts before any reading; *mean* and *sd* (parts x states) of wear and instrument states."""
-    shape = rate.shape
     states = mean.shape[1]
+
+    def full(value: Array | float) -> Array:
+        out = np.empty_like(rate)
+        out[...] = value
+        return out
+
     cov: list[list[Array]] = [[np.zeros(0)] * states for _ in range(states)]
     for i in range(states):
         for j in range(i + 1):
-            own = sd[:, i, None] ** 2 if i == j else 0.0
-            cov[i][j] = cov[j][i] = np.broadcast_to(own, shape).copy()
-    means = [np.broadcast_to(mean[:, i, None], shape).copy() for i in range(states)]
-    return Cloud(rate, prior.copy(), np.zeros(len(rate), rate.dtype), means, cov)
+            cov[i][j] = cov[j][i] = full(sd[:, i, None] ** 2 if i == j else 0.0)
+    means = [full(mean[:, i, None]) for i in range(states)]
+    return Cloud(rate, full(prior), np.zeros(len(rate), rate.dtype), means, cov)
 
 
 def grow(cloud: Cloud, use: Array, use_var: Array, noise: tuple[float, float, float]) -> None:
@@ -114,8 +119,8 @@ def count_by_km(cloud: Cloud, passing: Array) -> None:
 
 def _looked_at(cloud: Cloud, sd: Array, through: Array) -> tuple[list[Array], Array, Array]:
     """Covariance of each state with the reading, the reading's mean and its variance."""
-    look = [cov[0].copy() for cov in cloud.cov]
-    expected = cloud.mean[0].copy()
+    look = [cov[0].copy(order="K") for cov in cloud.cov]
+    expected = cloud.mean[0].copy(order="K")
     seen = [j for j in range(1, through.shape[1]) if through[:, j].any()]
     for j in seen:
         by = through[:, j, None]
@@ -151,17 +156,24 @@ def _moments(low: Array, high: Array, expected: Array, per_root: Array) -> tuple
     first = dense * -sign
     second = x * dense
     np.negative(second, out=second)
-    value = np.flatnonzero(has_low & (low == high))
-    if len(value):
-        here, p = x[value], dense[value] * per_root[value]
-        like[value], first[value], second[value] = p, here * p, (here * here - 1.0) * p
+    value = (has_low & (low == high)).astype(low.dtype)[:, None]
+    if value.any():
+        # Products with 1 and 0 choose between the two kinds of reading, quicker than picking parts and exact.
+        other = 1.0 - value
+        shown = dense * per_root
+        shown *= value
+        slope = x * shown
+        for moment, here in ((like, shown), (first, slope), (second, x * slope - shown)):
+            moment *= other
+            moment += here
     both = np.flatnonzero(has_low & has_high & (low != high))
     if len(both):
-        a = (low[both, None] - expected[both]) * per_root[both]
+        # Parts lie side by side in memory, so they are picked from arrays turned round.
+        a = (low[both] - np.take(expected.T, both, axis=1)) * np.take(per_root.T, both, axis=1)
         dense_a, like_a = density_and_integral(a)
-        like[both] = np.maximum(like[both] - like_a, 0.0)
-        first[both] += dense_a
-        second[both] += a * dense_a
+        like.T[:, both] = np.maximum(np.take(like.T, both, axis=1) - like_a, 0.0)
+        first.T[:, both] += dense_a
+        second.T[:, both] += a * dense_a
     nothing = np.flatnonzero(~has_low & ~has_high)
     if len(nothing):
         like[nothing], first[nothing], second[nothing] = 1.0, 0.0, 0.0

@@ -1,6 +1,6 @@
 """Many parts at once: the same filter over arrays of parts, in pieces that stay near the processor."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields, replace
 from typing import Any
@@ -11,7 +11,7 @@ from pinchbolt.engines.wear._filter import Cloud, count_by_km, grow, rate_grid, 
 from pinchbolt.engines.wear._predict import chance_past, use_quantiles
 from pinchbolt.engines.wear._scale import Array
 
-PIECE = 4096  # parts filtered together: enough to keep a thread busy, few enough to stay near the processor
+PIECE = 768  # parts filtered together: enough to keep a thread busy, few enough to stay near the processor
 BULK_NODES = 12
 
 
@@ -90,13 +90,20 @@ def in_single(fleet: Fleet) -> Fleet:
 
 
 def forecast_fleet(
-    fleet: Fleet, levels: Array, *, nodes: int = BULK_NODES, precision: float = 3e-3, workers: int = 1
+    fleet: Fleet,
+    levels: Array,
+    *,
+    marks: Sequence[float] = (1.0,),
+    nodes: int = BULK_NODES,
+    precision: float = 5e-3,
+    workers: int = 1,
 ) -> FleetForecast:
     """Return quantiles of remaining use and the chance of being past the limit, for every part.
 
     Args:
         fleet: The parts. [own scale; use in the driver's unit]
         levels: Chances at which quantiles are wanted, 0 to 1. [-]
+        marks: Wear up to which the use is wanted; quantiles come mark by mark. [own scale]
         nodes: Rates on the grid of each part. [-]
         precision: Last step of a quantile, as a share of the part's life; the error left is far smaller. [-]
         workers: Threads. [-]
@@ -111,11 +118,8 @@ def forecast_fleet(
 
     def one(piece: Fleet) -> FleetForecast:
         cloud, before = filter_fleet(piece, nodes)
-        gap = cloud.wear - 1.0
-        remaining = use_quantiles(
-            cloud.weight, cloud.rate, gap, cloud.wear_var, levels, piece.noise, precision
-        )
-        past = chance_past(cloud.weight, cloud.wear, cloud.wear_var, np.ones(len(piece)))
+        remaining = np.hstack([_to_mark(cloud, mark, levels, piece.noise, precision) for mark in marks])
+        past = chance_past(cloud.weight, cloud.wear, cloud.wear_var, np.ones_like(piece.mu))
         return FleetForecast(remaining, past, cloud.evidence, before)
 
     if workers == 1:
@@ -125,6 +129,14 @@ def forecast_fleet(
         with ThreadPoolExecutor(workers) as pool:
             done = list(pool.map(one, pieces(fleet)))
     return FleetForecast(*(np.concatenate([getattr(d, f.name) for d in done]) for f in fields(FleetForecast)))
+
+
+def _to_mark(
+    cloud: Cloud, mark: float, levels: Array, noise: tuple[float, float, float], precision: float
+) -> Array:
+    return use_quantiles(
+        cloud.weight, cloud.rate, cloud.wear - mark, cloud.wear_var, levels, noise, precision
+    )
 
 
 def pieces(fleet: Fleet, size: int = PIECE) -> Iterator[Fleet]:

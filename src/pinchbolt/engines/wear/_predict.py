@@ -8,13 +8,16 @@ from numpy.typing import NDArray
 from scipy.special import ndtri
 
 from pinchbolt.engines.wear._normal import ROOT_2PI, density_and_integral
-from pinchbolt.engines.wear._scale import Array, unevenness
+from pinchbolt.engines.wear._scale import Array
 
 # Nodes and weights of the mean over a normal variable (probabilists' Gauss-Hermite, 7 points).
 HERMITE_X, _HERMITE_W = np.polynomial.hermite_e.hermegauss(7)
 HERMITE_W = _HERMITE_W / _HERMITE_W.sum()
 
 MOST_STEPS = 80
+LEAST_GAP = 1e-3  # between the probits of two points that a cubic is laid through
+OTHER_END = 2.0
+MOST_LEFT = 0.8  # of the quantiles: where fewer are not found yet, only these are looked for on
 
 Curve = Callable[[Array], tuple[Array, Array]]
 
@@ -33,25 +36,31 @@ def passed_by(
     already. Valid while wear only grows; where the part is past its mark the far side of 0 stays at 1.
     """
     fast, slow_sd, slow_use = noise
-    spread = unevenness(use, fast, slow_sd, slow_use)
-    slope_q = np.sign(use) * (fast - 2.0 * slow_sd**2 * slow_use * np.expm1(-np.abs(use) / slow_use))
-    r = rate[:, None, :]
+    # Points x rates x parts: the parts lie side by side in memory, as in the filter.
+    at, r, w = np.ascontiguousarray(use.T), rate.T, weight.T
+    far = np.abs(at)
+    fading = np.expm1(far / -slow_use)
+    spread = fast * far + 2.0 * (slow_sd * slow_use) ** 2 * (far / slow_use + fading)
+    slope_q = np.copysign(fast - 2.0 * slow_sd**2 * slow_use * fading, at)
     r2 = r * r
-    per_root = 1.0 / np.sqrt(var[:, None, :] + r2 * spread[:, :, None])
-    z = r * use[:, :, None]
-    z += gap[:, None, :]
+    per_root = r2 * spread[:, None, :]
+    per_root += var.T
+    np.sqrt(per_root, out=per_root)
+    np.divide(1.0, per_root, out=per_root)
+    z = r * at[:, None, :]
+    z += gap.T
     z *= per_root
     dense, below = density_and_integral(z)
     # dz/dx = (r - z r^2 q'(x) / (2 root)) / root
     z *= per_root
     z *= r2
-    z *= -0.5 * slope_q[:, :, None]
+    z *= -0.5 * slope_q[:, None, :]
     z += r
     z *= per_root
     z *= dense
-    # Sums over the rates as products of matrices: parts x points x rates with parts x rates x 1.
-    column = weight[:, :, None]
-    return np.matmul(below, column)[:, :, 0], np.matmul(z, column)[:, :, 0]
+    z *= w
+    below *= w
+    return below.sum(axis=1).T, z.sum(axis=1).T
 
 
 def quantiles(
@@ -103,9 +112,39 @@ class Hunt:
         self.x = np.where(good, move, 0.5 * (self.low + self.high))
         return np.asarray(near | (self.high - self.low <= self.tolerance))
 
-    def take(self, rows: NDArray[np.intp]) -> "Hunt":
-        """The hunt for some of the parts."""
-        return Hunt(*(a[rows] for a in (self.levels, self.aim, self.x, self.low, self.high, self.tolerance)))
+    def leap(self, chance: Array, slope: Array) -> Array:
+        """Move each point once by what its neighbours say too; return which are near enough. Levels must ascend.
+
+        Between two points the use is a cubic of the probit with the values and slopes found there. It is taken where the
+        level lies between them; near enough is where it differs from the straight step by no more than the tolerance.
+        """
+        probit = ndtri(chance)
+        before, at = self.x, np.arange(self.x.shape[1])
+        straight = self.step(chance, slope)
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+            pace = np.exp(-0.5 * probit**2) / (ROOT_2PI * slope)
+            other = np.where(probit <= self.aim, np.minimum(at + 1, at[-1]), np.maximum(at - 1, 0))
+            p, x, d = (np.take_along_axis(a, other, axis=1) for a in (probit, before, pace))
+            gap = p - probit
+            t = (self.aim - probit) / gap
+            leap = before + t * (
+                gap * pace
+                + t
+                * (3.0 * (x - before) - gap * (2.0 * pace + d) + t * (gap * (pace + d) - 2.0 * (x - before)))
+            )
+            good = (
+                (np.abs(gap) > LEAST_GAP) & (t >= 0.0) & (t <= 1.0) & (leap > self.low) & (leap < self.high)
+            )
+            # Nor may the straight step from the other end lead far away: a curve with a bend in between would be missed.
+            there = np.abs(leap - x - (self.aim - p) * d) <= OTHER_END * self.tolerance
+            near = good & there & (np.abs(leap - self.x) <= self.tolerance)
+        self.x = np.where(good & ~straight, leap, self.x)
+        return np.asarray(near | straight)
+
+    def left(self, points: NDArray[np.intp]) -> "Hunt":
+        """The hunt for some of the points, each in a row of its own."""
+        held = (self.levels, self.aim, self.x, self.low, self.high, self.tolerance)
+        return Hunt(*(a.reshape(-1)[points][:, None] for a in held))
 
 
 def use_quantiles(
@@ -125,19 +164,22 @@ def use_quantiles(
     tolerance = (precision / (weight * rate).sum(axis=1))[:, None]
     guess = _first_guess(weight, rate, gap, var, ndtri(levels).astype(rate.dtype))
     hunt = Hunt.of(levels, guess, -high, high, tolerance)
-    found = hunt.x
-    rows = np.arange(len(weight))
+    found = hunt.x.copy()
+    points = np.arange(found.size)
     mix = weight, rate, gap, var
-    for _ in range(MOST_STEPS):
-        near = hunt.step(*passed_by(*mix, hunt.x, noise))
-        found[rows] = hunt.x
-        left = np.flatnonzero(~near.all(axis=1))
+    rising = len(levels) > 1 and bool((np.diff(levels) > 0).all())
+    for turn in range(MOST_STEPS):
+        move = hunt.leap if turn == 0 and rising else hunt.step
+        near = move(*passed_by(*mix, hunt.x, noise))
+        found.reshape(-1)[points] = hunt.x.reshape(-1)
+        left = np.flatnonzero(~near.reshape(-1))
         if not len(left):
             break
-        if len(left) < 0.8 * len(near):
-            rows, hunt = rows[left], hunt.take(left)
-            weight, rate, gap, var = (a[left] for a in mix)
-            mix = weight, rate, gap, var
+        if len(left) < MOST_LEFT * near.size:
+            points, hunt = points[left], hunt.left(left)
+            # Picked from arrays turned round, so that the parts stay side by side.
+            part = points // len(levels)
+            mix = tuple(np.take(a.T, part, axis=1).T for a in (weight, rate, gap, var))  # type: ignore[assignment]
     return found
 
 
