@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 Words = NDArray[np.uint16]
 _POLYNOMIAL = 0xA001
 _FEW = 2048
-_LANES = 1024
+_LANE_BYTES = 64
 
 
 def fit_checksum(data: bytes) -> int:
@@ -53,40 +53,35 @@ def _table_list() -> list[int]:
 
 
 def _by_lanes(data: bytes) -> int:
-    length = -(-len(data) // _LANES)
+    lanes = 1 << (-(-len(data) // _LANE_BYTES) - 1).bit_length()
     # Zeros in front change nothing, as the check starts from 0.
-    padded = np.zeros(length * _LANES, dtype=np.uint8)
+    padded = np.zeros(lanes * _LANE_BYTES, dtype=np.uint8)
     padded[padded.size - len(data) :] = np.frombuffer(data, dtype=np.uint8)
-    columns = np.ascontiguousarray(padded.reshape(_LANES, length).T)
     table = np.array(_table_list(), dtype=np.uint16)
-    lanes = np.zeros(_LANES, dtype=np.uint16)
-    for column in columns:
-        lanes = lanes >> 8 ^ table[(lanes ^ column) & 0xFF]
-    step = _after_zeros(length)
-    while lanes.size > 1:
+    found = np.zeros(lanes, dtype=np.uint16)
+    for column in np.ascontiguousarray(padded.reshape(lanes, _LANE_BYTES).T):
+        found = found >> 8 ^ table[found & 0xFF ^ column]
+    doubled = 0
+    while found.size > 1:
         # The check of two pieces: the first moved on by the length of the second, then joined.
-        lanes = _moved(step, lanes[0::2]) ^ lanes[1::2]
-        step = _moved(step, step)
-    return int(lanes[0])
+        low, high = _after_zeros(doubled)
+        first = found[0::2]
+        found = low[first & 0xFF] ^ high[first >> 8] ^ found[1::2]
+        doubled += 1
+    return int(found[0])
 
 
-def _after_zeros(count: int) -> Words:
-    """What each of the 16 bits has become after so many zero bytes."""
-    table = np.array(_table_list(), dtype=np.uint16)
-    bits = (1 << np.arange(16)).astype(np.uint16)
-    one = bits >> 8 ^ table[bits & 0xFF]
-    found = bits
-    while count:
-        if count & 1:
-            found = _moved(one, found)
-        one = _moved(one, one)
-        count >>= 1
-    return found
-
-
-def _moved(step: Words, values: Words) -> Words:
-    """Apply a linear step, given by what it makes of each bit."""
-    found = np.zeros_like(values)
-    for bit in range(16):
-        found ^= np.where(values >> bit & 1, step[bit], np.uint16(0)).astype(np.uint16)
-    return found
+@cache
+def _after_zeros(doubled: int) -> tuple[Words, Words]:
+    """What each low and each high byte has become after a lane's length of zero bytes, doubled so many times."""
+    every = np.arange(256, dtype=np.uint16)
+    if doubled == 0:
+        table = np.array(_table_list(), dtype=np.uint16)
+        values = np.concatenate([every, every << 8])
+        for _ in range(_LANE_BYTES):
+            values = values >> 8 ^ table[values & 0xFF]
+    else:
+        low, high = _after_zeros(doubled - 1)
+        once = np.concatenate([low, high])
+        values = low[once & 0xFF] ^ high[once >> 8]
+    return values[:256], values[256:]

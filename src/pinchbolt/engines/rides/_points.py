@@ -92,19 +92,20 @@ def summed(points: Points) -> Sums:
     time, wrong = _believed(points.time)
     if not np.isnan(time).all():
         found.start, found.end = float(np.nanmin(time)), float(np.nanmax(time))
-    track, moving, jumps, lost = _along(points, time)
-    counted, moving_counted, skipped, unsound = _counted(points.count, time)
+    metres, moving, jumps, unsound = _counted(points.count, time)
+    source = "device"
+    if metres == 0:
+        # Positions are looked at only where the device gave no distance.
+        metres, moving, jumps, lost = _along(points, time)
+        source, unsound = "track", unsound + lost
+    if metres > 0:
+        found.distance, found.distance_from, found.moving = metres, source, moving
     found.has_places = bool(np.isfinite(points.latitude).any())
-    if counted > 0:
-        found.distance, found.distance_from, found.moving = counted, "device", moving_counted
-        jumps = skipped
-    elif track > 0:
-        found.distance, found.distance_from, found.moving = track, "track", moving
     high = np.isfinite(points.altitude)
     sound = high & (points.altitude >= LOWEST_M) & (points.altitude <= HIGHEST_M)
     _climb(found, time, points.altitude, sound)
     found.work_j = _work(points.power, time)
-    wrong += lost + unsound + int((high & ~sound).sum())
+    wrong += unsound + int((high & ~sound).sum())
     if wrong:
         found.said.append(f"{wrong:,} values of {time.size:,} points can't be; they were left out")
     if jumps:

@@ -26,6 +26,7 @@ class _Activity:
 
     sport: str = ""
     start: float = NAN
+    named: float = NAN
     laps: list[list[float]] = field(default_factory=list)
     device: str = ""
     serial: str = ""
@@ -96,8 +97,8 @@ class _Reader:
                 activity.device = " ".join(text.split())[:120]
             elif tag == "UnitId":
                 activity.serial = text[:40] if text not in ("", "0") else ""
-        elif tag == "Id" and parent == "Activity" and not is_sensible(activity.start):
-            activity.start = seconds(text)
+        elif tag == "Id" and parent == "Activity":
+            activity.named = seconds(text)
 
 
 def tcx_rides(name: str, data: bytes) -> tuple[Ride, ...]:
@@ -126,7 +127,7 @@ def _total(laps: list[list[float]], at: int) -> float | None:
 def _ride(activity: _Activity) -> Ride:
     sums = summed(activity.track.points())
     said = list(sums.said)
-    start = activity.start if is_sensible(activity.start) else sums.start
+    start = next((one for one in (activity.start, activity.named) if is_sensible(one)), sums.start)
     timed = _total(activity.laps, 0)
     if timed is not None and timed > MOST_ELAPSED_S:
         said.append(f"its total of {timed / 3600:,.0f} hours can't be; it was left out")
