@@ -28,6 +28,7 @@ from ratios.wear_fleet import (
 from ratios.wear_lives import (
     BIAS,
     BIAS_SD,
+    KM_A_WEEK,
     LIFE_KM,
     LIMIT,
     READING_SD,
@@ -76,18 +77,24 @@ def cover(life: Lives, seen: int, quantiles: Array) -> tuple[float, float, float
 
 
 def errors(life: Lives, seen: int, median: Array) -> dict[str, float]:
-    """Mean error of remaining km, clipped at 0, against a flat 3,000 km and against straight lines."""
+    """Mean error of remaining km, clipped at 0, against a flat 3,000 km and against straight lines through 0.
+
+    The flat distance and the line get the true distance, which is more than anybody knows; `stated line` gets what was said,
+    and days times the class's use where nothing was.
+    """
     rows = sound_so_far(life, seen)
     true = np.maximum((life.passes - life.at[:, seen - 1])[rows], 0.0)
     at = life.at[rows, seen - 1]
     shown = np.maximum(_middle(life.low[rows, seen - 1], life.high[rows, seen - 1]), 0.02)
-    line = np.maximum((LIMIT - shown) * at / shown, 0.0)
+    guessed = KM_A_WEEK[life.of.use_class][:, None] / 7 * life.days
+    said = np.where(np.isfinite(life.stated), life.stated, guessed)[rows, :seen].sum(axis=1)
 
     def mean(guess: Array) -> float:
         return float(np.abs(np.maximum(guess, 0.0) - true).mean())
 
     own, flat = mean(median), mean(FLAT_KM - at)
-    return {"own": own, "flat": own / flat, "line": own / mean(line), "flat km": flat}
+    line, stated = mean((LIMIT - shown) * at / shown), mean((LIMIT - shown) * said / shown)
+    return {"own": own, "flat": own / flat, "line": own / line, "stated line": own / stated, "flat km": flat}
 
 
 def _middle(low: Array, high: Array) -> Array:

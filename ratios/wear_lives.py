@@ -1,5 +1,8 @@
 """Chain lives and readings drawn at random, to hold the wear engine to. Every number is assumed, none measured.
 
+The open generator of the method, written again with its own distributions, one by one: same classes, lives, offsets, growth,
+visits, distances and gauges. `a_workshop` is what it takes: about 500 bikes a workshop; less is harder to learn from.
+
 Assumed: lognormal wear rates with offsets of workshop, chain family, bike and chain; growth by a gamma process with a
 bedding-in of some 150 km and a slightly bent mean; visits every month or every quarter; distances from ride records,
 from the owner's word or missing; gauges with a bias of their own in each workshop. `other_truth` bends what the engine
@@ -63,9 +66,11 @@ class Lives:
     high: Array
 
 
-def workshops(n: int, g: np.random.Generator, shop_sd: float = 0.20, bike_sd: float = 0.35) -> Workshops:
-    """Draw *n* bikes in workshops of about 100, so that many workshops are drawn."""
-    shops = max(1, n // 100)
+def workshops(
+    n: int, g: np.random.Generator, shop_sd: float = 0.20, bike_sd: float = 0.35, *, a_workshop: int = 100
+) -> Workshops:
+    """Draw *n* bikes in workshops of about *a_workshop* each."""
+    shops = max(1, n // a_workshop)
     bias = BIAS + BIAS_SD * g.normal(size=(shops, 4))
     shop = g.integers(0, shops, n)
     use_class = g.choice(5, n, p=CLASS_SHARE)

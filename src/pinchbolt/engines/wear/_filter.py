@@ -163,9 +163,11 @@ def _moments(low: Array, high: Array, expected: Array, per_root: Array) -> tuple
         shown = dense * per_root
         shown *= value
         slope = x * shown
-        for moment, here in ((like, shown), (first, slope), (second, x * slope - shown)):
-            moment *= other
-            moment += here
+        for array in (like, first, second):
+            np.multiply(array, other, out=array)
+        like += shown
+        first += slope
+        second += x * slope - shown
     both = np.flatnonzero(has_low & has_high & (low != high))
     if len(both):
         # Parts lie side by side in memory, so they are picked from arrays turned round.

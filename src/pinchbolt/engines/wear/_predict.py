@@ -138,7 +138,7 @@ class Hunt:
             # Nor may the straight step from the other end lead far away: a curve with a bend in between would be missed.
             there = np.abs(leap - x - (self.aim - p) * d) <= OTHER_END * self.tolerance
             near = good & there & (np.abs(leap - self.x) <= self.tolerance)
-        self.x = np.where(good & ~straight, leap, self.x)
+        self.x = np.where(good & np.logical_not(straight), leap, self.x)
         return np.asarray(near | straight)
 
     def left(self, points: NDArray[np.intp]) -> "Hunt":
@@ -172,7 +172,7 @@ def use_quantiles(
         move = hunt.leap if turn == 0 and rising else hunt.step
         near = move(*passed_by(*mix, hunt.x, noise))
         found.reshape(-1)[points] = hunt.x.reshape(-1)
-        left = np.flatnonzero(~near.reshape(-1))
+        left = np.flatnonzero(np.logical_not(near.reshape(-1)))
         if not len(left):
             break
         if len(left) < MOST_LEFT * near.size:
