@@ -19,6 +19,8 @@ PAGES = (
     "/kit/?bike=PB-001",
     "/bike/PB-001/bolt-round/",
     "/bike/PB-001/bolt-round/?which=whole&moved=stem-face-4",
+    "/swap/",
+    "/bins/",
     "/people/",
     "/switch/",
     "/bike/PB-001/",

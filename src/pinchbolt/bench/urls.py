@@ -3,6 +3,7 @@
 from django.urls import URLPattern, URLResolver, include, path
 
 from pinchbolt.bench.bike.view import bike, by_hang_tag
+from pinchbolt.bench.bins import view as in_bins
 from pinchbolt.bench.bolt_round import view as rounds
 from pinchbolt.bench.check_in.view import check_in
 from pinchbolt.bench.gauge_check import view as gauge
@@ -14,6 +15,7 @@ from pinchbolt.bench.people.view import new_person, new_pin, people
 from pinchbolt.bench.rides.view import files, place, rides
 from pinchbolt.bench.shop_day.view import shop_day
 from pinchbolt.bench.sign_in.view import sign_in, sign_out, switch
+from pinchbolt.bench.swap import view as swapping
 from pinchbolt.bench.tool_board.view import tool_board
 from pinchbolt.bench.tool_check import view as tool
 
@@ -48,6 +50,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("tools/<int:tool>/look/", tool.look, name="tool_look"),
     path("tools/gauge/<int:instrument>/", gauge.gauge_check, name="gauge_check"),
     path("tools/gauge/<int:instrument>/tried/", gauge.tried, name="gauge_tried"),
+    path("swap/", swapping.swap, name="swap"),
+    path("swap/fact/", swapping.fact, name="note_fact"),
+    path("bins/", in_bins.bins, name="bins"),
+    path("bins/file/", in_bins.parts_file, name="parts_file"),
+    path("bins/take-in/", in_bins.take_in, name="take_in_parts"),
     path("people/", people, name="people"),
     path("people/pin/", new_pin, name="new_pin"),
     path("people/add/", new_person, name="new_person"),

@@ -1,4 +1,4 @@
-"""Drawings as SVG text, the same on screen and on paper: wear rule, torque window, QR code, bike.
+"""Drawings as SVG text, the same on screen and on paper: wear rule, torque window, gears, QR code, bike.
 
 Each drawing takes plain values and gives one ``<svg>``. On the screen it is drawn in the page's own ink
 (`currentColor`), so it follows light and dark and needs no style sheet; every piece also has a class (`wr-...`)
@@ -8,6 +8,7 @@ for a page that wants more. With ``paper=True`` it brings its own colours and fo
 from pathlib import Path
 
 from pinchbolt.drawing.bike import PLACES, Spot, bike_drawing, stand_drawing
+from pinchbolt.drawing.gears import GearAt, RingRow, gears_drawing
 from pinchbolt.drawing.life_line import ReadAt, life_line
 from pinchbolt.drawing.qr import qr_code
 from pinchbolt.drawing.torque_window import torque_window
@@ -22,11 +23,14 @@ __all__ = [
     "FONTS",
     "PLACES",
     "FittedTo",
+    "GearAt",
     "ReadAt",
     "ReadOn",
+    "RingRow",
     "Spot",
     "UsedBy",
     "bike_drawing",
+    "gears_drawing",
     "life_line",
     "qr_code",
     "stand_drawing",

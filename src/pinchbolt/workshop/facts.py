@@ -38,6 +38,18 @@ def is_fact(name: str) -> bool:
     return name in _known()[1]
 
 
+def fact_list() -> tuple[str, ...]:
+    """Return every name by which a part may bring a fact, those of a part that stands at either end by its own name."""
+    _, names = _known()
+    endless = {
+        name.removesuffix("_rear")
+        for name in names
+        if name.endswith("_rear") and f"{name[:-5]}_front" in names
+    }
+    both = {f"{name}_{end}" for name in endless for end in ("front", "rear")}
+    return tuple(sorted((names | endless | {"hub"}) - both))
+
+
 def of_a_part(name: str) -> str:
     """Return the fact that a part's own name for it stands for: rotor for rotor_rear, hub for rear_hub; empty where none."""
     if is_fact(name):

@@ -15,7 +15,7 @@ _AT_AN_END = {
     "tyre": ("tyre", "tyre_allowed_hookless", "tyre_max_bar", "pressure_bar", "valve", "valve_length"),
 }  # fmt: skip
 _ONE = {
-    "cassette": ("cassette", "sprocket_big", "sprocket_small", "sprockets", "sprocket_pitch", "speeds_cassette"),
+    "cassette": ("cassette", "drive", "sprocket_big", "sprocket_small", "sprockets", "sprocket_pitch", "speeds_cassette"),
     "chain": ("chain", "chain_pitches"),
     "rear derailleur": (
         "derailleur_family", "derailleur_ratio", "derailleur_mount", "derailleur_system", "max_big", "min_small", "min_big",

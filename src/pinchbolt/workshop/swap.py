@@ -300,3 +300,29 @@ def _assumed(target: Host, build: Mapping[str, object], moving: _Moving | None) 
 def swap_told(found: SwapSeen) -> dict[str, Any]:
     """Return a swap as plain values, every check as the fit doors say it."""
     return dict(as_json(found))
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One side of a swap: a bike, an indoor trainer or a part of the bins, and what is known of the part in question."""
+
+    name: str
+    words: str
+    facts: tuple[tuple[str, object], ...]
+    is_bike: bool
+
+
+def side(named: str, what: str = "") -> Side:
+    """Return one side of a swap with the facts of the movable part *what*, those not known as None.
+
+    Raises:
+        NotFound: No such bike, trainer or part of the bins.
+    """
+    row = BinPart.objects.filter(number=named.strip()).first()
+    if row is not None:
+        what = what if what in what_of(row) else what_of(row)[0]
+        facts = dict.fromkeys(names_of(what)) | facts_at(row.facts, what)
+        return Side(row.number, row.words, tuple(facts.items()), is_bike=False)
+    found = host(named)
+    told = taken_from(found.facts, with_what_it_carries(what)) if what in MOVABLE else {}
+    return Side(found.name, found.words, tuple(told.items()), is_bike=not found.is_trainer)

@@ -110,7 +110,9 @@ def figure(value: float | None, places: int = 0) -> str:
 
 @register.filter
 def spoken(value: object) -> str:
-    """A fact's name or value without its underlines."""
+    """A fact's name or value without its underlines; yes and no in words."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     return str(value).replace("_", " ")
 
 

@@ -7,8 +7,18 @@ from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
-from pinchbolt.drawing import ReadAt, bike_drawing, life_line, torque_window, wear_rule
+from pinchbolt.drawing import (
+    GearAt,
+    ReadAt,
+    RingRow,
+    bike_drawing,
+    gears_drawing,
+    life_line,
+    torque_window,
+    wear_rule,
+)
 from pinchbolt.drawing.bike import Spot
+from pinchbolt.engines.gearing import Gears
 from pinchbolt.values.money import money_text
 from pinchbolt.workshop.bike_sheet import PartSeen
 from pinchbolt.workshop.find import FindingSeen
@@ -63,6 +73,37 @@ def window_of(joint: JointSeen) -> SafeString:
         torque_window(title=joint.name, width=_WIDE, size=15.0, words=False, **asked),
         torque_window(title=f"{joint.name}, narrow", width=_NARROW, size=13.0, words=False, **asked),
     )
+
+
+@register.simple_tag
+def gears_drawn(now: Gears | None, after: Gears | None = None) -> SafeString:
+    """The gears of a drive, and those after a swap below them; nothing where they are not known."""
+    if now is None:
+        return SafeString("")
+    told = [("now" if after else "", now), *([("after", after)] if after else [])]
+    rows = [row for when, drive in told for row in _ring_rows(drive, when)]
+    title = "the gears now and after the swap" if after else "the gears"
+    return _both(
+        gears_drawing(rows, title=title, width=_WIDE, size=15.0),
+        gears_drawing(rows, title=f"{title}, narrow", width=_NARROW, size=13.0),
+    )
+
+
+def _ring_rows(drive: Gears, when: str) -> list[RingRow]:
+    """A row a ring, the biggest first."""
+    rings = sorted({gear.ring for gear in drive.gears}, reverse=True)
+    return [
+        RingRow(
+            ring,
+            tuple(
+                GearAt(one.sprocket, one.development_m, one.crossed)
+                for one in drive.gears
+                if one.ring == ring
+            ),
+            when,
+        )
+        for ring in rings
+    ]
 
 
 @register.simple_tag

@@ -1,0 +1,1 @@
+"""The bins: what lies there, and taking a file of parts in."""

@@ -1,0 +1,117 @@
+"""The swap page: nothing on it writes but the facts that are read off a bike."""
+
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlencode
+
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.views.decorators.http import require_POST, require_safe
+
+from pinchbolt.bench.form import BenchForm
+from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.bench.swap.form import RANK_WORDS, WANTS, FactForm, SwapForm
+from pinchbolt.workshop.facts import note_facts, question_of
+from pinchbolt.workshop.hosts import every_host
+from pinchbolt.workshop.part_facts import MOVABLE
+from pinchbolt.workshop.swap import Side, SwapSeen, side
+from pinchbolt.workshop.swap import swap as swap_of
+from pinchbolt.workshop.take_in_parts import bins
+
+# What is moved most days comes first; the rest is one tap away.
+EVERYDAY = ("rear wheel", "front wheel", "cassette", "rotor rear", "rotor front", "tyre rear", "tyre front")
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A fact that would settle something: how to find it out, and how it is typed in (a list of words, or a figure)."""
+
+    fact: str
+    ask: str
+    unit: str
+    words: tuple[str, ...]
+
+
+@require_safe
+def swap(request: HttpRequest) -> HttpResponse:
+    """Choose two sides and a part, or what is wanted; then the ways."""
+    return _page(request, SwapForm(request.GET))
+
+
+@require_POST
+def fact(request: HttpRequest) -> HttpResponse:
+    """Write a fact that was read off a bike, and ask the same again."""
+    form = FactForm(request.POST)
+    with form.refusable():
+        note_facts(form.asked(), by=by(request), key=form.key, now=now())
+        answer = HttpResponseRedirect(f"/swap/?{_asked_again(request)}")
+        answer.status_code = 303
+        return answer
+    return _page(request, SwapForm(request.POST), form)
+
+
+def _asked_again(request: HttpRequest) -> str:
+    names = ("into", "out_of", "move", "rank", *(name for name, *_ in WANTS))
+    return urlencode({name: request.POST[name] for name in names if request.POST.get(name)})
+
+
+def _page(request: HttpRequest, form: SwapForm, fact_form: FactForm | None = None) -> HttpResponse:
+    told = {name: str(form.data.get(name, "")) for name in ("into", "out_of", "move", "rank")}
+    wants = [(name, words, unit, str(form.data.get(name, ""))) for name, words, unit, _ in WANTS]
+    whole = bool(told["into"]) and (bool(told["move"] and told["out_of"]) or any(one[3] for one in wants))
+    seen, sides = None, _Sides(None, None)
+    with form.refusable():
+        sides = _Sides(
+            side(told["into"], told["move"]) if told["into"] else None,
+            side(told["out_of"], told["move"]) if told["out_of"] else None,
+        )
+        seen = swap_of(form.asked()) if whole else None
+    shown: BenchForm = fact_form if fact_form is not None and fact_form.refusal else form
+    context = {
+        "title": "swap",
+        "hosts": every_host(),
+        "parts": bins(),
+        "movable": [
+            (name, name in EVERYDAY) for name in (*EVERYDAY, *(one for one in MOVABLE if one not in EVERYDAY))
+        ],
+        "told": {**told, "rank": told["rank"] or "price"},
+        "wants": wants,
+        "ranks": RANK_WORDS,
+        "sides": sides,
+        "seen": seen,
+        "doubts": _doubts(seen) if seen else (),
+        "refused_fact": str(fact_form.data.get("fact", ""))
+        if fact_form is not None and fact_form.refusal
+        else "",
+        "carried": [
+            (name, value)
+            for name, value in form.data.items()
+            if name not in ("key", "csrfmiddlewaretoken", "fact", "value", "tag")
+        ],
+    }
+    return screen(request, "swap/swap.html", context, shown)
+
+
+@dataclass(frozen=True, slots=True)
+class _Sides:
+    """The two sides."""
+
+    into: Side | None
+    out_of: Side | None
+
+
+def _doubts(seen: SwapSeen) -> tuple[Doubt, ...]:
+    """What would settle the best way, or the bike as it would stand: each fact once, those that can be typed in."""
+    check: dict[str, Any] | None = seen.plans[0].check if seen.plans else seen.standing
+    found: dict[str, Doubt] = {}
+    for one in check["checks"] if check else ():
+        if one["verdict"] != "cannot tell" or len(one["missing"]) != len(one["ask"]):
+            continue
+        for name, ask in zip(one["missing"], one["ask"], strict=True):
+            question = question_of(name)
+            if question is None:
+                continue
+            words = tuple(str(word) for word in question.allowed) if question.kind in ("of", "one_of") else ()
+            if question.kind == "flag":
+                words = ("yes", "no")
+            found.setdefault(name, Doubt(name, ask, question.unit, words))
+    return tuple(found.values())
