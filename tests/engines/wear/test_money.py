@@ -132,6 +132,31 @@ def test_ways_of_changing_are_ranked_as_a_range():
     assert {way.id: way.a_thousand for way in seldom.ways}["change-at-0.5"] > cost["change-at-0.5"]
 
 
+def test_without_the_price_of_the_rings_running_out_is_not_ranked():
+    """The rings go with chain and cassette: the figure is a least one, no way is measured by it, and the reason says so."""
+    table = compare_policies(CHAIN, chain_price=CHAIN_PRICE, cassette_price=CASSETTE_PRICE)
+    ways = {way.id: way for way in table.ways}
+    assert ways["run-out"].a_thousand < ways["change-at-0.5"].a_thousand
+    assert ways["run-out"].at_least
+    assert not ways["run-out"].as_good_as_best
+    assert ways["change-at-0.5"].as_good_as_best
+    assert any("cannot be told whether that pays" in reason.words for reason in table.reasons)
+
+
+@pytest.mark.parametrize(
+    ("rings", "pays", "said"), [("20", True, "run them out"), ("400", False, "costs more than the best way")]
+)
+def test_the_answer_may_be_to_run_it_out(rings, pays, said):
+    """Cheap rings: all run out together is as good as the best, and it is said. Dear ones: it is not, and that is said."""
+    table = compare_policies(
+        CHAIN, chain_price=CHAIN_PRICE, cassette_price=Decimal(70), rings_price=Decimal(rings)
+    )
+    out = next(way for way in table.ways if way.id == "run-out")
+    assert out.as_good_as_best is pays
+    assert not out.at_least
+    assert any(said in reason.words for reason in table.reasons)
+
+
 def test_a_cheap_cassette_is_run_longer():
     """Cassette at twice the chain: changing at 0.75 is as good as at 0.5 or better."""
     cheap = compare_policies(CHAIN, chain_price=Decimal(30), cassette_price=Decimal(40), seen_every_km=250)

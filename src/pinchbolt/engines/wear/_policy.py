@@ -29,7 +29,10 @@ NEAR_BEST = 1.05  # a way within five percent of the best is as good
 
 @dataclass(frozen=True, slots=True)
 class PolicyCost:
-    """A way of changing chains: expected cost per 1,000 km and its 80 % interval. Money to the penny."""
+    """A way of changing chains: expected cost per 1,000 km and its 80 % interval. Money to the penny.
+
+    `at_least`: a price is missing, so that the true cost is more and the way is not ranked.
+    """
 
     id: str
     words: str
@@ -37,6 +40,7 @@ class PolicyCost:
     low: Decimal
     high: Decimal
     as_good_as_best: bool
+    at_least: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,13 +66,14 @@ def compare_policies(
 
     cost rate = cost of a cycle / length of a cycle (renewal reward): chain changed at the first look past h ends at
     h + o, o even over 0 to (growth between looks), so (chain + cassette E[D(h + o)]) r / (h + E[o]). Rotating n chains
-    spreads one overshoot over n. Run out: chain, cassette and rings together when they slip.
+    spreads one overshoot over n. Run out: chain, cassette and rings together when they slip; without the price of the
+    rings that is a least cost, shown and not ranked.
 
     Args:
         law: The chain's law: rate of wear and its spread. [percent]
         chain_price: Price of chain and its fitting. [money]
         cassette_price: Price of cassette and its fitting. [money]
-        rings_price: Price of the rings that go with a cassette run out; None leaves them out. [money]
+        rings_price: Price of the rings that go with a cassette run out; None = not known. [money]
         seen_every_km: Use between looks at the chain. [km]
         change_at: Elongations to compare. [percent]
         rotate: Numbers of chains in rotation to compare, at the last of *change_at*. [-]
@@ -79,7 +84,8 @@ def compare_policies(
     Raises:
         InputRefused: Prices not above 0, looks not above 0, or a law that is no chain's in percent.
 
-    Valid for: Many cycles. A benefit of rotation other than less overshoot is not claimed.
+    Valid for: Many cycles. A benefit of rotation other than less overshoot is not claimed. What timely changed chains
+        take of the rings is not counted: no trade fact says how much.
 
     Example:
         >>> from pinchbolt.values import Verdict
@@ -113,7 +119,7 @@ def compare_policies(
         cost, weight = _cycle(chain, cassette, change_at[-1], rate, rate_weight, seen_every_km, n)
         ways.append((f"rotate-{n}", f"rotate {n} chains, change all at {change_at[-1]:g} %", cost, weight))
     ways.append(_run_out(chain + cassette + float(rings_price or 0), rate, rate_weight, bool(rings_price)))
-    table = _ranked(ways)
+    table = _ranked(ways, unpriced=frozenset() if rings_price else frozenset({"run-out"}))
     best = _near_best(chain, cassette)
     reasons = (
         Reason(
@@ -135,8 +141,22 @@ def compare_policies(
             source="computed",
         ),
         Reason(f"Running out means slipping at about {RUN_OUT_AT:g} %.", source="from memory"),
+        Reason(_run_out_words(table), source="computed"),
     )
     return PolicyTable(table, best, reasons)
+
+
+def _run_out_words(table: Sequence[PolicyCost]) -> str:
+    """What the comparison says of running everything out."""
+    out = next(way for way in table if way.id == "run-out")
+    if out.at_least:
+        return (
+            "Running chain and cassette out wears the rings too: without their price it cannot be told whether that pays. "
+            "Put it in."
+        )
+    if out.as_good_as_best:
+        return "At these prices running chain, cassette and rings out together is as good as the best: run them out."
+    return "At these prices running chain, cassette and rings out together costs more than the best way."
 
 
 def _cycle(
@@ -159,17 +179,23 @@ def _run_out(price: float, rate: Array, rate_weight: Array, rings: bool) -> tupl
     slips_at = RUN_OUT_AT * np.exp(RUN_OUT_SPREAD * x)
     cost = 1000 * price * rate[:, None] / slips_at[None, :]
     weight = rate_weight[:, None] * (w / w.sum())[None, :]
-    words = "run chain, cassette and rings out together" if rings else "run chain and cassette out together"
+    words = "run chain, cassette and rings out together"
+    if not rings:
+        words = "run chain and cassette out together, at least: the rings come on top"
     return "run-out", words, cost.ravel(), weight.ravel()
 
 
-def _ranked(ways: Sequence[tuple[str, str, Array, Array]]) -> tuple[PolicyCost, ...]:
+def _ranked(
+    ways: Sequence[tuple[str, str, Array, Array]], *, unpriced: frozenset[str]
+) -> tuple[PolicyCost, ...]:
     means = [float((cost * weight).sum() / weight.sum()) for _, _, cost, weight in ways]
-    least = min(means)
+    least = min(mean for (name, *_), mean in zip(ways, means, strict=True) if name not in unpriced)
     table = []
     for (name, words, cost, weight), mean in zip(ways, means, strict=True):
         _, low, high = summed(cost, weight)
-        table.append(PolicyCost(name, words, penny(mean), low, high, mean <= NEAR_BEST * least))
+        open_end = name in unpriced
+        good = mean <= NEAR_BEST * least and not open_end
+        table.append(PolicyCost(name, words, penny(mean), low, high, good, open_end))
     return tuple(table)
 
 
