@@ -22,6 +22,7 @@ from pinchbolt.engines.torque.preload import (
 from pinchbolt.engines.torque.rechecks import bolt_round, due_within, first_ride, monthly
 from pinchbolt.engines.torque.refusals import ConflictInJoint, NoSafeSetting
 from pinchbolt.engines.torque.setting import best_setting, guard_upper, judge_done
+from pinchbolt.engines.torque.sheets import NO_TOOL, SheetsOfMany, sheets_of_many
 from pinchbolt.engines.torque.spoken import parse_marking, parse_torque, torque_in
 from pinchbolt.engines.torque.tool_checks import (
     CalibrationPoint,
@@ -51,6 +52,7 @@ from pinchbolt.engines.torque.types import (
 from pinchbolt.engines.torque.window import window
 
 __all__ = [
+    "NO_TOOL",
     "Before",
     "BoltAsked",
     "BoltJudged",
@@ -70,6 +72,7 @@ __all__ = [
     "Setting",
     "SheetLine",
     "SheetOrder",
+    "SheetsOfMany",
     "SizeState",
     "SocketLimits",
     "ToolAsked",
@@ -103,6 +106,7 @@ __all__ = [
     "settings_of_many",
     "share_of_proof",
     "sheet_order",
+    "sheets_of_many",
     "six_lobe_limits",
     "socket_state",
     "stress_area",

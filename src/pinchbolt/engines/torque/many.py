@@ -23,8 +23,8 @@ from pinchbolt.errors import InputRefused
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
 
-_NANO = 1_000_000_000
-_PARTS = 10_000
+NANO = 1_000_000_000
+PARTS = 10_000
 # Above this a binary number no longer tells a thousandth of a nN·m.
 GREATEST_TORQUE = 1000.0
 # Decimal figures are a few units of the last place off once they are binary; this is what is forgiven. [nN·m]
@@ -99,19 +99,19 @@ def settings_of_many(
     Source: Guarded acceptance, JCGM 106:2012, 8.3.2; ISO 6789-1:2017.
     """
     _refuse(window_floor, cap, least, greatest, deviation, step)
-    floor_n, cap_n = _up(window_floor * _NANO), _down(cap * _NANO)
-    origin, stride = _nearest(least * _NANO), _nearest(step * _NANO)
-    out = _up(deviation * _PARTS)
+    floor_n, cap_n = up(window_floor * NANO), down(cap * NANO)
+    origin, stride = nearest(least * NANO), nearest(step * NANO)
+    out = up(deviation * PARTS)
     covered = greatest * LOWEST_TESTED_SHARE if tested_from is None else tested_from
-    tested = np.maximum(origin, _up(covered * _NANO))
+    tested = np.maximum(origin, up(covered * NANO))
     # Lowest: ceil(floor (1 + d)); highest: floor(cap (1 - d)); both in nN·m.
-    low = -((-floor_n * (_PARTS + out)) // _PARTS)
-    high = (cap_n * (_PARTS - out)) // _PARTS
+    low = -((-floor_n * (PARTS + out)) // PARTS)
+    high = (cap_n * (PARTS - out)) // PARTS
     first = -((origin - np.maximum(low, tested)) // stride)
-    last = (np.minimum(high, _nearest(greatest * _NANO)) - origin) // stride
+    last = (np.minimum(high, nearest(greatest * NANO)) - origin) // stride
     none = (first > last) | (floor_n > cap_n)
-    lowest = np.where(none, np.nan, (origin + first * stride) / _NANO)
-    highest = np.where(none, np.nan, (origin + last * stride) / _NANO)
+    lowest = np.where(none, np.nan, (origin + first * stride) / NANO)
+    highest = np.where(none, np.nan, (origin + last * stride) / NANO)
     return lowest, highest
 
 
@@ -156,22 +156,25 @@ def _sure(floors: Floats, caps: Floats, tool: ToolAsked, today: date) -> NDArray
         numbers = (np.array(value) for value in values)
         lowest, _ = settings_of_many(floors, caps, *numbers)
         return ~np.isnan(lowest)
-    out = _up(deviation * _PARTS)
-    shown = _nearest(np.array([float(value) for value in listed]) * _NANO)[:, None] * _PARTS
-    above = shown >= _up(floors * _NANO) * (_PARTS + out)
-    below = shown <= _down(caps * _NANO) * (_PARTS - out)
+    out = up(deviation * PARTS)
+    shown = nearest(np.array([float(value) for value in listed]) * NANO)[:, None] * PARTS
+    above = shown >= up(floors * NANO) * (PARTS + out)
+    below = shown <= down(caps * NANO) * (PARTS - out)
     return np.asarray(np.any(above & below, axis=0))
 
 
-def _up(values: Floats) -> Whole:
+def up(values: Floats) -> Whole:
+    """Whole numbers not under these values."""
     return np.asarray(np.ceil(values - _BINARY_DUST), dtype=np.int64)
 
 
-def _down(values: Floats) -> Whole:
+def down(values: Floats) -> Whole:
+    """Whole numbers not over these values."""
     return np.asarray(np.floor(values + _BINARY_DUST), dtype=np.int64)
 
 
-def _nearest(values: Floats) -> Whole:
+def nearest(values: Floats) -> Whole:
+    """Whole numbers nearest these values."""
     return np.asarray(np.rint(values), dtype=np.int64)
 
 
@@ -180,7 +183,7 @@ def _refuse(
 ) -> None:
     torques = (floor, cap, least, greatest, step)
     if not all(np.all((values >= 0) & (values <= GREATEST_TORQUE)) for values in torques) or not np.all(
-        step * _NANO >= 1
+        step * NANO >= 1
     ):
         raise InputRefused(
             f"a torque is not from 0 to {GREATEST_TORQUE:g} N·m, or a step is nought. Correct the joints or the tools."

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from math import inf, isfinite
 
+from pinchbolt.engines.torque.guard import exact
 from pinchbolt.engines.torque.refusals import ConflictInJoint, figure
 from pinchbolt.engines.torque.types import Governs, JointAsked, JointWindow, LimitKind, Marking, TorqueRange
 from pinchbolt.errors import InputRefused, Unknown
@@ -149,10 +150,12 @@ def _aim(joint: JointAsked, floor: float, cap: float) -> float:
             )
     if targets:
         return float(min(marking.greatest for marking in targets))
-    low, high = floor * ROOM_FOR_THE_TOOL, cap / ROOM_FOR_THE_TOOL
+    # In decimal fractions, so that an aim half-way between two marks of a scale stays half-way.
+    room = exact(ROOM_FOR_THE_TOOL)
+    low, high = exact(floor) * room, exact(cap) / room
     if low > high:
-        return (floor + cap) / 2
-    return min(max(_usual(joint, floor, cap), low), high)
+        return float((exact(floor) + exact(cap)) / 2)
+    return float(min(max(exact(_usual(joint, floor, cap)), low), high))
 
 
 def _usual(joint: JointAsked, floor: float, cap: float) -> float:
