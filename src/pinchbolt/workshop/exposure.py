@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
-from datetime import date
+from datetime import date, timedelta
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
@@ -13,6 +13,7 @@ from pinchbolt.engines.use import (
     Stretch,
     Use,
     WeeklyUse,
+    merged,
     reconciled,
     resolve_stays,
     stretches_of_rides,
@@ -57,6 +58,7 @@ class Ledger:
 
     def __init__(self) -> None:
         self._known: dict[str, Reconciled] = {}
+        self._used: dict[tuple[tuple[Stay, ...], date], Use] = {}
 
     def of(self, host: str) -> Reconciled:
         """What counts for one host, and where files and statements differ."""
@@ -64,9 +66,24 @@ class Ledger:
             self._known[host] = reconciled(_by_files(host), _as_said(host))
         return self._known[host]
 
+    def used(self, stays: tuple[Stay, ...], day: date) -> Use:
+        """How far anything with these stays went by a day: most parts of a bike came and stayed together."""
+        if (stays, day) not in self._used:
+            start = min((stay.start for stay in stays), default=day)
+            stretches = merged(
+                self.stretches({stay.host for stay in stays}),
+                [day, *(stay.start for stay in stays), *_ends(stays)],
+            )
+            self._used[stays, day] = use_between(stays, stretches, start, max(start, day))
+        return self._used[stays, day]
+
     def stretches(self, hosts: Iterable[str]) -> tuple[Stretch, ...]:
         """What counts for these hosts."""
         return tuple(stretch for host in sorted(hosts) for stretch in self.of(host).stretches)
+
+
+def _ends(stays: Iterable[Stay]) -> list[date]:
+    return [stay.end for stay in stays if stay.end is not None]
 
 
 def places_now() -> QuerySet[RidePlace]:
@@ -131,10 +148,7 @@ def _as_said(host: str) -> tuple[Stretch, ...]:
 
 def use_of(part: Part, day: date, ledger: Ledger | None = None) -> Use:
     """Return how far *part* was used from its first fitting to *day*."""
-    stays = stays_of(part)
-    start = min((stay.start for stay in stays), default=day)
-    stretches = (ledger or Ledger()).stretches({stay.host for stay in stays})
-    return use_between(stays, stretches, start, max(start, day))
+    return (ledger or Ledger()).used(stays_of(part), day)
 
 
 def differences_of(bike: Bike) -> tuple[Difference, ...]:
@@ -147,4 +161,10 @@ def week_of(bike: Bike, today: date, ledger: Ledger | None = None) -> WeeklyUse:
     default = bike.km_a_week or _DEFAULT_KM_A_WEEK.get(bike.use_class, 70.0)
     known = (ledger or Ledger()).stretches({f"bike {bike.pk}"})
     so_far = tuple(stretch for stretch in known if stretch.end <= today)
-    return weekly_use(so_far, today, default, _WEEK_LOG_SD)
+    return weekly_use(merged(so_far, _weeks_back(so_far, today)), today, default, _WEEK_LOG_SD)
+
+
+def _weeks_back(stretches: Iterable[Stretch], today: date) -> list[date]:
+    """Every seventh day from today back to the first of them: within a week, days tell no more of a week."""
+    first = min((stretch.start for stretch in stretches), default=today)
+    return [today - timedelta(days=7 * number) for number in range((today - first).days // 7 + 1)]

@@ -4,7 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from pinchbolt.engines.use import use_between
+from pinchbolt.engines.use import merged, use_between
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Fitting, Part, Reading, Ride, Trainer
 from pinchbolt.workshop.building import parts_on
@@ -266,6 +266,7 @@ def part_used(tag: str, part: int, now: datetime) -> PartUsed:
     days = {first + timedelta(days=round(span * number / _POINTS)) for number in range(_POINTS + 1)}
     days |= {day for stay in stays for day in (stay.start, stay.end) if day is not None and day <= today}
     days |= {row.day for row in readings}
+    stretches = merged(stretches, sorted(days))
     points = []
     for day in sorted(days):
         used = use_between(stays, stretches, first, day)

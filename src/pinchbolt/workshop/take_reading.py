@@ -9,6 +9,7 @@ from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.checks import local_day, not_in_future, number, short
+from pinchbolt.workshop.exposure import Ledger
 from pinchbolt.workshop.find import FindingSeen, finding_seen, write_finding
 from pinchbolt.workshop.looking_up import job_by_id, part_by_id, tables
 from pinchbolt.workshop.part_distance import SAID, distance_at
@@ -183,9 +184,9 @@ def _distance(
     return km, SAID[asked.distance_known], asked.distance_known
 
 
-def known_distance(part: Part, day: date) -> tuple[float | None, str]:
+def known_distance(part: Part, day: date, ledger: Ledger | None = None) -> tuple[float | None, str]:
     """Return how far a part went since it was fitted, and how that is known; (None, 'unknown') where nobody has said it."""
-    km, _, known = distance_at(part, day)
+    km, _, known = distance_at(part, day, ledger)
     return km, known
 
 

@@ -7,6 +7,7 @@ from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.checks import local_day
+from pinchbolt.workshop.exposure import Ledger
 from pinchbolt.workshop.find import FindingSeen, finding_seen, shown_words
 from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.part_wear import wears_by_distance
@@ -81,6 +82,7 @@ class _Known:
         for row in rows.select_related("finding", "finding__part", "finding__reading", "finding__event__by"):
             self.readings.setdefault((row.part_id, row.limit), []).append(row)
         self.distances: dict[int, tuple[float | None, str]] = {}
+        self.ledger = Ledger()
 
     def taken(self, part: Part, limit: Limit) -> Reading | None:
         """The newest reading of this job."""
@@ -101,7 +103,7 @@ class _Known:
     def distance(self, part: Part) -> tuple[float | None, str]:
         """How far the part went since it was fitted, and how that is known."""
         if part.pk not in self.distances:
-            self.distances[part.pk] = known_distance(part, self.today)
+            self.distances[part.pk] = known_distance(part, self.today, self.ledger)
         return self.distances[part.pk]
 
 

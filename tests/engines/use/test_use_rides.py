@@ -7,7 +7,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pinchbolt.engines.use import Stay, Stretch, reconciled, stretches_of_rides, use_between, weekly_use
+from pinchbolt.engines.use import (
+    Stay,
+    Stretch,
+    merged,
+    reconciled,
+    stretches_of_rides,
+    use_between,
+    weekly_use,
+)
 from pinchbolt.errors import InputRefused
 
 FIRST = date(2024, 1, 1)
@@ -141,3 +149,22 @@ def test_an_injury_is_no_slow_riding():
     km = {day(number): 20.0 for number in range(300) if not 120 <= number < 210}
     with_gap = weekly_use(stretches_of_rides("road", km, 0.0), day(299), 70.0, 0.5)
     assert with_gap.median_km == pytest.approx(140.0, rel=0.1)
+
+
+@given(ridden=days_ridden, asked=st.lists(st.integers(0, 125), min_size=1, max_size=6))
+def test_fewer_stretches_say_the_same_on_the_days_asked(ridden, asked):
+    """Merged between the days asked: kilometres, spread and unknown days are those of all the single days."""
+    rides = stretches_of_rides("road", {day(number): km for number, km in ridden.items()}, 0.02)
+    fewer = merged(rides, [day(number) for number in asked])
+    assert len(fewer) <= len(rides)
+    for number in asked:
+        whole = use_between([Stay("road", day(-1), None)], rides, day(-1), day(number))
+        same = use_between([Stay("road", day(-1), None)], fewer, day(-1), day(number))
+        assert (same.km, same.sd) == (pytest.approx(whole.km, rel=1e-12), pytest.approx(whole.sd, rel=1e-12))
+        assert (same.days, same.days_unknown) == (whole.days, whole.days_unknown)
+
+
+def test_ten_years_of_days_become_a_handful_of_stretches():
+    """A ride each day of ten years, asked about at two days: three stretches."""
+    rides = stretches_of_rides("road", {day(number): 20.0 for number in range(3650)}, 0.02)
+    assert len(merged(rides, [day(1000), day(2000)])) == 3

@@ -2,7 +2,7 @@
 
 from pinchbolt.engines.use._between import use_between
 from pinchbolt.engines.use._resolve import resolve_stays
-from pinchbolt.engines.use._ridden import reconciled, stretches_of_rides
+from pinchbolt.engines.use._ridden import merged, reconciled, stretches_of_rides
 from pinchbolt.engines.use._weekly import weekly_use
 from pinchbolt.engines.use.types import Difference, Reconciled, Stay, Stretch, Use, WeeklyUse
 
@@ -13,6 +13,7 @@ __all__ = [
     "Stretch",
     "Use",
     "WeeklyUse",
+    "merged",
     "reconciled",
     "resolve_stays",
     "stretches_of_rides",

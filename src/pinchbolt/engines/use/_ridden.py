@@ -1,7 +1,9 @@
 """From single rides to stretches, and files beside what was said."""
 
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
 from math import fsum, hypot, isfinite
@@ -175,6 +177,55 @@ def _difference(word: Stretch, km: float, km_sd: float, free_days: int, comparab
         f"{(word.end - word.start).days} days; {verdict}."
     )
     return Difference(word, km, free_days, agree, Reason(words))
+
+
+def merged(stretches: Sequence[Stretch], days: Sequence[date]) -> tuple[Stretch, ...]:
+    """Return fewer stretches that say the same at each of *days*: those that follow on each other between two days are one.
+
+    Args:
+        stretches: Of any hosts, not overlapping. [km, day]
+        days: The days that will be asked about. [day]
+
+    Returns:
+        Stretches of the same kilometres; none is cut by a day of *days* that did not cut one before. [km, day]
+
+    Raises:
+        InputRefused: Stretches of one host that overlap, or a value out of range.
+
+    Valid for: Stretches that share their error; others are left as they are, since their errors would no longer be told apart.
+
+    Example:
+        >>> rides = stretches_of_rides("road bike", {date(2026, 5, n): 10.0 for n in range(1, 31)}, 0.02)
+        >>> [(one.start.day, one.end.day, one.km) for one in merged(rides, [date(2026, 5, 10)])]
+        [(30, 10, 100.0), (10, 30, 200.0)]
+
+    Source: Arithmetic.
+    """
+    cuts = sorted(days)
+    found: list[Stretch] = []
+    for own in stretches_by_host(stretches).values():
+        last: Stretch | None = None
+        for one in own:
+            uncut = last is not None and bisect_right(cuts, last.start) == bisect_left(cuts, one.end)
+            if last is not None and uncut and _goes_on(last, one):
+                last = replace(last, end=one.end, km=last.km + one.km)
+                found[-1] = last
+            else:
+                last = one
+                found.append(one)
+    return tuple(found)
+
+
+def _goes_on(one: Stretch, other: Stretch) -> bool:
+    """Whether a stretch follows another of the same kind with the same error, both longer than a single ride's day."""
+    return (
+        one.shared
+        and other.shared
+        and one.end == other.start
+        and other.end > other.start
+        and one.end > one.start
+        and (one.known, one.sd_share) == (other.known, other.sd_share)
+    )
 
 
 def months_of(stretches: Sequence[Stretch]) -> dict[int, tuple[float, float]]:
