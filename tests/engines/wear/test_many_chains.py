@@ -7,6 +7,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 import pinchbolt
 from pinchbolt.engines.wear import (
@@ -227,3 +229,17 @@ def test_a_gauge_whose_bias_grows_says_less_on_an_old_chain():
     growing = replace(plain, shops={"0": replace(shop, kinds=(grown, *shop.kinds[1:]))})
     left = [forecast_chains(lines, ("0",), known).to_limit_km[0, 3] for known in (plain, growing)]
     assert left[1] > 1.1 * left[0]
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.permutations(range(12)), st.integers(1, 12))
+def test_neither_order_nor_batch_changes_a_forecast(order, first):
+    """Twelve drawn chains in any order, or cut in two: each gets the figures that it gets with all the others, to 1e-9."""
+    g = np.random.default_rng(3)
+    lines = chain_lines(lives(workshops(12, g), g), 3)
+    whole = forecast_chains(lines, ("0",), TRADE)
+    place = np.array(order)
+    parts = [forecast_chains(lines.take(rows), ("0",), TRADE) for rows in (place[:first], place[first:]) if len(rows)]
+    km, odds = (np.concatenate([getattr(p, n) for p in parts]) for n in ("to_limit_km", "odds_same"))
+    assert km == pytest.approx(whole.to_limit_km[place], rel=1e-9, abs=1e-6)
+    assert odds == pytest.approx(whole.odds_same[place], rel=1e-9)

@@ -2,11 +2,12 @@
 
 from dataclasses import replace
 
+import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from pinchbolt.engines.wear import GaugeError, RateOfUse, judge
-from pinchbolt.values import Interval
+from pinchbolt.engines.wear import Candidate, GaugeError, RateOfUse, judge, worth_of_reading
+from pinchbolt.values import Interval, Verdict
 from tests.engines.wear.cases import CHAIN, TODAY, USE, reading, value
 
 # Found by search once, with a reading of 0.00 % after 812 km.
@@ -94,3 +95,63 @@ def test_days_are_in_order_whatever_the_use(a_week, spread):
     known = [d for d in days if d is not None]
     assert known == sorted(known)
     assert all(d is None for d in days[len(known) :])
+
+
+@FEW
+@given(km, wear, errors, st.sampled_from([0.001, 3.048, 25.4]), st.booleans())
+def test_units_change_nothing(at, shown, error, per_percent, go_no_go):
+    """Elongation in percent, in mm over 24 pitches or as a share: the same road left, chance and verdict."""
+    k = per_percent
+    ends = Interval(shown, shown + 0.1) if go_no_go else value(shown)
+    scaled = replace(CHAIN, unit="other", **{n: getattr(CHAIN, n) * k for n in ("new", "new_spread", "warn", "limit")})
+    one = judge(CHAIN, [reading(at, ends, error)], USE, TODAY)
+    error_too = GaugeError(error.bias * k, error.bias_sd * k, error.sd * k)
+    other = judge(scaled, [reading(at, Interval(ends.low * k, ends.high * k), error_too)], USE, TODAY)
+    assert other.to_limit.median == pytest.approx(one.to_limit.median, rel=1e-6, abs=1e-3)
+    assert other.to_limit.wide.high == pytest.approx(one.to_limit.wide.high, rel=1e-6, abs=1e-3)
+    assert other.chance_past_limit == pytest.approx(one.chance_past_limit, abs=1e-9)
+    assert other.verdict is one.verdict
+
+
+@FEW
+@given(
+    st.lists(st.tuples(st.floats(100, 1500), st.floats(-0.05, 0.4)), min_size=1, max_size=4),
+    st.integers(0, 3),
+    st.booleans(),
+)
+def test_a_removed_reading_never_makes_a_verdict_safer_in_silence(steps, out, safety):
+    """Every reading that was used stands among the reasons: one that is gone is missed there, whatever the verdict.
+
+    Where none is left the doubt says that nobody measured; a safety part then never comes out as sound past its median life.
+    """
+    at = wear = 0.0
+    looks = []
+    for i, (further, more) in enumerate(steps):
+        at, wear = at + further, max(wear + more, 0.0)
+        looks.append(reading(at, value(wear), days_ago=20 * (len(steps) - i)))
+    law = replace(CHAIN, safety=safety)
+    rest = [one for i, one in enumerate(looks) if i != out % len(looks)]
+    before = judge(law, looks, USE, TODAY, exposure_now=at)
+    after = judge(law, rest, USE, TODAY, exposure_now=at)
+
+    def told(forecast):
+        return {r.words for r in forecast.reasons if "showed" in r.words}
+
+    assert len(told(before)) == len(looks)
+    assert told(after) < told(before)
+    assert len(told(after)) == len(looks) - 1
+    if not rest:
+        assert any("measure it" in doubt for doubt in after.doubts)
+        assert after.verdict is not Verdict.SOUND or at < CHAIN.median_life
+
+
+@FEW
+@given(km, wear, errors, errors)
+def test_one_more_reading_is_expected_to_narrow_the_forecast(at, shown, error, other):
+    """Whatever was read and with whatever instrument, a further reading is expected to leave no wider range.
+
+    Five equally likely values stand for all that may show: two percent of play.
+    """
+    now = judge(CHAIN, [reading(at, value(shown), error)], USE, TODAY)
+    for found in worth_of_reading(now, [Candidate("a", other), Candidate("b", other, (0.5, 0.75))]):
+        assert found.width_after <= 1.02 * found.width_now
