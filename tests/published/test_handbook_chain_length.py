@@ -10,7 +10,7 @@ import math
 
 import pytest
 
-from pinchbolt.engines.gearing import taut_loop
+from pinchbolt.engines.gearing import chain_length, taut_loop
 
 
 def short_form(centre_mm: float, ring: int, sprocket: int) -> float:
@@ -41,3 +41,20 @@ def test_the_printed_example_takes_an_even_number_of_links() -> None:
     loop = taut_loop(35.84 * 12.7, 63, 20)
     assert 114 < loop < 116
     assert loop == pytest.approx(114.496, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("stay_in", "ring", "sprocket", "printed_in"), [(16, 50, 20, 50.5), (17, 52, 18, 52.5)]
+)
+def test_a_public_page_of_the_trade_works_two_chains(
+    stay_in: float, ring: int, sprocket: int, printed_in: float
+) -> None:
+    """Its short form 2 C + F/4 + R/4 + 1 prints 50.5 and 52.5 in; a chain is cut in whole inches, so 51 and 53.
+
+    The exact loop is longer by what the short form leaves out, (F - R)^2 / (4 pi^2 a) pitches, here below 0.5 in: it must not
+    change the cut.
+    """
+    assert 2 * stay_in + ring / 4 + sprocket / 4 + 1 == printed_in
+    cut = chain_length(stay_in * 25.4, ring, sprocket)
+    assert cut.pitches == 2 * math.ceil(printed_in)
+    assert 0 < (cut.wrap + 2) / 2 - printed_in < 0.5
