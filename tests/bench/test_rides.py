@@ -7,7 +7,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from pinchbolt.records.models import Bike, Fitting, Person, Ride, RidePlace
+from pinchbolt.records.models import Bike, Distance, Fitting, Person, Ride, RidePlace
 from tests.bench.conftest import Cast
 from tests.workshop.test_rides import ride_of
 
@@ -135,3 +135,28 @@ def test_strangers_and_wrong_methods_get_nowhere(
     assert tablet.get("/bike/NO-00/rides/").status_code == 404
     assert Ride.objects.count() == 0
     assert "1 ride came in" in drop(signed_in(cast.counter), cast.tag, ("a.fit", ride_of(0))).content.decode()
+
+
+def test_what_the_owner_says_is_written_down_and_put_right(cast: Cast, tablet: Client) -> None:
+    """About 60 a week for four weeks is 240 km; put right to 200 in all; a day that is missing is asked for, entries kept."""
+    path = f"/bike/{cast.tag}/rides/said/"
+    month = {"start": "2026-03-01", "end": "2026-03-29"}
+    assert tablet.post(path, {**month, "km_a_week": "60", "key": "said-000001"}).status_code == 303
+    said = Distance.objects.get()
+    assert (said.km, said.known) == (240.0, "a usual week")
+    right = {
+        **month,
+        "distance_km": "200",
+        "known": "odometer",
+        "corrects": str(said.pk),
+        "key": "said-000002",
+    }
+    assert tablet.post(path, right).status_code == 303
+    (now,) = Distance.objects.filter(event__corrected_by__isnull=True)
+    assert (now.km, now.known) == (200.0, "odometer")
+    wrong = tablet.post(path, {"start": "2026-03-01", "distance_km": "77", "key": "said-000003"})
+    assert wrong.status_code == 422
+    page = wrong.content.decode()
+    assert "A distance is from a day to a day: both are needed." in page
+    assert 'value="77"' in page
+    assert tablet.post(path, {**month, "distance_km": "5", "key": "said-000004"}).status_code == 422

@@ -116,3 +116,39 @@ def test_nothing_comes_in_for_a_bike_that_is_not_there(arrived: Story, run: Run,
     (tmp_path / "a.fit").unlink()
     ran = run("rides", "import", str(tmp_path), "--bike", arrived.tag, "--as", "Ines")
     assert ran.err.startswith("No ride file was given: FIT, GPX, TCX and CSV can be read")
+
+
+def test_rides_are_told_placed_and_put_beside_what_was_said(arrived: Story, run: Run, tmp_path: Path) -> None:
+    """By commands alone: taken in, listed, placed for none, and the owner's word beside them."""
+    for number in range(3):
+        data = fit_file(ride_messages(START + 86400 * number, [8.0] * 1000))
+        (tmp_path / f"{number}.fit").write_bytes(data)
+    run("rides", "import", str(tmp_path), "--bike", arrived.tag, "--as", "Ines")
+    told = run("rides", "of", arrived.tag, "--json").json
+    assert (told["rides"], told["km"]) == (3, 24.0)
+    days = ("--from", "2026-03-01", "--to", "2026-03-04")
+    said = run("rides", "said", "--bike", arrived.tag, *days, "--km", "100", "--as", "Ines", "--json").json
+    assert (
+        "100 km were said (owner's word), ride files hold 24 km for all of its 3 days; they do not agree"
+        in run("rides", "of", arrived.tag).out
+    )
+    right = ("--km", "24", "--corrects", str(said["distance"]))
+    assert run("rides", "said", "--bike", arrived.tag, *days, *right, "--as", "Ines").code == 0
+    assert "they agree" in run("rides", "of", arrived.tag).out
+    ride = str(told["newest"][0]["id"])
+    assert "1 rides placed: they count for none" in run("rides", "place", ride, "--as", "Ines").out
+    assert run("rides", "of", arrived.tag, "--json").json["km"] == 16.0
+    assert run("rides", "place", "999999", "--as", "Ines").code == 2
+    twice = run(
+        "rides", "said", "--bike", arrived.tag, *days, "--km", "1", "--km-a-week", "2", "--as", "Ines"
+    )
+    assert twice.err.startswith("A distance is so much in all, or so much a week: give one of both.")
+
+
+def test_one_parts_use_is_told_over_time(arrived: Story, run: Run) -> None:
+    """From its fitting to today, without a kilometre while nobody has told any."""
+    part = arrived.record.bike.fittings.get(part__kind="chain").part_id
+    told = run("rides", "of", arrived.tag, "--part", str(part), "--json").json
+    assert {one["km"] for one in told["points"]} == {0.0}
+    assert "0 km give or take 0" in run("rides", "of", arrived.tag, "--part", str(part)).out
+    assert run("rides", "of", arrived.tag, "--part", "999999").code == 2

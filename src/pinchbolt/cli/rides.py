@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -143,3 +144,87 @@ def _taken_lines(taken: "RidesTaken") -> list[str]:
     if taken.unclear:
         lines.append(f"{len(taken.unclear):,} rides need a bike: choose it on the rides page of the bike")
     return [*lines, taken.privacy]
+
+
+@rides.command("of")
+def of(
+    tag: Annotated[str, typer.Argument(help="Tag of the bike.")],
+    part: Annotated[int | None, typer.Option(help="Number of a part: its use over time instead.")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say what ride files tell of a bike: sums, its week, rides that need a bike; or one part's use over time."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.plain import as_json as plain
+    from pinchbolt.workshop.ridden import bike_ridden, part_used
+
+    if part is not None:
+        used = part_used(tag, part, now())
+        lines = [f"{one.day}: {one.km:,.0f} km give or take {one.km_sd:,.0f}" for one in used.points]
+        lines += [f"reading of {one.day} at {one.km:,.0f} km: {one.words}" for one in used.readings]
+        answer(plain(used), lines, as_json=as_json)
+        return
+    seen = bike_ridden(tag, now())
+    lines = [
+        f"{seen.tag}: {seen.rides:,} rides, {seen.km:,.0f} km, {seen.indoor_km:,.0f} of them indoors",
+        seen.week_words,
+    ]
+    for one in seen.asked:
+        numbers = " ".join(str(ride) for ride in one.rides)
+        lines.append(
+            f"which bike? {len(one.rides):,} rides, {one.km:,.0f} km, {one.device}: {one.why} (rides {numbers})"
+        )
+    lines += [one.words for one in seen.beside]
+    lines += [f"ride {one.id}: {one.day} {one.km:,.1f} km ({one.how})" for one in seen.newest]
+    answer(plain(seen), lines, as_json=as_json)
+
+
+@rides.command("place")
+def place(
+    numbers: Annotated[list[int], typer.Argument(help="Rides by number, as in pinchbolt rides of.")],
+    bike: Annotated[str, typer.Option(help="Tag of the bike; left out, they count for none.")] = "",
+    trainer: Annotated[int | None, typer.Option(help="Number of the indoor trainer they were on.")] = None,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Say which bike rides were on, or put it right; every part's use follows."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.place_rides import RidesPlaced, place_rides
+
+    placed = RidesPlaced(tuple(numbers), bike, trainer)
+    many = place_rides(placed, by=who(named), key=mark(key), now=now())
+    answer(
+        {"placed": many}, [f"{many:,} rides placed: {bike.upper() or 'they count for none'}"], as_json=as_json
+    )
+
+
+@rides.command("said")
+def said(
+    bike: Annotated[str, typer.Option(help="Tag of the bike.")],
+    start: Annotated[datetime, typer.Option("--from", formats=["%Y-%m-%d"], help="First day.")],
+    end: Annotated[datetime, typer.Option("--to", formats=["%Y-%m-%d"], help="Last day.")],
+    km: Annotated[float | None, typer.Option(help="Distance in all, km.")] = None,
+    km_a_week: Annotated[float | None, typer.Option(help="Or in a usual week, km.")] = None,
+    known: Annotated[str, typer.Option(help="odometer, owner's word, ride files or guess.")] = "owner's word",
+    corrects: Annotated[
+        int | None, typer.Option(help="Number of the distance that this one puts right.")
+    ] = None,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write down what somebody says that a bike went between two days."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.note_distance import DistanceAsked, note_distance
+
+    asked = DistanceAsked(
+        start.date(), end.date(), km, known, tag=bike, km_a_week=km_a_week, corrects=corrects
+    )
+    number = note_distance(asked, by=who(named), key=mark(key), now=now())
+    answer({"distance": number}, [f"distance {number} is written down for {bike.upper()}"], as_json=as_json)

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.db.models import QuerySet
+
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Distance, Trainer
 from pinchbolt.workshop.acting import act
@@ -14,7 +16,10 @@ KNOWN = {"ride files": 0.02, "odometer": 0.03, "owner's word": 0.15, "guess": 0.
 
 @dataclass(frozen=True, slots=True)
 class DistanceAsked:
-    """A stretch of one bike (by tag) or of an indoor trainer (by id): its distance, or so much in a usual week of it."""
+    """A stretch of one bike (by tag) or of an indoor trainer (by id): its distance, or so much in a usual week of it.
+
+    `corrects` names the distance (its event) that this one puts right.
+    """
 
     start: date
     end: date
@@ -23,6 +28,7 @@ class DistanceAsked:
     tag: str = ""
     trainer: int | None = None
     km_a_week: float | None = None
+    corrects: int | None = None
 
 
 def note_distance(asked: DistanceAsked, *, by: int, key: str, now: datetime) -> int:
@@ -49,11 +55,13 @@ def note_distance(asked: DistanceAsked, *, by: int, key: str, now: datetime) -> 
         if bike is None and trainer is None:
             raise NotFound(f"There is no indoor trainer {asked.trainer}. Choose one of the list.")
         rows = Distance.objects.filter(bike=bike, trainer=trainer, event__corrected_by__isnull=True)
+        old = _put_right(asked, rows)
+        rows = rows.exclude(pk=old.pk) if old is not None else rows
         twice = rows.filter(start__lt=asked.end, end__gt=asked.start).first()
         if twice is not None:
             sentence = f"{twice.start:%d %b %Y} to {twice.end:%d %b %Y} is counted already ({twice.km:,.0f} km): days can't be counted twice."
             raise InputRefused(sentence, {"start": sentence})
-        event = this.write(bike=bike)
+        event = this.write(bike=bike, corrects=old.event if old is not None else None)
         known = asked.known if asked.km_a_week is None else "a usual week"
         Distance.objects.create(
             event=event,
@@ -66,6 +74,18 @@ def note_distance(asked: DistanceAsked, *, by: int, key: str, now: datetime) -> 
             known=known,
         )
         return event.pk
+
+
+def _put_right(asked: DistanceAsked, rows: QuerySet[Distance]) -> Distance | None:
+    """The distance that is put right: one of this bike or trainer that still counts."""
+    if asked.corrects is None:
+        return None
+    old = rows.select_related("event").filter(pk=asked.corrects).first()
+    if old is None:
+        raise NotFound(
+            f"There is no distance {asked.corrects} here that still counts. Choose one of the list."
+        )
+    return old
 
 
 def _km(asked: DistanceAsked, most: float) -> float:

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 
 from pinchbolt.engines.use import merged, use_between
 from pinchbolt.errors import NotFound
-from pinchbolt.records.models import Bike, Fitting, Part, Reading, Ride, Trainer
+from pinchbolt.records.models import Bike, Distance, Fitting, Part, Reading, Ride, Trainer
 from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.exposure import Ledger, differences_of, places_now, stays_of, week_of
@@ -54,6 +54,17 @@ class WordBeside:
 
 
 @dataclass(frozen=True, slots=True)
+class WordSaid:
+    """A distance that somebody said, as it counts now."""
+
+    id: int
+    start: date
+    end: date
+    km: float
+    known: str
+
+
+@dataclass(frozen=True, slots=True)
 class WeekSeen:
     """One week: the Monday it begins on, and its distance on the road and indoors."""
 
@@ -82,6 +93,7 @@ class BikeRidden:
     weeks: tuple[WeekSeen, ...]
     newest: tuple[RideSeen, ...]
     asked: tuple[DeviceAsked, ...]
+    said: tuple[WordSaid, ...]
     beside: tuple[WordBeside, ...]
     bikes: tuple[str, ...]
     trainers: tuple[tuple[int, str], ...]
@@ -180,6 +192,12 @@ def bike_ridden(tag: str, now: datetime, most: int = 20) -> BikeRidden:
         weeks=_weeks(rides, today),
         newest=tuple(_seen(place.ride, place.how) for place in places[:most]),
         asked=_asked(bike),
+        said=tuple(
+            WordSaid(row.pk, row.start, row.end, row.km, row.known)
+            for row in Distance.objects.filter(bike=bike, event__corrected_by__isnull=True).order_by(
+                "-end", "-pk"
+            )
+        ),
         beside=tuple(WordBeside(one.reason.words, one.agree) for one in differences_of(bike)),
         bikes=tuple(bike.owner.bikes.order_by("tag").values_list("tag", flat=True)),
         trainers=tuple(Trainer.objects.order_by("name").values_list("pk", "name")),

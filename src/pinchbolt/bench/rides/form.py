@@ -2,11 +2,14 @@
 
 from django import forms
 
-from pinchbolt.bench.fields import Picked, Whole
+from pinchbolt.bench.fields import Figure, Picked, Whole
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.note_distance import DistanceAsked
 from pinchbolt.workshop.place_rides import RidesPlaced
 from pinchbolt.workshop.take_in_rides import RidesAsked
+
+_NO_DAY = "A distance is from a day to a day: both are needed. Choose them in the calendar."
 
 
 class FilesForm(BenchForm):
@@ -19,6 +22,33 @@ class FilesForm(BenchForm):
         """Return the request for the use case."""
         values = self.checked()
         return RidesAsked(tag, digest, values["whose"] == "sort", values["trainer"])
+
+
+class SaidForm(BenchForm):
+    """What somebody says that the bike went between two days, in all or in a usual week."""
+
+    start = forms.DateField(label="from", required=False, error_messages={"invalid": _NO_DAY})
+    end = forms.DateField(label="to", required=False, error_messages={"invalid": _NO_DAY})
+    distance_km = Figure("in all", "km")
+    km_a_week = Figure("or in a usual week", "km")
+    known = Picked("known from")
+    corrects = Whole("what it puts right", "distances")
+
+    def asked(self, tag: str) -> DistanceAsked:
+        """Return the request for the use case."""
+        values = self.checked()
+        missing = {name: _NO_DAY for name in ("start", "end") if values[name] is None}
+        if missing:
+            raise InputRefused(_NO_DAY, missing)
+        return DistanceAsked(
+            values["start"],
+            values["end"],
+            values["distance_km"],
+            values["known"] or "owner's word",
+            tag=tag,
+            km_a_week=values["km_a_week"],
+            corrects=values["corrects"],
+        )
 
 
 class PlaceForm(BenchForm):

@@ -8,15 +8,20 @@ from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_POST, require_safe
 
 from pinchbolt.bench.form import BenchForm
-from pinchbolt.bench.rides.form import FilesForm, PlaceForm
+from pinchbolt.bench.rides.form import FilesForm, PlaceForm, SaidForm
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.drawing import FittedTo, ReadOn, UsedBy, use_line, week_bars
+from pinchbolt.workshop.note_distance import KNOWN, note_distance
 from pinchbolt.workshop.place_rides import place_rides
 from pinchbolt.workshop.ridden import BikeRidden, PartUsed, bike_ridden, part_used
 from pinchbolt.workshop.ride_files import files_sent, read_files
 from pinchbolt.workshop.take_in_rides import RidesTaken, digest_of, take_in_rides
 
 _WIDE, _NARROW = 640.0, 330.0
+_DONE = {
+    "placed": "The rides are placed, and every part's use follows.",
+    "said": "The distance is written down, and every part's use follows.",
+}
 
 
 @require_safe
@@ -48,6 +53,18 @@ def place(request: HttpRequest, tag: str) -> HttpResponse:
     return _page(request, tag, form)
 
 
+@require_POST
+def said(request: HttpRequest, tag: str) -> HttpResponse:
+    """Write down what somebody says that the bike went."""
+    form = SaidForm(request.POST)
+    with form.refusable():
+        note_distance(form.asked(tag), by=by(request), key=form.key, now=now())
+        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=said#said")
+        answer.status_code = 303
+        return answer
+    return _page(request, tag, form)
+
+
 def _sent(request: HttpRequest) -> Iterator[tuple[str, IO[bytes], bool]]:
     """Files chosen by themselves, then those of a folder, of which only ride files are looked at."""
     for field, alone in (("files", True), ("folder", False)):
@@ -68,9 +85,9 @@ def _page(
         "bike": seen,
         "taken": taken,
         "files_form": form if isinstance(form, FilesForm) else FilesForm(),
-        "done": "The rides are placed, and every part's use follows."
-        if request.GET.get("done") == "placed"
-        else "",
+        "said_form": form if isinstance(form, SaidForm) else SaidForm(),
+        "known": [word for word in KNOWN if word != "a usual week"],
+        "done": _DONE.get(request.GET.get("done", ""), ""),
         "weeks": _weeks(seen),
         "used": used,
         "use": _use(used) if used is not None else "",

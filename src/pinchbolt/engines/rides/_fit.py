@@ -208,7 +208,7 @@ class _Scan:
         if self.clock is not None:
             at, big = self.clock
             raw = int.from_bytes(self.data[at : at + 4], "big" if big else "little")
-            self.time, self.clock = (raw if raw != 0xFFFFFFFF else None), None
+            self.time, self.clock = raw, None
         if self.time is not None:
             self.time += (head & 0x1F) - (self.time & 0x1F) & 0x1F
         if kind.dtype is not None:
