@@ -39,7 +39,7 @@ def bike(arrived: Story) -> Bike:
 @pytest.fixture
 def sheet(bike: Bike) -> dict[str, JointSeen]:
     """The sheet by joint, in working order."""
-    return {one.joint: one for one in sheet_of(bike, JOINTS, {}, TODAY)}
+    return {one.joint: one for one in sheet_of(bike, JOINTS, {}, TODAY).joints}
 
 
 def test_every_setting_stays_inside_its_joint(sheet: dict[str, JointSeen]) -> None:
@@ -93,6 +93,14 @@ def test_bearing_preload_comes_before_what_pinches_it(sheet: dict[str, JointSeen
     assert order.index("top-cap") < order.index("stem-steerer-2")
 
 
+def test_the_working_order_carries_its_proof(bike: Bike) -> None:
+    """Fewer settings are not possible, and each rule that was kept says why."""
+    order = sheet_of(bike, JOINTS, {}, TODAY).order
+    assert order.proven and order.settings == order.at_least < len(JOINTS)
+    assert "fewer are not possible" in order.words
+    assert any("once the stem is clamped the cap sets nothing" in reason.words for reason in order.reasons)
+
+
 def test_a_motor_brings_its_caution(sheet: dict[str, JointSeen]) -> None:
     """Battery out first."""
     assert BATTERY in sheet["motor-crank-bolt"].cautions
@@ -101,12 +109,12 @@ def test_a_motor_brings_its_caution(sheet: dict[str, JointSeen]) -> None:
 
 def test_a_bolt_found_dry_where_grease_is_meant_shows_both_preloads(arrived: Story, bike: Bike) -> None:
     """The setting stays; what differs is said with both ranges, and the class gives the share of proof."""
-    before = {one.joint: one for one in sheet_of(bike, JOINTS, {}, TODAY)}["stem-face-4"]
+    before = {one.joint: one for one in sheet_of(bike, JOINTS, {}, TODAY).joints}["stem-face-4"]
     assert before.bolt is not None and before.bolt.share is None and before.bolt.preload_as_found is None
     assert "the class cannot be read off the head" in " ".join(before.bolt.words)
     asked = BoltRead(bike.tag, "stem-face-4", "8.8", "dry")
     read_bolt(asked, by=arrived.first, key=arrived.key(), now=NOW)
-    after = {one.joint: one for one in sheet_of(bike, JOINTS, {}, TODAY)}["stem-face-4"]
+    after = {one.joint: one for one in sheet_of(bike, JOINTS, {}, TODAY).joints}["stem-face-4"]
     assert after.setting == before.setting and after.bolt is not None
     assert after.bolt.share is not None and after.bolt.preload_as_found is not None
     assert "was meant grease and is dry" in " ".join(after.bolt.warnings)

@@ -41,7 +41,7 @@ from pinchbolt.workshop.propose import suggestions
 from pinchbolt.workshop.shop_day import ShopDay, job_seen, shop_day
 from pinchbolt.workshop.sign_off import sign_off_list
 from pinchbolt.workshop.tool_board import Due, InstrumentSeen, ToolSeen, due_list, tool_board
-from pinchbolt.workshop.torque_sheet import torque_sheet
+from pinchbolt.workshop.torque_sheet import sheet_with_order, torque_sheet
 from pinchbolt.workshop.walk_round import walk_round
 
 JobId = Annotated[int, Path(ge=1, le=MOST_INT)]
@@ -67,6 +67,7 @@ OF_JOB: dict[str, tuple[Callable[..., Any], Look]] = {
     "/estimate": (estimate, lambda job, _: estimate(job)),
     "/job-card": (job_card, lambda job, _: job_card(job)),
     "/torque-sheet": (torque_sheet, lambda job, now: torque_sheet(job, local_day(now))),
+    "/torque-sheet/order": (sheet_with_order, lambda job, now: sheet_with_order(job, local_day(now))),
     "/safety-list": (sign_off_list, sign_off_list),
     "/handover": (handover_sheet, handover_sheet),
 }

@@ -22,10 +22,11 @@ def show_sheet(
     opened()
     from pinchbolt.workshop import plain
     from pinchbolt.workshop.looking_up import job_by_id
-    from pinchbolt.workshop.torque_sheet import torque_sheet
+    from pinchbolt.workshop.torque_sheet import sheet_with_order
 
-    found = torque_sheet(job_by_id(job), today())
-    lines = [line for one in found for line in _lines(one)]
+    found = sheet_with_order(job_by_id(job), today())
+    lines = [line for one in found.joints for line in _lines(one)]
+    lines += [found.order.words] if lines else []
     answer(plain.as_json(found), lines or ["No joint is on this sheet."], as_json=as_json)
 
 

@@ -127,7 +127,7 @@ def bolt_round(tag: str, which: str, now: datetime) -> RoundSeen:
     today = local_day(now)
     last, ticks = _last(bike), _ticks(bike, today)
     names = _names(bike, chosen, last, today)
-    sheet = sheet_of(bike, names, {}, today)
+    sheet = sheet_of(bike, names, {}, today).joints
     said = Counter(words for seen in sheet for words in seen.warnings)
     shared = {words for words, times in said.items() if times > 1}
     joints = tuple(

@@ -122,6 +122,25 @@ class JointSeen:
     cautions: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class OrderSeen:
+    """How good the working order is: settings in all, what no order is under, whether fewer are impossible, and why."""
+
+    settings: int
+    at_least: int
+    proven: bool
+    words: str
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetSeen:
+    """Joints in working order, and the proof of that order."""
+
+    joints: tuple[JointSeen, ...]
+    order: OrderSeen
+
+
 def read_marking(asked: MarkingAsked, *, by: int, key: str, now: datetime) -> JointSeen:
     """Write down what is marked on a part; the newest marking of a part counts.
 
@@ -199,12 +218,15 @@ def joints_of(job: Job) -> tuple[str, ...]:
 
 def torque_sheet(job: Job, today: date) -> tuple[JointSeen, ...]:
     """Return the sheet of a job in working order, with the fewest changes of tool and setting that the order allows."""
+    return sheet_with_order(job, today).joints
+
+
+def sheet_with_order(job: Job, today: date) -> SheetSeen:
+    """Return the sheet of a job in working order, and the proof that no order needs fewer settings."""
     return sheet_of(job.bike, joints_of(job), _done_values(job), today)
 
 
-def sheet_of(
-    bike: Bike, joints: Iterable[str], done: Mapping[str, DoneSeen], today: date
-) -> tuple[JointSeen, ...]:
+def sheet_of(bike: Bike, joints: Iterable[str], done: Mapping[str, DoneSeen], today: date) -> SheetSeen:
     """Return these joints of a bike in working order, with the fewest changes of tool and setting."""
     tools, has, drifted = torque_tools(), features(bike), drifts(today)
     seen = {joint: _seen(joint, bike, done.get(joint), today, tools, has, drifted) for joint in joints}
@@ -221,7 +243,10 @@ def sheet_of(
         today,
     )
     names = {tool.id: tool.name for tool in tools}
-    return tuple(_on_line(seen[line.joint], line, names, drifted, bike) for line in ordered.lines)
+    lines = (_on_line(seen[line.joint], line, names, drifted, bike) for line in ordered.lines)
+    words = ordered.reasons[0].words
+    order = OrderSeen(ordered.settings, ordered.at_least, ordered.proven, words, ordered.reasons)
+    return SheetSeen(tuple(lines), order)
 
 
 def _on_line(

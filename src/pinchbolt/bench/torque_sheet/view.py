@@ -115,7 +115,8 @@ def _page(
     request: HttpRequest, job: int, name: str, when: datetime, form: BenchForm | None = None
 ) -> HttpResponse:
     found = job_by_id(job)
-    sheet = use_case.torque_sheet(found, local_day(when))
+    told = use_case.sheet_with_order(found, local_day(when))
+    sheet = told.joints
     here = next((one for one in sheet if one.joint == name), None)
     if name and here is None:
         raise NotFound(
@@ -129,6 +130,7 @@ def _page(
         "sheet": [(one, _is_open(one)) for one in sheet],
         "here": here,
         "number": place + 1,
+        "order": told.order,
         "count": len(sheet),
         "open_count": sum(1 for one in sheet if _is_open(one)),
         "following": sheet[(place + 1) % len(sheet)] if len(sheet) > 1 else None,

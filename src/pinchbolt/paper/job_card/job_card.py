@@ -12,7 +12,7 @@ from pinchbolt.workshop.job_card import CardLine, CardPart, job_card
 from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.shop_day import job_seen
 from pinchbolt.workshop.sign_off import ItemSeen, sign_off_list
-from pinchbolt.workshop.torque_sheet import DoneSeen, JointSeen, torque_sheet
+from pinchbolt.workshop.torque_sheet import DoneSeen, JointSeen, sheet_with_order
 
 _WINDOW_WIDTH_PT = 150.0
 _WINDOW_SIZE_PT = 7.4
@@ -22,7 +22,8 @@ def job_card_values(job: int, now: datetime) -> dict[str, Any]:
     """Return the values of the job card."""
     found = job_by_id(job)
     seen, card = job_seen(found, now), job_card(found)
-    joints = torque_sheet(found, local_day(now))
+    told = sheet_with_order(found, local_day(now))
+    joints = told.joints
     return {
         **head("Job card", job, now, [("promised", time_text(found.promise)), ("where", seen.state.words)]),
         "told": found.owner_words,
@@ -34,6 +35,7 @@ def job_card_values(job: int, now: datetime) -> dict[str, Any]:
         "tools": list(card.tools),
         "parts": [_part(part) for part in card.parts],
         "joints": [joint_shown(joint) for joint in joints],
+        "order": [reason.words for reason in told.order.reasons],
         "items": [_item(item) for item in sign_off_list(found, now).items],
         "cautions": cautions_shown(cautions(found.bike), joints),
     }

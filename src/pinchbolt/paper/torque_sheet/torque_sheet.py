@@ -8,15 +8,17 @@ from pinchbolt.paper.job_card.job_card import cautions_shown, joint_shown
 from pinchbolt.workshop.cautions import cautions
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.looking_up import job_by_id
-from pinchbolt.workshop.torque_sheet import torque_sheet
+from pinchbolt.workshop.torque_sheet import sheet_with_order
 
 
 def torque_sheet_values(job: int, now: datetime) -> dict[str, Any]:
     """Return the values of the torque sheet."""
     found = job_by_id(job)
-    joints = torque_sheet(found, local_day(now))
+    told = sheet_with_order(found, local_day(now))
+    joints = told.joints
     return {
         **head("Torque sheet", job, now, [("promised", time_text(found.promise))]),
         "joints": [joint_shown(joint) for joint in joints],
+        "order": [reason.words for reason in told.order.reasons],
         "cautions": cautions_shown(cautions(found.bike), joints),
     }
