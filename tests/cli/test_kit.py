@@ -1,13 +1,14 @@
 """Kits from the command line: out of files, and for bikes on record."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
 
 from pinchbolt.records.models import Tool
 from pinchbolt.reference import tables
-from tests.cli.conftest import Run
+from tests.cli.conftest import ROOT, Run
 from tests.story import Story
 
 JOINTS = [
@@ -206,3 +207,16 @@ def test_a_word_that_is_not_one_of_those_allowed_is_refused(
     """With those that are."""
     ran = run("kit", "--bike", arrived.tag, option, value)
     assert ran.code == 2 and ran.err == said
+
+
+def test_the_worked_example_of_the_method_page_is_true(
+    tmp_path: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its two files, its command, its answer: word for word."""
+    page = (ROOT / "docs" / "methods" / "kits.md").read_text(encoding="utf-8")
+    joints, tools = re.findall(r"```json\n(.*?)```", page, re.DOTALL)
+    (tmp_path / "joints.json").write_text(joints, encoding="utf-8")
+    (tmp_path / "tools.json").write_text(tools, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    command, _, answer = re.search(r"```\n\$ pinchbolt (.*?)```", page, re.DOTALL)[1].partition("\n")  # type: ignore[index]
+    assert run(*command.split()).out == answer
