@@ -462,5 +462,11 @@ def test_a_way_that_spares_what_a_moved_part_needs_is_an_answer_of_its_own() -> 
 
 def test_a_moved_part_that_does_not_fit_has_no_way() -> None:
     """A hub too wide is said by its rule."""
-    answer = plan_swap(HOST, {"body": "hg-11"}, [], TABLES, moved={**WHEEL, "rear_hub": "r-12x148"})
+    answer = plan_swap(
+        HOST,
+        {"body": "hg-11"},
+        [],
+        TABLES,
+        moved={**WHEEL, "cassette": "c11-overhang", "rear_hub": "r-12x148"},
+    )
     assert answer.plans == () and [one.rule for one in answer.clash] == ["hub-frame"]

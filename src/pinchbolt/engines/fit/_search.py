@@ -8,8 +8,14 @@ the first candidate that breaks nothing and whose bill is complete is the best t
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from pinchbolt.engines.fit._field import Chosen, Field
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+    from scipy.sparse import csr_array
 
 # Rounds after which the search gives up its proof and says so.
 MOST_ROUNDS = 3000
@@ -18,6 +24,8 @@ MOST_CASES = 2000
 # Costs are whole numbers; what differs by less than this is one.
 WHOLE = 0.25
 _IS_WHOLE = 1e-9
+# What is nearer than this to a whole number is one; the program holds its rows to a tenth of a millionth.
+_IS_WHOLE = 1e-6
 Column = tuple[str, str]
 CostOf = Callable[["Rows"], dict[int, float]]
 
@@ -60,40 +68,89 @@ class Rows:
         return Rows(self.offers, dict(self.columns), list(self.rows), set(self.told), self.shut)
 
 
+def _matrix(rows: Rows, count: int) -> tuple["csr_array", "NDArray[np.float64]", "NDArray[np.float64]"]:
+    """The rows as a matrix with their two ends."""
+    import numpy as np  # noqa: PLC0415
+    from scipy.sparse import csr_array  # noqa: PLC0415
+
+    lines = [line for line, (weights, _, _) in enumerate(rows.rows) for _ in weights]
+    columns = [column for weights, _, _ in rows.rows for column in weights]
+    values = [value for weights, _, _ in rows.rows for value in weights.values()]
+    matrix = csr_array((values, (lines, columns)), shape=(len(rows.rows), count))
+    return matrix, np.array([row[1] for row in rows.rows]), np.array([row[2] for row in rows.rows])
+
+
+def _costs(
+    rows: Rows, cost: dict[int, float], count: int
+) -> tuple["NDArray[np.float64]", "NDArray[np.float64]"]:
+    """The cost of each column, and how much of it there may be."""
+    import numpy as np  # noqa: PLC0415
+
+    costs, most = np.zeros(count), np.ones(count)
+    costs[list(cost)] = list(cost.values())
+    most[list(rows.shut)] = 0
+    return costs, most
+
+
 def solved(rows: Rows, cost: dict[int, float]) -> tuple[Chosen, float] | None:
     """The cheapest choice under the rows told so far, and its cost; None where there is none."""
     import numpy as np  # noqa: PLC0415
     from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415
-    from scipy.sparse import csr_array  # noqa: PLC0415
 
     count = rows.offers + len(rows.columns)
     if count == 0:
         return None if any(least > 0 or most < 0 for _, least, most in rows.rows) else (frozenset(), 0.0)
+    costs, most = _costs(rows, cost, count)
     constraints = []
     if rows.rows:
-        lines = [line for line, (weights, _, _) in enumerate(rows.rows) for _ in weights]
-        columns = [column for weights, _, _ in rows.rows for column in weights]
-        values = [value for weights, _, _ in rows.rows for value in weights.values()]
-        matrix = csr_array((values, (lines, columns)), shape=(len(rows.rows), count))
-        low, high = ([row[end] for row in rows.rows] for end in (1, 2))
-        constraints.append(LinearConstraint(matrix, lb=np.array(low), ub=np.array(high)))
-    costs, whole = np.zeros(count), np.zeros(count)
-    costs[list(cost)] = list(cost.values())
-    whole[: rows.offers] = 1
-    most = np.ones(count)
-    most[list(rows.shut)] = 0
-    answer = milp(
-        costs,
-        constraints=constraints,
-        integrality=whole,
-        bounds=Bounds(0, most),
-        options={"mip_rel_gap": 0.0},
-    )
+        matrix, low, high = _matrix(rows, count)
+        constraints.append(LinearConstraint(matrix, lb=low, ub=high))
+    bounds = Bounds(0, most)
+    # Asked without whole numbers it takes a fraction of the time; where they come out whole, that is the answer.
+    answer = milp(costs, constraints=constraints, bounds=bounds, options={"presolve": False})
+    if (
+        answer.status == 0
+        and np.abs(answer.x - np.round(answer.x))[: rows.offers].max(initial=0.0) > _IS_WHOLE
+    ):
+        whole = np.zeros(count)
+        whole[: rows.offers] = 1
+        answer = milp(
+            costs, constraints=constraints, integrality=whole, bounds=bounds, options={"mip_rel_gap": 0.0}
+        )
     if answer.status == 2:
         return None
     if answer.x is None or answer.status != 0:
         raise NotProved
     return frozenset(n for n in range(rows.offers) if answer.x[n] > 0.5), float(answer.fun)
+
+
+def least_with(ground: Field, rows: Rows, cost_of: CostOf, factors: Iterable[int]) -> list[float]:
+    """For each offer, a cost that no choice which holds it is below.
+
+    The program without whole numbers is a lower bound of every choice, and its reduced cost says by how much at least the
+    bound grows when an offer must be in it.
+    """
+    import numpy as np  # noqa: PLC0415
+    from scipy.optimize import linprog  # noqa: PLC0415
+    from scipy.sparse import vstack  # noqa: PLC0415
+
+    for number in factors:
+        _tell(rows, ground, number)
+    count = rows.offers + len(rows.columns)
+    costs, _ = _costs(rows, cost_of(rows), count)
+    matrix, low, high = _matrix(rows, count)
+    same, below, above = low == high, np.isfinite(high) & (low != high), np.isfinite(low) & (low != high)
+    told = linprog(
+        costs,
+        A_ub=vstack([matrix[below], -matrix[above]]) if (below | above).any() else None,
+        b_ub=np.concatenate([high[below], -low[above]]) if (below | above).any() else None,
+        A_eq=matrix[same] if same.any() else None,
+        b_eq=low[same] if same.any() else None,
+        bounds=(0, 1),
+    )
+    if told.status != 0:
+        return [0.0] * rows.offers
+    return [float(told.fun + max(0.0, grows)) for grows in told.lower.marginals[: rows.offers]]
 
 
 def best(

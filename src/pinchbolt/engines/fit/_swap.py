@@ -7,7 +7,7 @@ from typing import Literal
 
 from pinchbolt.engines.fit._build import check_build
 from pinchbolt.engines.fit._field import Chosen, Field
-from pinchbolt.engines.fit._search import CostOf, NotProved, Rows, best, smallest_clash
+from pinchbolt.engines.fit._search import CostOf, NotProved, Rows, best, least_with, smallest_clash
 from pinchbolt.engines.fit._tables import Tables
 from pinchbolt.engines.fit._worth import A_SLOT, FEW, Market, worth_asking
 from pinchbolt.engines.fit.types import ItemPrice, Offer, SwapAnswer, SwapPlan
@@ -80,6 +80,10 @@ def plan_swap(
         some = _answers(whole.narrowed(tried.offers), tried, prices, rank, most)
         if len(some.plans) == most:
             market = market.affordable(some.costs[-1])
+            dear = whole.narrowed(market.offers)
+            costs = prices.costs(dear.offers, rank, second=False)
+            least = least_with(dear, _bare_rows(dear), costs, range(len(dear.factors)))
+            market = market.affordable(some.costs[-1], least)
     ground = whole.narrowed(market.offers)
     answers = _answers(ground, market, prices, rank, most)
     if answers.plans or not answers.proved:

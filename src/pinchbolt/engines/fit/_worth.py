@@ -40,14 +40,16 @@ class Market:
             slots.setdefault(self.offers[number].slot, []).append(number)
         return self._only(sorted(number for members in slots.values() for number in members[:most]))
 
-    def affordable(self, limit: float) -> "Market":
+    def affordable(self, limit: float, least: Sequence[float] | None = None) -> "Market":
         """Those that cost no more than *limit*, the cost of the last answer of a part of the market.
+
+        *least* says of each what a choice that holds it costs at least; without it, what it costs alone.
 
         That part holds as many answers at or below the limit as are asked for, and they are answers of the whole market
         too (what would be held by one whole is made of offers of that part). So no answer of the whole costs more, and
-        none holds an offer that alone costs more.
+        none holds an offer with which every choice costs more.
         """
-        return self._only([n for n, cost in enumerate(self.costs) if cost <= limit + _PENNY])
+        return self._only([n for n, cost in enumerate(least or self.costs) if cost <= limit + _PENNY])
 
 
 def worth_asking(ground: Field, most: int, cost: Callable[[Offer], tuple[float, float]]) -> Market:
