@@ -126,3 +126,40 @@ def test_learning_needs_readings_through_any_door(arrived: Story, send: Send) ->
     status, told = send("POST", "/learn", None, "learn-0001")
     assert status == 409 and "there is nothing to learn from" in told["error"]
     assert arrived.job
+
+
+def test_a_kit_for_a_bike_that_is_not_there(arrived: Story, send: Send, capsys: Any) -> None:
+    """404, exit 2, whichever door."""
+    from pinchbolt.workshop.choose_kit import KitAsked, kit_for_bikes
+
+    refusal = refusal_of(lambda: kit_for_bikes(KitAsked(("XX-9",)), TODAY))
+    answer = send("POST", "/kit", {"bikes": ["XX-9"]})
+    check_same(refusal, answer, ["kit", "--bike", "XX-9"], capsys)
+
+
+def test_a_key_of_another_size(arrived: Story, send: Send, capsys: Any) -> None:
+    """Asked about in the same words: 5 mm where 4 was measured."""
+    from pinchbolt.records.models import Tool
+    from pinchbolt.workshop.check_tool import MeasuredAsked, measure_tool
+
+    tool = Tool.objects.create(table_id="hex-5", name="5 mm key").pk
+    asked = MeasuredAsked(tool, 3.98)
+    refusal = refusal_of(lambda: measure_tool(asked, by=arrived.first, key="size-0001", now=NOW))
+    answer = send("POST", f"/tool/{tool}/size", {"measured_mm": 3.98}, "size-0002")
+    typed = ["tools", "check", f"t{tool}", "--size", "3.98", "--as", "ines"]
+    check_same(refusal, answer, typed, capsys)
+
+
+def test_a_kit_and_a_round_are_the_use_cases_own(arrived: Story, send: Send) -> None:
+    """Letter for letter, as every answer."""
+    from pinchbolt.workshop.bolt_round import bolt_round
+    from pinchbolt.workshop.choose_kit import KitAsked, kit_for_bikes
+    from pinchbolt.workshop.plain import as_json
+
+    asked = KitAsked((arrived.tag,), choose="travel", tools="table")
+    body = {"bikes": [arrived.tag], "choose": "travel", "tools": "table"}
+    status, told = send("POST", "/kit", body)
+    mine = as_json(kit_for_bikes(asked, TODAY))
+    assert status == 200 and told == mine
+    status, told = send("GET", f"/bike/{arrived.tag}/round?which=monthly")
+    assert status == 200 and told == as_json(bolt_round(arrived.tag, "monthly", NOW))

@@ -7,9 +7,23 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from pinchbolt.errors import InputRefused
-from pinchbolt.records.models import Event, Part
+from pinchbolt.records.models import Event, Part, Tool
 from pinchbolt.workshop.answer import AnswerAsked, answer
+from pinchbolt.workshop.bolt import BoltRead, read_bolt
+from pinchbolt.workshop.bolt_round import TickAsked, tick_joint
 from pinchbolt.workshop.check_in import CheckInAsked, check_in
+from pinchbolt.workshop.check_tool import (
+    HungAsked,
+    LookedOverAsked,
+    MeasuredAsked,
+    ToolCheckAsked,
+    TriedAsked,
+    check_tool,
+    hang_tool,
+    look_over_tool,
+    measure_tool,
+    try_tool,
+)
 from pinchbolt.workshop.find import FoundAsked, find
 from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
 from pinchbolt.workshop.price import PriceAsked, ask_owner
@@ -18,13 +32,15 @@ from pinchbolt.workshop.sign_off import SignOffAsked, sign_off
 from pinchbolt.workshop.start_work import StandAsked, put_on_stand
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
 from tests import story
-from tests.story import NOW, Story
+from tests.story import NOW, STEM, Story
 
 
 def _acts(there: Story) -> list[object]:
     """One request of each kind that can be repeated on a bike that is on the stand with its work done."""
     chain = Part.objects.filter(fittings__bike=there.record.bike, fittings__end=None, kind="chain").get()
     lines = {line.pk: True for line in there.record.lines.all()}
+    wrench = Tool.objects.get(name__startswith="small click wrench").pk
+    key = Tool.objects.create(table_id="hex-5", name="5 mm key").pk
     return [
         (take_reading, ReadingAsked(there.job, chain.pk, chain.limits[0], value=0.1, distance_km=0.0)),
         (find, FoundAsked(there.job, "Bell is loose.", "next visit")),
@@ -32,6 +48,13 @@ def _acts(there: Story) -> list[object]:
         (ask_owner, PriceAsked(there.job)),
         (answer, AnswerAsked(there.job, lines)),
         (put_on_stand, StandAsked(there.job, 2)),
+        (read_bolt, BoltRead(there.tag, STEM, "8.8", "dry")),
+        (tick_joint, TickAsked(there.tag, STEM, True)),
+        (check_tool, ToolCheckAsked(wrench, 0.01)),
+        (try_tool, TriedAsked(wrench, 2.5, 200.0, 5.0)),
+        (measure_tool, MeasuredAsked(key, 4.98, "micrometer")),
+        (look_over_tool, LookedOverAsked(key, True)),
+        (hang_tool, HungAsked("hex-6")),
     ]
 
 
