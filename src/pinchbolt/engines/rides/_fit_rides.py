@@ -80,7 +80,8 @@ def fit_rides(name: str, data: bytes) -> tuple[Ride, ...]:
         raise InputRefused(
             f"{name} is a FIT file of {other}: only recorded rides count. Choose the activity file."
         )
-    broke = f" ({'; '.join(words for part in parts for words in part.said)})" if parts else ""
+    said_so = "; ".join(words for part in parts for words in part.said)
+    broke = f" ({said_so})" if said_so else ""
     raise InputRefused(
         f"{name} holds no ride that can be read{broke}: nothing of it can be used. Export it again."
     )

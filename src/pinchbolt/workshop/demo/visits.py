@@ -12,6 +12,7 @@ from pinchbolt.records.models import Finding, Job, Part
 from pinchbolt.workshop.answer import AnswerAsked, answer
 from pinchbolt.workshop.building import kind_and_place, parts_on
 from pinchbolt.workshop.check_in import CheckInAsked, check_in
+from pinchbolt.workshop.demo.ride_files import rides_between
 from pinchbolt.workshop.demo.scenario import Row, Scenario
 from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
 from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id, tables
@@ -29,6 +30,7 @@ from pinchbolt.workshop.start_work import (
     set_aside,
     start_work,
 )
+from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
 from pinchbolt.workshop.torque_sheet import JointAdded, MarkingAsked, add_joint, read_marking, torque_sheet
 
@@ -62,6 +64,9 @@ def _play(visit: Row, year: Year) -> None:
     stays = _LAST_HERE.get(visit["id"])
     promise = _at(year.told.today + timedelta(days=1), 17) if stays else None
     for row in year.told.rows("distance", bike=visit["bike"], end=visit["date"]):
+        if row["known"] == "ride files":
+            _ride_files(visit["bike"], row, day, by, year)
+            continue
         known = row["known"] if row["known"] in KNOWN else "owner's word"
         stretch = DistanceAsked(year.told.day(row["start"]), day, row["km"], known, tag=visit["bike"])
         note_distance(stretch, by=by, key=year.mark(), now=_at(day, 8))
@@ -92,6 +97,12 @@ def _play(visit: Row, year: Year) -> None:
             if agreed:
                 finish_line(LineDoneAsked(job.pk, line), by=by, key=year.mark(), now=_at(day, 16))
     _leave(job, by, other, year, _at(day, 17), hand=stays != "ready")
+
+
+def _ride_files(tag: str, row: Row, day: date, by: int, year: Year) -> None:
+    """The owner brings the files of all rides since the last visit."""
+    seen = rides_between(tag, year.told.day(row["start"]), day, row["km"])
+    take_in_rides(RidesAsked(tag, digest_of(seen)), seen, by=by, key=year.mark(), now=_at(day, 8))
 
 
 def _stand(name: str, stays: str | None) -> int:
