@@ -165,3 +165,15 @@ def test_a_file_that_is_none_is_refused_on_the_page(
     """In a sentence."""
     answer = tablet.post("/bins/file/", {"file": sent(text)})
     assert answer.status_code == 422 and sentence in text_of(answer)
+
+
+def test_a_move_that_is_done_is_written_down_from_the_page(both: Cast, tablet: Client) -> None:
+    """One tap below the answer; a page that is open twice moves once; both bikes show it."""
+    assert "write down that it was moved" in text_of(tablet.get("/swap/", WHEEL))
+    for _ in range(2):
+        answer = tablet.post("/swap/moved/", {**WHEEL, "key": "swap-moved-01"})
+        assert (answer.status_code, answer["Location"]) == (303, "/bike/PB-002/")
+    assert Event.objects.filter(kind="part moved").count() == 1
+    assert "rear wheel of PB-001 into PB-002" in text_of(tablet.get("/bike/PB-002/"))
+    again = tablet.post("/swap/moved/", {**WHEEL, "key": "swap-moved-02"})
+    assert again.status_code == 409 and "has no rear wheel on its build sheet" in text_of(again)

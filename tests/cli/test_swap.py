@@ -137,3 +137,12 @@ def test_a_fact_is_written_on_the_build_sheet(arrived: Story, run: Run) -> None:
     assert run(*words, '{"seat_tube": null}', "--json").json["facts"] == {"seat_tube": None}
     ran = run(*words, '{"seat_tubes": 27.2}')
     assert ran.code == 2 and "such as seat_tube" in ran.err
+
+
+def test_a_move_is_written_down(two: Path, run: Run) -> None:
+    """What went, what came back."""
+    words = ["move", "rear wheel", "--out-of", "PB-001", "--into", "PB-002", "--exchange", "--as", "ines"]
+    out = run(*words).out
+    assert out.startswith("Into PB-002: ") and "Back to PB-001: " in out and "cassette" in out
+    ran = run("move", "bell", "--out-of", "PB-001", "--into", "PB-002", "--as", "ines")
+    assert ran.code == 2 and "is not moved from bike to bike" in ran.err

@@ -21,6 +21,7 @@ from pinchbolt.workshop.facts import note_facts
 from pinchbolt.workshop.find import find
 from pinchbolt.workshop.hand_over import hand_over
 from pinchbolt.workshop.learn import learn
+from pinchbolt.workshop.move_part import move_part
 from pinchbolt.workshop.note_distance import note_distance
 from pinchbolt.workshop.place_rides import place_rides
 from pinchbolt.workshop.plain import as_json
@@ -36,6 +37,7 @@ UseCase = Callable[..., Any]
 WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/check-in", check_in),
     ("/distance", note_distance),
+    ("/move", move_part),
     ("/rides/place", place_rides),
     ("/job/{job}/reading", take_reading),
     ("/job/{job}/finding", find),

@@ -53,6 +53,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("tools/gauge/<int:instrument>/tried/", gauge.tried, name="gauge_tried"),
     path("swap/", swapping.swap, name="swap"),
     path("swap/fact/", swapping.fact, name="note_fact"),
+    path("swap/moved/", swapping.moved, name="move_part"),
     path("bins/", in_bins.bins, name="bins"),
     path("bins/file/", in_bins.parts_file, name="parts_file"),
     path("bins/take-in/", in_bins.take_in, name="take_in_parts"),

@@ -19,6 +19,7 @@ from pinchbolt.cli.findings import findings
 from pinchbolt.cli.fit import fit
 from pinchbolt.cli.gears import gears
 from pinchbolt.cli.kit import kit
+from pinchbolt.cli.move import move
 from pinchbolt.cli.reading import reading
 from pinchbolt.cli.rides import rides
 from pinchbolt.cli.serve import serve
@@ -43,6 +44,7 @@ for command in (serve, demo, check_in, walk_round, reading, findings, sheet, kit
     app.command()(command)
 app.command("chain-length")(chain_length)
 app.command("gears")(gears)
+app.command("move")(move)
 app.command("swap")(swap)
 app.command("tyre")(tyre)
 app.add_typer(catalogue, name="catalogue")

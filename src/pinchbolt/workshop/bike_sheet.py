@@ -149,7 +149,7 @@ def _part_seen(part: Part, today: date, ledger: Ledger) -> PartSeen:
 _SHOWN = {
     "checked in", "reading taken", "found", "priced", "line answered", "work started", "done value", "line done", "signed off",
     "reopened", "handed over", "set aside", "part arrived", "marking read", "call-back set", "distance said",
-    "rides taken in", "rides placed",
+    "rides taken in", "rides placed", "part moved", "facts read",
 }  # fmt: skip
 
 
@@ -201,7 +201,7 @@ def _in_words(event: Event, lines: Mapping[int, str]) -> str:
                 f"{many:,} ride{'s' if many != 1 else ''} placed: {event.said.get('tag') or 'count for none'}"
             )
         case _:
-            return event.kind
+            return _of_the_build(event) or event.kind
 
 
 def _distance_words(said: Mapping[str, object]) -> str:
@@ -211,6 +211,18 @@ def _distance_words(said: Mapping[str, object]) -> str:
     if "distance_km" in said:
         return f"distance from {said.get('start')} to {said.get('end')}: {float(str(said['distance_km'])):,.0f} km"
     return f"distance since last time: {float(str(said.get('km', 0))):,.0f} km"
+
+
+def _of_the_build(event: Event) -> str:
+    """What an event changed on the build sheet, in words; empty where it did not."""
+    if event.kind == "part moved":
+        return f"{event.said.get('move', 'part')} of {event.said.get('out_of')} into {event.said.get('into')}"
+    if event.kind == "facts read":
+        told = event.said.get("facts", {})
+        return "read off the bike: " + ", ".join(
+            f"{name} {value}".replace("_", " ") for name, value in told.items()
+        )
+    return ""
 
 
 def find_bikes(words: str, most: int = 20) -> tuple[BikeFound, ...]:

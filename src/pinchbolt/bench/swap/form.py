@@ -9,6 +9,7 @@ from pinchbolt.bench.fields import Picked, Words, plain_figure
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.facts import FactsAsked
+from pinchbolt.workshop.move_part import MoveAsked
 from pinchbolt.workshop.swap import SwapAsked
 
 # What is wanted most, as (field, words, unit, condition); the figure goes into the braces.
@@ -53,6 +54,19 @@ def wanted(data: Mapping[str, object]) -> tuple[str, ...]:
         if told:
             found.append(condition.format(told))
     return tuple(found)
+
+
+class MoveForm(BenchForm):
+    """That the part was moved; ticked, what was there went the other way."""
+
+    into = Words("into")
+    out_of = Words("out of")
+    move = Picked("part")
+    exchange = forms.BooleanField(required=False)
+
+    def asked(self) -> MoveAsked:
+        """Return the request for the use case."""
+        return MoveAsked(**self.checked())
 
 
 class FactForm(BenchForm):

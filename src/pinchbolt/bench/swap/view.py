@@ -9,9 +9,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.shared import by, now, screen
-from pinchbolt.bench.swap.form import RANK_WORDS, WANTS, FactForm, SwapForm
+from pinchbolt.bench.swap.form import RANK_WORDS, WANTS, FactForm, MoveForm, SwapForm
 from pinchbolt.workshop.facts import note_facts, question_of
 from pinchbolt.workshop.hosts import every_host
+from pinchbolt.workshop.move_part import move_part
 from pinchbolt.workshop.part_facts import MOVABLE
 from pinchbolt.workshop.swap import Side, SwapSeen, side
 from pinchbolt.workshop.swap import swap as swap_of
@@ -49,12 +50,27 @@ def fact(request: HttpRequest) -> HttpResponse:
     return _page(request, SwapForm(request.POST), form)
 
 
+@require_POST
+def moved(request: HttpRequest) -> HttpResponse:
+    """Write down that the part went across; then the page of the bike that has it now."""
+    form = MoveForm(request.POST)
+    with form.refusable():
+        done = move_part(form.asked(), by=by(request), key=form.key, now=now())
+        bike = next(one for one in (done.into, done.out_of) if not one.startswith("trainer"))
+        answer = HttpResponseRedirect(f"/bike/{bike}/")
+        answer.status_code = 303
+        return answer
+    return _page(request, SwapForm(request.POST), form)
+
+
 def _asked_again(request: HttpRequest) -> str:
     names = ("into", "out_of", "move", "rank", *(name for name, *_ in WANTS))
     return urlencode({name: request.POST[name] for name in names if request.POST.get(name)})
 
 
-def _page(request: HttpRequest, form: SwapForm, fact_form: FactForm | None = None) -> HttpResponse:
+def _page(request: HttpRequest, form: SwapForm, act: FactForm | MoveForm | None = None) -> HttpResponse:
+    """The page; *act* is what was to be written and was refused."""
+    fact_form = act if isinstance(act, FactForm) else None
     told = {name: str(form.data.get(name, "")) for name in ("into", "out_of", "move", "rank")}
     wants = [(name, words, unit, str(form.data.get(name, ""))) for name, words, unit, _ in WANTS]
     whole = bool(told["into"]) and (bool(told["move"] and told["out_of"]) or any(one[3] for one in wants))
@@ -65,7 +81,7 @@ def _page(request: HttpRequest, form: SwapForm, fact_form: FactForm | None = Non
             side(told["out_of"], told["move"]) if told["out_of"] else None,
         )
         seen = swap_of(form.asked()) if whole else None
-    shown: BenchForm = fact_form if fact_form is not None and fact_form.refusal else form
+    shown: BenchForm = act if act is not None and act.refusal else form
     context = {
         "title": "swap",
         "hosts": every_host(),
@@ -79,6 +95,7 @@ def _page(request: HttpRequest, form: SwapForm, fact_form: FactForm | None = Non
         "sides": sides,
         "seen": seen,
         "doubts": _doubts(seen) if seen else (),
+        "not_saved": act is not None and act.refusal is not None,
         "refused_fact": str(fact_form.data.get("fact", ""))
         if fact_form is not None and fact_form.refusal
         else "",
