@@ -239,7 +239,11 @@ def test_neither_order_nor_batch_changes_a_forecast(order, first):
     lines = chain_lines(lives(workshops(12, g), g), 3)
     whole = forecast_chains(lines, ("0",), TRADE)
     place = np.array(order)
-    parts = [forecast_chains(lines.take(rows), ("0",), TRADE) for rows in (place[:first], place[first:]) if len(rows)]
+    parts = [
+        forecast_chains(lines.take(rows), ("0",), TRADE)
+        for rows in (place[:first], place[first:])
+        if len(rows)
+    ]
     km, odds = (np.concatenate([getattr(p, n) for p in parts]) for n in ("to_limit_km", "odds_same"))
     assert km == pytest.approx(whole.to_limit_km[place], rel=1e-9, abs=1e-6)
     assert odds == pytest.approx(whole.odds_same[place], rel=1e-9)

@@ -103,7 +103,9 @@ def test_units_change_nothing(at, shown, error, per_percent, go_no_go):
     """Elongation in percent, in mm over 24 pitches or as a share: the same road left, chance and verdict."""
     k = per_percent
     ends = Interval(shown, shown + 0.1) if go_no_go else value(shown)
-    scaled = replace(CHAIN, unit="other", **{n: getattr(CHAIN, n) * k for n in ("new", "new_spread", "warn", "limit")})
+    scaled = replace(
+        CHAIN, unit="other", **{n: getattr(CHAIN, n) * k for n in ("new", "new_spread", "warn", "limit")}
+    )
     one = judge(CHAIN, [reading(at, ends, error)], USE, TODAY)
     error_too = GaugeError(error.bias * k, error.bias_sd * k, error.sd * k)
     other = judge(scaled, [reading(at, Interval(ends.low * k, ends.high * k), error_too)], USE, TODAY)

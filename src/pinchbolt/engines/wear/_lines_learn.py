@@ -60,7 +60,7 @@ _SHARED = (
     "vernier_sd",
     "misread",
 )
-_SHARED_SD = np.array([0.30, 0.70, 1.00, 0.50, 0.02, 0.50, 0.12, 0.40, 0.40, 0.40, 1.00])
+_SHARED_SD = np.array([0.50, 0.70, 2.00, 0.50, 0.02, 0.50, 0.12, 0.40, 0.40, 0.40, 2.00])
 # Small beside the doubt of any of these figures, so that the slope is that at the place itself.
 _STEP = np.where(np.array(_SHARED) == "start", 0.0002, 0.004)
 

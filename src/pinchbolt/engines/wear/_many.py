@@ -11,7 +11,7 @@ from pinchbolt.engines.wear._filter import Cloud, count_by_km, grow, rate_grid, 
 from pinchbolt.engines.wear._predict import chance_past, use_quantiles
 from pinchbolt.engines.wear._scale import Array
 
-PIECE = 768  # parts filtered together: enough to keep a thread busy, few enough to stay near the processor
+PIECE = 3072  # parts filtered together: enough to keep a thread busy, few enough to stay near the processor
 BULK_NODES = 12
 
 
@@ -118,7 +118,9 @@ def forecast_fleet(
 
     def one(piece: Fleet) -> FleetForecast:
         cloud, before = filter_fleet(piece, nodes)
-        remaining = np.hstack([_to_mark(cloud, mark, levels, piece.noise, precision) for mark in marks])
+        mix = cloud.weight, cloud.rate, cloud.wear - marks[0], cloud.wear_var
+        further = tuple(mark - marks[0] for mark in marks)
+        remaining = use_quantiles(*mix, levels, piece.noise, precision, further)
         past = chance_past(cloud.weight, cloud.wear, cloud.wear_var, np.ones_like(piece.mu))
         return FleetForecast(remaining, past, cloud.evidence, before)
 
@@ -129,14 +131,6 @@ def forecast_fleet(
         with ThreadPoolExecutor(workers) as pool:
             done = list(pool.map(one, pieces(fleet)))
     return FleetForecast(*(np.concatenate([getattr(d, f.name) for d in done]) for f in fields(FleetForecast)))
-
-
-def _to_mark(
-    cloud: Cloud, mark: float, levels: Array, noise: tuple[float, float, float], precision: float
-) -> Array:
-    return use_quantiles(
-        cloud.weight, cloud.rate, cloud.wear - mark, cloud.wear_var, levels, noise, precision
-    )
 
 
 def pieces(fleet: Fleet, size: int = PIECE) -> Iterator[Fleet]:

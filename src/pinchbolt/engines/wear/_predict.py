@@ -1,6 +1,6 @@
 """From a belief to figures: chance of being past a mark, remaining use and days as quantiles of a mixture."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +17,6 @@ HERMITE_W = _HERMITE_W / _HERMITE_W.sum()
 MOST_STEPS = 80
 LEAST_GAP = 1e-3  # between the probits of two points that a cubic is laid through
 OTHER_END = 2.0
-MOST_LEFT = 0.8  # of the quantiles: where fewer are not found yet, only these are looked for on
 
 Curve = Callable[[Array], tuple[Array, Array]]
 
@@ -141,10 +140,22 @@ class Hunt:
         self.x = np.where(good & np.logical_not(straight), leap, self.x)
         return np.asarray(near | straight)
 
+    @classmethod
+    def together(cls, hunts: Sequence["Hunt"]) -> "Hunt":
+        """Several hunts of the same parts side by side."""
+        return (
+            hunts[0]
+            if len(hunts) == 1
+            else cls(*map(np.hstack, zip(*(h.held() for h in hunts), strict=True)))
+        )
+
+    def held(self) -> tuple[Array, ...]:
+        """All that has a figure a point."""
+        return self.levels, self.aim, self.x, self.low, self.high, self.tolerance
+
     def left(self, points: NDArray[np.intp]) -> "Hunt":
         """The hunt for some of the points, each in a row of its own."""
-        held = (self.levels, self.aim, self.x, self.low, self.high, self.tolerance)
-        return Hunt(*(a.reshape(-1)[points][:, None] for a in held))
+        return Hunt(*(a.reshape(-1)[points][:, None] for a in self.held()))
 
 
 def use_quantiles(
@@ -155,31 +166,40 @@ def use_quantiles(
     levels: Array,
     noise: tuple[float, float, float],
     precision: float = 1e-9,
+    further: Sequence[float] = (0.0,),
 ) -> Array:
     """Return the quantiles (parts x levels) of remaining use until wear passes the mark; below 0 = passed already.
 
-    *precision* is that of a quantile, as a share of the use that brings a part from new to its limit.
+    *precision* is that of a quantile, as a share of the use that brings a part from new to its limit. *further*: marks that
+    lie so much further on the own scale; their quantiles follow, mark by mark.
     """
-    high = _far_enough(rate, gap, var, noise)[:, None]
     tolerance = (precision / (weight * rate).sum(axis=1))[:, None]
-    guess = _first_guess(weight, rate, gap, var, ndtri(levels).astype(rate.dtype))
-    hunt = Hunt.of(levels, guess, -high, high, tolerance)
-    found = hunt.x.copy()
-    points = np.arange(found.size)
-    mix = weight, rate, gap, var
     rising = len(levels) > 1 and bool((np.diff(levels) > 0).all())
-    for turn in range(MOST_STEPS):
-        move = hunt.leap if turn == 0 and rising else hunt.step
-        near = move(*passed_by(*mix, hunt.x, noise))
-        found.reshape(-1)[points] = hunt.x.reshape(-1)
-        left = np.flatnonzero(np.logical_not(near.reshape(-1)))
-        if not len(left):
+    hunts, near = [], []
+    for more in further:
+        mix = weight, rate, gap - more, var
+        high = _far_enough(*mix[1:], noise)[:, None]
+        hunt = Hunt.of(levels, _first_guess(*mix, ndtri(levels).astype(rate.dtype)), -high, high, tolerance)
+        move = hunt.leap if rising else hunt.step
+        near.append(move(*passed_by(*mix, hunt.x, noise)))
+        hunts.append(hunt)
+    hunt = Hunt.together(hunts)
+    found = hunt.x.copy()
+    points = np.flatnonzero(np.logical_not(np.hstack(near)))
+    all_marks = np.repeat(np.array(further, rate.dtype), len(levels))
+    # Each point left in a row of its own, picked from arrays turned round, so that the parts stay side by side.
+    part, mark = np.divmod(points, len(all_marks))
+    hunt = hunt.left(points)
+    few = [np.take(a.T, part, axis=1) for a in (weight, rate, gap, var)]
+    few[2] -= all_marks[mark]
+    for _ in range(MOST_STEPS):
+        if not len(points):
             break
-        if len(left) < MOST_LEFT * near.size:
-            points, hunt = points[left], hunt.left(left)
-            # Picked from arrays turned round, so that the parts stay side by side.
-            part = points // len(levels)
-            mix = tuple(np.take(a.T, part, axis=1).T for a in (weight, rate, gap, var))  # type: ignore[assignment]
+        close = hunt.step(*passed_by(few[0].T, few[1].T, few[2].T, few[3].T, hunt.x, noise))[:, 0]
+        found.reshape(-1)[points] = hunt.x[:, 0]
+        left = np.flatnonzero(np.logical_not(close))
+        points, hunt = points[left], hunt.left(left)
+        few = [np.take(a, left, axis=1) for a in few]
     return found
 
 

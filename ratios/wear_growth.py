@@ -1,0 +1,113 @@
+"""How the bulk forecast grows: 1,000 to 1,000,000 chains of six readings, three limits at five chances each.
+
+`python -m ratios.wear_growth` prints a table and draws docs/pictures/wear-growth.svg. Each size runs in a process of its own, so
+that its memory is its own: the peak of the whole process, less that of the same process before the forecast.
+"""
+
+import json
+import resource
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+
+from pinchbolt.engines.wear._many import Fleet, forecast_fleet, in_single
+from ratios.wear import FIVE, MARKS, drawn_fleets
+
+SIZES = (1_000, 3_000, 10_000, 30_000, 100_000, 300_000, 1_000_000)
+DRAWN = 10_000  # chains that are drawn; larger sets repeat them
+PICTURE = Path(__file__).resolve().parents[1] / "docs/pictures/wear-growth.svg"
+WIDE, HIGH, EDGE = 640, 320, 60
+GREY, BLUE, BROWN = "#777777", "#1f6fb2", "#b8731a"
+
+
+def repeated(fleet: Fleet, times: int, rest: int) -> Fleet:
+    """The fleet so many times over, and its first *rest* chains once more."""
+    return fleet.take(np.concatenate([np.tile(np.arange(len(fleet)), times), np.arange(rest)]))
+
+
+def one_size(n: int) -> dict[str, float]:
+    """Seconds and megabytes for *n* chains."""
+    groups = [in_single(fleet) for fleet in drawn_fleets(DRAWN)]
+    share = n / DRAWN
+    groups = [
+        repeated(fleet, int(share), round(len(fleet) * (share - int(share))))
+        for fleet in groups
+        if len(fleet)
+    ]
+    count = sum(len(fleet) for fleet in groups)
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    begin = time.perf_counter()
+    for fleet in groups:
+        forecast_fleet(fleet, FIVE, marks=MARKS, workers=2)
+    took = time.perf_counter() - begin
+    more = (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024
+    given = sum(a.nbytes for fleet in groups for a in fleet.arrays().values()) / 2**20
+    return {"chains": count, "seconds": took, "megabytes": more, "given_megabytes": given}
+
+
+def drawn(rows: list[dict[str, float]]) -> str:
+    """The picture: seconds and memory against chains, both scales by powers of ten."""
+
+    def to_x(n: float) -> float:
+        return float(EDGE + np.log10(n / 1e3) / 3 * (WIDE - 2 * EDGE))
+
+    def to_y(v: float) -> float:
+        return float(HIGH - EDGE - (np.log10(max(v, 0.01)) + 2) / 5 * (HIGH - 1.5 * EDGE))
+
+    def words(x: float, y: float, what: str, colour: str = GREY, anchor: str = "middle") -> str:
+        return (
+            f'<text x="{x:.1f}" y="{y:.1f}" fill="{colour}" text-anchor="{anchor}" font-family="sans-serif" '
+            f'font-size="13">{what}</text>'
+        )
+
+    parts = []
+    for k in range(4):
+        x = to_x(10.0 ** (3 + k))
+        parts.append(
+            f'<line x1="{x:.1f}" y1="20" x2="{x:.1f}" y2="{HIGH - EDGE}" stroke="{GREY}" stroke-opacity="0.25"/>'
+        )
+        parts.append(words(x, HIGH - EDGE + 18, f"{10 ** (3 + k):,}"))
+    for k in range(-2, 4):
+        y = to_y(10.0**k)
+        parts.append(
+            f'<line x1="{EDGE}" y1="{y:.1f}" x2="{WIDE - EDGE}" y2="{y:.1f}" stroke="{GREY}" stroke-opacity="0.25"/>'
+        )
+        parts.append(words(EDGE - 8, y + 4, f"{10.0**k:g}", anchor="end"))
+    for name, colour, label in (("seconds", BLUE, "seconds"), ("megabytes", BROWN, "megabytes more")):
+        points = " ".join(f"{to_x(r['chains']):.1f},{to_y(r[name]):.1f}" for r in rows)
+        parts.append(f'<polyline points="{points}" fill="none" stroke="{colour}" stroke-width="2"/>')
+        parts.append(words(WIDE - EDGE + 4, to_y(rows[-1][name]) - 8, label, colour, "end"))
+    parts.append(words(WIDE / 2, HIGH - 14, "chains"))
+    title = "Seconds and memory of the bulk forecast by the number of chains"
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDE} {HIGH}" role="img" aria-label="{title}">\n'
+        f"<title>{title}</title>\n" + "\n".join(parts) + "\n</svg>\n"
+    )
+
+
+def main() -> None:
+    """Run every size in its own process, print the table, draw the picture."""
+    if len(sys.argv) > 1:
+        sys.stdout.write(json.dumps(one_size(int(sys.argv[1]))) + "\n")
+        return
+    rows = []
+    sys.stdout.write("   chains   seconds   microseconds a chain   megabytes more   megabytes of readings\n")
+    for n in SIZES:
+        ran = subprocess.run(
+            [sys.executable, "-m", "ratios.wear_growth", str(n)], check=True, capture_output=True, text=True
+        )
+        r = json.loads(ran.stdout)
+        rows.append(r)
+        sys.stdout.write(
+            f"{r['chains']:>9,.0f} {r['seconds']:>9.3f} {1e6 * r['seconds'] / r['chains']:>22.1f} {r['megabytes']:>16.0f} "
+            f"{r['given_megabytes']:>23.0f}\n"
+        )
+        sys.stdout.flush()
+    PICTURE.write_text(drawn(rows), encoding="utf-8", newline="\n")
+
+
+if __name__ == "__main__":
+    main()
