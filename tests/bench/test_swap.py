@@ -95,6 +95,19 @@ def test_a_doubt_is_settled_where_it_is_said(both: Cast, tablet: Client, counted
     assert Event.objects.filter(kind="facts read").count() == 1
 
 
+def test_a_doubt_about_the_part_that_moves_is_settled_on_the_bike_it_comes_from(
+    both: Cast, tablet: Client
+) -> None:
+    """The rim of the wheel is the road bike's until it is moved; the room is the gravel bike's."""
+    Bike.objects.filter(tag="PB-001").update(
+        facts={name: value for name, value in ROAD.items() if name != "rim_bsd"}
+    )
+    page = tablet.get("/swap/", WHEEL).content.decode()
+    found = re.findall(r'name="tag" value="([^"]+)"><input type="hidden" name="fact" value="([^"]+)"', page)
+    asked = {fact: tag for tag, fact in found}
+    assert asked["rim_bsd_rear"] == "PB-001" and asked["opening_rear"] == "PB-002"
+
+
 def test_the_counter_asks_and_writes_nothing_down(both: Cast, signed_in: object) -> None:
     """Readings are a mechanic's."""
     counter = signed_in(both.counter)  # type: ignore[operator]

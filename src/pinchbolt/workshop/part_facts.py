@@ -76,6 +76,11 @@ def with_what_it_carries(what: str) -> tuple[str, ...]:
     return (what, *(("cassette",) if end == "rear" else ()), *(f"{one} {end}" for one in CARRIED))
 
 
+def facts_that_go(what: str) -> frozenset[str]:
+    """Return the names of all facts that go with a movable part and what it carries."""
+    return frozenset(name for part in with_what_it_carries(what) for name in names_of(part))
+
+
 def kind_and_end(what: str) -> tuple[str, str]:
     """Return a movable part's kind and end: 'rear wheel' is ('wheel', 'rear'), 'rotor front' ('rotor', 'front')."""
     for end in ENDS:

@@ -13,7 +13,7 @@ from pinchbolt.bench.swap.form import RANK_WORDS, WANTS, FactForm, MoveForm, Swa
 from pinchbolt.workshop.facts import note_facts, question_of
 from pinchbolt.workshop.hosts import every_host
 from pinchbolt.workshop.move_part import move_part
-from pinchbolt.workshop.part_facts import MOVABLE
+from pinchbolt.workshop.part_facts import MOVABLE, facts_that_go
 from pinchbolt.workshop.swap import Side, SwapSeen, side
 from pinchbolt.workshop.swap import swap as swap_of
 from pinchbolt.workshop.take_in_parts import bins
@@ -24,8 +24,9 @@ EVERYDAY = ("rear wheel", "front wheel", "cassette", "rotor rear", "rotor front"
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """A fact that would settle something: how to find it out, and how it is typed in (a list of words, or a figure)."""
+    """A fact that would settle something: of which bike, how to find it out, and how it is typed in (a list, or a figure)."""
 
+    tag: str
     fact: str
     ask: str
     unit: str
@@ -94,7 +95,7 @@ def _page(request: HttpRequest, form: SwapForm, act: FactForm | MoveForm | None 
         "ranks": RANK_WORDS,
         "sides": sides,
         "seen": seen,
-        "doubts": _doubts(seen) if seen else (),
+        "doubts": _doubts(seen, sides, told["move"]) if seen else (),
         "not_saved": act is not None and act.refusal is not None,
         "refused_fact": str(fact_form.data.get("fact", ""))
         if fact_form is not None and fact_form.refusal
@@ -116,19 +117,20 @@ class _Sides:
     out_of: Side | None
 
 
-def _doubts(seen: SwapSeen) -> tuple[Doubt, ...]:
-    """What would settle the best way, or the bike as it would stand: each fact once, those that can be typed in."""
-    check: dict[str, Any] | None = seen.plans[0].check if seen.plans else seen.standing
+def _doubts(seen: SwapSeen, sides: _Sides, move: str) -> tuple[Doubt, ...]:
+    """What would settle the bike as it would stand, or the best way: each fact once, on the bike that it is a fact of."""
+    check: dict[str, Any] | None = seen.standing or (seen.plans[0].check if seen.plans else None)
+    of_the_part = facts_that_go(move) if seen.standing else frozenset()
     found: dict[str, Doubt] = {}
     for one in check["checks"] if check else ():
         if one["verdict"] != "cannot tell" or len(one["missing"]) != len(one["ask"]):
             continue
         for name, ask in zip(one["missing"], one["ask"], strict=True):
-            question = question_of(name)
-            if question is None:
+            question, of = question_of(name), sides.out_of if name in of_the_part else sides.into
+            if question is None or of is None or not of.is_bike:
                 continue
             words = tuple(str(word) for word in question.allowed) if question.kind in ("of", "one_of") else ()
             if question.kind == "flag":
                 words = ("yes", "no")
-            found.setdefault(name, Doubt(name, ask, question.unit, words))
+            found.setdefault(name, Doubt(of.name, name, ask, question.unit, words))
     return tuple(found.values())
