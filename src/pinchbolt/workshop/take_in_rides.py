@@ -193,7 +193,7 @@ class _Taking:
             device_mark=device_mark(ride),
             damaged=list(ride.damaged),
         )
-        double = self._double(ride, day)
+        double = self._double(ride, day, row.digest)
         if double is not None:
             row.double_of = double
             self.report.doubled.append(
@@ -206,10 +206,11 @@ class _Taking:
             self.by_day[day].append((ride, row))
         return row
 
-    def _double(self, ride: RideRead, day: date) -> Ride | None:
+    def _double(self, ride: RideRead, day: date, digest: str) -> Ride | None:
         for near in (day - _ONE_DAY, day, day + _ONE_DAY):
             for other, row in self.by_day.get(near, ()):
-                if same_ride(ride, other):
+                # Rows of one file are rides of their own, however alike: there and back.
+                if row.digest != digest and same_ride(ride, other):
                     return row
         return None
 
@@ -266,7 +267,9 @@ def device_mark(ride: RideRead) -> str:
 
 
 def _as_read(row: Ride) -> RideRead:
-    return RideRead(row.start, row.elapsed_s, row.moving_s, row.distance_m, row.distance_from)
+    return RideRead(
+        row.start, row.elapsed_s, row.moving_s, row.distance_m, row.distance_from, damaged=tuple(row.damaged)
+    )
 
 
 def _reported(seen: Sequence[FileSeen], event: Event, now: datetime) -> RidesTaken:

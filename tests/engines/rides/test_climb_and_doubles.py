@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pinchbolt.engines.rides import Ride, climb_and_descent, same_ride
+from pinchbolt.engines.rides import Ride, climb_and_descent, read_ride_file, same_ride
 from pinchbolt.errors import InputRefused
 
 AT = datetime(2026, 5, 1, 8, tzinfo=UTC)
@@ -60,3 +60,13 @@ def test_two_recordings_of_one_ride_meet_and_two_rides_of_a_day_do_not(other, sa
     """Most of the time in common and distances within 15 %, seen from either side."""
     assert same_ride(ride(), other) is same
     assert same_ride(other, ride()) is same
+
+
+def test_a_row_that_tells_only_its_day_meets_the_recording_of_that_day():
+    """A diary's 30.1 km and a computer's 30 km of one day are one ride; 33 km are another one, and so is the next day."""
+    (diary,) = read_ride_file("diary.csv", b"start,distance_km\n2026-05-01,30.1\n").rides
+    assert diary.damaged == ("its start has no hour; noon was taken",)
+    assert same_ride(ride(), diary)
+    assert same_ride(diary, ride())
+    assert not same_ride(ride(metres=33000.0), diary)
+    assert not same_ride(ride(minutes_later=1440), diary)

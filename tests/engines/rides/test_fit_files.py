@@ -5,12 +5,13 @@ import struct
 import fitdecode
 import pytest
 
-from pinchbolt.engines.rides import read_ride_file
+from pinchbolt.engines.rides import _fit, read_ride_file
 from pinchbolt.errors import InputRefused
 from tests.engines.rides.fit_writer import (
     EPOCH,
     FILE_ID,
     RECORD,
+    U8,
     U16,
     U32,
     definition,
@@ -174,3 +175,13 @@ def test_a_field_of_an_odd_size_is_left_out_and_the_rest_kept():
     ]
     found = ride(fit_file(messages))
     assert (found.distance_m, found.ascent_m) == (295.0, None)
+
+
+def test_a_file_made_to_fill_the_memory_is_read_to_its_bound(monkeypatch):
+    """Two kinds of message in turn, more often than the bound (made small here): reading stops, says so, keeps what it had."""
+    monkeypatch.setattr(_fit, "MOST_STEPS", 2000)
+    small = ((0, 1, U8),)
+    head = [*ride_messages(START, [8.0] * 60), definition(3, 20, ((3, 1, U8),)), definition(4, 21, small)]
+    found = ride(fit_file([*head, b"\x03\x50\x04\x00" * 1010], told=0))
+    assert found.distance_m == 480.0
+    assert any(words.startswith("holds more messages than any ride") for words in found.damaged)

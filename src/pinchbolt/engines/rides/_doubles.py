@@ -1,19 +1,21 @@
 """The same ride twice: from two devices, or in two forms of one recording."""
 
-from pinchbolt.engines.rides.types import Ride
+from pinchbolt.engines.rides.types import NO_HOUR, Ride
 
 _OVERLAP = 0.5
 _DISTANCE = 0.15
 _LEAST_M = 200.0
 _SAME_START_S = 120.0
+_DAY_DISTANCE, _DAY_LEAST_M = 0.02, 50.0
 
 
 def same_ride(one: Ride, other: Ride) -> bool:
     """Return whether two recordings are of one ride.
 
     They are where more than half of the shorter one's time lies within the other and their distances differ by less than
-    15 % of the longer (or 200 m), whatever recorded them; recordings without a duration need the same start within two
-    minutes. One who rides alone with two devices makes doubles; two bikes can't be ridden at once by one owner.
+    15 % of the longer (or 200 m), whatever recorded them. Recordings without a duration need the same start within two
+    minutes; a row of a table that tells only the day, the same day and a distance within 2 % (or 50 m). One who rides
+    alone with two devices makes doubles; two bikes can't be ridden at once by one owner.
 
     Args:
         one: A ride of one owner. [s, m]
@@ -40,6 +42,14 @@ def same_ride(one: Ride, other: Ride) -> bool:
     if abs(one.distance_m - other.distance_m) > max(_DISTANCE * far, _LEAST_M):
         return False
     if min(one.elapsed_s, other.elapsed_s) <= 0:
+        if _has_no_hour(one) or _has_no_hour(other):
+            apart = abs(one.distance_m - other.distance_m)
+            return one.start.date() == other.start.date() and apart <= max(_DAY_DISTANCE * far, _DAY_LEAST_M)
         return abs((one.start - other.start).total_seconds()) <= _SAME_START_S
     together = (min(one.end, other.end) - max(one.start, other.start)).total_seconds()
     return together > _OVERLAP * min(one.elapsed_s, other.elapsed_s)
+
+
+def _has_no_hour(ride: Ride) -> bool:
+    """Whether only the day of a ride was told."""
+    return ride.distance_from == "table" and ride.elapsed_s <= 0 and NO_HOUR in ride.damaged

@@ -38,6 +38,8 @@ _BASE: dict[int, tuple[str, int, float | None]] = {
     14: ("i8", 8, 0x7FFFFFFFFFFFFFFF), 15: ("u8", 8, 0xFFFFFFFFFFFFFFFF), 16: ("u8", 8, 0),
 }  # fmt: skip
 _LONGEST_RUN = 4096
+MOST_STEPS = 2_000_000
+"""Runs and single messages that are looked at: a file made to fill the memory ends here. Our assumption; a day has 100,000."""
 
 
 @dataclass(slots=True)
@@ -160,9 +162,14 @@ class _Scan:
 
     def run(self) -> tuple[list[_Kind], tuple[int, str] | None]:
         """All definitions met, and where and how the file broke."""
-        data, end = self.data, self.end
+        data, end, steps = self.data, self.end, 0
         while self.pos < end:
             pos, head = self.pos, data[self.pos]
+            steps += 1
+            if steps > MOST_STEPS:
+                return self._broken(
+                    f"holds more messages than any ride up to byte {pos:,}; the rest was not read"
+                )
             if head & 0xC0 == 0x40:
                 if not self._define(head):
                     return self._broken(f"breaks off in a definition at byte {pos:,}")

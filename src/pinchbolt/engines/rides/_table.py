@@ -7,7 +7,7 @@ from math import isfinite
 
 from pinchbolt.engines.rides._points import MOST_DISTANCE_M, MOST_ELAPSED_S, is_sensible, seconds_of
 from pinchbolt.engines.rides._sport import is_indoors, is_ride
-from pinchbolt.engines.rides.types import Ride
+from pinchbolt.engines.rides.types import NO_HOUR, Ride
 from pinchbolt.errors import InputRefused
 
 COLUMNS = (
@@ -16,6 +16,7 @@ COLUMNS = (
 )  # fmt: skip
 _YES, _NO = ("yes", "true", "1", "indoor"), ("no", "false", "0", "")
 _MOST_ROWS = 100_000
+_MOST_BYTES = 32_000_000
 _SHOWN = 5
 
 
@@ -25,6 +26,10 @@ def table_rides(name: str, data: bytes, columns: Mapping[str, str]) -> tuple[Rid
     Raises:
         InputRefused: A column that is needed is missing, or any row can't be read.
     """
+    if len(data) > _MOST_BYTES:
+        raise InputRefused(
+            f"{name} has {len(data) / 1e6:,.0f} MB: a table has 32 MB at most. Cut it into pieces."
+        )
     rows = _rows(name, data)
     head = [cell.strip() for cell in rows[0]]
     at = _places(name, head, columns)
@@ -136,6 +141,9 @@ def _start(text: str) -> tuple[datetime, tuple[str, ...]]:
         raise _Wrong(
             f'start is "{text[:30]}": a day such as 2026-05-01 or 2026-05-01T08:00:00Z is needed'
         ) from None
+    if ":" not in text and "T" not in text:
+        # Noon is the same day almost everywhere.
+        return time.replace(hour=12, tzinfo=UTC), (NO_HOUR,)
     if time.tzinfo is None:
         return time.replace(tzinfo=UTC), ("its start has no time zone; UTC was taken",)
     return time.astimezone(UTC), ()

@@ -3,6 +3,9 @@
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+NO_HOUR = "its start has no hour; noon was taken"
+"""Said of a ride of which only the day was told."""
+
 
 @dataclass(frozen=True, slots=True)
 class Ride:
