@@ -184,6 +184,16 @@ def test_a_worn_tool_is_not_packed(arrived: Story, run: Run) -> None:
     assert "hex-5" not in [tool["id"] for tool in run(*words).json["tools"]]
 
 
+def test_what_is_done_by_hand_is_turned_and_kept_by_no_torque_tool(arrived: Story, run: Run) -> None:
+    """A pad pin takes under 1 N·m: no torque tool is packed for it, though its failure can throw the rider."""
+    bike = arrived.record.bike
+    bike.joints = ["pad-pin:front", "quick-release:front"]
+    bike.save(update_fields=["joints"])
+    told = run("kit", "--bike", arrived.tag, "--from", "table", "--torque", "every", "--json").json
+    assert told["torque_needed"] == 0 and told["count"] == 1
+    assert len(told["by_hand"]) == 1 and "quick-release" in told["by_hand"][0]
+
+
 def test_joints_whose_torque_only_the_maker_knows_are_said(arrived: Story, run: Run) -> None:
     """A pivot without a marking is 'cannot tell', not covered and not hidden."""
     bike = arrived.record.bike
