@@ -148,7 +148,8 @@ def test_a_clock_that_was_never_set_tells_no_day():
         values(0, FILE_ID, (4, 255, 1, 7, START - EPOCH)),
         definition(1, 20, RECORD),
     ]
-    messages += [values(1, RECORD, (second, 0, 0, 3000, second * 500)) for second in range(60)]
+    since = 2_000_000  # seconds since it was switched on, 23 days ago
+    messages += [values(1, RECORD, (since + second, 0, 0, 3000, second * 500)) for second in range(60)]
     found = ride(fit_file(messages))
     assert found.start.timestamp() == START
     assert "its points have no day; the day is that of the file" in found.damaged

@@ -48,6 +48,16 @@ def test_pieces_of_one_ride_are_added_and_the_way_between_is_not():
     assert ride.elapsed_s == 3800.0
 
 
+def test_between_two_segments_of_a_track_nothing_was_ridden():
+    """Stopped, carried 2 km by train in ten minutes, and started again: the way between is not added."""
+    later = [(at + 700, north, east + 0.03) for at, north, east in EQUATOR]
+    data = gpx([*EQUATOR, *later]).decode()
+    point = data.index('<trkpt lat="0.0" lon="1.03"')
+    parted = f"{data[:point]}</trkseg><trkseg>{data[point:]}".encode()
+    assert read_ride_file("a.gpx", data.encode()).rides[0].distance_m > 4400
+    assert read_ride_file("a.gpx", parted).rides[0].distance_m == pytest.approx(2 * 1113.195, abs=0.02)
+
+
 def test_a_cut_gpx_keeps_its_points_and_says_where_it_ends():
     """A phone that ran out of power leaves half a file."""
     data = gpx(EQUATOR)
