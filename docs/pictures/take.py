@@ -55,6 +55,8 @@ def screens(page: Page, address: str) -> dict[str, str]:
         "bike": "/bike/MY-03/",
         "check-in": "/check-in/",
         "tool-board": "/tools/",
+        "swap": "/swap/?into=MY-03&out_of=MY-01&move=rear+wheel&rank=price",
+        "bins": "/bins/",
         "people": "/people/",
         "walk-round": f"/job/{jobs['MY-10']}/walk-round/",
         "findings": f"/job/{jobs['MY-07']}/findings/",
