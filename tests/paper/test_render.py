@@ -39,7 +39,8 @@ def test_a_sheet_is_a4_tagged_titled_and_carries_its_own_face(sheet: str, left_u
 def test_a_sheet_that_does_not_exist_is_not_found(asked_for: Story) -> None:
     """The sentence lists those that do."""
     with pytest.raises(
-        NotFound, match=r'There is no sheet "bill": estimate, job-card, torque-sheet, handover, not-safe\. Choose one\.'
+        NotFound,
+        match=r'There is no sheet "bill": estimate, job-card, torque-sheet, handover, not-safe\. Choose one\.',
     ):
         render("bill", asked_for.job, NOW)
 
