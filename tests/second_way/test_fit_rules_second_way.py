@@ -26,7 +26,7 @@ def said(rule: str, **given_: Any) -> str:
 @given(
     TEETH, st.integers(9, 13), st.integers(25, 50), st.integers(10, 12), st.booleans(), st.integers(20, 36)
 )
-def test_biggest_and_smallest_sprocket(
+def test_biggest_and_smallest_sprockets_of_a_derailleur(
     big: int, small: int, max_big: int, least: int, link: bool, min_big: int
 ) -> None:
     """Every tooth over and under."""
@@ -64,7 +64,7 @@ def test_capacity_and_front_difference(ring: int, less: int, big: int, small: in
     st.integers(8, 12),
     st.integers(-1, 2),
 )
-def test_cable_pull(pull: float, ratio: float, pitch: int, speeds: int, more: int) -> None:
+def test_the_pull_of_a_cable(pull: float, ratio: float, pitch: int, speeds: int, more: int) -> None:
     """Hundredths of a millimetre of pitch."""
     told = {
         "pull": pull,
@@ -84,7 +84,7 @@ def test_cable_pull(pull: float, ratio: float, pitch: int, speeds: int, more: in
     st.sampled_from([1.0, 1.5]),
     st.integers(-60, 60),
 )
-def test_thru_axles(axle: int, frame: int, pitch: float, thread: float, tenths: int) -> None:
+def test_thru_axles_in_frames(axle: int, frame: int, pitch: float, thread: float, tenths: int) -> None:
     """Tenths of a millimetre longer and shorter."""
     told = {"axle_diameter": axle, "frame_diameter": frame, "axle_pitch": pitch, "frame_pitch": thread,
             "axle_length": 167 + tenths / 10, "frame_length": 167}  # fmt: skip
@@ -173,7 +173,7 @@ def test_a_tyre_on_a_rim_of_the_table(
     st.integers(15, 60),
     st.integers(30, 80),
 )
-def test_valves(kind: str, hole: int, depth: int, stem: int) -> None:
+def test_valves_in_rims(kind: str, hole: int, depth: int, stem: int) -> None:
     """Hole and stem to the limit."""
     told = {"valve": kind, "hole": hole / 10, "rim_depth": depth, "stem_length": stem}
     assert said("valve", **told) == plainly.valve(**told)
@@ -184,7 +184,7 @@ def test_valves(kind: str, hole: int, depth: int, stem: int) -> None:
     st.integers(-80, 80),
     st.sampled_from(["belt", "single speed", "hub gear", "one ring", "two rings", "three rings"]),
 )
-def test_chain_lines(tenths: int, kind: str) -> None:
+def test_chain_lines_of_every_drive(tenths: int, kind: str) -> None:
     """Outward and inward."""
     told = {"front": 47 + tenths / 10, "rear": 47, "kind": kind}
     assert said("chain-line", **told) == plainly.chain_line(**told)
@@ -192,7 +192,7 @@ def test_chain_lines(tenths: int, kind: str) -> None:
 
 @settings(max_examples=200, deadline=None)
 @given(st.sampled_from(["FG2.3", "FG2.6"]), st.integers(-40, 30))
-def test_spokes(thread: str, tenths: int) -> None:
+def test_spokes_in_their_nipples(thread: str, tenths: int) -> None:
     """Tenths of a millimetre short and long."""
     told = {
         "spoke_thread": thread,
@@ -210,7 +210,7 @@ def test_spokes(thread: str, tenths: int) -> None:
     st.integers(150, 200),
     st.integers(0, 40),
 )
-def test_stems(stem: float, steerer: float, length: int, spacers: int) -> None:
+def test_stems_on_their_steerers(stem: float, steerer: float, length: int, spacers: int) -> None:
     """Every millimetre of steerer and spacers."""
     told = {
         "stem": stem,
