@@ -53,6 +53,7 @@ def screens(page: Page, address: str) -> dict[str, str]:
     return {
         "shop-day": "/",
         "bike": "/bike/MY-03/",
+        "rides": "/bike/MY-01/rides/",
         "check-in": "/check-in/",
         "tool-board": "/tools/",
         "swap": "/swap/?into=MY-03&out_of=MY-01&move=rear+wheel&rank=price",

@@ -1,6 +1,7 @@
 """Climb that trembles, and one ride recorded twice."""
 
 from datetime import UTC, datetime, timedelta
+from math import pi, sin
 
 import pytest
 from hypothesis import given
@@ -23,6 +24,18 @@ def test_a_hill_climbs_its_height_within_what_smoothing_takes():
     climb, descent = climb_and_descent(hill + hill[::-1])
     assert climb == pytest.approx(300, abs=3.0)
     assert descent == pytest.approx(300, abs=3.0)
+
+
+def test_waves_after_a_slope_are_no_further_slope():
+    """100 m down, then a lake shore that rises and falls by 1.6 m for half an hour; and the same uphill."""
+    waves = [0.8 * sin(2 * pi * second / 60) for second in range(1800)]
+    down = [100.0 - 0.2 * second for second in range(501)] + waves
+    climb, descent = climb_and_descent(down)
+    assert climb == 0.0
+    assert descent == pytest.approx(100.0, abs=2.5)
+    climb, descent = climb_and_descent([-height for height in down])
+    assert climb == pytest.approx(100.0, abs=2.5)
+    assert descent == 0.0
 
 
 @given(st.lists(st.floats(-100, 3000), min_size=2, max_size=60))
