@@ -247,3 +247,19 @@ def test_a_file_of_another_shape_is_refused(change: dict[str, Any], sentence: st
         swap_by_hand({**HAND, **change})
     with pytest.raises(InputRefused, match="another shape"):
         swap_by_hand([])
+
+
+def test_what_a_part_of_the_bins_does_not_say_is_not_taken_from_the_old_part(
+    two: tuple[Story, str, str],
+) -> None:
+    """A cassette without its teeth: whether the derailleur takes it can't be told, though the old one's teeth are known."""
+    take_in_parts(
+        PartsAsked("number,kind,words,price,minutes,cassette\nC-0,cassette,unnamed 11-speed,20,15,c11-overhang\n"),
+        by=two[0].first, key="parts-0002", now=NOW,
+    )  # fmt: skip
+    Bike.objects.filter(tag=two[2]).update(facts={**GRAVEL, "cassette": "c10-wide", "speeds_shifter": 11})
+    seen = swap(SwapAsked(two[2], want=("cassette == 'c11-overhang'",)))
+    assert [part.words for part in seen.plans[0].parts] == ["unnamed 11-speed (C-0, to order)"]
+    teeth = next(check for check in seen.plans[0].check["checks"] if check["rule"] == "sprocket-limits")
+    assert (teeth["verdict"], set(teeth["missing"])) == ("cannot tell", {"sprocket_big", "sprocket_small"})
+    assert seen.plans[0].gears is None

@@ -206,3 +206,17 @@ def test_many_builds_at_once_are_told_as_one_by_one() -> None:
     assert check_builds([], TABLES) == ()
     with pytest.raises(InputRefused, match="rotor"):
         check_builds([BIKE, {**BIKE, "rotor_rear": -160}], TABLES)
+
+
+def test_a_yes_is_not_taken_for_the_figure_of_another_bike() -> None:
+    """1 mm of spacers is a figure, yes is none: the second build is refused though the first is not."""
+    stem = {
+        "stem": "28.6",
+        "steerer": "28.6",
+        "steerer_length": 190,
+        "head_tube_stack": 133,
+        "stem_height": 40,
+    }
+    assert check_builds([{**stem, "spacers": 1}], TABLES)[0].checks
+    with pytest.raises(InputRefused, match="height of the spacers is yes"):
+        check_builds([{**stem, "spacers": 1}, {**stem, "spacers": True}], TABLES)
