@@ -11,7 +11,7 @@ from pinchbolt.records.models import Fitting, Part, Ride
 from tests.api.conftest import Send, sign_in
 from tests.engines.rides.reference import SAMPLES
 from tests.story import Story
-from tests.workshop.test_rides import ride_of
+from tests.workshop.ride_story import ride_of
 
 pytestmark = pytest.mark.django_db
 

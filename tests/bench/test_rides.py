@@ -9,7 +9,7 @@ from django.test import Client
 
 from pinchbolt.records.models import Bike, Distance, Fitting, Person, Ride, RidePlace
 from tests.bench.conftest import Cast
-from tests.workshop.test_rides import ride_of
+from tests.workshop.ride_story import ride_of
 
 pytestmark = pytest.mark.django_db
 

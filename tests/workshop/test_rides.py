@@ -1,8 +1,6 @@
 """Ride files taken in: each ride once, for the right bike, all in one act; and what parts went by them."""
 
-import zipfile
-from datetime import UTC, date, datetime, timedelta
-from io import BytesIO
+from datetime import date, timedelta
 from itertools import pairwise
 
 import pytest
@@ -30,18 +28,13 @@ from pinchbolt.workshop.note_distance import DistanceAsked, note_distance
 from pinchbolt.workshop.part_distance import distance_of
 from pinchbolt.workshop.place_rides import RidesPlaced, place_rides
 from pinchbolt.workshop.ridden import bike_ridden, part_used
-from pinchbolt.workshop.ride_files import Held, files_in, read_files
+from pinchbolt.workshop.ride_files import Held, read_files
 from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
 from tests.engines.rides.damage import damaged_files
 from tests.engines.rides.fit_writer import (
-    EPOCH,
-    FILE_ID,
-    SESSION,
-    definition,
     fit_file,
     ride_messages,
-    values,
 )
 from tests.story import (
     NOW,
@@ -54,31 +47,9 @@ from tests.story import (
     walked_round,
     worked,
 )
+from tests.workshop.ride_story import SPRING, ride_of, take
 
 ROW = "chain-elongation-12to13"
-SPRING = datetime(2026, 3, 2, 8, tzinfo=UTC)
-
-
-def ride_of(day: int, km: float = 30.0, *, serial: int = 77, indoor: bool = False, hour: int = 0) -> bytes:
-    """A ride so many days after 2 March 2026 at 08:00 UTC, as its device summed it up."""
-    start = int((SPRING + timedelta(days=day, hours=hour)).timestamp()) - EPOCH
-    long = round(km * 1000 / 7.5) * 1000
-    row = (start, start, long, long, round(km * 100000), 2, 6 if indoor else 0, 100)
-    return fit_file(
-        [
-            definition(0, 0, FILE_ID),
-            values(0, FILE_ID, (4, 255, 1, serial, start)),
-            definition(2, 18, SESSION),
-            values(2, SESSION, row),
-        ]
-    )
-
-
-def take(story: Story, *files: tuple[str, bytes], key: str = "", **more: object):
-    """Take named files in for the bike of the story."""
-    seen = list(read_files(Held(name, data) for name, data in files))
-    asked = RidesAsked(story.tag, digest_of(seen), **more)
-    return take_in_rides(asked, seen, by=story.first, key=key or story.key(), now=NOW)
 
 
 def part_on(story: Story, kind: str, place: str = "") -> Part:
@@ -310,60 +281,6 @@ def test_the_week_follows_the_files_and_the_history_tells_of_them(arrived: Story
     week = week_of(arrived.record.bike, date(2026, 9, 28))
     assert week.median_km == pytest.approx(120, rel=0.1)
     assert "ride files taken in: 90 rides" in [line.words for line in bike_sheet(arrived.tag, NOW).history]
-
-
-def test_a_zip_is_read_file_by_file_and_a_zip_in_a_zip_too(arrived: Story) -> None:
-    """An account's export: folders, photos and one zip inside; rides come in, the rest is not looked at."""
-    inner = BytesIO()
-    with zipfile.ZipFile(inner, "w") as archive:
-        archive.writestr("deep/b.fit", ride_of(3))
-    outer = BytesIO()
-    with zipfile.ZipFile(outer, "w", zipfile.ZIP_DEFLATED) as archive:
-        archive.writestr("activities/a.fit", ride_of(0))
-        archive.writestr("photos/a.jpg", b"\xff\xd8")
-        archive.writestr("activities.csv", "a list of the same rides")
-        archive.writestr("more.zip", inner.getvalue())
-    outer.seek(0)
-    seen = list(read_files(files_in("export.zip", outer, alone=True)))
-    assert [one.name for one in seen] == ["export.zip/activities/a.fit", "export.zip/more.zip/deep/b.fit"]
-    asked = RidesAsked(arrived.tag, digest_of(seen))
-    assert take_in_rides(asked, seen, by=arrived.first, key=arrived.key(), now=NOW).came_in == 2
-
-
-def test_a_zip_that_would_fill_the_machine_is_refused_unread() -> None:
-    """30 MB of nothing in 30 kB: the list of contents alone shows it."""
-    bomb = BytesIO()
-    with zipfile.ZipFile(bomb, "w", zipfile.ZIP_DEFLATED) as archive:
-        for number in range(3):
-            archive.writestr(f"{number}.gpx", b"\0" * 10_000_000)
-    bomb.seek(0)
-    with pytest.raises(
-        InputRefused, match=r"^a.zip would unpack to [\d,]+ times its size: ride files pack to a tenth"
-    ):
-        list(files_in("a.zip", bomb, alone=True))
-
-
-def test_a_zip_whose_list_lies_is_stopped_while_unpacking() -> None:
-    """The list says 100 bytes, the file holds 200 MB: what comes out is bounded and the file refused by name."""
-    bomb = BytesIO()
-    with zipfile.ZipFile(bomb, "w", zipfile.ZIP_DEFLATED) as archive:
-        archive.writestr("a.gpx", b"\0" * 20_000_000)
-    told = bytearray(bomb.getvalue())
-    size = (20_000_000).to_bytes(4, "little")
-    while size in told:
-        at = told.index(size)
-        told[at : at + 4] = (100).to_bytes(4, "little")
-    (held,) = files_in("a.zip", BytesIO(bytes(told)), alone=True)
-    assert held.refused == "a.zip/a.gpx is damaged inside the zip: nothing of it was read. Fetch it again."
-
-
-def test_a_broken_zip_is_refused_whole() -> None:
-    """Cut in the middle its list of contents is gone."""
-    whole = BytesIO()
-    with zipfile.ZipFile(whole, "w") as archive:
-        archive.writestr("a.fit", ride_of(0))
-    with pytest.raises(InputRefused, match=r"^a.zip is no zip that can be opened, perhaps cut short"):
-        list(files_in("a.zip", BytesIO(whole.getvalue()[:-40]), alone=True))
 
 
 def test_two_thousand_damaged_files_come_in_whole_or_not_at_all(arrived: Story) -> None:
