@@ -1,11 +1,12 @@
 """The tool board: what hangs here and how far it can be trusted."""
 
+from collections.abc import Callable
 from datetime import date
 
 import pytest
 from django.test import Client
 
-from pinchbolt.records.models import Instrument, InstrumentCheck, Tool, ToolCheck
+from pinchbolt.records.models import Instrument, InstrumentCheck, Person, Tool, ToolCheck
 from pinchbolt.workshop.acting import act
 from tests.bench.conftest import Cast
 from tests.story import NOW
@@ -60,3 +61,26 @@ def test_an_instrument_shows_its_own_error_once_checked(cast: Cast, tablet: Clie
 def test_the_board_only_shows(cast: Cast, tablet: Client) -> None:
     """What is written down is sent to the page of one tool."""
     assert tablet.post("/tools/").status_code == 405
+
+
+def test_a_tool_is_hung_on_the_board_once(cast: Cast, tablet: Client) -> None:
+    """A double tap hangs one; it is listed with its place."""
+    data = {"table_id": "hex-6", "name": "", "hangs": "left board, row 2", "key": "hang-tool-001"}
+    for _ in range(2):
+        assert tablet.post("/tools/hang/", data).status_code == 303
+    assert Tool.objects.filter(table_id="hex-6").count() == 1
+    page = tablet.get("/tools/").content.decode()
+    assert "hangs at left board, row 2" in page
+
+
+def test_what_the_table_has_not_is_not_hung(
+    cast: Cast, tablet: Client, signed_in: Callable[[Person], Client]
+) -> None:
+    """Refused with what was typed kept; the counter hangs nothing, and a look changes nothing."""
+    data = {"table_id": "hex-99", "name": "odd key", "hangs": "", "key": "hang-tool-002"}
+    answer = tablet.post("/tools/hang/", data)
+    page = answer.content.decode()
+    assert answer.status_code == 422 and "The table has no tool" in page and 'value="odd key"' in page
+    assert signed_in(cast.counter).post("/tools/hang/", {**data, "table_id": "hex-6"}).status_code == 403
+    assert tablet.get("/tools/hang/").status_code == 405
+    assert not Tool.objects.filter(table_id__startswith="hex-").exists()

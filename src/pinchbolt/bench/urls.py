@@ -16,7 +16,7 @@ from pinchbolt.bench.rides.view import files, place, rides, said
 from pinchbolt.bench.shop_day.view import shop_day
 from pinchbolt.bench.sign_in.view import sign_in, sign_out, switch
 from pinchbolt.bench.swap import view as swapping
-from pinchbolt.bench.tool_board.view import tool_board
+from pinchbolt.bench.tool_board.view import hang, tool_board
 from pinchbolt.bench.tool_check import view as tool
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -44,6 +44,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bike/<str:tag>/bolt-round/<str:joint>/moved/", rounds.moved, name="round_moved"),
     path("kit/", kit, name="kit"),
     path("tools/", tool_board, name="tool_board"),
+    path("tools/hang/", hang, name="hang_tool"),
     path("tools/<int:tool>/", tool.tool_check, name="tool_check"),
     path("tools/<int:tool>/size/", tool.size, name="tool_size"),
     path("tools/<int:tool>/weight/", tool.weight, name="tool_weight"),

@@ -242,6 +242,13 @@ def hang_tool(asked: HungAsked, *, by: int, key: str, now: datetime) -> str:
         return name
 
 
+def rows_to_hang() -> tuple[tuple[str, str], ...]:
+    """Return every tool and instrument of the table that can hang on a board: id and name."""
+    known = tables()
+    rows = (*known.torque_tools.values(), *known.instruments.values(), *known.tools.values())
+    return tuple((row.id, row.name) for row in rows)
+
+
 def key_limits(row: ToolRow | None) -> KeyLimits | None:
     """Return the sizes of a hex or six-lobe key; None for every other tool."""
     if row is None:
