@@ -160,3 +160,14 @@ def test_what_the_owner_says_is_written_down_and_put_right(cast: Cast, tablet: C
     assert "A distance is from a day to a day: both are needed." in page
     assert 'value="77"' in page
     assert tablet.post(path, {**month, "distance_km": "5", "key": "said-000004"}).status_code == 422
+
+
+def test_each_part_that_went_somewhere_leads_to_its_use_over_time(cast: Cast, tablet: Client) -> None:
+    """From the build sheet one tap leads to the line of that part; a part nobody knows the way of has none."""
+    assert "over time</a>" not in tablet.get(f"/bike/{cast.tag}/").content.decode().replace(
+        "use over time</a>", ""
+    )
+    Fitting.objects.update(start=date(2026, 2, 1), start_known=True)
+    drop(tablet, cast.tag, ("a.fit", ride_of(0)))
+    chain = Fitting.objects.get(part__kind="chain").part_id
+    assert f"/bike/{cast.tag}/rides/?part={chain}#use" in tablet.get(f"/bike/{cast.tag}/").content.decode()

@@ -152,3 +152,18 @@ def test_one_parts_use_is_told_over_time(arrived: Story, run: Run) -> None:
     assert {one["km"] for one in told["points"]} == {0.0}
     assert "0 km give or take 0" in run("rides", "of", arrived.tag, "--part", str(part)).out
     assert run("rides", "of", arrived.tag, "--part", "999999").code == 2
+
+
+def test_who_watches_sees_how_far_it_is(
+    arrived: Story, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a terminal a bar on stderr, of all the files that lie there; in a pipe nothing but the answer."""
+    for number in range(4):
+        data = fit_file(ride_messages(START + 86400 * number, [8.0] * 60))
+        (tmp_path / f"{number}.fit").write_bytes(data)
+    words = ("rides", "import", str(tmp_path), "--bike", arrived.tag, "--as", "Ines")
+    assert run(*words).err == ""
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    told = run(*words).err
+    assert f"[{'=' * 20}{' ' * 20}] 2 of 4 files read" in told
+    assert told.endswith(f"[{'=' * 40}] 4 of 4 files read")

@@ -19,6 +19,7 @@ rides = typer.Typer(
     help="Ride files: read one, or take them in for a bike.", no_args_is_help=True, rich_markup_mode=None
 )
 
+_BAR = 40
 Columns = Annotated[
     list[str] | None,
     typer.Option(
@@ -100,27 +101,34 @@ def take_in(
 
     opened()
     from pinchbolt.workshop.plain import as_json as plain
-    from pinchbolt.workshop.ride_files import files_at, read_files
+    from pinchbolt.workshop.ride_files import files_at, how_many, read_files
     from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
 
     acting = who(named)
-    seen = list(_with_progress(read_files(files_at(path), mapped(columns))))
+    seen = list(_with_progress(read_files(files_at(path), mapped(columns)), how_many(path)))
     asked = RidesAsked(bike, digest_of(seen), sort, trainer)
     taken = take_in_rides(asked, seen, by=acting, key=mark(key), now=now())
     answer(plain(taken), _taken_lines(taken), as_json=as_json)
 
 
-def _with_progress(seen: Iterator["FileSeen"]) -> Iterator["FileSeen"]:
-    """Pass files on and say on stderr how many were read, where a person watches."""
+def _with_progress(seen: Iterator["FileSeen"], whole: int | None) -> Iterator["FileSeen"]:
+    """Pass files on and draw on stderr how far it is, where a person watches."""
     watched = sys.stderr.isatty()
-    many = 0
     for many, one in enumerate(seen, start=1):
-        if watched and many % 10 == 0:
-            sys.stderr.write(f"\r{many:,} files read  {one.name[-50:]:<50}")
+        if watched:
+            sys.stderr.write(f"\r{progress(many, whole)}")
             sys.stderr.flush()
         yield one
-    if watched and many >= 10:
-        sys.stderr.write(f"\r{many:,} files read{'':<60}\n")
+    if watched:
+        sys.stderr.write("\n")
+
+
+def progress(many: int, whole: int | None) -> str:
+    """Return a bar for so many files of the whole, or a count where the whole is not known."""
+    if not whole or many > whole:
+        return f"{many:,} files read"
+    full = round(many / whole * _BAR)
+    return f"[{'=' * full}{' ' * (_BAR - full)}] {many:,} of {whole:,} files read"
 
 
 def _taken_lines(taken: "RidesTaken") -> list[str]:

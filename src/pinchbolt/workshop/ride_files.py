@@ -63,6 +63,20 @@ def files_at(path: Path) -> Iterator[Held]:
         ) from None
 
 
+def how_many(path: Path) -> int | None:
+    """Return how many ride files lie at a place, as far as its names tell; None where that is not known beforehand."""
+    try:
+        if path.is_dir():
+            return sum(one.is_file() and _is_wanted(one.name) for one in path.rglob("*"))
+        if zipfile.is_zipfile(path):
+            with zipfile.ZipFile(path) as archive:
+                return sum(_is_wanted(one.filename) for one in archive.infolist())
+    except (OSError, zipfile.BadZipFile, ValueError, NotImplementedError, UnicodeError):
+        # Whatever is wrong is said when it is read.
+        return None
+    return None
+
+
 def files_in(name: str, opened: IO[bytes], *, alone: bool) -> Iterator[Held]:
     """Return the ride files in one opened file: itself, or what a zip of them holds.
 
