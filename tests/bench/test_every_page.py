@@ -21,6 +21,8 @@ PAGES = (
     "/bike/PB-001/bolt-round/?which=whole&moved=stem-face-4",
     "/swap/",
     "/bins/",
+    "/gears/",
+    "/gears/?rings=50/34&sprockets=11-13-15-18-21-24-28&tyre=28-622&after_sprockets=11-36",
     "/people/",
     "/switch/",
     "/bike/PB-001/",

@@ -7,6 +7,7 @@ from pinchbolt.bench.bins import view as in_bins
 from pinchbolt.bench.bolt_round import view as rounds
 from pinchbolt.bench.check_in.view import check_in
 from pinchbolt.bench.gauge_check import view as gauge
+from pinchbolt.bench.gears.view import gears
 from pinchbolt.bench.job_sheet.view import job_sheet
 from pinchbolt.bench.kit.view import kit
 from pinchbolt.bench.look import look
@@ -52,6 +53,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("tools/<int:tool>/look/", tool.look, name="tool_look"),
     path("tools/gauge/<int:instrument>/", gauge.gauge_check, name="gauge_check"),
     path("tools/gauge/<int:instrument>/tried/", gauge.tried, name="gauge_tried"),
+    path("gears/", gears, name="gears"),
     path("swap/", swapping.swap, name="swap"),
     path("swap/fact/", swapping.fact, name="note_fact"),
     path("swap/moved/", swapping.moved, name="move_part"),
