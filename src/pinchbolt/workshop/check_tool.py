@@ -245,8 +245,9 @@ def hang_tool(asked: HungAsked, *, by: int, key: str, now: datetime) -> str:
 def rows_to_hang() -> tuple[tuple[str, str], ...]:
     """Return every tool and instrument of the table that can hang on a board: id and name."""
     known = tables()
-    rows = (*known.torque_tools.values(), *known.instruments.values(), *known.tools.values())
-    return tuple((row.id, row.name) for row in rows)
+    torque = [(row.id, row.name) for row in known.torque_tools.values()]
+    instruments = [(row.id, row.name) for row in known.instruments.values()]
+    return (*torque, *instruments, *((row.id, row.name) for row in known.tools.values()))
 
 
 def key_limits(row: ToolRow | None) -> KeyLimits | None:
