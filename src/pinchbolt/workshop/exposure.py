@@ -87,9 +87,9 @@ def _ends(stays: Iterable[Stay]) -> list[date]:
 
 
 def places_now() -> QuerySet[RidePlace]:
-    """What each ride counts for now: its newest place, doubles left out."""
+    """What each ride counts for now: its newest place. A double has none."""
     newer = RidePlace.objects.filter(ride=OuterRef("ride"), pk__gt=OuterRef("pk"))
-    return RidePlace.objects.filter(~Exists(newer), ride__double_of__isnull=True)
+    return RidePlace.objects.filter(~Exists(newer))
 
 
 def stays_of(part: Part) -> tuple[Stay, ...]:
