@@ -168,3 +168,16 @@ def test_ten_years_of_days_become_a_handful_of_stretches():
     """A ride each day of ten years, asked about at two days: three stretches."""
     rides = stretches_of_rides("road", {day(number): 20.0 for number in range(3650)}, 0.02)
     assert len(merged(rides, [day(1000), day(2000)])) == 3
+
+
+def test_a_single_ride_that_was_said_and_recorded_counts_by_its_file():
+    """Said: 30 km on the third. The file of that day holds 40: 40 km, not 70; a single ride without a file keeps its word."""
+    said = [
+        Stretch("road", day(3), day(3), 30.0, 0.15, "owner's word"),
+        Stretch("road", day(9), day(9), 8.0, 0.15, "guess"),
+    ]
+    both = reconciled(stretches_of_rides("road", {day(3): 40.0}, 0.02), said)
+    assert use_between([Stay("road", day(0), None)], both.stretches, day(0), day(20)).km == pytest.approx(
+        48.0, rel=1e-12
+    )
+    assert [one.files_km for one in both.differences] == [40.0]

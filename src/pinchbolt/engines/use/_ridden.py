@@ -93,11 +93,14 @@ def reconciled(files: Sequence[Stretch], said: Sequence[Stretch]) -> Reconciled:
     differences: list[Difference] = []
     for host, own in by_word.items():
         for stretch in own:
-            over = _overlapping(by_files.get(host, []), stretch)
+            # A single ride's distance is that of its day.
+            single = stretch.start == stretch.end
+            told = replace(stretch, start=stretch.start - _ONE_DAY) if single else stretch
+            over = _overlapping(by_files.get(host, []), told)
             if not over:
                 stretches.append(stretch)
                 continue
-            rest, difference = _beside(stretch, over)
+            rest, difference = _beside(told, over)
             stretches += rest
             differences.append(difference)
     order = sorted(stretches, key=lambda stretch: (stretch.host, stretch.start, stretch.end))
