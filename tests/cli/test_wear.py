@@ -1,6 +1,9 @@
 """Wear from the command line: one part by hand, ways of changing chains, many chains, learning."""
 
 import json
+import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -104,3 +107,16 @@ def test_the_workshop_learns_from_its_own_parts(asked_for: Story, run: Run) -> N
     assert run("learn").code == 2
     told = run("learn", "--as", "Ines", "--json").json
     assert told["version"].startswith("trade ") and told["parts"] > 0
+
+
+def test_one_part_by_hand_waits_for_nothing_it_does_not_need() -> None:
+    """No records and no scipy are loaded for one reading: with them the first answer takes three times as long."""
+    asked = "wear part --speeds 11 --km 2100 --low 0.5 --high 0.75 --instrument two-point --json".split()
+    words = f"import sys; from pinchbolt.cli import main; main({asked!r}); print(sorted(sys.modules), file=sys.stderr)"
+    ran = subprocess.run(
+        [sys.executable, "-c", words], capture_output=True, text=True, check=True, timeout=120
+    )
+    assert json.loads(ran.stdout)["forecast"]["verdict"]
+    loaded = set(re.findall(r"'([\w.]+)'", ran.stderr))
+    assert "pinchbolt.engines.wear" in loaded
+    assert not {"scipy", "django.db", "pinchbolt.records"} & loaded

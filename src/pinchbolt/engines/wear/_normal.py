@@ -1,7 +1,12 @@
-"""Density and integral of the standard normal together, for arrays: one exponential serves both."""
+"""The standard normal for arrays: density and integral together, one exponential for both, and the integral's inverse.
+
+Nothing here loads scipy for one part's forecast: that alone takes longer than the forecast and its reasons.
+"""
+
+from math import inf, nan
+from statistics import NormalDist
 
 import numpy as np
-from scipy.special import ndtr
 
 from pinchbolt.engines.wear._scale import Array
 
@@ -30,14 +35,13 @@ _UNDER = (
 # Abramowitz and Stegun, Handbook of Mathematical Functions, 26.2.17 (error below 7.5e-8), highest power first.
 _SINGLE_P = 0.2316419
 _SINGLE = (1.330274429, -1.821255978, 1.781477937, -0.356563782, 0.319381530)
-FEW = 2000  # elements under which one call of a ready-made function costs less than thirty of simple ones
-FAR = 37.0  # beyond, the density is below every float that matters
+FEW = 100  # elements that are sooner done one by one than scipy is loaded
+_INVERSE, _ENDS = NormalDist().inv_cdf, {0.0: -inf, 1.0: inf}
+FAR = 39.0  # beyond, density and tail are 0 in any float: a search must see that it is nowhere near
 
 
 def density_and_integral(x: Array) -> tuple[Array, Array]:
     """Return phi(x) and Phi(x), absolute error below 1e-14; below 3e-7 where *x* is in single precision."""
-    if x.size < FEW:
-        return np.exp(-0.5 * x * x) / ROOT_2PI, np.asarray(ndtr(x))
     single = x.dtype == np.float32
     size = np.abs(x)
     if not single:
@@ -55,6 +59,16 @@ def density_and_integral(x: Array) -> tuple[Array, Array]:
     np.copysign(size, x, out=size)
     size += 0.5
     return bell, size
+
+
+def inverse(chance: Array) -> Array:
+    """Return where Phi reaches *chance*, to 1e-15 of it; infinite at 0 and 1."""
+    if chance.size > FEW:
+        from scipy.special import ndtri  # noqa: PLC0415
+
+        return np.asarray(ndtri(chance))
+    found = [_INVERSE(c) if 0.0 < c < 1.0 else _ENDS.get(c, nan) for c in chance.ravel().tolist()]
+    return np.array(found, chance.dtype).reshape(chance.shape)
 
 
 def _tail_over_bell(size: Array) -> Array:

@@ -1,9 +1,7 @@
 """Verdict of one reading of a row without a law: yes/no flags, steps, bands, counts, plain limits."""
 
-from math import isnan
+from math import erfc, isnan, sqrt
 from typing import TYPE_CHECKING
-
-from scipy.special import ndtr
 
 from pinchbolt.engines.wear._laws import LimitRow
 from pinchbolt.engines.wear._verdict import SAFETY_CHANCE, milder
@@ -123,7 +121,7 @@ def _chance(row: "Limit | LimitRow", shown: Interval, mark: float, sign: float) 
     sd = float(getattr(row, "sd", None) or 0.0)
     if shown.is_value:
         # At the mark counts as past: the limit is where the part is to be changed.
-        return float(ndtr((sign * (shown.low - mark) + LEAST_SD) / max(sd, LEAST_SD)))
+        return 0.5 * erfc(-(sign * (shown.low - mark) + LEAST_SD) / max(sd, LEAST_SD) / sqrt(2.0))
     low, high = sorted((sign * shown.low, sign * shown.high))
     mark = sign * mark
     if low >= mark:

@@ -5,9 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
 
-from pinchbolt.engines.wear._normal import ROOT_2PI, density_and_integral
+from pinchbolt.engines.wear._normal import ROOT_2PI, density_and_integral, inverse
 from pinchbolt.engines.wear._scale import Array
 
 # Nodes and weights of the mean over a normal variable (probabilists' Gauss-Hermite, 7 points).
@@ -97,13 +96,20 @@ class Hunt:
             return np.broadcast_to(a, shape).astype(guess.dtype)
 
         begin = np.clip(guess, low, high)
-        return cls(full(levels), full(ndtri(levels)), full(begin), full(low), full(high), full(tolerance))
+        return cls(
+            full(levels),
+            full(inverse(np.asarray(levels))),
+            full(begin),
+            full(low),
+            full(high),
+            full(tolerance),
+        )
 
-    def step(self, chance: Array, slope: Array) -> Array:
+    def step(self, chance: Array, slope: Array) -> NDArray[np.bool_]:
         """Move each point once; return which are near enough."""
         below = chance < self.levels
         self.low, self.high = np.where(below, self.x, self.low), np.where(below, self.high, self.x)
-        probit = ndtri(chance)
+        probit = inverse(chance)
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             move = self.x - (probit - self.aim) * np.exp(-0.5 * probit**2) / (ROOT_2PI * slope)
             near = np.abs(move - self.x) <= self.tolerance
@@ -111,13 +117,13 @@ class Hunt:
         self.x = np.where(good, move, 0.5 * (self.low + self.high))
         return np.asarray(near | (self.high - self.low <= self.tolerance))
 
-    def leap(self, chance: Array, slope: Array) -> Array:
+    def leap(self, chance: Array, slope: Array) -> NDArray[np.bool_]:
         """Move each point once by what its neighbours say too; return which are near enough. Levels must ascend.
 
         Between two points the use is a cubic of the probit with the values and slopes found there. It is taken where the
         level lies between them; near enough is where it differs from the straight step by no more than the tolerance.
         """
-        probit = ndtri(chance)
+        probit = inverse(chance)
         before, at = self.x, np.arange(self.x.shape[1])
         straight = self.step(chance, slope)
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
@@ -179,7 +185,7 @@ def use_quantiles(
     for more in further:
         mix = weight, rate, gap - more, var
         high = _far_enough(*mix[1:], noise)[:, None]
-        hunt = Hunt.of(levels, _first_guess(*mix, ndtri(levels).astype(rate.dtype)), -high, high, tolerance)
+        hunt = Hunt.of(levels, _first_guess(*mix, inverse(levels).astype(rate.dtype)), -high, high, tolerance)
         move = hunt.leap if rising else hunt.step
         near.append(move(*passed_by(*mix, hunt.x, noise)))
         hunts.append(hunt)
