@@ -121,3 +121,13 @@ def test_the_demo_command_tells_how_to_sign_in(run: Run, monkeypatch: pytest.Mon
     monkeypatch.setattr(demo, "load_demo", lambda now: 12)
     told = run("demo", "--json").json
     assert told["bikes"] == 12 and any("passphrase" in words for words in told["sign_in"])
+
+
+@pytest.mark.django_db
+def test_a_window_that_no_setting_keeps_is_answered_with_no(run: Run) -> None:
+    """A program asks whether it can be set and reads why not; the exit code says that no answer is safe."""
+    ran = run(*"torque set --floor 4 --cap 4.2 --tool 2 14 --deviation 6 --json".split())
+    assert ran.code == 3
+    assert ran.json["settable"] is False
+    assert "it takes a tool that reaches this range and is 2.4% or better" in ran.json["because"].lower()
+    assert ran.err.strip() == ran.json["because"]

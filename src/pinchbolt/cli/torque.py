@@ -5,9 +5,9 @@ from typing import Annotated
 
 import typer
 
-from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.cli.answering import AsJson, answer, say_json
 from pinchbolt.cli.torque_sheet import show_sheet, write_done, write_marking
-from pinchbolt.errors import InputRefused
+from pinchbolt.errors import InputRefused, NoSafeAnswer
 
 torque = typer.Typer(
     help="Where to set a torque tool, sure at both ends; the torque sheet of a job.",
@@ -60,7 +60,15 @@ def set_tool(
     asked = SettingAsked(
         floor, cap, least, greatest, deviation, step, values, _plain_unit(unit), adapter, arm, angle, day
     )
-    found = tool_setting(asked, today())
+    try:
+        found = tool_setting(asked, today())
+    except NoSafeAnswer as none:
+        if not as_json:
+            raise
+        # The question is answered, with no: a program reads that where it reads the yes.
+        say_json({"settable": False, "because": none.sentence, **none.envelope()})
+        typer.echo(none.sentence, err=True)
+        raise typer.Exit(none.exit_code) from none
     scale = found.on_scale
     lines = [
         f"Set {found.set:.4g} N·m; safe from {found.lowest:.4g} to {found.highest:.4g} N·m.",

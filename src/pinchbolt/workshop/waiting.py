@@ -15,6 +15,7 @@ from pinchbolt.engines.wear import (
     cost_of_waiting_plain,
 )
 from pinchbolt.records.models import Bike, Finding
+from pinchbolt.values.money import money_text
 from pinchbolt.workshop.exposure import week_of
 from pinchbolt.workshop.looking_up import tables, terms
 from pinchbolt.workshop.part_wear import forecast_of, wear_law
@@ -51,7 +52,8 @@ def waiting_for(
         return Waiting(None, ("What waiting costs is not known for this line.",))
     forecast = forecast_of(finding.part, limit, law, bike, today)
     found = _of_part(forecast, finding.part.kind, operation, own, bike, _until_next_km(bike, today))
-    interval = f"8 in 10: {found.low} to {found.high}" if found.low != found.high else ""
+    low, high = (money_text(end, terms().currency) for end in (found.low, found.high))
+    interval = f"8 in 10: {low} to {high}" if found.low != found.high else ""
     return Waiting(
         found.expected,
         tuple(filter(None, (found.words, interval, *(reason.words for reason in found.reasons)))),
@@ -66,13 +68,21 @@ def _of_part(
     if kind == "chain":
         cassette = shelf_price("cassette", bike)
         return (
-            cost_of_waiting(forecast, chain_price=own, cassette_price=cassette, until_next_km=km)
+            cost_of_waiting(
+                forecast,
+                chain_price=own,
+                cassette_price=cassette,
+                until_next_km=km,
+                currency=terms().currency,
+            )
             if cassette
             else cost_of_waiting_plain(kind)
         )
     rotor = shelf_price("rotor", bike)
     if kind == "pads" and rotor:
-        return cost_of_waiting_pads(forecast, pad_price=own, rotor_price=rotor, until_next_km=km)
+        return cost_of_waiting_pads(
+            forecast, pad_price=own, rotor_price=rotor, until_next_km=km, currency=terms().currency
+        )
     return cost_of_waiting_plain(kind)
 
 

@@ -13,6 +13,7 @@ from pinchbolt.engines.wear._words import amount
 from pinchbolt.engines.wear.types import CostOfWaiting, Forecast
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
+from pinchbolt.values.money import money_text
 
 # Two trade facts, common practice, no source: a chain run to 1 % takes its cassette; four timely chains take one.
 WORN_OUT = 1.0  # percent
@@ -50,7 +51,12 @@ def cost_a_km(
 
 
 def cost_of_waiting(
-    forecast: Forecast, *, chain_price: Decimal, cassette_price: Decimal, until_next_km: float
+    forecast: Forecast,
+    *,
+    chain_price: Decimal,
+    cassette_price: Decimal,
+    until_next_km: float,
+    currency: str = "",
 ) -> CostOfWaiting:
     """Return what running a chain on until the next visit is expected to cost more than changing it now.
 
@@ -62,6 +68,7 @@ def cost_of_waiting(
         chain_price: Price of chain and its fitting. [money]
         cassette_price: Price of cassette and its fitting. [money]
         until_next_km: Use until the next visit. [km]
+        currency: ISO 4217 code for the words; "" leaves figures bare. [-]
 
     Returns:
         Expected extra cost and its 80 % interval; below 0 = leaving it saves. [money]
@@ -101,8 +108,8 @@ def cost_of_waiting(
     ]
     reasons = (
         Reason(
-            f"Cassette {cassette_price}, chain {chain_price}: changing pays best between about {min(bests):.2f} and "
-            f"{max(bests):.2f} % elongation; this chain is at about {forecast.present.median:.3g} "
+            f"Cassette {sum_of(cassette_price, currency)}, chain {sum_of(chain_price, currency)}: changing pays best "
+            f"between about {min(bests):.2f} and {max(bests):.2f} % elongation; this chain is at about {forecast.present.median:.3g} "
             f"{forecast.law.unit}.",
             source="computed",
         ),
@@ -115,7 +122,7 @@ def cost_of_waiting(
         Reason(f"Until the next visit: {amount(until_next_km, 'km')}. Rings are not counted."),
     )
     gone = float((draws.weight * (now >= WORN_OUT)).sum()) >= 0.5
-    return CostOfWaiting(*result, GONE if gone else _said(result[0], "chain"), reasons)
+    return CostOfWaiting(*result, GONE if gone else _said(result[0], "chain", currency), reasons)
 
 
 def cost_of_waiting_pads(
@@ -125,6 +132,7 @@ def cost_of_waiting_pads(
     rotor_price: Decimal,
     until_next_km: float,
     ruined_at: float = 0.0,
+    currency: str = "",
 ) -> CostOfWaiting:
     """Return what running pads on until the next visit is expected to cost more than changing them now.
 
@@ -136,6 +144,7 @@ def cost_of_waiting_pads(
         rotor_price: Price of the rotor and its fitting. [money]
         until_next_km: Use until the next visit. [km]
         ruined_at: Reading at which the plate meets the rotor: 0 for lining, the plate's thickness for a whole pad. [mm]
+        currency: ISO 4217 code for the words; "" leaves figures bare. [-]
 
     Returns:
         Expected extra cost and its 80 % interval; below 0 = leaving it saves. [money]
@@ -178,7 +187,9 @@ def cost_of_waiting_pads(
             source="common practice, no source",
         ),
     )
-    return CostOfWaiting(expected, min(low, expected), max(high, expected), _said(expected, "pads"), reasons)
+    return CostOfWaiting(
+        expected, min(low, expected), max(high, expected), _said(expected, "pads", currency), reasons
+    )
 
 
 def cost_of_waiting_plain(part: str) -> CostOfWaiting:
@@ -254,10 +265,16 @@ def penny(value: float) -> Decimal:
     return Decimal(repr(value)).quantize(PENNY, ROUND_HALF_UP) + Decimal("0.00")
 
 
-def _said(expected: Decimal, part: str) -> str:
+def _said(expected: Decimal, part: str, currency: str) -> str:
     if expected <= 0:
         return f"Waiting costs nothing yet: run the {part} on."
-    return f"Leaving the {part} until the next visit is expected to cost {expected} more than doing it now."
+    more = sum_of(expected, currency)
+    return f"Leaving the {part} until the next visit is expected to cost {more} more than doing it now."
+
+
+def sum_of(amount_of_money: Decimal, currency: str) -> str:
+    """Return a sum as it is printed in its currency; without one, the bare figure."""
+    return money_text(amount_of_money, currency) if currency else str(amount_of_money)
 
 
 def _percent_per_own(forecast: Forecast) -> float:
