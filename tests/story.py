@@ -9,7 +9,7 @@ from pinchbolt.workshop.answer import AnswerAsked, answer
 from pinchbolt.workshop.check_in import CheckInAsked, check_in
 from pinchbolt.workshop.find import FoundAsked, find
 from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
-from pinchbolt.workshop.looking_up import job_by_id, tables
+from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.price import PriceAsked, ask_owner
 from pinchbolt.workshop.propose import ProposeAsked, propose, suggestions
 from pinchbolt.workshop.record_done import ByHandAsked, DoneAsked, record_done, tighten_by_hand
@@ -24,6 +24,7 @@ from pinchbolt.workshop.torque_sheet import (
     read_marking,
     torque_sheet,
 )
+from pinchbolt.workshop.trade_tables import tables
 from pinchbolt.workshop.walk_round import walk_round
 
 NOW = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)

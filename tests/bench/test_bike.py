@@ -7,7 +7,7 @@ from pinchbolt.bench.bike.places import WORDS, at_places, place_of, spots
 from pinchbolt.drawing import PLACES
 from pinchbolt.workshop.bike_sheet import bike_sheet
 from pinchbolt.workshop.building import kind_and_place
-from pinchbolt.workshop.looking_up import tables
+from pinchbolt.workshop.trade_tables import tables
 from tests import story
 from tests.bench.conftest import Cast
 from tests.story import NOW

@@ -14,9 +14,9 @@ from pinchbolt.workshop.check_tool import ToolCheckAsked, check_tool
 from pinchbolt.workshop.gauges import gauge_known
 from pinchbolt.workshop.learn import LearnAsked, learn
 from pinchbolt.workshop.learned import learned_now, priors_now
-from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.take_reading import ReadingAsked, ReadingTaken, take_reading
 from pinchbolt.workshop.tool_board import torque_tools
+from pinchbolt.workshop.trade_tables import tables
 from tests import story
 from tests.story import NOW, TODAY, Story
 

@@ -8,11 +8,11 @@ import pytest
 from pinchbolt.engines.fit import FitWord, check_build
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Bike, Trainer
-from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.part_facts import MOVABLE, apart, names_of, taken_from, with_what_it_carries
 from pinchbolt.workshop.swap import SwapAsked, side, swap
 from pinchbolt.workshop.swap_by_hand import swap_by_hand
 from pinchbolt.workshop.take_in_parts import PartsAsked, take_in_parts
+from pinchbolt.workshop.trade_tables import tables
 from tests import story
 from tests.story import NOW, Story
 

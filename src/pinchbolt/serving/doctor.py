@@ -114,7 +114,7 @@ def _pragmas(cursor: object) -> Iterator[tuple[str, str]]:
 
 
 def _tables(_: datetime) -> Looked:
-    from pinchbolt.workshop.looking_up import tables
+    from pinchbolt.workshop.trade_tables import tables
 
     found = tables()
     own = (

@@ -21,8 +21,8 @@ from pinchbolt.engines.tyres import (
 from pinchbolt.errors import InputRefused, NoSafeAnswer, Unknown
 from pinchbolt.values import Interval
 from pinchbolt.workshop.check_fit import fit_rule, rule_told
-from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.plain import as_json
+from pinchbolt.workshop.trade_tables import tables
 
 ENDS = ("front", "rear")
 WINS = "The markings on tyre and rim and their makers' instructions win."

@@ -17,8 +17,9 @@ from pinchbolt.reference.rows.joints import Joint
 from pinchbolt.values import Interval, Reason
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.checks import number
-from pinchbolt.workshop.looking_up import bike_by_tag, tables
+from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.propose import joint_id
+from pinchbolt.workshop.trade_tables import tables
 
 
 @dataclass(frozen=True, slots=True)

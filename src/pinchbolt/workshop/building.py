@@ -10,7 +10,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Bike, Fitting, Owner, Part
 from pinchbolt.records.specification import specification
 from pinchbolt.reference.rows.build import Template
-from pinchbolt.workshop.looking_up import tables
+from pinchbolt.workshop.trade_tables import tables
 
 USE_CLASSES = ("dry road", "mixed", "mud", "e-bike", "indoor")
 

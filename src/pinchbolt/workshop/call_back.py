@@ -7,9 +7,9 @@ from typing import Any, Self
 from pinchbolt.records.models import Bike, DoneValue, Event, Part, Reading
 from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.checks import local_day
-from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.part_wear import forecast_of, wear_law
 from pinchbolt.workshop.propose import joint_id
+from pinchbolt.workshop.trade_tables import tables
 
 
 @dataclass(frozen=True, slots=True)

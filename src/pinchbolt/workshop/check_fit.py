@@ -4,8 +4,9 @@ from collections.abc import Collection, Mapping
 from typing import Any
 
 from pinchbolt.engines.fit import BuildVerdict, FitVerdict, check_build, run_rule
-from pinchbolt.workshop.looking_up import bike_by_tag, tables
+from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.plain import as_json
+from pinchbolt.workshop.trade_tables import tables
 
 
 def fit_rule(rule: str, given: Mapping[str, object]) -> FitVerdict:

@@ -10,7 +10,7 @@ from pinchbolt.values import Interval
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.found_out import Doubtful, doubtful_readings
-from pinchbolt.workshop.looking_up import tables
+from pinchbolt.workshop.trade_tables import tables
 
 NEW_CHAIN, NEW_CHAIN_SD = 0.02, 0.02  # percent that a new chain shows. Assumption.
 OUT = 0.01  # a showing that is less likely than this of a sound instrument takes it off the board

@@ -22,8 +22,9 @@ from pinchbolt.values import Interval, Verdict
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.found_out import Doubtful, doubtful_done
-from pinchbolt.workshop.looking_up import tables, tool_by_id
+from pinchbolt.workshop.looking_up import tool_by_id
 from pinchbolt.workshop.tool_board import CALIBRATED, class_deviation, last_torque_check
+from pinchbolt.workshop.trade_tables import tables
 
 # What a key is measured with, and the row that says how far out that may be.
 MEASURED_WITH = ("micrometer", "caliper")

@@ -14,10 +14,11 @@ from pinchbolt.records.models import Bike, Job
 from pinchbolt.records.models import Tool as ToolOnBoard
 from pinchbolt.values import Reason
 from pinchbolt.workshop.kit_files import BY_HAND, KitJoint, KitTool, read_joints, read_tools, tool_of_table
-from pinchbolt.workshop.looking_up import bike_by_tag, tables
+from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.propose import joint_end, joint_id
 from pinchbolt.workshop.tool_board import torque_tools
 from pinchbolt.workshop.torque_sheet import is_by_hand, joint_row, joint_window
+from pinchbolt.workshop.trade_tables import tables
 
 LEAST: Mapping[str, Aim] = {"count": "count", "mass": "grams", "price": "price"}
 ALL = "all"

@@ -13,7 +13,8 @@ from pinchbolt.engines.tyres import tyre_size
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.drive import RINGS, SPROCKETS, teeth_told
-from pinchbolt.workshop.looking_up import bike_by_tag, tables
+from pinchbolt.workshop.looking_up import bike_by_tag
+from pinchbolt.workshop.trade_tables import tables
 
 NOT_KNOWN = frozenset({"", "cannot tell", "not known", "unknown"})
 _YES_NO = {"yes": True, "no": False, "true": True, "false": False, "1": True, "0": False}

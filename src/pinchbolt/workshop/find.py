@@ -16,10 +16,11 @@ from pinchbolt.workshop.acting import Act, act
 from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.checks import local_day, short
 from pinchbolt.workshop.gauges import gauge_known
-from pinchbolt.workshop.looking_up import job_by_id, part_by_id, tables
+from pinchbolt.workshop.looking_up import job_by_id, part_by_id
 from pinchbolt.workshop.part_wear import marked_limit, wear_law, wear_of
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.state import still_open
+from pinchbolt.workshop.trade_tables import tables
 
 # Half-width that holds 8 cases in 10 of a normal distribution, in standard deviations.
 _Z80 = 1.2815515655446004

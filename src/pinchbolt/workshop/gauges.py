@@ -8,7 +8,7 @@ from pinchbolt.engines.wear import GaugeError, doubted, gauge_from_checks
 from pinchbolt.records.models import Instrument, InstrumentCheck
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval
-from pinchbolt.workshop.looking_up import tables
+from pinchbolt.workshop.trade_tables import tables
 
 # Where a table row says that the bias grows with roller play: percent a thousand km. From the row's own words (about 0.1
 # on a new chain, 0.3 after 9,600 km), one rider's figures.

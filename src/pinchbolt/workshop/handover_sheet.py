@@ -9,11 +9,11 @@ from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.features import features
 from pinchbolt.workshop.find import FindingSeen, findings_of
 from pinchbolt.workshop.hand_over import handed_over
-from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.price import EstimateSeen, LineSeen, estimate
 from pinchbolt.workshop.sign_off import ItemSeen, sign_off_list
 from pinchbolt.workshop.state import JobState, Where, job_state
 from pinchbolt.workshop.torque_sheet import JointSeen, torque_sheet
+from pinchbolt.workshop.trade_tables import tables
 from pinchbolt.workshop.walk_round import walk_round
 
 

@@ -7,8 +7,8 @@ from datetime import datetime
 from pinchbolt.records.models import Event, Job, Line
 from pinchbolt.reference.rows.work import Operation
 from pinchbolt.workshop.answer import agreed_lines
-from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
+from pinchbolt.workshop.trade_tables import tables
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from pinchbolt.engines.torque import ToolAsked
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.looking_up import tables
+from pinchbolt.workshop.trade_tables import tables
 
 LARGEST_FILE = 1_000_000
 MOST_ROWS = 1000

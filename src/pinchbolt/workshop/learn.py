@@ -11,9 +11,9 @@ from pinchbolt.records.models import Part, Reading
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.learned import LearnedSeen, learned_seen, trade_version
-from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.part_wear import part_life
 from pinchbolt.workshop.plain import as_json
+from pinchbolt.workshop.trade_tables import tables
 
 Told = Callable[[float], None]
 GATHERED = 0.5  # share of the work that gathering is taken for

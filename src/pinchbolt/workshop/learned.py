@@ -10,8 +10,8 @@ from typing import Any
 
 from pinchbolt.records.models import Event
 from pinchbolt.workshop.checks import local_day
-from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.plain import as_json
+from pinchbolt.workshop.trade_tables import tables
 
 
 @dataclass(frozen=True, slots=True)

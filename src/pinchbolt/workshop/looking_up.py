@@ -2,9 +2,6 @@
 
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Finding, Job, Line, Part, Tool, Workshop
-from pinchbolt.workshop.trade_tables import tables
-
-__all__ = ["tables"]  # until moved
 
 
 def has_workshop() -> bool:

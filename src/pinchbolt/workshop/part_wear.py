@@ -26,8 +26,9 @@ from pinchbolt.values import Interval, Reason
 from pinchbolt.workshop.exposure import Ledger, use_of, week_of
 from pinchbolt.workshop.gauges import GaugeKnown, gauge_known
 from pinchbolt.workshop.learned import priors_now
-from pinchbolt.workshop.looking_up import tables, terms
+from pinchbolt.workshop.looking_up import terms
 from pinchbolt.workshop.part_distance import distance_of, was_said
+from pinchbolt.workshop.trade_tables import tables
 
 # Odds beyond which the readings speak for or against the part on record; in between they tell nothing.
 _TELLS = 3.0

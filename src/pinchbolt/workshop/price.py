@@ -20,10 +20,11 @@ from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Answer, Job, Line
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acting import act
-from pinchbolt.workshop.looking_up import job_by_id, tables, terms
+from pinchbolt.workshop.looking_up import job_by_id, terms
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.propose import open_lines
 from pinchbolt.workshop.state import still_open
+from pinchbolt.workshop.trade_tables import tables
 
 
 @dataclass(frozen=True, slots=True)

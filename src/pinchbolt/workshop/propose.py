@@ -14,8 +14,9 @@ from pinchbolt.values import Verdict
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.checks import local_day, short
 from pinchbolt.workshop.find import findings_of
-from pinchbolt.workshop.looking_up import finding_by_id, job_by_id, line_by_id, tables
+from pinchbolt.workshop.looking_up import finding_by_id, job_by_id, line_by_id
 from pinchbolt.workshop.state import still_open
+from pinchbolt.workshop.trade_tables import tables
 from pinchbolt.workshop.waiting import Waiting, waiting_for
 
 

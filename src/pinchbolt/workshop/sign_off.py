@@ -12,12 +12,13 @@ from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.checks import short
 from pinchbolt.workshop.features import features
 from pinchbolt.workshop.find import findings_of
-from pinchbolt.workshop.looking_up import job_by_id, tables
+from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.price import answers_of
 from pinchbolt.workshop.propose import joint_id, open_lines
 from pinchbolt.workshop.start_work import lines_done
 from pinchbolt.workshop.state import JobState, Where, job_state, still_open
 from pinchbolt.workshop.torque_sheet import undone_joints
+from pinchbolt.workshop.trade_tables import tables
 
 # What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).
 _AT_HANDOVER = "so-declined"

@@ -9,10 +9,11 @@ from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.answer import agreed_lines
 from pinchbolt.workshop.building import parts_on, replace_part
 from pinchbolt.workshop.checks import local_day, short
-from pinchbolt.workshop.looking_up import job_by_id, line_by_id, tables, terms
+from pinchbolt.workshop.looking_up import job_by_id, line_by_id, terms
 from pinchbolt.workshop.price import answers_of
 from pinchbolt.workshop.propose import open_lines
 from pinchbolt.workshop.state import JobState, Where, job_state, still_open
+from pinchbolt.workshop.trade_tables import tables
 
 
 @dataclass(frozen=True, slots=True)

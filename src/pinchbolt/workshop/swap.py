@@ -12,7 +12,7 @@ from pinchbolt.records.models import BinPart
 from pinchbolt.workshop.check_fit import build_told
 from pinchbolt.workshop.drive import drive_of
 from pinchbolt.workshop.hosts import Host, host, hosts_of_owner
-from pinchbolt.workshop.looking_up import tables, terms
+from pinchbolt.workshop.looking_up import terms
 from pinchbolt.workshop.part_facts import MOVABLE, kind_and_end, names_of, taken_from, with_what_it_carries
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.swap_offers import (
@@ -25,6 +25,7 @@ from pinchbolt.workshop.swap_offers import (
     what_of,
     whole,
 )
+from pinchbolt.workshop.trade_tables import tables
 
 Rank = Literal["price", "labour", "changes"]
 RANKS: tuple[Rank, ...] = get_args(Rank)

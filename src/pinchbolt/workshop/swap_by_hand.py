@@ -7,9 +7,9 @@ from typing import Any
 from pinchbolt.engines.fit import ItemPrice, Offer, plan_swap
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.check_fit import build_told
-from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.swap import RANKS
+from pinchbolt.workshop.trade_tables import tables
 
 SHAPE = (
     '{"build": {...}, "goal": {...} or ["sprocket_big >= 42"], '

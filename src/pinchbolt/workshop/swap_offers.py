@@ -8,7 +8,6 @@ from pinchbolt.engines.fit import ItemPrice, Offer
 from pinchbolt.records.models import BinPart
 from pinchbolt.workshop.drive import RINGS, SPROCKETS
 from pinchbolt.workshop.hosts import Host
-from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.part_facts import (
     BLOCK,
     ENDS,
@@ -19,6 +18,7 @@ from pinchbolt.workshop.part_facts import (
     names_of,
     taken_from,
 )
+from pinchbolt.workshop.trade_tables import tables
 
 NOT_KNOWN = "cannot tell"
 TEETH = (RINGS, SPROCKETS)

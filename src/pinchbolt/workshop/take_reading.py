@@ -11,9 +11,10 @@ from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.exposure import Ledger
 from pinchbolt.workshop.find import FindingSeen, finding_seen, write_finding
-from pinchbolt.workshop.looking_up import job_by_id, part_by_id, tables
+from pinchbolt.workshop.looking_up import job_by_id, part_by_id
 from pinchbolt.workshop.part_distance import SAID, distance_at
 from pinchbolt.workshop.state import still_open
+from pinchbolt.workshop.trade_tables import tables
 from pinchbolt.workshop.usual import usual_range
 
 

@@ -11,8 +11,8 @@ from pinchbolt.records.models import DoneValue, Instrument, RoundTick, Tool, Too
 from pinchbolt.reference.rows.tools import TorqueClass
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.found_out import OF_TORQUE
-from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.propose import joint_id
+from pinchbolt.workshop.trade_tables import tables
 
 CALIBRATED = "tool checked"
 MOST_CLICKS = 5000  # a torque tool goes back after these, ISO 6789

@@ -33,10 +33,11 @@ from pinchbolt.workshop.cautions import cautions_at
 from pinchbolt.workshop.checks import local_day, number, short
 from pinchbolt.workshop.features import features
 from pinchbolt.workshop.found_out import doubts
-from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id, tables
+from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id
 from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.tool_board import drifts, torque_tools
+from pinchbolt.workshop.trade_tables import tables
 
 _FINGER_TIGHT = 1.0  # N·m
 _MAKERS_SHEET_ONLY = {"pivot-bolt", "shock-bolt"}

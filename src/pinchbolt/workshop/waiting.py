@@ -17,8 +17,9 @@ from pinchbolt.engines.wear import (
 from pinchbolt.records.models import Bike, Finding
 from pinchbolt.values.money import money_text
 from pinchbolt.workshop.exposure import week_of
-from pinchbolt.workshop.looking_up import tables, terms
+from pinchbolt.workshop.looking_up import terms
 from pinchbolt.workshop.part_wear import forecast_of, wear_law
+from pinchbolt.workshop.trade_tables import tables
 
 
 class Priced(Protocol):

@@ -9,9 +9,9 @@ from pinchbolt.workshop.building import parts_on
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.exposure import Ledger
 from pinchbolt.workshop.find import FindingSeen, finding_seen, shown_words
-from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.part_wear import wears_by_distance
 from pinchbolt.workshop.take_reading import known_distance
+from pinchbolt.workshop.trade_tables import tables
 from pinchbolt.workshop.usual import usual_range
 
 

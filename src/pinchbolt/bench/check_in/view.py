@@ -15,8 +15,8 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.bike_sheet import bike_sheet, find_bikes
 from pinchbolt.workshop.building import USE_CLASSES
 from pinchbolt.workshop.check_in import check_in as take_in
-from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.state import Where
+from pinchbolt.workshop.trade_tables import tables
 
 HOURS = ("10:00", "12:00", "15:00", "17:00")
 MARKS = (

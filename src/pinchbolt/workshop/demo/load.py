@@ -27,9 +27,9 @@ from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.building import USE_CLASSES, fit_part, for_speeds, joint_names, kind_and_place
 from pinchbolt.workshop.demo.scenario import Row, Scenario, scenario
 from pinchbolt.workshop.demo.visits import Year, open_jobs, play_year
-from pinchbolt.workshop.looking_up import tables
 from pinchbolt.workshop.note_distance import DistanceAsked, note_distance
 from pinchbolt.workshop.take_in_parts import PartsAsked, take_in_parts
+from pinchbolt.workshop.trade_tables import tables
 
 PEOPLE = (
     ("ines", "Ines Holloway", Role.OWNER, "true wheels run quiet", "1111", 1),

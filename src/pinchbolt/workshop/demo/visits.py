@@ -15,7 +15,7 @@ from pinchbolt.workshop.check_in import CheckInAsked, check_in
 from pinchbolt.workshop.demo.ride_files import rides_between
 from pinchbolt.workshop.demo.scenario import Row, Scenario
 from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
-from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id, tables
+from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id
 from pinchbolt.workshop.note_distance import KNOWN, DistanceAsked, note_distance
 from pinchbolt.workshop.price import PriceAsked, ask_owner, estimate
 from pinchbolt.workshop.propose import PartAsked, ProposeAsked, propose
@@ -33,6 +33,7 @@ from pinchbolt.workshop.start_work import (
 from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
 from pinchbolt.workshop.torque_sheet import JointAdded, MarkingAsked, add_joint, read_marking, torque_sheet
+from pinchbolt.workshop.trade_tables import tables
 
 _LAST_HERE = {"MY-01-v5": "ready", "MY-02-v5": "part", "MY-05-v6": "stand", "MY-07-v4": "owner"}
 _MARKED_PART = {"bar": "handlebar", "seat_maker": "block"}
