@@ -26,9 +26,9 @@ def chain_length(
     as_json: AsJson = False,
 ) -> None:
     """Say how many pitches to cut a chain to: the taut loop on the biggest pair, plus the spare, rounded up to even."""
-    from pinchbolt.cli.starting import load
+    from pinchbolt.cli.starting import tables_only
 
-    load()
+    tables_only()
     from pinchbolt.workshop import plain
     from pinchbolt.workshop.ask_chain_length import ChainAsked, chain_to_cut
 

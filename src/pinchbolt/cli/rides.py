@@ -36,9 +36,9 @@ def read(
     as_json: AsJson = False,
 ) -> None:
     """Say what one ride file holds: start, distance, times, climb, indoors, device, and what was damaged."""
-    from pinchbolt.cli.starting import load
+    from pinchbolt.cli.starting import tables_only
 
-    load()
+    tables_only()
     from pinchbolt.workshop.read_rides import file_told, read_one
 
     told = file_told(read_one(file, mapped(columns)))
