@@ -117,7 +117,7 @@ LAP = (
 def tcx(inside, sport="Biking"):
     """A file of one activity."""
     return (
-        '<TrainingCenterDatabase xmlns="http://www.garmin.com/xmlschemas/TrainingCenterDatabase/v2"><Activities>'
+        '<TrainingCenterDatabase xmlns="http://www.example.com/xmlschemas/TrainingCenterDatabase/v2"><Activities>'
         f'<Activity Sport="{sport}"><Id>2026-05-01T08:00:00Z</Id>{inside}</Activity></Activities></TrainingCenterDatabase>'
     ).encode()
 
