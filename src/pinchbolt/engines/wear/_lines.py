@@ -19,6 +19,7 @@ LIVES_TO = 0.75  # percent at which the lives below are counted
 KM_A_WEEK = (90.0, 70.0, 55.0, 60.0, 70.0)
 KM_LOG_SD, STEP_LOG_SD = 0.5, 0.27
 FILE_VERSION = 1
+LEAST_SPREAD = 0.6  # of the spread of lives is left to chains once their workshop's level was fitted to them
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +133,7 @@ class LearnedChains:
     chains: int = 0
     closed: int = 0
     shops: Mapping[str, Shop] = field(default_factory=dict)
+    width: float = 1.0  # sd of the probits at which known lives lie in forecasts of them: 1 where intervals hold what they say
 
     def log_rate(self) -> Array:
         """Log of the own-scale rate of the median chain for a limit at 0.75 %, by class."""
@@ -167,6 +169,7 @@ class LearnedChains:
             "bend": t.bend,
             "reading_sd_percent": {"gauge": t.gauge_sd, "rule": t.rule_sd, "vernier": t.vernier_sd},
             "misread": t.misread,
+            "interval_width": self.width,
             "workshops": {name: _shop_plain(shop) for name, shop in self.shops.items()},
         }
 
@@ -216,6 +219,7 @@ class LearnedChains:
             chains=int(p["chains"]),
             closed=int(p["closed_chains"]),
             shops={str(name): _shop_read(shop) for name, shop in p["workshops"].items()},
+            width=float(p["interval_width"]),
         )
         t = read.tuning
         above = (
@@ -226,6 +230,7 @@ class LearnedChains:
             t.slow_use,
             t.start_sd,
             t.bend,
+            read.width,
             *t.reading_sd,
         )
         if not all(np.isfinite(v) and v > 0 for v in above) or not 0 < t.misread < 0.5:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._filter import Cloud
-from pinchbolt.engines.wear._lines import NEW, ChainLines, Kind, LearnedChains
+from pinchbolt.engines.wear._lines import LEAST_SPREAD, NEW, ChainLines, Kind, LearnedChains
 from pinchbolt.engines.wear._lines_fleet import (
     Gauges,
     Group,
@@ -22,6 +22,7 @@ from pinchbolt.engines.wear._lines_fleet import (
 )
 from pinchbolt.engines.wear._many import BULK_NODES, Fleet, filter_fleet
 from pinchbolt.engines.wear._next_part import evidence_on_new_part, rate_of_next, since_fitting
+from pinchbolt.engines.wear._normal import density_and_integral, inverse
 from pinchbolt.engines.wear._predict import chance_past, use_quantiles
 from pinchbolt.engines.wear._scale import Array
 
@@ -71,18 +72,39 @@ def forecast_chains(
 
     Source: docs/methods/wear.md.
     """
+    asked = density_and_integral(known.width * inverse(np.array(levels)))[1]
+    found = foretold(lines, shops, known, asked, told=told)
+    with np.errstate(divide="ignore"):
+        past = density_and_integral(inverse(found.chance_past_limit) / known.width)[1]
+    return replace(found, levels=levels, chance_past_limit=past)
+
+
+def foretold(
+    lines: ChainLines,
+    shops: tuple[str, ...],
+    known: LearnedChains,
+    levels: Array,
+    *,
+    taught: bool = False,
+    told: Callable[[float], None] | None = None,
+) -> ChainForecasts:
+    """Return the forecasts as the filter gives them, before their intervals are put right by what they proved to hold.
+
+    *taught*: the chains are among those that *known* was learned from, and lie nearer to their workshop's level than
+    others do.
+    """
     out = ChainForecasts(
-        levels, np.zeros((len(lines), len(levels))), np.zeros(len(lines)), np.full(len(lines), np.nan)
+        tuple(levels), np.zeros((len(lines), len(levels))), np.zeros(len(lines)), np.full(len(lines), np.nan)
     )
     done = 0
     for start in range(0, len(lines), PIECE * 4):
         rows = slice(start, start + PIECE * 4)
         piece = lines.take(rows)
         way = way_of(piece, known, known.tuning.share)
-        stories = _stories(piece, shops, known)
+        stories = _stories(piece, shops, known, taught)
         for group in groups(piece, way, known.tuning, stories.mu, stories.sigma, stories.gauges(0)):
             for i in range(0, len(group.rows), PIECE):
-                _forecast(_cut(group, i), piece, way, known, stories, np.array(levels), out, start)
+                _forecast(_cut(group, i), piece, way, known, stories, levels, out, start)
         done += len(piece)
         if told:
             told(done / len(lines))
@@ -104,7 +126,7 @@ class _Stories:
         return Gauges(self.bias[:, :, story], self.bias_sd[:, :, story], self.growth[:, :, story])
 
 
-def _stories(lines: ChainLines, shops: tuple[str, ...], known: LearnedChains) -> _Stories:
+def _stories(lines: ChainLines, shops: tuple[str, ...], known: LearnedChains, taught: bool) -> _Stories:
     own = [known.shop(name) for name in shops]
     level = np.array([s.level for s in own])[lines.shop, lines.use]
     level_sd = np.array([s.level_sd for s in own])[lines.shop, lines.use]
@@ -113,9 +135,11 @@ def _stories(lines: ChainLines, shops: tuple[str, ...], known: LearnedChains) ->
     def table(name: str) -> Array:
         return np.array([[[getattr(k, name) for k in pair] for pair in s] for s in two])[lines.shop]
 
+    spread = known.tuning.spread
+    nearer = np.sqrt(np.maximum(spread**2 - level_sd**2, (LEAST_SPREAD * spread) ** 2))
     return _Stories(
         base_mu(lines, known) + level,
-        np.hypot(known.tuning.spread, level_sd),
+        nearer if taught else np.hypot(spread, level_sd),
         *(table(name) for name in ("weight", "bias", "bias_sd", "growth")),
     )
 

@@ -15,6 +15,7 @@ from pinchbolt.engines.wear._laws import USE_CLASSES
 from pinchbolt.engines.wear._lines import (
     GO_NO_GO,
     INSTRUMENTS,
+    LEAST_SPREAD,
     NEW,
     USUAL_KINDS,
     ChainLines,
@@ -24,6 +25,7 @@ from pinchbolt.engines.wear._lines import (
     Tuning,
 )
 from pinchbolt.engines.wear._lines_fleet import Gauges, base_mu, groups, stated, way_of
+from pinchbolt.engines.wear._lines_width import width_of
 from pinchbolt.engines.wear._many import BULK_NODES, filter_fleet, pieces
 from pinchbolt.engines.wear._scale import Array
 
@@ -40,7 +42,6 @@ SHOP_SD, CLASS_SD = (
 )  # workshops as a whole, and by class. Assumptions, fitted where workshops are many.
 PRIOR_SHOPS = 4.0  # how many workshops these assumptions count for
 LIVES_SD = 0.30
-LEAST_SPREAD = 0.6  # of the spread of lives is left to chains once their workshop's level was fitted to them
 THREADS = 2
 MOST_MOVE = 0.25
 MOST_FITTED = 2400  # chains that the shared figures are fitted on
@@ -108,12 +109,14 @@ def learn_chains(
     for turn in range(2):
         _by_workshop(lines, known, tuning, belief, FIRST_ROUNDS if turn == 0 else LATER_ROUNDS)
         _sort_gauges(belief)
-        say(0.25 + 0.45 * turn)
+        say(0.25 + 0.40 * turn)
         tuning = _shared(lines, known, tuning, belief)
-        say(0.60 + 0.30 * turn)
+        say(0.55 + 0.30 * turn)
     _by_workshop(lines, known, tuning, belief, LATER_ROUNDS)
+    found = _result(lines, shops, known, tuning, belief)
+    found = replace(found, width=width_of(lines, shops, found))
     say(1.0)
-    return _result(lines, shops, known, tuning, belief)
+    return found
 
 
 def _with_use(lines: ChainLines, known: LearnedChains) -> LearnedChains:
