@@ -165,7 +165,8 @@ class _Reader:
         if name == "rule":
             return lambda run: run.rule
         self.names.add(name)
-        return lambda run: run.names.get(name, Missing(frozenset({name})))
+        lacking = Missing(frozenset({name}))
+        return lambda run: run.names.get(name, lacking)
 
     def _attribute(self, node: ast.Attribute) -> Step:
         if node.attr.startswith("_"):

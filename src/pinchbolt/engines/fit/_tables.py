@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from pinchbolt.errors import InputRefused, NotFound
 
+_MAPPINGS: dict[type, bool] = {}
 FILE_RULES = "rules.toml"
 FILE_INTERFACES = "interfaces.toml"
 _NAME_FIELDS = (
@@ -28,11 +29,20 @@ def table_fault(rule: str, field: str, wrong: str, allowed: str) -> InputRefused
     return InputRefused(sentence, {f"{FILE_RULES}/{rule}/{field}": sentence})
 
 
+def is_mapping(row: object) -> bool:
+    """Whether a row is a mapping; found out once a type, since that takes longer than looking a field up."""
+    kind = type(row)
+    found = _MAPPINGS.get(kind)
+    if found is None:
+        found = _MAPPINGS[kind] = issubclass(kind, Mapping)
+    return found
+
+
 def field_of(row: object, name: str) -> object:
     """The field *name* of a typed row or a mapping; None where it is absent. `with` and `with_` are one name."""
     plain = name.removesuffix("_")
-    if isinstance(row, Mapping):
-        return row.get(plain, row.get(plain + "_"))
+    if is_mapping(row):
+        return row.get(plain, row.get(plain + "_"))  # type: ignore[attr-defined]
     value = getattr(row, plain, None)
     return getattr(row, plain + "_", None) if value is None else value
 
