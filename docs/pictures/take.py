@@ -50,6 +50,10 @@ def screens(page: Page, address: str) -> dict[str, str]:
         page.goto(f"{address}/bike/{tag}/")
         links = [a.get_attribute("href") or "" for a in page.locator("a[href^='/job/']").all()]
         jobs[tag] = max(int(link.split("/")[2]) for link in links if link.split("/")[2].isdigit())
+
+    def step(tag: str, name: str) -> str:
+        return f"/job/{jobs[tag]}/{name}/"
+
     return {
         "shop-day": "/",
         "bike": "/bike/MY-03/",
@@ -63,15 +67,15 @@ def screens(page: Page, address: str) -> dict[str, str]:
         "swap": "/swap/?into=MY-03&out_of=MY-01&move=rear+wheel&rank=price",
         "bins": "/bins/",
         "people": "/people/",
-        "walk-round": f"/job/{jobs['MY-10']}/walk-round/",
-        "findings": f"/job/{jobs['MY-07']}/findings/",
-        "counter": f"/job/{jobs['MY-07']}/findings/counter/",
-        "estimate": f"/job/{jobs['MY-07']}/estimate/",
-        "work": f"/job/{jobs['MY-05']}/work/",
-        "torque-sheet": f"/job/{jobs['MY-05']}/work/torque/",
+        "walk-round": step("MY-10", "walk-round"),
+        "findings": step("MY-07", "findings"),
+        "counter": step("MY-07", "findings/counter"),
+        "estimate": step("MY-07", "estimate"),
+        "work": step("MY-05", "work"),
+        "torque-sheet": step("MY-05", "work/torque"),
         "switch": "/switch/",
-        "sign-off": f"/job/{jobs['MY-05']}/sign-off/",
-        "handover": f"/job/{jobs['MY-01']}/handover/",
+        "sign-off": step("MY-05", "sign-off"),
+        "handover": step("MY-01", "handover"),
     }
 
 

@@ -5,6 +5,7 @@ from uuid import uuid4
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 
 from pinchbolt.records.models import Person
@@ -58,6 +59,11 @@ def wren(arrived: Story) -> Client:
     """The tablet at the counter."""
     Person.objects.make("wren", "Wren Abara", "counter", PASSPHRASE)
     return client_of("wren")
+
+
+def at_work(job: int, rest: str = "") -> str:
+    """The address of the work of a job, or of what lies below it."""
+    return reverse("work", args=[job]) + rest
 
 
 def key() -> str:

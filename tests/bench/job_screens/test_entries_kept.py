@@ -7,7 +7,7 @@ from django.utils import timezone
 from pinchbolt.records.models import DoneValue, Event, Reading
 from pinchbolt.workshop.sign_off import sign_off_list
 from tests.bench.job_screens.acts import row_of, second_items, tool_of
-from tests.bench.job_screens.conftest import asked_for, key, lines_of, looked_over, ready, started
+from tests.bench.job_screens.conftest import asked_for, at_work, key, lines_of, looked_over, ready, started
 from tests.story import STEM, Story
 
 
@@ -126,14 +126,14 @@ def test_how_the_bike_is_left_is_kept_while_nobody_says_what_it_waits_for(
     started(arrived)
     words = "caliper off, two bolts in tray 4"
     text = refused(
-        ines.post(f"/job/{arrived.job}/work/aside/", {"key": key(), "waits_for": "rain", "words": words})
+        ines.post(at_work(arrived.job, "aside/"), {"key": key(), "waits_for": "rain", "words": words})
     )
     assert words in text
 
 
 def test_a_stand_that_is_not_there_is_refused(arrived: Story, ines: Client) -> None:
     """There are three stands."""
-    text = refused(ines.post(f"/job/{arrived.job}/work/stand/", {"key": key(), "stand": "9"}))
+    text = refused(ines.post(at_work(arrived.job, "stand/"), {"key": key(), "stand": "9"}))
     assert "There is no stand 9: 1 to 3" in text
 
 
@@ -142,7 +142,7 @@ def test_a_value_out_of_its_window_is_asked_back_and_then_kept_as_it_was(
 ) -> None:
     """5.8 N·m on a bar marked 5: the page asks; said once more, the value is written as out of its window."""
     started(arrived)
-    address = f"/job/{arrived.job}/work/torque/{STEM}/done/"
+    address = at_work(arrived.job, f"torque/{STEM}/done/")
     entries = {"key": key(), "tool": tool_of(arrived), "done_n_m": "5.8"}
     text = refused(ines.post(address, entries))
     assert "say so once more" in text
@@ -152,7 +152,7 @@ def test_a_value_out_of_its_window_is_asked_back_and_then_kept_as_it_was(
     assert ines.post(address, {**entries, "key": key(), "sure": "1"}).status_code == 303
     kept = DoneValue.objects.get()
     assert (kept.done_n_m, kept.inside) == (5.8, False)
-    assert "out of window" in ines.get(f"/job/{arrived.job}/work/").content.decode()
+    assert "out of window" in ines.get(at_work(arrived.job)).content.decode()
 
 
 def test_an_empty_done_value_is_no_question_of_the_window(arrived: Story, ines: Client) -> None:
@@ -160,7 +160,7 @@ def test_an_empty_done_value_is_no_question_of_the_window(arrived: Story, ines: 
     started(arrived)
     text = refused(
         ines.post(
-            f"/job/{arrived.job}/work/torque/{STEM}/done/",
+            at_work(arrived.job, f"torque/{STEM}/done/"),
             {"key": key(), "tool": tool_of(arrived), "done_n_m": ""},
         )
     )
@@ -172,7 +172,7 @@ def test_a_marking_out_of_sense_keeps_part_and_figures(arrived: Story, ines: Cli
     """500 N·m on a stem is asked back with the part still chosen."""
     started(arrived)
     entries = {"key": key(), "part": "handlebar", "greatest_n_m": "500", "least_n_m": "4"}
-    text = refused(ines.post(f"/job/{arrived.job}/work/torque/{STEM}/marking/", entries))
+    text = refused(ines.post(at_work(arrived.job, f"torque/{STEM}/marking/"), entries))
     assert "Was 50 meant?" in text
     assert 'name="part" value="handlebar" checked' in text
     assert 'value="500"' in text

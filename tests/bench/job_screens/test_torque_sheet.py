@@ -8,18 +8,18 @@ from django.utils import timezone
 from pinchbolt.records.models import DoneValue, Tool
 from pinchbolt.workshop.check_tool import ToolCheckAsked, check_tool
 from pinchbolt.workshop.torque_sheet import JointAdded, add_joint
-from tests.bench.job_screens.conftest import started
+from tests.bench.job_screens.conftest import at_work, started
 from tests.story import STEM, Story
 
 
 def page_of(on: Story, tablet: Client, joint: str = STEM) -> str:
     """The joint on the screen."""
-    return tablet.get(f"/job/{on.job}/work/torque/{joint}/").content.decode()
+    return tablet.get(at_work(on.job, f"torque/{joint}/")).content.decode()
 
 
 def post(on: Story, tablet: Client, act: str, joint: str = STEM, **data: str) -> int:
     """Send what a form of the page sends."""
-    address = f"/job/{on.job}/work/torque/{joint}/{act}/"
+    address = at_work(on.job, f"torque/{joint}/{act}/")
     return tablet.post(address, {"key": on.key(), **data}).status_code
 
 
@@ -48,7 +48,7 @@ def test_a_bolt_found_dry_is_said_with_both_preloads_and_the_setting_stays(
 def test_a_bolt_of_which_nothing_was_read_is_refused_and_kept_open(arrived: Story, ines: Client) -> None:
     """A sentence at the form, nothing written."""
     started(arrived)
-    address = f"/job/{arrived.job}/work/torque/{STEM}/bolt/"
+    address = at_work(arrived.job, f"torque/{STEM}/bolt/")
     answer = ines.post(address, {"key": arrived.key(), "property_class": "", "preparation": ""})
     assert answer.status_code == 422 and "Nothing was read on the bolt" in answer.content.decode()
 
@@ -80,7 +80,7 @@ def test_a_done_value_is_in_doubt_once_its_tool_failed(arrived: Story, ines: Cli
     check_tool(ToolCheckAsked(tool.pk, 0.2), by=arrived.second, key=arrived.key(), now=later)
     page = page_of(arrived, ines)
     assert "In doubt: small click wrench" in page and "in doubt</span>" in page
-    assert "in doubt" in ines.get(f"/job/{arrived.job}/work/").content.decode()
+    assert "in doubt" in ines.get(at_work(arrived.job)).content.decode()
 
 
 def test_the_cautions_of_a_joint_stand_beside_it(arrived: Story, ines: Client) -> None:

@@ -4,7 +4,7 @@ from django.test import Client
 
 from pinchbolt.records.models import Answer, DoneValue, Event, Finding, Line, ListCheck, Reading
 from tests.bench.job_screens.acts import row_of, second_items, tool_of
-from tests.bench.job_screens.conftest import asked_for, key, lines_of, started
+from tests.bench.job_screens.conftest import asked_for, at_work, key, lines_of, started
 from tests.story import STEM, Story
 
 
@@ -71,7 +71,7 @@ def test_a_line_is_done_once(arrived: Story, ines: Client, tobias: Client) -> No
     """Both tap done: one did it, the other is told."""
     started(arrived)
     entries = {"line": lines_of(arrived)["chain"]}
-    address = f"/job/{arrived.job}/work/line/"
+    address = at_work(arrived.job, "line/")
     assert ines.post(address, {**entries, "key": key()}).status_code == 303
     late = tobias.post(address, {**entries, "key": key()})
     assert late.status_code == 409
@@ -82,7 +82,7 @@ def test_a_line_is_done_once(arrived: Story, ines: Client, tobias: Client) -> No
 def test_two_done_values_of_a_joint_are_both_in_the_log(arrived: Story, ines: Client, tobias: Client) -> None:
     """The second value corrects the first; neither is lost."""
     started(arrived)
-    address, tool = f"/job/{arrived.job}/work/torque/{STEM}/done/", tool_of(arrived)
+    address, tool = at_work(arrived.job, f"torque/{STEM}/done/"), tool_of(arrived)
     ines.post(address, {"key": key(), "tool": tool, "done_n_m": "4.5"})
     tobias.post(address, {"key": key(), "tool": tool, "done_n_m": "4.6"})
     assert DoneValue.objects.count() == 2
@@ -95,8 +95,8 @@ def test_a_stand_holds_one_bike(arrived: Story, ines: Client, tobias: Client) ->
     from tests import story
 
     other = story.checked_in("road-disc")
-    assert ines.post(f"/job/{arrived.job}/work/stand/", {"key": key(), "stand": "2"}).status_code == 303
-    late = tobias.post(f"/job/{other.job}/work/stand/", {"key": key(), "stand": "2"})
+    assert ines.post(at_work(arrived.job, "stand/"), {"key": key(), "stand": "2"}).status_code == 303
+    late = tobias.post(at_work(other.job, "stand/"), {"key": key(), "stand": "2"})
     assert late.status_code == 409
     assert f"Stand 2 holds {arrived.tag}" in late.content.decode()
 

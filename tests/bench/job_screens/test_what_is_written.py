@@ -11,7 +11,7 @@ from pinchbolt.records.models import Finding, Line, ListCheck, Reading
 from pinchbolt.workshop.price import estimate
 from pinchbolt.workshop.torque_sheet import torque_sheet
 from tests.bench.job_screens.acts import row_of, second_items
-from tests.bench.job_screens.conftest import asked_for, key, lines_of, looked_over, started
+from tests.bench.job_screens.conftest import asked_for, at_work, key, lines_of, looked_over, started
 from tests.story import STEM, Story
 
 
@@ -61,12 +61,12 @@ def test_the_lower_marking_moves_the_setting(arrived: Story, ines: Client) -> No
     """A bar found to be marked 4.5 N·m takes the setting down: a tool 4 % out may then show 4.32 N·m at most."""
     started(arrived)
     entries = {"key": key(), "part": "handlebar", "greatest_n_m": "4.5"}
-    assert ines.post(f"/job/{arrived.job}/work/torque/{STEM}/marking/", entries).status_code == 303
+    assert ines.post(at_work(arrived.job, f"torque/{STEM}/marking/"), entries).status_code == 303
     joint = next(one for one in torque_sheet(arrived.record, timezone.localdate()) if one.joint == STEM)
     assert joint.setting is not None
     # Guarded acceptance with ISO 6789-1:2017 Type II class A over 10 N·m: 4.5 (1 - 0.04).
     assert joint.setting.set <= 4.5 * 0.96 + 1e-9
-    page = ines.get(f"/job/{arrived.job}/work/torque/{STEM}/").content.decode()
+    page = ines.get(at_work(arrived.job, f"torque/{STEM}/")).content.decode()
     assert f'<span class="set-figure">{joint.setting.set:g}</span>' in page
     assert "handlebar marked 4.5 N·m max" in page
 
