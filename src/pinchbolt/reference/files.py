@@ -10,6 +10,7 @@ from pinchbolt.reference.rows import (
     fit_rules,
     frame,
     joints,
+    kinds,
     measure,
     proposals,
     tools,
@@ -84,6 +85,8 @@ class TableFile:
 
 
 FILES: tuple[TableFile, ...] = (
+    TableFile("part-kinds.toml", {"kind": kinds.PartKind, "fact": kinds.PartFact, "feature": kinds.Feature}),
+    TableFile("bike-kinds.toml", {"bike_kind": kinds.BikeKind, "use": kinds.Use}),
     TableFile("limits.toml", {"limit": measure.Limit}),
     TableFile("joints.toml", {
         "joint": joints.Joint, "thread": joints.Thread,
@@ -97,7 +100,7 @@ FILES: tuple[TableFile, ...] = (
         "torque_class": tools.TorqueClass, "torque_tool": tools.TorqueTool, "torque_rule": tools.TorqueRule,
         "kit": tools.Kit, "joint_choice": tools.JointChoice, "tool_price": tools.ToolPrice,
     }),
-    TableFile("signoff.toml", {"item": work.SignoffItem, "refuse": work.Refusal, "home": work.HomeCheck}),
+    TableFile("signoff.toml", {"item": work.SignoffItem, "refuse": work.Refusal, "home": work.HomeCheck, "caution": work.Caution}),
     TableFile("templates.toml", {"template": build.Template}),
     TableFile("walk-round.toml", {"place": measure.Place}),
     TableFile("parts-prices.toml", {"price": work.ShelfPrice}),

@@ -18,6 +18,7 @@ from typing import Any, Literal, TypeVar, Union, cast, get_args, get_origin
 
 from pinchbolt.reference.faults import Fault
 from pinchbolt.reference.rows.base import Row
+from pinchbolt.reference.rows.condition import ALLOWED, Condition, condition
 
 NOT_IN_FILES = frozenset({"from_shop", "instead_of"})
 PRICE = re.compile(r"[0-9]{1,6}(\.[0-9]{2})?")
@@ -90,6 +91,13 @@ def _money(value: object) -> Decimal:
     return Decimal(value)
 
 
+def _condition(value: object) -> Condition:
+    try:
+        return condition(_text(value))
+    except ValueError:
+        raise Wrong(value, ALLOWED) from None
+
+
 def _free(value: object) -> object:
     """Any value; lists become tuples, so that nothing in a row can be changed by accident."""
     if isinstance(value, list):
@@ -100,7 +108,8 @@ def _free(value: object) -> object:
 
 
 _PLAIN: dict[object, Checker] = {
-    str: _text, bool: _yes_or_no, int: _whole, float: _number, Decimal: _money, object: _free, Any: _free
+    str: _text, bool: _yes_or_no, int: _whole, float: _number, Decimal: _money, Condition: _condition, object: _free,
+    Any: _free,
 }  # fmt: skip
 
 

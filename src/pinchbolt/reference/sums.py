@@ -7,9 +7,9 @@ from decimal import Decimal
 from enum import Enum
 
 from pinchbolt.reference.files import INTERFACES
-from pinchbolt.reference.loader import ATTRIBUTES, Tables
 from pinchbolt.reference.read import NOT_IN_FILES, toml_key
 from pinchbolt.reference.rows.base import Row
+from pinchbolt.reference.tables_type import ATTRIBUTES, Tables
 
 # Where a figure comes from is prose; its numbers (of standards, of clauses) are not data.
 PROSE = frozenset({"source", "certain", "checked", "note"}) | NOT_IN_FILES

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from pinchbolt.reference.checks.complaint import Complaint
 from pinchbolt.reference.files import INTERFACES
@@ -11,9 +10,7 @@ from pinchbolt.reference.rows.brakes import RotorOnHub
 from pinchbolt.reference.rows.drivetrain import CassetteOnBody, ChainOnDrive
 from pinchbolt.reference.rows.frame import SpindleInShell
 from pinchbolt.reference.rows.wheels import HubInFrame
-
-if TYPE_CHECKING:
-    from pinchbolt.reference.loader import Tables
+from pinchbolt.reference.tables_type import Tables
 
 # Words that stand where an instrument's or a drive's id would, and name no tool.
 NO_INSTRUMENT = frozenset({"eye", "hand", "ear", "road", "record"})
@@ -49,7 +46,7 @@ class Known:
         return [name for name in names if not any(name in self.ids.get(table, ()) for table in tables)]
 
 
-def links(tables: "Tables", known: Known) -> Iterator[Complaint]:
+def links(tables: Tables, known: Known) -> Iterator[Complaint]:
     """A complaint for every id that leads nowhere."""
     yield from _instruments_and_drives(tables, known)
     yield from _work(tables, known)
@@ -63,7 +60,7 @@ def _dangling(known: Known, row: Row, field: str, names: Iterable[object], *into
         yield Complaint(row, field, f'names "{name}"', f"an id that stands under {where}")
 
 
-def _instruments_and_drives(tables: "Tables", known: Known) -> Iterator[Complaint]:
+def _instruments_and_drives(tables: Tables, known: Known) -> Iterator[Complaint]:
     for limit in tables.limits.values():
         if limit.instrument not in NO_INSTRUMENT:
             for name in known.missing([limit.instrument], "instrument", "tool"):
@@ -75,7 +72,7 @@ def _instruments_and_drives(tables: "Tables", known: Known) -> Iterator[Complain
         yield from _drives(tables)
 
 
-def _drives(tables: "Tables") -> Iterator[Complaint]:
+def _drives(tables: Tables) -> Iterator[Complaint]:
     covered = NO_DRIVE.union(*(tool.covers for tool in tables.tools.values()))
     allowed = "a drive that some tool of tools.toml covers"
     for joint in tables.joints.values():
@@ -91,7 +88,7 @@ def _drives(tables: "Tables") -> Iterator[Complaint]:
             yield Complaint(row, field, f'is "{drive}"', allowed)
 
 
-def _work(tables: "Tables", known: Known) -> Iterator[Complaint]:
+def _work(tables: Tables, known: Known) -> Iterator[Complaint]:
     for operation in tables.operations.values():
         yield from _dangling(known, operation, "shares", operation.shares, "block")
         yield from _dangling(known, operation, "joints", operation.joints, "joint")
@@ -127,7 +124,7 @@ def _work(tables: "Tables", known: Known) -> Iterator[Complaint]:
             seen.add((name, place.end))
 
 
-def _fit(tables: "Tables", known: Known) -> Iterator[Complaint]:
+def _fit(tables: Tables, known: Known) -> Iterator[Complaint]:
     for rule in tables.rules.values():
         if (rule.table or rule.form == "pair") and rule.table not in INTERFACES:
             yield Complaint(rule, "table", f'is "{rule.table}"', "a kind of row in interfaces.toml")
@@ -149,7 +146,7 @@ def _fit(tables: "Tables", known: Known) -> Iterator[Complaint]:
             yield from _dangling(known, shell, field, names, "spindle")
 
 
-def _build(tables: "Tables", known: Known) -> Iterator[Complaint]:
+def _build(tables: Tables, known: Known) -> Iterator[Complaint]:
     for template in tables.templates.values():
         there = {part.part for part in template.parts}
         for part in template.parts:

@@ -1,7 +1,6 @@
 """Ranges in order: least under greatest, warning before limit in the sense in which the part wears."""
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from pinchbolt.reference.checks.complaint import Complaint, at_least, in_order
 from pinchbolt.reference.read import shown
@@ -13,9 +12,7 @@ from pinchbolt.reference.rows.measure import Instrument, Limit
 from pinchbolt.reference.rows.tools import Tool, TorqueClass, TorqueTool
 from pinchbolt.reference.rows.wheels import MeasuringRim, TyreOnHookedRim, TyreOnHooklessRim
 from pinchbolt.reference.rows.work import Operation
-
-if TYPE_CHECKING:
-    from pinchbolt.reference.loader import Tables
+from pinchbolt.reference.tables_type import Tables
 
 UNITS = frozenset({
     "Hz", "N", "N m", "bar", "chains", "count", "degrees", "h", "km", "mm", "mm at the axle",
@@ -27,7 +24,7 @@ STEPS = 4
 FEWEST_SPEEDS, MOST_SPEEDS = 1, 14
 
 
-def ranges(tables: "Tables") -> Iterator[Complaint]:
+def ranges(tables: Tables) -> Iterator[Complaint]:
     """Every range that is not in order, every figure outside what it can be."""
     for limit in tables.limits.values():
         yield from _limit(limit)
@@ -177,7 +174,7 @@ def _template(row: Template) -> Iterator[Complaint]:
     yield from at_least(row, "km_a_week", 0, open_end=True)
 
 
-def _single_figures(tables: "Tables") -> Iterator[Complaint]:
+def _single_figures(tables: Tables) -> Iterator[Complaint]:
     for thread in tables.threads.values():
         for field in ("d", "pitch", "stress_area"):
             yield from at_least(thread, field, 0, open_end=True)
@@ -192,7 +189,7 @@ def _single_figures(tables: "Tables") -> Iterator[Complaint]:
         yield from _speeds(price, price.speeds)
 
 
-def _rims(tables: "Tables") -> Iterator[Complaint]:
+def _rims(tables: Tables) -> Iterator[Complaint]:
     for row in (*tables.interface(TyreOnHookedRim), *tables.interface(TyreOnHooklessRim)):
         yield from in_order(row, "tyre_min", "tyre_max", unit="mm")
         yield from in_order(row, "inner", "tyre_max", unit="mm")
@@ -209,7 +206,7 @@ def _rims(tables: "Tables") -> Iterator[Complaint]:
             yield Complaint(sizes, "diameters", "is out of order", "rising diameters")
 
 
-def _sources(tables: "Tables") -> Iterator[Complaint]:
+def _sources(tables: Tables) -> Iterator[Complaint]:
     for row in tables.all_rows():
         if not row.source.strip():
             yield Complaint(

@@ -7,7 +7,6 @@ from typing import Any, ClassVar, Literal, NoReturn, TypeVar, cast, dataclass_tr
 
 Certain = Literal["high", "medium", "low"]
 PairVerdict = Literal["fits", "fits with", "does not fit"]
-BikeKind = Literal["road", "gravel", "mtb", "city", "ebike", "cargo", "kids", "track"]
 EntryKind = TypeVar("EntryKind", bound="Entry")
 
 

@@ -2,7 +2,8 @@
 
 from typing import ClassVar, Literal
 
-from pinchbolt.reference.rows.base import BikeKind, Row, entry
+from pinchbolt.reference.rows.base import Row, entry
+from pinchbolt.reference.rows.condition import Condition
 
 Prep = Literal[
     "grease", "anti-seize", "threadlock-medium", "threadlock-low", "pre-coated", "dry", "carbon-paste"
@@ -11,12 +12,15 @@ Prep = Literal[
 
 @entry
 class Joint(Row):
-    """A fastener with the parts that it clamps. Torque in N·m; the marking on the part wins over all of it."""
+    """A fastener with the parts that it clamps. Torque in N·m; the marking on the part wins over all of it.
+
+    `on` names the kinds of part that bring it, at `end` alone where one is given, and `when` what must hold besides.
+    """
 
     id: str
     name: str
     place: str
-    kinds: tuple[BikeKind, ...]
+    on: tuple[str, ...]
     thread: str
     count: int
     drive: tuple[str, ...]
@@ -28,6 +32,8 @@ class Joint(Row):
     parts: tuple[str, ...]
     critical: Literal["A", "B", "C"]
     recheck: int
+    when: tuple[Condition, ...] = ()
+    end: Literal["", "front", "rear"] = ""
     conflict: str = ""
     caution: str = ""
     first_km: int | None = None

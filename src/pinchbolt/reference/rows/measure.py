@@ -2,7 +2,8 @@
 
 from typing import ClassVar, Literal
 
-from pinchbolt.reference.rows.base import BikeKind, Row, entry
+from pinchbolt.reference.rows.base import Row, entry
+from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.values import Verdict
 
 
@@ -13,6 +14,11 @@ class Limit(Row):
     `direction`: up = worse as it rises; down = worse as it falls; band = both ways (`warn` and `limit` are half-widths
     round `new`, or the four ends are given); flag = yes/no and `limit` is the bad answer. `steps` says in words what
     the steps 0 to 3 of an own scale mean.
+
+    `on` names the kinds of part that it is read on, at `end` alone where one is given, and `when` what must hold
+    besides. Where a fact in `when` is not known, the row with `if_unknown` is read. `read_in`: the walk-round; `deeper`
+    where there is cause or in a full service; or never asked, since the `records` tell it. `station` is a place of the
+    walk-round, where it is not that of the part.
     """
 
     in_unit: ClassVar[tuple[str, ...]] = (
@@ -21,6 +27,7 @@ class Limit(Row):
 
     id: str
     part: str
+    on: tuple[str, ...]
     quantity: str
     where: str
     instrument: str
@@ -36,13 +43,23 @@ class Limit(Row):
     warn_high: float | None = None
     limit_low: float | None = None
     limit_high: float | None = None
-    speeds: tuple[int, ...] = ()
-    kinds: tuple[BikeKind, ...] = ()
+    when: tuple[Condition, ...] = ()
+    end: Literal["", "front", "rear"] = ""
+    if_unknown: bool = False
+    read_in: Literal["walk-round", "deeper", "records"] = "walk-round"
+    station: str = ""
     sd: float | None = None
     steps: tuple[str, ...] = ()
     how: str = ""
     care: str = ""
     marking_wins: bool = False
+
+    @property
+    def speeds(self) -> tuple[int, ...]:
+        """Counts of sprockets behind that the row is for; empty = any."""
+        return tuple(
+            int(word) for one in self.when if one.fact == "sprockets_behind" for word in one.words
+        )
 
 
 @entry
@@ -74,9 +91,11 @@ class Place(Row):
     """One place of the walk-round and the limits that are read there, in the order of the hands.
 
     `end` is given where the parts of both ends carry the same limits: front brake and rear brake are two places.
+    `spot` is the place on the drawing, and with it the corner of the bike that is confirmed together.
     """
 
     id: str
     words: str
+    spot: str
     limits: tuple[str, ...]
     end: Literal["", "front", "rear"] = ""

@@ -1,9 +1,10 @@
 """The menu of work, the sign-off list, refusals and the home check, shelf prices."""
 
 from decimal import Decimal
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 from pinchbolt.reference.rows.base import Row, entry
+from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.values import Verdict
 
 
@@ -31,20 +32,41 @@ class Operation(Row):
     checks: tuple[str, ...]
     next: str
     joints: tuple[str, ...] = ()
+    when: tuple[Condition, ...] = ()
     caution: str = ""
 
 
 @entry
 class SignoffItem(Row):
-    """What must be true before a bike leaves; `applies` empty = every bike; `second` = a second pair of eyes looks."""
+    """What must be true before a bike leaves; `second` = a second pair of eyes looks.
+
+    `applies`: one of these conditions is enough, at `end` where one is given; empty = every bike.
+    """
 
     id: str
     words: str
-    applies: tuple[str, ...]
+    applies: tuple[Condition, ...]
     proof: str
     if_not: Verdict
     second: bool
+    end: Literal["", "front", "rear"] = ""
     joints: tuple[str, ...] = ()
+
+
+@entry
+class Caution(Row):
+    """What is said where work can hurt somebody.
+
+    `when`: one of these conditions is enough; empty = always. `places` and `joints` are those of the joints table at
+    which it bites; `always_at` those at which it bites whatever the bike is.
+    """
+
+    id: str
+    words: str
+    when: tuple[Condition, ...] = ()
+    places: tuple[str, ...] = ()
+    joints: tuple[str, ...] = ()
+    always_at: tuple[str, ...] = ()
 
 
 @entry
@@ -69,10 +91,13 @@ class HomeCheck(Row):
 
 @entry
 class ShelfPrice(Row):
-    """Price of one on the shelf, with tax, in the workshop's currency. `speeds` empty = any."""
+    """Price of one on the shelf, with tax, in the workshop's currency; `when` says of which bikes.
+
+    Where several rows of a kind hold, the one with the most conditions is meant.
+    """
 
     id: str
     part: str
     name: str
     price: Decimal
-    speeds: tuple[int, ...] = ()
+    when: tuple[Condition, ...] = ()

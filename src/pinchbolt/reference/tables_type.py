@@ -1,0 +1,130 @@
+"""The tables as one frozen value."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields
+from functools import cached_property
+from typing import Any, TypeVar, cast
+
+from pinchbolt.reference.files import INTERFACES
+from pinchbolt.reference.gather import Overlaid
+from pinchbolt.reference.read import as_read
+from pinchbolt.reference.rows.base import Row
+from pinchbolt.reference.rows.build import Template
+from pinchbolt.reference.rows.fit_rules import FitRule
+from pinchbolt.reference.rows.joints import Joint, JointOrder, NutFactor, PropertyClass, Thread
+from pinchbolt.reference.rows.kinds import BikeKind, Feature, PartFact, PartKind, Use
+from pinchbolt.reference.rows.measure import Instrument, Limit, Place
+from pinchbolt.reference.rows.proposals import Proposal
+from pinchbolt.reference.rows.tools import (
+    JointChoice,
+    Kit,
+    ScrewHead,
+    Socket,
+    Tool,
+    ToolPrice,
+    TorqueClass,
+    TorqueRule,
+    TorqueTool,
+)
+from pinchbolt.reference.rows.wear import WearPrior
+from pinchbolt.reference.rows.work import Block, Caution, HomeCheck, Operation, Refusal, ShelfPrice, SignoffItem
+
+InterfaceRow = TypeVar("InterfaceRow", bound=Row)
+OnKinds = TypeVar("OnKinds", Limit, Joint)
+
+# Attribute of `Tables` for each table of the files; the interface kinds stand together under `interfaces`.
+ATTRIBUTES: Mapping[str, str] = {
+    "limits": "limit", "instruments": "instrument", "walk_round": "place", "joints": "joint", "threads": "thread",
+    "property_classes": "property_class", "nut_factors": "nut_factor", "rules": "rule", "blocks": "block",
+    "operations": "operation", "tools": "tool", "sockets": "socket", "screw_heads": "screw_head",
+    "torque_classes": "torque_class", "torque_tools": "torque_tool", "torque_rules": "torque_rule", "kits": "kit",
+    "joint_choices": "joint_choice", "tool_prices": "tool_price",
+    "signoff": "item", "refusals": "refuse", "home_checks": "home", "templates": "template", "prices": "price",
+    "proposals": "proposal", "joint_order": "order", "priors": "prior", "kinds": "kind", "facts": "fact",
+    "features": "feature", "bike_kinds": "bike_kind", "uses": "use", "cautions": "caution",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Tables:
+    """Every table, its rows by their id and in the order of the file.
+
+    Nut factors go by preparation, sockets by drive, screw heads by thread, home checks by number. `overlaid` says
+    what the workshop's own tables changed.
+    """
+
+    limits: Mapping[str, Limit]
+    instruments: Mapping[str, Instrument]
+    walk_round: Mapping[str, Place]
+    joints: Mapping[str, Joint]
+    threads: Mapping[str, Thread]
+    property_classes: Mapping[str, PropertyClass]
+    nut_factors: Mapping[str, NutFactor]
+    rules: Mapping[str, FitRule]
+    blocks: Mapping[str, Block]
+    operations: Mapping[str, Operation]
+    tools: Mapping[str, Tool]
+    sockets: Mapping[str, Socket]
+    screw_heads: Mapping[str, ScrewHead]
+    torque_classes: Mapping[str, TorqueClass]
+    torque_tools: Mapping[str, TorqueTool]
+    torque_rules: Mapping[str, TorqueRule]
+    kits: Mapping[str, Kit]
+    joint_choices: Mapping[str, JointChoice]
+    tool_prices: Mapping[str, ToolPrice]
+    signoff: Mapping[str, SignoffItem]
+    refusals: Mapping[str, Refusal]
+    home_checks: Mapping[int, HomeCheck]
+    templates: Mapping[str, Template]
+    prices: Mapping[str, ShelfPrice]
+    proposals: Mapping[str, Proposal]
+    joint_order: Mapping[str, JointOrder]
+    priors: Mapping[str, WearPrior]
+    kinds: Mapping[str, PartKind]
+    facts: Mapping[str, PartFact]
+    features: Mapping[str, Feature]
+    bike_kinds: Mapping[str, BikeKind]
+    uses: Mapping[str, Use]
+    cautions: Mapping[str, Caution]
+    interfaces: Mapping[str, tuple[Row, ...]]
+    overlaid: tuple[Overlaid, ...] = ()
+
+    def interface(self, kind: type[InterfaceRow]) -> tuple[InterfaceRow, ...]:
+        """The rows of one interface kind, with their own type."""
+        name = next(name for name, row_kind in INTERFACES.items() if row_kind is kind)
+        return cast(tuple[InterfaceRow, ...], self.interfaces[name])
+
+    @cached_property
+    def spots(self) -> Mapping[str, str]:
+        """The spot of the drawing for each place of the walk-round."""
+        return {place.id: place.spot for place in self.walk_round.values()}
+
+    @cached_property
+    def limits_on(self) -> Mapping[str, tuple[Limit, ...]]:
+        """The limits of each kind of part, in the order of the table."""
+        return _by_kind(self.limits.values())
+
+    @cached_property
+    def joints_on(self) -> Mapping[str, tuple[Joint, ...]]:
+        """The joints that each kind of part brings, in the order of the table."""
+        return _by_kind(self.joints.values())
+
+    def all_rows(self) -> Iterator[Row]:
+        """Every row of every table."""
+        for field in fields(self):
+            if field.name in ATTRIBUTES:
+                yield from getattr(self, field.name).values()
+        for rows in self.interfaces.values():
+            yield from rows
+
+    @property
+    def wear_priors(self) -> Mapping[str, Sequence[Mapping[str, Any]]]:
+        """The wear priors as their file says them, checked: `{"prior": rows}`."""
+        return {"prior": [as_read(row) for row in self.priors.values()]}
+
+def _by_kind(rows: Iterable[OnKinds]) -> dict[str, tuple[OnKinds, ...]]:
+    found: dict[str, tuple[OnKinds, ...]] = {}
+    for row in rows:
+        for kind in row.on:
+            found[kind] = (*found.get(kind, ()), row)
+    return found
