@@ -27,7 +27,15 @@ from pinchbolt.reference.rows.tools import (
     TorqueTool,
 )
 from pinchbolt.reference.rows.wear import WearPrior
-from pinchbolt.reference.rows.work import Block, Caution, HomeCheck, Operation, Refusal, ShelfPrice, SignoffItem
+from pinchbolt.reference.rows.work import (
+    Block,
+    Caution,
+    HomeCheck,
+    Operation,
+    Refusal,
+    ShelfPrice,
+    SignoffItem,
+)
 
 InterfaceRow = TypeVar("InterfaceRow", bound=Row)
 OnKinds = TypeVar("OnKinds", Limit, Joint)
@@ -122,9 +130,10 @@ class Tables:
         """The wear priors as their file says them, checked: `{"prior": rows}`."""
         return {"prior": [as_read(row) for row in self.priors.values()]}
 
+
 def _by_kind(rows: Iterable[OnKinds]) -> dict[str, tuple[OnKinds, ...]]:
-    found: dict[str, tuple[OnKinds, ...]] = {}
+    found: dict[str, list[OnKinds]] = {}
     for row in rows:
         for kind in row.on:
-            found[kind] = (*found.get(kind, ()), row)
-    return found
+            found.setdefault(kind, []).append(row)
+    return {kind: tuple(here) for kind, here in found.items()}

@@ -185,8 +185,6 @@ def _single_figures(tables: Tables) -> Iterator[Complaint]:
         yield from at_least(factor, "spread", 0)
     for block in tables.blocks.values():
         yield from at_least(block, "minutes", 0)
-    for price in tables.prices.values():
-        yield from _speeds(price, price.speeds)
 
 
 def _rims(tables: Tables) -> Iterator[Complaint]:

@@ -57,9 +57,7 @@ class Limit(Row):
     @property
     def speeds(self) -> tuple[int, ...]:
         """Counts of sprockets behind that the row is for; empty = any."""
-        return tuple(
-            int(word) for one in self.when if one.fact == "sprockets_behind" for word in one.words
-        )
+        return tuple(int(word) for one in self.when if one.fact == "sprockets_behind" for word in one.words)
 
 
 @entry

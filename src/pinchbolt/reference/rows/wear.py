@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Literal
 
 from pinchbolt.reference.rows.base import Row, entry
-from pinchbolt.reference.rows.build import UseClass
+from pinchbolt.reference.rows.kinds import UseClass
 
 
 @entry

@@ -1,0 +1,228 @@
+"""What follows from a build sheet: its limits, joints, sign-off items, cautions, prices, pieces of the drawing."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from pinchbolt.engines.build._truth import all_hold, any_holds, any_of
+from pinchbolt.engines.build.types import Asked, Build, FactValue, PartOn, Truth, end_of
+from pinchbolt.reference.rows.joints import Joint
+from pinchbolt.reference.rows.kinds import PartKind, Value
+from pinchbolt.reference.rows.measure import Limit
+from pinchbolt.reference.rows.work import Caution, Operation, ShelfPrice, SignoffItem
+
+
+@dataclass(frozen=True, slots=True)
+class LimitOn:
+    """A limit that is read on a part. `by_caution`: the fact that decides is not known, so the careful row is read.
+
+    `deeper`: read when there is cause or in a full service.
+    """
+
+    row: Limit
+    deeper: bool
+    by_caution: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class JointOn:
+    """A joint of a bike by its name on it: the row's id, with its end where the bike may have two; `part` brings it.
+
+    `asks`: facts that are not known and decide whether the bike has it; empty where it has.
+    """
+
+    name: str
+    row: Joint
+    part: PartOn
+    asks: tuple[Asked, ...] = ()
+
+
+def limits_on(build: Build, part: PartOn) -> tuple[LimitOn, ...]:
+    """Return the limits that are read on a part: by its kind and what holds, and all with a reading that stands."""
+    found = []
+    for row in _limit_rows(build, part):
+        truth = all_hold(build, row.when, part)
+        careful = truth.answer is None and row.if_unknown
+        if (truth.answer or careful) and row.read_in != "records":
+            found.append(LimitOn(row, row.read_in == "deeper", careful))
+        elif row.id in part.read:
+            found.append(LimitOn(row, True))
+    there = {one.row.id for one in found}
+    others = (build.tables.limits.get(name) for name in sorted(part.read - there))
+    return (*found, *(LimitOn(row, True) for row in others if row is not None))
+
+
+def questions_of(build: Build, part: PartOn) -> tuple[Asked, ...]:
+    """Return the facts that decide which limits are read on a part and that nobody knows."""
+    unknown = [all_hold(build, row.when, part) for row in _limit_rows(build, part)]
+    return any_of([one for one in unknown if one.answer is None]).asks if unknown else ()
+
+
+def _limit_rows(build: Build, part: PartOn) -> Iterable[Limit]:
+    for kind in build.stands_for(part):
+        for row in build.tables.limits_on.get(kind, ()):
+            if not row.end or not part.side or row.end == part.side:
+                yield row
+
+
+def joints_of(build: Build) -> tuple[JointOn, ...]:
+    """Return the joints of a bike in the order of the table: those that it has, and those that wait for a fact."""
+    found: dict[str, JointOn] = {}
+    for part in build.parts:
+        for kind in build.stands_for(part):
+            for row in build.tables.joints_on.get(kind, ()):
+                if row.end and part.side and row.end != part.side:
+                    continue
+                truth = all_hold(build, row.when, part)
+                if truth.answer is False:
+                    continue
+                name = joint_name(row, part)
+                one = JointOn(name, row, part, truth.asks if truth.answer is None else ())
+                if name not in found or (found[name].asks and not one.asks):
+                    found[name] = one
+    order = {name: number for number, name in enumerate(build.tables.joints)}
+    return tuple(sorted(found.values(), key=lambda one: (order[one.row.id], one.name)))
+
+
+def joint_name(row: Joint, part: PartOn) -> str:
+    """Return what a joint is called on a bike: its id, with the end of the part that brings it where it may have two."""
+    end = part.end if part.kind.ends != "one" else (part.kind.end if len(row.on) > 1 else "")
+    return f"{row.id}:{end}" if end else row.id
+
+
+def items_for(build: Build) -> tuple[SignoffItem, ...]:
+    """Return the sign-off items of a bike in the order of the list: also those of which it is not known."""
+    joints = {one.row.id for one in joints_of(build)}
+
+    def concerns(item: SignoffItem) -> bool:
+        if item.applies and any_holds(build, item.applies, side=item.end).answer is False:
+            return False
+        return item.proof != "done value" or not item.joints or not joints.isdisjoint(item.joints)
+
+    return tuple(item for item in build.tables.signoff.values() if concerns(item))
+
+
+def unseen_corners(build: Build) -> tuple[str, ...]:
+    """Return the spots that must be confirmed before sign-off.
+
+    Those are spots where a part would bring an item without which the bike is unsafe, no such part stands there, and
+    nobody has confirmed that.
+    """
+    found: dict[str, None] = {}
+    for item in build.tables.signoff.values():
+        if item.if_not != "unsafe to ride" or not item.applies:
+            continue
+        truth = any_holds(build, item.applies, side=item.end)
+        if truth.answer is False and not truth.confirmed:
+            found.update(dict.fromkeys(_spots_of(build, item)))
+    return tuple(sorted(found))
+
+
+def _spots_of(build: Build, item: SignoffItem) -> Iterable[str]:
+    """The unconfirmed spots at which parts that an item's conditions name would be."""
+    waiting, seen = list(item.applies), set()
+    while waiting:
+        one = waiting.pop()
+        feature = build.tables.features.get(one.what)
+        if feature is not None and one.what not in seen:
+            seen.add(one.what)
+            waiting += [*feature.any, *feature.all]
+        row = build.tables.kinds.get(one.what)
+        if row is not None:
+            sides = (item.end,) if item.end else ("front", "rear")
+            for side in sides:
+                spot = build.tables.spots.get(row.station_at(side), "")
+                if spot and spot not in build.confirmed:
+                    yield spot
+
+
+def cautions_for(build: Build) -> tuple[Caution, ...]:
+    """Return the cautions that a bike brings up, in the order of the table: also those of which it is not known."""
+    return tuple(row for row in build.tables.cautions.values() if _bites(build, row))
+
+
+def cautions_at(build: Build, joint: Joint) -> tuple[Caution, ...]:
+    """Return the cautions that bite at one joint of a bike."""
+    found = []
+    for row in build.tables.cautions.values():
+        at_it = joint.place in row.places or joint.id in row.joints
+        if joint.id in row.always_at or (at_it and _bites(build, row)):
+            found.append(row)
+    return tuple(found)
+
+
+def _bites(build: Build, row: Caution) -> bool:
+    return not row.when or any_holds(build, row.when).answer is not False
+
+
+def price_of(
+    build: Build, kind: str, part: PartOn | None = None
+) -> tuple[ShelfPrice | None, tuple[Asked, ...]]:
+    """Return the shelf price of a part of this kind for a bike, or the facts that must be known first.
+
+    Args:
+        build: The bike. [-]
+        kind: Kind of part. [-]
+        part: The part in whose place it goes, where there is one. [-]
+
+    Returns:
+        The row whose conditions hold, the one with the most where several do; None where there is none. Where a row
+        with more conditions may hold and nobody knows, no price is said, but what to ask. [-]
+    """
+    rows = sorted(
+        (row for row in build.tables.prices.values() if row.part == kind), key=lambda row: -len(row.when)
+    )
+    asks: list[Truth] = []
+    for row in rows:
+        truth = all_hold(build, row.when, part, part.side if part is not None else "")
+        if truth.answer is None:
+            asks.append(truth)
+        elif truth.answer and not asks:
+            return row, ()
+    return None, any_of(asks).asks if asks else ()
+
+
+def does_apply(build: Build, row: Operation, part: PartOn | None = None) -> bool:
+    """Return whether an operation of the menu is for this bike; where nobody knows, it is offered."""
+    return all_hold(build, row.when, part).answer is not False
+
+
+def flat_facts(build: Build) -> dict[str, Value]:
+    """Return the facts of all parts by the names of the fit rules; where two parts disagree, the fact is left out."""
+    found: dict[str, Value] = {}
+    torn = set()
+    for part in build.parts:
+        for name, value in facts_in_build(build, part).items():
+            if name in found and found[name] != value:
+                torn.add(name)
+            found[name] = value
+    return {name: value for name, value in found.items() if name not in torn}
+
+
+def facts_in_build(build: Build, part: PartOn) -> dict[str, Value]:
+    """Return the facts of one part by the names of the fit rules."""
+    return {
+        row.name_in_build(part.side): known.value
+        for name, known in part.facts.items()
+        if (row := build.tables.facts.get(name)) is not None
+    }
+
+
+def drawn_pieces(build: Build) -> frozenset[str]:
+    """Return the pieces of the drawing that the bike's parts bring."""
+    return frozenset(part.kind.drawn for part in build.parts if part.kind.drawn)
+
+
+def settled(kind: PartKind, facts: Mapping[str, FactValue]) -> dict[str, FactValue]:
+    """Return the facts of a part of this kind with those that the kind itself settles."""
+    return {
+        **facts,
+        **{name: FactValue(value, "maker's sheet") for name, value in (kind.always or {}).items()},
+    }
+
+
+def host_word(part: PartOn) -> str:
+    """Return which rides of a bike turn a part: "" all, "outdoors", "behind" all but those on a trainer's own wheel."""
+    rides = part.kind.rides
+    if rides == "as its wheel":
+        return "outdoors" if end_of(part.end) == "front" else "behind"
+    return "outdoors" if rides in ("outdoors", "none") else ""

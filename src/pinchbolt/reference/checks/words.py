@@ -1,0 +1,206 @@
+"""Every word that names a kind of part, a fact, a feature, a place or a kind of bike is a row; every condition can be asked."""
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from pinchbolt.reference.checks.complaint import Complaint
+from pinchbolt.reference.checks.known import Known, dangling
+from pinchbolt.reference.files import INTERFACES
+from pinchbolt.reference.rows.base import Row
+from pinchbolt.reference.rows.condition import Condition, word_of
+from pinchbolt.reference.rows.kinds import PartFact, PartKind
+from pinchbolt.reference.tables_type import Tables
+
+# What hangs on the rider, not on a part: everything else is asked of the parts that are there.
+BIKE_KINDS_IN_CONDITIONS = frozenset({"kids", "tandem"})
+
+
+def words(tables: Tables, known: Known) -> Iterator[Complaint]:
+    """A complaint for every word that is no row, and for every condition that asks what cannot be told."""
+    yield from _kinds(tables, known)
+    yield from _facts(tables)
+    yield from _rows_on_kinds(tables, known)
+    yield from _bikes(tables, known)
+    for row, field, conditions in _conditions(tables):
+        for one in conditions:
+            yield from _condition(tables, known, row, field, one)
+    yield from _features(tables)
+
+
+def _kinds(tables: Tables, known: Known) -> Iterator[Complaint]:
+    for kind in tables.kinds.values():
+        for field in ("stands_for", "wears", "ruins"):
+            yield from dangling(known, kind, field, getattr(kind, field), "kind")
+        yield from dangling(known, kind, "facts", kind.facts, "fact")
+        if kind.id in kind.stands_for:
+            yield Complaint(kind, "stands_for", "names itself", "other kinds")
+        for other in kind.stands_for:
+            if (stands := tables.kinds.get(other)) and stands.stands_for:
+                yield Complaint(kind, "stands_for", f'names "{other}"', "a kind that stands for no other")
+        if kind.fitted_by:
+            ends = ("front", "rear") if "{end}" in kind.fitted_by else ("",)
+            names = [kind.fitted_by.replace("{end}", end) for end in ends]
+            yield from dangling(known, kind, "fitted_by", names, "operation", "block")
+        yield from _station(kind, known)
+        yield from _settled(tables, kind)
+        if kind.id in tables.features:
+            yield Complaint(kind, "id", f'is "{kind.id}"', "a word that is no feature")
+
+
+def _station(kind: PartKind, known: Known) -> Iterator[Complaint]:
+    if kind.fitted_to == "supply":
+        return
+    if "{end}" in kind.station and kind.ends == "one":
+        yield Complaint(kind, "station", f'is "{kind.station}"', "a place without {end}: there is one only")
+    yield from dangling(known, kind, "station", {kind.station_at(end) for end in ("front", "rear")}, "place")
+
+
+def _settled(tables: Tables, kind: PartKind) -> Iterator[Complaint]:
+    for name, value in (kind.always or {}).items():
+        row = tables.facts.get(name)
+        if row is None or name not in kind.facts:
+            yield Complaint(kind, "always", f'settles "{name}"', "one of its own facts")
+        elif row.one_of and word_of(value) not in {word_of(one) for one in row.one_of}:
+            yield Complaint(kind, "always", f'says {name} is "{value}"', f"one of {_listed(row.one_of)}")
+    names: dict[str, str] = {}
+    for name in kind.facts:
+        if (row := tables.facts.get(name)) is not None:
+            in_build = row.name_in_build(kind.end or "front")
+            if in_build in names:
+                yield Complaint(kind, "facts", f'"{name}" and "{names[in_build]}" are both {in_build}', "one")
+            names[in_build] = name
+
+
+def _facts(tables: Tables) -> Iterator[Complaint]:
+    for fact in tables.facts.values():
+        given = [fact.number, fact.whole, fact.of or None, fact.one_of or None, fact.flag or None]
+        if sum(one is not None for one in (*given, fact.text or None)) > 1:
+            yield Complaint(fact, "one_of", "is given beside another form", "one form of answer")
+        if fact.of and fact.of not in INTERFACES:
+            yield Complaint(fact, "of", f'is "{fact.of}"', "a kind of row in interfaces.toml")
+
+
+def _rows_on_kinds(tables: Tables, known: Known) -> Iterator[Complaint]:
+    for limit in tables.limits.values():
+        yield from dangling(known, limit, "on", limit.on, "kind")
+        yield from dangling(known, limit, "station", filter(None, [limit.station]), "place")
+        yield from _brought(limit, limit.on)
+    for joint in tables.joints.values():
+        yield from dangling(known, joint, "on", joint.on, "kind")
+        yield from dangling(known, joint, "parts", joint.parts, "kind")
+        yield from _brought(joint, joint.on)
+    for price in tables.prices.values():
+        yield from dangling(known, price, "part", [price.part], "kind")
+    for proposal in tables.proposals.values():
+        yield from dangling(known, proposal, "parts", proposal.parts, "kind")
+        yield from dangling(known, proposal, "replaces", proposal.replaces, "kind")
+    for caution in tables.cautions.values():
+        yield from dangling(known, caution, "joints", (*caution.joints, *caution.always_at), "joint")
+
+
+def _brought(row: Row, on: tuple[str, ...]) -> Iterator[Complaint]:
+    if not on:
+        yield Complaint(row, "on", "is empty", "the kinds of part that it belongs to")
+
+
+def _bikes(tables: Tables, known: Known) -> Iterator[Complaint]:
+    for bike_kind in tables.bike_kinds.values():
+        yield from dangling(known, bike_kind, "use", [bike_kind.use], "use")
+    for template in tables.templates.values():
+        yield from dangling(known, template, "kind", [template.kind], "bike_kind")
+        yield from dangling(known, template, "use", [template.use], "use")
+        for part in template.parts:
+            kind = tables.kinds.get(part.part) or tables.kinds.get(part.part.rpartition(" ")[0])
+            at = f"parts ({part.part})"
+            if kind is None:
+                yield Complaint(template, at, "is no kind of part", "an id that stands under [[kind]]")
+                continue
+            for facts in (part.facts or {}, *(part.by_speeds or {}).values()):
+                for name, value in facts.items():
+                    yield from _told(tables, template, at, kind, name, value, known)
+
+
+def _told(
+    tables: Tables, row: Row, at: str, kind: PartKind, name: str, value: object, known: Known
+) -> Iterator[Complaint]:
+    """A fact that a template tells must be one of the kind, and its value one that the fact allows."""
+    fact = tables.facts.get(name)
+    if fact is None or name not in kind.facts:
+        yield Complaint(row, at, f'holds the fact "{name}"', f"one of {_listed(kind.facts) or 'none'}")
+    elif fact.of:
+        yield from dangling(known, row, f"{at} {name}", [value], fact.of)
+    elif allowed := _refused(fact, value):
+        yield Complaint(row, f"{at} {name}", f'is "{value}"', allowed)
+
+
+def _refused(fact: PartFact, value: object) -> str:
+    """What is allowed, where *value* is not."""
+    if fact.one_of:
+        words = {word_of(one) for one in fact.one_of}
+        return "" if word_of(value) in words else f"one of {_listed(fact.one_of)}"
+    if fact.flag:
+        return "" if isinstance(value, bool) else "true or false"
+    span = fact.number or fact.whole
+    if span is None:
+        return ""
+    fits = isinstance(value, int | float) and not isinstance(value, bool) and span[0] <= value <= span[1]
+    return "" if fits else f"{span[0]:g} to {span[1]:g} {fact.unit}".rstrip()
+
+
+def _conditions(tables: Tables) -> Iterator[tuple[Row, str, tuple[Condition, ...]]]:
+    """Every condition of every table, with the row and field in which it stands."""
+    whens: Iterable[Mapping[str, Row]] = (
+        tables.limits, tables.joints, tables.prices, tables.proposals, tables.operations, tables.cautions,
+    )  # fmt: skip
+    for rows in whens:
+        for row in rows.values():
+            yield row, "when", getattr(row, "when")  # noqa: B009 - each of these rows has it
+    for item in tables.signoff.values():
+        yield item, "applies", item.applies
+    for feature in tables.features.values():
+        yield feature, "any", feature.any
+        yield feature, "all", feature.all
+
+
+def _condition(tables: Tables, known: Known, row: Row, field: str, one: Condition) -> Iterator[Complaint]:
+    said = f'says "{one.text}"'
+    if one.what == "bike":
+        yield from dangling(known, row, field, one.words, "bike_kind")
+        if not BIKE_KINDS_IN_CONDITIONS.issuperset(one.words):
+            yield Complaint(row, field, said, "kids or tandem; everything else is asked of the parts")
+        return
+    if one.what not in ("", "*") and known.missing([one.what], "kind", "feature"):
+        yield Complaint(row, field, said, "a kind of part or a feature that is there")
+        return
+    if not one.fact:
+        return
+    fact = tables.facts.get(one.fact)
+    if fact is None:
+        if known.missing([one.fact], "fact"):
+            yield Complaint(row, field, said, "a fact that stands under [[fact]]")
+        return
+    kinds = getattr(row, "on", ()) if one.what == "" else () if one.what == "*" else (one.what,)
+    for name in kinds:
+        kind = tables.kinds.get(name)
+        if kind is not None and one.fact not in kind.facts:
+            yield Complaint(row, field, said, f'a fact of "{name}": {_listed(kind.facts) or "it has none"}')
+    if fact.of:
+        yield from dangling(known, row, field, one.words, fact.of)
+    allowed = {word_of(value) for value in fact.one_of} or ({"yes", "no"} if fact.flag else set())
+    for word in one.words:
+        if allowed and word not in allowed:
+            yield Complaint(row, field, said, f'words of "{fact.id}": {_listed(sorted(allowed))}')
+
+
+def _features(tables: Tables) -> Iterator[Complaint]:
+    above: set[str] = set()
+    for feature in tables.features.values():
+        if bool(feature.any) == bool(feature.all):
+            yield Complaint(feature, "any", "and all are both given or both empty", "one of the two")
+        for one in (*feature.any, *feature.all):
+            if one.what in tables.features and one.what not in above:
+                yield Complaint(feature, "any", f'names "{one.what}"', "features that stand above it")
+        above.add(feature.id)
+
+
+def _listed(values: Iterable[object]) -> str:
+    return ", ".join(word_of(value) for value in values)
