@@ -4,7 +4,18 @@ Things that are (person, owner, bike, part, tool) may be put right in place. Thi
 events: they are only ever added, a correction is a new event that names the old one (see `event.py`).
 """
 
-from pinchbolt.records.models.bike import Bike, Distance, Fitting, Owner, Part, Trainer
+from pinchbolt.records.models.bike import (
+    GONE_TO,
+    SOURCES,
+    Bike,
+    CornerCheck,
+    Distance,
+    Fitting,
+    Owner,
+    Part,
+    PartDescription,
+    Trainer,
+)
 from pinchbolt.records.models.bins import BinPart
 from pinchbolt.records.models.event import Event
 from pinchbolt.records.models.job import (
@@ -25,10 +36,13 @@ from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, Too
 from pinchbolt.records.models.workshop import Workshop
 
 __all__ = [
+    "GONE_TO",
+    "SOURCES",
     "Answer",
     "Bike",
     "BinPart",
     "Bolt",
+    "CornerCheck",
     "Distance",
     "DoneValue",
     "Event",
@@ -42,6 +56,7 @@ __all__ = [
     "Marking",
     "Owner",
     "Part",
+    "PartDescription",
     "Person",
     "Reading",
     "Ride",

@@ -6,6 +6,13 @@ from django.db.models import F, Q
 from pinchbolt.records.models.event import EventRow
 
 
+# How a fact of a part is known, the weightiest first; only the first three are of a hand that looked.
+SOURCES = ("read off the part", "measured", "maker's sheet", "records", "owner's word", "template", "guess")
+
+# Where a part went when it came off.
+GONE_TO = ("moved", "bins", "owner", "scrap", "never there")
+
+
 class Owner(models.Model):
     """The person a bike belongs to."""
 
@@ -22,8 +29,8 @@ class Bike(models.Model):
     """One frame with what is fitted to it.
 
     `facts` holds interface facts for the fit rules by input name, `joints` the names of the joints on this bike (an id of the
-    joints table, with ":front" or ":rear" where it has two of a kind); the distance a week is the owner's word (km), used
-    where nothing better is known.
+    joints table, with ":front" or ":rear" where it has two of a kind); both, and `speeds`, are of older records, where the
+    parts themselves did not say. The distance a week is the owner's word (km), used where nothing better is known.
     """
 
     tag = models.CharField(max_length=12, unique=True)
@@ -66,10 +73,10 @@ class Trainer(models.Model):
 
 
 class Part(models.Model):
-    """One physical item with a kind and a typed specification (see records/specification.py).
+    """One physical item of a kind (the id of a row of the kinds' table; held to it at the door, since a table may go away).
 
-    `place` tells two of a kind apart (front, rear). `limits` are the ids of the limit rows that are read on it in the
-    walk-round, `deeper` those that are read when there is cause.
+    `place` tells two of a kind apart: front, rear, front left. `start_facts` came with the part, {fact: [value, source]}; what
+    was read on it since stands in its descriptions. `limits`, `deeper` and `specification` are of older records.
     """
 
     kind = models.CharField(max_length=60)
@@ -78,6 +85,7 @@ class Part(models.Model):
     specification = models.JSONField(default=dict, blank=True)
     limits = models.JSONField(default=list, blank=True)
     deeper = models.JSONField(default=list, blank=True)
+    start_facts = models.JSONField(default=dict, blank=True)
 
     def __str__(self) -> str:
         return f"{self.kind} {self.place}".strip()
@@ -86,7 +94,8 @@ class Part(models.Model):
 class Fitting(models.Model):
     """A part being on a bike, a wheel or an indoor trainer, from a day to a day (none = still there).
 
-    `start_known` is False where the part was on the bike before the records began.
+    `start_known` is False where the part was on the bike before the records began. `gone_to` says where it went when it came
+    off (empty: not said); "never there" is a slip of the build sheet, which was not part of the bike's life.
     """
 
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="fittings")
@@ -98,9 +107,14 @@ class Fitting(models.Model):
     start = models.DateField()
     start_known = models.BooleanField(default=True)
     end = models.DateField(null=True, blank=True)
+    gone_to = models.CharField(max_length=12, blank=True, default="")
 
     class Meta:
         constraints = [
+            models.CheckConstraint(
+                condition=Q(gone_to="") | (Q(gone_to__in=GONE_TO) & Q(end__isnull=False)),
+                name="gone_only_where_it_ended",
+            ),
             models.CheckConstraint(
                 condition=(
                     Q(bike__isnull=False, wheel__isnull=True, trainer__isnull=True)
@@ -119,6 +133,26 @@ class Fitting(models.Model):
 
     def __str__(self) -> str:
         return f"{self.part} from {self.start}"
+
+
+class PartDescription(EventRow):
+    """What was said of a part at one time: {fact: value}, null where a fact was taken off again, and how all of it is known."""
+
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="descriptions")
+    facts = models.JSONField(default=dict)
+    source = models.CharField(max_length=20)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(source__in=SOURCES), name="description_source_known"),
+        ]
+
+
+class CornerCheck(EventRow):
+    """A hand has looked at one corner of a bike: the parts shown there are there, and no others."""
+
+    bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="corner_checks")
+    corner = models.CharField(max_length=40)
 
 
 class Distance(EventRow):

@@ -26,7 +26,9 @@ class Job(models.Model):
 class Marking(EventRow):
     """A value printed on a part or given by its maker: torque in N·m for a joint, or a wear limit in the limit row's unit.
 
-    `target` is a torque that the part or its maker's sheet plainly names as the one to use; it limits nothing.
+    `target` is a torque that the part or its maker's sheet plainly names as the one to use; it limits nothing. `part` is the
+    word of the joint for what it was read on, `on_part` that part itself: the marking goes with it and ends with it. Without
+    one (no such part was on record) the marking is of the joint as such.
     """
 
     bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="markings")
@@ -36,6 +38,9 @@ class Marking(EventRow):
     greatest = models.FloatField(null=True, blank=True)
     least = models.FloatField(null=True, blank=True)
     target = models.FloatField(null=True, blank=True)
+    on_part = models.ForeignKey(
+        Part, on_delete=models.PROTECT, null=True, blank=True, related_name="markings"
+    )
 
 
 class Bolt(EventRow):
