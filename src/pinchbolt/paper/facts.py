@@ -10,7 +10,7 @@ from django.utils import timezone
 from pinchbolt.drawing import verdict_mark, wear_rule
 from pinchbolt.values import Verdict
 from pinchbolt.values.money import money_text
-from pinchbolt.workshop.cautions import MARKING_WINS
+from pinchbolt.workshop.cautions import marking_wins
 from pinchbolt.workshop.find import FindingSeen
 from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id, terms
 from pinchbolt.workshop.shop_day import JobSeen, job_seen
@@ -64,7 +64,7 @@ def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) 
             ["job", f"{seen.tag}-{job}, in since {day_text(timezone.localtime(seen.opened_at).date())}"],
             *([label, words] for label, words in heads if words),
         ],
-        "footer": MARKING_WINS,
+        "footer": marking_wins(),
     }
 
 
@@ -83,7 +83,7 @@ def bike_head(sheet: str, tag: str, now: datetime, heads: Sequence[tuple[str, st
             ["printed", time_text(now)],
             *([label, words] for label, words in heads),
         ],
-        "footer": MARKING_WINS,
+        "footer": marking_wins(),
     }
 
 

@@ -83,11 +83,12 @@ class Act:
         name: str,
         *,
         job: Job | None = None,
+        bike: Bike | None = None,
         corrects: Event | None = None,
         said: object = None,
     ) -> Event:
         """Write a further event that this act brings with it; *name* tells it apart from its siblings."""
-        event = self._further(kind, name, job, corrects, said)
+        event = self._further(kind, name, job, corrects, said, bike)
         event.save(force_insert=True)
         return event
 
@@ -98,7 +99,15 @@ class Act:
         events = [self._further(kind, name, job, corrects.get(name), said) for name, said in each.items()]
         return dict(zip(each, Event.objects.bulk_create(events), strict=True))
 
-    def _further(self, kind: str, name: str, job: Job | None, corrects: Event | None, said: object) -> Event:
+    def _further(
+        self,
+        kind: str,
+        name: str,
+        job: Job | None,
+        corrects: Event | None,
+        said: object,
+        bike: Bike | None = None,
+    ) -> Event:
         return Event(
             at=self.now,
             by=self.person,
@@ -106,7 +115,7 @@ class Act:
             key=f"{self.key}/{name}",
             fingerprint=self.fingerprint,
             job=job,
-            bike=job.bike if job else None,
+            bike=bike if bike is not None else (job.bike if job else None),
             corrects=corrects,
             said=said if said is not None else {},
         )

@@ -15,6 +15,7 @@ from pinchbolt.engines.gearing import (
 )
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval
+from pinchbolt.workshop.build_sheet import facts_of_bike
 from pinchbolt.workshop.drive import Drive, drive_of, rolling_m, teeth_told
 from pinchbolt.workshop.looking_up import bike_by_tag
 
@@ -114,7 +115,7 @@ def gears_of(asked: GearsAsked) -> GearsSeen:
 
 
 def _drive(asked: GearsAsked) -> Drive:
-    known = dict(bike_by_tag(asked.tag).facts) if asked.tag else {}
+    known: dict[str, object] = dict(facts_of_bike(bike_by_tag(asked.tag))) if asked.tag else {}
     told = {"rings": asked.rings, "sprockets": asked.sprockets, "tyre_rear": asked.tyre}
     known |= {name: value for name, value in told.items() if value}
     if not asked.tag:

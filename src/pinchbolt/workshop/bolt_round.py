@@ -10,6 +10,7 @@ from pinchbolt.engines.torque import bolt_round as all_of_kind
 from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import Bike, DoneValue, RoundTick, Tool
 from pinchbolt.workshop.acting import act
+from pinchbolt.workshop.build_sheet import build_of, joint_names
 from pinchbolt.workshop.cautions import cautions
 from pinchbolt.workshop.checks import local_day, number
 from pinchbolt.workshop.looking_up import bike_by_tag, tool_by_id
@@ -156,7 +157,7 @@ def tick_joint(asked: TickAsked, *, by: int, key: str, now: datetime) -> TickSee
         if this.repeated:
             return _tick_seen(RoundTick.objects.get(event=this.done_before))
         bike, day = bike_by_tag(asked.tag), local_day(now)
-        if asked.joint not in bike.joints:
+        if asked.joint not in joint_names(build_of(bike)):
             sentence = f'{bike.tag} has no joint "{asked.joint[:40]}". Choose one of its round.'
             raise InputRefused(sentence, {"joint": sentence})
         seen = joint_seen(asked.joint, bike, None, day)
@@ -215,7 +216,7 @@ def _judged(joint: str, bike: Bike, tool: Tool, done: float, day: date) -> tuple
 
 def _names(bike: Bike, which: str, last: Mapping[str, date], today: date) -> list[str]:
     """The joints that a round takes, those that can throw the rider first."""
-    asked = [_as_asked(name) for name in bike.joints if joint_id(name) not in _NOT_TRIED_AGAIN]
+    asked = [_as_asked(name) for name in joint_names(build_of(bike)) if joint_id(name) not in _NOT_TRIED_AGAIN]
     if which == FIRST:
         found = first_ride(asked)
     elif which == MONTHLY:

@@ -1,18 +1,20 @@
-"""Making a bike from a build template, and parts taking one another's place."""
+"""Making a bike from a build template, or from nothing, and parts taking one another's place."""
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from datetime import date
 
-from django.db.models import F, Q
-from pydantic import ValidationError
-
+from pinchbolt.engines.build import Build, owners_of
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Bike, Fitting, Owner, Part
-from pinchbolt.records.specification import specification
-from pinchbolt.reference.rows.build import Template
+from pinchbolt.reference.rows.build import Template, TemplatePart
+from pinchbolt.reference.rows.kinds import Value
+from pinchbolt.workshop.build_sheet import facts_of_part, kind_row
 from pinchbolt.workshop.trade_tables import tables
 
-USE_CLASSES = ("dry road", "mixed", "mud", "e-bike", "indoor")
+# Every bike has these, also one that is begun from nothing.
+ALWAYS_THERE = ("frame", "safety bolts")
+# What a typed count of speeds is of: the gears of a hub or gearbox before the sprockets.
+_COUNTED = ("gears", "sprockets_behind")
 
 
 def bike_from_template(
@@ -24,21 +26,21 @@ def bike_from_template(
     speeds: int | None,
     use_class: str,
     today: date,
+    bike_kind: str = "",
 ) -> Bike:
-    """Make a bike with the parts, joints and interface facts of a build template.
+    """Make a bike with the usual parts of a build template; without one, a bike of this kind with its frame alone.
 
     Raises:
-        InputRefused: No such template or use class, or speeds out of sense.
+        InputRefused: No such template, kind of bike or use class, or speeds out of sense.
     """
-    templates = tables().templates
-    row = templates.get(template)
-    if row is None:
-        sentence = (
-            f'The build template "{template[:40]}" is not in the table: {", ".join(templates)}. Pick one.'
-        )
-        raise InputRefused(sentence, {"template": sentence})
-    if use_class and use_class not in USE_CLASSES:
-        sentence = f'The riding "{use_class[:40]}" is not known: {", ".join(USE_CLASSES)}. Pick one.'
+    row = _template(template) if template or not bike_kind else None
+    kind = row.kind if row is not None else bike_kind
+    kinds = tables().bike_kinds
+    if kind not in kinds:
+        sentence = f'The kind of bike "{kind[:40]}" is not in the table: {", ".join(kinds)}. Pick one.'
+        raise InputRefused(sentence, {"bike_kind": sentence})
+    if use_class and use_class not in tables().uses:
+        sentence = f'The riding "{use_class[:40]}" is not known: {", ".join(tables().uses)}. Pick one.'
         raise InputRefused(sentence, {"use_class": sentence})
     if speeds is not None and not 1 <= speeds <= 14:
         sentence = f"The bike has {speeds} speeds behind: 1 to 14 is possible. Count the sprockets."
@@ -46,50 +48,68 @@ def bike_from_template(
     bike = Bike.objects.create(
         tag=next_tag(),
         owner=owner,
-        kind=row.kind,
-        words=words or row.plain,
+        kind=kind,
+        words=words or (row.plain if row is not None else kinds[kind].words),
         frame_number=frame_number,
-        speeds=speeds if speeds is not None else row.speeds[0],
-        use_class=use_class or row.use,
-        km_a_week=row.km_a_week,
+        use_class=use_class or (row.use if row is not None else kinds[kind].use),
+        km_a_week=row.km_a_week if row is not None else kinds[kind].km_a_week,
         template=template,
-        facts=_facts(row, speeds if speeds is not None else row.speeds[0]),
-        joints=joint_names(row),
     )
-    for part in row.parts:
-        kind, place = kind_and_place(part.part)
-        limits, deeper = (for_speeds(ids, bike.speeds) for ids in (part.limits, part.deeper))
-        fit_part(bike, kind, place, today, limits=limits, deeper=deeper, start_known=False)
+    for one, facts in parts_of_template(row, speeds) if row is not None else ():
+        fit_part(bike, *kind_and_place(one), today, start_facts=facts, start_known=False)
+    if row is None:
+        for name in ALWAYS_THERE:
+            fit_part(bike, name, "", today, start_known=False)
     return bike
+
+
+def _template(template: str) -> Template:
+    templates = tables().templates
+    if template not in templates:
+        sentence = (
+            f'The build template "{template[:40]}" is not in the table: {", ".join(templates)}. Pick one.'
+        )
+        raise InputRefused(sentence, {"template": sentence})
+    return templates[template]
+
+
+StartFacts = Mapping[str, tuple[Value, str]]
+
+
+def parts_of_template(row: Template, speeds: int | None) -> list[tuple[str, StartFacts]]:
+    """Return the parts that such a bike has, each by its kind and end, with what it usually is; none is looked at yet."""
+    count = speeds if speeds is not None else row.speeds[0]
+    there = [one for one in row.parts if not one.speeds or count in one.speeds]
+    counted = _counted_by(there)
+    found: list[tuple[str, StartFacts]] = []
+    for one in there:
+        facts = {name: (value, "template") for name, value in one.facts_at(count).items()}
+        if speeds is not None and one is counted[0]:
+            facts[counted[1]] = (speeds, "records")
+        found.append((one.part, facts))
+    return found
+
+
+def _counted_by(parts: list[TemplatePart]) -> tuple[TemplatePart | None, str]:
+    """The part and the fact that a count of speeds is told of."""
+    for fact in _COUNTED:
+        for one in parts:
+            row = kind_row(kind_and_place(one.part)[0])
+            if fact in row.facts and fact not in (row.always or {}):
+                return one, fact
+    return None, ""
 
 
 def kind_and_place(words: str) -> tuple[str, str]:
     """Return a part's kind and, where the words end in one, its place: 'rotor front' is ('rotor', 'front')."""
+    if words in tables().kinds:
+        return words, ""
+    for split in range(len(words.split()) - 1, 0, -1):
+        kind, place = " ".join(words.split()[:split]), " ".join(words.split()[split:])
+        if kind in tables().kinds and place.partition(" ")[0] in ("front", "rear"):
+            return kind, place
     kind, _, place = words.rpartition(" ")
     return (kind, place) if kind and place in ("front", "rear") else (words, "")
-
-
-def for_speeds(limits: Iterable[str], speeds: int | None) -> list[str]:
-    """Return the limit ids that are read on a bike with so many speeds."""
-    rows = [tables().limits[limit] for limit in limits]
-    return [row.id for row in rows if speeds is None or not row.speeds or speeds in row.speeds]
-
-
-def joint_names(row: Template) -> list[str]:
-    """Return the names of a template's joints, those of the two ends told apart."""
-    return list(
-        dict.fromkeys(f"{joint.joint}:{joint.at}" if joint.at else joint.joint for joint in row.joints)
-    )
-
-
-def _facts(row: Template, speeds: int | None) -> dict[str, str | float | bool]:
-    """Return the template's interface facts, those of a front or rear part told apart by their place."""
-    facts: dict[str, str | float | bool] = {}
-    for part in row.parts:
-        _, place = kind_and_place(part.part)
-        for name, value in part.facts_at(speeds).items():
-            facts[f"{name}_{place}" if place and not name.endswith(place) else name] = value
-    return facts
 
 
 def fit_part(
@@ -98,44 +118,48 @@ def fit_part(
     place: str,
     day: date,
     *,
-    limits: list[str],
-    deeper: list[str] | None = None,
-    given: dict[str, object] | None = None,
+    start_facts: StartFacts | None = None,
     start_known: bool = True,
 ) -> Part:
-    """Fit a new part to a bike from *day* on.
-
-    Raises:
-        InputRefused: The specification has a field or value that this kind of part does not take.
-    """
-    try:
-        checked = specification(kind, given or {})
-    except ValidationError as error:
-        first = error.errors()[0]
-        field = ".".join(str(step) for step in first["loc"])
-        sentence = f'{kind}, {field} is "{first.get("input")}": {first["msg"]}. Correct the specification.'
-        raise InputRefused(sentence, {field: sentence}) from error
-    part = Part.objects.create(
-        kind=kind,
-        place=place,
-        limits=limits,
-        deeper=deeper or [],
-        specification=checked.model_dump(exclude_none=True, mode="json"),
-    )
+    """Fit a new part to a bike from *day* on."""
+    kept = {name: list(known) for name, known in (start_facts or {}).items()}
+    part = Part.objects.create(kind=kind, place=place, start_facts=kept)
     Fitting.objects.create(part=part, bike=bike, start=day, start_known=start_known)
     return part
 
 
-def replace_part(old: Part, bike: Bike, day: date) -> Part:
-    """End the fitting of *old* and fit a new part of the same kind, place and limits where it was, from *day* on.
+def spread_facts(build: Build, facts: Mapping[str, Value | None]) -> dict[int, dict[str, Value | None]]:
+    """Return facts by the names of the fit rules as facts of the parts that they belong to, by the parts' numbers.
 
-    What was marked on the old part is not taken over: the new one is read afresh.
+    Raises:
+        InputRefused: A fact that belongs to no part of this bike.
+    """
+    found: dict[int, dict[str, Value | None]] = {}
+    for name, value in facts.items():
+        owners = owners_of(build, name)
+        if not owners:
+            sentence = f'"{name[:40]}" is a fact of no part on this build sheet: add the part first, then describe it.'
+            raise InputRefused(sentence, {name[:60]: sentence})
+        for part, fact in owners:
+            found.setdefault(part.id, {})[fact] = value
+    return found
+
+
+def _usual_of(old: Part) -> dict[str, list[object]]:
+    """What a new part of this kind most likely is, until somebody has looked: as the one before it."""
+    settled = kind_row(old.kind).always or {}
+    return {
+        name: [known.value, "guess"] for name, known in facts_of_part(old).items() if name not in settled
+    }
+
+
+def replace_part(old: Part, bike: Bike, day: date) -> Part:
+    """End the fitting of *old* and fit a new part of its kind where it was, from *day* on.
+
+    What is known of the old part is a guess about the new one until somebody has looked; no marking is taken over.
     """
     fitting = old.fittings.filter(end__isnull=True).first()
-    kept = {name: value for name, value in old.specification.items() if not name.startswith("marked_")}
-    new = Part.objects.create(
-        kind=old.kind, place=old.place, limits=old.limits, deeper=old.deeper, specification=kept
-    )
+    new = Part.objects.create(kind=old.kind, place=old.place, start_facts=_usual_of(old))
     if fitting is None:
         Fitting.objects.create(part=new, bike=bike, start=day)
         return new
@@ -152,10 +176,3 @@ def next_tag() -> str:
     taken = Bike.objects.filter(tag__startswith="PB-").values_list("tag", flat=True)
     numbers = [int(tag[3:]) for tag in taken if tag[3:].isdigit()]
     return f"PB-{max(numbers, default=0) + 1:03d}"
-
-
-def parts_on(bike: Bike) -> list[Part]:
-    """Return the parts fitted to a bike now, those on its wheels last."""
-    on_wheels = Q(wheel__fittings__bike=bike, wheel__fittings__end__isnull=True)
-    fittings = Fitting.objects.filter(Q(bike=bike) | on_wheels, end__isnull=True).select_related("part")
-    return [fitting.part for fitting in fittings.order_by(F("bike").asc(nulls_last=True), "pk").distinct()]

@@ -4,6 +4,7 @@ from collections.abc import Collection, Mapping
 from typing import Any
 
 from pinchbolt.engines.fit import BuildVerdict, FitVerdict, check_build, run_rule
+from pinchbolt.workshop.build_sheet import facts_of_bike
 from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.trade_tables import tables
@@ -26,7 +27,7 @@ def fit_bike(tag: str, changes: Mapping[str, object] | None = None) -> BuildVerd
         NotFound: No bike has this tag.
         InputRefused: A value out of any sense.
     """
-    build = {**bike_by_tag(tag).facts, **(changes or {})}
+    build = {**facts_of_bike(bike_by_tag(tag)), **(changes or {})}
     changed: Collection[str] | None = list(changes) if changes else None
     return check_build(build, tables(), changed)
 

@@ -13,6 +13,7 @@ from pinchbolt.errors import InputRefused, NoSafeAnswer, Unknown
 from pinchbolt.records.models import Bike, Job
 from pinchbolt.records.models import Tool as ToolOnBoard
 from pinchbolt.values import Reason
+from pinchbolt.workshop.build_sheet import build_of, joint_names
 from pinchbolt.workshop.kit_files import BY_HAND, KitJoint, KitTool, read_joints, read_tools, tool_of_table
 from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.propose import joint_end, joint_id
@@ -167,7 +168,7 @@ def _wanted(bikes: Sequence[Bike], asked: KitAsked) -> _Wanted:
     chosen = None if asked.choose == ALL else set(tables().joint_choices[asked.choose].joints)
     joints, untold = [], []
     for bike in bikes:
-        for name in bike.joints:
+        for name in joint_names(build_of(bike)):
             if chosen is not None and joint_id(name) not in chosen:
                 continue
             row = joint_row(name)

@@ -11,13 +11,16 @@ from typing import Never
 from pinchbolt.engines.fit import Question, fact_names, questions
 from pinchbolt.engines.tyres import tyre_size
 from pinchbolt.errors import InputRefused
+from pinchbolt.records.models import PartDescription
 from pinchbolt.workshop.acting import act
+from pinchbolt.workshop.build_sheet import sheet_of_bike
+from pinchbolt.workshop.building import spread_facts
 from pinchbolt.workshop.drive import RINGS, SPROCKETS, teeth_told
 from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.trade_tables import tables
 
 NOT_KNOWN = frozenset({"", "cannot tell", "not known", "unknown"})
-_YES_NO = {"yes": True, "no": False, "true": True, "false": False, "1": True, "0": False}
+YES_NO = {"yes": True, "no": False, "true": True, "false": False, "1": True, "0": False}
 _FAMILIES = frozenset({"shift", "shifter", "derailleur_family"})
 Value = str | float | bool
 
@@ -90,7 +93,7 @@ def fact_told(name: str, told: object) -> Value | None:
     if question.kind in ("number", "whole"):
         return _figure(name, words, told, question)
     if question.kind == "flag":
-        value = told if isinstance(told, bool) else _YES_NO.get(str(told).strip().lower())
+        value = told if isinstance(told, bool) else YES_NO.get(str(told).strip().lower())
         return value if value is not None else _refuse(name, words, told, "yes or no")
     if question.kind in ("of", "one_of"):
         return _word(name, words, told, question)
@@ -167,10 +170,16 @@ def note_facts(asked: FactsAsked, *, by: int, key: str, now: datetime) -> dict[s
             sentence = "No fact is given: name at least one, such as seat_tube. Read it off the bike."
             raise InputRefused(sentence, {"facts": sentence})
         checked = {name: fact_told(name, told) for name, told in asked.facts.items()}
+        sheet = sheet_of_bike(bike)
+        by_part = spread_facts(sheet.build, checked)
         if this.repeated:
             return checked
-        kept = {name: value for name, value in bike.facts.items() if name not in checked}
-        bike.facts = {**kept, **{name: value for name, value in checked.items() if value is not None}}
-        bike.save(update_fields=["facts"])
         this.write(bike=bike)
+        for number, facts in by_part.items():
+            PartDescription.objects.create(
+                event=this.also("part described", f"part {number}", bike=bike, said={"part": number}),
+                part=sheet.parts[number],
+                facts=facts,
+                source="read off the part",
+            )
         return checked

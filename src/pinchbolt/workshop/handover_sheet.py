@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from pinchbolt.engines.build import all_hold
 from pinchbolt.records.models import Event, Job
+from pinchbolt.workshop.build_sheet import build_of
 from pinchbolt.workshop.call_back import CallBack, call_back_for
 from pinchbolt.workshop.checks import local_day
-from pinchbolt.workshop.features import features
 from pinchbolt.workshop.find import FindingSeen, findings_of
 from pinchbolt.workshop.hand_over import handed_over
 from pinchbolt.workshop.price import EstimateSeen, LineSeen, estimate
@@ -101,8 +102,8 @@ def _last(job: Job, kind: str, words: str) -> Done | None:
 
 def _home_checks(job: Job) -> tuple[HomeCheckSeen, ...]:
     """The owner's monthly check, without the lines that this bike has no use for."""
-    electric = "ebike" in features(job.bike)
-    rows = [row for row in tables().home_checks.values() if electric or not row.words.startswith("E-bike")]
+    build = build_of(job.bike)
+    rows = [row for row in tables().home_checks.values() if all_hold(build, row.when).answer is not False]
     return tuple(HomeCheckSeen(number, row.words, row.stop) for number, row in enumerate(rows, start=1))
 
 

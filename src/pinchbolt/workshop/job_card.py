@@ -7,6 +7,7 @@ from datetime import datetime
 from pinchbolt.records.models import Event, Job, Line
 from pinchbolt.reference.rows.work import Operation
 from pinchbolt.workshop.answer import agreed_lines
+from pinchbolt.workshop.build_sheet import build_of, joint_names
 from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
 from pinchbolt.workshop.trade_tables import tables
 
@@ -86,7 +87,7 @@ def joints_to_add(job: Job, on_sheet: Iterable[str]) -> tuple[JointNamed, ...]:
     """Return the joints of this job's bike that are not on its sheet yet."""
     there = set(on_sheet)
     rows = tables().joints
-    named = [(name, joint_id(name), joint_end(name)) for name in job.bike.joints if name not in there]
+    named = [(name, joint_id(name), joint_end(name)) for name in joint_names(build_of(job.bike)) if name not in there]
     return tuple(
         JointNamed(name, f"{rows[row].name}, {end}" if end else rows[row].name)
         for name, row, end in named

@@ -4,13 +4,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from pinchbolt.engines.build import Build, unseen_corners
+from pinchbolt.engines.build import items_for as items_of
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, ListCheck
 from pinchbolt.reference.rows.work import SignoffItem
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acting import act
+from pinchbolt.workshop.build_sheet import build_of
 from pinchbolt.workshop.checks import short
-from pinchbolt.workshop.features import features
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.price import answers_of
@@ -18,7 +20,6 @@ from pinchbolt.workshop.propose import joint_id, open_lines
 from pinchbolt.workshop.start_work import lines_done
 from pinchbolt.workshop.state import JobState, Where, job_state, still_open
 from pinchbolt.workshop.torque_sheet import undone_joints
-from pinchbolt.workshop.trade_tables import tables
 
 # What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).
 _AT_HANDOVER = "so-declined"
@@ -173,23 +174,21 @@ def reopen(asked: ReopenAsked, *, by: int, key: str, now: datetime) -> JobState:
 
 def items_for(bike: Bike) -> tuple[SignoffItem, ...]:
     """Return the items of the list that this bike's parts and kind bring up."""
-    has, joints = features(bike), {joint_id(name) for name in bike.joints}
+    return _items(build_of(bike))
 
-    def concerns(item: SignoffItem) -> bool:
-        if item.id == _AT_HANDOVER or (item.applies and not has & set(item.applies)):
-            return False
-        return item.proof != "done value" or not item.joints or bool(joints & set(item.joints))
 
-    return tuple(item for item in tables().signoff.values() if concerns(item))
+def _items(build: Build) -> tuple[SignoffItem, ...]:
+    return tuple(item for item in items_of(build) if item.id != _AT_HANDOVER)
 
 
 def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
     """Return the list of a job with what is met, by whom, and what stands open."""
     undone = undone_joints(job)
     looks = _looks(job)
+    build = build_of(job.bike)
     items = tuple(
         _item_seen(item, looks, tuple(name for name in undone if joint_id(name) in item.joints))
-        for item in items_for(job.bike)
+        for item in _items(build)
     )
     answers, done = answers_of(job), lines_done(job)
     lines = list(open_lines(job))
@@ -202,6 +201,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
         if line.pk in answers and answers[line.pk].agreed and line.pk not in done
     ]
     stops += undone.values()
+    stops += _unseen(build)
     stops += [item.missing for item in items if item.missing]
     return SignOffSeen(
         job=job.pk,
@@ -212,6 +212,17 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
         ),
         unsafe_declined=tuple(unsafe),
     )
+
+
+def _unseen(build: Build) -> list[str]:
+    """What is not on the build sheet counts as not there only once a hand has looked: one stop for all corners."""
+    corners = unseen_corners(build)
+    if not corners:
+        return []
+    return [
+        f"Nobody has confirmed yet what stands at: {', '.join(corners)}. Look at each corner against the build sheet, "
+        "or confirm the whole bike as shown; it is asked once in a bike's life."
+    ]
 
 
 def _unsafe(job: Job, mended: set[int | None]) -> list[str]:

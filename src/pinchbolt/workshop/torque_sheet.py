@@ -1,11 +1,12 @@
 """The torque sheet: every joint that the agreed work opens, in working order, with tool, setting and why."""
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from django.db.models import QuerySet
 
+from pinchbolt.engines.build import Build
 from pinchbolt.engines.torque import (
     Before,
     JointAsked,
@@ -29,9 +30,9 @@ from pinchbolt.values import Reason
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.answer import agreed_lines
 from pinchbolt.workshop.bolt import BoltSeen, bolt_of
+from pinchbolt.workshop.build_sheet import build_of
 from pinchbolt.workshop.cautions import cautions_at
 from pinchbolt.workshop.checks import local_day, number, short
-from pinchbolt.workshop.features import features
 from pinchbolt.workshop.found_out import doubts
 from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id
 from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
@@ -229,8 +230,8 @@ def sheet_with_order(job: Job, today: date) -> SheetSeen:
 
 def sheet_of(bike: Bike, joints: Iterable[str], done: Mapping[str, DoneSeen], today: date) -> SheetSeen:
     """Return these joints of a bike in working order, with the fewest changes of tool and setting."""
-    tools, has, drifted = torque_tools(), features(bike), drifts(today)
-    seen = {joint: _seen(joint, bike, done.get(joint), today, tools, has, drifted) for joint in joints}
+    tools, build, drifted = torque_tools(), build_of(bike), drifts(today)
+    seen = {joint: _seen(joint, bike, done.get(joint), today, tools, build, drifted) for joint in joints}
     ordered = sheet_order(
         [
             OnSheet(name, one.window, joint_id(name), joint_end(name), one.drive[0])
@@ -291,7 +292,7 @@ def _undone_words(value: DoneSeen | None) -> str:
 def joint_seen(name: str, bike: Bike, job: Job | None, today: date) -> JointSeen:
     """Return one joint of a bike: window, tool and setting, or the sentence that says why there is none."""
     done = _done_values(job).get(name) if job else None
-    return _seen(name, bike, done, today, torque_tools(), features(bike), drifts(today))
+    return _seen(name, bike, done, today, torque_tools(), build_of(bike), drifts(today))
 
 
 def joint_name(joint: str) -> str:
@@ -306,7 +307,7 @@ def _seen(
     done: DoneSeen | None,
     today: date,
     tools: list[ToolAsked],
-    has: Collection[str],
+    build: Build,
     drifted: Mapping[str, str],
 ) -> JointSeen:
     row = joint_row(name)
@@ -345,7 +346,7 @@ def _seen(
         markings=tuple(_marking_words(marking) for marking in _markings(bike, name)),
         done=done,
         bolt=bolt_of(bike, name, row, setting.applies) if setting else None,
-        cautions=cautions_at(row, has),
+        cautions=cautions_at(row, build),
     )
 
 

@@ -12,7 +12,7 @@ from pinchbolt.bench.torque_sheet.form import TARGET, BoltForm, DoneForm, JointF
 from pinchbolt.errors import NotFound
 from pinchbolt.workshop import torque_sheet as use_case
 from pinchbolt.workshop.bolt import preparations, property_classes, read_bolt
-from pinchbolt.workshop.cautions import MARKING_WINS
+from pinchbolt.workshop.cautions import marking_wins
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.job_card import joints_to_add
 from pinchbolt.workshop.looking_up import job_by_id
@@ -145,7 +145,7 @@ def _page(
         "marking_means": "" if form is None else form.data.get("means", ""),
         "target": TARGET,
         "by_table": bool(here and here.window and here.window.cap_by.kind != "marking"),
-        "marking_wins": MARKING_WINS,
+        "marking_wins": marking_wins(),
         "bolt_refused": isinstance(form, BoltForm),
         "preparations": preparations(),
         "property_classes": property_classes(),

@@ -207,6 +207,22 @@ def facts_in_build(build: Build, part: PartOn) -> dict[str, Value]:
     }
 
 
+def owners_of(build: Build, name: str) -> tuple[tuple[PartOn, str], ...]:
+    """Return the parts that a fact of the flat build belongs to, each with its own name for it.
+
+    A name without an end, of a fact that both ends have, belongs to the parts of both.
+    """
+    named = [
+        (part, fact)
+        for part in build.parts
+        for fact in part.kind.facts
+        if (row := build.tables.facts.get(fact)) is not None and row.name_in_build(part.side) == name
+    ]
+    if named:
+        return tuple(named)
+    return tuple((part, name) for part in build.parts if name in part.kind.facts)
+
+
 def drawn_pieces(build: Build) -> frozenset[str]:
     """Return the pieces of the drawing that the bike's parts bring."""
     return frozenset(part.kind.drawn for part in build.parts if part.kind.drawn)

@@ -6,7 +6,7 @@ from typing import Any
 
 from pinchbolt.drawing import torque_window
 from pinchbolt.paper.facts import head, time_text, verdict_shown
-from pinchbolt.workshop.cautions import MARKING_WINS, cautions
+from pinchbolt.workshop.cautions import cautions, marking_wins
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.job_card import CardLine, CardPart, job_card
 from pinchbolt.workshop.looking_up import job_by_id
@@ -44,7 +44,7 @@ def job_card_values(job: int, now: datetime) -> dict[str, Any]:
 def cautions_shown(of_bike: Iterable[str], joints: Iterable[JointSeen]) -> list[str]:
     """Return the cautions of a bike and of its joints, each once; the marking's stands at the foot of every page."""
     at_joints = (words for joint in joints for words in joint.cautions)
-    return [words for words in dict.fromkeys((*of_bike, *at_joints)) if words != MARKING_WINS]
+    return [words for words in dict.fromkeys((*of_bike, *at_joints)) if words != marking_wins()]
 
 
 def _line(line: CardLine) -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """Every word that names a kind of part, a fact, a feature, a place or a kind of bike is a row; every condition can be asked."""
 
 from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
 
 from pinchbolt.reference.checks.complaint import Complaint
 from pinchbolt.reference.checks.known import Known, dangling
@@ -148,8 +149,8 @@ def _refused(fact: PartFact, value: object) -> str:
 
 def _conditions(tables: Tables) -> Iterator[tuple[Row, str, tuple[Condition, ...]]]:
     """Every condition of every table, with the row and field in which it stands."""
-    whens: Iterable[Mapping[str, Row]] = (
-        tables.limits, tables.joints, tables.prices, tables.proposals, tables.operations, tables.cautions,
+    whens: tuple[Mapping[Any, Row], ...] = (
+        tables.limits, tables.joints, tables.prices, tables.proposals, tables.operations, tables.cautions, tables.home_checks,
     )  # fmt: skip
     for rows in whens:
         for row in rows.values():

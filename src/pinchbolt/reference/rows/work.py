@@ -87,6 +87,7 @@ class HomeCheck(Row):
     n: int
     words: str
     stop: str
+    when: tuple[Condition, ...] = ()
 
 
 @entry
