@@ -137,14 +137,15 @@ def _spots_of(build: Build, item: SignoffItem) -> Iterable[str]:
 
 def cautions_for(build: Build) -> tuple[Caution, ...]:
     """Return the cautions that a bike brings up, in the order of the table: also those of which it is not known."""
-    return tuple(row for row in build.tables.cautions.values() if _bites(build, row))
+    rows = (row for row in build.tables.cautions.values() if not row.at_joints_only)
+    return tuple(row for row in rows if _bites(build, row))
 
 
 def cautions_at(build: Build, joint: Joint) -> tuple[Caution, ...]:
     """Return the cautions that bite at one joint of a bike."""
     found = []
     for row in build.tables.cautions.values():
-        at_it = joint.place in row.places or joint.id in row.joints
+        at_it = (joint.place in row.places or joint.id in row.joints) and row.critical in ("", joint.critical)
         if joint.id in row.always_at or (at_it and _bites(build, row)):
             found.append(row)
     return tuple(found)

@@ -58,7 +58,8 @@ class Caution(Row):
     """What is said where work can hurt somebody.
 
     `when`: one of these conditions is enough; empty = always. `places` and `joints` are those of the joints table at
-    which it bites; `always_at` those at which it bites whatever the bike is.
+    which it bites, of class `critical` alone where one is given; `always_at` those at which it bites whatever the bike
+    is. A row that names where it bites and has no `when` is said there only.
     """
 
     id: str
@@ -66,7 +67,13 @@ class Caution(Row):
     when: tuple[Condition, ...] = ()
     places: tuple[str, ...] = ()
     joints: tuple[str, ...] = ()
+    critical: Literal["", "A", "B", "C"] = ""
     always_at: tuple[str, ...] = ()
+
+    @property
+    def at_joints_only(self) -> bool:
+        """Whether it is said at joints and not of the bike as a whole."""
+        return not self.when and bool(self.places or self.joints or self.always_at)
 
 
 @entry
