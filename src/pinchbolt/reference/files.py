@@ -102,7 +102,7 @@ FILES: tuple[TableFile, ...] = (
     }),
     TableFile("signoff.toml", {"item": work.SignoffItem, "refuse": work.Refusal, "home": work.HomeCheck, "caution": work.Caution}),
     TableFile("templates.toml", {"template": build.Template}),
-    TableFile("walk-round.toml", {"place": measure.Place}),
+    TableFile("walk-round.toml", {"place": measure.Place, "corner": measure.Corner}),
     TableFile("parts-prices.toml", {"price": work.ShelfPrice}),
     TableFile("joint-order.toml", {"order": joints.JointOrder}),
     TableFile("proposals.toml", {"proposal": proposals.Proposal}),

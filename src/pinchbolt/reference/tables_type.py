@@ -13,7 +13,7 @@ from pinchbolt.reference.rows.build import Template
 from pinchbolt.reference.rows.fit_rules import FitRule
 from pinchbolt.reference.rows.joints import Joint, JointOrder, NutFactor, PropertyClass, Thread
 from pinchbolt.reference.rows.kinds import BikeKind, Feature, PartFact, PartKind, Use
-from pinchbolt.reference.rows.measure import Instrument, Limit, Place
+from pinchbolt.reference.rows.measure import Corner, Instrument, Limit, Place
 from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.tools import (
     JointChoice,
@@ -49,7 +49,7 @@ ATTRIBUTES: Mapping[str, str] = {
     "joint_choices": "joint_choice", "tool_prices": "tool_price",
     "signoff": "item", "refusals": "refuse", "home_checks": "home", "templates": "template", "prices": "price",
     "proposals": "proposal", "joint_order": "order", "priors": "prior", "kinds": "kind", "facts": "fact",
-    "features": "feature", "bike_kinds": "bike_kind", "uses": "use", "cautions": "caution",
+    "features": "feature", "bike_kinds": "bike_kind", "uses": "use", "cautions": "caution", "corners": "corner",
 }  # fmt: skip
 
 
@@ -94,6 +94,7 @@ class Tables:
     bike_kinds: Mapping[str, BikeKind]
     uses: Mapping[str, Use]
     cautions: Mapping[str, Caution]
+    corners: Mapping[str, Corner]
     interfaces: Mapping[str, tuple[Row, ...]]
     overlaid: tuple[Overlaid, ...] = ()
 

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from django.db.models import Q
 
 from pinchbolt.records.models import Bike, Event, Line, Part, Ride
-from pinchbolt.workshop.building import parts_on
+from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.exposure import Ledger, use_of, week_of
 from pinchbolt.workshop.find import FindingSeen, finding_seen

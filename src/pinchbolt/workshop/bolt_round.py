@@ -216,7 +216,9 @@ def _judged(joint: str, bike: Bike, tool: Tool, done: float, day: date) -> tuple
 
 def _names(bike: Bike, which: str, last: Mapping[str, date], today: date) -> list[str]:
     """The joints that a round takes, those that can throw the rider first."""
-    asked = [_as_asked(name) for name in joint_names(build_of(bike)) if joint_id(name) not in _NOT_TRIED_AGAIN]
+    asked = [
+        _as_asked(name) for name in joint_names(build_of(bike)) if joint_id(name) not in _NOT_TRIED_AGAIN
+    ]
     if which == FIRST:
         found = first_ride(asked)
     elif which == MONTHLY:

@@ -15,7 +15,7 @@ from pinchbolt.engines.build import (
     joints_of,
     settled,
 )
-from pinchbolt.records.models import Bike, CornerCheck, Fitting, Part, PartDescription, Reading
+from pinchbolt.records.models import Bike, CornerCheck, Fitting, Part, PartDescription, Reading, Trainer
 from pinchbolt.reference.rows.kinds import PartKind, Value
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.trade_tables import tables
@@ -68,6 +68,16 @@ def sheets_of(bikes: Iterable[Bike]) -> dict[int, Sheet]:
         build = Build(tables(), bike.kind, on, frozenset(seen))
         made[number] = Sheet(build, {one.part_id: one.part for one in fittings[number]})
     return made
+
+
+def build_on_trainer(trainer: Trainer) -> Build:
+    """Return what stands on an indoor trainer: a wheel with all that is fitted to it, or a cassette."""
+    open_ones = Fitting.objects.filter(end__isnull=True).select_related("part").order_by("pk")
+    direct = list(open_ones.filter(trainer=trainer))
+    there = [*direct, *open_ones.filter(wheel__in=[one.part_id for one in direct])]
+    described = _described([one.part_id for one in there])
+    parts = tuple(_part_on(one, described.get(one.part_id, []), frozenset(), {}) for one in there)
+    return Build(tables(), "", parts)
 
 
 def parts_on(bike: Bike) -> list[Part]:

@@ -148,9 +148,7 @@ def spread_facts(build: Build, facts: Mapping[str, Value | None]) -> dict[int, d
 def _usual_of(old: Part) -> dict[str, list[object]]:
     """What a new part of this kind most likely is, until somebody has looked: as the one before it."""
     settled = kind_row(old.kind).always or {}
-    return {
-        name: [known.value, "guess"] for name, known in facts_of_part(old).items() if name not in settled
-    }
+    return {name: [known.value, "guess"] for name, known in facts_of_part(old).items() if name not in settled}
 
 
 def replace_part(old: Part, bike: Bike, day: date) -> Part:

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, Self
 
-from pinchbolt.records.models import Bike, DoneValue, Event, Part, Reading
-from pinchbolt.workshop.building import parts_on
+from pinchbolt.engines.build import Build, PartOn, limits_on
+from pinchbolt.records.models import Bike, DoneValue, Event, Part
+from pinchbolt.workshop.build_sheet import sheet_of_bike
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.part_wear import forecast_of, wear_law
 from pinchbolt.workshop.propose import joint_id
@@ -40,22 +41,26 @@ class Due:
 def call_back_for(bike: Bike, now: datetime) -> CallBack | None:
     """Return when this bike should be back, or None if nothing on it gives a day."""
     today = local_day(now)
-    found = [back for part in parts_on(bike) for back in _from_part(part, bike, today)]
+    sheet = sheet_of_bike(bike)
+    found = [
+        back
+        for on in sheet.build.parts
+        for back in _from_part(on, sheet.parts[on.id], sheet.build, bike, today)
+    ]
     found += _from_bolts(bike, today)
     return min(found, key=lambda back: back.day, default=None)
 
 
-def _from_part(part: Part, bike: Bike, today: date) -> list[CallBack]:
+def _from_part(on: PartOn, part: Part, build: Build, bike: Bike, today: date) -> list[CallBack]:
     """The next check that the forecast of this part asks for: from its readings, or from the prior if we fitted it new."""
     found = []
-    read = set(Reading.objects.filter(part=part).values_list("limit", flat=True))
     fitted_here = part.fittings.filter(start_known=True).exists()
-    for limit_id in [*part.limits, *part.deeper] if fitted_here else read:
-        limit = tables().limits.get(limit_id)
-        if limit_id in part.deeper and limit_id not in read:
+    for one in limits_on(build, on):
+        limit = one.row
+        if limit.id not in on.read and (one.deeper or not fitted_here):
             continue
-        law = wear_law(limit, bike, None) if limit else None
-        if limit is None or law is None:
+        law = wear_law(limit, bike, None)
+        if law is None:
             continue
         forecast = forecast_of(part, limit, law, bike, today)
         if forecast.next_check_day is not None:

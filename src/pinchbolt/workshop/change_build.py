@@ -223,7 +223,7 @@ def confirm_corner(asked: ConfirmAsked, *, by: int, key: str, now: datetime) -> 
     """
     with act("corner confirmed", by=by, key=key, now=now, asked=asked) as this:
         bike = bike_by_tag(asked.tag)
-        corners = tuple(dict.fromkeys(tables().spots.values()))
+        corners = tuple(tables().corners)
         if asked.corner and asked.corner not in corners:
             sentence = f'"{asked.corner[:40]}" is no corner of the bike: {", ".join(corners)}. Choose one.'
             raise InputRefused(sentence, {"corner": sentence})

@@ -15,13 +15,14 @@ from pinchbolt.workshop.state import Where, job_state
 
 @dataclass(frozen=True, slots=True)
 class CheckInAsked:
-    """A known bike by its tag, or a new one by a build template and its owner's name.
+    """A known bike by its tag, or a new one by its owner's name and a build template, or its kind alone: begun from nothing.
 
     `distance_km` is how far the bike went since its last stay (owner's word); `km_a_week` what the owner rides in a usual week.
     """
 
     tag: str = ""
     template: str = ""
+    bike_kind: str = ""
     owner_name: str = ""
     owner_phone: str = ""
     owner_reach: str = ""
@@ -104,6 +105,7 @@ def _new_bike(asked: CheckInAsked, now: datetime) -> Bike:
         speeds=asked.speeds,
         use_class=asked.use_class,
         today=local_day(now),
+        bike_kind=asked.bike_kind,
     )
 
 

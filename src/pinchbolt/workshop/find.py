@@ -13,7 +13,7 @@ from pinchbolt.records.models import Bike, Event, Finding, Job, Line, Reading
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval, Reason, Verdict
 from pinchbolt.workshop.acting import Act, act
-from pinchbolt.workshop.building import parts_on
+from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.checks import local_day, short
 from pinchbolt.workshop.gauges import gauge_known
 from pinchbolt.workshop.looking_up import job_by_id, part_by_id

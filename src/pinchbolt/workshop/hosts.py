@@ -1,11 +1,13 @@
 """What a part can be fitted to or taken from: a bike by its tag, or an indoor trainer by its number."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from pinchbolt.engines.build import flat_facts
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Trainer
+from pinchbolt.workshop.build_sheet import build_on_trainer, sheets_of, sprockets_behind
 from pinchbolt.workshop.looking_up import bike_by_tag
 
 _TRAINER = re.compile(r"\s*trainer\s+(\d{1,9})\s*", re.IGNORECASE)
@@ -47,19 +49,32 @@ def host(named: str) -> Host:
 
 
 def _of_bike(bike: Bike) -> Host:
-    return Host(bike.tag, bike.words, dict(bike.facts), bike.speeds, bike.owner_id)
+    return _of_bikes([bike])[0]
+
+
+def _of_bikes(bikes: Iterable[Bike]) -> tuple[Host, ...]:
+    rows = list(bikes)
+    sheets = sheets_of(rows)
+    return tuple(
+        Host(one.tag, one.words, flat_facts(build), sprockets_behind(build), one.owner_id)
+        for one in rows
+        for build in (sheets[one.pk].build,)
+    )
 
 
 def _of_trainer(trainer: Trainer) -> Host:
-    return Host(f"trainer {trainer.pk}", trainer.name, dict(trainer.facts))
+    # What stands on the trainer now tells more than what it was bought with.
+    return Host(
+        f"trainer {trainer.pk}", trainer.name, {**trainer.facts, **flat_facts(build_on_trainer(trainer))}
+    )
 
 
 def hosts_of_owner(owner: int) -> tuple[Host, ...]:
     """Every bike of an owner."""
-    return tuple(_of_bike(bike) for bike in Bike.objects.filter(owner_id=owner).order_by("tag"))
+    return _of_bikes(Bike.objects.filter(owner_id=owner).order_by("tag"))
 
 
 def every_host(most: int = 200) -> tuple[Host, ...]:
     """Bikes by tag, then indoor trainers."""
-    bikes = [_of_bike(bike) for bike in Bike.objects.order_by("tag")[:most]]
+    bikes = _of_bikes(Bike.objects.order_by("tag")[:most])
     return (*bikes, *(_of_trainer(one) for one in Trainer.objects.order_by("pk")[:most]))

@@ -87,7 +87,11 @@ def joints_to_add(job: Job, on_sheet: Iterable[str]) -> tuple[JointNamed, ...]:
     """Return the joints of this job's bike that are not on its sheet yet."""
     there = set(on_sheet)
     rows = tables().joints
-    named = [(name, joint_id(name), joint_end(name)) for name in joint_names(build_of(job.bike)) if name not in there]
+    named = [
+        (name, joint_id(name), joint_end(name))
+        for name in joint_names(build_of(job.bike))
+        if name not in there
+    ]
     return tuple(
         JointNamed(name, f"{rows[row].name}, {end}" if end else rows[row].name)
         for name, row, end in named

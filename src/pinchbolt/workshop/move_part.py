@@ -3,29 +3,19 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Bike, Fitting, Part, Trainer
+from pinchbolt.records.models import Fitting, Part, Trainer
 from pinchbolt.workshop.acting import act
+from pinchbolt.workshop.build_sheet import kind_row
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.hosts import Host, host
 from pinchbolt.workshop.looking_up import bike_by_tag
-from pinchbolt.workshop.part_facts import (
-    MOVABLE,
-    apart,
-    kind_and_end,
-    names_of,
-    taken_from,
-    with_what_it_carries,
-)
+from pinchbolt.workshop.movable import kind_and_end, movable, on_a_trainer
 from pinchbolt.workshop.plain import as_json
 
-# What goes with a wheel that is fitted to the bike and not to the wheel on record.
-_WITH_A_WHEEL = ("wheel", "tyre", "tube", "sealant", "rim", "rotor")
-_BEHIND = ("cassette", "freehub")
-# What an indoor trainer takes: a whole rear wheel, or a cassette on its own body.
-_ON_A_TRAINER = ("rear wheel", "cassette")
+MOVED = "moved"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +40,7 @@ class Moved:
 
 
 def move_part(asked: MoveAsked, *, by: int, key: str, now: datetime) -> Moved:
-    """Write down that a part was moved: fittings end and begin today, and the facts of both build sheets follow.
+    """Write down that a part was moved: fittings end and begin today; what is known of it goes along.
 
     Raises:
         InputRefused: A part that is not moved like that, one side twice, or a trainer that does not take it.
@@ -78,8 +68,7 @@ def move_part(asked: MoveAsked, *, by: int, key: str, now: datetime) -> Moved:
         if asked.exchange:
             _carry(there, source, today)
         else:
-            Fitting.objects.filter(part__in=there, end__isnull=True).update(end=today)
-        _facts_follow(source, target, asked)
+            _off(there, today)
         words = tuple(str(part) for part in going)
         other = tuple(str(part) for part in there)
         done = Moved(
@@ -91,15 +80,18 @@ def move_part(asked: MoveAsked, *, by: int, key: str, now: datetime) -> Moved:
 
 
 def _sides(asked: MoveAsked) -> tuple[Host, Host]:
-    if asked.move not in MOVABLE:
-        sentence = f'"{asked.move[:40]}" is not moved from bike to bike: {", ".join(MOVABLE)}. Choose one.'
+    if asked.move not in movable():
+        sentence = f'"{asked.move[:40]}" is not moved from bike to bike: {", ".join(movable())}. Choose one.'
         raise InputRefused(sentence, {"move": sentence})
     source, target = host(asked.out_of), host(asked.into)
     if source.name == target.name:
         sentence = f"{source.name} is on both sides: a part is moved from one to another. Choose two."
         raise InputRefused(sentence, {"out_of": sentence})
-    if (source.is_trainer or target.is_trainer) and asked.move not in _ON_A_TRAINER:
-        sentence = f"An indoor trainer takes a {' or a '.join(_ON_A_TRAINER)}, not a {asked.move}. Choose another part."
+    taken = on_a_trainer()
+    if (source.is_trainer or target.is_trainer) and asked.move not in taken:
+        sentence = (
+            f"An indoor trainer takes a {' or a '.join(taken)}, not a {asked.move}. Choose another part."
+        )
         raise InputRefused(sentence, {"move": sentence})
     if source.is_trainer and target.is_trainer:
         sentence = "Both are indoor trainers: one of the two is a bike. Choose it."
@@ -114,44 +106,51 @@ def _here(side: Host) -> Q:
 
 
 def _fitted(side: Host, what: str) -> list[Part]:
-    """The parts that are fitted to this side and go with a movable part; what is fitted to a wheel goes with it unsaid."""
+    """The parts on this side that go with a movable part: a wheel, and what stands beside it and belongs to one at its end."""
     kind, end = kind_and_end(what)
-    kinds = _WITH_A_WHEEL if kind == "wheel" else (kind,)
-    rows: QuerySet[Part] = Part.objects.filter(fittings__in=Fitting.objects.filter(_here(side)))
-    found = rows.filter(kind__in=kinds, place=end) if end else rows.filter(kind__in=kinds)
-    if kind == "wheel" and end == "rear":
-        found = found | rows.filter(kind__in=_BEHIND)
-    if kind == "cassette" and not side.is_trainer:
-        # The cassette may be fitted to the rear wheel on record.
-        wheels = rows.filter(kind="wheel", place="rear")
-        found = found | Part.objects.filter(
-            kind="cassette", fittings__wheel__in=wheels, fittings__end__isnull=True
-        )
-    return list(found.distinct().order_by("pk"))
+    direct = list(Part.objects.filter(fittings__in=Fitting.objects.filter(_here(side))).order_by("pk"))
+    carried = list(Part.objects.filter(fittings__end__isnull=True, fittings__wheel__in=direct).order_by("pk"))
+    own = [part for part in (*direct, *carried) if part.kind == kind and (not end or part.place == end)]
+    if not own or not kind_row(kind).carries:
+        return own
+    return [*own, *(part for part in (*direct, *carried) if _goes_with_a_wheel(part, end))]
+
+
+def _goes_with_a_wheel(part: Part, end: str) -> bool:
+    row = kind_row(part.kind)
+    return row.fitted_to == "wheel" and (part.place or row.end or "rear") == end
 
 
 def _carry(parts: list[Part], to: Host, today: date) -> None:
-    """End what is open and begin it anew on the other side."""
-    Fitting.objects.filter(part__in=parts, end__isnull=True).update(end=today)
+    """End what is open and begin it anew on the other side; what a wheel carries is fitted to the wheel from now on."""
+    if not parts:
+        return
     bike = None if to.is_trainer else bike_by_tag(to.name)
     trainer = Trainer.objects.get(pk=int(to.name.split()[1])) if to.is_trainer else None
+    first, *rest = parts
+    wheel = first if kind_row(first.kind).carries else None
+    stays = (
+        Fitting.objects.filter(part__in=rest, end__isnull=True, wheel=wheel)
+        if wheel
+        else Fitting.objects.none()
+    )
+    there = set(stays.values_list("part_id", flat=True))
+    going = [part for part in parts if part.pk not in there]
+    _off(going, today, MOVED)
     Fitting.objects.bulk_create(
-        [Fitting(part=part, bike=bike, trainer=trainer, start=today) for part in parts]
+        [
+            Fitting(part=part, wheel=wheel, start=today)
+            if wheel is not None and part is not first
+            else Fitting(part=part, bike=bike, trainer=trainer, start=today)
+            for part in going
+        ]
     )
 
 
-def _facts_follow(source: Host, target: Host, asked: MoveAsked) -> None:
-    """The facts of what was moved stand on the other build sheet; what is not known of it is known no longer."""
-    parts = with_what_it_carries(asked.move)
-    went, came = taken_from(source.facts, parts), taken_from(target.facts, parts)
-    _keep(target, {**apart(target.facts), **went})
-    back = came if asked.exchange else dict.fromkeys(name for part in parts for name in names_of(part))
-    _keep(source, {**apart(source.facts), **back})
-
-
-def _keep(side: Host, facts: dict[str, object]) -> None:
-    known = {name: value for name, value in facts.items() if value is not None}
-    if side.is_trainer:
-        Trainer.objects.filter(pk=int(side.name.split()[1])).update(facts=known)
-    else:
-        Bike.objects.filter(tag=side.name).update(facts=known)
+def _off(parts: list[Part], today: date, gone_to: str = "") -> None:
+    """End the open fittings of parts; what a wheel carries stays on the wheel."""
+    wheels = [part.pk for part in parts if kind_row(part.kind).carries]
+    rows = Fitting.objects.filter(part__in=parts, end__isnull=True)
+    if not gone_to:
+        rows = rows.exclude(wheel__in=wheels)
+    rows.update(end=today, gone_to=gone_to)

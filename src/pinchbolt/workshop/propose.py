@@ -1,17 +1,20 @@
 """Lines for the estimate: suggested from findings, or chosen from the menu of operations."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal, InvalidOperation
 
 from django.db.models import QuerySet
 
+from pinchbolt.engines.build import Build, PartOn, all_hold, price_of
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Finding, Job, Line
 from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.work import Operation
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acting import act
+from pinchbolt.workshop.build_sheet import build_of, joint_names
 from pinchbolt.workshop.checks import local_day, short
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.looking_up import finding_by_id, job_by_id, line_by_id
@@ -192,33 +195,30 @@ def suggestions(job: Job) -> tuple[Suggestion, ...]:
     """Return what the findings of a job ask for and is not on the estimate yet, worst first."""
     there = {(line.finding_id, line.operation) for line in open_lines(job)}
     taken = {operation for _, operation in there}
+    build = build_of(job.bike)
     found: list[Suggestion] = []
     for seen in findings_of(job):
         if not seen.limit:
             continue
-        for row in _proposals(seen.limit, seen.rank):
+        on = build.part(seen.part) if seen.part is not None else None
+        for row in proposals_for(build, on, seen.limit, seen.rank):
             if row.operation in taken:
                 continue
             operation = tables().operations[row.operation]
-            finding = finding_by_id(seen.id)
-            found.append(
-                Suggestion(
-                    seen.id,
-                    operation.id,
-                    operation.name,
-                    row.words,
-                    usual_parts(operation, job.bike, finding),
-                )
-            )
+            parts = _priced_parts(row.parts, build, on)
+            found.append(Suggestion(seen.id, operation.id, operation.name, row.words, parts))
             taken.add(row.operation)
     return tuple(found)
 
 
-def _proposals(limit: str, rank: int) -> list[Proposal]:
+def proposals_for(build: Build, on: PartOn | None, limit: str, rank: int) -> list[Proposal]:
+    """Return what a reading of this limit with a verdict of this rank asks for on this bike; where nobody knows, all."""
     return [
         row
         for row in tables().proposals.values()
-        if limit in row.limits and rank >= Verdict(row.from_verdict).rank
+        if limit in row.limits
+        and rank >= Verdict(row.from_verdict).rank
+        and all_hold(build, row.when, on).answer is not False
     ]
 
 
@@ -233,24 +233,26 @@ def _finding(asked: ProposeAsked, job: Job) -> Finding | None:
 
 def usual_parts(operation: Operation, bike: Bike, finding: Finding | None) -> tuple[PartAsked, ...]:
     """Return the usual parts of an operation at the shelf price for this bike; a part without a price is left out."""
-    rows = [row for row in tables().proposals.values() if row.operation == operation.id]
-    row = next(
-        (row for row in rows if finding is not None and finding.limit in row.limits),
-        rows[0] if rows else None,
-    )
-    found = [_shelf_price(kind, bike) for kind in row.parts] if row else []
-    return tuple(part for part in found if part is not None)
+    build = build_of(bike)
+    on = build.part(finding.part_id) if finding is not None and finding.part_id is not None else None
+    row = proposal_of(operation.id, build, on, finding)
+    return _priced_parts(row.parts, build, on) if row else ()
 
 
-def _shelf_price(kind: str, bike: Bike) -> PartAsked | None:
-    """The price for the bike's speeds comes before one for any speeds."""
-    fits = [
-        price
-        for price in tables().prices.values()
-        if price.part == kind and (not price.speeds or bike.speeds in price.speeds)
+def proposal_of(operation: str, build: Build, on: PartOn | None, finding: Finding | None) -> Proposal | None:
+    """Return the row of the proposals that speaks of this operation on this bike: the finding's own before others."""
+    rows = [
+        row
+        for row in tables().proposals.values()
+        if row.operation == operation and all_hold(build, row.when, on).answer is not False
     ]
-    best = max(fits, key=lambda price: bool(price.speeds), default=None)
-    return PartAsked(best.name, best.price) if best else None
+    own = (row for row in rows if finding is not None and finding.limit in row.limits)
+    return next(own, rows[0] if rows else None)
+
+
+def _priced_parts(kinds: Sequence[str], build: Build, on: PartOn | None) -> tuple[PartAsked, ...]:
+    rows = (price_of(build, kind, on)[0] for kind in kinds)
+    return tuple(PartAsked(row.name, row.price) for row in rows if row is not None)
 
 
 def _checked(part: PartAsked) -> dict[str, object]:
@@ -278,14 +280,15 @@ _WHEEL_JOINTS = {
 def _joints(operation: Operation, bike: Bike, finding: Finding | None) -> list[str]:
     """Joints of this bike that the operation opens: its own, at the finding's end, and the axle where a wheel comes out."""
     end = finding.part.place if finding and finding.part else ""
+    there = joint_names(build_of(bike))
     own = [
         name
-        for name in bike.joints
+        for name in there
         if joint_id(name) in operation.joints and (not end or joint_end(name) in ("", end))
     ]
     for block, wanted in _WHEEL_JOINTS.items():
         if block in operation.shares:
-            own += [name for name in bike.joints if name in wanted or joint_id(name) in wanted]
+            own += [name for name in there if name in wanted or joint_id(name) in wanted]
     return list(dict.fromkeys(own))
 
 

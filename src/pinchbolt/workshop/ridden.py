@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from pinchbolt.engines.use import merged, use_between
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Distance, Fitting, Part, Reading, Ride, Trainer
-from pinchbolt.workshop.building import parts_on
+from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.exposure import Ledger, differences_of, places_now, stays_of, week_of
 from pinchbolt.workshop.looking_up import bike_by_tag

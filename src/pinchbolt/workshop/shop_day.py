@@ -5,7 +5,7 @@ from datetime import datetime
 from decimal import Decimal
 
 from pinchbolt.records.models import Event, Job
-from pinchbolt.workshop.building import parts_on
+from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.call_back import Due, call_backs
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.looking_up import terms

@@ -3,17 +3,18 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from pinchbolt.engines.build import PartOn
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Event, Job, Line, Part
+from pinchbolt.records.models import Event, Job, Part
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.answer import agreed_lines
-from pinchbolt.workshop.building import parts_on, replace_part
+from pinchbolt.workshop.build_sheet import Sheet, sheet_of_bike
+from pinchbolt.workshop.building import replace_part
 from pinchbolt.workshop.checks import local_day, short
 from pinchbolt.workshop.looking_up import job_by_id, line_by_id, terms
 from pinchbolt.workshop.price import answers_of
-from pinchbolt.workshop.propose import open_lines
+from pinchbolt.workshop.propose import open_lines, proposal_of
 from pinchbolt.workshop.state import JobState, Where, job_state, still_open
-from pinchbolt.workshop.trade_tables import tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,18 +151,24 @@ def finish_line(asked: LineDoneAsked, *, by: int, key: str, now: datetime) -> No
         if line.pk in lines_done(job):
             raise NotPossibleNow(f'"{line.words}" is done already.')
         this.write(job=job)
-        row = next((row for row in tables().proposals.values() if row.operation == line.operation), None)
+        sheet = sheet_of_bike(job.bike)
+        on = sheet.build.part(line.finding.part_id) if line.finding and line.finding.part_id else None
+        row = proposal_of(line.operation, sheet.build, on, line.finding)
         if row is not None and row.replaces:
-            for part in _replaced(row.replaces, line, job):
+            for part in _replaced(row.replaces, on, sheet):
                 replace_part(part, job.bike, local_day(now))
 
 
-def _replaced(kinds: tuple[str, ...], line: Line, job: Job) -> list[Part]:
-    """Parts that the line replaces: the finding's own part, or each of the named kinds on the bike."""
-    found_on = line.finding.part if line.finding else None
-    if found_on is not None and found_on.kind in kinds:
-        return [found_on]
-    return [part for part in parts_on(job.bike) if part.kind in kinds]
+def _replaced(kinds: tuple[str, ...], on: PartOn | None, sheet: Sheet) -> list[Part]:
+    """Parts that the line replaces: the finding's own part, or each of the named kinds on the bike, at the finding's end."""
+    if on is not None and on.kind.id in kinds:
+        return [sheet.parts[on.id]]
+    side = on.side if on is not None and on.end else ""
+    return [
+        sheet.parts[part.id]
+        for part in sheet.build.parts
+        if part.kind.id in kinds and (not side or not part.end or part.side == side)
+    ]
 
 
 def lines_done(job: Job) -> set[int]:

@@ -13,13 +13,19 @@ from pinchbolt.workshop.check_fit import build_told
 from pinchbolt.workshop.drive import drive_of
 from pinchbolt.workshop.hosts import Host, host, hosts_of_owner
 from pinchbolt.workshop.looking_up import terms
-from pinchbolt.workshop.part_facts import MOVABLE, kind_and_end, names_of, taken_from, with_what_it_carries
+from pinchbolt.workshop.movable import (
+    kind_and_end,
+    minutes_to_fit,
+    movable,
+    names_of,
+    taken_from,
+    with_what_it_carries,
+)
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.swap_offers import (
     TEETH,
     bin_offers,
     facts_at,
-    minutes_of,
     moved_offers,
     small_parts,
     what_of,
@@ -197,10 +203,10 @@ def _moving(asked: SwapAsked, target: Host) -> _Moving:
             sentence = f"{row.number} is no {what[:40]}: {' or '.join(can_be)}. Choose one."
             raise InputRefused(sentence, {"move": sentence})
         facts = dict.fromkeys(names_of(what)) | facts_at(row.facts, what)
-        minutes = row.minutes if row.minutes is not None else minutes_of(what)
+        minutes = row.minutes if row.minutes is not None else minutes_to_fit(what)
         return _Moving(what, f"{row.words} ({row.number})", facts, None, row.price, minutes)
-    if asked.move not in MOVABLE:
-        sentence = f'"{asked.move[:40]}" is not moved from bike to bike: {", ".join(MOVABLE)}. Choose one.'
+    if asked.move not in movable():
+        sentence = f'"{asked.move[:40]}" is not moved from bike to bike: {", ".join(movable())}. Choose one.'
         raise InputRefused(sentence, {"move": sentence})
     try:
         source = host(asked.out_of)
@@ -217,7 +223,7 @@ def _moving(asked: SwapAsked, target: Host) -> _Moving:
         raise InputRefused(sentence, {"move": sentence})
     along = f" with its {', '.join(kind_and_end(one)[0] for one in carried[1:])}" if len(carried) > 1 else ""
     words = f"{asked.move} of {source.name}{along}"
-    return _Moving(asked.move, words, facts, source, minutes=minutes_of(asked.move))
+    return _Moving(asked.move, words, facts, source, minutes=minutes_to_fit(asked.move))
 
 
 def _moved_facts(moving: _Moving, build: Mapping[str, object]) -> dict[str, object]:
@@ -325,5 +331,5 @@ def side(named: str, what: str = "") -> Side:
         facts = dict.fromkeys(names_of(what)) | facts_at(row.facts, what)
         return Side(row.number, row.words, tuple(facts.items()), is_bike=False)
     found = host(named)
-    told = taken_from(found.facts, with_what_it_carries(what)) if what in MOVABLE else {}
+    told = taken_from(found.facts, with_what_it_carries(what)) if what in movable() else {}
     return Side(found.name, found.words, tuple(told.items()), is_bike=not found.is_trainer)

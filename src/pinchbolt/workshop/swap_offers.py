@@ -8,34 +8,31 @@ from pinchbolt.engines.fit import ItemPrice, Offer
 from pinchbolt.records.models import BinPart
 from pinchbolt.workshop.drive import RINGS, SPROCKETS
 from pinchbolt.workshop.hosts import Host
-from pinchbolt.workshop.part_facts import (
-    BLOCK,
+from pinchbolt.workshop.movable import (
     ENDS,
-    MOVABLE,
-    OPERATION,
     apart,
     kind_and_end,
+    minutes_to_fit,
+    movable,
+    movable_name,
     names_of,
     taken_from,
+    with_what_it_carries,
 )
 from pinchbolt.workshop.trade_tables import tables
 
 NOT_KNOWN = "cannot tell"
 TEETH = (RINGS, SPROCKETS)
-# Kinds that stand at either end, where the bin does not say which.
-_EITHER_END = ("rotor", "tyre", "wheel")
 
 
 def what_of(row: BinPart) -> tuple[str, ...]:
     """Return the movable parts that a part of the bins can be: a rotor without an end is one for either."""
-    kind = row.kind.strip().lower()
-    for end in ENDS:
-        if kind == f"{end} wheel":
-            return (kind,)
-    if kind in _EITHER_END:
-        ends = (row.place,) if row.place else ENDS
-        return tuple(f"{end} wheel" if kind == "wheel" else f"{kind} {end}" for end in ends)
-    return (f"{kind} {row.place}".strip(),)
+    kind, end = kind_and_end(row.kind.strip().lower())
+    named = tables().kinds.get(kind)
+    if named is None or named.ends == "one":
+        return (kind,)
+    ends = (row.place or end,) if row.place or end else ENDS
+    return tuple(movable_name(kind, one) for one in ends)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,15 +51,9 @@ def _offered(offer: Offer) -> Offered:
 
 def facts_at(facts: Mapping[str, object], what: str) -> dict[str, object]:
     """Return a part's facts by the names of the build: rotor = 160 of a rotor in front is rotor_front."""
-    known = names_of(what)
     end = kind_and_end(what)[1]
-    found = {}
-    for name, value in facts.items():
-        placed = f"{name}_{end}" if end else name
-        if end and name == "hub":
-            placed = f"{end}_hub"
-        found[placed if placed in known else name] = value
-    return found
+    rows = tables().facts
+    return {rows[name].name_in_build(end) if name in rows else name: value for name, value in facts.items()}
 
 
 def bin_offers(build: Mapping[str, object]) -> Iterator[Offered]:
@@ -80,7 +71,7 @@ def bin_offers(build: Mapping[str, object]) -> Iterator[Offered]:
                 slot=what,
                 sets={**_forgotten(what, build, facts), **facts},
                 price=row.price,
-                minutes=row.minutes if row.minutes is not None else minutes_of(what),
+                minutes=row.minutes if row.minutes is not None else minutes_to_fit(what),
                 in_bins=row.count > 0,
             )
             yield _offered(offer)
@@ -98,11 +89,16 @@ def moved_offers(
 ) -> Iterator[Offered]:
     """Parts of other bikes, and those of the bike itself that a wheel moved in has displaced (*own*)."""
     for one in hosts:
-        for what in MOVABLE:
+        for what in movable():
             yield from _moved(one, what, build, f"{what} of {one.name}, which is then without")
     if own is not None:
-        for what in ("cassette", *(f"{kind} {end}" for kind in ("rotor", "tyre") for end in ENDS)):
+        carried = {what for end in ENDS for wheel in _wheels(end) for what in with_what_it_carries(wheel)[1:]}
+        for what in (one for one in movable() if one in carried):
             yield from _moved(own, what, build, f"{what} of its own, moved across")
+
+
+def _wheels(end: str) -> tuple[str, ...]:
+    return tuple(movable_name(kind.id, end) for kind in tables().kinds.values() if kind.carries)
 
 
 def _moved(one: Host, what: str, build: Mapping[str, object], words: str) -> Iterator[Offered]:
@@ -110,20 +106,12 @@ def _moved(one: Host, what: str, build: Mapping[str, object], words: str) -> Ite
     changed = any(build.get(name) != value for name, value in facts.items())
     if facts and changed:
         sets = {**_forgotten(what, build, facts), **facts}
-        yield _offered(Offer(f"moved {one.name} {what}", words, what, sets, Decimal(0), minutes_of(what)))
+        yield _offered(Offer(f"moved {one.name} {what}", words, what, sets, Decimal(0), minutes_to_fit(what)))
 
 
 def _forgotten(what: str, build: Mapping[str, object], facts: Mapping[str, object]) -> dict[str, object]:
     """What was known of the old part and is not of the new one is known no longer."""
     return {name: NOT_KNOWN for name in names_of(what) if name in build and name not in facts}
-
-
-def minutes_of(what: str) -> int:
-    """Return the usual minutes to fit a part, by the menu of work; 0 where it has no line for it."""
-    if what in BLOCK:
-        return tables().blocks[BLOCK[what]].minutes
-    operation = tables().operations.get(OPERATION.get(kind_and_end(what)[0], ""))
-    return operation.minutes[1] if operation else 0
 
 
 def whole(facts: Mapping[str, object]) -> dict[str, object]:

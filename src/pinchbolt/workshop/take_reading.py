@@ -3,11 +3,12 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from pinchbolt.engines.build import Build, limits_on
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.workshop.acting import act
-from pinchbolt.workshop.building import parts_on
+from pinchbolt.workshop.build_sheet import build_of
 from pinchbolt.workshop.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.exposure import Ledger
 from pinchbolt.workshop.find import FindingSeen, finding_seen, write_finding
@@ -64,8 +65,7 @@ def take_reading(asked: ReadingAsked, *, by: int, key: str, now: datetime) -> Re
         job = job_by_id(asked.job)
         still_open(job)
         part = part_by_id(asked.part)
-        _on_this_bike(part, job)
-        limit = _limit_of(part, asked.limit)
+        limit = _limit_of(_on_this_bike(part, job), part, asked.limit)
         low, high, word = _shown(asked, limit)
         day = not_in_future(asked.day or local_day(now), now, "day", "The day of the reading")
         corrects = _corrected(asked.corrects, part)
@@ -91,14 +91,17 @@ def take_reading(asked: ReadingAsked, *, by: int, key: str, now: datetime) -> Re
         return ReadingTaken(reading.pk, finding_seen(finding))
 
 
-def _on_this_bike(part: Part, job: Job) -> None:
-    if part.pk not in {fitted.pk for fitted in parts_on(job.bike)}:
+def _on_this_bike(part: Part, job: Job) -> Build:
+    build = build_of(job.bike)
+    if build.part(part.pk) is None:
         raise NotPossibleNow(f"This {part} is not on {job.bike.tag} now: choose a part from its build sheet.")
+    return build
 
 
-def _limit_of(part: Part, limit: str) -> Limit:
+def _limit_of(build: Build, part: Part, limit: str) -> Limit:
+    on = build.part(part.pk)
+    readable = [one.row.id for one in limits_on(build, on)] if on is not None else []
     row = tables().limits.get(limit)
-    readable = [*part.limits, *part.deeper]
     if row is None or limit not in readable:
         sentence = f'"{limit[:60]}" is not read on this {part}: {", ".join(readable) or "nothing"}. Choose one of these.'
         raise InputRefused(sentence, {"limit": sentence})

@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Protocol
 
+from pinchbolt.engines.build import Build, PartOn, price_of
 from pinchbolt.engines.wear import (
     CostOfWaiting,
     Forecast,
@@ -14,8 +15,9 @@ from pinchbolt.engines.wear import (
     cost_of_waiting_pads,
     cost_of_waiting_plain,
 )
-from pinchbolt.records.models import Bike, Finding
+from pinchbolt.records.models import Bike, Finding, Part
 from pinchbolt.values.money import money_text
+from pinchbolt.workshop.build_sheet import build_of, kind_row
 from pinchbolt.workshop.exposure import week_of
 from pinchbolt.workshop.looking_up import terms
 from pinchbolt.workshop.part_wear import forecast_of, wear_law
@@ -52,7 +54,7 @@ def waiting_for(
     if limit is None or law is None or finding.part is None or own <= 0:
         return Waiting(None, ("What waiting costs is not known for this line.",))
     forecast = forecast_of(finding.part, limit, law, bike, today)
-    found = _of_part(forecast, finding.part.kind, operation, own, bike, _until_next_km(bike, today))
+    found = _of_part(forecast, finding.part, operation, own, bike, _until_next_km(bike, today))
     low, high = (money_text(end, terms().currency) for end in (found.low, found.high))
     interval = f"8 in 10: {low} to {high}" if found.low != found.high else ""
     return Waiting(
@@ -62,40 +64,41 @@ def waiting_for(
 
 
 def _of_part(
-    forecast: Forecast, kind: str, operation: str, own: Decimal, bike: Bike, km: float
+    forecast: Forecast, part: Part, operation: str, own: Decimal, bike: Bike, km: float
 ) -> CostOfWaiting:
-    if kind == "chain" and operation == "cassette":
+    """What waiting costs by what a worn part does to others: a chain wears what it runs on, pads ruin what they rub on."""
+    build = build_of(bike)
+    kind = kind_row(part.kind)
+    on = build.part(part.pk)
+    worn = _dearest(kind.wears, build)
+    replaces = {
+        name for row in tables().proposals.values() if row.operation == operation for name in row.replaces
+    }
+    if not replaces.isdisjoint(kind.wears):
         return cost_of_waiting_cassette(forecast, cassette_price=own, until_next_km=km)
-    if kind == "chain":
-        cassette = shelf_price("cassette", bike)
-        return (
-            cost_of_waiting(
-                forecast,
-                chain_price=own,
-                cassette_price=cassette,
-                until_next_km=km,
-                currency=terms().currency,
-            )
-            if cassette
-            else cost_of_waiting_plain(kind)
+    if worn is not None:
+        return cost_of_waiting(
+            forecast, chain_price=own, cassette_price=worn, until_next_km=km, currency=terms().currency
         )
-    rotor = shelf_price("rotor", bike)
-    if kind == "pads" and rotor:
+    ruined = _dearest(kind.ruins, build, on)
+    if ruined is not None:
         return cost_of_waiting_pads(
-            forecast, pad_price=own, rotor_price=rotor, until_next_km=km, currency=terms().currency
+            forecast, pad_price=own, rotor_price=ruined, until_next_km=km, currency=terms().currency
         )
-    return cost_of_waiting_plain(kind)
+    return cost_of_waiting_plain(kind.id)
+
+
+def _dearest(kinds: Sequence[str], build: Build, on: PartOn | None = None) -> Decimal | None:
+    """The shelf price of what this bike has of these kinds, the dearest; None where it has none or no price is known."""
+    side = on.side if on is not None else ""
+    rows = [price_of(build, part.kind.id, part)[0] for kind in kinds for part in build.of_kind(kind, side)]
+    return max((row.price for row in rows if row is not None), default=None)
 
 
 def shelf_price(kind: str, bike: Bike) -> Decimal | None:
-    """Return the shelf price of a part for this bike's speeds, or None where the table has none."""
-    fits = [
-        row
-        for row in tables().prices.values()
-        if row.part == kind and (not row.speeds or bike.speeds in row.speeds)
-    ]
-    best = max(fits, key=lambda row: bool(row.speeds), default=None)
-    return best.price if best else None
+    """Return the shelf price of a kind of part for this bike, or None where the table has none or a fact is missing."""
+    row, _ = price_of(build_of(bike), kind)
+    return row.price if row is not None else None
 
 
 def _until_next_km(bike: Bike, today: date) -> float:

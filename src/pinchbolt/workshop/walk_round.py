@@ -1,14 +1,17 @@
 """The readings that this bike has, in the order of the hands, with what was read last."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
+from pinchbolt.engines.build import LimitOn, PartOn, drawn_pieces, limits_on, questions_of
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import Limit
-from pinchbolt.workshop.building import parts_on
+from pinchbolt.workshop.build_sheet import build_of, sheet_of_bike
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.exposure import Ledger
 from pinchbolt.workshop.find import FindingSeen, finding_seen, shown_words
+from pinchbolt.workshop.part_questions import QuestionOfPart, question_about
 from pinchbolt.workshop.part_wear import wears_by_distance
 from pinchbolt.workshop.take_reading import known_distance
 from pinchbolt.workshop.trade_tables import tables
@@ -31,7 +34,7 @@ class ReadingDue:
 
     `taken_reading` names the reading to correct. `km_known` is how far the part went since it was fitted and `km_source`
     how that is known; `asks_km` where it wears by distance and nobody has said it yet. `is_deeper`: read
-    when there is cause, not on every walk-round.
+    when there is cause, not on every walk-round. `by_caution`: the fact that decides is not known, so the careful row is read.
     """
 
     part: int
@@ -50,6 +53,7 @@ class ReadingDue:
     at_limit: float | None
     direction: str
     is_deeper: bool
+    by_caution: bool
     choices: tuple[Choice, ...]
     good_word: str
     instruments: tuple[tuple[int, str], ...]
@@ -63,12 +67,24 @@ class ReadingDue:
 
 
 @dataclass(frozen=True, slots=True)
+class AskDue:
+    """A fact of a part that nobody knows and that decides what is read."""
+
+    part: int
+    part_words: str
+    question: QuestionOfPart
+
+
+@dataclass(frozen=True, slots=True)
 class PlaceDue:
-    """A place of the walk-round with its readings."""
+    """A place of the walk-round with its readings and what must be asked first; `confirmed`: its corner was, as shown."""
 
     id: str
     words: str
     readings: tuple[ReadingDue, ...]
+    asks: tuple[AskDue, ...] = ()
+    spot: str = ""
+    confirmed: bool = False
 
 
 class _Known:
@@ -109,36 +125,57 @@ class _Known:
 
 def walk_round(job: Job, now: datetime) -> tuple[PlaceDue, ...]:
     """Return the walk-round of a job, front to back, top to bottom."""
-    parts = parts_on(job.bike)
-    known = _Known(job, parts, now)
-    places = []
-    placed: set[tuple[int, str]] = set()
-    for place in tables().walk_round.values():
-        due = []
-        for limit_id in place.limits:
-            for part in parts:
-                wanted = limit_id in part.limits or limit_id in part.deeper
-                at_this_end = not place.end or not part.place or place.end == part.place
-                if wanted and at_this_end and (part.pk, limit_id) not in placed:
-                    placed.add((part.pk, limit_id))
-                    due.append(_due(part, tables().limits[limit_id], known))
-        if due:
-            places.append(PlaceDue(place.id, place.words, tuple(due)))
-    rest = [
-        _due(part, tables().limits[limit], known)
-        for part in parts
-        for limit in (*part.limits, *part.deeper)
-        if (part.pk, limit) not in placed and limit in tables().limits
+    sheet = sheet_of_bike(job.bike)
+    build = sheet.build
+    known = _Known(job, list(sheet.parts.values()), now)
+    due: dict[str, list[tuple[int, ReadingDue]]] = {}
+    asks: dict[str, list[AskDue]] = {}
+    for on in build.parts:
+        for one in limits_on(build, on):
+            station, order = _station(one.row, on)
+            due.setdefault(station, []).append((order, _due(sheet.parts[on.id], one, known)))
+        asks.setdefault(on.station, []).extend(
+            AskDue(ask.part.id, ask.part.words, question_about(ask.fact, ask.part.side))
+            for ask in questions_of(build, on)
+        )
+    places = [
+        PlaceDue(
+            place.id,
+            place.words,
+            tuple(one for _, one in sorted(due[place.id], key=lambda pair: pair[0]))
+            if place.id in due
+            else (),
+            _once(asks.get(place.id, ())),
+            place.spot,
+            place.spot in build.confirmed,
+        )
+        for place in tables().walk_round.values()
+        if place.id in due or asks.get(place.id)
     ]
-    return (*places, PlaceDue("else", "elsewhere", tuple(rest))) if rest else tuple(places)
+    return tuple(places)
 
 
-def kinds_on(job: Job) -> frozenset[str]:
-    """Return the kinds of part on the bike of a job; they decide how it is drawn."""
-    return frozenset(part.kind for part in parts_on(job.bike))
+def _once(asks: Iterable[AskDue]) -> tuple[AskDue, ...]:
+    """Each question once, though several limits wait for it."""
+    return tuple({(one.part, one.question.fact): one for one in asks}.values())
 
 
-def _due(part: Part, limit: Limit, known: _Known) -> ReadingDue:
+def _station(limit: Limit, on: PartOn) -> tuple[str, int]:
+    """The place at which a limit is read on a part, and where in its order: as the walk-round lists it, else last."""
+    for place in tables().walk_round.values():
+        if limit.id in place.limits and (not place.end or not on.side or place.end == on.side):
+            return place.id, place.limits.index(limit.id)
+    named = limit.station or on.station
+    return (named if named in tables().walk_round else "frame"), len(tables().limits)
+
+
+def pieces_on(job: Job) -> frozenset[str]:
+    """Return the pieces of the drawing that the bike of a job has."""
+    return drawn_pieces(build_of(job.bike))
+
+
+def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
+    limit = one.row
     taken, before = known.taken(part, limit), known.before(part, limit)
     by_distance = wears_by_distance(limit, known.job.bike)
     km, source = known.distance(part) if by_distance else (None, "")
@@ -158,7 +195,8 @@ def _due(part: Part, limit: Limit, known: _Known) -> ReadingDue:
         warn=limit.warn,
         at_limit=limit.limit if isinstance(limit.limit, int | float) else None,
         direction=limit.direction,
-        is_deeper=limit.id in part.deeper,
+        is_deeper=one.deeper,
+        by_caution=one.by_caution,
         choices=_choices(limit),
         good_word=("no" if limit.limit == "yes" else "yes") if limit.direction == "flag" else "",
         instruments=_instruments(limit, known.instruments),

@@ -12,14 +12,11 @@ from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.bench.swap.form import RANK_WORDS, WANTS, FactForm, MoveForm, SwapForm
 from pinchbolt.workshop.facts import note_facts, question_of
 from pinchbolt.workshop.hosts import every_host
+from pinchbolt.workshop.movable import everyday, facts_that_go, movable
 from pinchbolt.workshop.move_part import move_part
-from pinchbolt.workshop.part_facts import MOVABLE, facts_that_go
 from pinchbolt.workshop.swap import Side, SwapSeen, side
 from pinchbolt.workshop.swap import swap as swap_of
 from pinchbolt.workshop.take_in_parts import bins
-
-# What is moved most days comes first; the rest is one tap away.
-EVERYDAY = ("rear wheel", "front wheel", "cassette", "rotor rear", "rotor front", "tyre rear", "tyre front")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,12 +80,13 @@ def _page(request: HttpRequest, form: SwapForm, act: FactForm | MoveForm | None 
         )
         seen = swap_of(form.asked()) if whole else None
     shown: BenchForm = act if act is not None and act.refusal else form
+    first = everyday()
     context = {
         "title": "swap",
         "hosts": every_host(),
         "parts": bins(),
         "movable": [
-            (name, name in EVERYDAY) for name in (*EVERYDAY, *(one for one in MOVABLE if one not in EVERYDAY))
+            (name, name in first) for name in (*first, *(one for one in movable() if one not in first))
         ],
         "told": {**told, "rank": told["rank"] or "price"},
         "wants": wants,

@@ -94,6 +94,8 @@ def _rows_on_kinds(tables: Tables, known: Known) -> Iterator[Complaint]:
     for proposal in tables.proposals.values():
         yield from dangling(known, proposal, "parts", proposal.parts, "kind")
         yield from dangling(known, proposal, "replaces", proposal.replaces, "kind")
+    for place in tables.walk_round.values():
+        yield from dangling(known, place, "spot", [place.spot], "corner")
     for caution in tables.cautions.values():
         yield from dangling(known, caution, "joints", (*caution.joints, *caution.always_at), "joint")
 

@@ -17,7 +17,7 @@ class PartKind(Row):
 
     `ends`: one on a bike; one at `each` end, which is then named; `any` may name one. `end` is where the only one
     always is: it names the part's facts in the flat build and tells its joints apart. `fitted_to`: a part of the bike,
-    of a wheel that carries it along, or a supply that is used up and stands on no build sheet. `rides`: which rides
+    of a wheel that `carries` it along, or a supply that is used up and stands on no build sheet. `rides`: which rides
     turn it. `station` is a place of the walk-round, with {end} for the part's own. `stands_for` names kinds that it is
     as well, unless such a part is on the build sheet at its end. `always` are facts that the kind itself settles.
     """
@@ -27,6 +27,7 @@ class PartKind(Row):
     ends: Literal["one", "each", "any"] = "one"
     end: Literal["", "front", "rear"] = ""
     fitted_to: Literal["bike", "wheel", "supply"] = "bike"
+    carries: bool = False
     rides: Rides = "all"
     station: str = ""
     drawn: str = ""

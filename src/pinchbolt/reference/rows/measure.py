@@ -85,11 +85,19 @@ class Instrument(Row):
 
 
 @entry
+class Corner(Row):
+    """A corner of the bike: a place of the drawing, which is looked at and confirmed together."""
+
+    id: str
+    words: str
+
+
+@entry
 class Place(Row):
     """One place of the walk-round and the limits that are read there, in the order of the hands.
 
     `end` is given where the parts of both ends carry the same limits: front brake and rear brake are two places.
-    `spot` is the place on the drawing, and with it the corner of the bike that is confirmed together.
+    `spot` is the corner of the bike that it belongs to, and with it the place on the drawing.
     """
 
     id: str

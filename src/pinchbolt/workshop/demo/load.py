@@ -24,7 +24,8 @@ from pinchbolt.records.models import (
     Workshop,
 )
 from pinchbolt.workshop.acting import act
-from pinchbolt.workshop.building import USE_CLASSES, fit_part, for_speeds, joint_names, kind_and_place
+from pinchbolt.workshop.build_sheet import sheet_of_bike
+from pinchbolt.workshop.building import fit_part, kind_and_place, parts_of_template, spread_facts
 from pinchbolt.workshop.demo.scenario import Row, Scenario, scenario
 from pinchbolt.workshop.demo.visits import Year, open_jobs, play_year
 from pinchbolt.workshop.note_distance import DistanceAsked, note_distance
@@ -182,32 +183,30 @@ def _the_bike(row: Row, told: Scenario) -> None:
     )
     template = tables().templates[_TEMPLATES[row["tag"]]]
     use = _USE.get(row["tag"], "mixed")
-    assert use in USE_CLASSES
     bike = Bike.objects.create(
         tag=row["tag"],
         owner=owner,
         kind=row["kind"],
         words=row["plain"],
-        speeds=row["speeds"],
         use_class=use,
         km_a_week=template.km_a_week,
         school="late" if row["tag"] == "MY-07" else "",
         template=template.id,
-        facts=row["build"],
-        joints=joint_names(template),
         note=row["story"],
     )
+    usual = {
+        name: facts
+        for name, facts in parts_of_template(template, row["speeds"])
+        if not _is_other_drive(name, row)
+    }
     told_kinds = {part["kind"] for part in told.rows("part", bike=bike.tag)}
-    for kind_words in sorted(told_kinds):
-        kind, place = kind_and_place(kind_words)
-        fit_part(
-            bike, kind, place, told.start, limits=told.limits_of(bike.tag, kind_words), start_known=False
-        )
-    for part in template.parts:
-        if part.part not in told_kinds and not _is_other_drive(part.part, row):
-            kind, place = kind_and_place(part.part)
-            limits, deeper = for_speeds(part.limits, bike.speeds), for_speeds(part.deeper, bike.speeds)
-            fit_part(bike, kind, place, told.start, limits=limits, deeper=deeper, start_known=False)
+    for name in (*sorted(told_kinds), *(name for name in usual if name not in told_kinds)):
+        fit_part(bike, *kind_and_place(name), told.start, start_facts=usual.get(name, {}), start_known=False)
+    sheet = sheet_of_bike(bike)
+    for number, facts in spread_facts(sheet.build, row["build"]).items():
+        part_row = sheet.parts[number]
+        part_row.start_facts |= {name: [value, "records"] for name, value in facts.items()}
+        part_row.save(update_fields=["start_facts"])
 
 
 def _is_other_drive(part: str, row: Row) -> bool:

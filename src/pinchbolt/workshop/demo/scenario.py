@@ -39,11 +39,6 @@ class Scenario:
         """All visits, oldest first."""
         return sorted(self.raw["visit"], key=lambda row: (row["date"], row["id"]))
 
-    def limits_of(self, bike: str, kind: str) -> list[str]:
-        """Return the limits that the year's readings take on parts of a kind of a bike."""
-        ids = {row["id"] for row in self.rows("part", bike=bike, kind=kind)}
-        return list(dict.fromkeys(row["limit"] for row in self.raw["reading"] if row["part"] in ids))
-
     @property
     def start(self) -> date:
         """The day before the first record."""

@@ -8,9 +8,11 @@ from itertools import count
 
 from django.utils import timezone
 
+from pinchbolt.engines.build import limits_on
 from pinchbolt.records.models import Finding, Job, Part
 from pinchbolt.workshop.answer import AnswerAsked, answer
-from pinchbolt.workshop.building import kind_and_place, parts_on
+from pinchbolt.workshop.build_sheet import build_of, joint_names, parts_on
+from pinchbolt.workshop.building import kind_and_place
 from pinchbolt.workshop.check_in import CheckInAsked, check_in
 from pinchbolt.workshop.demo.ride_files import rides_between
 from pinchbolt.workshop.demo.scenario import Row, Scenario
@@ -191,7 +193,7 @@ def _answer(job: Job, lines: dict[int, bool], by: int, year: Year, now: datetime
 def _tighten(visit: Row, job: Job, by: int, year: Year, now: datetime, *, half: bool) -> None:
     """Read the markings of the scenario, add its joints to the sheet, and tighten each joint as the sheet says."""
     for row in year.told.rows("torque", visit=visit["id"]):
-        names = [name for name in job.bike.joints if name.partition(":")[0] == row["joint"]]
+        names = [name for name in joint_names(build_of(job.bike)) if name.partition(":")[0] == row["joint"]]
         joint = names[0] if names else row["joint"]
         if joint not in {seen.joint for seen in torque_sheet(job, now.date())}:
             add_joint(JointAdded(job.pk, joint), by=by, key=year.mark(), now=now)
@@ -241,10 +243,11 @@ def open_jobs(year: Year, now: datetime) -> None:
     job = check_in(child, by=by, key=year.mark(), now=morning)
     wren = year.people["Wren Abara"]
     put_on_stand(StandAsked(job.job, 3), by=wren, key=year.mark(), now=now - timedelta(hours=1))
-    chain = next(part for part in parts_on(bike_by_tag("MY-10")) if part.kind == "chain")
-    asked = ReadingAsked(
-        job.job, chain.pk, chain.limits[0], instrument=year.instruments["chain-gauge-go-nogo"], high=0.5
+    build = build_of(bike_by_tag("MY-10"))
+    on, row = next(
+        (part, one.row) for part in build.parts for one in limits_on(build, part) if one.row.unit == "percent"
     )
+    asked = ReadingAsked(job.job, on.id, row.id, instrument=year.instruments["chain-gauge-go-nogo"], high=0.5)
     take_reading(asked, by=wren, key=year.mark(), now=now - timedelta(minutes=40))
 
 
