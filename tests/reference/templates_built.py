@@ -1,0 +1,19 @@
+"""Build sheets as the templates give them, without records."""
+
+from pinchbolt.engines.build import Build, FactValue, PartOn, settled
+from pinchbolt.reference import Tables
+from pinchbolt.reference.rows.build import Template
+
+
+def part_on(trade: Tables, words: str, facts: dict[str, str | float | bool], number: int = 0) -> PartOn:
+    """A part by its kind and end, such as "rotor front", with what somebody guesses of it."""
+    kind, end = (words, "") if words in trade.kinds else tuple(words.rsplit(" ", 1))
+    row = trade.kinds[kind]
+    return PartOn(number, row, end, settled(row, {n: FactValue(v, "template") for n, v in facts.items()}))
+
+
+def built(trade: Tables, template: Template, speeds: int) -> Build:
+    """The build sheet that a template gives a bike with so many speeds."""
+    there = [one for one in template.parts if not one.speeds or speeds in one.speeds]
+    parts = [part_on(trade, one.part, one.facts_at(speeds), n) for n, one in enumerate(there, start=1)]
+    return Build(trade, template.kind, tuple(parts))
