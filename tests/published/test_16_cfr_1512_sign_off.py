@@ -7,6 +7,7 @@ Tolerance: none, these are limits; ours must be at least as strict.
 
 import pytest
 
+from pinchbolt.engines.build import Build, PartOn, items_for
 from pinchbolt.engines.wear import judge_plain
 from pinchbolt.reference import tables
 from pinchbolt.values import Interval, Verdict
@@ -32,13 +33,17 @@ def test_one_missing_spoke_is_past_the_limit() -> None:
     assert judge_plain(row, Interval(0.0, 0.0))[0] is Verdict.SOUND
 
 
-@pytest.mark.parametrize("item", ["so-brake-front", "so-brake-rear"])
-def test_both_brakes_stand_on_every_list_and_a_failed_one_is_unsafe(item: str) -> None:
+@pytest.mark.parametrize("end", ["front", "rear"])
+def test_a_brake_at_each_end_is_on_every_list_and_so_is_one_that_is_missing(end: str) -> None:
     """ISO 4210-2 cl. 4.6.1 and UK SI 1983/1176 reg. 7: two independent brakes; reg. 10: they must work."""
-    row = tables().signoff[item]
-    assert row.applies == ()
-    assert row.if_not is Verdict.UNSAFE
-    assert row.second
+    kind = tables().kinds["brake"]
+    bare, braked = (
+        Build(tables(), "road", parts) for parts in ((), (PartOn(1, kind, "front"), PartOn(2, kind, "rear")))
+    )
+    for build, item in ((bare, f"so-no-{end}-brake"), (braked, f"so-brake-{end}")):
+        assert item in {row.id for row in items_for(build)}
+        assert tables().signoff[item].if_not is Verdict.UNSAFE
+        assert tables().signoff[item].second
 
 
 def test_a_rim_brake_wheel_is_warned_of_at_the_strictest_adoption() -> None:
