@@ -45,7 +45,8 @@ def test_all_faults_are_told_at_once(shop: Shop) -> None:
             [[limit]]
             id = "bb-feel"
             wran = 2
-            speeds = [8, "nine"]
+            on = ["bottom bracket", 9]
+            when = ["motor", "brake=red"]
             """,
             joints='[[joint]]\nid = "pedal"\ncount = 1.5\nparts = "pedal"\ncritical = "D"\n',
             operations='[[operation]]\nid = "chain"\nminutes = [12, 15]\n',
@@ -60,7 +61,10 @@ def test_all_faults_are_told_at_once(shop: Shop) -> None:
         "one of sound, keep an eye on it, next visit, before it leaves, unsafe to ride.",
         "limits.toml/hub-feel/sd": 'limits.toml, row "hub-feel", field "sd" is "small": a number in step 0-3.',
         "limits.toml/bb-feel/wran": 'limits.toml, row "bb-feel", field "wran" is not known here: was "warn" meant?',
-        "limits.toml/bb-feel/speeds[2]": 'limits.toml, row "bb-feel", field "speeds[2]" is "nine": a whole number.',
+        "limits.toml/bb-feel/on[2]": 'limits.toml, row "bb-feel", field "on[2]" is 9: text in quotes.',
+        "limits.toml/bb-feel/when[2]": 'limits.toml, row "bb-feel", field "when[2]" is "brake=red": '
+        'a condition such as "rotor", "not chain", "brake.stops_on=disc|rim", ".springing=air", "*.material=carbon", '
+        '"bike.kind=kids", "rim brake@".',
         "joints.toml/pedal/count": 'joints.toml, row "pedal", field "count" is 1.5: a whole number.',
         "joints.toml/pedal/parts": 'joints.toml, row "pedal", field "parts" is "pedal": a list in square brackets.',
         "joints.toml/pedal/critical": 'joints.toml, row "pedal", field "critical" is "D": one of A, B, C.',
@@ -96,7 +100,7 @@ def test_ranges_stand_in_order(shop: Shop) -> None:
             sd = -0.1
             [[limit]]
             id = "hanger-alignment"
-            speeds = [0, 10]
+            when = ["*.sprockets_behind=0|10"]
             """,
             joints="""
             [[joint]]
@@ -173,7 +177,28 @@ def test_every_row_that_is_named_is_there(shop: Shop) -> None:
     """Ids that lead nowhere are found in every table that names rows of another."""
     found = faults(
         shop(
-            limits='[[limit]]\nid = "dish"\ninstrument = "crystal ball"\n',
+            limits="""
+            [[limit]]
+            id = "dish"
+            instrument = "crystal ball"
+            on = ["flux"]
+            [[limit]]
+            id = "rotor-heat"
+            on = []
+            station = "moon"
+            [[limit]]
+            id = "brake-hose"
+            when = [".brake_line=string", ".colour=red", ".pads=resin", "flux", "bike.kind=cargo"]
+            """,
+            part_kinds="""
+            [[kind]]
+            id = "bell"
+            station = "moon"
+            facts = ["colour"]
+            fitted_by = "luck"
+            stands_for = ["bell", "wheel"]
+            always = { pads = "resin" }
+            """,
             joints='[[joint]]\nid = "pedal"\ndrive = ["hex-7"]\n[[joint]]\nid = "cleat"\ndrive = []\n',
             operations='[[operation]]\nid = "chain"\nshares = ["teas"]\njoints = ["glue"]\ntools = ["spoon"]\n',
             signoff='[[item]]\nid = "so-bar"\njoints = ["glue"]\n',
@@ -212,9 +237,9 @@ def test_every_row_that_is_named_is_there(shop: Shop) -> None:
             [[template]]
             id = "track"
             parts = [
-              { part = "chain", limits = ["ghost", "sag-fork"], facts = { colour = "red", body = "hgx" } },
+              { part = "chain", facts = { colour = "red", chain = "chx" } },
+              { part = "flux capacitor" },
             ]
-            joints = [{ joint = "glue", parts = ["chain"] }, { joint = "pivot-bolt", parts = ["chain", "frame"] }]
             """,
         )
     )
@@ -237,13 +262,23 @@ def test_every_row_that_is_named_is_there(shop: Shop) -> None:
         'row "bsa", field "ok" names "sp99": an id that stands under [[spindle]].',
         'row "headset", field "limits" names "ghost": an id that stands under [[limit]].',
         'row "headset", field "limits" holds "bar-damage" again: each limit once at each end of the bike.',
-        'row "track", field "parts (chain)" names "ghost": an id that stands under [[limit]].',
-        'row "track", field "parts (chain)" names "sag-fork": a limit for bikes of the kind track.',
-        'row "track", field "parts (chain)" holds the fact "colour": one of',
-        'row "track", field "parts (chain) body" names "hgx": an id that stands under [[freehub]].',
-        'row "track", field "joints" names "glue": an id that stands under [[joint]].',
-        'row "track", field "joints" names "pivot-bolt": a joint of bikes of the kind track.',
-        'row "track", field "joints (pivot-bolt)" clamps "frame": a part of this template.',
+        'row "dish", field "on" names "flux": an id that stands under [[kind]].',
+        'row "rotor-heat", field "on" is empty: the kinds of part that it belongs to.',
+        'row "rotor-heat", field "station" names "moon": an id that stands under [[place]].',
+        'row "brake-hose", field "when" says ".brake_line=string": words of "brake_line": cable, hose, none, rod.',
+        'row "brake-hose", field "when" says ".colour=red": a fact that stands under [[fact]].',
+        'row "brake-hose", field "when" says ".pads=resin": a fact of "brake": stops_on,',
+        'row "brake-hose", field "when" says "flux": a kind of part or a feature that is there.',
+        'row "brake-hose", field "when" says "bike.kind=cargo": kids or tandem; everything else is asked of the parts.',
+        'row "bell", field "station" names "moon": an id that stands under [[place]].',
+        'row "bell", field "facts" names "colour": an id that stands under [[fact]].',
+        'row "bell", field "fitted_by" names "luck": an id that stands under [[operation]] or [[block]].',
+        'row "bell", field "stands_for" names itself: other kinds.',
+        'row "bell", field "stands_for" names "wheel": a kind that stands for no other.',
+        'row "bell", field "always" settles "pads": one of its own facts.',
+        'row "track", field "parts (chain)" holds the fact "colour": one of chain, chain_pitches.',
+        'row "track", field "parts (chain) chain" names "chx": an id that stands under [[chain]].',
+        'row "track", field "parts (flux capacitor)" is no kind of part: an id that stands under [[kind]].',
     ):
         assert sentence in told
 
@@ -254,10 +289,10 @@ def test_the_first_twenty_faults_are_shown_and_the_rest_counted(shop: Shop) -> N
     with pytest.raises(InputRefused) as refused:
         load(shop(limits=rows))
     lines = refused.value.sentence.splitlines()
-    assert len(refused.value.errors) == 50
-    assert lines[0] == "50 faults in the tables:"
+    assert len(refused.value.errors) == 55
+    assert lines[0] == "55 faults in the tables:"
     assert len(lines) == 1 + 20 + 2
-    assert lines[-2:] == ["and 30 more.", "Correct them and start again."]
+    assert lines[-2:] == ["and 35 more.", "Correct them and start again."]
 
 
 def test_a_row_without_its_name_is_told_by_its_number(shop: Shop) -> None:

@@ -132,6 +132,6 @@ def test_a_stranger_in_the_trade_folder_stops_the_start(
     (trade / "zz.toml").write_text("", encoding="utf-8")
     monkeypatch.setattr(loader, "TRADE_FOLDER", trade)
     with pytest.raises(
-        InputRefused, match=r"zz\.toml is no table that is known here: the tables are interfaces\.toml"
+        InputRefused, match=r"zz\.toml is no table that is known here: the tables are bike-kinds\.toml"
     ):
         load()

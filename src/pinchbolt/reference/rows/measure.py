@@ -57,7 +57,8 @@ class Limit(Row):
     @property
     def speeds(self) -> tuple[int, ...]:
         """Counts of sprockets behind that the row is for; empty = any."""
-        return tuple(int(word) for one in self.when if one.fact == "sprockets_behind" for word in one.words)
+        told = (one.words for one in self.when if one.fact == "sprockets_behind" and not one.negated)
+        return tuple(int(word) for words in told for word in words if word.isdecimal())
 
 
 @entry
