@@ -27,8 +27,8 @@ KINDS_BEFORE = (
 # Names of facts by which those bikes were described.
 FACTS_BEFORE = (
     "bar", "bb", "body", "brake_pull", "caliper", "capacity", "cassette", "chain", "drive", "fluid", "frame_front",
-    "frame_rear", "front_hub", "hub_rotor_mount", "headset", "headset_lower", "headset_upper", "hook", "lever_pull", "max_big", "max_rotor_front",
-    "max_rotor_rear", "min_small", "motor", "mount_front", "mount_rear", "native_front", "native_rear", "pads", "pedal",
+    "frame_rear", "front_hub", "hub_rotor_mount", "headset", "headset_lower", "headset_upper", "hook", "lever_pull", "max_big",
+    "max_rotor_front", "max_rotor_rear", "min_small", "motor", "mount_front", "mount_rear", "native_front", "native_rear", "pads", "pedal",
     "rear_hub", "rim_bsd", "rim_inner", "ring_big", "ring_small", "rings", "rotor", "rotor_front", "rotor_kind", "rotor_rear",
     "saddle_rail", "seat_post", "shift", "speeds_shifter", "spindle", "sprocket_big", "sprocket_small", "sprockets", "stem",
     "tyre", "derailleur_family",

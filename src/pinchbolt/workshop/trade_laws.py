@@ -21,5 +21,5 @@ def chain_row(speeds: int) -> Limit:
             and row.id.startswith("chain-elongation-")
         ):
             return row
-    sentence = f"speeds is {speeds}: chains of 1 and 5 to 13 speeds are in the table. Count the sprockets."
+    sentence = f"speeds is {speeds}: chains of 1 to 14 sprockets are in the table. Count the sprockets."
     raise InputRefused(sentence, {"speeds": sentence})
