@@ -155,6 +155,13 @@ def test_what_nobody_knows_is_asked_after(trade: Tables) -> None:
     } <= asked
 
 
+def test_a_wheel_is_asked_for_before_anybody_knows_what_holds_it(trade: Tables) -> None:
+    """Quick release, through axle or nuts: not known is no reason to leave the wheel off the list."""
+    build = _bike(trade, "city", {})
+    bare = tuple(PartOn(0, part.kind, part.end) if part.kind.id == "wheel" else part for part in build.parts)
+    assert {"so-wheel-front", "so-wheel-rear"} <= {item.id for item in items_for(Build(trade, "city", bare))}
+
+
 def test_that_a_part_is_not_there_must_be_seen_before_an_unsafe_item_falls_away(trade: Tables) -> None:
     """A bike of which no corner was confirmed may still have a hinge or a battery; once seen, nothing is open."""
     assert {"frame", "power"} <= set(unseen_corners(_bike(trade, "road", DISC)))
