@@ -7,7 +7,10 @@ from pinchbolt.reference.rows.build import Template
 
 def part_on(trade: Tables, words: str, facts: dict[str, str | float | bool], number: int = 0) -> PartOn:
     """A part by its kind and end, such as "rotor front", with what somebody guesses of it."""
-    kind, end = (words, "") if words in trade.kinds else tuple(words.rsplit(" ", 1))
+    kind, end = words, ""
+    while kind not in trade.kinds:
+        kind, _, last = kind.rpartition(" ")
+        end = f"{last} {end}".strip()
     row = trade.kinds[kind]
     return PartOn(number, row, end, settled(row, {n: FactValue(v, "template") for n, v in facts.items()}))
 

@@ -10,16 +10,17 @@ from pathlib import Path
 
 import pytest
 
+from pinchbolt.engines.build import flat_facts, limits_on
 from pinchbolt.engines.fit import FitWord, check_build
 from pinchbolt.reference import Tables
 from pinchbolt.reference.files import FILES
 from pinchbolt.reference.loader import TRADE_FOLDER
 from pinchbolt.reference.rows.build import Template
 from pinchbolt.reference.sums import as_toml, column_sums
+from tests.reference.templates_built import built
 
 HERE = Path(__file__).parent
 PINNED = HERE / "column-sums.toml"
-KINDS = ("road", "gravel", "mtb", "city", "ebike", "cargo", "kids", "track")
 
 
 def test_every_row_says_its_source_and_how_sure_it_is(trade: Tables) -> None:
@@ -98,56 +99,31 @@ def test_twelve_kinds_of_bike_can_be_checked_in_on_the_spot(trade: Tables) -> No
 def test_the_usual_parts_of_a_template_fit_one_another(trade: Tables, template: str) -> None:
     """No build template holds facts that the fit rules say do not go together."""
     row = trade.templates[template]
-    checks = check_build(usual_facts(row, row.speeds[0]), trade).checks
+    checks = check_build(usual_facts(trade, row, row.speeds[0]), trade).checks
     assert [(check.rule, check.because) for check in checks if check.verdict is FitWord.DOES_NOT_FIT] == []
     assert checks
 
 
-def usual_facts(row: Template, speeds: int) -> dict[str, object]:
-    """The facts of a template by the names of the fit rules: those of a front or rear part gain its end."""
-    found: dict[str, object] = {}
-    for part in row.parts:
-        end = part.part.split()[-1]
-        for name, value in part.facts_at(speeds).items():
-            found[f"{name}_{end}" if end in ("front", "rear") else name] = value
-    return found
+def usual_facts(trade: Tables, row: Template, speeds: int) -> dict[str, str | float | bool]:
+    """The facts of a template by the names of the fit rules."""
+    return flat_facts(built(trade, row, speeds))
 
 
 def test_a_template_knows_what_goes_with_another_speed_count(trade: Tables) -> None:
     """A 12-speed road cassette needs the longer body; with 11 speeds the 11-speed chain comes along."""
     road = trade.templates["road-disc"]
-    assert usual_facts(road, 12)["chain"] == "ch-12"
-    assert usual_facts(road, 11)["chain"] == "ch-11"
-    assert usual_facts(road, 12)["body"] == "hg-11"
+    assert usual_facts(trade, road, 12)["chain"] == "ch-12"
+    assert usual_facts(trade, road, 11)["chain"] == "ch-11"
+    assert usual_facts(trade, road, 12)["body"] == "hg-11"
 
 
 def test_a_walk_round_is_a_matter_of_minutes(trade: Tables) -> None:
     """Twenty to fifty readings by eye, hand and gauge on any bike (common practice, no source)."""
     for row in trade.templates.values():
-        speeds = row.speeds[0]
-        read = [trade.limits[name] for part in row.parts for name in part.limits]
-        now = [
-            limit
-            for limit in read
-            if limit.instrument != "record" and (not limit.speeds or speeds in limit.speeds)
-        ]
+        build = built(trade, row, row.speeds[0])
+        read = [one for part in build.parts for one in limits_on(build, part) if not one.deeper]
+        now = [one for one in read if one.row.instrument != "record"]
         assert 20 <= len(now) <= 50, (row.id, len(now))
-
-
-@pytest.mark.parametrize("kind", KINDS)
-def test_every_kind_of_bike_has_the_joints_that_can_throw_its_rider(trade: Tables, kind: str) -> None:
-    """Stem, bar, saddle, wheel, brake and pedal joints are listed for every kind of bike."""
-    ids = {joint.id for joint in trade.joints.values() if kind in joint.kinds}
-    for group in (
-        {"stem-face-4", "stem-face-1"},
-        {"stem-steerer-2", "quill-wedge"},
-        {"saddle-clamp-1", "saddle-clamp-2"},
-        {"thru-front", "quick-release", "axle-nut-front"},
-        {"lever-clamp-drop", "lever-clamp-flat"},
-        {"brake-cable-pinch", "caliper-post-mount", "caliper-flat-mount"},
-        {"pedal"},
-    ):
-        assert ids & group, (kind, group)
 
 
 def test_no_key_is_the_weakest_part_of_a_joint_unseen(trade: Tables) -> None:

@@ -1,5 +1,6 @@
 """What is on this bike, and which limits, joints, items, cautions and prices follow from it?"""
 
+from pinchbolt.engines.build._clamped import clamped_by
 from pinchbolt.engines.build._queries import (
     JointOn,
     LimitOn,
@@ -50,6 +51,7 @@ __all__ = [
     "any_of",
     "cautions_at",
     "cautions_for",
+    "clamped_by",
     "does_apply",
     "drawn_pieces",
     "end_of",

@@ -1,0 +1,34 @@
+"""Which parts a joint of this bike clamps."""
+
+from pinchbolt.engines.build._queries import JointOn
+from pinchbolt.engines.build.types import Build, PartOn
+
+
+def clamped_by(build: Build, joint: JointOn) -> tuple[PartOn, ...]:
+    """Return the parts that a joint clamps, of the kinds that its row names.
+
+    Of kinds that may bring the joint the one that does; of fork and frame, where a row names both, the one at its end;
+    of wheels and brakes those at its end. A kind that the bike has not is left out.
+
+    Args:
+        build: The bike. [-]
+        joint: One of its joints, as `joints_of` gives it. [-]
+
+    Returns:
+        Parts in the order of the row; the markings of these take part in the joint. [-]
+    """
+    by, row = joint.part, joint.row
+    brings = set(build.stands_for(by))
+    kinds = [kind for kind in row.parts if kind not in row.on or kind in brings]
+    stands_at = {kind: build.tables.kinds[kind].end for kind in kinds if kind not in row.on}
+    if by.side and by.side in stands_at.values():
+        kinds = [kind for kind in kinds if stands_at.get(kind, "") in ("", by.side)]
+    found: list[PartOn] = []
+    for kind in kinds:
+        found += [part for part in build.of_kind(kind) if _is_here(part, by) and part not in found]
+    return tuple(found)
+
+
+def _is_here(part: PartOn, by: PartOn) -> bool:
+    """Whether a part that may stand at either end stands where the part that brings the joint does."""
+    return not part.end or not by.side or (part.side == by.side and (not by.end or part.end == by.end))
