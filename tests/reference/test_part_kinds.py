@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from pinchbolt.engines.build import Build, holds
-from pinchbolt.engines.fit import fact_names, questions
+from pinchbolt.engines.build import Build, flat_facts, holds
+from pinchbolt.engines.fit import FitWord, check_build, fact_names, questions
 from pinchbolt.reference import Tables
 from pinchbolt.reference.loader import TRADE_FOLDER
 from pinchbolt.reference.rows.condition import condition, word_of
@@ -48,6 +48,7 @@ def _names_in_build(trade: Tables) -> dict[str, set[str]]:
         for name in kind.facts:
             for end in ("front", "rear", ""):
                 found.setdefault(trade.facts[name].name_in_build(end), set()).add(name)
+    found.pop("", None)  # facts that no fit rule looks at
     return found
 
 
@@ -59,7 +60,7 @@ def test_every_kind_on_record_has_a_row(trade: Tables) -> None:
 def test_every_fact_on_record_belongs_to_a_part(trade: Tables) -> None:
     """What bikes were described by before is a fact of some kind of part."""
     named = _names_in_build(trade)
-    assert [name for name in FACTS_BEFORE if name not in named] == []
+    assert [name for name in FACTS_BEFORE if name not in named and name not in trade.facts] == []
 
 
 def test_every_fact_that_a_rule_reads_is_given_by_a_part(trade: Tables) -> None:
@@ -109,6 +110,14 @@ def test_a_fact_allows_what_its_rule_allows(trade: Tables) -> None:
                 ], fact.id
 
 
+def test_a_fact_has_a_name_in_the_flat_build_where_a_rule_or_the_gears_look_at_it(trade: Tables) -> None:
+    """What decides a limit or a joint alone is no business of the fit rules."""
+    read = fact_names(trade) | {"rings", "sprockets"}
+    for fact in trade.facts.values():
+        names = {fact.name_in_build(end) for end in ("front", "rear", "")} - {""}
+        assert bool(names) == bool(names & read), fact.id
+
+
 def test_a_supply_is_on_no_build_sheet_and_every_other_kind_has_its_station(trade: Tables) -> None:
     """What is used up is nowhere on the bike."""
     for kind in trade.kinds.values():
@@ -148,7 +157,6 @@ def test_no_row_is_silent_in_the_file(trade: Tables) -> None:
     """The file says how each row is known; a name that is the id is not said twice."""
     raw = tomllib.loads((TRADE_FOLDER / "part-kinds.toml").read_text(encoding="utf-8"))
     assert [row["id"] for row in raw["kind"] if row.get("name") == row["id"]] == []
-    assert [row["id"] for row in raw["fact"] if row.get("build") == row["id"]] == []
 
 
 @pytest.mark.parametrize("bike", BIKES, ids=lambda bike: bike["words"])
@@ -159,6 +167,16 @@ def test_a_bike_has_the_words_that_a_mechanic_would_say_of_it(trade: Tables, bik
     said = {name: holds(build, condition(name)).answer for name in trade.features}
     assert {name for name, answer in said.items() if answer} == set(bike["has"])  # type: ignore[call-overload]
     assert {name for name, answer in said.items() if answer is None} == set(bike["asks"])  # type: ignore[call-overload]
+
+
+def test_what_a_hub_gears_shifter_clicks_is_no_count_of_sprockets(trade: Tables) -> None:
+    """Eight clicks and one sprocket fit where the gears are in the hub; on a derailleur bike they do not."""
+    shifters = part_on(trade, "shifters", {"speeds_shifter": 8, "shift": "pull-classic"}, 1)
+    sprocket = part_on(trade, "sprocket", {}, 2)
+    for other, wrong in (("hub gear", set()), ("gearbox", set()), ("rear derailleur", {"clicks"})):
+        build = Build(trade, "city", (shifters, sprocket, part_on(trade, other, {}, 3)))
+        checks = check_build(flat_facts(build), trade).checks
+        assert {one.rule for one in checks if one.verdict is FitWord.DOES_NOT_FIT} == wrong, other
 
 
 def test_the_kinds_of_bike_cover_what_comes_through_the_door(trade: Tables) -> None:
