@@ -1,11 +1,17 @@
 """One bike's way through an invented workshop, by the use cases alone, up to the stage that a test needs."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
+from typing import Any
 
-from pinchbolt.records.models import Instrument, Job, Person, Tool, Workshop
+from pinchbolt.engines.build import limits_on
+from pinchbolt.records.models import Bike, Instrument, Job, Part, Person, Tool, Workshop
 from pinchbolt.workshop.answer import AnswerAsked, answer
+from pinchbolt.workshop.build_sheet import build_of, facts_of_bike, joint_names, parts_on, sheet_of_bike
+from pinchbolt.workshop.building import spread_facts
+from pinchbolt.workshop.change_build import ConfirmAsked, DescribeAsked, confirm_corner, describe
 from pinchbolt.workshop.check_in import CheckInAsked, check_in
 from pinchbolt.workshop.find import FoundAsked, find
 from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
@@ -31,7 +37,7 @@ NOW = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)
 TODAY = NOW.date()
 PASSPHRASE = "three plain words"
 
-# Stem face of four bolts, marked 6 N·m, on a carbon bar marked 5 N·m at most: the joint takes 4 to 5 N·m.
+# Stem face of four bolts, marked 6 N·m, on a bar marked 5 N·m at most: the joint takes 4 to 5 N·m.
 STEM = "stem-face-4"
 MARKED = {"stem": 6.0, "handlebar": 5.0}
 # What the instruments show on this bike, by limit row and end: intervals for a go/no-go gauge, values, yes and no.
@@ -68,6 +74,35 @@ class Story:
         return f"story-{self.job:04d}-{self.marks:04d}"
 
 
+def know(tag: str, facts: Mapping[str, Any]) -> None:
+    """Let these facts, by the names of the fit rules, be all that is known of a bike's parts, read off them."""
+    sheet = sheet_of_bike(Bike.objects.get(tag=tag))
+    told = spread_facts(sheet.build, facts)
+    for number, part in sheet.parts.items():
+        part.start_facts = {
+            name: [value, "read off the part"] for name, value in told.get(number, {}).items()
+        }
+        part.save(update_fields=["start_facts"])
+
+
+def known(tag: str) -> dict[str, Any]:
+    """What is known of a bike's parts, by the names of the fit rules."""
+    return dict(facts_of_bike(Bike.objects.get(tag=tag)))
+
+
+def joints_on(tag: str) -> list[str]:
+    """The names of a bike's joints."""
+    return joint_names(build_of(Bike.objects.get(tag=tag)))
+
+
+def first_limit(tag: str, part: Part) -> str:
+    """The first limit that is read on a part of a bike."""
+    build = build_of(Bike.objects.get(tag=tag))
+    on = build.part(part.pk)
+    assert on is not None, f"{part} is not on {tag}"
+    return limits_on(build, on)[0].row.id
+
+
 def open_shop() -> tuple[Person, Person]:
     """A workshop with three stands, two mechanics, gauges and every torque tool of the table."""
     Workshop.objects.create(
@@ -89,7 +124,7 @@ def open_shop() -> tuple[Person, Person]:
 
 
 def checked_in(template: str = "road-disc", bike_words: str = "") -> Story:
-    """The bike is here."""
+    """The bike is here, and somebody saw that its bar is of aluminium."""
     ines, tobias = open_shop() if not Workshop.objects.exists() else Person.objects.order_by("pk")[:2]
     taken = check_in(
         CheckInAsked(
@@ -108,7 +143,12 @@ def checked_in(template: str = "road-disc", bike_words: str = "") -> Story:
         key=f"check-in-{Job.objects.count():04d}",
         now=NOW,
     )
-    return Story(taken.job, taken.tag, ines.pk, tobias.pk)
+    story = Story(taken.job, taken.tag, ines.pk, tobias.pk)
+    bars = [part for part in parts_on(story.record.bike) if part.kind == "handlebar"]
+    for bar in bars:
+        seen = DescribeAsked(bar.pk, {"material": "aluminium"})
+        describe(seen, by=story.first, key=story.key(), now=NOW)
+    return story
 
 
 def walked_round(story: Story) -> Story:
@@ -153,7 +193,7 @@ def worked(story: Story, stand: int = 1) -> Story:
         asked = MarkingAsked(story.tag, STEM, part, greatest)
         read_marking(asked, by=story.first, key=story.key(), now=NOW)
     for name in (STEM, "thru-rear", "caliper-flat-mount:rear"):
-        if name in story.record.bike.joints and name not in joints_of(story.record):
+        if name in joint_names(build_of(story.record.bike)) and name not in joints_of(story.record):
             add_joint(JointAdded(story.job, name), by=story.first, key=story.key(), now=NOW)
     for joint in torque_sheet(story.record, TODAY):
         if joint.by_hand:
@@ -170,7 +210,8 @@ def worked(story: Story, stand: int = 1) -> Story:
 
 
 def signed_off(story: Story) -> Story:
-    """Every item met, the second look taken by the other mechanic, signed off."""
+    """The bike as shown, every item met, the second look taken by the other mechanic, signed off."""
+    confirm_corner(ConfirmAsked(story.tag), by=story.first, key=story.key(), now=NOW)
     items = sign_off_list(story.record, NOW).items
     everything = tuple(item.id for item in items)
     twice = tuple(item.id for item in items if item.needs_second)

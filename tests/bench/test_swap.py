@@ -22,7 +22,7 @@ def both(cast: Cast) -> Cast:
     """A road and a gravel bike, and parts in the bins."""
     story.checked_in("gravel-1x")
     for tag, facts in (("PB-001", ROAD), ("PB-002", GRAVEL)):
-        Bike.objects.filter(tag=tag).update(facts=facts)
+        story.know(tag, facts)
     from pinchbolt.workshop.take_in_parts import PartsAsked, take_in_parts
 
     take_in_parts(PartsAsked(PARTS), by=cast.mechanic.pk, key="parts-0001", now=NOW)
@@ -89,7 +89,7 @@ def test_a_doubt_is_settled_where_it_is_said(both: Cast, tablet: Client, counted
     assert slip.status_code == 422 and "20 to 200 mm" in text_of(slip)
     answer = tablet.post("/swap/fact/", asked)
     assert answer.status_code == 303 and "move=rear+wheel" in answer["Location"]
-    assert Bike.objects.get(tag="PB-002").facts["opening_rear"] == 48
+    assert story.known("PB-002")["opening_rear"] == 48
     told = text_of(tablet.get(answer["Location"]))
     assert "the narrowest opening of frame or fork" not in told
     assert Event.objects.filter(kind="facts read").count() == 1
@@ -114,7 +114,7 @@ def test_the_counter_asks_and_writes_nothing_down(both: Cast, signed_in: object)
     assert counter.get("/swap/", WHEEL).status_code == 200
     asked = {**WHEEL, "tag": "PB-002", "fact": "opening_rear", "value": "48", "key": "fact-note-02"}
     assert counter.post("/swap/fact/", asked).status_code == 403
-    assert "opening_rear" not in Bike.objects.get(tag="PB-002").facts
+    assert "opening_rear" not in story.known("PB-002")
 
 
 @pytest.mark.parametrize("page", ["/swap/", "/bins/"])

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from pinchbolt.records.models import Bike, BinPart
+from pinchbolt.records.models import BinPart
 from tests import story
 from tests.cli.conftest import Run
 from tests.story import Story
@@ -18,7 +18,7 @@ def two(arrived: Story, tmp_path: Path, run: Run) -> Path:
     """A road and a gravel bike, and a file of parts that was taken in; gives the folder."""
     story.checked_in("gravel-1x")
     for tag, facts in (("PB-001", ROAD), ("PB-002", GRAVEL)):
-        Bike.objects.filter(tag=tag).update(facts=facts)
+        story.know(tag, facts)
     (tmp_path / "parts.csv").write_text(PARTS, encoding="utf-8")
     assert run("catalogue", "import", str(tmp_path / "parts.csv"), "--as", "ines").code == 0
     return tmp_path
@@ -133,7 +133,7 @@ def test_a_fact_is_written_on_the_build_sheet(arrived: Story, run: Run) -> None:
     """And taken off again; a slip is refused."""
     words = ["fit", "note", arrived.tag, "--as", "ines", "--facts"]
     assert run(*words, '{"seat_tube": 27.2}').out.strip() == f"{arrived.tag}, seat_tube: 27.2"
-    assert Bike.objects.get(tag=arrived.tag).facts["seat_tube"] == 27.2
+    assert story.known(arrived.tag)["seat_tube"] == 27.2
     assert run(*words, '{"seat_tube": null}', "--json").json["facts"] == {"seat_tube": None}
     ran = run(*words, '{"seat_tubes": 27.2}')
     assert ran.code == 2 and "such as seat_tube" in ran.err

@@ -21,7 +21,7 @@ def main() -> None:
     there = story.checked_in("gravel-1x")
     chain = Part.objects.filter(fittings__bike=there.record.bike, kind="chain").get()
     for number in range(int(sys.argv[1])):
-        asked = ReadingAsked(there.job, chain.pk, chain.limits[0], value=0.3)
+        asked = ReadingAsked(there.job, chain.pk, story.first_limit(there.tag, chain), value=0.3)
         taken = take_reading(asked, by=there.first, key=f"cut-{number:06d}", now=story.NOW)
         sys.stdout.write(f"{taken.reading}\n")
         sys.stdout.flush()

@@ -13,7 +13,7 @@ from pinchbolt.workshop.propose import PartAsked, ProposeAsked, propose
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
 from pinchbolt.workshop.torque_sheet import MarkingAsked, read_marking
 from tests.every_row import every_row
-from tests.story import NOW, TODAY, Story
+from tests.story import NOW, TODAY, Story, first_limit
 
 
 @pytest.fixture
@@ -26,7 +26,7 @@ def untouched(arrived: Story) -> Iterator[Story]:
 
 def _reading(story: Story, **fields: Any) -> Callable[[], object]:
     part = next(f.part for f in story.record.bike.fittings.all() if f.part.kind == "chain")
-    asked = ReadingAsked(story.job, part.pk, part.limits[0], **fields)
+    asked = ReadingAsked(story.job, part.pk, first_limit(story.tag, part), **fields)
     return lambda: take_reading(asked, by=story.first, key=story.key(), now=NOW)
 
 

@@ -17,8 +17,10 @@ from pinchbolt.workshop.bolt_round import (
     bolt_round,
     tick_joint,
 )
+from pinchbolt.workshop.change_build import AddAsked, add_part
 from pinchbolt.workshop.propose import joint_id
 from pinchbolt.workshop.torque_sheet import MarkingAsked, read_marking
+from tests import story
 from tests.story import NOW, STEM, TODAY, Story
 
 
@@ -43,7 +45,7 @@ def test_a_gravel_bike_gets_the_whole_round_and_nothing_that_is_set_by_feel(arri
     seen = bolt_round(arrived.tag, "", NOW)
     assert seen.which == WHOLE
     names = {joint_id(one.joint.joint) for one in seen.joints}
-    on_bike = {joint_id(name) for name in arrived.record.bike.joints}
+    on_bike = {joint_id(name) for name in story.joints_on(arrived.tag)}
     assert STEM in names and "thru-rear" in names
     assert on_bike - names <= {
         "top-cap",
@@ -61,7 +63,7 @@ def test_the_first_ride_takes_what_settles_within_100_km(arrived: Story) -> None
     names = {joint_id(name) for name in in_round(arrived, FIRST)}
     wanted = {
         joint_id(name)
-        for name in arrived.record.bike.joints
+        for name in story.joints_on(arrived.tag)
         if (tables().joints[joint_id(name)].first_km or 1e9) <= 100
     }
     assert names == wanted - {"top-cap"}
@@ -131,9 +133,7 @@ def test_the_same_tap_twice_is_one_tick(arrived: Story) -> None:
 
 def test_a_joint_without_a_safe_setting_can_not_be_said_to_hold(arrived: Story) -> None:
     """A pivot without its maker's figure: nothing is known to try it with."""
-    bike = arrived.record.bike
-    bike.joints = [*bike.joints, "pivot-bolt"]
-    bike.save(update_fields=["joints"])
+    add_part(AddAsked(arrived.tag, "pivots"), by=arrived.first, key=arrived.key(), now=NOW)
     with pytest.raises(NotPossibleNow, match="can't be said to hold, because no setting is sure"):
         tick(arrived, "pivot-bolt")
 

@@ -11,14 +11,14 @@ from pinchbolt.records.models.event import EventRow
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.note_distance import DistanceAsked, note_distance
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
-from tests.story import NOW, Story, signed_off
+from tests.story import NOW, Story, first_limit, signed_off
 
 _TABLES = ["event", *(model._meta.model_name for model in apps.get_models() if issubclass(model, EventRow))]
 
 
 def _chain(story: Story) -> tuple[int, str]:
-    part = next(f.part for f in story.record.bike.fittings.all() if f.part.kind == "chain")
-    return part.pk, part.limits[0]
+    part = next(f.part for f in story.record.bike.fittings.filter(end__isnull=True) if f.part.kind == "chain")
+    return part.pk, first_limit(story.tag, part)
 
 
 def describe(story: Story) -> None:
@@ -37,7 +37,9 @@ def test_every_table_of_events_has_its_triggers(db: None) -> None:
     with connection.cursor() as cursor:
         cursor.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
         there = {row[0] for row in cursor.fetchall()}
-    wanted = {f"{table}_no_{change}" for table in (*_TABLES, "ride", "rideplace") for change in ("update", "delete")}
+    wanted = {
+        f"{table}_no_{change}" for table in (*_TABLES, "ride", "rideplace") for change in ("update", "delete")
+    }
     assert wanted <= there
 
 

@@ -6,7 +6,9 @@ import pytest
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Fitting, Part, Trainer
+from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.exposure import use_of
+from pinchbolt.workshop.hosts import host
 from pinchbolt.workshop.move_part import MoveAsked, move_part
 from pinchbolt.workshop.note_distance import DistanceAsked, note_distance
 from tests import story
@@ -20,16 +22,13 @@ def two(db: None) -> Story:
     told = story.checked_in()
     story.checked_in("gravel-1x")
     for tag, facts in (("PB-001", ROAD), ("PB-002", GRAVEL)):
-        Bike.objects.filter(tag=tag).update(facts=facts)
+        story.know(tag, facts)
     return told
 
 
 def on(tag: str) -> set[tuple[str, str]]:
-    """Kind and place of everything that is fitted to a bike now."""
-    return {
-        (part.kind, part.place)
-        for part in Part.objects.filter(fittings__bike__tag=tag, fittings__end__isnull=True)
-    }
+    """Kind and place of everything that is fitted to a bike, or to its wheels, now."""
+    return {(part.kind, part.place) for part in parts_on(Bike.objects.get(tag=tag))}
 
 
 def test_a_rear_wheel_takes_cassette_rotor_and_tyre_along(two: Story) -> None:
@@ -40,7 +39,7 @@ def test_a_rear_wheel_takes_cassette_rotor_and_tyre_along(two: Story) -> None:
     assert set(done.taken_off) >= {"wheel rear", "cassette"} and done.came_back == ()
     assert wheel.fittings.get(end__isnull=True).bike.tag == "PB-002"  # type: ignore[union-attr]
     assert not {("wheel", "rear"), ("cassette", "")} & on("PB-001") and ("wheel", "front") in on("PB-001")
-    road, gravel = Bike.objects.get(tag="PB-001").facts, Bike.objects.get(tag="PB-002").facts
+    road, gravel = story.known("PB-001"), story.known("PB-002")
     assert (gravel["cassette"], gravel["rotor_rear"], gravel["tyre_rear"], gravel["tyre_front"]) == (
         "c12-road",
         140,
@@ -56,13 +55,13 @@ def test_a_rear_wheel_takes_cassette_rotor_and_tyre_along(two: Story) -> None:
 def test_in_exchange_the_two_wheels_change_places(two: Story) -> None:
     """Nothing lies aside; done twice, each is where it was."""
     before = on("PB-001"), on("PB-002")
-    facts = [Bike.objects.get(tag=tag).facts.get("cassette") for tag in ("PB-001", "PB-002")]
+    facts = [story.known(tag).get("cassette") for tag in ("PB-001", "PB-002")]
     for key, asked in (("move-0001", MoveAsked("rear wheel", "PB-001", "PB-002", exchange=True)),
                        ("move-0002", MoveAsked("rear wheel", "PB-002", "PB-001", exchange=True))):  # fmt: skip
         done = move_part(asked, by=two.first, key=key, now=NOW)
         assert done.taken_off == () and done.came_back
     assert (on("PB-001"), on("PB-002")) == before
-    assert [Bike.objects.get(tag=tag).facts.get("cassette") for tag in ("PB-001", "PB-002")] == facts
+    assert [story.known(tag).get("cassette") for tag in ("PB-001", "PB-002")] == facts
 
 
 def test_the_use_of_a_cassette_goes_on_where_it_is(two: Story) -> None:
@@ -91,8 +90,7 @@ def test_a_cassette_goes_onto_an_indoor_trainer_and_back(two: Story) -> None:
     trainer = Trainer.objects.create(name="in the cellar", facts={"body": "hg-11"})
     name = f"trainer {trainer.pk}"
     move_part(MoveAsked("cassette", "PB-001", name), by=two.first, key="move-0001", now=NOW)
-    trainer.refresh_from_db()
-    assert trainer.facts == {"body": "hg-11", "cassette": "c12-road", "drive": "12", "sprocket_big": 34, "sprocket_small": 11,
+    assert host(name).facts == {"body": "hg-11", "cassette": "c12-road", "drive": "12", "sprocket_big": 34, "sprocket_small": 11,
                              "sprockets": ROAD["sprockets"]}  # fmt: skip
     assert trainer.fittings.filter(end__isnull=True).count() == 1
     move_part(MoveAsked("cassette", name, "PB-001"), by=two.first, key="move-0002", now=NOW)
@@ -123,9 +121,9 @@ def test_a_request_that_comes_twice_moves_once(two: Story) -> None:
         (MoveAsked("chain", "PB-001", "PB-001"), InputRefused, "is on both sides"),
         (MoveAsked("chain", "PB-001", "PB-099"), NotFound, "No bike has the tag"),
         (
-            MoveAsked("shifters", "PB-001", "PB-002"),
+            MoveAsked("freewheel", "PB-001", "PB-002"),
             NotPossibleNow,
-            "PB-001 has no shifters on its build sheet",
+            "PB-001 has no freewheel on its build sheet",
         ),
     ],
 )

@@ -8,7 +8,7 @@ import pytest
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Finding, Fitting, Instrument, Part, Tool
-from pinchbolt.workshop.building import parts_on
+from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.check_instrument import InstrumentCheckAsked, check_instrument
 from pinchbolt.workshop.check_tool import ToolCheckAsked, check_tool
 from pinchbolt.workshop.gauges import gauge_known
@@ -52,8 +52,7 @@ def read(at: Story, km: float, low: float | None, high: float | None, days_ago: 
 
 def earlier_chain(at: Story, km: float, low: float | None, high: float | None) -> None:
     """A chain that was on the bike before, read once at *km* and taken off."""
-    now_on = chain_of(at)
-    before = Part.objects.create(kind="chain", limits=now_on.limits, words="the chain before")
+    before = Part.objects.create(kind="chain", words="the chain before")
     start = TODAY - timedelta(days=700)
     fitting = Fitting.objects.create(part=before, bike=at.record.bike, start=start)
     asked = ReadingAsked(
@@ -177,12 +176,14 @@ def test_what_was_learned_is_used_and_changes_no_finding_of_before(here: Story) 
     """Eight chains past 0.75 at 700 km: the life here comes out shorter, versioned; old findings keep their forecast."""
     bike = here.record.bike
     for k in range(8):
-        part = Part.objects.create(kind="chain", limits=chain_of(here).limits)
+        part = Part.objects.create(kind="chain")
         # Each on a bike of its own, so that no bike's memory explains it.
         own = type(bike).objects.create(
-            tag=f"X{k}", owner=bike.owner, kind=bike.kind, words="road", speeds=12, use_class=bike.use_class
+            tag=f"X{k}", owner=bike.owner, kind=bike.kind, words="road", use_class=bike.use_class
         )
         Fitting.objects.create(part=part, bike=own, start=TODAY - timedelta(days=100))
+        sprockets = Part.objects.create(kind="cassette", start_facts={"sprockets_behind": [12, "measured"]})
+        Fitting.objects.create(part=sprockets, bike=own, start=TODAY - timedelta(days=100))
         job = type(here.record).objects.create(bike=own, opened_at=NOW)
         asked = ReadingAsked(job.pk, part.pk, ROW, gauge().pk, low=0.75, distance_km=700.0 + 10 * k)
         take_reading(asked, by=here.first, key=here.key(), now=NOW)

@@ -42,7 +42,12 @@ def _acts(there: Story) -> list[object]:
     wrench = Tool.objects.get(name__startswith="small click wrench").pk
     key = Tool.objects.create(table_id="hex-5", name="5 mm key").pk
     return [
-        (take_reading, ReadingAsked(there.job, chain.pk, chain.limits[0], value=0.1, distance_km=0.0)),
+        (
+            take_reading,
+            ReadingAsked(
+                there.job, chain.pk, story.first_limit(there.tag, chain), value=0.1, distance_km=0.0
+            ),
+        ),
         (find, FoundAsked(there.job, "Bell is loose.", "next visit")),
         (propose, ProposeAsked(there.job, "bleed")),
         (ask_owner, PriceAsked(there.job)),
@@ -111,7 +116,7 @@ def test_retries_in_any_order_leave_one_reading_each(
     retried = requests * 2
     order.shuffle(retried)  # type: ignore[attr-defined]
     for key, value in retried:
-        asked = ReadingAsked(arrived.job, chain.pk, chain.limits[0], value=value)
+        asked = ReadingAsked(arrived.job, chain.pk, story.first_limit(arrived.tag, chain), value=value)
         take_reading(asked, by=arrived.first, key=key, now=NOW)
     assert Event.objects.filter(kind="reading taken").count() == before + len(requests)
 

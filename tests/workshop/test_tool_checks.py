@@ -29,6 +29,7 @@ from pinchbolt.workshop.start_work import StandAsked, start_work
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
 from pinchbolt.workshop.tool_board import due_list, months_on, tool_board, torque_tools
 from pinchbolt.workshop.torque_sheet import JointAdded, JointSeen, add_joint, torque_sheet, undone_joints
+from tests import story
 from tests.story import NOW, STEM, TODAY, Story
 
 
@@ -248,7 +249,7 @@ def test_readings_with_a_gauge_since_its_last_good_check_are_named_when_it_is_ou
     gauge = Instrument.objects.get(table_id="chain-gauge-go-nogo")
     part = next(f.part for f in arrived.record.bike.fittings.all() if f.part.kind == "chain")
     take_reading(
-        ReadingAsked(arrived.job, part.pk, part.limits[0], gauge.pk, low=0.5, high=0.75, distance_km=2000.0),
+        ReadingAsked(arrived.job, part.pk, story.first_limit(arrived.tag, part), gauge.pk, low=0.5, high=0.75, distance_km=2000.0),
         by=arrived.first, key=arrived.key(), now=NOW,
     )  # fmt: skip
     found = check_instrument(

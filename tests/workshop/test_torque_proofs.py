@@ -1,17 +1,40 @@
 """The joints that a workshop is asked about first, as the sheet shows them: what they accept, what is said, what comes first."""
 
+from typing import Any
+
 import pytest
 
 from pinchbolt.records.models import Bike, Owner
 from pinchbolt.workshop.bolt import BoltRead, read_bolt
-from pinchbolt.workshop.cautions import BARS, BATTERY, BRAKES, CARBON
+from pinchbolt.workshop.change_build import AddAsked, add_part
 from pinchbolt.workshop.torque_sheet import JointSeen, MarkingAsked, read_marking, sheet_of
+from pinchbolt.workshop.trade_tables import tables
 from tests.story import NOW, TODAY, Story
 
+FACE = "stem-face-4-carbon"
+# Parts with the facts that bring the joints asked about, and these joints.
+PARTS: tuple[tuple[str, str, dict[str, Any]], ...] = (
+    ("handlebar", "", {"material": "carbon"}),
+    ("stem", "", {"face_bolts": 4, "stem_kind": "two bolts"}),
+    ("headset", "", {"headset_kind": "top cap"}),
+    ("fork", "", {"material": "carbon"}),
+    ("seat post", "", {"seat_hold": "collar", "material": "carbon"}),
+    ("crank", "", {"crank_hold": "pinch"}),
+    ("pedals", "", {}),
+    ("motor", "", {}),
+    ("wheel", "rear", {"axle_hold": "thru"}),
+    ("cassette", "", {}),
+    ("rotor", "rear", {"rotor_kind": "six-bolt"}),
+)
 JOINTS = [
-    "crank-pinch-2", "crank-preload-cap", "stem-face-4", "stem-steerer-2", "top-cap", "seat-collar", "pedal",
-    "cassette-lockring", "rotor-6-bolt:rear", "motor-crank-bolt", "thru-rear",
+    "crank-pinch-2", "crank-preload-cap", FACE, "stem-steerer-2", "top-cap", "seat-collar", "pedal", "cassette-lockring",
+    "rotor-6-bolt:rear", "motor-crank-bolt", "thru-rear:rear",
 ]  # fmt: skip
+
+
+def words(caution: str) -> str:
+    """The words of a caution."""
+    return tables().cautions[caution].words
 
 
 @pytest.fixture
@@ -21,13 +44,13 @@ def bike(arrived: Story) -> Bike:
         tag="PB-900",
         owner=Owner.objects.first(),
         kind="gravel",
-        words="carbon gravel bike",
-        joints=JOINTS,
-        facts={"frame": "carbon"},
+        words="gravel bike",
     )
+    for kind, end, facts in PARTS:
+        add_part(AddAsked(made.tag, kind, end, facts), by=arrived.first, key=arrived.key(), now=NOW)
     for joint, part, greatest, least in (
-        ("stem-face-4", "stem", 6.0, 4.0),
-        ("stem-face-4", "handlebar", 5.0, None),
+        (FACE, "stem", 6.0, 4.0),
+        (FACE, "handlebar", 5.0, None),
         ("seat-collar", "seat post", 5.0, None),
         ("cassette-lockring", "cassette", 40.0, None),
     ):
@@ -53,17 +76,17 @@ def test_every_setting_stays_inside_its_joint(sheet: dict[str, JointSeen]) -> No
 
 def test_a_stem_marked_four_to_six_on_a_bar_marked_five(sheet: dict[str, JointSeen]) -> None:
     """The lowest greatest value is the cap and is named; the caution on bars stands beside it."""
-    face = sheet["stem-face-4"]
+    face = sheet[FACE]
     assert face.window is not None and (face.window.floor, face.window.cap) == (4.0, 5.0)
     assert face.window.cap_by.named == "the handlebar's marking"
-    assert BARS in face.cautions and CARBON in face.cautions
+    assert words("bars") in face.cautions and words("carbon") in face.cautions
 
 
 def test_a_carbon_post_is_kept_under_its_marking(sheet: dict[str, JointSeen]) -> None:
     """Marked 5: nothing may reach past it, and the caution on carbon is there."""
     post = sheet["seat-collar"]
     assert post.setting is not None and post.setting.applies.high <= 5.0
-    assert CARBON in post.cautions
+    assert words("carbon") in post.cautions
 
 
 def test_a_cassette_lockring_marked_forty_is_kept_to_forty(sheet: dict[str, JointSeen]) -> None:
@@ -78,7 +101,7 @@ def test_six_rotor_bolts_have_their_pattern_and_the_brakes_their_caution(sheet: 
     """Six bolts, 4 to 6.2 N·m (joints table), star-wise in passes; no oil on rotors."""
     rotor = sheet["rotor-6-bolt:rear"]
     assert rotor.count == 6 and rotor.setting is not None and rotor.setting.applies.high <= 6.2
-    assert "star" in rotor.pattern and BRAKES in rotor.cautions
+    assert "star" in rotor.pattern and words("brakes") in rotor.cautions
 
 
 def test_the_left_pedal_is_said_to_be_left_handed(sheet: dict[str, JointSeen]) -> None:
@@ -103,18 +126,18 @@ def test_the_working_order_carries_its_proof(bike: Bike) -> None:
 
 def test_a_motor_brings_its_caution(sheet: dict[str, JointSeen]) -> None:
     """Battery out first."""
-    assert BATTERY in sheet["motor-crank-bolt"].cautions
-    assert BATTERY not in sheet["stem-face-4"].cautions
+    assert words("battery") in sheet["motor-crank-bolt"].cautions
+    assert words("battery") not in sheet[FACE].cautions
 
 
 def test_a_bolt_found_dry_where_grease_is_meant_shows_both_preloads(arrived: Story, bike: Bike) -> None:
     """The setting stays; what differs is said with both ranges, and the class gives the share of proof."""
-    before = {one.joint: one for one in sheet_of(bike, JOINTS, {}, TODAY).joints}["stem-face-4"]
+    before = {one.joint: one for one in sheet_of(bike, JOINTS, {}, TODAY).joints}["stem-steerer-2"]
     assert before.bolt is not None and before.bolt.share is None and before.bolt.preload_as_found is None
     assert "the class cannot be read off the head" in " ".join(before.bolt.words)
-    asked = BoltRead(bike.tag, "stem-face-4", "8.8", "dry")
+    asked = BoltRead(bike.tag, "stem-steerer-2", "8.8", "dry")
     read_bolt(asked, by=arrived.first, key=arrived.key(), now=NOW)
-    after = {one.joint: one for one in sheet_of(bike, JOINTS, {}, TODAY).joints}["stem-face-4"]
+    after = {one.joint: one for one in sheet_of(bike, JOINTS, {}, TODAY).joints}["stem-steerer-2"]
     assert after.setting == before.setting and after.bolt is not None
     assert after.bolt.share is not None and after.bolt.preload_as_found is not None
     assert "was meant grease and is dry" in " ".join(after.bolt.warnings)
@@ -124,7 +147,7 @@ def test_a_target_moves_the_aim_and_a_target_past_a_marking_is_a_conflict(arrive
     """The stem's maker names 4.5; then 5.5, which the bar does not bear: both are named, and no setting is shown."""
 
     def named(target: float) -> JointSeen:
-        asked = MarkingAsked(bike.tag, "stem-face-4", "stem", 6.0, 4.0, target)
+        asked = MarkingAsked(bike.tag, "stem-steerer-2", "stem", 6.0, 4.0, target)
         return read_marking(asked, by=arrived.first, key=arrived.key(), now=NOW)
 
     first = named(4.5)
@@ -138,7 +161,7 @@ def test_a_target_moves_the_aim_and_a_target_past_a_marking_is_a_conflict(arrive
 
 def test_a_floor_above_a_cap_is_refused_with_both_sources_named(arrived: Story, bike: Bike) -> None:
     """A bar that bears 3 under a stem that asks for 4: a person decides."""
-    asked = MarkingAsked(bike.tag, "stem-face-4", "handlebar", 3.0)
+    asked = MarkingAsked(bike.tag, "stem-steerer-2", "handlebar", 3.0)
     seen = read_marking(asked, by=arrived.first, key=arrived.key(), now=NOW)
     assert seen.window is None and seen.setting is None
     assert "the stem's marking asks for at least 4 N·m" in seen.refused

@@ -5,8 +5,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from pinchbolt.engines.torque import JointAsked, TorqueRange, first_ride, judge_done, monthly
-from pinchbolt.engines.torque import bolt_round as all_of_kind
+from pinchbolt.engines.torque import JointAsked, TorqueRange, first_ride, judge_done, monthly, whole_round
 from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import Bike, DoneValue, RoundTick, Tool
 from pinchbolt.workshop.acting import act
@@ -224,8 +223,7 @@ def _names(bike: Bike, which: str, last: Mapping[str, date], today: date) -> lis
     elif which == MONTHLY:
         found = monthly(asked)
     else:
-        # What hangs on this bike is on its build sheet, whatever the table says of its kind.
-        found = all_of_kind(asked, "")
+        found = whole_round(asked)
     names = [one.id for one in found]
     return [name for name in names if _is_due(name, last.get(name), today)] if which == DUE else names
 

@@ -180,7 +180,7 @@ def facts_of_bike(bike: Bike) -> dict[str, Value]:
 
 def joint_names(build: Build) -> list[str]:
     """Return the names of the joints that a bike has, in the order of the table."""
-    return [one.name for one in joints_of(build) if not one.asks]
+    return [one.name for one in joints_of(build) if one.stands]
 
 
 def sprockets_behind(build: Build) -> int | None:

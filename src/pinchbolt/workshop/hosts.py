@@ -4,24 +4,29 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from pinchbolt.engines.build import flat_facts
+from pinchbolt.engines.build import Build, flat_facts
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Trainer
 from pinchbolt.workshop.build_sheet import build_on_trainer, sheets_of, sprockets_behind
 from pinchbolt.workshop.looking_up import bike_by_tag
+from pinchbolt.workshop.movable import movable_name
 
 _TRAINER = re.compile(r"\s*trainer\s+(\d{1,9})\s*", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
 class Host:
-    """A bike or an indoor trainer with its facts; `speeds` of the bike as it was checked in."""
+    """A bike or an indoor trainer with its facts; `speeds`: sprockets behind.
+
+    `parts`: its parts by the names by which they are moved.
+    """
 
     name: str
     words: str
     facts: Mapping[str, object]
     speeds: int | None = None
     owner: int | None = None
+    parts: frozenset[str] = frozenset()
 
     @property
     def is_trainer(self) -> bool:
@@ -55,18 +60,17 @@ def _of_bike(bike: Bike) -> Host:
 def _of_bikes(bikes: Iterable[Bike]) -> tuple[Host, ...]:
     rows = list(bikes)
     sheets = sheets_of(rows)
-    return tuple(
-        Host(one.tag, one.words, flat_facts(build), sprockets_behind(build), one.owner_id)
-        for one in rows
-        for build in (sheets[one.pk].build,)
-    )
+    return tuple(_with(one.tag, one.words, {}, sheets[one.pk].build, one.owner_id) for one in rows)
 
 
 def _of_trainer(trainer: Trainer) -> Host:
     # What stands on the trainer now tells more than what it was bought with.
-    return Host(
-        f"trainer {trainer.pk}", trainer.name, {**trainer.facts, **flat_facts(build_on_trainer(trainer))}
-    )
+    return _with(f"trainer {trainer.pk}", trainer.name, trainer.facts, build_on_trainer(trainer))
+
+
+def _with(name: str, words: str, facts: Mapping[str, object], build: Build, owner: int | None = None) -> Host:
+    parts = frozenset(movable_name(part.kind.id, part.side) for part in build.parts)
+    return Host(name, words, {**facts, **flat_facts(build)}, sprockets_behind(build), owner, parts)
 
 
 def hosts_of_owner(owner: int) -> tuple[Host, ...]:

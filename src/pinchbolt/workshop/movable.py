@@ -36,9 +36,8 @@ def names_at_ends(kind: PartKind) -> tuple[str, ...]:
 def on_a_trainer() -> tuple[str, ...]:
     """Return what an indoor trainer takes: a whole rear wheel, or what turns with one and stands on a body of its own."""
     kinds = (kind for kind in tables().kinds.values() if kind.swaps and kind.rides == "as its wheel")
-    return tuple(
-        movable_name(kind.id, "rear") for kind in kinds if kind.carries or (kind.ends == "one" and kind.swaps)
-    )
+    taken = [kind for kind in kinds if kind.carries or kind.ends == "one"]
+    return tuple(movable_name(kind.id, "rear") for kind in sorted(taken, key=lambda kind: not kind.carries))
 
 
 def movable_name(kind: str, end: str) -> str:
@@ -59,13 +58,36 @@ def kind_and_end(what: str) -> tuple[str, str]:
 
 
 def names_of(what: str) -> tuple[str, ...]:
-    """Return the names, in the flat build, of the facts of a movable part; a wheel's are without what is fitted to it."""
+    """Return the names, in the flat build, of the facts of a movable part.
+
+    A wheel's are without what is moved by itself, and with those of what never leaves it: its freehub body, its rim.
+    """
     kind, end = kind_and_end(what)
     row = tables().kinds.get(kind)
     if row is None:
         return ()
-    facts = (tables().facts[name] for name in row.facts if name in tables().facts)
-    return tuple(fact.name_in_build(end or row.end) for fact in facts)
+    own = _in_build(row, end)
+    if not row.carries:
+        return own
+    carried = _carried(end)
+    apart_from_it = {name for one in carried if one.swaps for name in _in_build(one, end)}
+    stays = [name for one in carried if not one.swaps for name in _in_build(one, end)]
+    return tuple(dict.fromkeys((*own, *(name for name in stays if name not in apart_from_it))))
+
+
+def _in_build(kind: PartKind, end: str) -> tuple[str, ...]:
+    """The facts of a kind that fit rules look at, by their names at an end."""
+    facts = (tables().facts[name] for name in kind.facts)
+    return tuple(fact.name_in_build(end or kind.end) for fact in facts if fact.build)
+
+
+def _carried(end: str) -> tuple[PartKind, ...]:
+    """The kinds that a wheel at this end carries."""
+    return tuple(
+        one
+        for one in tables().kinds.values()
+        if one.fitted_to == "wheel" and (one.ends != "one" or (one.end or "rear") == end)
+    )
 
 
 def with_what_it_carries(what: str) -> tuple[str, ...]:
@@ -74,12 +96,7 @@ def with_what_it_carries(what: str) -> tuple[str, ...]:
     row = tables().kinds.get(kind)
     if row is None or not row.carries:
         return (what,)
-    carried = (
-        movable_name(one.id, end)
-        for one in tables().kinds.values()
-        if one.fitted_to == "wheel" and (one.ends != "one" or (one.end or "rear") == end)
-    )
-    return (what, *carried)
+    return (what, *(movable_name(one.id, end) for one in _carried(end)))
 
 
 def facts_that_go(what: str) -> frozenset[str]:

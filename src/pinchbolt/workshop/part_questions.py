@@ -58,7 +58,7 @@ def question_about(row: PartFact, side: str = "") -> QuestionOfPart:
 
 def _question(row: PartFact, side: str) -> QuestionOfPart:
     own = _own_choices(row)
-    by_rule = None if own or row.number or row.whole or row.text else question_of(row.name_in_build(side))
+    by_rule = question_of(row.name_in_build(side)) if not own and row.build else None
     choices = own
     if by_rule is not None and by_rule.kind in ("of", "one_of"):
         choices = tuple(word_of(one) for one in by_rule.allowed)
@@ -116,7 +116,8 @@ def _told(kind: PartKind, side: str, name: str, told: object) -> Value | None:
         raise _refused(row, told, ", ".join(_own_choices(row)))
     if row.text:
         return _text(row, told)
-    return fact_told(row.name_in_build(side or kind.end or "rear"), told)
+    placed = row.name_in_build(side or kind.end or "rear")
+    return fact_told(placed, told) if placed else _text(row, told)
 
 
 def _figure(row: PartFact, told: object) -> float:

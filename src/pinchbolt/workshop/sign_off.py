@@ -201,8 +201,8 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
         if line.pk in answers and answers[line.pk].agreed and line.pk not in done
     ]
     stops += undone.values()
-    stops += _unseen(build)
     stops += [item.missing for item in items if item.missing]
+    stops += _unseen(build)
     return SignOffSeen(
         job=job.pk,
         items=items,

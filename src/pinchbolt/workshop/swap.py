@@ -221,7 +221,8 @@ def _moving(asked: SwapAsked, target: Host) -> _Moving:
     if all(value is None for value in facts.values()):
         sentence = f"Nothing is known of the {asked.move} of {source.name}: read it off and write it on the build sheet first."
         raise InputRefused(sentence, {"move": sentence})
-    along = f" with its {', '.join(kind_and_end(one)[0] for one in carried[1:])}" if len(carried) > 1 else ""
+    with_it = [kind_and_end(one)[0] for one in carried[1:] if one in movable() and one in source.parts]
+    along = f" with its {', '.join(with_it)}" if with_it else ""
     words = f"{asked.move} of {source.name}{along}"
     return _Moving(asked.move, words, facts, source, minutes=minutes_to_fit(asked.move))
 

@@ -53,7 +53,10 @@ def facts_at(facts: Mapping[str, object], what: str) -> dict[str, object]:
     """Return a part's facts by the names of the build: rotor = 160 of a rotor in front is rotor_front."""
     end = kind_and_end(what)[1]
     rows = tables().facts
-    return {rows[name].name_in_build(end) if name in rows else name: value for name, value in facts.items()}
+    return {
+        (rows[name].name_in_build(end) if name in rows else "") or name: value
+        for name, value in facts.items()
+    }
 
 
 def bin_offers(build: Mapping[str, object]) -> Iterator[Offered]:
@@ -103,6 +106,8 @@ def _wheels(end: str) -> tuple[str, ...]:
 
 def _moved(one: Host, what: str, build: Mapping[str, object], words: str) -> Iterator[Offered]:
     facts = {name: value for name, value in taken_from(one.facts, (what,)).items() if value is not None}
+    if what not in one.parts:
+        return
     changed = any(build.get(name) != value for name, value in facts.items())
     if facts and changed:
         sets = {**_forgotten(what, build, facts), **facts}

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from django.db.models import QuerySet
 
 from pinchbolt.engines.build import Build
+from pinchbolt.engines.build import joints_of as joints_of_build
 from pinchbolt.engines.torque import (
     Before,
     JointAsked,
@@ -122,6 +123,7 @@ class JointSeen:
     done: DoneSeen | None
     bolt: BoltSeen | None
     cautions: tuple[str, ...]
+    asks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,7 +267,7 @@ def _on_line(
         tool_name=names.get(line.setting.tool, ""),
         new_setting=line.new_setting,
         reasons=(*window_reasons, *line.setting.reasons),
-        warnings=(*window_warnings, *line.setting.warnings, *_drift(line.setting, drifted)),
+        warnings=(*seen.asks, *window_warnings, *line.setting.warnings, *_drift(line.setting, drifted)),
         bolt=bolt_of(bike, seen.joint, joint_row(seen.joint), line.setting.applies),
     )
 
@@ -318,6 +320,7 @@ def _seen(
     except (NoSafeAnswer, Unknown) as refusal:
         refused = refusal.sentence
     names = {tool.id: tool.name for tool in tools}
+    asks = asks_of(build, name)
     return JointSeen(
         joint=name,
         name=joint_name(name),
@@ -339,6 +342,7 @@ def _seen(
         new_setting=True,
         reasons=(*(found.reasons if found else ()), *(setting.reasons if setting else ())),
         warnings=(
+            *asks,
             *(found.warnings if found else ()),
             *(setting.warnings if setting else ()),
             *_drift(setting, drifted),
@@ -347,6 +351,19 @@ def _seen(
         done=done,
         bolt=bolt_of(bike, name, row, setting.applies) if setting else None,
         cautions=cautions_at(row, build),
+        asks=asks,
+    )
+
+
+def asks_of(build: Build, name: str) -> tuple[str, ...]:
+    """Return what is not known of a joint's parts, or stands there by a template alone, and what is done meanwhile."""
+    joint = next((one for one in joints_of_build(build) if one.name == name), None)
+    if joint is None:
+        return ()
+    return tuple(
+        f"{ask.fact.name} ({ask.part.words}) is not known: {joint.row.name} stands in, which no part can object to. "
+        f"To find out: {ask.fact.ask or 'look at the part'}."
+        for ask in joint.asks
     )
 
 

@@ -8,6 +8,7 @@ from django.utils import timezone
 from pinchbolt.records.models import DoneValue, Tool
 from pinchbolt.workshop.check_tool import ToolCheckAsked, check_tool
 from pinchbolt.workshop.torque_sheet import JointAdded, add_joint
+from tests import story
 from tests.bench.job_screens.conftest import at_work, started
 from tests.story import STEM, Story
 
@@ -87,7 +88,7 @@ def test_the_cautions_of_a_joint_stand_beside_it(arrived: Story, ines: Client) -
     """Bars at the stem, brakes at the caliper; never folded away."""
     started(arrived)
     now = timezone.now()
-    caliper = next(name for name in arrived.record.bike.joints if name.startswith("caliper-"))
+    caliper = next(name for name in story.joints_on(arrived.tag) if name.startswith("caliper-"))
     add_joint(JointAdded(arrived.job, caliper), by=arrived.first, key=arrived.key(), now=now)
     assert "Bar, stem, steerer and post hold the rider" in page_of(arrived, ines)
     brakes = page_of(arrived, ines, caliper)

@@ -27,13 +27,19 @@ class LimitOn:
 class JointOn:
     """A joint of a bike by its name on it: the row's id, with its end where the bike may have two; `part` brings it.
 
-    `asks`: facts that are not known and decide whether the bike has it; empty where it has.
+    `asks`: facts that are not known and decide whether the bike has it; empty where it has. With them it is on the bike
+    all the same where its row stands in for facts that are not known (`if_unknown`).
     """
 
     name: str
     row: Joint
     part: PartOn
     asks: tuple[Asked, ...] = ()
+
+    @property
+    def stands(self) -> bool:
+        """Whether the joint is taken to be on the bike."""
+        return all(ask.fact.id in self.row.if_unknown for ask in self.asks)
 
 
 def limits_on(build: Build, part: PartOn) -> tuple[LimitOn, ...]:
@@ -91,6 +97,7 @@ def joint_name(row: Joint, part: PartOn) -> str:
 
 def items_for(build: Build) -> tuple[SignoffItem, ...]:
     """Return the sign-off items of a bike in the order of the list: also those of which it is not known."""
+    # Also joints that wait for a fact: that nobody knows what holds the wheel does not take it off the list.
     joints = {one.row.id for one in joints_of(build)}
 
     def concerns(item: SignoffItem) -> bool:
@@ -204,7 +211,7 @@ def facts_in_build(build: Build, part: PartOn) -> dict[str, Value]:
     return {
         row.name_in_build(part.side): known.value
         for name, known in part.facts.items()
-        if (row := build.tables.facts.get(name)) is not None
+        if (row := build.tables.facts.get(name)) is not None and row.build
     }
 
 

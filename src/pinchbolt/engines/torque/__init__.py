@@ -19,7 +19,7 @@ from pinchbolt.engines.torque.preload import (
     share_of_proof,
     stress_area,
 )
-from pinchbolt.engines.torque.rechecks import bolt_round, due_within, first_ride, monthly
+from pinchbolt.engines.torque.rechecks import due_within, first_ride, monthly, whole_round
 from pinchbolt.engines.torque.refusals import ConflictInJoint, NoSafeSetting
 from pinchbolt.engines.torque.setting import best_setting, guard_upper, judge_done
 from pinchbolt.engines.torque.sheets import NO_TOOL, SheetsOfMany, sheets_of_many
@@ -82,7 +82,6 @@ __all__ = [
     "applied",
     "bench_check",
     "best_setting",
-    "bolt_round",
     "coverage",
     "delivered",
     "deviation_on",

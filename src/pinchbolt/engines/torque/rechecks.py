@@ -1,4 +1,4 @@
-"""Which joints are looked at again, and when: after the first ride, monthly, or the round of one kind of bike."""
+"""Which joints are looked at again, and when: after the first ride, monthly, or all of them."""
 
 from collections.abc import Iterable, Sequence
 
@@ -63,21 +63,20 @@ def due_within(joints: Sequence[JointAsked], months: float) -> tuple[JointAsked,
     )
 
 
-def bolt_round(joints: Sequence[JointAsked], kind: str) -> tuple[JointAsked, ...]:
-    """Return every joint that a kind of bike has, for a whole round with the torque wrench.
+def whole_round(joints: Sequence[JointAsked]) -> tuple[JointAsked, ...]:
+    """Return every joint of a bike for a whole round with the torque wrench, those that can throw the rider first.
 
     Args:
-        joints: Joints of the table, or of one bike. [N·m]
-        kind: Kind of bike: road, gravel, mtb, city, ebike, cargo, kids, track. [-]
+        joints: Joints of one bike. [N·m]
 
     Returns:
-        Joints of this kind; a joint without kinds belongs to all. [-]
+        All of them; then the shorter interval. [-]
 
-    Valid for: A bike whose build is not known joint by joint.
+    Valid for: Any bike; which joints it has follows from its build sheet.
 
-    Source: Kinds of the joints table, common practice, no source.
+    Source: Classes of the joints table, common practice, no source.
     """
-    return _ranked(joint for joint in joints if not joint.kinds or kind in joint.kinds)
+    return _ranked(joints)
 
 
 def _ranked(joints: Iterable[JointAsked]) -> tuple[JointAsked, ...]:

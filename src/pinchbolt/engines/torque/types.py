@@ -49,7 +49,6 @@ class JointAsked:
     markings: tuple[Marking, ...] = ()
     table_is_no_default: bool = False
     critical: str = ""
-    kinds: tuple[str, ...] = ()
     recheck_months: float | None = None
     first_km: float | None = None
 

@@ -66,7 +66,7 @@ def _settled(tables: Tables, kind: PartKind) -> Iterator[Complaint]:
     for name in kind.facts:
         if (row := tables.facts.get(name)) is not None:
             in_build = row.name_in_build(kind.end or "front")
-            if in_build in names:
+            if in_build and in_build in names:
                 yield Complaint(kind, "facts", f'"{name}" and "{names[in_build]}" are both {in_build}', "one")
             names[in_build] = name
 
@@ -88,6 +88,7 @@ def _rows_on_kinds(tables: Tables, known: Known) -> Iterator[Complaint]:
     for joint in tables.joints.values():
         yield from dangling(known, joint, "on", joint.on, "kind")
         yield from dangling(known, joint, "parts", joint.parts, "kind")
+        yield from dangling(known, joint, "if_unknown", joint.if_unknown, "fact")
         yield from _brought(joint, joint.on)
     for price in tables.prices.values():
         yield from dangling(known, price, "part", [price.part], "kind")

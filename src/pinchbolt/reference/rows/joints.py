@@ -15,6 +15,7 @@ class Joint(Row):
     """A fastener with the parts that it clamps. Torque in N·m; the marking on the part wins over all of it.
 
     `on` names the kinds of part that bring it, at `end` alone where one is given, and `when` what must hold besides.
+    A row stands in where the facts that it names in `if_unknown` are not known: the one that no part can object to.
     """
 
     id: str
@@ -34,6 +35,7 @@ class Joint(Row):
     recheck: int
     when: tuple[Condition, ...] = ()
     end: Literal["", "front", "rear"] = ""
+    if_unknown: tuple[str, ...] = ()
     conflict: str = ""
     caution: str = ""
     first_km: int | None = None
@@ -51,6 +53,7 @@ class JointOrder(Row):
     then: tuple[str, ...]
     words: str
     end: Literal["", "front", "rear"] = ""
+    if_unknown: tuple[str, ...] = ()
 
 
 @entry

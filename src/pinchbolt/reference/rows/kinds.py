@@ -57,7 +57,7 @@ class PartFact(Row):
 
     At most one of `number`, `whole` (least and greatest), `of` (a kind of row in interfaces.toml), `one_of`, `flag`
     and `text` is given; without one, the fit rule that asks for it says what is allowed. `build` is its name in the
-    flat build of the fit rules, with {end} for the part's end. `seen`: how it is found out; one tap on a corner
+    flat build of the fit rules, with {end} for the part's end; empty where none looks at it. `seen`: how it is found out; one tap on a corner
     confirms only what an eye sees.
     """
 
@@ -75,9 +75,9 @@ class PartFact(Row):
     seen: Literal["eye", "marking", "measure", "owner"] = "eye"
 
     def name_in_build(self, end: str) -> str:
-        """The fact's name in the flat build, for a part at *end*."""
+        """The fact's name in the flat build, for a part at *end*; empty where no fit rule looks at it."""
         side = end.partition(" ")[0]
-        return (self.build or self.id).replace("{end}", side).removesuffix("_").removeprefix("_")
+        return self.build.replace("{end}", side).removesuffix("_").removeprefix("_")
 
 
 @entry
