@@ -21,6 +21,7 @@ TOLD_BESIDES = {
     "derailleur_mount": "the joint list had the derailleur screwed to a hanger",
     "hanger": "the joint list had the hanger bolted to the frame; the child's had not",
     "speeds_cassette": "the count of sprockets that the template is for",
+    "gears_inside": "a hub gear settles it: its shifter clicks no sprockets",
 }
 # The child's bike with one sprocket: other parts, hence other facts.
 CHILD_WITHOUT_GEARS = {"lever_pull_rear": None, "brake_pull_rear": None, "body": "three-lug"}
