@@ -121,9 +121,9 @@ def test_a_request_that_comes_twice_moves_once(two: Story) -> None:
         (MoveAsked("chain", "PB-001", "PB-001"), InputRefused, "is on both sides"),
         (MoveAsked("chain", "PB-001", "PB-099"), NotFound, "No bike has the tag"),
         (
-            MoveAsked("freewheel", "PB-001", "PB-002"),
+            MoveAsked("dropper post", "PB-001", "PB-002"),
             NotPossibleNow,
-            "PB-001 has no freewheel on its build sheet",
+            "PB-001 has no dropper post on its build sheet",
         ),
     ],
 )

@@ -147,7 +147,7 @@ def test_a_target_moves_the_aim_and_a_target_past_a_marking_is_a_conflict(arrive
     """The stem's maker names 4.5; then 5.5, which the bar does not bear: both are named, and no setting is shown."""
 
     def named(target: float) -> JointSeen:
-        asked = MarkingAsked(bike.tag, "stem-steerer-2", "stem", 6.0, 4.0, target)
+        asked = MarkingAsked(bike.tag, FACE, "stem", 6.0, 4.0, target)
         return read_marking(asked, by=arrived.first, key=arrived.key(), now=NOW)
 
     first = named(4.5)
@@ -161,7 +161,7 @@ def test_a_target_moves_the_aim_and_a_target_past_a_marking_is_a_conflict(arrive
 
 def test_a_floor_above_a_cap_is_refused_with_both_sources_named(arrived: Story, bike: Bike) -> None:
     """A bar that bears 3 under a stem that asks for 4: a person decides."""
-    asked = MarkingAsked(bike.tag, "stem-steerer-2", "handlebar", 3.0)
+    asked = MarkingAsked(bike.tag, FACE, "handlebar", 3.0)
     seen = read_marking(asked, by=arrived.first, key=arrived.key(), now=NOW)
     assert seen.window is None and seen.setting is None
     assert "the stem's marking asks for at least 4 N·m" in seen.refused

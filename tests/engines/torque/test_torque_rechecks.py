@@ -1,6 +1,6 @@
 """Which bolts are looked at again, and when."""
 
-from pinchbolt.engines.torque import JointAsked, TorqueRange, bolt_round, due_within, first_ride, monthly
+from pinchbolt.engines.torque import JointAsked, TorqueRange, due_within, first_ride, monthly, whole_round
 from pinchbolt.reference import tables
 
 
@@ -13,7 +13,6 @@ def whole_table() -> list[JointAsked]:
             row.parts,
             TorqueRange(row.low, row.high, row.typical, row.source),
             critical=row.critical,
-            kinds=tuple(row.kinds),
             recheck_months=row.recheck,
             first_km=row.first_km,
         )
@@ -36,15 +35,14 @@ def test_axles_and_child_seats_are_monthly() -> None:
     assert ids < {joint.id for joint in due_within(whole_table(), 3)}
 
 
-def test_a_bolt_round_holds_what_this_kind_of_bike_has() -> None:
-    """A road bike has no motor bolts; an e-bike has."""
-    assert "motor-mount" not in {joint.id for joint in bolt_round(whole_table(), "road")}
-    assert "motor-mount" in {joint.id for joint in bolt_round(whole_table(), "ebike")}
+def test_a_whole_round_leaves_no_joint_out() -> None:
+    """Which joints a bike has is told by its build sheet; the round takes all of them, once."""
+    assert sorted(joint.id for joint in whole_round(whole_table())) == sorted(tables().joints)
 
 
 def test_what_can_throw_the_rider_comes_first() -> None:
     """Critical A before B before C, in every list."""
-    for found in (first_ride(whole_table()), monthly(whole_table()), bolt_round(whole_table(), "mtb")):
+    for found in (first_ride(whole_table()), monthly(whole_table()), whole_round(whole_table())):
         assert [joint.critical for joint in found] == sorted(joint.critical for joint in found)
 
 
@@ -52,4 +50,4 @@ def test_a_joint_without_intervals_is_in_the_round_only() -> None:
     """No distance and no months: never due by itself, always in the whole round."""
     plain = JointAsked("j", "j", ("a",), TorqueRange(4, 6, 5, "x"))
     assert first_ride([plain]) == monthly([plain]) == ()
-    assert bolt_round([plain], "road") == (plain,)
+    assert whole_round([plain]) == (plain,)
