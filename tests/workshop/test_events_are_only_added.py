@@ -37,7 +37,9 @@ def test_every_table_of_events_has_its_triggers(db: None) -> None:
     with connection.cursor() as cursor:
         cursor.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
         there = {row[0] for row in cursor.fetchall()}
-    wanted = {f"{table}_no_{change}" for table in (*_TABLES, "ride", "rideplace") for change in ("update", "delete")}
+    wanted = {
+        f"{table}_no_{change}" for table in (*_TABLES, "ride", "rideplace") for change in ("update", "delete")
+    }
     assert wanted <= there
 
 
