@@ -5,7 +5,6 @@ from django.db.models import F, Q
 
 from pinchbolt.records.models.event import EventRow
 
-
 # How a fact of a part is known, the weightiest first; only the first three are of a hand that looked.
 SOURCES = ("read off the part", "measured", "maker's sheet", "records", "owner's word", "template", "guess")
 
