@@ -15,10 +15,8 @@ from pinchbolt.records.migrations._facts_then import (
 from pinchbolt.records.migrations._joints_then import JOINTS
 from pinchbolt.workshop.trade_tables import tables
 
-# Asked of a part in the hand or a bottle, never of a bike: they stay with the frame under their own name.
-OF_NO_PART = {
-    "charger", "drive_part", "nipple_thread", "spoke_thread", "spoke_length_computed", "spoke_length_stock",
-}  # fmt: skip
+# The same count as the shifter's own under another rule's name, of no part by itself.
+OF_NO_PART = {"speeds_bike"}
 _KINDS = (
     "frame", "fork", "headset", "stem", "handlebar", "grips", "saddle", "seat post", "chain", "cassette", "freehub", "chainring",
     "crank", "bottom bracket", "pedals", "rear derailleur", "front derailleur", "hanger", "shifters", "motor", "battery",
@@ -136,10 +134,19 @@ def test_no_bike_loses_a_caution_that_its_words_brought() -> None:
 
 
 def test_a_sprung_fork_is_known_to_be_sprung_by_what_was_read_on_it() -> None:
-    """That it is sprung is on record, by what is a guess."""
+    """That it is sprung is on record, by what is a guess; one on which nothing of the kind was read is taken for rigid."""
     fork = PartThen(1, "fork", limits=("fork-bush-play", "stanchion-score"))
     assert carried_over(bike((fork,)))[1]["springing"] == ("coil", "guess")
-    assert carried_over(bike((PartThen(1, "fork"),)))[1] == {}
+    assert carried_over(bike((PartThen(1, "fork"),)))[1] == {"springing": ("none", "guess")}
+    of_a_template = bike((PartThen(1, "fork"),), usual={"bar": (31.8,)})
+    assert carried_over(of_a_template)[1] == {"springing": ("none", "template")}
+
+
+def test_two_joints_together_say_more_than_each() -> None:
+    """An adjustable stem on a quill, cups in an eccentric."""
+    found = carried_over(bike(joints=("stem-adjust", "quill-wedge", "bb-eccentric", "bb-cartridge")))
+    assert of(found, "stem")["stem_kind"] == ("adjustable quill", "records")
+    assert of(found, "bottom bracket")["bb_hold"] == ("cartridge in an eccentric", "records")
 
 
 def test_a_valve_nut_brings_its_valve() -> None:

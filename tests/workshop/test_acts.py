@@ -83,7 +83,11 @@ def test_the_counter_writes_down_what_the_owner_says_of_a_part(db: None) -> None
 @pytest.mark.parametrize(
     ("kind", "said", "words"),
     [
-        ("part added", {"tag": "PB-001", "kind": "carrier", "end": "rear"}, "carrier rear put on the build sheet"),
+        (
+            "part added",
+            {"tag": "PB-001", "kind": "carrier", "end": "rear"},
+            "carrier rear put on the build sheet",
+        ),
         (
             "part added",
             {"kind": "lights", "what": "lights", "was_there": True},
@@ -94,7 +98,11 @@ def test_the_counter_writes_down_what_the_owner_says_of_a_part(db: None) -> None
             {"part": 7, "what": "rotor front", "gone_to": "scrap"},
             "rotor front replaced; the old one to scrap",
         ),
-        ("part taken off", {"what": "chain guide", "gone_to": "owner"}, "chain guide taken off, to the owner"),
+        (
+            "part taken off",
+            {"what": "chain guide", "gone_to": "owner"},
+            "chain guide taken off, to the owner",
+        ),
         (
             "part taken off",
             {"what": "hanger", "gone_to": "never there"},

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from pinchbolt.records.migrations._joints_then import JOINTS, LIMITS, MARKED, SPECIFICATION
+from pinchbolt.records.migrations._joints_then import JOINTS, LIMITS, MARKED, SPECIFICATION, TOGETHER
 
 ENDS = ("front", "rear")
 
@@ -16,52 +16,59 @@ ENDS = ("front", "rear")
 # `rotor` alone is that of both.
 _AT_AN_END = {
     ("brake",): (
-        "caliper", "caliper_set_for", "caliper_bolt", "caliper_stack", "caliper_hole", "caliper_shape", "lever_pull",
-        "brake_pull", "reach_least", "reach_most",
+        "caliper", "caliper_set_for", "caliper_bolt", "caliper_stack", "caliper_shape", "lever_pull", "brake_pull",
+        "reach_least", "reach_most",
     ),
     ("pads",): ("pads", "pad_shape"),
     ("rotor",): ("rotor", "rotor_kind", "rotor_marking"),
-    ("wheel",): ("hub_rotor_mount", "rim_inner", "rim_bsd", "hook", "rim_max_bar", "rim_tyre_least", "rim_tyre_most"),
-    ("rim", "wheel"): ("rim_depth", "valve_hole"),
+    ("wheel",): (
+        "hub_rotor_mount", "rim_inner", "rim_bsd", "hook", "rim_max_bar", "rim_tyre_least", "rim_tyre_most", "rim_depth",
+        "valve_hole",
+    ),
     ("tyre",): ("tyre", "tyre_allowed_hookless", "tyre_max_bar", "pressure_bar"),
-    ("valve", "tube", "tyre"): ("valve", "valve_length"),
+    ("valve", "tube"): ("valve", "valve_length"),
 }
 # Of the fork in front and of the frame behind.
 _OF_THE_ENDS = (
     "frame_diameter", "frame_length", "frame_pitch", "frame_thread", "frame_seat", "axle_diameter", "axle_length", "axle_pitch",
     "axle_thread", "axle_seat", "mount", "mount_kind", "native", "max_rotor", "opening", "frame_tyre_most", "brake_drop",
+    "caliper_hole",
 )
 _ONE = {
-    ("handlebar", "one-piece bar"): ("bar", "bar_material", "bar_grip"),
-    ("stem", "one-piece bar"): ("stem", "stem_bar_clamp", "stem_height", "quill_inserted", "quill_mark"),
+    ("handlebar",): ("bar", "bar_material"),
+    ("handlebar", "one-piece bar"): ("bar_grip",),
+    ("stem", "one-piece bar"): ("stem", "stem_height"),
+    ("stem",): ("stem_bar_clamp", "quill_inserted", "quill_mark"),
     ("headset",): ("headset", "headset_upper", "headset_lower", "spacers"),
     ("fork",): ("steerer", "crown_race", "steerer_diameter", "steerer_length", "steerer_bore", "max_spacers"),
     ("frame",): (
         "bb", "bb_shell", "bb_shell_width", "head_tube_upper", "head_tube_lower", "head_tube_stack", "seat_tube",
-        "front_mech_tube", "post_frame_least", "chainstay_mm", "racing", "drive_kind",
+        "front_mech_tube", "post_frame_least", "chainstay_mm", "racing",
     ),
-    ("hanger", "frame"): ("hanger",),
+    ("hanger",): ("hanger", "hanger_link"),
     ("saddle",): ("saddle_rail",),
     ("seat post", "dropper post"): (
         "seat_post", "post_clamp", "post_length", "post_mark", "post_shown", "ears_sold",
     ),
     ("chain",): ("chain", "chain_pitches"),
     # What the chain runs on is of the sprockets: a chain that comes from elsewhere must not bring its own answer along.
-    ("cassette", "freewheel", "sprocket", "belt sprocket", "belt"): ("drive",),
-    ("cassette", "freewheel", "sprocket"): ("sprocket_big", "sprocket_small", "sprockets", "sprocket_pitch"),
-    ("cassette", "freewheel"): ("cassette",),
+    ("cassette", "freewheel", "sprocket"): ("drive",),
+    ("cassette", "freewheel"): ("sprocket_big", "sprocket_small", "sprocket_pitch"),
+    ("cassette",): ("cassette",),
     ("rear derailleur",): (
         "derailleur_family", "derailleur_ratio", "derailleur_mount", "derailleur_system", "max_big", "min_small", "min_big",
-        "capacity", "hanger_link",
+        "capacity",
     ),
     ("front derailleur",): ("front_mech_mount", "max_difference", "max_ring", "min_ring"),
-    ("shifters",): ("shift", "shifter", "shifter_pull", "speeds_shifter", "speeds_bike", "shifter_system"),
-    ("crank",): ("crank_mount", "spindle", "crank_pedal"),
-    ("chainring", "crank"): ("rings", "ring_big", "ring_small", "ring_teeth", "ring_mount", "chain_line_front"),
+    ("shifters",): ("shift", "shifter", "shifter_pull", "speeds_shifter", "shifter_system"),
+    ("crank",): ("crank_mount", "spindle", "crank_pedal", "chain_line_front", "drive_kind"),
+    ("chainring",): ("rings", "ring_big", "ring_small", "ring_teeth", "ring_mount"),
     ("bottom bracket",): ("bb_part", "bb_part_widths"),
     ("pedals",): ("pedal",),
     ("motor", "hub motor"): ("motor",),
-    ("battery",): ("battery",),
+    ("battery",): ("battery", "charger"),
+    ("display",): ("drive_part",),
+    ("spokes",): ("nipple_thread", "spoke_thread", "spoke_length_computed", "spoke_length_stock"),
     ("brake",): ("lever_clamp",),
 }
 _SPROCKETS = ("cassette", "freewheel", "sprocket")
@@ -94,7 +101,9 @@ def _owners() -> Iterator[tuple[str, Owner]]:
     for kinds, facts in _ONE.items():
         yield from ((fact, Owner(kinds, "", fact)) for fact in facts)
     yield "speeds_cassette", Owner(_SPROCKETS, "", "sprockets_behind")
-    yield from ((fact, Owner(("freehub", "wheel"), "rear", fact)) for fact in ("body", "chain_line_rear"))
+    yield "sprockets", Owner(_SPROCKETS, "", "sprockets")
+    behind = ("freehub", "freewheel", "sprocket", "belt sprocket")
+    yield from ((fact, Owner(behind, "", fact)) for fact in ("body", "chain_line_rear"))
 
 
 OWNERS: Mapping[str, Owner] = dict(_owners())
@@ -154,14 +163,23 @@ def carried_over(bike: BikeThen) -> dict[int, Facts]:
                     found[part.id].setdefault(fact, (value, "template"))
         if part.kind == "tyre" and "tyre-wear-mark" in part.limits:
             found[part.id].setdefault("tread", ("slick", "template"))
-        if part.kind == "fork" and (_SPRUNG & set(part.limits) or _SPRUNG_JOINTS & set(bike.joints)):
-            # That it is sprung is on record; by what is not.
-            spring = "air" if "sag-fork" in part.limits else "coil"
-            found[part.id].setdefault("springing", (spring, "guess"))
+        if part.kind == "fork":
+            found[part.id].setdefault("springing", _springing(part, bike))
+    for pair, (kinds, fact, value) in TOGETHER.items():
+        if pair <= set(bike.joints):
+            for part in first_there(kinds, "", bike.parts):
+                found[part.id].setdefault(fact, (value, "records"))
     for name in _in_order(bike.joints):
         for part, fact, value in _settled(name, bike.parts):
             found[part.id].setdefault(fact, (value, "records"))
     return found
+
+
+def _springing(fork: PartThen, bike: BikeThen) -> tuple[Any, str]:
+    """That a fork is sprung was on record by what was read and opened on it; by what it is sprung was not."""
+    if _SPRUNG & set(fork.limits) or _SPRUNG_JOINTS & set(bike.joints):
+        return ("air" if "sag-fork" in fork.limits else "coil"), "guess"
+    return "none", "template" if bike.usual else "guess"
 
 
 def _owners_of(name: str, parts: Iterable[PartThen]) -> list[tuple[PartThen, str]]:
