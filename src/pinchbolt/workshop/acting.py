@@ -10,22 +10,8 @@ from django.db import transaction
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, Person, Role
+from pinchbolt.workshop.acts import May, act_kind
 from pinchbolt.workshop.plain import as_json
-
-_COUNTER_MAY = {
-    "checked in",
-    "answered",
-    "priced",
-    "handed over",
-    "call-back set",
-    "proposed",
-    "withdrawn",
-    "set aside",
-    "own pin set",
-    "rides taken in",
-    "rides placed",
-}
-_OWNER_ONLY = {"terms set", "person added"}
 
 
 class Act:
@@ -108,6 +94,7 @@ class Act:
         said: object,
         bike: Bike | None = None,
     ) -> Event:
+        act_kind(kind)
         return Event(
             at=self.now,
             by=self.person,
@@ -151,19 +138,24 @@ def act(
         else said
     )
     with transaction.atomic():
-        yield Act(kind, allowed(by, kind), key, now, kept, fingerprint)
+        yield Act(kind, allowed(by, kind, asked), key, now, kept, fingerprint)
 
 
-def allowed(by: int, kind: str) -> Person:
+def allowed(by: int, kind: str, asked: object = None) -> Person:
     """Return the person, if their role may do this."""
+    row = act_kind(kind)
     person = Person.objects.filter(pk=by, is_active=True).first()
     if person is None:
         raise NotAllowed("Nobody is signed in: sign in first.")
-    if kind in _OWNER_ONLY and person.role != Role.OWNER:
+    if row.may is May.OWNER and person.role != Role.OWNER:
         raise NotAllowed(
             f"{person.name} is {person.role}: this is for the owner of the workshop. Ask them to sign in."
         )
-    if person.role == Role.COUNTER and kind not in _COUNTER_MAY:
+    if (
+        person.role == Role.COUNTER
+        and row.may is not May.ALL
+        and not (row.counter_if and row.counter_if(asked))
+    ):
         raise NotAllowed(
             f"{person.name} is at the counter: readings and work are a mechanic's. Ask a mechanic to sign in."
         )

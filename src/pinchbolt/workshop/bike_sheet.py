@@ -1,12 +1,12 @@
 """A bike with its build sheet and its history, and finding a bike."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import Q
+from django.db.models import Count, Q
 
 from pinchbolt.records.models import Bike, Event, Line, Part, Ride
+from pinchbolt.workshop.acts import SHOWN, Beside, in_words
 from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.exposure import Ledger, use_of, week_of
@@ -146,83 +146,23 @@ def _part_seen(part: Part, today: date, ledger: Ledger) -> PartSeen:
     )
 
 
-_SHOWN = {
-    "checked in", "reading taken", "found", "priced", "line answered", "work started", "done value", "line done", "signed off",
-    "reopened", "handed over", "set aside", "part arrived", "marking read", "call-back set", "distance said",
-    "rides taken in", "rides placed", "part moved", "facts read",
-}  # fmt: skip
-
-
 def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
     """The newest events of a bike; the verdict of a reading stands in the reading's own line."""
-    events = (
-        Event.objects.filter(bike=bike, kind__in=_SHOWN)
+    events = list(
+        Event.objects.filter(bike=bike, kind__in=SHOWN)
         .exclude(kind="found", finding__reading__isnull=False)
-        .select_related("by")
+        .select_related("by", "reading__finding", "finding", "donevalue", "roundtick", "answer__line")
         .prefetch_related("corrected_by")
         .order_by("-pk")[:most]
     )
-    lines = dict(Line.objects.filter(job__bike=bike).values_list("pk", "words"))
+    rides = Ride.objects.filter(event__in=events).values_list("event").annotate(many=Count("pk"))
+    beside = Beside(dict(Line.objects.filter(job__bike=bike).values_list("pk", "words")), dict(rides))
     return tuple(
         HistoryLine(
-            event.at, event.by.name, _in_words(event, lines), event.job_id, bool(event.corrected_by.all())
+            event.at, event.by.name, in_words(event, beside), event.job_id, bool(event.corrected_by.all())
         )
         for event in events
     )
-
-
-def _in_words(event: Event, lines: Mapping[int, str]) -> str:
-    match event.kind:
-        case "reading taken":
-            found = event.reading.finding if hasattr(event.reading, "finding") else None
-            return f"{found.words} Verdict: {found.verdict}." if found else "reading taken"
-        case "found":
-            return f"{event.finding.words} Verdict: {event.finding.verdict}."
-        case "line done":
-            return f"{lines.get(event.said.get('line', 0), 'line')}: done"
-        case "done value":
-            done = event.donevalue
-            return f"{done.joint}: {'by hand' if done.done_n_m is None else f'{done.done_n_m:g} N·m'}"
-        case "round tick":
-            return f"bolt round, {event.roundtick.joint}: {event.roundtick.words}"
-        case "line answered":
-            return f"{event.answer.line.words}: {'agreed' if event.answer.agreed else 'declined'} ({event.answer.how})"
-        case "call-back set":
-            return f"call-back {event.said.get('day', '')}: {event.said.get('reason', '')}"
-        case "work started":
-            return f"work started on stand {event.said.get('stand')}"
-        case "distance said":
-            return _distance_words(event.said)
-        case "rides taken in":
-            return f"ride files taken in: {Ride.objects.filter(event=event).count():,} rides"
-        case "rides placed":
-            many = len(event.said.get("rides", ()))
-            return (
-                f"{many:,} ride{'s' if many != 1 else ''} placed: {event.said.get('tag') or 'count for none'}"
-            )
-        case _:
-            return _of_the_build(event) or event.kind
-
-
-def _distance_words(said: Mapping[str, object]) -> str:
-    """A distance as it was said: since the last stay, between two days, or so much a week."""
-    if said.get("km_a_week") is not None:
-        return f"about {float(str(said['km_a_week'])):,.0f} km a week from {said.get('start')} to {said.get('end')}"
-    if "distance_km" in said:
-        return f"distance from {said.get('start')} to {said.get('end')}: {float(str(said['distance_km'])):,.0f} km"
-    return f"distance since last time: {float(str(said.get('km', 0))):,.0f} km"
-
-
-def _of_the_build(event: Event) -> str:
-    """What an event changed on the build sheet, in words; empty where it did not."""
-    if event.kind == "part moved":
-        return f"{event.said.get('move', 'part')} of {event.said.get('out_of')} into {event.said.get('into')}"
-    if event.kind == "facts read":
-        told = event.said.get("facts", {})
-        return "read off the bike: " + ", ".join(
-            f"{name} {value}".replace("_", " ") for name, value in told.items()
-        )
-    return ""
 
 
 def find_bikes(words: str, most: int = 20) -> tuple[BikeFound, ...]:

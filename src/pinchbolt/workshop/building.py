@@ -174,3 +174,8 @@ def next_tag() -> str:
     taken = Bike.objects.filter(tag__startswith="PB-").values_list("tag", flat=True)
     numbers = [int(tag[3:]) for tag in taken if tag[3:].isdigit()]
     return f"PB-{max(numbers, default=0) + 1:03d}"
+
+
+def use_classes() -> tuple[str, ...]:
+    """Return the classes of use."""
+    return tuple(tables().uses)

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
+from pinchbolt.engines.build import BEHIND, OUTDOORS, rides_word
 from pinchbolt.engines.use import (
     Difference,
     Reconciled,
@@ -21,36 +22,20 @@ from pinchbolt.engines.use import (
     weekly_use,
 )
 from pinchbolt.records.models import Bike, Distance, Fitting, Part, RidePlace
+from pinchbolt.reference.rows.kinds import Use as UseRow
+from pinchbolt.workshop.build_sheet import kind_row
+from pinchbolt.workshop.trade_tables import tables
 
-_DEFAULT_KM_A_WEEK = {"dry road": 90.0, "mixed": 70.0, "mud": 55.0, "e-bike": 60.0, "indoor": 70.0}
-_WEEK_LOG_SD = 0.5
 _FILES_SD = 0.02
+_USUAL = "mixed"
 
-# What turns on a trainer: the chain always; what is behind unless the trainer has its own; wheels in front and brakes never.
-_STANDS_INDOORS = (
-    "pads",
-    "rim pads",
-    "rotor",
-    "brake",
-    "brake cable",
-    "brake fluid",
-    "roller brake",
-    "coaster brake",
-)
-_WHEEL = (
-    "wheel",
-    "tyre",
-    "tube",
-    "sealant",
-    "rim",
-    "hub",
-    "cassette",
-    "freewheel",
-    "freehub",
-    "sprocket",
-    "hub gear",
-)
-_BEHIND, _OUTDOORS = " behind", " outdoors"
+
+def rides_of(kind: str, end: str) -> str:
+    """Return which rides of a bike turn a part: "" all, "outdoors", "behind" all but those on a trainer of its own.
+
+    The same word decides how far a part went and how far it goes in a week.
+    """
+    return rides_word(kind_row(kind), end)
 
 
 class Ledger:
@@ -93,45 +78,53 @@ def places_now() -> QuerySet[RidePlace]:
 
 
 def stays_of(part: Part) -> tuple[Stay, ...]:
-    """Return where a part was, wheel by wheel resolved to bikes and trainers."""
+    """Return where a part was and turned, wheel by wheel resolved to bikes and trainers, with the part's own rides there."""
     direct: list[Stay] = []
-    for fitting in part.fittings.order_by("start"):
-        if fitting.wheel_id is not None:
-            on_wheel = (Stay(f"part {fitting.wheel_id}", fitting.start, fitting.end),)
-            wheel_stays = tuple(
-                Stay(_host(f, _view(f.part)), f.start, f.end)
-                for f in Fitting.objects.filter(part_id=fitting.wheel_id)
-                .select_related("part")
-                .order_by("start")
-            )
-            direct.extend(resolve_stays(on_wheel, {f"part {fitting.wheel_id}": wheel_stays}))
-        else:
-            direct.append(Stay(_host(fitting, _view(part)), fitting.start, fitting.end))
+    for fitting in part.fittings.select_related("wheel").order_by("start"):
+        rides = _rides(part, fitting)
+        if fitting.wheel_id is None:
+            direct.extend(_stays(fitting, rides))
+            continue
+        of_wheel = Fitting.objects.filter(part_id=fitting.wheel_id).order_by("start")
+        wheel_stays = tuple(stay for one in of_wheel for stay in _stays(one, rides))
+        on_wheel = (Stay(f"part {fitting.wheel_id}", fitting.start, fitting.end),)
+        direct.extend(resolve_stays(on_wheel, {f"part {fitting.wheel_id}": wheel_stays}))
     return tuple(direct)
 
 
-def _view(part: Part) -> str:
-    """Which rides of a bike a part takes part in: all, all but those on a trainer of its own, or those outdoors."""
-    if part.kind in _STANDS_INDOORS or (part.kind in _WHEEL and part.place == "front"):
-        return _OUTDOORS
-    return _BEHIND if part.kind in _WHEEL else ""
+def _stays(fitting: Fitting, rides: str) -> tuple[Stay, ...]:
+    """One stay on a bike or a trainer; what moves on the road alone stands still on a trainer, and has none there."""
+    if fitting.bike_id is not None:
+        return (Stay(f"bike {fitting.bike_id} {rides}".strip(), fitting.start, fitting.end),)
+    if fitting.trainer_id is None or rides == OUTDOORS:
+        return ()
+    return (Stay(f"trainer {fitting.trainer_id}", fitting.start, fitting.end),)
 
 
-def _host(fitting: Fitting, view: str) -> str:
-    return f"bike {fitting.bike_id}{view}" if fitting.bike_id is not None else f"trainer {fitting.trainer_id}"
+def rides_now(part: Part) -> str:
+    """Return which rides turn a part where it is or was last: the word of `rides_of`."""
+    last = part.fittings.select_related("wheel").order_by("-start", "-pk").first()
+    return rides_of(part.kind, part.place) if last is None else _rides(part, last)
 
 
-def _of_host(host: str) -> Q:
-    kind, number = host.split()[:2]
-    return Q(bike_id=int(number)) if kind == "bike" else Q(trainer_id=int(number))
+def _rides(part: Part, fitting: Fitting) -> str:
+    """A part goes by its own kind, on a wheel as beside it; where it does not say at which end it is, its wheel does."""
+    return rides_of(part.kind, part.place or (fitting.wheel.place if fitting.wheel else ""))
+
+
+def _split(host: str) -> tuple[Q, str]:
+    """The rows of a host, and which of its rides are meant."""
+    kind, number, *rides = host.split()
+    return Q(bike_id=int(number)) if kind == "bike" else Q(trainer_id=int(number)), " ".join(rides)
 
 
 def _by_files(host: str) -> tuple[Stretch, ...]:
-    places = places_now().filter(_of_host(host))
-    if host.endswith(_BEHIND):
+    rows, rides = _split(host)
+    places = places_now().filter(rows)
+    if rides in (OUTDOORS, BEHIND):
         places = places.filter(trainer__isnull=True)
-    elif host.endswith(_OUTDOORS):
-        places = places.filter(trainer__isnull=True).exclude(ride__indoor=True)
+    if rides == OUTDOORS:
+        places = places.exclude(ride__indoor=True)
     km: dict[date, float] = defaultdict(float)
     for day, metres in places.values_list("ride__day", "ride__distance_m"):
         km[day] += metres / 1000
@@ -139,7 +132,7 @@ def _by_files(host: str) -> tuple[Stretch, ...]:
 
 
 def _as_said(host: str) -> tuple[Stretch, ...]:
-    rows = Distance.objects.filter(_of_host(host), event__corrected_by__isnull=True)
+    rows = Distance.objects.filter(_split(host)[0], event__corrected_by__isnull=True)
     return tuple(
         Stretch(host, start, end, km, share, known)
         for start, end, km, share, known in rows.values_list("start", "end", "km", "sd_share", "known")
@@ -156,15 +149,23 @@ def differences_of(bike: Bike) -> tuple[Difference, ...]:
     return Ledger().of(f"bike {bike.pk}").differences
 
 
-def week_of(bike: Bike, today: date, ledger: Ledger | None = None) -> WeeklyUse:
-    """Return how far this bike goes in a week, from its rides, its stretches and the owner's word."""
-    default = bike.km_a_week or _DEFAULT_KM_A_WEEK.get(bike.use_class, 70.0)
-    known = (ledger or Ledger()).stretches({f"bike {bike.pk}"})
+def week_of(bike: Bike, today: date, ledger: Ledger | None = None, rides: str = "") -> WeeklyUse:
+    """Return how far this bike goes in a week, from its rides, its stretches and the owner's word.
+
+    `rides`: which of its rides are meant, by the word of `rides_of`; a part's own gives the rate at which that part goes on.
+    """
+    default = bike.km_a_week or _use(bike).km_a_week
+    known = (ledger or Ledger()).stretches({f"bike {bike.pk} {rides}".strip()})
     so_far = tuple(stretch for stretch in known if stretch.end <= today)
-    return weekly_use(merged(so_far, _weeks_back(so_far, today)), today, default, _WEEK_LOG_SD)
+    return weekly_use(merged(so_far, _weeks_back(so_far, today)), today, default, _use(bike).spread)
 
 
 def _weeks_back(stretches: Iterable[Stretch], today: date) -> list[date]:
     """Every seventh day from today back to the first of them: within a week, days tell no more of a week."""
     first = min((stretch.start for stretch in stretches), default=today)
     return [today - timedelta(days=7 * number) for number in range((today - first).days // 7 + 1)]
+
+
+def _use(bike: Bike) -> UseRow:
+    """How a bike of this class of use is usually ridden; a class that no table has any more counts as mixed."""
+    return tables().uses.get(bike.use_class) or tables().uses[_USUAL]

@@ -20,10 +20,11 @@ from pinchbolt.engines.wear import (
     same_part,
     worth_of_reading,
 )
-from pinchbolt.records.models import Bike, Fitting, Instrument, Marking, Part, Reading
+from pinchbolt.records.models import Bike, Instrument, Marking, Part, Reading
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval, Reason
-from pinchbolt.workshop.exposure import Ledger, use_of, week_of
+from pinchbolt.workshop.been_on import last_bike, parts_before
+from pinchbolt.workshop.exposure import Ledger, rides_now, use_of, week_of
 from pinchbolt.workshop.gauges import GaugeKnown, gauge_known
 from pinchbolt.workshop.learned import priors_now
 from pinchbolt.workshop.looking_up import terms
@@ -103,7 +104,7 @@ def wear_of(part: Part, limit: Limit, law: WearLaw, bike: Bike, today: date) -> 
     """Return the forecast of one part, with the odds for the part on record and what a further reading would bring."""
     record = _record(part, limit, law)
     law = _with_memory(part, limit, law, bike, today)
-    use = _rate_of_use(law, bike, today)
+    use = _rate_of_use(part, law, bike, today)
     forecast = _judged(part, limit, law, bike, today, record)
     forecast = _with_instruments(forecast, limit, record)
     same = None
@@ -115,7 +116,7 @@ def wear_of(part: Part, limit: Limit, law: WearLaw, bike: Bike, today: date) -> 
 
 def part_life(part: Part, limit: Limit, today: date) -> PartLife | None:
     """Return a part's record for learning, by the trade's law and where it is or was fitted, or None where it has none."""
-    bike = _bike_of(part)
+    bike = last_bike(part)
     law = wear_law(limit, bike, None, tables().wear_priors) if bike else None
     if bike is None or law is None or law.clock:
         return None
@@ -125,19 +126,9 @@ def part_life(part: Part, limit: Limit, today: date) -> PartLife | None:
     return PartLife(
         law,
         tuple(record.readings),
-        _rate_of_use(law, bike, today),
+        _rate_of_use(part, law, bike, today),
         record.start if record.start_known else None,
     )
-
-
-def _bike_of(part: Part) -> Bike | None:
-    """The bike that a part is or was last on, by its wheel where a wheel carries it."""
-    fitting = part.fittings.select_related("bike").order_by("-start").first()
-    if fitting is not None and fitting.wheel_id is not None:
-        fitting = (
-            Fitting.objects.filter(part_id=fitting.wheel_id).select_related("bike").order_by("-start").first()
-        )
-    return fitting.bike if fitting else None
 
 
 def _judged(part: Part, limit: Limit, law: WearLaw, bike: Bike, today: date, record: _Record) -> Forecast:
@@ -146,7 +137,7 @@ def _judged(part: Part, limit: Limit, law: WearLaw, bike: Bike, today: date, rec
     forecast = judge(
         law,
         record.readings,
-        _rate_of_use(law, bike, today),
+        _rate_of_use(part, law, bike, today),
         today,
         exposure_now=_exposure_now(part, law, record.rows, today),
         fitted_new=record.start_known or told_since_fitting,
@@ -196,25 +187,14 @@ def _with_memory(part: Part, limit: Limit, law: WearLaw, bike: Bike, today: date
     """The law after the earlier parts of this kind and place on this bike."""
     if law.clock or law.driver != "km":
         return law
-    mine = part.fittings.order_by("start").first()
-    earlier = [
-        fitting
-        for fitting in Fitting.objects.filter(
-            bike=bike, part__kind=part.kind, part__place=part.place, end__isnull=False
-        )
-        .exclude(part=part)
-        .select_related("part")
-        .order_by("start")
-        if mine is None or fitting.start <= mine.start
-    ]
-    records = [_record(fitting.part, limit, law) for fitting in earlier]
+    records = [_record(before, limit, law) for before in parts_before(part, bike)]
     read = [record for record in records if record.readings]
     if not read:
         return law
     return law_on_this_bike(
         law,
         [record.readings for record in read],
-        _rate_of_use(law, bike, today),
+        _rate_of_use(part, law, bike, today),
         fitted_on=[record.start if record.start_known else None for record in read],
     )
 
@@ -287,10 +267,10 @@ def _exposure_now(part: Part, law: WearLaw, rows: list[Reading], today: date) ->
     return last.distance_km + max(0.0, use_of(part, today, ledger).km - use_of(part, last.day, ledger).km)
 
 
-def _rate_of_use(law: WearLaw, bike: Bike, today: date) -> RateOfUse:
+def _rate_of_use(part: Part, law: WearLaw, bike: Bike, today: date) -> RateOfUse:
     if law.driver == "days":
         return RateOfUse(7.0, 0.0)
-    week = week_of(bike, today)
+    week = week_of(bike, today, rides=rides_now(part))
     if law.driver == "h":
         # Hours of riding from distance: 18 km/h is common practice, no source; its spread is added to that of the distance.
         return RateOfUse(week.median_km / 18.0, (week.log_sd**2 + 0.2**2) ** 0.5)

@@ -81,7 +81,7 @@ def _whole(request: HttpRequest, job: int, when: datetime) -> HttpResponse:
     context = {
         "places": seen,
         "spots": spots_of(job, seen),
-        "kinds": use_case.kinds_on(found_job),
+        "kinds": use_case.pieces_on(found_job),
         "following": following,
         "taken": sum(one.taken for one in seen),
         "count": sum(one.count for one in seen),
@@ -101,7 +101,7 @@ def _page(
     context = {
         "places": seen,
         "spots": spots_of(job, seen),
-        "kinds": use_case.kinds_on(found_job),
+        "kinds": use_case.pieces_on(found_job),
         "here": here,
         "following": following,
         "following_words": next((one.words for one in places if one.id == following), ""),

@@ -2,6 +2,8 @@
 
 from pinchbolt.engines.build._clamped import clamped_by
 from pinchbolt.engines.build._queries import (
+    BEHIND,
+    OUTDOORS,
     JointOn,
     LimitOn,
     cautions_at,
@@ -10,7 +12,6 @@ from pinchbolt.engines.build._queries import (
     drawn_pieces,
     facts_in_build,
     flat_facts,
-    host_word,
     items_for,
     joint_name,
     joints_of,
@@ -18,6 +19,7 @@ from pinchbolt.engines.build._queries import (
     owners_of,
     price_of,
     questions_of,
+    rides_word,
     settled,
     unseen_corners,
 )
@@ -35,7 +37,9 @@ from pinchbolt.engines.build.types import (
 )
 
 __all__ = [
+    "BEHIND",
     "CONFIRMING",
+    "OUTDOORS",
     "SOURCES",
     "Asked",
     "Build",
@@ -58,7 +62,6 @@ __all__ = [
     "facts_in_build",
     "flat_facts",
     "holds",
-    "host_word",
     "items_for",
     "joint_name",
     "joints_of",
@@ -66,6 +69,7 @@ __all__ = [
     "owners_of",
     "price_of",
     "questions_of",
+    "rides_word",
     "settled",
     "unseen_corners",
 ]

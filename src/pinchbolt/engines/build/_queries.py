@@ -10,6 +10,8 @@ from pinchbolt.reference.rows.kinds import PartKind, Value
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.reference.rows.work import Caution, Operation, ShelfPrice, SignoffItem
 
+OUTDOORS, BEHIND = "outdoors", "behind"
+
 
 @dataclass(frozen=True, slots=True)
 class LimitOn:
@@ -244,9 +246,16 @@ def settled(kind: PartKind, facts: Mapping[str, FactValue]) -> dict[str, FactVal
     }
 
 
-def host_word(part: PartOn) -> str:
-    """Return which rides of a bike turn a part: "" all, "outdoors", "behind" all but those on a trainer's own wheel."""
-    rides = part.kind.rides
-    if rides == "as its wheel":
-        return "outdoors" if end_of(part.end) == "front" else "behind"
-    return "outdoors" if rides in ("outdoors", "none") else ""
+def rides_word(kind: PartKind, end: str) -> str:
+    """Return which rides of a bike turn a part of this kind.
+
+    Args:
+        kind: Row of the kind. [-]
+        end: Where it is: "", front, rear, front left ... [-]
+
+    Returns:
+        "" for all, `OUTDOORS` for what stands still on a trainer, `BEHIND` for all but those on a trainer's own wheel. [-]
+    """
+    if kind.rides == "as its wheel":
+        return OUTDOORS if end_of(end) == "front" else BEHIND
+    return "" if kind.rides == "all" else OUTDOORS

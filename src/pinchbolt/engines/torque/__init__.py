@@ -112,6 +112,7 @@ __all__ = [
     "tool_state",
     "torque_in",
     "weak_keys",
+    "whole_round",
     "window",
     "windows_of_many",
 ]

@@ -37,6 +37,21 @@ def remove(apps: Any, schema_editor: Any) -> None:
             schema_editor.execute(f"DROP TRIGGER {table}_no_{act}")
 
 
+def nothing(apps: Any, schema_editor: Any) -> None:
+    """On the way forth the table of markings keeps its triggers: its new field may be empty, so it is not built anew."""
+
+
+def guard_markings(apps: Any, schema_editor: Any) -> None:
+    """On the way back SQLite builds the table of markings anew, and its triggers are gone with the old one."""
+    if schema_editor.connection.vendor == "postgresql":
+        return
+    for act in ("UPDATE", "DELETE"):
+        schema_editor.execute(
+            f"CREATE TRIGGER IF NOT EXISTS marking_no_{act.lower()} BEFORE {act} ON records_marking "
+            f"BEGIN SELECT RAISE(ABORT, '{_SENTENCE}'); END"
+        )
+
+
 class Migration(migrations.Migration):
     """Two tables, their triggers, and fields that may be empty (so that the table of markings keeps its triggers)."""
 
@@ -45,6 +60,8 @@ class Migration(migrations.Migration):
     ]
 
     operations = [
+        # First, so that it comes last on the way back.
+        migrations.RunPython(nothing, guard_markings),
         migrations.AddField(
             model_name='part',
             name='start_facts',

@@ -1,0 +1,191 @@
+"""What an older record knew of a bike goes to the parts that own it, with how it is known."""
+
+import pytest
+
+from pinchbolt.engines.fit import fact_names
+from pinchbolt.records.migrations._facts_then import (
+    OWNERS,
+    BikeThen,
+    PartThen,
+    carried_over,
+    marked_on,
+    missing,
+    specified,
+)
+from pinchbolt.records.migrations._joints_then import JOINTS
+from pinchbolt.workshop.trade_tables import tables
+
+# The same count as the shifter's own under another rule's name, of no part by itself.
+OF_NO_PART = {"speeds_bike"}
+_KINDS = (
+    "frame", "fork", "headset", "stem", "handlebar", "grips", "saddle", "seat post", "chain", "cassette", "freehub", "chainring",
+    "crank", "bottom bracket", "pedals", "rear derailleur", "front derailleur", "hanger", "shifters", "motor", "battery",
+)  # fmt: skip
+_AT_BOTH_ENDS = ("wheel", "tyre", "tube", "rotor", "pads", "brake", "brake fluid")
+WHOLE = (
+    *(PartThen(number, kind) for number, kind in enumerate(_KINDS, start=1)),
+    *(
+        PartThen(100 + 10 * number + at, kind, end)
+        for number, kind in enumerate(_AT_BOTH_ENDS)
+        for at, end in enumerate(("front", "rear"))
+    ),
+)
+
+
+def bike(parts: tuple[PartThen, ...] = WHOLE, **said: object) -> BikeThen:
+    """An older record, of which only what is given is known."""
+    known: dict[str, object] = {"words": "", "speeds": None, "facts": {}, "joints": (), **said}
+    return BikeThen(parts=parts, **known)  # type: ignore[arg-type]
+
+
+def of(
+    found: dict[int, dict[str, tuple[object, str]]], kind: str, end: str = ""
+) -> dict[str, tuple[object, str]]:
+    """What the one part of this kind starts with."""
+    return found[next(part.id for part in WHOLE if (part.kind, part.place) == (kind, end))]
+
+
+def test_every_fact_that_a_rule_looks_at_has_an_owner() -> None:
+    """Nothing that could be typed on a bike is without a part, but for what is of none."""
+    assert fact_names(tables()) - set(OWNERS) - {"opening", "frame_tyre_most"} == OF_NO_PART
+
+
+def test_no_two_names_mean_the_same_place_but_for_old_other_names() -> None:
+    """A second name for one place would let one value push out another."""
+    twice: dict[tuple[object, ...], list[str]] = {}
+    for name, owner in OWNERS.items():
+        twice.setdefault((owner.kinds, owner.end, owner.fact), []).append(name)
+    assert sorted(names for names in twice.values() if len(names) > 1) == [
+        ["brake_fluid", "fluid"],
+        ["hub_rotor_mount", "rotor_mount"],
+    ]
+
+
+@pytest.mark.parametrize("name", sorted(fact_names(tables())))
+def test_one_fact_by_itself_is_kept_whatever_the_bike_has(name: str) -> None:
+    """On a whole bike, and on one with nothing but a frame, the value is found again with some part."""
+    for parts in (WHOLE, (PartThen(1, "frame"),)):
+        found = carried_over(bike(parts, facts={name: "x"}))
+        assert [value for facts in found.values() for value, _ in facts.values()].count("x") >= 1
+
+
+def test_one_end_is_heard_before_both() -> None:
+    """Pads sintered in front, resin at both: the front ones are sintered."""
+    found = carried_over(bike(facts={"pads": "resin", "pads_front": "sintered"}))
+    assert (of(found, "pads", "front")["pads"][0], of(found, "pads", "rear")["pads"][0]) == (
+        "sintered",
+        "resin",
+    )
+
+
+def test_a_fact_says_how_it_is_known() -> None:
+    """Read by a hand, equal to the template's, or neither; the fluid of a bottle is no reading of the brake."""
+    found = carried_over(
+        bike(
+            facts={"rotor_front": 180, "rotor_rear": 160, "seat_post": "27.2", "fluid": "mineral"},
+            read={"rotor_front": 180, "fluid": "mineral"},
+            usual={"rotor_front": (180,), "rotor_rear": (160,)},
+        )
+    )
+    assert of(found, "rotor", "front")["rotor"] == (180, "read off the part")
+    assert of(found, "rotor", "rear")["rotor"] == (160, "template")
+    assert of(found, "seat post")["seat_post"] == ("27.2", "records")
+    assert of(found, "brake fluid", "front")["fluid"] == ("mineral", "records")
+
+
+def test_a_joint_settles_its_own_end_and_never_what_was_known() -> None:
+    """A post mount behind is a disc brake behind; a caliper that was told stays as told."""
+    found = carried_over(
+        bike(
+            facts={"caliper_rear": "is"},
+            joints=("caliper-post-mount:rear", "stem-face-2", "vbrake-arm:front"),
+        )
+    )
+    assert of(found, "brake", "rear") == {"caliper": ("is", "records"), "stops_on": ("disc", "records")}
+    assert of(found, "brake", "front")["stops_on"] == ("rim", "records")
+    assert of(found, "stem") == {"face_bolts": (2, "records")}
+
+
+def test_the_joints_that_settle_something_are_joints() -> None:
+    """A slip of the pen in the list would settle nothing without a word."""
+    assert {name.partition(":")[0] for name in JOINTS} <= set(tables().joints)
+
+
+def test_speeds_are_of_the_sprockets_or_of_the_hub() -> None:
+    """Eleven behind are eleven sprockets; seven with a hub gear are gears of the hub, and one sprocket."""
+    assert of(carried_over(bike(speeds=11)), "cassette")["sprockets_behind"] == (11, "records")
+    hub = (PartThen(1, "hub gear"), PartThen(2, "sprocket"))
+    assert carried_over(bike(hub, speeds=7)) == {1: {"gears": (7, "records")}, 2: {}}
+    assert carried_over(bike(hub, speeds=1)) == {1: {}, 2: {"sprockets_behind": (1, "records")}}
+
+
+def test_no_bike_loses_a_caution_that_its_words_brought() -> None:
+    """Words that said carbon or e-bike made the lists ask: now a guess about the frame, and a battery to be looked for."""
+    found = carried_over(bike(words="Carbon racer"))
+    assert of(found, "frame")["material"] == ("carbon", "guess")
+    assert of(carried_over(bike(facts={"bar": "31.8 carbon"})), "handlebar")["material"] == (
+        "carbon",
+        "records",
+    )
+    plain = tuple(part for part in WHOLE if part.kind not in ("motor", "battery"))
+    assert missing(bike(plain, words="Red city e-bike")) == [("battery", "")]
+    assert missing(bike(plain, kind="ebike")) == [("battery", "")]
+    assert missing(bike(words="Red city e-bike")) == []
+
+
+def test_a_sprung_fork_is_known_to_be_sprung_by_what_was_read_on_it() -> None:
+    """That it is sprung is on record, by what is a guess; one on which nothing of the kind was read is taken for rigid."""
+    fork = PartThen(1, "fork", limits=("fork-bush-play", "stanchion-score"))
+    assert carried_over(bike((fork,)))[1]["springing"] == ("coil", "guess")
+    assert carried_over(bike((PartThen(1, "fork"),)))[1] == {"springing": ("none", "guess")}
+    of_a_template = bike((PartThen(1, "fork"),), usual={"bar": (31.8,)})
+    assert carried_over(of_a_template)[1] == {"springing": ("none", "template")}
+
+
+def test_two_joints_together_say_more_than_each() -> None:
+    """An adjustable stem on a quill, cups in an eccentric."""
+    found = carried_over(bike(joints=("stem-adjust", "quill-wedge", "bb-eccentric", "bb-cartridge")))
+    assert of(found, "stem")["stem_kind"] == ("adjustable quill", "records")
+    assert of(found, "bottom bracket")["bb_hold"] == ("cartridge in an eccentric", "records")
+
+
+def test_a_valve_nut_brings_its_valve() -> None:
+    """The joint stays on the sheet, so the part that has it is added."""
+    assert missing(bike(joints=("valve-nut:front",))) == [("valve", "front")]
+
+
+def test_typed_fields_of_a_part_are_facts() -> None:
+    """Each under the name that all others use; what is marked stays marked."""
+    assert specified("rotor", {"diameter_mm": 160, "marked_minimum_mm": 1.5}) == {
+        "rotor": (160, "records"),
+        "marked_minimum_mm": (1.5, "records"),
+    }
+    assert specified("tyre", {"width_mm": 40, "bead_mm": 622})["tyre"] == ("40-622", "records")
+
+
+@pytest.mark.parametrize(
+    ("word", "joint", "kind", "end"),
+    [
+        ("steerer", "stem-steerer-2", "fork", ""),
+        ("caliper", "caliper-flat-mount:rear", "brake", "rear"),
+        ("rotor", "rotor-6-bolt:front", "rotor", "front"),
+        ("axle", "thru-rear", "frame", ""),
+        ("axle", "thru-front", "fork", ""),
+        ("hub", "rotor-6-bolt:rear", "wheel", "rear"),
+        ("derailleur", "gear-cable-pinch:front", "front derailleur", ""),
+    ],
+)
+def test_a_marking_names_its_part_by_the_word_of_the_joint(
+    word: str, joint: str, kind: str, end: str
+) -> None:
+    """The word and the end of the joint point to one part."""
+    part = marked_on(word, joint, WHOLE)
+    assert part is not None
+    assert (part.kind, part.place) == (kind, end)
+
+
+def test_a_marking_that_may_be_of_two_parts_stays_with_the_joint() -> None:
+    """Two stems were on the bike that day: the marking governs whichever is there, as the careful reading."""
+    stems = (PartThen(1, "stem"), PartThen(2, "stem"))
+    assert marked_on("stem", "stem-face-4", stems) is None
+    assert marked_on("rotor", "rotor-6-bolt", WHOLE) is None
