@@ -38,7 +38,7 @@ BESIDES: dict[str, tuple[tuple[str, ...], str]] = {
     "so-suspension": (("MY-04", "MY-07", "MY-08"), "the fork is sprung"),
     "so-mudguards": (("MY-06", "MY-08", "MY-09", "MY-12"), "mudguards and a carrier stand on the build sheet"),
     "so-carbon": (("MY-03",), "the steerer takes an expander plug: it is carbon"),
-    "so-tubeless": (("MY-03", "MY-04", "MY-05"), "sealant stands on the build sheet"),
+    "so-tubeless": (("MY-03", "MY-04", "MY-05", "MY-07"), "sealant stands on the build sheet"),
     "so-hub-gear": (("MY-06",), "a hub gear"),
     "so-drum": (("MY-06",), "a roller brake behind"),
     "so-child-bike": (("MY-10",), "a child's bike"),
