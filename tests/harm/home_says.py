@@ -48,6 +48,7 @@ def _counts() -> dict[str, int]:
 
 
 def _bike_says(bike: Any, now: datetime) -> dict[str, Any]:
+    from pinchbolt.records.models import Marking
     from pinchbolt.workshop.bike_sheet import bike_sheet
     from pinchbolt.workshop.checks import local_day
     from pinchbolt.workshop.sign_off import sign_off_list
@@ -55,8 +56,10 @@ def _bike_says(bike: Any, now: datetime) -> dict[str, Any]:
     from pinchbolt.workshop.walk_round import walk_round
 
     sheet, job = bike_sheet(bike.tag, now), bike.jobs.order_by("-pk")[0]
+    # A joint that was put on a torque sheet by hand and marked there is on no build sheet.
+    marked = Marking.objects.filter(bike=bike).exclude(joint="").values_list("joint", flat=True)
     windows = {}
-    for name in sheet.joints:
+    for name in sorted({*sheet.joints, *marked}):
         seen = joint_seen(name, bike, None, local_day(now))
         windows[name] = [seen.window.floor, seen.window.cap] if seen.window else seen.refused
     return {

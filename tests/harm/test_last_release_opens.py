@@ -16,6 +16,8 @@ HOME = "home-0.1.0"
 
 # Rows that a migration adds or takes away on purpose, by table.
 ROWS: dict[str, int] = {}
+# Joints that another row of the same joint stands for now, by bike and joint.
+JOINTS: dict[tuple[str, str], str] = {}
 # Torque windows that are others now, by bike and joint, with the reason.
 WINDOWS: dict[tuple[str, str], str] = {}
 # Kinds of part whose use is counted otherwise now, with the reason.
@@ -118,9 +120,10 @@ def _still_told(name: str, value: object, facts: dict[str, object]) -> bool:
 
 
 def test_every_joint_is_still_a_joint_of_its_bike(before: dict[str, Any], now: dict[str, Any]) -> None:
-    """No joint is lost; what comes besides is told by the rows."""
+    """No joint is lost, but for those for which a better row stands; what comes besides is told by the rows."""
     for tag, bike in before["bikes"].items():
-        assert set(bike["joints"]) <= set(now["bikes"][tag]["joints"]), tag
+        wanted = {JOINTS.get((tag, joint), joint) for joint in bike["joints"]}
+        assert wanted <= set(now["bikes"][tag]["joints"]), tag
 
 
 def test_every_torque_window_is_the_same(before: dict[str, Any], now: dict[str, Any]) -> None:
@@ -173,6 +176,25 @@ def test_every_list_is_the_one_that_a_mechanic_asks(before: dict[str, Any], now:
         gone = {item for item, (bikes, _) in NO_LONGER.items() if tag in bikes}
         besides = {item for item, (bikes, _) in BESIDES.items() if tag in bikes}
         assert set(now["bikes"][tag]["items"]) == set(bike["items"]) - gone | besides, tag
+
+
+_MARKINGS = """
+import django, json, sys
+django.setup()
+from pinchbolt.records.models import Marking
+told = [[one.joint, one.part, one.on_part and one.on_part.kind] for one in Marking.objects.order_by("pk")]
+json.dump(told, sys.stdout)
+"""
+
+
+@pytest.mark.xfail(strict=True, reason="a marking is kept by bike, joint and word")
+def test_every_marking_is_of_its_part(now: dict[str, Any], home: Path) -> None:
+    """Stem and bar carry theirs; what was read off a child seat's block that stands on no build sheet is kept, of no part."""
+    assert json.loads(_asked(home, "-c", _MARKINGS)) == [
+        ["child-seat-block", "block", None],
+        ["stem-face-4", "stem", "stem"],
+        ["stem-face-4", "handlebar", "handlebar"],
+    ]
 
 
 _BUILDS = """
