@@ -1,0 +1,97 @@
+"""Says as JSON what a home folder holds, through the doors that people use. Run as a program: PINCHBOLT_HOME names the home.
+
+What the release that made a stored home said of it lies beside it; a later release must say the same after its migrations.
+"""
+
+import json
+import os
+import sys
+from datetime import datetime
+from typing import Any
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "pinchbolt.serving.settings")
+
+# Tables of the framework: what they hold follows from the models, not from anybody's work.
+_OF_THE_FRAMEWORK = ("django_", "auth_", "axes_", "sqlite_")
+
+
+def home_says() -> dict[str, Any]:
+    """Return counts of rows and what the doors say of each bike and job, on the day of the last event."""
+    from pinchbolt.records.models import Bike, Event, Job
+    from pinchbolt.workshop.find import findings_of
+
+    now = Event.objects.order_by("-at").values_list("at", flat=True)[0]
+    return {
+        "counts": _counts(),
+        "bikes": {bike.tag: _bike_says(bike, now) for bike in Bike.objects.order_by("tag")},
+        "jobs": {
+            str(job.pk): {str(seen.id): seen.verdict for seen in findings_of(job)}
+            for job in Job.objects.order_by("pk")
+        },
+    }
+
+
+def _counts() -> dict[str, int]:
+    from django.db import connection
+
+    with connection.cursor() as cursor:
+        names = [
+            name
+            for name in connection.introspection.table_names(cursor)
+            if not name.startswith(_OF_THE_FRAMEWORK)
+        ]
+        counts = {}
+        for name in sorted(names):
+            cursor.execute(f"SELECT count(*) FROM {connection.ops.quote_name(name)}")
+            counts[name] = int(cursor.fetchone()[0])
+    return counts
+
+
+def _bike_says(bike: Any, now: datetime) -> dict[str, Any]:
+    from pinchbolt.records.models import Marking
+    from pinchbolt.workshop.bike_sheet import bike_sheet
+    from pinchbolt.workshop.checks import local_day
+    from pinchbolt.workshop.sign_off import sign_off_list
+    from pinchbolt.workshop.torque_sheet import joint_seen
+    from pinchbolt.workshop.walk_round import walk_round
+
+    sheet, job = bike_sheet(bike.tag, now), bike.jobs.order_by("-pk")[0]
+    # A joint that was put on a torque sheet by hand and marked there is on no build sheet.
+    marked = Marking.objects.filter(bike=bike).exclude(joint="").values_list("joint", flat=True)
+    windows = {}
+    for name in sorted({*sheet.joints, *marked}):
+        seen = joint_seen(name, bike, None, local_day(now))
+        windows[name] = [seen.window.floor, seen.window.cap] if seen.window else seen.refused
+    return {
+        "facts": sheet.facts,
+        "joints": sorted(sheet.joints),
+        "parts": {str(part.id): [part.kind, part.place] for part in sheet.parts},
+        "km": {str(part.id): round(part.km, 6) for part in sheet.parts if part.km is not None},
+        "verdicts": {
+            str(part.id): {seen.limit: seen.verdict for seen in part.last}
+            for part in sheet.parts
+            if part.last
+        },
+        "windows": windows,
+        "items": sorted(item.id for item in sign_off_list(job, now).items),
+        "readings": sorted(
+            f"{due.part} {due.limit}" for place in walk_round(job, now) for due in place.readings
+        ),
+    }
+
+
+def main() -> None:
+    """Bring the home up to this release where asked, and print what it holds."""
+    import django
+
+    django.setup()
+    from pinchbolt.serving.migrating import migrate, open_steps
+
+    if sys.argv[1:] == ["migrate"]:
+        migrate()
+    assert not open_steps(), "the home is of another release"
+    json.dump(home_says(), sys.stdout, indent=1, sort_keys=True)
+
+
+if __name__ == "__main__":
+    main()
