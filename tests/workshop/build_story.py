@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from pinchbolt.records.models import Part, Reading
-from pinchbolt.workshop.building import parts_on
+from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.check_in import CheckInAsked, check_in
 from pinchbolt.workshop.sign_off import items_for
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
@@ -107,7 +107,7 @@ def describe(there: Story, part: Part, source: str = "read off the part", **fact
 def confirm(there: Story, corner: str = "") -> None:
     """One tap: this corner, or the whole bike, is as shown."""
     from pinchbolt.workshop.change_build import ConfirmAsked
-    from pinchbolt.workshop.change_build import confirm as confirm_by
+    from pinchbolt.workshop.change_build import confirm_corner as confirm_by
 
     confirm_by(ConfirmAsked(there.tag, corner), by=there.first, key=there.key(), now=NOW)
 

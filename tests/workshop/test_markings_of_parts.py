@@ -118,7 +118,9 @@ def test_a_part_that_comes_back_brings_its_marking_along() -> None:
     take_off(TakeOffAsked(stem.pk, "bins"), by=there.first, key=there.key(), now=NOW)
     assert joint(there, STEM).markings == ()
     lying = BinPart.objects.get(used_part=stem)
-    again = add_part(AddAsked(there.tag, "stem", bin=lying.pk), by=there.first, key=there.key(), now=NOW).part
+    again = add_part(
+        AddAsked(there.tag, "stem", bin=lying.number), by=there.first, key=there.key(), now=NOW
+    ).part
     assert again == stem.pk
     assert joint(there, STEM).markings == ("stem marked 6 N·m max",)
 
@@ -126,7 +128,7 @@ def test_a_part_that_comes_back_brings_its_marking_along() -> None:
 @fault("there is no act that writes a marked wear limit down")
 def test_min_th_1_5_is_told_at_the_stand_and_governs_at_once() -> None:
     """Read at 1.55 mm: past the table's warning; 'min. th. 1.4' on the rotor governs from then on, and the finding says so."""
-    from pinchbolt.workshop.change_build import MarkLimitAsked, mark_limit
+    from pinchbolt.workshop.mark_limit import MarkLimitAsked, mark_limit
 
     there = bike()
     rotor = part_on(there, "rotor", "front")
@@ -145,9 +147,8 @@ def test_min_th_1_5_is_told_at_the_stand_and_governs_at_once() -> None:
 )
 def test_a_marking_that_cannot_be_is_refused(limit: str, value: float) -> None:
     """1.5 cm instead of mm, a limit that is not read on a rotor, a row that is not there: nothing is written."""
-    from pinchbolt.workshop.change_build import MarkLimitAsked, mark_limit
-
     from pinchbolt.errors import InputRefused
+    from pinchbolt.workshop.mark_limit import MarkLimitAsked, mark_limit
 
     there = bike()
     rotor = part_on(there, "rotor", "front")

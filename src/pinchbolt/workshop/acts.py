@@ -145,6 +145,11 @@ def _corner(event: Event, beside: Beside) -> str:
     return f"{event.said.get('corner') or 'the whole bike'}: looked at, the parts are as shown"
 
 
+def _limit_marked(event: Event, beside: Beside) -> str:
+    said = event.said
+    return f"{_what(said)}: marked {float(str(said.get('value', 0))):g} {said.get('unit', '')} for {said.get('limit', '')}"
+
+
 def _marking(event: Event, beside: Beside) -> str:
     said = event.said
     values = [
@@ -182,6 +187,7 @@ ACTS: Mapping[str, ActKind] = {
     "call-back set": ActKind(May.ALL, _call_back),
     # A bike's joints.
     "marking read": ActKind(words=_marking),
+    "limit marked": ActKind(words=_limit_marked),
     "bolt read": ActKind(),
     "round tick": ActKind(words=_round_tick),
     # A bike's build sheet.
