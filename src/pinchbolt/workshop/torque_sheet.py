@@ -4,8 +4,6 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from django.db.models import QuerySet
-
 from pinchbolt.engines.torque import (
     Before,
     JointAsked,
@@ -34,6 +32,7 @@ from pinchbolt.workshop.checks import local_day, number, short
 from pinchbolt.workshop.features import features
 from pinchbolt.workshop.found_out import doubts
 from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id
+from pinchbolt.workshop.markings import before_it, markings_at, part_marked
 from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.tool_board import drifts, torque_tools
@@ -143,7 +142,7 @@ class SheetSeen:
 
 
 def read_marking(asked: MarkingAsked, *, by: int, key: str, now: datetime) -> JointSeen:
-    """Write down what is marked on a part; the newest marking of a part counts.
+    """Write down what is marked on a part; the newest marking of a part counts, as long as the part is on the bike.
 
     Raises:
         InputRefused: The joint is not in the table, the part not in the joint, or the torque out of sense.
@@ -158,12 +157,14 @@ def read_marking(asked: MarkingAsked, *, by: int, key: str, now: datetime) -> Jo
             sentence = f'"{part}" is not clamped by {row.name}: {", ".join(row.parts)}. Choose one.'
             raise InputRefused(sentence, {"part": sentence})
         _refuse_bad_marking(asked, part)
-        old = _markings(bike, asked.joint).filter(part=part).first()
+        on_part = part_marked(bike, asked.joint, part)
+        old = before_it(bike, asked.joint, part, on_part)
         Marking.objects.create(
             event=this.write(bike=bike, corrects=old.event if old else None),
             bike=bike,
             joint=asked.joint,
             part=part,
+            on_part=on_part,
             greatest=asked.greatest_n_m,
             least=asked.least_n_m,
             target=asked.target_n_m,
@@ -311,8 +312,9 @@ def _seen(
 ) -> JointSeen:
     row = joint_row(name)
     found, setting, refused = None, None, ""
+    marked = markings_at(bike, name)
     try:
-        found = joint_window(name, bike)
+        found = joint_window(name, bike, marked)
         setting = best_setting(found, tools, today)
     except (NoSafeAnswer, Unknown) as refusal:
         refused = refusal.sentence
@@ -342,15 +344,15 @@ def _seen(
             *(setting.warnings if setting else ()),
             *_drift(setting, drifted),
         ),
-        markings=tuple(_marking_words(marking) for marking in _markings(bike, name)),
+        markings=tuple(_marking_words(marking) for marking in marked),
         done=done,
         bolt=bolt_of(bike, name, row, setting.applies) if setting else None,
         cautions=cautions_at(row, has),
     )
 
 
-def joint_window(name: str, bike: Bike) -> JointWindow:
-    """Return what all parts of this joint on this bike accept together.
+def joint_window(name: str, bike: Bike, marked: Iterable[Marking] | None = None) -> JointWindow:
+    """Return what all parts of this joint on this bike accept together; `marked` where its markings were looked up already.
 
     Raises:
         NoSafeAnswer: The parts disagree.
@@ -358,25 +360,31 @@ def joint_window(name: str, bike: Bike) -> JointWindow:
     """
     row = joint_row(name)
     table = TorqueRange(row.low, row.high, row.typical, row.source)
+    marked = markings_at(bike, name) if marked is None else marked
+    read = tuple(one for marking in marked for one in _as_read(marking, row))
+    # A marking by a word that the table no longer has for this joint limits it all the same.
+    others = dict.fromkeys(one.part for one in read if one.part not in row.parts)
     return window(
         JointAsked(
             id=row.id,
             name=row.name,
-            parts=row.parts,
+            parts=(*row.parts, *others),
             trade=table,
             shop=table if row.from_shop else None,
-            markings=tuple(read for marking in _markings(bike, name) for read in _as_read(marking)),
+            markings=read,
             table_is_no_default=row.id in _MAKERS_SHEET_ONLY,
         )
     )
 
 
-def _as_read(marking: Marking) -> Iterator[MarkingAskedOf]:
+def _as_read(marking: Marking, row: Joint) -> Iterator[MarkingAskedOf]:
     """A marking as the torque engine takes it: what limits, and apart from it what is only named as the value to use."""
+    kind = marking.on_part.kind if marking.on_part is not None else ""
+    word = kind if marking.part not in row.parts and kind in row.parts else marking.part
     if marking.greatest is not None:
-        yield MarkingAskedOf(marking.part, marking.greatest, marking.least)
+        yield MarkingAskedOf(word, marking.greatest, marking.least)
     if marking.target is not None:
-        yield MarkingAskedOf(marking.part, marking.target, means="target")
+        yield MarkingAskedOf(word, marking.target, means="target")
 
 
 def is_by_hand(found: JointWindow) -> bool:
@@ -385,10 +393,6 @@ def is_by_hand(found: JointWindow) -> bool:
     Common practice, no source; its lock (clip, threadlock, pinch bolt) is what holds it.
     """
     return found.cap <= _FINGER_TIGHT
-
-
-def _markings(bike: Bike, joint: str) -> QuerySet[Marking]:
-    return Marking.objects.filter(bike=bike, joint=joint, event__corrected_by__isnull=True).order_by("pk")
 
 
 def _marking_words(marking: Marking) -> str:
