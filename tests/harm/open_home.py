@@ -15,7 +15,7 @@ def main() -> None:
     from django.core.management import call_command
 
     from pinchbolt.records.models import Bike, Event
-    from pinchbolt.workshop.building import parts_on
+    from pinchbolt.workshop.build_sheet import parts_on
     from pinchbolt.workshop.torque_sheet import joint_seen
 
     steps = ["0007", "0005", "0007"] if sys.argv[1:] == ["twice"] else ["0007"]

@@ -5,7 +5,7 @@ import pytest
 from pinchbolt.errors import InputRefused, NotAllowed, NotFound, NotPossibleNow
 from pinchbolt.records.models import BinPart, Event, Fitting, Person
 from pinchbolt.workshop.bike_sheet import bike_sheet
-from pinchbolt.workshop.building import parts_on
+from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.exposure import use_of
 from tests.story import NOW, PASSPHRASE, TODAY
 from tests.workshop.build_story import (

@@ -6,7 +6,8 @@ import pytest
 
 from pinchbolt.records.models import BinPart, Marking, Part
 from pinchbolt.workshop.acting import act
-from pinchbolt.workshop.building import parts_on, replace_part
+from pinchbolt.workshop.build_sheet import parts_on
+from pinchbolt.workshop.building import replace_part
 from pinchbolt.workshop.part_wear import marked_limit
 from pinchbolt.workshop.torque_sheet import JointSeen, MarkingAsked, joint_seen, read_marking
 from pinchbolt.workshop.trade_tables import tables

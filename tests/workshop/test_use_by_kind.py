@@ -6,7 +6,7 @@ import pytest
 
 from pinchbolt.records.models import Fitting, Part
 from pinchbolt.workshop.bike_sheet import bike_sheet
-from pinchbolt.workshop.building import parts_on
+from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.exposure import use_of
 from pinchbolt.workshop.find import FindingSeen, finding_seen
 from pinchbolt.workshop.move_part import MoveAsked, move_part

@@ -1,16 +1,17 @@
 """A bike with its build sheet and its history, and finding a bike."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db.models import Count, Q
 
-from pinchbolt.records.models import Bike, Event, Line, Part, Ride
+from pinchbolt.records.models import Bike, Event, Finding, Line, Part, Ride
 from pinchbolt.workshop.acts import SHOWN, Beside, in_words
 from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.exposure import Ledger, use_of, week_of
-from pinchbolt.workshop.find import FindingSeen, finding_seen
+from pinchbolt.workshop.find import FindingSeen, finding_seen, findings_mended
 from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.shop_day import JobSeen, job_seen
 
@@ -93,6 +94,7 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeSeen:
     today = local_day(now)
     ledger = Ledger()
     week = week_of(bike, today, ledger)
+    mended = findings_mended(bike)
     jobs = bike.jobs.select_related("bike", "bike__owner").prefetch_related("events").order_by("-opened_at")
     return BikeSeen(
         tag=bike.tag,
@@ -109,24 +111,26 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeSeen:
         joints=tuple(bike.joints),
         week_km=week.median_km,
         week_words=week.words,
-        parts=tuple(_part_seen(part, today, ledger) for part in parts_on(bike)),
+        parts=tuple(_part_seen(part, today, ledger, mended) for part in parts_on(bike)),
         jobs=tuple(job_seen(job, now) for job in jobs),
         history=_history(bike, most),
     )
 
 
-def _part_seen(part: Part, today: date, ledger: Ledger) -> PartSeen:
+def _part_seen(part: Part, today: date, ledger: Ledger, mended: Collection[int]) -> PartSeen:
+    """A part as it is now: what a done line put right stands in the history, and no longer here."""
     fitting = part.fittings.order_by("start").first()
     assert fitting is not None  # a part on a bike has a fitting
     used = use_of(part, today, ledger)
-    newest: dict[str, FindingSeen] = {}
+    newest: dict[str, Finding] = {}
     read = []
     for finding in (
         part.findings.filter(event__corrected_by__isnull=True)
         .select_related("reading", "event__by")
         .order_by("pk")
     ):
-        newest[finding.limit] = finding_seen(finding)
+        # What an eye found stands by itself; of a limit the newest reading counts.
+        newest[finding.limit or f"eye {finding.pk}"] = finding
         if finding.reading and not finding.reading.word:
             row = finding.reading
             read.append(ReadingSeen(row.limit, row.day, row.low, row.high))
@@ -141,7 +145,7 @@ def _part_seen(part: Part, today: date, ledger: Ledger) -> PartSeen:
         km=used.km if used.km > 0 else None,
         km_sd=used.sd if used.km > 0 else None,
         limits=tuple(part.limits),
-        last=tuple(newest.values()),
+        last=tuple(finding_seen(one) for one in newest.values() if one.pk not in mended),
         read=tuple(read),
     )
 

@@ -168,7 +168,8 @@ def _wanted(bikes: Sequence[Bike], asked: KitAsked) -> _Wanted:
     chosen = None if asked.choose == ALL else set(tables().joint_choices[asked.choose].joints)
     joints, untold = [], []
     for bike in bikes:
-        for name in joint_names(build_of(bike)):
+        build = build_of(bike)
+        for name in joint_names(build):
             if chosen is not None and joint_id(name) not in chosen:
                 continue
             row = joint_row(name)
@@ -177,7 +178,7 @@ def _wanted(bikes: Sequence[Bike], asked: KitAsked) -> _Wanted:
             window = None
             if asked.torque == "every" or (asked.torque == "critical" and row.critical == "A"):
                 try:
-                    found = joint_window(name, bike)
+                    found = joint_window(name, bike, build)
                     window = None if is_by_hand(found) else (found.floor, found.cap)
                 except (NoSafeAnswer, Unknown) as refusal:
                     untold.append(f"{bike.tag}: {refusal.sentence}")

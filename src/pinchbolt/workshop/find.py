@@ -1,5 +1,6 @@
 """From a reading, or from the eye, to a finding: verdict, forecast, reasons."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from math import hypot, inf
@@ -224,6 +225,12 @@ def findings_of(job: Job) -> tuple[FindingSeen, ...]:
     carried = [row for key, row in _still_unsafe(job).items() if key not in again]
     rows = [*newest.values(), *carried]
     return tuple(sorted((finding_seen(row) for row in rows), key=lambda seen: (-seen.rank, seen.id)))
+
+
+def findings_standing(found: Iterable[FindingSeen], bike: Bike) -> tuple[FindingSeen, ...]:
+    """Return those that still tell of the bike as it is: no line put them right, and their part is on it now."""
+    mended, here = findings_mended(bike), {part.pk for part in parts_on(bike)}
+    return tuple(one for one in found if one.id not in mended and (one.part is None or one.part in here))
 
 
 def _newest(findings: QuerySet[Finding]) -> dict[tuple[object, str], Finding]:

@@ -6,6 +6,8 @@ from datetime import date
 from math import inf, log
 from typing import Any
 
+from django.db.models import Q
+
 from pinchbolt.engines.wear import (
     Candidate,
     Forecast,
@@ -80,18 +82,18 @@ def wears_by_distance(limit: Limit, bike: Bike) -> bool:
 
 
 def marked_limit(bike: Bike, part: Part, limit: Limit) -> float | None:
-    """The limit marked on the part: its specification, else the newest marking written down for this bike."""
-    own = part.specification.get("marked_minimum_mm")
-    if own is not None and limit.quantity == "thickness":
-        return float(own)
-    marking = (
-        Marking.objects.filter(bike=bike, limit=limit.id, event__corrected_by__isnull=True)
-        .order_by("-pk")
-        .first()
-    )
-    if marking is None:
-        return None
-    return marking.least if limit.direction == "down" else marking.greatest
+    """The limit marked on the part: the newest marking written down for it, else what its older record said.
+
+    A marking of older records, which names no part, governs the parts of its bike that its words fit.
+    """
+    of_part = Q(on_part=part) | Q(on_part__isnull=True, bike=bike, part__in=(part.kind, str(part)))
+    rows = Marking.objects.filter(of_part, limit=limit.id, event__corrected_by__isnull=True)
+    marking = rows.order_by("-pk").first()
+    if marking is not None:
+        return marking.least if limit.direction == "down" else marking.greatest
+    known = part.start_facts.get("marked_minimum_mm") or [part.specification.get("marked_minimum_mm")]
+    is_thickness = limit.quantity.startswith("thickness") and limit.unit == "mm"
+    return float(known[0]) if known[0] is not None and is_thickness else None
 
 
 def forecast_of(part: Part, limit: Limit, law: WearLaw, bike: Bike, today: date) -> Forecast:

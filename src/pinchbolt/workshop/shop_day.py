@@ -7,7 +7,7 @@ from decimal import Decimal
 from pinchbolt.records.models import Event, Job
 from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.call_back import Due, call_backs
-from pinchbolt.workshop.find import findings_of
+from pinchbolt.workshop.find import findings_of, findings_standing
 from pinchbolt.workshop.looking_up import terms
 from pinchbolt.workshop.state import JobState, Where, state_of
 
@@ -94,6 +94,7 @@ def job_seen(job: Job, now: datetime) -> JobSeen:
     events = sorted(job.events.all(), key=lambda event: event.pk)
     state = state_of(events)
     findings = findings_of(job)
+    standing = findings_standing(findings, job.bike)
     return JobSeen(
         job=job.pk,
         tag=job.bike.tag,
@@ -111,7 +112,7 @@ def job_seen(job: Job, now: datetime) -> JobSeen:
         next_step=_next_step(state, events, any(seen.job == job.pk for seen in findings)),
         promise=job.promise,
         is_late=bool(job.promise and job.promise < now and state.where is not Where.GONE),
-        worst_verdict=findings[0].verdict if findings else "",
+        worst_verdict=standing[0].verdict if standing else "",
         opened_at=job.opened_at,
         waits_words=_waits_words(events, state),
     )

@@ -4,9 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from django.db.models import QuerySet
-
-from pinchbolt.engines.build import Build
+from pinchbolt.engines.build import Build, JointOn, clamped_by
 from pinchbolt.engines.build import joints_of as joints_of_build
 from pinchbolt.engines.torque import (
     Before,
@@ -36,6 +34,7 @@ from pinchbolt.workshop.cautions import cautions_at
 from pinchbolt.workshop.checks import local_day, number, short
 from pinchbolt.workshop.found_out import doubts
 from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id
+from pinchbolt.workshop.markings import before_it, markings_at, part_marked
 from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.tool_board import drifts, torque_tools
@@ -146,7 +145,7 @@ class SheetSeen:
 
 
 def read_marking(asked: MarkingAsked, *, by: int, key: str, now: datetime) -> JointSeen:
-    """Write down what is marked on a part; the newest marking of a part counts.
+    """Write down what is marked on a part; the newest marking of a part counts, as long as the part is on the bike.
 
     Raises:
         InputRefused: The joint is not in the table, the part not in the joint, or the torque out of sense.
@@ -157,16 +156,20 @@ def read_marking(asked: MarkingAsked, *, by: int, key: str, now: datetime) -> Jo
         if this.repeated:
             return joint_seen(asked.joint, bike, None, local_day(now))
         part = short(asked.part, "part", "The part", 60, needed=True)
-        if part not in row.parts:
-            sentence = f'"{part}" is not clamped by {row.name}: {", ".join(row.parts)}. Choose one.'
+        build = build_of(bike)
+        kinds = kinds_clamped(_joint_on(build, asked.joint), build, row)
+        if part not in kinds:
+            sentence = f'"{part}" is not clamped by {row.name}: {", ".join(kinds)}. Choose one.'
             raise InputRefused(sentence, {"part": sentence})
         _refuse_bad_marking(asked, part)
-        old = _markings(bike, asked.joint).filter(part=part).first()
+        on_part = part_marked(build, _joint_on(build, asked.joint), part)
+        old = before_it(bike, asked.joint, part, on_part)
         Marking.objects.create(
             event=this.write(bike=bike, corrects=old.event if old else None),
             bike=bike,
             joint=asked.joint,
             part=part,
+            on_part=on_part,
             greatest=asked.greatest_n_m,
             least=asked.least_n_m,
             target=asked.target_n_m,
@@ -232,8 +235,9 @@ def sheet_with_order(job: Job, today: date) -> SheetSeen:
 
 def sheet_of(bike: Bike, joints: Iterable[str], done: Mapping[str, DoneSeen], today: date) -> SheetSeen:
     """Return these joints of a bike in working order, with the fewest changes of tool and setting."""
-    tools, build, drifted = torque_tools(), build_of(bike), drifts(today)
-    seen = {joint: _seen(joint, bike, done.get(joint), today, tools, build, drifted) for joint in joints}
+    given = _given(bike, today)
+    tools, drifted = given.tools, given.drifted
+    seen = {joint: _seen(joint, bike, done.get(joint), given) for joint in joints}
     ordered = sheet_order(
         [
             OnSheet(name, one.window, joint_id(name), joint_end(name), one.drive[0])
@@ -294,7 +298,36 @@ def _undone_words(value: DoneSeen | None) -> str:
 def joint_seen(name: str, bike: Bike, job: Job | None, today: date) -> JointSeen:
     """Return one joint of a bike: window, tool and setting, or the sentence that says why there is none."""
     done = _done_values(job).get(name) if job else None
-    return _seen(name, bike, done, today, torque_tools(), build_of(bike), drifts(today))
+    return _seen(name, bike, done, _given(bike, today))
+
+
+@dataclass(frozen=True, slots=True)
+class _Given:
+    """What every joint of a sheet is judged by: the tools of the board, their drift, the bike and its joints by name."""
+
+    tools: list[ToolAsked]
+    drifted: Mapping[str, str]
+    build: Build
+    joints: Mapping[str, JointOn]
+    today: date
+
+
+def _given(bike: Bike, today: date) -> _Given:
+    build = build_of(bike)
+    joints = {one.name: one for one in joints_of_build(build)}
+    return _Given(torque_tools(), drifts(today), build, joints, today)
+
+
+def _joint_on(build: Build, name: str) -> JointOn | None:
+    return next((one for one in joints_of_build(build) if one.name == name), None)
+
+
+def kinds_clamped(joint: JointOn | None, build: Build, row: Joint) -> tuple[str, ...]:
+    """Return the kinds of part that a joint clamps on this bike; all that its row names where it is not on the build sheet."""
+    if joint is None:
+        return row.parts
+    there = clamped_by(build, joint)
+    return tuple(kind for kind in row.parts if any(kind in build.stands_for(part) for part in there))
 
 
 def joint_name(joint: str) -> str:
@@ -307,20 +340,19 @@ def _seen(
     name: str,
     bike: Bike,
     done: DoneSeen | None,
-    today: date,
-    tools: list[ToolAsked],
-    build: Build,
-    drifted: Mapping[str, str],
+    given: _Given,
 ) -> JointSeen:
-    row = joint_row(name)
+    row, joint = joint_row(name), given.joints.get(name)
     found, setting, refused = None, None, ""
+    marked = markings_at(bike, name)
+    clamps = kinds_clamped(joint, given.build, row)
     try:
-        found = joint_window(name, bike)
-        setting = best_setting(found, tools, today)
+        found = _window(row, clamps, marked)
+        setting = best_setting(found, given.tools, given.today)
     except (NoSafeAnswer, Unknown) as refusal:
         refused = refusal.sentence
-    names = {tool.id: tool.name for tool in tools}
-    asks = asks_of(build, name)
+    names = {tool.id: tool.name for tool in given.tools}
+    asks = _asks(joint)
     return JointSeen(
         joint=name,
         name=joint_name(name),
@@ -330,7 +362,7 @@ def _seen(
         hand=row.hand,
         preparation=row.prep,
         pattern=row.pattern,
-        parts=row.parts,
+        parts=clamps,
         critical=row.critical,
         caution=row.caution,
         conflict=row.conflict,
@@ -345,56 +377,64 @@ def _seen(
             *asks,
             *(found.warnings if found else ()),
             *(setting.warnings if setting else ()),
-            *_drift(setting, drifted),
+            *_drift(setting, given.drifted),
         ),
-        markings=tuple(_marking_words(marking) for marking in _markings(bike, name)),
+        markings=tuple(_marking_words(marking) for marking in marked),
         done=done,
         bolt=bolt_of(bike, name, row, setting.applies) if setting else None,
-        cautions=cautions_at(row, build),
+        cautions=cautions_at(row, given.build),
         asks=asks,
     )
 
 
-def asks_of(build: Build, name: str) -> tuple[str, ...]:
-    """Return what is not known of a joint's parts, or stands there by a template alone, and what is done meanwhile."""
-    joint = next((one for one in joints_of_build(build) if one.name == name), None)
-    if joint is None:
-        return ()
+def _asks(joint: JointOn | None) -> tuple[str, ...]:
+    """What is not known of a joint's parts, and what is done meanwhile."""
     return tuple(
         f"{ask.fact.name} ({ask.part.words}) is not known: {joint.row.name} stands in, which no part can object to. "
         f"To find out: {ask.fact.ask or 'look at the part'}."
-        for ask in joint.asks
+        for ask in (joint.asks if joint is not None else ())
+        if joint is not None
     )
 
 
-def joint_window(name: str, bike: Bike) -> JointWindow:
-    """Return what all parts of this joint on this bike accept together.
+def joint_window(name: str, bike: Bike, build: Build | None = None) -> JointWindow:
+    """Return what all parts of this joint on this bike accept together; *build* where it was read before.
 
     Raises:
         NoSafeAnswer: The parts disagree.
         Unknown: Only the maker's figure would do, and it was not read.
     """
+    there = build_of(bike) if build is None else build
     row = joint_row(name)
+    return _window(row, kinds_clamped(_joint_on(there, name), there, row), markings_at(bike, name))
+
+
+def _window(row: Joint, parts: tuple[str, ...], marked: list[Marking]) -> JointWindow:
     table = TorqueRange(row.low, row.high, row.typical, row.source)
+    read = tuple(one for marking in marked for one in _as_read(marking, parts))
+    # A marking by a word that the table does not have for this joint limits it all the same.
+    others = dict.fromkeys(one.part for one in read if one.part not in parts)
     return window(
         JointAsked(
             id=row.id,
             name=row.name,
-            parts=row.parts,
+            parts=(*parts, *others),
             trade=table,
             shop=table if row.from_shop else None,
-            markings=tuple(read for marking in _markings(bike, name) for read in _as_read(marking)),
+            markings=read,
             table_is_no_default=row.id in _MAKERS_SHEET_ONLY,
         )
     )
 
 
-def _as_read(marking: Marking) -> Iterator[MarkingAskedOf]:
+def _as_read(marking: Marking, parts: tuple[str, ...]) -> Iterator[MarkingAskedOf]:
     """A marking as the torque engine takes it: what limits, and apart from it what is only named as the value to use."""
+    kind = marking.on_part.kind if marking.on_part is not None else ""
+    word = kind if marking.part not in parts and kind in parts else marking.part
     if marking.greatest is not None:
-        yield MarkingAskedOf(marking.part, marking.greatest, marking.least)
+        yield MarkingAskedOf(word, marking.greatest, marking.least)
     if marking.target is not None:
-        yield MarkingAskedOf(marking.part, marking.target, means="target")
+        yield MarkingAskedOf(word, marking.target, means="target")
 
 
 def is_by_hand(found: JointWindow) -> bool:
@@ -403,10 +443,6 @@ def is_by_hand(found: JointWindow) -> bool:
     Common practice, no source; its lock (clip, threadlock, pinch bolt) is what holds it.
     """
     return found.cap <= _FINGER_TIGHT
-
-
-def _markings(bike: Bike, joint: str) -> QuerySet[Marking]:
-    return Marking.objects.filter(bike=bike, joint=joint, event__corrected_by__isnull=True).order_by("pk")
 
 
 def _marking_words(marking: Marking) -> str:
