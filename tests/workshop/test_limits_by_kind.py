@@ -52,7 +52,6 @@ def write(own: Path) -> None:
     tables.cache_clear()
 
 
-@fault("a part carries the limits of the day when it was fitted, so a new row is never read on it")
 def test_a_limit_of_the_workshop_is_read_on_bikes_that_are_there(own: Path) -> None:
     """The bike came first, the row afterwards: it stands in the walk-round at both ends and its reading is a finding."""
     there = bike("road-disc")
@@ -64,7 +63,6 @@ def test_a_limit_of_the_workshop_is_read_on_bikes_that_are_there(own: Path) -> N
     assert (found.verdict, found.safety) == ("before it leaves", True)
 
 
-@fault("a limit that a workshop adds comes at no place of its own")
 def test_a_limit_without_a_place_of_its_own_comes_at_the_place_of_its_part(own: Path) -> None:
     """Not named in the order of the walk-round: it is read with the brake that its rotor is part of, not 'elsewhere'."""
     write(own)
@@ -75,7 +73,6 @@ def test_a_limit_without_a_place_of_its_own_comes_at_the_place_of_its_part(own: 
     assert places == {"front-brake", "rear-brake"}
 
 
-@fault("a part carries the limits of the day when it was fitted")
 def test_a_limit_that_is_gone_leaves_its_reading_and_no_question(own: Path) -> None:
     """The workshop takes its row away again: what was read stays on the page, and nobody is asked for more."""
     there = bike("road-disc")

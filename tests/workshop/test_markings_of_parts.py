@@ -50,7 +50,6 @@ def joint(there: Story, name: str) -> JointSeen:
     return joint_seen(name, there.record.bike, None, TODAY)
 
 
-@fault("a marking is kept by bike and limit, so one marking governs both ends")
 @pytest.mark.parametrize(
     ("kind", "limit", "ends"),
     [
@@ -70,7 +69,6 @@ def test_a_marking_in_front_says_nothing_of_the_part_behind(
     assert limit_of(there, rear, limit) is None
 
 
-@fault("a marking is kept by bike and limit, so the new part stands under the old one's")
 def test_the_marked_minimum_goes_with_its_rotor() -> None:
     """The rotor is replaced: its 1.55 mm goes to scrap with it, and the new one is judged by the table until it is read."""
     there = bike()
@@ -80,7 +78,6 @@ def test_the_marked_minimum_goes_with_its_rotor() -> None:
     assert limit_of(there, new, ROTOR) is None
 
 
-@fault("a marking is kept by bike, joint and word, so it outlives its part")
 def test_the_torque_on_a_stem_goes_with_the_stem() -> None:
     """A new stem, not read yet, does not stand under 'stem marked 6 N·m max'; the bar's own 5 N·m still caps the joint."""
     there = bike()
@@ -95,7 +92,6 @@ def test_the_torque_on_a_stem_goes_with_the_stem() -> None:
     assert bare.window is not None and (bare.window.floor, bare.window.cap) == (table.low, table.high)
 
 
-@fault("a marking is kept by bike, joint and word, so it outlives its part")
 @pytest.mark.parametrize("place", ["front", "rear"])
 def test_the_torque_on_a_caliper_stays_at_its_end(place: str) -> None:
     """The caliper of one end is replaced: the other end's marking stands, this end's is gone."""
@@ -108,7 +104,6 @@ def test_the_torque_on_a_caliper_stays_at_its_end(place: str) -> None:
     assert [end for end, words in stands.items() if words] == [end for end in stands if end != place]
 
 
-@fault("a part can't be replaced by hand")
 def test_a_part_that_comes_back_brings_its_marking_along() -> None:
     """Taken off to the bins and fitted again: what was read off it is still true of it."""
     from pinchbolt.workshop.change_build import AddAsked, TakeOffAsked, add_part, take_off
@@ -158,7 +153,6 @@ def test_a_marking_that_cannot_be_is_refused(limit: str, value: float) -> None:
     assert not Marking.objects.exists()
 
 
-@fault("a part can't be replaced by hand")
 def test_what_was_read_on_the_old_part_is_not_told_of_the_new_one() -> None:
     """A new rotor has no reading, no kilometres and no marking of its own; facts that are the kind's own may stay."""
     there = bike()

@@ -41,7 +41,6 @@ def test_each_item_of_the_table_was_thought_of_for_each_bike(name: str) -> None:
     assert all(reason.strip() for reason in (*bike["asks"].values(), *bike["leaves"].values()))
 
 
-@fault("these items are in no table yet")
 def test_the_new_items_stand_in_the_table() -> None:
     """Each with words, a verdict where it fails, and a condition, so that it stays off other bikes."""
     for item in TOLD["new"]:
@@ -87,7 +86,6 @@ def test_a_tandem_takes_the_stokers_parts_and_a_third_brake() -> None:
     assert items_of(there) == asked(name) | set(BIKES[name]["also_asks"])
 
 
-@fault("a bike can't be begun from nothing, and parts can't be added")
 @pytest.mark.django_db
 def test_what_is_not_known_is_asked_rather_than_left_out() -> None:
     """A fork of which nobody said whether it is sprung, a bar of which nobody said what it is made of: both items are asked."""

@@ -45,7 +45,6 @@ def as_found(there: Story, part: Part, limit: str, value: float) -> FindingSeen:
     return finding_seen(read(there, part, limit, value=value).finding)
 
 
-@fault("the week that a forecast counts on is the whole bike's, trainer and all")
 @pytest.mark.parametrize(
     ("kind", "place", "limit", "value"),
     [
@@ -89,9 +88,6 @@ def test_what_turns_indoors_gets_its_day_from_road_and_rollers() -> None:
     assert after.day_at_limit.median < before.day_at_limit.median
 
 
-@fault(
-    "what no list names turns on every ride: fork, shock and dropper get the trainer's hours for their service"
-)
 @pytest.mark.parametrize("kind", ["fork", "rear shock", "dropper post", "pivots"])
 def test_what_is_sprung_rests_indoors(kind: str) -> None:
     """20 km on the road and 50 on rollers: 20 km for what moves only on the road. Common practice, no source."""
@@ -102,7 +98,6 @@ def test_what_is_sprung_rests_indoors(kind: str) -> None:
     assert use_of(part_on(there, "chain"), TODAY).km == pytest.approx(70.0)
 
 
-@fault("the week that a forecast counts on is the whole bike's, trainer and all")
 def test_a_forks_service_day_is_not_brought_nearer_by_a_trainer() -> None:
     """Hours come from the road alone, in the forecast as in the use."""
     there = bike("hardtail")
@@ -137,7 +132,6 @@ def test_a_part_fitted_to_its_wheel_goes_on_as_before(kind: str, km: float) -> N
     assert use_of(parts[kind], TODAY).km == pytest.approx(km)
 
 
-@fault("the earlier parts of a bike are looked for on the bike alone, not on its wheels")
 def test_earlier_parts_are_remembered_on_a_wheel_too() -> None:
     """Pads eat rotors on this bike: the rotor before was fitted to the same wheel, and the forecast tells of it."""
     there = bike("road-disc")
@@ -172,9 +166,6 @@ def test_the_chain_is_read_by_the_sprockets_that_are_there() -> None:
     assert bike_sheet(gravel.tag, NOW).speeds == 12
 
 
-@fault(
-    "a limit's row of speeds leaves a hub gear's chain without a reading, and more than one speed means a derailleur"
-)
 @pytest.mark.parametrize("gears", [3, 5, 7, 8, 11, 14])
 def test_the_gears_in_a_hub_are_not_sprockets(gears: int) -> None:
     """However many gears the hub has: the chain is read on the row of one sprocket, and no derailleur is asked for."""

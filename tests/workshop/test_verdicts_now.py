@@ -31,7 +31,6 @@ def still_unsafe(seen: BikeSeen) -> list[str]:
     ]
 
 
-@fault("a job is told by its worst finding, though its line was done and the job signed off")
 def test_a_job_whose_unsafe_line_was_done_is_not_told_as_unsafe() -> None:
     """The cut tyre was replaced and the bike signed off: neither page nor job says 'unsafe'; the history tells of the cut."""
     seen = mended(story.walked_round(story.checked_in()))
@@ -41,7 +40,6 @@ def test_a_job_whose_unsafe_line_was_done_is_not_told_as_unsafe() -> None:
     assert [line for line in seen.history if line.words.endswith(f"Verdict: {UNSAFE}.")]
 
 
-@fault("a finding stands on its part until the part is read again, whatever was done for it")
 def test_a_lever_that_was_bled_is_unsafe_no_longer() -> None:
     """The brake stays, its line was done: the page shows what was done instead of the lever at the bar."""
     there = story.checked_in()
@@ -57,7 +55,6 @@ def test_a_lever_that_was_bled_is_unsafe_no_longer() -> None:
     assert still_unsafe(bike_sheet(there.tag, NOW)) == []
 
 
-@fault("a part can't be taken off or added")
 def test_a_part_that_was_taken_off_makes_no_bike_unsafe() -> None:
     """A cut tyre goes to scrap and another comes: no verdict of the old one stands, at the job or at the bike."""
     there = story.checked_in()
