@@ -194,25 +194,19 @@ def _the_bike(row: Row, told: Scenario) -> None:
         template=template.id,
         note=row["story"],
     )
-    usual = {
-        name: facts
-        for name, facts in parts_of_template(template, row["speeds"])
-        if not _is_other_drive(name, row)
-    }
+    without = set(row.get("without", ()))
+    usual = {name: facts for name, facts in parts_of_template(template, row["speeds"]) if name not in without}
+    usual |= {name: {} for name in row.get("also", ())}
     told_kinds = {part["kind"] for part in told.rows("part", bike=bike.tag)}
     for name in (*sorted(told_kinds), *(name for name in usual if name not in told_kinds)):
         fit_part(bike, *kind_and_place(name), told.start, start_facts=usual.get(name, {}), start_known=False)
     sheet = sheet_of_bike(bike)
-    for number, facts in spread_facts(sheet.build, row["build"]).items():
-        part_row = sheet.parts[number]
-        part_row.start_facts |= {name: [value, "records"] for name, value in facts.items()}
+    spread = spread_facts(sheet.build, row["build"])
+    for number, part_row in sheet.parts.items():
+        facts = spread.get(number, {})
+        own = row.get("parts_are", {}).get(str(part_row), {})
+        part_row.start_facts |= {name: [value, "records"] for name, value in (facts | own).items()}
         part_row.save(update_fields=["start_facts"])
-
-
-def _is_other_drive(part: str, row: Row) -> bool:
-    """A belt bike has no chain and cassette, whatever its template says; and the other way round."""
-    belt = "drive" in row["build"]
-    return (belt and part in ("chain", "cassette", "rear derailleur")) or (not belt and part == "belt")
 
 
 def _the_wheels(told: Scenario) -> None:

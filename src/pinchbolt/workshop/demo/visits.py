@@ -38,7 +38,7 @@ from pinchbolt.workshop.torque_sheet import JointAdded, MarkingAsked, add_joint,
 from pinchbolt.workshop.trade_tables import tables
 
 _LAST_HERE = {"MY-01-v5": "ready", "MY-02-v5": "part", "MY-05-v6": "stand", "MY-07-v4": "owner"}
-_MARKED_PART = {"bar": "handlebar", "seat_maker": "block"}
+_MARKED_PART = {"bar": "handlebar", "seat_maker": "child seat"}
 
 
 @dataclass
