@@ -94,7 +94,10 @@ def part(
     ] = None,
     use: Annotated[str, typer.Option(help="road-dry, mixed, mud, e-bike, indoor.")] = "mixed",
     km: Annotated[float | None, typer.Option(help="Distance since it was fitted, km.")] = None,
-    value: Annotated[float | None, typer.Option(help="What the instrument shows.")] = None,
+    value: Annotated[
+        str | None,
+        typer.Option(help='What the instrument shows; with its unit if it is another: "60 months".'),
+    ] = None,
     low: Annotated[
         float | None, typer.Option(help="Low end of a go/no-go result; left out where open.")
     ] = None,
@@ -115,7 +118,8 @@ def part(
     from pinchbolt.workshop.part_by_hand import PartAsked, part_by_hand
 
     found = part_by_hand(
-        PartAsked(kind, limit, speeds, use, km, value, low, high, instrument, marked), today()
+        PartAsked(kind, limit, speeds, use, km, None, low, high, instrument, marked, said=value or ""),
+        today(),
     )
     seen = found.forecast
     law, left, now = seen.law, seen.to_limit, seen.present

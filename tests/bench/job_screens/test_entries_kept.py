@@ -45,7 +45,7 @@ def test_a_figure_that_is_none_is_said_at_its_field(arrived: Story, ines: Client
             f"/job/{arrived.job}/walk-round/reading/", {"key": key(), "row": row, f"{row}-value": "thin"}
         )
     )
-    assert "The value is &quot;thin&quot;: a number" in text
+    assert "is &quot;thin&quot;: a number in mm is needed" in text
     assert text.count("data-refused") == 1
 
 

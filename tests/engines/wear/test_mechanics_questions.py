@@ -38,17 +38,7 @@ waits_for_the_law = frozenset(
     rim-many-km-hardly-worn
     tyre-warned-few-km
     tyre-long-lived
-    fluid-three-months
-    fluid-twenty-months
-    fluid-two-years
-    fluid-five-years
-    fluid-mineral-changed-today
-    fork-lowers-few-hours
-    fork-lowers-warned
     fork-lowers-due
-    fork-lowers-overdue
-    fork-full-service-done
-    fork-full-service-warned
     """.split()
 )
 

@@ -45,7 +45,7 @@ class Looks:
         visits = np.full(cells, self.step / self.every)
         known = self.visits[:cells]
         visits[: len(known)] = known
-        at = self.step * np.arange(cells)
+        at: Array = self.step * np.arange(cells, dtype=np.float64)
         told = visits if gain is None else visits * gain(at)
         first = 1.0 if gain is None else float(gain(np.zeros(1))[0])
         # A cell holds half a step to both sides of its middle; what lies at 0 itself is the fitting.

@@ -12,11 +12,13 @@ class Limit(Row):
 
     `direction`: up = worse as it rises; down = worse as it falls; band = both ways (`warn` and `limit` are half-widths
     round `new`, or the four ends are given); flag = yes/no and `limit` is the bad answer. `steps` says in words what
-    the steps 0 to 3 of an own scale mean.
+    the steps 0 to 3 of an own scale mean. `possible`: least and greatest that such a part can show at all, where the
+    usual range of its unit is not good enough.
     """
 
     in_unit: ClassVar[tuple[str, ...]] = (
         "new", "new_spread", "warn", "limit", "sd", "warn_low", "warn_high", "limit_low", "limit_high",
+        "possible",
     )  # fmt: skip
 
     id: str
@@ -39,6 +41,7 @@ class Limit(Row):
     speeds: tuple[int, ...] = ()
     kinds: tuple[BikeKind, ...] = ()
     sd: float | None = None
+    possible: tuple[float, ...] = ()
     steps: tuple[str, ...] = ()
     how: str = ""
     care: str = ""
