@@ -9,6 +9,7 @@ import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.about import about, worn
 
 wear = typer.Typer(
     help="Wear: one part by hand, when to change chains, many chains from a file, learning.",
@@ -124,10 +125,10 @@ def part(
     seen = found.forecast
     law, left, now = seen.law, seen.to_limit, seen.present
     lines = [
-        f"{seen.verdict.value}: most likely {now.median:.2f} {law.unit} (8 in 10: {now.wide.low:.2f} to {now.wide.high:.2f}); "
+        f"{seen.verdict.value}: most likely {worn(now.median)} {law.unit} (8 in 10: {worn(now.wide.low)} to {worn(now.wide.high)}); "
         f"limit {law.limit:g} {law.unit}.",
-        f"To the limit: about {max(left.median, 0.0):,.0f} {law.driver} (8 in 10: {max(left.wide.low, 0.0):,.0f} to "
-        f"{left.wide.high:,.0f}); past it already with a chance of {seen.chance_past_limit:.0%}.",
+        f"To the limit: about {about(left.median)} {law.driver} (8 in 10: {about(left.wide.low)} to "
+        f"{about(left.wide.high)}); past it already with a chance of {seen.chance_past_limit:.0%}.",
         *(f"doubt: {doubt}" for doubt in seen.doubts),
         *(f"because {reason.words}" for reason in seen.reasons),
         *([found.honest] if found.honest else []),
