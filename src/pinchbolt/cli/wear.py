@@ -38,6 +38,12 @@ def batch(
         Path | None,
         typer.Option(help="What was learned, by: pinchbolt wear learn; else the trade's figures."),
     ] = None,
+    leave_out: Annotated[
+        bool,
+        typer.Option(
+            "--leave-out-bad", help="Leave out lines that can't be read, and say which; else all is refused."
+        ),
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Forecast many chains: distance still to go, chance of being past the limit, odds that it is the chain on record."""
@@ -46,11 +52,13 @@ def batch(
     tables_only()
     from pinchbolt.workshop.wear_bulk import wear_batch
 
-    count = wear_batch(source, target, learned, bar("forecasting"))
+    left: dict[int, str] = {}
+    count = wear_batch(source, target, learned, bar("forecasting"), left if leave_out else None)
     by = "the trade's figures" if learned is None else str(learned)
     answer(
-        {"chains": count, "written": str(target), "learned": None if learned is None else str(learned)},
-        [f"{count:,} chains forecast by {by}: {target}"],
+        {"chains": count, "written": str(target), "learned": None if learned is None else str(learned)}
+        | ({"left_out": left} if leave_out else {}),
+        [f"{count:,} chains forecast by {by}: {target}", *_left_lines(left)],
         as_json=as_json,
     )
 
@@ -61,6 +69,12 @@ def learn(
         Path, typer.Argument(metavar="IN", help="One chain a line, JSON; closed ones teach most.")
     ],
     save: Annotated[Path, typer.Option(help="Where what was learned is kept.")],
+    leave_out: Annotated[
+        bool,
+        typer.Option(
+            "--leave-out-bad", help="Leave out lines that can't be read, and say which; else all is refused."
+        ),
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Learn lives, spread, unevenness, workshops and their gauges from many chains."""
@@ -69,19 +83,27 @@ def learn(
     tables_only()
     from pinchbolt.workshop.wear_bulk import USES, wear_learn
 
-    found = wear_learn(source, save, bar("learning"))
+    left: dict[int, str] = {}
+    found = wear_learn(source, save, bar("learning"), left if leave_out else None)
     lives = dict(zip(USES, found.belief.lives, strict=True))
     lines = [
         f"Learned from {found.chains:,} chains ({found.closed:,} closed) of {found.workshops:,} "
         f"workshop{'s' if found.workshops != 1 else ''}: {save}",
-        *(f"  {use}: half of them reach 0.75 % by {round(km, -1):,.0f} km" for use, km in lives.items()),
+        *(f"  {use}: half of them reach 0.75 % by {about(km)} km" for use, km in lives.items()),
+        *_left_lines(left),
     ]
     answer(
         {"chains": found.chains, "closed": found.closed, "workshops": found.workshops, "saved": str(save)}
-        | {"life_to_0.75_percent_km": lives},
+        | {"life_to_0.75_percent_km": lives}
+        | ({"left_out": left} if leave_out else {}),
         lines,
         as_json=as_json,
     )
+
+
+def _left_lines(left: dict[int, str]) -> list[str]:
+    """The lines that were left out, each with what is wrong with it."""
+    return [f"left out, line {number}: {why}" for number, why in left.items()]
 
 
 @wear.command("part")
