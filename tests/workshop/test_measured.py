@@ -84,6 +84,9 @@ def test_a_value_that_fits_another_unit_is_asked_about(said, row, meant, words):
         ("1/0 in", ROTOR, "a number in mm is needed"),
         ("", ROTOR, "a number in mm is needed"),
         ("nan", ROTOR, "a number in mm is needed"),
+        ("1e3", ROTOR, 'said in "e3"'),
+        ("1" + " " * 5000 + "1", ROTOR, "a number in mm is needed"),
+        ("1" * 5000 + "x", ROTOR, "a number in mm is needed"),
         ("5 in", ROTOR, "5 in, which is 127 mm"),
     ],
 )

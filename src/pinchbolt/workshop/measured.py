@@ -39,6 +39,7 @@ class Unit:
         return float(f"{figure * self.factor + self.offset:.5g}")
 
 
+MOST_SIGNS = 40  # what is longer than that is no figure with its unit
 _INCH = ("in", "inch", "inches", '"', "″")
 _LENGTHS = (
     Unit("mm", ("mm", "millimetre", "millimetres")),
@@ -133,7 +134,7 @@ def measured(said: float | str, limit: Limit, field: str, name: str) -> float:
 def _read(said: str, limit: Limit, field: str, name: str) -> tuple[float, Unit | None]:
     """The figure and the unit that was said with it, if any."""
     units = units_of(limit)
-    found = _SAID.fullmatch(said.strip())
+    found = _SAID.fullmatch(said.strip()) if len(said) <= MOST_SIGNS else None
     figure = _figure(found["figure"]) if found else None
     if found is None or figure is None:
         sentence = f'{name} is "{said.strip()[:40]}": a number in {limit.unit} is needed. Type what the instrument shows.'
