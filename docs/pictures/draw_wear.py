@@ -10,7 +10,8 @@ from pinchbolt.engines.wear._money import TIMELY_AT, best_elongation, cost_a_km,
 
 HERE = Path(__file__).resolve().parent
 CHAIN, CASSETTE = 45.0, 225.0
-RATE = 0.75 / 3000  # percent a km
+NEW = 0.03
+RATE = (0.75 - NEW) / 3000
 WIDE, HIGH, EDGE = 640, 360, 56
 COLOURS = ("#b8731a", "#1f6fb2", "#5a8f3c")
 GREY = "#777777"
@@ -75,9 +76,9 @@ def change_point() -> str:
     grid = np.linspace(0.27, 1.0, 120)
     for timely, colour in zip(TIMELY_AT, COLOURS, strict=True):
         p = damage_power(float(timely))
-        cost = [1000 * cost_a_km(CHAIN, CASSETTE, p, float(h), RATE) for h in grid]
-        best = best_elongation(CHAIN, CASSETTE, p)
-        least = 1000 * cost_a_km(CHAIN, CASSETTE, p, best, RATE)
+        cost = [1000 * cost_a_km(CHAIN, CASSETTE, p, float(h), RATE, new=NEW) for h in grid]
+        best = best_elongation(CHAIN, CASSETTE, p, new=NEW)
+        least = 1000 * cost_a_km(CHAIN, CASSETTE, p, best, RATE, new=NEW)
         parts.append(curve([to_x(h) for h in grid], [to_y(c) for c in cost], colour))
         parts.append(f'<circle cx="{to_x(best):.1f}" cy="{to_y(least):.1f}" r="5" fill="{colour}"/>')
         parts.append(

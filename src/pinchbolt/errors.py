@@ -11,7 +11,8 @@ PinchboltError            anything said to a person; carries one sentence and, p
 A sentence has the shape: what, with its value: what is allowed. What to do next.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 
 class PinchboltError(Exception):
@@ -30,10 +31,31 @@ class PinchboltError(Exception):
         return {"error": self.sentence, "errors": self.errors, "status": self.status}
 
 
+@dataclass(frozen=True, slots=True)
+class Meant:
+    """What was probably meant by a refused value: the value itself, and in words with its unit."""
+
+    value: float
+    words: str
+
+
 class InputRefused(PinchboltError):
-    """A value is wrong: the sentence says what is allowed."""
+    """A value is wrong: the sentence says what is allowed. `meant` is what may be confirmed in its place."""
 
     status = 422
+
+    def __init__(
+        self, sentence: str, errors: Mapping[str, str] | None = None, meant: Sequence[Meant] = ()
+    ) -> None:
+        super().__init__(sentence, errors)
+        self.meant = tuple(meant)
+
+    def envelope(self) -> dict[str, object]:
+        """The one JSON shape of a refusal; with what was probably meant, where that can be told."""
+        told = super().envelope()
+        if self.meant:
+            told["meant"] = [{"value": one.value, "words": one.words} for one in self.meant]
+        return told
 
 
 class NotFound(InputRefused):

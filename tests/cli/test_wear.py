@@ -32,6 +32,38 @@ def test_one_part_by_hand_with_a_three_point_gauge(run: Run) -> None:
 
 
 @pytest.mark.django_db
+def test_one_part_by_hand_in_another_unit(run: Run) -> None:
+    """12 1/16 in over 24 pitches is 306.4 mm, and 60 months are five years: the same answers as in the row's own unit."""
+    length = ["wear", "part", "--limit", "chain-length-12-pitch-pairs", "--km", "2000", "--json", "--value"]
+    age = ["wear", "part", "--limit", "tyre-age", "--json", "--value"]
+    for words, said, own in ((length, "12 1/16 in", "306.39"), (age, "60 months", "5")):
+        by_unit, by_row = (run(*words, value).json["forecast"] for value in (said, own))
+        assert by_unit == by_row
+
+
+@pytest.mark.django_db
+def test_no_answer_by_hand_says_what_nobody_knows(run: Run) -> None:
+    """Two digits of km, no lining below nothing: pads of 0.1 mm and a rotor with a long way to go."""
+    pads = run("wear", "part", "--limit", "disc-pad-lining-resin", "--value", "0.1").out.splitlines()[0]
+    assert re.search(r"\(8 in 10: 0 to 0\.\d+\)", pads)
+    rotor = run("wear", "part", "--limit", "rotor-thickness-1.8", "--value", "1.7").out.splitlines()[1]
+    figures = [figure.replace(",", "") for figure in re.findall(r"[\d,]{3,}", rotor)]
+    assert len(figures) == 3
+    assert all(set(figure[2:]) <= {"0"} for figure in figures)
+
+
+@pytest.mark.django_db
+def test_parts_go_by_the_names_that_people_use(run: Run) -> None:
+    """A tire is a tyre, a brake block a rim brake pad, and a hub gear of three speeds has the chain of a single speed."""
+    for kind, row in (("brake block", "rim-pad-groove"), ("ring", "chainring-lift")):
+        told = run("wear", "part", "--kind", kind, "--value", "2", "--json").json
+        assert told["row"] == row
+    assert "tyre-tread-city" in run("wear", "part", "--kind", "tire", "--value", "2").err
+    hub = run("wear", "part", "--kind", "chain", "--speeds", "3", "--value", "0.4", "--json").json
+    assert hub["row"] == "chain-elongation-1"
+
+
+@pytest.mark.django_db
 def test_a_roller_pushing_gauge_counts_for_less_by_hand(run: Run) -> None:
     """The same showing by a two-point gauge leaves less wear believed."""
     believed = [
@@ -51,6 +83,13 @@ def test_a_roller_pushing_gauge_counts_for_less_by_hand(run: Run) -> None:
         (["--kind", "rotor"], "rotor-thickness-1.8, rotor-thickness-2.0"),
         (["--speeds", "15"], "chains of 1 to 14 sprockets are in the table"),
         (["--low", "0.75", "--high", "0.5"], "the low end must be below"),
+        (["--low", "0.5", "--high", "0.5"], "the low end must be below"),
+        (["--value", "19"], "0 to 3 percent is possible. Was 1.9 meant?"),
+        (["--value=-5"], "0 to 3 percent is possible"),
+        (["--value", "306.4"], "Did you mean 0.52493 percent?"),
+        (["--limit", "tyre-age", "--value", "60"], "60 months? Did you mean 5 years?"),
+        (["--limit", "rotor-thickness-1.8", "--value", "0.06"], "0.06 in? Did you mean 1.524 mm?"),
+        (["--kind", "brake block", "--use", "space"], "road-dry, mixed, mud"),
     ],
 )  # fmt: skip
 def test_a_part_by_hand_that_cannot_be_is_refused(run: Run, words: list[str], said: str) -> None:

@@ -150,7 +150,7 @@ def test_all_that_is_drawn_is_also_said() -> None:
     assert told(wear_rule(CHAIN, title="chain")) == (
         "new 0, warning at 0.5, limit 0.75 %; read between 0.5 and 0.75 %; now most likely 0.58 % (8 in "
         "10: 0.5 to 0.66); "
-        "limit in about 640 km (8 in 10: 310 to 1,010), about 14 Feb 2027 (8 in 10: 20 Dec 2026 to 9 Apr 2027)."
+        "limit in about 640 km (8 in 10: 310 to 1,000), about 14 Feb 2027 (8 in 10: 20 Dec 2026 to 9 Apr 2027)."
     )
 
 

@@ -1,5 +1,6 @@
 """What the owner is told: one sentence a finding, the cautious end of a safety part, no doubt left out."""
 
+import re
 from dataclasses import replace
 from datetime import timedelta
 
@@ -9,6 +10,7 @@ from pinchbolt.values import Verdict
 from pinchbolt.workshop.at_the_counter import at_the_counter, owner_sentence
 from pinchbolt.workshop.find import FindingSeen, findings_of
 from pinchbolt.workshop.propose import ProposeAsked, propose
+from pinchbolt.workshop.what_next import day_words, what_next
 from tests.story import NOW, TODAY, checked_in, priced, walked_round
 
 pytestmark = pytest.mark.django_db
@@ -47,11 +49,10 @@ def test_the_worst_is_told_first_and_the_sound_ones_by_name() -> None:
 
 
 def test_an_owner_hears_the_low_and_the_high_end_of_a_chain() -> None:
-    """Two digits that count, and the earliest day; nothing of percent or medians."""
+    """Two digits that count, one sentence, one day; nothing of percent or medians."""
     told = owner_sentence(with_left(seen_of("chain-elongation-12to13"), 412.0, 1822.0))
     assert told == (
-        "Chain: good for 410 to 1,800 km more, until about 4 January 2027 at the earliest. "
-        "Nothing to do today; let us look again by 4 January 2027."
+        "Chain: good for 410 to 1,800 km more; nothing to do today, and let us look again by 4 January 2027."
     )
 
 
@@ -66,7 +67,7 @@ def test_of_a_safety_part_only_the_cautious_end_is_promised() -> None:
 def test_a_part_that_may_be_past_already_is_not_called_good() -> None:
     """A range that begins at nothing says so."""
     told = owner_sentence(with_left(seen_of("chain-elongation-12to13"), -30.0, 1822.0))
-    assert told.startswith("Chain: may be at the limit already, or last 1,800 km more at most.")
+    assert told.startswith("Chain: may be at the limit already, or last 1,800 km more at most;")
     assert "good for" not in told
 
 
@@ -94,7 +95,29 @@ def test_all_that_is_told_adds_up_to_the_estimate() -> None:
 def test_work_of_a_next_visit_has_a_day_where_the_forecast_has_one() -> None:
     """Nobody is told 'until December' and 'at the next visit' in one breath."""
     found = with_left(seen_of("chain-elongation-12to13"), 110.0, 900.0, verdict=Verdict.NEXT_VISIT.value)
-    assert owner_sentence(found).endswith("until about 4 January 2027 at the earliest. Have it done by then.")
+    assert owner_sentence(found) == "Chain: good for 110 to 900 km more; have it done by 4 January 2027."
+
+
+def test_the_owner_hears_one_sentence_with_the_day_of_the_finding() -> None:
+    """Whatever the verdict: one full stop, one day at most, and it is the day that the finding shows."""
+    for limit in ("chain-elongation-12to13", "rotor-thickness-1.8"):
+        for verdict in Verdict:
+            found = with_left(seen_of(limit), 412.0, 1822.0, verdict=verdict.value)
+            told, wanted = owner_sentence(found), what_next(found.verdict, found.forecast, found.day)
+            assert told.count(".") == 1
+            assert wanted.words in told
+            days = re.findall(r"\d+ [A-Z][a-z]+ \d{4}", told)
+            assert days == ([day_words(wanted.day)] if wanted.day else [])
+
+
+def test_a_day_that_has_passed_is_no_appointment() -> None:
+    """Worn past the limit: nobody is told to have it done by a day of last month."""
+    found = seen_of("chain-elongation-12to13")
+    assert found.forecast is not None
+    past = replace(
+        found, verdict=Verdict.NEXT_VISIT.value, forecast={**found.forecast, "chance_past_limit": 0.97}
+    )
+    assert owner_sentence(past) == "Chain: worn past the limit; we would do it at the next visit."
 
 
 def test_a_finding_in_doubt_is_not_told_as_sure() -> None:

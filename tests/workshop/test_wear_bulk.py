@@ -1,6 +1,8 @@
 """Chains from a file: a line in, a line out; one bad line and nothing is written."""
 
 import json
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 
@@ -52,6 +54,11 @@ def test_the_order_of_lines_changes_no_forecast(tmp_path):
     ("change", "said"),
     [
         ({"use": "road"}, 'use is "road": road-dry, mixed, mud, e-bike, indoor'),
+        ({"readings": [{"km": 900, "days": 9, "instrument": "rule", "value": 19}]}, "value is 19: -1 to 8 %, or null"),
+        ({"readings": [{"km": 900, "days": 9, "instrument": "rule", "value": -5}]}, "value is -5: -1 to 8 %, or null"),
+        ({"closed_km": 0}, "closed_km is 0: 1 to 300000 km, or null"),
+        ({"readings": [{"km": 900, "days": 9, "instrument": "rule", "value": 0.2}], "closed_km": 100},
+         "closed_km is 100: reading 1, 900 km from its fitting, shows it below its limit"),
         ({"limit": 75}, "limit is 75: 0.1 to 3 %"),
         ({"workshop": None}, "workshop is missing"),
         ({"readings": [{"km": 1, "days": 1, "instrument": "eye", "value": 1}]}, 'instrument is "eye"'),
@@ -111,3 +118,34 @@ def test_a_learned_file_that_is_none_is_refused(tmp_path):
         wear_batch(written(tmp_path, GOOD), tmp_path / "out", other)
     with pytest.raises(InputRefused, match="is not there"):
         wear_batch(written(tmp_path, GOOD), tmp_path / "out", tmp_path / "nowhere.json")
+
+
+def test_lines_that_cannot_be_read_may_be_left_out(tmp_path):
+    """Asked for, the sound lines are forecast as ever, and what was left out is told by number and cause."""
+    alone, both = tmp_path / "alone.ndjson", tmp_path / "both.ndjson"
+    wear_batch(written(tmp_path, GOOD, {**GOOD, "id": 2}), alone)
+    left = {}
+    count = wear_batch(
+        written(tmp_path, GOOD, "{torn", {**GOOD, "id": 2}, {**GOOD, "id": 1}), both, left_out=left
+    )
+    assert count == 2
+    assert both.read_text() == alone.read_text()
+    assert left == {2: "not a JSON object on one line", 4: "id is 1, as on line 1: each chain has its own"}
+
+
+def test_a_chain_read_past_its_limit_may_have_passed_it_long_before():
+    """Passed at 2,000 km, read at 5,000: that is no contradiction."""
+    line = {
+        **GOOD,
+        "closed_km": 2000,
+        "readings": [{"km": 5000, "days": 9, "instrument": "rule", "value": 1.2}],
+    }
+    with TemporaryDirectory() as folder:
+        assert read_chains(written(Path(folder), line)).lines.closed[0] == 2000
+
+
+def test_where_every_line_is_bad_nothing_is_written(tmp_path):
+    """Left out one and all, there is nothing to forecast, and that is said."""
+    with pytest.raises(InputRefused, match="holds no chain"):
+        wear_batch(written(tmp_path, "{torn"), tmp_path / "out", left_out={})
+    assert not (tmp_path / "out").exists()

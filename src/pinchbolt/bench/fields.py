@@ -44,6 +44,17 @@ class Figure(forms.Field):
         return number
 
 
+class Measure(Figure):
+    """A figure, or words with a unit such as "12 1/16 in": those are the use case's to read."""
+
+    def to_python(self, value: object) -> float | str | None:  # type: ignore[override]
+        """Return the number, or the words."""
+        text = str(value if value is not None else "").strip()
+        if any(mark.isalpha() or mark in '/"%″' for mark in text):
+            return text[:40]
+        return super().to_python(value)
+
+
 class Money(Figure):
     """An amount of money, exact."""
 

@@ -11,7 +11,10 @@ def reading(
     job: Annotated[int, typer.Argument(help="Number of the job.")],
     part: Annotated[int, typer.Argument(help="Number of the part, as in pinchbolt walk-round.")],
     limit: Annotated[str, typer.Argument(help="Row that is read, as in pinchbolt walk-round.")],
-    value: Annotated[float | None, typer.Option(help="What the instrument shows.")] = None,
+    value: Annotated[
+        str | None,
+        typer.Option(help='What the instrument shows; with its unit if it is another: "12 1/16 in".'),
+    ] = None,
     low: Annotated[
         float | None, typer.Option(help="Low end of a go/no-go result; left out where it is open.")
     ] = None,
@@ -44,7 +47,7 @@ def reading(
         part=part,
         limit=limit,
         instrument=instrument,
-        value=value,
+        said=value or "",
         low=low,
         high=high,
         word=word,

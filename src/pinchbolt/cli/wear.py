@@ -9,6 +9,7 @@ import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.about import about, worn
 
 wear = typer.Typer(
     help="Wear: one part by hand, when to change chains, many chains from a file, learning.",
@@ -37,6 +38,12 @@ def batch(
         Path | None,
         typer.Option(help="What was learned, by: pinchbolt wear learn; else the trade's figures."),
     ] = None,
+    leave_out: Annotated[
+        bool,
+        typer.Option(
+            "--leave-out-bad", help="Leave out lines that can't be read, and say which; else all is refused."
+        ),
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Forecast many chains: distance still to go, chance of being past the limit, odds that it is the chain on record."""
@@ -45,11 +52,13 @@ def batch(
     tables_only()
     from pinchbolt.workshop.wear_bulk import wear_batch
 
-    count = wear_batch(source, target, learned, bar("forecasting"))
+    left: dict[int, str] = {}
+    count = wear_batch(source, target, learned, bar("forecasting"), left if leave_out else None)
     by = "the trade's figures" if learned is None else str(learned)
     answer(
-        {"chains": count, "written": str(target), "learned": None if learned is None else str(learned)},
-        [f"{count:,} chains forecast by {by}: {target}"],
+        {"chains": count, "written": str(target), "learned": None if learned is None else str(learned)}
+        | ({"left_out": left} if leave_out else {}),
+        [f"{count:,} chains forecast by {by}: {target}", *_left_lines(left)],
         as_json=as_json,
     )
 
@@ -60,6 +69,12 @@ def learn(
         Path, typer.Argument(metavar="IN", help="One chain a line, JSON; closed ones teach most.")
     ],
     save: Annotated[Path, typer.Option(help="Where what was learned is kept.")],
+    leave_out: Annotated[
+        bool,
+        typer.Option(
+            "--leave-out-bad", help="Leave out lines that can't be read, and say which; else all is refused."
+        ),
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Learn lives, spread, unevenness, workshops and their gauges from many chains."""
@@ -68,19 +83,27 @@ def learn(
     tables_only()
     from pinchbolt.workshop.wear_bulk import USES, wear_learn
 
-    found = wear_learn(source, save, bar("learning"))
+    left: dict[int, str] = {}
+    found = wear_learn(source, save, bar("learning"), left if leave_out else None)
     lives = dict(zip(USES, found.belief.lives, strict=True))
     lines = [
         f"Learned from {found.chains:,} chains ({found.closed:,} closed) of {found.workshops:,} "
         f"workshop{'s' if found.workshops != 1 else ''}: {save}",
-        *(f"  {use}: half of them reach 0.75 % by {round(km, -1):,.0f} km" for use, km in lives.items()),
+        *(f"  {use}: half of them reach 0.75 % by {about(km)} km" for use, km in lives.items()),
+        *_left_lines(left),
     ]
     answer(
         {"chains": found.chains, "closed": found.closed, "workshops": found.workshops, "saved": str(save)}
-        | {"life_to_0.75_percent_km": lives},
+        | {"life_to_0.75_percent_km": lives}
+        | ({"left_out": left} if leave_out else {}),
         lines,
         as_json=as_json,
     )
+
+
+def _left_lines(left: dict[int, str]) -> list[str]:
+    """The lines that were left out, each with what is wrong with it."""
+    return [f"left out, line {number}: {why}" for number, why in left.items()]
 
 
 @wear.command("part")
@@ -94,7 +117,10 @@ def part(
     ] = None,
     use: Annotated[str, typer.Option(help="road-dry, mixed, mud, e-bike, indoor.")] = "mixed",
     km: Annotated[float | None, typer.Option(help="Distance since it was fitted, km.")] = None,
-    value: Annotated[float | None, typer.Option(help="What the instrument shows.")] = None,
+    value: Annotated[
+        str | None,
+        typer.Option(help='What the instrument shows; with its unit if it is another: "60 months".'),
+    ] = None,
     low: Annotated[
         float | None, typer.Option(help="Low end of a go/no-go result; left out where open.")
     ] = None,
@@ -115,15 +141,16 @@ def part(
     from pinchbolt.workshop.part_by_hand import PartAsked, part_by_hand
 
     found = part_by_hand(
-        PartAsked(kind, limit, speeds, use, km, value, low, high, instrument, marked), today()
+        PartAsked(kind, limit, speeds, use, km, None, low, high, instrument, marked, said=value or ""),
+        today(),
     )
     seen = found.forecast
     law, left, now = seen.law, seen.to_limit, seen.present
     lines = [
-        f"{seen.verdict.value}: most likely {now.median:.2f} {law.unit} (8 in 10: {now.wide.low:.2f} to {now.wide.high:.2f}); "
+        f"{seen.verdict.value}: most likely {worn(now.median)} {law.unit} (8 in 10: {worn(now.wide.low)} to {worn(now.wide.high)}); "
         f"limit {law.limit:g} {law.unit}.",
-        f"To the limit: about {max(left.median, 0.0):,.0f} {law.driver} (8 in 10: {max(left.wide.low, 0.0):,.0f} to "
-        f"{left.wide.high:,.0f}); past it already with a chance of {seen.chance_past_limit:.0%}.",
+        f"To the limit: about {about(left.median)} {law.driver} (8 in 10: {about(left.wide.low)} to "
+        f"{about(left.wide.high)}); past it already with a chance of {seen.chance_past_limit:.0%}.",
         *(f"doubt: {doubt}" for doubt in seen.doubts),
         *(f"because {reason.words}" for reason in seen.reasons),
         *([found.honest] if found.honest else []),

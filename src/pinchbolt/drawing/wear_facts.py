@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from math import inf
 from typing import Any
 
-from pinchbolt.drawing.graduation import amount, day_words
+from pinchbolt.drawing.graduation import day_words
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.about import about
 
 _LEFT, _RIGHT, _FAR = -0.05, 1.13, 1.6
 _UNITS = {"km": "km", "h": "hours", "days": "days"}
@@ -68,8 +69,9 @@ def wear_facts(forecast: Mapping[str, Any]) -> WearFacts:
             limit=float(law["limit"]),
             unit={"percent": "%"}.get(law["unit"], str(law["unit"])),
             use=_UNITS[law["driver"]],
-            wide=_ends(forecast["present"], "wide"),
-            half=_ends(forecast["present"], "half"),
+            # There is no lining, tread or air below nothing.
+            wide=_ends(forecast["present"], "wide", 0.0),
+            half=_ends(forecast["present"], "half", 0.0),
             shown=_pair(reading, "low", "high") if reading else None,
             sure=_pair(reading, "sure_low", "sure_high") if reading else None,
             to_limit=_ends(forecast["to_limit"], "wide"),
@@ -88,10 +90,10 @@ def wear_facts(forecast: Mapping[str, Any]) -> WearFacts:
     return found
 
 
-def _ends(spread: Mapping[str, Any], which: str) -> Ends:
+def _ends(spread: Mapping[str, Any], which: str, least: float = -inf) -> Ends:
     low, high = _pair(spread[which], "low", "high")
-    middle = spread["median"]
-    return Ends(low, inf if middle is None else float(middle), high)
+    middle = inf if spread["median"] is None else float(spread["median"])
+    return Ends(max(low, least), max(middle, least), max(high, least))
 
 
 def _pair(ends: Mapping[str, Any], low: str, high: str) -> tuple[float, float]:
@@ -133,14 +135,14 @@ def ahead_words(facts: WearFacts) -> str:
     left = facts.to_limit
     if facts.is_past:
         sure = "over 99 %" if facts.past > 0.99 else f"{facts.past:.0%}"
-        since = f", for about {amount(-left.middle)} {facts.use}" if -inf < left.middle < 0 else ""
+        since = f", for about {about(-left.middle)} {facts.use}" if -inf < left.middle < 0 else ""
         return f"past its limit of {facts.limit:.3g} {facts.unit} already ({sure} sure){since}"
     if left.low == left.high:
-        return f"limit in {amount(left.middle)} {facts.use}, on {day_words(facts.days[1])}"
-    least = amount(max(0.0, left.low))
-    end = f"{least} to {amount(left.high)}" if left.high < inf else f"{least} or more"
+        return f"limit in {about(left.middle)} {facts.use}, on {day_words(facts.days[1])}"
+    least = about(left.low)
+    end = f"{least} to {about(left.high)}" if left.high < inf else f"{least} or more"
     first, middle, last = facts.days
     to = day_words(last) if last else "later than ten years ahead"
     when = f"about {day_words(middle)}" if middle else "not within ten years"
     days = f" (8 in 10: {day_words(first)} to {to})" if first else ""
-    return f"limit in about {amount(left.middle)} {facts.use} (8 in 10: {end}), {when}{days}"
+    return f"limit in about {about(left.middle)} {facts.use} (8 in 10: {end}), {when}{days}"

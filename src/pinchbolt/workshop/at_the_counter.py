@@ -1,24 +1,20 @@
 """What the owner is told at the counter: one sentence a finding, worst first, without a word of the trade's arithmetic."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from decimal import Decimal
+from math import inf
 from typing import Any
 
 from pinchbolt.records.models import Job
 from pinchbolt.values import Verdict
+from pinchbolt.values.about import about
 from pinchbolt.workshop.find import FindingSeen, findings_of
 from pinchbolt.workshop.price import LineSeen, estimate
+from pinchbolt.workshop.what_next import what_next
 
 _PASSED = 0.5
 _UNITS = {"km": "km", "h": "hours of riding", "days": "days"}
-_CLOSE = {
-    Verdict.SOUND: "Nothing to do.",
-    Verdict.WATCH: "Nothing to do today.",
-    Verdict.NEXT_VISIT: "We would do it at the next visit.",
-    Verdict.BEFORE_IT_LEAVES: "We want to do it before the bike leaves.",
-    Verdict.UNSAFE: "Please do not ride it like this.",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,61 +91,33 @@ def _told(found: FindingSeen, lines: list[LineSeen]) -> Told:
 
 
 def owner_sentence(found: FindingSeen) -> str:
-    """Return a finding as it is said to the owner: how long it lasts by the low and the high end, and what we want."""
-    close = _CLOSE[Verdict(found.verdict)]
+    """Return a finding as it is said to the owner: how long it lasts by its ends, and what we want, with one day at most."""
+    wanted = what_next(found.verdict, found.forecast, found.day).words
     if found.forecast:
-        return f"{_lasts(found, found.forecast)} {_again(found, found.forecast) or close}"
+        return f"{_lasts(found, found.forecast)}; {wanted}."
     if not found.limit:
-        return f"{_big(found.words.strip().rstrip('.'))}. {close}"
+        return f"{_big(found.words.strip().rstrip('.'))}. {_big(wanted)}."
     seen = (
         f"we looked for {found.quantity} and found it"
         if found.shown == "yes"
         else f"{found.quantity}: {found.shown}"
     )
-    return f"{_big(found.part_words)}: {seen}. {close}"
+    return f"{_big(found.part_words)}: {seen}. {_big(wanted)}."
 
 
 def _lasts(found: FindingSeen, forecast: dict[str, Any]) -> str:
     name, unit, left = _big(found.part_words), _UNITS[forecast["law"]["driver"]], forecast["to_limit"]["wide"]
-    first = forecast["day_at_limit"]["wide"][0]
-    low, high = _about(left["low"]), _about(left["high"])
     if forecast["chance_past_limit"] > _PASSED:
-        return f"{name}: worn past the limit."
+        return f"{name}: worn past the limit"
+    low, high = (about(inf if end is None else end) for end in (left["low"] or 0.0, left["high"]))
+    no_end = high == "any"
     if low == "0":
-        most = f", or last {high} {unit} more at most" if high else ""
-        return f"{name}: may be at the limit already{most}."
-    until = f", until about {_day(first)} at the earliest" if first and unit == "km" else ""
-    if found.safety or not high:
+        most = "" if no_end else f", or last {high} {unit} more at most"
+        return f"{name}: may be at the limit already{most}"
+    if found.safety or no_end:
         # Of a safety part only the cautious end is promised.
-        return f"{name}: good for {low} {unit} more that we would vouch for{until}."
-    span = f"about {low}" if low == high else f"{low} to {high}"
-    return f"{name}: good for {span} {unit} more{until}."
-
-
-def _again(found: FindingSeen, forecast: dict[str, Any]) -> str:
-    """By when, where the forecast says it: the work of a next visit, or another look."""
-    day, first = forecast["next_check_day"], forecast["day_at_limit"]["wide"][0]
-    if found.verdict == Verdict.NEXT_VISIT and first and date.fromisoformat(first) > found.day:
-        return "Have it done by then."
-    if not day or found.verdict != Verdict.WATCH:
-        return ""
-    if date.fromisoformat(day) <= found.day:
-        return "Nothing to do yet, but we want one more reading, with another instrument, before it leaves."
-    return f"Nothing to do today; let us look again by {_day(day)}."
-
-
-def _about(figure: float | None) -> str:
-    """A figure as people say it, two digits that count; nothing for no end."""
-    if figure is None:
-        return ""
-    if figure < 10:
-        return f"{max(0.0, figure):.0f}"
-    return f"{round(figure, 2 - len(f'{figure:.0f}')):,.0f}"
-
-
-def _day(said: str) -> str:
-    day = date.fromisoformat(said)
-    return f"{day.day} {day:%B %Y}"
+        return f"{name}: good for {low} {unit} more that we would vouch for"
+    return f"{name}: good for {f'about {low}' if low == high else f'{low} to {high}'} {unit} more"
 
 
 def _big(words: str) -> str:

@@ -24,14 +24,17 @@ def number(value: float, field: str, name: str, least: float, greatest: float, u
     """Return *value*, if it is finite and within *least* to *greatest*; asks where a slip of the point would explain it."""
     if isfinite(value) and least <= value <= greatest:
         return value
-    meant = next((value / by for by in (10.0, 100.0, 1000.0) if least < value / by <= greatest), None)
-    ask = (
-        f" Was {meant:g} meant?"
-        if isfinite(value) and value > 0 and meant is not None
-        else " Measure and type it again."
-    )
+    meant = slip_of_the_point(value, least, greatest)
+    ask = " Measure and type it again." if meant is None else f" Was {meant:g} meant?"
     sentence = f"{name} is {value:g} {unit}: {least:g} to {greatest:g} {unit} is possible.{ask}"
     raise InputRefused(sentence, {field: sentence})
+
+
+def slip_of_the_point(value: float, least: float, greatest: float) -> float | None:
+    """Return what *value* would be with its point one to three places to the left, if that is within the range."""
+    if not (isfinite(value) and value > greatest):
+        return None
+    return next((value / by for by in (10.0, 100.0, 1000.0) if least < value / by <= greatest), None)
 
 
 def not_in_future(day: date, now: datetime, field: str, name: str) -> date:

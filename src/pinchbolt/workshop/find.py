@@ -20,6 +20,7 @@ from pinchbolt.workshop.gauges import gauge_known
 from pinchbolt.workshop.looking_up import job_by_id, part_by_id
 from pinchbolt.workshop.part_wear import marked_limit, wear_law, wear_of
 from pinchbolt.workshop.plain import as_json
+from pinchbolt.workshop.reading_words import gauge_words, reading_words
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.trade_tables import tables
 
@@ -147,7 +148,12 @@ def _judge(reading: Reading, limit: Limit, bike: Bike, now: datetime) -> _Judged
     seen = wear_of(reading.part, limit, law, bike, local_day(now))
     forecast = seen.forecast
     return _Judged(
-        forecast.verdict, _in_words(forecast, reading), forecast, forecast.reasons, forecast.doubts, seen.same
+        forecast.verdict,
+        reading_words(forecast, shown_words(reading), gauge_words(reading.instrument, limit)),
+        forecast,
+        forecast.reasons,
+        forecast.doubts,
+        seen.same,
     )
 
 
@@ -175,20 +181,6 @@ def shown_words(reading: Reading) -> str:
     if reading.high is None:
         return f"{reading.low:g} {reading.unit} or more"
     return f"between {reading.low:g} and {reading.high:g} {reading.unit}"
-
-
-def _in_words(forecast: Forecast, reading: Reading) -> str:
-    law, left = forecast.law, forecast.to_limit
-    unit = {"km": "km", "h": "hours", "days": "days"}[law.driver]
-    now = f"{law.part}: read {shown_words(reading)}, most likely {forecast.present.median:.2f} {law.unit}"
-    if forecast.chance_past_limit > 0.5:
-        return f"{now}; past its limit of {law.limit:g} {law.unit} already ({forecast.chance_past_limit:.0%} sure)."
-    if left.wide.low == left.wide.high:
-        return f"{now}; limit {law.limit:g} in about {left.median:,.0f} {unit}."
-    return (
-        f"{now}; limit {law.limit:g} {law.unit} in about {left.median:,.0f} {unit} "
-        f"(8 in 10: {max(0.0, left.wide.low):,.0f} to {left.wide.high:,.0f})."
-    )
 
 
 def finding_seen(finding: Finding) -> FindingSeen:

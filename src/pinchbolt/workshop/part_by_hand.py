@@ -4,15 +4,15 @@ from dataclasses import dataclass
 from datetime import date
 from math import inf
 
-from pinchbolt.engines.wear import Forecast, GaugeError, GaugeReading, RateOfUse, judge
+from pinchbolt.engines.wear import Forecast, GaugeError, GaugeReading, RateOfUse, WearLaw, judge
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval
 from pinchbolt.workshop.change_point import HONEST
 from pinchbolt.workshop.checks import number
+from pinchbolt.workshop.measured import measured
 from pinchbolt.workshop.trade_laws import chain_row, law_by_use
 from pinchbolt.workshop.trade_tables import tables
-from pinchbolt.workshop.usual import usual_range
 
 # Instruments by the names of the bench, and their rows. On a chain in percent a rule and a caliper read a length.
 BY_NAME = {
@@ -25,6 +25,18 @@ ON_A_CHAIN = {
     "steel-rule": GaugeError(0.0, 0.02, 0.08),
     "caliper": GaugeError(0.0, 0.03, 0.03),
 }  # percent; common practice
+# What a part is called elsewhere, and what its rows call it.
+_CALLED = {
+    "tire": "tyre",
+    "brake block": "rim brake pad",
+    "disc": "rotor",
+    "brake disc": "rotor",
+    "suspension": "suspension fork",
+    "shock": "rear shock",
+    "ring": "chainring",
+    "fluid": "brake fluid",
+    "gear wire": "gear cable",
+}
 USES = {"road-dry": "dry road", "mixed": "mixed", "mud": "mud", "e-bike": "e-bike", "indoor": "indoor"}
 KM_A_WEEK = {
     "dry road": 90.0,
@@ -33,12 +45,16 @@ KM_A_WEEK = {
     "e-bike": 60.0,
     "indoor": 70.0,
 }  # assumptions, no source
+KM_AN_HOUR = 18.0  # common practice, no source
 WEEK_LOG_SD, WORD_SHARE = 0.5, 0.15
 
 
 @dataclass(frozen=True, slots=True)
 class PartAsked:
-    """A part with one reading: a value, or an interval with one end left out where it is open."""
+    """A part with one reading: a value, or an interval with one end left out where it is open.
+
+    `said` is a value in words with its unit, in place of `value`: "60 months".
+    """
 
     kind: str = "chain"
     limit: str = ""
@@ -50,6 +66,7 @@ class PartAsked:
     high: float | None = None
     instrument: str = ""
     marked_limit: float | None = None
+    said: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,11 +100,18 @@ def part_by_hand(asked: PartAsked, today: date) -> PartJudged:
         else number(asked.km, "km", "The distance since it was fitted", 0, 200000, "km")
     )
     reading = _reading(asked, row, km, today)
-    week = RateOfUse(KM_A_WEEK[use], WEEK_LOG_SD)
-    forecast = judge(
-        law, [reading] if reading else [], week, today, exposure_now=km if law.driver == "km" else None
-    )
+    used = km if law.driver == "km" else None
+    if law.clock and reading is not None and reading.shown.is_value:
+        # What is read of a clock is the use itself: nothing is measured, so nothing can be misread.
+        used, reading = (reading.shown.low - law.new) / (law.limit - law.new) * law.median_life, None
+    week = _week(law, use)
+    forecast = judge(law, [reading] if reading else [], week, today, exposure_now=used)
     return PartJudged(row.id, forecast, HONEST if row.part == "chain" else "")
+
+
+def _week(law: WearLaw, use: str) -> RateOfUse:
+    km = KM_A_WEEK[use]
+    return RateOfUse(km / KM_AN_HOUR if law.driver == "h" else km, WEEK_LOG_SD)
 
 
 def _row(asked: PartAsked) -> Limit:
@@ -103,7 +127,8 @@ def _row(asked: PartAsked) -> Limit:
             raise InputRefused(sentence, {"speeds": sentence})
         return chain_row(asked.speeds)
     covered = {row for prior in tables().wear_priors["prior"] for row in prior["covers"]}
-    rows = [row for row in limits.values() if asked.kind in row.part.lower() and row.id in covered]
+    kind = _CALLED.get(asked.kind.strip().lower(), asked.kind.strip().lower())
+    rows = [row for row in limits.values() if kind and kind in row.part.lower() and row.id in covered]
     if len(rows) != 1:
         some = ", ".join(row.id for row in rows) or "none"
         sentence = f'kind "{asked.kind[:40]}" has these rows that wear: {some}. Name one with --limit.'
@@ -112,19 +137,19 @@ def _row(asked: PartAsked) -> Limit:
 
 
 def _reading(asked: PartAsked, row: Limit, km: float | None, today: date) -> GaugeReading | None:
-    given = asked.value is not None, asked.low is not None or asked.high is not None
+    value = asked.said or asked.value
+    given = value is not None, asked.low is not None or asked.high is not None
     if not any(given):
         return None
     if all(given):
         sentence = "A reading is one value, or one interval: give exactly one of them."
         raise InputRefused(sentence, {"value": sentence})
-    least, greatest = usual_range(row)
     ends = [
-        v if v is None else number(v, name, f"{row.part} {row.quantity}", least, greatest, row.unit)
-        for name, v in (("value", asked.value), ("low", asked.low), ("high", asked.high))
+        None if v is None else measured(v, row, name, f"{row.part} {row.quantity}")
+        for name, v in (("value", value), ("low", asked.low), ("high", asked.high))
     ]
     low, high = (ends[0], ends[0]) if given[0] else (ends[1], ends[2])
-    if low is not None and high is not None and low > high:
+    if low is not None and high is not None and low >= high and not given[0]:
         sentence = f"The interval is {low:g} to {high:g} {row.unit}: the low end must be below the high end. Swap them."
         raise InputRefused(sentence, {"low": sentence})
     shown = Interval(-inf if low is None else low, inf if high is None else high)

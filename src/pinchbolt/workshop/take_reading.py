@@ -13,18 +13,19 @@ from pinchbolt.workshop.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.exposure import Ledger
 from pinchbolt.workshop.find import FindingSeen, finding_seen, write_finding
 from pinchbolt.workshop.looking_up import job_by_id, part_by_id
+from pinchbolt.workshop.measured import measured
 from pinchbolt.workshop.part_distance import SAID, distance_at
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.trade_tables import tables
-from pinchbolt.workshop.usual import usual_range
 
 
 @dataclass(frozen=True, slots=True)
 class ReadingAsked:
-    """What was read. Exactly one of `value`, `low`/`high` (an open end left out) or `word` ('yes', 'no').
+    """What was read. Exactly one of `value`, `said`, `low`/`high` (an open end left out) or `word` ('yes', 'no').
 
-    `distance_km` is how far the part went since it was fitted, where somebody says so; else it comes from the records.
-    `day` is today unless the reading is written down later; `corrects` names the reading (its event) that this one puts right.
+    `said` is a value in words with its unit, where it is not the row's own: "12 1/16 in". `distance_km` is how far the
+    part went since it was fitted, where somebody says so; else it comes from the records. `day` is today unless the
+    reading is written down later; `corrects` names the reading (its event) that this one puts right.
     """
 
     job: int
@@ -32,6 +33,7 @@ class ReadingAsked:
     limit: str
     instrument: int | None = None
     value: float | None = None
+    said: str = ""
     low: float | None = None
     high: float | None = None
     word: str = ""
@@ -110,7 +112,13 @@ def _limit_of(build: Build, part: Part, limit: str) -> Limit:
 
 def _shown(asked: ReadingAsked, limit: Limit) -> tuple[float | None, float | None, str]:
     """Return (low, high, word) after refusing what can't be."""
-    given = [asked.value is not None, asked.low is not None or asked.high is not None, bool(asked.word)]
+    value = asked.said or asked.value
+    given = [
+        asked.value is not None,
+        bool(asked.said),
+        asked.low is not None or asked.high is not None,
+        bool(asked.word),
+    ]
     if sum(given) != 1:
         sentence = "A reading is one value, or one interval, or yes/no: give exactly one of them."
         raise InputRefused(sentence, {"value": sentence})
@@ -122,21 +130,12 @@ def _shown(asked: ReadingAsked, limit: Limit) -> tuple[float | None, float | Non
     if asked.word:
         sentence = f"{limit.part}, {limit.quantity} is measured in {limit.unit}: a number is needed. Type what the instrument shows."
         raise InputRefused(sentence, {"value": sentence})
-    least, greatest = usual_range(limit)
     name = f"{limit.part} {limit.quantity}"
-    if asked.value is not None:
-        value = number(asked.value, "value", name, least, greatest, limit.unit)
-        return value, value, ""
-    low = (
-        None
-        if asked.low is None
-        else number(asked.low, "low", f"{name}, low end", least, greatest, limit.unit)
-    )
-    high = (
-        None
-        if asked.high is None
-        else number(asked.high, "high", f"{name}, high end", least, greatest, limit.unit)
-    )
+    if value is not None:
+        read = measured(value, limit, "value", name)
+        return read, read, ""
+    low = None if asked.low is None else measured(asked.low, limit, "low", f"{name}, low end")
+    high = None if asked.high is None else measured(asked.high, limit, "high", f"{name}, high end")
     if low is not None and high is not None and low >= high:
         sentence = f"The interval is {low:g} to {high:g} {limit.unit}: the low end must be below the high end. Swap or correct them."
         raise InputRefused(sentence, {"low": sentence})

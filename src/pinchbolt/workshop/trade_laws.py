@@ -5,6 +5,9 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.workshop.trade_tables import tables
 
+# Speeds that only a hub has: its chain runs on one sprocket and is read by the row of single speed.
+_HUB_GEARS = (2, 3, 4)
+
 
 def law_by_use(limit: Limit, use: str, speeds: int | None, marked: float | None = None) -> WearLaw | None:
     """Return how this kind of part wears in a class of use, without a bike, by the trade's priors and the early school."""
@@ -17,7 +20,7 @@ def chain_row(speeds: int) -> Limit:
         if (
             row.part == "chain"
             and row.unit == "percent"
-            and speeds in row.speeds
+            and (1 if speeds in _HUB_GEARS else speeds) in row.speeds
             and row.id.startswith("chain-elongation-")
         ):
             return row

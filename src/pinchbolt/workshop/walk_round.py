@@ -11,6 +11,7 @@ from pinchbolt.workshop.build_sheet import build_of, sheet_of_bike
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.exposure import Ledger
 from pinchbolt.workshop.find import FindingSeen, finding_seen, shown_words
+from pinchbolt.workshop.measured import units_of
 from pinchbolt.workshop.part_questions import QuestionOfPart, question_about
 from pinchbolt.workshop.part_wear import wears_by_distance
 from pinchbolt.workshop.take_reading import known_distance
@@ -26,6 +27,15 @@ class Choice:
     low: float | None = None
     high: float | None = None
     word: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OtherUnit:
+    """A unit that a figure may have been read in by mistake: value in the row's unit = figure x factor + offset."""
+
+    words: str
+    factor: float
+    offset: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +58,7 @@ class ReadingDue:
     how: str
     care: str
     usual: tuple[float, float]
+    other_units: tuple[OtherUnit, ...]
     new: float | None
     warn: float | None
     at_limit: float | None
@@ -191,6 +202,9 @@ def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
         how=limit.how,
         care=limit.care,
         usual=usual_range(limit),
+        other_units=tuple(
+            OtherUnit(one.words, one.factor, one.offset) for one in units_of(limit)[1:] if one.guessed
+        ),
         new=limit.new,
         warn=limit.warn,
         at_limit=limit.limit if isinstance(limit.limit, int | float) else None,

@@ -23,8 +23,10 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.trade_tables import tables
 
 USES = {"road-dry": 0, "mixed": 1, "mud": 2, "e-bike": 3, "indoor": 4}
-LIMITS, SHOWN, KM, DAYS = (0.1, 3.0), (-5.0, 20.0), (0.0, 50_000.0), (0.0, 7300.0)
-CLOSED_KM = (0.0, 300_000.0)
+LIMITS, SHOWN, KM, DAYS = (0.1, 3.0), (-1.0, 8.0), (0.0, 50_000.0), (0.0, 7300.0)
+CLOSED_KM = (1.0, 300_000.0)
+# A chain that read this far below its limit had not passed it in half that distance. Common practice, no source.
+CLEARLY_BELOW = 0.1
 MOST_READINGS = 200
 NAMED = 5  # faults that are told in full
 Told = Callable[[float], None]
@@ -49,26 +51,36 @@ class Learned:
     belief: LearnedChains
 
 
-def wear_batch(source: Path, target: Path, learned: Path | None = None, told: Told | None = None) -> int:
+def wear_batch(
+    source: Path,
+    target: Path,
+    learned: Path | None = None,
+    told: Told | None = None,
+    left_out: dict[int, str] | None = None,
+) -> int:
     """Write the forecast of every chain of *source* to *target* and return how many there were.
+
+    Where *left_out* is given, lines that can't be read are put there by number, and the others are forecast.
 
     Raises:
         InputRefused: A line can't be read: all are named, and nothing is written.
     """
     known = trade_chains(tables().wear_priors) if learned is None else read_learned(learned)
-    read = read_chains(source)
+    read = read_chains(source, left_out)
     found = forecast_chains(read.lines, read.shops, known, told=told)
     _write(target, "".join(_told_lines(read.ids, found)))
     return len(read.ids)
 
 
-def wear_learn(source: Path, save: Path, told: Told | None = None) -> Learned:
-    """Learn from every chain of *source* and keep what was learned in *save*.
+def wear_learn(
+    source: Path, save: Path, told: Told | None = None, left_out: dict[int, str] | None = None
+) -> Learned:
+    """Learn from every chain of *source* and keep what was learned in *save*; *left_out* as for `wear_batch`.
 
     Raises:
         InputRefused: A line can't be read: all are named, and nothing is written.
     """
-    read = read_chains(source)
+    read = read_chains(source, left_out)
     belief = learn_chains(read.lines, read.shops, trade_chains(tables().wear_priors), told)
     _write(save, json.dumps(belief.as_plain(), indent=1) + "\n")
     return Learned(belief.chains, belief.closed, len(read.shops), belief)
@@ -91,8 +103,8 @@ def read_learned(path: Path) -> LearnedChains:
     return LearnedChains.from_plain(plain)
 
 
-def read_chains(path: Path) -> ChainsRead:
-    """Return the chains of a file, one JSON object a line.
+def read_chains(path: Path, left_out: dict[int, str] | None = None) -> ChainsRead:
+    """Return the chains of a file, one JSON object a line; lines that can't be read go to *left_out*, if it is given.
 
     Raises:
         InputRefused: No such file, no chain in it, or lines that can't be read, each with what is allowed.
@@ -114,7 +126,9 @@ def read_chains(path: Path) -> ChainsRead:
             chains.append(chain)
         except _Wrong as wrong:
             faults[number] = str(wrong)
-    if faults:
+    if faults and left_out is not None:
+        left_out.update(faults)
+    elif faults:
         raise _refusal(path, faults, count)
     if not chains:
         raise InputRefused(
@@ -169,7 +183,7 @@ def _chain(text: str) -> dict[str, Any]:
         raise _Wrong(
             f"readings is {_short(readings)}: a list of at most {MOST_READINGS} readings, empty if none was taken"
         )
-    return {
+    chain = {
         "id": one["id"],
         "workshop": str(one["workshop"]),
         "use": USES[one["use"]],
@@ -177,6 +191,20 @@ def _chain(text: str) -> dict[str, Any]:
         "readings": [_reading(r, k) for k, r in enumerate(readings, start=1)],
         "closed": _or_unknown(one.get("closed_km"), "closed_km", "km", *CLOSED_KM),
     }
+    _closed_after_readings(chain)
+    return chain
+
+
+def _closed_after_readings(chain: dict[str, Any]) -> None:
+    """A chain that was clearly below its limit at some distance did not reach it in less than half of that."""
+    gone = 0.0
+    for k, (km, _, _, _, high) in enumerate(chain["readings"], start=1):
+        gone += km if isfinite(km) else 0.0
+        if high <= chain["limit"] - CLEARLY_BELOW and chain["closed"] < gone / 2:
+            raise _Wrong(
+                f"closed_km is {chain['closed']:g}: reading {k}, {gone:g} km from its fitting, shows it below its limit. "
+                "closed_km counts from fitting"
+            )
 
 
 def _reading(one: Any, k: int) -> tuple[float, float, int, float, float]:

@@ -37,6 +37,27 @@ def test_a_slip_of_the_point_is_asked_back_with_the_figure_kept(arrived: Story, 
     assert not Reading.objects.exists()
 
 
+def test_inches_are_asked_about_and_one_tap_saves_the_millimetres(arrived: Story, ines: Client) -> None:
+    """0.07 on a rotor: the page asks whether inches were meant and offers 1.778 mm; that button alone saves it."""
+    row, address = row_of(arrived, "rotor-thickness-1.8", "front"), f"/job/{arrived.job}/walk-round/reading/"
+    text = refused(ines.post(address, {"key": key(), "row": row, f"{row}-value": "0.07"}))
+    assert "0.07 in? Did you mean 1.778 mm?" in text
+    assert f'name="{row}-meant" value="1.778"' in text
+    assert "data-others" in text
+    assert not Reading.objects.exists()
+    again = ines.post(address, {"key": key(), "row": row, f"{row}-value": "0.07", f"{row}-meant": "1.778"})
+    assert again.status_code == 303
+    assert Reading.objects.get().low == 1.778
+
+
+def test_a_value_is_taken_with_its_unit_on_the_screen(arrived: Story, ines: Client) -> None:
+    """A keyboard types 0.07 in: it is taken as it is said."""
+    row = row_of(arrived, "rotor-thickness-1.8", "front")
+    said = {"key": key(), "row": row, f"{row}-value": "0.07 in"}
+    assert ines.post(f"/job/{arrived.job}/walk-round/reading/", said).status_code == 303
+    assert Reading.objects.get().low == 1.778
+
+
 def test_a_figure_that_is_none_is_said_at_its_field(arrived: Story, ines: Client) -> None:
     """Letters in a figure: the sentence names the field, and the other reading forms stay untouched."""
     row = row_of(arrived, "rotor-thickness-1.8", "front")
@@ -45,7 +66,7 @@ def test_a_figure_that_is_none_is_said_at_its_field(arrived: Story, ines: Client
             f"/job/{arrived.job}/walk-round/reading/", {"key": key(), "row": row, f"{row}-value": "thin"}
         )
     )
-    assert "The value is &quot;thin&quot;: a number" in text
+    assert "is &quot;thin&quot;: a number in mm is needed" in text
     assert text.count("data-refused") == 1
 
 

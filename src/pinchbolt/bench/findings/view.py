@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from math import inf
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -10,12 +11,14 @@ from django.views.decorators.http import require_GET, require_POST
 from pinchbolt.bench.findings.form import ProposeForm
 from pinchbolt.bench.job_page import back_to, job_screen
 from pinchbolt.bench.shared import by, now
+from pinchbolt.values.about import about
 from pinchbolt.workshop.find import FindingSeen, findings_of
 from pinchbolt.workshop.job_card import menu
 from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.price import LineSeen, estimate
 from pinchbolt.workshop.propose import Suggestion, propose, suggestions
 from pinchbolt.workshop.state import job_state
+from pinchbolt.workshop.what_next import Next, what_next
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +52,11 @@ class Row:
     ahead: Ahead | None
     suggestions: tuple[Suggestion, ...]
     lines: tuple[LineSeen, ...]
+
+    @property
+    def wanted(self) -> Next:
+        """What is wanted next and by which day: as the owner hears it."""
+        return what_next(self.seen.verdict, self.seen.forecast, self.seen.day)
 
     @property
     def is_chain(self) -> bool:
@@ -131,8 +139,8 @@ def ahead_of(forecast: dict[str, Any] | None) -> Ahead | None:
     return Ahead(
         use="passed"
         if forecast["chance_past_limit"] > 0.5
-        else f"{max(0.0, left['median'] or 0.0):,.0f} {unit}",
-        use_interval=f"{max(0.0, low or 0.0):,.0f} to {f'{high:,.0f}' if high is not None else 'any'} {unit}",
+        else f"about {about(left['median'] or 0.0)} {unit}",
+        use_interval=f"{about(low or 0.0)} to {about(inf if high is None else high)} {unit}",
         day=_day(days["median"]),
         first_day=_day(days["wide"][0]),
         last_day=_day(days["wide"][1]),

@@ -1,6 +1,7 @@
 """Tags and filters of the bench: request mark, verdict, keypad, days as people say them."""
 
-from collections.abc import Collection
+import json
+from collections.abc import Collection, Sequence
 from datetime import date, datetime
 from typing import Any
 from uuid import uuid4
@@ -16,6 +17,7 @@ from pinchbolt.values import Verdict
 from pinchbolt.workshop.bike_sheet import BikeSeen
 from pinchbolt.workshop.building import kind_and_place
 from pinchbolt.workshop.shop_day import JobSeen
+from pinchbolt.workshop.walk_round import OtherUnit
 
 register = template.Library()
 register.filter("next_href", next_href)
@@ -70,12 +72,13 @@ def build_picture(build: Any) -> SafeString:
 @register.inclusion_tag("_keypad.html")
 def keypad(
     name: str, label: str, unit: str = "", *, low: float | None = None, high: float | None = None, value: object = "",
-    sentence: str = "", secret: bool = False, words: str = "take it",
+    sentence: str = "", secret: bool = False, words: str = "take it", others: Sequence[OtherUnit] = (),
 ) -> dict[str, object]:  # fmt: skip
-    """A keypad for one figure that knows its usual range *low* to *high* in *unit*."""
+    """A keypad for one figure that knows its usual range *low* to *high* in *unit*, and the units that a slip may be in."""
     return {
         "name": name, "label": label, "unit": unit, "low": low, "high": high, "value": "" if value is None else value,
-        "sentence": sentence, "secret": secret, "words": words, "rows": ("789", "456", "123"),
+        "sentence": sentence, "secret": secret, "words": words,
+        "others": json.dumps([[one.words, one.factor, one.offset] for one in others]) if others else "", "rows": ("789", "456", "123"),
     }  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 from django import forms
 
-from pinchbolt.bench.fields import Figure, Picked, Whole, Words
+from pinchbolt.bench.fields import Figure, Measure, Picked, Whole, Words
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.find import FoundAsked
@@ -14,7 +14,8 @@ class ReadingForm(BenchForm):
     """One reading: a choice or a value, the instrument, how far the part went, and when if not now."""
 
     choice = Picked("The answer")
-    value = Figure("The value", "the reading's own unit")
+    value = Measure("The value", "the reading's own unit")
+    meant = Figure("The value that was meant", "the reading's own unit")
     instrument = Whole("The instrument", "numbers")
     distance_km = Figure("The distance since it was fitted", "km")
     distance_known = Picked("How the distance is known")
@@ -39,12 +40,14 @@ class ReadingForm(BenchForm):
         # A step of a scale is a value; only the sides of a go/no-go gauge are an interval.
         step = chosen.low if chosen and chosen.low is not None and chosen.low == chosen.high else None
         sides = chosen if step is None else None
+        typed = said["value"] if said["meant"] is None else said["meant"]
         return ReadingAsked(
             job=job,
             part=due.part,
             limit=due.limit,
             instrument=said["instrument"],
-            value=step if chosen else said["value"],
+            value=step if chosen else None if isinstance(typed, str) else typed,
+            said=typed if isinstance(typed, str) and not chosen else "",
             low=sides.low if sides else None,
             high=sides.high if sides else None,
             word=chosen.word if chosen else "",

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from pinchbolt.bench.walk_round.form import ReadingForm
-from pinchbolt.errors import NotFound
+from pinchbolt.errors import InputRefused, Meant, NotFound
 from pinchbolt.workshop.walk_round import PlaceDue, ReadingDue
 
 
@@ -25,6 +25,12 @@ class Row:
     def value_said(self) -> str:
         """What was said of the figure that was refused."""
         return str(next(iter(self.form.errors.get("value", ())), "")) if self.is_refused else ""
+
+    @property
+    def meant(self) -> tuple[Meant, ...]:
+        """What was probably meant by a refused figure: one tap takes it."""
+        refusal = self.form.refusal if self.is_refused else None
+        return refusal.meant if isinstance(refusal, InputRefused) else ()
 
     @property
     def more_said(self) -> bool:

@@ -35,19 +35,36 @@ def damage_power(timely_at: float, worn_out: float = WORN_OUT, chains: int = TIM
     return log(chains) / log(worn_out / timely_at)
 
 
-def best_elongation(chain: float, cassette: float, power: float, worn_out: float = WORN_OUT) -> float:
+def best_elongation(
+    chain: float, cassette: float, power: float, worn_out: float = WORN_OUT, *, new: float = 0.0
+) -> float:
     """Return the elongation at which changing costs least a km. [percent]
 
-    h* = worn_out (chain / (cassette (p - 1)))^(1/p).
+    Where the slope of `cost_a_km` is nought: cassette (p h^(p-1) (h - new) - h^p) = chain, h in shares of worn_out;
+    with new = 0 that is h* = worn_out (chain / (cassette (p - 1)))^(1/p), from which Newton's steps start.
     """
-    return float(worn_out * (chain / (cassette * (power - 1.0))) ** (1.0 / power))
+    h, start = (chain / (cassette * (power - 1.0))) ** (1.0 / power) + new / worn_out, new / worn_out
+    for _ in range(40):
+        slope = power * h ** (power - 1) * (h - start) - h**power - chain / cassette
+        h -= slope / (power * (power - 1) * h ** (power - 2) * (h - start))
+    return float(worn_out * h)
 
 
 def cost_a_km(
-    chain: float, cassette: float, power: float, at: float, rate: float, worn_out: float = WORN_OUT
+    chain: float,
+    cassette: float,
+    power: float,
+    at: float,
+    rate: float,
+    worn_out: float = WORN_OUT,
+    *,
+    new: float = 0.0,
 ) -> float:
-    """Return the cost per km of changing chains at elongation *at*: (chain + cassette D(h)) r / h. [money per km]"""
-    return float((chain + cassette * (at / worn_out) ** power) * rate / at)
+    """Return the cost per km of changing chains at elongation *at*. [money per km]
+
+    (chain + cassette D(h)) r / (h - new): a chain comes with *new* and has the rest to wear.
+    """
+    return float((chain + cassette * (at / worn_out) ** power) * rate / (at - new))
 
 
 def cost_of_waiting(
@@ -96,14 +113,14 @@ def cost_of_waiting(
     extra, weight = [], []
     for at, share in zip(TIMELY_AT, TIMELY_WEIGHT, strict=True):
         p = damage_power(float(at))
-        best = best_elongation(float(chain_price), float(cassette_price), p)
-        a_km = np.array(cost_a_km(float(chain_price), float(cassette_price), p, best, 1.0)) * rate
+        best = best_elongation(float(chain_price), float(cassette_price), p, new=start)
+        a_km = np.array(cost_a_km(float(chain_price), float(cassette_price), p, best, 1.0, new=start)) * rate
         damage = np.minimum(then / WORN_OUT, 1.0) ** p - np.minimum(now / WORN_OUT, 1.0) ** p
         extra.append(float(cassette_price) * damage - a_km * until_next_km)
         weight.append(share * draws.weight)
     result = summed(np.concatenate(extra), np.concatenate(weight))
     bests = [
-        best_elongation(float(chain_price), float(cassette_price), damage_power(float(at)))
+        best_elongation(float(chain_price), float(cassette_price), damage_power(float(at)), new=start)
         for at in TIMELY_AT
     ]
     reasons = (

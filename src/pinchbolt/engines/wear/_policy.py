@@ -1,17 +1,17 @@
 """When chains are best changed: cost per 1,000 km of each way of doing it, by renewal and reward."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import exp, isfinite
 
 import numpy as np
 
+from pinchbolt.engines.wear._changing import Looks, looked_at
 from pinchbolt.engines.wear._money import (
     TIMELY_AT,
     TIMELY_WEIGHT,
     WORN_OUT,
-    best_elongation,
     damage_power,
     penny,
     refuse_prices,
@@ -24,6 +24,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Reason
 
 RUN_OUT_AT, RUN_OUT_SPREAD = 2.0, 0.25  # percent at which chain and cassette slip, log spread. From memory.
+RATES = 11  # points over the rates of wear of the bikes
 NEAR_BEST = 1.05  # a way within five percent of the best is as good
 
 
@@ -64,10 +65,10 @@ def compare_policies(
 ) -> PolicyTable:
     """Return what each way of changing chains costs per 1,000 km, and at what elongation changing pays best.
 
-    cost rate = cost of a cycle / length of a cycle (renewal reward): chain changed at the first look past h ends at
-    h + o, o even over 0 to (growth between looks), so (chain + cassette E[D(h + o)]) r / (h + E[o]). Rotating n chains
-    spreads one overshoot over n. Run out: chain, cassette and rings together when they slip; without the price of the
-    rings that is a least cost, shown and not ranked.
+    cost rate = cost of a cycle / length of a cycle (renewal reward): a chain is changed at the first look that finds h
+    or more, growth comes with jumps (`looked_at`), so (chain + cassette E[D at that look]) / E[km at that look].
+    Rotating n chains spreads one overshoot over n. Run out: chain, cassette and rings together when they slip; without
+    the price of the rings that is a least cost, shown and not ranked.
 
     Args:
         law: The chain's law: rate of wear and its spread. [percent]
@@ -108,19 +109,28 @@ def compare_policies(
             "0 are needed. Use the chain's row in percent."
         )
     scale = own_scale(law)
-    x, w = np.polynomial.hermite_e.hermegauss(15)
-    rate, rate_weight = np.exp(scale.mu + scale.sigma * x) * abs(law.limit - law.new), w / w.sum()
-    chain, cassette = float(chain_price), float(cassette_price)
-    ways: list[tuple[str, str, Array, Array]] = []
-    for at in change_at:
-        cost, weight = _cycle(chain, cassette, at, rate, rate_weight, seen_every_km, 1)
-        ways.append((f"change-at-{at:g}", f"change each chain at {at:g} %", cost, weight))
+    x, w = np.polynomial.hermite_e.hermegauss(RATES)
+    bikes = _Bikes(
+        float(chain_price), float(cassette_price), law.new,
+        np.exp(scale.mu + scale.sigma * x) * abs(law.limit - law.new), w / w.sum(),
+    )  # fmt: skip
+    looks = looked_at(seen_every_km, scale.unevenness)
+    # Marks end where the cassette is gone: beyond, chain and cassette are run out, which is a way of its own.
+    marks = np.exp(np.linspace(np.log(max(0.1, 1.5 * law.new)), np.log(WORN_OUT), 120))
+    cost, weight = bikes.cost(looks, np.concatenate([change_at, marks]))
+    ways = [
+        (f"change-at-{at:g}", f"change each chain at {at:g} %", cost[:, i], weight)
+        for i, at in enumerate(change_at)
+    ]
     for n in rotate:
-        cost, weight = _cycle(chain, cassette, change_at[-1], rate, rate_weight, seen_every_km, n)
-        ways.append((f"rotate-{n}", f"rotate {n} chains, change all at {change_at[-1]:g} %", cost, weight))
-    ways.append(_run_out(chain + cassette + float(rings_price or 0), rate, rate_weight, bool(rings_price)))
+        # Rotated, n chains share one overshoot: as if each were looked at n times as often.
+        shared, _ = bikes.cost(looked_at(seen_every_km / n, scale.unevenness), np.array([change_at[-1]]))
+        ways.append(
+            (f"rotate-{n}", f"rotate {n} chains, change all at {change_at[-1]:g} %", shared[:, 0], weight)
+        )
+    ways.append(_run_out(bikes, float(rings_price or 0), bool(rings_price)))
     table = _ranked(ways, unpriced=frozenset() if rings_price else frozenset({"run-out"}))
-    best = _near_best(chain, cassette)
+    best, by_reading = _near_best(marks, cost[:, len(change_at) :], weight)
     reasons = (
         Reason(
             f"Chain {chain_price}, cassette {cassette_price}; a chain lasts about {amount(law.median_life, 'km')} to "
@@ -135,9 +145,9 @@ def compare_policies(
             source="common practice, no source",
         ),
         Reason(
-            f"Changing between {best.low:.2f} and {best.high:.2f} % costs within five percent of the "
-            "best on each reading of "
-            "these facts, or nearly: a range, not a point.",
+            f"Changing between {best.low:.2f} and {best.high:.2f} % costs within five percent of the best for a bike that is "
+            f"seen every {amount(seen_every_km, 'km')}: a range, not a point. By one reading of these facts alone the best "
+            f"lies between {min(by_reading):.2f} and {max(by_reading):.2f} %.",
             source="computed",
         ),
         Reason(f"Running out means slipping at about {RUN_OUT_AT:g} %.", source="from memory"),
@@ -159,28 +169,43 @@ def _run_out_words(table: Sequence[PolicyCost]) -> str:
     return "At these prices running chain, cassette and rings out together costs more than the best way."
 
 
-def _cycle(
-    chain: float, cassette: float, at: float, rate: Array, rate_weight: Array, every: float, chains: int
-) -> tuple[Array, Array]:
-    """Cost per 1,000 km of changing past *at*, over rates and readings of the trade facts, with weights."""
-    overshoot = rate * every / chains
-    cost, weight = [], []
-    for timely, share in zip(TIMELY_AT, TIMELY_WEIGHT, strict=True):
-        p = damage_power(float(timely))
-        # Mean of ((at + o) / we)^p for o even over 0..overshoot, in closed form.
-        damage = ((at + overshoot) ** (p + 1) - at ** (p + 1)) / ((p + 1) * overshoot * WORN_OUT**p)
-        cost.append(1000 * (chain + cassette * damage) * rate / (at + overshoot / 2))
-        weight.append(share * rate_weight)
-    return np.concatenate(cost), np.concatenate(weight)
+@dataclass(frozen=True, slots=True)
+class _Bikes:
+    """Prices, elongation of a new chain, and rates of wear with their weights. [money, percent, percent a km]"""
+
+    chain: float
+    cassette: float
+    new: float
+    rate: Array
+    rate_weight: Array
+
+    def cost(self, looks: Looks, at: Array) -> tuple[Array, Array]:
+        """Cost per 1,000 km of changing at the first look that finds *at* or more; the weights of the rows.
+
+        A row for each rate and reading of the trade facts, readings outermost; a column for each of *at*.
+        """
+        cost, weight = [], []
+        lengths = [looks.length_km((at - self.new) / rate) for rate in self.rate]
+        for timely, share in zip(TIMELY_AT, TIMELY_WEIGHT, strict=True):
+            p = damage_power(float(timely))
+            for rate, length in zip(self.rate, lengths, strict=True):
+                harm = looks.damage(self._harm(p, rate), (at - self.new) / rate)
+                cost.append(1000 * (self.chain + self.cassette * harm) / length)
+            weight.append(share * self.rate_weight)
+        return np.array(cost), np.concatenate(weight)
+
+    def _harm(self, power: float, rate: float) -> Callable[[Array], Array]:
+        """What a chain has taken of a cassette after growing by some km. Past 1 % the law goes on: the rings pay then."""
+        return lambda km: ((self.new + rate * km) / WORN_OUT) ** power
 
 
-def _run_out(price: float, rate: Array, rate_weight: Array, rings: bool) -> tuple[str, str, Array, Array]:
+def _run_out(bikes: _Bikes, rings: float, priced: bool) -> tuple[str, str, Array, Array]:
     x, w = np.polynomial.hermite_e.hermegauss(7)
-    slips_at = RUN_OUT_AT * np.exp(RUN_OUT_SPREAD * x)
-    cost = 1000 * price * rate[:, None] / slips_at[None, :]
-    weight = rate_weight[:, None] * (w / w.sum())[None, :]
+    km = (RUN_OUT_AT * np.exp(RUN_OUT_SPREAD * x)[None, :] - bikes.new) / bikes.rate[:, None]
+    cost = 1000 * (bikes.chain + bikes.cassette + rings) / km
+    weight = bikes.rate_weight[:, None] * (w / w.sum())[None, :]
     words = "run chain, cassette and rings out together"
-    if not rings:
+    if not priced:
         words = "run chain and cassette out together, at least: the rings come on top"
     return "run-out", words, cost.ravel(), weight.ravel()
 
@@ -199,14 +224,12 @@ def _ranked(
     return tuple(table)
 
 
-def _near_best(chain: float, cassette: float) -> Interval:
-    """Elongations whose cost is within five percent of the best on the middle reading, widened by the other bests."""
-    bests = [best_elongation(chain, cassette, damage_power(float(at))) for at in TIMELY_AT]
-    p = damage_power(float(TIMELY_AT[1]))
-    grid = np.exp(np.linspace(np.log(0.1), np.log(2.0), 2000))
-    cost = (chain + cassette * (grid / WORN_OUT) ** p) / grid
-    near = grid[cost <= NEAR_BEST * cost.min()]
-    return Interval(float(min(near[0], *bests)), float(max(near[-1], *bests)))
+def _near_best(marks: Array, cost: Array, weight: Array) -> tuple[Interval, tuple[float, ...]]:
+    """Marks whose cost is within five percent of the best, and the best mark by each reading of the trade facts alone."""
+    of_all = (cost * weight[:, None]).sum(0)
+    near = marks[of_all <= NEAR_BEST * of_all.min()]
+    rows = (cost * weight[:, None]).reshape(len(TIMELY_AT), -1, len(marks)).sum(1)
+    return Interval(float(near[0]), float(near[-1])), tuple(float(marks[row.argmin()]) for row in rows)
 
 
 def age_replacement_cost(shape: float, scale: float, planned: float, failed: float, age: float) -> float:

@@ -13,7 +13,8 @@ class Limit(Row):
 
     `direction`: up = worse as it rises; down = worse as it falls; band = both ways (`warn` and `limit` are half-widths
     round `new`, or the four ends are given); flag = yes/no and `limit` is the bad answer. `steps` says in words what
-    the steps 0 to 3 of an own scale mean.
+    the steps 0 to 3 of an own scale mean. `possible`: least and greatest that such a part can show at all, where the
+    usual range of its unit is not good enough.
 
     `on` names the kinds of part that it is read on, at `end` alone where one is given, and `when` what must hold
     besides. Where a fact in `when` is not known, the row with `if_unknown` is read. `read_in`: the walk-round; `deeper`
@@ -23,6 +24,7 @@ class Limit(Row):
 
     in_unit: ClassVar[tuple[str, ...]] = (
         "new", "new_spread", "warn", "limit", "sd", "warn_low", "warn_high", "limit_low", "limit_high",
+        "possible",
     )  # fmt: skip
 
     id: str
@@ -49,6 +51,7 @@ class Limit(Row):
     read_in: Literal["walk-round", "deeper", "records"] = "walk-round"
     station: str = ""
     sd: float | None = None
+    possible: tuple[float, ...] = ()
     steps: tuple[str, ...] = ()
     how: str = ""
     care: str = ""

@@ -11,7 +11,15 @@
 
   function plain(number) { return String(Number(number.toPrecision(6))); }
 
-  // The same slip of the point that the workshop's own check looks for.
+  // The same slips that the workshop's own check looks for: another unit first, then the point.
+  function otherUnit(value, pad, low, high) {
+    for (const [words, factor, offset] of JSON.parse(pad.dataset.others || "[]")) {
+      const there = Number((value * factor + offset).toPrecision(5));
+      if (there >= low && there <= high) { return { value: there, words: " (" + plain(value) + " " + words + ")" }; }
+    }
+    return null;
+  }
+
   function meant(value, low, high) {
     for (const by of [10, 100, 1000]) {
       if (value / by >= low && value / by > 0 && value / by <= high) { return value / by; }
@@ -24,14 +32,16 @@
     if (!("high" in pad.dataset)) { return; }
     const value = valueOf(figure), low = Number(pad.dataset.low || 0), high = Number(pad.dataset.high);
     const unit = pad.dataset.unit ? " " + pad.dataset.unit : "";
-    const outside = value !== null && !(value >= low && value <= high);
+    // Words such as 12 1/16 in are read by the workshop, not here.
+    const outside = value !== null && !Number.isNaN(value) && !(value >= low && value <= high);
     pad.classList.toggle("is-refused", outside);
     button.hidden = true;
     if (!outside) { said.textContent = ""; return; }
     said.textContent = figure.value + unit + ": " + plain(low) + " to " + plain(high) + unit + " is usual here.";
-    const slip = value > high ? meant(value, low, high) : null;
+    const other = otherUnit(value, pad, low, high);
+    const slip = other !== null ? other.value : value > high ? meant(value, low, high) : null;
     if (slip !== null) {
-      button.textContent = "Was " + plain(slip) + unit + " meant?";
+      button.textContent = "Was " + plain(slip) + unit + (other !== null ? other.words : "") + " meant?";
       button.dataset.meant = plain(slip);
       button.hidden = false;
     }
