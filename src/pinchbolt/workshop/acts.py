@@ -1,6 +1,6 @@
 """Every kind of act in one table: who may do it, and how a bike's history tells of it. A kind that is not here can't be written.
 
-An act on a part keeps under `what` how the part is called, so that history need not look it up.
+An act on a part keeps under `words` how the part is called, so that history need not look it up.
 """
 
 from collections.abc import Callable, Mapping
@@ -105,7 +105,7 @@ def _facts(event: Event, beside: Beside) -> str:
 
 
 def _listed(said: Said) -> str:
-    told = said.get("facts")
+    told = said.get("told") or said.get("facts")
     if not isinstance(told, Mapping) or not told:
         return "nothing"
     return ", ".join(
@@ -114,11 +114,11 @@ def _listed(said: Said) -> str:
 
 
 def _what(said: Said) -> str:
-    return str(said.get("what") or f"part {said.get('part', '')}".strip())
+    return str(said.get("words") or f"part {said.get('part', '')}".strip())
 
 
 def _added(event: Event, beside: Beside) -> str:
-    what = event.said.get("what") or f"{event.said.get('kind', 'part')} {event.said.get('end', '')}".strip()
+    what = event.said.get("words") or f"{event.said.get('kind', 'part')} {event.said.get('end', '')}".strip()
     return f"{what} put on the build sheet{', was on the bike before' if event.said.get('was_there') else ''}"
 
 

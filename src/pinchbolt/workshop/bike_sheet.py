@@ -155,6 +155,8 @@ def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
     events = list(
         Event.objects.filter(bike=bike, kind__in=SHOWN)
         .exclude(kind="found", finding__reading__isnull=False)
+        # The corners that one tap for the whole bike brought along.
+        .exclude(kind="corner confirmed", key__contains="/")
         .select_related("by", "reading__finding", "finding", "donevalue", "roundtick", "answer__line")
         .prefetch_related("corrected_by")
         .order_by("-pk")[:most]
