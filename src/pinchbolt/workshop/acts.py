@@ -113,8 +113,12 @@ def _listed(said: Said) -> str:
     )
 
 
-def _what(said: Said) -> str:
-    return str(said.get("words") or f"part {said.get('part', '')}".strip())
+def _what(event: Event) -> str:
+    """How the part is called: as the act says, else as the part that was described, else by its number."""
+    if event.said.get("words"):
+        return str(event.said["words"])
+    described = getattr(event, "partdescription", None)
+    return str(described.part) if described else f"part {event.said.get('part', '')}".strip()
 
 
 def _added(event: Event, beside: Beside) -> str:
@@ -127,18 +131,18 @@ _GONE = {"bins": "to the bins", "owner": "to the owner", "scrap": "to scrap"}
 
 def _replaced(event: Event, beside: Beside) -> str:
     gone = _GONE.get(str(event.said.get("gone_to")), "")
-    return f"{_what(event.said)} replaced{f'; the old one {gone}' if gone else ''}"
+    return f"{_what(event)} replaced{f'; the old one {gone}' if gone else ''}"
 
 
 def _taken_off(event: Event, beside: Beside) -> str:
     gone = str(event.said.get("gone_to"))
     if gone == "never there":
-        return f"{_what(event.said)} struck off the build sheet: it never was there"
-    return f"{_what(event.said)} taken off{f', {_GONE[gone]}' if gone in _GONE else ''}"
+        return f"{_what(event)} struck off the build sheet: it never was there"
+    return f"{_what(event)} taken off{f', {_GONE[gone]}' if gone in _GONE else ''}"
 
 
 def _described(event: Event, beside: Beside) -> str:
-    return f"{_what(event.said)}, {event.said.get('source', 'said')}: {_listed(event.said)}"
+    return f"{_what(event)}, {event.said.get('source', 'said')}: {_listed(event.said)}"
 
 
 def _corner(event: Event, beside: Beside) -> str:

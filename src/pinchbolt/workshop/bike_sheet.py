@@ -157,7 +157,15 @@ def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
         .exclude(kind="found", finding__reading__isnull=False)
         # The corners that one tap for the whole bike brought along.
         .exclude(kind="corner confirmed", key__contains="/")
-        .select_related("by", "reading__finding", "finding", "donevalue", "roundtick", "answer__line")
+        .select_related(
+            "by",
+            "reading__finding",
+            "finding",
+            "donevalue",
+            "roundtick",
+            "answer__line",
+            "partdescription__part",
+        )
         .prefetch_related("corrected_by")
         .order_by("-pk")[:most]
     )
