@@ -6,12 +6,11 @@ from pathlib import Path
 import pytest
 
 from pinchbolt.errors import NotAllowed
-from pinchbolt.records.models import Event, PartDescription, Person, Role
+from pinchbolt.records.models import Event, Part, PartDescription, Person, Role
 from pinchbolt.workshop import acts
 from pinchbolt.workshop.acting import act, allowed
 from pinchbolt.workshop.acts import ACTS, May, in_words
 from pinchbolt.workshop.bike_sheet import _history, bike_sheet
-from pinchbolt.workshop.building import parts_on
 from tests.story import NOW, Story, handed_over, signed_off
 
 SRC = Path(acts.__file__).parents[1]
@@ -149,7 +148,7 @@ def test_the_whole_bike_confirmed_is_one_line(arrived: Story) -> None:
 def test_a_description_says_of_which_part(arrived: Story) -> None:
     """Where the act itself does not say how the part is called, the part that was described does."""
     bike = arrived.record.bike
-    chain = next(part for part in parts_on(bike) if part.kind == "chain")
+    chain = Part.objects.get(fittings__bike=bike, kind="chain")
     asked = {"part": chain.pk, "source": "measured", "facts": {"chain_pitches": 114}}
     with act("part described", by=arrived.first, key=arrived.key(), now=NOW, asked=asked) as this:
         PartDescription.objects.create(
