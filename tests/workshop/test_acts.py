@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from pinchbolt.errors import NotAllowed
-from pinchbolt.records.models import Event, Person, Role
+from pinchbolt.records.models import Event, Part, PartDescription, Person, Role
 from pinchbolt.workshop import acts
 from pinchbolt.workshop.acting import act, allowed
 from pinchbolt.workshop.acts import ACTS, May, in_words
@@ -90,27 +90,27 @@ def test_the_counter_writes_down_what_the_owner_says_of_a_part(db: None) -> None
         ),
         (
             "part added",
-            {"kind": "lights", "what": "lights", "was_there": True},
+            {"kind": "lights", "words": "lights", "was_there": True},
             "lights put on the build sheet, was on the bike before",
         ),
         (
             "part replaced",
-            {"part": 7, "what": "rotor front", "gone_to": "scrap"},
+            {"part": 7, "words": "rotor front", "gone_to": "scrap"},
             "rotor front replaced; the old one to scrap",
         ),
         (
             "part taken off",
-            {"what": "chain guide", "gone_to": "owner"},
+            {"words": "chain guide", "gone_to": "owner"},
             "chain guide taken off, to the owner",
         ),
         (
             "part taken off",
-            {"what": "hanger", "gone_to": "never there"},
+            {"words": "hanger", "gone_to": "never there"},
             "hanger struck off the build sheet: it never was there",
         ),
         (
             "part described",
-            {"what": "chain", "source": "measured", "facts": {"chain_pitches": 114, "chain": None}},
+            {"words": "chain", "source": "measured", "facts": {"chain_pitches": 114, "chain": None}},
             "chain, measured: chain pitches 114, chain not known",
         ),
         ("corner confirmed", {"corner": "front brake"}, "front brake: looked at, the parts are as shown"),
@@ -129,6 +129,32 @@ def test_the_history_tells_of_a_change_in_words(
     with act(kind, by=arrived.first, key=arrived.key(), now=NOW, asked=said) as this:
         this.write(bike=arrived.record.bike)
     assert bike_sheet(arrived.tag, NOW).history[0].words == words
+
+
+def test_the_whole_bike_confirmed_is_one_line(arrived: Story) -> None:
+    """One tap confirms twelve corners: twelve entries of the record, one line of the history."""
+    bike = arrived.record.bike
+    asked = {"tag": arrived.tag, "corner": ""}
+    with act("corner confirmed", by=arrived.first, key=arrived.key(), now=NOW, asked=asked) as this:
+        this.write(bike=bike)
+        for corner in ("front brake", "chain"):
+            this.also("corner confirmed", corner, job=arrived.record, said={"corner": corner})
+    told = [line.words for line in bike_sheet(arrived.tag, NOW).history]
+    assert [words for words in told if "looked at" in words] == [
+        "the whole bike: looked at, the parts are as shown"
+    ]
+
+
+def test_a_description_says_of_which_part(arrived: Story) -> None:
+    """Where the act itself does not say how the part is called, the part that was described does."""
+    bike = arrived.record.bike
+    chain = Part.objects.get(fittings__bike=bike, kind="chain")
+    asked = {"part": chain.pk, "source": "measured", "facts": {"chain_pitches": 114}}
+    with act("part described", by=arrived.first, key=arrived.key(), now=NOW, asked=asked) as this:
+        PartDescription.objects.create(
+            event=this.write(bike=bike), part=chain, facts=asked["facts"], source="measured"
+        )
+    assert bike_sheet(arrived.tag, NOW).history[0].words == "chain, measured: chain pitches 114"
 
 
 def test_a_whole_stay_is_told_with_a_handful_of_questions(

@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from pinchbolt.errors import InputRefused, NotAllowed
-from pinchbolt.records.models import BinPart, Event, Person
+from pinchbolt.records.models import BinPart, Event, Part, Person
 from pinchbolt.workshop.facts import FactsAsked, fact_told, note_facts
 from pinchbolt.workshop.parts_file import parts_of
 from pinchbolt.workshop.take_in_parts import PartsAsked, bins, take_in_parts, try_parts
@@ -77,6 +77,24 @@ def test_a_request_that_comes_twice_is_one_act(arrived: Story) -> None:
         take_in_parts(PartsAsked(GOOD), by=arrived.first, key="parts-0001", now=NOW)
     assert Event.objects.filter(kind="parts taken in").count() == 1
     assert BinPart.objects.count() == 3
+
+
+def test_a_file_never_writes_over_a_used_part(arrived: Story) -> None:
+    """A used chain lies in the bins as USED-7: a supplier's line of that number is refused by line, and the chain stays."""
+    chain = Part.objects.create(kind="chain")
+    used = BinPart.objects.create(
+        number="USED-7", kind="chain", words="chain, used", price=Decimal("5"), count=1, used_part=chain
+    )
+    text = f"{GOOD.rstrip()}\n"
+    header = text.splitlines()[0].split(",")
+    cells = {"number": "USED-7", "kind": "cassette", "words": "new one", "price": "40", "count": "12"}
+    text += ",".join(cells.get(name, "") for name in header) + "\n"
+    with pytest.raises(InputRefused, match='"USED-7" is a used part'):
+        take_in_parts(PartsAsked(text), by=arrived.first, key="parts-0001", now=NOW)
+    taken = take_in_parts(PartsAsked(text, keep_good=True), by=arrived.first, key="parts-0002", now=NOW)
+    assert [one.number for one in taken.refused] == ["USED-7"] and taken.new == 3
+    used.refresh_from_db()
+    assert (used.kind, used.count, used.used_part) == ("chain", 1, chain)
 
 
 def test_bins_are_a_mechanics_affair(arrived: Story) -> None:

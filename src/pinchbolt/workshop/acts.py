@@ -1,6 +1,6 @@
 """Every kind of act in one table: who may do it, and how a bike's history tells of it. A kind that is not here can't be written.
 
-An act on a part keeps under `what` how the part is called, so that history need not look it up.
+An act on a part keeps under `words` how the part is called, so that history need not look it up.
 """
 
 from collections.abc import Callable, Mapping
@@ -105,7 +105,7 @@ def _facts(event: Event, beside: Beside) -> str:
 
 
 def _listed(said: Said) -> str:
-    told = said.get("facts")
+    told = said.get("told") or said.get("facts")
     if not isinstance(told, Mapping) or not told:
         return "nothing"
     return ", ".join(
@@ -113,12 +113,16 @@ def _listed(said: Said) -> str:
     )
 
 
-def _what(said: Said) -> str:
-    return str(said.get("what") or f"part {said.get('part', '')}".strip())
+def _what(event: Event) -> str:
+    """How the part is called: as the act says, else as the part that was described, else by its number."""
+    if event.said.get("words"):
+        return str(event.said["words"])
+    described = getattr(event, "partdescription", None)
+    return str(described.part) if described else f"part {event.said.get('part', '')}".strip()
 
 
 def _added(event: Event, beside: Beside) -> str:
-    what = event.said.get("what") or f"{event.said.get('kind', 'part')} {event.said.get('end', '')}".strip()
+    what = event.said.get("words") or f"{event.said.get('kind', 'part')} {event.said.get('end', '')}".strip()
     return f"{what} put on the build sheet{', was on the bike before' if event.said.get('was_there') else ''}"
 
 
@@ -127,18 +131,18 @@ _GONE = {"bins": "to the bins", "owner": "to the owner", "scrap": "to scrap"}
 
 def _replaced(event: Event, beside: Beside) -> str:
     gone = _GONE.get(str(event.said.get("gone_to")), "")
-    return f"{_what(event.said)} replaced{f'; the old one {gone}' if gone else ''}"
+    return f"{_what(event)} replaced{f'; the old one {gone}' if gone else ''}"
 
 
 def _taken_off(event: Event, beside: Beside) -> str:
     gone = str(event.said.get("gone_to"))
     if gone == "never there":
-        return f"{_what(event.said)} struck off the build sheet: it never was there"
-    return f"{_what(event.said)} taken off{f', {_GONE[gone]}' if gone in _GONE else ''}"
+        return f"{_what(event)} struck off the build sheet: it never was there"
+    return f"{_what(event)} taken off{f', {_GONE[gone]}' if gone in _GONE else ''}"
 
 
 def _described(event: Event, beside: Beside) -> str:
-    return f"{_what(event.said)}, {event.said.get('source', 'said')}: {_listed(event.said)}"
+    return f"{_what(event)}, {event.said.get('source', 'said')}: {_listed(event.said)}"
 
 
 def _corner(event: Event, beside: Beside) -> str:

@@ -155,7 +155,17 @@ def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
     events = list(
         Event.objects.filter(bike=bike, kind__in=SHOWN)
         .exclude(kind="found", finding__reading__isnull=False)
-        .select_related("by", "reading__finding", "finding", "donevalue", "roundtick", "answer__line")
+        # The corners that one tap for the whole bike brought along.
+        .exclude(kind="corner confirmed", key__contains="/")
+        .select_related(
+            "by",
+            "reading__finding",
+            "finding",
+            "donevalue",
+            "roundtick",
+            "answer__line",
+            "partdescription__part",
+        )
         .prefetch_related("corrected_by")
         .order_by("-pk")[:most]
     )

@@ -1,7 +1,7 @@
 """Taking a file of parts into the bins: whole, or on request the good lines; and what lies there."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from decimal import Decimal
 
@@ -63,7 +63,7 @@ def try_parts(asked: PartsAsked) -> PartsTaken:
     Raises:
         InputRefused: The file cannot be read, or a needed column is nowhere.
     """
-    return _sorted_out(parts_of(asked.text, asked.columns), written=False)[0]
+    return _sorted_out(_read(asked), written=False)[0]
 
 
 def take_in_parts(asked: PartsAsked, *, by: int, key: str, now: datetime) -> PartsTaken:
@@ -74,7 +74,7 @@ def take_in_parts(asked: PartsAsked, *, by: int, key: str, now: datetime) -> Par
             is written, and each refused line is named.
     """
     with act("parts taken in", by=by, key=key, now=now, asked=asked, private=("text",)) as this:
-        read = parts_of(asked.text, asked.columns)
+        read = _read(asked)
         if read.refused and not asked.keep_good:
             raise _refusal(read)
         taken, new, changed = _sorted_out(read, written=True)
@@ -106,6 +106,33 @@ def bins(kind: str = "", most: int = 500) -> tuple[BinSeen, ...]:
             dict(one.facts),
         )
         for one in rows[:most]
+    )
+
+
+def _read(asked: PartsAsked) -> FileRead:
+    """The file as read; a line by the number of a used part is refused, since that part has a life of its own here."""
+    read = parts_of(asked.text, asked.columns)
+    numbers = [part.number for part in read.parts]
+    used = set(
+        BinPart.objects.filter(number__in=numbers, used_part__isnull=False).values_list("number", flat=True)
+    )
+    if not used:
+        return read
+    refused = [
+        LineRefused(
+            part.line,
+            part.number,
+            {
+                "number": f'number "{part.number}" is a used part that lies in the bins. Give the line another number.'
+            },
+        )
+        for part in read.parts
+        if part.number in used
+    ]
+    return replace(
+        read,
+        parts=tuple(part for part in read.parts if part.number not in used),
+        refused=tuple(sorted((*read.refused, *refused), key=lambda one: one.line)),
     )
 
 
