@@ -18,18 +18,12 @@ from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
 from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.price import PriceAsked, ask_owner
 from pinchbolt.workshop.propose import ProposeAsked, propose, suggestions
+from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
 from pinchbolt.workshop.record_done import ByHandAsked, DoneAsked, record_done, tighten_by_hand
 from pinchbolt.workshop.sign_off import LookAsked, SignOffAsked, look, sign_off, sign_off_list
 from pinchbolt.workshop.start_work import LineDoneAsked, StandAsked, finish_line, start_work
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
-from pinchbolt.workshop.torque_sheet import (
-    JointAdded,
-    MarkingAsked,
-    add_joint,
-    joints_of,
-    read_marking,
-    torque_sheet,
-)
+from pinchbolt.workshop.torque_sheet import JointAdded, add_joint, joints_of, torque_sheet
 from pinchbolt.workshop.trade_tables import tables
 from pinchbolt.workshop.walk_round import walk_round
 

@@ -10,8 +10,8 @@ import pytest
 from pinchbolt.errors import InputRefused, PinchboltError
 from pinchbolt.workshop.check_in import CheckInAsked, check_in
 from pinchbolt.workshop.propose import PartAsked, ProposeAsked, propose
+from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
-from pinchbolt.workshop.torque_sheet import MarkingAsked, read_marking
 from tests.every_row import every_row
 from tests.story import NOW, TODAY, Story, first_limit
 

@@ -19,7 +19,7 @@ from pinchbolt.workshop.bolt_round import (
 )
 from pinchbolt.workshop.change_build import AddAsked, add_part
 from pinchbolt.workshop.propose import joint_id
-from pinchbolt.workshop.torque_sheet import MarkingAsked, read_marking
+from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
 from tests import story
 from tests.story import NOW, STEM, TODAY, Story
 

@@ -8,7 +8,8 @@ from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.building import replace_part
 from pinchbolt.workshop.markings import part_marked
 from pinchbolt.workshop.part_wear import marked_limit
-from pinchbolt.workshop.torque_sheet import JointSeen, MarkingAsked, joint_seen, read_marking
+from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
+from pinchbolt.workshop.torque_sheet import JointSeen, joint_seen
 from pinchbolt.workshop.trade_tables import tables
 from tests import story
 from tests.story import NOW, STEM, TODAY, Story

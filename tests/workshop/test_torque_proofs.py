@@ -7,7 +7,8 @@ import pytest
 from pinchbolt.records.models import Bike, Owner
 from pinchbolt.workshop.bolt import BoltRead, read_bolt
 from pinchbolt.workshop.change_build import AddAsked, add_part
-from pinchbolt.workshop.torque_sheet import JointSeen, MarkingAsked, read_marking, sheet_of
+from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
+from pinchbolt.workshop.torque_sheet import JointSeen, sheet_of
 from pinchbolt.workshop.trade_tables import tables
 from tests.story import NOW, TODAY, Story
 

@@ -27,11 +27,12 @@ from pinchbolt.workshop.place_rides import place_rides
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.price import ask_owner
 from pinchbolt.workshop.propose import change_line, propose, withdraw
+from pinchbolt.workshop.read_marking import read_marking
 from pinchbolt.workshop.record_done import record_done, tighten_by_hand
 from pinchbolt.workshop.sign_off import look, reopen, sign_off
 from pinchbolt.workshop.start_work import finish_line, part_arrived, put_on_stand, set_aside, start_work
 from pinchbolt.workshop.take_reading import take_reading
-from pinchbolt.workshop.torque_sheet import add_joint, read_marking
+from pinchbolt.workshop.torque_sheet import add_joint
 
 UseCase = Callable[..., Any]
 WRITES: tuple[tuple[str, UseCase], ...] = (

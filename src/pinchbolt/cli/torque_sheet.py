@@ -93,7 +93,7 @@ def write_marking(
     opened()
     from pinchbolt.workshop import plain
     from pinchbolt.workshop.ask_torque import as_printed
-    from pinchbolt.workshop.torque_sheet import MarkingAsked, read_marking
+    from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
 
     greatest, least = as_printed(part, marked)
     if target:

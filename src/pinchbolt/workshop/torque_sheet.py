@@ -31,10 +31,9 @@ from pinchbolt.workshop.answer import agreed_lines
 from pinchbolt.workshop.bolt import BoltSeen, bolt_of
 from pinchbolt.workshop.build_sheet import build_of
 from pinchbolt.workshop.cautions import cautions_at
-from pinchbolt.workshop.checks import local_day, number, short
 from pinchbolt.workshop.found_out import doubts
-from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id
-from pinchbolt.workshop.markings import before_it, markings_at, part_marked
+from pinchbolt.workshop.looking_up import job_by_id
+from pinchbolt.workshop.markings import markings_at
 from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.tool_board import drifts, torque_tools
@@ -42,21 +41,6 @@ from pinchbolt.workshop.trade_tables import tables
 
 _FINGER_TIGHT = 1.0  # N·m
 _MAKERS_SHEET_ONLY = {"pivot-bolt", "shock-bolt"}
-
-
-@dataclass(frozen=True, slots=True)
-class MarkingAsked:
-    """A torque marking read off a part of a joint: greatest, and least where a range is printed. [N·m]
-
-    `target_n_m` is a torque that the part or its maker plainly names as the one to use; it limits nothing.
-    """
-
-    tag: str
-    joint: str
-    part: str
-    greatest_n_m: float | None = None
-    least_n_m: float | None = None
-    target_n_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,58 +126,6 @@ class SheetSeen:
 
     joints: tuple[JointSeen, ...]
     order: OrderSeen
-
-
-def read_marking(asked: MarkingAsked, *, by: int, key: str, now: datetime) -> JointSeen:
-    """Write down what is marked on a part; the newest marking of a part counts, as long as the part is on the bike.
-
-    Raises:
-        InputRefused: The joint is not in the table, the part not in the joint, or the torque out of sense.
-    """
-    with act("marking read", by=by, key=key, now=now, asked=asked) as this:
-        bike = bike_by_tag(asked.tag)
-        row = joint_row(asked.joint)
-        if this.repeated:
-            return joint_seen(asked.joint, bike, None, local_day(now))
-        part = short(asked.part, "part", "The part", 60, needed=True)
-        build = build_of(bike)
-        kinds = kinds_clamped(_joint_on(build, asked.joint), build, row)
-        if part not in kinds:
-            sentence = f'"{part}" is not clamped by {row.name}: {", ".join(kinds)}. Choose one.'
-            raise InputRefused(sentence, {"part": sentence})
-        _refuse_bad_marking(asked, part)
-        on_part = part_marked(build, _joint_on(build, asked.joint), part)
-        old = before_it(bike, asked.joint, part, on_part)
-        Marking.objects.create(
-            event=this.write(bike=bike, corrects=old.event if old else None),
-            bike=bike,
-            joint=asked.joint,
-            part=part,
-            on_part=on_part,
-            greatest=asked.greatest_n_m,
-            least=asked.least_n_m,
-            target=asked.target_n_m,
-        )
-        return joint_seen(asked.joint, bike, None, local_day(now))
-
-
-def _refuse_bad_marking(asked: MarkingAsked, part: str) -> None:
-    greatest, least, target = asked.greatest_n_m, asked.least_n_m, asked.target_n_m
-    if greatest is None and target is None:
-        sentence = (
-            f"Nothing was read on the {part}: give its greatest or only value, or the value its maker names."
-        )
-        raise InputRefused(sentence, {"greatest_n_m": sentence})
-    if greatest is not None:
-        number(greatest, "greatest_n_m", f"The marking on the {part}", 0.1, 120, "N·m")
-    if target is not None:
-        number(target, "target_n_m", f"The value named for the {part}", 0.1, greatest or 120, "N·m")
-    if least is None:
-        return
-    if greatest is None:
-        sentence = f"The {part} has a least value alone: a range has a greatest one too. Read it again."
-        raise InputRefused(sentence, {"least_n_m": sentence})
-    number(least, "least_n_m", f"The least value on the {part}", 0.1, greatest, "N·m")
 
 
 def add_joint(asked: JointAdded, *, by: int, key: str, now: datetime) -> None:
@@ -318,7 +250,7 @@ def _given(bike: Bike, today: date) -> _Given:
     return _Given(torque_tools(), drifts(today), build, joints, today)
 
 
-def _joint_on(build: Build, name: str) -> JointOn | None:
+def joint_on(build: Build, name: str) -> JointOn | None:
     return next((one for one in joints_of_build(build) if one.name == name), None)
 
 
@@ -406,7 +338,7 @@ def joint_window(name: str, bike: Bike, build: Build | None = None) -> JointWind
     """
     there = build_of(bike) if build is None else build
     row = joint_row(name)
-    return _window(row, kinds_clamped(_joint_on(there, name), there, row), markings_at(bike, name))
+    return _window(row, kinds_clamped(joint_on(there, name), there, row), markings_at(bike, name))
 
 
 def _window(row: Joint, parts: tuple[str, ...], marked: list[Marking]) -> JointWindow:

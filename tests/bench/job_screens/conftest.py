@@ -13,6 +13,7 @@ from pinchbolt.workshop.answer import AnswerAsked, answer
 from pinchbolt.workshop.find import FoundAsked, find
 from pinchbolt.workshop.price import PriceAsked, ask_owner
 from pinchbolt.workshop.propose import ProposeAsked, propose
+from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
 from pinchbolt.workshop.sign_off import LookAsked, SignOffAsked, look, sign_off, sign_off_list
 from pinchbolt.workshop.start_work import (
     AsideAsked,
@@ -22,7 +23,7 @@ from pinchbolt.workshop.start_work import (
     set_aside,
     start_work,
 )
-from pinchbolt.workshop.torque_sheet import JointAdded, MarkingAsked, add_joint, read_marking
+from pinchbolt.workshop.torque_sheet import JointAdded, add_joint
 from tests import story
 from tests.story import PASSPHRASE, STEM, Story
 

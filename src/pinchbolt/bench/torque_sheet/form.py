@@ -6,8 +6,8 @@ from pinchbolt.bench.fields import Figure, Picked, Whole
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.bolt import BoltRead
+from pinchbolt.workshop.read_marking import MarkingAsked
 from pinchbolt.workshop.record_done import DoneAsked
-from pinchbolt.workshop.torque_sheet import MarkingAsked
 
 TARGET = "target"
 

@@ -16,10 +16,11 @@ from pinchbolt.workshop.cautions import marking_wins
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.job_card import joints_to_add
 from pinchbolt.workshop.looking_up import job_by_id
+from pinchbolt.workshop.read_marking import read_marking
 from pinchbolt.workshop.record_done import ByHandAsked, record_done, tighten_by_hand
 from pinchbolt.workshop.state import Where, job_state
 from pinchbolt.workshop.tool_board import torque_tools
-from pinchbolt.workshop.torque_sheet import JointAdded, JointSeen, add_joint, read_marking
+from pinchbolt.workshop.torque_sheet import JointAdded, JointSeen, add_joint
 
 STEP = "work/torque"
 

@@ -16,6 +16,8 @@ def clamped_by(build: Build, joint: JointOn) -> tuple[PartOn, ...]:
 
     Returns:
         Parts in the order of the row; the markings of these take part in the joint. [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
     """
     by, row = joint.part, joint.row
     brings = set(build.stands_for(by))

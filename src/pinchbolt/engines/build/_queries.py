@@ -45,7 +45,17 @@ class JointOn:
 
 
 def limits_on(build: Build, part: PartOn) -> tuple[LimitOn, ...]:
-    """Return the limits that are read on a part: by its kind and what holds, and all with a reading that stands."""
+    """Return the limits that are read on a part: by its kind and what holds, and all with a reading that stands.
+
+    Args:
+        build: The bike. [-]
+        part: One of its parts. [-]
+
+    Returns:
+        Rows with their pass, in the order of the table. [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
+    """
     found = []
     for row in _limit_rows(build, part):
         truth = all_hold(build, row.when, part)
@@ -60,7 +70,17 @@ def limits_on(build: Build, part: PartOn) -> tuple[LimitOn, ...]:
 
 
 def questions_of(build: Build, part: PartOn) -> tuple[Asked, ...]:
-    """Return the facts that decide which limits are read on a part and that nobody knows."""
+    """Return the facts that decide which limits are read on a part and that nobody knows.
+
+    Args:
+        build: The bike. [-]
+        part: One of its parts. [-]
+
+    Returns:
+        Each fact once; empty where all is settled. [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
+    """
     unknown = [all_hold(build, row.when, part) for row in _limit_rows(build, part)]
     return any_of([one for one in unknown if one.answer is None]).asks if unknown else ()
 
@@ -73,7 +93,16 @@ def _limit_rows(build: Build, part: PartOn) -> Iterable[Limit]:
 
 
 def joints_of(build: Build) -> tuple[JointOn, ...]:
-    """Return the joints of a bike in the order of the table: those that it has, and those that wait for a fact."""
+    """Return the joints of a bike in the order of the table: those that it has, and those that wait for a fact.
+
+    Args:
+        build: The bike. [-]
+
+    Returns:
+        Each name once; those with `asks` wait for a fact. [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
+    """
     found: dict[str, JointOn] = {}
     for part in build.parts:
         for kind in build.stands_for(part):
@@ -98,7 +127,16 @@ def joint_name(row: Joint, part: PartOn) -> str:
 
 
 def items_for(build: Build) -> tuple[SignoffItem, ...]:
-    """Return the sign-off items of a bike in the order of the list: also those of which it is not known."""
+    """Return the sign-off items of a bike in the order of the list: also those of which it is not known.
+
+    Args:
+        build: The bike. [-]
+
+    Returns:
+        Rows of the list. [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
+    """
     # Also joints that wait for a fact: that nobody knows what holds the wheel does not take it off the list.
     joints = {one.row.id for one in joints_of(build)}
 
@@ -115,6 +153,14 @@ def unseen_corners(build: Build) -> tuple[str, ...]:
 
     Those are spots where a part would bring an item without which the bike is unsafe, no such part stands there, and
     nobody has confirmed that.
+
+    Args:
+        build: The bike. [-]
+
+    Returns:
+        Ids of corners, sorted. [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
     """
     found: dict[str, None] = {}
     for item in build.tables.signoff.values():
@@ -145,13 +191,32 @@ def _spots_of(build: Build, item: SignoffItem) -> Iterable[str]:
 
 
 def cautions_for(build: Build) -> tuple[Caution, ...]:
-    """Return the cautions that a bike brings up, in the order of the table: also those of which it is not known."""
+    """Return the cautions that a bike brings up, in the order of the table: also those of which it is not known.
+
+    Args:
+        build: The bike. [-]
+
+    Returns:
+        Rows, the general one first. [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
+    """
     rows = (row for row in build.tables.cautions.values() if not row.at_joints_only)
     return tuple(row for row in rows if _bites(build, row))
 
 
 def cautions_at(build: Build, joint: Joint) -> tuple[Caution, ...]:
-    """Return the cautions that bite at one joint of a bike."""
+    """Return the cautions that bite at one joint of a bike.
+
+    Args:
+        build: The bike. [-]
+        joint: Row of the joint. [-]
+
+    Returns:
+        Rows in the order of the table. [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
+    """
     found = []
     for row in build.tables.cautions.values():
         at_it = (joint.place in row.places or joint.id in row.joints) and row.critical in ("", joint.critical)
@@ -177,6 +242,8 @@ def price_of(
     Returns:
         The row whose conditions hold, the one with the most where several do; None where there is none. Where a row
         with more conditions may hold and nobody knows, no price is said, but what to ask. [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
     """
     rows = sorted(
         (row for row in build.tables.prices.values() if row.part == kind), key=lambda row: -len(row.when)
@@ -192,12 +259,32 @@ def price_of(
 
 
 def does_apply(build: Build, row: Operation, part: PartOn | None = None) -> bool:
-    """Return whether an operation of the menu is for this bike; where nobody knows, it is offered."""
+    """Return whether an operation of the menu is for this bike; where nobody knows, it is offered.
+
+    Args:
+        build: The bike. [-]
+        row: The operation. [-]
+        part: The part that it would be done on, where there is one. [-]
+
+    Returns:
+        False only where it is certain that the bike has no use for it. [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
+    """
     return all_hold(build, row.when, part).answer is not False
 
 
 def flat_facts(build: Build) -> dict[str, Value]:
-    """Return the facts of all parts by the names of the fit rules; where two parts disagree, the fact is left out."""
+    """Return the facts of all parts by the names of the fit rules; where two parts disagree, the fact is left out.
+
+    Args:
+        build: The bike. [-]
+
+    Returns:
+        Values by name. [each in the unit of its fact]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
+    """
     found: dict[str, Value] = {}
     torn = set()
     for part in build.parts:
@@ -221,6 +308,15 @@ def owners_of(build: Build, name: str) -> tuple[tuple[PartOn, str], ...]:
     """Return the parts that a fact of the flat build belongs to, each with its own name for it.
 
     A name without an end, of a fact that both ends have, belongs to the parts of both.
+
+    Args:
+        build: The bike. [-]
+        name: Name in the flat build. [-]
+
+    Returns:
+        Parts and facts; empty where no part of the bike has such a fact. [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
     """
     named = [
         (part, fact)
@@ -234,12 +330,31 @@ def owners_of(build: Build, name: str) -> tuple[tuple[PartOn, str], ...]:
 
 
 def drawn_pieces(build: Build) -> frozenset[str]:
-    """Return the pieces of the drawing that the bike's parts bring."""
+    """Return the pieces of the drawing that the bike's parts bring.
+
+    Args:
+        build: The bike. [-]
+
+    Returns:
+        Words that the drawing knows. [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
+    """
     return frozenset(part.kind.drawn for part in build.parts if part.kind.drawn)
 
 
 def settled(kind: PartKind, facts: Mapping[str, FactValue]) -> dict[str, FactValue]:
-    """Return the facts of a part of this kind with those that the kind itself settles."""
+    """Return the facts of a part of this kind with those that the kind itself settles.
+
+    Args:
+        kind: Row of the kind. [-]
+        facts: What is known of the part. [-]
+
+    Returns:
+        Facts by name, those of the kind last. [each in the unit of its fact]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
+    """
     return {
         **facts,
         **{name: FactValue(value, "maker's sheet") for name, value in (kind.always or {}).items()},
@@ -255,6 +370,8 @@ def rides_word(kind: PartKind, end: str) -> str:
 
     Returns:
         "" for all, `OUTDOORS` for what stands still on a trainer, `BEHIND` for all but those on a trainer's own wheel. [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
     """
     if kind.rides == "as its wheel":
         return OUTDOORS if end_of(end) == "front" else BEHIND

@@ -21,6 +21,8 @@ def holds(build: Build, condition: Condition, on: PartOn | None = None, side: st
 
     Returns:
         Yes, no or not known, whether that is confirmed, and what would settle it. [-]
+
+    Source: S. C. Kleene, Introduction to Metamathematics (1952), section 64: three-valued logic.
     """
     at = (on.side if on is not None else side) if condition.here else side
     truth = _plain(build, condition, on, at)
@@ -32,14 +34,38 @@ def holds(build: Build, condition: Condition, on: PartOn | None = None, side: st
 def all_hold(
     build: Build, conditions: Iterable[Condition], on: PartOn | None = None, side: str = ""
 ) -> Truth:
-    """Return whether all conditions are true; where there is none, yes."""
+    """Return whether all conditions are true; where there is none, yes.
+
+    Args:
+        build: The bike. [-]
+        conditions: Conditions of a row. [-]
+        on: The part that the row is read on. [-]
+        side: The end at which a row is read that is read on no part. [-]
+
+    Returns:
+        Yes, no or not known. [-]
+
+    Source: S. C. Kleene, Introduction to Metamathematics (1952), section 64: three-valued logic.
+    """
     return all_of([holds(build, one, on, side) for one in conditions])
 
 
 def any_holds(
     build: Build, conditions: Iterable[Condition], on: PartOn | None = None, side: str = ""
 ) -> Truth:
-    """Return whether one condition at least is true; where there is none, no."""
+    """Return whether one condition at least is true; where there is none, no.
+
+    Args:
+        build: The bike. [-]
+        conditions: Conditions of a row. [-]
+        on: The part that the row is read on. [-]
+        side: The end at which a row is read that is read on no part. [-]
+
+    Returns:
+        Yes, no or not known. [-]
+
+    Source: S. C. Kleene, Introduction to Metamathematics (1952), section 64: three-valued logic.
+    """
     return any_of([holds(build, one, on, side) for one in conditions])
 
 

@@ -143,6 +143,15 @@ class Truth:
 
 
 def end_of(place: str) -> str:
-    """The end of the bike that a place tells: front of "front left"."""
+    """The end of the bike that a place tells: front of "front left".
+
+    Args:
+        place: Where a part is: "", front, rear, front left ... [-]
+
+    Returns:
+        front, rear, or "". [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
+    """
     side = place.partition(" ")[0]
     return side if side in ("front", "rear") else ""

@@ -21,6 +21,7 @@ from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id
 from pinchbolt.workshop.note_distance import KNOWN, DistanceAsked, note_distance
 from pinchbolt.workshop.price import PriceAsked, ask_owner, estimate
 from pinchbolt.workshop.propose import PartAsked, ProposeAsked, propose
+from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
 from pinchbolt.workshop.record_done import ByHandAsked, DoneAsked, record_done, tighten_by_hand
 from pinchbolt.workshop.sign_off import LookAsked, SignOffAsked, items_for, look, sign_off
 from pinchbolt.workshop.start_work import (
@@ -34,7 +35,7 @@ from pinchbolt.workshop.start_work import (
 )
 from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
-from pinchbolt.workshop.torque_sheet import JointAdded, MarkingAsked, add_joint, read_marking, torque_sheet
+from pinchbolt.workshop.torque_sheet import JointAdded, add_joint, torque_sheet
 from pinchbolt.workshop.trade_tables import tables
 
 _LAST_HERE = {"MY-01-v5": "ready", "MY-02-v5": "part", "MY-05-v6": "stand", "MY-07-v4": "owner"}
