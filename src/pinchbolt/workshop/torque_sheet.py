@@ -251,6 +251,7 @@ def _given(bike: Bike, today: date) -> _Given:
 
 
 def joint_on(build: Build, name: str) -> JointOn | None:
+    """Return a joint of a bike by its name, or None where the build sheet brings none of that name."""
     return next((one for one in joints_of_build(build) if one.name == name), None)
 
 
