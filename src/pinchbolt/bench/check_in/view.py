@@ -13,7 +13,6 @@ from pinchbolt.bench.templatetags.bench import day_name
 from pinchbolt.bench.way import job_href
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.bike_sheet import bike_sheet, find_bikes
-from pinchbolt.workshop.building import USE_CLASSES
 from pinchbolt.workshop.check_in import check_in as take_in
 from pinchbolt.workshop.state import Where
 from pinchbolt.workshop.trade_tables import tables
@@ -76,7 +75,7 @@ def _page(request: HttpRequest, form: CheckInForm, tag: str, template: str, mome
         "build": build,
         "days": _days(moment),
         "hours": HOURS,
-        "use_classes": USE_CLASSES,
+        "use_classes": tuple(tables().uses),
         "marks": MARKS,
         "left": LEFT,
         "limits": LIMITS,
