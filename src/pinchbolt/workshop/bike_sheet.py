@@ -6,13 +6,18 @@ from datetime import date, datetime
 
 from django.db.models import Q
 
+from pinchbolt.engines.build import Build, PartOn, drawn_pieces, flat_facts, limits_on
 from pinchbolt.records.models import Bike, Event, Line, Part, Ride
-from pinchbolt.workshop.build_sheet import parts_on
+from pinchbolt.reference.rows.condition import word_of
+from pinchbolt.reference.rows.kinds import Value
+from pinchbolt.workshop.build_sheet import gears_of, joint_names, sheet_of_bike
+from pinchbolt.workshop.change_build import GOES_TO
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.exposure import Ledger, use_of, week_of
 from pinchbolt.workshop.find import FindingSeen, finding_seen
 from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.shop_day import JobSeen, job_seen
+from pinchbolt.workshop.trade_tables import tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,13 +32,17 @@ class ReadingSeen:
 
 @dataclass(frozen=True, slots=True)
 class PartSeen:
-    """A part on the build sheet: since when, how far, what was read on it and what was found last."""
+    """A part on the build sheet: since when, how far, what was read on it and what was found last.
+
+    `spot` is the corner of the bike at which it is.
+    """
 
     id: int
     kind: str
     place: str
+    spot: str
     words: str
-    specification: dict[str, object]
+    specification: dict[str, Value]
     since: date
     since_known: bool
     km: float | None
@@ -56,7 +65,7 @@ class HistoryLine:
 
 @dataclass(frozen=True, slots=True)
 class BikeSeen:
-    """The bike page."""
+    """The bike page. `pieces` is what the parts bring to the drawing, `unseen` the corners that nobody has confirmed yet."""
 
     tag: str
     words: str
@@ -68,8 +77,10 @@ class BikeSeen:
     use_class: str
     frame_number: str
     note: str
-    facts: dict[str, object]
+    facts: dict[str, Value]
     joints: tuple[str, ...]
+    pieces: frozenset[str]
+    unseen: tuple[str, ...]
     week_km: float
     week_words: str
     parts: tuple[PartSeen, ...]
@@ -92,6 +103,8 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeSeen:
     bike = bike_by_tag(tag)
     today = local_day(now)
     ledger = Ledger()
+    sheet = sheet_of_bike(bike)
+    build = sheet.build
     week = week_of(bike, today, ledger)
     jobs = bike.jobs.select_related("bike", "bike__owner").prefetch_related("events").order_by("-opened_at")
     return BikeSeen(
@@ -101,21 +114,23 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeSeen:
         owner=bike.owner.name,
         reach=bike.owner.reach,
         phone=bike.owner.phone,
-        speeds=bike.speeds,
+        speeds=gears_of(build),
         use_class=bike.use_class,
         frame_number=bike.frame_number,
         note=bike.note,
-        facts=dict(bike.facts),
-        joints=tuple(bike.joints),
+        facts=flat_facts(build),
+        joints=tuple(joint_names(build)),
+        pieces=drawn_pieces(build),
+        unseen=tuple(corner for corner in tables().corners if corner not in build.confirmed),
         week_km=week.median_km,
         week_words=week.words,
-        parts=tuple(_part_seen(part, today, ledger) for part in parts_on(bike)),
-        jobs=tuple(job_seen(job, now) for job in jobs),
+        parts=tuple(_part_seen(on, sheet.parts[on.id], build, today, ledger) for on in build.parts),
+        jobs=tuple(job_seen(job, now, build) for job in jobs),
         history=_history(bike, most),
     )
 
 
-def _part_seen(part: Part, today: date, ledger: Ledger) -> PartSeen:
+def _part_seen(on: PartOn, part: Part, build: Build, today: date, ledger: Ledger) -> PartSeen:
     fitting = part.fittings.order_by("start").first()
     assert fitting is not None  # a part on a bike has a fitting
     used = use_of(part, today, ledger)
@@ -134,13 +149,14 @@ def _part_seen(part: Part, today: date, ledger: Ledger) -> PartSeen:
         id=part.pk,
         kind=part.kind,
         place=part.place,
+        spot=build.spot_of(on),
         words=part.words,
-        specification=dict(part.specification),
+        specification={name: known.value for name, known in on.facts.items()},
         since=fitting.start,
         since_known=fitting.start_known,
         km=used.km if used.km > 0 else None,
         km_sd=used.sd if used.km > 0 else None,
-        limits=tuple(part.limits),
+        limits=tuple(one.row.id for one in limits_on(build, on)),
         last=tuple(newest.values()),
         read=tuple(read),
     )
@@ -150,6 +166,7 @@ _SHOWN = {
     "checked in", "reading taken", "found", "priced", "line answered", "work started", "done value", "line done", "signed off",
     "reopened", "handed over", "set aside", "part arrived", "marking read", "call-back set", "distance said",
     "rides taken in", "rides placed", "part moved", "facts read",
+    "part added", "part replaced", "part taken off", "part described", "corner confirmed",
 }  # fmt: skip
 
 
@@ -158,6 +175,8 @@ def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
     events = (
         Event.objects.filter(bike=bike, kind__in=_SHOWN)
         .exclude(kind="found", finding__reading__isnull=False)
+        # What one act brought with it is told by the act itself.
+        .exclude(kind__in=("corner confirmed", "part described"), key__contains="/")
         .select_related("by")
         .prefetch_related("corrected_by")
         .order_by("-pk")[:most]
@@ -222,7 +241,28 @@ def _of_the_build(event: Event) -> str:
         return "read off the bike: " + ", ".join(
             f"{name} {value}".replace("_", " ") for name, value in told.items()
         )
-    return ""
+    words = str(event.said.get("words", ""))
+    match event.kind:
+        case "part added":
+            return f"{words}: on the build sheet"
+        case "part replaced":
+            return f"{words}: replaced"
+        case "part taken off":
+            return f"{words}: off the build sheet, {GOES_TO.get(event.said.get('gone_to', ''), '')}".rstrip(
+                ", "
+            )
+        case "part described":
+            return f"{words}: " + ", ".join(_fact_words(*one) for one in event.said.get("told", {}).items())
+        case "corner confirmed":
+            corner = tables().corners.get(event.said.get("corner", ""))
+            return f"{corner.words if corner else 'whole bike'}: as the build sheet shows it"
+        case _:
+            return ""
+
+
+def _fact_words(name: str, value: Value | None) -> str:
+    row = tables().facts.get(name)
+    return f"{row.name if row is not None else name} {'not known' if value is None else word_of(value)}"
 
 
 def find_bikes(words: str, most: int = 20) -> tuple[BikeFound, ...]:
