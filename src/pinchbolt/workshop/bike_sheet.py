@@ -34,7 +34,7 @@ class ReadingSeen:
 class PartSeen:
     """A part on the build sheet: since when, how far, what was read on it and what was found last.
 
-    `spot` is the corner of the bike at which it is.
+    `spot` is the corner of the bike at which it is; `unsure` are the facts that no hand has found out yet.
     """
 
     id: int
@@ -43,6 +43,7 @@ class PartSeen:
     spot: str
     words: str
     specification: dict[str, Value]
+    unsure: frozenset[str]
     since: date
     since_known: bool
     km: float | None
@@ -65,7 +66,11 @@ class HistoryLine:
 
 @dataclass(frozen=True, slots=True)
 class BikeSeen:
-    """The bike page. `pieces` is what the parts bring to the drawing, `unseen` the corners that nobody has confirmed yet."""
+    """The bike page.
+
+    `pieces` is what the parts bring to the drawing. `unsure` are the facts that no hand has found out yet, `unseen` the
+    corners that nobody has confirmed.
+    """
 
     tag: str
     words: str
@@ -78,6 +83,7 @@ class BikeSeen:
     frame_number: str
     note: str
     facts: dict[str, Value]
+    unsure: frozenset[str]
     joints: tuple[str, ...]
     pieces: frozenset[str]
     unseen: tuple[str, ...]
@@ -119,6 +125,12 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeSeen:
         frame_number=bike.frame_number,
         note=bike.note,
         facts=flat_facts(build),
+        unsure=frozenset(
+            row.name_in_build(on.side)
+            for on in build.parts
+            for name in _unsure(on)
+            if (row := tables().facts.get(name)) is not None
+        ),
         joints=tuple(joint_names(build)),
         pieces=drawn_pieces(build),
         unseen=tuple(corner for corner in tables().corners if corner not in build.confirmed),
@@ -152,6 +164,7 @@ def _part_seen(on: PartOn, part: Part, build: Build, today: date, ledger: Ledger
         spot=build.spot_of(on),
         words=part.words,
         specification={name: known.value for name, known in on.facts.items()},
+        unsure=_unsure(on),
         since=fitting.start,
         since_known=fitting.start_known,
         km=used.km if used.km > 0 else None,
@@ -160,6 +173,10 @@ def _part_seen(on: PartOn, part: Part, build: Build, today: date, ledger: Ledger
         last=tuple(newest.values()),
         read=tuple(read),
     )
+
+
+def _unsure(on: PartOn) -> frozenset[str]:
+    return frozenset(name for name, known in on.facts.items() if not known.confirmed)
 
 
 _SHOWN = {

@@ -108,9 +108,11 @@ def figure(value: float | None, places: int = 0) -> str:
 
 @register.filter
 def spoken(value: object) -> str:
-    """A fact's name or value without its underlines; yes and no in words."""
+    """A fact's name or value without its underlines; yes and no in words, a figure with the decimals that it has."""
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, float):
+        return as_is(value)
     return str(value).replace("_", " ")
 
 
