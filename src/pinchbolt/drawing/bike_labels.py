@@ -66,7 +66,8 @@ def _on_frame(at: Points, shape: Shape) -> Point:
         return between(at.saddle, at.head_low, 0.6)
     if shape.step_through or shape.layout == "box in front":
         return between(at.bottom_bracket, at.seat_top, 0.7)
-    return between(between(at.head_top, at.head_low, 0.2), between(at.captain, at.seat_top, 0.92), 0.5)
+    seat = (at.seat_top[0] + shape.second, at.seat_top[1])
+    return between(between(at.head_top, at.head_low, 0.2), between(at.captain, seat, 0.92), 0.5)
 
 
 def mark(spot: Spot, anchor: Point) -> str:

@@ -8,10 +8,8 @@ from django.db.models import Q
 
 from pinchbolt.engines.build import Build, PartOn, drawn_pieces, flat_facts, limits_on
 from pinchbolt.records.models import Bike, Event, Line, Part, Ride
-from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.workshop.build_sheet import gears_of, joint_names, sheet_of_bike
-from pinchbolt.workshop.change_build import GOES_TO
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.exposure import Ledger, use_of, week_of
 from pinchbolt.workshop.find import FindingSeen, finding_seen
@@ -183,7 +181,6 @@ _SHOWN = {
     "checked in", "reading taken", "found", "priced", "line answered", "work started", "done value", "line done", "signed off",
     "reopened", "handed over", "set aside", "part arrived", "marking read", "call-back set", "distance said",
     "rides taken in", "rides placed", "part moved", "facts read",
-    "part added", "part replaced", "part taken off", "part described", "corner confirmed",
 }  # fmt: skip
 
 
@@ -258,28 +255,7 @@ def _of_the_build(event: Event) -> str:
         return "read off the bike: " + ", ".join(
             f"{name} {value}".replace("_", " ") for name, value in told.items()
         )
-    words = str(event.said.get("words", ""))
-    match event.kind:
-        case "part added":
-            return f"{words}: on the build sheet"
-        case "part replaced":
-            return f"{words}: replaced"
-        case "part taken off":
-            return f"{words}: off the build sheet, {GOES_TO.get(event.said.get('gone_to', ''), '')}".rstrip(
-                ", "
-            )
-        case "part described":
-            return f"{words}: " + ", ".join(_fact_words(*one) for one in event.said.get("told", {}).items())
-        case "corner confirmed":
-            corner = tables().corners.get(event.said.get("corner", ""))
-            return f"{corner.words if corner else 'whole bike'}: as the build sheet shows it"
-        case _:
-            return ""
-
-
-def _fact_words(name: str, value: Value | None) -> str:
-    row = tables().facts.get(name)
-    return f"{row.name if row is not None else name} {'not known' if value is None else word_of(value)}"
+    return ""
 
 
 def find_bikes(words: str, most: int = 20) -> tuple[BikeFound, ...]:
