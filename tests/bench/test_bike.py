@@ -1,12 +1,16 @@
 """The bike page: drawing with places to tap, build sheet, history, and the address in the hang tag's code."""
 
+from collections.abc import Callable
+
 import pytest
 from django.test import Client
 
-from pinchbolt.bench.bike.places import WORDS, at_places, place_of, spots
+from pinchbolt.bench.bike.places import at_places, spots
 from pinchbolt.drawing import PLACES
+from pinchbolt.records.models import CornerCheck, Person
 from pinchbolt.workshop.bike_sheet import bike_sheet
-from pinchbolt.workshop.building import kind_and_place
+from pinchbolt.workshop.check_in import CheckInAsked, check_in
+from pinchbolt.workshop.drawn_bike import pieces_of_template
 from pinchbolt.workshop.trade_tables import tables
 from tests import story
 from tests.bench.conftest import Cast
@@ -51,12 +55,7 @@ def test_a_place_says_the_worst_of_its_last_findings(cast: Cast, tablet: Client)
     story.walked_round(cast.story)
     said = {spot.place: spot.verdict for spot in spots(at_places(bike_sheet(cast.tag, NOW).parts))}
     worst = max(
-        (
-            f
-            for part in bike_sheet(cast.tag, NOW).parts
-            if place_of(part.kind, part.place) == "rear-brake"
-            for f in part.last
-        ),
+        (f for part in bike_sheet(cast.tag, NOW).parts if part.spot == "rear-brake" for f in part.last),
         key=lambda finding: finding.rank,
     )
     assert worst.rank >= 3
@@ -64,20 +63,61 @@ def test_a_place_says_the_worst_of_its_last_findings(cast: Cast, tablet: Client)
     assert said["saddle"] == ""
 
 
-def test_every_part_of_every_build_has_a_place_that_was_chosen_for_it() -> None:
-    """No part of a template falls to the frame because nobody thought of it."""
-    by_default = set()
-    for build in tables().templates.values():
-        for part in build.parts:
-            kind, end = kind_and_place(part.part)
-            place = place_of(kind, end)
-            assert place in PLACES
-            if place == "frame":
-                by_default.add(kind)
-    assert by_default <= {
-        "frame", "safety bolts", "pivots", "rear shock", "mudguards", "carrier", "kickstand", "lights",
-    }  # fmt: skip
-    assert set(WORDS) == set(PLACES)
+def test_every_part_of_every_kind_has_a_place_that_was_chosen_for_it() -> None:
+    """No part falls to the frame because nobody thought of it: its station names a corner, and that is on the drawing."""
+    for kind in tables().kinds.values():
+        if kind.fitted_to != "supply":
+            for end in ("front", "rear"):
+                assert tables().spots[kind.station_at(end)] in PLACES, kind.id
+
+
+# What a mechanic would see at a glance, written down before the program was asked.
+AT_A_GLANCE = {
+    "road-disc": {"disc front", "disc rear", "derailleur", "sprockets"},
+    "track": {"rim-brake front"},
+    "city-hub-gear": {"rim-brake front", "hub-gear", "lamp", "carrier", "mudguards", "kickstand"},
+    "full-suspension": {"disc front", "disc rear", "derailleur", "sprockets", "rear-shock"},
+}
+
+
+@pytest.mark.parametrize("template", AT_A_GLANCE)
+def test_a_template_is_drawn_with_what_its_parts_bring(template: str) -> None:
+    """A track bike has no brake behind, a hub gear no derailleur."""
+    assert pieces_of_template(tables().templates[template]) == AT_A_GLANCE[template]
+
+
+def test_a_childs_single_speed_shows_no_derailleur_and_no_lamp(cast: Cast) -> None:
+    """It has a coaster brake, which is inside its hub, and blocks in front."""
+    told = check_in(
+        CheckInAsked(template="child", speeds=1, owner_name="Dov Ellenby", owner_words="Squeaks.", promise=NOW),
+        by=cast.mechanic.pk, key="child-check-in", now=NOW,
+    )  # fmt: skip
+    assert bike_sheet(told.tag, NOW).pieces == {"rim-brake front"}
+
+
+def test_the_whole_bike_is_confirmed_with_one_tap(cast: Cast, tablet: Client) -> None:
+    """Every corner at once; the page leads back to the build sheet and says so; the history tells it once, not corner by corner."""
+    before = tablet.get(f"/bike/{cast.tag}/").content.decode()
+    assert "whole bike as shown" in before
+    sent = tablet.post(f"/bike/{cast.tag}/as-shown/", {"key": "whole-bike-0001"})
+    assert sent.status_code == 303
+    assert sent["Location"] == f"/bike/{cast.tag}/#sheet"
+    again = tablet.post(f"/bike/{cast.tag}/as-shown/", {"key": "whole-bike-0001"})
+    assert again.status_code == 303
+    assert set(CornerCheck.objects.values_list("corner", flat=True)) == set(PLACES)
+    assert CornerCheck.objects.count() == len(PLACES)
+    page = tablet.get(f"/bike/{cast.tag}/").content.decode()
+    assert "whole bike as shown" not in page
+    assert page.count("looked at, the parts are as shown") <= 1
+
+
+def test_the_counter_does_not_confirm_a_bike(cast: Cast, signed_in: Callable[[Person], Client]) -> None:
+    """It is for hands that look; the page says so and keeps the button."""
+    answer = signed_in(cast.counter).post(f"/bike/{cast.tag}/as-shown/", {"key": "whole-bike-0002"})
+    assert answer.status_code == 403
+    assert "a mechanic" in answer.content.decode()
+    assert "whole bike as shown" in answer.content.decode()
+    assert not CornerCheck.objects.exists()
 
 
 def test_a_long_history_is_cut_and_shown_whole_on_request(cast: Cast, tablet: Client) -> None:

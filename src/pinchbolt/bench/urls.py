@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from pinchbolt.bench.bike.view import bike, by_hang_tag
+from pinchbolt.bench.bike.view import as_shown, bike, by_hang_tag
 from pinchbolt.bench.bins import view as in_bins
 from pinchbolt.bench.bolt_round import view as rounds
 from pinchbolt.bench.check_in.view import check_in
@@ -28,6 +28,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("look/", look, name="look"),
     path("check-in/", check_in, name="check_in"),
     path("bike/<str:tag>/", bike, name="bike"),
+    path("bike/<str:tag>/as-shown/", as_shown, name="whole_bike_as_shown"),
     path("bike/<str:tag>/rides/", rides, name="rides"),
     path("bike/<str:tag>/rides/files/", files, name="ride_files"),
     path("bike/<str:tag>/rides/place/", place, name="place_rides"),

@@ -7,7 +7,8 @@ for a page that wants more. With ``paper=True`` it brings its own colours and fo
 
 from pathlib import Path
 
-from pinchbolt.drawing.bike import PLACES, Spot, bike_drawing, stand_drawing
+from pinchbolt.drawing.bike import PIECES, bike_drawing, stand_drawing
+from pinchbolt.drawing.bike_labels import PLACES, Spot
 from pinchbolt.drawing.gears import GearAt, RingRow, gears_drawing
 from pinchbolt.drawing.life_line import ReadAt, life_line
 from pinchbolt.drawing.qr import qr_code
@@ -21,6 +22,7 @@ FONTS = Path(__file__).parent / "fonts"
 
 __all__ = [
     "FONTS",
+    "PIECES",
     "PLACES",
     "FittedTo",
     "GearAt",

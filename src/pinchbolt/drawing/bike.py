@@ -1,57 +1,30 @@
-"""The side view of a bike: this kind, with what is on its build sheet, and places to tap with their labels."""
+"""The side view of a bike: its shape, what its parts bring, and places to tap with their labels."""
 
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
-from html import escape
+from collections.abc import Collection, Sequence
 
-from pinchbolt.drawing import bike_parts as draw
-from pinchbolt.drawing.bike_shape import SHAPES, Point, Points, Shape, between, points_of
-from pinchbolt.drawing.verdict_mark import verdict_mark
+from pinchbolt.drawing import bike_drive, bike_load, bike_parts
+from pinchbolt.drawing.bike_ink import line, path, tube
+from pinchbolt.drawing.bike_labels import EDGE, ROWS, Spot, anchors, label, mark
+from pinchbolt.drawing.bike_shape import BOX_IN_FRONT, FULLY_SPRUNG, SHAPES, Points, Shape, between, points_of
 
-PLACES = (
-    "bar", "headset", "front-wheel", "front-brake",
-    "frame", "saddle", "rear-wheel", "rear-brake", "gears", "chain", "cranks", "power",
-)  # fmt: skip
-"""Places of the drawing, clockwise from the bar: labelled right, above, left and below."""
+PIECES = frozenset({
+    "rear-shock", "steering-rod", "box", "belt", "sprockets", "hub-gear", "derailleur", "chain-case", "rim-brake", "disc",
+    "mudguards", "carrier", "child-seat", "kickstand", "stabilisers", "lamp", "motor", "hub-motor", "battery",
+})  # fmt: skip
+"""What can be drawn besides the bare bike. A piece of one end is named with it: "disc front"."""
 
-_RIGHT, _LEFT, _BELOW = PLACES[:4], PLACES[5:9], PLACES[9:]
-_EDGE = 620.0
-_LABEL_WIDTH = 590.0
-_LABEL_HEIGHT = 168.0
-_LABEL_AT = {name: n for side in (_RIGHT, _LEFT, _BELOW) for n, name in enumerate(side)}
-
-_GEARED = frozenset({"rotor", "rear derailleur"})
-USUAL_PARTS: Mapping[str, frozenset[str]] = {
-    "city": frozenset({"mudguards", "carrier", "lights"}),
-    "ebike": frozenset({"battery", "motor", "rotor", "mudguards", "carrier", "lights"}),
-    "cargo": _GEARED | {"battery", "motor", "carrier", "lights", "mudguards"},
-    "kids": frozenset({"rim pads", "rear derailleur"}),
-    "track": frozenset(),
-}
-"""What is drawn of a bike whose build sheet is not at hand; other kinds have discs and a derailleur."""
-
-
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """A place to tap: one of `PLACES`, its words, a second line, where it leads, and the worst verdict there."""
-
-    place: str
-    words: str
-    note: str = ""
-    href: str = ""
-    verdict: str = ""
-    current: bool = False
+# As much of a bike fits beside its labels; a longer one is drawn smaller.
+_LONGEST = 2080.0
 
 
 def bike_drawing(
-    kind: str, parts: Collection[str] | None = None, spots: Sequence[Spot] = (), *, labelled: bool = False
+    shape: str, pieces: Collection[str] = (), spots: Sequence[Spot] = (), *, labelled: bool = False
 ) -> str:
     """Return the side view of a bike as one `<svg>`, drive side, facing right.
 
     Args:
-        kind: Kind of bike: road, gravel, mtb, city, ebike, cargo, kids or track; another one is drawn as a road bike. [-]
-        parts: Kinds of the parts on the build sheet, such as "rotor" or "rear shock"; they decide what is drawn.
-            None: what such a bike usually has. [-]
+        shape: One of `SHAPES`; another one is drawn as a road bike. [-]
+        pieces: What its parts bring, of `PIECES`, with the end where there may be two; others are not drawn. [-]
         spots: Places to mark; with *labelled* each has its label beside the bike and is a place to tap. [-]
         labelled: Whether labels are drawn; without, the drawing is the bare bike with the verdicts' marks. [-]
 
@@ -62,197 +35,175 @@ def bike_drawing(
 
     Source: common practice, no source.
     """
-    has = USUAL_PARTS.get(kind, _GEARED) if parts is None else frozenset(parts)
-    shape = _shape(kind, has)
-    at = points_of(shape)
-    ink = _bike(at, shape, has, kind)
-    left, right = at.rear[0] - shape.wheel_rear, at.front[0] + shape.wheel_front
-    if "carrier" in has and kind == "cargo":
-        left = min(left, at.rear[0] - 360)
-    top, bottom = min(at.saddle[1], at.clamp[1] - 125) - 60, 24.0
+    has = frozenset(pieces)
+    form = _form(shape, has)
+    at = points_of(form)
+    ink = _bike(at, form, has)
+    left, right, top = _bounds(at, form, has)
     if not labelled:
-        marks = "".join(_mark(spot, at, shape) for spot in spots)
-        return _svg(left - 45, top, right - left + 90, bottom - top, ink + marks, "bike-drawing")
+        where = anchors(at, form)
+        marks = "".join(mark(spot, where[spot.place]) for spot in spots)
+        return _svg(left - 45, top, right - left + 90, 24 - top, ink + marks, "bike-drawing")
+    scale = min(1.0, _LONGEST / (right - left + 40))
+    left, right, top = left * scale, right * scale, top * scale
     middle = (left + right) / 2
-    # One frame for all kinds, so that a child's bike is drawn small and labels never jump.
+    # One frame for all shapes, so that a child's bike is drawn small and labels never jump.
     half = max(870.0, (right - left) / 2 + 20)
     # One row of labels below the ground line, one above the frame.
-    bottom += 240
-    top = min(top - 150, bottom - 1400)
-    labels = "".join(
-        _labelled(spot, at, shape, (middle - half, middle + half), (top, bottom)) for spot in spots
-    )
-    ground = draw.path(f"M{left:.0f} 0H{right:.0f}", 3, ' stroke-opacity="0.5"')
+    bottom = 24.0 + ROWS[1]
+    top = min(top - ROWS[0], bottom - 1400)
+    where = anchors(at, form, scale)
+    sides, heights = (middle - half, middle + half), (top, bottom)
+    labels = "".join(label(spot, where[spot.place], sides, heights) for spot in spots)
+    ground = path(f"M{left:.0f} 0H{right:.0f}", 3, ' stroke-opacity="0.5"')
+    drawn = ink if scale == 1 else f'<g transform="scale({scale:.4f})">{ink}</g>'
+    width = 2 * (half + EDGE)
     return _svg(
-        middle - half - _EDGE,
-        top,
-        2 * (half + _EDGE),
-        bottom - top,
-        ground + ink + labels,
-        "bike-drawing is-labelled",
+        middle - half - EDGE, top, width, bottom - top, ground + drawn + labels, "bike-drawing is-labelled"
     )
 
 
-def stand_drawing(kind: str = "", parts: Collection[str] | None = None) -> str:
-    """Return a repair stand as one `<svg>`, holding a bike of a *kind* by its seat post, or empty.
+def stand_drawing(shape: str = "", pieces: Collection[str] = ()) -> str:
+    """Return a repair stand as one `<svg>`, holding a bike by its seat post, or empty.
 
     Args:
-        kind: Kind of bike on it; empty for a free stand. [-]
-        parts: Kinds of the parts on its build sheet; None: what such a bike usually has. [-]
+        shape: Shape of the bike on it; empty for a free stand. [-]
+        pieces: What its parts bring. [-]
 
     Returns:
-        SVG text in the page's own ink; all stands have one scale and one floor. [-]
+        SVG text in the page's own ink; all stands have one floor, and one scale unless a bike is longer than most. [-]
 
     Source: common practice, no source.
     """
     floor, post = 330.0, -430.0
-    has = USUAL_PARTS.get(kind, _GEARED) if parts is None else frozenset(parts)
-    shape = _shape(kind, has)
-    at = points_of(shape)
-    grip = between(at.seat_top, at.saddle, 0.55) if kind else (-150.0, -820.0)
+    has = frozenset(pieces)
+    form = _form(shape, has)
+    at = points_of(form)
+    grip = between(at.seat_top, at.saddle, 0.55) if shape else (-150.0, -820.0)
     stand = [
-        draw.tube(draw.line((post, floor - 14), (post, grip[1] - 20)), 44),
-        draw.tube(draw.line((post, grip[1]), (grip[0] - 30, grip[1])), 34),
-        draw.path(draw.line((grip[0] - 34, grip[1] - 44), (grip[0] + 24, grip[1] - 30)), 20),
-        draw.path(draw.line((grip[0] - 34, grip[1] + 44), (grip[0] + 24, grip[1] + 30)), 20),
-        draw.path(draw.line((post - 150, floor - 8), (post + 520, floor - 8)), 24),
+        tube(line((post, floor - 14), (post, grip[1] - 20)), 44),
+        tube(line((post, grip[1]), (grip[0] - 30, grip[1])), 34),
+        path(line((grip[0] - 34, grip[1] - 44), (grip[0] + 24, grip[1] - 30)), 20),
+        path(line((grip[0] - 34, grip[1] + 44), (grip[0] + 24, grip[1] + 30)), 20),
+        path(line((post - 150, floor - 8), (post + 520, floor - 8)), 24),
     ]
-    bike = _bike(at, shape, has, kind) if kind else ""
-    return _svg(-620, -1220, 2260, 1220 + floor, "".join(stand) + bike, "stand-drawing")
+    bike = _bike(at, form, has) if shape else ""
+    right = max(1640.0, _bounds(at, form, has)[1] + 45 if shape else 0.0)
+    return _svg(-620, -1220, right + 620, 1220 + floor, "".join(stand) + bike, "stand-drawing")
 
 
 def _svg(x: float, y: float, width: float, height: float, inside: str, name: str) -> str:
     return f'<svg xmlns="http://www.w3.org/2000/svg" class="{name}" viewBox="{x:.0f} {y:.0f} {width:.0f} {height:.0f}">{inside}</svg>'
 
 
-def _shape(kind: str, has: frozenset[str]) -> Shape:
-    """The shape of the kind, put right where the build sheet says more."""
-    shape = SHAPES.get(kind, SHAPES["road"])
-    if kind == "ebike" and "rear shock" in has:
-        return replace(SHAPES["mtb"], chainstay=450)
-    return shape
+def _form(shape: str, has: frozenset[str]) -> Shape:
+    """The shape, put right where the build sheet says more."""
+    form = SHAPES.get(shape, SHAPES["road"])
+    if has & {"box", "steering-rod"} and form.layout == "upright":
+        return BOX_IN_FRONT
+    if "rear-shock" in has and form.step_through and not form.long_tail:
+        return FULLY_SPRUNG
+    return form
 
 
-def _bike(at: Points, shape: Shape, has: frozenset[str], kind: str) -> str:
-    discs = "rotor" in has
-    gears = "rear derailleur" in has
-    pieces = [
-        draw.wheel(at.rear, shape.wheel_rear, shape.tyre, discs),
-        draw.wheel(at.front, shape.wheel_front, shape.tyre, discs),
-    ]
-    if "mudguards" in has:
-        pieces.append(draw.guard(at.rear, shape.wheel_rear, 170, 300, 200))
-        pieces.append(draw.guard(at.front, shape.wheel_front, 215, 320, 220))
-    if "carrier" in has:
-        pieces.append(draw.carrier(at, shape, kind == "cargo"))
-    if "battery" in has:
-        pieces.append(draw.drive_unit(at, shape, "motor" not in has and kind != "ebike"))
-    if "kickstand" in has:
-        pieces.append(draw.kickstand(at))
-    pieces += [draw.fork(at, shape), draw.frame(at, shape, "rear shock" in has)]
-    pieces += _brakes(at, shape, has)
-    if "lights" in has:
-        pieces.append(draw.lamp(at))
-    teeth = 78.0 if kind in ("kids", "mtb", "cargo", "ebike", "city") else 96.0
-    pieces.append(draw.crank(at, shape, teeth, 62.0 if gears else 38.0, gears))
-    pieces += [draw.seat(at, shape), draw.bar(at, shape)]
-    return "".join(pieces)
+def _bounds(at: Points, shape: Shape, has: frozenset[str]) -> tuple[float, float, float]:
+    """Left, right and upper edge of what is drawn."""
+    left, right = at.rear[0] - shape.wheel_rear, at.front[0] + shape.wheel_front
+    high = min(at.saddle[1], at.clamp[1] - 125)
+    seats = _ends("child-seat", has, "rear")
+    if "rear" in seats or (shape.long_tail and "rear" in _ends("carrier", has, "rear")):
+        left = min(left, at.rear[0] - 360)
+    if "rear" in seats:
+        high = min(high, at.rear[1] - shape.wheel_rear - 500)
+    if "front" in seats:
+        high = min(high, at.head_top[1] - 220)
+    if "front" in _ends("carrier", has, "rear"):
+        right = max(right, at.front[0] + 220)
+    if shape.front_wheels > 1:
+        right += 44
+    if shape.layout == "recumbent":
+        # Its pedals and its head rest stand out.
+        right, high = max(right, at.bottom_bracket[0] + 230), min(high, at.saddle[1] - 440)
+    return left, right, high - 60
 
 
-def _brakes(at: Points, shape: Shape, has: frozenset[str]) -> list[str]:
-    if "rotor" in has:
-        return [draw.caliper(at.front, 215, 84), draw.caliper(at.rear, 325, 84)]
-    if "rim pads" in has:
-        rim_front, rim_rear = shape.wheel_front - shape.tyre - 14, shape.wheel_rear - shape.tyre - 14
-        return [draw.caliper(at.front, 242, rim_front), draw.caliper(at.rear, 304, rim_rear)]
-    return []
+def _ends(piece: str, has: frozenset[str], usual: str) -> tuple[str, ...]:
+    """The ends at which a piece is: those that are named with it, else its usual one."""
+    named = tuple(end for end in ("front", "rear") if f"{piece} {end}" in has)
+    return named or ((usual,) if piece in has else ())
 
 
-def _on_frame(at: Points, shape: Shape) -> Point:
-    """The middle of the top tube, or of the seat tube where one steps through."""
-    if shape.step_through:
-        return between(at.bottom_bracket, at.seat_top, 0.7)
-    return between(between(at.head_top, at.head_low, 0.2), between(at.bottom_bracket, at.seat_top, 0.92), 0.5)
-
-
-def _anchor(place: str, at: Points, shape: Shape) -> Point:
-    """Where on the bike a place is."""
-    return {
-        "bar": (at.clamp[0] + 20, at.clamp[1]),
-        "headset": at.head_low,
-        "frame": _on_frame(at, shape),
-        "front-brake": (at.front[0] - 60, at.front[1] - 50),
-        "front-wheel": (at.front[0] + shape.wheel_front / 2, at.front[1] - shape.wheel_front / 2),
-        "saddle": at.saddle,
-        "rear-brake": (at.rear[0] + 62, at.rear[1] - 60),
-        "rear-wheel": (at.rear[0] - shape.wheel_rear / 2, at.rear[1] - shape.wheel_rear / 2),
-        "gears": (at.rear[0] + 20, at.rear[1] + 120),
-        "chain": between(at.rear, at.bottom_bracket, 0.5),
-        "cranks": (at.bottom_bracket[0] + 60, at.bottom_bracket[1] + 30),
-        "power": between(at.head_low, at.bottom_bracket, 0.75),
-    }[place]
-
-
-def _mark(spot: Spot, at: Points, shape: Shape) -> str:
-    x, y = _anchor(spot.place, at, shape)
-    if spot.current:
-        return f'<circle class="bike-here" fill="none" stroke="currentColor" stroke-width="22" cx="{x:.0f}" cy="{y:.0f}" r="120"/>'
-    if not spot.verdict:
-        return ""
-    ground = '<circle class="bike-inside-mark" fill="#ffffff" stroke="currentColor" stroke-width="1.5" cx="12" cy="12" r="17"/>'
-    moved = f"translate({x - 60:.0f} {y - 60:.0f}) scale(5)"
-    return f'<g class="bike-mark" transform="{moved}">{ground}{_mark_shape(spot.verdict)}</g>'
-
-
-def _mark_shape(verdict: str) -> str:
-    """The mark of a verdict without its own frame, so that it can be moved and scaled."""
-    whole = verdict_mark(verdict, ink="currentColor")
-    return whole[whole.index(">") + 1 : whole.rindex("</svg>")]
-
-
-def _labelled(
-    spot: Spot, at: Points, shape: Shape, sides: tuple[float, float], heights: tuple[float, float]
-) -> str:
-    """A label, its leader line and its mark, all one place to tap."""
-    x, y = _label_place(spot.place, sides, heights)
-    leader = _leader(_anchor(spot.place, at, shape), (x, y), spot.place)
-    mark = ""
-    if spot.verdict:
-        drawn = _mark_shape(spot.verdict)
-        mark = f'<g class="bike-mark" transform="translate({x + 14:.0f} {y - 36:.0f}) scale(3)">{drawn}</g>'
-    inset = 104 if spot.verdict else 20
-    words = f'<text class="bike-words" x="{x + inset:.0f}" y="{y - 8:.0f}" font-size="44">{escape(spot.words)}</text>'
-    note = f'<text class="bike-note" x="{x + inset:.0f}" y="{y + 42:.0f}" font-size="36">{escape(spot.note)}</text>'
-    box = (
-        f'<rect class="bike-label" x="{x:.0f}" y="{y - _LABEL_HEIGHT / 2:.0f}" width="{_LABEL_WIDTH:.0f}" '
-        f'height="{_LABEL_HEIGHT:.0f}" '
-        'fill="none" stroke="currentColor" stroke-width="3"/>'
-    )
-    name = "bike-spot is-current" if spot.current else "bike-spot"
-    return f'<a class="{name}" href="{escape(spot.href, quote=True)}">{leader}{box}{mark}{words}{note}</a>'
-
-
-def _label_place(place: str, sides: tuple[float, float], heights: tuple[float, float]) -> Point:
-    """Left edge and middle height of a label."""
-    if place == "frame":
-        return (sides[0] + sides[1] - _LABEL_WIDTH) / 2, heights[0] + 90
-    if place in _BELOW:
-        room = sides[1] - sides[0] + 2 * _EDGE - _LABEL_WIDTH
-        return sides[0] - _EDGE + room * (0.22 + 0.28 * _LABEL_AT[place]), heights[1] - 90
-    y = heights[0] + 90 + (heights[1] - heights[0] - 450) / 3 * _LABEL_AT[place]
-    return (sides[1] + 26 if place in _RIGHT else sides[0] - _EDGE + 4), y
-
-
-def _leader(anchor: Point, label: Point, place: str) -> str:
-    """A thin line from the bike to the label, with a dot on the part."""
-    x, y = label
-    if place == "frame" or place in _BELOW:
-        away = 1 if place == "frame" else -1
-        end = (x + _LABEL_WIDTH / 2, y + _LABEL_HEIGHT / 2 * away)
-        knee = (end[0], end[1] + 50 * away)
+def _bike(at: Points, shape: Shape, has: frozenset[str]) -> str:
+    discs, rims = _ends("disc", has, "front"), _ends("rim-brake", has, "front")
+    hubs = {"front": at.front, "rear": at.rear}
+    behind = [bike_parts.wheel(at.rear, shape.wheel_rear, shape.tyre, "rear" in discs)]
+    front = bike_parts.wheel(at.front, shape.wheel_front, shape.tyre, "front" in discs)
+    if shape.front_wheels > 1:
+        behind.append(
+            bike_parts.far_wheel((at.front[0] + 44, at.front[1] - 12), shape.wheel_front, shape.tyre)
+        )
     else:
-        away = 1 if place in _RIGHT else -1
-        end = (x, y) if away > 0 else (x + _LABEL_WIDTH, y)
-        knee = (end[0] - 60 * away, y)
-    dot = f'<circle class="bike-dot" fill="currentColor" cx="{anchor[0]:.0f}" cy="{anchor[1]:.0f}" r="13"/>'
-    return draw.path(draw.line(anchor, knee, end), 3) + dot
+        behind.append(front)
+    behind += _load_behind(at, shape, has)
+    if "battery" in has:
+        behind.append(bike_drive.battery(at, shape))
+    behind += [bike_drive.hub_motor(hubs[end]) for end in _ends("hub-motor", has, "rear")]
+    if shape.layout != "box in front":
+        behind.append(bike_parts.fork(at, shape))
+    behind.append(bike_parts.frame(at, shape, "rear-shock" in has))
+    ahead = [*_in_front(at, shape, has, front), *_brakes(at, shape, discs, rims)]
+    return "".join([*behind, *ahead, bike_parts.bar(at, shape)])
+
+
+def _load_behind(at: Points, shape: Shape, has: frozenset[str]) -> list[str]:
+    """What is drawn before the frame: guards, carriers, stand."""
+    pieces = []
+    if "mudguards" in has:
+        pieces.append(bike_load.guard(at.rear, shape.wheel_rear, 170, 300, 200))
+        pieces.append(bike_load.guard(at.front, shape.wheel_front, 215, 320, 220))
+    carriers = _ends("carrier", has, "rear")
+    if "rear" in carriers:
+        pieces.append(bike_load.carrier_behind(at, shape))
+    if "front" in carriers:
+        pieces.append(bike_load.carrier_in_front(at, shape))
+    if "kickstand" in has:
+        pieces.append(bike_load.kickstand(at))
+    return pieces
+
+
+def _brakes(at: Points, shape: Shape, discs: Collection[str], rims: Collection[str]) -> list[str]:
+    """A caliper on each rotor, blocks at each rim that has them."""
+    pieces = []
+    for end, hub, radius, on_disc, on_rim in (
+        ("front", at.front, shape.wheel_front, 215, 242),
+        ("rear", at.rear, shape.wheel_rear, 325, 304),
+    ):
+        if end in discs:
+            pieces.append(bike_parts.caliper(hub, on_disc, 84))
+        if end in rims:
+            pieces.append(bike_parts.caliper(hub, on_rim, radius - shape.tyre - 14))
+    return pieces
+
+
+def _in_front(at: Points, shape: Shape, has: frozenset[str], front_wheel: str) -> list[str]:
+    """What is drawn over the frame: drive, seats, lamp, the box and the near wheel beside it."""
+    pieces = [bike_drive.drive(at, shape, has), bike_parts.seat(at, shape)]
+    if shape.layout == "tandem":
+        ahead = bike_parts.captain_of(at)
+        pieces += [bike_parts.seat(ahead, shape), bike_parts.second_bar(ahead)]
+    seats = _ends("child-seat", has, "rear")
+    if "rear" in seats:
+        pieces.append(bike_load.child_seat_behind(at, shape))
+    if "front" in seats:
+        pieces.append(bike_load.child_seat_in_front(at))
+    if "box" in has:
+        pieces.append(bike_load.box(at, shape))
+    if "steering-rod" in has:
+        pieces.append(bike_load.steering_rod(at, shape))
+    if shape.front_wheels > 1:
+        pieces.append(front_wheel)
+    if "stabilisers" in has:
+        pieces.append(bike_load.stabilisers(at))
+    if "lamp" in has:
+        pieces.append(bike_load.lamp(at))
+    return pieces

@@ -1,41 +1,10 @@
-"""Pieces of the side view, each a string of SVG in the page's own ink."""
+"""Wheels, brakes, frame, fork, bar and seat of the side view, each a string of SVG in the page's own ink."""
 
-from math import atan2, cos, degrees, hypot, pi, radians, sin
+from dataclasses import replace
+from math import cos, hypot, pi, radians, sin
 
+from pinchbolt.drawing.bike_ink import FAINT, disc, line, path, ring, tube
 from pinchbolt.drawing.bike_shape import Point, Points, Shape, along, between
-
-INK = 'fill="none" stroke="currentColor" stroke-linejoin="round"'
-
-
-def path(d: str, width: float = 7, more: str = "") -> str:
-    """A line of ink."""
-    # Dashes are cut square, else their round ends close the gaps.
-    cap = "butt" if "dasharray" in more else "round"
-    return f'<path {INK} stroke-linecap="{cap}" stroke-width="{width:g}" d="{d}"{more}/>'
-
-
-def ring(centre: Point, radius: float, width: float = 7, more: str = "") -> str:
-    """A circle of ink."""
-    return f'<circle {INK} stroke-width="{width:g}" cx="{centre[0]:.0f}" cy="{centre[1]:.0f}" r="{radius:g}"{more}/>'
-
-
-def disc(centre: Point, radius: float) -> str:
-    """A filled circle."""
-    return f'<circle fill="currentColor" cx="{centre[0]:.0f}" cy="{centre[1]:.0f}" r="{radius:g}"/>'
-
-
-def line(*points: Point) -> str:
-    """The d of a line through points."""
-    return "M" + "L".join(f"{x:.0f} {y:.0f}" for x, y in points)
-
-
-def tube(d: str, width: float = 34, wall: float = 7) -> str:
-    """A tube as its two edges: ink with the page's paper inside."""
-    return (
-        f'<path class="bike-edge" {INK} stroke-linecap="round" stroke-width="{width:g}" d="{d}"/>'
-        f'<path class="bike-inside" fill="none" stroke="#ffffff" stroke-linecap="round" stroke-linejoin="round" '
-        f'stroke-width="{width - 2 * wall:g}" d="{d}"/>'
-    )
 
 
 def wheel(centre: Point, radius: float, tyre: float, rotor: bool) -> str:
@@ -66,6 +35,21 @@ def wheel(centre: Point, radius: float, tyre: float, rotor: bool) -> str:
     return "".join([*pieces, disc(centre, 9)])
 
 
+def far_wheel(centre: Point, radius: float, tyre: float) -> str:
+    """The wheel on the other side of a trike: its tyre and rim, behind everything."""
+    return ring(centre, radius - 3, 7, FAINT) + ring(centre, radius - tyre - 6, 5, FAINT)
+
+
+def caliper(centre: Point, angle: float, radius: float) -> str:
+    """A brake caliper on its rotor, or the blocks of a rim brake on its rim."""
+    place = along(centre, angle, radius)
+    turn = radians(angle)
+    across = (sin(turn) * 30, -cos(turn) * 30)
+    return path(
+        line((place[0] - across[0], place[1] - across[1]), (place[0] + across[0], place[1] + across[1])), 34
+    )
+
+
 def fork(at: Points, shape: Shape) -> str:
     """Blades with their rake, or stanchions and lowers."""
     if shape.travel:
@@ -85,52 +69,142 @@ def fork(at: Points, shape: Shape) -> str:
 
 
 def frame(at: Points, shape: Shape, swing: bool) -> str:
-    """Stays, tubes and head; a swinging rear end with its shock where there is one."""
+    """The frame with its stem: by layout, with a swinging rear end where there is a shock."""
+    if shape.layout == "recumbent":
+        low = (at.saddle[0] - 20, at.saddle[1] + 70)
+        return _recumbent(at, low) + (
+            _shock(between(at.rear, low, 0.5), (low[0] - 90, low[1] - 130)) if swing else ""
+        )
+    stem = path(line(at.head_top, along(at.head_top, 180 + shape.head_angle, 45), at.clamp), 20)
+    head = tube(line(at.head_top, at.head_low), 48)
+    if shape.layout == "box in front":
+        post = between(at.bottom_bracket, at.seat_top, 0.2)
+        shock = _shock(between(at.rear, at.seat_top, 0.45), post) if swing else ""
+        return _low_loader(at, shape) + shock + head + stem
+    front = _front_of_tandem(at) if shape.layout == "tandem" else _front(at, shape)
+    rear = _swing(at) if swing else _stays(at)
+    return rear + tube(line(at.bottom_bracket, at.seat_top), 36) + front + head + stem
+
+
+def _stays(at: Points) -> str:
+    joint = between(at.bottom_bracket, at.seat_top, 0.9)
+    return tube(line(at.rear, at.bottom_bracket), 26) + tube(line(at.rear, joint), 22)
+
+
+def _swing(at: Points) -> str:
+    """A rear end that swings, with its yoke and shock."""
     crank, seat = at.bottom_bracket, at.seat_top
-    top = between(at.head_top, at.head_low, 0.2)
-    low = between(at.head_top, at.head_low, 0.78)
-    seat_joint = between(crank, seat, 0.9)
-    pieces = []
-    if swing:
-        pivot = between(crank, seat, 0.42)
-        yoke = between(crank, seat, 0.62)
-        shock = between(low, crank, 0.42)
-        pieces += [
+    yoke = between(crank, seat, 0.62)
+    end = (yoke[0] + 60, yoke[1] - 10)
+    shock = between(between(at.head_top, at.head_low, 0.78), crank, 0.42)
+    return "".join(
+        [
             tube(line(at.rear, (crank[0] + 8, crank[1] - 60)), 30),
-            tube(line(at.rear, yoke, (yoke[0] + 60, yoke[1] - 10)), 26),
-            tube(line((yoke[0] + 60, yoke[1] - 10), shock), 40),
-            path(
-                line(between((yoke[0] + 60, yoke[1] - 10), shock, 0.45), shock), 30, ' stroke-dasharray="4 9"'
-            ),
-            disc(pivot, 10),
+            tube(line(at.rear, yoke, end), 26),
+            _shock(end, shock),
+            disc(between(crank, seat, 0.42), 10),
         ]
+    )
+
+
+def _shock(start: Point, end: Point) -> str:
+    """A shock with its coil."""
+    return tube(line(start, end), 40) + path(
+        line(between(start, end, 0.45), end), 30, ' stroke-dasharray="4 9"'
+    )
+
+
+def _front(at: Points, shape: Shape) -> str:
+    """Down tube and top tube, or the bow of a frame to step through."""
+    crank, seat = at.bottom_bracket, at.seat_top
+    top, low = between(at.head_top, at.head_low, 0.2), between(at.head_top, at.head_low, 0.78)
+    if not shape.step_through:
+        return tube(line(low, crank), 44) + tube(line(top, between(crank, seat, 0.92)), 34)
+    meet = between(crank, seat, 0.36)
+    bow = (low[0] - (low[0] - meet[0]) * 0.55, meet[1] - 20)
+    return tube(
+        f"M{low[0]:.0f} {low[1]:.0f}Q{bow[0]:.0f} {bow[1]:.0f} {crank[0]:.0f} {crank[1]:.0f}", 46
+    ) + tube(
+        f"M{top[0]:.0f} {top[1] + 30:.0f}Q{bow[0] + 10:.0f} {bow[1] - 40:.0f} {meet[0]:.0f} {meet[1]:.0f}", 28
+    )
+
+
+def captain_of(at: Points) -> Points:
+    """The points of the front rider of a tandem: as far ahead as the two bottom brackets are apart."""
+    ahead = at.captain[0] - at.bottom_bracket[0]
+
+    def moved(point: Point) -> Point:
+        return point[0] + ahead, point[1]
+
+    return replace(at, bottom_bracket=at.captain, seat_top=moved(at.seat_top), saddle=moved(at.saddle))
+
+
+def _front_of_tandem(at: Points) -> str:
+    """Both riders' tubes: the keel between the cranks, one top tube, down tube and the tube across."""
+    ahead = captain_of(at)
+    top, low = between(at.head_top, at.head_low, 0.2), between(at.head_top, at.head_low, 0.78)
+    over = (between(one.bottom_bracket, one.seat_top, 0.92) for one in (ahead, at))
+    return "".join(
+        [
+            tube(line(low, at.bottom_bracket), 30),
+            tube(line(at.bottom_bracket, at.captain), 44),
+            tube(line(at.captain, ahead.seat_top), 36),
+            tube(line(top, *over), 34),
+            tube(line(low, at.captain), 44),
+        ]
+    )
+
+
+def _low_loader(at: Points, shape: Shape) -> str:
+    """A frame with its load ahead of the bar: a beam below it, to the axle of two wheels or to a head of its own."""
+    crank = at.bottom_bracket
+    foot = (at.head_low[0] + 6, crank[1] + 60)
+    pieces = [_stays(at), tube(line(crank, at.seat_top), 36)]
+    if shape.front_wheels > 1:
+        pieces.append(tube(line(crank, foot, (at.front[0] - 60, foot[1]), at.front), 44))
     else:
-        pieces += [tube(line(at.rear, crank), 26), tube(line(at.rear, seat_joint), 22)]
-    pieces.append(tube(line(crank, seat), 36))
-    if shape.step_through:
-        meet = between(crank, seat, 0.36)
-        bow = (low[0] - (low[0] - meet[0]) * 0.55, meet[1] - 20)
+        knee, head = _second_head(at, shape)
         pieces += [
-            tube(f"M{low[0]:.0f} {low[1]:.0f}Q{bow[0]:.0f} {bow[1]:.0f} {crank[0]:.0f} {crank[1]:.0f}", 46),
-            tube(
-                f"M{top[0]:.0f} {top[1] + 30:.0f}Q{bow[0] + 10:.0f} {bow[1] - 40:.0f} {meet[0]:.0f} {meet[1]:.0f}",
-                28,
-            ),
+            tube(line(head, at.front), 30),
+            tube(line(crank, foot, (knee[0] - 60, foot[1]), knee, head), 44),
         ]
-    else:
-        pieces += [tube(line(low, crank), 44), tube(line(top, between(crank, seat, 0.92)), 34)]
-    pieces.append(tube(line(at.head_top, at.head_low), 48))
-    pieces.append(path(line(at.head_top, along(at.head_top, 180 + shape.head_angle, 45), at.clamp), 20))
+    pieces += [
+        tube(line(at.head_low, foot), 40),
+        tube(line(at.head_low, between(crank, at.seat_top, 0.4)), 36),
+    ]
     return "".join(pieces)
 
 
+def _second_head(at: Points, shape: Shape) -> tuple[Point, Point]:
+    """Where the beam of a long bike rises, and the head above its front wheel."""
+    return (at.front[0] - shape.wheel_front - 50, at.front[1] - 60), (
+        at.front[0] - 70,
+        at.front[1] - shape.wheel_front - 60,
+    )
+
+
+def _recumbent(at: Points, low: Point) -> str:
+    """Stays, one long tube under the seat, and the boom to the cranks ahead of the wheel."""
+    return "".join(
+        [
+            tube(line(at.rear, low), 28),
+            tube(line(at.rear, (at.saddle[0] - 230, at.saddle[1] - 250)), 20),
+            tube(line(low, at.head_low, at.bottom_bracket), 48),
+            tube(line(at.head_top, at.crown), 44),
+            path(line(at.head_top, at.clamp), 20),
+        ]
+    )
+
+
 def bar(at: Points, shape: Shape) -> str:
-    """Drop bar with its hood, or a flat or swept-back bar with its lever."""
+    """Drop bar with its hood, a flat or swept-back bar with its lever, or the high bar of a recumbent."""
     x, y = at.clamp
     if shape.bar == "drop":
         hood = path(f"M{x + 62:.0f} {y - 6:.0f}c26-8 40-34 46-58", 26)
         lever = path(f"M{x + 104:.0f} {y - 40:.0f}c34 14 30 84-8 118", 8)
         return path(f"M{x:.0f} {y:.0f}h52c44 0 60 26 56 66c-6 52-52 62-120 60", 20) + hood + lever
+    if shape.bar == "high":
+        return path(f"M{x:.0f} {y:.0f}l-30-20", 18) + path(f"M{x - 30:.0f} {y - 20:.0f}l-70-50", 28)
     if shape.bar == "swept":
         grip = path(f"M{x - 80:.0f} {y - 104:.0f}l-120 18", 26)
         lever = path(f"M{x - 62:.0f} {y - 96:.0f}c-40 26-70 34-118 38", 7)
@@ -140,8 +214,11 @@ def bar(at: Points, shape: Shape) -> str:
 
 
 def seat(at: Points, shape: Shape) -> str:
-    """Post, clamp and saddle."""
+    """Post, clamp and saddle, or the reclined seat of a recumbent."""
     x, y = at.saddle
+    if shape.layout == "recumbent":
+        shell = f"M{x + 190:.0f} {y - 20:.0f}c-60 40-150 60-190 20c-40-60-190-330-290-430"
+        return path(shell, 22) + path(line((x - 230, y - 250), (x - 150, y - 210)), 12)
     rails = (x + 4, y + 34)
     shell = f"M{x - 122:.0f} {y - 6:.0f}c40-26 78-4 128-4l112 4c26 2 24 22-2 22l-104 8c-40 18-118 30-134-30z"
     top = along(at.seat_top, 180 + shape.seat_angle, 14)
@@ -149,108 +226,9 @@ def seat(at: Points, shape: Shape) -> str:
     return path(line(at.seat_top, rails), 22) + path(shell, 7) + under + tube(line(at.seat_top, top), 44)
 
 
-def crank(at: Points, shape: Shape, teeth: float, sprocket: float, derailleur: bool) -> str:
-    """Chainring, crank arms, pedals, sprockets and the chain on its way."""
-    hub, rear = at.bottom_bracket, at.rear
-    far, near = along(hub, 200, 165), along(hub, 20, 165)
-    pieces = [
-        path(line(hub, far), 16, ' stroke-opacity="0.45"'),
-        path(line((far[0] - 42, far[1]), (far[0] + 42, far[1])), 16, ' stroke-opacity="0.45"'),
-        ring(hub, teeth, 7),
-        ring(hub, teeth + 5, 7, ' stroke-dasharray="6 7"'),
-        ring(rear, sprocket, 6),
-        ring(rear, sprocket + 4, 6, ' stroke-dasharray="5 6"'),
-    ]
-    pieces.append(chain(hub, rear, teeth + 4, sprocket + 4, derailleur))
-    pedal = path(line((near[0] - 48, near[1]), (near[0] + 48, near[1])), 20)
-    return "".join([*pieces, tube(line(hub, near), 26), pedal, ring(hub, 24, 7)])
-
-
-def chain(hub: Point, rear: Point, teeth: float, sprocket: float, derailleur: bool) -> str:
-    """The chain as its links: the top run straight, the lower run by way of the jockey wheels where there are any."""
-    slope = degrees(atan2(hub[1] - rear[1], hub[0] - rear[0]))
-    links = ' stroke-dasharray="11 5"'
-    top = path(line(along(rear, slope - 90, sprocket), along(hub, slope - 90, teeth)), 9, links)
-    if not derailleur:
-        return top + path(line(along(rear, slope + 90, sprocket), along(hub, slope + 90, teeth)), 9, links)
-    guide = (rear[0] + 26, rear[1] + sprocket + 46)
-    tension = (guide[0] + 34, guide[1] + 104)
-    lower = path(line((tension[0], tension[1] + 22), along(hub, slope + 90, teeth)), 9, links)
-    cage = tube(line(guide, tension), 30)
-    body = path(line((rear[0] + 16, rear[1] + 40), (guide[0] - 12, guide[1] - 14), guide), 22)
-    wheels = "".join(
-        ring(one, 22, 6) + ring(one, 25, 5, ' stroke-dasharray="5 6"') for one in (guide, tension)
-    )
-    return top + lower + body + cage + wheels
-
-
-def guard(centre: Point, radius: float, start: float, end: float, stay: float) -> str:
-    """A mudguard over a part of the wheel, with its stay."""
-    r = radius + 26
-    a, b = along(centre, start, r), along(centre, end, r)
-    large = 1 if abs(end - start) > 180 else 0
-    return path(f"M{a[0]:.0f} {a[1]:.0f}A{r:g} {r:g} 0 {large} 1 {b[0]:.0f} {b[1]:.0f}", 9) + path(
-        line(centre, along(centre, stay, r)), 4
-    )
-
-
-def carrier(at: Points, shape: Shape, long: bool) -> str:
-    """A carrier over the rear wheel; on a longtail with its rail for two small riders."""
-    deck = at.rear[1] - shape.wheel_rear - 70
-    back, front = at.rear[0] - (340 if long else 250), at.seat_top[0] - 20
-    pieces = [
-        path(line((back, deck), (front, deck)), 14),
-        path(line(at.rear, (at.rear[0] - 120, deck)), 8),
-        path(line(at.rear, (at.rear[0] + 90, deck)), 8),
-    ]
-    if long:
-        rail = deck - 150
-        pieces.append(
-            path(
-                f"M{back + 20:.0f} {deck:.0f}V{rail + 40:.0f}q0-40 40-40H{front - 70:.0f}q40 0 40 40V{deck:.0f}",
-                12,
-            )
-        )
-        pieces.append(path(line((back + 30, deck + 6), (front - 30, deck + 6)), 26, ' stroke-opacity="0.25"'))
-        pieces.append(
-            tube(line((at.rear[0] - 30, at.rear[1] - 40), (at.bottom_bracket[0] - 120, at.rear[1] - 40)), 22)
-        )
-    return "".join(pieces)
-
-
-def drive_unit(at: Points, shape: Shape, hub_motor: bool) -> str:
-    """Battery in the down tube or on the carrier line, and a motor at the cranks or in a hub."""
-    low = between(at.head_top, at.head_low, 0.9)
-    middle, crank_ = between(low, at.bottom_bracket, 0.28), between(low, at.bottom_bracket, 0.78)
-    if shape.step_through:
-        middle, crank_ = (middle[0] - 22, middle[1] + 70), (crank_[0] - 14, crank_[1] + 20)
-    battery = path(line(middle, crank_), 62, ' stroke-opacity="0.28"')
-    battery += path(line(between(middle, crank_, 0.3), between(middle, crank_, 0.7)), 8)
-    x, y = at.bottom_bracket
-    if hub_motor:
-        return battery + ring(at.rear, 74, 8)
-    return (
-        battery + f'<circle fill="currentColor" fill-opacity="0.28" cx="{x + 12:.0f}" cy="{y:.0f}" r="96"/>'
-    )
-
-
-def kickstand(at: Points) -> str:
-    """A stand that is folded up."""
-    x, y = at.bottom_bracket
-    return path(line((x - 60, y + 24), (x - 250, y + 66)), 12)
-
-
-def lamp(at: Points) -> str:
-    """A front lamp at the crown."""
-    x, y = at.crown
-    return path(f"M{x + 30:.0f} {y - 50:.0f}h40l22 34-22 34h-40z", 7)
-
-
-def caliper(centre: Point, angle: float, radius: float) -> str:
-    """A brake caliper on its rotor, or a rim brake on its rim."""
-    place = along(centre, angle, radius)
-    turn = radians(angle)
-    across = (sin(turn) * 30, -cos(turn) * 30)
-    return path(
-        line((place[0] - across[0], place[1] - across[1]), (place[0] + across[0], place[1] + across[1])), 34
+def second_bar(ahead: Points) -> str:
+    """The bar of the rear rider of a tandem, on the seat post of the front one."""
+    x, y = between(ahead.seat_top, ahead.saddle, 0.3)
+    return path(line((x, y), (x - 95, y - 10)), 16) + path(
+        f"M{x - 95:.0f} {y - 10:.0f}c10-30-20-56-64-50", 20
     )

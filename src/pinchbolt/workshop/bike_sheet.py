@@ -6,14 +6,17 @@ from datetime import date, datetime
 
 from django.db.models import Count, Q
 
+from pinchbolt.engines.build import Build, PartOn, drawn_pieces, flat_facts, limits_on
 from pinchbolt.records.models import Bike, Event, Finding, Line, Part, Ride
+from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.workshop.acts import SHOWN, Beside, in_words
-from pinchbolt.workshop.build_sheet import parts_on
+from pinchbolt.workshop.build_sheet import gears_of, joint_names, sheet_of_bike
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.exposure import Ledger, use_of, week_of
 from pinchbolt.workshop.find import FindingSeen, finding_seen, findings_mended
 from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.shop_day import JobSeen, job_seen
+from pinchbolt.workshop.trade_tables import tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,13 +31,18 @@ class ReadingSeen:
 
 @dataclass(frozen=True, slots=True)
 class PartSeen:
-    """A part on the build sheet: since when, how far, what was read on it and what was found last."""
+    """A part on the build sheet: since when, how far, what was read on it and what was found last.
+
+    `spot` is the corner of the bike at which it is; `unsure` are the facts that no hand has found out yet.
+    """
 
     id: int
     kind: str
     place: str
+    spot: str
     words: str
-    specification: dict[str, object]
+    specification: dict[str, Value]
+    unsure: frozenset[str]
     since: date
     since_known: bool
     km: float | None
@@ -57,7 +65,11 @@ class HistoryLine:
 
 @dataclass(frozen=True, slots=True)
 class BikeSeen:
-    """The bike page."""
+    """The bike page.
+
+    `pieces` is what the parts bring to the drawing. `unsure` are the facts that no hand has found out yet, `unseen` the
+    corners that nobody has confirmed.
+    """
 
     tag: str
     words: str
@@ -69,8 +81,11 @@ class BikeSeen:
     use_class: str
     frame_number: str
     note: str
-    facts: dict[str, object]
+    facts: dict[str, Value]
+    unsure: frozenset[str]
     joints: tuple[str, ...]
+    pieces: frozenset[str]
+    unseen: tuple[str, ...]
     week_km: float
     week_words: str
     parts: tuple[PartSeen, ...]
@@ -93,6 +108,8 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeSeen:
     bike = bike_by_tag(tag)
     today = local_day(now)
     ledger = Ledger()
+    sheet = sheet_of_bike(bike)
+    build = sheet.build
     week = week_of(bike, today, ledger)
     mended = findings_mended(bike)
     jobs = bike.jobs.select_related("bike", "bike__owner").prefetch_related("events").order_by("-opened_at")
@@ -103,21 +120,31 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeSeen:
         owner=bike.owner.name,
         reach=bike.owner.reach,
         phone=bike.owner.phone,
-        speeds=bike.speeds,
+        speeds=gears_of(build),
         use_class=bike.use_class,
         frame_number=bike.frame_number,
         note=bike.note,
-        facts=dict(bike.facts),
-        joints=tuple(bike.joints),
+        facts=flat_facts(build),
+        unsure=frozenset(
+            row.name_in_build(on.side)
+            for on in build.parts
+            for name in _unsure(on)
+            if (row := tables().facts.get(name)) is not None
+        ),
+        joints=tuple(joint_names(build)),
+        pieces=drawn_pieces(build),
+        unseen=tuple(corner for corner in tables().corners if corner not in build.confirmed),
         week_km=week.median_km,
         week_words=week.words,
-        parts=tuple(_part_seen(part, today, ledger, mended) for part in parts_on(bike)),
-        jobs=tuple(job_seen(job, now) for job in jobs),
+        parts=tuple(_part_seen(on, sheet.parts[on.id], build, today, ledger, mended) for on in build.parts),
+        jobs=tuple(job_seen(job, now, build) for job in jobs),
         history=_history(bike, most),
     )
 
 
-def _part_seen(part: Part, today: date, ledger: Ledger, mended: Collection[int]) -> PartSeen:
+def _part_seen(
+    on: PartOn, part: Part, build: Build, today: date, ledger: Ledger, mended: Collection[int]
+) -> PartSeen:
     """A part as it is now: what a done line put right stands in the history, and no longer here."""
     fitting = part.fittings.order_by("start").first()
     assert fitting is not None  # a part on a bike has a fitting
@@ -138,16 +165,22 @@ def _part_seen(part: Part, today: date, ledger: Ledger, mended: Collection[int])
         id=part.pk,
         kind=part.kind,
         place=part.place,
+        spot=build.spot_of(on),
         words=part.words,
-        specification=dict(part.specification),
+        specification={name: known.value for name, known in on.facts.items()},
+        unsure=_unsure(on),
         since=fitting.start,
         since_known=fitting.start_known,
         km=used.km if used.km > 0 else None,
         km_sd=used.sd if used.km > 0 else None,
-        limits=tuple(part.limits),
+        limits=tuple(one.row.id for one in limits_on(build, on)),
         last=tuple(finding_seen(one) for one in newest.values() if one.pk not in mended),
         read=tuple(read),
     )
+
+
+def _unsure(on: PartOn) -> frozenset[str]:
+    return frozenset(name for name, known in on.facts.items() if not known.confirmed)
 
 
 def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
@@ -155,8 +188,8 @@ def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
     events = list(
         Event.objects.filter(bike=bike, kind__in=SHOWN)
         .exclude(kind="found", finding__reading__isnull=False)
-        # The corners that one tap for the whole bike brought along.
-        .exclude(kind="corner confirmed", key__contains="/")
+        # What one act brought along is told by the act itself.
+        .exclude(kind__in=("corner confirmed", "part described"), key__contains="/")
         .select_related(
             "by",
             "reading__finding",

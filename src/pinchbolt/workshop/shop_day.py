@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from pinchbolt.engines.build import Build, drawn_pieces
 from pinchbolt.records.models import Event, Job
-from pinchbolt.workshop.build_sheet import parts_on
+from pinchbolt.workshop.build_sheet import build_of, sheets_of
 from pinchbolt.workshop.call_back import Due, call_backs
 from pinchbolt.workshop.find import findings_of, findings_standing
 from pinchbolt.workshop.looking_up import terms
@@ -14,13 +15,16 @@ from pinchbolt.workshop.state import JobState, Where, state_of
 
 @dataclass(frozen=True, slots=True)
 class JobSeen:
-    """A job in one line: whose bike, where it stands, what is open next, what was promised."""
+    """A job in one line: whose bike, where it stands, what is open next, what was promised.
+
+    `pieces` is what the bike's parts bring to its drawing.
+    """
 
     job: int
     tag: str
     bike_words: str
     kind: str
-    part_kinds: frozenset[str]
+    pieces: frozenset[str]
     owner: str
     reach: str
     phone: str
@@ -85,12 +89,13 @@ def open_jobs(now: datetime) -> tuple[JobSeen, ...]:
         .select_related("bike", "bike__owner")
         .prefetch_related("events")
     )
-    seen = [job_seen(job, now) for job in jobs]
+    sheets = sheets_of(job.bike for job in jobs)
+    seen = [job_seen(job, now, sheets[job.bike_id].build) for job in jobs]
     return tuple(sorted(seen, key=lambda job: (job.promise is None, job.promise or job.opened_at, job.job)))
 
 
-def job_seen(job: Job, now: datetime) -> JobSeen:
-    """Return a job in one line."""
+def job_seen(job: Job, now: datetime, build: Build | None = None) -> JobSeen:
+    """Return a job in one line; *build* is its bike's build sheet, where that was read already."""
     events = sorted(job.events.all(), key=lambda event: event.pk)
     state = state_of(events)
     findings = findings_of(job)
@@ -100,7 +105,7 @@ def job_seen(job: Job, now: datetime) -> JobSeen:
         tag=job.bike.tag,
         bike_words=job.bike.words,
         kind=job.bike.kind,
-        part_kinds=frozenset(part.kind for part in parts_on(job.bike)),
+        pieces=drawn_pieces(build_of(job.bike) if build is None else build),
         owner=job.bike.owner.name,
         reach=job.bike.owner.reach,
         phone=job.bike.owner.phone,

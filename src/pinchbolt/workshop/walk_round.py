@@ -7,7 +7,7 @@ from datetime import datetime
 from pinchbolt.engines.build import LimitOn, PartOn, drawn_pieces, limits_on, questions_of
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import Limit
-from pinchbolt.workshop.build_sheet import build_of, sheet_of_bike
+from pinchbolt.workshop.build_sheet import build_of, kind_row, sheet_of_bike
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.exposure import Ledger
 from pinchbolt.workshop.find import FindingSeen, finding_seen, shown_words
@@ -43,8 +43,9 @@ class ReadingDue:
     """One place to read: part, what, with which instrument, how, the last reading, and this job's finding if taken.
 
     `taken_reading` names the reading to correct. `km_known` is how far the part went since it was fitted and `km_source`
-    how that is known; `asks_km` where it wears by distance and nobody has said it yet. `is_deeper`: read
-    when there is cause, not on every walk-round. `by_caution`: the fact that decides is not known, so the careful row is read.
+    how that is known; `asks_km` where it wears by distance and nobody has said it yet, `asks_km_first` where that is asked
+    before the reading. `is_deeper`: read when there is cause, not on every walk-round. `by_caution`: the fact that decides
+    is not known, so the careful row is read.
     """
 
     part: int
@@ -75,6 +76,7 @@ class ReadingDue:
     km_known: float | None
     km_source: str
     asks_km: bool
+    asks_km_first: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,6 +223,8 @@ def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
         km_known=km,
         km_source=source,
         asks_km=by_distance and km is None,
+        # What wears other parts when it is run too long is changed by its distance, so that is asked in plain sight.
+        asks_km_first=by_distance and km is None and bool(kind_row(part.kind).wears),
     )
 
 

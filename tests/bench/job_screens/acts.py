@@ -46,6 +46,12 @@ def reading(on: Story) -> Data:
     return {"row": row, f"{row}-value": "1.72"}
 
 
+def fluid(on: Story) -> Data:
+    """What stands on the lid of the lever, which decides the fluid's age."""
+    asked = next(one for place in walk_round(on.record, timezone.now()) for one in place.asks)
+    return {"part": asked.part, "fact": asked.question.fact, "answer": asked.question.choices[0]}
+
+
 def second_items(on: Story) -> list[str]:
     """The items that want a second look."""
     return [item.id for item in sign_off_list(on.record, timezone.now()).items if item.needs_second]
@@ -77,6 +83,9 @@ class Act:
 ACTS = (
     Act("a reading", as_it_is, "walk-round/reading/", reading),
     Act("no fault by eye", as_it_is, "walk-round/rear-brake/nothing-found/", lambda on: {}),
+    Act("a fact", as_it_is, "walk-round/front-brake/told/", fluid),
+    Act("a corner as shown", as_it_is, "walk-round/front-brake/as-shown/", lambda on: {}),
+    Act("the whole bike as shown", as_it_is, "sign-off/as-shown/", lambda on: {}),
     Act("something else", as_it_is, "walk-round/headset/found/", lambda on: {"words": "Bar tape torn.", "verdict": "next visit"}),
     Act("a line", as_it_is, "findings/line/", lambda on: {"operation": "chain", "finding": ""}, counter_may=True),
     Act("asking", asked_for, "estimate/ask/", lambda on: {}, counter_may=True),

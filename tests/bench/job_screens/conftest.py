@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from pinchbolt.records.models import Person
 from pinchbolt.workshop.answer import AnswerAsked, answer
+from pinchbolt.workshop.change_build import ConfirmAsked, confirm_corner
 from pinchbolt.workshop.find import FoundAsked, find
 from pinchbolt.workshop.price import PriceAsked, ask_owner
 from pinchbolt.workshop.propose import ProposeAsked, propose
@@ -109,7 +110,7 @@ def waits_for_part(on: Story) -> Story:
 
 
 def looked_over(on: Story) -> Story:
-    """The owner wants a chain only; it is fitted, and Ines has looked at the whole list."""
+    """The owner wants a chain only; it is fitted, and Ines has looked at the whole bike and the whole list."""
     now = timezone.now()
     propose(ProposeAsked(on.job, "chain"), by=on.first, key=on.key(), now=now)
     ask_owner(PriceAsked(on.job), by=on.first, key=on.key(), now=now)
@@ -117,6 +118,7 @@ def looked_over(on: Story) -> Story:
     answer(AnswerAsked(on.job, {line: True}), by=on.first, key=on.key(), now=now)
     start_work(StandAsked(on.job, 1), by=on.first, key=on.key(), now=now)
     finish_line(LineDoneAsked(on.job, line), by=on.first, key=on.key(), now=now)
+    confirm_corner(ConfirmAsked(on.tag), by=on.first, key=on.key(), now=now)
     items = tuple(item.id for item in sign_off_list(on.record, now).items)
     look(LookAsked(on.job, items), by=on.first, key=on.key(), now=now)
     return on

@@ -6,50 +6,7 @@ from dataclasses import dataclass
 from pinchbolt.drawing import PLACES, Spot
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.bike_sheet import PartSeen
-
-WORDS = {
-    "bar": "bar and levers",
-    "headset": "headset, fork",
-    "front-wheel": "front wheel",
-    "front-brake": "front brake",
-    "frame": "frame, bolts",
-    "saddle": "saddle and post",
-    "rear-wheel": "rear wheel",
-    "rear-brake": "rear brake",
-    "gears": "gears behind",
-    "chain": "chain or belt",
-    "cranks": "cranks",
-    "power": "battery, motor",
-}
-_ONE_PLACE = {
-    "bar": ("handlebar", "stem", "grips", "shifters", "bar tape"),
-    "headset": ("headset", "fork"),
-    "frame": (
-        "frame", "safety bolts", "pivots", "rear shock", "mudguards", "carrier", "kickstand", "lights", "child seat", "hitch",
-    ),
-    "saddle": ("saddle", "seat post", "dropper post"),
-    "gears": (
-        "cassette", "freewheel", "freehub", "sprocket", "hub gear", "rear derailleur", "front derailleur", "hanger", "gear cables",
-    ),
-    "chain": ("chain", "belt"),
-    "cranks": ("crank", "bottom bracket", "pedals", "chainring"),
-    "power": ("battery", "motor", "speed sensor", "loom"),
-}  # fmt: skip
-_AT_AN_END = {
-    "wheel": ("wheel", "tyre", "tube", "sealant", "rim", "hub"),
-    "brake": (
-        "brake",
-        "brake fluid",
-        "brake cable",
-        "pads",
-        "rim pads",
-        "rotor",
-        "roller brake",
-        "coaster brake",
-    ),
-}
-_PLACE_OF = {kind: place for place, kinds in _ONE_PLACE.items() for kind in kinds}
-_END_OF = {kind: what for what, kinds in _AT_AN_END.items() for kind in kinds}
+from pinchbolt.workshop.trade_tables import tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +19,8 @@ class AtPlace:
 
     @property
     def told(self) -> tuple[PartSeen, ...]:
-        """Parts of which something is known: read, fitted here, or specified."""
-        return tuple(part for part in self.parts if part.last or part.since_known or part.specification)
+        """Parts with a life of their own here: read, or fitted on a day that is known."""
+        return tuple(part for part in self.parts if part.last or part.since_known)
 
     @property
     def rest(self) -> tuple[PartSeen, ...]:
@@ -72,25 +29,20 @@ class AtPlace:
         return tuple(part for part in self.parts if part.id not in told)
 
 
-def place_of(kind: str, end: str) -> str:
-    """Return the place of the drawing at which a part is; one that nobody foresaw is listed with the frame."""
-    if kind in _END_OF:
-        return f"{end or 'rear'}-{_END_OF[kind]}"
-    return _PLACE_OF.get(kind, "frame")
-
-
 def at_places(parts: Iterable[PartSeen]) -> tuple[AtPlace, ...]:
-    """Return the parts gathered by place, in the order of the drawing; places without a part are left out."""
-    found: dict[str, list[PartSeen]] = {place: [] for place in PLACES}
+    """Return the parts gathered by corner, in the order of the drawing; corners without a part are left out."""
+    found: dict[str, list[PartSeen]] = {corner: [] for corner in tables().corners}
     for part in parts:
-        found[place_of(part.kind, part.place)].append(part)
-    return tuple(AtPlace(place, WORDS[place], tuple(here)) for place, here in found.items() if here)
+        found[part.spot].append(part)
+    return tuple(
+        AtPlace(corner, tables().corners[corner].words, tuple(here)) for corner, here in found.items() if here
+    )
 
 
 def spots(places: Iterable[AtPlace]) -> tuple[Spot, ...]:
     """Return the places as the drawing takes them: the worst last finding of each, and how much was never read."""
     made = []
-    for one in places:
+    for one in (place for place in places if place.place in PLACES):
         worst = max(
             (Verdict(f.verdict) for part in one.parts for f in part.last),
             key=lambda verdict: verdict.rank,

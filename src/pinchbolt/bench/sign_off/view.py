@@ -10,6 +10,8 @@ from pinchbolt.bench.job_page import back_to, grouped, job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.sign_off.form import LookForm, ReopenForm
 from pinchbolt.values import Verdict
+from pinchbolt.workshop.change_build import ConfirmAsked, confirm_corner
+from pinchbolt.workshop.corners import corners_to_confirm
 from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.sign_off import SignOffAsked, SignOffSeen, look, reopen, sign_off_list, signed_by
 from pinchbolt.workshop.sign_off import sign_off as sign_it_off
@@ -41,6 +43,17 @@ def sign(request: HttpRequest, job: int) -> HttpResponse:
     with form.refusable():
         sign_it_off(SignOffAsked(job), by=by(request), key=form.key, now=when)
         return back_to(job, "handover")
+    return _page(request, job, when, form)
+
+
+@require_POST
+def as_shown(request: HttpRequest, job: int) -> HttpResponse:
+    """Write down that the whole bike is as the build sheet shows it."""
+    when, form = now(), BenchForm(request.POST)
+    tag = job_by_id(job).bike.tag
+    with form.refusable():
+        confirm_corner(ConfirmAsked(tag), by=by(request), key=form.key, now=when)
+        return back_to(job, "sign-off", at="stops")
     return _page(request, job, when, form)
 
 
@@ -96,5 +109,6 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         "reopen_form": form if isinstance(form, ReopenForm) else ReopenForm(),
         "signed_by": signed_by(found) if state.signed_off else "",
         "is_open": not state.signed_off,
+        "unseen": () if state.signed_off else corners_to_confirm(found.bike),
     }
     return job_screen(request, job, "sign-off", when, "sign_off/sign_off.html", context, form)

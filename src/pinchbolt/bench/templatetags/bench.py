@@ -3,7 +3,6 @@
 import json
 from collections.abc import Collection, Sequence
 from datetime import date, datetime
-from typing import Any
 from uuid import uuid4
 
 from django import template
@@ -13,9 +12,10 @@ from django.utils.safestring import SafeString, mark_safe
 
 from pinchbolt.bench.way import next_href
 from pinchbolt.drawing import bike_drawing, stand_drawing, verdict_mark
+from pinchbolt.reference.rows.build import Template
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.bike_sheet import BikeSeen
-from pinchbolt.workshop.building import kind_and_place
+from pinchbolt.workshop.drawn_bike import pieces_of_template, shape_of
 from pinchbolt.workshop.shop_day import JobSeen
 from pinchbolt.workshop.walk_round import OtherUnit
 
@@ -46,27 +46,25 @@ def verdict(words: str, big: bool = False) -> dict[str, object]:
 @register.simple_tag
 def stand(job: JobSeen | None = None) -> SafeString:
     """A drawn stand, with the bike of a job on it or empty."""
-    return mark_safe(stand_drawing(job.kind, job.part_kinds) if job else stand_drawing())
+    return mark_safe(stand_drawing(shape_of(job.kind), job.pieces) if job else stand_drawing())
 
 
 @register.simple_tag
-def bike_picture(kind: str, parts: Collection[str] | None = None) -> SafeString:
-    """A drawn bike of this kind, with these kinds of parts."""
-    return mark_safe(bike_drawing(kind, parts))
+def bike_picture(kind: str, pieces: Collection[str]) -> SafeString:
+    """A drawn bike of this kind, with these pieces."""
+    return mark_safe(bike_drawing(shape_of(kind), pieces))
 
 
 @register.simple_tag
 def bike_of(seen: BikeSeen) -> SafeString:
     """A drawn bike as its build sheet says."""
-    return mark_safe(bike_drawing(seen.kind, frozenset(part.kind for part in seen.parts)))
+    return mark_safe(bike_drawing(shape_of(seen.kind), seen.pieces))
 
 
 @register.simple_tag
-def build_picture(build: Any) -> SafeString:
+def build_picture(build: Template) -> SafeString:
     """A drawn bike of a build template."""
-    return mark_safe(
-        bike_drawing(build.kind, frozenset(kind_and_place(part.part)[0] for part in build.parts))
-    )
+    return mark_safe(bike_drawing(shape_of(build.kind), pieces_of_template(build)))
 
 
 @register.inclusion_tag("_keypad.html")
@@ -113,9 +111,11 @@ def figure(value: float | None, places: int = 0) -> str:
 
 @register.filter
 def spoken(value: object) -> str:
-    """A fact's name or value without its underlines; yes and no in words."""
+    """A fact's name or value without its underlines; yes and no in words, a figure with the decimals that it has."""
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, float):
+        return as_is(value)
     return str(value).replace("_", " ")
 
 

@@ -11,16 +11,17 @@ from pinchbolt.drawing import (
     GearAt,
     ReadAt,
     RingRow,
+    Spot,
     bike_drawing,
     gears_drawing,
     life_line,
     torque_window,
     wear_rule,
 )
-from pinchbolt.drawing.bike import Spot
 from pinchbolt.engines.gearing import Gears
 from pinchbolt.values.money import money_text
 from pinchbolt.workshop.bike_sheet import PartSeen
+from pinchbolt.workshop.drawn_bike import shape_of
 from pinchbolt.workshop.find import FindingSeen
 from pinchbolt.workshop.torque_sheet import JointSeen
 
@@ -107,16 +108,16 @@ def _ring_rows(drive: Gears, when: str) -> list[RingRow]:
 
 
 @register.simple_tag
-def bike_with_places(kind: str, parts: Collection[str], spots: Collection[Spot]) -> SafeString:
+def bike_with_places(kind: str, pieces: Collection[str], spots: Collection[Spot]) -> SafeString:
     """The bike with a label at each place of the walk-round; each label is a place to tap."""
-    return mark_safe(bike_drawing(kind, parts, tuple(spots), labelled=True))
+    return mark_safe(bike_drawing(shape_of(kind), pieces, tuple(spots), labelled=True))
 
 
 @register.simple_tag
-def bare_bike(kind: str, parts: Collection[str], spots: Collection[Spot]) -> SafeString:
+def bare_bike(kind: str, pieces: Collection[str], spots: Collection[Spot]) -> SafeString:
     """The bike alone, small, with the marks of its verdicts and a ring round the place that is open."""
     return mark_safe(
-        bike_drawing(kind, parts, tuple(spots)).replace(
+        bike_drawing(shape_of(kind), pieces, tuple(spots)).replace(
             "<svg ", '<svg aria-hidden="true" focusable="false" ', 1
         )
     )

@@ -39,9 +39,9 @@ class Row:
 
     @property
     def asks_first(self) -> bool:
-        """Whether the distance is asked in plain sight: the chain's is what its forecast turns on; and one that was refused."""
+        """Whether the distance is asked in plain sight: where the forecast turns on it, and one that was refused."""
         refused = self.is_refused and bool(self.form.data.get(f"{self.id}-distance_km"))
-        return refused or (self.due.asks_km and self.due.part_kind in ("chain", "belt"))
+        return refused or self.due.asks_km_first
 
     @property
     def by_distance(self) -> bool:
@@ -51,14 +51,16 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class PlaceSeen:
-    """A place in the list of places: how many of its readings were taken, and the worst verdict among them."""
+    """A place in the list of places: how many of its readings were taken, the worst verdict, and how much is asked first."""
 
     id: str
     words: str
+    spot: str
     taken: int
     count: int
     worst: str
     here: bool
+    asks: int
 
 
 def row_id(due: ReadingDue) -> str:
@@ -82,7 +84,7 @@ def due_of(places: tuple[PlaceDue, ...], row: str) -> tuple[PlaceDue, ReadingDue
 
 
 def chosen_place(places: tuple[PlaceDue, ...], wanted: str) -> PlaceDue | None:
-    """Return the place that was asked for, else the first where something is left to read, else the first."""
+    """Return the place that was asked for, else the first where something is left to read or to ask, else the first."""
     if wanted:
         found = next((place for place in places if place.id == wanted), None)
         if found is None:
@@ -90,10 +92,12 @@ def chosen_place(places: tuple[PlaceDue, ...], wanted: str) -> PlaceDue | None:
                 f'The walk-round of this bike has no place "{wanted[:40]}". Choose one along the bike.'
             )
         return found
-    unread = (
-        place for place in places if any(row.taken is None and not row.is_deeper for row in place.readings)
+    open_ones = (
+        place
+        for place in places
+        if place.asks or any(row.taken is None and not row.is_deeper for row in place.readings)
     )
-    return next(unread, places[0] if places else None)
+    return next(open_ones, places[0] if places else None)
 
 
 def places_seen(places: tuple[PlaceDue, ...], here: str) -> tuple[PlaceSeen, ...]:
@@ -107,7 +111,14 @@ def _place_seen(place: PlaceDue, here: str) -> PlaceSeen:
     # What is read only where there is cause does not stand open.
     count = sum(1 for row in place.readings if row.taken is not None or not row.is_deeper)
     return PlaceSeen(
-        place.id, place.words, len(taken), count, worst.verdict if worst else "", place.id == here
+        place.id,
+        place.words,
+        place.spot,
+        len(taken),
+        count,
+        worst.verdict if worst else "",
+        place.id == here,
+        len(place.asks),
     )
 
 

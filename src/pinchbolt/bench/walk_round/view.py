@@ -9,11 +9,14 @@ from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.job_page import back_to, job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.walk_round.along import spots_of
+from pinchbolt.bench.walk_round.ask import AskCard, ToldForm, card_again, card_id, cards_of
 from pinchbolt.bench.walk_round.form import FoundForm, ReadingForm
 from pinchbolt.bench.walk_round.rows import chosen_place, due_of, places_seen, rows_of
-from pinchbolt.errors import InputRefused
+from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.values import Verdict
 from pinchbolt.workshop import walk_round as use_case
+from pinchbolt.workshop.change_build import ConfirmAsked, confirm_corner, describe
+from pinchbolt.workshop.corners import answered, corner_at
 from pinchbolt.workshop.find import find, findings_of
 from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
@@ -73,6 +76,38 @@ def found(request: HttpRequest, job: int, place: str) -> HttpResponse:
     return _page(request, job, place, when, refused=form)
 
 
+@require_POST
+def told(request: HttpRequest, job: int, place: str) -> HttpResponse:
+    """Write the answer to a question about a part, then show the place again: what is read there may have changed."""
+    when, form = now(), ToldForm(request.POST)
+    job_by_id(job)
+    with form.refusable():
+        describe(form.asked(), by=by(request), key=form.key, now=when)
+        return _back_to_place(job, place, when, told=form.about)
+    return _page(request, job, place, when, refused=form)
+
+
+@require_POST
+def as_shown(request: HttpRequest, job: int, place: str) -> HttpResponse:
+    """Write down that the corner of this place is as the build sheet shows it."""
+    when, form = now(), BenchForm(request.POST)
+    found_job = job_by_id(job)
+    corner = corner_at(found_job.bike, place)
+    if corner is None:
+        raise NotFound(f'The walk-round has no place "{place[:40]}". Choose one along the bike.')
+    with form.refusable():
+        confirm_corner(ConfirmAsked(found_job.bike.tag, corner.id), by=by(request), key=form.key, now=when)
+        return _back_to_place(job, place, when)
+    return _page(request, job, place, when, refused=form)
+
+
+def _back_to_place(job: int, place: str, when: datetime, **query: str) -> HttpResponse:
+    """The place again; the whole bike, where nothing is left to read or ask there."""
+    if any(one.id == place for one in use_case.walk_round(job_by_id(job), when)):
+        return back_to(job, f"walk-round/{place}", at="places", **query)
+    return back_to(job, "walk-round")
+
+
 def _whole(request: HttpRequest, job: int, when: datetime) -> HttpResponse:
     found_job = job_by_id(job)
     places = use_case.walk_round(found_job, when)
@@ -81,7 +116,7 @@ def _whole(request: HttpRequest, job: int, when: datetime) -> HttpResponse:
     context = {
         "places": seen,
         "spots": spots_of(job, seen),
-        "kinds": use_case.pieces_on(found_job),
+        "pieces": use_case.pieces_on(found_job),
         "following": following,
         "taken": sum(one.taken for one in seen),
         "count": sum(one.count for one in seen),
@@ -98,14 +133,20 @@ def _page(
     order = [one.id for one in places]
     following = order[order.index(here.id) + 1] if here and here.id != order[-1] else ""
     seen = places_seen(places, here.id if here else "")
+    rows = rows_of(here, refused if isinstance(refused, ReadingForm) else None) if here else ()
+    asks = cards_of(here, refused) if here else ()
     context = {
+        "asks": asks,
+        "told": _told_just_now(request, job, asks),
+        "corner": corner_at(found_job.bike, here.id) if here else None,
+        "refused_above": not any(one.is_refused for one in rows) and not any(one.sentence for one in asks),
         "places": seen,
         "spots": spots_of(job, seen),
-        "kinds": use_case.pieces_on(found_job),
+        "pieces": use_case.pieces_on(found_job),
         "here": here,
         "following": following,
         "following_words": next((one.words for one in places if one.id == following), ""),
-        "rows": rows_of(here, refused if isinstance(refused, ReadingForm) else None) if here else (),
+        "rows": rows,
         "deeper": sum(1 for due in here.readings if due.is_deeper and due.taken is None) if here else 0,
         "questions_left": any(
             due.good_word and due.taken is None and not due.is_deeper for due in here.readings
@@ -123,3 +164,14 @@ def _page(
         "known": _KNOWN,
     }
     return job_screen(request, job, "walk-round", when, "walk_round/walk_round.html", context, refused)
+
+
+def _told_just_now(request: HttpRequest, job: int, asks: tuple[AskCard, ...]) -> AskCard | None:
+    """The card of the answer that the last act gave, so that a wrong tap is put right on the spot."""
+    part, _, fact = request.GET.get("told", "").removeprefix("ask-").partition("-")
+    if not (part.isascii() and part.isdigit() and len(part) < 19) or any(
+        one.id == card_id(part, fact) for one in asks
+    ):
+        return None
+    found = answered(job_by_id(job), int(part), fact)
+    return card_again(found) if found is not None else None

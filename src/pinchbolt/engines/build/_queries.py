@@ -330,7 +330,7 @@ def owners_of(build: Build, name: str) -> tuple[tuple[PartOn, str], ...]:
 
 
 def drawn_pieces(build: Build) -> frozenset[str]:
-    """Return the pieces of the drawing that the bike's parts bring.
+    """Return the pieces of the drawing that the bike's parts bring, with the end where a bike may have one at each.
 
     Args:
         build: The bike. [-]
@@ -340,7 +340,11 @@ def drawn_pieces(build: Build) -> frozenset[str]:
 
     Source: The rows of the tables and the build sheet; no figure of its own.
     """
-    return frozenset(part.kind.drawn for part in build.parts if part.kind.drawn)
+    drawn = (part for part in build.parts if part.kind.drawn)
+    return frozenset(
+        part.kind.drawn if part.kind.ends == "one" else f"{part.kind.drawn} {part.side}".strip()
+        for part in drawn
+    )
 
 
 def settled(kind: PartKind, facts: Mapping[str, FactValue]) -> dict[str, FactValue]:
