@@ -79,6 +79,11 @@ def know(tag: str, facts: Mapping[str, Any]) -> None:
         part.save(update_fields=["start_facts"])
 
 
+def add_facts(tag: str, facts: Mapping[str, Any]) -> None:
+    """Let these facts be known besides."""
+    know(tag, {**known(tag), **facts})
+
+
 def known(tag: str) -> dict[str, Any]:
     """What is known of a bike's parts, by the names of the fit rules."""
     return dict(facts_of_bike(Bike.objects.get(tag=tag)))

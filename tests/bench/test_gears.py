@@ -3,7 +3,7 @@
 import pytest
 from django.test import Client
 
-from pinchbolt.records.models import Bike
+from tests import story
 from tests.bench.conftest import Cast
 from tests.bench.test_swap import text_of
 
@@ -32,9 +32,7 @@ def test_the_gears_of_a_bike_come_from_its_build_sheet(cast: Cast, tablet: Clien
     """What is missing is said; once it is there they are drawn."""
     missing = tablet.get("/gears/", {"tag": cast.tag})
     assert missing.status_code == 409 and "are not on the build sheet" in text_of(missing)
-    bike = Bike.objects.get(tag=cast.tag)
-    bike.facts |= {"rings": "50 34", "sprockets": "11 13 15 18 21 24 28"}
-    bike.save()
+    story.add_facts(cast.tag, {"rings": "50 34", "sprockets": "11 13 15 18 21 24 28"})
     assert "34/28" in text_of(tablet.get("/gears/", {"tag": cast.tag}))
 
 

@@ -6,7 +6,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from pinchbolt.records.models import Bike, BinPart, Event
+from pinchbolt.records.models import BinPart, Event
 from tests import story
 from tests.bench.conftest import Cast
 from tests.story import NOW
@@ -99,9 +99,7 @@ def test_a_doubt_about_the_part_that_moves_is_settled_on_the_bike_it_comes_from(
     both: Cast, tablet: Client
 ) -> None:
     """The rim of the wheel is the road bike's until it is moved; the room is the gravel bike's."""
-    Bike.objects.filter(tag="PB-001").update(
-        facts={name: value for name, value in ROAD.items() if name != "rim_bsd"}
-    )
+    story.know("PB-001", {name: value for name, value in ROAD.items() if name != "rim_bsd"})
     page = tablet.get("/swap/", WHEEL).content.decode()
     found = re.findall(r'name="tag" value="([^"]+)"><input type="hidden" name="fact" value="([^"]+)"', page)
     asked = {fact: tag for tag, fact in found}

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from pinchbolt.records.models import Bike
+from tests import story
 from tests.cli.conftest import Run
 from tests.story import Story
 
@@ -128,9 +128,7 @@ def test_the_gears_of_a_bike_come_from_its_build_sheet(arrived: Story, run: Run)
     """What is not on it is named; what is given stands in for it."""
     missing = run("gears", "--bike", arrived.tag)
     assert missing.code == 3 and "the chainrings and the sprockets are not on the build sheet" in missing.err
-    bike = Bike.objects.get(tag=arrived.tag)
-    bike.facts |= {"rings": "50/34", "sprocket_big": 34, "sprocket_small": 11}
-    bike.save()
+    story.add_facts(arrived.tag, {"rings": "50/34", "sprocket_big": 34, "sprocket_small": 11})
     told = run("gears", "--bike", arrived.tag, "--json").json
     assert told["now"]["lowest"]["ratio"] == 1.0 and "Only the ends" in told["doubts"][0]
 

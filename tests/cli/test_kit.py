@@ -8,8 +8,9 @@ import pytest
 
 from pinchbolt.records.models import Tool
 from pinchbolt.reference import tables
+from pinchbolt.workshop.change_build import AddAsked, add_part
 from tests.cli.conftest import ROOT, Run
-from tests.story import Story
+from tests.story import NOW, TODAY, Story
 
 JOINTS = [
     {"id": "face", "name": "stem face, bar marked 5", "drive": ["hex-4"], "floor_n_m": 4, "cap_n_m": 5},
@@ -184,11 +185,21 @@ def test_a_worn_tool_is_not_packed(arrived: Story, run: Run) -> None:
     assert "hex-5" not in [tool["id"] for tool in run(*words).json["tools"]]
 
 
+def only_with(arrived: Story, *parts: tuple[str, str, dict[str, object]]) -> None:
+    """The bike has these parts and no others."""
+    arrived.record.bike.fittings.update(end=TODAY)
+    for kind, end, facts in parts:
+        asked = AddAsked(arrived.tag, kind, end, facts)  # type: ignore[arg-type]
+        add_part(asked, by=arrived.first, key=arrived.key(), now=NOW)
+
+
 def test_what_is_done_by_hand_is_turned_and_kept_by_no_torque_tool(arrived: Story, run: Run) -> None:
     """A pad pin takes under 1 N·m: no torque tool is packed for it, though its failure can throw the rider."""
-    bike = arrived.record.bike
-    bike.joints = ["pad-pin:front", "quick-release:front"]
-    bike.save(update_fields=["joints"])
+    only_with(
+        arrived,
+        ("pads", "front", {}),
+        ("wheel", "front", {"axle_hold": "quick-release", "bearing": "cartridge"}),
+    )
     told = run("kit", "--bike", arrived.tag, "--from", "table", "--torque", "every", "--json").json
     assert told["torque_needed"] == 0 and told["count"] == 1
     assert len(told["by_hand"]) == 1 and "quick-release" in told["by_hand"][0]
@@ -196,9 +207,7 @@ def test_what_is_done_by_hand_is_turned_and_kept_by_no_torque_tool(arrived: Stor
 
 def test_joints_whose_torque_only_the_maker_knows_are_said(arrived: Story, run: Run) -> None:
     """A pivot without a marking is 'cannot tell', not covered and not hidden."""
-    bike = arrived.record.bike
-    bike.joints = ["pivot-bolt", "stem-face-4"]
-    bike.save(update_fields=["joints"])
+    only_with(arrived, ("pivots", "", {}), ("stem", "", {"face_bolts": 4, "stem_kind": "two bolts"}))
     told = run("kit", "--bike", arrived.tag, "--from", "table", "--json").json
     assert len(told["cannot_tell"]) == 1 and "no torque is marked" in told["cannot_tell"][0]
 

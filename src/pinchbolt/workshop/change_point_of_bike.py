@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Bike
+from pinchbolt.workshop.build_sheet import build_of, sprockets_behind
 from pinchbolt.workshop.change_point import ChangePoint, ChangePointAsked, compared
 from pinchbolt.workshop.exposure import week_of
 from pinchbolt.workshop.looking_up import bike_by_tag, terms
@@ -22,8 +23,9 @@ def change_point_of(tag: str, today: date) -> ChangePoint:
     """
     bike = bike_by_tag(tag)
     prices = {kind: shelf_price(kind, bike) for kind in ("chain", "cassette")}
+    speeds = sprockets_behind(build_of(bike))
     missing = [kind for kind, price in prices.items() if not price]
-    if missing or not bike.speeds:
+    if missing or not speeds:
         what = " and ".join(missing) or "number of speeds"
         raise NotPossibleNow(
             f"{bike.tag}: no {what} is on record, so ways of changing can't be compared. Write it in first."
@@ -33,10 +35,10 @@ def change_point_of(tag: str, today: date) -> ChangePoint:
         cassette=prices["cassette"] or Decimal(0),
         rings=shelf_price("chainring", bike),
         use=bike.use_class,
-        speeds=bike.speeds,
+        speeds=speeds,
         seen_every_km=round(seen_every(bike, today), 0),
     )
-    law = wear_law(chain_row(bike.speeds), bike, None)
+    law = wear_law(chain_row(speeds), bike, None)
     return compared(asked, law)
 
 

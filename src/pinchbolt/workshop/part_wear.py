@@ -26,6 +26,7 @@ from pinchbolt.records.models import Bike, Instrument, Marking, Part, Reading
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval, Reason
 from pinchbolt.workshop.been_on import last_bike, parts_before
+from pinchbolt.workshop.build_sheet import build_of, kind_row, sprockets_behind
 from pinchbolt.workshop.exposure import Ledger, rides_now, use_of, week_of
 from pinchbolt.workshop.gauges import GaugeKnown, gauge_known
 from pinchbolt.workshop.learned import priors_now
@@ -65,14 +66,25 @@ def wear_law(
     return law_for(
         limit,
         priors_now() if priors is None else priors,
-        speeds=bike.speeds,
+        speeds=_speeds(limit, bike),
         use_class=bike.use_class,
-        # Only a chain has a school of when to change it; the bike's own comes before the workshop's.
+        # Only what wears other parts has a school of when to change it; the bike's own comes before the workshop's.
         school="late"
-        if limit.part == "chain" and (bike.school or terms().chain_school) == "late"
+        if _wears_others(limit) and (bike.school or terms().chain_school) == "late"
         else "early",
         marked_limit=marked,
     )
+
+
+def _wears_others(limit: Limit) -> bool:
+    return any(kind_row(kind).wears for kind in limit.on)
+
+
+def _speeds(limit: Limit, bike: Bike) -> int | None:
+    """Sprockets behind, where they matter: the row's own count, else the bike's."""
+    if limit.speeds:
+        return min(limit.speeds)
+    return sprockets_behind(build_of(bike)) if _wears_others(limit) else None
 
 
 def wears_by_distance(limit: Limit, bike: Bike) -> bool:

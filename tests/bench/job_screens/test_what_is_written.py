@@ -8,6 +8,7 @@ from django.test import Client
 from django.utils import timezone
 
 from pinchbolt.records.models import Finding, Line, ListCheck, Reading
+from pinchbolt.workshop.change_build import DescribeAsked, describe
 from pinchbolt.workshop.price import estimate
 from pinchbolt.workshop.torque_sheet import torque_sheet
 from tests.bench.job_screens.acts import row_of, second_items
@@ -47,6 +48,9 @@ def test_a_reading_of_another_day_keeps_its_day_as_a_guess(arrived: Story, ines:
 
 def test_no_fault_by_eye_answers_the_open_questions_with_the_good_word(arrived: Story, ines: Client) -> None:
     """Every yes/no question of the place is answered and sound; figures and what was answered before are left alone."""
+    tyre = arrived.record.bike.fittings.get(part__kind="tyre", part__place="front").part
+    seen = DescribeAsked(tyre.pk, {"tread": "slick"})
+    describe(seen, by=arrived.first, key=arrived.key(), now=timezone.now())
     row = row_of(arrived, "tyre-cut", "front")
     cut = {"key": key(), "row": row, f"{row}-choice": "1"}
     assert ines.post(f"/job/{arrived.job}/walk-round/reading/", cut).status_code == 303
