@@ -8,7 +8,7 @@ from pinchbolt.workshop.price import PriceAsked, ask_owner
 from pinchbolt.workshop.propose import ProposeAsked, propose, suggestions
 from tests import story
 from tests.story import NOW, Story
-from tests.workshop.build_story import add, fault, part_on, read, take_off
+from tests.workshop.build_story import add, part_on, read, take_off
 
 pytestmark = pytest.mark.django_db
 
