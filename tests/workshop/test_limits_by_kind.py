@@ -10,7 +10,7 @@ from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.workshop.trade_tables import tables
 from pinchbolt.workshop.walk_round import walk_round
 from tests.story import NOW
-from tests.workshop.build_story import bike, fault, part_on, read, readings_of
+from tests.workshop.build_story import bike, part_on, read, readings_of
 
 pytestmark = pytest.mark.django_db
 
@@ -85,16 +85,7 @@ def test_a_limit_that_is_gone_leaves_its_reading_and_no_question(own: Path) -> N
     assert rotor.readings.count() == 1
 
 
-NOWHERE = {
-    name: fault("this build has the row of a rim's crack nowhere behind")
-    for name in ("city-hub-gear", "track")
-}
-
-
-@pytest.mark.parametrize(
-    "template",
-    [pytest.param(name, marks=NOWHERE.get(name, ())) for name in sorted(tables().templates)],
-)
+@pytest.mark.parametrize("template", sorted(tables().templates))
 def test_each_rim_is_looked_at_for_cracks_once(template: str) -> None:
     """A wheel stands for its rim unless the rim stands on the sheet by itself: once in front, once behind, on every build."""
     there = bike(template)

@@ -6,13 +6,12 @@ from pinchbolt.records.models import Fitting, Marking, Part
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.building import replace_part
-from pinchbolt.workshop.markings import part_marked
 from pinchbolt.workshop.part_wear import marked_limit
 from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
 from pinchbolt.workshop.torque_sheet import JointSeen, joint_seen
 from pinchbolt.workshop.trade_tables import tables
 from tests import story
-from tests.story import NOW, STEM, TODAY, Story
+from tests.story import NOW, STEM, TODAY, Story, joints_on
 
 pytestmark = pytest.mark.django_db
 
@@ -104,8 +103,9 @@ def test_a_marking_without_a_part_on_record_is_of_the_joint_as_such(here: Story)
     """No child seat stands on the sheet: its block's 10 N·m governs the joint until somebody reads it again."""
     joint = "child-seat-block"
     word = tables().joints[joint].parts[0]
-    assert part_marked(here.record.bike, joint, word) is None
+    assert joint not in joints_on(here.tag)
     torque(here, joint, word, 10.0)
+    assert Marking.objects.get().on_part is None
     assert told(here, joint) == (f"{word} marked 10 N·m max",)
     torque(here, joint, word, 8.0)
     assert told(here, joint) == (f"{word} marked 8 N·m max",)

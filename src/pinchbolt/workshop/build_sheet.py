@@ -20,11 +20,12 @@ from pinchbolt.reference.rows.kinds import PartKind, Value
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.trade_tables import tables
 
+_OWNER: Source = "owner's word"
 # A fact that hands found out (0) outweighs the records, these the owner's word, that a template, that a guess.
 _WEIGHT: Mapping[str, int] = {
     **dict.fromkeys(CONFIRMING, 0),
     "records": 1,
-    "owner's word": 2,
+    _OWNER: 2,
     "template": 3,
     "guess": 4,
 }
@@ -137,7 +138,7 @@ def _part_on(
 def _as_seen(name: str, known: FactValue) -> FactValue:
     """A fact that an eye tells, once its corner was confirmed as shown; a marking or a measure is not laundered so."""
     row = tables().facts.get(name)
-    if known.confirmed or row is None or row.seen != "eye" or known.source == "owner's word":
+    if known.confirmed or row is None or row.seen != "eye" or known.source == _OWNER:
         return known
     return FactValue(known.value, "read off the part", known.told)
 
@@ -153,17 +154,36 @@ def kind_row(kind: str) -> PartKind:
 def facts_known(
     start: Mapping[str, tuple[Value, Source]], described: Iterable[PartDescription]
 ) -> dict[str, FactValue]:
-    """Return what is known of a part: of the surest sources the newest; what the owner says beside them is kept."""
-    known = {name: FactValue(value, source) for name, (value, source) in start.items()}
-    for row in described:
-        for name, value in row.facts.items():
-            before = known.get(name)
-            if value is None:
-                known.pop(name, None)
-            elif before is None or _WEIGHT[row.source] <= _WEIGHT[before.source]:
-                known[name] = FactValue(value, cast(Source, row.source))
-            elif row.source == "owner's word" and value != before.value:
-                known[name] = FactValue(before.value, before.source, told=value)
+    """Return what is known of a part: of the surest sources the newest, and what the owner said since where that differs.
+
+    The owner's word is remembered under what was read: where that is taken back, his word is what is left. He takes back
+    nothing but his word; who has the part in hand takes back what stands.
+    """
+    known: dict[str, FactValue] = {}
+    words: dict[str, Value] = {}
+    since: set[str] = set()
+    told = [(name, value, source) for name, (value, source) in start.items()]
+    told += [(name, value, cast(Source, row.source)) for row in described for name, value in row.facts.items()]
+    for name, value, source in told:
+        before = known.get(name)
+        if source == _OWNER:
+            words.pop(name, None)
+            if value is not None:
+                words[name] = value
+                since.add(name)
+        elif value is None:
+            if before is None or _WEIGHT[before.source] > _WEIGHT[_OWNER]:
+                words.pop(name, None)
+            known.pop(name, None)
+        elif before is None or _WEIGHT[source] <= _WEIGHT[before.source]:
+            known[name] = FactValue(value, source)
+            since.discard(name)
+    for name, word in words.items():
+        over = known.get(name)
+        if over is None or _WEIGHT[over.source] > _WEIGHT[_OWNER]:
+            known[name] = FactValue(word, _OWNER)
+        elif name in since and word != over.value:
+            known[name] = FactValue(over.value, over.source, told=word)
     return known
 
 

@@ -284,8 +284,13 @@ def _end_of(kind: PartKind, end: str, bike: Bike) -> str:
         return wanted
     if allowed == ("",) and wanted == kind.end:
         return ""
-    said = ", ".join(filter(None, allowed)) or "none is said, there is one only"
-    sentence = f'{kind.words} at "{end[:20]}": {said}. Say where it is.'
+    named = [one for one in allowed if one]
+    if not named:
+        sentence = f'{kind.words} at "{end[:20]}": a bike has one, so no end is said of it. Leave the end out.'
+    elif not wanted:
+        sentence = f"Which {kind.words}: {' or '.join(named)}? Say where it is."
+    else:
+        sentence = f'{kind.words} at "{end[:20]}": {" or ".join(named)} is possible. Say where it is.'
     raise InputRefused(sentence, {"end": sentence})
 
 
