@@ -73,7 +73,10 @@ def _limit_rows(build: Build, part: PartOn) -> Iterable[Limit]:
 
 
 def joints_of(build: Build) -> tuple[JointOn, ...]:
-    """Return the joints of a bike in the order of the table: those that it has, and those that wait for a fact."""
+    """Return the joints of a bike in the order of the table: those that it has, and those that wait for a fact.
+
+    One that no part of the bike could tell of is left out: there is nobody to ask.
+    """
     found: dict[str, JointOn] = {}
     for part in build.parts:
         for kind in build.stands_for(part):
@@ -81,7 +84,7 @@ def joints_of(build: Build) -> tuple[JointOn, ...]:
                 if row.end and part.side and row.end != part.side:
                     continue
                 truth = all_hold(build, row.when, part)
-                if truth.answer is False:
+                if truth.answer is False or (truth.answer is None and not truth.asks):
                     continue
                 name = joint_name(row, part)
                 one = JointOn(name, row, part, truth.asks if truth.answer is None else ())
