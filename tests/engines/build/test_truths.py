@@ -141,9 +141,7 @@ def test_the_order_of_parts_means_nothing(build: Build, chance: Any) -> None:
 @given(bikes(), st.data())
 def test_more_facts_known_never_turn_yes_into_no(build: Build, data: st.DataObject) -> None:
     """What was yes or no stays so when somebody reads one more fact; only what was not known may be settled."""
-    open_ones = [
-        (part, name) for part in build.parts for name in part.kind.facts if name not in part.facts
-    ]
+    open_ones = [(part, name) for part in build.parts for name in part.kind.facts if name not in part.facts]
     if not open_ones:
         return
     part, name = data.draw(st.sampled_from(open_ones))
