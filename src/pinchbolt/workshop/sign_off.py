@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from pinchbolt.engines.build import Build, unseen_corners
+from pinchbolt.engines.build import Build, end_of, unseen_corners
 from pinchbolt.engines.build import items_for as items_of
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, ListCheck
@@ -16,7 +16,7 @@ from pinchbolt.workshop.checks import short
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.price import answers_of
-from pinchbolt.workshop.propose import joint_id, open_lines
+from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
 from pinchbolt.workshop.start_work import lines_done
 from pinchbolt.workshop.state import JobState, Where, job_state, still_open
 from pinchbolt.workshop.torque_sheet import undone_joints
@@ -187,7 +187,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
     looks = _looks(job)
     build = build_of(job.bike)
     items = tuple(
-        _item_seen(item, looks, tuple(name for name in undone if joint_id(name) in item.joints))
+        _item_seen(item, looks, tuple(name for name in undone if _answers_for(item, name)))
         for item in _items(build)
     )
     answers, done = answers_of(job), lines_done(job)
@@ -212,6 +212,12 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
         ),
         unsafe_declined=tuple(unsafe),
     )
+
+
+def _answers_for(item: SignoffItem, joint: str) -> bool:
+    """Whether an item speaks for a joint: one of its own, and at its end where both have one."""
+    end = end_of(joint_end(joint))
+    return joint_id(joint) in item.joints and (not item.end or end in ("", item.end))
 
 
 def _unseen(build: Build) -> list[str]:
