@@ -20,9 +20,12 @@ from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
 from pinchbolt.workshop.start_work import lines_done
 from pinchbolt.workshop.state import JobState, Where, job_state, still_open
 from pinchbolt.workshop.torque_sheet import undone_joints
+from pinchbolt.workshop.why_listed import why_listed
 
 # What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).
 _AT_HANDOVER = "so-declined"
+ONE_LOOKS = "one pair of eyes"
+TWO_LOOK = "two pairs of eyes"
 
 
 Looks = Mapping[tuple[str, bool], ListCheck]
@@ -57,7 +60,10 @@ class ReopenAsked:
 
 @dataclass(frozen=True, slots=True)
 class ItemSeen:
-    """One item: who saw it met, who looked again, and what is still missing (empty = met)."""
+    """One item: who saw it met, who looked again, and what is still missing (empty = met).
+
+    `who_looks` says how many pairs of eyes it needs, `why` what puts it on this bike's list.
+    """
 
     id: str
     words: str
@@ -69,6 +75,8 @@ class ItemSeen:
     not_met_words: str
     open_joints: tuple[str, ...]
     missing: str
+    who_looks: str
+    why: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +195,9 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
     looks = _looks(job)
     build = build_of(job.bike)
     items = tuple(
-        _item_seen(item, looks, tuple(name for name in undone if _answers_for(item, name)))
+        _item_seen(
+            item, looks, tuple(name for name in undone if _answers_for(item, name)), why_listed(build, item)
+        )
         for item in _items(build)
     )
     answers, done = answers_of(job), lines_done(job)
@@ -240,7 +250,9 @@ def _unsafe(job: Job, mended: set[int | None]) -> list[str]:
     ]
 
 
-def _item_seen(item: SignoffItem, looks: Looks, open_joints: tuple[str, ...]) -> ItemSeen:
+def _item_seen(
+    item: SignoffItem, looks: Looks, open_joints: tuple[str, ...], why: tuple[str, ...]
+) -> ItemSeen:
     first, again = looks.get((item.id, False)), looks.get((item.id, True))
     met = first is not None and first.met
     looked_again = again is not None and again.met
@@ -264,6 +276,8 @@ def _item_seen(item: SignoffItem, looks: Looks, open_joints: tuple[str, ...]) ->
         not_met_words=first.words if first is not None and not first.met else "",
         open_joints=open_joints,
         missing=missing,
+        who_looks=TWO_LOOK if item.second else ONE_LOOKS,
+        why=why,
     )
 
 
