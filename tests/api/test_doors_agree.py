@@ -163,3 +163,88 @@ def test_a_kit_and_a_round_are_the_use_cases_own(arrived: Story, send: Send) -> 
     assert status == 200 and told == mine
     status, told = send("GET", f"/bike/{arrived.tag}/round?which=monthly")
     assert status == 200 and told == as_json(bolt_round(arrived.tag, "monthly", NOW))
+
+
+def test_build_sheet_kinds_and_safety_list_are_the_same_through_both_doors(
+    arrived: Story, send: Send, capsys: Any
+) -> None:
+    """Letter for letter."""
+    for path, typed in (
+        (f"/bike/{arrived.tag}/build", ["build", arrived.tag]),
+        ("/kinds", ["kinds"]),
+        ("/kinds?kind=hub%20gear", ["kinds", "hub gear"]),
+        (f"/job/{arrived.job}/safety-list", ["safety-list", str(arrived.job)]),
+    ):
+        status, told = send("GET", path)
+        capsys.readouterr()
+        assert main([*typed, "--json"]) == 0 and status == 200
+        assert json.loads(capsys.readouterr().out) == told, path
+
+
+def test_a_build_sheet_is_changed_through_the_json_door(arrived: Story, send: Send) -> None:
+    """Added, described, marked, replaced, confirmed, taken off: what the screens do, by JSON."""
+    marks = iter(f"build-mark-{n:04d}" for n in range(99))
+
+    def post(path: str, body: dict[str, Any]) -> Any:
+        status, told = send("POST", path, body, next(marks))
+        assert status == 200, told
+        return told
+
+    def part(number: int) -> Any:
+        corners = send("GET", f"/bike/{arrived.tag}/build")[1]["corners"]
+        return next((one for corner in corners for one in corner["parts"] if one["id"] == number), None)
+
+    def known(number: int) -> dict[str, Any]:
+        return {one["fact"]: (one["value"], one["source"]) for one in part(number)["facts"] if one["source"]}
+
+    rack = post(f"/bike/{arrived.tag}/part", {"kind": "carrier", "end": "rear", "facts": {"load_kg": 25}})[
+        "part"
+    ]
+    assert known(rack)["load_kg"] == (25, "read off the part")
+    post(f"/part/{rack}/describe", {"facts": {"load_kg": 20}, "source": "maker's sheet"})
+    assert known(rack)["load_kg"] == (20, "maker's sheet")
+    post(f"/part/{rack}/describe", {"facts": {"load_kg": None}})
+    assert "load_kg" not in known(rack)
+    disc = rotor(arrived)
+    marked = post(f"/part/{disc}/limit", {"limit": "rotor-thickness-1.8", "value": 1.6})
+    assert (marked["value"], marked["table"]) == (1.6, 1.5) and part(disc)["markings"]
+    new = post(f"/part/{disc}/replace", {"facts": {"rotor": 180}, "gone_to": "owner"})["part"]
+    assert part(disc) is None and known(new)["rotor"][0] == 180 and part(new)["markings"] == []
+    assert post(f"/bike/{arrived.tag}/confirm", {"corner": "front-brake"})["corners"] == ["front-brake"]
+    assert post(f"/part/{rack}/take-off", {"gone_to": "bins", "price": "12.00"}) == {"part": rack}
+    assert part(rack) is None
+
+
+@pytest.mark.parametrize(
+    ("path", "body", "typed"),
+    [
+        ("/bike/PB-001/part", {"kind": "flux"}, ["add", "PB-001", "flux"]),
+        (
+            "/bike/PB-001/part",
+            {"kind": "rotor", "end": "middle"},
+            ["add", "PB-001", "rotor", "--end", "middle"],
+        ),
+        ("/bike/PB-001/part", {"kind": "chain"}, ["add", "PB-001", "chain"]),
+        (
+            "/bike/PB-001/part",
+            {"kind": "bell", "facts": {"colour": "red"}},
+            ["add", "PB-001", "bell", "--fact", "colour=red"],
+        ),
+        ("/part/99999/replace", {}, ["replace", "99999"]),
+        ("/part/99999/take-off", {"gone_to": "bins"}, ["take-off", "99999", "bins"]),
+        ("/part/1/take-off", {"gone_to": "moon"}, ["take-off", "1", "moon"]),
+        ("/part/1/describe", {"facts": {}}, ["describe", "1"]),
+        ("/bike/PB-001/confirm", {"corner": "boot"}, ["confirm", "PB-001", "boot"]),
+        ("/part/1/limit", {"limit": "no-such", "value": 1.0}, ["mark-limit", "1", "no-such", "1"]),
+    ],
+)
+def test_a_build_sheet_is_refused_in_the_same_words(
+    arrived: Story, send: Send, capsys: Any, path: str, body: dict[str, Any], typed: list[str]
+) -> None:
+    """The envelope of the one door, the sentence of the other."""
+    status, told = send("POST", path, body, "refused-0001")
+    capsys.readouterr()
+    code = main([*typed, "--as", "ines", "--json"])
+    said = capsys.readouterr()
+    assert status in (404, 409, 422) and code == 2
+    assert json.loads(said.out) == told and said.err.strip() == told["error"]

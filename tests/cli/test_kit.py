@@ -195,14 +195,13 @@ def only_with(arrived: Story, *parts: tuple[str, str, dict[str, object]]) -> Non
 
 def test_what_is_done_by_hand_is_turned_and_kept_by_no_torque_tool(arrived: Story, run: Run) -> None:
     """A pad pin takes under 1 N·m: no torque tool is packed for it, though its failure can throw the rider."""
-    only_with(
-        arrived,
-        ("pads", "front", {}),
-        ("wheel", "front", {"axle_hold": "quick-release", "bearing": "cartridge"}),
-    )
-    told = run("kit", "--bike", arrived.tag, "--from", "table", "--torque", "every", "--json").json
-    assert told["torque_needed"] == 0 and told["count"] == 1
-    assert len(told["by_hand"]) == 1 and "quick-release" in told["by_hand"][0]
+    words = ("kit", "--bike", arrived.tag, "--from", "table", "--torque", "every", "--json")
+    only_with(arrived, ("pads", "front", {}))
+    told = run(*words).json
+    assert told["torque_needed"] == 0 and told["count"] == 1 and told["by_hand"] == []
+    only_with(arrived, ("wheel", "front", {"axle_hold": "quick-release", "bearing": "cartridge"}))
+    by_hand = run(*words).json["by_hand"]
+    assert len(by_hand) == 1 and "quick-release" in by_hand[0]
 
 
 def test_joints_whose_torque_only_the_maker_knows_are_said(arrived: Story, run: Run) -> None:

@@ -156,7 +156,7 @@ def test_ranges_stand_in_order(shop: Shop) -> None:
         'row "rim-crack", field "limit" is "maybe": the bad answer, "yes" or "no".',
         'row "dish", field "sd" is -0.1: 0 or more.',
         'row "dish", field "unit" is "furlongs": one of Hz, N, N m',
-        'row "hanger-alignment", field "speeds" holds 0: 1 to 14.',
+        'row "hanger-alignment", field "when" says "*.sprockets_behind=0|10": whole numbers from 1 to 14',
         'row "stem-face-4", field "high" is 6 N m: not under typical, which is 7 N m.',
         'row "pad-pin", field "low" is 0: above 0.',
         'row "dry", field "k" is 0: above 0.',
@@ -281,6 +281,53 @@ def test_every_row_that_is_named_is_there(shop: Shop) -> None:
         'row "track", field "parts (flux capacitor)" is no kind of part: an id that stands under [[kind]].',
     ):
         assert sentence in told
+
+
+@pytest.mark.parametrize(
+    ("file", "row", "said", "allowed"),
+    [
+        ("limits", "hanger-alignment", "*.sprockets_behind=many", "whole numbers from 1 to 14"),
+        ("limits", "hanger-alignment", "*.sprockets_behind=10|10.5", "whole numbers from 1 to 14"),
+        ("limits", "hanger-alignment", "*.sprockets_behind=0|10", "whole numbers from 1 to 14"),
+        ("limits", "hanger-alignment", "*.sprockets_behind=010", "in their shortest form"),
+        ("limits", "rotor-heat", ".rotor=160.0", "in their shortest form"),
+        ("limits", "rotor-heat", ".rotor=big", "numbers from"),
+        ("limits", "rotor-heat", ".rotor=1800", "numbers from"),
+        ("joints", "caliper-post-mount", ".caliper=pots", 'words of "caliper"'),
+        ("joints", "rotor-6-bolt", ".rotor_kind=seven-bolt", "an id that stands under [[rotor_mount]]"),
+        ("joints", "caliper-adapter", ".caliper_adapter=perhaps", 'words of "caliper_adapter": no, yes'),
+        ("parts-prices", "chain-11", "*.sprockets_behind=eleven", "whole numbers from 1 to 14"),
+    ],
+)
+def test_a_word_that_a_fact_never_has_is_refused_in_a_condition(
+    tmp_path: Path, file: str, row: str, said: str, allowed: str
+) -> None:
+    """Else the row would never come up and nobody would know: figures, words, ids, and those of the fit rules."""
+    table = {"limits": "limit", "joints": "joint", "parts-prices": "price"}[file]
+    (tmp_path / f"{file}.toml").write_text(
+        f'[[{table}]]\nid = "{row}"\nwhen = ["{said}"]\n', encoding="utf-8"
+    )
+    told = faults(tmp_path)[f"{file}.toml/{row}/when"]
+    assert allowed in told
+    assert said in told or "names" in told
+
+
+def test_what_is_read_on_no_part_asks_no_part_of_its_own(shop: Shop) -> None:
+    """A sign-off item, a caution and a home check stand for the bike: before the dot a kind is needed."""
+    found = faults(
+        shop(
+            signoff="""
+            [[item]]
+            id = "so-pads"
+            applies = [".pads=resin"]
+            [[caution]]
+            id = "carbon"
+            when = [".material=carbon"]
+            """
+        )
+    )
+    assert len(found) == 2
+    assert all("a kind of part before the dot" in told for told in found.values())
 
 
 def test_the_first_twenty_faults_are_shown_and_the_rest_counted(shop: Shop) -> None:

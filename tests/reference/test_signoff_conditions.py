@@ -162,6 +162,26 @@ def test_a_wheel_is_asked_for_before_anybody_knows_what_holds_it(trade: Tables) 
     assert {"so-wheel-front", "so-wheel-rear"} <= {item.id for item in items_for(Build(trade, "city", bare))}
 
 
+def test_a_wheel_is_asked_for_by_the_joints_of_its_own_end(trade: Tables) -> None:
+    """A quick release behind says nothing of the wheel in front; one that is not written down is asked for until seen."""
+    asked = {item.id for item in items_for(_without(trade, "wheel", "front", seen=False))}
+    assert {"so-wheel-front", "so-wheel-rear"} <= asked
+    asked = {item.id for item in items_for(_without(trade, "wheel", "front", seen=True))}
+    assert "so-wheel-rear" in asked and "so-wheel-front" not in asked
+
+
+def test_pedals_that_nobody_wrote_down_are_asked_for_until_somebody_has_looked(trade: Tables) -> None:
+    """Begun from nothing, a bike is not let off; brought in without pedals and seen so, it is."""
+    assert "so-pedals" in {item.id for item in items_for(_without(trade, "pedals", "", seen=False))}
+    assert "so-pedals" not in {item.id for item in items_for(_without(trade, "pedals", "", seen=True))}
+
+
+def _without(trade: Tables, kind: str, end: str, *, seen: bool) -> Build:
+    build = _bike(trade, "city", {"wheel rear": {"axle_hold": "quick-release"}}, seen)
+    on = tuple(part for part in build.parts if (part.kind.id, part.end) != (kind, end))
+    return Build(trade, "city", on, build.confirmed)
+
+
 def test_that_a_part_is_not_there_must_be_seen_before_an_unsafe_item_falls_away(trade: Tables) -> None:
     """A bike of which no corner was confirmed may still have a hinge or a battery; once seen, nothing is open."""
     assert {"frame", "power"} <= set(unseen_corners(_bike(trade, "road", DISC)))

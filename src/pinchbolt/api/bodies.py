@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Mapping
 from dataclasses import MISSING, fields, is_dataclass
+from dataclasses import Field as DataclassField
 from decimal import Decimal
 from functools import cache
 from types import UnionType
@@ -53,14 +54,20 @@ def body_of(asked: type, left_out: Collection[str]) -> type[BaseModel] | None:
     hints, told = get_type_hints(asked), {}
     for one in fields(asked):
         if one.name not in left_out:
-            default = ... if one.default is MISSING and one.default_factory is MISSING else one.default
-            told[one.name] = (_bounded(hints[one.name]), default)
+            told[one.name] = (_bounded(hints[one.name]), _default(one))
     if not told:
         return None
     made: type[BaseModel] = create_model(
         asked.__name__, __config__=ConfigDict(extra="forbid"), __doc__=asked.__doc__, **told
     )  # type: ignore[call-overload]
     return made
+
+
+def _default(one: "DataclassField[Any]") -> Any:
+    """What a field is where it is not given; `...` where it must be."""
+    if one.default_factory is not MISSING:
+        return Field(default_factory=one.default_factory)
+    return ... if one.default is MISSING else one.default
 
 
 def dataclass_of(asked: type, body: BaseModel | None, from_address: Mapping[str, Any]) -> Any:

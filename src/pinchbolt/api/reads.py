@@ -24,6 +24,7 @@ from pinchbolt.workshop.at_the_counter import at_the_counter
 from pinchbolt.workshop.bike_sheet import BikeFound, BikeSeen, bike_sheet, find_bikes
 from pinchbolt.workshop.bolt import PreloadAsked, PreloadSeen, preload
 from pinchbolt.workshop.bolt_round import RoundSeen, bolt_round
+from pinchbolt.workshop.build_view import BuildSeen, build_seen
 from pinchbolt.workshop.change_point import ChangePoint, ChangePointAsked, change_point
 from pinchbolt.workshop.change_point_of_bike import change_point_of
 from pinchbolt.workshop.check_fit import build_told, fit_bike, fit_rule, rule_told
@@ -32,6 +33,7 @@ from pinchbolt.workshop.choose_kit import KitAsked, KitSeen, kit_for_bikes
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.handover_sheet import handover_sheet
 from pinchbolt.workshop.job_card import MenuRow, job_card, menu
+from pinchbolt.workshop.kinds_seen import KindSeen, kinds_seen
 from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.part_by_hand import PartAsked, PartJudged, part_by_hand
 from pinchbolt.workshop.plain import as_json
@@ -77,6 +79,8 @@ ANSWERS: dict[str, Any] = {
 ANSWERS |= {
     "see_shop_day": ShopDay,
     "see_bike": BikeSeen,
+    "see_build": BuildSeen,
+    "see_kinds": tuple[KindSeen, ...],
     "find_bikes": tuple[BikeFound, ...],
     "see_tool_board": Board,
     "see_menu": tuple[MenuRow, ...],
@@ -152,6 +156,30 @@ def bikes(request: HttpRequest, words: Annotated[str, Query(max_length=60), Afte
 def bike(request: HttpRequest, tag: Tag) -> Any:
     """Everything that is written down about a bike."""
     return as_json(bike_sheet(tag, timezone.now()))
+
+
+@router.get(
+    "/bike/{tag}/build",
+    response=_ANY,
+    operation_id="see_build",
+    summary="A bike's build sheet: parts, and each fact with how it is known.",
+)
+def build(request: HttpRequest, tag: Tag) -> Any:
+    """By corners, with what is asked, the joints and what is marked on each part."""
+    return as_json(build_seen(tag))
+
+
+@router.get(
+    "/kinds",
+    response=_ANY,
+    operation_id="see_kinds",
+    summary="Kinds of part: what each can be asked, its limits and joints.",
+)
+def kinds(
+    request: HttpRequest, kind: Annotated[str, Query(max_length=60), AfterValidator(writable)] = ""
+) -> Any:
+    """All of them, or the one that is named."""
+    return as_json(kinds_seen(kind))
 
 
 @router.get(

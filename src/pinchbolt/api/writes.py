@@ -14,6 +14,7 @@ from pinchbolt.api.envelope import REFUSALS
 from pinchbolt.workshop.answer import answer
 from pinchbolt.workshop.bolt import read_bolt
 from pinchbolt.workshop.bolt_round import tick_joint
+from pinchbolt.workshop.change_build import add_part, confirm_corner, describe, replace, take_off
 from pinchbolt.workshop.check_in import check_in
 from pinchbolt.workshop.check_instrument import check_instrument
 from pinchbolt.workshop.check_tool import check_tool, hang_tool, look_over_tool, measure_tool, try_tool
@@ -21,6 +22,7 @@ from pinchbolt.workshop.facts import note_facts
 from pinchbolt.workshop.find import find
 from pinchbolt.workshop.hand_over import hand_over
 from pinchbolt.workshop.learn import learn
+from pinchbolt.workshop.mark_limit import mark_limit
 from pinchbolt.workshop.move_part import move_part
 from pinchbolt.workshop.note_distance import note_distance
 from pinchbolt.workshop.place_rides import place_rides
@@ -56,6 +58,12 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/job/{job}/joint/{joint}/done", record_done),
     ("/job/{job}/joint/{joint}/by-hand", tighten_by_hand),
     ("/bike/{tag}/facts", note_facts),
+    ("/bike/{tag}/part", add_part),
+    ("/bike/{tag}/confirm", confirm_corner),
+    ("/part/{part}/replace", replace),
+    ("/part/{part}/take-off", take_off),
+    ("/part/{part}/describe", describe),
+    ("/part/{part}/limit", mark_limit),
     ("/bike/{tag}/joint/{joint}/marking", read_marking),
     ("/job/{job}/look", look),
     ("/job/{job}/sign-off", sign_off),

@@ -10,6 +10,7 @@ from typer.exceptions import Abort, Exit, TyperException
 from pinchbolt.cli.answering import say_json
 from pinchbolt.cli.backup import backup
 from pinchbolt.cli.bolt_round import bolt_round
+from pinchbolt.cli.build import add, build, confirm, describe, mark_limit, replace, take_off
 from pinchbolt.cli.catalogue import catalogue
 from pinchbolt.cli.chain_length import chain_length
 from pinchbolt.cli.check_in import check_in
@@ -18,10 +19,12 @@ from pinchbolt.cli.doctor import doctor
 from pinchbolt.cli.findings import findings
 from pinchbolt.cli.fit import fit
 from pinchbolt.cli.gears import gears
+from pinchbolt.cli.kinds import kinds
 from pinchbolt.cli.kit import kit
 from pinchbolt.cli.move import move
 from pinchbolt.cli.reading import reading
 from pinchbolt.cli.rides import rides
+from pinchbolt.cli.safety_list import safety_list
 from pinchbolt.cli.serve import serve
 from pinchbolt.cli.sheet import sheet
 from pinchbolt.cli.swap import swap
@@ -40,13 +43,11 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-for command in (serve, demo, check_in, walk_round, reading, findings, sheet, kit, doctor, backup):
+for command in (
+    serve, demo, check_in, walk_round, reading, findings, safety_list, sheet, kit, chain_length, gears, move, swap, tyre,
+    build, add, replace, take_off, describe, confirm, mark_limit, kinds, doctor, backup,
+):  # fmt: skip
     app.command()(command)
-app.command("chain-length")(chain_length)
-app.command("gears")(gears)
-app.command("move")(move)
-app.command("swap")(swap)
-app.command("tyre")(tyre)
 app.add_typer(catalogue, name="catalogue")
 app.add_typer(torque, name="torque")
 app.add_typer(tools, name="tools")

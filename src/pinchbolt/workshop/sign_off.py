@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from pinchbolt.engines.build import Build, unseen_corners
+from pinchbolt.engines.build import Build, end_of, unseen_corners
 from pinchbolt.engines.build import items_for as items_of
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, ListCheck
@@ -16,13 +16,16 @@ from pinchbolt.workshop.checks import short
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.price import answers_of
-from pinchbolt.workshop.propose import joint_id, open_lines
+from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
 from pinchbolt.workshop.start_work import lines_done
 from pinchbolt.workshop.state import JobState, Where, job_state, still_open
 from pinchbolt.workshop.torque_sheet import undone_joints
+from pinchbolt.workshop.why_listed import why_listed
 
 # What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).
 _AT_HANDOVER = "so-declined"
+ONE_LOOKS = "one pair of eyes"
+TWO_LOOK = "two pairs of eyes"
 
 
 Looks = Mapping[tuple[str, bool], ListCheck]
@@ -57,7 +60,10 @@ class ReopenAsked:
 
 @dataclass(frozen=True, slots=True)
 class ItemSeen:
-    """One item: who saw it met, who looked again, and what is still missing (empty = met)."""
+    """One item: who saw it met, who looked again, and what is still missing (empty = met).
+
+    `who_looks` says how many pairs of eyes it needs, `why` what puts it on this bike's list.
+    """
 
     id: str
     words: str
@@ -69,6 +75,8 @@ class ItemSeen:
     not_met_words: str
     open_joints: tuple[str, ...]
     missing: str
+    who_looks: str
+    why: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +195,9 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
     looks = _looks(job)
     build = build_of(job.bike)
     items = tuple(
-        _item_seen(item, looks, tuple(name for name in undone if joint_id(name) in item.joints))
+        _item_seen(
+            item, looks, tuple(name for name in undone if _answers_for(item, name)), why_listed(build, item)
+        )
         for item in _items(build)
     )
     answers, done = answers_of(job), lines_done(job)
@@ -214,6 +224,12 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
     )
 
 
+def _answers_for(item: SignoffItem, joint: str) -> bool:
+    """Whether an item speaks for a joint: one of its own, and at its end where both have one."""
+    end = end_of(joint_end(joint))
+    return joint_id(joint) in item.joints and (not item.end or end in ("", item.end))
+
+
 def _unseen(build: Build) -> list[str]:
     """What is not on the build sheet counts as not there only once a hand has looked: one stop for all corners."""
     corners = unseen_corners(build)
@@ -234,7 +250,9 @@ def _unsafe(job: Job, mended: set[int | None]) -> list[str]:
     ]
 
 
-def _item_seen(item: SignoffItem, looks: Looks, open_joints: tuple[str, ...]) -> ItemSeen:
+def _item_seen(
+    item: SignoffItem, looks: Looks, open_joints: tuple[str, ...], why: tuple[str, ...]
+) -> ItemSeen:
     first, again = looks.get((item.id, False)), looks.get((item.id, True))
     met = first is not None and first.met
     looked_again = again is not None and again.met
@@ -258,6 +276,8 @@ def _item_seen(item: SignoffItem, looks: Looks, open_joints: tuple[str, ...]) ->
         not_met_words=first.words if first is not None and not first.met else "",
         open_joints=open_joints,
         missing=missing,
+        who_looks=TWO_LOOK if item.second else ONE_LOOKS,
+        why=why,
     )
 
 

@@ -95,6 +95,8 @@ def _limit_rows(build: Build, part: PartOn) -> Iterable[Limit]:
 def joints_of(build: Build) -> tuple[JointOn, ...]:
     """Return the joints of a bike in the order of the table: those that it has, and those that wait for a fact.
 
+    One that no part of the bike could tell of is left out: there is nobody to ask.
+
     Args:
         build: The bike. [-]
 
@@ -110,7 +112,7 @@ def joints_of(build: Build) -> tuple[JointOn, ...]:
                 if row.end and part.side and row.end != part.side:
                     continue
                 truth = all_hold(build, row.when, part)
-                if truth.answer is False:
+                if truth.answer is False or (truth.answer is None and not truth.asks):
                     continue
                 name = joint_name(row, part)
                 one = JointOn(name, row, part, truth.asks if truth.answer is None else ())
@@ -129,6 +131,9 @@ def joint_name(row: Joint, part: PartOn) -> str:
 def items_for(build: Build) -> tuple[SignoffItem, ...]:
     """Return the sign-off items of a bike in the order of the list: also those of which it is not known.
 
+    An item that its joints' done values prove is asked where the bike has one of them at the item's end, and where
+    nobody has looked yet whether it has: a wheel that was never written down is no wheel that needs no look.
+
     Args:
         build: The bike. [-]
 
@@ -138,14 +143,23 @@ def items_for(build: Build) -> tuple[SignoffItem, ...]:
     Source: The rows of the tables and the build sheet; no figure of its own.
     """
     # Also joints that wait for a fact: that nobody knows what holds the wheel does not take it off the list.
-    joints = {one.row.id for one in joints_of(build)}
+    joints = {(one.row.id, one.part.side) for one in joints_of(build)}
 
     def concerns(item: SignoffItem) -> bool:
         if item.applies and any_holds(build, item.applies, side=item.end).answer is False:
             return False
-        return item.proof != "done value" or not item.joints or not joints.isdisjoint(item.joints)
+        if item.proof != "done value" or not item.joints:
+            return True
+        here = any(name in item.joints and (not item.end or side in ("", item.end)) for name, side in joints)
+        return here or not _seen_without(build, item)
 
     return tuple(item for item in build.tables.signoff.values() if concerns(item))
+
+
+def _seen_without(build: Build, item: SignoffItem) -> bool:
+    """Whether hands have seen that no part stands there that would bring a joint of the item."""
+    rows = (build.tables.joints.get(name) for name in item.joints)
+    return all(build.seen(kind, item.end) for row in rows if row is not None for kind in row.on)
 
 
 def unseen_corners(build: Build) -> tuple[str, ...]:

@@ -110,7 +110,8 @@ def _plain(build: Build, condition: Condition, on: PartOn | None, side: str) -> 
             part for part in build.parts if condition.fact in part.kind.facts or condition.fact in part.facts
         ]
         having = [part for part in having if not side or not part.side or part.side == side]
-        return _of_fact(build, having, condition) if having else Truth(False)
+        # No part that could tell: the chain still runs over some number of sprockets, whoever forgot to write them down.
+        return _of_fact(build, having, condition) if having else Truth(None)
     parts = list(build.of_kind(condition.what, side))
     if not parts:
         return Truth(False, build.seen(condition.what, side))

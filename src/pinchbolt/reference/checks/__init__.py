@@ -1,9 +1,10 @@
-"""What rows must satisfy together: ranges in order, and every row that another names."""
+"""What rows must satisfy together: ranges in order, every row that another names, every condition."""
 
 from pinchbolt.reference.checks.complaint import Complaint
+from pinchbolt.reference.checks.conditions import conditions
 from pinchbolt.reference.checks.known import Known
 from pinchbolt.reference.checks.links import links
 from pinchbolt.reference.checks.ranges import ranges
 from pinchbolt.reference.checks.words import words
 
-__all__ = ["Complaint", "Known", "links", "ranges", "words"]
+__all__ = ["Complaint", "Known", "conditions", "links", "ranges", "words"]

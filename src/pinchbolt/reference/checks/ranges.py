@@ -60,7 +60,6 @@ def _limit(row: Limit) -> Iterator[Complaint]:
         yield Complaint(row, "steps", f"holds {len(row.steps)}", allowed)
     for field in ("sd", "new_spread"):
         yield from at_least(row, field, 0)
-    yield from _speeds(row, row.speeds)
     if row.direction == "flag":
         if row.limit not in ("yes", "no"):
             yield Complaint(row, "limit", _is(row.limit), 'the bad answer, "yes" or "no"')

@@ -1,29 +1,22 @@
-"""Every word that names a kind of part, a fact, a feature, a place or a kind of bike is a row; every condition can be asked."""
+"""Every word that names a kind of part, a fact, a feature, a place or a kind of bike is a row."""
 
-from collections.abc import Iterable, Iterator, Mapping
-from typing import Any
+from collections.abc import Iterable, Iterator
 
 from pinchbolt.reference.checks.complaint import Complaint
 from pinchbolt.reference.checks.known import Known, dangling
 from pinchbolt.reference.files import INTERFACES
 from pinchbolt.reference.rows.base import Row
-from pinchbolt.reference.rows.condition import Condition, word_of
+from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.reference.rows.kinds import PartFact, PartKind
 from pinchbolt.reference.tables_type import Tables
 
-# What hangs on the rider, not on a part: everything else is asked of the parts that are there.
-BIKE_KINDS_IN_CONDITIONS = frozenset({"kids", "tandem"})
-
 
 def words(tables: Tables, known: Known) -> Iterator[Complaint]:
-    """A complaint for every word that is no row, and for every condition that asks what cannot be told."""
+    """A complaint for every word that is no row."""
     yield from _kinds(tables, known)
     yield from _facts(tables)
     yield from _rows_on_kinds(tables, known)
     yield from _bikes(tables, known)
-    for row, field, conditions in _conditions(tables):
-        for one in conditions:
-            yield from _condition(tables, known, row, field, one)
     yield from _features(tables)
 
 
@@ -148,51 +141,6 @@ def _refused(fact: PartFact, value: object) -> str:
         return ""
     fits = isinstance(value, int | float) and not isinstance(value, bool) and span[0] <= value <= span[1]
     return "" if fits else f"{span[0]:g} to {span[1]:g} {fact.unit}".rstrip()
-
-
-def _conditions(tables: Tables) -> Iterator[tuple[Row, str, tuple[Condition, ...]]]:
-    """Every condition of every table, with the row and field in which it stands."""
-    whens: tuple[Mapping[Any, Row], ...] = (
-        tables.limits, tables.joints, tables.prices, tables.proposals, tables.operations, tables.cautions, tables.home_checks,
-    )  # fmt: skip
-    for rows in whens:
-        for row in rows.values():
-            yield row, "when", getattr(row, "when")  # noqa: B009 - each of these rows has it
-    for item in tables.signoff.values():
-        yield item, "applies", item.applies
-    for feature in tables.features.values():
-        yield feature, "any", feature.any
-        yield feature, "all", feature.all
-
-
-def _condition(tables: Tables, known: Known, row: Row, field: str, one: Condition) -> Iterator[Complaint]:
-    said = f'says "{one.text}"'
-    if one.what == "bike":
-        yield from dangling(known, row, field, one.words, "bike_kind")
-        if not BIKE_KINDS_IN_CONDITIONS.issuperset(one.words):
-            yield Complaint(row, field, said, "kids or tandem; everything else is asked of the parts")
-        return
-    if one.what not in ("", "*") and known.missing([one.what], "kind", "feature"):
-        yield Complaint(row, field, said, "a kind of part or a feature that is there")
-        return
-    if not one.fact:
-        return
-    fact = tables.facts.get(one.fact)
-    if fact is None:
-        if known.missing([one.fact], "fact"):
-            yield Complaint(row, field, said, "a fact that stands under [[fact]]")
-        return
-    kinds = getattr(row, "on", ()) if one.what == "" else () if one.what == "*" else (one.what,)
-    for name in kinds:
-        kind = tables.kinds.get(name)
-        if kind is not None and one.fact not in kind.facts:
-            yield Complaint(row, field, said, f'a fact of "{name}": {_listed(kind.facts) or "it has none"}')
-    if fact.of:
-        yield from dangling(known, row, field, one.words, fact.of)
-    allowed = {word_of(value) for value in fact.one_of} or ({"yes", "no"} if fact.flag else set())
-    for word in one.words:
-        if allowed and word not in allowed:
-            yield Complaint(row, field, said, f'words of "{fact.id}": {_listed(sorted(allowed))}')
 
 
 def _features(tables: Tables) -> Iterator[Complaint]:
