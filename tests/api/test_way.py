@@ -54,6 +54,7 @@ def test_from_check_in_to_hand_over(db: None, send: Send) -> None:
             post(f"{at}/done", {"tool": int(joint["setting"]["tool"]), "done_n_m": joint["setting"]["set"]})
     for line in lines:
         post(f"/job/{job}/line/{line['id']}/done")
+    post(f"/bike/{get(f'/job/{job}')['tag']}/confirm", {})
     items = get(f"/job/{job}/safety-list")["items"]
     post(f"/job/{job}/look", {"items": [item["id"] for item in items]})
     second = [item["id"] for item in items if item["needs_second"]]

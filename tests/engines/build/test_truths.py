@@ -14,14 +14,13 @@ from pinchbolt.engines.build import (
     FactValue,
     PartOn,
     Truth,
-    all_of,
-    any_of,
     holds,
     items_for,
     joints_of,
     limits_on,
     settled,
 )
+from pinchbolt.engines.build._truth import all_of, any_of
 from pinchbolt.reference import tables
 from pinchbolt.reference.rows.condition import Condition, condition
 from pinchbolt.reference.rows.kinds import PartFact, PartKind
