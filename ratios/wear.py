@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._evidence import Fit
-from pinchbolt.engines.wear._filter import Cloud
+from pinchbolt.engines.wear._fleet_filter import Cloud
 from pinchbolt.engines.wear._many import Fleet, filter_fleet, forecast_fleet, in_single
 from pinchbolt.engines.wear._next_part import evidence_on_new_part, rate_after, rate_of_next, since_fitting
 from pinchbolt.engines.wear._predict import day_curve, passed_by

@@ -105,6 +105,12 @@ def part(
         str, typer.Option(help="two-point, three-point, rule, vernier, or a row of the table.")
     ] = "",
     marked: Annotated[float | None, typer.Option(help="Limit marked on the part; it wins.")] = None,
+    fitted: Annotated[
+        str,
+        typer.Option(
+            help="Was it new then: here (by us), told, used, nobody-knows; left out: told with --km."
+        ),
+    ] = "",
     as_json: AsJson = False,
 ) -> None:
     """Judge one part by hand: how worn, when at its limit, and why."""
@@ -115,7 +121,7 @@ def part(
     from pinchbolt.workshop.part_by_hand import PartAsked, part_by_hand
 
     found = part_by_hand(
-        PartAsked(kind, limit, speeds, use, km, value, low, high, instrument, marked), today()
+        PartAsked(kind, limit, speeds, use, km, value, low, high, instrument, marked, fitted), today()
     )
     seen = found.forecast
     law, left, now = seen.law, seen.to_limit, seen.present

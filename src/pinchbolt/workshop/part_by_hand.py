@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from math import inf
 
-from pinchbolt.engines.wear import Forecast, GaugeError, GaugeReading, RateOfUse, judge
+from pinchbolt.engines.wear import Forecast, GaugeError, GaugeReading, RateOfUse, Start, judge
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval
@@ -34,6 +34,8 @@ KM_A_WEEK = {
     "indoor": 70.0,
 }  # assumptions, no source
 WEEK_LOG_SD, WORD_SHARE = 0.5, 0.15
+# How it is known that the part was new when it was fitted.
+FITTED: dict[str, Start] = {"here": "here", "told": "told", "used": "used", "nobody-knows": "unknown"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +52,7 @@ class PartAsked:
     high: float | None = None
     instrument: str = ""
     marked_limit: float | None = None
+    fitted: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +88,24 @@ def part_by_hand(asked: PartAsked, today: date) -> PartJudged:
     reading = _reading(asked, row, km, today)
     week = RateOfUse(KM_A_WEEK[use], WEEK_LOG_SD)
     forecast = judge(
-        law, [reading] if reading else [], week, today, exposure_now=km if law.driver == "km" else None
+        law,
+        [reading] if reading else [],
+        week,
+        today,
+        exposure_now=km if law.driver == "km" else None,
+        start=_start(asked, km),
     )
     return PartJudged(row.id, forecast, HONEST if row.part == "chain" else "")
+
+
+def _start(asked: PartAsked, km: float | None) -> Start:
+    """How the fitting is known: as it was said, else told where a distance was."""
+    if not asked.fitted:
+        return "unknown" if km is None else "told"
+    if asked.fitted not in FITTED:
+        sentence = f'fitted is "{asked.fitted[:40]}": {", ".join(FITTED)}. Pick one, or leave it out.'
+        raise InputRefused(sentence, {"fitted": sentence})
+    return FITTED[asked.fitted]
 
 
 def _row(asked: PartAsked) -> Limit:

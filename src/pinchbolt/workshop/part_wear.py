@@ -13,11 +13,12 @@ from pinchbolt.engines.wear import (
     PartLife,
     RateOfUse,
     SamePart,
+    Start,
     WearLaw,
     judge,
     law_for,
     law_on_this_bike,
-    same_part,
+    same_from,
     worth_of_reading,
 )
 from pinchbolt.records.models import Bike, Fitting, Instrument, Marking, Part, Reading
@@ -103,12 +104,11 @@ def wear_of(part: Part, limit: Limit, law: WearLaw, bike: Bike, today: date) -> 
     """Return the forecast of one part, with the odds for the part on record and what a further reading would bring."""
     record = _record(part, limit, law)
     law = _with_memory(part, limit, law, bike, today)
-    use = _rate_of_use(law, bike, today)
     forecast = _judged(part, limit, law, bike, today, record)
     forecast = _with_instruments(forecast, limit, record)
     same = None
-    if len(record.readings) > 1 and not law.clock:
-        same = same_part(law, record.readings, use, fitted_on=record.start if record.start_known else None)
+    if forecast.odds_same is not None and not law.clock:
+        same = same_from(law, record.readings, forecast.odds_same)
         forecast = replace(forecast, doubts=(*forecast.doubts, *_not_the_same(same)))
     return PartWear(forecast, same)
 
@@ -141,17 +141,25 @@ def _bike_of(part: Part) -> Bike | None:
 
 
 def _judged(part: Part, limit: Limit, law: WearLaw, bike: Bike, today: date, record: _Record) -> Forecast:
-    # A stated distance since fitting means that somebody knows when it was fitted, whatever the records say.
-    told_since_fitting = any(row.distance_known in ("owner's word", "odometer") for row in record.rows)
     forecast = judge(
         law,
         record.readings,
         _rate_of_use(law, bike, today),
         today,
-        exposure_now=_exposure_now(part, law, record.rows, today),
-        fitted_new=record.start_known or told_since_fitting,
+        exposure_now=_exposure_now(part, law, record, today),
+        start=_start(record),
+        fitted_on=record.start if record.start_known else None,
     )
     return replace(forecast, doubts=(*forecast.doubts, *record.doubts)) if record.doubts else forecast
+
+
+def _start(record: _Record) -> Start:
+    """How it is known when the part was fitted: by our own line, by a distance that somebody told, or not at all."""
+    if record.start_known:
+        return "here"
+    # A stated distance since fitting means that somebody knows when it was fitted, whatever the records say.
+    told = any(row.distance_known in ("owner's word", "odometer") for row in record.rows)
+    return "told" if told else "unknown"
 
 
 def _record(part: Part, limit: Limit, law: WearLaw) -> _Record:
@@ -272,17 +280,21 @@ def _exposure(row: Reading, law: WearLaw, start: date, ledger: Ledger) -> tuple[
     return km, share
 
 
-def _exposure_now(part: Part, law: WearLaw, rows: list[Reading], today: date) -> float | None:
-    """Use since fitting today: the last stated distance plus what the records add since then."""
+def _exposure_now(part: Part, law: WearLaw, record: _Record, today: date) -> float | None:
+    """Use since fitting today: the last stated distance plus what the records add since then.
+
+    A part that was fitted today went 0 km, and that is known.
+    """
     if law.driver == "days":
         fitting = part.fittings.order_by("start").first()
         return float((today - fitting.start).days) if fitting else None
     if law.driver != "km":
         return None
-    last = next((row for row in reversed(rows) if was_said(row)), None)
+    last = next((row for row in reversed(record.rows) if was_said(row)), None)
     if last is None or last.distance_km is None:
         used = use_of(part, today)
-        return used.km if used.km > 0 and used.days_unknown == 0 else None
+        known = used.days_unknown == 0 and (used.km > 0 or record.start_known)
+        return used.km if known else None
     ledger = Ledger()
     return last.distance_km + max(0.0, use_of(part, today, ledger).km - use_of(part, last.day, ledger).km)
 

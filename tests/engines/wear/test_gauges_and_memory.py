@@ -13,6 +13,7 @@ from pinchbolt.engines.wear import (
     GaugeReading,
     PartLife,
     RateOfUse,
+    Stories,
     doubted,
     gauge_from_checks,
     gauges_from_pairs,
@@ -35,6 +36,9 @@ from tests.engines.wear.cases import (
     reading,
     value,
 )
+
+# As in a world where every part was fitted new.
+ALWAYS_NEW = Stories((0.0, 0.0), (0.0, 0.0))
 
 
 def test_ten_checks_fix_a_bias_by_the_rule_of_normals():
@@ -107,7 +111,9 @@ def test_more_chains_of_the_bike_say_more():
 
 def test_one_earlier_chain_weighs_the_bike_as_plain_integration_says():
     """Without unevenness of growth: bike and chain integrated on a plain fine grid give the same median and spread."""
-    even = replace(CHAIN, noise=1e-3, slow_sd=1e-4, new=0.0, new_spread=0.0, misread=1e-9)
+    even = replace(
+        CHAIN, noise=1e-3, slow_sd=1e-4, new=0.0, new_spread=0.0, misread=1e-9, tail=0.0, stories=ALWAYS_NEW
+    )
     done = [reading(2000, value(0.75), GaugeError(0, 1e-4, 0.1), days_ago=100, share=0.0)]
     law = law_on_this_bike(even, [done], USE)
     mu, bike_sd = -np.log(3000), sqrt(0.46**2 - 0.18**2)

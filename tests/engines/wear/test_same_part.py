@@ -1,10 +1,12 @@
 """Is it the same chain? The worked examples of the method, and what must hold."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from pinchbolt.engines.wear import same_part
-from pinchbolt.engines.wear._filter import rate_grid, start
+from pinchbolt.engines.wear import Stories, same_part
+from pinchbolt.engines.wear._fleet_filter import rate_grid, start
 from pinchbolt.engines.wear._next_part import rate_of_next
 from pinchbolt.errors import InputRefused
 from tests.engines.wear.cases import (
@@ -43,7 +45,9 @@ def test_odds_of_the_worked_examples(looks, error, to_one):
         )
         for r in steadily(looks, error, "gauge")
     ]
-    odds_new = 1 / same_part(CHAIN, readings, USE).odds_same
+    # Worked with one normal of rates and every chain new at fitting.
+    plain = replace(CHAIN, tail=0.0, stories=Stories((0.0, 0.0), (0.0, 0.0)))
+    odds_new = 1 / same_part(plain, readings, USE).odds_same
     assert to_one / 1.6 < odds_new < to_one * 1.6
 
 

@@ -20,7 +20,7 @@ from pinchbolt.engines.wear._policy import (
     best_age,
     compare_policies,
 )
-from pinchbolt.engines.wear._same import same_part
+from pinchbolt.engines.wear._same import same_from, same_part
 from pinchbolt.engines.wear._worth import Candidate, Worth, worth_of_reading
 from pinchbolt.engines.wear.types import (
     Belief,
@@ -31,6 +31,8 @@ from pinchbolt.engines.wear.types import (
     GaugeReading,
     RateOfUse,
     SamePart,
+    Start,
+    Stories,
     WearLaw,
 )
 
@@ -54,6 +56,8 @@ __all__ = [
     "PolicyTable",
     "RateOfUse",
     "SamePart",
+    "Start",
+    "Stories",
     "WearLaw",
     "Worth",
     "age_replacement_cost",
@@ -74,6 +78,7 @@ __all__ = [
     "law_on_this_bike",
     "learn_chains",
     "learn_priors",
+    "same_from",
     "same_part",
     "trade_chains",
     "worth_of_reading",

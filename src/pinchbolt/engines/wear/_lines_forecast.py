@@ -7,7 +7,7 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.wear._filter import Cloud
+from pinchbolt.engines.wear._fleet_filter import Cloud
 from pinchbolt.engines.wear._lines import LEAST_SPREAD, NEW, ChainLines, Kind, LearnedChains
 from pinchbolt.engines.wear._lines_fleet import (
     Gauges,

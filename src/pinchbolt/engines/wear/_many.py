@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from pinchbolt.engines.wear._filter import Cloud, count_by_km, grow, rate_grid, read, start
+from pinchbolt.engines.wear._fleet_filter import Cloud, count_by_km, grow, rate_grid, read, start
 from pinchbolt.engines.wear._predict import chance_past, use_quantiles
 from pinchbolt.engines.wear._scale import Array
 

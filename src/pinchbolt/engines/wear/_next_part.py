@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from pinchbolt.engines.wear._filter import Cloud, grow, rate_grid, read, start
+from pinchbolt.engines.wear._fleet_filter import Cloud, grow, rate_grid, read, start
 from pinchbolt.engines.wear._scale import Array
 
 NODES = 24

@@ -7,11 +7,41 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.wear._judge import LEAST_SD, UNSURE_WEAR, InstrumentState, instrument_states, through
 from pinchbolt.engines.wear._many import Fleet
 from pinchbolt.engines.wear._scale import OwnScale, own_scale
 from pinchbolt.engines.wear._steps import Steps, steps
 from pinchbolt.engines.wear.types import GaugeReading, RateOfUse, WearLaw
+
+LEAST_SD, UNSURE_WEAR = 1e-4, (0.5, 0.45)
+
+
+@dataclass(frozen=True, slots=True)
+class InstrumentState:
+    """One unknown of one instrument: constant bias, or growth of bias with use."""
+
+    instrument: str
+    grows: bool
+    mean: float
+    sd: float
+
+
+def instrument_states(readings: Sequence[GaugeReading], scale: OwnScale) -> list[InstrumentState]:
+    states: list[InstrumentState] = []
+    for name, error in {r.instrument: r.error for r in readings}.items():
+        to_own = scale.per_unit
+        states.append(InstrumentState(name, False, error.bias * to_own, abs(error.bias_sd * to_own)))
+        if error.growth or error.growth_sd:
+            states.append(InstrumentState(name, True, error.growth * to_own, abs(error.growth_sd * to_own)))
+    return states
+
+
+def through(reading: GaugeReading, used: float, states: list[InstrumentState]) -> list[float]:
+    """How a reading looks at wear and at each instrument state: its own bias, and growth of bias times use."""
+    seen = [1.0]
+    for state in states:
+        mine = state.instrument == reading.instrument
+        seen.append((used / 1000 if state.grows else 1.0) if mine else 0.0)
+    return seen
 
 
 @dataclass(frozen=True, slots=True)
