@@ -37,6 +37,7 @@ def batch(
         Path | None,
         typer.Option(help="What was learned, by: pinchbolt wear learn; else the trade's figures."),
     ] = None,
+    at: Annotated[str, typer.Option(help="Chances at which distances are told, such as 0.1,0.5,0.9.")] = "",
     as_json: AsJson = False,
 ) -> None:
     """Forecast many chains: distance still to go, chance of being past the limit, odds that it is the chain on record."""
@@ -45,7 +46,7 @@ def batch(
     tables_only()
     from pinchbolt.workshop.wear_bulk import wear_batch
 
-    count = wear_batch(source, target, learned, bar("forecasting"))
+    count = wear_batch(source, target, learned, bar("forecasting"), at=at)
     by = "the trade's figures" if learned is None else str(learned)
     answer(
         {"chains": count, "written": str(target), "learned": None if learned is None else str(learned)},

@@ -9,6 +9,7 @@ from typing import Any
 from pinchbolt.engines.wear import (
     Candidate,
     Forecast,
+    GaugeError,
     GaugeReading,
     PartLife,
     RateOfUse,
@@ -26,7 +27,7 @@ from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval, Reason
 from pinchbolt.workshop.exposure import Ledger, use_of, week_of
 from pinchbolt.workshop.gauges import GaugeKnown, gauge_known
-from pinchbolt.workshop.learned import priors_now
+from pinchbolt.workshop.learned import learned_biases, priors_now
 from pinchbolt.workshop.looking_up import terms
 from pinchbolt.workshop.part_distance import distance_of, was_said
 from pinchbolt.workshop.trade_tables import tables
@@ -119,7 +120,8 @@ def part_life(part: Part, limit: Limit, today: date) -> PartLife | None:
     law = wear_law(limit, bike, None, tables().wear_priors) if bike else None
     if bike is None or law is None or law.clock:
         return None
-    record = _record(part, limit, law)
+    # By the trade and the instruments' own checks: what was learned before must not teach again.
+    record = _record(part, limit, law, as_learned=False)
     if not record.readings:
         return None
     return PartLife(
@@ -127,6 +129,7 @@ def part_life(part: Part, limit: Limit, today: date) -> PartLife | None:
         tuple(record.readings),
         _rate_of_use(law, bike, today),
         record.start if record.start_known else None,
+        _start(record),
     )
 
 
@@ -162,7 +165,14 @@ def _start(record: _Record) -> Start:
     return "told" if told else "unknown"
 
 
-def _record(part: Part, limit: Limit, law: WearLaw) -> _Record:
+def _as_learned(error: GaugeError, learned: tuple[float, float] | None) -> GaugeError:
+    """The error of an instrument with what the workshop's own parts said of it, where that is surer than its checks."""
+    if learned is None or learned[1] >= error.bias_sd:
+        return error
+    return replace(error, bias=learned[0], bias_sd=learned[1])
+
+
+def _record(part: Part, limit: Limit, law: WearLaw, *, as_learned: bool = True) -> _Record:
     rows = list(
         Reading.objects.filter(part=part, limit=limit.id, event__corrected_by__isnull=True)
         .select_related("instrument", "event", "part")
@@ -172,11 +182,14 @@ def _record(part: Part, limit: Limit, law: WearLaw) -> _Record:
     fitting = part.fittings.order_by("start").first()
     known: dict[int | None, GaugeKnown] = {}
     readings, doubts = [], []
+    biases = learned_biases() if as_learned else {}
     for row in rows:
         if row.instrument_id not in known:
             known[row.instrument_id] = gauge_known(row.instrument, limit)
         error, doubt = known[row.instrument_id].on(row.day)
         name = row.instrument.name if row.instrument else "eye"
+        if not doubt:
+            error = _as_learned(error, biases.get((name, limit.id)))
         exposure, share = _exposure(row, law, fitting.start if fitting else row.day, ledger)
         if doubt:
             doubts.append(f"{name}: {doubt}")

@@ -2,16 +2,15 @@
 
 from pinchbolt.engines.wear._bike import law_on_this_bike
 from pinchbolt.engines.wear._chain import elongation_percent
+from pinchbolt.engines.wear._forecast_chains import LEVELS, ChainForecasts, forecast_chains
 from pinchbolt.engines.wear._gauges import doubted, gauge_from_checks, gauges_from_pairs
 from pinchbolt.engines.wear._judge import judge
 from pinchbolt.engines.wear._laws import USE_CLASSES, law_for
-from pinchbolt.engines.wear._learn import LearnedLife, LearnedPriors, learn_priors
-from pinchbolt.engines.wear._lines import INSTRUMENTS, ChainLines, LearnedChains, trade_chains
-from pinchbolt.engines.wear._lines_forecast import ChainForecasts, forecast_chains
-from pinchbolt.engines.wear._lines_learn import learn_chains
+from pinchbolt.engines.wear._learn_chains import learn_chains
+from pinchbolt.engines.wear._learn_own import LearnedBias, LearnedLife, LearnedPriors, PartLife, learn_own
+from pinchbolt.engines.wear._lines import INSTRUMENTS, MIXED, STARTS, ChainLines, LearnedChains, trade_chains
 from pinchbolt.engines.wear._money import cost_of_waiting, cost_of_waiting_pads, cost_of_waiting_plain
 from pinchbolt.engines.wear._money_cassette import cost_of_waiting_cassette
-from pinchbolt.engines.wear._pack import PartLife
 from pinchbolt.engines.wear._plain import judge_plain
 from pinchbolt.engines.wear._policy import (
     PolicyCost,
@@ -38,6 +37,9 @@ from pinchbolt.engines.wear.types import (
 
 __all__ = [
     "INSTRUMENTS",
+    "LEVELS",
+    "MIXED",
+    "STARTS",
     "USE_CLASSES",
     "Belief",
     "Candidate",
@@ -48,6 +50,7 @@ __all__ = [
     "Forecast",
     "GaugeError",
     "GaugeReading",
+    "LearnedBias",
     "LearnedChains",
     "LearnedLife",
     "LearnedPriors",
@@ -77,7 +80,7 @@ __all__ = [
     "law_for",
     "law_on_this_bike",
     "learn_chains",
-    "learn_priors",
+    "learn_own",
     "same_from",
     "same_part",
     "trade_chains",

@@ -27,8 +27,11 @@ class Part(NamedTuple):
 
     Log rate: `mu`, `sigma`, a share `tail` of it `tail_factor` times as wide, a share `hub` of another kind that lies
     `hub_off` away. Unevenness `noise`, `slow_sd`, `slow_use`. `start` (stories x weight, mean, sd). `run_in`: own scale.
-    `use`, `use_var` before each reading and from the last to now; `bedded` what of `run_in` is still missing at each;
-    `low`, `high`, `sd` of the readings, `look` (readings x biases), `again`: same day, same instrument as the one before;
+    `use`, `use_var` before each reading and from the last to now;
+    `bedded` what of `run_in` is still missing at
+    each (`bedded_new`: at the last one, if a new part was fitted half-way before it);
+    `low`, `high`, `sd` of the readings, `look` (readings x biases), `again`: same day, same instrument as the one
+    before; `misread`: share of slips;
     `bias` (biases x stories x weight, mean, sd). `marks`: where a safety part's law is conditioned (empty: no safety part);
     `outcomes`: marks of a go/no-go instrument (empty: the last reading is a value); `known_bias` of the last reading;
     `usual`: wear that the distance usually brings (-1: not known); `part_sd` of the log rate, part to part on one bike.
@@ -48,13 +51,14 @@ class Part(NamedTuple):
     use: Array
     use_var: Array
     bedded: Array
+    bedded_new: float
     low: Array
     high: Array
     sd: Array
     look: Array
     again: Array
     bias: Array
-    misread: float
+    misread: Array
     marks: Array
     outcomes: Array
     known_bias: float
@@ -265,7 +269,7 @@ def slip_of(part: Part, j: int, size: int, before: Array) -> tuple[Array, float]
     """Chance of a slip at reading *j* a component, and what a slip shows: a repeat of the same day says nothing new."""
     if part.again[j] > 0.0 and len(before) == size:
         return before, repeated_share(part, j)
-    return np.full(size, part.misread), flat_share(part.low[j], part.high[j])
+    return np.full(size, part.misread[j]), flat_share(part.low[j], part.high[j])
 
 
 def read(part: Part, cloud: Cloud, j: int, before: Array) -> tuple[Cloud, Array, float]:
@@ -348,7 +352,7 @@ def on_another_part(part: Part, before: Cloud) -> Cloud:
         + unevenness(np.full(1, x / 2), part.noise, part.slow_sd, part.slow_use)[0]
         + part.use_var[last] / 4
     )
-    mean[0] = part.start[NEW, 1] + before.rate * x / 2
+    mean[0] = part.start[NEW, 1] + before.rate * x / 2 - part.run_in * (part.bedded_new - part.bedded[last])
     cov[0] = 0.0
     cov[:, 0] = 0.0
     cov[0, 0] = part.start[NEW, 2] ** 2 + before.rate * before.rate * spread

@@ -131,6 +131,10 @@ def value_nodes(part: Part, anchor: float, z: float) -> tuple[Array, Array, floa
 def interval_nodes(part: Part, anchor: float, low: float) -> tuple[Array, Array, Array]:
     """Outcomes of a go/no-go instrument from the expected one to the one that came: both ends, the mark reached."""
     marks = part.outcomes
+    if len(marks) == 0:
+        last = len(part.low) - 1
+        ends = part.low[last : last + 1].copy(), part.high[last : last + 1].copy()
+        return ends[0], ends[1], np.full(1, reached(part, low))
     start, end = 0, 0
     for mark in marks:
         if mark <= anchor:
@@ -221,21 +225,29 @@ def above(weight: Array, wear: Array, var: Array, mark: float) -> tuple[Array, A
     return weight * chance, moved, np.maximum(var * (1.0 + a * hazard - hazard * hazard), LEAST_VAR)
 
 
+def mixed(
+    weight: Array, rate: Array, wear: Array, var: Array, mark: Array, use: Array, spread: Array
+) -> Array:
+    """Sum over the components of w Phi((m + r x - h) / sqrt(V + r^2 q)), one a point."""
+    gap = wear + rate * use.reshape(len(use), 1) - mark.reshape(len(use), 1)
+    root = np.sqrt(var + rate * rate * spread.reshape(len(use), 1))
+    return np.asarray((integral(gap / root) * weight).sum(axis=1))
+
+
 def passed(stack: Stack, mark: Array, use: Array) -> Array:
     """Chance that wear is at or past *mark* after a further *use* (both one a point; use below 0: that far back).
 
     At a node P = sum_k w_k Phi((m_k + r_k x - h) / sqrt(V_k + r_k^2 q(x))); then the worst of the nodes on the way.
     """
     points = len(use)
-    at, h = use.reshape(points, 1), mark.reshape(points, 1)
-    spread = unevenness(at, stack.noise, stack.slow_sd, stack.slow_use)
+    spread = unevenness(use, stack.noise, stack.slow_sd, stack.slow_use)
     worst, before = np.zeros(points), np.zeros(points)
     nodes = len(stack.least)
     for k in range(nodes):
         here = slice(stack.first[k], stack.first[k + 1])
-        rate = stack.rate[here].reshape(1, stack.first[k + 1] - stack.first[k])
-        z = (stack.wear[here] + rate * at - h) / np.sqrt(stack.var[here] + rate * rate * spread)
-        chance = (integral(z) * stack.weight[here]).sum(axis=1)
+        chance = mixed(
+            stack.weight[here], stack.rate[here], stack.wear[here], stack.var[here], mark, use, spread
+        )
         if stack.least[k] > -np.inf:
             chance = np.where((use >= 0.0) & (mark <= stack.least[k] + AT_MARK), 1.0, chance)
         before = worst

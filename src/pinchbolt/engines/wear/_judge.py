@@ -8,6 +8,7 @@ from math import exp
 import numpy as np
 
 from pinchbolt.engines.wear import _words
+from pinchbolt.engines.wear._batch import log_odds_same
 from pinchbolt.engines.wear._days import Days
 from pinchbolt.engines.wear._filter import (
     Cloud,
@@ -15,7 +16,6 @@ from pinchbolt.engines.wear._filter import (
     begin,
     hub_share,
     looked_at,
-    on_another_part,
     read,
     slip_of,
     told,
@@ -38,7 +38,6 @@ LEVELS = np.array([0.10, 0.25, 0.50, 0.75, 0.90])
 VISIT_DAYS = 90.0  # usual time to the next visit. Common practice, no source.
 LEAST_OF_NODE = 1e-7  # weight of a component that counts
 PRECISION = 1e-8  # of a quantile, in median lives
-MOST_LOG_ODDS = 50.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +133,7 @@ def sift(
     good = [1.0 - float(s) for s in slips]
     odds = None
     if readings:
-        odds = _log_odds_same(part, cloud, slipped, before) if len(readings) > 1 else None
+        odds = float(log_odds_same(part, cloud, slipped, before)) if len(readings) > 1 else None
         cloud, last_slip, more = _read_last(part, cloud, slipped)
         good.append(1.0 - last_slip)
         evidence += more
@@ -154,7 +153,7 @@ def _read_last(part: Part, cloud: Cloud, slipped: Array) -> tuple[Cloud, float, 
     slipped_now = float((cloud.weight * total * slips).sum() / (cloud.weight * total).sum())
     if len(part.marks):
         # Said as a doubt, but never used against a reading of a safety part.
-        part = part._replace(misread=0.0, again=np.zeros(last + 1))
+        part = part._replace(misread=np.zeros(last + 1), again=np.zeros(last + 1))
     cloud, _, more = read(part, cloud, last, slipped)
     mark = reached(part, float(part.low[last]))
     weight, wear, var = cloud.weight, cloud.mean[0], cloud.cov[0, 0]
@@ -171,18 +170,6 @@ def _read_last(part: Part, cloud: Cloud, slipped: Array) -> tuple[Cloud, float, 
 def _q(part: Part, x: float) -> float:
     ratio = abs(x) / part.slow_use
     return float(part.noise * abs(x) + 2 * (part.slow_sd * part.slow_use) ** 2 * (ratio + np.expm1(-ratio)))
-
-
-def _log_odds_same(part: Part, cloud: Cloud, slipped: Array, before: Cloud) -> float:
-    """Log odds that the last reading is of the part read before, against one fitted new since."""
-    last = len(part.low) - 1
-    log_like = []
-    for one, slips in ((cloud, slipped), (on_another_part(part, before), np.zeros(0))):
-        expected, variance, _ = looked_at(part, one, last)
-        slip, flat = slip_of(part, last, len(one.weight), slips)
-        total, _, _, _, top = told(expected, variance, part.low[last], part.high[last], slip, flat)
-        log_like.append(float(np.log((one.weight * total).sum()) + top))
-    return float(np.clip(log_like[0] - log_like[1], -MOST_LOG_ODDS, MOST_LOG_ODDS))
 
 
 def _forecast(

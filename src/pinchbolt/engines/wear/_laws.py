@@ -32,6 +32,8 @@ USUAL = {
     "used-told": 0.05,
     "other-told": 0.03,
     "other-used": 0.03,
+    "used-mixed": 0.03,
+    "other-mixed": 0.02,
     "used-wear": 0.45,
     "used-wear-sd": 0.40,
     "other-wear": 0.60,
