@@ -44,6 +44,7 @@ def batch(
             "--leave-out-bad", help="Leave out lines that can't be read, and say which; else all is refused."
         ),
     ] = False,
+    at: Annotated[str, typer.Option(help="Chances at which distances are told, such as 0.1,0.5,0.9.")] = "",
     as_json: AsJson = False,
 ) -> None:
     """Forecast many chains: distance still to go, chance of being past the limit, odds that it is the chain on record."""
@@ -53,7 +54,7 @@ def batch(
     from pinchbolt.workshop.wear_bulk import wear_batch
 
     left: dict[int, str] = {}
-    count = wear_batch(source, target, learned, bar("forecasting"), left if leave_out else None)
+    count = wear_batch(source, target, learned, bar("forecasting"), left if leave_out else None, at=at)
     by = "the trade's figures" if learned is None else str(learned)
     answer(
         {"chains": count, "written": str(target), "learned": None if learned is None else str(learned)}
@@ -131,6 +132,12 @@ def part(
         str, typer.Option(help="two-point, three-point, rule, vernier, or a row of the table.")
     ] = "",
     marked: Annotated[float | None, typer.Option(help="Limit marked on the part; it wins.")] = None,
+    fitted: Annotated[
+        str,
+        typer.Option(
+            help="Was it new then: here (by us), told, used, nobody-knows; left out: told with --km."
+        ),
+    ] = "",
     as_json: AsJson = False,
 ) -> None:
     """Judge one part by hand: how worn, when at its limit, and why."""
@@ -141,7 +148,7 @@ def part(
     from pinchbolt.workshop.part_by_hand import PartAsked, part_by_hand
 
     found = part_by_hand(
-        PartAsked(kind, limit, speeds, use, km, None, low, high, instrument, marked, said=value or ""),
+        PartAsked(kind, limit, speeds, use, km, None, low, high, instrument, marked, fitted, value or ""),
         today(),
     )
     seen = found.forecast
