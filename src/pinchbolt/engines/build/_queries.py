@@ -92,8 +92,11 @@ def joints_of(build: Build) -> tuple[JointOn, ...]:
 
 
 def joint_name(row: Joint, part: PartOn) -> str:
-    """Return what a joint is called on a bike: its id, with the end of the part that brings it where it may have two."""
-    end = part.end if part.kind.ends != "one" else (part.kind.end if len(row.on) > 1 else "")
+    """Return what a joint is called on a bike: its id, with the end or place of the part that brings it, where it has one.
+
+    The only one of its kind has none, but for one whose joint another kind brings too at the other end.
+    """
+    end = part.end or (part.kind.end if part.kind.ends == "one" and len(row.on) > 1 else "")
     return f"{row.id}:{end}" if end else row.id
 
 
@@ -197,10 +200,16 @@ def does_apply(build: Build, row: Operation, part: PartOn | None = None) -> bool
 
 
 def flat_facts(build: Build) -> dict[str, Value]:
-    """Return the facts of all parts by the names of the fit rules; where two parts disagree, the fact is left out."""
+    """Return the facts of all parts by the names of the fit rules; where two parts disagree, the fact is left out.
+
+    A part that stands there once more, as the stoker's, is not meant where the first of its kind is.
+    """
     found: dict[str, Value] = {}
     torn = set()
+    first = {part.kind.id for part in build.parts if not part.end}
     for part in build.parts:
+        if part.end and not end_of(part.end) and part.kind.id in first:
+            continue
         for name, value in facts_in_build(build, part).items():
             if name in found and found[name] != value:
                 torn.add(name)
