@@ -1,5 +1,6 @@
 """What is asked before a bike leaves, warned of, priced and proposed goes by what is on the bike."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -165,6 +166,20 @@ def test_that_a_part_is_not_there_must_be_seen_before_an_unsafe_item_falls_away(
     """A bike of which no corner was confirmed may still have a hinge or a battery; once seen, nothing is open."""
     assert {"frame", "power"} <= set(unseen_corners(_bike(trade, "road", DISC)))
     assert unseen_corners(_bike(trade, "road", DISC, seen=True)) == ()
+
+
+def test_that_nothing_is_of_carbon_must_be_seen_where_it_could_be(trade: Tables) -> None:
+    """A template's guess of metal drops the item of carbon clamps; the corners of all parts that could be of it are looked at."""
+    looked_at = _bike(trade, "road", {"brake front": {"stops_on": "rim", "brake_line": "cable"}})
+    guessed = tuple(
+        replace(part, facts={name: FactValue(known.value, "template") for name, known in part.facts.items()})
+        for part in looked_at.parts
+    )
+    bike = replace(looked_at, parts=guessed)
+    assert "so-carbon" not in _asked(bike)
+    assert "saddle" in {bike.spot_of(part) for part in bike.parts if "material" in part.kind.facts}
+    assert "saddle" in unseen_corners(bike) and "saddle" not in unseen_corners(looked_at)
+    assert "saddle" not in unseen_corners(replace(bike, confirmed=frozenset({"saddle"})))
 
 
 def test_every_item_can_come_up_and_every_conditional_one_can_stay_off(trade: Tables) -> None:

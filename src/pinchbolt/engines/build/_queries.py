@@ -117,7 +117,7 @@ def unseen_corners(build: Build) -> tuple[str, ...]:
     """Return the spots that must be confirmed before sign-off.
 
     Those are spots where a part would bring an item without which the bike is unsafe, no such part stands there, and
-    nobody has confirmed that.
+    nobody has confirmed that; where any part may bring it, as one of carbon, those of all parts that could.
     """
     found: dict[str, None] = {}
     for item in build.tables.signoff.values():
@@ -138,6 +138,9 @@ def _spots_of(build: Build, item: SignoffItem) -> Iterable[str]:
         if feature is not None and one.what not in seen:
             seen.add(one.what)
             waiting += [*feature.any, *feature.all]
+        if one.what == "*":
+            spots = {build.spot_of(part) for part in build.parts if one.fact in part.kind.facts}
+            yield from sorted(spots - build.confirmed)
         row = build.tables.kinds.get(one.what)
         if row is not None:
             sides = (item.end,) if item.end else ("front", "rear")
