@@ -238,10 +238,10 @@ def carried_over(bike: BikeThen) -> dict[int, Facts]:
     for name in _in_order(bike.joints):
         for part, fact, value in _settled(name, bike.parts):
             found[part.id].setdefault(fact, (value, "records"))
-    kinds = {part.kind for part in bike.parts}
+    there_are = {part.kind for part in bike.parts}
     for part in bike.parts:
         for there, kind, fact, value in BESIDE:
-            if part.kind == kind and there in kinds:
+            if part.kind == kind and there in there_are:
                 found[part.id].setdefault(fact, (value, "template" if bike.usual else "guess"))
         if part.kind in bike.metal:
             found[part.id].setdefault("material", (bike.metal[part.kind], "template"))
@@ -358,7 +358,7 @@ def missing(bike: BikeThen) -> list[tuple[str, str]]:
     words = " ".join((bike.words.lower(), *(f"{name} {value}".lower() for name, value in bike.facts.items())))
     for kind, said, joint in CARRIES:
         on_record = joint in {name.partition(":")[0] for name in (*bike.joints, *bike.marked)}
-        if (on_record or any(word in said_of_it for word in said)) and kind not in {one for one, _ in kinds}:
+        if (on_record or any(word in words for word in said)) and kind not in {one for one, _ in kinds}:
             gone.append((kind, ""))
     if bike.parts and bike.facts and ("frame", "") not in kinds:
         gone.append(("frame", ""))
