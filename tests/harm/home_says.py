@@ -62,8 +62,10 @@ def _bike_says(bike: Any, now: datetime) -> dict[str, Any]:
     for name in sorted({*sheet.joints, *marked}):
         seen = joint_seen(name, bike, None, local_day(now))
         windows[name] = [seen.window.floor, seen.window.cap] if seen.window else seen.refused
+    # What no fit rule looks at is told of its part alone.
+    of_parts = {name: value for part in sheet.parts for name, value in part.specification.items()}
     return {
-        "facts": sheet.facts,
+        "facts": {**of_parts, **sheet.facts},
         "joints": sorted(sheet.joints),
         "parts": {str(part.id): [part.kind, part.place] for part in sheet.parts},
         "km": {str(part.id): round(part.km, 6) for part in sheet.parts if part.km is not None},

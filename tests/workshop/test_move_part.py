@@ -144,3 +144,13 @@ def test_a_trainer_takes_no_chain(two: Story) -> None:
         move_part(
             MoveAsked("chain", "PB-001", f"trainer {trainer.pk}"), by=two.first, key="move-0001", now=NOW
         )
+
+
+def test_of_two_chains_the_drive_chain_is_moved(two: Story) -> None:
+    """A tandem's joining chain stays when "the chain" goes to another bike."""
+    bike = Bike.objects.get(tag="PB-001")
+    joining = Part.objects.create(kind="chain", place="stoker")
+    Fitting.objects.create(part=joining, bike=bike, start=TODAY)
+    done = move_part(MoveAsked("chain", "PB-001", "PB-002"), by=two.first, key="move-0001", now=NOW)
+    assert done.went == ("chain",)
+    assert ("chain", "stoker") in on("PB-001") and ("chain", "") not in on("PB-001")

@@ -80,7 +80,7 @@ def parts_of_template(row: Template, speeds: int | None) -> list[tuple[str, Star
     """Return the parts that such a bike has, each by its kind and end, with what it usually is; none is looked at yet."""
     count = speeds if speeds is not None else row.speeds[0]
     there = [one for one in row.parts if not one.speeds or count in one.speeds]
-    counted = _counted_by(there)
+    counted = _counted_by(there, count)
     found: list[tuple[str, StartFacts]] = []
     for one in there:
         facts = {name: (value, "template") for name, value in one.facts_at(count).items()}
@@ -90,12 +90,13 @@ def parts_of_template(row: Template, speeds: int | None) -> list[tuple[str, Star
     return found
 
 
-def _counted_by(parts: list[TemplatePart]) -> tuple[TemplatePart | None, str]:
-    """The part and the fact that a count of speeds is told of."""
+def _counted_by(parts: list[TemplatePart], count: int) -> tuple[TemplatePart | None, str]:
+    """The part and the fact that a count of speeds is told of; one gear in a hub is none, so a count of 1 is of sprockets."""
     for fact in _COUNTED:
+        least, most = tables().facts[fact].whole or (1, count)
         for one in parts:
             row = kind_row(kind_and_place(one.part)[0])
-            if fact in row.facts and fact not in (row.always or {}):
+            if least <= count <= most and fact in row.facts and fact not in (row.always or {}):
                 return one, fact
     return None, ""
 

@@ -269,12 +269,11 @@ def _source(source: str) -> str:
 
 
 def ends_of(kind: PartKind, bike_kind: str) -> tuple[str, ...]:
-    """Return the ends at which a part of this kind can be on a kind of bike; an empty one where it need not be said."""
-    if kind.ends == "one":
-        return ("",)
+    """Return the places at which a part of this kind can be on a kind of bike; an empty one where it need not be said."""
     row = tables().bike_kinds.get(bike_kind)
-    ends = tuple(one for end in ("front", "rear") for one in (row.ends_at(end) if row else (end,)))
-    return ends if kind.ends == "each" else ("", *ends)
+    if row is not None:
+        return row.places_of(kind)
+    return {"one": ("",), "each": ("front", "rear"), "any": ("", "front", "rear")}[kind.ends]
 
 
 def _end_of(kind: PartKind, end: str, bike: Bike) -> str:
@@ -285,10 +284,9 @@ def _end_of(kind: PartKind, end: str, bike: Bike) -> str:
     if allowed == ("",) and wanted == kind.end:
         return ""
     named = [one for one in allowed if one]
-    if not named:
-        sentence = (
-            f'{kind.words} at "{end[:20]}": a bike has one, so no end is said of it. Leave the end out.'
-        )
+    if "" in allowed:
+        more = f", but for {' or '.join(named)}" if named else ""
+        sentence = f'{kind.words} at "{end[:20]}": no end is said of it{more}. Leave the end out.'
     elif not wanted:
         sentence = f"Which {kind.words}: {' or '.join(named)}? Say where it is."
     else:
@@ -297,10 +295,12 @@ def _end_of(kind: PartKind, end: str, bike: Bike) -> str:
 
 
 def _refuse_second(kind: PartKind, end: str, bike: Bike) -> None:
-    there = next((part for part in build_of(bike).parts if part.kind.id == kind.id and part.end == end), None)
-    if there is not None:
+    taken = {part.end: part for part in build_of(bike).parts if part.kind.id == kind.id}
+    if end in taken:
+        free = [place for place in ends_of(kind, bike.kind) if place and place not in taken]
+        more = f" Is it another one? Say that it is at {' or '.join(free)}." if free else ""
         raise NotPossibleNow(
-            f"{bike.tag} has a {there.words} on its build sheet: describe it, replace it, or take it off first."
+            f"{bike.tag} has a {taken[end].words} on its build sheet: describe it, replace it, or take it off first.{more}"
         )
 
 

@@ -111,6 +111,9 @@ def _fitted(side: Host, what: str) -> list[Part]:
     direct = list(Part.objects.filter(fittings__in=Fitting.objects.filter(_here(side))).order_by("pk"))
     carried = list(Part.objects.filter(fittings__end__isnull=True, fittings__wheel__in=direct).order_by("pk"))
     own = [part for part in (*direct, *carried) if part.kind == kind and (not end or part.place == end)]
+    if not end:
+        # Of two chains the one that stands at no place of its own, such as the stoker's, is meant.
+        own = [part for part in own if not part.place] or own
     if not own or not kind_row(kind).carries:
         return own
     return [*own, *(part for part in (*direct, *carried) if _goes_with_a_wheel(part, end))]

@@ -123,8 +123,11 @@ def joints_of(build: Build) -> tuple[JointOn, ...]:
 
 
 def joint_name(row: Joint, part: PartOn) -> str:
-    """Return what a joint is called on a bike: its id, with the end of the part that brings it where it may have two."""
-    end = part.end if part.kind.ends != "one" else (part.kind.end if len(row.on) > 1 else "")
+    """Return what a joint is called on a bike: its id, with the end or place of the part that brings it, where it has one.
+
+    The only one of its kind has none, but for one whose joint another kind brings too at the other end.
+    """
+    end = part.end or (part.kind.end if part.kind.ends == "one" and len(row.on) > 1 else "")
     return f"{row.id}:{end}" if end else row.id
 
 
@@ -166,7 +169,7 @@ def unseen_corners(build: Build) -> tuple[str, ...]:
     """Return the spots that must be confirmed before sign-off.
 
     Those are spots where a part would bring an item without which the bike is unsafe, no such part stands there, and
-    nobody has confirmed that.
+    nobody has confirmed that; where any part may bring it, as one of carbon, those of all parts that could.
 
     Args:
         build: The bike. [-]
@@ -195,6 +198,9 @@ def _spots_of(build: Build, item: SignoffItem) -> Iterable[str]:
         if feature is not None and one.what not in seen:
             seen.add(one.what)
             waiting += [*feature.any, *feature.all]
+        if one.what == "*":
+            spots = {build.spot_of(part) for part in build.parts if one.fact in part.kind.facts}
+            yield from sorted(spots - build.confirmed)
         row = build.tables.kinds.get(one.what)
         if row is not None:
             sides = (item.end,) if item.end else ("front", "rear")
@@ -291,6 +297,8 @@ def does_apply(build: Build, row: Operation, part: PartOn | None = None) -> bool
 def flat_facts(build: Build) -> dict[str, Value]:
     """Return the facts of all parts by the names of the fit rules; where two parts disagree, the fact is left out.
 
+    A part that stands there once more, as the stoker's, is not meant where the first of its kind is.
+
     Args:
         build: The bike. [-]
 
@@ -301,7 +309,10 @@ def flat_facts(build: Build) -> dict[str, Value]:
     """
     found: dict[str, Value] = {}
     torn = set()
+    first = {part.kind.id for part in build.parts if not part.end}
     for part in build.parts:
+        if part.end and not end_of(part.end) and part.kind.id in first:
+            continue
         for name, value in facts_in_build(build, part).items():
             if name in found and found[name] != value:
                 torn.add(name)

@@ -16,6 +16,7 @@ class Joint(Row):
 
     `on` names the kinds of part that bring it, at `end` alone where one is given, and `when` what must hold besides.
     A row stands in where the facts that it names in `if_unknown` are not known: the one that no part can object to.
+    Of the kinds in `elsewhere` it clamps the one that stands at another place than the part that brings it.
     """
 
     id: str
@@ -36,6 +37,7 @@ class Joint(Row):
     when: tuple[Condition, ...] = ()
     end: Literal["", "front", "rear"] = ""
     if_unknown: tuple[str, ...] = ()
+    elsewhere: tuple[str, ...] = ()
     conflict: str = ""
     caution: str = ""
     first_km: int | None = None

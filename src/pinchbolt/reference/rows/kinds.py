@@ -97,7 +97,8 @@ class Feature(Row):
 class BikeKind(Row):
     """A kind of bike: the shape of its drawing and how such a bike is usually ridden.
 
-    `ends` names parts of one end that stand side by side, as the two front wheels of a trike do.
+    `ends` names parts of one end that stand side by side, as the two front wheels of a trike do. `again` names places at
+    which kinds stand once more: the stoker's of a tandem, a third brake behind.
     """
 
     id: str
@@ -106,10 +107,19 @@ class BikeKind(Row):
     use: UseClass
     km_a_week: float
     ends: Mapping[str, tuple[str, ...]] | None = None
+    again: Mapping[str, tuple[str, ...]] | None = None
 
     def ends_at(self, end: str) -> tuple[str, ...]:
         """The names of the parts at one end: front, or front left and front right."""
         return (self.ends or {}).get(end, (end,))
+
+    def places_of(self, kind: PartKind) -> tuple[str, ...]:
+        """Every place at which a part of this kind can be on such a bike; an empty one where it need not be said."""
+        sides = (
+            () if kind.ends == "one" else tuple(one for end in ("front", "rear") for one in self.ends_at(end))
+        )
+        more = tuple(place for place, kinds in (self.again or {}).items() if kind.id in kinds)
+        return (*(() if kind.ends == "each" else ("",)), *sides, *more)
 
 
 @entry
