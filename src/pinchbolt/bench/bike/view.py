@@ -9,6 +9,7 @@ from pinchbolt.bench.bike.places import at_places, spots
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.drawing import bike_drawing
 from pinchbolt.workshop.bike_sheet import bike_sheet
+from pinchbolt.workshop.build_view import build_seen
 from pinchbolt.workshop.ridden import drop_asks
 from pinchbolt.workshop.state import Where
 
@@ -26,6 +27,7 @@ def bike(request: HttpRequest, tag: str) -> HttpResponse:
         "title": f"{seen.tag} {seen.owner}",
         "bike": seen,
         "places": places,
+        "shown": {str(part.id): part for part in build_seen(tag).parts},
         # Drawn twice: with labels to tap for a tablet, bare with its marks for a phone. The drawings escape their words.
         "wide": mark_safe(bike_drawing(seen.kind, kinds, spots(places), labelled=True)),
         "narrow": mark_safe(bike_drawing(seen.kind, kinds, spots(places))),
