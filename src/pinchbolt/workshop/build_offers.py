@@ -25,6 +25,11 @@ class KindOffered:
     words: str
     ends: tuple[str, ...]
 
+    @property
+    def taps(self) -> tuple[str, ...]:
+        """The ends to tap: each where it must be said; where it need not be, it is asked afterwards."""
+        return ("",) if "" in self.ends else self.ends
+
 
 @dataclass(frozen=True, slots=True)
 class ChoiceOffered:

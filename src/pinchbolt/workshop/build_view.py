@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from pinchbolt.engines.build import (
+    SOURCES,
     Asked,
     Build,
     FactValue,
@@ -55,6 +56,15 @@ class FactSeen:
     def to_look_at(self) -> bool:
         """Whether it stands there as a template or a guess has it."""
         return self.source in NOT_LOOKED_AT
+
+
+@dataclass(frozen=True, slots=True)
+class FactsTold:
+    """Facts of a part that are known in one way; `to_look_at`: nobody has looked."""
+
+    words: str
+    to_look_at: bool
+    facts: tuple[FactSeen, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +129,18 @@ class PartShown:
     def known(self) -> tuple[FactSeen, ...]:
         """The facts that somebody or something tells."""
         return tuple(fact for fact in self.facts if fact.source)
+
+    @property
+    def by_source(self) -> tuple[FactsTold, ...]:
+        """What is known, gathered by how it is known, the surest first; what its kind settles comes last."""
+        found = []
+        for source in SOURCES:
+            facts = tuple(one for one in self.known if one.source == source and not one.settled)
+            open_ones = source in NOT_LOOKED_AT
+            if facts:
+                found.append(FactsTold(f"{source}, not looked at" if open_ones else source, open_ones, facts))
+        settled = tuple(one for one in self.known if one.settled)
+        return (*found, *((FactsTold("by its kind", False, settled),) if settled else ()))
 
     @property
     def asked(self) -> tuple[FactSeen, ...]:
@@ -296,6 +318,8 @@ def _likely(row: Limit) -> tuple[float, ...]:
         if (one.quantity, one.unit, one.direction) == (row.quantity, row.unit, row.direction)
     )
     figures = {figure for one in alike if (figure := _table_figure(one)) is not None and figure > 0}
+    if row.new is not None:
+        figures = {one for one in figures if (one < row.new if row.direction == "down" else one > row.new)}
     return tuple(sorted(figures))
 
 

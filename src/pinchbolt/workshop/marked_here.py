@@ -15,6 +15,11 @@ class MarkDue:
     can: CanBeMarked
     marked: float | None
 
+    @property
+    def is_marked(self) -> bool:
+        """Whether a figure is on record."""
+        return self.marked is not None
+
 
 def marks_of(bike: Bike) -> Mapping[tuple[int, str], MarkDue]:
     """Return what may be marked on a bike's parts, by part and limit."""

@@ -16,9 +16,8 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.values import Verdict
 from pinchbolt.workshop import walk_round as use_case
 from pinchbolt.workshop.find import find, findings_of
-from pinchbolt.workshop.judge_again import judge_again
 from pinchbolt.workshop.looking_up import job_by_id
-from pinchbolt.workshop.mark_limit import mark_limit
+from pinchbolt.workshop.mark_and_judge import mark_and_judge
 from pinchbolt.workshop.marked_here import marks_of
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
 
@@ -47,13 +46,12 @@ def take(request: HttpRequest, job: int) -> HttpResponse:
 @require_POST
 def mark(request: HttpRequest, job: int) -> HttpResponse:
     """Write down a limit that is marked on a part; what was read of it at this stay is judged by it."""
-    when, here = now(), job_by_id(job)
+    when = now()
     row = str(request.POST.get("row", ""))[:120]
-    place, due = due_of(use_case.walk_round(here, when), row.removeprefix("m"))
+    place, due = due_of(use_case.walk_round(job_by_id(job), when), row.removeprefix("m"))
     form = MarkForm(request.POST, prefix=row)
     with form.refusable():
-        mark_limit(form.asked(due.part), by=by(request), key=form.key, now=when)
-        judge_again(here, due.part, due.limit, by=by(request), key=form.key, now=when)
+        mark_and_judge(form.asked(due.part), job, by=by(request), key=form.key, now=when)
         return back_to(job, f"walk-round/{place.id}", at=row.removeprefix("m"))
     return _page(request, job, place.id, when, refused=form)
 
