@@ -467,4 +467,5 @@ def test_the_sheet_asks_the_records_the_same_for_any_number_of_parts(
 ) -> None:
     """Some twenty questions with the sign-in, however many parts: none a part."""
     with django_assert_max_num_queries(20):  # type: ignore[attr-defined]
-        tablet.get(f"/bike/{cast.tag}/build/")
+        answer = tablet.get(f"/bike/{cast.tag}/build/")
+    assert answer.status_code == 200
