@@ -14,6 +14,7 @@ PAGES = (
     "/",
     "/check-in/",
     "/check-in/?template=track",
+    "/check-in/?kind=trike",
     "/tools/",
     "/kit/",
     "/kit/?bike=PB-001",
@@ -26,6 +27,9 @@ PAGES = (
     "/people/",
     "/switch/",
     "/bike/PB-001/",
+    "/bike/PB-001/build/",
+    "/bike/PB-001/build/add/?corner=gears",
+    "/bike/PB-001/build/add/?kind=hub+gear",
     "/bike/PB-001/rides/",
 )
 

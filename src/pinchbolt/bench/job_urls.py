@@ -15,6 +15,7 @@ from pinchbolt.bench.work import view as work
 urlpatterns = [
     path("walk-round/", walk_round.walk_round, name="walk_round"),
     path("walk-round/reading/", walk_round.take, name="take_reading"),
+    path("walk-round/mark/", walk_round.mark, name="mark_limit"),
     path("walk-round/<slug:place>/", walk_round.walk_round, name="walk_round_place"),
     path("walk-round/<slug:place>/nothing-found/", walk_round.nothing_found, name="nothing_found"),
     path("walk-round/<slug:place>/told/", walk_round.told, name="told"),

@@ -5,6 +5,8 @@ from django.urls import URLPattern, URLResolver, include, path
 from pinchbolt.bench.bike.view import as_shown, bike, by_hang_tag
 from pinchbolt.bench.bins import view as in_bins
 from pinchbolt.bench.bolt_round import view as rounds
+from pinchbolt.bench.build import part_view as part_of_build
+from pinchbolt.bench.build import view as build
 from pinchbolt.bench.check_in.view import check_in
 from pinchbolt.bench.gauge_check import view as gauge
 from pinchbolt.bench.gears.view import gears
@@ -29,6 +31,16 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("check-in/", check_in, name="check_in"),
     path("bike/<str:tag>/", bike, name="bike"),
     path("bike/<str:tag>/as-shown/", as_shown, name="whole_bike_as_shown"),
+    path("bike/<str:tag>/build/", build.build, name="build"),
+    path("bike/<str:tag>/build/as-shown/", build.as_shown, name="build_as_shown"),
+    path("bike/<str:tag>/build/add/", build.add, name="build_add"),
+    path("bike/<str:tag>/build/part/<int:part>/", part_of_build.part, name="build_part"),
+    path("bike/<str:tag>/build/part/<int:part>/describe/", part_of_build.described, name="describe_part"),
+    path("bike/<str:tag>/build/part/<int:part>/mark/", part_of_build.marked, name="mark_part"),
+    path("bike/<str:tag>/build/part/<int:part>/replace/", part_of_build.replaced, name="replace_part"),
+    path("bike/<str:tag>/build/part/<int:part>/off/", part_of_build.taken_off, name="take_off_part"),
+    path("bike/<str:tag>/build/part/<int:part>/move/", part_of_build.moved, name="move_this_part"),
+    path("bike/<str:tag>/build/part/<int:part>/same/", part_of_build.same, name="same_part"),
     path("bike/<str:tag>/rides/", rides, name="rides"),
     path("bike/<str:tag>/rides/files/", files, name="ride_files"),
     path("bike/<str:tag>/rides/place/", place, name="place_rides"),

@@ -12,7 +12,8 @@ from pinchbolt.workshop.build_sheet import facts_of_part, kind_row
 from pinchbolt.workshop.trade_tables import tables
 
 # Every bike has these, also one that is begun from nothing.
-ALWAYS_THERE = ("frame", "safety bolts")
+FRAME = "frame"
+ALWAYS_THERE = (FRAME, "safety bolts")
 # What a typed count of speeds is of: the gears of a hub or gearbox before the sprockets.
 _COUNTED = ("gears", "sprockets_behind")
 

@@ -11,6 +11,7 @@ from pinchbolt.records.models import Bike, BinPart, CornerCheck, Fitting, Part, 
 from pinchbolt.reference.rows.kinds import PartKind, Value
 from pinchbolt.workshop.acting import Act, act
 from pinchbolt.workshop.build_sheet import build_of, facts_of_part, kind_row
+from pinchbolt.workshop.building import FRAME
 from pinchbolt.workshop.checks import local_day, not_in_future
 from pinchbolt.workshop.looking_up import bike_by_tag, part_by_id
 from pinchbolt.workshop.part_questions import facts_of_kind, kind_named
@@ -169,7 +170,7 @@ def take_off(asked: TakeOffAsked, *, by: int, key: str, now: datetime) -> PartCh
         day = _day(asked.day, now)
         if this.repeated:
             return PartChanged(part.pk)
-        if part.kind == "frame":
+        if part.kind == FRAME:
             raise NotPossibleNow(
                 "A bike is its frame: it is not taken off. Check the other bike in as one of its own."
             )

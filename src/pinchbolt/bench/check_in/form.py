@@ -13,10 +13,11 @@ from pinchbolt.workshop.looking_up import terms
 
 
 class CheckInForm(BenchForm):
-    """A known bike by its tag, or a new one by its build template."""
+    """A known bike by its tag, a new one by its build template, or one begun from nothing by its kind."""
 
     tag = Picked("tag")
     template = Picked("build")
+    bike_kind = Picked("kind of bike")
     owner_name = Words("owner's name")
     owner_phone = Words("phone")
     owner_reach = Words("how to reach the owner")
