@@ -299,8 +299,9 @@ def joint_seen(name: str, bike: Bike, job: Job | None, today: date) -> JointSeen
 
 def joint_name(joint: str) -> str:
     """Return how a joint of a bike is called: its row's name, and the end where a bike has two."""
-    end = joint_end(joint)
-    return f"{joint_row(joint).name}, {end}" if end else joint_row(joint).name
+    end, row = joint_end(joint), tables().joints.get(joint_id(joint))
+    name = joint_id(joint).replace("-", " ") if row is None else row.name
+    return f"{name}, {end}" if end else name
 
 
 def _seen(
@@ -312,7 +313,9 @@ def _seen(
     build: Build,
     drifted: Mapping[str, str],
 ) -> JointSeen:
-    row = joint_row(name)
+    row = tables().joints.get(joint_id(name))
+    if row is None:
+        return _in_no_table(name, done)
     found, setting, refused = None, None, ""
     try:
         found = joint_window(name, bike)
@@ -475,3 +478,34 @@ def any_torque(joint: str, markings: tuple[MarkingAskedOf, ...], today: date) ->
     )
     found = window(asked)
     return found, best_setting(found, torque_tools(), today)
+
+
+def _in_no_table(name: str, done: DoneSeen | None) -> JointSeen:
+    """A joint whose row was taken out of the tables: it stays on the sheet, open, and nothing is made up for it."""
+    said = "as its maker says"
+    return JointSeen(
+        joint=name,
+        name=joint_name(name),
+        place="frame",
+        count=1,
+        drive=("as found",),
+        hand=said,
+        preparation=said,
+        pattern=said,
+        parts=(),
+        critical="A",
+        caution="",
+        conflict="",
+        window=None,
+        setting=None,
+        tool_name="",
+        refused=f'"{name}" is in no table of joints any more: nothing is known of its torque. Put its row back into the tables.',
+        by_hand=False,
+        new_setting=True,
+        reasons=(),
+        warnings=(),
+        markings=(),
+        done=done,
+        bolt=None,
+        cautions=(),
+    )
