@@ -13,6 +13,10 @@ from pinchbolt.errors import InputRefused
 def check_in(
     tag: Annotated[str, typer.Option(help="Tag of a bike that was here before.")] = "",
     template: Annotated[str, typer.Option(help="Build template of a new bike, such as road-disc.")] = "",
+    kind: Annotated[
+        str,
+        typer.Option(help="Kind of a new bike that no template fits, such as trike: begun with its frame."),
+    ] = "",
     owner: Annotated[str, typer.Option(help="Owner of a new bike.")] = "",
     phone: Annotated[str, typer.Option(help="Owner's phone.")] = "",
     reach: Annotated[str, typer.Option(help="How to reach the owner.")] = "",
@@ -33,7 +37,7 @@ def check_in(
     key: Key = "",
     as_json: AsJson = False,
 ) -> None:
-    """Check a bike in: a known one by --tag, or a new one by --template and --owner."""
+    """Check a bike in: a known one by --tag, or a new one by --owner and --template (or --kind alone)."""
     from pinchbolt.cli.starting import now, opened
 
     opened()
@@ -43,6 +47,7 @@ def check_in(
     asked = CheckInAsked(
         tag=tag,
         template=template,
+        bike_kind=kind,
         owner_name=owner,
         owner_phone=phone,
         owner_reach=reach,

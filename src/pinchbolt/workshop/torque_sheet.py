@@ -265,8 +265,9 @@ def kinds_clamped(joint: JointOn | None, build: Build, row: Joint) -> tuple[str,
 
 def joint_name(joint: str) -> str:
     """Return how a joint of a bike is called: its row's name, and the end where a bike has two."""
-    end = joint_end(joint)
-    return f"{joint_row(joint).name}, {end}" if end else joint_row(joint).name
+    end, row = joint_end(joint), tables().joints.get(joint_id(joint))
+    name = joint_id(joint).replace("-", " ") if row is None else row.name
+    return f"{name}, {end}" if end else name
 
 
 def _seen(
@@ -275,7 +276,10 @@ def _seen(
     done: DoneSeen | None,
     given: _Given,
 ) -> JointSeen:
-    row, joint = joint_row(name), given.joints.get(name)
+    row = tables().joints.get(joint_id(name))
+    if row is None:
+        return _in_no_table(name, done)
+    joint = given.joints.get(name)
     found, setting, refused = None, None, ""
     marked = markings_at(bike, name)
     clamps = kinds_clamped(joint, given.build, row)
@@ -444,3 +448,34 @@ def any_torque(joint: str, markings: tuple[MarkingAskedOf, ...], today: date) ->
     )
     found = window(asked)
     return found, best_setting(found, torque_tools(), today)
+
+
+def _in_no_table(name: str, done: DoneSeen | None) -> JointSeen:
+    """A joint whose row was taken out of the tables: it stays on the sheet, open, and nothing is made up for it."""
+    said = "as its maker says"
+    return JointSeen(
+        joint=name,
+        name=joint_name(name),
+        place="frame",
+        count=1,
+        drive=("as found",),
+        hand=said,
+        preparation=said,
+        pattern=said,
+        parts=(),
+        critical="A",
+        caution="",
+        conflict="",
+        window=None,
+        setting=None,
+        tool_name="",
+        refused=f'"{name}" is in no table of joints any more: nothing is known of its torque. Put its row back into the tables.',
+        by_hand=False,
+        new_setting=True,
+        reasons=(),
+        warnings=(),
+        markings=(),
+        done=done,
+        bolt=None,
+        cautions=(),
+    )
