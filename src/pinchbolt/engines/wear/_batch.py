@@ -25,6 +25,7 @@ from pinchbolt.engines.wear._scale import Array
 PIECE = 256  # parts that a thread takes at a time
 THREADS = 2
 ONE_BY_ONE = 24  # parts that are sooner done as they stand than the compiled form is loaded
+POINTS = 13  # of use at which a law is laid down first
 MOST_LOG_ODDS = 50.0
 
 
@@ -113,7 +114,7 @@ def foretell(
         readings = len(part.low)
         cloud, slipped, _, before, _ = until_last(part, nodes)
         law = law_of(part, cloud, slipped, least_weight)
-        grid = grid_of(law)
+        grid = grid_of(law, POINTS)
         laid = chance_of(law, np.ones(len(grid)), grid)
         quantiles[i] = use_at(law, 1.0, levels, grid, laid, precision)
         figures[i, 0] = chance_of(law, one, now)[0]

@@ -62,9 +62,9 @@ def chance_of(law: Law, mark: Array, use: Array) -> Array:
     return np.where(unknown < 0.5, np.minimum(chance, unknown), chance)
 
 
-def grid_of(law: Law) -> Array:
+def grid_of(law: Law, points: int = GRID) -> Array:
     """Points of use at which the whole law is laid down: the same for every last reading."""
-    return np.sinh(np.linspace(GRID_LOW, GRID_HIGH, GRID)) * (GRID_SCALE * law.scale)
+    return np.sinh(np.linspace(GRID_LOW, GRID_HIGH, points)) * (GRID_SCALE * law.scale)
 
 
 def use_at(law: Law, mark: float, levels: Array, grid: Array, laid: Array, precision: float) -> Array:

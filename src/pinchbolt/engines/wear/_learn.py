@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._batch import ONE_BY_ONE, Batch, over, weigh
+from pinchbolt.engines.wear._compiled import compiled
 from pinchbolt.engines.wear._scale import Array
 
 NODES = 16
@@ -64,11 +65,7 @@ def weighed(batch: Batch) -> tuple[Array, Array, Array]:
     """Log evidence of each part, its slopes by mean log rate and by the mean of each bias (own scale)."""
     n = len(batch.mu)
     evidence, by_rate, by_bias = np.zeros(n), np.zeros(n), np.zeros((n, max(batch.bias.shape[1], 1)))
-    run = weigh
-    if n > ONE_BY_ONE:
-        from pinchbolt.engines.wear._compiled import compiled  # noqa: PLC0415
-
-        run = compiled()[1]
+    run = compiled()[1] if n > ONE_BY_ONE else weigh
     over(n, lambda a, b: run(batch, a, b, NODES, evidence, by_rate, by_bias))
     return evidence, by_rate, by_bias
 
