@@ -5,7 +5,8 @@ import pytest
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Marking
 from pinchbolt.workshop.build_sheet import parts_on
-from pinchbolt.workshop.torque_sheet import MarkingAsked, joint_seen, read_marking
+from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
+from pinchbolt.workshop.torque_sheet import joint_seen
 from pinchbolt.workshop.trade_tables import tables
 from tests.story import NOW, TODAY, joints_on
 from tests.workshop.bikes_told import AT_HANDOVER, BIKES, TOLD, asked

@@ -14,10 +14,11 @@ from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.work import Operation
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acting import act
-from pinchbolt.workshop.build_sheet import build_of, joint_names
+from pinchbolt.workshop.build_sheet import build_of
 from pinchbolt.workshop.checks import local_day, short
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.looking_up import finding_by_id, job_by_id, line_by_id
+from pinchbolt.workshop.opened_joints import opened_by
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.trade_tables import tables
 from pinchbolt.workshop.waiting import Waiting, waiting_for
@@ -271,25 +272,10 @@ def _checked(part: PartAsked) -> dict[str, object]:
     return {"name": name, "each": f"{part.each:.2f}", "count": part.count}
 
 
-_WHEEL_JOINTS = {
-    "rear-wheel-out": ("thru-rear", "axle-nut-rear", "axle-nut-motor", "quick-release:rear"),
-    "front-wheel-out": ("thru-front", "thru-pinch", "axle-nut-front", "quick-release:front"),
-}
-
-
 def _joints(operation: Operation, bike: Bike, finding: Finding | None) -> list[str]:
-    """Joints of this bike that the operation opens: its own, at the finding's end, and the axle where a wheel comes out."""
+    """Joints of this bike that the operation opens, as far as it is known which it has."""
     end = finding.part.place if finding and finding.part else ""
-    there = joint_names(build_of(bike))
-    own = [
-        name
-        for name in there
-        if joint_id(name) in operation.joints and (not end or joint_end(name) in ("", end))
-    ]
-    for block, wanted in _WHEEL_JOINTS.items():
-        if block in operation.shares:
-            own += [name for name in there if name in wanted or joint_id(name) in wanted]
-    return list(dict.fromkeys(own))
+    return [one.name for one in opened_by(operation, build_of(bike), end) if one.stands]
 
 
 def joint_id(name: str) -> str:

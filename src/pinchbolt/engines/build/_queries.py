@@ -122,6 +122,42 @@ def joints_of(build: Build) -> tuple[JointOn, ...]:
     return tuple(sorted(found.values(), key=lambda one: (order[one.row.id], one.name)))
 
 
+@dataclass(frozen=True, slots=True)
+class OpenJoints:
+    """Joints of which it is not known whether the bike has them: the one fact to ask first, and what waits for it."""
+
+    ask: Asked
+    joints: tuple[JointOn, ...]
+
+    @property
+    def critical(self) -> str:
+        """The class of the worst of them: A where one can throw the rider."""
+        return min(one.row.critical for one in self.joints)
+
+
+def open_joints(build: Build) -> tuple[OpenJoints, ...]:
+    """Return what must be asked before it is known which joints a bike has, one question for all that wait for it.
+
+    Where a joint stands in for a fact that is not known, its own line says so, and nothing is open.
+
+    Args:
+        build: The bike. [-]
+
+    Returns:
+        Questions in the order of the table of joints; none where all is known. [-]
+    """
+    joints = joints_of(build)
+    stood_in = {(ask.part.id, ask.fact.id) for one in joints if one.stands for ask in one.asks}
+    found: dict[tuple[int, str, str], tuple[Asked, list[JointOn]]] = {}
+    for one in joints:
+        if one.stands:
+            continue
+        ask = one.asks[0]
+        if (ask.part.id, ask.fact.id) not in stood_in:
+            found.setdefault((ask.part.id, ask.part.words, ask.fact.id), (ask, []))[1].append(one)
+    return tuple(OpenJoints(ask, tuple(waiting)) for ask, waiting in found.values())
+
+
 def joint_name(row: Joint, part: PartOn) -> str:
     """Return what a joint is called on a bike: its id, with the end or place of the part that brings it, where it has one.
 
