@@ -169,9 +169,9 @@ def take_off(asked: TakeOffAsked, *, by: int, key: str, now: datetime) -> PartCh
         day = _day(asked.day, now)
         if this.repeated:
             return PartChanged(part.pk)
-        if part.kind == "frame":
+        if kind.on_every_bike:
             raise NotPossibleNow(
-                "A bike is its frame: it is not taken off. Check the other bike in as one of its own."
+                f"Every bike has its {kind.words}: that does not come off. Replace it; another frame is another bike."
             )
         fitting, bike = _open_fitting(part)
         carried = [

@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 from django.db.models import QuerySet
 
-from pinchbolt.engines.build import Build
+from pinchbolt.engines.build import ELSEWHERE, Build
 from pinchbolt.engines.build import joints_of as joints_of_build
 from pinchbolt.engines.torque import (
     Before,
@@ -486,7 +486,7 @@ def _in_no_table(name: str, done: DoneSeen | None) -> JointSeen:
     return JointSeen(
         joint=name,
         name=joint_name(name),
-        place="frame",
+        place=ELSEWHERE,
         count=1,
         drive=("as found",),
         hand=said,

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from pinchbolt.engines.build import LimitOn, PartOn, drawn_pieces, limits_on, questions_of
+from pinchbolt.engines.build import ELSEWHERE, LimitOn, PartOn, drawn_pieces, limits_on, questions_of
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.workshop.build_sheet import build_of, sheet_of_bike
@@ -166,7 +166,7 @@ def _station(limit: Limit, on: PartOn) -> tuple[str, int]:
         if limit.id in place.limits and (not place.end or not on.side or place.end == on.side):
             return place.id, place.limits.index(limit.id)
     named = limit.station or on.station
-    return (named if named in tables().walk_round else "frame"), len(tables().limits)
+    return (named if named in tables().walk_round else ELSEWHERE), len(tables().limits)
 
 
 def pieces_on(job: Job) -> frozenset[str]:
