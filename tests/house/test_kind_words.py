@@ -23,16 +23,15 @@ NAMED_FOR_A_REASON = {
     "workshop/part_by_hand.py": "words that people type for a kind, and the chain where nothing is typed",
     "workshop/drive.py": "names of facts: a tyre's marking in the rules",
     "cli/wear.py": "the same method, and the chain where nothing is typed",
-    "bench/check_in/view.py": "what an owner leaves with a bike: a battery in a bag is on no build sheet",
+    "workshop/wear_bulk.py": "files of chains: the drive that a chain ran on, as the file says it",
 }
 # Files that still go by a kind's name where a row should say it; a file that is mended leaves this list.
 STILL_TO_MEND = {
-    "workshop/measured.py": 'the pitch of a chain: "chain" in percent',
-    "workshop/part_wear.py": 'the pitch of a chain: "chain" in percent',
-    "workshop/reading_words.py": 'the pitch of a chain: "chain" in percent',
-    "workshop/trade_laws.py": 'the pitch of a chain: "chain" in percent',
-    "workshop/usual.py": 'the pitch of a chain: "chain" in percent',
-    "workshop/walk_round.py": 'the pitch of a chain: "chain" in percent',
+    "workshop/build_offers.py": "the corner of what no table places: ELSEWHERE of engines/build",
+    "workshop/measured.py": "the pitch of a chain: Limit.is_elongation",
+    "workshop/part_wear.py": "the pitch of a chain: Limit.is_elongation",
+    "workshop/reading_words.py": "the pitch of a chain: Limit.is_elongation",
+    "workshop/usual.py": "the pitch of a chain: Limit.is_elongation",
     "records/specification.py": "columns of the release before; it goes with them",
 }
 

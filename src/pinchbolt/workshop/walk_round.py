@@ -214,7 +214,7 @@ def _choices(limit: Limit) -> tuple[Choice, ...]:
     """Buttons for what is not typed: the two sides of a chain gauge, the four steps of a feel, yes and no."""
     if limit.direction == "flag":
         return (Choice("no", word="no"), Choice("yes", word="yes"))
-    if limit.part == "chain" and limit.unit == "percent":
+    if limit.is_elongation:
         return (
             Choice("0.5 stays out", None, 0.5),
             Choice("drops in at 0.5, not at 0.75", 0.5, 0.75),
@@ -226,7 +226,7 @@ def _choices(limit: Limit) -> tuple[Choice, ...]:
 def _instruments(limit: Limit, rows: list[Instrument]) -> tuple[tuple[int, str], ...]:
     """Instruments on the board that read this row: the row's own first, then others that read its unit."""
     own = [(one.pk, one.name) for one in rows if one.table_id == limit.instrument]
-    if limit.part == "chain" and limit.unit == "percent":
+    if limit.is_elongation:
         own += [
             (one.pk, one.name)
             for one in rows
