@@ -31,6 +31,7 @@ STILL_TO_MEND = {
     "workshop/measured.py": "the pitch of a chain: Limit.is_elongation",
     "workshop/part_wear.py": "the pitch of a chain: Limit.is_elongation",
     "workshop/reading_words.py": "the pitch of a chain: Limit.is_elongation",
+    "workshop/trade_laws.py": "the pitch of a chain: Limit.is_elongation",
     "workshop/usual.py": "the pitch of a chain: Limit.is_elongation",
     "records/specification.py": "columns of the release before; it goes with them",
 }

@@ -14,7 +14,12 @@ def law_by_use(limit: Limit, use: str, speeds: int | None, marked: float | None 
 def chain_row(speeds: int) -> Limit:
     """Return the row of the limits that reads a chain of this many speeds in percent."""
     for row in tables().limits.values():
-        if row.is_elongation and speeds in row.speeds and row.id.startswith("chain-elongation-"):
+        if (
+            row.part == "chain"
+            and row.unit == "percent"
+            and speeds in row.speeds
+            and row.id.startswith("chain-elongation-")
+        ):
             return row
     sentence = f"speeds is {speeds}: chains of 1 to 14 sprockets are in the table. Count the sprockets."
     raise InputRefused(sentence, {"speeds": sentence})
