@@ -15,6 +15,7 @@ from pinchbolt.cli import main
 from pinchbolt.reference import check
 from tests import story
 from tests.api.conftest import enter, sign_in
+from tests.house.contributing import lists
 from tests.journeys.kind_by_rows import OWN_KINDS, SLIPS, OwnKind, read_again, trade_without, write
 from tests.story import NOW, Story
 from tests.workshop.ride_story import ride_of, take
@@ -108,6 +109,13 @@ class Doors:
 def doors(folder: Path, capsys: pytest.CaptureFixture[str]) -> Doors:
     """A workshop that works by these tables."""
     return Doors(capsys)
+
+
+def test_the_files_that_were_written_are_those_that_the_list_names(own: OwnKind) -> None:
+    """CONTRIBUTING.md names every table of a kind of part, and nothing but rows was needed."""
+    told = lists()["a kind of part"]
+    assert set(own.files) == told.tables and told.tables_always == {"part-kinds.toml"}
+    assert not any(path.endswith(".py") for path in told.always)
 
 
 @pytest.mark.parametrize("slip", SLIPS)

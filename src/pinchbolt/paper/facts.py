@@ -56,7 +56,7 @@ def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) 
         "title": f"{sheet} {seen.tag}-{job}, {shop.name}",
         "number": f"job {seen.tag}-{job}",
         "shop": {"name": shop.name, "town": shop.town, "demo": shop.is_demo},
-        "bike": {"tag": seen.tag, "words": seen.bike_words, "frame": found.bike.frame_number},
+        "bike": {"tag": seen.tag, "words": seen.bike_words, "frame_number": found.bike.frame_number},
         "owner": {"name": seen.owner},
         "heads": [
             ["owner", seen.owner],
@@ -76,7 +76,7 @@ def bike_head(sheet: str, tag: str, now: datetime, heads: Sequence[tuple[str, st
         "title": f"{sheet} {bike.tag}, {shop.name}",
         "number": "",
         "shop": {"name": shop.name, "town": shop.town, "demo": shop.is_demo},
-        "bike": {"tag": bike.tag, "words": bike.words, "frame": bike.frame_number},
+        "bike": {"tag": bike.tag, "words": bike.words, "frame_number": bike.frame_number},
         "owner": {"name": bike.owner.name},
         "heads": [
             ["owner", bike.owner.name],

@@ -19,8 +19,7 @@ from pinchbolt.records.models import Bike, Fitting, Marking
 from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.reference.rows.measure import Limit
-from pinchbolt.workshop.build_sheet import Sheet, parts_on, sheet_of_bike
-from pinchbolt.workshop.building import ALWAYS_THERE, FRAME
+from pinchbolt.workshop.build_sheet import Sheet, kind_row, parts_on, sheet_of_bike
 from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.mark_limit import can_be_marked
 from pinchbolt.workshop.movable import movable, movable_name
@@ -123,7 +122,7 @@ class PartShown:
     @property
     def comes_off(self) -> bool:
         """Whether it can be taken off: a bike is its frame."""
-        return self.kind != FRAME
+        return not kind_row(self.kind).on_every_bike
 
     @property
     def known(self) -> tuple[FactSeen, ...]:
@@ -234,7 +233,7 @@ def open_job(tag: str) -> int | None:
 
 def is_bare(tag: str) -> bool:
     """Return whether nothing is on a bike's build sheet yet but what every bike has."""
-    return {part.kind for part in parts_on(bike_by_tag(tag))} <= set(ALWAYS_THERE)
+    return all(kind_row(part.kind).on_every_bike for part in parts_on(bike_by_tag(tag)))
 
 
 class _Shown:

@@ -11,9 +11,6 @@ from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.workshop.build_sheet import facts_of_part, kind_row
 from pinchbolt.workshop.trade_tables import tables
 
-# Every bike has these, also one that is begun from nothing.
-FRAME = "frame"
-ALWAYS_THERE = (FRAME, "safety bolts")
 # What a typed count of speeds is of: the gears of a hub or gearbox before the sprockets.
 _COUNTED = ("gears", "sprockets_behind")
 
@@ -59,8 +56,9 @@ def bike_from_template(
     for one, facts in parts_of_template(row, speeds) if row is not None else ():
         fit_part(bike, *kind_and_place(one), today, start_facts=facts, start_known=False)
     if row is None:
-        for name in ALWAYS_THERE:
-            fit_part(bike, name, "", today, start_known=False)
+        for always in tables().kinds.values():
+            if always.on_every_bike:
+                fit_part(bike, always.id, "", today, start_known=False)
     return bike
 
 

@@ -11,7 +11,6 @@ from pinchbolt.records.models import Bike, BinPart, CornerCheck, Fitting, Part, 
 from pinchbolt.reference.rows.kinds import PartKind, Value
 from pinchbolt.workshop.acting import Act, act
 from pinchbolt.workshop.build_sheet import build_of, facts_of_part, kind_row
-from pinchbolt.workshop.building import FRAME
 from pinchbolt.workshop.checks import local_day, not_in_future
 from pinchbolt.workshop.looking_up import bike_by_tag, part_by_id
 from pinchbolt.workshop.part_questions import facts_of_kind, kind_named
@@ -170,9 +169,9 @@ def take_off(asked: TakeOffAsked, *, by: int, key: str, now: datetime) -> PartCh
         day = _day(asked.day, now)
         if this.repeated:
             return PartChanged(part.pk)
-        if part.kind == FRAME:
+        if kind.on_every_bike:
             raise NotPossibleNow(
-                "A bike is its frame: it is not taken off. Check the other bike in as one of its own."
+                f"Every bike has its {kind.words}: that does not come off. Replace it; another frame is another bike."
             )
         fitting, bike = _open_fitting(part)
         carried = [

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from pinchbolt.engines.build import Build, JointOn, clamped_by
+from pinchbolt.engines.build import ELSEWHERE, Build, JointOn, clamped_by
 from pinchbolt.engines.build import joints_of as joints_of_build
 from pinchbolt.engines.torque import (
     Before,
@@ -460,7 +460,7 @@ def _in_no_table(name: str, done: DoneSeen | None) -> JointSeen:
     return JointSeen(
         joint=name,
         name=joint_name(name),
-        place="frame",
+        place=ELSEWHERE,
         count=1,
         drive=("as found",),
         hand=said,

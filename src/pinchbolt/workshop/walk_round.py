@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from pinchbolt.engines.build import LimitOn, PartOn, drawn_pieces, limits_on, questions_of
+from pinchbolt.engines.build import ELSEWHERE, LimitOn, PartOn, drawn_pieces, limits_on, questions_of
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.workshop.build_sheet import build_of, kind_row, sheet_of_bike
@@ -179,7 +179,7 @@ def _station(limit: Limit, on: PartOn) -> tuple[str, int]:
         if limit.id in place.limits and (not place.end or not on.side or place.end == on.side):
             return place.id, place.limits.index(limit.id)
     named = limit.station or on.station
-    return (named if named in tables().walk_round else "frame"), len(tables().limits)
+    return (named if named in tables().walk_round else ELSEWHERE), len(tables().limits)
 
 
 def pieces_on(job: Job) -> frozenset[str]:
@@ -232,7 +232,7 @@ def _choices(limit: Limit) -> tuple[Choice, ...]:
     """Buttons for what is not typed: the two sides of a chain gauge, the four steps of a feel, yes and no."""
     if limit.direction == "flag":
         return (Choice("no", word="no"), Choice("yes", word="yes"))
-    if limit.part == "chain" and limit.unit == "percent":
+    if limit.is_elongation:
         return (
             Choice("0.5 stays out", None, 0.5),
             Choice("drops in at 0.5, not at 0.75", 0.5, 0.75),
@@ -244,7 +244,7 @@ def _choices(limit: Limit) -> tuple[Choice, ...]:
 def _instruments(limit: Limit, rows: list[Instrument]) -> tuple[tuple[int, str], ...]:
     """Instruments on the board that read this row: the row's own first, then others that read its unit."""
     own = [(one.pk, one.name) for one in rows if one.table_id == limit.instrument]
-    if limit.part == "chain" and limit.unit == "percent":
+    if limit.is_elongation:
         own += [
             (one.pk, one.name)
             for one in rows

@@ -29,7 +29,18 @@ MARKS = (
     "rust on the chain",
     "muddy",
 )
-LEFT = ("key", "battery", "charger", "front light", "rear light", "pump", "bottle", "bag", "lock", "axle key")
+LEFT = (
+    "key",
+    "e-bike battery",
+    "charger",
+    "front light",
+    "rear light",
+    "pump",
+    "bottle",
+    "bag",
+    "lock",
+    "axle key",
+)
 LIMITS = ("0", "30", "60", "100")
 WEEKS = ("20", "50", "80", "120", "200")
 

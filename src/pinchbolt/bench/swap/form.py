@@ -14,7 +14,7 @@ from pinchbolt.workshop.swap import SwapAsked
 
 # What is wanted most, as (field, words, unit, condition); the figure goes into the braces.
 WANTS = (
-    ("sprocket", "a biggest sprocket of at least", "teeth", "sprocket_big >= {}"),
+    ("sprocket_big", "a biggest sprocket of at least", "teeth", "sprocket_big >= {}"),
     ("sprocket_small", "a smallest sprocket of at most", "teeth", "sprocket_small <= {}"),
     ("rotor_front", "a front rotor of", "mm", "rotor_front == {}"),
     ("rotor_rear", "a rear rotor of", "mm", "rotor_rear == {}"),

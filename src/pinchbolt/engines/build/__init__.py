@@ -26,6 +26,7 @@ from pinchbolt.engines.build._queries import (
 from pinchbolt.engines.build._truth import all_hold, any_holds, holds
 from pinchbolt.engines.build.types import (
     CONFIRMING,
+    ELSEWHERE,
     SOURCES,
     Asked,
     Build,
@@ -39,6 +40,7 @@ from pinchbolt.engines.build.types import (
 __all__ = [
     "BEHIND",
     "CONFIRMING",
+    "ELSEWHERE",
     "OUTDOORS",
     "SOURCES",
     "Asked",

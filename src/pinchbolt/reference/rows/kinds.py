@@ -20,6 +20,7 @@ class PartKind(Row):
     of a wheel that `carries` it along, or a supply that is used up and stands on no build sheet. `rides`: which rides
     turn it. `station` is a place of the walk-round, with {end} for the part's own. `stands_for` names kinds that it is
     as well, unless such a part is on the build sheet at its end. `always` are facts that the kind itself settles.
+    `on_every_bike`: there from the first, and never off the build sheet.
     """
 
     id: str
@@ -28,6 +29,7 @@ class PartKind(Row):
     end: Literal["", "front", "rear"] = ""
     fitted_to: Literal["bike", "wheel", "supply"] = "bike"
     carries: bool = False
+    on_every_bike: bool = False
     rides: Rides = "all"
     station: str = ""
     drawn: str = ""
