@@ -13,7 +13,7 @@ import numpy as np
 from pinchbolt.engines.wear._batch import THREADS
 from pinchbolt.engines.wear._chain_batch import KINDS, ChainBatch, Told, base_mu, chain_batch, stated
 from pinchbolt.engines.wear._laws import USE_CLASSES
-from pinchbolt.engines.wear._learn import Belief, Slopes, first_belief, rounds, weighed
+from pinchbolt.engines.wear._learn import CLASS_SD, SHOP_SD, Belief, Slopes, first_belief, rounds, weighed
 from pinchbolt.engines.wear._lines import NEW, USUAL_KINDS, ChainLines, Kind, LearnedChains, Shop, Tuning
 from pinchbolt.engines.wear._scale import Array
 from pinchbolt.engines.wear._width import width_of
@@ -65,6 +65,13 @@ def learn_chains(
     known = _with_use(lines, replace(trade, chains=len(lines), closed=closed))
     belief = first_belief(len(shops), CLASSES, OPEN_BIAS, OPEN_BIAS_SD)
     tuning = known.tuning
+    if len(lines) < ENOUGH:
+        # The trade's spread of lives holds the differences between workshops; once those are levels, less is left.
+        between = SHOP_SD**2 + CLASS_SD**2
+        tuning = replace(
+            tuning,
+            spread=float(np.sqrt(max(tuning.spread**2 - between, (LEAST_SPREAD * tuning.spread) ** 2))),
+        )
 
     def by_workshop(count: int) -> None:
         rounds(belief, lines.shop, count, lambda: _slopes(lines, known, tuning, belief))
