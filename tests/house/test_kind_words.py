@@ -25,16 +25,6 @@ NAMED_FOR_A_REASON = {
     "cli/wear.py": "the same method, and the chain where nothing is typed",
     "workshop/wear_bulk.py": "files of chains: the drive that a chain ran on, as the file says it",
 }
-# Files that still go by a kind's name where a row should say it; a file that is mended leaves this list.
-STILL_TO_MEND = {
-    "workshop/build_offers.py": "the corner of what no table places: ELSEWHERE of engines/build",
-    "workshop/measured.py": "the pitch of a chain: Limit.is_elongation",
-    "workshop/part_wear.py": "the pitch of a chain: Limit.is_elongation",
-    "workshop/reading_words.py": "the pitch of a chain: Limit.is_elongation",
-    "workshop/trade_laws.py": "the pitch of a chain: Limit.is_elongation",
-    "workshop/usual.py": "the pitch of a chain: Limit.is_elongation",
-    "records/specification.py": "columns of the release before; it goes with them",
-}
 
 
 def kind_words(tree: ast.Module, room: str) -> Iterator[tuple[int, str]]:
@@ -85,7 +75,7 @@ def named() -> dict[str, list[str]]:
 
 def test_no_program_text_names_a_kind_of_part() -> None:
     """What follows from a kind stands in its row; a list of kinds in a file is a list that nobody keeps."""
-    allowed = {*NAMED_FOR_A_REASON, *STILL_TO_MEND}
+    allowed = set(NAMED_FOR_A_REASON)
     broken = [line for file, lines in named().items() if file not in allowed for line in lines]
     assert broken == []
 
@@ -94,7 +84,7 @@ def test_fewer_than_six_files_name_kinds_for_a_reason() -> None:
     """Each has its reason, is there, and does name one: a reason that is past is taken off the list."""
     assert len(NAMED_FOR_A_REASON) < 6
     assert all(len(reason) > 20 for reason in NAMED_FOR_A_REASON.values())
-    assert [file for file in (*NAMED_FOR_A_REASON, *STILL_TO_MEND) if file not in named()] == []
+    assert [file for file in NAMED_FOR_A_REASON if file not in named()] == []
 
 
 @pytest.mark.parametrize(

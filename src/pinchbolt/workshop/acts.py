@@ -151,7 +151,7 @@ def _corner(event: Event, beside: Beside) -> str:
 
 def _limit_marked(event: Event, beside: Beside) -> str:
     said = event.said
-    return f"{_what(said)}: marked {float(str(said.get('value', 0))):g} {said.get('unit', '')} for {said.get('limit', '')}"
+    return f"{_what(event)}: marked {float(str(said.get('value', 0))):g} {said.get('unit', '')} for {said.get('limit', '')}"
 
 
 def _marking(event: Event, beside: Beside) -> str:

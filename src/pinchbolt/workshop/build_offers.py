@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from pinchbolt.engines.build import ELSEWHERE
 from pinchbolt.records.models import Bike
 from pinchbolt.reference.rows.condition import Condition, word_of
 from pinchbolt.reference.rows.kinds import PartKind
@@ -107,7 +108,7 @@ def kinds_found(seen: BuildSeen, words: str) -> tuple[KindOffered, ...]:
 
 def corner_of(kind: PartKind, end: str) -> str:
     """Return the corner of the bike at which a part of this kind is; one that nobody foresaw is with the frame."""
-    return tables().spots.get(kind.station_at(end), "frame")
+    return tables().spots.get(kind.station_at(end), ELSEWHERE)
 
 
 def free_ends(seen: BuildSeen, kind: PartKind) -> tuple[str, ...]:

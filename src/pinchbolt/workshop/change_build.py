@@ -121,7 +121,7 @@ def add_part(asked: AddAsked, *, by: int, key: str, now: datetime) -> PartChange
             else Part.objects.create(kind=kind.id, place=end)
         )
         Fitting.objects.create(part=part, bike=bike, start=start, start_known=known)
-        this.said = {**_said(this), "part_id": part.pk, "what": _words(kind, end)}
+        this.said = {**_said(this), "part_id": part.pk, "words": _words(kind, end)}
         PartDescription.objects.create(
             event=this.write(bike=bike), part=part, facts=_known_ones(facts), source=source
         )
@@ -148,7 +148,7 @@ def replace(asked: ReplaceAsked, *, by: int, key: str, now: datetime) -> PartCha
         Fitting.objects.create(
             part=new, bike=fitting.bike, wheel=fitting.wheel, trainer=fitting.trainer, start=day
         )
-        this.said = {**_said(this), "part_id": new.pk, "what": _words(kind, old.place)}
+        this.said = {**_said(this), "part_id": new.pk, "words": _words(kind, old.place)}
         PartDescription.objects.create(
             event=this.write(bike=bike), part=new, facts=_known_ones(facts), source=source
         )
@@ -181,7 +181,7 @@ def take_off(asked: TakeOffAsked, *, by: int, key: str, now: datetime) -> PartCh
         _into_the_bins(part, kind, asked.gone_to, asked.price)
         this.said = {
             **_said(this),
-            "what": _words(kind, part.place),
+            "words": _words(kind, part.place),
             "with_it": [str(one) for one in carried],
         }
         this.write(bike=bike)
@@ -211,7 +211,7 @@ def describe(asked: DescribeAsked, *, by: int, key: str, now: datetime) -> PartC
 def write_description(this: Act, part: Part, facts: Mapping[str, Value | None], source: str) -> None:
     """Write facts of a part beside the event of an act."""
     bike = bike_of(part)
-    this.said = {**_said(this), "what": str(part)}
+    this.said = {**_said(this), "words": str(part)}
     PartDescription.objects.create(event=this.write(bike=bike), part=part, facts=dict(facts), source=source)
 
 

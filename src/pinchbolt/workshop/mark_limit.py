@@ -63,7 +63,7 @@ def mark_limit(asked: MarkLimitAsked, *, by: int, key: str, now: datetime) -> Li
         if this.repeated:
             return LimitMarked(row.id, value, table, row.unit)
         old = Marking.objects.filter(on_part=part, limit=row.id, event__corrected_by__isnull=True).first()
-        this.said = {"part": part.pk, "limit": row.id, "value": value, "unit": row.unit, "what": str(part)}
+        this.said = {"part": part.pk, "limit": row.id, "value": value, "unit": row.unit, "words": str(part)}
         Marking.objects.create(
             event=this.write(bike=bike, corrects=old.event if old else None),
             bike=bike,

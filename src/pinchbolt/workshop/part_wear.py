@@ -269,7 +269,7 @@ def _on_the_board(limit: Limit) -> list[Candidate]:
         row = tables().instruments.get(one.table_id)
         if row is None or (row.unit or "percent") != limit.unit:
             continue
-        if limit.part != "chain" and one.table_id != limit.instrument and limit.unit == "percent":
+        if not limit.is_elongation and one.table_id != limit.instrument and limit.unit == "percent":
             continue
         go_no_go = row.reads.startswith("interval")
         found.append(Candidate(one.name, gauge_known(one, limit).error, _GO_NO_GO_MARKS if go_no_go else ()))

@@ -32,6 +32,6 @@ def reading_words(forecast: Forecast, shown: str, gauge: str = "") -> str:
 def gauge_words(instrument: Instrument | None, limit: Limit) -> str:
     """Return what an instrument of this kind reads besides the wear, in words to set behind its reading."""
     row = tables().instruments.get(instrument.table_id) if instrument is not None else None
-    if row is None or limit.part != "chain" or limit.unit != "percent" or not row.bias:
+    if row is None or not limit.is_elongation or not row.bias:
         return ""
     return f" on a {row.name}, which also reads the rollers"
