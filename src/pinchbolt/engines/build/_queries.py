@@ -114,6 +114,8 @@ def open_joints(build: Build) -> tuple[OpenJoints, ...]:
 
     Returns:
         Questions in the order of the table of joints; none where all is known. [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
     """
     joints = joints_of(build)
     stood_in = {(ask.part.id, ask.fact.id) for one in joints if one.stands for ask in one.asks}
