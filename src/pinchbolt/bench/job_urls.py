@@ -37,6 +37,7 @@ urlpatterns = [
     path("work/line/", work.line_done, name="line_done"),
     path("work/torque/", torque_sheet.torque_sheet, name="torque_sheet"),
     path("work/torque/add/", torque_sheet.add, name="add_joint"),
+    path("work/torque/told/", torque_sheet.told, name="joint_told"),
     path("work/torque/<str:joint>/", torque_sheet.joint, name="joint"),
     path("work/torque/<str:joint>/done/", torque_sheet.done, name="done_value"),
     path("work/torque/<str:joint>/by-hand/", torque_sheet.by_hand, name="by_hand"),

@@ -54,6 +54,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("paper/tag/<str:tag>.pdf", hang_tag, name="hang_tag"),
     path("paper/bike/<str:tag>/bolt-round.pdf", bolt_round_sheet, name="bolt_round_sheet"),
     path("bike/<str:tag>/bolt-round/", rounds.bolt_round, name="bolt_round"),
+    path("bike/<str:tag>/bolt-round/told/", rounds.told, name="round_told"),
     path("bike/<str:tag>/bolt-round/<str:joint>/held/", rounds.held, name="round_held"),
     path("bike/<str:tag>/bolt-round/<str:joint>/moved/", rounds.moved, name="round_moved"),
     path("kit/", kit, name="kit"),

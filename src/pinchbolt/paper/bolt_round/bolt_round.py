@@ -15,6 +15,7 @@ def bolt_round_values(tag: str, which: str, now: datetime) -> dict[str, Any]:
         **bike_head("Bolt round", seen.tag, now, [("joints", ROUNDS[seen.which])]),
         "joints": [_joint(one) for one in seen.joints],
         "warnings": list(seen.warnings),
+        "open": [one.words for one in seen.open],
         "cautions": cautions_shown(seen.cautions, [one.joint for one in seen.joints]),
     }
 

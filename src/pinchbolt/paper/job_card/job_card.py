@@ -35,6 +35,7 @@ def job_card_values(job: int, now: datetime) -> dict[str, Any]:
         "tools": list(card.tools),
         "parts": [_part(part) for part in card.parts],
         "joints": [joint_shown(joint) for joint in joints],
+        "open": [one.words for one in told.open],
         "order": [reason.words for reason in told.order.reasons],
         "items": [_item(item) for item in sign_off_list(found, now).items],
         "cautions": cautions_shown(cautions(found.bike), joints),

@@ -19,6 +19,7 @@ def torque_sheet_values(job: int, now: datetime) -> dict[str, Any]:
     return {
         **head("Torque sheet", job, now, [("promised", time_text(found.promise))]),
         "joints": [joint_shown(joint) for joint in joints],
+        "open": [one.words for one in told.open],
         "order": [reason.words for reason in told.order.reasons],
         "cautions": cautions_shown(cautions(found.bike), joints),
     }
