@@ -28,7 +28,7 @@ def test_findings_have_the_words_verdicts_and_reasons_of_the_screen(asked_for: S
         assert " ".join(seen.words.split()) in paper
         assert seen.verdict in paper
         for reason in seen.reasons:
-            assert " ".join(reason["words"].split()) in paper
+            assert " ".join(reason.words.split()) in paper
         for doubt in seen.doubts:
             assert " ".join(doubt.split()) in paper
     assert "Read by Ines Holloway, Wed 25 Nov 2026." in paper

@@ -145,7 +145,7 @@ def test_earlier_parts_are_remembered_on_a_wheel_too() -> None:
     fitting.save()
     Fitting.objects.filter(part=rotor).update(bike=None, wheel=wheel)
     found = as_found(there, rotor, "rotor-thickness-1.8", 1.75)
-    assert [reason for reason in found.reasons if "1 earlier rotor of this bike" in reason["source"]]
+    assert [reason for reason in found.reasons if "1 earlier rotor of this bike" in reason.source]
 
 
 def test_the_chain_is_read_by_the_sprockets_that_are_there() -> None:

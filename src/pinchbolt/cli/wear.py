@@ -10,6 +10,7 @@ import typer
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
 from pinchbolt.values.about import about, worn
+from pinchbolt.values.ahead import left_words, use_words
 
 wear = typer.Typer(
     help="Wear: one part by hand, when to change chains, many chains from a file, learning.",
@@ -156,8 +157,8 @@ def part(
     lines = [
         f"{seen.verdict.value}: most likely {worn(now.median)} {law.unit} (8 in 10: {worn(now.wide.low)} to {worn(now.wide.high)}); "
         f"limit {law.limit:g} {law.unit}.",
-        f"To the limit: about {about(left.median)} {law.driver} (8 in 10: {about(left.wide.low)} to "
-        f"{about(left.wide.high)}); past it already with a chance of {seen.chance_past_limit:.0%}.",
+        f"To the limit: about {about(left.median)} {use_words(law.driver)} (8 in 10: "
+        f"{left_words(left.wide.low, left.wide.high)}); past it already with a chance of {seen.chance_past_limit:.0%}.",
         *(f"doubt: {doubt}" for doubt in seen.doubts),
         *(f"because {reason.words}" for reason in seen.reasons),
         *([found.honest] if found.honest else []),

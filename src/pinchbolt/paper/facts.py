@@ -3,12 +3,11 @@
 from collections.abc import Sequence
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any
 
 from django.utils import timezone
 
 from pinchbolt.drawing import verdict_mark, wear_rule
-from pinchbolt.values import Verdict
+from pinchbolt.values import Reason, Verdict
 from pinchbolt.values.money import money_text
 from pinchbolt.workshop.cautions import marking_wins
 from pinchbolt.workshop.find import FindingSeen
@@ -47,7 +46,7 @@ def verdict_shown(verdict: str) -> dict[str, object]:
     }
 
 
-def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) -> dict[str, Any]:
+def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) -> dict[str, object]:
     """Return what every sheet has at its head and foot; *heads* are further pairs beside the bike."""
     found, shop = job_by_id(job), terms()
     seen: JobSeen = job_seen(found, now)
@@ -68,7 +67,7 @@ def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) 
     }
 
 
-def bike_head(sheet: str, tag: str, now: datetime, heads: Sequence[tuple[str, str]]) -> dict[str, Any]:
+def bike_head(sheet: str, tag: str, now: datetime, heads: Sequence[tuple[str, str]]) -> dict[str, object]:
     """Return what a sheet of a bike without a job has at its head and foot."""
     bike, shop = bike_by_tag(tag), terms()
     return {
@@ -87,16 +86,15 @@ def bike_head(sheet: str, tag: str, now: datetime, heads: Sequence[tuple[str, st
     }
 
 
-def finding_shown(seen: FindingSeen) -> dict[str, Any]:
+def finding_shown(seen: FindingSeen) -> dict[str, object]:
     """Return a finding with its verdict, words, wear rule and reasons, as on the screen."""
-    title = f"{seen.part_words}, {seen.quantity}" if seen.forecast else seen.part_words
     rule = ""
     if seen.forecast:
         rule = wear_rule(
-            seen.forecast, title=title, width=_RULE_WIDTH_PT, size=_RULE_SIZE_PT, paper=True, words=False
+            seen.forecast, title=seen.title, width=_RULE_WIDTH_PT, size=_RULE_SIZE_PT, paper=True, words=False
         )
     return {
-        "title": title,
+        "title": seen.title,
         "verdict": verdict_shown(seen.verdict),
         "words": seen.words,
         "rule": rule,
@@ -107,7 +105,6 @@ def finding_shown(seen: FindingSeen) -> dict[str, Any]:
     }
 
 
-def reason_text(reason: dict[str, str]) -> str:
-    """Return a reason with its table row and source, where it has them."""
-    where = ", ".join(part for part in (reason.get("row", ""), reason.get("source", "")) if part)
-    return f"{reason['words']} [{where}]" if where else reason["words"]
+def reason_text(reason: Reason) -> str:
+    """Return a reason with its source and table row, where it has them."""
+    return f"{reason.words} [{reason.origin}]" if reason.origin else reason.words

@@ -1,8 +1,8 @@
 """What the estimate sheet says: findings with their wear rules, lines by verdict, money, and how it was worked out."""
 
 from datetime import datetime
+from decimal import Decimal
 from itertools import groupby
-from typing import Any
 
 from pinchbolt.paper.facts import finding_shown, head, money, time_text, verdict_shown
 from pinchbolt.values import Verdict
@@ -18,7 +18,7 @@ _NOT_KNOWN = (
 )
 
 
-def estimate_values(job: int, now: datetime) -> dict[str, Any]:
+def estimate_values(job: int, now: datetime) -> dict[str, object]:
     """Return the values of the estimate sheet."""
     found = job_by_id(job)
     priced, findings = estimate(found), findings_of(found)
@@ -57,7 +57,7 @@ def estimate_values(job: int, now: datetime) -> dict[str, Any]:
     }
 
 
-def _line(line: LineSeen) -> dict[str, Any]:
+def _line(line: LineSeen) -> dict[str, object]:
     left = line.money.cost_of_waiting
     return {
         "words": line.words,
@@ -73,14 +73,14 @@ def _line(line: LineSeen) -> dict[str, Any]:
     }
 
 
-def _left_words(left: Any) -> str:
+def _left_words(left: Decimal | None) -> str:
     """What leaving a line until the next visit is expected to cost."""
     if left is None:
         return "not known"
     return f"{money(left)} more" if left > 0 else f"{money(-left)} less" if left < 0 else "the same"
 
 
-def _money(priced: EstimateSeen) -> dict[str, Any]:
+def _money(priced: EstimateSeen) -> dict[str, object]:
     whole, agreed = priced.priced, priced.agreed
     return {
         "total": money(whole.total),
