@@ -103,14 +103,13 @@ def part_by_hand(asked: PartAsked, today: date) -> PartJudged:
         else number(asked.km, "km", "The distance since it was fitted", 0, 200000, "km")
     )
     reading = _reading(asked, row, km, today)
-    used = km if law.driver == "km" else None
+    used, start = (km if law.driver == "km" else None), _start(asked, km)
     if law.clock and reading is not None and reading.shown.is_value:
         # What is read of a clock is the use itself: nothing is measured, so nothing can be misread.
         used, reading = (reading.shown.low - law.new) / (law.limit - law.new) * law.median_life, None
+        start = "told"
     week = _week(law, use)
-    forecast = judge(
-        law, [reading] if reading else [], week, today, exposure_now=used, start=_start(asked, km)
-    )
+    forecast = judge(law, [reading] if reading else [], week, today, exposure_now=used, start=start)
     return PartJudged(row.id, forecast, HONEST if row.part == "chain" else "")
 
 

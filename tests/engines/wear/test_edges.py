@@ -142,7 +142,7 @@ def test_verdict_wear_road_and_day_never_contradict(km):
     for of in laws():
         if of.clock or of.driver != "km":
             continue
-        for k in (0.0, 0.3, 0.6, 0.9, 0.97, 1.02, 1.3, 1.9):
+        for k in (0.3, 0.9, 1.02, 1.9):
             assert contradictions(ask(of, km, shown(of.new + k * (of.limit - of.new)))) == [], (of.id, k)
 
 

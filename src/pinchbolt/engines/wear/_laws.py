@@ -144,6 +144,7 @@ def law_for(
         slow_use=_number(prior, "slow_use"),
         misread=held["misread"],
         clock=clock,
+        counted=getattr(limit_row, "instrument", "") == "record" and not clock,
         tail=held["tail-share"],
         tail_factor=held["tail-factor"],
         hub=held["hub-share"] if is_chain and prior["id"] != HUB_PRIOR else 0.0,

@@ -131,8 +131,8 @@ def _again(before: GaugeReading, now: GaugeReading) -> bool:
 
 
 def _marks(law: WearLaw, scale: OwnScale) -> Array:
-    """Where the law of a safety part is conditioned once it was read there."""
-    if not law.safety:
+    """Where the law is conditioned once it was read there: of a safety part, and of what is counted and not measured."""
+    if not law.safety and not law.counted:
         return np.zeros(0)
     return np.array([scale.warn, 1.0] if scale.warn < 1.0 else [1.0])
 

@@ -8,6 +8,8 @@ from pinchbolt.values import Verdict
 
 Curve = Callable[[float], float]
 
+# A count or a clock exactly at its mark has reached it: half, less what rounding takes.
+REACHED = 0.5 - 1e-3
 SAFETY_CHANCE = 0.05  # a safety part is called at this chance of being past its limit
 CALL_CHANCE = 0.20  # any other part is looked at again when one in five would be past its limit
 LONGEST_CHECK = 365  # days: a year without a look is the longest. Common practice, no source.
@@ -25,11 +27,11 @@ def verdict_by_chance(law: WearLaw, *, measured: bool, warn: float, limit: float
     (one chance in twenty) is dealt with before it leaves. What nobody measured is never called unsafe: it is to be
     measured. Nothing is overridden after this: a reading of a safety part past its limit has made that chance 1.
     """
-    if limit >= 0.5:
+    if limit >= REACHED:
         return law.at_limit if measured else milder(law.at_limit, Verdict.BEFORE_IT_LEAVES)
     if law.safety and limit >= SAFETY_CHANCE:
         return milder(law.at_limit, Verdict.BEFORE_IT_LEAVES if measured else Verdict.NEXT_VISIT)
-    if warn < 0.5:
+    if warn < REACHED:
         return Verdict.SOUND
     late = law.at_limit.rank > Verdict.NEXT_VISIT.rank
     return Verdict.NEXT_VISIT if late and soon >= 0.5 else Verdict.WATCH

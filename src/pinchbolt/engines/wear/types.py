@@ -36,7 +36,8 @@ class WearLaw:
 
     Growth is uneven: `noise` (None: 4 % of the median life) is fast unevenness, `slow_sd` the relative spread of slow
     unevenness (weather, seasons) that lasts about `slow_use` (None: a sixth of the median life), both in the driver's
-    unit. `misread` is the share of readings that are slips. A `clock` is time or distance itself: it needs no gauge.
+    unit. `misread` is the share of readings that are slips. A `clock` is time or distance itself: it needs no gauge; what
+    is `counted` from records is exact at its marks.
 
     Of the lives a share `tail` spreads `tail_factor` times as wide, and a share `hub` is of another kind that lasts
     `hub_lives` times as long (chains on a gear hub, unlabelled). A new part beds in by `run_in` (unit) over `run_km`.
@@ -68,6 +69,7 @@ class WearLaw:
     slow_use: float | None = None
     misread: float = 0.02
     clock: bool = False
+    counted: bool = False
     tail: float = 0.10
     tail_factor: float = 2.2
     hub: float = 0.0
