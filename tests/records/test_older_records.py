@@ -194,6 +194,12 @@ def test_who_carries_children_keeps_the_seat() -> None:
     assert missing(bike(words="child's bike, seat lowered")) == []
 
 
+def test_a_hub_gear_in_words_alone_is_put_on_the_sheet() -> None:
+    """A belt bike that was checked in by a build with a derailleur: its hub gear is asked for, and its number of gears is of it."""
+    assert missing(bike(words="belt, 5-speed hub gear")) == [("hub gear", "")]
+    assert missing(bike((PartThen(1, "hub gear"),), words="5-speed hub gear")) == []
+
+
 def test_gear_cables_say_how_it_is_shifted_and_a_hub_gear_that_it_coasts() -> None:
     """So that nobody is asked for the charge of a cable shifter's battery, nor for the lockring of a sprocket in a wire ring."""
     parts = tuple(PartThen(n, kind) for n, kind in enumerate(("shifters", "hub gear", "sprocket"), start=1))

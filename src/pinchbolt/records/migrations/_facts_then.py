@@ -10,7 +10,7 @@ from typing import Any
 
 from pinchbolt.records.migrations._joints_then import (
     BESIDE,
-    CARRIES,
+    IN_WORDS,
     JOINTS,
     LIMITS,
     MARKED,
@@ -356,7 +356,7 @@ def missing(bike: BikeThen) -> list[tuple[str, str]]:
         gone.append(("battery", ""))
     # Who wrote "two child seats" into a bike's words, or read the torque off a seat's block, had the seat before him.
     words = " ".join((bike.words.lower(), *(f"{name} {value}".lower() for name, value in bike.facts.items())))
-    for kind, said, joint in CARRIES:
+    for kind, said, joint in IN_WORDS:
         on_record = joint in {name.partition(":")[0] for name in (*bike.joints, *bike.marked)}
         if (on_record or any(word in words for word in said)) and kind not in {one for one, _ in kinds}:
             gone.append((kind, ""))

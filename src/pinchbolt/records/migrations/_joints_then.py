@@ -126,8 +126,9 @@ BESIDE = (
     ("gear cables", "hub gear", "shift_line", "cable"),
     ("hub gear", "sprocket", "sprocket_hold", "snap ring"),
 )
-# What carries or tows and stood in words or as a joint alone: (kind, words, joint).
-CARRIES = (
+# What stood in a bike's words or as a joint alone, and what fails with it can throw a rider: (kind, words, joint).
+IN_WORDS = (
     ("child seat", ("child seat", "child's seat", "childseat"), "child-seat-block"),
     ("hitch", ("trailer coupling", "trailer hitch", "towbar"), ""),
+    ("hub gear", ("hub gear", "gear hub"), ""),
 )
