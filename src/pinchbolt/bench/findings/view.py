@@ -43,7 +43,7 @@ class Row:
     @property
     def wanted(self) -> Next:
         """What is wanted next and by which day: as the owner hears it."""
-        return what_next(self.seen.verdict, self.seen.forecast, self.seen.day)
+        return what_next(self.seen)
 
     @property
     def is_chain(self) -> bool:
