@@ -123,7 +123,7 @@ def ahead_of(forecast: KeptForecast | None) -> Ahead | None:
     left, days, unit = forecast.to_limit, forecast.day_at_limit, use_words(forecast.law.driver)
     return Ahead(
         use="passed" if forecast.is_past else f"about {about(left.median)} {unit}",
-        use_interval=f"{left_words(left.wide.low, left.wide.high)} {unit}",
+        use_interval=left_words(left.wide.low, left.wide.high, unit),
         day_words=day_words(days.median),
         day_interval=days_between(*days.wide),
     )
