@@ -102,7 +102,7 @@ def test_the_owner_hears_one_sentence_with_the_day_of_the_finding() -> None:
     for limit in ("chain-elongation-12to13", "rotor-thickness-1.8"):
         for verdict in Verdict:
             found = with_left(seen_of(limit), 412.0, 1822.0, verdict=verdict.value)
-            told, wanted = owner_sentence(found), what_next(found.verdict, found.forecast, found.day)
+            told, wanted = owner_sentence(found), what_next(found)
             assert told.count(".") == 1
             assert wanted.words in told
             days = re.findall(r"\d+ [A-Z][a-z]+ \d{4}", told)

@@ -13,6 +13,7 @@ from pinchbolt.workshop.cautions import marking_wins
 from pinchbolt.workshop.find import FindingSeen
 from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id, terms
 from pinchbolt.workshop.shop_day import JobSeen, job_seen
+from pinchbolt.workshop.what_next import what_next
 
 _RULE_WIDTH_PT = 420.0
 _RULE_SIZE_PT = 8.2
@@ -87,8 +88,8 @@ def bike_head(sheet: str, tag: str, now: datetime, heads: Sequence[tuple[str, st
 
 
 def finding_shown(seen: FindingSeen) -> dict[str, object]:
-    """Return a finding with its verdict, words, wear rule and reasons, as on the screen."""
-    rule = ""
+    """Return a finding with its verdict, words, what is wanted by which day, wear rule and reasons, as on the screen."""
+    rule, wanted = "", what_next(seen)
     if seen.forecast:
         rule = wear_rule(
             seen.forecast, title=seen.title, width=_RULE_WIDTH_PT, size=_RULE_SIZE_PT, paper=True, words=False
@@ -97,6 +98,7 @@ def finding_shown(seen: FindingSeen) -> dict[str, object]:
         "title": seen.title,
         "verdict": verdict_shown(seen.verdict),
         "words": seen.words,
+        "wanted": f"{wanted.words[:1].upper()}{wanted.words[1:]}." if wanted.day else "",
         "rule": rule,
         "rule_words": f"Wear rule. {seen.words}",
         "reasons": [reason_text(reason) for reason in seen.reasons],

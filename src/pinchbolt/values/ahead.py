@@ -27,22 +27,23 @@ def sure_words(chance: float) -> str:
     return "over 99%" if chance > 0.99 else f"{chance:.0%}"
 
 
-def left_words(low: float, high: float) -> str:
+def left_words(low: float, high: float, unit: str = "") -> str:
     """Return what is left by its two ends, with the digits that count.
 
     Args:
         low: Least use that is left; below 0 it is passed. [km, h or days]
         high: Most use that is left; infinite where there is no end. [the same]
+        unit: In words, where it does not stand beside it already. [-]
 
     Example:
         >>> from math import inf
-        >>> left_words(310, 1013), left_words(310, inf), left_words(120, 120)
-        ('310 to 1,000', '310 or more', '120')
+        >>> left_words(310, 1013), left_words(310, inf, "km"), left_words(120, 120)
+        ('310 to 1,000', '310 km or more', '120')
     """
     least, most = about(low), about(high)
     if most == "any":
-        return f"{least} or more"
-    return least if least == most else f"{least} to {most}"
+        return f"{least} {unit}".rstrip() + " or more"
+    return f"{least if least == most else f'{least} to {most}'} {unit}".rstrip()
 
 
 def day_words(day: date | None) -> str:

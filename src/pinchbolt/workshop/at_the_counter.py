@@ -90,7 +90,7 @@ def _told(found: FindingSeen, lines: list[LineSeen]) -> Told:
 
 def owner_sentence(found: FindingSeen) -> str:
     """Return a finding as it is said to the owner: how long it lasts by its ends, and what we want, with one day at most."""
-    wanted = what_next(found.verdict, found.forecast, found.day).words
+    wanted = what_next(found).words
     if found.forecast:
         return f"{_lasts(found, found.forecast)}; {wanted}."
     if not found.limit:

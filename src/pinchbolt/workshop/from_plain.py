@@ -1,7 +1,7 @@
 """Plain JSON values back as the types that they were before `as_json`; what does not fit is named by its place."""
 
-from collections.abc import Mapping
-from dataclasses import MISSING, Field, fields, is_dataclass
+from collections.abc import Callable, Hashable, Mapping
+from dataclasses import MISSING, fields, is_dataclass
 from datetime import date
 from enum import Enum
 from functools import cache
@@ -10,18 +10,29 @@ from types import NoneType, UnionType
 from typing import Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 T = TypeVar("T")
+Reader = Callable[[object], object]
 
 # An infinite end is kept as null: which end it was follows from its name.
 _OPEN = {"low": -inf, "high": inf, "median": inf}
 
 
-def from_plain(kind: type[T], told: object, where: str = "") -> T:
+class _Unfit(ValueError):
+    """Something that does not fit; each level that it passes on its way out puts its name before it."""
+
+    def __init__(self, words: str, place: tuple[str, ...] = ()) -> None:
+        super().__init__(f"{'.'.join(place) or 'it'} {words}")
+        self.words, self.place = words, place
+
+    def inside(self, name: str) -> "_Unfit":
+        return _Unfit(self.words, (name, *self.place))
+
+
+def from_plain(kind: type[T], told: object) -> T:
     """Return *told* as a *kind*: fields that are not there take their default, those that *kind* does not know are left.
 
     Args:
-        kind: A dataclass of plain values, days, verdicts, tuples and dataclasses like it. [-]
+        kind: A dataclass of plain values, days, verdicts, tuples and dataclasses like it, or a tuple of such. [-]
         told: What `as_json` made of one, now or in an earlier release. [-]
-        where: What *told* is called in a complaint. [-]
 
     Returns:
         The value; an end that is null is infinite again. [-]
@@ -29,70 +40,98 @@ def from_plain(kind: type[T], told: object, where: str = "") -> T:
     Raises:
         ValueError: Something is missing or is of another kind; the words say what and where.
     """
-    return cast(T, _read(kind, told, where))
-
-
-def _read(kind: object, told: object, where: str) -> object:
-    origin, inside = get_origin(kind), get_args(kind)
-    if origin in (Union, UnionType):
-        if told is None and NoneType in inside:
-            return None
-        return _read(next(one for one in inside if one is not NoneType), told, where)
-    if origin is Literal:
-        return _fits(told in inside, told, where)
-    if origin is tuple:
-        return _row(inside, told, where)
-    if isinstance(kind, type):
-        return _one(kind, told, where)
-    raise TypeError(f"{where}: {kind} is no kind of plain value")
-
-
-def _one(kind: type, told: object, where: str) -> object:
-    if is_dataclass(kind):
-        return _object(kind, told, where)
-    if issubclass(kind, Enum):
-        return kind(_fits(told in [one.value for one in kind], told, where))
-    if kind is date:
-        return date.fromisoformat(str(_fits(isinstance(told, str), told, where)))
-    if kind is float:
-        _fits(isinstance(told, int | float) and not isinstance(told, bool), told, where)
-        return float(cast(float, told))
-    return _fits(type(told) is kind, told, where)
-
-
-def _object(kind: type, told: object, where: str) -> object:
-    if not isinstance(told, Mapping):
-        raise ValueError(f"{where or 'it'} is {str(told)[:40]!r}")
-    given = {}
-    for field, hint in _fields(kind):
-        name = f"{where}.{field.name}".lstrip(".")
-        if field.name in told:
-            value = told[field.name]
-            is_open = value is None and hint is float and field.name in _OPEN
-            given[field.name] = _OPEN[field.name] if is_open else _read(hint, value, name)
-        elif field.default is MISSING and field.default_factory is MISSING:
-            raise ValueError(f"{name} is missing")
-    return kind(**given)
-
-
-def _row(inside: tuple[object, ...], told: object, where: str) -> object:
-    if not isinstance(told, list | tuple):
-        raise ValueError(f"{where} is {str(told)[:40]!r}")
-    kinds = (inside[0],) * len(told) if inside[-1] is Ellipsis else inside
-    if len(kinds) != len(told):
-        raise ValueError(f"{where} has {len(told)} entries, not {len(kinds)}")
-    return tuple(
-        _read(kind, one, f"{where}.{n}") for n, (kind, one) in enumerate(zip(kinds, told, strict=True))
-    )
-
-
-def _fits(it_does: bool, told: object, where: str) -> object:
-    if not it_does:
-        raise ValueError(f"{where} is {str(told)[:40]!r}")
-    return told
+    return cast(T, _reader(cast(Hashable, kind))(told))
 
 
 @cache
-def _fields(kind: type) -> tuple[tuple["Field[object]", object], ...]:
+def _reader(kind: object) -> Reader:
+    """How a value of *kind* is read, worked out once."""
+    origin, inside = get_origin(kind), get_args(kind)
+    if origin in (Union, UnionType):
+        other = _reader(next(one for one in inside if one is not NoneType))
+        return lambda told: None if told is None else other(told)
+    if origin is Literal:
+        return _known(lambda told: told in inside)
+    if origin is tuple:
+        return _entries(inside)
+    if not isinstance(kind, type):
+        raise TypeError(f"{kind} is no kind of plain value")
+    if is_dataclass(kind):
+        return _object(kind)
+    if issubclass(kind, Enum):
+        values = {one.value: one for one in kind}
+        return lambda told: values[_fits(isinstance(told, str) and told in values, told)]
+    if kind is date:
+        return _day
+    if kind is float:
+        # A truth is no figure, though Python counts it as one.
+        return lambda told: float(cast(float, told)) if type(told) in (float, int) else _fits(False, told)
+    return _known(lambda told: type(told) is kind)
+
+
+def _object(kind: type) -> Reader:
     hints = get_type_hints(kind)
-    return tuple((field, hints[field.name]) for field in fields(kind))
+    known = [(one.name, hints[one.name], _reader(hints[one.name])) for one in fields(kind)]
+    needed = {one.name for one in fields(kind) if one.default is MISSING and one.default_factory is MISSING}
+
+    def read(told: object) -> object:
+        if not isinstance(told, Mapping):
+            return _fits(False, told)
+        given = {}
+        for name, hint, reader in known:
+            if name in told:
+                value = told[name]
+                is_open = value is None and hint is float and name in _OPEN
+                given[name] = _OPEN[name] if is_open else _inside(name, reader, value)
+            elif name in needed:
+                raise _Unfit("is missing", (name,))
+        try:
+            return kind(**given)
+        except ValueError as fault:
+            raise _Unfit(f"can't be: {fault}") from fault
+
+    return read
+
+
+def _entries(inside: tuple[object, ...]) -> Reader:
+    """Any number of entries of one kind, or one of each kind."""
+    any_number = inside[-1] is Ellipsis
+    readers = [_reader(one) for one in inside if one is not Ellipsis]
+
+    def read(told: object) -> object:
+        if not isinstance(told, list | tuple):
+            return _fits(False, told)
+        if not any_number and len(told) != len(readers):
+            raise _Unfit(f"has {len(told)} entries, not {len(readers)}")
+        each = readers * len(told) if any_number else readers
+        try:
+            return tuple([reader(one) for reader, one in zip(each, told, strict=True)])
+        except _Unfit:
+            # Only now does it matter which one it was.
+            return tuple(_inside(str(n), each[n], one) for n, one in enumerate(told))
+
+    return read
+
+
+def _day(told: object) -> object:
+    try:
+        return date.fromisoformat(cast(str, told))
+    except (TypeError, ValueError):
+        return _fits(False, told)
+
+
+def _known(fits: Callable[[object], bool]) -> Reader:
+    return lambda told: _fits(fits(told), told)
+
+
+def _inside(name: str, reader: Reader, told: object) -> object:
+    try:
+        return reader(told)
+    except _Unfit as fault:
+        raise fault.inside(name) from None
+
+
+def _fits(it_does: bool, told: object) -> object:
+    if not it_does:
+        raise _Unfit(f"is {str(told)[:40]!r}")
+    return told

@@ -53,4 +53,4 @@ def kept_forecast(told: object) -> KeptForecast | None:
 
 def kept_reasons(told: object) -> tuple[Reason, ...]:
     """Return the reasons of a finding from the record."""
-    return from_plain(tuple[Reason, ...], told, "reasons")
+    return from_plain(tuple[Reason, ...], told)

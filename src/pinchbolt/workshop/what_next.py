@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.kept_forecast import KeptForecast
+from pinchbolt.workshop.find import FindingSeen
 
 _BARE = {
     Verdict.SOUND: "nothing to do",
@@ -23,13 +23,13 @@ class Next:
     day: date | None
 
 
-def what_next(verdict: str, forecast: KeptForecast | None, read_on: date) -> Next:
+def what_next(found: FindingSeen) -> Next:
     """Return what is wanted next: another look by a day, the work by a day, or the verdict's own word.
 
     The work of a next visit is wanted by the first day on which the limit may be reached (1 in 10), another look by the
     forecast's own day for it.
     """
-    said = Verdict(verdict)
+    said, forecast, read_on = Verdict(found.verdict), found.forecast, found.day
     if forecast is None:
         return Next(_BARE[said], None)
     if said == Verdict.NEXT_VISIT:

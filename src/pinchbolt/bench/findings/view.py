@@ -43,7 +43,7 @@ class Row:
     @property
     def wanted(self) -> Next:
         """What is wanted next and by which day: as the owner hears it."""
-        return what_next(self.seen.verdict, self.seen.forecast, self.seen.day)
+        return what_next(self.seen)
 
     @property
     def is_chain(self) -> bool:
@@ -123,7 +123,7 @@ def ahead_of(forecast: KeptForecast | None) -> Ahead | None:
     left, days, unit = forecast.to_limit, forecast.day_at_limit, use_words(forecast.law.driver)
     return Ahead(
         use="passed" if forecast.is_past else f"about {about(left.median)} {unit}",
-        use_interval=f"{left_words(left.wide.low, left.wide.high)} {unit}",
+        use_interval=left_words(left.wide.low, left.wide.high, unit),
         day_words=day_words(days.median),
         day_interval=days_between(*days.wide),
     )

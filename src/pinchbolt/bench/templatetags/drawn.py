@@ -20,7 +20,7 @@ from pinchbolt.drawing import (
     wear_rule,
 )
 from pinchbolt.engines.gearing import Gears
-from pinchbolt.values.money import money_text
+from pinchbolt.values.money import if_left_text, money_text
 from pinchbolt.workshop.bike_sheet import PartSeen
 from pinchbolt.workshop.drawn_bike import shape_of
 from pinchbolt.workshop.find import FindingSeen
@@ -148,6 +148,12 @@ def in_place(address: str) -> SafeString:
 def money(amount: Decimal | None, currency: str) -> str:
     """An amount of money as it is printed."""
     return "" if amount is None else money_text(amount, currency)
+
+
+@register.simple_tag
+def if_left(cost: Decimal | None, currency: str) -> str:
+    """What leaving a line is expected to cost beside doing it now."""
+    return if_left_text(cost, currency)
 
 
 @register.filter

@@ -1,15 +1,15 @@
 """What the estimate sheet says: findings with their wear rules, lines by verdict, money, and how it was worked out."""
 
 from datetime import datetime
-from decimal import Decimal
 from itertools import groupby
 
 from pinchbolt.paper.facts import finding_shown, head, money, time_text, verdict_shown
 from pinchbolt.values import Verdict
+from pinchbolt.values.money import if_left_text
 from pinchbolt.workshop.cautions import cautions
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.handover_sheet import handover_sheet
-from pinchbolt.workshop.looking_up import job_by_id
+from pinchbolt.workshop.looking_up import job_by_id, terms
 from pinchbolt.workshop.price import EstimateSeen, LineSeen, estimate
 
 _NOT_KNOWN = (
@@ -58,7 +58,6 @@ def estimate_values(job: int, now: datetime) -> dict[str, object]:
 
 
 def _line(line: LineSeen) -> dict[str, object]:
-    left = line.money.cost_of_waiting
     return {
         "words": line.words,
         "safety": line.safety,
@@ -67,17 +66,10 @@ def _line(line: LineSeen) -> dict[str, object]:
         "labour": money(line.money.labour),
         "parts_total": money(line.money.parts_total),
         "total": money(line.money.total),
-        "left": _left_words(left),
+        "left": if_left_text(line.money.cost_of_waiting, terms().currency),
         "answer": line.answer,
         "how": line.answered_how,
     }
-
-
-def _left_words(left: Decimal | None) -> str:
-    """What leaving a line until the next visit is expected to cost."""
-    if left is None:
-        return "not known"
-    return f"{money(left)} more" if left > 0 else f"{money(-left)} less" if left < 0 else "the same"
 
 
 def _money(priced: EstimateSeen) -> dict[str, object]:
