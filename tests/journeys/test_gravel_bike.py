@@ -214,7 +214,7 @@ def set_the_bar(bench: Bench) -> float:
     bench.press("stand 1")
     expect(page.locator(".job-where")).to_contain_text("on stand 1")
     bench.open("work/torque")
-    page.get_by_label("joint of this bike").select_option("stem-face-4")
+    page.get_by_label("joint of this bike").select_option("stem-face-4-carbon")
     bench.press("put it on the sheet")
     for part, most in (("handlebar", BAR_MAX_N_M), ("stem", STEM_MAX_N_M)):
         bench.unfold("read a marking")
