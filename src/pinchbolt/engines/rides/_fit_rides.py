@@ -28,7 +28,7 @@ from pinchbolt.engines.rides._points import (
     moment,
     summed,
 )
-from pinchbolt.engines.rides._sport import BRANCHES, SPORTS, is_indoors, is_ride
+from pinchbolt.engines.rides._sport import Sport, is_indoors, sport_by_number
 from pinchbolt.engines.rides.types import Ride
 from pinchbolt.errors import InputRefused
 
@@ -57,10 +57,11 @@ class _Told:
     descent: float | None
     kcal: float | None
     work: float | None
-    sport: str
+    sport: Sport
 
 
-_NOTHING = _Told(None, None, None, None, None, None, None, None, None, "")
+_NO_SPORT = Sport("", None)
+_NOTHING = _Told(None, None, None, None, None, None, None, None, None, _NO_SPORT)
 
 
 def fit_rides(name: str, data: bytes) -> tuple[Ride, ...]:
@@ -142,7 +143,7 @@ def _unrolled(packed: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def _sessions(part: FitPart) -> list[_Told]:
-    """What each session says; sessions between two sports (changing shoes) are no ride and are left out."""
+    """What each session says; those between two sports (changing shoes) are left out, where there are others."""
     many = part.count(SESSION)
 
     def at(number: int, scale: float, row: int) -> float | None:
@@ -153,8 +154,6 @@ def _sessions(part: FitPart) -> list[_Told]:
     starts = _times(part.column(SESSION, 2))
     for row in range(many):
         sport = _sport(part.column(SESSION, 5)[row], part.column(SESSION, 6)[row])
-        if "transition" in sport:
-            continue
         start = float(starts[row])
         found.append(
             _Told(
@@ -170,7 +169,7 @@ def _sessions(part: FitPart) -> list[_Told]:
                 sport,
             )
         )
-    return found
+    return [one for one in found if "transition" not in one.sport.words] or found
 
 
 def _laps(part: FitPart) -> _Told:
@@ -203,15 +202,8 @@ def _short(seconds: float | None) -> float | None:
     return seconds if seconds is not None and 0 <= seconds <= MOST_ELAPSED_S else None
 
 
-def _sport(sport: float, branch: float) -> str:
-    words = [
-        names[int(number)]
-        for names, number in ((SPORTS, sport), (BRANCHES, branch))
-        if np.isfinite(number) and int(number) in names
-    ]
-    if np.isfinite(sport) and int(sport) not in SPORTS:
-        words.insert(0, f"sport {int(sport)}")
-    return " ".join(dict.fromkeys(word for word in words if word != "generic"))
+def _sport(sport: float, branch: float) -> Sport:
+    return sport_by_number(*(int(one) if np.isfinite(one) else None for one in (sport, branch)))
 
 
 def _ride(told: _Told, sums: Sums, part: FitPart) -> Ride | None:
@@ -227,7 +219,7 @@ def _ride(told: _Told, sums: Sums, part: FitPart) -> Ride | None:
     if start is None:
         said.append("no point tells its day")
     timed = told.moving if told.moving is not None else told.timer
-    sport = told.sport or _sport_message(part)
+    sport = told.sport if told.sport != _NO_SPORT else _sport_message(part)
     return Ride(
         start=moment(start) if start is not None else None,
         elapsed_s=elapsed,
@@ -238,9 +230,10 @@ def _ride(told: _Told, sums: Sums, part: FitPart) -> Ride | None:
         descent_m=told.descent if told.descent is not None else sums.descent,
         energy_kj=told.kcal * _KJ_PER_KCAL if told.kcal else None,
         work_kj=told.work / 1000 if told.work else (sums.work_j / 1000 if sums.work_j else None),
-        indoor=is_indoors(sport) or (False if sums.has_places else None),
-        is_ride=is_ride(sport),
-        sport=sport,
+        indoor=is_indoors(sport.words) or (False if sums.has_places else None),
+        is_ride=sport.is_ride,
+        sport=sport.words,
+        ask=sport.ask,
         damaged=tuple(said),
     )
 
@@ -305,9 +298,9 @@ def _made(part: FitPart) -> float | None:
     return None
 
 
-def _sport_message(part: FitPart) -> str:
+def _sport_message(part: FitPart) -> Sport:
     kind, branch = part.column(SPORT, 0), part.column(SPORT, 1)
-    return _sport(kind[0], branch[0]) if kind.size and branch.size else ""
+    return _sport(kind[0], branch[0]) if kind.size and branch.size else _NO_SPORT
 
 
 def _device(part: FitPart) -> tuple[str, str]:

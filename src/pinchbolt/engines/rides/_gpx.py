@@ -1,7 +1,7 @@
 """GPX 1.1 (and 1.0): tracks of points with times. Structure: the GPX schema; extensions by the names in use."""
 
 from pinchbolt.engines.rides._points import Sums, moment, summed
-from pinchbolt.engines.rides._sport import is_indoors, is_ride
+from pinchbolt.engines.rides._sport import is_indoors, sport_by_words
 from pinchbolt.engines.rides._track import NAN, Track
 from pinchbolt.engines.rides._xml import number, seconds, walk_xml
 from pinchbolt.engines.rides.types import Ride
@@ -82,8 +82,7 @@ def _ride(sums: Sums, words: str, device: str) -> Ride:
     said = list(sums.said)
     if sums.start is None:
         said.append("no point tells its day")
-    sport = " ".join(words.split()).lower()[:60]
-    sport = "cycling" if sport == "1" else sport
+    sport = sport_by_words(words)
     return Ride(
         start=moment(sums.start) if sums.start is not None else None,
         elapsed_s=sums.elapsed,
@@ -93,9 +92,10 @@ def _ride(sums: Sums, words: str, device: str) -> Ride:
         ascent_m=sums.ascent,
         descent_m=sums.descent,
         work_kj=sums.work_j / 1000 if sums.work_j else None,
-        indoor=is_indoors(sport),
-        is_ride=is_ride(sport),
-        sport=sport,
+        indoor=is_indoors(sport.words),
+        is_ride=sport.is_ride,
+        sport=sport.words,
+        ask=sport.ask,
         device=device,
         damaged=tuple(said),
     )
@@ -141,6 +141,7 @@ def _together(one: Ride, other: Ride) -> Ride:
         indoor=one.indoor,
         is_ride=one.is_ride,
         sport=one.sport,
+        ask=one.ask,
         device=one.device,
         damaged=tuple(dict.fromkeys((*one.damaged, *other.damaged))),
     )

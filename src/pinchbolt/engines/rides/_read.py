@@ -2,18 +2,24 @@
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from hashlib import sha256
 
 from pinchbolt.engines.rides._fit_rides import fit_rides
 from pinchbolt.engines.rides._gpx import gpx_rides
 from pinchbolt.engines.rides._table import table_rides
 from pinchbolt.engines.rides._tcx import tcx_rides
-from pinchbolt.engines.rides.types import RideFile
+from pinchbolt.engines.rides.types import Ride, RideFile
 from pinchbolt.errors import InputRefused
 
 MOST_BYTES = 128 * 1024 * 1024
 """A day of riding takes 10 MB at most; above this it is no ride file. Our assumption."""
 
+LEAST_RIDING_M_PER_S, MOST_RIDING_M_PER_S = 7 / 3.6, 60 / 3.6
+"""Slower on average while moving is walking, faster is driving. Our assumption, no source. [m/s]"""
+
+KM_H_PER_M_S = 3.6
+_TELLS_PACE_S = 300.0
 _HEAD = 4096
 _ROOT = re.compile(rb"<(?:[\w.-]+:)?(gpx|TrainingCenterDatabase)[\s>/]")
 
@@ -65,7 +71,19 @@ def read_ride_file(name: str, data: bytes, columns: Mapping[str, str] | None = N
         rides = table_rides(name, data, columns or {})
     else:
         raise InputRefused(f"{name} is no ride file: FIT, GPX, TCX and CSV can be read. Choose another file.")
-    return RideFile(name, form, sha256(data).hexdigest(), rides)
+    return RideFile(name, form, sha256(data).hexdigest(), tuple(_doubted(ride) for ride in rides))
+
+
+def _doubted(ride: Ride) -> Ride:
+    """A ride whose file tells no sport, at a pace that is none of a bike's, is asked about."""
+    if ride.is_ride is not None or ride.ask or ride.moving_s < _TELLS_PACE_S or ride.distance_m <= 0:
+        return ride
+    pace = ride.distance_m / ride.moving_s
+    if LEAST_RIDING_M_PER_S <= pace <= MOST_RIDING_M_PER_S:
+        return ride
+    return replace(
+        ride, ask=f"was it riding? It tells no sport and went at {pace * KM_H_PER_M_S:.0f} km an hour"
+    )
 
 
 def form_of(name: str, data: bytes) -> str:

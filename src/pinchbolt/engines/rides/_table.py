@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from math import isfinite
 
 from pinchbolt.engines.rides._points import MOST_DISTANCE_M, MOST_ELAPSED_S, is_sensible, seconds_of
-from pinchbolt.engines.rides._sport import is_indoors, is_ride
+from pinchbolt.engines.rides._sport import is_indoors, sport_by_words
 from pinchbolt.engines.rides.types import NO_HOUR, Ride
 from pinchbolt.errors import InputRefused
 
@@ -113,7 +113,7 @@ def _ride(cells: Mapping[str, str], decimal_comma: bool) -> Ride:
         _duration(cells, "elapsed_s", decimal_comma),
         _duration(cells, "moving_s", decimal_comma),
     )
-    sport = cells.get("sport", "")[:60].lower()
+    sport = sport_by_words(cells.get("sport", ""))
     return Ride(
         start=start,
         elapsed_s=max(elapsed or 0.0, moving or 0.0),
@@ -123,9 +123,10 @@ def _ride(cells: Mapping[str, str], decimal_comma: bool) -> Ride:
         ascent_m=_figure(cells, "ascent_m", 50000.0, decimal_comma),
         descent_m=_figure(cells, "descent_m", 50000.0, decimal_comma),
         energy_kj=_figure(cells, "energy_kj", 200000.0, decimal_comma),
-        indoor=_indoor(cells.get("indoor"), sport),
-        is_ride=is_ride(sport),
-        sport=sport,
+        indoor=_indoor(cells.get("indoor"), sport.words),
+        is_ride=sport.is_ride,
+        sport=sport.words,
+        ask=sport.ask,
         device=cells.get("device", "")[:120],
         bike=cells.get("bike", "")[:120],
         damaged=said,

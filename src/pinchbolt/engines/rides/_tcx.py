@@ -10,7 +10,7 @@ from pinchbolt.engines.rides._points import (
     moment,
     summed,
 )
-from pinchbolt.engines.rides._sport import is_indoors, is_ride
+from pinchbolt.engines.rides._sport import is_indoors, sport_by_words
 from pinchbolt.engines.rides._track import NAN, Track
 from pinchbolt.engines.rides._xml import number, seconds, walk_xml
 from pinchbolt.engines.rides.types import Ride
@@ -47,7 +47,7 @@ class _Reader:
             self.point = [NAN] * 6
             self.in_point = True
         elif tag == "Activity":
-            self.activities.append(_Activity(sport=attributes.get("Sport", "")[:40].lower()))
+            self.activities.append(_Activity(sport=attributes.get("Sport", "")[:40]))
         elif not self.activities:
             return
         elif tag == "Lap":
@@ -139,6 +139,7 @@ def _ride(activity: _Activity) -> Ride:
     if start is None:
         said.append("no point tells its day")
     kcal = _total(activity.laps, 2)
+    sport = sport_by_words(activity.sport)
     return Ride(
         start=moment(start) if start is not None else None,
         elapsed_s=elapsed,
@@ -149,9 +150,10 @@ def _ride(activity: _Activity) -> Ride:
         descent_m=sums.descent,
         energy_kj=kcal * _KJ_PER_KCAL if kcal else None,
         work_kj=sums.work_j / 1000 if sums.work_j else None,
-        indoor=is_indoors(activity.sport) or (False if sums.has_places else None),
-        is_ride=is_ride(activity.sport),
-        sport=activity.sport if activity.sport != "other" else "",
+        indoor=is_indoors(sport.words) or (False if sums.has_places else None),
+        is_ride=sport.is_ride,
+        sport=sport.words,
+        ask=sport.ask,
         device=activity.device,
         device_serial=activity.serial,
         damaged=tuple(said),

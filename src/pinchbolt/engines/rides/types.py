@@ -15,7 +15,7 @@ class Ride:
     stop. `distance_from` is "device" where the device gave a distance, "track" where it was added up along the
     positions, "nothing" where the file holds neither. `energy_kj` is what the device says the rider spent, `work_kj` what
     went through the pedals. `indoor` and `is_ride` are None where the file does not tell. `damaged` says in words what
-    was missing or broken. `start` is None where no point has a time.
+    was missing or broken, `ask` what must be asked before it counts: it may be no ride at all. `start` is None where no point has a time.
     """
 
     start: datetime | None
@@ -30,6 +30,7 @@ class Ride:
     indoor: bool | None = None
     is_ride: bool | None = None
     sport: str = ""
+    ask: str = ""
     device: str = ""
     device_serial: str = ""
     bike: str = ""
