@@ -18,16 +18,8 @@ from pinchbolt.engines.rides._fit import (
     FitPart,
     fit_parts,
 )
-from pinchbolt.engines.rides._points import (
-    MOST_DISTANCE_M,
-    MOST_ELAPSED_S,
-    MOST_M_PER_S,
-    Points,
-    Sums,
-    is_sensible,
-    moment,
-    summed,
-)
+from pinchbolt.engines.rides._fit_total import believed_distance
+from pinchbolt.engines.rides._points import MOST_ELAPSED_S, Points, Sums, is_sensible, moment, summed
 from pinchbolt.engines.rides._sport import Sport, is_indoors, sport_by_number
 from pinchbolt.engines.rides.types import Ride
 from pinchbolt.errors import InputRefused
@@ -37,7 +29,6 @@ _ABSOLUTE = 0x10000000
 
 _DEGREES = 180 / 2**31
 _KJ_PER_KCAL = 4.184
-_AGREE = 0.02
 _A_DAY_S = 86400.0
 # Kinds of FIT file by number in file_id; 4 is an activity.
 _KINDS = {1: "a device", 2: "settings", 3: "a sport", 5: "a workout", 6: "a course", 7: "schedules", 9: "weights",
@@ -71,7 +62,12 @@ def fit_rides(name: str, data: bytes) -> tuple[Ride, ...]:
         InputRefused: It holds no activity, or nothing of it can be used.
     """
     parts = fit_parts(data)
-    rides = [ride for part in parts for ride in _rides_of(part)]
+    rides, counted = [], np.empty(0)
+    for part in parts:
+        points = _points(part)
+        rides += _rides_of(part, points.counted_on(counted[-1:]))
+        # A device that appends its next file may count on in it.
+        counted = points.count[np.isfinite(points.count)]
     if rides:
         said = tuple(words for part in parts for words in part.said)
         return tuple(ride.with_damage(said) for ride in rides)
@@ -88,19 +84,20 @@ def fit_rides(name: str, data: bytes) -> tuple[Ride, ...]:
     )
 
 
-def _rides_of(part: FitPart) -> list[Ride]:
+def _rides_of(part: FitPart, points: Points) -> list[Ride]:
     kind = part.column(FILE_ID, 0)
     if kind.size and np.isfinite(kind[0]) and int(kind[0]) in _KINDS:
         return []
-    points = _points(part)
     told = _sessions(part)
     device, serial = _device(part)
     rides = []
     for one in told or [_laps(part)]:
         own = points
-        if len(told) > 1 and one.start is not None and one.elapsed is not None:
-            own = points.between(one.start, one.start + one.elapsed)
-        ride = _ride(one, summed(own), part)
+        if part.count(SESSION) > 1:
+            # Without its span a session has no points that are known to be its own.
+            start = np.nan if one.start is None or one.elapsed is None else one.start
+            own = points.between(start, start + (one.elapsed or 0.0))
+        ride = _ride(one, own, part)
         if ride is not None:
             rides.append(replace(ride, device=device, device_serial=serial))
     return rides
@@ -206,12 +203,18 @@ def _sport(sport: float, branch: float) -> Sport:
     return sport_by_number(*(int(one) if np.isfinite(one) else None for one in (sport, branch)))
 
 
-def _ride(told: _Told, sums: Sums, part: FitPart) -> Ride | None:
+def _ride(told: _Told, points: Points, part: FitPart) -> Ride | None:
     """Join what the device said with what its records add up to."""
+    sums = summed(points)
     said = list(sums.said)
     start = _start(told, sums, part, said)
     elapsed = told.elapsed if told.elapsed is not None else sums.elapsed
-    distance, source = _distance(told, sums, part, elapsed, said)
+    sport = told.sport if told.sport != _NO_SPORT else _sport_message(part)
+    distance, source, words = believed_distance(told.distance, elapsed, points, sums, part)
+    if words and sport.is_ride is not False:
+        said.append(words)
+    if distance == sums.distance and distance != told.distance:
+        said += sums.jump_words
     if distance is None and start is None:
         return None
     if distance is None and not elapsed and not part.count(SESSION):
@@ -219,7 +222,6 @@ def _ride(told: _Told, sums: Sums, part: FitPart) -> Ride | None:
     if start is None:
         said.append("no point tells its day")
     timed = told.moving if told.moving is not None else told.timer
-    sport = told.sport if told.sport != _NO_SPORT else _sport_message(part)
     return Ride(
         start=moment(start) if start is not None else None,
         elapsed_s=elapsed,
@@ -253,39 +255,6 @@ def _start(told: _Told, sums: Sums, part: FitPart, said: list[str]) -> float | N
     if made is not None:
         said.append("its points have no day; the day is that of the file")
     return made
-
-
-def _distance(
-    told: _Told, sums: Sums, part: FitPart, elapsed: float, said: list[str]
-) -> tuple[float | None, str]:
-    """The device's total, unless it can't be or the file was changed and its own points say otherwise."""
-    counted = sums.distance if sums.distance_from != "nothing" else None
-    if told.distance is None:
-        return counted, sums.distance_from
-    possible = told.distance <= MOST_DISTANCE_M and (
-        not elapsed or told.distance <= max(elapsed, 60.0) * MOST_M_PER_S
-    )
-    if not possible:
-        said.append(f"its total of {told.distance / 1000:,.1f} km can't be; it was left out")
-        return counted, sums.distance_from
-    if (
-        counted is None
-        or sums.distance_from != "device"
-        or abs(counted - told.distance) <= _AGREE * told.distance
-    ):
-        return told.distance, "device"
-    no_session = not part.count(SESSION)
-    differ = f"its total of {told.distance / 1000:,.2f} km and its points' {counted / 1000:,.2f} km differ"
-    if no_session and counted > told.distance:
-        # Laps end before the recording does.
-        return counted, "device"
-    if part.checksum_fails:
-        said.append(f"{differ}; the points were taken")
-        return counted, "device"
-    if counted > 0 and told.distance == 0:
-        return counted, "device"
-    said.append(f"{differ}; the total was taken")
-    return told.distance, "device"
 
 
 def _made(part: FitPart) -> float | None:

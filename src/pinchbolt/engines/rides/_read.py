@@ -7,7 +7,7 @@ from hashlib import sha256
 
 from pinchbolt.engines.rides._fit_rides import fit_rides
 from pinchbolt.engines.rides._gpx import gpx_rides
-from pinchbolt.engines.rides._table import table_rides
+from pinchbolt.engines.rides._table import is_table, table_rides
 from pinchbolt.engines.rides._tcx import tcx_rides
 from pinchbolt.engines.rides.types import Ride, RideFile
 from pinchbolt.errors import InputRefused
@@ -87,14 +87,16 @@ def _doubted(ride: Ride) -> Ride:
 
 
 def form_of(name: str, data: bytes) -> str:
-    """FIT, GPX, TCX, CSV, or an empty word, told by the first bytes, then by the name."""
+    """FIT, GPX, TCX, CSV, or an empty word, told by the first bytes; by the name only where they tell nothing."""
     head = data[:_HEAD]
     suffix = name.lower().rpartition(".")[2]
-    if head[8:12] == b".FIT" or suffix == "fit":
+    if head[8:12] == b".FIT":
         return "FIT"
     text = head.replace(b"\0", b"").lstrip(b"\xef\xbb\xbf\xff\xfe \t\r\n")
     if text.startswith(b"<"):
         root = _ROOT.search(text)
         told = root.group(1).decode() if root else suffix
         return {"gpx": "GPX", "TrainingCenterDatabase": "TCX", "tcx": "TCX"}.get(told, "")
-    return "CSV" if suffix in ("csv", "txt", "tsv") and b"\0" not in head else ""
+    if b"\0" not in head and (suffix in ("csv", "txt", "tsv") or is_table(head)):
+        return "CSV"
+    return "FIT" if suffix == "fit" else ""

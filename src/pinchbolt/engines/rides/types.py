@@ -6,6 +6,9 @@ from datetime import datetime, timedelta
 NO_HOUR = "its start has no hour; noon was taken"
 """Said of a ride of which only the day was told."""
 
+NO_ZONE = "its start has no time zone; UTC was taken"
+"""Said of a ride whose times do not say where they are of."""
+
 
 @dataclass(frozen=True, slots=True)
 class Ride:
