@@ -17,7 +17,8 @@ from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.read_rides import file_told
 from pinchbolt.workshop.ridden import BikeRidden, PartUsed, bike_ridden, part_used
 from pinchbolt.workshop.ride_files import files_sent, read_files
-from pinchbolt.workshop.take_in_rides import RidesAsked, RidesTaken, digest_of, take_in_rides
+from pinchbolt.workshop.ride_report import RidesTaken
+from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
 
 _ANY: Any = {200: Any, **REFUSALS}
 Tag = Annotated[str, Path(min_length=1, max_length=20), AfterValidator(writable)]

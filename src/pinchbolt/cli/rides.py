@@ -13,7 +13,7 @@ from pinchbolt.errors import InputRefused
 
 if TYPE_CHECKING:
     from pinchbolt.workshop.ride_files import FileSeen
-    from pinchbolt.workshop.take_in_rides import RidesTaken
+    from pinchbolt.workshop.ride_report import RidesTaken
 
 rides = typer.Typer(
     help="Ride files: read one, or take them in for a bike.", no_args_is_help=True, rich_markup_mode=None

@@ -163,7 +163,9 @@ def facts_known(
     words: dict[str, Value] = {}
     since: set[str] = set()
     told = [(name, value, source) for name, (value, source) in start.items()]
-    told += [(name, value, cast(Source, row.source)) for row in described for name, value in row.facts.items()]
+    told += [
+        (name, value, cast(Source, row.source)) for row in described for name, value in row.facts.items()
+    ]
     for name, value, source in told:
         before = known.get(name)
         if source == _OWNER:

@@ -286,7 +286,9 @@ def _end_of(kind: PartKind, end: str, bike: Bike) -> str:
         return ""
     named = [one for one in allowed if one]
     if not named:
-        sentence = f'{kind.words} at "{end[:20]}": a bike has one, so no end is said of it. Leave the end out.'
+        sentence = (
+            f'{kind.words} at "{end[:20]}": a bike has one, so no end is said of it. Leave the end out.'
+        )
     elif not wanted:
         sentence = f"Which {kind.words}: {' or '.join(named)}? Say where it is."
     else:

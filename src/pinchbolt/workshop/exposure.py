@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from datetime import date, timedelta
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Q
 
 from pinchbolt.engines.build import BEHIND, OUTDOORS, rides_word
 from pinchbolt.engines.use import (
@@ -21,9 +21,10 @@ from pinchbolt.engines.use import (
     use_between,
     weekly_use,
 )
-from pinchbolt.records.models import Bike, Distance, Fitting, Part, RidePlace
+from pinchbolt.records.models import Bike, Distance, Fitting, Part
 from pinchbolt.reference.rows.kinds import Use as UseRow
 from pinchbolt.workshop.build_sheet import kind_row
+from pinchbolt.workshop.ride_places import places_now
 from pinchbolt.workshop.trade_tables import tables
 
 _FILES_SD = 0.02
@@ -69,12 +70,6 @@ class Ledger:
 
 def _ends(stays: Iterable[Stay]) -> list[date]:
     return [stay.end for stay in stays if stay.end is not None]
-
-
-def places_now() -> QuerySet[RidePlace]:
-    """What each ride counts for now: its newest place. A double has none."""
-    newer = RidePlace.objects.filter(ride=OuterRef("ride"), pk__gt=OuterRef("pk"))
-    return RidePlace.objects.filter(~Exists(newer))
 
 
 def stays_of(part: Part) -> tuple[Stay, ...]:

@@ -6,12 +6,13 @@ from datetime import date, datetime, timedelta
 
 from pinchbolt.engines.use import merged, use_between
 from pinchbolt.errors import NotFound
-from pinchbolt.records.models import Bike, Distance, Fitting, Part, Reading, Ride, Trainer
+from pinchbolt.records.models import Bike, Distance, Fitting, Part, Reading, Ride, RidePlace, Trainer
 from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.checks import local_day
-from pinchbolt.workshop.exposure import Ledger, differences_of, places_now, stays_of, week_of
+from pinchbolt.workshop.exposure import Ledger, differences_of, stays_of, week_of
 from pinchbolt.workshop.looking_up import bike_by_tag
-from pinchbolt.workshop.take_in_rides import PRIVACY
+from pinchbolt.workshop.ride_places import NOT_SURE, SETTLED, places_now, places_of
+from pinchbolt.workshop.ride_report import PRIVACY, at_once_words
 
 _POINTS = 48
 _WEEK = timedelta(days=7)
@@ -35,7 +36,8 @@ class RideSeen:
 
 @dataclass(frozen=True, slots=True)
 class DeviceAsked:
-    """Rides of one device that still need a bike."""
+    """Rides of one device that count for nothing until somebody answers: which bike, whether it was riding, or whether it was one
+    ride with those at the same time, each then said in `beside`."""
 
     device: str
     rides: tuple[int, ...]
@@ -43,6 +45,8 @@ class DeviceAsked:
     last: date
     km: float
     why: str
+    question: str = "which bike"
+    beside: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,28 +241,37 @@ def _weeks(rides: list[Ride], today: date) -> tuple[WeekSeen, ...]:
 
 
 def _asked(bike: Bike) -> tuple[DeviceAsked, ...]:
-    """The owner's rides that need a bike, gathered by device and reason."""
+    """The owner's rides that wait for an answer, gathered by device and reason."""
     rows = (
-        places_now()
-        .filter(ride__owner=bike.owner, bike__isnull=True)
-        .exclude(how="said to count for none")
-        .select_related("ride")
+        places_of(bike.owner_id)
+        .filter(bike__isnull=True)
+        .exclude(how__in=SETTLED)
+        .select_related("ride", "beside")
         .order_by("ride__start")
     )
-    found: dict[tuple[str, str, str], list[Ride]] = defaultdict(list)
+    found: dict[tuple[str, str, str], list[RidePlace]] = defaultdict(list)
     for place in rows:
-        found[place.ride.device_mark, place.ride.device, place.how].append(place.ride)
+        why = f"{NOT_SURE} {place.ride.sport or ''}".strip() if place.how == NOT_SURE else place.how
+        found[place.ride.device_mark, place.ride.device, why].append(place)
     return tuple(
         DeviceAsked(
             device or "a device without a name",
-            tuple(ride.pk for ride in rides),
-            rides[0].day,
-            rides[-1].day,
-            sum(ride.distance_m for ride in rides) / 1000,
-            "several bikes are possible" if how == "asked" else how,
+            tuple(place.ride_id for place in places),
+            places[0].ride.day,
+            places[-1].ride.day,
+            sum(place.ride.distance_m for place in places) / 1000,
+            "several bikes are possible" if why == "asked" else why,
+            _question(places[0]),
+            tuple(at_once_words(one.ride, one.how, one.beside) for one in places if one.beside is not None),
         )
-        for (_, device, how), rides in found.items()
+        for (_, device, why), places in found.items()
     )
+
+
+def _question(place: RidePlace) -> str:
+    if place.beside is not None:
+        return "one ride"
+    return "riding" if place.how == NOT_SURE else "which bike"
 
 
 def part_used(tag: str, part: int, now: datetime) -> PartUsed:

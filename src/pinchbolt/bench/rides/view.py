@@ -15,7 +15,8 @@ from pinchbolt.workshop.note_distance import KNOWN, note_distance
 from pinchbolt.workshop.place_rides import place_rides
 from pinchbolt.workshop.ridden import BikeRidden, PartUsed, bike_ridden, part_used
 from pinchbolt.workshop.ride_files import files_sent, read_files
-from pinchbolt.workshop.take_in_rides import RidesTaken, digest_of, take_in_rides
+from pinchbolt.workshop.ride_report import RidesTaken
+from pinchbolt.workshop.take_in_rides import digest_of, take_in_rides
 
 _WIDE, _NARROW = 640.0, 330.0
 _DONE = {
