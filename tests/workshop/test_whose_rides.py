@@ -209,6 +209,18 @@ def test_one_ride_told_twice_is_answered_with_one_act_either_way(two: Story) -> 
     assert km(ADA) == pytest.approx(20.0, rel=1e-3)
 
 
+def test_a_clock_that_was_hours_off_is_put_right_with_one_act(two: Story) -> None:
+    """The watch was an hour off: counted instead, its 20 km stand alone; as another ride, both count, as somebody said so."""
+    give(two, ADA, COMPUTER, ("watch.fit", fit(SPRING + timedelta(hours=1), 60, serial=2)))
+    (asked,) = bike_ridden(ADA, NOW).asked
+    assert asked.why == "a clock that is hours off"
+    place(two, *asked.rides, tag=ADA, instead=True)
+    assert km(ADA) == pytest.approx(20.0, rel=1e-3)
+    first = Ride.objects.exclude(pk__in=asked.rides).get()
+    place(two, first.pk, tag=ADA)
+    assert km(ADA) == pytest.approx(40.0, rel=1e-3)
+
+
 def test_what_may_be_no_riding_is_asked_and_counts_nothing_until_then(two: Story) -> None:
     """A sport nobody knows and a walk without a name wait for an answer; a kayak is left out by name."""
     start = int(SPRING.timestamp())

@@ -72,6 +72,8 @@ def place_rides(asked: RidesPlaced, *, by: int, key: str, now: datetime) -> int:
             if not asked.instead:
                 _refuse_doubles(rides, places)
             others = _others_at_once(rides, bike.owner, instead=asked.instead)
+            if asked.instead:
+                others |= _asked_beside(rides, places)
             event = this.write(bike=bike)
             _write(event, rides, places, bike, trainer, "said")
             _no_longer(event, others)
@@ -152,6 +154,18 @@ def _others_at_once(rides: list[Ride], owner: Owner, *, instead: bool) -> dict[i
             found[other.pk] = (other, ride)
         counting.add(ride)
     return found
+
+
+def _asked_beside(rides: list[Ride], places: dict[int, RidePlace]) -> dict[int, tuple[Ride, Ride]]:
+    """The rides beside which these were asked about, each with this one, where they count."""
+    by_beside = {
+        places[ride.pk].beside_id: ride for ride in rides if ride.pk in places and places[ride.pk].beside_id
+    }
+    chosen = {ride.pk for ride in rides}
+    counting = places_now().filter(ride__in=list(by_beside), bike__isnull=False).exclude(ride__in=chosen)
+    return {
+        place.ride_id: (place.ride, by_beside[place.ride_id]) for place in counting.select_related("ride")
+    }
 
 
 def _no_longer(event: Event, others: dict[int, tuple[Ride, Ride]]) -> None:

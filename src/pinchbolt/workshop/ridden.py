@@ -92,6 +92,7 @@ class BikeRidden:
     last: date | None
     week_km: float
     week_words: str
+    silent_weeks: float
     season: tuple[float, ...]
     trend_a_year: float | None
     weeks: tuple[WeekSeen, ...]
@@ -191,6 +192,7 @@ def bike_ridden(tag: str, now: datetime, most: int = 20) -> BikeRidden:
         last=max((ride.day for ride in rides), default=None),
         week_km=week.median_km,
         week_words=week.words,
+        silent_weeks=week.silent_weeks,
         season=week.season,
         trend_a_year=week.trend_a_year,
         weeks=_weeks(rides, today),
