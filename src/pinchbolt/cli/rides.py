@@ -279,6 +279,35 @@ def back(
     answer({"taken_back": many}, [f"{many:,} ride{'s' if many != 1 else ''} taken back"], as_json=as_json)
 
 
+@rides.command("since")
+def since(
+    bike: Annotated[str, typer.Option(help="Tag of the bike.")],
+    part: Annotated[int | None, typer.Option(help="Number of one part; left out, all parts.")] = None,
+    day: Annotated[
+        datetime | None, typer.Option("--day", formats=["%Y-%m-%d"], help="The day since which it is on.")
+    ] = None,
+    all_along: Annotated[
+        bool, typer.Option("--all-along", help="As long as the owner has the bike.")
+    ] = False,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write down since when parts are on a bike that nobody fitted here; without a day: nobody knows."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.on_since import SinceAsked, say_since
+
+    asked = SinceAsked(bike, part, day.date() if day else None, all_along=all_along)
+    many = say_since(asked, by=who(named), key=mark(key), now=now())
+    answer(
+        {"parts": many},
+        [f"written down for {many:,} part{'s' if many != 1 else ''} of {bike.upper()}"],
+        as_json=as_json,
+    )
+
+
 @rides.command("said")
 def said(
     bike: Annotated[str, typer.Option(help="Tag of the bike.")],

@@ -9,7 +9,7 @@ from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Distance, Fitting, Part, Reading, Ride, RidePlace, Trainer
 from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.checks import local_day
-from pinchbolt.workshop.exposure import Ledger, differences_of, stays_of, week_of
+from pinchbolt.workshop.exposure import Ledger, differences_of, possible_before, stays_that_count, week_of
 from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.ride_places import NOT_SURE, SETTLED, places_now, places_of
 from pinchbolt.workshop.ride_report import PRIVACY, at_once_words
@@ -145,6 +145,7 @@ class PartUsed:
     stays: tuple[StaySeen, ...]
     readings: tuple[ReadAtKm, ...]
     known: tuple[str, ...]
+    possible_km: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -287,9 +288,10 @@ def part_used(tag: str, part: int, now: datetime) -> PartUsed:
     if found is None:
         raise NotFound(f"Part {part} is not on {bike.tag} now: choose one of its build sheet.")
     today = local_day(now)
-    stays = stays_of(found)
+    ledger = Ledger()
+    stays = stays_that_count(found, ledger)
     first = min((stay.start for stay in stays), default=today)
-    stretches = Ledger().stretches({stay.host for stay in stays})
+    stretches = ledger.stretches({stay.host for stay in stays})
     readings = list(
         Reading.objects.filter(part=found, event__corrected_by__isnull=True, day__gte=first).order_by(
             "day", "pk"
@@ -307,6 +309,7 @@ def part_used(tag: str, part: int, now: datetime) -> PartUsed:
     at = {point.day: point.km for point in points}
     whole = use_between(stays, stretches, first, max(first, today))
     fitting = found.fittings.order_by("start").first()
+    before = possible_before(found, ledger)
     return PartUsed(
         found.pk,
         str(found),
@@ -315,6 +318,7 @@ def part_used(tag: str, part: int, now: datetime) -> PartUsed:
         _stays_seen(found),
         tuple(ReadAtKm(row.day, at[row.day], _shown(row)) for row in readings if not row.word),
         whole.known,
+        before.km if before is not None else None,
     )
 
 

@@ -6,10 +6,15 @@ from pinchbolt.bench.fields import Figure, Picked, Whole
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.note_distance import DistanceAsked
+from pinchbolt.workshop.on_since import SinceAsked
 from pinchbolt.workshop.place_rides import RidesPlaced, RidesTakenBack
 from pinchbolt.workshop.take_in_rides import RidesAsked
 
 _NO_DAY = "A distance is from a day to a day: both are needed. Choose them in the calendar."
+
+_NO_SINCE = (
+    "Since when it is on the bike is a day: choose it in the calendar, or tap one of the other answers."
+)
 
 
 class FilesForm(BenchForm):
@@ -94,3 +99,19 @@ class BackForm(BenchForm):
         """Return the request for the use case."""
         values = self.checked()
         return RidesTakenBack(_numbers(values["rides"]), bool(values["whole"]))
+
+
+class SinceForm(BenchForm):
+    """Since when a part is on the bike, as its owner says: a day, as long as they have it, or nobody knows."""
+
+    part = Whole("part", "parts")
+    day = forms.DateField(label="since", required=False, error_messages={"invalid": _NO_SINCE})
+    all_along = Picked("as long as they have it")
+
+    def asked(self, tag: str) -> SinceAsked:
+        """Return the request for the use case."""
+        values = self.checked()
+        if values["day"] is None and not values["all_along"]:
+            raise InputRefused(_NO_SINCE, {"day": _NO_SINCE})
+        day = None if values["all_along"] else values["day"]
+        return SinceAsked(tag, values["part"], day, all_along=values["all_along"] == "yes")

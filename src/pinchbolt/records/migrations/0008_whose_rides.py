@@ -1,4 +1,4 @@
-"""Whose a ride is from here on, what it was at the same time as, its sport in words; and parts that were on a bike all along."""
+"""Whose a ride is from here on, what it was at the same time as, its sport in words; and since when an owner says that a part is on."""
 
 from typing import Any
 
@@ -52,7 +52,12 @@ class Migration(migrations.Migration):
         ),
         migrations.AddField(
             model_name='fitting',
-            name='all_along',
-            field=models.BooleanField(default=False),
+            name='since_said',
+            field=models.CharField(blank=True, default='', max_length=12),
+        ),
+        migrations.AddField(
+            model_name='fitting',
+            name='seen_from',
+            field=models.DateField(blank=True, null=True),
         ),
     ]
