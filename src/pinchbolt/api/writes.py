@@ -25,7 +25,8 @@ from pinchbolt.workshop.learn import learn
 from pinchbolt.workshop.mark_limit import mark_limit
 from pinchbolt.workshop.move_part import move_part
 from pinchbolt.workshop.note_distance import note_distance
-from pinchbolt.workshop.place_rides import place_rides
+from pinchbolt.workshop.on_since import say_since
+from pinchbolt.workshop.place_rides import place_rides, take_back_rides
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.price import ask_owner
 from pinchbolt.workshop.propose import change_line, propose, withdraw
@@ -42,6 +43,8 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/distance", note_distance),
     ("/move", move_part),
     ("/rides/place", place_rides),
+    ("/rides/back", take_back_rides),
+    ("/bike/{tag}/since", say_since),
     ("/job/{job}/reading", take_reading),
     ("/job/{job}/finding", find),
     ("/job/{job}/line", propose),

@@ -15,7 +15,7 @@ from pinchbolt.bench.kit.view import kit
 from pinchbolt.bench.look import look
 from pinchbolt.bench.on_paper.view import bolt_round_sheet, hang_tag, sheet
 from pinchbolt.bench.people.view import new_person, new_pin, people
-from pinchbolt.bench.rides.view import files, place, rides, said
+from pinchbolt.bench.rides.view import back, files, place, rides, said, since
 from pinchbolt.bench.shop_day.view import shop_day
 from pinchbolt.bench.sign_in.view import sign_in, sign_out, switch
 from pinchbolt.bench.swap import view as swapping
@@ -44,6 +44,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bike/<str:tag>/rides/", rides, name="rides"),
     path("bike/<str:tag>/rides/files/", files, name="ride_files"),
     path("bike/<str:tag>/rides/place/", place, name="place_rides"),
+    path("bike/<str:tag>/rides/since/", since, name="on_since"),
+    path("bike/<str:tag>/rides/back/", back, name="rides_back"),
     path("bike/<str:tag>/rides/said/", said, name="distance_said"),
     # Short and case-blind, since a hang tag's QR is smaller in capitals.
     path("b/<str:tag>", by_hang_tag, name="by_hang_tag"),

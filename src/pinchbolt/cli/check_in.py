@@ -33,6 +33,16 @@ def check_in(
         float | None, typer.Option(help="Distance since the last stay, km, as the owner says.")
     ] = None,
     km_a_week: Annotated[float | None, typer.Option(help="Distance in a usual week, km.")] = None,
+    on_since: Annotated[
+        datetime | None,
+        typer.Option(formats=["%Y-%m-%d"], help="The bike was new on this day, and its parts with it."),
+    ] = None,
+    all_along: Annotated[
+        bool, typer.Option("--all-along", help="Its parts are on it as long as the owner has it.")
+    ] = False,
+    chain_since: Annotated[
+        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The last chain is on since this day.")
+    ] = None,
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -62,6 +72,9 @@ def check_in(
         promise=promise,
         distance_km=km,
         km_a_week=km_a_week,
+        on_since=on_since.date() if on_since else None,
+        all_along=all_along,
+        chain_since=chain_since.date() if chain_since else None,
     )
     taken = check_in_bike(asked, by=who(named), key=mark(key), now=now())
     new = "new bike" if taken.is_new_bike else "known bike"

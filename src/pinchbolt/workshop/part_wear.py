@@ -29,7 +29,7 @@ from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval, Reason
 from pinchbolt.workshop.been_on import last_bike, parts_before
 from pinchbolt.workshop.build_sheet import build_of, kind_row, sprockets_behind
-from pinchbolt.workshop.exposure import Ledger, rides_now, use_of, week_of
+from pinchbolt.workshop.exposure import A_DAY, Ledger, rides_now, use_of, week_of
 from pinchbolt.workshop.gauges import GaugeKnown, gauge_known
 from pinchbolt.workshop.learned import learned_biases, priors_now
 from pinchbolt.workshop.looking_up import terms
@@ -214,7 +214,7 @@ def _record(part: Part, limit: Limit, law: WearLaw, *, as_learned: bool = True) 
         readings,
         tuple(dict.fromkeys(doubts)),
         fitting.start if fitting else None,
-        bool(fitting and fitting.start_known),
+        bool(fitting and (fitting.start_known or fitting.since_said == A_DAY)),
     )
 
 
