@@ -129,10 +129,11 @@ class Tables:
 
     @property
     def wear_priors(self) -> Mapping[str, Sequence[Mapping[str, Any]]]:
-        """The wear priors and beliefs as their file says them, checked: `{"prior": rows, "belief": rows}`."""
+        """What the law of wear goes by, as the files say it, checked: `{"prior": rows, "belief": rows, "use": rows}`."""
         return {
             "prior": [as_read(row) for row in self.priors.values()],
             "belief": [as_read(row) for row in self.beliefs.values()],
+            "use": [as_read(row) for row in self.uses.values()],
         }
 
 

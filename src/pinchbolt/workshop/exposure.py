@@ -207,10 +207,10 @@ def week_of(bike: Bike, today: date, ledger: Ledger | None = None, rides: str = 
 
     `rides`: which of its rides are meant, by the word of `rides_of`; a part's own gives the rate at which that part goes on.
     """
-    default = bike.km_a_week or _use(bike).km_a_week
+    default = bike.km_a_week or use_row(bike).km_a_week
     known = (ledger or Ledger()).stretches({f"bike {bike.pk} {rides}".strip()})
     so_far = tuple(stretch for stretch in known if stretch.end <= today)
-    return weekly_use(merged(so_far, _weeks_back(so_far, today)), today, default, _use(bike).spread)
+    return weekly_use(merged(so_far, _weeks_back(so_far, today)), today, default, use_row(bike).spread)
 
 
 def _weeks_back(stretches: Iterable[Stretch], today: date) -> list[date]:
@@ -219,6 +219,6 @@ def _weeks_back(stretches: Iterable[Stretch], today: date) -> list[date]:
     return [today - timedelta(days=7 * number) for number in range((today - first).days // 7 + 1)]
 
 
-def _use(bike: Bike) -> UseRow:
-    """How a bike of this class of use is usually ridden; a class that no table has any more counts as mixed."""
+def use_row(bike: Bike) -> UseRow:
+    """Return how a bike of this class of use is usually ridden; a class that no table has any more counts as mixed."""
     return tables().uses.get(bike.use_class) or tables().uses[_USUAL]

@@ -38,15 +38,7 @@ _CALLED = {
     "gear wire": "gear cable",
 }
 USES = {"road-dry": "dry road", "mixed": "mixed", "mud": "mud", "e-bike": "e-bike", "indoor": "indoor"}
-KM_A_WEEK = {
-    "dry road": 90.0,
-    "mixed": 70.0,
-    "mud": 55.0,
-    "e-bike": 60.0,
-    "indoor": 70.0,
-}  # assumptions, no source
-KM_AN_HOUR = 18.0  # common practice, no source
-WEEK_LOG_SD, WORD_SHARE = 0.5, 0.15
+WORD_SHARE = 0.15
 # How it is known that the part was new when it was fitted.
 FITTED: dict[str, Start] = {"here": "here", "told": "told", "used": "used", "nobody-knows": "unknown"}
 
@@ -114,8 +106,8 @@ def part_by_hand(asked: PartAsked, today: date) -> PartJudged:
 
 
 def _week(law: WearLaw, use: str) -> RateOfUse:
-    km = KM_A_WEEK[use]
-    return RateOfUse(km / KM_AN_HOUR if law.driver == "h" else km, WEEK_LOG_SD)
+    row = tables().uses[use]
+    return RateOfUse(row.km_a_week / row.km_an_hour if law.driver == "h" else row.km_a_week, row.spread)
 
 
 def _start(asked: PartAsked, km: float | None) -> Start:

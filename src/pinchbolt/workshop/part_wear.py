@@ -29,7 +29,7 @@ from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval, Reason
 from pinchbolt.workshop.been_on import last_bike, parts_before
 from pinchbolt.workshop.build_sheet import build_of, kind_row, sprockets_behind
-from pinchbolt.workshop.exposure import A_DAY, Ledger, rides_now, use_of, week_of
+from pinchbolt.workshop.exposure import A_DAY, Ledger, rides_now, use_of, use_row, week_of
 from pinchbolt.workshop.gauges import GaugeKnown, gauge_known
 from pinchbolt.workshop.learned import learned_biases, priors_now
 from pinchbolt.workshop.looking_up import terms
@@ -311,6 +311,6 @@ def _rate_of_use(part: Part, law: WearLaw, bike: Bike, today: date) -> RateOfUse
         return RateOfUse(7.0, 0.0)
     week = week_of(bike, today, rides=rides_now(part))
     if law.driver == "h":
-        # Hours of riding from distance: 18 km/h is common practice, no source; its spread is added to that of the distance.
-        return RateOfUse(week.median_km / 18.0, (week.log_sd**2 + 0.2**2) ** 0.5)
+        # Hours of riding from distance; the spread of an hour's distance is added to that of the week's.
+        return RateOfUse(week.median_km / use_row(bike).km_an_hour, (week.log_sd**2 + 0.2**2) ** 0.5)
     return RateOfUse(week.median_km, week.log_sd)

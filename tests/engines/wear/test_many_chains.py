@@ -1,16 +1,13 @@
 """Chains in bulk: the same answer as one at a time, what a workshop teaches, gauges that are not what they are called."""
 
-import tomllib
 from dataclasses import replace
 from datetime import date, timedelta
-from pathlib import Path
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-import pinchbolt
 from pinchbolt.engines.wear import (
     STARTS,
     ChainLines,
@@ -30,13 +27,12 @@ from pinchbolt.engines.wear._chain_batch import chain_batch
 from pinchbolt.engines.wear._compiled import compiled
 from pinchbolt.engines.wear._forecast_chains import stories
 from pinchbolt.errors import InputRefused
+from pinchbolt.reference import tables
 from pinchbolt.values import Interval, Verdict
 from ratios.wear import chain_lines, sound_so_far
 from ratios.wear_lives import lives, workshops
 
-PRIORS = tomllib.loads(
-    (Path(pinchbolt.__file__).parent / "reference/tables/wear-priors.toml").read_text("utf-8")
-)
+PRIORS = tables().wear_priors
 TRADE = trade_chains(PRIORS)
 MIXED = WearLaw(
     "c", "chain", "elongation", "percent", 0.02, 0.04, 0.5, 0.75, "up", "km", 3000.0, 0.46,

@@ -1,21 +1,17 @@
 """Intervals of chains in bulk against the lives that taught them: a width is found, and it narrows what is stated."""
 
-import tomllib
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
 
-import pinchbolt
 from pinchbolt.engines.wear import forecast_chains, learn_chains, trade_chains
 from pinchbolt.engines.wear._width import _fitted, width_of
+from pinchbolt.reference import tables
 from ratios.wear import chain_lines
 from ratios.wear_lives import lives, workshops
 
-PRIORS = tomllib.loads(
-    (Path(pinchbolt.__file__).parent / "reference/tables/wear-priors.toml").read_text("utf-8")
-)
+PRIORS = tables().wear_priors
 TRADE = trade_chains(PRIORS)
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal, Protocol, cast
 from pinchbolt.engines.wear.types import Driver, Stories, WearLaw
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Verdict
+from pinchbolt.values.units import mm_per_24_pitches
 
 if TYPE_CHECKING:
     from pinchbolt.reference.rows.measure import Limit
@@ -16,7 +17,7 @@ DAYS_PER_MONTH = 365.25 / 12
 TO_DRIVER = {"months": DAYS_PER_MONTH, "years": 365.25, "days": 1.0, "h": 1.0, "km": 1.0}
 CLOCK_SPREAD = 1e-3  # spread of the logarithm of a clock: none, kept above 0 for the grid
 EARLY_AT, LATE_WARN, LATE_LIMIT = 11, 0.5, 0.75  # speeds from which the schools differ; late school, percent
-MM_PER_PERCENT = 3.048  # over 24 pitches of 12.7 mm
+MM_PER_PERCENT = mm_per_24_pitches / 100  # over 24 pitches
 HUB_PRIOR = "chain-hub"  # chains that are labelled as running on a gear hub or one sprocket
 # What stands in the table's `[[belief]]` rows, for a table without them.
 USUAL = {

@@ -16,9 +16,7 @@ INSTRUMENTS = ("two-point", "three-point", "rule", "vernier")
 GO_NO_GO = 2  # the first two show on which side of a mark the wear is
 NEW = 0.02  # percent that a new chain shows: zero of the own scale
 LIVES_TO = 0.75  # percent at which the lives below are counted
-# Use a week by class, km, and its spread; spread of a day's use from visit to visit. Assumptions, no source.
-KM_A_WEEK = (90.0, 70.0, 55.0, 60.0, 70.0)
-KM_LOG_SD, STEP_LOG_SD = 0.5, 0.27
+STEP_LOG_SD = 0.27  # spread of a day's use from visit to visit. Assumption, no source.
 FILE_VERSION = 2
 STARTS: tuple[Start, ...] = ("here", "told", "used", "unknown")
 MIXED = 4  # of a file whose chains were fitted by done lines and by owners' words
@@ -283,6 +281,7 @@ def trade_chains(priors: Mapping[str, Any]) -> LearnedChains:
     if row is None:
         raise InputRefused("The table of wear priors has no row for chains: it needs one. Put it back.")
     spread, held = float(row["log_sd"]), beliefs_of(priors)
+    uses = {row["id"]: row for row in priors["use"]}
     return LearnedChains(
         lives=tuple(float(row["median"][c]) for c in USE_CLASSES),
         part_share=float(row.get("part_log_sd", PART_SHARE * spread)) / spread,
@@ -299,8 +298,8 @@ def trade_chains(priors: Mapping[str, Any]) -> LearnedChains:
         beliefs=held,
         # The table's spread holds the differences between workshops already.
         shop_sd=0.0,
-        km_a_day=tuple(km / 7 for km in KM_A_WEEK),
-        km_log_sd=KM_LOG_SD,
+        km_a_day=tuple(float(uses[c]["km_a_week"]) / 7 for c in USE_CLASSES),
+        km_log_sd=float(uses["mixed"]["spread"]),
         step_log_sd=STEP_LOG_SD,
     )
 

@@ -126,9 +126,10 @@ class BikeKind(Row):
 
 @entry
 class Use(Row):
-    """A class of use and how far such a bike usually goes in a week; `spread` is one sigma of its logarithm."""
+    """A class of use: how far such a bike usually goes in a week and in an hour; `spread` is one sigma of the week's logarithm."""
 
     id: str
     words: str
     km_a_week: float
     spread: float
+    km_an_hour: float
