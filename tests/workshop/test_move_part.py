@@ -178,11 +178,12 @@ def test_a_move_told_late_counts_from_its_own_day(two: Story) -> None:
     # Rides of day 60 to day 40 ago, the day of the change included: 21; then 39 until yesterday.
     assert (use_of(wheel, TODAY).km, use_of(other, TODAY).km) == pytest.approx((210, 390))
     right = put_move_right(
-        MoveDayAsked(moved.move, TODAY - timedelta(days=20)), by=two.first, key="right-001", now=NOW
+        MoveDayAsked(moved.event, TODAY - timedelta(days=20)), by=two.first, key="right-001", now=NOW
     )
     assert (use_of(wheel, TODAY).km, use_of(other, TODAY).km) == pytest.approx((410, 190))
     with pytest.raises(NotPossibleNow, match=r"^This entry was corrected already"):
-        put_move_right(MoveDayAsked(moved.move, TODAY), by=two.first, key="right-002", now=NOW)
+        put_move_right(MoveDayAsked(moved.event, TODAY), by=two.first, key="right-002", now=NOW)
+    assert Event.objects.get(pk=moved.event).said["move"] == "rear wheel"
     put_move_right(MoveDayAsked(right, TODAY - timedelta(days=40)), by=two.first, key="right-003", now=NOW)
     assert (use_of(wheel, TODAY).km, use_of(other, TODAY).km) == pytest.approx((210, 390))
 
@@ -250,7 +251,7 @@ def test_whatever_moves_are_told_late_each_kilometre_counts_once_on_the_wheel_th
                     )
                 else:
                     asked = MoveAsked("rear wheel", "PB-001", "PB-002", exchange=True, day=day)
-                    moves.append(move_part(asked, by=told.first, key=told.key(), now=NOW).move)
+                    moves.append(move_part(asked, by=told.first, key=told.key(), now=NOW).event)
             except InputRefused as refusal:
                 assert "Correct the day." in refusal.sentence
         total = sum(use_of(wheel, TODAY).km for wheel in wheels)

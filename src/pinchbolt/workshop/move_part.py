@@ -42,14 +42,14 @@ class MoveDayAsked:
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """What went across, what came back, and what was taken off and lies aside, in words; `move` is the number of what was written."""
+    """What went across, what came back, and what was taken off and lies aside, in words; `event` is the number of what was written."""
 
     into: str
     out_of: str
     went: tuple[str, ...]
     came_back: tuple[str, ...]
     taken_off: tuple[str, ...]
-    move: int = 0
+    event: int = 0
 
 
 def move_part(asked: MoveAsked, *, by: int, key: str, now: datetime) -> Moved:
@@ -99,7 +99,7 @@ def move_part(asked: MoveAsked, *, by: int, key: str, now: datetime) -> Moved:
         )
         this.said = {**as_json(asked), **as_json(done), **changed, "day": day.isoformat()}
         bike = bike_by_tag(source.name if target.is_trainer else target.name)
-        return replace(done, move=this.write(bike=bike).pk)
+        return replace(done, event=this.write(bike=bike).pk)
 
 
 def _changed(
