@@ -119,7 +119,10 @@ def _rides_back(event: Event, beside: Beside) -> str:
 
 
 def _moved(event: Event, beside: Beside) -> str:
-    return f"{event.said.get('move', 'part')} of {event.said.get('out_of')} into {event.said.get('into')}"
+    day = f", on {event.said['day']}" if event.said.get("day") else ""
+    return (
+        f"{event.said.get('move', 'part')} of {event.said.get('out_of')} into {event.said.get('into')}{day}"
+    )
 
 
 def _facts(event: Event, beside: Beside) -> str:

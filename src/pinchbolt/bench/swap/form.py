@@ -56,6 +56,9 @@ def wanted(data: Mapping[str, object]) -> tuple[str, ...]:
     return tuple(found)
 
 
+_NO_DAY = "The day of the move is a day: choose it in the calendar, or leave it empty for today."
+
+
 class MoveForm(BenchForm):
     """That the part was moved; ticked, what was there went the other way."""
 
@@ -63,6 +66,7 @@ class MoveForm(BenchForm):
     out_of = Words("out of")
     move = Picked("part")
     exchange = forms.BooleanField(required=False)
+    day = forms.DateField(label="on", required=False, error_messages={"invalid": _NO_DAY})
 
     def asked(self) -> MoveAsked:
         """Return the request for the use case."""
