@@ -7,6 +7,7 @@ from decimal import Decimal
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Distance, Job, Owner
 from pinchbolt.workshop.acting import Act, act
+from pinchbolt.workshop.build_sheet import kind_row
 from pinchbolt.workshop.building import bike_from_template
 from pinchbolt.workshop.checks import local_day, number, sensible_promise, short
 from pinchbolt.workshop.looking_up import bike_by_tag, terms
@@ -128,7 +129,8 @@ def _note_since(asked: CheckInAsked, bike: Bike, now: datetime) -> None:
     if asked.on_since or asked.all_along:
         write_since(fittings, asked.on_since, now, all_along=asked.all_along, field="on_since")
     if asked.chain_since:
-        chains = [one for one in fittings if one.part.kind == "chain"]
+        # What wears other parts out by being left on: the chain, or the belt in its place.
+        chains = [one for one in fittings if kind_row(one.part.kind).wears]
         write_since(chains, asked.chain_since, now, all_along=False, field="chain_since")
 
 
