@@ -34,7 +34,7 @@ bar_per_psi = pa_per_psi / pa_per_bar
 """Pound-force per square inch in bar."""
 mm_per_pitch = m_per_inch / 2 * 1000
 """Pitch of a cycle chain: half an inch, 12.7 mm, ISO 9633; of roller chains, ISO 606."""
-mm_per_24_pitches = 24 * mm_per_pitch
+mm_per_24_pitches = 12 * m_per_inch * 1000
 """24 pitches, as new: the length that a rule reads."""
 days_per_year = 365.25
 """Mean year of the calendar with a leap day every fourth."""
