@@ -163,10 +163,21 @@ def replace_part(old: Part, bike: Bike, day: date) -> Part:
         return new
     fitting.end = day
     fitting.save(update_fields=["end"])
+    put_in_place(new, fitting, day)
+    return new
+
+
+def put_in_place(new: Part, fitting: Fitting, day: date) -> None:
+    """Fit *new* where the part of *fitting* was, from *day* on: what that one carried goes onto the new one."""
     Fitting.objects.create(
         part=new, bike=fitting.bike, wheel=fitting.wheel, trainer=fitting.trainer, start=day
     )
-    return new
+    for carried in Fitting.objects.filter(wheel=fitting.part, end__isnull=True):
+        # What came onto the old one after that day was moved again on the day it came.
+        moved = max(day, carried.start)
+        carried.end = moved
+        carried.save(update_fields=["end"])
+        Fitting.objects.create(part=carried.part, wheel=new, start=moved, start_known=carried.start_known)
 
 
 def next_tag() -> str:

@@ -11,6 +11,7 @@ from pinchbolt.records.models import Bike, BinPart, CornerCheck, Fitting, Part, 
 from pinchbolt.reference.rows.kinds import PartKind, Value
 from pinchbolt.workshop.acting import Act, act
 from pinchbolt.workshop.build_sheet import build_of, facts_of_part, kind_row
+from pinchbolt.workshop.building import put_in_place
 from pinchbolt.workshop.checks import local_day, not_in_future
 from pinchbolt.workshop.looking_up import bike_by_tag, part_by_id
 from pinchbolt.workshop.part_questions import facts_of_kind, kind_named
@@ -145,9 +146,7 @@ def replace(asked: ReplaceAsked, *, by: int, key: str, now: datetime) -> PartCha
         fitting, bike = _open_fitting(old)
         _end_fitting(fitting, day, asked.gone_to)
         new = Part.objects.create(kind=old.kind, place=old.place)
-        Fitting.objects.create(
-            part=new, bike=fitting.bike, wheel=fitting.wheel, trainer=fitting.trainer, start=day
-        )
+        put_in_place(new, fitting, day)
         this.said = {**_said(this), "part_id": new.pk, "words": _words(kind, old.place)}
         PartDescription.objects.create(
             event=this.write(bike=bike), part=new, facts=_known_ones(facts), source=source

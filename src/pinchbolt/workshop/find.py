@@ -7,6 +7,7 @@ from math import hypot, inf
 
 from django.db.models import QuerySet
 
+from pinchbolt.engines.build import limits_on
 from pinchbolt.engines.wear import Forecast, SamePart, judge_plain
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Bike, Event, Finding, Job, Line, Reading
@@ -14,14 +15,14 @@ from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval, Reason, Verdict
 from pinchbolt.values.about import shown_words as words_of_ends
 from pinchbolt.workshop.acting import Act, act
-from pinchbolt.workshop.build_sheet import parts_on
+from pinchbolt.workshop.build_sheet import build_of, parts_on
 from pinchbolt.workshop.checks import local_day, short
 from pinchbolt.workshop.gauges import gauge_known
 from pinchbolt.workshop.kept_forecast import KeptForecast, ReadingKept, keep, kept_forecast, kept_reasons
 from pinchbolt.workshop.looking_up import job_by_id, part_by_id
 from pinchbolt.workshop.part_wear import marked_limit, wear_law, wear_of
 from pinchbolt.workshop.plain import as_json
-from pinchbolt.workshop.reading_words import gauge_words, reading_words
+from pinchbolt.workshop.reading_words import gauge_words, reading_words, stand_in_words
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.trade_tables import tables
 
@@ -109,6 +110,7 @@ def write_finding(reading: Reading, this: Act, job: Job, now: datetime) -> Findi
     """Judge a reading with all readings of the same part and write the finding beside it."""
     limit = tables().limits[reading.limit]
     judged = _judge(reading, limit, job.bike, now)
+    stands_in = _stands_in(reading, job.bike)
     return Finding.objects.create(
         event=this.also("found", "finding", job=job, corrects=_finding_before(reading)),
         job=job,
@@ -120,7 +122,7 @@ def write_finding(reading: Reading, this: Act, job: Job, now: datetime) -> Findi
         words=judged.words[:400],
         forecast=as_json(_kept(judged.forecast, judged.same, reading, limit)) if judged.forecast else None,
         reasons=as_json(judged.reasons),
-        doubts=list(judged.doubts),
+        doubts=[*judged.doubts, *stands_in],
     )
 
 
@@ -142,6 +144,13 @@ def _finding_before(reading: Reading) -> Event | None:
         return None
     finding = Finding.objects.filter(reading__event=old).first()
     return finding.event if finding and not finding.event.corrected_by.exists() else None
+
+
+def _stands_in(reading: Reading, bike: Bike) -> tuple[str, ...]:
+    """The doubt of a reading whose row is read by caution."""
+    build = build_of(bike)
+    rows = (one for on in build.parts if on.id == reading.part_id for one in limits_on(build, on))
+    return tuple(stand_in_words(one) for one in rows if one.row.id == reading.limit and one.by_caution)
 
 
 def _judge(reading: Reading, limit: Limit, bike: Bike, now: datetime) -> _Judged:

@@ -1,5 +1,6 @@
 """A judged reading in one line: what the instrument shows and, beside it, what that means."""
 
+from pinchbolt.engines.build import LimitOn
 from pinchbolt.engines.wear import Forecast
 from pinchbolt.records.models import Instrument
 from pinchbolt.reference.rows.measure import Limit
@@ -33,3 +34,12 @@ def gauge_words(instrument: Instrument | None, limit: Limit) -> str:
     if row is None or not limit.is_elongation or not row.bias:
         return ""
     return f" on a {row.name}, which also reads the rollers"
+
+
+def stand_in_words(read: LimitOn) -> str:
+    """Return the doubt of a row that is read by caution: what is not known, and which row stands in for it."""
+    missing = ", ".join(f"{ask.fact.name} of the {ask.part.words}" for ask in read.asks)
+    return (
+        f"Not known: {missing or 'what decides the limit'}. Judged by {read.row.id}, the careful row, "
+        "until somebody has looked. Describe the part and read it again."
+    )

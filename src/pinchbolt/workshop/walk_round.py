@@ -44,8 +44,7 @@ class ReadingDue:
 
     `taken_reading` names the reading to correct. `km_known` is how far the part went since it was fitted and `km_source`
     how that is known; `asks_km` where it wears by distance and nobody has said it yet, `asks_km_first` where that is asked
-    before the reading. `is_deeper`: read when there is cause, not on every walk-round. `by_caution`: the fact that decides
-    is not known, so the careful row is read.
+    before the reading. `is_deeper`: read when there is cause, not on every walk-round.
     """
 
     part: int
@@ -65,7 +64,6 @@ class ReadingDue:
     at_limit: float | None
     direction: str
     is_deeper: bool
-    by_caution: bool
     choices: tuple[Choice, ...]
     good_word: str
     instruments: tuple[tuple[int, str], ...]
@@ -212,7 +210,6 @@ def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
         at_limit=limit.limit if isinstance(limit.limit, int | float) else None,
         direction=limit.direction,
         is_deeper=one.deeper,
-        by_caution=one.by_caution,
         choices=_choices(limit),
         good_word=("no" if limit.limit == "yes" else "yes") if limit.direction == "flag" else "",
         instruments=_instruments(limit, known.instruments),

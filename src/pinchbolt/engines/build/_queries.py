@@ -15,7 +15,8 @@ OUTDOORS, BEHIND = "outdoors", "behind"
 
 @dataclass(frozen=True, slots=True)
 class LimitOn:
-    """A limit that is read on a part. `by_caution`: the fact that decides is not known, so the careful row is read.
+    """A limit that is read on a part. `by_caution`: the fact that decides is not known, so the careful row is read;
+    `asks` are the facts that would settle it, of which no part may be there to tell.
 
     `deeper`: read when there is cause or in a full service.
     """
@@ -23,6 +24,7 @@ class LimitOn:
     row: Limit
     deeper: bool
     by_caution: bool = False
+    asks: tuple[Asked, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +63,7 @@ def limits_on(build: Build, part: PartOn) -> tuple[LimitOn, ...]:
         truth = all_hold(build, row.when, part)
         careful = truth.answer is None and row.if_unknown
         if (truth.answer or careful) and row.read_in != "records":
-            found.append(LimitOn(row, row.read_in == "deeper", careful))
+            found.append(LimitOn(row, row.read_in == "deeper", careful, truth.asks if careful else ()))
         elif row.id in part.read:
             found.append(LimitOn(row, True))
     there = {one.row.id for one in found}
