@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.urls import reverse
 from ninja import NinjaAPI
 from ninja.openapi.schema import OpenAPISchema
 
@@ -11,7 +12,7 @@ from pinchbolt.api.bodies import answer_schema
 from pinchbolt.api.envelope import answer_refusals
 
 _WORDS = (
-    "The bench book of a cycle workshop. Sign in at /api/sign-in and send the token as a bearer. Every write carries an "
+    "The bench book of a cycle workshop. Sign in at {sign_in} and send the token as a bearer. Every write carries an "
     "Idempotency-Key. The marking on a part and its maker's instructions win over every figure."
 )
 
@@ -24,6 +25,7 @@ class Door(NinjaAPI):
     ) -> OpenAPISchema:
         """Return the description, with the shape of each answer filled in."""
         described = super().get_openapi_schema(path_prefix=path_prefix, path_params=path_params)
+        described["info"]["description"] = _WORDS.format(sign_in=reverse("api:sign_in"))
         kinds = {**writes.answer_kinds(), **reads.ANSWERS, **rides.ANSWERS, **fitting.ANSWERS}
         components = described["components"]["schemas"]
         for operations in described["paths"].values():
@@ -47,7 +49,6 @@ def _describe(operation: dict[str, Any], kinds: dict[str, Any], components: dict
 api = Door(
     title="pinchbolt",
     version=pinchbolt.__version__,
-    description=_WORDS,
     auth=signing_in.Token(),
     docs_url=None,
     urls_namespace="api",

@@ -5,13 +5,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
+from django.urls import reverse
 from ninja import NinjaAPI, Schema
 from ninja.errors import AuthenticationError, HttpError, ValidationError
 
 from pinchbolt.errors import PinchboltError
 
 _LOG = logging.getLogger(__name__)
-NOT_SIGNED_IN = "Nobody is signed in: send a token from /api/sign-in as 'Authorization: Bearer ...'."
+NOT_SIGNED_IN = "Nobody is signed in: send a token from {sign_in} as 'Authorization: Bearer ...'."
 OUR_FAULT = (
     "Something went wrong here, and nothing was written down. Try again; if it stays, run pinchbolt doctor."
 )
@@ -39,12 +40,13 @@ def answer_refusals(api: NinjaAPI) -> None:
         return api.create_response(request, unread(error.errors), status=422)
 
     def not_signed_in(request: HttpRequest, _: Any) -> HttpResponse:
-        return api.create_response(request, _told(NOT_SIGNED_IN, 401), status=401)
+        return api.create_response(
+            request, _told(NOT_SIGNED_IN.format(sign_in=reverse("api:sign_in")), 401), status=401
+        )
 
     def no_such_thing(request: HttpRequest, _: Any) -> HttpResponse:
-        return api.create_response(
-            request, _told("There is nothing at this address. See /api/openapi.json.", 404), status=404
-        )
+        sentence = f"There is nothing at this address. See {reverse('api:openapi-json')}."
+        return api.create_response(request, _told(sentence, 404), status=404)
 
     def no_sense(request: HttpRequest, error: Any) -> HttpResponse:
         sentence = (

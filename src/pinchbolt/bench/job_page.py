@@ -1,15 +1,14 @@
-"""What the screens of a job share: the page with its bar, and the answer after an act."""
+"""What the screens of a job share: the page with its bar."""
 
 from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import TypeVar
-from urllib.parse import urlencode
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse
 
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.shared import screen
-from pinchbolt.bench.way import job_and_top, job_href
+from pinchbolt.bench.way import job_and_top
 
 T = TypeVar("T")
 
@@ -28,15 +27,6 @@ def job_screen(
     at = request.GET.get("at", "")[:120]
     named = {"title": f"{top.seen.tag} {here}", "top": top, "job": job, "at": at}
     return screen(request, page, {**named, **context}, form)
-
-
-def back_to(job: int, step: str, at: str = "", **query: str) -> HttpResponseRedirect:
-    """Answer after an act: the page again, at the entry that was saved."""
-    asked = {**query, **({"at": at} if at else {})}
-    address = job_href(job, step) + (f"?{urlencode(asked)}" if asked else "") + (f"#{at}" if at else "")
-    answer = HttpResponseRedirect(address)
-    answer.status_code = 303
-    return answer
 
 
 def grouped(rows: Iterable[T], by: str) -> list[tuple[str, list[T]]]:

@@ -65,7 +65,7 @@ AUTHENTICATION_BACKENDS = [
     "pinchbolt.serving.sign_in.PinBackend",
 ]
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
-LOGIN_URL = "/sign-in/"
+LOGIN_URL = "sign_in"
 CSRF_FAILURE_VIEW = "pinchbolt.bench.refusals.view.csrf_failed"
 # A tablet on the bench is not signed out by a pause: no time-out for a year, and nothing ends when the browser is closed.
 SESSION_COOKIE_AGE = 365 * 24 * 3600

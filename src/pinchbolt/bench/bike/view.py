@@ -1,11 +1,11 @@
 """The bike page, by its tag."""
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.urls import reverse
 from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_POST, require_safe
 
+from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bike.places import at_places, spots
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.shared import by, now, screen
@@ -33,9 +33,7 @@ def as_shown(request: HttpRequest, tag: str) -> HttpResponse:
     form = BenchForm(request.POST)
     with form.refusable():
         confirm_corner(ConfirmAsked(tag), by=by(request), key=form.key, now=now())
-        answer = HttpResponseRedirect(f"{reverse('bike', args=[tag])}#sheet")
-        answer.status_code = 303
-        return answer
+        return see("bike", tag=tag, at="sheet")
     return _page(request, tag, form)
 
 

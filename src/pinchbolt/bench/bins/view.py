@@ -1,8 +1,9 @@
 """What lies in the bins; a file of parts is sent, its columns are laid on ours, tried, and taken in."""
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_POST, require_safe
 
+from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bins.form import NOT_USED, PartsForm
 from pinchbolt.bench.job_page import grouped
 from pinchbolt.bench.shared import by, now, screen
@@ -51,11 +52,8 @@ def take_in(request: HttpRequest) -> HttpResponse:
     with form.refusable():
         header = header_of(text)
         done = take_in_parts(form.asked(header), by=by(request), key=form.key, now=now())
-        answer = HttpResponseRedirect(
-            f"/bins/?new={done.new}&put_right={done.put_right}&refused={len(done.refused)}"
-        )
-        answer.status_code = 303
-        return answer
+        counts = {"new": done.new, "put_right": done.put_right, "refused": len(done.refused)}
+        return see("bins", query=counts)
     return _columns(request, form, text, header) if header else _shown(request, form)
 
 

@@ -1,10 +1,9 @@
 """The bolt round on the screen: a list in working order, each joint ticked by one tap where it held."""
 
-from urllib.parse import urlencode
-
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.views.decorators.http import require_POST, require_safe
 
+from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bolt_round.form import MovedForm
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.found_out import FoundOutForm
@@ -56,10 +55,7 @@ def told(request: HttpRequest, tag: str) -> HttpResponse:
 
 
 def _back(tag: str, which: str, joint: str) -> HttpResponseRedirect:
-    query = urlencode({"which": which[:20], **({"at": joint} if joint else {})})
-    answer = HttpResponseRedirect(f"/bike/{tag}/bolt-round/?{query}{f'#{joint}' if joint else ''}")
-    answer.status_code = 303
-    return answer
+    return back_to("bolt_round", tag=tag, query={"which": which[:20]}, at=joint)
 
 
 def _page(request: HttpRequest, tag: str, which: str, opened: str, form: BenchForm | None) -> HttpResponse:

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_POST, require_safe
 
+from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.build.form import (
     DescribeForm,
     EndForm,
@@ -15,7 +16,7 @@ from pinchbolt.bench.build.form import (
     TakeOffForm,
     on_page,
 )
-from pinchbolt.bench.build.view import after_adding, back_to_sheet, source_of
+from pinchbolt.bench.build.view import after_adding, source_of
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.errors import NotFound
@@ -114,7 +115,7 @@ def _acted(
         changed = act()
         seen = build_seen(tag)
         here = next((one.id for one in seen.corners if any(p.id == changed for p in one.parts)), "")
-        return back_to_sheet(seen.tag, f"part-{changed}" if here else "top")
+        return back_to("build", tag=seen.tag, at=f"part-{changed}" if here else "top")
     return _page(request, tag, part, do, form)
 
 

@@ -1,11 +1,9 @@
 """The build sheet on the screen: corners with their parts, confirming them, and adding a part."""
 
-from urllib.parse import urlencode
-
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
-from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from pinchbolt.bench.addresses import address, back_to, see
 from pinchbolt.bench.build.form import AddForm, on_page
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.shared import by, now, screen
@@ -41,20 +39,8 @@ def as_shown(request: HttpRequest, tag: str) -> HttpResponse:
     corner = str(request.POST.get("corner", ""))
     with form.refusable():
         confirm_corner(ConfirmAsked(tag, corner), by=by(request), key=form.key, now=now())
-        return back_to_sheet(tag, corner or "top")
+        return back_to("build", tag=tag, at=corner or "top")
     return _page(request, tag, form)
-
-
-def back_to_sheet(tag: str, at: str) -> HttpResponseRedirect:
-    """Answer after an act: the sheet again, at what was changed."""
-    return seen_at(f"{reverse('build', args=[tag])}?{urlencode({'at': at})}#{at}")
-
-
-def seen_at(address: str) -> HttpResponseRedirect:
-    """Answer after an act: look there."""
-    answer = HttpResponseRedirect(address)
-    answer.status_code = 303
-    return answer
 
 
 def _page(request: HttpRequest, tag: str, form: BenchForm | None) -> HttpResponse:
@@ -72,9 +58,14 @@ def _page(request: HttpRequest, tag: str, form: BenchForm | None) -> HttpRespons
 
 def spots_of(seen: BuildSeen, here: str = "") -> tuple[Spot, ...]:
     """Return the corners as the drawing takes them."""
-    address = reverse("build", args=[seen.tag])
     return tuple(
-        Spot(one.id, one.words, looked_words(one.to_look_at), f"{address}#{one.id}", current=one.id == here)
+        Spot(
+            one.id,
+            one.words,
+            looked_words(one.to_look_at),
+            address("build", tag=seen.tag, at=one.id),
+            current=one.id == here,
+        )
         for one in seen.corners
     )
 
@@ -100,8 +91,7 @@ def add(request: HttpRequest, tag: str) -> HttpResponse:
 
 def after_adding(tag: str, part: int, corner: str) -> HttpResponseRedirect:
     """Answer after a part was added: what else this corner may have."""
-    query = urlencode({"corner": corner, "added": part})
-    return seen_at(f"{reverse('build_add', args=[tag])}?{query}#added")
+    return see("build_add", tag=tag, query={"corner": corner, "added": part}, at="added")
 
 
 def _kinds(request: HttpRequest, tag: str) -> HttpResponse:

@@ -4,14 +4,14 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, QueryDict
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
+from pinchbolt.bench.addresses import see
 from pinchbolt.bench.check_in.form import CheckInForm
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.bench.templatetags.bench import day_name
-from pinchbolt.bench.way import job_href
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.bike_sheet import bike_sheet, find_bikes
 from pinchbolt.workshop.building import use_classes
@@ -53,9 +53,7 @@ def check_in(request: HttpRequest) -> HttpResponse:
         form = CheckInForm(request.POST)
         with form.refusable():
             done = take_in(form.asked(), by=by(request), key=form.key, now=moment)
-            answer = HttpResponseRedirect(job_href(done.job, "check-in"))
-            answer.status_code = 303
-            return answer
+            return see("job_sheet", job=done.job)
         return _page(request, form, _Which.of(request.POST, "bike_kind"), moment)
     which = _Which.of(request.GET, "kind")
     if which.tag or which.template or which.kind:

@@ -6,9 +6,10 @@ from datetime import datetime
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
+from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.estimate.form import AnswersForm, LineForm
 from pinchbolt.bench.form import BenchForm
-from pinchbolt.bench.job_page import back_to, grouped, job_screen
+from pinchbolt.bench.job_page import grouped, job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.workshop.answer import HOW, answer
 from pinchbolt.workshop.looking_up import job_by_id
@@ -55,7 +56,7 @@ def ask(request: HttpRequest, job: int) -> HttpResponse:
     job_by_id(job)
     with form.refusable():
         ask_owner(PriceAsked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "estimate", at="answers")
+        return back_to("estimate", job=job, at="answers")
     return _page(request, job, when, form)
 
 
@@ -66,7 +67,7 @@ def answers(request: HttpRequest, job: int) -> HttpResponse:
     job_by_id(job)
     with form.refusable():
         answer(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "estimate", at="answers")
+        return back_to("estimate", job=job, at="answers")
     return _page(request, job, when, form)
 
 
@@ -77,7 +78,7 @@ def take_off(request: HttpRequest, job: int) -> HttpResponse:
     job_by_id(job)
     with form.refusable():
         withdraw(WithdrawAsked(job, form.checked()["line"] or 0), by=by(request), key=form.key, now=when)
-        return back_to(job, "estimate", at="lines")
+        return back_to("estimate", job=job, at="lines")
     return _page(request, job, when, form)
 
 
@@ -89,7 +90,7 @@ def change_parts(request: HttpRequest, job: int) -> HttpResponse:
     with form.refusable():
         asked = ChangeAsked(job, form.checked()["line"] or 0, form.parts())
         new = change_line(asked, by=by(request), key=form.key, now=when)
-        return back_to(job, "estimate", at=f"line-{new.line}")
+        return back_to("estimate", job=job, at=f"line-{new.line}")
     return _page(request, job, when, form)
 
 

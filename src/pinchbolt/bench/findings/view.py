@@ -6,8 +6,9 @@ from datetime import datetime
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
+from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.findings.form import ProposeForm
-from pinchbolt.bench.job_page import back_to, job_screen
+from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.values.about import about
 from pinchbolt.values.ahead import day_words, days_between, left_words, use_words
@@ -71,7 +72,7 @@ def put_on_estimate(request: HttpRequest, job: int) -> HttpResponse:
     with form.refusable():
         asked = form.asked(job)
         propose(asked, by=by(request), key=form.key, now=when)
-        return back_to(job, "findings", at=f"f{asked.finding}" if asked.finding else "menu")
+        return back_to("findings", job=job, at=f"f{asked.finding}" if asked.finding else "menu")
     return _page(request, job, when, form)
 
 

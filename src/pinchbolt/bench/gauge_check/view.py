@@ -1,8 +1,9 @@
 """An instrument is tried on something known in a few taps; one that is out goes off the board."""
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_POST, require_safe
 
+from pinchbolt.bench.addresses import see
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.gauge_check.form import LENGTH, NEW, SIDES, SIZE, GaugeForm
 from pinchbolt.bench.shared import by, now, screen
@@ -25,9 +26,7 @@ def tried(request: HttpRequest, instrument: int) -> HttpResponse:
     form = GaugeForm(request.POST)
     with form.refusable():
         check_instrument(form.asked(instrument), by=by(request), key=form.key, now=now())
-        answer = HttpResponseRedirect(f"/tools/gauge/{instrument}/?done")
-        answer.status_code = 303
-        return answer
+        return see("gauge_check", instrument=instrument, query={"done": "yes"})
     return _page(request, instrument, form)
 
 

@@ -5,8 +5,9 @@ from datetime import datetime
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
+from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.handover.form import HandOverForm
-from pinchbolt.bench.job_page import back_to, job_screen
+from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.workshop.call_back import call_back_for
 from pinchbolt.workshop.hand_over import hand_over, handed_over
@@ -30,7 +31,7 @@ def leave(request: HttpRequest, job: int) -> HttpResponse:
     job_by_id(job)
     with form.refusable():
         hand_over(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "handover", at="gone")
+        return back_to("handover", job=job, at="gone")
     return _page(request, job, when, form)
 
 

@@ -3,6 +3,7 @@
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.views.decorators.http import require_POST, require_safe
 
+from pinchbolt.bench.addresses import see
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.people.form import PersonForm, PinForm
 from pinchbolt.bench.shared import by, now, screen
@@ -37,9 +38,7 @@ def new_person(request: HttpRequest) -> HttpResponse:
 
 
 def _done(what: str) -> HttpResponseRedirect:
-    answer = HttpResponseRedirect(f"/people/?done={what}")
-    answer.status_code = 303
-    return answer
+    return see("people", query={"done": what})
 
 
 def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:

@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 from typing import IO
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_POST, require_safe
 
+from pinchbolt.bench.addresses import see
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.rides.form import BackForm, FilesForm, PlaceForm, SaidForm, SinceForm
 from pinchbolt.bench.shared import by, now, screen
@@ -51,9 +52,7 @@ def place(request: HttpRequest, tag: str) -> HttpResponse:
     form = PlaceForm(request.POST)
     with form.refusable():
         place_rides(form.asked(), by=by(request), key=form.key, now=now())
-        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=placed#rides")
-        answer.status_code = 303
-        return answer
+        return see("rides", tag=tag, query={"done": "placed"}, at="rides")
     return _page(request, tag, form)
 
 
@@ -63,9 +62,7 @@ def back(request: HttpRequest, tag: str) -> HttpResponse:
     form = BackForm(request.POST)
     with form.refusable():
         take_back_rides(form.asked(), by=by(request), key=form.key, now=now())
-        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=back#rides")
-        answer.status_code = 303
-        return answer
+        return see("rides", tag=tag, query={"done": "back"}, at="rides")
     return _page(request, tag, form)
 
 
@@ -76,9 +73,7 @@ def since(request: HttpRequest, tag: str) -> HttpResponse:
     with form.refusable():
         asked = form.asked(tag)
         say_since(asked, by=by(request), key=form.key, now=now())
-        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=since&part={asked.part or ''}#use")
-        answer.status_code = 303
-        return answer
+        return see("rides", tag=tag, query={"done": "since", "part": asked.part or ""}, at="use")
     return _page(request, tag, form)
 
 
@@ -88,9 +83,7 @@ def said(request: HttpRequest, tag: str) -> HttpResponse:
     form = SaidForm(request.POST)
     with form.refusable():
         note_distance(form.asked(tag), by=by(request), key=form.key, now=now())
-        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=said#said")
-        answer.status_code = 303
-        return answer
+        return see("rides", tag=tag, query={"done": "said"}, at="said")
     return _page(request, tag, form)
 
 

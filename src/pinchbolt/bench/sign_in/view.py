@@ -4,6 +4,7 @@ from django.contrib.auth import authenticate, login, logout
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -58,7 +59,7 @@ def switch(request: HttpRequest) -> HttpResponse:
 def sign_out(request: HttpRequest) -> HttpResponse:
     """Nobody is signed in on this tablet afterwards."""
     logout(request)
-    return redirect("/sign-in/")
+    return redirect("sign_in")
 
 
 def _enter(request: HttpRequest, form: BenchForm, field: str, credential: str) -> None:
@@ -78,8 +79,8 @@ def _enter(request: HttpRequest, form: BenchForm, field: str, credential: str) -
 
 def _onward(request: HttpRequest) -> str:
     """Return where to go after signing in: only ever a page of this workshop."""
-    wanted = request.POST.get("next") or request.GET.get("next") or "/"
+    wanted = request.POST.get("next") or request.GET.get("next") or reverse("shop_day")
     safe = url_has_allowed_host_and_scheme(
         wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
     )
-    return wanted if safe else "/"
+    return wanted if safe else reverse("shop_day")

@@ -5,8 +5,9 @@ from datetime import datetime
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
+from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.form import BenchForm
-from pinchbolt.bench.job_page import back_to, grouped, job_screen
+from pinchbolt.bench.job_page import grouped, job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.sign_off.form import LookForm, ReopenForm
 from pinchbolt.values import Verdict
@@ -31,7 +32,7 @@ def looked(request: HttpRequest, job: int) -> HttpResponse:
     job_by_id(job)
     with form.refusable():
         look(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "sign-off", at="stops")
+        return back_to("sign_off", job=job, at="stops")
     return _page(request, job, when, form)
 
 
@@ -42,7 +43,7 @@ def sign(request: HttpRequest, job: int) -> HttpResponse:
     job_by_id(job)
     with form.refusable():
         sign_it_off(SignOffAsked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "handover")
+        return back_to("handover", job=job)
     return _page(request, job, when, form)
 
 
@@ -53,7 +54,7 @@ def as_shown(request: HttpRequest, job: int) -> HttpResponse:
     tag = job_by_id(job).bike.tag
     with form.refusable():
         confirm_corner(ConfirmAsked(tag), by=by(request), key=form.key, now=when)
-        return back_to(job, "sign-off", at="stops")
+        return back_to("sign_off", job=job, at="stops")
     return _page(request, job, when, form)
 
 
@@ -64,7 +65,7 @@ def open_again(request: HttpRequest, job: int) -> HttpResponse:
     job_by_id(job)
     with form.refusable():
         reopen(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "sign-off", at="stops")
+        return back_to("sign_off", job=job, at="stops")
     return _page(request, job, when, form)
 
 

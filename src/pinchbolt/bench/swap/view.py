@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 from typing import Any
-from urllib.parse import urlencode
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_POST, require_safe
 
+from pinchbolt.bench.addresses import see
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.bench.swap.form import RANK_WORDS, WANTS, FactForm, MoveForm, SwapForm
@@ -42,9 +42,7 @@ def fact(request: HttpRequest) -> HttpResponse:
     form = FactForm(request.POST)
     with form.refusable():
         note_facts(form.asked(), by=by(request), key=form.key, now=now())
-        answer = HttpResponseRedirect(f"/swap/?{_asked_again(request)}")
-        answer.status_code = 303
-        return answer
+        return see("swap", query=_asked_again(request))
     return _page(request, SwapForm(request.POST), form)
 
 
@@ -55,15 +53,13 @@ def moved(request: HttpRequest) -> HttpResponse:
     with form.refusable():
         done = move_part(form.asked(), by=by(request), key=form.key, now=now())
         bike = next(one for one in (done.into, done.out_of) if not one.startswith("trainer"))
-        answer = HttpResponseRedirect(f"/bike/{bike}/")
-        answer.status_code = 303
-        return answer
+        return see("bike", tag=bike)
     return _page(request, SwapForm(request.POST), form)
 
 
-def _asked_again(request: HttpRequest) -> str:
+def _asked_again(request: HttpRequest) -> dict[str, str]:
     names = ("into", "out_of", "move", "rank", *(name for name, *_ in WANTS))
-    return urlencode({name: request.POST[name] for name in names if request.POST.get(name)})
+    return {name: request.POST[name] for name in names if request.POST.get(name)}
 
 
 def _page(request: HttpRequest, form: SwapForm, act: FactForm | MoveForm | None = None) -> HttpResponse:

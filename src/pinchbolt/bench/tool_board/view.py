@@ -1,9 +1,10 @@
 """The tool board: what hangs here, what each torque tool can be trusted with, each instrument's known error, what is due."""
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from pinchbolt.bench.addresses import see
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.bench.tool_board.form import HangForm
 from pinchbolt.workshop.check_tool import hang_tool, rows_to_hang
@@ -23,9 +24,7 @@ def hang(request: HttpRequest) -> HttpResponse:
     form = HangForm(request.POST)
     with form.refusable():
         hang_tool(form.asked(), by=by(request), key=form.key, now=now())
-        answer = HttpResponseRedirect("/tools/#tools")
-        answer.status_code = 303
-        return answer
+        return see("tool_board", at="tools")
     return _page(request, form)
 
 

@@ -2,9 +2,10 @@
 
 from collections.abc import Callable
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_POST, require_safe
 
+from pinchbolt.bench.addresses import see
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.bench.tool_check.form import CalibrationForm, LookForm, SizeForm, WeightForm
@@ -72,9 +73,7 @@ def _done(request: HttpRequest, tool: int, form: BenchForm, act: Callable[[], ob
     """Carry the act out and show the tool again; after a refusal the page with its entries."""
     with form.refusable():
         act()
-        answer = HttpResponseRedirect(f"/tools/{tool}/?done")
-        answer.status_code = 303
-        return answer
+        return see("tool_check", tool=tool, query={"done": "yes"})
     return _page(request, tool, form)
 
 

@@ -2,12 +2,14 @@
 
 from datetime import datetime
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
 from django.views.decorators.http import require_GET, require_POST
 
+from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.found_out import FoundOutForm
-from pinchbolt.bench.job_page import back_to, job_screen
+from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.torque_sheet.form import TARGET, BoltForm, DoneForm, JointForm, MarkingForm
 from pinchbolt.errors import NotFound
@@ -24,8 +26,6 @@ from pinchbolt.workshop.state import Where, job_state
 from pinchbolt.workshop.tool_board import torque_tools
 from pinchbolt.workshop.torque_sheet import JointAdded, JointSeen, add_joint
 
-STEP = "work/torque"
-
 
 @require_GET
 def torque_sheet(request: HttpRequest, job: int) -> HttpResponse:
@@ -33,7 +33,7 @@ def torque_sheet(request: HttpRequest, job: int) -> HttpResponse:
     sheet = use_case.torque_sheet(job_by_id(job), local_day(now()))
     following = next((joint for joint in sheet if _is_open(joint)), sheet[0] if sheet else None)
     if following is not None:
-        return HttpResponseRedirect(f"/job/{job}/{STEP}/{following.joint}/")
+        return redirect("joint", job=job, joint=following.joint)
     return _page(request, job, "", now())
 
 
@@ -50,9 +50,8 @@ def done(request: HttpRequest, job: int, joint: str) -> HttpResponse:
     found = job_by_id(job)
     with form.refusable():
         record_done(form.asked(job, joint), by=by(request), key=form.key, now=when)
-        return back_to(
-            job, f"{STEP}/{_next_open(use_case.torque_sheet(found, local_day(when)), joint)}", at="joint"
-        )
+        following = _next_open(use_case.torque_sheet(found, local_day(when)), joint)
+        return back_to("joint", job=job, joint=following, at="joint")
     return _page(request, job, joint, when, form)
 
 
@@ -63,9 +62,8 @@ def by_hand(request: HttpRequest, job: int, joint: str) -> HttpResponse:
     found = job_by_id(job)
     with form.refusable():
         tighten_by_hand(ByHandAsked(job, joint), by=by(request), key=form.key, now=when)
-        return back_to(
-            job, f"{STEP}/{_next_open(use_case.torque_sheet(found, local_day(when)), joint)}", at="joint"
-        )
+        following = _next_open(use_case.torque_sheet(found, local_day(when)), joint)
+        return back_to("joint", job=job, joint=following, at="joint")
     return _page(request, job, joint, when, form)
 
 
@@ -76,7 +74,7 @@ def marking(request: HttpRequest, job: int, joint: str) -> HttpResponse:
     tag = job_by_id(job).bike.tag
     with form.refusable():
         read_marking(form.asked(tag, joint), by=by(request), key=form.key, now=when)
-        return back_to(job, f"{STEP}/{joint}", at="joint")
+        return back_to("joint", job=job, joint=joint, at="joint")
     return _page(request, job, joint, when, form)
 
 
@@ -87,7 +85,7 @@ def bolt(request: HttpRequest, job: int, joint: str) -> HttpResponse:
     tag = job_by_id(job).bike.tag
     with form.refusable():
         read_bolt(form.asked(tag, joint), by=by(request), key=form.key, now=when)
-        return back_to(job, f"{STEP}/{joint}", at="joint")
+        return back_to("joint", job=job, joint=joint, at="joint")
     return _page(request, job, joint, when, form)
 
 
@@ -99,7 +97,7 @@ def add(request: HttpRequest, job: int) -> HttpResponse:
     with form.refusable():
         wanted = form.checked()["joint"]
         add_joint(JointAdded(job, wanted), by=by(request), key=form.key, now=when)
-        return back_to(job, f"{STEP}/{wanted}", at="joint")
+        return back_to("joint", job=job, joint=wanted, at="joint")
     return _page(request, job, "", when, form)
 
 
@@ -110,7 +108,7 @@ def told(request: HttpRequest, job: int) -> HttpResponse:
     job_by_id(job)
     with form.refusable():
         describe(form.asked(), by=by(request), key=form.key, now=when)
-        return back_to(job, STEP)
+        return back_to("torque_sheet", job=job)
     return _page(request, job, "", when, form)
 
 

@@ -5,9 +5,10 @@ from datetime import datetime
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
+from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.build.form import MarkForm
 from pinchbolt.bench.form import BenchForm
-from pinchbolt.bench.job_page import back_to, job_screen
+from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.walk_round.along import spots_of
 from pinchbolt.bench.walk_round.ask import AskCard, ToldForm, card_again, card_id, cards_of
@@ -42,7 +43,7 @@ def take(request: HttpRequest, job: int) -> HttpResponse:
     form = ReadingForm(request.POST, prefix=row)
     with form.refusable():
         take_reading(form.asked(job, due), by=by(request), key=form.key, now=when)
-        return back_to(job, f"walk-round/{place.id}", at=row)
+        return back_to("walk_round_place", job=job, place=place.id, at=row)
     return _page(request, job, place.id, when, refused=form)
 
 
@@ -55,7 +56,7 @@ def mark(request: HttpRequest, job: int) -> HttpResponse:
     form = MarkForm(request.POST, prefix=row)
     with form.refusable():
         mark_and_judge(form.asked(due.part), job, by=by(request), key=form.key, now=when)
-        return back_to(job, f"walk-round/{place.id}", at=row.removeprefix("m"))
+        return back_to("walk_round_place", job=job, place=place.id, at=row.removeprefix("m"))
     return _page(request, job, place.id, when, refused=form)
 
 
@@ -72,7 +73,7 @@ def nothing_found(request: HttpRequest, job: int, place: str) -> HttpResponse:
             if due.good_word and due.taken is None and not due.is_deeper:
                 asked = ReadingAsked(job=job, part=due.part, limit=due.limit, word=due.good_word)
                 take_reading(asked, by=by(request), key=key_of(form.key, number), now=when)
-        return back_to(job, f"walk-round/{place}", at="places")
+        return back_to("walk_round_place", job=job, place=place, at="places")
     return _page(request, job, place, when, refused=form)
 
 
@@ -88,7 +89,7 @@ def found(request: HttpRequest, job: int, place: str) -> HttpResponse:
     form = FoundForm(request.POST)
     with form.refusable():
         find(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, f"walk-round/{place}", at="else")
+        return back_to("walk_round_place", job=job, place=place, at="else")
     return _page(request, job, place, when, refused=form)
 
 
@@ -120,8 +121,8 @@ def as_shown(request: HttpRequest, job: int, place: str) -> HttpResponse:
 def _back_to_place(job: int, place: str, when: datetime, **query: str) -> HttpResponse:
     """The place again; the whole bike, where nothing is left to read or ask there."""
     if any(one.id == place for one in use_case.walk_round(job_by_id(job), when)):
-        return back_to(job, f"walk-round/{place}", at="places", **query)
-    return back_to(job, "walk-round")
+        return back_to("walk_round_place", job=job, place=place, at="places", query=query)
+    return back_to("walk_round", job=job)
 
 
 def _whole(request: HttpRequest, job: int, when: datetime) -> HttpResponse:

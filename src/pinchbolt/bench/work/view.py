@@ -5,8 +5,9 @@ from datetime import datetime
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
+from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.form import BenchForm
-from pinchbolt.bench.job_page import back_to, job_screen
+from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.work.form import AsideForm, LineForm, StandForm
 from pinchbolt.workshop.cautions import cautions
@@ -42,7 +43,7 @@ def on_stand(request: HttpRequest, job: int) -> HttpResponse:
     with form.refusable():
         put = start_work if request.POST.get("start") else put_on_stand
         put(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "work")
+        return back_to("work", job=job)
     return _page(request, job, when, form)
 
 
@@ -53,7 +54,7 @@ def aside(request: HttpRequest, job: int) -> HttpResponse:
     job_by_id(job)
     with form.refusable():
         set_aside(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "work")
+        return back_to("work", job=job)
     return _page(request, job, when, form)
 
 
@@ -64,7 +65,7 @@ def arrived(request: HttpRequest, job: int) -> HttpResponse:
     job_by_id(job)
     with form.refusable():
         part_arrived(ArrivedAsked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "work")
+        return back_to("work", job=job)
     return _page(request, job, when, form)
 
 
@@ -76,7 +77,7 @@ def line_done(request: HttpRequest, job: int) -> HttpResponse:
     with form.refusable():
         line = form.checked()["line"] or 0
         finish_line(LineDoneAsked(job, line), by=by(request), key=form.key, now=when)
-        return back_to(job, "work", at=f"line-{line}")
+        return back_to("work", job=job, at=f"line-{line}")
     return _page(request, job, when, form)
 
 
