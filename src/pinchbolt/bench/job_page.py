@@ -6,7 +6,7 @@ from typing import TypeVar
 
 from django.http import HttpRequest, HttpResponse
 
-from pinchbolt.bench.form import BenchForm
+from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.shared import screen
 from pinchbolt.bench.way import job_and_top
 
