@@ -12,10 +12,10 @@ from pydantic import AfterValidator, Field
 
 from pinchbolt.api.bodies import MOST_INT, Name, Number, Text, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import REFUSALS
-from pinchbolt.workshop.acts.checks import local_day
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.build_view import BuildView, build_view_of
 from pinchbolt.workshop.bikes.kinds_view import KindView, kinds_view
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain import as_json
 from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, BikeView, bike_sheet, find_bikes
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet

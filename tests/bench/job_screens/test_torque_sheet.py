@@ -27,7 +27,9 @@ def post(on: Story, tablet: Client, act: str, joint: str = STEM, **data: str) ->
 def test_where_the_table_governs_the_marking_is_said_to_win(arrived: Story, ines: Client) -> None:
     """On a joint without markings, and not where a marking is the cap."""
     started(arrived)
-    add_joint(AddJointRequest(arrived.job, "seat-collar"), by=arrived.first, key=arrived.key(), now=timezone.now())
+    add_joint(
+        AddJointRequest(arrived.job, "seat-collar"), by=arrived.first, key=arrived.key(), now=timezone.now()
+    )
     assert "by-table" in page_of(arrived, ines, "seat-collar")
     assert "by-table" not in page_of(arrived, ines)
 

@@ -5,8 +5,8 @@ from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.shared import now
-from pinchbolt.workshop.acts.checks import local_day
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.wear.change_point_of_bike import change_point_of
 
 

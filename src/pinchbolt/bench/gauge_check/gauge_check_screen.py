@@ -8,7 +8,7 @@ from pinchbolt.bench.gauge_check.gauge_check_form import LENGTH, NEW, SIDES, SIZ
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.bench.torque_sheet.torque_sheet_screen import said_of
 from pinchbolt.errors import NotFound
-from pinchbolt.workshop.acts.checks import local_day
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.tools.check_instrument import check_instrument, last_instrument_check
 from pinchbolt.workshop.tools.tool_board import tool_board
 

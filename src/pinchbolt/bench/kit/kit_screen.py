@@ -7,8 +7,8 @@ from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.shared import now, screen
-from pinchbolt.workshop.acts.checks import local_day
 from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.torque.choose_kit import (
     ALL,
     KitRequest,

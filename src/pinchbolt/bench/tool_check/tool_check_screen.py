@@ -10,7 +10,7 @@ from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.bench.tool_check.tool_check_form import CalibrationForm, SizeForm, ToolLookForm, WeightForm
 from pinchbolt.bench.torque_sheet.torque_sheet_screen import said_of
 from pinchbolt.errors import NotFound
-from pinchbolt.workshop.acts.checks import local_day
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.tools.check_tool import (
     MEASURED_WITH,
     check_tool,

@@ -11,11 +11,11 @@ from pinchbolt.bench.job_page import back_to, job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.torque_sheet.torque_sheet_form import TARGET, BoltForm, DoneForm, JointForm, MarkingForm
 from pinchbolt.errors import NotFound
-from pinchbolt.workshop.acts.checks import local_day
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.bikes.cautions import marking_wins
 from pinchbolt.workshop.bikes.change_build import describe
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.stays.job_card import joints_to_add
 from pinchbolt.workshop.tools.tool_board import torque_tools
 from pinchbolt.workshop.torque import torque_sheet as use_case

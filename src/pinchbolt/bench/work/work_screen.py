@@ -9,10 +9,10 @@ from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.job_page import back_to, job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.work.work_form import AsideForm, LineDoneForm, StandForm
-from pinchbolt.workshop.acts.checks import local_day
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.bikes.cautions import cautions
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.shop_day import shop_day
 from pinchbolt.workshop.stays.job_card import job_card
 from pinchbolt.workshop.stays.price import estimate

@@ -5,9 +5,9 @@ from datetime import datetime
 
 from pinchbolt.drawing import torque_window
 from pinchbolt.paper.paper_facts import head, time_text, verdict_facts
-from pinchbolt.workshop.acts.checks import local_day
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.cautions import cautions, marking_wins
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.shop_day import job_view
 from pinchbolt.workshop.leaving.sign_off import ItemView, sign_off_list
 from pinchbolt.workshop.stays.job_card import CardLine, CardPart, job_card

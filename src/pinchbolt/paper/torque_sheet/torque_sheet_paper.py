@@ -4,9 +4,9 @@ from datetime import datetime
 
 from pinchbolt.paper.job_card.job_card_paper import caution_facts, joint_facts
 from pinchbolt.paper.paper_facts import head, time_text
-from pinchbolt.workshop.acts.checks import local_day
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.cautions import cautions
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.torque.torque_sheet import sheet_with_order
 
 

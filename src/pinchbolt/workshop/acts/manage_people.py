@@ -8,7 +8,7 @@ from django.contrib.auth.hashers import make_password
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Person, Role
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.checks import short
+from pinchbolt.workshop.common.checks import short
 
 OWNER: str = Role.OWNER.value
 ROLES: tuple[str, ...] = tuple(Role.values)

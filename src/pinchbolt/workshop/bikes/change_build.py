@@ -10,11 +10,11 @@ from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, BinPart, CornerCheck, Fitting, Part, PartDescription
 from pinchbolt.reference.rows.kinds import PartKind, Value
 from pinchbolt.workshop.acts.acting import Act, act
-from pinchbolt.workshop.acts.checks import local_day, not_in_future
 from pinchbolt.workshop.acts.lookups import bike_by_tag, part_by_id
 from pinchbolt.workshop.bikes.build_sheet import build_of, facts_of_part, kind_row
 from pinchbolt.workshop.bikes.building import put_in_place
 from pinchbolt.workshop.bikes.part_questions import facts_of_kind, kind_named
+from pinchbolt.workshop.common.checks import local_day, not_in_future
 from pinchbolt.workshop.common.trade_tables import tables
 
 READ_OFF = "read off the part"

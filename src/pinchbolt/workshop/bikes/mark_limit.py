@@ -8,10 +8,10 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Marking
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.checks import number
 from pinchbolt.workshop.acts.lookups import part_by_id
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.change_build import bike_of
+from pinchbolt.workshop.common.checks import number
 from pinchbolt.workshop.common.usual import usual_range
 
 

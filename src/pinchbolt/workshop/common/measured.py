@@ -15,7 +15,7 @@ from pinchbolt.values.units import (
     n_per_kgf,
     n_per_lbf,
 )
-from pinchbolt.workshop.acts.checks import slip_of_the_point
+from pinchbolt.workshop.common.checks import slip_of_the_point
 from pinchbolt.workshop.common.usual import usual_range
 
 _MM_PER_INCH = 1000 * m_per_inch

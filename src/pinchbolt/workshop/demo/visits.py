@@ -11,9 +11,10 @@ from django.utils import timezone
 from pinchbolt.engines.build import limits_on
 from pinchbolt.records.models import Finding, Job, Part
 from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id
-from pinchbolt.workshop.bikes.build_sheet import build_of, joint_names, parts_on
+from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.bikes.building import kind_and_place
 from pinchbolt.workshop.bikes.change_build import ConfirmRequest, confirm_corner
+from pinchbolt.workshop.bikes.joint_names import joint_names
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.demo.demo_ride_files import rides_between
 from pinchbolt.workshop.demo.scenario import Row, Scenario

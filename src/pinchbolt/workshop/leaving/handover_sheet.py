@@ -5,9 +5,9 @@ from datetime import datetime
 
 from pinchbolt.engines.build import all_hold
 from pinchbolt.records.models import Event, Job
-from pinchbolt.workshop.acts.checks import local_day
 from pinchbolt.workshop.acts.state import JobState, Where, job_state
 from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.call_back import CallBack, call_back_for
 from pinchbolt.workshop.leaving.hand_over import handed_over

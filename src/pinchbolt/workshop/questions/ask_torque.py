@@ -20,7 +20,7 @@ from pinchbolt.engines.torque import (
     window,
 )
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.acts.checks import number
+from pinchbolt.workshop.common.checks import number
 from pinchbolt.workshop.tools.tool_board import torque_tools
 from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_view
 from pinchbolt.workshop.torque.torque_sheet import MAKERS_SHEET_ONLY, joint_row

@@ -8,7 +8,7 @@ from pinchbolt.engines.wear import Forecast, GaugeError, GaugeReading, RateOfUse
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval
-from pinchbolt.workshop.acts.checks import number
+from pinchbolt.workshop.common.checks import number
 from pinchbolt.workshop.common.measured import measured
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.wear.change_point import HONEST

@@ -8,8 +8,8 @@ from django.db.models import QuerySet
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Distance, Trainer
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.checks import not_in_future, number
 from pinchbolt.workshop.acts.lookups import bike_by_tag
+from pinchbolt.workshop.common.checks import not_in_future, number
 
 KNOWN = {"ride files": 0.02, "odometer": 0.03, "owner's word": 0.15, "guess": 0.4, "a usual week": 0.25}
 

@@ -6,9 +6,9 @@ from datetime import date, datetime
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Bike, Fitting, Reading
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.checks import not_in_future
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.common.checks import not_in_future
 from pinchbolt.workshop.rides.exposure import A_DAY, ALL_ALONG, ends_before
 
 _EARLIEST = date(1950, 1, 1)

@@ -7,9 +7,10 @@ from datetime import date, datetime, timedelta
 from pinchbolt.engines.use import merged, use_between
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Distance, Fitting, Part, Reading, Ride, RidePlace, Trainer
-from pinchbolt.workshop.acts.checks import local_day
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.rides._ride_places import NOT_SURE, SETTLED, places_now, places_of
 from pinchbolt.workshop.rides.exposure import (
     Ledger,
     differences_of,
@@ -17,7 +18,6 @@ from pinchbolt.workshop.rides.exposure import (
     stays_that_count,
     week_of,
 )
-from pinchbolt.workshop.rides.ride_places import NOT_SURE, SETTLED, places_now, places_of
 from pinchbolt.workshop.rides.ride_report import PRIVACY, at_once_words
 
 _POINTS = 48

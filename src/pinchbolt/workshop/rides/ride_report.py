@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 
 from pinchbolt.engines.rides import RecordedRide as RideRead
 from pinchbolt.records.models import Ride, RidePlace
+from pinchbolt.workshop.rides._ride_places import NOT_SURE, SAME_RIDE
 from pinchbolt.workshop.rides.ride_files import FileRead
-from pinchbolt.workshop.rides.ride_places import NOT_SURE, SAME_RIDE
 
 PRIVACY = (
     "Kept of each ride: its day and times, distance, climb, work, indoors or not, its sport, and which device it came from. Where "

@@ -7,9 +7,9 @@ from datetime import datetime
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Answer, Job
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.checks import short
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.stays.price import EstimateView, answers_of, estimate
 from pinchbolt.workshop.stays.propose import open_lines
 

@@ -7,11 +7,11 @@ from decimal import Decimal
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Distance, Job, Owner
 from pinchbolt.workshop.acts.acting import Act, act
-from pinchbolt.workshop.acts.checks import local_day, number, sensible_promise, short
 from pinchbolt.workshop.acts.lookups import bike_by_tag, terms
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.building import bike_from_template
+from pinchbolt.workshop.common.checks import local_day, number, sensible_promise, short
 from pinchbolt.workshop.rides.on_since import first_fittings, write_since
 
 

@@ -15,10 +15,10 @@ from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval, Reason, Verdict
 from pinchbolt.values.about import shown_words as words_of_ends
 from pinchbolt.workshop.acts.acting import Act, act
-from pinchbolt.workshop.acts.checks import local_day, short
 from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
+from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.plain import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.gauges import gauge_known

@@ -14,11 +14,11 @@ from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.work import Operation
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.checks import local_day, short
 from pinchbolt.workshop.acts.lookups import finding_by_id, job_by_id, line_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.opened_joints import opened_by
+from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.note_finding import findings_of
 from pinchbolt.workshop.wear.waiting import Waiting, waiting_for
@@ -278,13 +278,3 @@ def _joints(operation: Operation, bike: Bike, finding: Finding | None) -> list[s
     """Joints of this bike that the operation opens, as far as it is known which it has."""
     end = finding.part.place if finding and finding.part else ""
     return [one.name for one in opened_by(operation, build_of(bike), end) if one.stands]
-
-
-def joint_id(name: str) -> str:
-    """Return the joints-table id of a joint's name on a bike: 'rotor-6-bolt:front' is 'rotor-6-bolt'."""
-    return name.partition(":")[0]
-
-
-def joint_end(name: str) -> str:
-    """Return the end that a joint's name on a bike tells: front, rear or ''."""
-    return name.partition(":")[2]

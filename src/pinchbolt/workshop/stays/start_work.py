@@ -7,11 +7,11 @@ from pinchbolt.engines.build import PartOn
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Part
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.checks import local_day, short
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id, terms
 from pinchbolt.workshop.acts.state import JobState, Where, job_state, still_open
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.building import replace_part
+from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.stays.answer import agreed_lines
 from pinchbolt.workshop.stays.price import answers_of
 from pinchbolt.workshop.stays.propose import open_lines, proposal_of

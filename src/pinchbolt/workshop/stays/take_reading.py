@@ -8,10 +8,10 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.common.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.common.measured import measured
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.rides.exposure import Ledger

@@ -7,9 +7,9 @@ from datetime import datetime
 from pinchbolt.engines.build import ELSEWHERE, LimitOn, PartOn, drawn_pieces, limits_on, questions_of
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import LimitRow
-from pinchbolt.workshop.acts.checks import local_day
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, sheet_of_bike
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, question_about
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.measured import units_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.common.usual import usual_range

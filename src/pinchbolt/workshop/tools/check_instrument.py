@@ -9,7 +9,7 @@ from pinchbolt.records.models import Instrument, InstrumentCheck
 from pinchbolt.values import Interval
 from pinchbolt.values.units import mm_per_pitch
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.checks import local_day, not_in_future, number, short
+from pinchbolt.workshop.common.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.found_out import Doubtful, doubtful_readings
 

@@ -20,8 +20,8 @@ from pinchbolt.records.models import Event, Instrument, Tool, ToolCheck
 from pinchbolt.reference.rows.tools import ToolRow
 from pinchbolt.values import Interval, Verdict
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.acts.lookups import tool_by_id
+from pinchbolt.workshop.common.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.found_out import Doubtful, doubtful_done
 from pinchbolt.workshop.tools.tool_board import CALIBRATED, class_deviation, last_torque_check

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from pinchbolt.records.models import DoneValue, InstrumentCheck, Reading, ToolCheck
-from pinchbolt.workshop.acts.checks import local_day
+from pinchbolt.workshop.common.checks import local_day
 
 # A look at a tool says nothing of its torque; these two do.
 OF_TORQUE = ("tool checked", "tool tried")

@@ -10,8 +10,8 @@ from pinchbolt.engines.torque import CalibrationPoint, ToolSpec, TorqueToolRecor
 from pinchbolt.records.models import DoneValue, Instrument, RoundTick, Tool, ToolCheck
 from pinchbolt.reference.rows.tools import TorqueClass
 from pinchbolt.values import Verdict
+from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.propose import joint_id
 from pinchbolt.workshop.tools.found_out import OF_TORQUE
 
 CALIBRATED = "tool checked"

@@ -16,10 +16,10 @@ from pinchbolt.records.models import Bike, Bolt
 from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.values import Interval, Reason
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.checks import number
 from pinchbolt.workshop.acts.lookups import bike_by_tag
+from pinchbolt.workshop.bikes.joint_names import joint_id
+from pinchbolt.workshop.common.checks import number
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.propose import joint_id
 
 
 @dataclass(frozen=True, slots=True)

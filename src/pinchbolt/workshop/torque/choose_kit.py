@@ -14,11 +14,11 @@ from pinchbolt.records.models import Bike, Job
 from pinchbolt.records.models import Tool as ToolOnBoard
 from pinchbolt.values import Reason
 from pinchbolt.workshop.acts.lookups import bike_by_tag
-from pinchbolt.workshop.bikes.build_sheet import build_of, joint_names
+from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id, joint_names
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.propose import joint_end, joint_id
 from pinchbolt.workshop.tools.tool_board import torque_tools
-from pinchbolt.workshop.torque.kit_files import (
+from pinchbolt.workshop.torque._kit_files import (
     BY_HAND,
     KitJoint,
     KitTool,

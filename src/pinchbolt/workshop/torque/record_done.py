@@ -7,9 +7,9 @@ from pinchbolt.engines.torque import judge_done
 from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import DoneValue, Job, Tool
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.checks import local_day, number
 from pinchbolt.workshop.acts.lookups import job_by_id, tool_by_id
 from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.common.checks import local_day, number
 from pinchbolt.workshop.tools.tool_board import torque_tool
 from pinchbolt.workshop.torque.torque_sheet import DoneView, done_view, joint_view, joint_window, joints_of
 

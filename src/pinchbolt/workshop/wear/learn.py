@@ -9,10 +9,10 @@ from pinchbolt.engines.wear import LearnedPriors, PartLife, learn_own
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Part, Reading
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.checks import local_day
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain import as_json
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.wear.learned import LearnedView, learned_view, trade_version
+from pinchbolt.workshop.wear._learned import LearnedView, learned_view, trade_version
 from pinchbolt.workshop.wear.part_wear import part_life
 
 Told = Callable[[float], None]

@@ -202,9 +202,13 @@ def test_rides_stay_with_their_owner_and_doubles_with_their_first(arrived: Story
     first, double = Ride.objects.order_by("pk")
     stranger = Bike.objects.create(tag="XX-01", owner=_owner(), kind="road", words="")
     with pytest.raises(InputRefused, match=r"is not of XX-01's owner: choose one of its owner's bikes"):
-        place_rides(PlaceRidesRequest((first.pk,), stranger.tag), by=arrived.first, key=arrived.key(), now=NOW)
+        place_rides(
+            PlaceRidesRequest((first.pk,), stranger.tag), by=arrived.first, key=arrived.key(), now=NOW
+        )
     with pytest.raises(NotPossibleNow, match=r"is a double: another recording of it counts already"):
-        place_rides(PlaceRidesRequest((double.pk,), arrived.tag), by=arrived.first, key=arrived.key(), now=NOW)
+        place_rides(
+            PlaceRidesRequest((double.pk,), arrived.tag), by=arrived.first, key=arrived.key(), now=NOW
+        )
     with pytest.raises(NotFound, match=r"^There is no ride 999999"):
         place_rides(PlaceRidesRequest((999999,), arrived.tag), by=arrived.first, key=arrived.key(), now=NOW)
     with pytest.raises(InputRefused, match=r"^0 rides were chosen: 1 to 10,000"):

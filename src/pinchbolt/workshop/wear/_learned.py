@@ -9,7 +9,7 @@ from hashlib import sha256
 from typing import Any
 
 from pinchbolt.records.models import Event
-from pinchbolt.workshop.acts.checks import local_day
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 

@@ -12,7 +12,12 @@ from hypothesis import strategies as st
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Owner, Ride, RidePlace
 from pinchbolt.workshop.leaving.bike_sheet import bike_sheet
-from pinchbolt.workshop.rides.place_rides import PlaceRidesRequest, TakeRidesBackRequest, place_rides, take_back_rides
+from pinchbolt.workshop.rides.place_rides import (
+    PlaceRidesRequest,
+    TakeRidesBackRequest,
+    place_rides,
+    take_back_rides,
+)
 from pinchbolt.workshop.rides.ridden import bike_ridden
 from pinchbolt.workshop.rides.ride_files import Held, read_files
 from pinchbolt.workshop.rides.ride_report import RidesTaken
