@@ -152,7 +152,7 @@ def test_a_key_of_another_size(arrived: Story, send: Send, capsys: Any) -> None:
 
 def test_a_kit_and_a_round_are_the_use_cases_own(arrived: Story, send: Send) -> None:
     """Letter for letter, as every answer."""
-    from pinchbolt.workshop.common.plain import as_json
+    from pinchbolt.workshop.common.plain_json import as_json
     from pinchbolt.workshop.torque.bolt_round import bolt_round
     from pinchbolt.workshop.torque.choose_kit import KitRequest, kit_for_bikes
 

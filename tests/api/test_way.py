@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from pinchbolt.workshop.common.plain import as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.stays.note_finding import findings_of
 from pinchbolt.workshop.stays.price import estimate
 from tests import story

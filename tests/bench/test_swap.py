@@ -5,13 +5,13 @@ import re
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
-from tests.workshop.test_swap import GRAVEL, PARTS, ROAD
-from tests.workshop.test_take_in_parts import GOOD, THEIRS
 
 from pinchbolt.records.models import BinPart, Event
 from tests import story
 from tests.bench.conftest import Cast
 from tests.story import NOW
+from tests.workshop.parts.test_swap import GRAVEL, PARTS, ROAD
+from tests.workshop.parts.test_take_in_parts import GOOD, THEIRS
 
 pytestmark = pytest.mark.django_db
 WHEEL = {"into": "PB-002", "out_of": "PB-001", "move": "rear wheel", "rank": "price"}

@@ -4,7 +4,7 @@ import pytest
 
 from pinchbolt.workshop.bikes.build_view import build_view_of
 from pinchbolt.workshop.bikes.kinds_view import kinds_view
-from pinchbolt.workshop.common.plain import as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from tests.cli.conftest import Run
 from tests.story import NOW, Story

@@ -7,6 +7,7 @@ import tomllib
 from collections import Counter
 from functools import cache
 from importlib import import_module
+from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
 
 from tests.house.source import ENGINES, ROOT, SRC, imported, modules, place
@@ -128,6 +129,15 @@ def test_no_class_name_stands_twice():
         for path, tree in modules(SRC)
         if "migrations" not in path.parts
         for node in tree.body
-        if isinstance(node, ast.ClassDef)
+        if isinstance(node, ast.ClassDef) and not node.name.startswith("_")
     )
     assert {name for name, times in count.items() if times > 1} == set()
+
+
+def test_the_picture_of_the_rooms_is_that_of_today():
+    """docs/pictures/rooms.svg is what its command draws from the contracts and the imports."""
+    spec = spec_from_file_location("draw_rooms", ROOT / "docs" / "pictures" / "draw_rooms.py")
+    assert spec is not None and spec.loader is not None
+    draw_rooms = module_from_spec(spec)
+    spec.loader.exec_module(draw_rooms)
+    assert draw_rooms.PICTURE.read_text(encoding="utf-8") == draw_rooms.picture(), draw_rooms.__doc__

@@ -16,7 +16,7 @@ from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.build_view import BuildView, build_view_of
 from pinchbolt.workshop.bikes.kinds_view import KindView, kinds_view
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.common.plain import as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, BikeView, bike_sheet, find_bikes
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
 from pinchbolt.workshop.leaving.print_sheet import print_bolt_round, print_hang_tag, print_sheet

@@ -13,7 +13,7 @@ from pinchbolt.api.bodies import MOST_INT, writable
 from pinchbolt.api.envelope import REFUSALS
 from pinchbolt.api.writes import KEY, KeyText
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.common.plain import as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.rides.read_rides import file_json
 from pinchbolt.workshop.rides.ridden import BikeRidden, PartUsed, bike_ridden, part_used
 from pinchbolt.workshop.rides.ride_files import files_sent, read_files

@@ -15,7 +15,7 @@ from pinchbolt.workshop.bikes.change_build import add_part, confirm_corner, desc
 from pinchbolt.workshop.bikes.mark_limit import mark_limit
 from pinchbolt.workshop.bikes.move_part import move_part, put_move_right
 from pinchbolt.workshop.bikes.typed_facts import note_facts
-from pinchbolt.workshop.common.plain import as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.leaving.hand_over import hand_over
 from pinchbolt.workshop.leaving.sign_off import look_at_item, reopen, sign_off
 from pinchbolt.workshop.rides.note_distance import note_distance
@@ -101,7 +101,7 @@ router = Router(tags=["write"])
 
 def _view(address: str, use_case: UseCase) -> Callable[..., Any]:
     """Return the operation of one use case, with a signature that says what it takes."""
-    asked: type = get_type_hints(use_case)["asked"]
+    asked: type = get_type_hints(use_case)["request"]
     kinds = get_type_hints(asked)
     named = [piece.strip("{}") for piece in address.split("/") if piece.startswith("{")]
     body = body_of(asked, named)

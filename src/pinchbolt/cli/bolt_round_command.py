@@ -29,7 +29,7 @@ def show(
     from pinchbolt.cli.starting import now, opened
 
     opened()
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.torque.bolt_round import ROUNDS
     from pinchbolt.workshop.torque.bolt_round import bolt_round as round_of
 
@@ -70,7 +70,7 @@ def tick(
     from pinchbolt.cli.starting import now, opened
 
     opened()
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.torque.bolt_round import TickRequest, tick_joint
 
     asked = TickRequest(tag, joint, done is None, tool, done, sure)

@@ -39,7 +39,7 @@ def build(tag: Tag, as_json: AsJson = False) -> None:
 
     opened()
     from pinchbolt.workshop.bikes.build_view import build_view_of
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
 
     found = build_view_of(tag)
     lines = [f"{found.tag}, {found.bike_kind_words} of {found.owner}: {found.words}".rstrip(": ")]
@@ -143,7 +143,7 @@ def take_off(
     from pinchbolt.workshop.acts.lookups import part_by_id
     from pinchbolt.workshop.bikes.change_build import GOES_TO, TakeOffRequest
     from pinchbolt.workshop.bikes.change_build import take_off as take_part_off
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
 
     asked = TakeOffRequest(part, gone_to, _day(day), _price(price))
     done = take_part_off(asked, by=who(named), key=mark(key), now=now())
@@ -184,7 +184,7 @@ def confirm(
 
     opened()
     from pinchbolt.workshop.bikes.change_build import ConfirmRequest, confirm_corner
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
 
     done = confirm_corner(ConfirmRequest(tag, corner), by=who(named), key=mark(key), now=now())
     answer(plain.as_json(done), [f"Confirmed as shown: {', '.join(done.corners)}."], as_json=as_json)
@@ -206,7 +206,7 @@ def mark_limit(
     opened()
     from pinchbolt.workshop.bikes.mark_limit import MarkLimitRequest
     from pinchbolt.workshop.bikes.mark_limit import mark_limit as mark_the_limit
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
 
     asked = MarkLimitRequest(part, limit, value)
     done = mark_the_limit(asked, by=who(named), key=mark(key), now=now())

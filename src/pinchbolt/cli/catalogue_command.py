@@ -44,7 +44,7 @@ def take_in(
     from pinchbolt.cli.starting import now, opened
 
     opened()
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.parts.take_in_parts import PartsRequest, take_in_parts, try_parts
 
     asked = PartsRequest(_text(source), dict(_column(words) for words in column or []), keep_good)
@@ -63,7 +63,7 @@ def listed(
     from pinchbolt.cli.starting import opened
 
     opened()
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.parts.take_in_parts import bins
 
     found = bins(kind)

@@ -29,7 +29,7 @@ def chain_length(
     from pinchbolt.cli.starting import tables_only
 
     tables_only()
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.questions.ask_chain_length import ChainRequest, chain_to_cut
 
     asked = ChainRequest(stay, ring, sprocket, small_ring, small_sprocket, capacity, growth, spare, slot)

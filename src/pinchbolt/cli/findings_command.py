@@ -17,7 +17,7 @@ def findings(
 
     opened()
     from pinchbolt.workshop.acts.lookups import job_by_id
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.stays.note_finding import findings_of
 
     found = findings_of(job_by_id(job))

@@ -43,7 +43,7 @@ def gears(
     from pinchbolt.cli.starting import load, opened
 
     (opened if bike else load)()
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.questions.ask_gears import GearsRequest, gears_of
 
     asked = GearsRequest(

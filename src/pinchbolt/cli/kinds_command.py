@@ -20,7 +20,7 @@ def kinds(
 
     load()
     from pinchbolt.workshop.bikes.kinds_view import kinds_view
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
 
     found = kinds_view(kind)
     lines = list(_whole(found[0])) if kind.strip() else [_line(one) for one in found]

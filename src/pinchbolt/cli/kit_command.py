@@ -46,7 +46,7 @@ def kit(
             "give one of the two."
         )
     opened() if bike else load()
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.torque.choose_kit import KitRequest, kit_for_bikes, kit_from_files
 
     if joints is not None and tools is not None:

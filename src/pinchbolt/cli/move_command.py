@@ -30,7 +30,7 @@ def move(
 
     opened()
     from pinchbolt.workshop.bikes.move_part import MoveDayRequest, MoveRequest, move_part, put_move_right
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
 
     on = day.date() if day is not None else None
     if corrects is not None:

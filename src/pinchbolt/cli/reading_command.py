@@ -39,7 +39,7 @@ def reading(
     from pinchbolt.cli.starting import now, opened
 
     opened()
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 
     asked = ReadingRequest(

@@ -108,7 +108,7 @@ def take_in(
     from pinchbolt.cli.starting import now, opened
 
     opened()
-    from pinchbolt.workshop.common.plain import as_json as plain
+    from pinchbolt.workshop.common.plain_json import as_json as plain
     from pinchbolt.workshop.rides.ride_files import files_at, how_many, read_files
     from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
 
@@ -185,7 +185,7 @@ def of(
     from pinchbolt.cli.starting import now, opened
 
     opened()
-    from pinchbolt.workshop.common.plain import as_json as plain
+    from pinchbolt.workshop.common.plain_json import as_json as plain
     from pinchbolt.workshop.rides.ridden import bike_ridden, part_used
 
     if part is not None:

@@ -16,7 +16,7 @@ def safety_list(
 
     opened()
     from pinchbolt.workshop.acts.lookups import job_by_id
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.leaving.sign_off import sign_off_list
 
     found = sign_off_list(job_by_id(job), now())

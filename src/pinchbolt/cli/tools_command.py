@@ -43,7 +43,7 @@ def board(
     from pinchbolt.cli.starting import opened, today
 
     opened()
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.tools.tool_board import due_list, tool_board
 
     if due:
@@ -129,7 +129,7 @@ def check(
     from pinchbolt.cli.starting import now, opened
 
     opened()
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.tools.check_instrument import (
         InstrumentCheckRequest,
         check_instrument,

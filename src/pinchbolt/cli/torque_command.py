@@ -51,7 +51,7 @@ def set_tool(
             "No tool is given: --tool LEAST GREATEST for one with a scale, --preset VALUE for a preset key."
         )
     load()
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.questions.ask_torque import SettingRequest, tool_setting
 
     values = tuple(preset or ())
@@ -107,7 +107,7 @@ def of_joint(
     from pinchbolt.cli.starting import opened, today
 
     opened()
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.questions.ask_torque import MarkingsRead, joint_setting
 
     marked = [_marking(words) for words in marking or []]
@@ -155,7 +155,7 @@ def of_bolt(
     from pinchbolt.cli.starting import load
 
     load()
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.torque.bolt_read import PreloadRequest, preload
 
     asked = PreloadRequest(

@@ -21,7 +21,7 @@ def show_sheet(
 
     opened()
     from pinchbolt.workshop.acts.lookups import job_by_id
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.torque.torque_sheet import sheet_with_order
 
     found = sheet_with_order(job_by_id(job), today())
@@ -60,7 +60,7 @@ def write_done(
     from pinchbolt.cli.starting import now, opened
 
     opened()
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.torque.record_done import (
         DoneByHandRequest,
         DoneRequest,
@@ -97,7 +97,7 @@ def write_marking(
     from pinchbolt.cli.starting import now, opened
 
     opened()
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.questions.ask_torque import as_printed
     from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
 

@@ -16,7 +16,7 @@ def walk_round(
 
     opened()
     from pinchbolt.workshop.acts.lookups import job_by_id
-    from pinchbolt.workshop.common import plain
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.stays.walk_round import walk_round as readings_due
 
     places = readings_due(job_by_id(job), now())

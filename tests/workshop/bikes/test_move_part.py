@@ -6,7 +6,6 @@ import pytest
 from django.db import transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from tests.workshop.test_swap import GRAVEL, ROAD
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Fitting, Part, Trainer
@@ -19,6 +18,7 @@ from pinchbolt.workshop.rides.ride_files import Held, read_files
 from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
 from tests import story
 from tests.story import NOW, TODAY, Story
+from tests.workshop.parts.test_swap import GRAVEL, ROAD
 from tests.workshop.ride_story import SPRING, ride_of
 
 

@@ -16,7 +16,7 @@ from pinchbolt.engines.wear import Forecast
 from pinchbolt.records.models import Finding
 from pinchbolt.values import Reason, Verdict
 from pinchbolt.workshop.common.from_plain import from_plain
-from pinchbolt.workshop.common.plain import as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.questions.part_by_hand import PartByHandRequest, part_by_hand
 from pinchbolt.workshop.stays.at_the_counter import at_the_counter
 from pinchbolt.workshop.stays.note_finding import findings_of

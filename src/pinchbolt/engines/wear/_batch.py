@@ -145,10 +145,10 @@ def weigh(
             by_bias[i, b] = moved / part.bias[b, 0, 2] ** 2
 
 
-ChainBelief = Callable[[float], None]
+Progress = Callable[[float], None]
 
 
-def over(count: int, work: Callable[[int, int], None], told: ChainBelief | None = None) -> None:
+def over(count: int, work: Callable[[int, int], None], told: Progress | None = None) -> None:
     """Do *work* from one part to another, piece by piece, on all threads; *told* the share done."""
     pieces = [(i, min(i + PIECE, count)) for i in range(0, count, PIECE)]
     if len(pieces) == 1:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pinchbolt.engines.wear._batch import ONE_BY_ONE, Batch, foretell, over
-from pinchbolt.engines.wear._batch import ChainBelief as Telling
+from pinchbolt.engines.wear._batch import Progress as Telling
 from pinchbolt.engines.wear._chain_batch import ChainBelief, base_mu, chain_batch
 from pinchbolt.engines.wear._compiled import compiled
 from pinchbolt.engines.wear._lines import ChainLines, Kind, LearnedChains

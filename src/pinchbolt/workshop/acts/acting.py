@@ -11,7 +11,7 @@ from django.db import transaction
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, Person, Role
 from pinchbolt.workshop.acts.kinds_of_act import May, act_kind
-from pinchbolt.workshop.common.plain import as_json
+from pinchbolt.workshop.common.plain_json import as_json
 
 
 class Act:

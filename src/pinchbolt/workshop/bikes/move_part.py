@@ -13,7 +13,7 @@ from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.hosts import Host, host
 from pinchbolt.workshop.bikes.movable import kind_and_end, movable, on_a_trainer
 from pinchbolt.workshop.common.checks import local_day, not_in_future
-from pinchbolt.workshop.common.plain import as_json
+from pinchbolt.workshop.common.plain_json import as_json
 
 MOVED = "moved"
 

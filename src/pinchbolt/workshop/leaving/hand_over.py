@@ -9,7 +9,7 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.common.checks import short
-from pinchbolt.workshop.common.plain import as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.leaving.call_back import CallBack, call_back_for
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 

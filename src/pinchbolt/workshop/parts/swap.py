@@ -20,7 +20,7 @@ from pinchbolt.workshop.bikes.movable import (
     taken_from,
     with_what_it_carries,
 )
-from pinchbolt.workshop.common.plain import as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts._swap_offers import (
     TEETH,

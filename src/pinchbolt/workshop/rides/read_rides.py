@@ -6,7 +6,7 @@ from typing import Any
 
 from pinchbolt.engines.rides import RecordedRide, RideFile
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.common.plain import as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.rides.ride_files import files_at, read_files
 
 

@@ -19,7 +19,7 @@ from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.common.checks import local_day, short
-from pinchbolt.workshop.common.plain import as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.gauges import gauge_known
 from pinchbolt.workshop.wear.kept_forecast import KeptForecast, ReadingKept, keep, kept_forecast, kept_reasons

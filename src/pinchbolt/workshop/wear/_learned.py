@@ -10,7 +10,7 @@ from typing import Any
 
 from pinchbolt.records.models import Event
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.common.plain import as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 
 
