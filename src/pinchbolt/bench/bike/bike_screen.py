@@ -6,13 +6,14 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils.safestring import SafeString, mark_safe
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
+from pinchbolt.bench.act import Act, acts
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.bike.places import AtPlace, at_places, spots
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.bench.shared import now, screen
 from pinchbolt.drawing import bike_drawing
 from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.bikes.build_view import BuildPartView, build_view_of
@@ -32,14 +33,11 @@ def bike(request: HttpRequest, tag: str) -> HttpResponse:
     return _page(request, tag)
 
 
-@require_POST
-def as_shown(request: HttpRequest, tag: str) -> HttpResponse:
+@acts(BenchForm, lambda request, form, tag: _page(request, tag, form))
+def as_shown(act: Act[BenchForm], tag: str) -> HttpResponse:
     """Write down that the whole bike is as its build sheet shows it."""
-    form = BenchForm(request.POST)
-    with form.refusable():
-        confirm_corner(ConfirmRequest(tag), by=by(request), key=form.key, now=now())
-        return see("bike", tag=tag, at="sheet")
-    return _page(request, tag, form)
+    confirm_corner(ConfirmRequest(tag), **act.mark)
+    return see("bike", tag=tag, at="sheet")
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
+from pinchbolt.bench.act import Act, acts
 from pinchbolt.bench.addresses import address, back_to, see
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.build.build_form import AddForm, AskOnPage, on_page
@@ -40,15 +41,12 @@ def build(request: HttpRequest, tag: str) -> HttpResponse:
     return _page(request, tag, None)
 
 
-@require_POST
-def as_shown(request: HttpRequest, tag: str) -> HttpResponse:
+@acts(BenchForm, lambda request, form, tag: _page(request, tag, form))
+def as_shown(act: Act[BenchForm], tag: str) -> HttpResponse:
     """Write down that a corner, or the whole bike, is as the sheet shows it."""
-    form = BenchForm(request.POST)
-    corner = str(request.POST.get("corner", ""))
-    with form.refusable():
-        confirm_corner(ConfirmRequest(tag, corner), by=by(request), key=form.key, now=now())
-        return back_to("build", tag=tag, at=corner or "top")
-    return _page(request, tag, form)
+    corner = str(act.request.POST.get("corner", ""))
+    confirm_corner(ConfirmRequest(tag, corner), **act.mark)
+    return back_to("build", tag=tag, at=corner or "top")
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,11 +1,12 @@
 """One part of the build sheet: describe it, mark a limit, replace it, take it off, or say that the other end has the same."""
 
-from collections.abc import Callable, ItemsView, Mapping, Sequence
+from collections.abc import ItemsView, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
+from pinchbolt.bench.act import Act, acts
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.build.build_form import (
@@ -21,7 +22,7 @@ from pinchbolt.bench.build.build_form import (
 )
 from pinchbolt.bench.build.build_screen import SOURCES, after_adding, source_of
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.bench.shared import screen
 from pinchbolt.errors import NotFound
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.build_view import BuildPartView, BuildView, CornerView, build_view_of
@@ -42,84 +43,57 @@ def part(request: HttpRequest, tag: str, part: int) -> HttpResponse:
     return _page(request, tag, part, do if do in ACTS else "describe", None)
 
 
-@require_POST
-def described(request: HttpRequest, tag: str, part: int) -> HttpResponse:
+@acts(DescribeForm, lambda request, form, tag, part: _page(request, tag, part, "describe", form))
+def described(act: Act[DescribeForm], tag: str, part: int) -> HttpResponse:
     """Write down what a part is."""
-    form = DescribeForm(request.POST)
-    return _acted(
-        request, tag, part, "describe", form,
-        lambda: describe(form.asked(part), by=by(request), key=form.key, now=now()).part,
-    )  # fmt: skip
+    return _on_sheet(tag, describe(act.form.asked(part), **act.mark).part)
 
 
-@require_POST
-def marked(request: HttpRequest, tag: str, part: int) -> HttpResponse:
+@acts(
+    lambda request: MarkForm(request.POST, prefix=str(request.POST.get("row", ""))[:80]),
+    lambda request, form, tag, part: _page(request, tag, part, "mark", form),
+)
+def marked(act: Act[MarkForm], tag: str, part: int) -> HttpResponse:
     """Write down a limit that is marked on a part."""
-    form = MarkForm(request.POST, prefix=str(request.POST.get("row", ""))[:80])
-
-    def act() -> int:
-        mark_limit(form.asked(part), by=by(request), key=form.key, now=now())
-        return part
-
-    return _acted(request, tag, part, "mark", form, act)
+    mark_limit(act.form.asked(part), **act.mark)
+    return _on_sheet(tag, part)
 
 
-@require_POST
-def replaced(request: HttpRequest, tag: str, part: int) -> HttpResponse:
+@acts(ReplaceForm, lambda request, form, tag, part: _page(request, tag, part, "replace", form))
+def replaced(act: Act[ReplaceForm], tag: str, part: int) -> HttpResponse:
     """Put another part of its kind in a part's place."""
-    form = ReplaceForm(request.POST)
-    return _acted(
-        request, tag, part, "replace", form,
-        lambda: replace(form.asked(part), by=by(request), key=form.key, now=now()).part,
-    )  # fmt: skip
+    return _on_sheet(tag, replace(act.form.asked(part), **act.mark).part)
 
 
-@require_POST
-def taken_off(request: HttpRequest, tag: str, part: int) -> HttpResponse:
+@acts(TakeOffForm, lambda request, form, tag, part: _page(request, tag, part, "off", form))
+def taken_off(act: Act[TakeOffForm], tag: str, part: int) -> HttpResponse:
     """Take a part off."""
-    form = TakeOffForm(request.POST)
-    return _acted(
-        request, tag, part, "off", form,
-        lambda: take_off(form.asked(part), by=by(request), key=form.key, now=now()).part,
-    )  # fmt: skip
+    return _on_sheet(tag, take_off(act.form.asked(part), **act.mark).part)
 
 
-@require_POST
-def moved(request: HttpRequest, tag: str, part: int) -> HttpResponse:
+@acts(MovePartForm, lambda request, form, tag, part: _page(request, tag, part, "off", form))
+def moved(act: Act[MovePartForm], tag: str, part: int) -> HttpResponse:
     """Move a part to another bike of its owner."""
-    form = MovePartForm(request.POST)
-
-    def act() -> int:
-        said = form.checked()
-        asked = MoveRequest(move=str(request.POST.get("move", ""))[:40], out_of=tag, into=said["into"])
-        move_part(asked, by=by(request), key=form.key, now=now())
-        return part
-
-    return _acted(request, tag, part, "off", form, act)
+    said = act.form.checked()
+    asked = MoveRequest(move=str(act.request.POST.get("move", ""))[:40], out_of=tag, into=said["into"])
+    move_part(asked, **act.mark)
+    return _on_sheet(tag, part)
 
 
-@require_POST
-def same(request: HttpRequest, tag: str, part: int) -> HttpResponse:
+@acts(EndForm, lambda request, form, tag, part: _page(request, tag, part, "describe", form))
+def same(act: Act[EndForm], tag: str, part: int) -> HttpResponse:
     """Put a part like this one at another end."""
-    form = EndForm(request.POST)
-    with form.refusable():
-        end = str(form.checked()["end"])
-        added = add_same(SameRequest(part, end), by=by(request), key=form.key, now=now())
-        new = next((one for one in build_view_of(tag).parts if one.id == added.part), None)
-        return after_adding(tag, added.part, corner_of(kind_row(new.kind), new.end) if new else "")
-    return _page(request, tag, part, "describe", form)
+    end = str(act.form.checked()["end"])
+    added = add_same(SameRequest(part, end), **act.mark)
+    new = next((one for one in build_view_of(tag).parts if one.id == added.part), None)
+    return after_adding(tag, added.part, corner_of(kind_row(new.kind), new.end) if new else "")
 
 
-def _acted(
-    request: HttpRequest, tag: str, part: int, do: str, form: BenchForm, act: Callable[[], int]
-) -> HttpResponse:
-    """Do it and go back to the sheet; after a refusal the page of the act again, with its entries."""
-    with form.refusable():
-        changed = act()
-        seen = build_view_of(tag)
-        here = next((one.id for one in seen.corners if any(p.id == changed for p in one.parts)), "")
-        return back_to("build", tag=seen.tag, at=f"part-{changed}" if here else "top")
-    return _page(request, tag, part, do, form)
+def _on_sheet(tag: str, part: int) -> HttpResponse:
+    """The sheet again, at a part that was changed; at its top where the part is gone from it."""
+    seen = build_view_of(tag)
+    is_there = any(one.id == part for one in seen.parts)
+    return back_to("build", tag=seen.tag, at=f"part-{part}" if is_there else "top")
 
 
 @dataclass(frozen=True, slots=True)

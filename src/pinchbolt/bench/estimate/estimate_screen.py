@@ -5,14 +5,15 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
+from pinchbolt.bench.act import Act, acts
 from pinchbolt.bench.addresses import back_to
-from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.estimate.estimate_form import AnswersForm, EstimateLineForm
 from pinchbolt.bench.job_page import grouped, job_screen
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import by, now
+from pinchbolt.bench.shared import now
 from pinchbolt.engines.estimate import PricedEstimate
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
@@ -52,49 +53,33 @@ def estimate(request: HttpRequest, job: int) -> HttpResponse:
     return _page(request, job, now())
 
 
-@require_POST
-def ask(request: HttpRequest, job: int) -> HttpResponse:
+@acts(BenchForm, lambda request, form, job: _page(request, job, now(), form))
+def ask(act: Act[BenchForm], job: int) -> HttpResponse:
     """Give the estimate to the owner."""
-    when, form = now(), BenchForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        ask_owner(PriceRequest(job), by=by(request), key=form.key, now=when)
-        return back_to("estimate", job=job, at="answers")
-    return _page(request, job, when, form)
+    ask_owner(PriceRequest(job), **act.mark)
+    return back_to("estimate", job=job, at="answers")
 
 
-@require_POST
-def answers(request: HttpRequest, job: int) -> HttpResponse:
+@acts(AnswersForm, lambda request, form, job: _page(request, job, now(), form))
+def answers(act: Act[AnswersForm], job: int) -> HttpResponse:
     """Write the owner's answers down."""
-    when, form = now(), AnswersForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        answer(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to("estimate", job=job, at="answers")
-    return _page(request, job, when, form)
+    answer(act.form.asked(job), **act.mark)
+    return back_to("estimate", job=job, at="answers")
 
 
-@require_POST
-def take_off(request: HttpRequest, job: int) -> HttpResponse:
+@acts(EstimateLineForm, lambda request, form, job: _page(request, job, now(), form))
+def take_off(act: Act[EstimateLineForm], job: int) -> HttpResponse:
     """Take a line off the estimate."""
-    when, form = now(), EstimateLineForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        withdraw(WithdrawRequest(job, form.checked()["line"] or 0), by=by(request), key=form.key, now=when)
-        return back_to("estimate", job=job, at="lines")
-    return _page(request, job, when, form)
+    withdraw(WithdrawRequest(job, act.form.checked()["line"] or 0), **act.mark)
+    return back_to("estimate", job=job, at="lines")
 
 
-@require_POST
-def change_parts(request: HttpRequest, job: int) -> HttpResponse:
+@acts(EstimateLineForm, lambda request, form, job: _page(request, job, now(), form))
+def change_parts(act: Act[EstimateLineForm], job: int) -> HttpResponse:
     """Change the parts of a line: the old line is withdrawn and a new one proposed in its place."""
-    when, form = now(), EstimateLineForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        asked = ChangeRequest(job, form.checked()["line"] or 0, form.parts())
-        new = change_line(asked, by=by(request), key=form.key, now=when)
-        return back_to("estimate", job=job, at=f"line-{new.line}")
-    return _page(request, job, when, form)
+    asked = ChangeRequest(job, act.form.checked()["line"] or 0, act.form.parts())
+    new = change_line(asked, **act.mark)
+    return back_to("estimate", job=job, at=f"line-{new.line}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +109,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
     groups = [
         (verdict, [_row(line, form) for line in lines]) for verdict, lines in grouped(seen.lines, "verdict")
     ]
-    answered = form if isinstance(form, AnswersForm) else AnswersForm()
+    answered = own_form(form, AnswersForm)
     page = EstimatePage(
         seen=seen,
         groups=groups,

@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
+from pinchbolt.bench.act import Act, acts
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.findings.findings_form import ProposeForm
 from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import by, now
+from pinchbolt.bench.shared import now
 from pinchbolt.values.about import about
 from pinchbolt.values.ahead import day_words, days_between, left_words, use_words
 from pinchbolt.workshop.acts.lookups import job_by_id
@@ -65,17 +66,12 @@ def findings(request: HttpRequest, job: int) -> HttpResponse:
     return _page(request, job, now())
 
 
-@require_POST
-def put_on_estimate(request: HttpRequest, job: int) -> HttpResponse:
+@acts(ProposeForm, lambda request, form, job: _page(request, job, now(), form))
+def put_on_estimate(act: Act[ProposeForm], job: int) -> HttpResponse:
     """Put one operation on the estimate."""
-    when = now()
-    job_by_id(job)
-    form = ProposeForm(request.POST)
-    with form.refusable():
-        asked = form.asked(job)
-        propose(asked, by=by(request), key=form.key, now=when)
-        return back_to("findings", job=job, at=f"f{asked.finding}" if asked.finding else "menu")
-    return _page(request, job, when, form)
+    asked = act.form.asked(job)
+    propose(asked, **act.mark)
+    return back_to("findings", job=job, at=f"f{asked.finding}" if asked.finding else "menu")
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
+from pinchbolt.bench.act import Act, acts
 from pinchbolt.bench.addresses import see
-from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.gauge_check.gauge_check_form import LENGTH, NEW, SIDES, SIZE, GaugeForm
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.bench.shared import now, screen
 from pinchbolt.bench.torque_sheet.torque_sheet_screen import said_of
 from pinchbolt.errors import NotFound
 from pinchbolt.workshop.common.checks import local_day
@@ -24,14 +25,11 @@ def gauge_check(request: HttpRequest, instrument: int) -> HttpResponse:
     return _page(request, instrument, None)
 
 
-@require_POST
-def tried(request: HttpRequest, instrument: int) -> HttpResponse:
+@acts(GaugeForm, lambda request, form, instrument: _page(request, instrument, form))
+def tried(act: Act[GaugeForm], instrument: int) -> HttpResponse:
     """Write down what it showed."""
-    form = GaugeForm(request.POST)
-    with form.refusable():
-        check_instrument(form.asked(instrument), by=by(request), key=form.key, now=now())
-        return see("gauge_check", instrument=instrument, query={"done": "yes"})
-    return _page(request, instrument, form)
+    check_instrument(act.form.asked(instrument), **act.mark)
+    return see("gauge_check", instrument=instrument, query={"done": "yes"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +56,7 @@ def _page(request: HttpRequest, instrument: int, form: BenchForm | None) -> Http
         raise NotFound(f"There is no instrument {instrument} on the board: choose one that hangs there.")
     of_chains = seen.unit == "percent"
     tried_on = (NEW, LENGTH, SIZE) if of_chains else (SIZE,)
-    given = form if isinstance(form, GaugeForm) else GaugeForm()
+    given = own_form(form, GaugeForm)
     page = GaugeCheckPage(
         title=f"check {seen.name}",
         gauge=seen,

@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
+from pinchbolt.bench.act import Act, acts
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.handover.handover_form import HandOverForm
 from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import by, now
+from pinchbolt.bench.shared import now
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import JobState, job_state
 from pinchbolt.workshop.leaving.call_back import CallBack, call_back_for
@@ -27,15 +28,11 @@ def handover(request: HttpRequest, job: int) -> HttpResponse:
     return _page(request, job, now())
 
 
-@require_POST
-def leave(request: HttpRequest, job: int) -> HttpResponse:
+@acts(HandOverForm, lambda request, form, job: _page(request, job, now(), form))
+def leave(act: Act[HandOverForm], job: int) -> HttpResponse:
     """Hand the bike over."""
-    when, form = now(), HandOverForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        hand_over(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to("handover", job=job, at="gone")
-    return _page(request, job, when, form)
+    hand_over(act.form.asked(job), **act.mark)
+    return back_to("handover", job=job, at="gone")
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
+from pinchbolt.bench.act import Act, acts
 from pinchbolt.bench.addresses import back_to
-from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.job_page import grouped, job_screen
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import by, now
+from pinchbolt.bench.shared import now
 from pinchbolt.bench.sign_off.sign_off_form import ReopenForm, SafetyLookForm
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.lookups import job_by_id
@@ -36,48 +37,33 @@ def sign_off(request: HttpRequest, job: int) -> HttpResponse:
     return _page(request, job, now())
 
 
-@require_POST
-def looked(request: HttpRequest, job: int) -> HttpResponse:
+@acts(SafetyLookForm, lambda request, form, job: _page(request, job, now(), form))
+def looked(act: Act[SafetyLookForm], job: int) -> HttpResponse:
     """Write down that items were looked at."""
-    when, form = now(), SafetyLookForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        look_at_item(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to("sign_off", job=job, at="stops")
-    return _page(request, job, when, form)
+    look_at_item(act.form.asked(job), **act.mark)
+    return back_to("sign_off", job=job, at="stops")
 
 
-@require_POST
-def sign(request: HttpRequest, job: int) -> HttpResponse:
+@acts(BenchForm, lambda request, form, job: _page(request, job, now(), form))
+def sign(act: Act[BenchForm], job: int) -> HttpResponse:
     """State that the list is met."""
-    when, form = now(), BenchForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        sign_it_off(SignOffRequest(job), by=by(request), key=form.key, now=when)
-        return back_to("handover", job=job)
-    return _page(request, job, when, form)
+    sign_it_off(SignOffRequest(job), **act.mark)
+    return back_to("handover", job=job)
 
 
-@require_POST
-def as_shown(request: HttpRequest, job: int) -> HttpResponse:
+@acts(BenchForm, lambda request, form, job: _page(request, job, now(), form))
+def as_shown(act: Act[BenchForm], job: int) -> HttpResponse:
     """Write down that the whole bike is as the build sheet shows it."""
-    when, form = now(), BenchForm(request.POST)
     tag = job_by_id(job).bike.tag
-    with form.refusable():
-        confirm_corner(ConfirmRequest(tag), by=by(request), key=form.key, now=when)
-        return back_to("sign_off", job=job, at="stops")
-    return _page(request, job, when, form)
+    confirm_corner(ConfirmRequest(tag), **act.mark)
+    return back_to("sign_off", job=job, at="stops")
 
 
-@require_POST
-def open_again(request: HttpRequest, job: int) -> HttpResponse:
+@acts(ReopenForm, lambda request, form, job: _page(request, job, now(), form))
+def open_again(act: Act[ReopenForm], job: int) -> HttpResponse:
     """Open a signed-off job again."""
-    when, form = now(), ReopenForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        reopen(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to("sign_off", job=job, at="stops")
-    return _page(request, job, when, form)
+    reopen(act.form.asked(job), **act.mark)
+    return back_to("sign_off", job=job, at="stops")
 
 
 def stops_in_short(seen: SignOffView) -> tuple[str, ...]:
@@ -126,7 +112,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
     first = [item for item in seen.items if not item.met_by]
     second = [item for item in seen.items if item.met_by and item.needs_second and not item.second_by]
     met = [item for item in seen.items if item not in first and item not in second]
-    look_form = form if isinstance(form, SafetyLookForm) else SafetyLookForm()
+    look_form = own_form(form, SafetyLookForm)
     page = SignOffPage(
         seen=seen,
         stops=stops_in_short(seen),
@@ -139,7 +125,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         ticked=look_form.items,
         look_form=look_form,
         is_second=bool(look_form.data.get("second")),
-        reopen_form=form if isinstance(form, ReopenForm) else ReopenForm(),
+        reopen_form=own_form(form, ReopenForm),
         signed_by=signed_by(found) if state.signed_off else "",
         is_open=not state.signed_off,
         unseen=() if state.signed_off else corners_to_confirm(found.bike),

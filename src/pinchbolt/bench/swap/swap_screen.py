@@ -5,12 +5,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
+from pinchbolt.bench.act import Act, acts
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.bench.shared import screen
 from pinchbolt.bench.swap.swap_form import RANK_WORDS, WANTS, FactForm, SwapForm, SwapMoveForm
 from pinchbolt.workshop.bikes.hosts import Host, every_host
 from pinchbolt.workshop.bikes.movable import everyday, facts_that_go, movable
@@ -38,25 +39,19 @@ def swap(request: HttpRequest) -> HttpResponse:
     return _page(request, SwapForm(request.GET))
 
 
-@require_POST
-def fact(request: HttpRequest) -> HttpResponse:
+@acts(FactForm, lambda request, form: _page(request, SwapForm(request.POST), form))
+def fact(act: Act[FactForm]) -> HttpResponse:
     """Write a fact that was read off a bike, and ask the same again."""
-    form = FactForm(request.POST)
-    with form.refusable():
-        note_facts(form.asked(), by=by(request), key=form.key, now=now())
-        return see("swap", query=_asked_again(request))
-    return _page(request, SwapForm(request.POST), form)
+    note_facts(act.form.asked(), **act.mark)
+    return see("swap", query=_asked_again(act.request))
 
 
-@require_POST
-def moved(request: HttpRequest) -> HttpResponse:
+@acts(SwapMoveForm, lambda request, form: _page(request, SwapForm(request.POST), form))
+def moved(act: Act[SwapMoveForm]) -> HttpResponse:
     """Write down that the part went across; then the page of the bike that has it now."""
-    form = SwapMoveForm(request.POST)
-    with form.refusable():
-        done = move_part(form.asked(), by=by(request), key=form.key, now=now())
-        bike = next(one for one in (done.into, done.out_of) if not one.startswith("trainer"))
-        return see("bike", tag=bike)
-    return _page(request, SwapForm(request.POST), form)
+    done = move_part(act.form.asked(), **act.mark)
+    bike = next(one for one in (done.into, done.out_of) if not one.startswith("trainer"))
+    return see("bike", tag=bike)
 
 
 def _asked_again(request: HttpRequest) -> dict[str, str]:

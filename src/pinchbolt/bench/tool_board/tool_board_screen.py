@@ -5,11 +5,12 @@ from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
+from pinchbolt.bench.act import Act, acts
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.bench.shared import now, screen
 from pinchbolt.bench.tool_board.tool_board_form import HangForm
 from pinchbolt.workshop.tools.check_tool import hang_tool, rows_to_hang
 from pinchbolt.workshop.tools.tool_board import (
@@ -29,14 +30,11 @@ def tool_board(request: HttpRequest) -> HttpResponse:
     return _page(request, HangForm())
 
 
-@require_POST
-def hang(request: HttpRequest) -> HttpResponse:
+@acts(HangForm, lambda request, form: _page(request, form))
+def hang(act: Act[HangForm]) -> HttpResponse:
     """Hang a tool or an instrument on the board."""
-    form = HangForm(request.POST)
-    with form.refusable():
-        hang_tool(form.asked(), by=by(request), key=form.key, now=now())
-        return see("tool_board", at="tools")
-    return _page(request, form)
+    hang_tool(act.form.asked(), **act.mark)
+    return see("tool_board", at="tools")
 
 
 @dataclass(frozen=True, slots=True)

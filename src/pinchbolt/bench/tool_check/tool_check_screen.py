@@ -1,16 +1,17 @@
 """A tool is checked in a few taps; what fails goes off the board."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.forms.boundfield import BoundField
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
+from pinchbolt.bench.act import Act, acts
 from pinchbolt.bench.addresses import see
-from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.bench.shared import now, screen
 from pinchbolt.bench.tool_check.tool_check_form import CalibrationForm, SizeForm, ToolLookForm, WeightForm
 from pinchbolt.bench.torque_sheet.torque_sheet_screen import said_of
 from pinchbolt.errors import NotFound
@@ -34,51 +35,37 @@ def tool_check(request: HttpRequest, tool: int) -> HttpResponse:
     return _page(request, tool, None)
 
 
-@require_POST
-def size(request: HttpRequest, tool: int) -> HttpResponse:
+@acts(SizeForm, lambda request, form, tool: _page(request, tool, form))
+def size(act: Act[SizeForm], tool: int) -> HttpResponse:
     """Write a key's size down."""
-    form = SizeForm(request.POST)
-    return _done(
-        request, tool, form, lambda: measure_tool(form.asked(tool), by=by(request), key=form.key, now=now())
-    )
+    measure_tool(act.form.asked(tool), **act.mark)
+    return _checked(tool)
 
 
-@require_POST
-def weight(request: HttpRequest, tool: int) -> HttpResponse:
+@acts(WeightForm, lambda request, form, tool: _page(request, tool, form))
+def weight(act: Act[WeightForm], tool: int) -> HttpResponse:
     """Write down how a torque tool clicked with a weight on an arm."""
-    form = WeightForm(request.POST)
-    return _done(
-        request, tool, form, lambda: try_tool(form.asked(tool), by=by(request), key=form.key, now=now())
-    )
+    try_tool(act.form.asked(tool), **act.mark)
+    return _checked(tool)
 
 
-@require_POST
-def calibration(request: HttpRequest, tool: int) -> HttpResponse:
+@acts(CalibrationForm, lambda request, form, tool: _page(request, tool, form))
+def calibration(act: Act[CalibrationForm], tool: int) -> HttpResponse:
     """Write a certificate down."""
-    form = CalibrationForm(request.POST)
-    return _done(
-        request,
-        tool,
-        form,
-        lambda: check_tool(form.asked(tool, points_to_check(tool)), by=by(request), key=form.key, now=now()),
-    )
+    check_tool(act.form.asked(tool, points_to_check(tool)), **act.mark)
+    return _checked(tool)
 
 
-@require_POST
-def look(request: HttpRequest, tool: int) -> HttpResponse:
+@acts(ToolLookForm, lambda request, form, tool: _page(request, tool, form))
+def look(act: Act[ToolLookForm], tool: int) -> HttpResponse:
     """Write down that a tool was looked over."""
-    form = ToolLookForm(request.POST)
-    return _done(
-        request, tool, form, lambda: look_over_tool(form.asked(tool), by=by(request), key=form.key, now=now())
-    )
+    look_over_tool(act.form.asked(tool), **act.mark)
+    return _checked(tool)
 
 
-def _done(request: HttpRequest, tool: int, form: BenchForm, act: Callable[[], object]) -> HttpResponse:
-    """Carry the act out and show the tool again; after a refusal the page with its entries."""
-    with form.refusable():
-        act()
-        return see("tool_check", tool=tool, query={"done": "yes"})
-    return _page(request, tool, form)
+def _checked(tool: int) -> HttpResponse:
+    """The tool again, with what the check says."""
+    return see("tool_check", tool=tool, query={"done": "yes"})
 
 
 def _seen(tool: int) -> ToolView:
@@ -109,7 +96,7 @@ class ToolCheckPage(Page):
 
 def _page(request: HttpRequest, tool: int, form: BenchForm | None) -> HttpResponse:
     seen = _seen(tool)
-    calibrated = form if isinstance(form, CalibrationForm) else CalibrationForm()
+    calibrated = own_form(form, CalibrationForm)
     fields = (calibrated["true_0"], calibrated["true_1"], calibrated["true_2"])
     page = ToolCheckPage(
         title=f"check {seen.name}",
@@ -118,12 +105,12 @@ def _page(request: HttpRequest, tool: int, form: BenchForm | None) -> HttpRespon
         is_done="done" in request.GET,
         measured_with=MEASURED_WITH,
         most_clicks=MOST_CLICKS,
-        size_form=form if isinstance(form, SizeForm) else SizeForm(),
+        size_form=own_form(form, SizeForm),
         size_said=said_of(form, "measured_mm") if isinstance(form, SizeForm) else "",
-        weight_form=form if isinstance(form, WeightForm) else WeightForm(),
+        weight_form=own_form(form, WeightForm),
         weight_said=said_of(form, "clicked_n_m") if isinstance(form, WeightForm) else "",
         calibration_form=calibrated,
         points=list(zip(points_to_check(tool), fields, strict=False)),
-        look_form=form if isinstance(form, ToolLookForm) else ToolLookForm(),
+        look_form=own_form(form, ToolLookForm),
     )
     return screen(request, "tool_check/tool_check.html", page, form)

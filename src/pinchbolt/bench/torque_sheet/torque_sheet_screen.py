@@ -6,14 +6,15 @@ from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
+from pinchbolt.bench.act import Act, acts
 from pinchbolt.bench.addresses import back_to
-from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.found_out_form import FoundOutForm
 from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import by, now
+from pinchbolt.bench.shared import now
 from pinchbolt.bench.torque_sheet.torque_sheet_form import TARGET, BoltForm, DoneForm, JointForm, MarkingForm
 from pinchbolt.engines.torque import ToolSpec
 from pinchbolt.errors import NotFound
@@ -48,73 +49,53 @@ def joint(request: HttpRequest, job: int, joint: str) -> HttpResponse:
     return _page(request, job, joint, now())
 
 
-@require_POST
-def done(request: HttpRequest, job: int, joint: str) -> HttpResponse:
+@acts(DoneForm, lambda request, form, job, joint: _page(request, job, joint, now(), form))
+def done(act: Act[DoneForm], job: int, joint: str) -> HttpResponse:
     """Write a done value down and go to the next open joint."""
-    when, form = now(), DoneForm(request.POST)
     found = job_by_id(job)
-    with form.refusable():
-        record_done(form.asked(job, joint), by=by(request), key=form.key, now=when)
-        following = _next_open(use_case.torque_sheet(found, local_day(when)), joint)
-        return back_to("joint", job=job, joint=following, at="joint")
-    return _page(request, job, joint, when, form)
+    record_done(act.form.asked(job, joint), **act.mark)
+    following = _next_open(use_case.torque_sheet(found, local_day(act.now)), joint)
+    return back_to("joint", job=job, joint=following, at="joint")
 
 
-@require_POST
-def by_hand(request: HttpRequest, job: int, joint: str) -> HttpResponse:
+@acts(BenchForm, lambda request, form, job, joint: _page(request, job, joint, now(), form))
+def by_hand(act: Act[BenchForm], job: int, joint: str) -> HttpResponse:
     """Write down that a joint too small for any torque tool was done by hand."""
-    when, form = now(), BenchForm(request.POST)
     found = job_by_id(job)
-    with form.refusable():
-        tighten_by_hand(DoneByHandRequest(job, joint), by=by(request), key=form.key, now=when)
-        following = _next_open(use_case.torque_sheet(found, local_day(when)), joint)
-        return back_to("joint", job=job, joint=following, at="joint")
-    return _page(request, job, joint, when, form)
+    tighten_by_hand(DoneByHandRequest(job, joint), **act.mark)
+    following = _next_open(use_case.torque_sheet(found, local_day(act.now)), joint)
+    return back_to("joint", job=job, joint=following, at="joint")
 
 
-@require_POST
-def marking(request: HttpRequest, job: int, joint: str) -> HttpResponse:
+@acts(MarkingForm, lambda request, form, job, joint: _page(request, job, joint, now(), form))
+def marking(act: Act[MarkingForm], job: int, joint: str) -> HttpResponse:
     """Write a marking down: the window and the setting follow it at once."""
-    when, form = now(), MarkingForm(request.POST)
     tag = job_by_id(job).bike.tag
-    with form.refusable():
-        read_marking(form.asked(tag, joint), by=by(request), key=form.key, now=when)
-        return back_to("joint", job=job, joint=joint, at="joint")
-    return _page(request, job, joint, when, form)
+    read_marking(act.form.asked(tag, joint), **act.mark)
+    return back_to("joint", job=job, joint=joint, at="joint")
 
 
-@require_POST
-def bolt(request: HttpRequest, job: int, joint: str) -> HttpResponse:
+@acts(BoltForm, lambda request, form, job, joint: _page(request, job, joint, now(), form))
+def bolt(act: Act[BoltForm], job: int, joint: str) -> HttpResponse:
     """Write down what was read on the joint's bolt: what the torque buys follows it at once."""
-    when, form = now(), BoltForm(request.POST)
     tag = job_by_id(job).bike.tag
-    with form.refusable():
-        read_bolt(form.asked(tag, joint), by=by(request), key=form.key, now=when)
-        return back_to("joint", job=job, joint=joint, at="joint")
-    return _page(request, job, joint, when, form)
+    read_bolt(act.form.asked(tag, joint), **act.mark)
+    return back_to("joint", job=job, joint=joint, at="joint")
 
 
-@require_POST
-def add(request: HttpRequest, job: int) -> HttpResponse:
+@acts(JointForm, lambda request, form, job: _page(request, job, "", now(), form))
+def add(act: Act[JointForm], job: int) -> HttpResponse:
     """Put a joint on the sheet."""
-    when, form = now(), JointForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        wanted = form.checked()["joint"]
-        add_joint(AddJointRequest(job, wanted), by=by(request), key=form.key, now=when)
-        return back_to("joint", job=job, joint=wanted, at="joint")
-    return _page(request, job, "", when, form)
+    wanted = act.form.checked()["joint"]
+    add_joint(AddJointRequest(job, wanted), **act.mark)
+    return back_to("joint", job=job, joint=wanted, at="joint")
 
 
-@require_POST
-def told(request: HttpRequest, job: int) -> HttpResponse:
+@acts(FoundOutForm, lambda request, form, job: _page(request, job, "", now(), form))
+def told(act: Act[FoundOutForm], job: int) -> HttpResponse:
     """Write down what was read off a part: the joints that it decides about are on the sheet at once, or known not to be."""
-    when, form = now(), FoundOutForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        describe(form.asked(), by=by(request), key=form.key, now=when)
-        return back_to("torque_sheet", job=job)
-    return _page(request, job, "", when, form)
+    describe(act.form.asked(), **act.mark)
+    return back_to("torque_sheet", job=job)
 
 
 def _is_open(joint: JointView) -> bool:
@@ -175,7 +156,7 @@ def _page(
     place = order.index(name) if name else 0
     state = job_state(found)
     is_open = not state.signed_off and state.where is not Where.GONE
-    done_form = form if isinstance(form, DoneForm) else DoneForm()
+    done_form = own_form(form, DoneForm)
     page = TorqueSheetPage(
         sheet=[(one, _is_open(one)) for one in sheet],
         here=here,
@@ -191,7 +172,7 @@ def _page(
         done_said=said_of(done_form, "done_n_m"),
         marking_said=said_of(form, "greatest_n_m") if isinstance(form, MarkingForm) else "",
         asks_sure=isinstance(form, DoneForm) and asks_sure(form),
-        marking_form=form if isinstance(form, MarkingForm) else MarkingForm(),
+        marking_form=own_form(form, MarkingForm),
         marking_refused=isinstance(form, MarkingForm),
         marking_means="" if form is None else form.data.get("means", ""),
         target=TARGET,

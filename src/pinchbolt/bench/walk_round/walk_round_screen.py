@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
+from pinchbolt.bench.act import Act, acts
 from pinchbolt.bench.addresses import back_to
-from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.build.build_form import MarkForm
 from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.page import Page
@@ -39,47 +40,47 @@ def walk_round(request: HttpRequest, job: int, place: str = "") -> HttpResponse:
     return _page(request, job, place, now()) if place else _whole(request, job, now())
 
 
-@require_POST
-def take(request: HttpRequest, job: int) -> HttpResponse:
+def _row(request: HttpRequest) -> str:
+    """The row of the page that was filled in; one of a marked limit begins with an m."""
+    return str(request.POST.get("row", ""))[:120]
+
+
+def _place_again(request: HttpRequest, form: BenchForm, job: int) -> HttpResponse:
+    """The place of the row that was filled in, with its entries."""
+    when = now()
+    place, _ = due_of(use_case.walk_round(job_by_id(job), when), _row(request).removeprefix("m"))
+    return _page(request, job, place.id, when, refused=form)
+
+
+@acts(lambda request: ReadingForm(request.POST, prefix=_row(request)), _place_again)
+def take(act: Act[ReadingForm], job: int) -> HttpResponse:
     """Take one reading."""
-    when = now()
-    row = str(request.POST.get("row", ""))
-    place, due = due_of(use_case.walk_round(job_by_id(job), when), row)
-    form = ReadingForm(request.POST, prefix=row)
-    with form.refusable():
-        take_reading(form.asked(job, due), by=by(request), key=form.key, now=when)
-        return back_to("walk_round_place", job=job, place=place.id, at=row)
-    return _page(request, job, place.id, when, refused=form)
+    row = _row(act.request)
+    place, due = due_of(use_case.walk_round(job_by_id(job), act.now), row)
+    take_reading(act.form.asked(job, due), **act.mark)
+    return back_to("walk_round_place", job=job, place=place.id, at=row)
 
 
-@require_POST
-def mark(request: HttpRequest, job: int) -> HttpResponse:
+@acts(lambda request: MarkForm(request.POST, prefix=_row(request)), _place_again)
+def mark(act: Act[MarkForm], job: int) -> HttpResponse:
     """Write down a limit that is marked on a part; what was read of it at this stay is judged by it."""
-    when = now()
-    row = str(request.POST.get("row", ""))[:120]
-    place, due = due_of(use_case.walk_round(job_by_id(job), when), row.removeprefix("m"))
-    form = MarkForm(request.POST, prefix=row)
-    with form.refusable():
-        mark_and_judge(form.asked(due.part), job, by=by(request), key=form.key, now=when)
-        return back_to("walk_round_place", job=job, place=place.id, at=row.removeprefix("m"))
-    return _page(request, job, place.id, when, refused=form)
+    row = _row(act.request).removeprefix("m")
+    place, due = due_of(use_case.walk_round(job_by_id(job), act.now), row)
+    mark_and_judge(act.form.asked(due.part), job, **act.mark)
+    return back_to("walk_round_place", job=job, place=place.id, at=row)
 
 
-@require_POST
-def nothing_found(request: HttpRequest, job: int, place: str) -> HttpResponse:
+@acts(BenchForm, lambda request, form, job, place: _page(request, job, place, now(), refused=form))
+def nothing_found(act: Act[BenchForm], job: int, place: str) -> HttpResponse:
     """Answer every yes/no question of a place that was not answered yet with the good word."""
-    when = now()
-    chosen = chosen_place(use_case.walk_round(job_by_id(job), when), place)
-    form = BenchForm(request.POST)
-    with form.refusable():
-        if chosen is None:
-            raise InputRefused("There is nothing to read at this place. Choose another along the bike.")
-        for number, due in enumerate(chosen.readings):
-            if due.good_word and due.taken is None and not due.is_deeper:
-                asked = ReadingRequest(job=job, part=due.part, limit=due.limit, word=due.good_word)
-                take_reading(asked, by=by(request), key=key_of(form.key, number), now=when)
-        return back_to("walk_round_place", job=job, place=place, at="places")
-    return _page(request, job, place, when, refused=form)
+    chosen = chosen_place(use_case.walk_round(job_by_id(job), act.now), place)
+    if chosen is None:
+        raise InputRefused("There is nothing to read at this place. Choose another along the bike.")
+    for number, due in enumerate(chosen.readings):
+        if due.good_word and due.taken is None and not due.is_deeper:
+            asked = ReadingRequest(job=job, part=due.part, limit=due.limit, word=due.good_word)
+            take_reading(asked, by=by(act.request), key=key_of(act.form.key, number), now=act.now)
+    return back_to("walk_round_place", job=job, place=place, at="places")
 
 
 def key_of(key: str, number: int) -> str:
@@ -87,40 +88,29 @@ def key_of(key: str, number: int) -> str:
     return f"{key}-{number}" if 8 <= len(key) <= 58 else key
 
 
-@require_POST
-def found(request: HttpRequest, job: int, place: str) -> HttpResponse:
+@acts(FoundForm, lambda request, form, job, place: _page(request, job, place, now(), refused=form))
+def found(act: Act[FoundForm], job: int, place: str) -> HttpResponse:
     """Write down something else that was found by eye."""
-    when = now()
-    form = FoundForm(request.POST)
-    with form.refusable():
-        note_finding(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to("walk_round_place", job=job, place=place, at="else")
-    return _page(request, job, place, when, refused=form)
+    note_finding(act.form.asked(job), **act.mark)
+    return back_to("walk_round_place", job=job, place=place, at="else")
 
 
-@require_POST
-def told(request: HttpRequest, job: int, place: str) -> HttpResponse:
+@acts(ToldForm, lambda request, form, job, place: _page(request, job, place, now(), refused=form))
+def told(act: Act[ToldForm], job: int, place: str) -> HttpResponse:
     """Write the answer to a question about a part, then show the place again: what is read there may have changed."""
-    when, form = now(), ToldForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        describe(form.asked(), by=by(request), key=form.key, now=when)
-        return _back_to_place(job, place, when, told=form.about)
-    return _page(request, job, place, when, refused=form)
+    describe(act.form.asked(), **act.mark)
+    return _back_to_place(job, place, act.now, told=act.form.about)
 
 
-@require_POST
-def as_shown(request: HttpRequest, job: int, place: str) -> HttpResponse:
+@acts(BenchForm, lambda request, form, job, place: _page(request, job, place, now(), refused=form))
+def as_shown(act: Act[BenchForm], job: int, place: str) -> HttpResponse:
     """Write down that the corner of this place is as the build sheet shows it."""
-    when, form = now(), BenchForm(request.POST)
     found_job = job_by_id(job)
     corner = corner_at(found_job.bike, place)
     if corner is None:
         raise NotFound(f'The walk-round has no place "{place[:40]}". Choose one along the bike.')
-    with form.refusable():
-        confirm_corner(ConfirmRequest(found_job.bike.tag, corner.id), by=by(request), key=form.key, now=when)
-        return _back_to_place(job, place, when)
-    return _page(request, job, place, when, refused=form)
+    confirm_corner(ConfirmRequest(found_job.bike.tag, corner.id), **act.mark)
+    return _back_to_place(job, place, act.now)
 
 
 def _back_to_place(job: int, place: str, when: datetime, **query: str) -> HttpResponse:
@@ -215,7 +205,7 @@ def _page(
         taken=sum(one.taken for one in seen),
         count=sum(one.count for one in seen),
         by_eye=tuple(one for one in findings_of(found_job) if not one.limit),
-        found_form=refused if isinstance(refused, FoundForm) else FoundForm(),
+        found_form=own_form(refused, FoundForm),
         parts_here=tuple(dict.fromkeys((due.part, due.part_words) for due in here.readings)) if here else (),
         marks={f"r{part}.{limit}": due for (part, limit), due in marks_of(found_job.bike).items()},
         verdicts=tuple(verdict.value for verdict in Verdict),

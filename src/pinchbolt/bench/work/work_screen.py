@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
+from pinchbolt.bench.act import Act, acts
 from pinchbolt.bench.addresses import back_to
-from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import by, now
+from pinchbolt.bench.shared import now
 from pinchbolt.bench.work.work_form import AsideForm, LineDoneForm, StandForm
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import JobState, Where, job_state
@@ -39,50 +40,34 @@ def work(request: HttpRequest, job: int) -> HttpResponse:
     return _page(request, job, now())
 
 
-@require_POST
-def on_stand(request: HttpRequest, job: int) -> HttpResponse:
+@acts(StandForm, lambda request, form, job: _page(request, job, now(), form))
+def on_stand(act: Act[StandForm], job: int) -> HttpResponse:
     """Put the bike on a stand; starts the work where it is agreed and was asked for."""
-    when, form = now(), StandForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        put = start_work if request.POST.get("start") else put_on_stand
-        put(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to("work", job=job)
-    return _page(request, job, when, form)
+    put = start_work if act.request.POST.get("start") else put_on_stand
+    put(act.form.asked(job), **act.mark)
+    return back_to("work", job=job)
 
 
-@require_POST
-def aside(request: HttpRequest, job: int) -> HttpResponse:
+@acts(AsideForm, lambda request, form, job: _page(request, job, now(), form))
+def aside(act: Act[AsideForm], job: int) -> HttpResponse:
     """Set the bike aside to wait."""
-    when, form = now(), AsideForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        set_aside(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to("work", job=job)
-    return _page(request, job, when, form)
+    set_aside(act.form.asked(job), **act.mark)
+    return back_to("work", job=job)
 
 
-@require_POST
-def arrived(request: HttpRequest, job: int) -> HttpResponse:
+@acts(BenchForm, lambda request, form, job: _page(request, job, now(), form))
+def arrived(act: Act[BenchForm], job: int) -> HttpResponse:
     """The part is here."""
-    when, form = now(), BenchForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        part_arrived(ArrivedRequest(job), by=by(request), key=form.key, now=when)
-        return back_to("work", job=job)
-    return _page(request, job, when, form)
+    part_arrived(ArrivedRequest(job), **act.mark)
+    return back_to("work", job=job)
 
 
-@require_POST
-def line_done(request: HttpRequest, job: int) -> HttpResponse:
+@acts(LineDoneForm, lambda request, form, job: _page(request, job, now(), form))
+def line_done(act: Act[LineDoneForm], job: int) -> HttpResponse:
     """An agreed line was done."""
-    when, form = now(), LineDoneForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        line = form.checked()["line"] or 0
-        finish_line(LineDoneRequest(job, line), by=by(request), key=form.key, now=when)
-        return back_to("work", job=job, at=f"line-{line}")
-    return _page(request, job, when, form)
+    line = act.form.checked()["line"] or 0
+    finish_line(LineDoneRequest(job, line), **act.mark)
+    return back_to("work", job=job, at=f"line-{line}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +117,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         on_stand=state.where is Where.STAND,
         waits_for_part=state.where is Where.PART,
         is_open=not state.signed_off and state.where is not Where.GONE,
-        aside_form=form if isinstance(form, AsideForm) else AsideForm(),
+        aside_form=own_form(form, AsideForm),
         aside_refused=isinstance(form, AsideForm),
     )
     return job_screen(request, job, "work", when, "work/work.html", page, form)
