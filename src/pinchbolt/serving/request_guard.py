@@ -1,7 +1,6 @@
 """What stands before every page: signed in only, headers, and refusals as plain sentences."""
 
 from collections.abc import Callable
-from typing import Any
 
 from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
@@ -40,8 +39,8 @@ class SignedInOnly(LoginRequiredMiddleware):
         self,
         request: HttpRequest,
         view_func: Callable[..., HttpResponseBase],
-        view_args: tuple[Any, ...],
-        view_kwargs: dict[str, Any],
+        view_args: tuple[object, ...],
+        view_kwargs: dict[str, object],
     ) -> HttpResponseBase | None:
         """Let the JSON door through to its own token check."""
         if _is_json_door(request):

@@ -2,13 +2,14 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import Any, Self
+from typing import Self
 
 from pinchbolt.engines.build import Build, PartOn, limits_on
 from pinchbolt.records.models import Bike, DoneValue, Event, Part
 from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.common.plain_json import Json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
 
@@ -22,7 +23,7 @@ class CallBack:
     about: str
 
     @classmethod
-    def from_said(cls, said: dict[str, Any]) -> Self:
+    def from_said(cls, said: Json) -> Self:
         """Return the call-back that was kept with an event."""
         return cls(date.fromisoformat(said["day"]), said["reason"], said["about"])
 
