@@ -18,7 +18,7 @@ def theme(request: HttpRequest) -> HttpResponse:
     if not url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
         back = reverse("shop_day")
     answer = redirect(back)
-    wanted = request.POST.get("theme", "auto")
+    wanted = request.POST.get("look", "auto")
     if wanted in LOOKS:
-        answer.set_cookie("theme", wanted, max_age=5 * 365 * 24 * 3600, samesite="Lax", httponly=True)
+        answer.set_cookie("look", wanted, max_age=5 * 365 * 24 * 3600, samesite="Lax", httponly=True)
     return answer
