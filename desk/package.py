@@ -6,20 +6,14 @@ far from the tree, without its source on the path. Versions are those of the loc
 
 import os
 import shutil
-import socket
 import subprocess
 import sys
 import tempfile
-import time
-import urllib.error
-import urllib.request
 from pathlib import Path
 
 import launch
 import pinchbolt
-
-# A slow machine loads the invented workshop for minutes; a server that ended ends the wait.
-PATIENCE_S = 900
+from tests.servers import GIVE_UP_S, answered, free_port
 
 
 def built(folder: Path) -> Path:
@@ -82,9 +76,7 @@ def started(command: Path, folder: Path) -> None:
         raise launch.Refused(
             f"pinchbolt --version says {said.stdout or said.stderr!r}, not {pinchbolt.__version__}."
         )
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
+    port = free_port()
     log = folder / "server.log"
     with (
         log.open("w") as out,
@@ -96,7 +88,7 @@ def started(command: Path, folder: Path) -> None:
             page = _page(f"http://127.0.0.1:{port}/sign-in/", server, log)
         finally:
             server.terminate()
-            server.wait(PATIENCE_S)
+            server.wait(GIVE_UP_S)
     if "pinchbolt" not in page or server.returncode:
         raise launch.Refused(
             f"The server answered {len(page)} letters and ended with {server.returncode}:\n{log.read_text()}"
@@ -106,16 +98,12 @@ def started(command: Path, folder: Path) -> None:
     launch.say(f"started: version, page ({len(page)} letters), stopped when told, doctor well")
 
 
-def _page(address: str, server: subprocess.Popen[bytes], log: Path) -> str:
-    """The first page, once it is there; a server that ended ends the wait."""
-    until = time.monotonic() + PATIENCE_S
-    while time.monotonic() < until and server.poll() is None:
-        try:
-            with urllib.request.urlopen(address, timeout=PATIENCE_S) as answer:
-                return str(answer.read().decode())
-        except urllib.error.URLError:
-            time.sleep(0.2)
-    raise launch.Refused(f"The server gave no page:\n{log.read_text()}")
+def _page(address: str, server: "subprocess.Popen[bytes]", log: Path) -> str:
+    """The first page, once it is there."""
+    page = answered(address, lambda: server.poll() is None)
+    if not page:
+        raise launch.Refused(f"The server gave no page:\n{log.read_text()}")
+    return page.decode()
 
 
 def _well(command: list[str], folder: Path, otherwise: str, around: dict[str, str] | None = None) -> None:
