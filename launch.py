@@ -409,6 +409,8 @@ postgresql   desk/postgresql.py           Run the use cases on a PostgreSQL serv
 package      desk/package.py              Build sdist and wheel, install the wheel where nothing is, start it, ask a page.
 pythons      desk/pythons.py              Run the short tests on every other Python that fits; say which are not here.
 release      desk/release.py              Tag this version if version, changelog and tree agree; nothing is pushed.
+coverage     desk/covered.py              Run the tests and say how much of each folder they run.
+fuzz         tests/fuzz/wide.py           Ask every property with examples that no run has asked before.
 mutate       tests/mutate/run.py          Plant small faults one at a time; name those that no test of their room sees.
 fuzz-torque  tests/fuzz/torque_million.py A million random joints and tools: none may get more than it bears.
 fuzz-wear    tests/fuzz/wear_orders.py    Sweep random wear histories: a worse reading never tells a better story.

@@ -74,9 +74,9 @@ def tests_for(
 
 
 def of_room(item: pytest.Item, room: str) -> bool:
-    """Whether a test lies in the room's own folder, or among the published figures and second ways, which belong to all."""
+    """Whether a test lies in the room's own folder, or among the published figures, which belong to all."""
     folder = item.path.relative_to(ROOT / "tests").as_posix()
-    return folder.startswith((f"{room}/", "published/", "second_way/"))
+    return folder.startswith((f"{room}/", "published/"))
 
 
 class Hunt:

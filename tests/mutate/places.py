@@ -52,6 +52,11 @@ class Mutant:
         return self.path.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
 
     @property
+    def folder(self) -> str:
+        """Its folder, two deep: engines/torque, workshop/stays, reference/checks."""
+        return "/".join(self.path.split("/")[1:-1][:2])
+
+    @property
     def room(self) -> str:
         """Whose tests should see it: engines/torque, workshop, reference, values."""
         parts = self.path.split("/")[1:]

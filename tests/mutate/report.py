@@ -39,10 +39,10 @@ def progress(count: int, every: bool) -> Callable[[Fate], None]:
 
 def table(fates: Sequence[Fate]) -> list[str]:
     """By room: how many were planted and seen, and the share."""
-    rooms = sorted({fate.mutant.room for fate in fates})
+    rooms = sorted({fate.mutant.folder for fate in fates})
     lines = [f"{'room':20} {'planted':>7} {'seen':>6} {'share':>7}"]
     for room in [*rooms, "all"]:
-        ends = Counter(fate.end in SEEN for fate in fates if room in (fate.mutant.room, "all"))
+        ends = Counter(fate.end in SEEN for fate in fates if room in (fate.mutant.folder, "all"))
         lines.append(f"{room:20} {ends.total():7} {ends[True]:6} {100 * ends[True] / ends.total():6.1f}%")
     return lines
 
