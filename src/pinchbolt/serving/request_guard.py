@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from pinchbolt.errors import PinchboltError
 from pinchbolt.workshop.acts.manage_people import LOCKED_SENTENCE
+from pinchbolt.workshop.acts.one_look import one_look
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
 
@@ -46,6 +47,20 @@ class SignedInOnly(LoginRequiredMiddleware):
         if _is_json_door(request):
             return None
         return super().process_view(request, view_func, view_args, view_kwargs)
+
+
+class OneLook:
+    """What a page looks up is looked up once; what writes looks everything up anew."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Open a look for what is only looked at."""
+        if request.method not in ("GET", "HEAD"):
+            return self.get_response(request)
+        with one_look():
+            return self.get_response(request)
 
 
 class SecurityHeaders:
