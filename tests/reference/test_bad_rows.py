@@ -374,3 +374,31 @@ def test_a_source_is_never_empty(shop: Shop) -> None:
     )
     assert "a source, 'common practice, no source' or 'from memory'" in found["limits.toml/dish/source"]
     assert "one of high, medium, low" in found["limits.toml/hub-feel/certain"]
+
+
+def test_an_operation_that_takes_a_wheel_out_and_does_not_say_so_is_refused(shop: Shop) -> None:
+    """The axle would reach no torque sheet: told with the blocks that would bring it."""
+    row = """
+        [[operation]]
+        id = "look-at-hub"
+        name = "hub looked at"
+        minutes = [5, 8, 12]
+        shares = ["on-stand"]
+        steps = ["wheel out", "axle turned by hand"]
+        tools = []
+        parts = []
+        needs = []
+        checks = []
+        next = ""
+        source = "ours"
+        certain = "low"
+        """
+    assert faults(shop(operations=row)) == {
+        "operations.toml/look-at-hub/steps": 'operations.toml, row "look-at-hub", field "steps" says "wheel out" and shares '
+        "none of rear-wheel-out, front-wheel-out: that block under shares, so that its joints are done to their value."
+    }
+    on_both = row.replace('["on-stand"]', '["on-stand", "{end}-wheel-out"]')
+    assert faults(shop(operations=on_both)) == {
+        "operations.toml/look-at-hub/at_place": 'operations.toml, row "look-at-hub", field "at_place" is false: '
+        "true, since {end}-wheel-out is done at one end of the bike."
+    }

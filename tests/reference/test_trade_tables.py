@@ -141,7 +141,8 @@ def test_the_blocks_of_an_operation_fit_inside_it(trade: Tables) -> None:
     together = minutes["chain"] + minutes["cassette"] - sum(trade.blocks[name].minutes for name in shared)
     assert together == 23 == minutes["chain-and-cassette"]
     for row in trade.operations.values():
-        assert sum(trade.blocks[name].minutes for name in row.shares) <= row.minutes[1], row.id
+        for end in ("front", "rear"):
+            assert sum(trade.blocks[name].minutes for name in row.blocks_at(end)) <= row.minutes[1], row.id
 
 
 def test_the_kits_reach_as_far_as_they_say(trade: Tables) -> None:

@@ -13,7 +13,6 @@ from pinchbolt.workshop.build_sheet import build_of, joint_names
 from pinchbolt.workshop.cautions import cautions
 from pinchbolt.workshop.checks import local_day, number
 from pinchbolt.workshop.looking_up import bike_by_tag, tool_by_id
-from pinchbolt.workshop.propose import joint_id
 from pinchbolt.workshop.tool_board import months_on, torque_tool
 from pinchbolt.workshop.torque_sheet import (
     JointSeen,
@@ -33,16 +32,6 @@ ROUNDS: Mapping[str, str] = {
 }
 """Which joints a round takes, and how that is said."""
 _SHAKEN = ("gravel", "mtb", "cargo")
-# Set by play or by feel and held by something else: trying them again undoes what was set. Common practice, no source.
-_NOT_TRIED_AGAIN = {
-    "top-cap",
-    "crank-preload-cap",
-    "spoke-nipple",
-    "bleed-screw",
-    "hub-cone-locknut",
-    "quick-release",
-    "valve-nut",
-}
 _MOVED = "It moved: look at it again after the next ride."
 
 
@@ -215,9 +204,7 @@ def _judged(joint: str, bike: Bike, tool: Tool, done: float, day: date) -> tuple
 
 def _names(bike: Bike, which: str, last: Mapping[str, date], today: date) -> list[str]:
     """The joints that a round takes, those that can throw the rider first."""
-    asked = [
-        _as_asked(name) for name in joint_names(build_of(bike)) if joint_id(name) not in _NOT_TRIED_AGAIN
-    ]
+    asked = [_as_asked(name) for name in joint_names(build_of(bike)) if joint_row(name).tried_again]
     if which == FIRST:
         found = first_ride(asked)
     elif which == MONTHLY:

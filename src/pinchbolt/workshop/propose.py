@@ -7,14 +7,14 @@ from decimal import Decimal, InvalidOperation
 
 from django.db.models import QuerySet
 
-from pinchbolt.engines.build import Build, PartOn, all_hold, price_of
+from pinchbolt.engines.build import Build, PartOn, all_hold, joints_opened, price_of
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Finding, Job, Line
 from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.work import Operation
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acting import act
-from pinchbolt.workshop.build_sheet import build_of, joint_names
+from pinchbolt.workshop.build_sheet import build_of
 from pinchbolt.workshop.checks import local_day, short
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.looking_up import finding_by_id, job_by_id, line_by_id
@@ -114,7 +114,7 @@ def propose(asked: ProposeAsked, *, by: int, key: str, now: datetime) -> Propose
             verdict=finding.verdict if finding else Verdict.WATCH,
             safety=bool(finding and finding.safety),
             parts=[_checked(part) for part in parts],
-            joints=_joints(operation, job.bike, finding),
+            joints=list(joints_opened(build_of(job.bike), operation, place_of(finding))),
             cost_of_waiting=waiting.cost,
             waiting_reasons=list(waiting.reasons),
         )
@@ -193,8 +193,12 @@ def open_lines(job: Job) -> QuerySet[Line]:
 
 def suggestions(job: Job) -> tuple[Suggestion, ...]:
     """Return what the findings of a job ask for and is not on the estimate yet, worst first."""
-    there = {(line.finding_id, line.operation) for line in open_lines(job)}
-    taken = {operation for _, operation in there}
+    taken = {
+        key
+        for line in open_lines(job)
+        if (row := tables().operations.get(line.operation)) is not None
+        for key in _done_by(row, place_of(line.finding))
+    }
     build = build_of(job.bike)
     found: list[Suggestion] = []
     for seen in findings_of(job):
@@ -202,13 +206,26 @@ def suggestions(job: Job) -> tuple[Suggestion, ...]:
             continue
         on = build.part(seen.part) if seen.part is not None else None
         for row in proposals_for(build, on, seen.limit, seen.rank):
-            if row.operation in taken:
-                continue
             operation = tables().operations[row.operation]
+            key = (operation.id, place_at(operation, on))
+            if key in taken:
+                continue
             parts = _priced_parts(row.parts, build, on)
             found.append(Suggestion(seen.id, operation.id, operation.name, row.words, parts))
-            taken.add(row.operation)
+            taken.add(key)
     return tuple(found)
+
+
+def place_at(operation: Operation, on: PartOn | None) -> str:
+    """Return the end at which an operation would be done for this part; "" where it is done once on a bike."""
+    return on.end if on is not None and operation.at_place else ""
+
+
+def _done_by(operation: Operation, place: str) -> tuple[tuple[str, str], ...]:
+    """What a line makes needless: the same work at its place, at both ends where nobody said which."""
+    if not operation.at_place:
+        return ((operation.id, ""),)
+    return tuple((operation.id, end) for end in ((place,) if place else ("", "front", "rear")))
 
 
 def proposals_for(build: Build, on: PartOn | None, limit: str, rank: int) -> list[Proposal]:
@@ -271,25 +288,9 @@ def _checked(part: PartAsked) -> dict[str, object]:
     return {"name": name, "each": f"{part.each:.2f}", "count": part.count}
 
 
-_WHEEL_JOINTS = {
-    "rear-wheel-out": ("thru-rear", "axle-nut-rear", "axle-nut-motor", "quick-release:rear"),
-    "front-wheel-out": ("thru-front", "thru-pinch", "axle-nut-front", "quick-release:front"),
-}
-
-
-def _joints(operation: Operation, bike: Bike, finding: Finding | None) -> list[str]:
-    """Joints of this bike that the operation opens: its own, at the finding's end, and the axle where a wheel comes out."""
-    end = finding.part.place if finding and finding.part else ""
-    there = joint_names(build_of(bike))
-    own = [
-        name
-        for name in there
-        if joint_id(name) in operation.joints and (not end or joint_end(name) in ("", end))
-    ]
-    for block, wanted in _WHEEL_JOINTS.items():
-        if block in operation.shares:
-            own += [name for name in there if name in wanted or joint_id(name) in wanted]
-    return list(dict.fromkeys(own))
+def place_of(finding: Finding | None) -> str:
+    """Return where on the bike a finding's part is: front, rear, front left ...; "" for the whole bike or one in the middle."""
+    return finding.part.place if finding is not None and finding.part is not None else ""
 
 
 def joint_id(name: str) -> str:

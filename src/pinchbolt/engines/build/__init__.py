@@ -1,6 +1,7 @@
 """What is on this bike, and which limits, joints, items, cautions and prices follow from it?"""
 
 from pinchbolt.engines.build._clamped import clamped_by
+from pinchbolt.engines.build._opened import joints_opened
 from pinchbolt.engines.build._queries import (
     BEHIND,
     OUTDOORS,
@@ -59,6 +60,7 @@ __all__ = [
     "holds",
     "items_for",
     "joints_of",
+    "joints_opened",
     "limits_on",
     "owners_of",
     "price_of",

@@ -54,16 +54,25 @@ def _drives(tables: Tables) -> Iterator[Complaint]:
 
 
 def _work(tables: Tables, known: Known) -> Iterator[Complaint]:
+    for block in tables.blocks.values():
+        yield from dangling(known, block, "joints", block.joints, "joint")
     for operation in tables.operations.values():
-        yield from dangling(known, operation, "shares", operation.shares, "block")
+        yield from dangling(known, operation, "shares", operation.blocks_at(""), "block")
         yield from dangling(known, operation, "joints", operation.joints, "joint")
         yield from dangling(known, operation, "tools", operation.tools, "tool", "instrument", "torque_tool")
-        shared = sum(block.minutes for name in operation.shares if (block := tables.blocks.get(name)))
+        shared = max(
+            sum(block.minutes for name in operation.blocks_at(end) if (block := tables.blocks.get(name)))
+            for end in ("front", "rear")
+        )
         if shared > operation.minutes[1]:
             wrong = f"has {operation.minutes[1]} usual minutes"
             yield Complaint(
                 operation, "minutes", wrong, f"{shared} at least, the minutes of its shared blocks"
             )
+    yield from _lists(tables, known)
+
+
+def _lists(tables: Tables, known: Known) -> Iterator[Complaint]:
     for item in tables.signoff.values():
         yield from dangling(known, item, "joints", item.joints, "joint")
     for rule in tables.joint_order.values():

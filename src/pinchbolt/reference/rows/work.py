@@ -10,16 +10,29 @@ from pinchbolt.values import Verdict
 
 @entry
 class Block(Row):
-    """Work that several operations share and that is done once; minutes of a trained mechanic."""
+    """Work that several operations share and that is done once; minutes of a trained mechanic.
+
+    `at_place`: once at each end of the bike, so that a tyre off in front saves nothing behind. `joints` are those that
+    it undoes, at `end` where one is given. `said`: words in the steps of an operation that tell that the block is done.
+    """
 
     id: str
     words: str
     minutes: int
+    at_place: bool = False
+    end: Literal["", "front", "rear"] = ""
+    joints: tuple[str, ...] = ()
+    said: tuple[str, ...] = ()
 
 
 @entry
 class Operation(Row):
-    """One line of the menu. `minutes` are low, usual, high and include the blocks named in `shares`."""
+    """One line of the menu. `minutes` are low, usual, high and include the blocks named in `shares`.
+
+    A share with {end} is the block of the wheel that the work is done on. `at_place`: done at one end of the bike, at the
+    other it is another line. `joints` are opened besides those of the blocks, and with `joints_set` those that can hurt
+    (`safety`: class A, due within half a year, with a figure of the table) or all.
+    """
 
     id: str
     name: str
@@ -32,8 +45,15 @@ class Operation(Row):
     checks: tuple[str, ...]
     next: str
     joints: tuple[str, ...] = ()
+    joints_set: Literal["", "safety", "all"] = ""
+    at_place: bool = False
     when: tuple[Condition, ...] = ()
     caution: str = ""
+
+    def blocks_at(self, end: str) -> tuple[str, ...]:
+        """The ids of its blocks for work at one end; where nobody says which, those of both wheels."""
+        ends = (end,) if end else ("front", "rear")
+        return tuple(dict.fromkeys(name.replace("{end}", one) for name in self.shares for one in ends))
 
 
 @entry
