@@ -59,7 +59,9 @@ def test_pads_and_rotor_at_one_end_share_the_wheel_that_is_out() -> None:
     read(there, rotor, "rotor-thickness-1.8", value=1.4)
     put_on(there, "rotor", rotor.findings.get().pk)
     put_on(there, "pads-disc", found["rear"])
-    spared = {(line.operation, line.finding): line.money.saved_minutes for line in estimate(there.record).lines}
+    spared = {
+        (line.operation, line.finding): line.money.saved_minutes for line in estimate(there.record).lines
+    }
     assert sorted(spared.values()) == [0, 2, 4]
 
 

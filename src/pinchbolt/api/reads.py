@@ -39,7 +39,7 @@ from pinchbolt.workshop.part_by_hand import PartAsked, PartJudged, part_by_hand
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.price import estimate
 from pinchbolt.workshop.print_sheet import print_bolt_round, print_hang_tag, print_sheet
-from pinchbolt.workshop.propose import suggestions
+from pinchbolt.workshop.propose import advice, suggestions
 from pinchbolt.workshop.shop_day import ShopDay, job_seen, shop_day
 from pinchbolt.workshop.sign_off import sign_off_list
 from pinchbolt.workshop.tool_board import Due, InstrumentSeen, ToolSeen, due_list, tool_board
@@ -66,6 +66,7 @@ OF_JOB: dict[str, tuple[Callable[..., Any], Look]] = {
     "/findings": (findings_of, lambda job, _: findings_of(job)),
     "/counter": (at_the_counter, at_the_counter),
     "/suggestions": (suggestions, lambda job, _: suggestions(job)),
+    "/advice": (advice, lambda job, _: advice(job)),
     "/estimate": (estimate, lambda job, _: estimate(job)),
     "/job-card": (job_card, lambda job, _: job_card(job)),
     "/torque-sheet": (torque_sheet, lambda job, now: torque_sheet(job, local_day(now))),

@@ -18,6 +18,7 @@ from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.checks import local_day, short
 from pinchbolt.workshop.gauges import gauge_known
 from pinchbolt.workshop.looking_up import job_by_id, part_by_id
+from pinchbolt.workshop.mended import puts_right
 from pinchbolt.workshop.part_wear import marked_limit, wear_law, wear_of
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.reading_words import gauge_words, reading_words
@@ -248,7 +249,7 @@ def _still_unsafe(job: Job) -> dict[tuple[object, str], Finding]:
 
 
 def findings_mended(bike: Bike) -> set[int]:
-    """Return the ids of the findings of a bike whose lines were done, at whatever stay."""
+    """Return the ids of the findings of a bike that a done line put right, at whatever stay."""
     done = [event.said["line"] for event in Event.objects.filter(bike=bike, kind="line done")]
-    lines = Line.objects.filter(pk__in=done, finding__isnull=False)
-    return {finding for finding in lines.values_list("finding_id", flat=True) if finding is not None}
+    lines = Line.objects.filter(pk__in=done, finding__isnull=False).select_related("finding")
+    return {line.finding_id for line in lines if line.finding_id is not None and puts_right(line)}

@@ -15,6 +15,7 @@ from pinchbolt.workshop.build_sheet import build_of
 from pinchbolt.workshop.checks import short
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.looking_up import job_by_id
+from pinchbolt.workshop.mended import puts_right
 from pinchbolt.workshop.price import answers_of
 from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
 from pinchbolt.workshop.start_work import lines_done
@@ -203,7 +204,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
     answers, done = answers_of(job), lines_done(job)
     lines = list(open_lines(job))
     declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
-    unsafe = _unsafe(job, {line.finding_id for line in lines if line.pk in done})
+    unsafe = _unsafe(job, {line.finding_id for line in lines if line.pk in done and puts_right(line)})
     stops = [f"Unsafe to ride: {finding}" for finding in unsafe]
     stops += [
         f'"{line.words}" is agreed and not done.'

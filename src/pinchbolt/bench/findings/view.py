@@ -16,7 +16,7 @@ from pinchbolt.workshop.find import FindingSeen, findings_of
 from pinchbolt.workshop.job_card import menu
 from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.price import LineSeen, estimate
-from pinchbolt.workshop.propose import Suggestion, propose, suggestions
+from pinchbolt.workshop.propose import Advice, Suggestion, advice, propose, suggestions
 from pinchbolt.workshop.state import job_state
 from pinchbolt.workshop.what_next import Next, what_next
 
@@ -46,12 +46,13 @@ class Ahead:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A finding, what lies ahead, what it asks for, and the lines that answer it already."""
+    """A finding, what lies ahead, what it asks for, the lines that answer it already, and what is refused or said of it."""
 
     seen: FindingSeen
     ahead: Ahead | None
     suggestions: tuple[Suggestion, ...]
     lines: tuple[LineSeen, ...]
+    advice: tuple[Advice, ...] = ()
 
     @property
     def wanted(self) -> Next:
@@ -116,7 +117,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: ProposeForm | No
 
 def findings_rows(job: Any) -> list[Row]:
     """Return the findings of a job with what they ask for and the lines there are."""
-    asked_for = suggestions(job)
+    asked_for, said = suggestions(job), advice(job)
     lines = estimate(job).lines
     return [
         Row(
@@ -124,6 +125,7 @@ def findings_rows(job: Any) -> list[Row]:
             ahead_of(seen.forecast),
             tuple(one for one in asked_for if one.finding == seen.id),
             tuple(line for line in lines if line.finding == seen.id),
+            tuple(one for one in said if one.finding == seen.id),
         )
         for seen in findings_of(job)
     ]

@@ -61,7 +61,7 @@ def _work(tables: Tables, known: Known) -> Iterator[Complaint]:
         yield from dangling(known, operation, "joints", operation.joints, "joint")
         yield from dangling(known, operation, "tools", operation.tools, "tool", "instrument", "torque_tool")
         shared = max(
-            sum(block.minutes for name in operation.blocks_at(end) if (block := tables.blocks.get(name)))
+            sum(tables.blocks[name].minutes for name in operation.blocks_at(end) if name in tables.blocks)
             for end in ("front", "rear")
         )
         if shared > operation.minutes[1]:
@@ -123,6 +123,7 @@ def _fit(tables: Tables, known: Known) -> Iterator[Complaint]:
 def _build(tables: Tables, known: Known) -> Iterator[Complaint]:
     for proposal in tables.proposals.values():
         yield from dangling(known, proposal, "limits", proposal.limits, "limit")
-        yield from dangling(known, proposal, "operation", [proposal.operation], "operation")
+        yield from dangling(known, proposal, "operation", filter(None, [proposal.operation]), "operation")
+        yield from dangling(known, proposal, "refusal", filter(None, [proposal.refusal]), "refuse")
     for prior in tables.priors.values():
         yield from dangling(known, prior, "covers", prior.covers, "limit")

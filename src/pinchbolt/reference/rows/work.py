@@ -1,11 +1,39 @@
 """The menu of work, the sign-off list, refusals and the home check, shelf prices."""
 
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import ClassVar, Literal
 
 from pinchbolt.reference.rows.base import Row, entry
 from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.values import Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class PartWanted:
+    """A kind of part and how many: `count`, or as many as `fact` of a part on the bike says, where somebody knows it."""
+
+    kind: str
+    count: int = 1
+    fact: str = ""
+
+
+def part_wanted(text: str) -> PartWanted:
+    """Read a part as operations and proposals name it: KIND, KIND x 2, or KIND x FACT|2.
+
+    Raises:
+        ValueError: The count is no whole number from 1 on.
+
+    Example:
+        >>> part_wanted("spoke x spoke_count|32")
+        PartWanted(kind='spoke', count=32, fact='spoke_count')
+    """
+    kind, _, many = text.partition(" x ")
+    fact, bar, other = many.rpartition("|")
+    count = int(other or many or "1") if bar or many else 1
+    if count < 1:
+        raise ValueError(text)
+    return PartWanted(kind, count, fact)
 
 
 @entry
@@ -31,7 +59,8 @@ class Operation(Row):
 
     A share with {end} is the block of the wheel that the work is done on. `at_place`: done at one end of the bike, at the
     other it is another line. `joints` are opened besides those of the blocks, and with `joints_set` those that can hurt
-    (`safety`: class A, due within half a year, with a figure of the table) or all.
+    (`safety`: class A, due within half a year, with a figure of the table) or all. `parts` are kinds of part that a line
+    brings, as `part_wanted` reads them; `supplies` are used up and have no price of their own.
     """
 
     id: str
@@ -47,6 +76,7 @@ class Operation(Row):
     joints: tuple[str, ...] = ()
     joints_set: Literal["", "safety", "all"] = ""
     at_place: bool = False
+    supplies: tuple[str, ...] = ()
     when: tuple[Condition, ...] = ()
     caution: str = ""
 
