@@ -92,6 +92,8 @@ def _parts_for(trade: Tables, one: Condition, on: PartOn) -> tuple[PartOn, list[
             on, more = _parts_for(trade, inner, on)
             beside += more
         return on, beside
+    if one.what == "bike":
+        return on, []
     known = {one.fact: FactValue(_value(one), "measured")} if one.fact else {}
     if one.what == "":
         return PartOn(on.id, on.kind, on.end, {**on.facts, **known}), []
@@ -99,6 +101,19 @@ def _parts_for(trade: Tables, one: Condition, on: PartOn) -> tuple[PartOn, list[
     row = next(kind for kind in kinds if (one.fact in kind.facts if one.what == "*" else kind.id == one.what))
     facts = {**known, **settled(row, {})} if one.what != "*" else {**settled(row, {}), **known}
     return on, [PartOn(2, row, (on.side or "rear") if row.ends == "each" else "", facts)]
+
+
+def _bike_kind(trade: Tables, when: tuple[Condition, ...]) -> str:
+    """The kind of bike that the conditions ask for, by themselves or through a feature."""
+    for one in when:
+        if one.what == "bike":
+            return one.words[0]
+        if (
+            one.what in trade.features
+            and (inner := _bike_kind(trade, trade.features[one.what].any)) != "city"
+        ):
+            return inner
+    return "city"
 
 
 def _value(one: Condition) -> str | float | bool:
@@ -119,7 +134,7 @@ def test_every_limit_can_come_up(trade: Tables) -> None:
             for one in row.when:
                 on, more = _parts_for(trade, one, on)
                 beside += more
-            build = Build(trade, "city", (on, *beside))
+            build = Build(trade, _bike_kind(trade, row.when), (on, *beside))
             if row.read_in == "records":
                 assert all_hold(build, row.when, on).answer, (row.id, name)
             else:
@@ -229,10 +244,22 @@ def test_every_limit_that_is_read_has_a_place_and_every_place_a_spot(trade: Tabl
     assert {place.spot for place in trade.walk_round.values()} == set(PLACES)
 
 
-def test_a_walk_round_grows_by_two_readings_at_most(trade: Tables) -> None:
-    """Reading by query is no excuse for a longer walk-round: what was added came for what was taken off."""
+# Seconds of a look by eye or hand, and of a figure that an instrument reads (common practice, no source).
+LOOK, FIGURE = 8, 35
+
+
+def test_a_walk_round_takes_less_time_than_it_did(trade: Tables) -> None:
+    """Looks of seconds came for figures that took a dial, a gauge or a part out; what is in the records is not asked."""
+
+    def seconds(read: dict[tuple[str, str], str]) -> int:
+        rows = [trade.limits[limit] for (_, limit), how in read.items() if how.startswith("always")]
+        return sum(
+            LOOK if row.instrument in ("eye", "hand") else FIGURE
+            for row in rows
+            if row.instrument != "record"
+        )
+
     for name, template in trade.templates.items():
         for speeds in template.speeds:
-            before = sum(how == "always" for how in _read_before(name, speeds).values())
-            now = sum(how.startswith("always") for how in _read(trade, name, speeds).values())
-            assert now <= before + 2, (name, speeds, before, now)
+            before, now = seconds(_read_before(name, speeds)), seconds(_read(trade, name, speeds))
+            assert now < before, (name, speeds, before, now)

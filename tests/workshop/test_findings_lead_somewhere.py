@@ -167,3 +167,13 @@ def test_every_reading_of_every_bike_leads_somewhere_from_its_verdict_on(templat
             assert rows, (part.words, one.row.id)
             if one.row.at_limit is Verdict.UNSAFE:
                 assert any(row.operation or row.refusal for row in rows), (part.words, one.row.id)
+
+
+def test_bare_pads_are_unsafe_to_ride_whatever_the_forecast_says() -> None:
+    """Metal on the rotor: said first, before the forecast's words."""
+    there = story.checked_in()
+    pads = part_on(there, "pads", "front")
+    read(there, pads, "disc-pad-lining-resin", value=0.0)
+    found = pads.findings.get()
+    assert found.verdict == Verdict.UNSAFE and "not ridden" in found.words
+    assert "pads-disc" in asked(there)

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from pinchbolt.engines.wear import Forecast, SamePart, judge_plain
+from pinchbolt.engines.wear import Forecast, SamePart, danger_of, judge_plain
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Bike, Event, Finding, Job, Line, Reading
 from pinchbolt.reference.rows.measure import Limit
@@ -148,11 +148,15 @@ def _judge(reading: Reading, limit: Limit, bike: Bike, now: datetime) -> _Judged
         return _Judged(verdict, f"{limit.part}, {limit.quantity}: {shown_words(reading)}.", None, reasons, ())
     seen = wear_of(reading.part, limit, law, bike, local_day(now))
     forecast = seen.forecast
+    # Wear is worked out from all readings; what this one shows past the third figure makes the part unsafe by itself.
+    shown = _plainly(reading)
+    danger = danger_of(limit, shown, marked) if isinstance(shown, Interval) else None
+    words = reading_words(forecast, shown_words(reading), gauge_words(reading.instrument, limit))
     return _Judged(
-        forecast.verdict,
-        reading_words(forecast, shown_words(reading), gauge_words(reading.instrument, limit)),
+        Verdict.UNSAFE if danger is not None else forecast.verdict,
+        f"{danger.words} {words}" if danger is not None else words,
         forecast,
-        forecast.reasons,
+        (danger, *forecast.reasons) if danger is not None else forecast.reasons,
         forecast.doubts,
         seen.same,
     )

@@ -52,6 +52,12 @@ def _parts(tables: Tables, known: Known, row: Operation | Proposal) -> Iterator[
             yield Complaint(row, "parts", f'counts by "{wanted.fact}"', "an id that stands under [[fact]]")
 
 
+def _can_be_unsafe(limit: Limit) -> bool:
+    return (
+        limit.at_limit is Verdict.UNSAFE or (limit.danger, limit.danger_low, limit.danger_high) != (None,) * 3
+    )
+
+
 def _leads(tables: Tables, limit: Limit) -> Iterator[Complaint]:
     """A reading past its limit that asks for no work, no refusal and says no word."""
     rows = [row for row in tables.proposals.values() if limit.id in row.limits]
@@ -60,7 +66,7 @@ def _leads(tables: Tables, limit: Limit) -> Iterator[Complaint]:
         yield Complaint(
             limit, "id", "leads nowhere", "a row of proposals.toml that names it, from its verdict on"
         )
-    elif limit.at_limit is Verdict.UNSAFE and not any(row.operation or row.refusal for row in heard):
+    elif _can_be_unsafe(limit) and not any(row.operation or row.refusal for row in heard):
         yield Complaint(
             limit, "id", "is unsafe and leads to words alone", "an operation or a refusal in proposals.toml"
         )
