@@ -137,11 +137,12 @@ class Refusal(Row):
 
 @entry
 class HomeCheck(Row):
-    """One line of the owner's monthly check; `stop` says what to do if it fails."""
+    """One line of the owner's check, before each ride or each month; `stop` says what to do if it fails."""
 
     key: ClassVar[tuple[str, ...]] = ("n",)
 
     n: int
+    every: Literal["each ride", "each month"] = "each month"
     words: str
     stop: str
     when: tuple[Condition, ...] = ()
