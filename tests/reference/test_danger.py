@@ -76,7 +76,7 @@ def test_every_third_figure_says_how_it_is_known_and_lies_past_its_limit(trade: 
 @pytest.mark.parametrize(
     ("lines", "wrong"),
     [
-        ('danger = 0.6\ndanger_source = "ours"', 'not under danger, which is 2.8 mm'),
+        ('danger = 0.6\ndanger_source = "ours"', "not under danger, which is 2.8 mm"),
         ("danger = 0.1", 'field "danger_source" is empty'),
         ('danger_high = 3\ndanger_source = "ours"', 'field "danger_high" is given'),
         ('danger_source = "ours"', 'field "danger_source" is given'),

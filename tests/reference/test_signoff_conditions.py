@@ -214,13 +214,28 @@ def test_what_few_bikes_have_is_asked_of_few_templates(trade: Tables) -> None:
         )
     }
     assert on == {
-        "so-ebike-battery": {"city-ebike", "cargo-ebike"},
-        "so-suspension": {"hardtail", "full-suspension", "city-ebike"},
-        "so-hinge": set(),
-        "so-child": set(),
+        "so-ebike-battery": {
+            "city-ebike",
+            "cargo-ebike",
+            "ebike-belt",
+            "ebike-hub-motor",
+            "e-mtb",
+            "cargo-front-loader",
+        },
+        "so-suspension": {
+            "hardtail",
+            "full-suspension",
+            "city-ebike",
+            "ebike-belt",
+            "ebike-hub-motor",
+            "e-mtb",
+            "hybrid-disc",
+        },
+        "so-hinge": {"folding"},
+        "so-child": {"cargo-front-loader"},
         "so-fixed": {"track"},
-        "so-hub-gear": {"city-hub-gear"},
-        "so-coaster": set(),
+        "so-hub-gear": {"city-hub-gear", "city-coaster", "ebike-belt"},
+        "so-coaster": {"city-coaster", "child-small"},
     }
     assert "so-coaster" in _asked(built(trade, trade.templates["child"], 1))
 
