@@ -125,7 +125,11 @@ def propose(asked: ProposeAsked, *, by: int, key: str, now: datetime) -> Propose
             verdict=finding.verdict if finding else Verdict.WATCH,
             safety=bool(finding and finding.safety),
             parts=[_checked(part) for part in parts],
-            joints=list(joints_opened(build_of(job.bike), operation, place_of(finding))),
+            joints=[
+                one.name
+                for one in joints_opened(build_of(job.bike), operation, place_of(finding))
+                if one.stands
+            ],
             cost_of_waiting=waiting.cost,
             waiting_reasons=list(waiting.reasons),
         )

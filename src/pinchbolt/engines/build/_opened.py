@@ -12,7 +12,7 @@ _SAFETY_TERM = 6  # months
 _NOT_ON_THE_BIKE = "rider"
 
 
-def joints_opened(build: Build, operation: Operation, place: str = "") -> tuple[str, ...]:
+def joints_opened(build: Build, operation: Operation, place: str = "") -> tuple[JointOn, ...]:
     """Return the joints that an operation opens on a bike: its own, those of its blocks, those of its set.
 
     Args:
@@ -21,20 +21,17 @@ def joints_opened(build: Build, operation: Operation, place: str = "") -> tuple[
         place: Where the work is done: front, rear, front left ...; "" where nobody says, which takes both ends. [-]
 
     Returns:
-        Names of joints in the order of the table, each once. [-]
+        Joints in the order of the table, each name once; also those of which it is not known whether the bike has them. [-]
 
     Source: The rows of the tables and the build sheet; no figure of its own.
     """
     at = tuple(_blocks(build, operation, place))
     return tuple(
-        one.name
+        one
         for one in joints_of(build)
-        if one.stands
-        and (
-            (one.row.id in operation.joints and _is_at(one, place))
-            or any(one.row.id in block.joints and _is_at(one, where) for block, where in at)
-            or _is_in_set(one, operation)
-        )
+        if (one.row.id in operation.joints and _is_at(one, place))
+        or any(one.row.id in block.joints and _is_at(one, where) for block, where in at)
+        or _is_in_set(one, operation)
     )
 
 
