@@ -367,6 +367,11 @@ def run_folder(folder: str, arguments: list) -> int:
     return max(call(python(str(path)), PYTHONPATH=str(ROOT)) for path in scripts)
 
 
+def fuzz_wear(arguments: list) -> int:
+    """Sweep random wear histories of every row over all their last readings: a worse one never tells a better story."""
+    return call(python("tests/fuzz/wear_orders.py", *arguments), PYTHONPATH=str(ROOT))
+
+
 def fuzz_torque(arguments: list) -> int:
     """A million random joints and tools: none may get more than it bears; arguments are joints and seed."""
     ensure("dev")
@@ -410,6 +415,7 @@ COMMANDS = {
     "pictures": pictures,
     "ratios": ratios,
     "fuzz-torque": fuzz_torque,
+    "fuzz-wear": fuzz_wear,
     "score-wear": score_wear,
     "clean": clean,
     "help": show_help,

@@ -1,58 +1,47 @@
-"""Score the bulk forecast on drawn chains and print each figure beside its bar: `make score-wear`.
+"""Score the law of wear on drawn chains, through the command line, each figure beside its bar: `make score-wear`.
 
-Chains, readings and workshops are drawn (`ratios/wear_lives.py`, every number there is an assumption); 4,000 chains are
-learned from, 20,000 others of the same workshops are forecast, on two seeds. `open generator` has about 500 bikes a
-workshop, as the method's own; in `small workshops` there are about 100, so that each teaches less. `other truth` bends what
-the engine takes for granted; `growing play` lets a two-point gauge show ever more; `named wrongly` calls the go/no-go gauge
-of one workshop in ten by the other's name. The straight line through 0 takes the true distance, which nobody knows;
-`as stated` is the line that a mechanic could draw.
+Chains, readings and workshops are drawn (`ratios/wear_lives.py`, every number there is an assumption). They go into files, one
+chain a line; `pinchbolt wear learn` learns from some, `pinchbolt wear batch` forecasts others of the same workshops. A closing is
+what a workshop knows: found by its gauge, or measured at the bench between two visits; never the kilometre at which it passed.
+The straight line through 0 takes the true distance, which nobody knows; `as stated` is the line that a mechanic could draw.
 """
 
 import argparse
+import io
+import json
 import sys
 import time
-import tomllib
+from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import fields, replace
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
+from numpy.typing import NDArray
 
-import pinchbolt
-from pinchbolt.engines.wear import ChainLines, LearnedChains, forecast_chains, learn_chains, trade_chains
+from pinchbolt.engines.wear import INSTRUMENTS, ChainLines, LearnedChains, forecast_chains
 from ratios.wear import (
     LEVELS,
     TAUS,
     area_under_curve,
-    calibration,
+    chain_lines,
     cover,
     crps_ratio,
     errors,
     reliability,
     safety_calls,
     sound_so_far,
-    speed_ratio,
-    with_earlier_chain,
 )
-from ratios.wear_lives import (
-    LIMIT,
-    READING_SD,
-    VISITS,
-    Array,
-    Lives,
-    Workshops,
-    along,
-    as_shown,
-    lives,
-    workshops,
-)
+from ratios.wear_lives import ODD, READING_SD, Array, Lives, along, as_shown, lives, workshops
 from ratios.wear_parts import PARTS, part_score
 
-NAMES = np.array([1, 0, 2, 3])  # gauges of the drawn lives in the order of the engine's instruments
-COVER_BAR, OTHER_COVER_BAR = ((48, 54), (78, 83), (94, 97)), ((46, 54), (76, 84), (92.5, 97))
-FLAT_BAR, LINE_BAR = {1: 0.68, 2: 0.62, 4: 0.54}, {1: 0.55, 2: 0.65, 4: 0.72}
-FEW = 3000
-BIKE_BAR = {1: 0.58, 2: 0.54, 4: 0.49}
-ALL_LEVELS = tuple(float(v) for v in np.unique(np.concatenate([LEVELS, TAUS])))
+USES = ("road-dry", "mixed", "mud", "e-bike", "indoor")
+LEARNED_COVER, UNTAUGHT_COVER, ODD_COVER = (77.0, 83.0), (75.0, 86.0), (76.0, 84.0)
+# 80 % covers by gauge closings where drift and bend can't be told from wear.
+BY_GAUGE = {"bent and wet": (74.0, 84.0), "drift": (70.0, 84.0)}
+# Error over that of a flat 3,000 km, after 1, 2 and 4 readings: what was reached with every true passing km told.
+BEST = {1: 0.637, 2: 0.581, 4: 0.510}
+ALL_LEVELS = np.unique(np.concatenate([LEVELS, TAUS]))
 missed: list[str] = []
 
 
@@ -64,128 +53,141 @@ def say(text: str) -> None:
 
 def held(what: str, shown: str, bar: str, good: bool) -> None:
     """One figure beside its bar."""
-    say(f"  {what:<46} {shown:<22} {bar:<26} {'held' if good else 'MISSED'}")
+    say(f"  {what:<52} {shown:<24} {bar:<22} {'held' if good else 'MISSED'}")
     if not good:
         missed.append(what)
 
 
-def some(life: Lives, rows: slice) -> Lives:
+def some(life: Lives, rows: NDArray[np.int64] | slice) -> Lives:
     """Part of the drawn lives."""
     one_a_bike = ("shop", "use_class", "family", "bike", "km_a_day", "words_share", "source", "main_gauge")
     of = replace(life.of, **{name: getattr(life.of, name)[rows] for name in one_a_bike})
     return Lives(of, **{f.name: getattr(life, f.name)[rows] for f in fields(life) if f.name != "of"})
 
 
-def chain_lines(
-    life: Lives, seen: int = VISITS, *, closing: bool = False, wrong: Array | None = None
-) -> ChainLines:
-    """Drawn lives as chain lines: *seen* readings; or, *closing*, all up to the visit that finds the chain at its limit."""
-    n = len(life.at)
-    gauge = NAMES[life.gauge]
-    if wrong is not None:
-        gauge = np.where((gauge <= 1) & wrong[life.of.shop.astype(int)][:, None], 1 - gauge, gauge)
-    count, closed = np.full(n, seen), np.full(n, np.nan)
-    if closing:
-        past = life.wear >= LIMIT
-        count = np.where(past.any(axis=1), past.argmax(axis=1) + 1, VISITS)
-        closed = np.where(past.any(axis=1), life.passes, np.nan)
-    off = np.arange(VISITS)[None] >= count[:, None]
-    return ChainLines(
-        shop=life.of.shop.astype(int),
-        use=life.of.use_class.astype(int),
-        limit=np.full(n, LIMIT),
-        closed=closed,
-        km=np.where(off, np.nan, life.stated),
-        days=life.days,
-        gauge=np.where(off, -1, gauge),
-        low=np.where(off, -np.inf, life.low),
-        high=np.where(off, np.inf, life.high),
-    )
+def written(path: Path, lines: ChainLines) -> Path:
+    """The chains as a file, one a line."""
+
+    def known(value: float) -> float | None:
+        return round(float(value), 4) if np.isfinite(value) else None
+
+    with path.open("w", encoding="utf-8") as file:
+        for i in range(len(lines)):
+            readings = [
+                {
+                    "km": known(lines.km[i, j]), "days": known(lines.days[i, j]),
+                    "instrument": INSTRUMENTS[lines.gauge[i, j]],
+                    **(
+                        {"value": known(lines.low[i, j])}
+                        if lines.low[i, j] == lines.high[i, j]
+                        else {"low": known(lines.low[i, j]), "high": known(lines.high[i, j])}
+                    ),
+                }
+                for j in range(lines.readings[i])
+            ]  # fmt: skip
+            chain = {
+                "id": i, "workshop": str(lines.shop[i]), "use": USES[lines.use[i]], "limit": float(lines.limit[i]),
+                "readings": readings, "closed_km": known(lines.closed[i]), "passed_after_km": known(lines.passed_after[i]),
+                "closed_how": "bench" if lines.bench[i] else "gauge",
+            }  # fmt: skip
+            file.write(json.dumps(chain) + "\n")
+    return path
 
 
-def read_again(life: Lives, growth: float, g: np.random.Generator) -> Lives:
-    """The same chains, two-point gauges showing *growth* percent more each thousand km."""
-    bias = life.of.bias[life.of.shop[:, None].astype(int), life.gauge]
-    more = np.where(life.gauge == 1, growth * life.at / 1000, 0.0)
-    shown = life.wear + bias + more + READING_SD[life.gauge] * g.normal(size=life.wear.shape)
-    low, high = as_shown(shown, life.gauge)
-    return replace(life, low=low, high=high)
+def command(*words: object) -> None:
+    """`pinchbolt wear ...`, in this process."""
+    from pinchbolt.cli import main  # noqa: PLC0415
+
+    quiet = io.StringIO()
+    with redirect_stdout(quiet), redirect_stderr(quiet):
+        try:
+            main(["wear", *map(str, words)])
+        except SystemExit as end:
+            if end.code:
+                raise RuntimeError(quiet.getvalue()) from end
 
 
-def table(title: str, life: Lives, shops: tuple[str, ...], known: LearnedChains, *, other: bool, full: bool,
-          wrong: Array | None = None) -> None:  # fmt: skip
-    """Cover, error and CRPS at 1, 2 and 4 readings, beside their bars."""
-    say(f"\n{title}: {len(life.at):,} chains")
-    for seen in (1, 2, 4):
-        rows = sound_so_far(life, seen)
-        found = forecast_chains(
-            chain_lines(life, seen, wrong=wrong).take(rows), shops, known, levels=ALL_LEVELS
-        )
-        at = {level: k for k, level in enumerate(ALL_LEVELS)}
-        quantiles = found.to_limit_km[:, [at[float(v)] for v in LEVELS]]
-        fine = found.to_limit_km[:, [at[float(v)] for v in TAUS]]
-        share = [100 * c for c in cover(life, seen, quantiles)]
-        bars = OTHER_COVER_BAR if other else COVER_BAR
-        if len(rows) < FEW:
-            # Few chains: two standard errors of a share are put on the bar.
-            bars = tuple(
-                (a - 200 * _se(c, rows), b + 200 * _se(c, rows))
-                for c, (a, b) in zip((0.5, 0.8, 0.95), bars, strict=True)
-            )
-        good = all(a <= s <= b for s, (a, b) in zip(share, bars, strict=True))
-        bar = " ".join(f"{a:.3g}-{b:.3g}" for a, b in bars)
-        held(f"{seen} readings: cover of 50/80/95 %", "/".join(f"{s:.1f}" for s in share), bar, good)
-        if not full:
-            continue
-        err = errors(life, seen, quantiles[:, 3])
-        held(
-            f"{seen} readings: error / flat 3,000 km",
-            f"{err['flat']:.3f}",
-            f"at most {FLAT_BAR[seen]}",
-            err["flat"] <= FLAT_BAR[seen],
-        )
-        held(
-            f"{seen} readings: error / line through 0",
-            f"{err['line']:.3f}",
-            f"at most {LINE_BAR[seen]}",
-            err["line"] <= LINE_BAR[seen],
-        )
-        say(f"  {f'{seen} readings: error / line through 0, as stated':<46} {err['stated line']:.3f}")
-        if seen > 1:
-            last_two = _last_two(life, seen)
+def learned(folder: Path, lines: ChainLines) -> Path:
+    """What the chains teach, by the command line."""
+    command("learn", written(folder / "taught.ndjson", lines), "--save", folder / "learned.json")
+    return folder / "learned.json"
+
+
+def foretold(folder: Path, lines: ChainLines, known: Path | None) -> tuple[Array, Array, Array]:
+    """Quantiles at ALL_LEVELS, chance of being past, log odds (nan: none), by the command line."""
+    at = ",".join(f"{level:g}" for level in ALL_LEVELS)
+    words = ["--learned", known] if known else []
+    command("batch", written(folder / "in.ndjson", lines), folder / "out.ndjson", "--at", at, *words)
+    rows = [json.loads(text) for text in (folder / "out.ndjson").read_text("utf-8").splitlines()]
+    km = np.array([[row["to_limit_km"][f"{level:g}"] for level in ALL_LEVELS] for row in rows])
+    odds = np.array([np.log(row["odds_same"]) if row["odds_same"] else np.nan for row in rows])
+    return km, np.array([row["chance_past_limit"] for row in rows]), odds
+
+
+class Table:
+    """Cover, error and CRPS at 1, 2 and 4 readings of one set of chains under one belief."""
+
+    def __init__(self, folder: Path, life: Lives, known: Path | None) -> None:
+        self.cover: dict[int, list[float]] = {}
+        self.flat: dict[int, float] = {}
+        self.crps: dict[int, float] = {}
+        self.line: dict[int, tuple[float, float]] = {}
+        self.said, self.seen = np.zeros(0), np.zeros(0)
+        for seen in (1, 2, 4):
+            rows = sound_so_far(life, seen)
+            km, past, _ = foretold(folder, chain_lines(life, seen).take(rows), known)
+            quantiles = km[:, np.searchsorted(ALL_LEVELS, LEVELS)]
+            self.cover[seen] = [100 * c for c in cover(life, seen, quantiles)]
+            err = errors(life, seen, quantiles[:, 3])
+            self.flat[seen], self.line[seen] = err["flat"], (err["line"], err["stated line"])
+            self.crps[seen] = crps_ratio(life, seen, km[:, np.searchsorted(ALL_LEVELS, TAUS)])
+            self.said = np.concatenate([self.said, past])
+            self.seen = np.concatenate([self.seen, (life.wear[rows, seen - 1] >= 0.75).astype(float)])
+
+    def tell(self, title: str, bar: tuple[float, float], best: float = 0.0) -> None:
+        """Print it beside its bars; *best*: how much worse than the best error it may be, as a factor."""
+        say(f"\n{title}")
+        for seen, share in self.cover.items():
+            shown = "/".join(f"{c:.1f}" for c in share)
             held(
-                f"{seen} readings: error / line through last two",
-                f"{err['own'] / last_two:.3f}",
-                "below 1",
-                err["own"] < last_two,
+                f"{title}: {seen} readings, 50/80/95 %",
+                shown,
+                f"80 %: {bar[0]:g}-{bar[1]:g}",
+                bar[0] <= share[1] <= bar[1],
             )
-        crps = crps_ratio(life, seen, fine)
-        held(
-            f"{seen} readings: CRPS / flat 3,000 km", f"{crps:.3f}", "below error / flat", crps < err["flat"]
-        )
+            allowed = f"at most {BEST[seen] * best:.3f}" if best else ""
+            good = not best or self.flat[seen] <= BEST[seen] * best
+            held("  error / flat 3,000 km", f"{self.flat[seen]:.3f}", allowed, good)
+            line, stated = self.line[seen]
+            say(
+                f"    CRPS / flat {self.crps[seen]:.3f}; error / line through 0 {line:.3f}, as stated {stated:.3f}"
+            )
+
+    def chances(self, title: str) -> None:
+        """Chances of being past the limit beside what was seen, in bands."""
+        worst, told = 0.0, []
+        for low, high in ((0, 0.02), (0.02, 0.05), (0.05, 0.1), (0.1, 0.2), (0.2, 0.3), (0.3, 0.5)):
+            here = (self.said >= low) & (self.said < high)
+            if here.sum() >= 100:
+                off = float(self.said[here].mean() - self.seen[here].mean())
+                worst = max(worst, abs(off))
+                told.append(f"{self.said[here].mean():.3f}/{self.seen[here].mean():.3f}")
+        held(f"{title}: chance of being past, said/seen", " ".join(told), "within .035", worst <= 0.035)
 
 
-def _se(share: float, rows: Array) -> float:
-    return float(np.sqrt(share * (1 - share) / len(rows)))
+def same_chain_odds(
+    life: Lives, shops: tuple[str, ...], known: LearnedChains, g: np.random.Generator, *, half: bool
+) -> tuple[Array, NDArray[np.bool_], Array]:
+    """Log odds at the third visit, whether it is the chain on record, wear read before; a half or a tenth changed."""
+    lines, changed, worn = swapped(life, g, 0.5 if half else 0.1)
+    return np.log(forecast_chains(lines, shops, known).odds_same), ~changed, worn
 
 
-def _last_two(life: Lives, seen: int) -> float:
-    """Mean error of the straight line through the last two readings."""
-    rows = sound_so_far(life, seen)
-    low, high = life.low[rows, seen - 2 : seen], life.high[rows, seen - 2 : seen]
-    mid = np.where(low == high, low, np.where(np.isinf(low), 0.25, np.where(np.isinf(high), LIMIT, 0.625)))
-    at = life.at[rows, seen - 2 : seen]
-    slope = np.maximum((mid[:, 1] - mid[:, 0]) / np.maximum(at[:, 1] - at[:, 0], 1.0), 0.05 / 1000)
-    true = np.maximum((life.passes[rows] - at[:, 1]), 0.0)
-    return float(np.abs(np.maximum((LIMIT - mid[:, 1]) / slope, 0.0) - true).mean())
-
-
-def same_chain(
-    life: Lives, fresh: Lives, shops: tuple[str, ...], known: LearnedChains, g: np.random.Generator
-) -> None:
-    """Odds for the chain on record at the third visit, half of the chains changed in silence."""
+def swapped(life: Lives, g: np.random.Generator, share: float) -> tuple[ChainLines, NDArray[np.bool_], Array]:
+    """Three readings; a *share* of the chains was changed in silence before the third."""
     n, seen = len(life.at), 3
-    changed = g.random(n) < 0.5
+    changed = g.random(n) < share
+    fresh = lives(life.of, g)
     ridden = life.at[:, seen - 1] - life.at[:, seen - 2]
     new_wear = along(fresh.path, (ridden * g.random(n))[:, None])[:, 0]
     gauge = life.gauge[:, seen - 1]
@@ -193,117 +195,118 @@ def same_chain(
     low, high = as_shown(value[:, None], gauge[:, None])
     lines = chain_lines(life, seen)
     lines.low[changed, seen - 1], lines.high[changed, seen - 1] = low[changed, 0], high[changed, 0]
-    odds = np.log(forecast_chains(lines, shops, known).odds_same)
-    worn = life.wear[:, seen - 2] >= 0.5
-    auc, auc_worn = area_under_curve(odds, ~changed), area_under_curve(odds[worn], ~changed[worn])
-    held("same part: area under the curve", f"{auc:.3f}", "at least 0.92", auc >= 0.92)
-    held("  where the reading before was at least 0.5", f"{auc_worn:.3f}", "at least 0.97", auc_worn >= 0.97)
-    worst = reliability(odds, ~changed)
-    held("  worst difference of chance and share, any tenth", f"{worst:.3f}", "at most 0.06", worst <= 0.06)
-    chance = 1 / (1 + np.exp(-odds))
-    for low_end in (0.4, 0.5):
-        mid = (chance >= low_end) & (chance < low_end + 0.1)
-        off = abs(float(chance[mid].mean() - (~changed)[mid].mean())) if mid.any() else 0.0
-        # Where a bin holds few chains its own sampling error is shown beside.
-        few = 2 * 0.5 / np.sqrt(max(int(mid.sum()), 1))
-        held(
-            f"  between {low_end} and {low_end + 0.1:.1f} ({int(mid.sum())} chains)",
-            f"{off:.3f}",
-            f"at most 0.06 (+{few:.3f})",
-            off <= 0.06 + few,
-        )
+    return lines, changed, life.wear[:, seen - 2]
 
 
-def one_seed(seed: int, chains: int, trade: LearnedChains) -> None:
-    """All that is learned and forecast, on one seed."""
-    say(f"\n--- seed {seed}")
-    draws = (("open generator", 500, False), ("small workshops", 100, False), ("other truth", 100, True))
-    for k, (name, a_workshop, other) in enumerate(draws):
-        g = np.random.default_rng(seed + 100 * k)
-        of = workshops(4000 + chains, g, a_workshop=a_workshop)
-        all_lives = lives(of, g, other_truth=other)
-        shops = tuple(str(k) for k in range(len(of.bias)))
-        before, after = some(all_lives, slice(0, 4000)), some(all_lives, slice(4000, None))
-        begin = time.perf_counter()
-        known = learn_chains(chain_lines(before, closing=True), shops, trade)
-        took = time.perf_counter() - begin
-        say(f"\n{name}: learned from 4,000 chains, {known.closed:,} closed, in {took:.0f} s")
-        table(f"{name}, learned", after, shops, known, other=other, full=not other)
-        fresh = some(lives(of, g, other_truth=other), slice(4000, None))
-        same_chain(after, fresh, shops, known, g)
-        if name == "small workshops":
-            variants(before, after, of, shops, trade, g)
+def open_truth(folder: Path, seed: int, chains: int) -> None:
+    """The open generator: nothing learned, learned by gauge closings, by bench closings; the same part."""
+    g = np.random.default_rng(seed)
+    life = lives(workshops(4000 + chains, g, a_workshop=500), g)
+    before, after = some(life, slice(0, 4000)), some(life, slice(4000, None))
+    Table(folder, after, None).tell(f"seed {seed}, nothing learned", UNTAUGHT_COVER)
+    for closing, best in (("gauge", 1.02), ("bench", 1.01)):
+        known = learned(folder, chain_lines(before, closing=closing))
+        table = Table(folder, after, known)
+        table.tell(f"seed {seed}, {closing} closings", LEARNED_COVER, best)
+        table.chances(f"seed {seed}, {closing} closings")
+    lines, changed, _ = swapped(after, g, 0.1)
+    odds = foretold(folder, lines, known)[2]
+    auc = area_under_curve(odds, ~changed)
+    held("same part, a tenth changed: area under the curve", f"{auc:.3f}", "at least 0.92", auc >= 0.92)
+    worst = reliability(odds + np.log(9.0), ~changed)
+    held("  worst difference of chance and share", f"{worst:.3f}", "at most 0.06", worst <= 0.06)
 
 
-def variants(before: Lives, after: Lives, of: Workshops, shops: tuple[str, ...], trade: LearnedChains,
-             g: np.random.Generator) -> None:  # fmt: skip
-    """Growing play of two-point gauges, and gauges named wrongly in one workshop of ten: cover must not break."""
-    growing = read_again(before, 0.04, g)
-    known = learn_chains(chain_lines(growing, closing=True), shops, trade)
-    table(
-        "two-point gauges that show 0.04 % more each thousand km",
-        read_again(after, 0.04, g),
-        shops,
-        known,
-        other=True,
-        full=False,
+def small_shops(folder: Path, seed: int) -> None:
+    """Eight workshops of thirty chains each, tested on their other bikes."""
+    g = np.random.default_rng(seed + 50)
+    life = lives(workshops(4000, g, a_workshop=500), g)
+    first = np.concatenate([np.flatnonzero(life.of.shop == s)[:30] for s in range(8)])
+    rest = np.setdiff1d(np.arange(len(life.at)), first)
+    after = some(life, rest)
+    known = learned(folder, chain_lines(some(life, first), closing="gauge"))
+    plain, taught = Table(folder, after, None), Table(folder, after, known)
+    taught.tell(f"8 workshops of 30 chains, seed {seed}", ODD_COVER)
+    gain = 1 - taught.flat[4] / plain.flat[4]
+    held("  error below nothing learned, 4 readings", f"{gain:.1%}", "at least 3 %", gain >= 0.03)
+
+
+def odd_truths(folder: Path, seed: int, chains: int) -> None:
+    """One thing bent at a time: 1,000 chains learned, others forecast."""
+    for k, (odd, words) in enumerate(ODD.items()):
+        g = np.random.default_rng(seed + 200 + k)
+        life = lives(workshops(1000 + chains, g, a_workshop=max(50, (1000 + chains) // 16)), g, odd=odd)
+        before, after = some(life, slice(0, 1000)), some(life, slice(1000, None))
+        for closing in ("gauge", "bench") if odd in BY_GAUGE else ("gauge",):
+            bar = BY_GAUGE.get(odd, ODD_COVER) if closing == "gauge" else ODD_COVER
+            Table(folder, after, learned(folder, chain_lines(before, closing=closing))).tell(
+                f"{words}, {closing}", bar
+            )
+
+
+def speed(folder: Path, chains: int, parts: int) -> None:
+    """`wear batch`, file to file, against the plain reference part by part in the same run."""
+    from pinchbolt.engines.wear import trade_chains  # noqa: PLC0415
+    from pinchbolt.reference.loader import tables  # noqa: PLC0415
+    from tests.second_way.wear_from_batch import part_of, plain_chains  # noqa: PLC0415
+    from tests.second_way.wear_one_part import quantiles  # noqa: PLC0415
+
+    g = np.random.default_rng(5)
+    life = lives(workshops(chains, g), g)
+    source = written(folder / "many.ndjson", chain_lines(life, 4))
+    command("batch", source, folder / "out.ndjson")
+    begin, busy = time.perf_counter(), time.process_time()
+    command("batch", source, folder / "out.ndjson")
+    took, busy = time.perf_counter() - begin, time.process_time() - busy
+    batch = plain_chains(life, 4, trade_chains(tables().wear_priors), np.arange(parts))
+    some_parts = [part_of(batch, i) for i in range(parts)]
+    begin = time.perf_counter()
+    quantiles(some_parts, [float(v) for v in LEVELS])
+    slow = (time.perf_counter() - begin) / parts
+    say(
+        f"\n{chains:,} chains of four readings, file to file: {took:.2f} s, {1e6 * busy / chains:.0f} microseconds of processor"
     )
-    wrong = g.random(len(of.bias)) < 0.10
-    wrong[0] = True
-    known = learn_chains(chain_lines(before, closing=True, wrong=wrong), shops, trade)
-    table(
-        f"gauge named wrongly in {int(wrong.sum())} of {len(wrong)} workshops",
-        after,
-        shops,
-        known,
-        other=True,
-        full=False,
-        wrong=wrong,
-    )
-    only = some(after, np.flatnonzero(wrong[after.of.shop.astype(int)]))  # type: ignore[arg-type]
-    table("  those workshops alone", only, shops, known, other=True, full=False, wrong=wrong)
+    say(f"reference: {1000 * slow:.1f} ms a part (one story of start and gauge, seven chances)")
+    times = slow * chains / took
+    held("wear batch, times the reference", f"{times:,.0f}", "at least 1,000", times >= 1000)
 
 
 def main() -> int:
     """Print all figures and return how many bars were missed."""
     ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("--chains", type=int, default=20000)
+    ask.add_argument("--chains", type=int, default=8000)
     ask.add_argument("--seeds", type=int, nargs="+", default=[1, 2])
+    ask.add_argument("--only", choices=["open", "small", "odd", "parts", "speed"], nargs="+")
     asked = ask.parse_args()
-    priors = tomllib.loads(
-        (Path(pinchbolt.__file__).parent / "reference/tables/wear-priors.toml").read_text("utf-8")
-    )
-    trade = trade_chains(priors)
-    for seed in asked.seeds:
-        one_seed(seed, asked.chains, trade)
-    say("\n--- one part at a time")
-    g = np.random.default_rng(asked.seeds[0])
-    ece, skill = calibration(lives(workshops(asked.chains, g), g))
-    held("passing before the next visit: calibration error", f"{ece:.4f}", "at most 0.01", ece <= 0.01)
-    held("  Brier skill", f"{skill:.3f}", "at least 0.45", skill >= 0.45)
-    for seen, ratio in with_earlier_chain(3, asked.chains).items():
-        held(
-            f"one earlier chain of the bike, {seen} readings: / flat",
-            f"{ratio:.3f}",
-            f"at most {BIKE_BAR[seen]}",
-            ratio <= BIKE_BAR[seen],
-        )
-    for row in PARTS:
-        part = part_score(row, asked.chains)
-        wide, late = 100 * part.wide, 100 * part.late
-        held(f"{row}: cover of 80 %", f"{wide:.1f}", "78-83", 78 <= wide <= 83)
-        if part.safety:
-            held("  called at the 5 % point, past on arrival", f"{late:.1f} %", "at most 6.5 %", late <= 6.5)
-    late = 100 * safety_calls(6, asked.chains)
-    held("rotor whose gauge has a bias: past on arrival", f"{late:.1f} %", "at most 6.5 %", late <= 6.5)
-    fast, slow = speed_ratio(100_000, 40)
-    say(f"  100,000 parts, six readings, three limits at five chances: {100_000 / fast:.2f} s on two threads")
-    held(
-        "times the speed of one part after another",
-        f"{fast / slow:,.0f}",
-        "at least 5,000",
-        fast / slow >= 5000,
-    )
+    only = asked.only or ["open", "small", "odd", "parts", "speed"]
+    with TemporaryDirectory() as name:
+        folder = Path(name)
+        for seed in asked.seeds:
+            if "open" in only:
+                open_truth(folder, seed, asked.chains)
+            if "small" in only:
+                small_shops(folder, seed)
+            if "odd" in only:
+                odd_truths(folder, seed, asked.chains // 2)
+        if "parts" in only:
+            say("\nother parts")
+            for row in PARTS:
+                part = part_score(row, asked.chains)
+                wide, late = 100 * part.wide, 100 * part.late
+                held(f"{row}: cover of 80 %", f"{wide:.1f}", "77-84", 77 <= wide <= 84)
+                if part.safety:
+                    held(
+                        "  called at the 5 % point, past on arrival",
+                        f"{late:.1f} %",
+                        "at most 6.5 %",
+                        late <= 6.5,
+                    )
+            late = 100 * safety_calls(6, asked.chains)
+            held(
+                "rotor whose gauge has a bias: past on arrival", f"{late:.1f} %", "at most 6.5 %", late <= 6.5
+            )
+        if "speed" in only:
+            speed(folder, 20000, 40)
     say(f"\n{len(missed)} bars missed{': ' + '; '.join(missed) if missed else ''}")
     return len(missed)
 

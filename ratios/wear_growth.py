@@ -1,4 +1,4 @@
-"""How the bulk forecast grows: 1,000 to 1,000,000 chains of six readings, three limits at five chances each.
+"""How the bulk forecast grows: 1,000 to 100,000 chains of six readings, guard and all.
 
 `python -m ratios.wear_growth` prints a table and draws docs/pictures/wear-growth.svg. Processor seconds are those of both
 threads together, which other work on the machine disturbs least. Memory is the peak of what the forecast itself asks for,
@@ -14,51 +14,44 @@ from pathlib import Path
 
 import numpy as np
 
-from pinchbolt.engines.wear._many import Fleet, forecast_fleet, in_single
-from ratios.wear import FIVE, MARKS, drawn_fleets
+from pinchbolt.engines.wear import ChainLines, LearnedChains, forecast_chains, trade_chains
+from pinchbolt.reference.loader import tables
+from ratios.wear import chain_lines
+from ratios.wear_lives import lives, workshops
 
-SIZES = (1_000, 3_000, 10_000, 30_000, 100_000, 300_000, 1_000_000)
+SIZES = (1_000, 3_000, 10_000, 30_000, 100_000)
 DRAWN = 10_000  # chains that are drawn; larger sets repeat them
 PICTURE = Path(__file__).resolve().parents[1] / "docs/pictures/wear-growth.svg"
 WIDE, HIGH, EDGE = 640, 320, 60
 GREY, BLUE, BROWN = "#777777", "#1f6fb2", "#b8731a"
 
 
-def repeated(fleet: Fleet, times: int, rest: int) -> Fleet:
-    """The fleet so many times over, and its first *rest* chains once more."""
-    return fleet.take(np.concatenate([np.tile(np.arange(len(fleet)), times), np.arange(rest)]))
-
-
 def one_size(n: int) -> dict[str, float]:
     """Seconds and megabytes for *n* chains."""
-    groups = [in_single(fleet) for fleet in drawn_fleets(DRAWN)]
-    share = n / DRAWN
-    groups = [
-        repeated(fleet, int(share), round(len(fleet) * (share - int(share))))
-        for fleet in groups
-        if len(fleet)
-    ]
-    count = sum(len(fleet) for fleet in groups)
+    g = np.random.default_rng(5)
+    few = chain_lines(lives(workshops(DRAWN, g), g))
+    lines, known = few.take(np.arange(n) % DRAWN), trade_chains(tables().wear_priors)
+    # What is compiled is loaded before the clock runs.
+    _forecast(few.take(np.arange(100)), known)
     begin, busy = time.perf_counter(), time.process_time()
-    _forecast(groups)
+    _forecast(lines, known)
     took, busy = time.perf_counter() - begin, time.process_time() - busy
     tracemalloc.start()
-    _forecast(groups)
+    _forecast(lines, known)
     more = tracemalloc.get_traced_memory()[1] / 2**20
-    given = sum(a.nbytes for fleet in groups for a in fleet.arrays().values()) / 2**20
-    return {"chains": count, "seconds": took, "busy": busy, "megabytes": more, "given_megabytes": given}
+    given = sum(getattr(lines, name).nbytes for name in ("km", "days", "gauge", "low", "high")) / 2**20
+    return {"chains": n, "seconds": took, "busy": busy, "megabytes": more, "given_megabytes": given}
 
 
-def _forecast(groups: list[Fleet]) -> None:
-    for fleet in groups:
-        forecast_fleet(fleet, FIVE, marks=MARKS, workers=2)
+def _forecast(lines: ChainLines, known: LearnedChains) -> None:
+    forecast_chains(lines, tuple(map(str, range(int(lines.shop.max()) + 1))), known)
 
 
 def drawn(rows: list[dict[str, float]]) -> str:
     """The picture: seconds and memory against chains, both scales by powers of ten."""
 
     def to_x(n: float) -> float:
-        return float(EDGE + np.log10(n / 1e3) / 3 * (WIDE - 2 * EDGE))
+        return float(EDGE + np.log10(n / 1e3) / 2 * (WIDE - 2 * EDGE))
 
     def to_y(v: float) -> float:
         return float(HIGH - EDGE - (np.log10(max(v, 0.01)) + 2) / 5 * (HIGH - 1.5 * EDGE))
@@ -70,7 +63,7 @@ def drawn(rows: list[dict[str, float]]) -> str:
         )
 
     parts = []
-    for k in range(4):
+    for k in range(3):
         x = to_x(10.0 ** (3 + k))
         parts.append(
             f'<line x1="{x:.1f}" y1="20" x2="{x:.1f}" y2="{HIGH - EDGE}" stroke="{GREY}" stroke-opacity="0.25"/>'

@@ -6,7 +6,8 @@ visits, distances and gauges. `a_workshop` is what it takes: about 500 bikes a w
 Assumed: lognormal wear rates with offsets of workshop, chain family, bike and chain; growth by a gamma process with a
 bedding-in of some 150 km and a slightly bent mean; visits every month or every quarter; distances from ride records,
 from the owner's word or missing; gauges with a bias of their own in each workshop. `other_truth` bends what the engine
-takes for granted: heavy-tailed rates, growth that jumps with the weather instead of a gamma process, slips.
+takes for granted: heavy-tailed rates, growth that jumps with the weather instead of a gamma process, slips. `odd` names one
+truth more: see `ODD`.
 """
 
 from dataclasses import dataclass
@@ -24,6 +25,16 @@ LIMIT = 0.75
 VISITS = 6
 STEP_KM = 25.0
 MOST_KM = 16000.0
+# Truths that bend one thing: what an owner says, how chains are used, what a gauge is.
+ODD = {
+    "misreads": "8 % misreads",
+    "long km": "owners' km 30 % too long",
+    "missing km": "60 % of km missing",
+    "commuters": "30 % of riders change to commuting",
+    "hubs": "20 % gear-hub chains, unlabelled",
+    "bent and wet": "growth x^0.8 or x^1.4, wet seasons of 60 %",
+    "drift": "gauges that drift 0.05 % a year, shared by two workshops",
+}
 # Instruments: three-point go/no-go, two-point go/no-go, rule, caliper.
 GAUGES = ("three-point go/no-go", "two-point go/no-go", "steel rule", "caliper")
 BIAS = np.array([0.0, 0.17, 0.0, 0.0])
@@ -92,7 +103,7 @@ def workshops(
 
 
 def lives(
-    of: Workshops, g: np.random.Generator, *, chain_sd: float = 0.18, other_truth: bool = False
+    of: Workshops, g: np.random.Generator, *, chain_sd: float = 0.18, other_truth: bool = False, odd: str = ""
 ) -> Lives:
     """Draw one chain a bike and six visits."""
     n = len(of.shop)
@@ -104,26 +115,49 @@ def lives(
         + of.bike
         + chain_sd * chain
     )
-    path = _path(log_rate, g, other_truth)
+    if odd == "hubs":
+        log_rate = log_rate - np.where(g.random(n) < 0.20, np.log(3.2), 0.0)
     monthly = g.random(n) < 0.7
     gap, gap_sd = np.where(monthly, 30.0, 91.0), np.where(monthly, 0.25, 0.35)
     days = gap[:, None] * np.exp(gap_sd[:, None] * g.normal(size=(n, VISITS)))
     days[:, 0] *= np.where(monthly, g.integers(1, 7, n), g.integers(1, 3, n))
     ridden = of.km_a_day[:, None] * days * np.exp(g.normal(-0.03, 0.25, (n, VISITS)))
+    faster = np.ones((n, int(MOST_KM / STEP_KM)))
+    if odd == "commuters":
+        changed, visit = g.random(n) < 0.30, g.integers(1, VISITS - 1, n)
+        ridden *= np.where(changed[:, None] & (np.arange(VISITS) >= visit[:, None]), 1.6, 1.0)
+        since = np.cumsum(ridden, axis=1)[np.arange(n), visit - 1]
+        grid = np.arange(faster.shape[1]) * STEP_KM
+        faster = np.where(changed[:, None] & (grid >= since[:, None]), 1.9, 1.0)
+    if odd == "bent and wet":
+        year_km, start = 365.0 * of.km_a_day[:, None], g.random((n, 1))
+        faster = 1.0 + 0.6 * np.sin(2 * np.pi * (np.arange(faster.shape[1]) * STEP_KM / year_km + start))
     at = np.cumsum(ridden, axis=1)
+    path = _path(log_rate, g, other_truth, faster, odd == "bent and wet")
     wear = along(path, at)
     by_word = np.where(of.source[:, None] == 0, 1.0, np.exp(0.15 * g.normal(size=(n, VISITS))))
     stated = ridden * of.words_share[:, None] * by_word
     stated[(of.source[:, None] == 2) & (g.random((n, VISITS)) < 0.5)] = np.nan
-    gauge, low, high = _readings(of, wear, g, other_truth)
+    if odd == "long km":
+        stated *= np.where(of.source[:, None] == 0, 1.0, 1.3)
+    if odd == "missing km":
+        stated[g.random((n, VISITS)) < 0.6] = np.nan
+    slips = 0.08 if odd == "misreads" else 0.02 if other_truth else 0.0
+    shift = np.zeros((n, VISITS))
+    if odd == "drift":
+        # Two workshops buy alike: their gauges drift together, up or down, over the years that the chains were fitted in.
+        sense = g.choice([-1.0, 1.0], (len(of.bias) + 1) // 2)[of.shop.astype(int) // 2]
+        years = 3.0 * g.random((n, 1)) + np.cumsum(days, axis=1) / 365.0
+        shift = 0.05 * sense[:, None] * years
+    gauge, low, high = _readings(of, wear + shift, g, other_truth, slips)
     return Lives(of, log_rate, path, _first_pass(path), at, stated, days, wear, gauge, low, high)
 
 
-def _path(log_rate: Array, g: np.random.Generator, other_truth: bool) -> Array:
+def _path(log_rate: Array, g: np.random.Generator, other_truth: bool, faster: Array, bent: bool) -> Array:
     n = len(log_rate)
     rate = np.exp(log_rate)
     at_new, bedding = g.normal(0, 0.015, n), np.abs(g.normal(0.03, 0.015, n))
-    bend = g.normal(1.06, 0.04, n)
+    bend = g.choice([0.8, 1.4], n) if bent else g.normal(1.06, 0.04, n)
     km = np.arange(int(MOST_KM / STEP_KM) + 1) * STEP_KM
     mean = 3000.0 * (km[None] / 3000.0) ** bend[:, None]
     step = np.diff(mean, axis=1)
@@ -135,13 +169,13 @@ def _path(log_rate: Array, g: np.random.Generator, other_truth: bool) -> Array:
     else:
         step = g.gamma(np.maximum(step, 1e-9) / 120.0, 120.0)
     path = np.zeros((n, len(km)), np.float32)
-    path[:, 1:] = np.cumsum(step, axis=1) * rate[:, None]
+    path[:, 1:] = np.cumsum(step * faster, axis=1) * rate[:, None]
     path += (at_new[:, None] + bedding[:, None] * -np.expm1(-km / 150.0)[None]).astype(np.float32)
     return path
 
 
 def _readings(
-    of: Workshops, wear: Array, g: np.random.Generator, other_truth: bool
+    of: Workshops, wear: Array, g: np.random.Generator, other_truth: bool, misreads: float
 ) -> tuple[NDArray[np.int64], Array, Array]:
     n = len(wear)
     gauge = np.repeat(of.main_gauge[:, None], VISITS, 1)
@@ -149,9 +183,10 @@ def _readings(
     gauge[borrowed] = g.choice([0, 2, 3], int(borrowed.sum()))
     gauge = np.where((gauge == 0) & of.pushes[of.shop][:, None], 1, gauge)
     shown = wear + of.bias[of.shop[:, None], gauge] + READING_SD[gauge] * g.normal(size=(n, VISITS))
-    if other_truth:
-        slips = g.random(shown.shape) < 0.02
+    if misreads:
+        slips = g.random(shown.shape) < misreads
         shown = np.where(slips, g.uniform(0, 1, shown.shape), shown)
+    if other_truth:
         shown = np.where(gauge == 2, np.round(shown / 0.05) * 0.05, shown)
     low, high = as_shown(shown, gauge)
     return gauge, low, high

@@ -7,16 +7,17 @@ in the row's unit). A cassette is read two ways: by the chains that it outlived,
 
 import sys
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
 import pinchbolt
 from pinchbolt.engines.wear import WearLaw, law_for
-from pinchbolt.engines.wear._many import Fleet, forecast_fleet
+from pinchbolt.engines.wear._forecast_chains import foretold
 from pinchbolt.engines.wear._scale import Array, OwnScale, own_scale
 from pinchbolt.reference import load
+from ratios.wear import plain_batch
 
 LOOKS = 3
 BY_STEPS = "cassette by gauge steps"
@@ -71,13 +72,8 @@ def part_score(row: str, n: int, seed: int = 8) -> PartScore:
         shown[:, j] = wear + sd * g.normal(size=n)
     left = _left(wear, rate, scale, g)
     low, high = _in_steps(shown) if row == BY_STEPS else (shown, shown.copy())
-    fleet = Fleet(
-        mu=np.full(n, scale.mu), sigma=np.full(n, scale.sigma), mean=np.zeros((n, 1)),
-        sd=np.full((n, 1), max(scale.start_sd, 1e-4)), use=use, use_var=np.zeros_like(use), low=low,
-        high=high, gauge_sd=np.full((n, LOOKS), sd), through=np.ones((n, LOOKS, 1)),
-        noise=(scale.noise, 0.0, scale.slow_use), misread=scale.misread,
-    )  # fmt: skip
-    found = forecast_fleet(fleet, LEVELS).remaining
+    marks = (np.arange(STEPS) + 0.5) / STEPS if row == BY_STEPS else None
+    found = foretold(plain_batch(replace(scale, slow_sd=0.0), use, low, high, sd, steps=marks), LEVELS)[0]
     called = found[:, 0] > 0
     late = float(np.mean(left[called] < found[called, 0]))
     ahead = left > 0

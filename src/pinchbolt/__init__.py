@@ -1,3 +1,3 @@
 """pinchbolt: the bench book of a cycle workshop."""
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"

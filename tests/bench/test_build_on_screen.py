@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 
 from tests.bench.conftest import Cast
-from tests.workshop.build_story import describe, fault, part_on
+from tests.workshop.build_story import describe, part_on
 
 pytestmark = pytest.mark.django_db
 
@@ -19,20 +19,17 @@ def words_of(page: bytes) -> str:
     return " ".join(bare.split())
 
 
-@fault("what a build brings along stands on the page as if it had been read")
 def test_what_a_build_guessed_is_told_as_a_guess(cast: Cast, tablet: Client) -> None:
     """A new bike from a build: its lining, its rotors and the rest say that nobody has looked at them."""
     assert NOT_LOOKED_AT in words_of(tablet.get(f"/bike/{cast.tag}/").content)
 
 
-@fault("there is no way to say what a part is")
 def test_what_was_read_off_a_part_is_told_with_its_part(cast: Cast, tablet: Client) -> None:
     """Sintered, read off the pads behind: said at the pads, with how it is known."""
     describe(cast.story, part_on(cast.story, "pads", "rear"), pads="sintered")
     assert re.search(r"sintered.{0,40}read off the part", words_of(tablet.get(f"/bike/{cast.tag}/").content))
 
 
-@fault("no screen leads to the build sheet")
 @pytest.mark.parametrize("at", ["/bike/{tag}/", "/job/{job}/walk-round/", "/job/{job}/check-in/"])
 def test_the_build_sheet_is_one_tap_away(cast: Cast, tablet: Client, at: str) -> None:
     """From the bike, from the walk-round and from the check-in: a link to add, replace, take off and describe."""
@@ -40,7 +37,6 @@ def test_the_build_sheet_is_one_tap_away(cast: Cast, tablet: Client, at: str) ->
     assert f'href="/bike/{cast.tag}/build/' in content
 
 
-@fault("check-in knows builds alone")
 def test_a_bike_can_be_begun_from_nothing(cast: Cast, tablet: Client) -> None:
     """Beside the builds there is the bike that none of them is like."""
     page = words_of(tablet.get("/check-in/?q=nobody").content).lower()

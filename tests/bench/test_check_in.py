@@ -6,12 +6,16 @@ from datetime import UTC, datetime
 from decimal import Decimal
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from django.utils import timezone
 
-from pinchbolt.records.models import Bike, Distance, Job, Owner, Person
+from pinchbolt.records.models import Bike, Distance, Job, Owner, Part, Person
+from pinchbolt.workshop.exposure import use_of
 from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
 from tests.bench.conftest import Cast
 from tests.story import NOW
+from tests.workshop.ride_story import ride_of
 
 pytestmark = pytest.mark.django_db
 
@@ -180,3 +184,42 @@ def test_a_request_without_a_mark_is_refused(cast: Cast, tablet: Client) -> None
 def test_other_methods_are_not_answered(cast: Cast, tablet: Client, method: str) -> None:
     """Check-in is looked at or sent, nothing else."""
     assert getattr(tablet, method)("/check-in/").status_code == 405
+
+
+@pytest.mark.parametrize(
+    ("said", "km"),
+    [({"since": "all along"}, 60.0), ({"since": "new", "on_since": "2026-03-03"}, 30.0), ({}, None)],
+)
+def test_a_first_time_owner_says_since_when_and_the_files_count(
+    cast: Cast, tablet: Client, said: dict[str, str], km: float | None
+) -> None:
+    """Check-in, two rides of the spring dropped: the chain has them, those since its day, or says that it may have them."""
+    made = tablet.post(
+        "/check-in/", {"template": "road-disc", "owner_name": "First Timer", "key": "first-0001", **said}
+    )
+    assert made.status_code == 303
+    bike = Bike.objects.latest("pk")
+    sent = [SimpleUploadedFile(f"{day}.fit", ride_of(day)) for day in (0, 3)]
+    tablet.post(f"/bike/{bike.tag}/rides/files/", {"files": sent, "key": "first-0002"})
+    chain = Part.objects.get(kind="chain", fittings__bike=bike)
+    assert use_of(chain, timezone.localdate()).km == (km or 0.0)
+    page = tablet.get(f"/bike/{bike.tag}/").content.decode()
+    assert ("0 to 60 km: since when it is on, nobody said" in page) is (km is None)
+    lines = tablet.get(f"/bike/{bike.tag}/rides/?part={chain.pk}").content.decode()
+    assert ("Up to 60 km more may be its own, from before it was first seen here" in lines) is (km is None)
+    answer = tablet.post(
+        f"/bike/{bike.tag}/rides/since/", {"part": chain.pk, "all_along": "yes", "key": "since-00001"}
+    )
+    assert answer.status_code == 303
+    assert use_of(chain, timezone.localdate()).km == 60.0
+
+
+def test_new_on_a_day_needs_the_day(cast: Cast, tablet: Client) -> None:
+    """'New on' without a day is no answer, and nothing is lost of what was typed."""
+    answer = tablet.post(
+        "/check-in/",
+        {"template": "road-disc", "owner_name": "First Timer", "key": "first-0001", "since": "new"},
+    )
+    assert answer.status_code == 422
+    assert "A day is needed here. Choose it in the calendar" in answer.content.decode()
+    assert "First Timer" in answer.content.decode()

@@ -7,7 +7,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from pinchbolt.records.models import Bike, Distance, Fitting, Person, Ride, RidePlace
+from pinchbolt.records.models import Bike, Distance, Fitting, Owner, Person, Ride, RidePlace
 from tests.bench.conftest import Cast
 from tests.workshop.ride_story import ride_of
 
@@ -171,3 +171,53 @@ def test_each_part_that_went_somewhere_leads_to_its_use_over_time(cast: Cast, ta
     drop(tablet, cast.tag, ("a.fit", ride_of(0)))
     chain = Fitting.objects.get(part__kind="chain").part_id
     assert f"/bike/{cast.tag}/rides/?part={chain}#use" in tablet.get(f"/bike/{cast.tag}/").content.decode()
+
+
+def test_one_ride_told_twice_is_asked_and_answered_with_one_tap(cast: Cast, tablet: Client) -> None:
+    """A watch that ran for half the ride: the page says both figures and counts one; a tap lets the other count instead."""
+    drop(tablet, cast.tag, ("a.fit", ride_of(0)), ("b.fit", ride_of(0, 15.0, serial=5)))
+    said = tablet.get(f"/bike/{cast.tag}/rides/").content.decode()
+    assert "One ride, told twice?" in said
+    assert (
+        "15.0 km on 02 Mar 2026" in said
+        and "One ride? Until somebody says, the other one alone counts." in said
+    )
+    watch = Ride.objects.get(distance_m=15000)
+    answer = tablet.post(
+        f"/bike/{cast.tag}/rides/place/", {"rides": watch.pk, "instead": cast.tag, "key": "instead-0001"}
+    )
+    assert answer.status_code == 303
+    assert RidePlace.objects.filter(ride=watch).latest("pk").bike is not None
+    assert "One ride, told twice?" not in tablet.get(f"/bike/{cast.tag}/rides/").content.decode()
+
+
+def test_files_dropped_on_the_wrong_owners_bike_are_moved_with_one_tap(cast: Cast, tablet: Client) -> None:
+    """Dropped on the right bike again, the page says where they are and offers the move; taken back they may come in anew."""
+    other = Bike.objects.create(
+        tag="ZZ-98", owner=Owner.objects.create(name="Ada Stone"), kind="road", words=""
+    )
+    drop(tablet, cast.tag, ("a.fit", ride_of(0)))
+    said = drop(tablet, other.tag, ("a.fit", ride_of(0)), key="ride-drop-0002").content.decode()
+    assert "1 of these rides, 30 km, came in for" in said and "they are Ada Stone" in said
+    assert "nothing new" not in said
+    (ride,) = Ride.objects.all()
+    tablet.post(f"/bike/{other.tag}/rides/place/", {"rides": ride.pk, "move": other.tag, "key": "move-00001"})
+    assert RidePlace.objects.latest("pk").bike == other
+    answer = tablet.post(
+        f"/bike/{other.tag}/rides/back/", {"rides": ride.pk, "whole": "import", "key": "back-00001"}
+    )
+    assert answer.status_code == 303
+    assert RidePlace.objects.latest("pk").bike is None
+    assert (
+        "1 ride came in"
+        in drop(tablet, other.tag, ("a.fit", ride_of(0)), key="ride-drop-0003").content.decode()
+    )
+
+
+def test_a_ride_is_put_right_only_with_a_bike_named(cast: Cast, tablet: Client) -> None:
+    """An empty tag is no answer: the page says what is needed."""
+    drop(tablet, cast.tag, ("a.fit", ride_of(0)))
+    ride = Ride.objects.get().pk
+    answer = tablet.post(f"/bike/{cast.tag}/rides/place/", {"rides": ride, "move": "", "key": "move-00001"})
+    assert answer.status_code == 422
+    assert "No bike was named: its tag is needed." in answer.content.decode()

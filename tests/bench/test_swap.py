@@ -57,9 +57,9 @@ def test_the_page_alone_offers_both_sides_and_the_bins(both: Cast, tablet: Clien
 
 def test_what_is_wanted_is_asked_in_figures(both: Cast, tablet: Client) -> None:
     """A figure that is none is refused, the entries kept."""
-    told = text_of(tablet.get("/swap/", {"into": "PB-002", "sprocket": "45", "rank": "price"}))
+    told = text_of(tablet.get("/swap/", {"into": "PB-002", "sprocket_big": "45", "rank": "price"}))
     assert "sprocket_big &gt;= 45 into PB-002" in told or "sprocket_big >= 45 into PB-002" in told
-    answer = tablet.get("/swap/", {"into": "PB-002", "sprocket": "big", "rank": "price"})
+    answer = tablet.get("/swap/", {"into": "PB-002", "sprocket_big": "big", "rank": "price"})
     assert answer.status_code == 422 and 'value="big"' in answer.content.decode()
     assert "a figure in teeth is expected" in text_of(answer)
 

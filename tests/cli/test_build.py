@@ -116,7 +116,7 @@ def test_kinds_tell_their_facts_limits_and_joints(run: Run) -> None:
         (["kinds", "flux"], '"flux" is no kind of part'),
         (["kinds", "joining link"], "is used up and stands on no build sheet"),
         (["add", "PB-001", "flux", *BY], '"flux" is no kind of part'),
-        (["add", "PB-001", "rotor", *BY], "front, rear"),
+        (["add", "PB-001", "rotor", *BY], "rear"),
         (["add", "PB-001", "chain", *BY], "has a chain on its build sheet"),
         (["add", "PB-001", "bell"], "Nobody was named"),
         (["add", "PB-001", "bell", "--fact", "colour", *BY], "NAME=VALUE is needed"),

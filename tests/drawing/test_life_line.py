@@ -6,18 +6,18 @@ from typing import Any
 import pytest
 
 from pinchbolt.drawing import ReadAt, life_line
-from tests.drawing.forecasts import forecast
+from tests.drawing.forecasts import Drawn, forecast
 from tests.drawing.looking import shapes, size, told, words
 
 FITTED = date(2026, 3, 1)
-CHAIN = {**forecast(), "day": "2026-11-25"}
-PADS = {**forecast(4.0, 2.0, 1.0, "mm", now=(2.8, 3.0, 3.1, 3.2, 3.4)), "day": "2026-11-25"}
-NEVER = {**forecast(days=("2026-12-20", None, None)), "day": "2026-11-25"}
-PAST = {**forecast(now=(0.78, 0.85, 0.92, 1.0, 1.1), past=0.97), "day": "2026-11-25"}
+CHAIN = forecast()
+PADS = forecast(4.0, 2.0, 1.0, "mm", now=(2.8, 3.0, 3.1, 3.2, 3.4))
+NEVER = forecast(days=("2026-12-20", None, None))
+PAST = forecast(now=(0.78, 0.85, 0.92, 1.0, 1.1), past=0.97)
 READ = [ReadAt(date(2026, 6, 1), None, 0.5), ReadAt(date(2026, 11, 25), 0.5, 0.75)]
 
 
-def drawn(of: dict[str, Any], read: list[ReadAt] = READ, width: float = 640.0, **more: Any) -> str:
+def drawn(of: Drawn, read: list[ReadAt] = READ, width: float = 640.0, **more: Any) -> str:
     """The life line of a forecast."""
     return life_line(
         of, read, fitted=FITTED, fitted_known=more.pop("known", True), title="chain", width=width, **more
@@ -26,7 +26,7 @@ def drawn(of: dict[str, Any], read: list[ReadAt] = READ, width: float = 640.0, *
 
 @pytest.mark.parametrize("of", [CHAIN, PADS, NEVER, PAST])
 @pytest.mark.parametrize(("width", "face"), [(640.0, 15.0), (330.0, 13.0)])
-def test_nothing_leaves_the_sheet_and_no_words_touch(of: dict[str, Any], width: float, face: float) -> None:
+def test_nothing_leaves_the_sheet_and_no_words_touch(of: Drawn, width: float, face: float) -> None:
     """Worn or fresh, up or down, reached or not within ten years: on a tablet and a phone."""
     svg = drawn(of, width=width, size=face)
     wide, high = size(svg)
@@ -73,7 +73,10 @@ def test_the_life_is_told_in_words_too() -> None:
     """Whoever can't see it hears fitting, readings and forecast; an unknown beginning is said."""
     said = told(drawn(CHAIN))
     assert said.startswith(
-        "fitted 1 Mar 2026; 1 Jun 2026 below 0.5 %; 25 Nov 2026 0.5 to 0.75 %; at its limit about 14 Feb 2027"
+        "fitted 1 Mar 2026; 1 Jun 2026 below 0.5 %; 25 Nov 2026 between 0.5 and 0.75 %; at its limit about 14 Feb 2027"
     )
     assert told(drawn(CHAIN, known=False)).startswith("there since before 1 Mar 2026")
     assert told(drawn(PAST)).endswith("past its limit already.")
+    assert told(drawn(NEVER)).endswith(
+        "at its limit not within ten years (8 in 10: 20 Dec 2026 to later than ten years ahead)."
+    )

@@ -1,6 +1,6 @@
 """The wear rule."""
 
-from typing import Any
+from math import inf
 
 import pytest
 from hypothesis import example, given, settings
@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from pinchbolt.drawing import wear_rule
 from pinchbolt.errors import InputRefused
-from tests.drawing.forecasts import any_forecast, forecast
+from tests.drawing.forecasts import Drawn, any_forecast, forecast
 from tests.drawing.looking import shapes, size, told, words
 
 CHAIN = forecast(reading=(0.5, 0.75, 0.46, 0.79))
@@ -24,7 +24,7 @@ PAST = forecast(now=(0.78, 0.85, 0.92, 1.0, 1.1), left=(-1000, -700, -480, -300,
 @example(forecast(left=(0.0, 0.0, 5e-324, 1.0, 2.0)), (640.0, 14.0), False)
 @settings(max_examples=60)
 def test_words_never_touch_and_nothing_leaves_the_sheet(
-    given_forecast: dict[str, Any], room: tuple[float, float], paper: bool
+    given_forecast: Drawn, room: tuple[float, float], paper: bool
 ) -> None:
     """Any part, either way round, fresh or long past, on a tablet, a phone and paper."""
     svg = wear_rule(given_forecast, title="part", width=room[0], size=room[1], paper=paper)
@@ -53,14 +53,12 @@ def _x_of(svg: str, text: str) -> float:
 
 
 @pytest.mark.parametrize(("given_forecast", "figures"), [(CHAIN, ("0.1", "0.4")), (PADS, ("3.5", "2.5"))])
-def test_values_stand_where_the_graduation_says(
-    given_forecast: dict[str, Any], figures: tuple[str, str]
-) -> None:
+def test_values_stand_where_the_graduation_says(given_forecast: Drawn, figures: tuple[str, str]) -> None:
     """A rule is a scale: the middle of the diamond is at its value by straight proportion between two figures."""
     svg = wear_rule(given_forecast, title="part", width=640.0)
     a, b = (float(figure) for figure in figures)
     xa, xb = (_x_of(svg, figure) for figure in figures)
-    value = given_forecast["present"]["median"]
+    value = given_forecast.present.median
     diamond = next(points for points in shapes(svg, "now") if len(points) == 8)
     assert (min(diamond[::2]) + max(diamond[::2])) / 2 == pytest.approx(
         xa + (value - a) / (b - a) * (xb - xa), abs=0.05
@@ -68,20 +66,18 @@ def test_values_stand_where_the_graduation_says(
 
 
 @pytest.mark.parametrize(("given_forecast", "figures"), [(CHAIN, ("0.1", "0.4")), (PADS, ("3.5", "2.5"))])
-def test_the_limit_stands_where_the_graduation_says(
-    given_forecast: dict[str, Any], figures: tuple[str, str]
-) -> None:
+def test_the_limit_stands_where_the_graduation_says(given_forecast: Drawn, figures: tuple[str, str]) -> None:
     """The engraved limit is on the same scale as the figures."""
     svg = wear_rule(given_forecast, title="part", width=640.0)
     a, b = (float(figure) for figure in figures)
     xa, xb = (_x_of(svg, figure) for figure in figures)
-    limit = given_forecast["law"]["limit"]
+    limit = given_forecast.law.limit
     assert shapes(svg, "limit")[0][0] == pytest.approx(xa + (limit - a) / (b - a) * (xb - xa), abs=0.05)
 
 
 @given(any_forecast())
 @settings(max_examples=40)
-def test_no_figure_crosses_the_limit(given_forecast: dict[str, Any]) -> None:
+def test_no_figure_crosses_the_limit(given_forecast: Drawn) -> None:
     """The ink of the rule ends at the limit, its figures too."""
     svg = wear_rule(given_forecast, title="part", words=False)
     limit, (_, top, _, high) = shapes(svg, "limit")[0][0], shapes(svg, "steel")[0]
@@ -166,11 +162,15 @@ def test_a_title_with_signs_is_escaped() -> None:
     assert "<script" not in svg and size(svg)[0] == 640.0
 
 
-@pytest.mark.parametrize("lost", ["law", "present", "to_limit", "day_at_limit", "chance_past_limit"])
-def test_a_forecast_with_a_hole_is_refused_in_a_sentence(lost: str) -> None:
-    """Nothing is drawn from half a forecast."""
-    with pytest.raises(InputRefused, match=f"The forecast can't be drawn: '{lost}' is missing in it"):
-        wear_rule({name: value for name, value in CHAIN.items() if name != lost}, title="chain")
+def test_what_is_not_within_ten_years_is_said_so() -> None:
+    """No end to the days, to the use, or to both: said in words, never as 'about not within'."""
+    said = told(wear_rule(forecast(days=("2026-12-20", None, None)), title="chain"))
+    assert said.endswith(", not within ten years (8 in 10: 20 Dec 2026 to later than ten years ahead).")
+    assert told(wear_rule(forecast(days=(None, None, None)), title="chain")).endswith(
+        ", not within ten years."
+    )
+    endless = told(wear_rule(forecast(left=(310.0, 500.0, 640.0, inf, inf)), title="chain"))
+    assert "in about 640 km (8 in 10: 310 or more)" in endless
 
 
 def test_a_limit_at_new_is_refused() -> None:

@@ -50,6 +50,7 @@ def _counts() -> dict[str, int]:
 def _bike_says(bike: Any, now: datetime) -> dict[str, Any]:
     from pinchbolt.records.models import Marking
     from pinchbolt.workshop.bike_sheet import bike_sheet
+    from pinchbolt.workshop.build_sheet import build_of, joint_names
     from pinchbolt.workshop.checks import local_day
     from pinchbolt.workshop.sign_off import sign_off_list
     from pinchbolt.workshop.torque_sheet import joint_seen
@@ -59,12 +60,15 @@ def _bike_says(bike: Any, now: datetime) -> dict[str, Any]:
     # A joint that was put on a torque sheet by hand and marked there is on no build sheet.
     marked = Marking.objects.filter(bike=bike).exclude(joint="").values_list("joint", flat=True)
     windows = {}
-    for name in sorted({*sheet.joints, *marked}):
+    joints = joint_names(build_of(bike))
+    for name in sorted({*joints, *marked}):
         seen = joint_seen(name, bike, None, local_day(now))
         windows[name] = [seen.window.floor, seen.window.cap] if seen.window else seen.refused
+    # What no fit rule looks at is told of its part alone.
+    of_parts = {name: value for part in sheet.parts for name, value in part.specification.items()}
     return {
-        "facts": sheet.facts,
-        "joints": sorted(sheet.joints),
+        "facts": {**of_parts, **sheet.facts},
+        "joints": sorted(joints),
         "parts": {str(part.id): [part.kind, part.place] for part in sheet.parts},
         "km": {str(part.id): round(part.km, 6) for part in sheet.parts if part.km is not None},
         "verdicts": {

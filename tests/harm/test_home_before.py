@@ -17,8 +17,9 @@ ROOT = Path(__file__).resolve().parents[2]
 # The invented workshop as the release before made it, 12 bikes with a year of visits; a dump, so that the text packs well.
 DUMP = Path(__file__).with_name("home-of-the-release-before.sql.xz")
 ENDS = ("front", "rear")
-# Rows that come besides: four tubeless bikes whose sheets had a valve nut and no valve.
-VALVES = {"records_part": 8, "records_fitting": 8}
+# Rows that come besides: four tubeless bikes whose sheets had a valve nut and no valve, a longtail whose words tell of two
+# child seats, with a torque that was read off the block of one, and a belt bike whose words tell of its hub gear.
+BESIDES = {"records_part": 10, "records_fitting": 10}
 
 
 @dataclass(frozen=True)
@@ -92,7 +93,7 @@ def expected(name: str) -> tuple[str, ...]:
 def test_no_row_and_no_fact_is_lost(home: Home) -> None:
     """Row by row as many as before; every fact of every bike is with a part, under a name that gives it back."""
     before, told, after = home.before, home.told, rows(home.folder)
-    assert {name: after[name] - count for name, count in before.items() if after[name] != count} == VALVES
+    assert {name: after[name] - count for name, count in before.items() if after[name] != count} == BESIDES
     assert set(after) - set(before) == {"records_partdescription", "records_cornercheck"}
     for tag, known in home.facts.items():
         assert told[tag]["facts"] == known
@@ -106,7 +107,7 @@ def test_no_row_and_no_fact_is_lost(home: Home) -> None:
 
 
 def test_a_marking_governs_the_part_it_was_read_on(home: Home) -> None:
-    """Stem 6, bar 5 N·m: 5 at most, as before; the child seat's block is no part on record, and its 10 N·m stays."""
+    """Stem 6, bar 5 N·m: 5 at most, as before; the 10 N·m of the child seat's block are the seat's own."""
     assert home.told["MY-05"]["windows"]["stem-face-4"] == [
         5.0,
         ["stem marked 6 N·m max", "handlebar marked 5 N·m max"],
@@ -115,7 +116,7 @@ def test_a_marking_governs_the_part_it_was_read_on(home: Home) -> None:
         marked = there.execute(
             "SELECT m.part, p.kind FROM records_marking m LEFT JOIN records_part p ON p.id = m.on_part_id ORDER BY 1"
         ).fetchall()
-        assert marked == [("block", None), ("handlebar", "handlebar"), ("stem", "stem")]
+        assert marked == [("block", "child seat"), ("handlebar", "handlebar"), ("stem", "stem")]
         with pytest.raises(sqlite3.IntegrityError, match="not changed or removed"):
             there.execute("UPDATE records_marking SET greatest = 60")
 

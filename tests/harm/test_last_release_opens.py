@@ -14,10 +14,45 @@ HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 HOME = "home-0.1.0"
 
+# Parts that an older record spoke of without having them, by bike, with the reason: a migration puts them on the sheet.
+ADDED: dict[str, tuple[list[list[str]], str]] = {
+    **dict.fromkeys(
+        ("MY-03", "MY-04", "MY-05", "MY-07"),
+        (
+            [["valve", "front"], ["valve", "rear"]],
+            "the joint of a tubeless valve stood on the sheet, its valve did not",
+        ),
+    ),
+    "MY-08": ([["hub gear", ""]], "its words tell of a 5-speed hub gear, and no gear stood on its sheet"),
+    "MY-09": (
+        [["child seat", ""]],
+        "its words tell of two child seats, and a torque was read off the block of one",
+    ),
+}
 # Rows that a migration adds or takes away on purpose, by table.
-ROWS: dict[str, int] = {}
-# Joints that another row of the same joint stands for now, by bike and joint.
-JOINTS: dict[tuple[str, str], str] = {}
+_MORE = sum(len(parts) for parts, _ in ADDED.values())
+ROWS: dict[str, int] = {"records_part": _MORE, "records_fitting": _MORE}
+# Joints that another row of the same joint stands for now, by bike and joint, or none (empty), with the reason.
+JOINTS: dict[tuple[str, str], tuple[str, str]] = {
+    ("MY-01", "stem-face-4"): (
+        "stem-face-4-carbon",
+        "its bar is on record as of carbon: the row that spares it",
+    ),
+    **{
+        ("MY-07", f"caliper-post-mount:{end}"): (
+            f"caliper-is-mount:{end}",
+            "its record says that the calipers are of the other mount; the build it was begun by said post",
+        )
+        for end in ("front", "rear")
+    },
+    **{
+        ("MY-08", joint): (
+            "",
+            "a belt bike: the part that the build brought was taken off its sheet long ago",
+        )
+        for joint in ("cassette-lockring", "rear-mech", "jockey-bolt", "gear-cable-pinch:rear")
+    },
+}
 # Torque windows that are others now, by bike and joint, with the reason.
 WINDOWS: dict[tuple[str, str], str] = {}
 # Kinds of part whose use is counted otherwise now, with the reason.
@@ -34,18 +69,36 @@ NO_LONGER: dict[str, tuple[tuple[str, ...], str]] = {
         "a hub gear and a fixed sprocket have no freehub; each has its own item",
     ),
     "so-lights": (UNLIT, "no lights stand on the build sheet"),
+    "so-hose": (
+        ("MY-02", "MY-06", "MY-10", "MY-11", "MY-12"),
+        "cables alone: they have an item of their own now",
+    ),
 }
 # What a mechanic ticks besides.
+EVERY = tuple(f"MY-{number:02d}" for number in range(1, 13))
 BESIDES: dict[str, tuple[tuple[str, ...], str]] = {
     "so-suspension": (("MY-04", "MY-07", "MY-08"), "the fork is sprung"),
-    "so-mudguards": (("MY-06", "MY-08", "MY-09", "MY-12"), "mudguards and a carrier stand on the build sheet"),
-    "so-carbon": (("MY-03",), "the steerer takes an expander plug: it is carbon"),
+    "so-mudguards": (
+        ("MY-06", "MY-08", "MY-09", "MY-12"),
+        "mudguards and a carrier stand on the build sheet",
+    ),
+    "so-carbon": (
+        ("MY-02", "MY-03", "MY-04", "MY-05", "MY-07", "MY-11"),
+        "MY-03: the steerer takes an expander plug, so it is carbon; of the others nobody has written down what frame, stem, "
+        "cranks and post are made of, and what is not known is asked. Builds that are all of metal are not asked",
+    ),
     "so-tubeless": (("MY-03", "MY-04", "MY-05", "MY-07"), "sealant stands on the build sheet"),
-    "so-hub-gear": (("MY-06",), "a hub gear"),
+    "so-hub-gear": (("MY-06", "MY-08"), "a hub gear"),
     "so-drum": (("MY-06",), "a roller brake behind"),
     "so-child-bike": (("MY-10",), "a child's bike"),
     "so-fixed": (("MY-11",), "a fixed sprocket"),
-}  # fmt: skip
+    "so-no-rear-brake": (("MY-11",), "whether a fixed wheel is a brake the law of the place says"),
+    "so-cables": (EVERY, "each has a cable to a brake or a gear"),
+    "so-road-law": (
+        EVERY,
+        "bell, reflectors and lights are looked at on every bike, also where none is fitted",
+    ),
+}
 
 
 @pytest.fixture(scope="module")
@@ -88,10 +141,24 @@ def test_every_row_is_still_there(before: dict[str, Any], now: dict[str, Any]) -
 
 
 def test_every_part_stands_where_it_stood(before: dict[str, Any], now: dict[str, Any]) -> None:
-    """Each bike has the parts that it had, each under its own number, kind and place."""
-    assert {tag: bike["parts"] for tag, bike in now["bikes"].items()} == {
-        tag: bike["parts"] for tag, bike in before["bikes"].items()
+    """Each bike has the parts that it had, each under its own number, kind and place, and those that are named above."""
+    for tag, bike in before["bikes"].items():
+        there = now["bikes"][tag]["parts"]
+        assert {part: there.get(part) for part in bike["parts"]} == bike["parts"], tag
+        more = [what for part, what in there.items() if part not in bike["parts"]]
+        assert sorted(more) == ADDED.get(tag, ([], ""))[0], tag
+
+
+def test_worn_parts_keep_the_row_that_they_were_read_on(before: dict[str, Any], now: dict[str, Any]) -> None:
+    """Two rotors of 2.0 mm stay on the row of 2.0: that row was on their record, and its thickness is a fact of them now."""
+    rotors = [part for part, (kind, _) in before["bikes"]["MY-09"]["parts"].items() if kind == "rotor"]
+    rows = {
+        line.partition(" ")[2]
+        for line in now["bikes"]["MY-09"]["readings"]
+        if line.partition(" ")[0] in rotors
     }
+    assert len(rotors) == 2
+    assert {row for row in rows if row.startswith("rotor-thickness")} == {"rotor-thickness-2.0"}
 
 
 def test_every_verdict_is_the_one_that_was_given(before: dict[str, Any], now: dict[str, Any]) -> None:
@@ -122,8 +189,10 @@ def _still_told(name: str, value: object, facts: dict[str, object]) -> bool:
 def test_every_joint_is_still_a_joint_of_its_bike(before: dict[str, Any], now: dict[str, Any]) -> None:
     """No joint is lost, but for those for which a better row stands; what comes besides is told by the rows."""
     for tag, bike in before["bikes"].items():
-        wanted = {JOINTS.get((tag, joint), joint) for joint in bike["joints"]}
-        assert wanted <= set(now["bikes"][tag]["joints"]), tag
+        there = set(now["bikes"][tag]["joints"])
+        wanted = {JOINTS.get((tag, joint), (joint, ""))[0] for joint in bike["joints"]} - {""}
+        assert wanted <= there, tag
+        assert not there & {joint for bike_tag, joint in JOINTS if bike_tag == tag}, tag
 
 
 def test_every_torque_window_is_the_same(before: dict[str, Any], now: dict[str, Any]) -> None:
@@ -132,7 +201,8 @@ def test_every_torque_window_is_the_same(before: dict[str, Any], now: dict[str, 
         (tag, joint): (window, now["bikes"][tag]["windows"].get(joint))
         for tag, bike in before["bikes"].items()
         for joint, window in bike["windows"].items()
-        if _figures(now["bikes"][tag]["windows"].get(joint)) != _figures(window)
+        if (tag, joint) not in JOINTS
+        and _figures(now["bikes"][tag]["windows"].get(joint)) != _figures(window)
     }
     assert moved.keys() == WINDOWS.keys(), moved
 
@@ -167,9 +237,6 @@ def test_no_safety_item_is_lost_that_a_mechanic_asks(before: dict[str, Any], now
         assert set(bike["items"]) - set(now["bikes"][tag]["items"]) <= may_go, tag
 
 
-@pytest.mark.xfail(
-    strict=True, reason="sign-off items go by words and by lists, not by the parts that are there"
-)
 def test_every_list_is_the_one_that_a_mechanic_asks(before: dict[str, Any], now: dict[str, Any]) -> None:
     """The list of each bike after the migration: as before, less what it has no part for, and what its parts ask besides."""
     for tag, bike in before["bikes"].items():
@@ -188,9 +255,9 @@ json.dump(told, sys.stdout)
 
 
 def test_every_marking_is_of_its_part(now: dict[str, Any], home: Path) -> None:
-    """Stem and bar carry theirs; what was read off a child seat's block that stands on no build sheet is kept, of no part."""
+    """Stem and bar carry theirs, and the child seat what was read off its block: it stands on the sheet from now on."""
     assert json.loads(_asked(home, "-c", _MARKINGS)) == [
-        ["child-seat-block", "block", None],
+        ["child-seat-block", "block", "child seat"],
         ["stem-face-4", "stem", "stem"],
         ["stem-face-4", "handlebar", "handlebar"],
     ]
@@ -200,24 +267,30 @@ _BUILDS = """
 import django, json, sys
 django.setup()
 from pinchbolt.records.models import Bike
-from pinchbolt.workshop.build_sheet import builds_of
+from pinchbolt.engines.build import flat_facts
+from pinchbolt.workshop.build_sheet import sheets_of
 bikes = list(Bike.objects.order_by("tag"))
-builds = builds_of(bikes)
+builds = {number: sheet.build for number, sheet in sheets_of(bikes).items()}
 told = {bike.tag: {part.id: part.kind.id for part in builds[bike.pk].parts} for bike in bikes}
-facts = {bike.tag: builds[bike.pk].facts() for bike in bikes}
+own = {bike.tag: {n: f.value for part in builds[bike.pk].parts for n, f in part.facts.items()} for bike in bikes}
+facts = {bike.tag: {**own[bike.tag], **flat_facts(builds[bike.pk])} for bike in bikes}
 sure = {bike.tag: sorted(builds[bike.pk].confirmed) for bike in bikes}
 json.dump({"parts": told, "facts": facts, "sure": sure}, sys.stdout, default=str)
 """
 
 
-@pytest.mark.xfail(strict=True, reason="there is no reader of the build yet: workshop/build_sheet.py")
 def test_the_build_tells_what_the_record_told(
     before: dict[str, Any], now: dict[str, Any], home: Path
 ) -> None:
-    """Read in one go: the same parts, every fact that the fit rules had, and no corner that a hand has not looked at."""
+    """Read in one go: the same parts, every fact that was on record, and no corner that a hand has not looked at.
+
+    A fact is told by the name of the fit rules or, where none looks at it ("threaded 22.2"), of its part.
+    """
     told = json.loads(_asked(home, "-c", _BUILDS))
     for tag, bike in before["bikes"].items():
-        assert told["parts"][tag] == {part: kind for part, (kind, _) in bike["parts"].items()}, tag
+        kinds = {part: kind for part, (kind, _) in bike["parts"].items()}
+        assert {part: told["parts"][tag].get(part) for part in kinds} == kinds, tag
+        assert len(told["parts"][tag]) == len(kinds) + len(ADDED.get(tag, ([], ""))[0]), tag
         facts = {name: _value(value) for name, value in told["facts"][tag].items()}
         assert [name for name, value in bike["facts"].items() if not _still_told(name, value, facts)] == []
     assert set(map(tuple, told["sure"].values())) == {()}

@@ -101,7 +101,7 @@ def test_a_home_of_the_release_before_opens_on_postgresql(url: str, tmp_path: Pa
     ]
     with psycopg.connect(url) as there:
         named = there.execute("SELECT count(on_part_id) FROM records_marking").fetchone()
-        assert named == (2,)
+        assert named == (3,)
         with pytest.raises(psycopg.errors.IntegrityConstraintViolation, match="not changed or removed"):
             there.execute("UPDATE records_marking SET greatest = 60")
 

@@ -8,6 +8,7 @@ import sys
 import time
 import urllib.request
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -34,7 +35,14 @@ def free_port() -> int:
 @pytest.fixture
 def server(tmp_path: Path) -> Iterator[Server]:
     """The real settings, migrated, with a small workshop in it, served by the server of a release."""
-    home = tmp_path / "home"
+    with serving(tmp_path) as found:
+        yield found
+
+
+@contextmanager
+def serving(folder: Path) -> Iterator[Server]:
+    """A small workshop in a home of its own under *folder*, and the server of a release before it."""
+    home = folder / "home"
     home.mkdir()
     env = {
         **{
@@ -49,7 +57,7 @@ def server(tmp_path: Path) -> Iterator[Server]:
     subprocess.run(
         [sys.executable, "-m", "tests.journeys.small_shop"], env=env, cwd=ROOT, check=True, timeout=120
     )
-    port, log = free_port(), tmp_path / "server.log"
+    port, log = free_port(), folder / "server.log"
     serve = "from pinchbolt.cli import main; main()"
     command = [sys.executable, "-c", serve, "serve", "--port", str(port)]
     with (

@@ -1,11 +1,18 @@
 """The estimate on paper says what the screen says."""
 
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
 from pinchbolt.paper import render
+from pinchbolt.values import Verdict
 from pinchbolt.values.money import money_text
+from pinchbolt.workshop.at_the_counter import owner_sentence
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.price import estimate
 from tests.paper.reading import words
-from tests.story import NOW, Story
+from tests.story import NOW, TODAY, Story
 
 
 def test_every_figure_of_the_estimate_is_on_paper(asked_for: Story) -> None:
@@ -28,10 +35,30 @@ def test_findings_have_the_words_verdicts_and_reasons_of_the_screen(asked_for: S
         assert " ".join(seen.words.split()) in paper
         assert seen.verdict in paper
         for reason in seen.reasons:
-            assert " ".join(reason["words"].split()) in paper
+            assert " ".join(reason.words.split()) in paper
         for doubt in seen.doubts:
             assert " ".join(doubt.split()) in paper
     assert "Read by Ines Holloway, Wed 25 Nov 2026." in paper
+
+
+def test_the_day_by_which_it_is_wanted_is_the_one_that_the_owner_hears(
+    asked_for: Story, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A chain for the next visit: 'have it done by', with the day of the screen and the counter."""
+    rows = findings_of(asked_for.record)
+    chain = next(one for one in rows if one.forecast is not None and one.limit.startswith("chain"))
+    assert chain.forecast is not None
+    first = TODAY + timedelta(days=40)
+    days = replace(chain.forecast.day_at_limit, wide=(first, None))
+    due = replace(
+        chain,
+        verdict=Verdict.NEXT_VISIT.value,
+        rank=Verdict.NEXT_VISIT.rank,
+        forecast=replace(chain.forecast, day_at_limit=days, chance_past_limit=0.1),
+    )
+    monkeypatch.setattr("pinchbolt.paper.estimate.estimate.findings_of", lambda _: (due,))
+    assert "have it done by 4 January 2027" in owner_sentence(due)
+    assert f"{chain.words} Have it done by 4 January 2027." in words(render("estimate", asked_for.job, NOW))
 
 
 def test_what_was_not_read_is_said(asked_for: Story) -> None:

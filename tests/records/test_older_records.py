@@ -12,6 +12,7 @@ from pinchbolt.records.migrations._facts_then import (
     specified,
 )
 from pinchbolt.records.migrations._joints_then import JOINTS
+from pinchbolt.records.migrations._templates_then import METAL
 from pinchbolt.workshop.trade_tables import tables
 
 # Every name by which a fact could stand on a bike of the release before; what came since is on none.
@@ -143,8 +144,9 @@ def test_speeds_are_of_the_sprockets_or_of_the_hub() -> None:
     """Eleven behind are eleven sprockets; seven with a hub gear are gears of the hub, and one sprocket."""
     assert of(carried_over(bike(speeds=11)), "cassette")["sprockets_behind"] == (11, "records")
     hub = (PartThen(1, "hub gear"), PartThen(2, "sprocket"))
-    assert carried_over(bike(hub, speeds=7)) == {1: {"gears": (7, "records")}, 2: {}}
-    assert carried_over(bike(hub, speeds=1)) == {1: {}, 2: {"sprockets_behind": (1, "records")}}
+    held = {"sprocket_hold": ("snap ring", "guess")}
+    assert carried_over(bike(hub, speeds=7)) == {1: {"gears": (7, "records")}, 2: held}
+    assert carried_over(bike(hub, speeds=1)) == {1: {}, 2: {"sprockets_behind": (1, "records"), **held}}
 
 
 def test_no_bike_loses_a_caution_that_its_words_brought() -> None:
@@ -182,6 +184,45 @@ def test_a_valve_nut_brings_its_valve() -> None:
     assert missing(bike(joints=("valve-nut:front",))) == [("valve", "front")]
 
 
+def test_who_carries_children_keeps_the_seat() -> None:
+    """Two seats in the bike's words, or a torque read off a seat's block: the seat stood on no build sheet, and is added."""
+    assert missing(bike(words="longtail, two child seats")) == [("child seat", "")]
+    assert missing(bike(marked=("child-seat-block",))) == [("child seat", "")]
+    assert missing(bike(facts={"note": "trailer coupling on the axle"})) == [("hitch", "")]
+    seated = (*WHOLE, PartThen(999, "child seat"))
+    assert missing(bike(seated, words="longtail, two child seats")) == []
+    assert missing(bike(words="child's bike, seat lowered")) == []
+
+
+def test_a_hub_gear_in_words_alone_is_put_on_the_sheet() -> None:
+    """A belt bike that was checked in by a build with a derailleur: its hub gear is asked for, and its number of gears is of it."""
+    assert missing(bike(words="belt, 5-speed hub gear")) == [("hub gear", "")]
+    assert missing(bike((PartThen(1, "hub gear"),), words="5-speed hub gear")) == []
+
+
+def test_gear_cables_say_how_it_is_shifted_and_a_hub_gear_that_it_coasts() -> None:
+    """So that nobody is asked for the charge of a cable shifter's battery, nor for the lockring of a sprocket in a wire ring."""
+    parts = tuple(PartThen(n, kind) for n, kind in enumerate(("shifters", "hub gear", "sprocket"), start=1))
+    known = carried_over(bike((*parts, PartThen(4, "gear cables")), usual={"bar": (31.8,)}))
+    assert known[1] == {"shift_line": ("cable", "template")} == known[2]
+    assert known[3] == {"sprocket_hold": ("snap ring", "template")}
+    assert carried_over(bike(parts[:1]))[1] == {}
+    fixed = (PartThen(1, "sprocket"),)
+    assert carried_over(bike(fixed, joints=("fixed-sprocket-lockring",)))[1]["sprocket_hold"][0] == "fixed"
+    assert carried_over(bike(fixed))[1] == {}
+
+
+def test_a_build_of_metal_is_of_metal_until_somebody_has_looked() -> None:
+    """As such a bike is begun with today; what is on record, or in its words, goes before."""
+    found = carried_over(
+        bike(metal=METAL["tourer"], words="tourer, carbon frame", facts={"bar": "25.4 steel"})
+    )
+    assert of(found, "frame")["material"] == ("carbon", "guess")
+    assert of(found, "handlebar")["material"] == ("steel", "records")
+    assert of(found, "stem")["material"] == ("aluminium", "template")
+    assert "material" not in of(carried_over(bike()), "stem")
+
+
 def test_typed_fields_of_a_part_are_facts() -> None:
     """Each under the name that all others use; what is marked stays marked."""
     assert specified("rotor", {"diameter_mm": 160, "marked_minimum_mm": 1.5}) == {
@@ -199,6 +240,9 @@ def test_typed_fields_of_a_part_are_facts() -> None:
         ("rotor", "rotor-6-bolt:front", "rotor", "front"),
         ("axle", "thru-rear", "frame", ""),
         ("axle", "thru-front", "fork", ""),
+        ("boss", "vbrake-arm:rear", "frame", ""),
+        ("spindle", "crank-taper-bolt", "bottom bracket", ""),
+        ("spindle", "crank-pinch-2", "crank", ""),
         ("hub", "rotor-6-bolt:rear", "wheel", "rear"),
         ("derailleur", "gear-cable-pinch:front", "front derailleur", ""),
     ],

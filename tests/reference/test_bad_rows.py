@@ -199,6 +199,11 @@ def test_every_row_that_is_named_is_there(shop: Shop) -> None:
             stands_for = ["bell", "wheel"]
             always = { pads = "resin" }
             """,
+            bike_kinds="""
+            [[bike_kind]]
+            id = "tandem"
+            again = { stoker = ["flux"], rear = ["chain"], "behind the second stoker" = ["bell"] }
+            """,
             joints='[[joint]]\nid = "pedal"\ndrive = ["hex-7"]\n[[joint]]\nid = "cleat"\ndrive = []\n',
             operations='[[operation]]\nid = "chain"\nshares = ["teas"]\njoints = ["glue"]\ntools = ["spoon"]\n',
             signoff='[[item]]\nid = "so-bar"\njoints = ["glue"]\n',
@@ -276,6 +281,9 @@ def test_every_row_that_is_named_is_there(shop: Shop) -> None:
         'row "bell", field "stands_for" names itself: other kinds.',
         'row "bell", field "stands_for" names "wheel": a kind that stands for no other.',
         'row "bell", field "always" settles "pads": one of its own facts.',
+        'row "tandem", field "again (stoker)" names "flux": an id that stands under [[kind]].',
+        'row "tandem", field "again" names "rear": a place that no part has without it, 20 letters at most.',
+        'row "tandem", field "again" names "behind the second stoker": a place that no part has without it,',
         'row "track", field "parts (chain)" holds the fact "colour": one of chain, chain_pitches.',
         'row "track", field "parts (chain) chain" names "chx": an id that stands under [[chain]].',
         'row "track", field "parts (flux capacitor)" is no kind of part: an id that stands under [[kind]].',

@@ -7,6 +7,7 @@ import pytest
 
 from pinchbolt.engines.build import Build, JointOn, PartOn, clamped_by, joints_of
 from pinchbolt.reference import Tables
+from pinchbolt.reference.rows.joints import Joint
 from tests.reference.templates_built import built, first_twelve, part_on
 
 BEFORE = tomllib.loads((Path(__file__).parent / "templates-before.toml").read_text(encoding="utf-8"))[
@@ -266,3 +267,60 @@ def test_every_part_that_a_joint_clamps_can_be_on_a_bike(trade: Tables) -> None:
     for row in trade.joints.values():
         assert row.parts, row.id
         assert [kind for kind in row.parts if trade.kinds[kind].fitted_to == "supply"] == [], row.id
+
+
+# What an operation does not open though it opens another joint that the same fact tells apart, with the reason.
+NOT_OPENED = {
+    ("cables-headset", "quill-wedge"): "no hose runs through a headset with a quill in it",
+    ("cables-headset", "stem-adjust"): "the stem's own joint stays as it is",
+    ("cables-headset", "stem-seat-post"): "the captain's headset",
+    ("cables-headset", "headset-locknut"): "no hose runs through a threaded headset",
+    ("headset-adjust", "quill-wedge"): "a threaded headset is set with its quill in place",
+    ("headset-adjust", "stem-adjust"): "the stem's own joint stays as it is",
+    ("headset-adjust", "stem-seat-post"): "the captain's headset",
+    ("headset-adjust", "expander-plug"): "the plug stays: the cap pulls on it",
+    ("headset-replace", "stem-adjust"): "the stem's own joint stays as it is",
+    ("headset-replace", "stem-seat-post"): "the captain's headset",
+    ("bottom-bracket", "motor-crank-bolt"): "a motor at the cranks is the bottom bracket",
+    ("bars-stem", "expander-plug"): "the plug stays: the cap pulls on it",
+    ("bars-stem", "headset-locknut"): "a quill comes out with the headset as it is",
+    ("belt", "bb-cartridge"): "the eccentric alone is turned",
+    ("belt", "bb-threaded-cup"): "the eccentric alone is turned",
+    ("belt", "bb-press-screwed"): "the eccentric alone is turned",
+    ("belt-tension", "bb-cartridge"): "the eccentric alone is turned",
+    ("belt-tension", "bb-threaded-cup"): "the eccentric alone is turned",
+    ("belt-tension", "bb-press-screwed"): "the eccentric alone is turned",
+}
+# Facts of which each answer is another joint in the same place; of a hub's axle the block "wheel out" names them.
+TOLD_APART = {
+    "face_bolts",
+    "stem_kind",
+    "headset_kind",
+    "seat_hold",
+    "saddle_clamp",
+    "crank_hold",
+    "bb_hold",
+    "ring_hold",
+    "rotor_kind",
+    "caliper",
+    "hose_end",
+    "arm_kind",
+    "derailleur_mount",
+    "hanger",
+}
+
+
+def test_work_opens_whichever_joint_is_there(trade: Tables) -> None:
+    """An operation that opens a stem face of four bolts opens one of two as well: no bolt is opened and left off the sheet."""
+
+    def facts(joint: Joint) -> set[str]:
+        return {one.fact for one in joint.when if one.what == "" and not one.negated} & TOLD_APART
+
+    left_out = {
+        (operation.id, other.id)
+        for operation in trade.operations.values()
+        for joint in (trade.joints[name] for name in operation.joints)
+        for other in trade.joints.values()
+        if other.id not in operation.joints and set(other.on) & set(joint.on) and facts(other) & facts(joint)
+    }
+    assert left_out == set(NOT_OPENED)

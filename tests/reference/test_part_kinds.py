@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from pinchbolt.engines.build import Build, flat_facts, holds
+from pinchbolt.engines.build import Build, PartOn, flat_facts, holds
 from pinchbolt.engines.fit import FitWord, check_build, fact_names, questions
 from pinchbolt.reference import Tables
 from pinchbolt.reference.loader import TRADE_FOLDER
@@ -186,6 +186,38 @@ def test_the_kinds_of_bike_cover_what_comes_through_the_door(trade: Tables) -> N
     ]  # fmt: skip
     assert trade.bike_kinds["trike"].ends_at("front") == ("front left", "front right")
     assert trade.bike_kinds["trike"].ends_at("rear") == ("rear",)
+
+
+def test_two_ride_a_tandem(trade: Tables) -> None:
+    """Bar, stem, saddle, post, cranks, pedals, bottom bracket and chain stand once more; a third brake stands behind."""
+    tandem, kinds = trade.bike_kinds["tandem"], trade.kinds
+    for twice in (
+        "handlebar",
+        "stem",
+        "saddle",
+        "seat post",
+        "crank",
+        "pedals",
+        "bottom bracket",
+        "chain",
+    ):
+        assert tandem.places_of(kinds[twice]) == ("", "stoker"), twice
+        assert trade.bike_kinds["road"].places_of(kinds[twice]) == ("",), twice
+    assert tandem.places_of(kinds["brake"]) == ("front", "rear", "rear second")
+    assert tandem.places_of(kinds["frame"]) == ("",)
+    assert tandem.places_of(kinds["wheel"]) == ("front", "rear")
+    assert trade.bike_kinds["trike"].places_of(kinds["brake"]) == ("front left", "front right", "rear")
+    assert trade.bike_kinds["cargo"].places_of(kinds["battery"]) == ("", "second")
+    assert trade.bike_kinds["cargo"].places_of(kinds["carrier"]) == ("", "front", "rear")
+
+
+def test_the_fit_rules_are_told_of_the_captains_parts(trade: Tables) -> None:
+    """Two bars of two clamps are no contradiction; where the stoker's alone is on the sheet, it is told."""
+    captain = part_on(trade, "handlebar", {"bar": 31.8}, 1)
+    stoker = PartOn(2, trade.kinds["handlebar"], "stoker", part_on(trade, "handlebar", {"bar": 25.4}).facts)
+    assert flat_facts(Build(trade, "tandem", (captain, stoker)))["bar"] == 31.8
+    assert flat_facts(Build(trade, "tandem", (stoker, captain)))["bar"] == 31.8
+    assert flat_facts(Build(trade, "tandem", (stoker,)))["bar"] == 25.4
 
 
 def test_the_usual_weeks_are_those_that_forecasts_were_made_with(trade: Tables) -> None:

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from pinchbolt.records.models import Part, Reading
+from pinchbolt.records.models import Job, Part, Reading
 from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.check_in import CheckInAsked, check_in
 from pinchbolt.workshop.sign_off import items_for
@@ -26,7 +26,9 @@ def bike(template: str = "road-disc", **said: Any) -> Story:
     if template == "road-disc" and not said:
         return there
     asked = CheckInAsked(template=template, owner_name="Marit Oakfold", **said)
-    taken = check_in(asked, by=there.first, key=f"bike-of-{template or 'nothing'}", now=NOW)
+    taken = check_in(
+        asked, by=there.first, key=f"bike-{Job.objects.count():04d}-of-{template or 'nothing'}", now=NOW
+    )
     return Story(taken.job, taken.tag, there.first, there.second, marks=100)
 
 

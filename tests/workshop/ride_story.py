@@ -3,7 +3,8 @@
 from datetime import UTC, datetime, timedelta
 
 from pinchbolt.workshop.ride_files import Held, read_files
-from pinchbolt.workshop.take_in_rides import RidesAsked, RidesTaken, digest_of, take_in_rides
+from pinchbolt.workshop.ride_report import RidesTaken
+from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
 from tests.engines.rides.fit_writer import EPOCH, FILE_ID, SESSION, definition, fit_file, values
 from tests.story import NOW, Story
 

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from pinchbolt.values import Verdict
+from pinchbolt.values import Interval, Verdict
 from pinchbolt.workshop.at_the_counter import at_the_counter, owner_sentence
 from pinchbolt.workshop.find import FindingSeen, findings_of
 from pinchbolt.workshop.propose import ProposeAsked, propose
@@ -21,17 +21,18 @@ def seen_of(limit: str) -> FindingSeen:
     return next(one for one in findings_of(walked_round(checked_in()).record) if one.limit == limit)
 
 
-def with_left(found: FindingSeen, low: float, high: float | None, **other: object) -> FindingSeen:
+def with_left(found: FindingSeen, low: float, high: float, **other: object) -> FindingSeen:
     """The same finding with other ends of what is left, and nothing past its limit."""
     assert found.forecast is not None
     later = TODAY + timedelta(days=40)
-    forecast = {
-        **found.forecast,
-        "chance_past_limit": 0.1,
-        "to_limit": {**found.forecast["to_limit"], "wide": {"low": low, "high": high}},
-        "day_at_limit": {**found.forecast["day_at_limit"], "wide": [later.isoformat(), later.isoformat()]},
-        "next_check_day": later.isoformat(),
-    }
+    left, days = found.forecast.to_limit, found.forecast.day_at_limit
+    forecast = replace(
+        found.forecast,
+        chance_past_limit=0.1,
+        to_limit=replace(left, wide=Interval(low, high)),
+        day_at_limit=replace(days, wide=(later, later)),
+        next_check_day=later,
+    )
     return replace(found, forecast=forecast, **other)
 
 
@@ -75,9 +76,7 @@ def test_a_look_that_is_due_now_is_asked_for_before_the_bike_leaves() -> None:
     """A next look on the day of the reading is no appointment."""
     found = seen_of("chain-elongation-12to13")
     assert found.forecast is not None
-    now = replace(
-        found, verdict=Verdict.WATCH.value, forecast={**found.forecast, "next_check_day": TODAY.isoformat()}
-    )
+    now = replace(found, verdict=Verdict.WATCH.value, forecast=replace(found.forecast, next_check_day=TODAY))
     assert "one more reading, with another instrument, before it leaves" in owner_sentence(now)
 
 
@@ -103,7 +102,7 @@ def test_the_owner_hears_one_sentence_with_the_day_of_the_finding() -> None:
     for limit in ("chain-elongation-12to13", "rotor-thickness-1.8"):
         for verdict in Verdict:
             found = with_left(seen_of(limit), 412.0, 1822.0, verdict=verdict.value)
-            told, wanted = owner_sentence(found), what_next(found.verdict, found.forecast, found.day)
+            told, wanted = owner_sentence(found), what_next(found)
             assert told.count(".") == 1
             assert wanted.words in told
             days = re.findall(r"\d+ [A-Z][a-z]+ \d{4}", told)
@@ -115,7 +114,7 @@ def test_a_day_that_has_passed_is_no_appointment() -> None:
     found = seen_of("chain-elongation-12to13")
     assert found.forecast is not None
     past = replace(
-        found, verdict=Verdict.NEXT_VISIT.value, forecast={**found.forecast, "chance_past_limit": 0.97}
+        found, verdict=Verdict.NEXT_VISIT.value, forecast=replace(found.forecast, chance_past_limit=0.97)
     )
     assert owner_sentence(past) == "Chain: worn past the limit; we would do it at the next visit."
 

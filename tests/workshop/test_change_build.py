@@ -6,6 +6,7 @@ from pinchbolt.errors import InputRefused, NotAllowed, NotFound, NotPossibleNow
 from pinchbolt.records.models import BinPart, Event, Fitting, Person
 from pinchbolt.workshop.bike_sheet import bike_sheet
 from pinchbolt.workshop.build_sheet import parts_on
+from pinchbolt.workshop.building import replace_part
 from pinchbolt.workshop.exposure import use_of
 from tests.story import NOW, PASSPHRASE, TODAY, joints_on
 from tests.workshop.build_story import (
@@ -298,3 +299,35 @@ def test_the_counter_writes_the_owners_word_down_and_nothing_else() -> None:
         add(there, "mudguards")
     with pytest.raises(NotAllowed, match="counter"):
         take_off(there, pads)
+
+
+@pytest.mark.parametrize("how", ["by hand", "by a done line"])
+def test_a_new_wheel_takes_over_what_the_old_one_carried(how: str) -> None:
+    """Tyre, rotor and cassette go onto the new wheel: they stay on the sheet, and what they bring stays on the list."""
+    there = bike()
+    wheel = part_on(there, "wheel", "rear")
+    carried = [part_on(there, *one) for one in (("tyre", "rear"), ("rotor", "rear"), ("cassette", ""))]
+    for part in carried:
+        part.fittings.update(bike=None, wheel=wheel)
+    before, list_before = kinds_on(there), items_of(there)
+    assert before >= {"tyre", "rotor", "cassette"}
+    if how == "by hand":
+        new = replace(there, wheel)
+    else:
+        new = replace_part(wheel, there.record.bike, TODAY)
+    assert new.pk != wheel.pk and kinds_on(there) == before and items_of(there) == list_before
+    for part in carried:
+        assert part.fittings.get(end__isnull=True).wheel == new
+        assert part.fittings.count() == 2, "its life goes on"
+
+
+def test_a_row_that_stands_in_says_so_in_its_finding() -> None:
+    """Nobody knows how thick this rotor was when new: the reading is judged by the row that stands in, and the finding says that."""
+    there = bike()
+    rotor = part_on(there, "rotor", "front")
+    describe(there, rotor, rotor_new_mm=None)
+    doubtful = read(there, rotor, "rotor-thickness-1.8", value=1.7).finding
+    assert [doubt for doubt in doubtful.doubts if "Not known" in doubt and "rotor-thickness-1.8" in doubt]
+    describe(there, rotor, rotor_new_mm=1.8)
+    sure = read(there, rotor, "rotor-thickness-1.8", value=1.7).finding
+    assert not [doubt for doubt in sure.doubts if "Not known" in doubt]

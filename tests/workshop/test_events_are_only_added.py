@@ -88,8 +88,10 @@ def test_a_correction_names_the_reading_it_puts_right_and_the_old_one_stays(arri
     assert list(Reading.objects.filter(event__corrected_by__isnull=True)) == [
         Reading.objects.get(pk=right.reading)
     ]
-    present = right.finding.forecast["present"]["median"]
-    assert present < 0.45, "the corrected reading of 0.9 must not pull the forecast"
+    assert right.finding.forecast is not None
+    assert right.finding.forecast.present.median < 0.45, (
+        "the corrected reading of 0.9 must not pull the forecast"
+    )
 
 
 def test_a_reading_is_corrected_once_and_then_only_its_correction(arrived: Story) -> None:

@@ -3,16 +3,22 @@
 from datetime import timedelta
 
 import pytest
+from django.db import transaction
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Fitting, Part, Trainer
 from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.exposure import use_of
 from pinchbolt.workshop.hosts import host
-from pinchbolt.workshop.move_part import MoveAsked, move_part
+from pinchbolt.workshop.move_part import MoveAsked, MoveDayAsked, move_part, put_move_right
 from pinchbolt.workshop.note_distance import DistanceAsked, note_distance
+from pinchbolt.workshop.ride_files import Held, read_files
+from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
 from tests import story
 from tests.story import NOW, TODAY, Story
+from tests.workshop.ride_story import SPRING, ride_of
 from tests.workshop.test_swap import GRAVEL, ROAD
 
 
@@ -144,3 +150,120 @@ def test_a_trainer_takes_no_chain(two: Story) -> None:
         move_part(
             MoveAsked("chain", "PB-001", f"trainer {trainer.pk}"), by=two.first, key="move-0001", now=NOW
         )
+
+
+def test_of_two_chains_the_drive_chain_is_moved(two: Story) -> None:
+    """A tandem's joining chain stays when "the chain" goes to another bike."""
+    bike = Bike.objects.get(tag="PB-001")
+    joining = Part.objects.create(kind="chain", place="stoker")
+    Fitting.objects.create(part=joining, bike=bike, start=TODAY)
+    done = move_part(MoveAsked("chain", "PB-001", "PB-002"), by=two.first, key="move-0001", now=NOW)
+    assert done.went == ("chain",)
+    assert ("chain", "stoker") in on("PB-001") and ("chain", "") not in on("PB-001")
+
+
+def km_by(story_: Story, tag: str, first: int, many: int) -> None:
+    """One ride of 10 km a day by the bike of this tag, from so many days ago on, as its files tell."""
+    files = [
+        Held(f"{day}.fit", ride_of((TODAY - SPRING.date()).days - first + day, 10.0, serial=hash_of(tag)))
+        for day in range(many)
+    ]
+    seen = list(read_files(files))
+    take_in_rides(RidesAsked(tag, digest_of(seen)), seen, by=story_.first, key=story_.key(), now=NOW)
+
+
+def hash_of(tag: str) -> int:
+    """A device for each bike."""
+    return int(tag[-1])
+
+
+def test_a_move_told_late_counts_from_its_own_day(two: Story) -> None:
+    """Changed 40 days ago and told today: the rides since went on the wheel that was there, not on the one before."""
+    Fitting.objects.update(start=TODAY - timedelta(days=100))
+    km_by(two, "PB-001", 60, 60)
+    wheel = Part.objects.get(kind="wheel", place="rear", fittings__bike__tag="PB-001")
+    other = Part.objects.get(kind="wheel", place="rear", fittings__bike__tag="PB-002")
+    asked = MoveAsked("rear wheel", "PB-001", "PB-002", exchange=True, day=TODAY - timedelta(days=40))
+    moved = move_part(asked, by=two.first, key="move-0001", now=NOW)
+    # Rides of day 60 to day 40 ago, the day of the change included: 21; then 39 until yesterday.
+    assert (use_of(wheel, TODAY).km, use_of(other, TODAY).km) == pytest.approx((210, 390))
+    right = put_move_right(
+        MoveDayAsked(moved.event, TODAY - timedelta(days=20)), by=two.first, key="right-001", now=NOW
+    )
+    assert (use_of(wheel, TODAY).km, use_of(other, TODAY).km) == pytest.approx((410, 190))
+    with pytest.raises(NotPossibleNow, match=r"^This entry was corrected already"):
+        put_move_right(MoveDayAsked(moved.event, TODAY), by=two.first, key="right-002", now=NOW)
+    assert Event.objects.get(pk=moved.event).said["move"] == "rear wheel"
+    put_move_right(MoveDayAsked(right, TODAY - timedelta(days=40)), by=two.first, key="right-003", now=NOW)
+    assert (use_of(wheel, TODAY).km, use_of(other, TODAY).km) == pytest.approx((210, 390))
+
+
+def test_a_move_is_not_ahead_and_not_before_the_part_came(two: Story) -> None:
+    """Tomorrow, before its fitting, or after it went on: refused with the day, and nothing is changed."""
+    Fitting.objects.update(start=TODAY - timedelta(days=10), start_known=True)
+
+    def moved(days: int, key: str) -> None:
+        asked = MoveAsked("rear wheel", "PB-001", "PB-002", day=TODAY + timedelta(days=days))
+        move_part(asked, by=two.first, key=key, now=NOW)
+
+    with pytest.raises(InputRefused, match=r"^The day of the move is .*: it can't be after today"):
+        moved(1, "move-0001")
+    with pytest.raises(InputRefused, match=r"^The move was on .*: the .* came there on .* only"):
+        moved(-11, "move-0002")
+    assert not Event.objects.filter(kind="part moved").exists()
+    moved(-5, "move-0003")
+    first = Event.objects.get(kind="part moved").pk
+    back = MoveAsked("rear wheel", "PB-002", "PB-001", day=TODAY - timedelta(days=3))
+    move_part(back, by=two.first, key="move-0004", now=NOW)
+    with pytest.raises(InputRefused, match=r"went on from there on .* already"):
+        put_move_right(MoveDayAsked(first, TODAY), by=two.first, key="right-001", now=NOW)
+    with pytest.raises(NotFound, match=r"^There is no move 999999"):
+        put_move_right(MoveDayAsked(999999, TODAY), by=two.first, key="right-002", now=NOW)
+
+
+def test_before_the_records_began_a_part_may_have_been_moved_as_well(two: Story) -> None:
+    """Both bikes came in today for the first time; their wheels changed in October: told now, it is written with its day."""
+    asked = MoveAsked("rear wheel", "PB-001", "PB-002", exchange=True, day=TODAY - timedelta(days=30))
+    move_part(asked, by=two.first, key="move-0001", now=NOW)
+    wheel = Part.objects.get(
+        kind="wheel", place="rear", fittings__bike__tag="PB-001", fittings__end__isnull=False
+    )
+    assert [(one.start, one.end) for one in wheel.fittings.order_by("pk")] == [
+        (TODAY - timedelta(days=30), TODAY - timedelta(days=30)),
+        (TODAY - timedelta(days=30), None),
+    ]
+
+
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    steps=st.lists(st.tuples(st.booleans(), st.integers(0, 95)), min_size=1, max_size=6),
+    late=st.integers(0, 5),
+)
+def test_whatever_moves_are_told_late_each_kilometre_counts_once_on_the_wheel_that_was_there(
+    db: None, steps: list[tuple[bool, int]], late: int
+) -> None:
+    """Rides before or after the moves, moves told on any day and put right: both rear wheels together went what both bikes did."""
+    with transaction.atomic():
+        told = story.checked_in()
+        story.checked_in("gravel-1x")
+        Fitting.objects.update(start=TODAY - timedelta(days=100))
+        wheels = list(Part.objects.filter(kind="wheel", place="rear"))
+        moves: list[int] = []
+        for number, (correct, ago) in enumerate(steps):
+            if number == min(late, len(steps) - 1):
+                km_by(told, "PB-001", 60, 60)
+                km_by(told, "PB-002", 90, 50)
+            day = TODAY - timedelta(days=ago)
+            try:
+                if correct and moves:
+                    moves[-1] = put_move_right(
+                        MoveDayAsked(moves[-1], day), by=told.first, key=told.key(), now=NOW
+                    )
+                else:
+                    asked = MoveAsked("rear wheel", "PB-001", "PB-002", exchange=True, day=day)
+                    moves.append(move_part(asked, by=told.first, key=told.key(), now=NOW).event)
+            except InputRefused as refusal:
+                assert "Correct the day." in refusal.sentence
+        total = sum(use_of(wheel, TODAY).km for wheel in wheels)
+        transaction.set_rollback(True)
+    assert total == pytest.approx(600 + 500)

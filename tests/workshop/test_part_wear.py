@@ -69,18 +69,18 @@ def test_an_earlier_chain_that_went_fast_shortens_the_forecast(here: Story) -> N
     earlier_chain(here, 1200, 0.75, None)
     after = read(here, 500, None, 0.5).finding
     assert after.forecast is not None and without.forecast is not None
-    assert after.forecast["to_limit"]["median"] < 0.8 * without.forecast["to_limit"]["median"]
-    assert any("1 earlier chain of this bike" in reason["source"] for reason in after.reasons)
+    assert after.forecast.to_limit.median < 0.8 * without.forecast.to_limit.median
+    assert any("1 earlier chain of this bike" in reason.source for reason in after.reasons)
 
 
 def test_odds_for_the_part_on_record_stand_in_the_finding(here: Story) -> None:
     """One reading gives no odds; a chain that was worn and is like new now gives a doubt that accuses nobody."""
     first = read(here, 2600, 0.75, None, days_ago=60).finding
-    assert first.forecast is not None and first.forecast["same"] is None
+    assert first.forecast is not None and first.forecast.same is None
     second = read(here, 3000, None, 0.5).finding
     assert second.forecast is not None
-    same = second.forecast["same"]
-    assert same["odds_same"] < 1 / 3 and same["reasons"]
+    same = second.forecast.same
+    assert same is not None and same.odds_same < 1 / 3 and same.reasons
     told = next(doubt for doubt in second.doubts if "fit a new chain better" in doubt)
     assert "Changed elsewhere, misread, or the same after all: ask the owner" in told
 
@@ -88,10 +88,10 @@ def test_odds_for_the_part_on_record_stand_in_the_finding(here: Story) -> None:
 def test_the_reasons_name_the_best_instrument_of_this_board(here: Story) -> None:
     """The two-point gauge is all that reads a chain in percent here; a sliding scale beside it is worth more."""
     before = read(here, 1500, None, 0.5).finding
-    assert any(gauge().name in reason["words"] for reason in before.reasons[-2:])
+    assert any(gauge().name in reason.words for reason in before.reasons[-2:])
     Instrument.objects.create(table_id="chain-gauge-variable", name="sliding scale of stand 2")
     after = read(here, 1501, None, 0.5).finding
-    assert "sliding scale of stand 2" in after.reasons[-2]["words"]
+    assert "sliding scale of stand 2" in after.reasons[-2].words
 
 
 def test_a_good_check_makes_a_gauge_better_known(here: Story) -> None:
@@ -198,5 +198,5 @@ def test_what_was_learned_is_used_and_changes_no_finding_of_before(here: Story) 
     assert Finding.objects.get(pk=before.id).forecast == kept
     after = read(here, 501, None, 0.5).finding
     assert after.forecast is not None and kept is not None
-    assert after.forecast["to_limit"]["median"] < kept["to_limit"]["median"]
-    assert any("learned from" in reason["source"] for reason in after.reasons)
+    assert after.forecast.to_limit.median < kept["to_limit"]["median"]
+    assert any("learned from" in reason.source for reason in after.reasons)

@@ -30,7 +30,7 @@ def test_what_is_shown_and_what_it_means_stand_side_by_side():
 
 def test_nothing_below_nothing_is_said():
     """Pads on the plate: the range of the lining ends at 0."""
-    line = said("disc-pad-lining-resin", "0.1 mm", km=4000, value=0.1)
+    line = said("disc-pad-lining-resin", "0 mm", km=4000, value=0.0)
     assert "(0 to " in line
     assert "-" not in line
 

@@ -199,7 +199,7 @@ def test_rides_stay_with_their_owner_and_doubles_with_their_first(arrived: Story
     take(arrived, ("a.fit", ride_of(0)), ("b.fit", ride_of(0, 30.3)))
     first, double = Ride.objects.order_by("pk")
     stranger = Bike.objects.create(tag="XX-01", owner=_owner(), kind="road", words="")
-    with pytest.raises(InputRefused, match=r"is not of XX-01's owner: a ride stays with its owner"):
+    with pytest.raises(InputRefused, match=r"is not of XX-01's owner: choose one of its owner's bikes"):
         place_rides(RidesPlaced((first.pk,), stranger.tag), by=arrived.first, key=arrived.key(), now=NOW)
     with pytest.raises(NotPossibleNow, match=r"is a double: another recording of it counts already"):
         place_rides(RidesPlaced((double.pk,), arrived.tag), by=arrived.first, key=arrived.key(), now=NOW)

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from pinchbolt.records.models import Fitting, Part
-from pinchbolt.workshop.build_sheet import build_of, parts_on, sprockets_behind
+from pinchbolt.workshop.build_sheet import build_of, gears_of, parts_on, sprockets_behind
 from pinchbolt.workshop.exposure import use_of
 from pinchbolt.workshop.find import FindingSeen, finding_seen
 from pinchbolt.workshop.move_part import MoveAsked, move_part
@@ -145,7 +145,7 @@ def test_earlier_parts_are_remembered_on_a_wheel_too() -> None:
     fitting.save()
     Fitting.objects.filter(part=rotor).update(bike=None, wheel=wheel)
     found = as_found(there, rotor, "rotor-thickness-1.8", 1.75)
-    assert [reason for reason in found.reasons if "1 earlier rotor of this bike" in reason["source"]]
+    assert [reason for reason in found.reasons if "1 earlier rotor of this bike" in reason.source]
 
 
 def test_the_chain_is_read_by_the_sprockets_that_are_there() -> None:
@@ -174,3 +174,12 @@ def test_the_gears_in_a_hub_are_not_sprockets(gears: int) -> None:
     assert rows == {"chain-elongation-1"}
     assert "so-limits" not in items_of(there)
     assert {"so-chain", "so-hub-gear"} <= items_of(there)
+
+
+def test_one_gear_in_a_hub_is_none_and_is_told_of_the_sprocket() -> None:
+    """'1' typed for a hub-gear bike counts what is behind: no hub has one gear, and nobody knows how many it has."""
+    there = bike("city-hub-gear", speeds=1)
+    build = build_of(there.record.bike)
+    assert [part.value("gears") for part in build.parts if part.kind.id == "hub gear"] == [None]
+    assert sprockets_behind(build) == 1 and gears_of(build) == 1
+    assert gears_of(build_of(bike("city-hub-gear", speeds=8).record.bike)) == 8

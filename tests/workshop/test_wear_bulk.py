@@ -95,6 +95,8 @@ def test_what_was_learned_moves_the_forecast(tmp_path):
             **GOOD,
             "id": k,
             "closed_km": 1500 + 10 * k,
+            "passed_after_km": 1400 + 10 * k,
+            "closed_how": "bench",
             "readings": [{"km": 700, "days": 70, "instrument": "rule", "value": 0.3 + 0.004 * k}],
         }
         for k in range(40)

@@ -17,7 +17,8 @@ from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.read_rides import file_told
 from pinchbolt.workshop.ridden import BikeRidden, PartUsed, bike_ridden, part_used
 from pinchbolt.workshop.ride_files import files_sent, read_files
-from pinchbolt.workshop.take_in_rides import RidesAsked, RidesTaken, digest_of, take_in_rides
+from pinchbolt.workshop.ride_report import RidesTaken
+from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
 
 _ANY: Any = {200: Any, **REFUSALS}
 Tag = Annotated[str, Path(min_length=1, max_length=20), AfterValidator(writable)]
@@ -64,10 +65,11 @@ def take_in(
     key: KeyText = KEY,
     sort: Annotated[bool, Query()] = False,
     trainer: Annotated[int | None, Query(ge=1, le=MOST_INT)] = None,
+    claim: Annotated[bool, Query()] = False,
 ) -> Any:
-    """Each ride once; what is doubled, damaged, refused or left out is said by file."""
+    """Each ride once; what is asked, doubled, damaged, refused or left out is said by file. `claim`: also what was another's."""
     seen = list(read_files(files_sent(_opened(files))))
-    asked = RidesAsked(tag, digest_of(seen), sort, trainer)
+    asked = RidesAsked(tag, digest_of(seen), sort, trainer, claim)
     return as_json(take_in_rides(asked, seen, by=request.auth.pk, key=key, now=timezone.now()))  # type: ignore[attr-defined]
 
 

@@ -23,9 +23,10 @@ from pinchbolt.workshop.find import find
 from pinchbolt.workshop.hand_over import hand_over
 from pinchbolt.workshop.learn import learn
 from pinchbolt.workshop.mark_limit import mark_limit
-from pinchbolt.workshop.move_part import move_part
+from pinchbolt.workshop.move_part import move_part, put_move_right
 from pinchbolt.workshop.note_distance import note_distance
-from pinchbolt.workshop.place_rides import place_rides
+from pinchbolt.workshop.on_since import say_since
+from pinchbolt.workshop.place_rides import place_rides, take_back_rides
 from pinchbolt.workshop.plain import as_json
 from pinchbolt.workshop.price import ask_owner
 from pinchbolt.workshop.propose import change_line, propose, withdraw
@@ -41,7 +42,10 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/check-in", check_in),
     ("/distance", note_distance),
     ("/move", move_part),
+    ("/move/{move}/day", put_move_right),
     ("/rides/place", place_rides),
+    ("/rides/back", take_back_rides),
+    ("/bike/{tag}/since", say_since),
     ("/job/{job}/reading", take_reading),
     ("/job/{job}/finding", find),
     ("/job/{job}/line", propose),

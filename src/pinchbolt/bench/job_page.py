@@ -1,8 +1,8 @@
 """What the screens of a job share: the page with its bar, and the answer after an act."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
-from typing import Any
+from typing import TypeVar
 from urllib.parse import urlencode
 
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
@@ -10,6 +10,8 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.shared import screen
 from pinchbolt.bench.way import job_and_top, job_href
+
+T = TypeVar("T")
 
 
 def job_screen(
@@ -37,9 +39,9 @@ def back_to(job: int, step: str, at: str = "", **query: str) -> HttpResponseRedi
     return answer
 
 
-def grouped(rows: Any, by: str) -> list[tuple[str, list[Any]]]:
+def grouped(rows: Iterable[T], by: str) -> list[tuple[str, list[T]]]:
     """Return rows gathered under the value of one attribute, in the order in which the values first come."""
-    found: dict[str, list[Any]] = {}
+    found: dict[str, list[T]] = {}
     for row in rows:
         found.setdefault(str(getattr(row, by)), []).append(row)
     return list(found.items())

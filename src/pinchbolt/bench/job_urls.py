@@ -15,6 +15,7 @@ from pinchbolt.bench.work import view as work
 urlpatterns = [
     path("walk-round/", walk_round.walk_round, name="walk_round"),
     path("walk-round/reading/", walk_round.take, name="take_reading"),
+    path("walk-round/mark/", walk_round.mark, name="mark_limit"),
     path("walk-round/<slug:place>/", walk_round.walk_round, name="walk_round_place"),
     path("walk-round/<slug:place>/nothing-found/", walk_round.nothing_found, name="nothing_found"),
     path("walk-round/<slug:place>/told/", walk_round.told, name="told"),
@@ -36,6 +37,7 @@ urlpatterns = [
     path("work/line/", work.line_done, name="line_done"),
     path("work/torque/", torque_sheet.torque_sheet, name="torque_sheet"),
     path("work/torque/add/", torque_sheet.add, name="add_joint"),
+    path("work/torque/told/", torque_sheet.told, name="joint_told"),
     path("work/torque/<str:joint>/", torque_sheet.joint, name="joint"),
     path("work/torque/<str:joint>/done/", torque_sheet.done, name="done_value"),
     path("work/torque/<str:joint>/by-hand/", torque_sheet.by_hand, name="by_hand"),

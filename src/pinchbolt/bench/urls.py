@@ -5,6 +5,8 @@ from django.urls import URLPattern, URLResolver, include, path
 from pinchbolt.bench.bike.view import as_shown, bike, by_hang_tag
 from pinchbolt.bench.bins import view as in_bins
 from pinchbolt.bench.bolt_round import view as rounds
+from pinchbolt.bench.build import part_view as part_of_build
+from pinchbolt.bench.build import view as build
 from pinchbolt.bench.check_in.view import check_in
 from pinchbolt.bench.gauge_check import view as gauge
 from pinchbolt.bench.gears.view import gears
@@ -13,7 +15,7 @@ from pinchbolt.bench.kit.view import kit
 from pinchbolt.bench.look import look
 from pinchbolt.bench.on_paper.view import bolt_round_sheet, hang_tag, sheet
 from pinchbolt.bench.people.view import new_person, new_pin, people
-from pinchbolt.bench.rides.view import files, place, rides, said
+from pinchbolt.bench.rides.view import back, files, place, rides, said, since
 from pinchbolt.bench.shop_day.view import shop_day
 from pinchbolt.bench.sign_in.view import sign_in, sign_out, switch
 from pinchbolt.bench.swap import view as swapping
@@ -29,9 +31,21 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("check-in/", check_in, name="check_in"),
     path("bike/<str:tag>/", bike, name="bike"),
     path("bike/<str:tag>/as-shown/", as_shown, name="whole_bike_as_shown"),
+    path("bike/<str:tag>/build/", build.build, name="build"),
+    path("bike/<str:tag>/build/as-shown/", build.as_shown, name="build_as_shown"),
+    path("bike/<str:tag>/build/add/", build.add, name="build_add"),
+    path("bike/<str:tag>/build/part/<int:part>/", part_of_build.part, name="build_part"),
+    path("bike/<str:tag>/build/part/<int:part>/describe/", part_of_build.described, name="describe_part"),
+    path("bike/<str:tag>/build/part/<int:part>/mark/", part_of_build.marked, name="mark_part"),
+    path("bike/<str:tag>/build/part/<int:part>/replace/", part_of_build.replaced, name="replace_part"),
+    path("bike/<str:tag>/build/part/<int:part>/off/", part_of_build.taken_off, name="take_off_part"),
+    path("bike/<str:tag>/build/part/<int:part>/move/", part_of_build.moved, name="move_this_part"),
+    path("bike/<str:tag>/build/part/<int:part>/same/", part_of_build.same, name="same_part"),
     path("bike/<str:tag>/rides/", rides, name="rides"),
     path("bike/<str:tag>/rides/files/", files, name="ride_files"),
     path("bike/<str:tag>/rides/place/", place, name="place_rides"),
+    path("bike/<str:tag>/rides/since/", since, name="on_since"),
+    path("bike/<str:tag>/rides/back/", back, name="rides_back"),
     path("bike/<str:tag>/rides/said/", said, name="distance_said"),
     # Short and case-blind, since a hang tag's QR is smaller in capitals.
     path("b/<str:tag>", by_hang_tag, name="by_hang_tag"),
@@ -42,6 +56,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("paper/tag/<str:tag>.pdf", hang_tag, name="hang_tag"),
     path("paper/bike/<str:tag>/bolt-round.pdf", bolt_round_sheet, name="bolt_round_sheet"),
     path("bike/<str:tag>/bolt-round/", rounds.bolt_round, name="bolt_round"),
+    path("bike/<str:tag>/bolt-round/told/", rounds.told, name="round_told"),
     path("bike/<str:tag>/bolt-round/<str:joint>/held/", rounds.held, name="round_held"),
     path("bike/<str:tag>/bolt-round/<str:joint>/moved/", rounds.moved, name="round_moved"),
     path("kit/", kit, name="kit"),

@@ -35,7 +35,7 @@ def show(
 
     found = round_of(tag, which, now())
     head = f"{found.tag}, {ROUNDS[found.which]}: {found.ticked} of {len(found.joints)} ticked."
-    lines = [head, *(f"warning: {words}" for words in found.warnings)]
+    lines = [head, *(f"warning: {words}" for words in found.warnings), *(one.words for one in found.open)]
     lines += [*(line for one in found.joints for line in _lines(one)), *found.cautions]
     answer(plain.as_json(found), lines, as_json=as_json)
 

@@ -13,6 +13,10 @@ from pinchbolt.errors import InputRefused
 def check_in(
     tag: Annotated[str, typer.Option(help="Tag of a bike that was here before.")] = "",
     template: Annotated[str, typer.Option(help="Build template of a new bike, such as road-disc.")] = "",
+    kind: Annotated[
+        str,
+        typer.Option(help="Kind of a new bike that no template fits, such as trike: begun with its frame."),
+    ] = "",
     owner: Annotated[str, typer.Option(help="Owner of a new bike.")] = "",
     phone: Annotated[str, typer.Option(help="Owner's phone.")] = "",
     reach: Annotated[str, typer.Option(help="How to reach the owner.")] = "",
@@ -29,11 +33,21 @@ def check_in(
         float | None, typer.Option(help="Distance since the last stay, km, as the owner says.")
     ] = None,
     km_a_week: Annotated[float | None, typer.Option(help="Distance in a usual week, km.")] = None,
+    on_since: Annotated[
+        datetime | None,
+        typer.Option(formats=["%Y-%m-%d"], help="The bike was new on this day, and its parts with it."),
+    ] = None,
+    all_along: Annotated[
+        bool, typer.Option("--all-along", help="Its parts are on it as long as the owner has it.")
+    ] = False,
+    chain_since: Annotated[
+        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The last chain is on since this day.")
+    ] = None,
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,
 ) -> None:
-    """Check a bike in: a known one by --tag, or a new one by --template and --owner."""
+    """Check a bike in: a known one by --tag, or a new one by --owner and --template (or --kind alone)."""
     from pinchbolt.cli.starting import now, opened
 
     opened()
@@ -43,6 +57,7 @@ def check_in(
     asked = CheckInAsked(
         tag=tag,
         template=template,
+        bike_kind=kind,
         owner_name=owner,
         owner_phone=phone,
         owner_reach=reach,
@@ -57,6 +72,9 @@ def check_in(
         promise=promise,
         distance_km=km,
         km_a_week=km_a_week,
+        on_since=on_since.date() if on_since else None,
+        all_along=all_along,
+        chain_since=chain_since.date() if chain_since else None,
     )
     taken = check_in_bike(asked, by=who(named), key=mark(key), now=now())
     new = "new bike" if taken.is_new_bike else "known bike"

@@ -25,5 +25,5 @@ def findings(
     for one in found:
         lines.append(f"{one.verdict}: {one.part_words}. {one.words}")
         lines += [f"  doubt: {doubt}" for doubt in one.doubts]
-        lines += [f"  because {reason['words']}" for reason in one.reasons] if why else []
+        lines += [f"  because {reason.words}" for reason in one.reasons] if why else []
     answer(plain.as_json(found), lines or ["Nothing was found yet."], as_json=as_json)

@@ -13,13 +13,14 @@ from pinchbolt.errors import InputRefused
 
 if TYPE_CHECKING:
     from pinchbolt.workshop.ride_files import FileSeen
-    from pinchbolt.workshop.take_in_rides import RidesTaken
+    from pinchbolt.workshop.ride_report import RidesTaken
 
 rides = typer.Typer(
     help="Ride files: read one, or take them in for a bike.", no_args_is_help=True, rich_markup_mode=None
 )
 
 _BAR = 40
+_ASKS = {"which bike": "which bike?", "riding": "was it riding?", "one ride": "one ride, told twice?"}
 Columns = Annotated[
     list[str] | None,
     typer.Option(
@@ -91,6 +92,13 @@ def take_in(
     trainer: Annotated[
         int | None, typer.Option(help="Number of the indoor trainer that indoor rides were on.")
     ] = None,
+    claim: Annotated[
+        bool,
+        typer.Option(
+            "--claim",
+            help="Rides of these files that came in for another person are this owner's from now on.",
+        ),
+    ] = False,
     columns: Columns = None,
     named: As = "",
     key: Key = "",
@@ -106,7 +114,7 @@ def take_in(
 
     acting = who(named)
     seen = list(_with_progress(read_files(files_at(path), mapped(columns)), how_many(path)))
-    asked = RidesAsked(bike, digest_of(seen), sort, trainer)
+    asked = RidesAsked(bike, digest_of(seen), sort, trainer, claim)
     taken = take_in_rides(asked, seen, by=acting, key=mark(key), now=now())
     answer(plain(taken), _taken_lines(taken), as_json=as_json)
 
@@ -141,8 +149,19 @@ def _taken_lines(taken: "RidesTaken") -> list[str]:
         )
     ]
     if taken.known_before:
-        lines.append(f"{taken.known_before:,} files were taken in before: nothing new in them")
+        one = taken.known_before == 1
+        lines.append(
+            f"{taken.known_before:,} file{' was' if one else 's were'} taken in before: nothing new in {'it' if one else 'them'}"
+        )
+    for there in taken.elsewhere:
+        numbers = " ".join(str(ride) for ride in there.rides)
+        lines.append(
+            f"here already for {there.owner}{' on ' + ', '.join(there.bikes) if there.bikes else ''}: {len(there.rides):,} rides, "
+            f"{there.km:,.1f} km, and they count there (rides {numbers}). If that is wrong: pinchbolt rides move, or this "
+            "import again with --claim"
+        )
     for words, files in (
+        ("asked", taken.asked),
         ("double", taken.doubled),
         ("damaged", taken.damaged),
         ("refused", taken.refused),
@@ -150,8 +169,10 @@ def _taken_lines(taken: "RidesTaken") -> list[str]:
     ):
         lines += [f"{words}: {one.name}: {one.words}" for one in files]
     if taken.unclear:
-        lines.append(f"{len(taken.unclear):,} rides need a bike: choose it on the rides page of the bike")
-    return [*lines, taken.privacy]
+        lines.append(
+            f"{len(taken.unclear):,} rides wait for an answer: give it on the rides page of the bike"
+        )
+    return [*lines, taken.privacy] if taken.came_in else lines
 
 
 @rides.command("of")
@@ -181,8 +202,9 @@ def of(
     for one in seen.asked:
         numbers = " ".join(str(ride) for ride in one.rides)
         lines.append(
-            f"which bike? {len(one.rides):,} rides, {one.km:,.0f} km, {one.device}: {one.why} (rides {numbers})"
+            f"{_ASKS[one.question]} {len(one.rides):,} rides, {one.km:,.0f} km, {one.device}: {one.why} (rides {numbers})"
         )
+        lines += [f"  {words}" for words in one.beside]
     lines += [one.words for one in seen.beside]
     lines += [f"ride {one.id}: {one.day} {one.km:,.1f} km ({one.how})" for one in seen.newest]
     answer(plain(seen), lines, as_json=as_json)
@@ -193,6 +215,9 @@ def place(
     numbers: Annotated[list[int], typer.Argument(help="Rides by number, as in pinchbolt rides of.")],
     bike: Annotated[str, typer.Option(help="Tag of the bike; left out, they count for none.")] = "",
     trainer: Annotated[int | None, typer.Option(help="Number of the indoor trainer they were on.")] = None,
+    instead: Annotated[
+        bool, typer.Option("--instead", help="One ride: these count, those at the same time no longer.")
+    ] = False,
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -203,10 +228,83 @@ def place(
     opened()
     from pinchbolt.workshop.place_rides import RidesPlaced, place_rides
 
-    placed = RidesPlaced(tuple(numbers), bike, trainer)
+    placed = RidesPlaced(tuple(numbers), bike, trainer, instead=instead)
     many = place_rides(placed, by=who(named), key=mark(key), now=now())
     answer(
         {"placed": many}, [f"{many:,} rides placed: {bike.upper() or 'they count for none'}"], as_json=as_json
+    )
+
+
+@rides.command("move")
+def move(
+    numbers: Annotated[list[int], typer.Argument(help="Rides by number, as in pinchbolt rides of.")],
+    bike: Annotated[str, typer.Option(help="Tag of a bike of the person whose rides they are.")],
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Say that rides are of another person than they came in for; every part's use follows."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.place_rides import RidesPlaced, place_rides
+
+    placed = RidesPlaced(tuple(numbers), bike, moved=True)
+    many = place_rides(placed, by=who(named), key=mark(key), now=now())
+    answer(
+        {"moved": many},
+        [f"{many:,} ride{'s' if many != 1 else ''} moved to the owner of {bike.upper()}"],
+        as_json=as_json,
+    )
+
+
+@rides.command("back")
+def back(
+    numbers: Annotated[list[int], typer.Argument(help="Rides by number, as in pinchbolt rides of.")],
+    whole: Annotated[
+        bool, typer.Option("--whole-import", help="All that came in together with them as well.")
+    ] = False,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Take rides back that should not have come in: they count for nobody, and their files may come in again."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.place_rides import RidesTakenBack, take_back_rides
+
+    asked = RidesTakenBack(tuple(numbers), whole)
+    many = take_back_rides(asked, by=who(named), key=mark(key), now=now())
+    answer({"taken_back": many}, [f"{many:,} ride{'s' if many != 1 else ''} taken back"], as_json=as_json)
+
+
+@rides.command("since")
+def since(
+    bike: Annotated[str, typer.Option(help="Tag of the bike.")],
+    part: Annotated[int | None, typer.Option(help="Number of one part; left out, all parts.")] = None,
+    day: Annotated[
+        datetime | None, typer.Option("--day", formats=["%Y-%m-%d"], help="The day since which it is on.")
+    ] = None,
+    all_along: Annotated[
+        bool, typer.Option("--all-along", help="As long as the owner has the bike.")
+    ] = False,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write down since when parts are on a bike that nobody fitted here; without a day: nobody knows."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.on_since import SinceAsked, say_since
+
+    asked = SinceAsked(bike, part, day.date() if day else None, all_along=all_along)
+    many = say_since(asked, by=who(named), key=mark(key), now=now())
+    answer(
+        {"parts": many},
+        [f"written down for {many:,} part{'s' if many != 1 else ''} of {bike.upper()}"],
+        as_json=as_json,
     )
 
 

@@ -27,6 +27,7 @@ def show_sheet(
     found = sheet_with_order(job_by_id(job), today())
     lines = [line for one in found.joints for line in _lines(one)]
     lines += [found.order.words] if lines else []
+    lines += [one.words for one in found.open]
     answer(plain.as_json(found), lines or ["No joint is on this sheet."], as_json=as_json)
 
 

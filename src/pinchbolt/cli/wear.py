@@ -10,6 +10,7 @@ import typer
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
 from pinchbolt.values.about import about, worn
+from pinchbolt.values.ahead import left_words, use_words
 
 wear = typer.Typer(
     help="Wear: one part by hand, when to change chains, many chains from a file, learning.",
@@ -44,6 +45,7 @@ def batch(
             "--leave-out-bad", help="Leave out lines that can't be read, and say which; else all is refused."
         ),
     ] = False,
+    at: Annotated[str, typer.Option(help="Chances at which distances are told, such as 0.1,0.5,0.9.")] = "",
     as_json: AsJson = False,
 ) -> None:
     """Forecast many chains: distance still to go, chance of being past the limit, odds that it is the chain on record."""
@@ -53,7 +55,7 @@ def batch(
     from pinchbolt.workshop.wear_bulk import wear_batch
 
     left: dict[int, str] = {}
-    count = wear_batch(source, target, learned, bar("forecasting"), left if leave_out else None)
+    count = wear_batch(source, target, learned, bar("forecasting"), left if leave_out else None, at=at)
     by = "the trade's figures" if learned is None else str(learned)
     answer(
         {"chains": count, "written": str(target), "learned": None if learned is None else str(learned)}
@@ -131,6 +133,12 @@ def part(
         str, typer.Option(help="two-point, three-point, rule, vernier, or a row of the table.")
     ] = "",
     marked: Annotated[float | None, typer.Option(help="Limit marked on the part; it wins.")] = None,
+    fitted: Annotated[
+        str,
+        typer.Option(
+            help="Was it new then: here (by us), told, used, nobody-knows; left out: told with --km."
+        ),
+    ] = "",
     as_json: AsJson = False,
 ) -> None:
     """Judge one part by hand: how worn, when at its limit, and why."""
@@ -141,7 +149,7 @@ def part(
     from pinchbolt.workshop.part_by_hand import PartAsked, part_by_hand
 
     found = part_by_hand(
-        PartAsked(kind, limit, speeds, use, km, None, low, high, instrument, marked, said=value or ""),
+        PartAsked(kind, limit, speeds, use, km, None, low, high, instrument, marked, fitted, value or ""),
         today(),
     )
     seen = found.forecast
@@ -149,8 +157,8 @@ def part(
     lines = [
         f"{seen.verdict.value}: most likely {worn(now.median)} {law.unit} (8 in 10: {worn(now.wide.low)} to {worn(now.wide.high)}); "
         f"limit {law.limit:g} {law.unit}.",
-        f"To the limit: about {about(left.median)} {law.driver} (8 in 10: {about(left.wide.low)} to "
-        f"{about(left.wide.high)}); past it already with a chance of {seen.chance_past_limit:.0%}.",
+        f"To the limit: about {about(left.median)} {use_words(law.driver)} (8 in 10: "
+        f"{left_words(left.wide.low, left.wide.high)}); past it already with a chance of {seen.chance_past_limit:.0%}.",
         *(f"doubt: {doubt}" for doubt in seen.doubts),
         *(f"because {reason.words}" for reason in seen.reasons),
         *([found.honest] if found.honest else []),

@@ -1,6 +1,5 @@
 """Graduations: steps that people read easily, and figures with just the decimals that the step needs."""
 
-from datetime import date
 from math import ceil, floor, isfinite, log10
 
 STEPS = (1.0, 2.0, 5.0)
@@ -34,11 +33,3 @@ def amount(value: float) -> str:
     if abs(value) >= 100:
         return f"{value:.0f}"
     return f"{value:.3g}"
-
-
-def day_words(day: str | None) -> str:
-    """Return a day as people write it: 14 Feb 2027; None stands for 'not within ten years'."""
-    if day is None:
-        return "not within ten years"
-    found = date.fromisoformat(day)
-    return f"{found.day} {found:%b %Y}"

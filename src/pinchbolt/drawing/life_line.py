@@ -1,15 +1,16 @@
 """The life line: one part's wear over time, from its fitting over its readings to the day that it reaches its limit."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import inf
-from typing import Any
 
-from pinchbolt.drawing.graduation import day_words
+from pinchbolt.drawing.drawn_forecast import DrawnForecast
 from pinchbolt.drawing.ink import Sheet
 from pinchbolt.drawing.lettering import width_of
 from pinchbolt.drawing.wear_facts import WearFacts, wear_facts
+from pinchbolt.values.about import shown_words
+from pinchbolt.values.ahead import about_day, day_words, days_between
 
 _MARGIN, _LEAST, _MOST = (
     4.0,
@@ -30,7 +31,7 @@ class ReadAt:
 
 
 def life_line(
-    forecast: Mapping[str, Any],
+    forecast: DrawnForecast,
     read: Sequence[ReadAt],
     *,
     fitted: date,
@@ -60,19 +61,14 @@ def life_line(
         One `<svg>` element. [-]
 
     Raises:
-        InputRefused: The forecast lacks a figure, or new and limit are the same.
+        InputRefused: New and limit are the same.
 
     Valid for: Widths from 20 times the size of the words.
     """
     facts = wear_facts(forecast)
-    line = _Line(Sheet(width, size, paper=paper), facts, fitted, _judged_on(forecast, read, fitted), read)
+    line = _Line(Sheet(width, size, paper=paper), facts, fitted, forecast.day, read)
     line.draw(read, fitted_known)
     return line.sheet.finished(line.height, title, _told(facts, read, fitted, fitted_known))
-
-
-def _judged_on(forecast: Mapping[str, Any], read: Sequence[ReadAt], fitted: date) -> date:
-    said = forecast.get("day")
-    return date.fromisoformat(str(said)) if said else max([fitted, *(one.day for one in read)])
 
 
 class _Line:
@@ -86,7 +82,7 @@ class _Line:
         self.foot = _HIGH * sheet.size
         self.height = self.foot + 1.6 * sheet.size
         so_far = max((today - self.first).days, 30)
-        ahead = [(date.fromisoformat(d) - today).days for d in facts.days if d]
+        ahead = [(d - today).days for d in facts.days if d]
         reach = max(ahead, default=0) if len(ahead) == len(facts.days) else inf
         self.days = so_far + min(max(reach, 0.15 * so_far), _LONGEST * so_far)
 
@@ -135,15 +131,14 @@ class _Line:
             self.sheet.path("read", [(now, middle), likely])
         self.sheet.box("half", now - 2.5, low, 5.0, high - low)
 
-    def _at_limit(self, day: str | None) -> tuple[float, float]:
+    def _at_limit(self, day: date | None) -> tuple[float, float]:
         """Where the limit is reached; a day beyond the drawing is met at its edge, on the straight way there."""
         start = self.y(self.facts.share(self.facts.wide.middle))
         if day is None:
             return self.sheet.width - _MARGIN, start
-        when = date.fromisoformat(day)
-        drawn, whole = self.days - (self.today - self.first).days, (when - self.today).days
+        drawn, whole = self.days - (self.today - self.first).days, (day - self.today).days
         if whole <= drawn or whole <= 0:
-            return max(self.x(when), self.x(self.today)), self.y(1.0)
+            return max(self.x(day), self.x(self.today)), self.y(1.0)
         return self.sheet.width - _MARGIN, start + (self.y(1.0) - start) * drawn / whole
 
     def _bracket(self, one: ReadAt) -> None:
@@ -168,10 +163,10 @@ class _Line:
             "word", _MARGIN, 0.95 * sheet.size, f"limit {self.facts.limit:.3g} {self.facts.unit}", small
         )
         base, taken = self.foot + 1.2 * sheet.size, -inf
-        first = day_words(self.first.isoformat())
+        first = day_words(self.first)
         spots = [
             (self.x(self.first), first if fitted_known else f"before {first}"),
-            (self.x(self.today), day_words(self.today.isoformat())),
+            (self.x(self.today), day_words(self.today)),
         ]
         if self.facts.days[1] and not self.facts.is_past:
             spots.append((self._at_limit(self.facts.days[1])[0], day_words(self.facts.days[1])))
@@ -184,27 +179,13 @@ class _Line:
 
 
 def _told(facts: WearFacts, read: Sequence[ReadAt], fitted: date, fitted_known: bool) -> str:
-    began = (
-        f"fitted {day_words(fitted.isoformat())}"
-        if fitted_known
-        else f"there since before {day_words(fitted.isoformat())}"
-    )
+    began = f"fitted {day_words(fitted)}" if fitted_known else f"there since before {day_words(fitted)}"
     shown = [
-        f"{day_words(one.day.isoformat())} {_shown(one, facts.unit)}"
+        f"{day_words(one.day)} {shown_words(one.low, one.high, facts.unit)}"
         for one in sorted(read, key=lambda r: r.day)
     ]
     early, likely, late = facts.days
-    ahead = (
-        "past its limit already"
-        if facts.is_past
-        else f"at its limit about {day_words(likely)}, 8 in 10 between {day_words(early)} and {day_words(late)}"
-    )
+    between = days_between(early, late)
+    days = f" (8 in 10: {between})" if between else ""
+    ahead = "past its limit already" if facts.is_past else f"at its limit {about_day(likely)}{days}"
     return "; ".join([began, *shown, ahead]) + "."
-
-
-def _shown(one: ReadAt, unit: str) -> str:
-    if one.low is None:
-        return f"below {one.high:.3g} {unit}" if one.high is not None else "nothing"
-    if one.high is None:
-        return f"{one.low:.3g} {unit} or more"
-    return f"{one.low:.3g} {unit}" if one.low == one.high else f"{one.low:.3g} to {one.high:.3g} {unit}"

@@ -4,10 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from pinchbolt.drawing.graduation import amount, day_words, easy_step, figure, graduations
+from pinchbolt.drawing.graduation import amount, easy_step, figure, graduations
 from pinchbolt.drawing.ink import Sheet
 from pinchbolt.drawing.lettering import width_of
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.ahead import day_words
 
 _MARGIN = 4.0
 _SMALL = 0.86
@@ -138,7 +139,7 @@ class _Line:
     def _days(self) -> None:
         sheet, small = self.sheet, self.sheet.size * _SMALL
         base = self.foot + 2.9 * sheet.size
-        first, last = day_words(self.first.isoformat()), day_words(self.last.isoformat())
+        first, last = day_words(self.first), day_words(self.last)
         sheet.words("word", self.left, base, first, small)
         right = sheet.width - _MARGIN - width_of(last, small)
         if right > self.left + width_of(first, small) + 0.6 * small:
@@ -148,11 +149,11 @@ class _Line:
 def _told(points: Sequence[UsedBy], fitted: Sequence[FittedTo], read: Sequence[ReadOn]) -> str:
     last = points[-1]
     spread = f" give or take {amount(last.km_sd)}" if last.km_sd else ""
-    told = [f"{amount(last.km)} km{spread} by {day_words(last.day.isoformat())}"]
+    told = [f"{amount(last.km)} km{spread} by {day_words(last.day)}"]
     for one in fitted:
-        until = f"to {day_words(one.end.isoformat())}" if one.end else "until now"
-        told.append(f"on {one.words} from {day_words(one.start.isoformat())} {until}")
-    told += [f"{day_words(one.day.isoformat())} at {amount(one.km)} km: {one.words}" for one in read]
+        until = f"to {day_words(one.end)}" if one.end else "until now"
+        told.append(f"on {one.words} from {day_words(one.start)} {until}")
+    told += [f"{day_words(one.day)} at {amount(one.km)} km: {one.words}" for one in read]
     return "; ".join(told) + "."
 
 
@@ -194,7 +195,7 @@ def week_bars(
             sheet.box("steel", x, foot - high - on_top, max(each - 1, 1.0), on_top)
             sheet.hatched(x, foot - high - on_top, max(each - 1, 1.0), on_top, 5.0)
     sheet.line("edge", left, foot, width - _MARGIN, foot)
-    first, last = day_words(weeks[0][0].isoformat()), day_words(weeks[-1][0].isoformat())
+    first, last = day_words(weeks[0][0]), day_words(weeks[-1][0])
     sheet.words("word", left, foot + 1.3 * size, first, small)
     right = width - _MARGIN - width_of(last, small)
     if right > left + width_of(first, small) + 0.6 * small:

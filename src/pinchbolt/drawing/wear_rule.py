@@ -1,9 +1,8 @@
 """The wear rule: a steel rule from new to limit, the reading on it, what is believed now, and the forecast ahead."""
 
-from collections.abc import Mapping
 from math import inf
-from typing import Any
 
+from pinchbolt.drawing.drawn_forecast import DrawnForecast
 from pinchbolt.drawing.graduation import amount, easy_step, figure, graduations
 from pinchbolt.drawing.ink import Sheet
 from pinchbolt.drawing.lettering import side_by_side, width_of, wrapped
@@ -15,7 +14,7 @@ _SMALL = 0.86
 
 
 def wear_rule(
-    forecast: Mapping[str, Any],
+    forecast: DrawnForecast,
     *,
     title: str,
     width: float = 640.0,
@@ -42,7 +41,7 @@ def wear_rule(
         One `<svg>` element. [-]
 
     Raises:
-        InputRefused: The forecast lacks a figure, or new and limit are the same.
+        InputRefused: New and limit are the same.
 
     Valid for: Widths from 20 times the size of the words.
     """

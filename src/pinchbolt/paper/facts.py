@@ -3,17 +3,17 @@
 from collections.abc import Sequence
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any
 
 from django.utils import timezone
 
 from pinchbolt.drawing import verdict_mark, wear_rule
-from pinchbolt.values import Verdict
+from pinchbolt.values import Reason, Verdict
 from pinchbolt.values.money import money_text
 from pinchbolt.workshop.cautions import marking_wins
 from pinchbolt.workshop.find import FindingSeen
 from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id, terms
 from pinchbolt.workshop.shop_day import JobSeen, job_seen
+from pinchbolt.workshop.what_next import what_next
 
 _RULE_WIDTH_PT = 420.0
 _RULE_SIZE_PT = 8.2
@@ -47,7 +47,7 @@ def verdict_shown(verdict: str) -> dict[str, object]:
     }
 
 
-def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) -> dict[str, Any]:
+def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) -> dict[str, object]:
     """Return what every sheet has at its head and foot; *heads* are further pairs beside the bike."""
     found, shop = job_by_id(job), terms()
     seen: JobSeen = job_seen(found, now)
@@ -56,7 +56,7 @@ def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) 
         "title": f"{sheet} {seen.tag}-{job}, {shop.name}",
         "number": f"job {seen.tag}-{job}",
         "shop": {"name": shop.name, "town": shop.town, "demo": shop.is_demo},
-        "bike": {"tag": seen.tag, "words": seen.bike_words, "frame": found.bike.frame_number},
+        "bike": {"tag": seen.tag, "words": seen.bike_words, "frame_number": found.bike.frame_number},
         "owner": {"name": seen.owner},
         "heads": [
             ["owner", seen.owner],
@@ -68,7 +68,7 @@ def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) 
     }
 
 
-def bike_head(sheet: str, tag: str, now: datetime, heads: Sequence[tuple[str, str]]) -> dict[str, Any]:
+def bike_head(sheet: str, tag: str, now: datetime, heads: Sequence[tuple[str, str]]) -> dict[str, object]:
     """Return what a sheet of a bike without a job has at its head and foot."""
     bike, shop = bike_by_tag(tag), terms()
     return {
@@ -76,7 +76,7 @@ def bike_head(sheet: str, tag: str, now: datetime, heads: Sequence[tuple[str, st
         "title": f"{sheet} {bike.tag}, {shop.name}",
         "number": "",
         "shop": {"name": shop.name, "town": shop.town, "demo": shop.is_demo},
-        "bike": {"tag": bike.tag, "words": bike.words, "frame": bike.frame_number},
+        "bike": {"tag": bike.tag, "words": bike.words, "frame_number": bike.frame_number},
         "owner": {"name": bike.owner.name},
         "heads": [
             ["owner", bike.owner.name],
@@ -87,18 +87,18 @@ def bike_head(sheet: str, tag: str, now: datetime, heads: Sequence[tuple[str, st
     }
 
 
-def finding_shown(seen: FindingSeen) -> dict[str, Any]:
-    """Return a finding with its verdict, words, wear rule and reasons, as on the screen."""
-    title = f"{seen.part_words}, {seen.quantity}" if seen.forecast else seen.part_words
-    rule = ""
+def finding_shown(seen: FindingSeen) -> dict[str, object]:
+    """Return a finding with its verdict, words, what is wanted by which day, wear rule and reasons, as on the screen."""
+    rule, wanted = "", what_next(seen)
     if seen.forecast:
         rule = wear_rule(
-            seen.forecast, title=title, width=_RULE_WIDTH_PT, size=_RULE_SIZE_PT, paper=True, words=False
+            seen.forecast, title=seen.title, width=_RULE_WIDTH_PT, size=_RULE_SIZE_PT, paper=True, words=False
         )
     return {
-        "title": title,
+        "title": seen.title,
         "verdict": verdict_shown(seen.verdict),
         "words": seen.words,
+        "wanted": f"{wanted.words[:1].upper()}{wanted.words[1:]}." if wanted.day else "",
         "rule": rule,
         "rule_words": f"Wear rule. {seen.words}",
         "reasons": [reason_text(reason) for reason in seen.reasons],
@@ -107,7 +107,6 @@ def finding_shown(seen: FindingSeen) -> dict[str, Any]:
     }
 
 
-def reason_text(reason: dict[str, str]) -> str:
-    """Return a reason with its table row and source, where it has them."""
-    where = ", ".join(part for part in (reason.get("row", ""), reason.get("source", "")) if part)
-    return f"{reason['words']} [{where}]" if where else reason["words"]
+def reason_text(reason: Reason) -> str:
+    """Return a reason with its source and table row, where it has them."""
+    return f"{reason.words} [{reason.origin}]" if reason.origin else reason.words

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
-from typing import Any
 
 from pinchbolt.errors import NotFound
 from pinchbolt.paper.bolt_round.bolt_round import bolt_round_values
@@ -14,7 +13,7 @@ from pinchbolt.paper.not_safe.not_safe import not_safe_values
 from pinchbolt.paper.press import pressed
 from pinchbolt.paper.torque_sheet.torque_sheet import torque_sheet_values
 
-_SHEETS: Mapping[str, tuple[str, Callable[[int, datetime], dict[str, Any]]]] = {
+_SHEETS: Mapping[str, tuple[str, Callable[[int, datetime], dict[str, object]]]] = {
     "estimate": ("estimate/estimate.typ", estimate_values),
     "job-card": ("job_card/job_card.typ", job_card_values),
     "torque-sheet": ("torque_sheet/torque_sheet.typ", torque_sheet_values),

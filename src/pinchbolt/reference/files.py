@@ -106,7 +106,7 @@ FILES: tuple[TableFile, ...] = (
     TableFile("parts-prices.toml", {"price": work.ShelfPrice}),
     TableFile("joint-order.toml", {"order": joints.JointOrder}),
     TableFile("proposals.toml", {"proposal": proposals.Proposal}),
-    TableFile("wear-priors.toml", {"prior": wear.WearPrior}),
+    TableFile("wear-priors.toml", {"prior": wear.WearPrior, "belief": wear.WearBelief}),
 )  # fmt: skip
 
 KINDS: Mapping[str, type[Row]] = {table: kind for file in FILES for table, kind in file.rows.items()}

@@ -26,7 +26,7 @@ from pinchbolt.reference.rows.tools import (
     TorqueRule,
     TorqueTool,
 )
-from pinchbolt.reference.rows.wear import WearPrior
+from pinchbolt.reference.rows.wear import WearBelief, WearPrior
 from pinchbolt.reference.rows.work import (
     Block,
     Caution,
@@ -48,7 +48,7 @@ ATTRIBUTES: Mapping[str, str] = {
     "torque_classes": "torque_class", "torque_tools": "torque_tool", "torque_rules": "torque_rule", "kits": "kit",
     "joint_choices": "joint_choice", "tool_prices": "tool_price",
     "signoff": "item", "refusals": "refuse", "home_checks": "home", "templates": "template", "prices": "price",
-    "proposals": "proposal", "joint_order": "order", "priors": "prior", "kinds": "kind", "facts": "fact",
+    "proposals": "proposal", "joint_order": "order", "priors": "prior", "beliefs": "belief", "kinds": "kind", "facts": "fact",
     "features": "feature", "bike_kinds": "bike_kind", "uses": "use", "cautions": "caution", "corners": "corner",
 }  # fmt: skip
 
@@ -88,6 +88,7 @@ class Tables:
     proposals: Mapping[str, Proposal]
     joint_order: Mapping[str, JointOrder]
     priors: Mapping[str, WearPrior]
+    beliefs: Mapping[str, WearBelief]
     kinds: Mapping[str, PartKind]
     facts: Mapping[str, PartFact]
     features: Mapping[str, Feature]
@@ -128,8 +129,12 @@ class Tables:
 
     @property
     def wear_priors(self) -> Mapping[str, Sequence[Mapping[str, Any]]]:
-        """The wear priors as their file says them, checked: `{"prior": rows}`."""
-        return {"prior": [as_read(row) for row in self.priors.values()]}
+        """What the law of wear goes by, as the files say it, checked: `{"prior": rows, "belief": rows, "use": rows}`."""
+        return {
+            "prior": [as_read(row) for row in self.priors.values()],
+            "belief": [as_read(row) for row in self.beliefs.values()],
+            "use": [as_read(row) for row in self.uses.values()],
+        }
 
 
 def _by_kind(rows: Iterable[OnKinds]) -> dict[str, tuple[OnKinds, ...]]:

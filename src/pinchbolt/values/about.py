@@ -46,3 +46,26 @@ def worn(figure: float) -> str:
     """
     text = f"{max(0.0, figure):.{1 if abs(figure) >= 20 else 2}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def shown_words(low: float | None, high: float | None, unit: str) -> str:
+    """Return what an instrument showed, as it was read: no digit more, none less.
+
+    Args:
+        low: Lower end; None, or infinite, where it is open. [the row's own unit]
+        high: Upper end. [the same]
+        unit: The unit in words. [-]
+
+    Example:
+        >>> shown_words(0.5, 0.75, "%"), shown_words(None, 0.5, "%"), shown_words(1.45, 1.45, "mm")
+        ('between 0.5 and 0.75 %', 'below 0.5 %', '1.45 mm')
+
+    Source: common practice, no source.
+    """
+    least = low if low is not None and isfinite(low) else None
+    most = high if high is not None and isfinite(high) else None
+    if least is not None and most is not None:
+        return f"{least:g} {unit}" if least == most else f"between {least:g} and {most:g} {unit}"
+    if most is not None:
+        return f"below {most:g} {unit}"
+    return f"{least:g} {unit} or more" if least is not None else "nothing"

@@ -68,3 +68,22 @@ def money_text(amount: Decimal, currency: str) -> str:
     sign = "-" if rounded < 0 else ""
     mark = _SIGNS.get(currency, f"{currency} ")
     return f"{sign}{mark}{rounded.copy_abs():,f}"
+
+
+def if_left_text(cost: Decimal | None, currency: str) -> str:
+    """Return what leaving a line is expected to cost beside doing it now, in the same words on every door.
+
+    Args:
+        cost: More than doing it now; below 0 it is less; None where it is not known. [currency]
+        currency: Code of three letters. [-]
+
+    Example:
+        >>> from decimal import Decimal
+        >>> [if_left_text(cost, "GBP") for cost in (Decimal("3.20"), Decimal("-3.20"), Decimal(0), None)]
+        ['£3.20 more', '£3.20 less', 'the same', 'not known']
+    """
+    if cost is None:
+        return "not known"
+    if cost == 0:
+        return "the same"
+    return f"{money_text(abs(cost), currency)} {'more' if cost > 0 else 'less'}"

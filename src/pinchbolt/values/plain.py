@@ -56,6 +56,12 @@ class Reason:
     row: str = ""
     source: str = ""
 
+    @property
+    def origin(self) -> str:
+        """Where it comes from: the source, the table row in brackets behind it."""
+        row = f"({self.row})" if self.row and self.source else self.row
+        return f"{self.source} {row}".strip()
+
 
 class Verdict(StrEnum):
     """Five words, from best to worst; the word itself is what is shown and stored."""

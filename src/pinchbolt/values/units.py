@@ -32,8 +32,10 @@ pa_per_psi = n_per_lbf / m_per_inch**2
 """Pound-force per square inch: quotient of exact factors; printed 6894.757 in NIST SP 811, B.8."""
 bar_per_psi = pa_per_psi / pa_per_bar
 """Pound-force per square inch in bar."""
+mm_per_pitch = m_per_inch / 2 * 1000
+"""Pitch of a cycle chain: half an inch, 12.7 mm, ISO 9633; of roller chains, ISO 606."""
 mm_per_24_pitches = 12 * m_per_inch * 1000
-"""24 pitches of half an inch, as new: pitch 12.7 mm, ISO 9633 (cycle chains)."""
+"""24 pitches, as new: the length that a rule reads."""
 days_per_year = 365.25
 """Mean year of the calendar with a leap day every fourth."""
 days_per_month = days_per_year / 12

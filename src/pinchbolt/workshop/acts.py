@@ -96,8 +96,33 @@ def _placed(event: Event, beside: Beside) -> str:
     return f"{many:,} ride{'s' if many != 1 else ''} placed: {event.said.get('tag') or 'count for none'}"
 
 
+def _since(event: Event, beside: Beside) -> str:
+    said = event.said
+    since = (
+        "as long as the owner has it"
+        if said.get("all_along")
+        else f"since {said.get('day') or 'nobody knows when'}"
+    )
+    return f"{'a part' if said.get('part') else 'its parts'} on the bike {since}, as the owner says"
+
+
+def _rides_moved(event: Event, beside: Beside) -> str:
+    many = len(event.said.get("rides", ()))
+    return f"{many:,} ride{'s' if many != 1 else ''} moved to the owner of {event.said.get('tag')}"
+
+
+def _rides_back(event: Event, beside: Beside) -> str:
+    if event.said.get("whole_import"):
+        return "an import of ride files taken back"
+    many = len(event.said.get("rides", ()))
+    return f"{many:,} ride{'s' if many != 1 else ''} taken back"
+
+
 def _moved(event: Event, beside: Beside) -> str:
-    return f"{event.said.get('move', 'part')} of {event.said.get('out_of')} into {event.said.get('into')}"
+    day = f", on {event.said['day']}" if event.said.get("day") else ""
+    return (
+        f"{event.said.get('move', 'part')} of {event.said.get('out_of')} into {event.said.get('into')}{day}"
+    )
 
 
 def _facts(event: Event, beside: Beside) -> str:
@@ -151,7 +176,7 @@ def _corner(event: Event, beside: Beside) -> str:
 
 def _limit_marked(event: Event, beside: Beside) -> str:
     said = event.said
-    return f"{_what(said)}: marked {float(str(said.get('value', 0))):g} {said.get('unit', '')} for {said.get('limit', '')}"
+    return f"{_what(event)}: marked {float(str(said.get('value', 0))):g} {said.get('unit', '')} for {said.get('limit', '')}"
 
 
 def _marking(event: Event, beside: Beside) -> str:
@@ -205,9 +230,12 @@ ACTS: Mapping[str, ActKind] = {
     "corner confirmed": ActKind(words=_corner),
     "facts read": ActKind(words=_facts),
     # How far it went.
+    "on since said": ActKind(May.ALL, _since),
     "distance said": ActKind(words=_distance),
     "rides taken in": ActKind(May.ALL, _rides),
     "rides placed": ActKind(May.ALL, _placed),
+    "rides moved": ActKind(May.ALL, _rides_moved),
+    "rides taken back": ActKind(May.ALL, _rides_back),
     # The workshop: bins, board, what was learned, people.
     "parts taken in": ActKind(),
     "instrument checked": ActKind(),

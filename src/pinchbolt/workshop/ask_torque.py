@@ -22,7 +22,8 @@ from pinchbolt.engines.torque import (
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.bolt import BoltSeen, bolt_seen
 from pinchbolt.workshop.checks import number
-from pinchbolt.workshop.torque_sheet import any_torque, joint_row
+from pinchbolt.workshop.tool_board import torque_tools
+from pinchbolt.workshop.torque_sheet import joint_row
 
 _FINE_STEP = 0.01
 _TESTED_SHARE = 0.2
@@ -234,6 +235,29 @@ def joint_setting(
         raise InputRefused(sentence, {"marking": sentence})
     marked = [Marking(part, most, read.least.get(part)) for part, most in read.greatest.items()]
     marked += [Marking(part, value, means="target") for part, value in read.target.items()]
-    found, setting = any_torque(joint, tuple(marked), today)
+    found, setting = _any_torque(joint, tuple(marked), today)
     bolt = bolt_seen(row.name, row.thread, property_class, row.prep, preparation, setting.applies)
     return JointAnswer(found, setting, bolt)
+
+
+def _any_torque(joint: str, markings: tuple[Marking, ...], today: date) -> tuple[JointWindow, Setting]:
+    """Answer one torque question by itself, without a bike: the joint's window and a tool of this workshop.
+
+    Raises:
+        InputRefused: The joint is not in the table, or a marking names a part that is not in it.
+        NoSafeAnswer: The markings disagree, or no tool here is fine enough.
+        Unknown: Only the maker's figure would do.
+    """
+    row = joint_row(joint)
+    table = TorqueRange(row.low, row.high, row.typical, row.source)
+    asked = JointAsked(
+        row.id,
+        row.name,
+        row.parts,
+        table,
+        table if row.from_shop else None,
+        markings,
+        row.makers_figure_only,
+    )
+    found = window(asked)
+    return found, best_setting(found, torque_tools(), today)

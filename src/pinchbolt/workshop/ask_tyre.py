@@ -106,9 +106,13 @@ def _size(marking: str) -> TyreSize:
 
 def _unread(asked: TyreAsked) -> list[str]:
     """Markings that nobody read: each may lie below the ceiling that was used."""
-    unread = [what for what, bar in (("tyre", asked.tyre_max_bar), ("rim", asked.rim_max_bar)) if bar is None]
+    unread = [
+        what
+        for what, bar in (("The tyre", asked.tyre_max_bar), ("The rim", asked.rim_max_bar))
+        if bar is None
+    ]
     return [
-        f"The {what}'s greatest pressure is not known: read its marking; where it is lower, it is the ceiling."
+        f"{what}'s greatest pressure is not known: read its marking; where it is lower, it is the ceiling."
         for what in unread
     ]
 

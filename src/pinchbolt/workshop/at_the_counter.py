@@ -3,17 +3,15 @@
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
-from math import inf
-from typing import Any
 
 from pinchbolt.records.models import Job
 from pinchbolt.values import Verdict
 from pinchbolt.values.about import about
 from pinchbolt.workshop.find import FindingSeen, findings_of
+from pinchbolt.workshop.kept_forecast import KeptForecast
 from pinchbolt.workshop.price import LineSeen, estimate
 from pinchbolt.workshop.what_next import what_next
 
-_PASSED = 0.5
 _UNITS = {"km": "km", "h": "hours of riding", "days": "days"}
 
 
@@ -92,7 +90,7 @@ def _told(found: FindingSeen, lines: list[LineSeen]) -> Told:
 
 def owner_sentence(found: FindingSeen) -> str:
     """Return a finding as it is said to the owner: how long it lasts by its ends, and what we want, with one day at most."""
-    wanted = what_next(found.verdict, found.forecast, found.day).words
+    wanted = what_next(found).words
     if found.forecast:
         return f"{_lasts(found, found.forecast)}; {wanted}."
     if not found.limit:
@@ -105,11 +103,11 @@ def owner_sentence(found: FindingSeen) -> str:
     return f"{_big(found.part_words)}: {seen}. {_big(wanted)}."
 
 
-def _lasts(found: FindingSeen, forecast: dict[str, Any]) -> str:
-    name, unit, left = _big(found.part_words), _UNITS[forecast["law"]["driver"]], forecast["to_limit"]["wide"]
-    if forecast["chance_past_limit"] > _PASSED:
+def _lasts(found: FindingSeen, forecast: KeptForecast) -> str:
+    name, unit, left = _big(found.part_words), _UNITS[forecast.law.driver], forecast.to_limit.wide
+    if forecast.is_past:
         return f"{name}: worn past the limit"
-    low, high = (about(inf if end is None else end) for end in (left["low"] or 0.0, left["high"]))
+    low, high = about(max(0.0, left.low)), about(left.high)
     no_end = high == "any"
     if low == "0":
         most = "" if no_end else f", or last {high} {unit} more at most"

@@ -12,7 +12,7 @@ from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.workshop.acts import SHOWN, Beside, in_words
 from pinchbolt.workshop.build_sheet import gears_of, joint_names, sheet_of_bike
 from pinchbolt.workshop.checks import local_day
-from pinchbolt.workshop.exposure import Ledger, use_of, week_of
+from pinchbolt.workshop.exposure import Ledger, possible_before, use_of, week_of
 from pinchbolt.workshop.find import FindingSeen, finding_seen, findings_mended
 from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.shop_day import JobSeen, job_seen
@@ -50,6 +50,8 @@ class PartSeen:
     limits: tuple[str, ...]
     last: tuple[FindingSeen, ...]
     read: tuple[ReadingSeen, ...]
+    possible_km: float | None = None
+    since_said: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +151,7 @@ def _part_seen(
     fitting = part.fittings.order_by("start").first()
     assert fitting is not None  # a part on a bike has a fitting
     used = use_of(part, today, ledger)
+    before = possible_before(part, ledger)
     newest: dict[str, Finding] = {}
     read = []
     for finding in (
@@ -173,6 +176,8 @@ def _part_seen(
         since_known=fitting.start_known,
         km=used.km if used.km > 0 else None,
         km_sd=used.sd if used.km > 0 else None,
+        possible_km=before.km if before is not None else None,
+        since_said=fitting.since_said,
         limits=tuple(one.row.id for one in limits_on(build, on)),
         last=tuple(finding_seen(one) for one in newest.values() if one.pk not in mended),
         read=tuple(read),

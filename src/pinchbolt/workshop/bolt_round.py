@@ -1,7 +1,7 @@
 """The bolt round: a bike's joints tried again after the first ride, every month, or all of them; each tick is kept."""
 
 from collections import Counter
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -13,6 +13,7 @@ from pinchbolt.workshop.build_sheet import build_of, joint_names
 from pinchbolt.workshop.cautions import cautions
 from pinchbolt.workshop.checks import local_day, number
 from pinchbolt.workshop.looking_up import bike_by_tag, tool_by_id
+from pinchbolt.workshop.opened_joints import JointQuestion, joint_questions
 from pinchbolt.workshop.tool_board import months_on, torque_tool
 from pinchbolt.workshop.torque_sheet import (
     JointSeen,
@@ -84,7 +85,10 @@ class RoundJoint:
 
 @dataclass(frozen=True, slots=True)
 class RoundSeen:
-    """A bolt round of a bike, in working order; `warnings` are those that several joints share, such as of their tool."""
+    """A bolt round of a bike, in working order; `warnings` are those that several joints share, such as of their tool.
+
+    `open`: what decides which further joints of this round the bike has.
+    """
 
     tag: str
     words: str
@@ -94,6 +98,7 @@ class RoundSeen:
     ticked: int
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
+    open: tuple[JointQuestion, ...] = ()
 
 
 def usual_round(kind: str) -> str:
@@ -115,8 +120,9 @@ def bolt_round(tag: str, which: str, now: datetime) -> RoundSeen:
         raise InputRefused(sentence, {"which": sentence})
     today = local_day(now)
     last, ticks = _last(bike), _ticks(bike, today)
-    names = _names(bike, chosen, last, today)
-    sheet = sheet_of(bike, names, {}, today).joints
+    build = build_of(bike)
+    names = _taken(joint_names(build), chosen, last, today)
+    sheet = sheet_of(bike, names, {}, today, build).joints
     said = Counter(words for seen in sheet for words in seen.warnings)
     shared = {words for words, times in said.items() if times > 1}
     joints = tuple(
@@ -131,6 +137,7 @@ def bolt_round(tag: str, which: str, now: datetime) -> RoundSeen:
         ticked=sum(one.tick is not None for one in joints),
         warnings=tuple(words for words in said if words in shared),
         cautions=cautions(bike),
+        open=joint_questions(build, lambda one: bool(_taken([one.name], chosen, last, today))),
     )
 
 
@@ -202,9 +209,9 @@ def _judged(joint: str, bike: Bike, tool: Tool, done: float, day: date) -> tuple
     return judged.inside, judged.words
 
 
-def _names(bike: Bike, which: str, last: Mapping[str, date], today: date) -> list[str]:
-    """The joints that a round takes, those that can throw the rider first."""
-    asked = [_as_asked(name) for name in joint_names(build_of(bike)) if joint_row(name).tried_again]
+def _taken(joints: Iterable[str], which: str, last: Mapping[str, date], today: date) -> list[str]:
+    """Those of these joints that a round takes, those that can throw the rider first."""
+    asked = [_as_asked(name) for name in joints if joint_row(name).tried_again]
     if which == FIRST:
         found = first_ride(asked)
     elif which == MONTHLY:

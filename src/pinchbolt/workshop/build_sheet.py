@@ -7,6 +7,7 @@ from typing import cast
 
 from pinchbolt.engines.build import (
     CONFIRMING,
+    ELSEWHERE,
     Build,
     FactValue,
     PartOn,
@@ -148,7 +149,9 @@ def kind_row(kind: str) -> PartKind:
     row = tables().kinds.get(kind)
     if row is not None:
         return row
-    return PartKind(id=kind, rides="all", station="frame", source="not in the table of kinds", certain="low")
+    return PartKind(
+        id=kind, rides="all", station=ELSEWHERE, source="not in the table of kinds", certain="low"
+    )
 
 
 def facts_known(
@@ -163,7 +166,9 @@ def facts_known(
     words: dict[str, Value] = {}
     since: set[str] = set()
     told = [(name, value, source) for name, (value, source) in start.items()]
-    told += [(name, value, cast(Source, row.source)) for row in described for name, value in row.facts.items()]
+    told += [
+        (name, value, cast(Source, row.source)) for row in described for name, value in row.facts.items()
+    ]
     for name, value, source in told:
         before = known.get(name)
         if source == _OWNER:

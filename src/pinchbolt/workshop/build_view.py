@@ -4,16 +4,27 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from pinchbolt.engines.build import Asked, Build, FactValue, PartOn, joints_of, limits_on, questions_of
+from pinchbolt.engines.build import (
+    SOURCES,
+    Asked,
+    Build,
+    FactValue,
+    PartOn,
+    drawn_pieces,
+    joints_of,
+    limits_on,
+    questions_of,
+)
 from pinchbolt.records.models import Bike, Fitting, Marking
 from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.reference.rows.measure import Limit
-from pinchbolt.workshop.build_sheet import Sheet, sheet_of_bike
+from pinchbolt.workshop.build_sheet import Sheet, kind_row, parts_on, sheet_of_bike
 from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.mark_limit import can_be_marked
 from pinchbolt.workshop.movable import movable, movable_name
 from pinchbolt.workshop.part_questions import question_about
+from pinchbolt.workshop.state import Where, job_state
 from pinchbolt.workshop.trade_tables import tables
 from pinchbolt.workshop.usual import usual_range
 
@@ -47,6 +58,15 @@ class FactSeen:
 
 
 @dataclass(frozen=True, slots=True)
+class FactsTold:
+    """Facts of a part that are known in one way; `to_look_at`: nobody has looked."""
+
+    words: str
+    to_look_at: bool
+    facts: tuple[FactSeen, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class MarkingSeen:
     """What is marked on a part: a wear limit by its row, or torque of a joint; one figure in `unit`, `how` it binds."""
 
@@ -60,13 +80,18 @@ class MarkingSeen:
 
 @dataclass(frozen=True, slots=True)
 class CanBeMarked:
-    """A limit that may be marked on a part: its row, what the table has, and the range in which a figure can lie."""
+    """A limit that may be marked on a part: its row, what the table has, and the range in which a figure can lie.
+
+    `likely` are figures that such parts are marked with, as far as the tables know them; `binds`: at least or at most.
+    """
 
     limit: str
     words: str
     unit: str
     table: float | None
     usual: tuple[float, float]
+    binds: str
+    likely: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,9 +120,26 @@ class PartShown:
     can_be_marked: tuple[CanBeMarked, ...]
 
     @property
+    def comes_off(self) -> bool:
+        """Whether it can be taken off: a bike is its frame."""
+        return not kind_row(self.kind).on_every_bike
+
+    @property
     def known(self) -> tuple[FactSeen, ...]:
         """The facts that somebody or something tells."""
         return tuple(fact for fact in self.facts if fact.source)
+
+    @property
+    def by_source(self) -> tuple[FactsTold, ...]:
+        """What is known, gathered by how it is known, the surest first; what its kind settles comes last."""
+        found = []
+        for source in SOURCES:
+            facts = tuple(one for one in self.known if one.source == source and not one.settled)
+            open_ones = source in NOT_LOOKED_AT
+            if facts:
+                found.append(FactsTold(f"{source}, not looked at" if open_ones else source, open_ones, facts))
+        settled = tuple(one for one in self.known if one.settled)
+        return (*found, *((FactsTold("by its kind", False, settled),) if settled else ()))
 
     @property
     def asked(self) -> tuple[FactSeen, ...]:
@@ -127,7 +169,7 @@ class CornerSeen:
 
 @dataclass(frozen=True, slots=True)
 class BuildSeen:
-    """A bike's build sheet by its corners, in the order of the table."""
+    """A bike's build sheet by its corners, in the order of the table; `pieces` are those of its drawing."""
 
     tag: str
     words: str
@@ -135,6 +177,7 @@ class BuildSeen:
     bike_kind: str
     bike_kind_words: str
     corners: tuple[CornerSeen, ...]
+    pieces: tuple[str, ...]
 
     @property
     def to_look_at(self) -> int:
@@ -172,8 +215,25 @@ def build_seen_of(bike: Bike) -> BuildSeen:
         for row in tables().corners.values()
     )
     return BuildSeen(
-        bike.tag, bike.words, bike.owner.name, bike.kind, kind.words if kind else bike.kind, corners
+        tag=bike.tag,
+        words=bike.words,
+        owner=bike.owner.name,
+        bike_kind=bike.kind,
+        bike_kind_words=kind.words if kind else bike.kind,
+        corners=corners,
+        pieces=tuple(sorted(drawn_pieces(build))),
     )
+
+
+def open_job(tag: str) -> int | None:
+    """Return the job for which a bike is here now."""
+    jobs = bike_by_tag(tag).jobs.order_by("-opened_at")[:3]
+    return next((job.pk for job in jobs if job_state(job).where is not Where.GONE), None)
+
+
+def is_bare(tag: str) -> bool:
+    """Return whether nothing is on a bike's build sheet yet but what every bike has."""
+    return all(kind_row(part.kind).on_every_bike for part in parts_on(bike_by_tag(tag)))
 
 
 class _Shown:
@@ -230,7 +290,15 @@ def limits_to_mark(build: Build, on: PartOn) -> tuple[CanBeMarked, ...]:
     """Return the limits that may be marked on a part."""
     rows = {one.row.id: one.row for one in limits_on(build, on)}
     return tuple(
-        CanBeMarked(row.id, row.quantity, row.unit, _table_figure(row), usual_range(row))
+        CanBeMarked(
+            row.id,
+            row.quantity,
+            row.unit,
+            _table_figure(row),
+            usual_range(row),
+            "at least" if row.direction == "down" else "at most",
+            _likely(row),
+        )
         for row in rows.values()
         if can_be_marked(row)
     )
@@ -238,6 +306,20 @@ def limits_to_mark(build: Build, on: PartOn) -> tuple[CanBeMarked, ...]:
 
 def _table_figure(row: Limit) -> float | None:
     return row.limit if isinstance(row.limit, int | float) else None
+
+
+def _likely(row: Limit) -> tuple[float, ...]:
+    """The limits that rows of the same quantity have: a thicker rotor is marked with a greater one."""
+    alike = (
+        one
+        for kind in row.on
+        for one in tables().limits_on.get(kind, ())
+        if (one.quantity, one.unit, one.direction) == (row.quantity, row.unit, row.direction)
+    )
+    figures = {figure for one in alike if (figure := _table_figure(one)) is not None and figure > 0}
+    if row.new is not None:
+        figures = {one for one in figures if (one < row.new if row.direction == "down" else one > row.new)}
+    return tuple(sorted(figures))
 
 
 def _facts(on: PartOn, asked: set[str]) -> tuple[FactSeen, ...]:

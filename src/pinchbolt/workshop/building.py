@@ -11,8 +11,6 @@ from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.workshop.build_sheet import facts_of_part, kind_row
 from pinchbolt.workshop.trade_tables import tables
 
-# Every bike has these, also one that is begun from nothing.
-ALWAYS_THERE = ("frame", "safety bolts")
 # What a typed count of speeds is of: the gears of a hub or gearbox before the sprockets.
 _COUNTED = ("gears", "sprockets_behind")
 
@@ -58,8 +56,9 @@ def bike_from_template(
     for one, facts in parts_of_template(row, speeds) if row is not None else ():
         fit_part(bike, *kind_and_place(one), today, start_facts=facts, start_known=False)
     if row is None:
-        for name in ALWAYS_THERE:
-            fit_part(bike, name, "", today, start_known=False)
+        for always in tables().kinds.values():
+            if always.on_every_bike:
+                fit_part(bike, always.id, "", today, start_known=False)
     return bike
 
 
@@ -80,7 +79,7 @@ def parts_of_template(row: Template, speeds: int | None) -> list[tuple[str, Star
     """Return the parts that such a bike has, each by its kind and end, with what it usually is; none is looked at yet."""
     count = speeds if speeds is not None else row.speeds[0]
     there = [one for one in row.parts if not one.speeds or count in one.speeds]
-    counted = _counted_by(there)
+    counted = _counted_by(there, count)
     found: list[tuple[str, StartFacts]] = []
     for one in there:
         facts = {name: (value, "template") for name, value in one.facts_at(count).items()}
@@ -90,12 +89,13 @@ def parts_of_template(row: Template, speeds: int | None) -> list[tuple[str, Star
     return found
 
 
-def _counted_by(parts: list[TemplatePart]) -> tuple[TemplatePart | None, str]:
-    """The part and the fact that a count of speeds is told of."""
+def _counted_by(parts: list[TemplatePart], count: int) -> tuple[TemplatePart | None, str]:
+    """The part and the fact that a count of speeds is told of; one gear in a hub is none, so a count of 1 is of sprockets."""
     for fact in _COUNTED:
+        least, most = tables().facts[fact].whole or (1, count)
         for one in parts:
             row = kind_row(kind_and_place(one.part)[0])
-            if fact in row.facts and fact not in (row.always or {}):
+            if least <= count <= most and fact in row.facts and fact not in (row.always or {}):
                 return one, fact
     return None, ""
 
@@ -163,10 +163,21 @@ def replace_part(old: Part, bike: Bike, day: date) -> Part:
         return new
     fitting.end = day
     fitting.save(update_fields=["end"])
+    put_in_place(new, fitting, day)
+    return new
+
+
+def put_in_place(new: Part, fitting: Fitting, day: date) -> None:
+    """Fit *new* where the part of *fitting* was, from *day* on: what that one carried goes onto the new one."""
     Fitting.objects.create(
         part=new, bike=fitting.bike, wheel=fitting.wheel, trainer=fitting.trainer, start=day
     )
-    return new
+    for carried in Fitting.objects.filter(wheel=fitting.part, end__isnull=True):
+        # What came onto the old one after that day was moved again on the day it came.
+        moved = max(day, carried.start)
+        carried.end = moved
+        carried.save(update_fields=["end"])
+        Fitting.objects.create(part=carried.part, wheel=new, start=moved, start_known=carried.start_known)
 
 
 def next_tag() -> str:

@@ -11,6 +11,7 @@ from pinchbolt.records.models import Bike, BinPart, CornerCheck, Fitting, Part, 
 from pinchbolt.reference.rows.kinds import PartKind, Value
 from pinchbolt.workshop.acting import Act, act
 from pinchbolt.workshop.build_sheet import build_of, facts_of_part, kind_row
+from pinchbolt.workshop.building import put_in_place
 from pinchbolt.workshop.checks import local_day, not_in_future
 from pinchbolt.workshop.looking_up import bike_by_tag, part_by_id
 from pinchbolt.workshop.part_questions import facts_of_kind, kind_named
@@ -121,7 +122,7 @@ def add_part(asked: AddAsked, *, by: int, key: str, now: datetime) -> PartChange
             else Part.objects.create(kind=kind.id, place=end)
         )
         Fitting.objects.create(part=part, bike=bike, start=start, start_known=known)
-        this.said = {**_said(this), "part_id": part.pk, "what": _words(kind, end)}
+        this.said = {**_said(this), "part_id": part.pk, "words": _words(kind, end)}
         PartDescription.objects.create(
             event=this.write(bike=bike), part=part, facts=_known_ones(facts), source=source
         )
@@ -145,10 +146,8 @@ def replace(asked: ReplaceAsked, *, by: int, key: str, now: datetime) -> PartCha
         fitting, bike = _open_fitting(old)
         _end_fitting(fitting, day, asked.gone_to)
         new = Part.objects.create(kind=old.kind, place=old.place)
-        Fitting.objects.create(
-            part=new, bike=fitting.bike, wheel=fitting.wheel, trainer=fitting.trainer, start=day
-        )
-        this.said = {**_said(this), "part_id": new.pk, "what": _words(kind, old.place)}
+        put_in_place(new, fitting, day)
+        this.said = {**_said(this), "part_id": new.pk, "words": _words(kind, old.place)}
         PartDescription.objects.create(
             event=this.write(bike=bike), part=new, facts=_known_ones(facts), source=source
         )
@@ -169,9 +168,9 @@ def take_off(asked: TakeOffAsked, *, by: int, key: str, now: datetime) -> PartCh
         day = _day(asked.day, now)
         if this.repeated:
             return PartChanged(part.pk)
-        if part.kind == "frame":
+        if kind.on_every_bike:
             raise NotPossibleNow(
-                "A bike is its frame: it is not taken off. Check the other bike in as one of its own."
+                f"Every bike has its {kind.words}: that does not come off. Replace it; another frame is another bike."
             )
         fitting, bike = _open_fitting(part)
         carried = [
@@ -181,7 +180,7 @@ def take_off(asked: TakeOffAsked, *, by: int, key: str, now: datetime) -> PartCh
         _into_the_bins(part, kind, asked.gone_to, asked.price)
         this.said = {
             **_said(this),
-            "what": _words(kind, part.place),
+            "words": _words(kind, part.place),
             "with_it": [str(one) for one in carried],
         }
         this.write(bike=bike)
@@ -211,7 +210,7 @@ def describe(asked: DescribeAsked, *, by: int, key: str, now: datetime) -> PartC
 def write_description(this: Act, part: Part, facts: Mapping[str, Value | None], source: str) -> None:
     """Write facts of a part beside the event of an act."""
     bike = bike_of(part)
-    this.said = {**_said(this), "what": str(part)}
+    this.said = {**_said(this), "words": str(part)}
     PartDescription.objects.create(event=this.write(bike=bike), part=part, facts=dict(facts), source=source)
 
 
@@ -269,12 +268,11 @@ def _source(source: str) -> str:
 
 
 def ends_of(kind: PartKind, bike_kind: str) -> tuple[str, ...]:
-    """Return the ends at which a part of this kind can be on a kind of bike; an empty one where it need not be said."""
-    if kind.ends == "one":
-        return ("",)
+    """Return the places at which a part of this kind can be on a kind of bike; an empty one where it need not be said."""
     row = tables().bike_kinds.get(bike_kind)
-    ends = tuple(one for end in ("front", "rear") for one in (row.ends_at(end) if row else (end,)))
-    return ends if kind.ends == "each" else ("", *ends)
+    if row is not None:
+        return row.places_of(kind)
+    return {"one": ("",), "each": ("front", "rear"), "any": ("", "front", "rear")}[kind.ends]
 
 
 def _end_of(kind: PartKind, end: str, bike: Bike) -> str:
@@ -285,8 +283,9 @@ def _end_of(kind: PartKind, end: str, bike: Bike) -> str:
     if allowed == ("",) and wanted == kind.end:
         return ""
     named = [one for one in allowed if one]
-    if not named:
-        sentence = f'{kind.words} at "{end[:20]}": a bike has one, so no end is said of it. Leave the end out.'
+    if "" in allowed:
+        more = f", but for {' or '.join(named)}" if named else ""
+        sentence = f'{kind.words} at "{end[:20]}": no end is said of it{more}. Leave the end out.'
     elif not wanted:
         sentence = f"Which {kind.words}: {' or '.join(named)}? Say where it is."
     else:
@@ -295,10 +294,12 @@ def _end_of(kind: PartKind, end: str, bike: Bike) -> str:
 
 
 def _refuse_second(kind: PartKind, end: str, bike: Bike) -> None:
-    there = next((part for part in build_of(bike).parts if part.kind.id == kind.id and part.end == end), None)
-    if there is not None:
+    taken = {part.end: part for part in build_of(bike).parts if part.kind.id == kind.id}
+    if end in taken:
+        free = [place for place in ends_of(kind, bike.kind) if place and place not in taken]
+        more = f" Is it another one? Say that it is at {' or '.join(free)}." if free else ""
         raise NotPossibleNow(
-            f"{bike.tag} has a {there.words} on its build sheet: describe it, replace it, or take it off first."
+            f"{bike.tag} has a {taken[end].words} on its build sheet: describe it, replace it, or take it off first.{more}"
         )
 
 

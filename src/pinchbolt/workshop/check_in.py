@@ -7,9 +7,11 @@ from decimal import Decimal
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Distance, Job, Owner
 from pinchbolt.workshop.acting import Act, act
+from pinchbolt.workshop.build_sheet import kind_row
 from pinchbolt.workshop.building import bike_from_template
 from pinchbolt.workshop.checks import local_day, number, sensible_promise, short
 from pinchbolt.workshop.looking_up import bike_by_tag, terms
+from pinchbolt.workshop.on_since import first_fittings, write_since
 from pinchbolt.workshop.state import Where, job_state
 
 
@@ -18,6 +20,8 @@ class CheckInAsked:
     """A known bike by its tag, or a new one by its owner's name and a build template, or its kind alone: begun from nothing.
 
     `distance_km` is how far the bike went since its last stay (owner's word); `km_a_week` what the owner rides in a usual week.
+    `on_since` is the day since which its parts are on it (new bike), or with `all_along` they are as long as the owner has it;
+    `chain_since` is the day of the last chain. Unsaid, nobody knows.
     """
 
     tag: str = ""
@@ -37,6 +41,9 @@ class CheckInAsked:
     promise: datetime | None = None
     distance_km: float | None = None
     km_a_week: float | None = None
+    on_since: date | None = None
+    all_along: bool = False
+    chain_since: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +70,7 @@ def check_in(asked: CheckInAsked, *, by: int, key: str, now: datetime) -> Checke
             return CheckedIn(job.pk, job.bike.tag, not asked.tag)
         bike = _known_bike(asked) if asked.tag.strip() else _new_bike(asked, now)
         _note_use(asked, bike)
+        _note_since(asked, bike, now)
         job = Job.objects.create(
             bike=bike,
             opened_at=now,
@@ -113,6 +121,17 @@ def _note_use(asked: CheckInAsked, bike: Bike) -> None:
     if asked.km_a_week is not None:
         bike.km_a_week = number(asked.km_a_week, "km_a_week", "The distance a week", 0, 2000, "km")
         bike.save(update_fields=["km_a_week"])
+
+
+def _note_since(asked: CheckInAsked, bike: Bike, now: datetime) -> None:
+    """Since when its parts are on it; the chain has its own day."""
+    fittings = first_fittings(bike) if asked.on_since or asked.all_along or asked.chain_since else []
+    if asked.on_since or asked.all_along:
+        write_since(fittings, asked.on_since, now, all_along=asked.all_along, field="on_since")
+    if asked.chain_since:
+        # What wears other parts out by being left on: the chain, or the belt in its place.
+        chains = [one for one in fittings if kind_row(one.part.kind).wears]
+        write_since(chains, asked.chain_since, now, all_along=False, field="chain_since")
 
 
 def _spend_limit(given: Decimal | None, bike: Bike) -> Decimal | None:

@@ -7,6 +7,7 @@ from math import erfc, hypot, inf, sqrt
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Instrument, InstrumentCheck
 from pinchbolt.values import Interval
+from pinchbolt.values.units import mm_per_pitch
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.found_out import Doubtful, doubtful_readings
@@ -14,7 +15,6 @@ from pinchbolt.workshop.trade_tables import tables
 
 NEW_CHAIN, NEW_CHAIN_SD = 0.02, 0.02  # percent that a new chain shows. Assumption.
 OUT = 0.01  # a showing that is less likely than this of a sound instrument takes it off the board
-PITCH_MM = 12.7  # half an inch, ISO 606
 PERCENT, MM = (-5.0, 20.0), (0.0, 1000.0)
 
 
@@ -153,10 +153,10 @@ def known_elongation(length_mm: float, pitches: int) -> float:
     Raises:
         InputRefused: A length or a count that no chain gauge is tried on.
     """
-    nominal = pitches * PITCH_MM
+    nominal = pitches * mm_per_pitch
     if not (2 <= pitches <= 50 and 0.9 * nominal <= length_mm <= 1.2 * nominal):
         sentence = (
-            f"{length_mm:g} mm over {pitches} pitches: a pitch is {PITCH_MM} mm, so {pitches} are {nominal:g} mm when new. "
+            f"{length_mm:g} mm over {pitches} pitches: a pitch is {mm_per_pitch} mm, so {pitches} are {nominal:g} mm when new. "
             "Count and measure again."
         )
         raise InputRefused(sentence, {"length_mm": sentence})

@@ -10,6 +10,8 @@ from pinchbolt.errors import InputRefused, Unknown
 
 # Facts that no fit rule looks at, but gears do: teeth one by one, "50 34" and "11 12 13 14 16 18 21 25 28 32 36".
 RINGS, SPROCKETS = "rings", "sprockets"
+TYRE = ("tyre_rear", "tyre", "tyre_front")
+"""Facts that are a tyre's marking, the rear one first: it is the one that drives."""
 _APART = re.compile(r"[\s,;/x-]+")
 
 
@@ -65,7 +67,7 @@ def drive_of(facts: Mapping[str, object]) -> Drive:
     doubts: list[str] = []
     rings = _wheels(facts, RINGS, ("ring_big", "ring_small"), doubts)
     sprockets = _wheels(facts, SPROCKETS, ("sprocket_big", "sprocket_small"), doubts)
-    tyre = next((str(facts[name]) for name in ("tyre_rear", "tyre", "tyre_front") if facts.get(name)), "")
+    tyre = next((str(facts[name]) for name in TYRE if facts.get(name)), "")
     missing = [
         words
         for words, known in (

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from datetime import date, timedelta
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Q
 
 from pinchbolt.engines.build import BEHIND, OUTDOORS, rides_word
 from pinchbolt.engines.use import (
@@ -21,10 +21,14 @@ from pinchbolt.engines.use import (
     use_between,
     weekly_use,
 )
-from pinchbolt.records.models import Bike, Distance, Fitting, Part, RidePlace
+from pinchbolt.records.models import Bike, Distance, Fitting, Part
 from pinchbolt.reference.rows.kinds import Use as UseRow
 from pinchbolt.workshop.build_sheet import kind_row
+from pinchbolt.workshop.ride_places import places_now
 from pinchbolt.workshop.trade_tables import tables
+
+ALL_ALONG, A_DAY = "all along", "a day"
+"""What an owner says of a part that was on the bike before the records began: as long as they have it, or since a day."""
 
 _FILES_SD = 0.02
 _USUAL = "mixed"
@@ -69,12 +73,6 @@ class Ledger:
 
 def _ends(stays: Iterable[Stay]) -> list[date]:
     return [stay.end for stay in stays if stay.end is not None]
-
-
-def places_now() -> QuerySet[RidePlace]:
-    """What each ride counts for now: its newest place. A double has none."""
-    newer = RidePlace.objects.filter(ride=OuterRef("ride"), pk__gt=OuterRef("pk"))
-    return RidePlace.objects.filter(~Exists(newer))
 
 
 def stays_of(part: Part) -> tuple[Stay, ...]:
@@ -140,8 +138,63 @@ def _as_said(host: str) -> tuple[Stretch, ...]:
 
 
 def use_of(part: Part, day: date, ledger: Ledger | None = None) -> Use:
-    """Return how far *part* was used from its first fitting to *day*."""
-    return (ledger or Ledger()).used(stays_of(part), day)
+    """Return how far *part* was used by *day*: from its first fitting on, and before it where the owner says that it was on all along.
+
+    What may have been before a start that nobody knows is not in it: `possible_before`.
+    """
+    ledger = ledger or Ledger()
+    return ledger.used(stays_that_count(part, ledger), day)
+
+
+def stays_that_count(part: Part, ledger: Ledger) -> tuple[Stay, ...]:
+    """Return where a part was, with where it was before it was first seen, as long as its owner says so."""
+    stays = stays_of(part)
+    first = part.fittings.order_by("start", "pk").first()
+    if first is not None and first.since_said == ALL_ALONG:
+        return (*_stays_before(part, first, ledger), *stays)
+    return stays
+
+
+def possible_before(part: Part, ledger: Ledger | None = None) -> Use | None:
+    """Return what a part may have been used before it was first seen: all of this, some or none of it; None where that is known."""
+    first = part.fittings.order_by("start", "pk").first()
+    if first is None or first.start_known or first.since_said:
+        return None
+    ledger = ledger or Ledger()
+    stays = _stays_before(part, first, ledger)
+    used = ledger.used(stays, first.start) if stays else None
+    return used if used is not None and used.km > 0 else None
+
+
+def _stays_before(part: Part, first: Fitting, ledger: Ledger) -> tuple[Stay, ...]:
+    """Where a part may have been before it was first seen: on what it was found on, after the part that is known to have been there."""
+    carrier = first
+    if first.wheel_id is not None:
+        on_wheel = Fitting.objects.filter(part_id=first.wheel_id, start__lte=first.start)
+        found = on_wheel.order_by("-start", "-pk").first()
+        if found is None:
+            return ()
+        carrier = found
+    hosts = {stay.host for stay in _stays(carrier, _rides(part, first))}
+    known = [stretch for host in hosts for stretch in ledger.of(host).stretches]
+    began = min((stretch.start for stretch in known), default=first.start)
+    if any(stretch.start == stretch.end for stretch in known):
+        began -= timedelta(days=1)
+    ended = ends_before(part, first)
+    start = max([began, *ended])
+    return tuple(Stay(host, start, first.start) for host in hosts if start < first.start)
+
+
+def ends_before(part: Part, first: Fitting) -> list[date]:
+    """Return when parts of this kind and place went that were there before it was first seen: this one came after them."""
+    there = (
+        Q(bike=first.bike_id) if first.bike_id else Q(wheel=first.wheel_id) if first.wheel_id else Q(pk=None)
+    )
+    rows = Fitting.objects.filter(
+        there, part__kind=part.kind, part__place=part.place, end__lte=first.seen_from or first.start
+    )
+    rows = rows.exclude(part=part).exclude(gone_to="never there")
+    return [end for end in rows.values_list("end", flat=True) if end is not None]
 
 
 def differences_of(bike: Bike) -> tuple[Difference, ...]:
@@ -154,10 +207,10 @@ def week_of(bike: Bike, today: date, ledger: Ledger | None = None, rides: str = 
 
     `rides`: which of its rides are meant, by the word of `rides_of`; a part's own gives the rate at which that part goes on.
     """
-    default = bike.km_a_week or _use(bike).km_a_week
+    default = bike.km_a_week or use_row(bike).km_a_week
     known = (ledger or Ledger()).stretches({f"bike {bike.pk} {rides}".strip()})
     so_far = tuple(stretch for stretch in known if stretch.end <= today)
-    return weekly_use(merged(so_far, _weeks_back(so_far, today)), today, default, _use(bike).spread)
+    return weekly_use(merged(so_far, _weeks_back(so_far, today)), today, default, use_row(bike).spread)
 
 
 def _weeks_back(stretches: Iterable[Stretch], today: date) -> list[date]:
@@ -166,6 +219,6 @@ def _weeks_back(stretches: Iterable[Stretch], today: date) -> list[date]:
     return [today - timedelta(days=7 * number) for number in range((today - first).days // 7 + 1)]
 
 
-def _use(bike: Bike) -> UseRow:
-    """How a bike of this class of use is usually ridden; a class that no table has any more counts as mixed."""
+def use_row(bike: Bike) -> UseRow:
+    """Return how a bike of this class of use is usually ridden; a class that no table has any more counts as mixed."""
     return tables().uses.get(bike.use_class) or tables().uses[_USUAL]

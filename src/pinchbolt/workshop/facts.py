@@ -15,7 +15,7 @@ from pinchbolt.records.models import PartDescription
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.build_sheet import sheet_of_bike
 from pinchbolt.workshop.building import spread_facts
-from pinchbolt.workshop.drive import RINGS, SPROCKETS, teeth_told
+from pinchbolt.workshop.drive import RINGS, SPROCKETS, TYRE, teeth_told
 from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.trade_tables import tables
 
@@ -51,7 +51,9 @@ def fact_list() -> tuple[str, ...]:
         if name.endswith("_rear") and f"{name[:-5]}_front" in names
     }
     both = {f"{name}_{end}" for name in endless for end in ("front", "rear")}
-    return tuple(sorted((names | endless | {"hub"}) - both))
+    # Named before its end, rear_hub: by the part's own name.
+    before = {fact.id for fact in tables().facts.values() if fact.build == f"{{end}}_{fact.id}"}
+    return tuple(sorted((names | endless | before) - both))
 
 
 def of_a_part(name: str) -> str:
@@ -81,7 +83,7 @@ def fact_told(name: str, told: object) -> Value | None:
         InputRefused: No such fact, or a value that it cannot have.
     """
     if not is_fact(name):
-        near = get_close_matches(name, _known()[1], 3) or ["cassette", "body", "tyre_rear"]
+        near = get_close_matches(name, _known()[1], 3) or ["body", "seat_tube", "tyre_rear"]
         sentence = f'fact "{name[:40]}" is looked at by no rule: such as {", ".join(near)}. Name one of the rules\' facts.'
         raise InputRefused(sentence, {name[:60]: sentence})
     if told is None or (isinstance(told, str) and told.strip().lower() in NOT_KNOWN):
@@ -132,7 +134,7 @@ def _free(name: str, told: object) -> Value:
             if str(told).strip() in ids
             else _refuse(name, "shifting family", told, ", ".join(ids))
         )
-    if name.split("_", maxsplit=1)[0] == "tyre":
+    if name in TYRE:
         tyre_size(str(told))
     return _text(name, name.replace("_", " "), told)
 

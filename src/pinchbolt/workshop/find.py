@@ -4,24 +4,26 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from math import hypot, inf
-from typing import Any
 
 from django.db.models import QuerySet
 
+from pinchbolt.engines.build import limits_on
 from pinchbolt.engines.wear import Forecast, SamePart, danger_of, judge_plain
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Bike, Event, Finding, Job, Line, Reading
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval, Reason, Verdict
+from pinchbolt.values.about import shown_words as words_of_ends
 from pinchbolt.workshop.acting import Act, act
-from pinchbolt.workshop.build_sheet import parts_on
+from pinchbolt.workshop.build_sheet import build_of, parts_on
 from pinchbolt.workshop.checks import local_day, short
 from pinchbolt.workshop.gauges import gauge_known
+from pinchbolt.workshop.kept_forecast import KeptForecast, ReadingKept, keep, kept_forecast, kept_reasons
 from pinchbolt.workshop.looking_up import job_by_id, part_by_id
 from pinchbolt.workshop.mended import puts_right
 from pinchbolt.workshop.part_wear import marked_limit, wear_law, wear_of
 from pinchbolt.workshop.plain import as_json
-from pinchbolt.workshop.reading_words import gauge_words, reading_words
+from pinchbolt.workshop.reading_words import gauge_words, reading_words, stand_in_words
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.trade_tables import tables
 
@@ -31,7 +33,7 @@ _Z80 = 1.2815515655446004
 
 @dataclass(frozen=True, slots=True)
 class FindingSeen:
-    """A finding as every door shows it. `forecast` is the wear engine's answer as plain values, or None."""
+    """A finding as every door shows it. `forecast` is the wear engine's answer as it was kept that day, or None."""
 
     id: int
     job: int
@@ -45,11 +47,16 @@ class FindingSeen:
     rank: int
     safety: bool
     words: str
-    forecast: dict[str, Any] | None
-    reasons: tuple[dict[str, str], ...]
+    forecast: KeptForecast | None
+    reasons: tuple[Reason, ...]
     doubts: tuple[str, ...]
     day: date
     by: str
+
+    @property
+    def title(self) -> str:
+        """The part, and where something was read on it what that was."""
+        return f"{self.part_words}, {self.quantity}" if self.limit else self.part_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +111,7 @@ def write_finding(reading: Reading, this: Act, job: Job, now: datetime) -> Findi
     """Judge a reading with all readings of the same part and write the finding beside it."""
     limit = tables().limits[reading.limit]
     judged = _judge(reading, limit, job.bike, now)
+    stands_in = _stands_in(reading, job.bike)
     return Finding.objects.create(
         event=this.also("found", "finding", job=job, corrects=_finding_before(reading)),
         job=job,
@@ -113,13 +121,13 @@ def write_finding(reading: Reading, this: Act, job: Job, now: datetime) -> Findi
         verdict=judged.verdict,
         safety=limit.safety,
         words=judged.words[:400],
-        forecast=_kept(judged, reading, limit) if judged.forecast else None,
+        forecast=as_json(_kept(judged.forecast, judged.same, reading, limit)) if judged.forecast else None,
         reasons=as_json(judged.reasons),
-        doubts=list(judged.doubts),
+        doubts=[*judged.doubts, *stands_in],
     )
 
 
-def _kept(judged: _Judged, reading: Reading, limit: Limit) -> dict[str, Any]:
+def _kept(forecast: Forecast, same: SamePart | None, reading: Reading, limit: Limit) -> KeptForecast:
     """The forecast as it is kept, with what was read: ends as shown, and as they are by this reading alone, 8 cases in 10."""
     error, _ = gauge_known(reading.instrument, limit).on(reading.day)
     used = (reading.distance_km or 0.0) / 1000
@@ -127,17 +135,23 @@ def _kept(judged: _Judged, reading: Reading, limit: Limit) -> dict[str, Any]:
     bias = error.bias + error.growth * used
     sure_low = None if reading.low is None else reading.low - bias - doubt
     sure_high = None if reading.high is None else reading.high - bias + doubt
-    shown = {"low": reading.low, "high": reading.high, "sure_low": sure_low, "sure_high": sure_high}
-    return {**as_json(judged.forecast), "reading": shown, "same": as_json(judged.same)}
+    return keep(forecast, ReadingKept(reading.low, reading.high, sure_low, sure_high), same)
 
 
-def _finding_before(reading: Reading) -> Any:
+def _finding_before(reading: Reading) -> Event | None:
     """A corrected reading takes its finding with it."""
     old = reading.event.corrects
     if old is None:
         return None
     finding = Finding.objects.filter(reading__event=old).first()
     return finding.event if finding and not finding.event.corrected_by.exists() else None
+
+
+def _stands_in(reading: Reading, bike: Bike) -> tuple[str, ...]:
+    """The doubt of a reading whose row is read by caution."""
+    build = build_of(bike)
+    rows = (one for on in build.parts if on.id == reading.part_id for one in limits_on(build, on))
+    return tuple(stand_in_words(one) for one in rows if one.row.id == reading.limit and one.by_caution)
 
 
 def _judge(reading: Reading, limit: Limit, bike: Bike, now: datetime) -> _Judged:
@@ -178,19 +192,13 @@ def shown_words(reading: Reading) -> str:
         row = tables().limits.get(reading.limit)
         if row is not None and row.steps and reading.low in range(len(row.steps)):
             return row.steps[int(reading.low)]
-        return f"{reading.low:g} {reading.unit}"
-    if reading.low is None and reading.high is None:
-        return "nothing"
-    if reading.low is None:
-        return f"below {reading.high:g} {reading.unit}"
-    if reading.high is None:
-        return f"{reading.low:g} {reading.unit} or more"
-    return f"between {reading.low:g} and {reading.high:g} {reading.unit}"
+    return words_of_ends(reading.low, reading.high, reading.unit)
 
 
 def finding_seen(finding: Finding) -> FindingSeen:
-    """Return a finding as every door shows it."""
+    """Return a finding as every door shows it; a forecast that the record holds no longer whole is a doubt, not a guess."""
     limit = tables().limits.get(finding.limit)
+    forecast, lost = _forecast_of(finding)
     return FindingSeen(
         id=finding.pk,
         job=finding.job_id,
@@ -204,12 +212,19 @@ def finding_seen(finding: Finding) -> FindingSeen:
         rank=Verdict(finding.verdict).rank,
         safety=finding.safety,
         words=finding.words,
-        forecast=finding.forecast,
-        reasons=tuple(finding.reasons),
-        doubts=tuple(finding.doubts),
+        forecast=forecast,
+        reasons=kept_reasons(finding.reasons),
+        doubts=(*finding.doubts, *lost),
         day=finding.reading.day if finding.reading else local_day(finding.event.at),
         by=finding.event.by.name,
     )
+
+
+def _forecast_of(finding: Finding) -> tuple[KeptForecast | None, tuple[str, ...]]:
+    try:
+        return kept_forecast(finding.forecast), ()
+    except ValueError as lost:
+        return None, (f"The forecast of that day can't be shown: {lost}. Take the reading again.",)
 
 
 def findings_of(job: Job) -> tuple[FindingSeen, ...]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from pinchbolt.engines.wear import LearnedPriors, PartLife, learn_priors
+from pinchbolt.engines.wear import LearnedPriors, PartLife, learn_own
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Part, Reading
 from pinchbolt.workshop.acting import act
@@ -35,7 +35,7 @@ def learn(asked: LearnAsked, *, by: int, key: str, now: datetime, told: Told | N
         raise NotPossibleNow(
             "No part that wears by a law has been read yet: there is nothing to learn from. Take readings first."
         )
-    found = learn_priors({**tables().wear_priors, "version": trade_version()}, lives, today=local_day(now))
+    found = learn_own({**tables().wear_priors, "version": trade_version()}, lives, today=local_day(now))
     with act("learned", by=by, key=key, now=now, asked=asked) as this:
         if this.repeated:
             return learned_seen(this.done_before)
@@ -54,6 +54,7 @@ def _kept(found: LearnedPriors, parts: int) -> dict[str, Any]:
         "words": [life.words for life in found.lives],
         "reasons": [reason.words for reason in found.reasons],
         "priors": as_json(found.priors),
+        "biases": as_json(found.biases),
     }
 
 

@@ -48,6 +48,13 @@ def _newest() -> Event | None:
     return event if event and event.said.get("from") == trade_version() else None
 
 
+def learned_biases() -> Mapping[tuple[str, str], tuple[float, float]]:
+    """Return what instruments show too much, as learned last: bias and its doubt by instrument and row of the limits."""
+    event = _newest()
+    rows = event.said.get("biases", ()) if event else ()
+    return {(row["instrument"], row["limit"]): (row["bias"], row["bias_sd"]) for row in rows}
+
+
 @lru_cache(maxsize=4)
 def _priors_of(event: int) -> Mapping[str, Any]:
     found: Mapping[str, Any] = Event.objects.get(pk=event).said["priors"]

@@ -58,11 +58,12 @@ def mark_limit(asked: MarkLimitAsked, *, by: int, key: str, now: datetime) -> Li
         named = f"The {row.quantity} marked on the {part}"
         # No part is marked as good for nothing: the least figure that can be read is the least that can be marked.
         value = number(asked.value, "value", named, max(least, 0.01), greatest, row.unit)
+        _must_lie_beyond_new(row, value, str(part))
         table = row.limit if isinstance(row.limit, int | float) else None
         if this.repeated:
             return LimitMarked(row.id, value, table, row.unit)
         old = Marking.objects.filter(on_part=part, limit=row.id, event__corrected_by__isnull=True).first()
-        this.said = {"part": part.pk, "limit": row.id, "value": value, "unit": row.unit, "what": str(part)}
+        this.said = {"part": part.pk, "limit": row.id, "value": value, "unit": row.unit, "words": str(part)}
         Marking.objects.create(
             event=this.write(bike=bike, corrects=old.event if old else None),
             bike=bike,
@@ -73,6 +74,17 @@ def mark_limit(asked: MarkLimitAsked, *, by: int, key: str, now: datetime) -> Li
             greatest=value if row.direction == "up" else None,
         )
         return LimitMarked(row.id, value, table, row.unit)
+
+
+def _must_lie_beyond_new(row: Limit, value: float, part: str) -> None:
+    """A part is not worn out when it is new: such a marking says that another row of the table is its own."""
+    if row.new is None or (value < row.new if row.direction == "down" else value > row.new):
+        return
+    sentence = (
+        f"Marked {value:g} {row.unit} for {row.quantity}, and this {part} stands on the build sheet as one that has "
+        f"{row.new:g} {row.unit} when new: one of the two is wrong. Describe the part first, then mark its limit."
+    )
+    raise InputRefused(sentence, {"value": sentence})
 
 
 def can_be_marked(row: Limit) -> bool:

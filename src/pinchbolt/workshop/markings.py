@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from django.db.models import Q
 
-from pinchbolt.engines.build import Build, JointOn, clamped_by
+from pinchbolt.engines.build import Build, JointOn, clamped_by, end_of
 from pinchbolt.records.models import Bike, Marking, Part
 from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.propose import joint_end, joint_id
@@ -45,8 +45,11 @@ def markings_at(bike: Bike, joint: str, parts: Iterable[Part] | None = None) -> 
 def _governs(marking: Marking, part: Part, joint: str) -> bool:
     if joint_id(marking.joint) != joint_id(joint):
         return False
-    end = _end(joint)
-    return not end or (part.place or _end(marking.joint)) in ("", end)
+    end, place = _end(joint), part.place or _end(marking.joint)
+    if end_of(end):
+        return place in ("", end)
+    # What stands at a place of its own, as the stoker's, governs there and nowhere else.
+    return end == ("" if end_of(place) else place)
 
 
 def before_it(bike: Bike, joint: str, word: str, part: Part | None) -> Marking | None:

@@ -87,7 +87,7 @@ _THOUSANDS = re.compile(r"[1-9]\d{0,2}(,\d{3})+(\.\d+)?")
 
 def units_of(limit: Limit) -> tuple[Unit, ...]:
     """Return the units in which a reading of this row can be said, its own first."""
-    if limit.part == "chain" and limit.unit == "percent":
+    if limit.is_elongation:
         return _CHAIN_PERCENT
     head = limit.unit.split()[0] if limit.unit else ""
     return _UNITS.get(head, (Unit(limit.unit, (limit.unit.lower(),)),))

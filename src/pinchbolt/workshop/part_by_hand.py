@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from math import inf
 
-from pinchbolt.engines.wear import Forecast, GaugeError, GaugeReading, RateOfUse, WearLaw, judge
+from pinchbolt.engines.wear import Forecast, GaugeError, GaugeReading, RateOfUse, Start, WearLaw, judge
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval
@@ -38,15 +38,9 @@ _CALLED = {
     "gear wire": "gear cable",
 }
 USES = {"road-dry": "dry road", "mixed": "mixed", "mud": "mud", "e-bike": "e-bike", "indoor": "indoor"}
-KM_A_WEEK = {
-    "dry road": 90.0,
-    "mixed": 70.0,
-    "mud": 55.0,
-    "e-bike": 60.0,
-    "indoor": 70.0,
-}  # assumptions, no source
-KM_AN_HOUR = 18.0  # common practice, no source
-WEEK_LOG_SD, WORD_SHARE = 0.5, 0.15
+WORD_SHARE = 0.15
+# How it is known that the part was new when it was fitted.
+FITTED: dict[str, Start] = {"here": "here", "told": "told", "used": "used", "nobody-knows": "unknown"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +60,7 @@ class PartAsked:
     high: float | None = None
     instrument: str = ""
     marked_limit: float | None = None
+    fitted: str = ""
     said: str = ""
 
 
@@ -100,18 +95,29 @@ def part_by_hand(asked: PartAsked, today: date) -> PartJudged:
         else number(asked.km, "km", "The distance since it was fitted", 0, 200000, "km")
     )
     reading = _reading(asked, row, km, today)
-    used = km if law.driver == "km" else None
+    used, start = (km if law.driver == "km" else None), _start(asked, km)
     if law.clock and reading is not None and reading.shown.is_value:
         # What is read of a clock is the use itself: nothing is measured, so nothing can be misread.
         used, reading = (reading.shown.low - law.new) / (law.limit - law.new) * law.median_life, None
+        start = "told"
     week = _week(law, use)
-    forecast = judge(law, [reading] if reading else [], week, today, exposure_now=used)
+    forecast = judge(law, [reading] if reading else [], week, today, exposure_now=used, start=start)
     return PartJudged(row.id, forecast, HONEST if row.part == "chain" else "")
 
 
 def _week(law: WearLaw, use: str) -> RateOfUse:
-    km = KM_A_WEEK[use]
-    return RateOfUse(km / KM_AN_HOUR if law.driver == "h" else km, WEEK_LOG_SD)
+    row = tables().uses[use]
+    return RateOfUse(row.km_a_week / row.km_an_hour if law.driver == "h" else row.km_a_week, row.spread)
+
+
+def _start(asked: PartAsked, km: float | None) -> Start:
+    """How the fitting is known: as it was said, else told where a distance was."""
+    if not asked.fitted:
+        return "unknown" if km is None else "told"
+    if asked.fitted not in FITTED:
+        sentence = f'fitted is "{asked.fitted[:40]}": {", ".join(FITTED)}. Pick one, or leave it out.'
+        raise InputRefused(sentence, {"fitted": sentence})
+    return FITTED[asked.fitted]
 
 
 def _row(asked: PartAsked) -> Limit:

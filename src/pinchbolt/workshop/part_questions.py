@@ -35,7 +35,8 @@ def kind_named(kind: str) -> PartKind:
     row = kinds.get(wanted) or next((one for one in kinds.values() if one.name.lower() == wanted), None)
     if row is not None and row.fitted_to != "supply":
         return row
-    near = get_close_matches(wanted, [one.id for one in kinds.values()], 3) or ["chain", "rotor", "tyre"]
+    usual = [one.id for one in kinds.values() if one.swaps][:3]
+    near = get_close_matches(wanted, [one.id for one in kinds.values()], 3) or usual
     what = (
         f'"{kind[:40]}" is used up and stands on no build sheet'
         if row

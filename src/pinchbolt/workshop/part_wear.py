@@ -11,15 +11,17 @@ from django.db.models import Q
 from pinchbolt.engines.wear import (
     Candidate,
     Forecast,
+    GaugeError,
     GaugeReading,
     PartLife,
     RateOfUse,
     SamePart,
+    Start,
     WearLaw,
     judge,
     law_for,
     law_on_this_bike,
-    same_part,
+    same_from,
     worth_of_reading,
 )
 from pinchbolt.records.models import Bike, Instrument, Marking, Part, Reading
@@ -27,9 +29,9 @@ from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values import Interval, Reason
 from pinchbolt.workshop.been_on import last_bike, parts_before
 from pinchbolt.workshop.build_sheet import build_of, kind_row, sprockets_behind
-from pinchbolt.workshop.exposure import Ledger, rides_now, use_of, week_of
+from pinchbolt.workshop.exposure import A_DAY, Ledger, rides_now, use_of, use_row, week_of
 from pinchbolt.workshop.gauges import GaugeKnown, gauge_known
-from pinchbolt.workshop.learned import priors_now
+from pinchbolt.workshop.learned import learned_biases, priors_now
 from pinchbolt.workshop.looking_up import terms
 from pinchbolt.workshop.part_distance import distance_of, was_said
 from pinchbolt.workshop.trade_tables import tables
@@ -118,12 +120,11 @@ def wear_of(part: Part, limit: Limit, law: WearLaw, bike: Bike, today: date) -> 
     """Return the forecast of one part, with the odds for the part on record and what a further reading would bring."""
     record = _record(part, limit, law)
     law = _with_memory(part, limit, law, bike, today)
-    use = _rate_of_use(part, law, bike, today)
     forecast = _judged(part, limit, law, bike, today, record)
     forecast = _with_instruments(forecast, limit, record)
     same = None
-    if len(record.readings) > 1 and not law.clock:
-        same = same_part(law, record.readings, use, fitted_on=record.start if record.start_known else None)
+    if forecast.odds_same is not None and not law.clock:
+        same = same_from(law, record.readings, forecast.odds_same)
         forecast = replace(forecast, doubts=(*forecast.doubts, *_not_the_same(same)))
     return PartWear(forecast, same)
 
@@ -134,7 +135,8 @@ def part_life(part: Part, limit: Limit, today: date) -> PartLife | None:
     law = wear_law(limit, bike, None, tables().wear_priors) if bike else None
     if bike is None or law is None or law.clock:
         return None
-    record = _record(part, limit, law)
+    # By the trade and the instruments' own checks: what was learned before must not teach again.
+    record = _record(part, limit, law, as_learned=False)
     if not record.readings:
         return None
     return PartLife(
@@ -142,24 +144,40 @@ def part_life(part: Part, limit: Limit, today: date) -> PartLife | None:
         tuple(record.readings),
         _rate_of_use(part, law, bike, today),
         record.start if record.start_known else None,
+        _start(record),
     )
 
 
 def _judged(part: Part, limit: Limit, law: WearLaw, bike: Bike, today: date, record: _Record) -> Forecast:
-    # A stated distance since fitting means that somebody knows when it was fitted, whatever the records say.
-    told_since_fitting = any(row.distance_known in ("owner's word", "odometer") for row in record.rows)
     forecast = judge(
         law,
         record.readings,
         _rate_of_use(part, law, bike, today),
         today,
-        exposure_now=_exposure_now(part, law, record.rows, today),
-        fitted_new=record.start_known or told_since_fitting,
+        exposure_now=_exposure_now(part, law, record, today),
+        start=_start(record),
+        fitted_on=record.start if record.start_known else None,
     )
     return replace(forecast, doubts=(*forecast.doubts, *record.doubts)) if record.doubts else forecast
 
 
-def _record(part: Part, limit: Limit, law: WearLaw) -> _Record:
+def _start(record: _Record) -> Start:
+    """How it is known when the part was fitted: by our own line, by a distance that somebody told, or not at all."""
+    if record.start_known:
+        return "here"
+    # A stated distance since fitting means that somebody knows when it was fitted, whatever the records say.
+    told = any(row.distance_known in ("owner's word", "odometer") for row in record.rows)
+    return "told" if told else "unknown"
+
+
+def _as_learned(error: GaugeError, learned: tuple[float, float] | None) -> GaugeError:
+    """The error of an instrument with what the workshop's own parts said of it, where that is surer than its checks."""
+    if learned is None or learned[1] >= error.bias_sd:
+        return error
+    return replace(error, bias=learned[0], bias_sd=learned[1])
+
+
+def _record(part: Part, limit: Limit, law: WearLaw, *, as_learned: bool = True) -> _Record:
     rows = list(
         Reading.objects.filter(part=part, limit=limit.id, event__corrected_by__isnull=True)
         .select_related("instrument", "event", "part")
@@ -169,11 +187,14 @@ def _record(part: Part, limit: Limit, law: WearLaw) -> _Record:
     fitting = part.fittings.order_by("start").first()
     known: dict[int | None, GaugeKnown] = {}
     readings, doubts = [], []
+    biases = learned_biases() if as_learned else {}
     for row in rows:
         if row.instrument_id not in known:
             known[row.instrument_id] = gauge_known(row.instrument, limit)
         error, doubt = known[row.instrument_id].on(row.day)
         name = row.instrument.name if row.instrument else "eye"
+        if not doubt:
+            error = _as_learned(error, biases.get((name, limit.id)))
         exposure, share = _exposure(row, law, fitting.start if fitting else row.day, ledger)
         if doubt:
             doubts.append(f"{name}: {doubt}")
@@ -193,7 +214,7 @@ def _record(part: Part, limit: Limit, law: WearLaw) -> _Record:
         readings,
         tuple(dict.fromkeys(doubts)),
         fitting.start if fitting else None,
-        bool(fitting and fitting.start_known),
+        bool(fitting and (fitting.start_known or fitting.since_said == A_DAY)),
     )
 
 
@@ -248,7 +269,7 @@ def _on_the_board(limit: Limit) -> list[Candidate]:
         row = tables().instruments.get(one.table_id)
         if row is None or (row.unit or "percent") != limit.unit:
             continue
-        if limit.part != "chain" and one.table_id != limit.instrument and limit.unit == "percent":
+        if not limit.is_elongation and one.table_id != limit.instrument and limit.unit == "percent":
             continue
         go_no_go = row.reads.startswith("interval")
         found.append(Candidate(one.name, gauge_known(one, limit).error, _GO_NO_GO_MARKS if go_no_go else ()))
@@ -266,17 +287,21 @@ def _exposure(row: Reading, law: WearLaw, start: date, ledger: Ledger) -> tuple[
     return km, share
 
 
-def _exposure_now(part: Part, law: WearLaw, rows: list[Reading], today: date) -> float | None:
-    """Use since fitting today: the last stated distance plus what the records add since then."""
+def _exposure_now(part: Part, law: WearLaw, record: _Record, today: date) -> float | None:
+    """Use since fitting today: the last stated distance plus what the records add since then.
+
+    A part that was fitted today went 0 km, and that is known.
+    """
     if law.driver == "days":
         fitting = part.fittings.order_by("start").first()
         return float((today - fitting.start).days) if fitting else None
     if law.driver != "km":
         return None
-    last = next((row for row in reversed(rows) if was_said(row)), None)
+    last = next((row for row in reversed(record.rows) if was_said(row)), None)
     if last is None or last.distance_km is None:
         used = use_of(part, today)
-        return used.km if used.km > 0 and used.days_unknown == 0 else None
+        known = used.days_unknown == 0 and (used.km > 0 or record.start_known)
+        return used.km if known else None
     ledger = Ledger()
     return last.distance_km + max(0.0, use_of(part, today, ledger).km - use_of(part, last.day, ledger).km)
 
@@ -286,6 +311,6 @@ def _rate_of_use(part: Part, law: WearLaw, bike: Bike, today: date) -> RateOfUse
         return RateOfUse(7.0, 0.0)
     week = week_of(bike, today, rides=rides_now(part))
     if law.driver == "h":
-        # Hours of riding from distance: 18 km/h is common practice, no source; its spread is added to that of the distance.
-        return RateOfUse(week.median_km / 18.0, (week.log_sd**2 + 0.2**2) ** 0.5)
+        # Hours of riding from distance; the spread of an hour's distance is added to that of the week's.
+        return RateOfUse(week.median_km / use_row(bike).km_an_hour, (week.log_sd**2 + 0.2**2) ** 0.5)
     return RateOfUse(week.median_km, week.log_sd)

@@ -246,7 +246,8 @@ def advice(job: Job) -> tuple[Advice, ...]:
 def _asked_by(seen: FindingSeen, build: Build, on: PartOn | None) -> list[Proposal]:
     """The rows that speak of a finding: by its limit and verdict, what the bike is, and how far the reading went."""
     rows = proposals_for(build, on, seen.limit, seen.rank)
-    shown = (seen.forecast or {}).get("reading", {}).get("low")
+    kept = seen.forecast.reading if seen.forecast is not None else None
+    shown = kept.low if kept is not None else None
     return [row for row in rows if row.past is None or (shown is not None and shown >= row.past)]
 
 

@@ -1,12 +1,12 @@
 """A judged reading in one line: what the instrument shows and, beside it, what that means."""
 
+from pinchbolt.engines.build import LimitOn
 from pinchbolt.engines.wear import Forecast
 from pinchbolt.records.models import Instrument
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.values.about import about, worn
+from pinchbolt.values.ahead import is_past, left_words, sure_words, use_words
 from pinchbolt.workshop.trade_tables import tables
-
-_UNITS = {"km": "km", "h": "hours", "days": "days"}
 
 
 def reading_words(forecast: Forecast, shown: str, gauge: str = "") -> str:
@@ -20,18 +20,26 @@ def reading_words(forecast: Forecast, shown: str, gauge: str = "") -> str:
     seen = f"{law.part}: read {shown}{gauge}, most likely {worn(now.median)} {law.unit}{spread}"
     if law.clock:
         seen = f"{law.part}: {shown}"
-    if forecast.chance_past_limit > 0.5:
-        sure = "over 99%" if forecast.chance_past_limit > 0.99 else f"{forecast.chance_past_limit:.0%}"
+    if is_past(forecast.chance_past_limit):
+        sure = sure_words(forecast.chance_past_limit)
         return f"{seen}; past its limit of {law.limit:g} {law.unit} already ({sure} sure)."
-    unit = _UNITS[law.driver]
-    low, middle, high = about(left.wide.low), about(left.median), about(left.wide.high)
-    span = f" (8 in 10: {low} to {high})" if low != high else ""
-    return f"{seen}; limit {law.limit:g} {law.unit} in about {middle} {unit}{span}."
+    middle, ends_left = about(left.median), left_words(left.wide.low, left.wide.high)
+    span = f" (8 in 10: {ends_left})" if ends_left != about(left.wide.low) else ""
+    return f"{seen}; limit {law.limit:g} {law.unit} in about {middle} {use_words(law.driver)}{span}."
 
 
 def gauge_words(instrument: Instrument | None, limit: Limit) -> str:
     """Return what an instrument of this kind reads besides the wear, in words to set behind its reading."""
     row = tables().instruments.get(instrument.table_id) if instrument is not None else None
-    if row is None or limit.part != "chain" or limit.unit != "percent" or not row.bias:
+    if row is None or not limit.is_elongation or not row.bias:
         return ""
     return f" on a {row.name}, which also reads the rollers"
+
+
+def stand_in_words(read: LimitOn) -> str:
+    """Return the doubt of a row that is read by caution: what is not known, and which row stands in for it."""
+    missing = ", ".join(f"{ask.fact.name} of the {ask.part.words}" for ask in read.asks)
+    return (
+        f"Not known: {missing or 'what decides the limit'}. Judged by {read.row.id}, the careful row, "
+        "until somebody has looked. Describe the part and read it again."
+    )

@@ -6,12 +6,13 @@ from datetime import date, datetime, timedelta
 
 from pinchbolt.engines.use import merged, use_between
 from pinchbolt.errors import NotFound
-from pinchbolt.records.models import Bike, Distance, Fitting, Part, Reading, Ride, Trainer
+from pinchbolt.records.models import Bike, Distance, Fitting, Part, Reading, Ride, RidePlace, Trainer
 from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.checks import local_day
-from pinchbolt.workshop.exposure import Ledger, differences_of, places_now, stays_of, week_of
+from pinchbolt.workshop.exposure import Ledger, differences_of, possible_before, stays_that_count, week_of
 from pinchbolt.workshop.looking_up import bike_by_tag
-from pinchbolt.workshop.take_in_rides import PRIVACY
+from pinchbolt.workshop.ride_places import NOT_SURE, SETTLED, places_now, places_of
+from pinchbolt.workshop.ride_report import PRIVACY, at_once_words
 
 _POINTS = 48
 _WEEK = timedelta(days=7)
@@ -35,7 +36,8 @@ class RideSeen:
 
 @dataclass(frozen=True, slots=True)
 class DeviceAsked:
-    """Rides of one device that still need a bike."""
+    """Rides of one device that count for nothing until somebody answers: which bike, whether it was riding, or whether it was one
+    ride with those at the same time, each then said in `beside`."""
 
     device: str
     rides: tuple[int, ...]
@@ -43,6 +45,8 @@ class DeviceAsked:
     last: date
     km: float
     why: str
+    question: str = "which bike"
+    beside: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +92,7 @@ class BikeRidden:
     last: date | None
     week_km: float
     week_words: str
+    silent_weeks: float
     season: tuple[float, ...]
     trend_a_year: float | None
     weeks: tuple[WeekSeen, ...]
@@ -140,6 +145,7 @@ class PartUsed:
     stays: tuple[StaySeen, ...]
     readings: tuple[ReadAtKm, ...]
     known: tuple[str, ...]
+    possible_km: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,6 +193,7 @@ def bike_ridden(tag: str, now: datetime, most: int = 20) -> BikeRidden:
         last=max((ride.day for ride in rides), default=None),
         week_km=week.median_km,
         week_words=week.words,
+        silent_weeks=week.silent_weeks,
         season=week.season,
         trend_a_year=week.trend_a_year,
         weeks=_weeks(rides, today),
@@ -237,28 +244,37 @@ def _weeks(rides: list[Ride], today: date) -> tuple[WeekSeen, ...]:
 
 
 def _asked(bike: Bike) -> tuple[DeviceAsked, ...]:
-    """The owner's rides that need a bike, gathered by device and reason."""
+    """The owner's rides that wait for an answer, gathered by device and reason."""
     rows = (
-        places_now()
-        .filter(ride__owner=bike.owner, bike__isnull=True)
-        .exclude(how="said to count for none")
-        .select_related("ride")
+        places_of(bike.owner_id)
+        .filter(bike__isnull=True)
+        .exclude(how__in=SETTLED)
+        .select_related("ride", "beside")
         .order_by("ride__start")
     )
-    found: dict[tuple[str, str, str], list[Ride]] = defaultdict(list)
+    found: dict[tuple[str, str, str], list[RidePlace]] = defaultdict(list)
     for place in rows:
-        found[place.ride.device_mark, place.ride.device, place.how].append(place.ride)
+        why = f"{NOT_SURE} {place.ride.sport or ''}".strip() if place.how == NOT_SURE else place.how
+        found[place.ride.device_mark, place.ride.device, why].append(place)
     return tuple(
         DeviceAsked(
             device or "a device without a name",
-            tuple(ride.pk for ride in rides),
-            rides[0].day,
-            rides[-1].day,
-            sum(ride.distance_m for ride in rides) / 1000,
-            "several bikes are possible" if how == "asked" else how,
+            tuple(place.ride_id for place in places),
+            places[0].ride.day,
+            places[-1].ride.day,
+            sum(place.ride.distance_m for place in places) / 1000,
+            "several bikes are possible" if why == "asked" else why,
+            _question(places[0]),
+            tuple(at_once_words(one.ride, one.how, one.beside) for one in places if one.beside is not None),
         )
-        for (_, device, how), rides in found.items()
+        for (_, device, why), places in found.items()
     )
+
+
+def _question(place: RidePlace) -> str:
+    if place.beside is not None:
+        return "one ride"
+    return "riding" if place.how == NOT_SURE else "which bike"
 
 
 def part_used(tag: str, part: int, now: datetime) -> PartUsed:
@@ -272,9 +288,10 @@ def part_used(tag: str, part: int, now: datetime) -> PartUsed:
     if found is None:
         raise NotFound(f"Part {part} is not on {bike.tag} now: choose one of its build sheet.")
     today = local_day(now)
-    stays = stays_of(found)
+    ledger = Ledger()
+    stays = stays_that_count(found, ledger)
     first = min((stay.start for stay in stays), default=today)
-    stretches = Ledger().stretches({stay.host for stay in stays})
+    stretches = ledger.stretches({stay.host for stay in stays})
     readings = list(
         Reading.objects.filter(part=found, event__corrected_by__isnull=True, day__gte=first).order_by(
             "day", "pk"
@@ -292,6 +309,7 @@ def part_used(tag: str, part: int, now: datetime) -> PartUsed:
     at = {point.day: point.km for point in points}
     whole = use_between(stays, stretches, first, max(first, today))
     fitting = found.fittings.order_by("start").first()
+    before = possible_before(found, ledger)
     return PartUsed(
         found.pk,
         str(found),
@@ -300,6 +318,7 @@ def part_used(tag: str, part: int, now: datetime) -> PartUsed:
         _stays_seen(found),
         tuple(ReadAtKm(row.day, at[row.day], _shown(row)) for row in readings if not row.word),
         whole.known,
+        before.km if before is not None else None,
     )
 
 

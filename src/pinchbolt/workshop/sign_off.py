@@ -20,7 +20,7 @@ from pinchbolt.workshop.price import answers_of
 from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
 from pinchbolt.workshop.start_work import lines_done
 from pinchbolt.workshop.state import JobState, Where, job_state, still_open
-from pinchbolt.workshop.torque_sheet import undone_joints
+from pinchbolt.workshop.torque_sheet import questions_of, undone_joints
 from pinchbolt.workshop.why_listed import why_listed
 
 # What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).
@@ -192,9 +192,9 @@ def _items(build: Build) -> tuple[SignoffItem, ...]:
 
 def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
     """Return the list of a job with what is met, by whom, and what stands open."""
-    undone = undone_joints(job)
-    looks = _looks(job)
     build = build_of(job.bike)
+    undone = undone_joints(job, build)
+    looks = _looks(job)
     items = tuple(
         _item_seen(
             item, looks, tuple(name for name in undone if _answers_for(item, name)), why_listed(build, item)
@@ -212,6 +212,8 @@ def sign_off_list(job: Job, now: datetime) -> SignOffSeen:
         if line.pk in answers and answers[line.pk].agreed and line.pk not in done
     ]
     stops += undone.values()
+    # Of a joint that can throw the rider it must be known whether the work opened it; the others are asked on the sheet.
+    stops += [one.words for one in questions_of(job, build) if one.critical == "A"]
     stops += [item.missing for item in items if item.missing]
     stops += _unseen(build)
     return SignOffSeen(

@@ -137,7 +137,7 @@ def swap(asked: SwapAsked) -> SwapSeen:
         asked_for = fact_names(rules)
         moved = {name: value for name, value in moved.items() if name in asked_for}
     after = {**build, **moved}
-    displaced = target if moving and kind_and_end(moving.what)[0] == "wheel" else None
+    displaced = target if moving and _carries(moving) else None
     offers = [*bin_offers(after), *moved_offers(_others(target, moving), after, own=displaced)]
     found = plan_swap(
         build,
@@ -227,12 +227,18 @@ def _moving(asked: SwapAsked, target: Host) -> _Moving:
     return _Moving(asked.move, words, facts, source, minutes=minutes_to_fit(asked.move))
 
 
+def _carries(moving: _Moving) -> bool:
+    """Whether what moves takes other parts along, as a wheel does."""
+    row = tables().kinds.get(kind_and_end(moving.what)[0])
+    return row is not None and row.carries
+
+
 def _moved_facts(moving: _Moving, build: Mapping[str, object]) -> dict[str, object]:
     """What comes along; a wheel also meets the rotor that the caliper was set for."""
     moved = dict(moving.facts)
-    kind, end = kind_and_end(moving.what)
+    end = kind_and_end(moving.what)[1]
     from_trainer = moving.source is not None and moving.source.is_trainer
-    if kind == "wheel" and not from_trainer and build.get(f"rotor_{end}") is not None:
+    if _carries(moving) and not from_trainer and build.get(f"rotor_{end}") is not None:
         moved[f"caliper_set_for_{end}"] = build[f"rotor_{end}"]
     return moved
 
@@ -298,7 +304,7 @@ def _left_behind(moving: _Moving | None) -> str:
 def _assumed(target: Host, build: Mapping[str, object], moving: _Moving | None) -> tuple[str, ...]:
     if moving is None or "speeds_shifter" in build or target.speeds is None:
         return ()
-    if "cassette" not in moving.facts or kind_and_end(moving.what)[0] != "wheel":
+    if "speeds_cassette" not in moving.facts or not _carries(moving):
         return ()
     return (
         f"The shifter is taken to have {target.speeds} positions, as {target.name} has sprockets: click through and count.",

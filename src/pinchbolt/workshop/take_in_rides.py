@@ -2,88 +2,41 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from dataclasses import dataclass
+from datetime import datetime, timedelta
 from hashlib import sha256
 
+from pinchbolt.engines.rides import Meeting
 from pinchbolt.engines.rides import Ride as RideRead
-from pinchbolt.engines.rides import same_ride
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Bike, Event, Owner, Ride, RidePlace, Trainer
 from pinchbolt.workshop.acting import act
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.looking_up import bike_by_tag
 from pinchbolt.workshop.ride_files import FileSeen
+from pinchbolt.workshop.ride_places import NOT_SURE, SAME_RIDE, TAKEN_BACK, RidesOfOwner, places_now
+from pinchbolt.workshop.ride_report import FileSaid, Report, RidesTaken
 from pinchbolt.workshop.which_bike import Chooser
 
-PRIVACY = (
-    "Kept of each ride: its day and times, distance, climb, work, indoors or not, and which device it came from. Where it went is "
-    "read for the distance and then dropped: no track, no home, no file name is kept."
-)
 # Where one ride comes in two forms, the fuller recording counts.
 _FORMS = ("FIT", "TCX", "CSV", "GPX")
 _ONE_DAY = timedelta(days=1)
+_AT_A_TIME = 500
 
 
 @dataclass(frozen=True, slots=True)
 class RidesAsked:
     """Whose rides these are: a bike's, by tag; or, with `sort`, those of all bikes of its owner, told apart by device.
 
-    `trainer` is the indoor trainer on which its indoor rides were; `digest` stands for all the files together.
+    `trainer` is the indoor trainer on which its indoor rides were; `digest` stands for all the files together. With `claim`, rides
+    of these files that came in for another person before are this owner's from now on.
     """
 
     tag: str
     digest: str
     sort: bool = False
     trainer: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class FileSaid:
-    """A file and what is said of it."""
-
-    name: str
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
-class RidesTaken:
-    """What came in and what did not, each file by name; `unclear` are the rides that still need a bike."""
-
-    files: int
-    came_in: int
-    km: float
-    bikes: dict[str, int]
-    unclear: tuple[int, ...]
-    known_before: int
-    doubled: tuple[FileSaid, ...]
-    damaged: tuple[FileSaid, ...]
-    refused: tuple[FileSaid, ...]
-    left_out: tuple[FileSaid, ...]
-    privacy: str = PRIVACY
-
-
-@dataclass(slots=True)
-class _Report:
-    """Grows file by file."""
-
-    files: int = 0
-    km: float = 0.0
-    known_before: int = 0
-    came_in: int = 0
-    bikes: dict[str, int] = field(default_factory=lambda: defaultdict(int))
-    unclear: list[int] = field(default_factory=list)
-    doubled: list[FileSaid] = field(default_factory=list)
-    damaged: list[FileSaid] = field(default_factory=list)
-    refused: list[FileSaid] = field(default_factory=list)
-    left_out: list[FileSaid] = field(default_factory=list)
-
-    def closed(self) -> RidesTaken:
-        """As it is handed back."""
-        return RidesTaken(
-            self.files, self.came_in, round(self.km, 3), dict(self.bikes), tuple(self.unclear), self.known_before,
-            tuple(self.doubled), tuple(self.damaged), tuple(self.refused), tuple(self.left_out),
-        )  # fmt: skip
+    claim: bool = False
 
 
 def digest_of(seen: Iterable[FileSeen]) -> str:
@@ -106,14 +59,19 @@ def take_in_rides(
             sentence = "No ride file was given: FIT, GPX, TCX and CSV can be read, also in a zip or folder. Choose some."
             raise InputRefused(sentence, {"files": sentence})
         bike = bike_by_tag(asked.tag)
-        trainer = _trainer(asked.trainer)
+        trainer = trainer_by_number(asked.trainer)
         if this.repeated:
-            return _reported(seen, this.done_before, now)
+            return _reported(seen, this.done_before, bike.owner, now)
         event = this.write(bike=bike)
-        return _Taking(event, bike, trainer, asked.sort, now).all(seen)
+        return _Taking(event, bike, trainer, asked, now).all(seen)
 
 
-def _trainer(number: int | None) -> Trainer | None:
+def trainer_by_number(number: int | None) -> Trainer | None:
+    """Return an indoor trainer, None where none was meant.
+
+    Raises:
+        NotFound: There is none of this number.
+    """
     if number is None:
         return None
     found = Trainer.objects.filter(pk=number).first()
@@ -122,56 +80,77 @@ def _trainer(number: int | None) -> Trainer | None:
     return found
 
 
+@dataclass(slots=True)
+class _Fresh:
+    """A ride that this act places: new, taken back before, or another person's until now."""
+
+    row: Ride
+    told: RideRead
+    name: str
+    met: Meeting
+    other: Ride | None
+    is_new: bool
+
+
 class _Taking:
     """One act of taking in: what is known already, what is new."""
 
-    def __init__(self, event: Event, bike: Bike, trainer: Trainer | None, sort: bool, now: datetime) -> None:
-        self.event, self.trainer, self.now = event, trainer, now
+    def __init__(
+        self, event: Event, bike: Bike, trainer: Trainer | None, asked: RidesAsked, now: datetime
+    ) -> None:
+        self.event, self.trainer, self.claim, self.now = event, trainer, asked.claim, now
         self.owner: Owner = bike.owner
-        self.chooser = Chooser(bike, sort=sort)
-        self.report = _Report()
-        self.rows: list[Ride] = []
-        self.by_day: dict[date, list[tuple[RideRead, Ride]]] = defaultdict(list)
-        for row in Ride.objects.filter(owner=self.owner, double_of__isnull=True):
-            self.by_day[row.day].append((_as_read(row), row))
+        self.chooser = Chooser(bike, sort=asked.sort)
+        self.report = Report()
+        self.here = RidesOfOwner(self.owner)
+        self.fresh: list[_Fresh] = []
 
     def all(self, seen: Sequence[FileSeen]) -> RidesTaken:
         """Take every file; writing is done at the end, all at once."""
         self.report.files = len(seen)
         for one in seen:
             if one.read is None:
-                self.report.refused.append(_refused(one))
+                self.report.say_refused(one)
         files = [one for one in seen if one.read is not None]
-        known = _known_digests([one.read.digest for one in files if one.read is not None])
+        known = _known([one.read.digest for one in files if one.read is not None])
         files.sort(key=lambda one: (_FORMS.index(one.read.form) if one.read else 0, one.name))
-        fresh: list[tuple[Ride, RideRead, str]] = []
+        taken: set[str] = set()
         for one in files:
             assert one.read is not None  # sorted out above
-            if one.read.digest in known:
+            if one.read.digest in taken:
                 self.report.known_before += 1
                 continue
-            known.add(one.read.digest)
-            self._say_damage(one)
+            taken.add(one.read.digest)
+            if one.read.digest in known:
+                self._again(one, known[one.read.digest])
+                continue
+            self.report.say_damage(one)
             for number, ride in enumerate(one.read.rides):
-                row = self._row(one, number, ride)
-                if row is not None:
-                    fresh.append((row, ride, one.name))
-        self._write(fresh)
+                self._new(one, number, ride)
+        self._write()
         return self.report.closed()
 
-    def _say_damage(self, one: FileSeen) -> None:
-        words = "; ".join(one.read.damaged) if one.read else ""
-        if words:
-            self.report.damaged.append(FileSaid(one.name, f"{words}. What it still held was taken."))
+    def _again(self, one: FileSeen, rows: list[tuple[Ride, RidePlace | None]]) -> None:
+        """A file that came in before: nothing new for its owner; else its rides are told of, claimed, or back again."""
+        assert one.read is not None  # a file that can't be read is never known
+        nothing_new = True
+        for row, place in rows:
+            back = place is not None and place.how == TAKEN_BACK
+            if not back and (place is None or whose(place).pk == self.owner.pk):
+                continue
+            nothing_new = False
+            if back or self.claim:
+                self._meet(row, one.read.rides[row.number], one.name, is_new=False)
+            elif place is not None:
+                self.report.elsewhere.append(place)
+        self.report.known_before += nothing_new
 
-    def _row(self, one: FileSeen, number: int, ride: RideRead) -> Ride | None:
-        """The ride as it will be written, or None with its reason said."""
+    def _new(self, one: FileSeen, number: int, ride: RideRead) -> None:
         said = _why_not(ride, self.now)
         if said:
             self.report.left_out.append(FileSaid(one.name, said))
-            return None
+            return
         assert ride.start is not None and one.read is not None  # _why_not saw to it
-        day = local_day(ride.start)
         row = Ride(
             event=self.event,
             owner=self.owner,
@@ -179,7 +158,7 @@ class _Taking:
             number=number,
             form=one.read.form,
             start=ride.start,
-            day=day,
+            day=local_day(ride.start),
             elapsed_s=ride.elapsed_s,
             moving_s=ride.moving_s,
             distance_m=ride.distance_m,
@@ -189,64 +168,76 @@ class _Taking:
             energy_kj=ride.energy_kj,
             work_kj=ride.work_kj,
             indoor=ride.indoor,
+            sport=ride.sport[:60] or None,
             device=ride.device[:120],
             device_mark=device_mark(ride),
             damaged=list(ride.damaged),
         )
-        double = self._double(ride, day, row.digest)
-        if double is not None:
-            row.double_of = double
-            self.report.doubled.append(
-                FileSaid(
-                    one.name,
-                    f"the ride of {day:%d %b %Y} is here already, {double.distance_m / 1000:,.1f} km; it counts once.",
-                )
-            )
-        else:
-            self.by_day[day].append((ride, row))
-        return row
+        self._meet(row, ride, one.name, is_new=True)
 
-    def _double(self, ride: RideRead, day: date, digest: str) -> Ride | None:
-        for near in (day - _ONE_DAY, day, day + _ONE_DAY):
-            for other, row in self.by_day.get(near, ()):
-                # Rows of one file are rides of their own, however alike: there and back.
-                if row.digest != digest and same_ride(ride, other):
-                    return row
-        return None
+    def _meet(self, row: Ride, told: RideRead, name: str, *, is_new: bool) -> None:
+        met, other = self.here.met_by(row)
+        if met is Meeting.SAME and is_new:
+            row.double_of = other
+        self.fresh.append(_Fresh(row, told, name, met, other, is_new))
+        if met is not Meeting.SAME:
+            self.here.add(row)
 
-    def _write(self, fresh: Sequence[tuple[Ride, RideRead, str]]) -> None:
+    def _write(self) -> None:
         """Rides first, then their doubles (which name them), then what each counts for."""
-        firsts = [row for row, _, _ in fresh if row.double_of is None]
-        Ride.objects.bulk_create(firsts, batch_size=500)
-        doubles = [row for row, _, _ in fresh if row.double_of is not None]
-        Ride.objects.bulk_create(doubles, batch_size=500)
-        places = []
-        for row, ride, _ in fresh:
-            if row.double_of is not None:
+        new = [one for one in self.fresh if one.is_new]
+        Ride.objects.bulk_create([one.row for one in new if one.row.double_of is None], batch_size=_AT_A_TIME)
+        Ride.objects.bulk_create(
+            [one.row for one in new if one.row.double_of is not None], batch_size=_AT_A_TIME
+        )
+        placed = []
+        for one in self.fresh:
+            if one.is_new and one.met is Meeting.SAME:
+                assert one.other is not None  # the ride that it is the same as
+                self.report.say_doubled(one.name, one.row, one.other)
                 continue
-            bike, how = self.chooser.choose(ride, row)
-            trainer = self.trainer if bike is not None and row.indoor else None
-            places.append(RidePlace(event=self.event, ride=row, bike=bike, trainer=trainer, how=how))
-            self.report.came_in += 1
-            if bike is None:
-                self.report.unclear.append(row.pk)
-            else:
-                self.report.bikes[bike.tag] += 1
-                self.report.km += row.distance_m / 1000
-        RidePlace.objects.bulk_create(places, batch_size=500)
+            placed.append((one, self._place(one)))
+        RidePlace.objects.bulk_create([place for _, place in placed], batch_size=_AT_A_TIME)
+        for one, place in placed:
+            self.report.say_placed(one.name, place, one.told)
+
+    def _place(self, one: _Fresh) -> RidePlace:
+        bike, trainer, how = None, None, SAME_RIDE
+        if one.met is Meeting.APART and one.told.ask:
+            how = NOT_SURE
+        elif one.met is Meeting.APART:
+            bike, how = self.chooser.choose(one.told, one.row)
+            trainer = self.trainer if bike is not None and one.row.indoor else None
+        elif one.met is not Meeting.SAME:
+            how = one.met.value
+        return RidePlace(
+            event=self.event, ride=one.row, bike=bike, trainer=trainer, how=how, owner=self.owner, beside=one.other
+        )  # fmt: skip
 
 
-def _refused(one: FileSeen) -> FileSaid:
-    """Why a file was refused; its name stands before the words already."""
-    return FileSaid(one.name, one.refused.removeprefix(f"{one.name} ").removeprefix(f"{one.name}: "))
+def whose(place: RidePlace) -> Owner:
+    """Return whose ride it is from this place on."""
+    return place.owner or place.ride.owner
 
 
-def _known_digests(digests: Sequence[str]) -> set[str]:
-    """Which of these files came in before."""
-    found: set[str] = set()
-    for at in range(0, len(digests), 500):
-        found |= set(Ride.objects.filter(digest__in=digests[at : at + 500]).values_list("digest", flat=True))
-    return found
+def _known(digests: Sequence[str]) -> dict[str, list[tuple[Ride, RidePlace | None]]]:
+    """The rides of files that came in before, each with what it counts for now; a double's is that of its first."""
+    rows: list[Ride] = []
+    for at in range(0, len(digests), _AT_A_TIME):
+        rows += Ride.objects.filter(digest__in=digests[at : at + _AT_A_TIME]).order_by("number")
+    numbers = sorted({row.pk for row in rows} | {row.double_of_id for row in rows if row.double_of_id})
+    places: dict[int, RidePlace] = {}
+    for at in range(0, len(numbers), _AT_A_TIME):
+        found = places_now().filter(ride__in=numbers[at : at + _AT_A_TIME])
+        places |= {one.ride_id: one for one in found.select_related("ride__owner", "owner", "bike")}
+    known: dict[str, list[tuple[Ride, RidePlace | None]]] = defaultdict(list)
+    for row in rows:
+        place = places.get(row.pk)
+        if place is None and row.double_of_id in places:
+            first = places[row.double_of_id]
+            place = RidePlace(ride=row, owner=whose(first), how=first.how)
+        known[row.digest].append((row, place))
+    return dict(known)
 
 
 def _why_not(ride: RideRead, now: datetime) -> str:
@@ -266,44 +257,36 @@ def device_mark(ride: RideRead) -> str:
     return sha256(f"{ride.device}/{told}".encode()).hexdigest()[:16] if told else ""
 
 
-def _as_read(row: Ride) -> RideRead:
-    return RideRead(
-        row.start, row.elapsed_s, row.moving_s, row.distance_m, row.distance_from, damaged=tuple(row.damaged)
-    )
-
-
-def _reported(seen: Sequence[FileSeen], event: Event, now: datetime) -> RidesTaken:
+def _reported(seen: Sequence[FileSeen], event: Event, owner: Owner, now: datetime) -> RidesTaken:
     """What the first request answered, from what it wrote and from the same files."""
-    report = _Report(files=len(seen))
-    rows = {
-        (row.digest, row.number): row for row in Ride.objects.filter(event=event).select_related("double_of")
-    }
-    places = {place.ride_id: place for place in RidePlace.objects.filter(event=event).select_related("bike")}
+    report = Report(files=len(seen))
+    new = Ride.objects.filter(event=event).select_related("double_of")
+    rows = {(row.digest, row.number): row for row in new}
+    places = {}
+    for place in RidePlace.objects.filter(event=event).select_related("bike", "ride", "beside"):
+        rows[place.ride.digest, place.ride.number] = place.ride
+        places[place.ride_id] = place
+    touched = {digest for digest, _ in rows}
+    known = _known([one.read.digest for one in seen if one.read is not None])
     for one in seen:
         if one.read is None:
-            report.refused.append(_refused(one))
+            report.say_refused(one)
+    files = [one for one in seen if one.read is not None]
+    files.sort(key=lambda one: (_FORMS.index(one.read.form) if one.read else 0, one.name))
+    for one in files:
+        assert one.read is not None  # sorted out above
+        elsewhere = [place for _, place in known.get(one.read.digest, ()) if place and whose(place) != owner]
+        if one.read.digest not in touched and all(not _why_not(ride, now) for ride in one.read.rides):
+            report.elsewhere += elsewhere
+            report.known_before += not elsewhere
             continue
-        if not any(digest == one.read.digest for digest, _ in rows) and all(
-            not _why_not(r, now) for r in one.read.rides
-        ):
-            report.known_before += 1
-            continue
-        if one.read.damaged:
-            report.damaged.append(
-                FileSaid(one.name, f"{'; '.join(one.read.damaged)}. What it still held was taken.")
-            )
+        report.say_damage(one)
         for number, ride in enumerate(one.read.rides):
             row = rows.get((one.read.digest, number))
             if row is None:
                 report.left_out.append(FileSaid(one.name, _why_not(ride, now)))
+            elif row.pk in places:
+                report.say_placed(one.name, places[row.pk], ride)
             elif row.double_of is not None:
-                words = f"the ride of {row.day:%d %b %Y} is here already, {row.double_of.distance_m / 1000:,.1f} km; it counts once."
-                report.doubled.append(FileSaid(one.name, words))
-    for place in places.values():
-        report.came_in += 1
-        if place.bike is None:
-            report.unclear.append(place.ride_id)
-        else:
-            report.bikes[place.bike.tag] += 1
-            report.km += next(row.distance_m for row in rows.values() if row.pk == place.ride_id) / 1000
+                report.say_doubled(one.name, row, row.double_of)
     return report.closed()

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from pinchbolt.engines.build import Build, JointOn, clamped_by
+from pinchbolt.engines.build import ELSEWHERE, Build, JointOn, clamped_by
 from pinchbolt.engines.build import joints_of as joints_of_build
 from pinchbolt.engines.torque import (
     Before,
@@ -23,7 +23,7 @@ from pinchbolt.engines.torque import (
     Marking as MarkingAskedOf,
 )
 from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
-from pinchbolt.records.models import Bike, DoneValue, Event, Job, Marking
+from pinchbolt.records.models import Bike, DoneValue, Event, Job, Line, Marking
 from pinchbolt.reference.rows.joints import Joint
 from pinchbolt.values import Reason
 from pinchbolt.workshop.acting import act
@@ -34,6 +34,7 @@ from pinchbolt.workshop.cautions import cautions_at
 from pinchbolt.workshop.found_out import doubts
 from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.markings import markings_at
+from pinchbolt.workshop.opened_joints import JointQuestion, joints_of_lines, questions_of_lines
 from pinchbolt.workshop.propose import joint_end, joint_id, open_lines
 from pinchbolt.workshop.state import still_open
 from pinchbolt.workshop.tool_board import drifts, torque_tools
@@ -121,10 +122,11 @@ class OrderSeen:
 
 @dataclass(frozen=True, slots=True)
 class SheetSeen:
-    """Joints in working order, and the proof of that order."""
+    """Joints in working order, and the proof of that order; `open`: what decides which further joints the bike has."""
 
     joints: tuple[JointSeen, ...]
     order: OrderSeen
+    open: tuple[JointQuestion, ...] = ()
 
 
 def add_joint(asked: JointAdded, *, by: int, key: str, now: datetime) -> None:
@@ -145,13 +147,28 @@ def add_joint(asked: JointAdded, *, by: int, key: str, now: datetime) -> None:
         this.write(job=job)
 
 
-def joints_of(job: Job) -> tuple[str, ...]:
-    """Return the joints of a job's sheet: those of the agreed lines, those added by hand, in the order of the table."""
-    agreed = set(agreed_lines(job))
-    wanted = {joint for line in open_lines(job) if line.pk in agreed for joint in line.joints}
+def joints_of(job: Job, build: Build | None = None) -> tuple[str, ...]:
+    """Return the joints of a job's sheet in the order of the table: of the agreed lines, added by hand, or done already.
+
+    *build* is the bike's, where it was read before.
+    """
+    there = build_of(job.bike) if build is None else build
+    wanted = joints_of_lines(job, _agreed(job), there)
     wanted |= {event.said["joint"] for event in Event.objects.filter(job=job, kind="joint added")}
+    done = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
+    wanted |= set(done.values_list("joint", flat=True))
     order = {joint: place for place, joint in enumerate(tables().joints)}
     return tuple(sorted(wanted, key=lambda name: (order.get(joint_id(name), len(order)), name)))
+
+
+def questions_of(job: Job, build: Build) -> tuple[JointQuestion, ...]:
+    """Return what must be found out before it is known which joints the agreed work of a job opens."""
+    return questions_of_lines(_agreed(job), build)
+
+
+def _agreed(job: Job) -> list[Line]:
+    agreed = set(agreed_lines(job))
+    return [line for line in open_lines(job).select_related("finding__part") if line.pk in agreed]
 
 
 def torque_sheet(job: Job, today: date) -> tuple[JointSeen, ...]:
@@ -161,12 +178,20 @@ def torque_sheet(job: Job, today: date) -> tuple[JointSeen, ...]:
 
 def sheet_with_order(job: Job, today: date) -> SheetSeen:
     """Return the sheet of a job in working order, and the proof that no order needs fewer settings."""
-    return sheet_of(job.bike, joints_of(job), _done_values(job), today)
+    build = build_of(job.bike)
+    sheet = sheet_of(job.bike, joints_of(job, build), _done_values(job), today, build)
+    return replace(sheet, open=questions_of(job, build))
 
 
-def sheet_of(bike: Bike, joints: Iterable[str], done: Mapping[str, DoneSeen], today: date) -> SheetSeen:
+def sheet_of(
+    bike: Bike,
+    joints: Iterable[str],
+    done: Mapping[str, DoneSeen],
+    today: date,
+    build: Build | None = None,
+) -> SheetSeen:
     """Return these joints of a bike in working order, with the fewest changes of tool and setting."""
-    given = _given(bike, today)
+    given = _given(bike, today, build)
     tools, drifted = given.tools, given.drifted
     seen = {joint: _seen(joint, bike, done.get(joint), given) for joint in joints}
     ordered = sheet_order(
@@ -213,10 +238,12 @@ def _drift(setting: Setting | None, drifted: Mapping[str, str]) -> tuple[str, ..
     return (words,) if words else ()
 
 
-def undone_joints(job: Job) -> dict[str, str]:
+def undone_joints(job: Job, build: Build | None = None) -> dict[str, str]:
     """Return the joints of a job's sheet that are not done inside their window, each with a sentence."""
     done = _done_values(job)
-    open_ones = {name: done.get(name) for name in joints_of(job) if name not in done or not done[name].holds}
+    open_ones = {
+        name: done.get(name) for name in joints_of(job, build) if name not in done or not done[name].holds
+    }
     return {name: f"{joint_name(name)}: {_undone_words(value)}" for name, value in open_ones.items()}
 
 
@@ -243,10 +270,10 @@ class _Given:
     today: date
 
 
-def _given(bike: Bike, today: date) -> _Given:
-    build = build_of(bike)
-    joints = {one.name: one for one in joints_of_build(build)}
-    return _Given(torque_tools(), drifts(today), build, joints, today)
+def _given(bike: Bike, today: date, build: Build | None = None) -> _Given:
+    there = build_of(bike) if build is None else build
+    joints = {one.name: one for one in joints_of_build(there)}
+    return _Given(torque_tools(), drifts(today), there, joints, today)
 
 
 def joint_on(build: Build, name: str) -> JointOn | None:
@@ -264,8 +291,9 @@ def kinds_clamped(joint: JointOn | None, build: Build, row: Joint) -> tuple[str,
 
 def joint_name(joint: str) -> str:
     """Return how a joint of a bike is called: its row's name, and the end where a bike has two."""
-    end = joint_end(joint)
-    return f"{joint_row(joint).name}, {end}" if end else joint_row(joint).name
+    end, row = joint_end(joint), tables().joints.get(joint_id(joint))
+    name = joint_id(joint).replace("-", " ") if row is None else row.name
+    return f"{name}, {end}" if end else name
 
 
 def _seen(
@@ -274,7 +302,10 @@ def _seen(
     done: DoneSeen | None,
     given: _Given,
 ) -> JointSeen:
-    row, joint = joint_row(name), given.joints.get(name)
+    row = tables().joints.get(joint_id(name))
+    if row is None:
+        return _in_no_table(name, done)
+    joint = given.joints.get(name)
     found, setting, refused = None, None, ""
     marked = markings_at(bike, name)
     clamps = kinds_clamped(joint, given.build, row)
@@ -427,24 +458,32 @@ def joint_row(joint: str) -> Joint:
     return row
 
 
-def any_torque(joint: str, markings: tuple[MarkingAskedOf, ...], today: date) -> tuple[JointWindow, Setting]:
-    """Answer one torque question by itself, without a bike: the joint's window and a tool of this workshop.
-
-    Raises:
-        InputRefused: The joint is not in the table, or a marking names a part that is not in it.
-        NoSafeAnswer: The markings disagree, or no tool here is fine enough.
-        Unknown: Only the maker's figure would do.
-    """
-    row = joint_row(joint)
-    table = TorqueRange(row.low, row.high, row.typical, row.source)
-    asked = JointAsked(
-        row.id,
-        row.name,
-        row.parts,
-        table,
-        table if row.from_shop else None,
-        markings,
-        row.makers_figure_only,
+def _in_no_table(name: str, done: DoneSeen | None) -> JointSeen:
+    """A joint whose row was taken out of the tables: it stays on the sheet, open, and nothing is made up for it."""
+    said = "as its maker says"
+    return JointSeen(
+        joint=name,
+        name=joint_name(name),
+        place=ELSEWHERE,
+        count=1,
+        drive=("as found",),
+        hand=said,
+        preparation=said,
+        pattern=said,
+        parts=(),
+        critical="A",
+        caution="",
+        conflict="",
+        window=None,
+        setting=None,
+        tool_name="",
+        refused=f'"{name}" is in no table of joints any more: nothing is known of its torque. Put its row back into the tables.',
+        by_hand=False,
+        new_setting=True,
+        reasons=(),
+        warnings=(),
+        markings=(),
+        done=done,
+        bolt=None,
+        cautions=(),
     )
-    found = window(asked)
-    return found, best_setting(found, torque_tools(), today)

@@ -18,8 +18,7 @@ def chain_row(speeds: int) -> Limit:
     """Return the row of the limits that reads a chain of this many speeds in percent."""
     for row in tables().limits.values():
         if (
-            row.part == "chain"
-            and row.unit == "percent"
+            row.is_elongation
             and (1 if speeds in _HUB_GEARS else speeds) in row.speeds
             and row.id.startswith("chain-elongation-")
         ):

@@ -29,7 +29,7 @@ def usual_range(limit: Limit) -> tuple[float, float]:
     """
     if limit.possible:
         return limit.possible[0], limit.possible[1]
-    if limit.unit == "percent" and limit.part == "chain":
+    if limit.is_elongation:
         return _CHAIN_PERCENT
     by_unit = _BY_UNIT.get(limit.unit.split()[0] if limit.unit else "")
     if by_unit is not None:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from pinchbolt.engines.build import LimitOn, PartOn, drawn_pieces, limits_on, questions_of
+from pinchbolt.engines.build import ELSEWHERE, LimitOn, PartOn, drawn_pieces, limits_on, questions_of
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import Limit
 from pinchbolt.workshop.build_sheet import build_of, kind_row, sheet_of_bike
@@ -44,8 +44,7 @@ class ReadingDue:
 
     `taken_reading` names the reading to correct. `km_known` is how far the part went since it was fitted and `km_source`
     how that is known; `asks_km` where it wears by distance and nobody has said it yet, `asks_km_first` where that is asked
-    before the reading. `is_deeper`: read when there is cause, not on every walk-round. `by_caution`: the fact that decides
-    is not known, so the careful row is read.
+    before the reading. `is_deeper`: read when there is cause, not on every walk-round.
     """
 
     part: int
@@ -65,7 +64,6 @@ class ReadingDue:
     at_limit: float | None
     direction: str
     is_deeper: bool
-    by_caution: bool
     choices: tuple[Choice, ...]
     good_word: str
     instruments: tuple[tuple[int, str], ...]
@@ -179,7 +177,7 @@ def _station(limit: Limit, on: PartOn) -> tuple[str, int]:
         if limit.id in place.limits and (not place.end or not on.side or place.end == on.side):
             return place.id, place.limits.index(limit.id)
     named = limit.station or on.station
-    return (named if named in tables().walk_round else "frame"), len(tables().limits)
+    return (named if named in tables().walk_round else ELSEWHERE), len(tables().limits)
 
 
 def pieces_on(job: Job) -> frozenset[str]:
@@ -212,7 +210,6 @@ def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
         at_limit=limit.limit if isinstance(limit.limit, int | float) else None,
         direction=limit.direction,
         is_deeper=one.deeper,
-        by_caution=one.by_caution,
         choices=_choices(limit),
         good_word=("no" if limit.limit == "yes" else "yes") if limit.direction == "flag" else "",
         instruments=_instruments(limit, known.instruments),
@@ -249,7 +246,7 @@ def _choices(limit: Limit) -> tuple[Choice, ...]:
 def _instruments(limit: Limit, rows: list[Instrument]) -> tuple[tuple[int, str], ...]:
     """Instruments on the board that read this row: the row's own first, then others that read its unit."""
     own = [(one.pk, one.name) for one in rows if one.table_id == limit.instrument]
-    if limit.part == "chain" and limit.unit == "percent":
+    if limit.is_elongation:
         own += [
             (one.pk, one.name)
             for one in rows

@@ -12,6 +12,9 @@ import numpy as np
 
 from pinchbolt.engines.wear import (
     INSTRUMENTS,
+    LEVELS,
+    MIXED,
+    STARTS,
     ChainForecasts,
     ChainLines,
     LearnedChains,
@@ -27,6 +30,7 @@ LIMITS, SHOWN, KM, DAYS = (0.1, 3.0), (-1.0, 8.0), (0.0, 50_000.0), (0.0, 7300.0
 CLOSED_KM = (1.0, 300_000.0)
 # A chain that read this far below its limit had not passed it in half that distance. Common practice, no source.
 CLEARLY_BELOW = 0.1
+CLOSED_HOW, DRIVES = ("gauge", "bench"), ("derailleur", "hub gear")
 MOST_READINGS = 200
 NAMED = 5  # faults that are told in full
 Told = Callable[[float], None]
@@ -57,19 +61,35 @@ def wear_batch(
     learned: Path | None = None,
     told: Told | None = None,
     left_out: dict[int, str] | None = None,
+    *,
+    at: str = "",
 ) -> int:
     """Write the forecast of every chain of *source* to *target* and return how many there were.
 
-    Where *left_out* is given, lines that can't be read are put there by number, and the others are forecast.
+    Where *left_out* is given, lines that can't be read are put there by number, and the others are forecast. *at*:
+    chances at which distances are told, with commas between them; else seven usual ones.
 
     Raises:
         InputRefused: A line can't be read: all are named, and nothing is written.
     """
     known = trade_chains(tables().wear_priors) if learned is None else read_learned(learned)
+    levels = _levels(at)
     read = read_chains(source, left_out)
-    found = forecast_chains(read.lines, read.shops, known, told=told)
+    found = forecast_chains(read.lines, read.shops, known, levels=levels, told=told)
     _write(target, "".join(_told_lines(read.ids, found)))
     return len(read.ids)
+
+
+def _levels(at: str) -> tuple[float, ...]:
+    """Chances from words; the usual ones where nothing was asked."""
+    try:
+        levels = tuple(float(word) for word in at.split(",")) if at else LEVELS
+    except ValueError:
+        levels = ()
+    if not levels or any(not 0 < level < 1 for level in levels) or list(levels) != sorted(set(levels)):
+        sentence = f'at is "{at[:60]}": chances between 0 and 1, each larger than the one before, such as 0.1,0.5,0.9.'
+        raise InputRefused(sentence, {"at": sentence})
+    return levels
 
 
 def wear_learn(
@@ -189,7 +209,9 @@ def _chain(text: str) -> dict[str, Any]:
         "use": USES[one["use"]],
         "limit": _number(one.get("limit"), "limit", "%", *LIMITS),
         "readings": [_reading(r, k) for k, r in enumerate(readings, start=1)],
-        "closed": _or_unknown(one.get("closed_km"), "closed_km", "km", *CLOSED_KM),
+        "hub": _drive(one.get("drive")),
+        "start": _fitted(one.get("fitted")),
+        **_closing(one),
     }
     _closed_after_readings(chain)
     return chain
@@ -205,6 +227,34 @@ def _closed_after_readings(chain: dict[str, Any]) -> None:
                 f"closed_km is {chain['closed']:g}: reading {k}, {gone:g} km from its fitting, shows it below its limit. "
                 "closed_km counts from fitting"
             )
+
+
+def _closing(one: dict[str, Any]) -> dict[str, Any]:
+    """When the chain was seen past its limit, and how: by its gauge, or measured at the bench."""
+    how = one.get("closed_how") or "gauge"
+    if how not in CLOSED_HOW:
+        raise _Wrong(f"closed_how is {_short(how)}: {', '.join(CLOSED_HOW)}")
+    closed = _or_unknown(one.get("closed_km"), "closed_km", "km", *CLOSED_KM)
+    after = _or_unknown(one.get("passed_after_km"), "passed_after_km", "km", *CLOSED_KM)
+    if isfinite(after) and not after <= closed:
+        raise _Wrong(
+            f"passed_after_km is {after:g} and closed_km {_short(one.get('closed_km'))}: it can't be after it"
+        )
+    return {"closed": closed, "passed_after": after, "bench": how == "bench"}
+
+
+def _drive(word: Any) -> bool:
+    if word not in (None, *DRIVES):
+        raise _Wrong(f"drive is {_short(word)}: {', '.join(DRIVES)}, or left out")
+    return bool(word == DRIVES[1])
+
+
+def _fitted(word: Any) -> int:
+    if word is None:
+        return MIXED
+    if word not in STARTS:
+        raise _Wrong(f"fitted is {_short(word)}: {', '.join(STARTS)}, or left out")
+    return STARTS.index(word)
 
 
 def _reading(one: Any, k: int) -> tuple[float, float, int, float, float]:
@@ -261,6 +311,10 @@ def _as_arrays(chains: list[dict[str, Any]]) -> ChainsRead:
         use=np.array([c["use"] for c in chains]),
         limit=np.array([c["limit"] for c in chains]),
         closed=np.array([c["closed"] for c in chains]),
+        passed_after=np.array([c["passed_after"] for c in chains]),
+        bench=np.array([c["bench"] for c in chains]),
+        hub=np.array([c["hub"] for c in chains]),
+        start=np.array([c["start"] for c in chains]),
         km=km,
         days=days,
         gauge=gauge,
@@ -281,6 +335,8 @@ def _told_lines(ids: tuple[Any, ...], found: ChainForecasts) -> Iterator[str]:
             },
             "chance_past_limit": round(float(found.chance_past_limit[i]), 6),
             "odds_same": float(f"{odds:.6g}") if isfinite(odds) else None,
+            "like_hub_gear": round(float(found.like_hub[i]), 4),
+            "last_reading_a_slip": round(float(found.slip[i]), 4),
         }
         yield json.dumps(told, ensure_ascii=False) + "\n"
 

@@ -1,11 +1,10 @@
 """What a finding asks for next, with one day at most: the same at the stand, at the counter and on paper."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from pinchbolt.values import Verdict
+from pinchbolt.workshop.find import FindingSeen
 
 _BARE = {
     Verdict.SOUND: "nothing to do",
@@ -24,21 +23,21 @@ class Next:
     day: date | None
 
 
-def what_next(verdict: str, forecast: Mapping[str, Any] | None, read_on: date) -> Next:
+def what_next(found: FindingSeen) -> Next:
     """Return what is wanted next: another look by a day, the work by a day, or the verdict's own word.
 
     The work of a next visit is wanted by the first day on which the limit may be reached (1 in 10), another look by the
     forecast's own day for it.
     """
-    said = Verdict(verdict)
+    said, forecast, read_on = Verdict(found.verdict), found.forecast, found.day
     if forecast is None:
         return Next(_BARE[said], None)
     if said == Verdict.NEXT_VISIT:
-        first = _day(forecast["day_at_limit"]["wide"][0])
-        if first is not None and first > read_on and forecast["chance_past_limit"] <= 0.5:
+        first = forecast.day_at_limit.wide[0]
+        if first is not None and first > read_on and not forecast.is_past:
             return Next(f"have it done by {day_words(first)}", first)
     if said == Verdict.WATCH:
-        look = _day(forecast["next_check_day"])
+        look = forecast.next_check_day
         if look is not None and look <= read_on:
             return Next(
                 "nothing to do yet, but we want one more reading, with another instrument, before it leaves",
@@ -52,7 +51,3 @@ def what_next(verdict: str, forecast: Mapping[str, Any] | None, read_on: date) -
 def day_words(day: date) -> str:
     """Return a day as it is said to an owner: 4 January 2027."""
     return f"{day.day} {day:%B %Y}"
-
-
-def _day(said: str | None) -> date | None:
-    return date.fromisoformat(said) if said else None

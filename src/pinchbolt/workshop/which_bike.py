@@ -5,7 +5,7 @@ from datetime import datetime
 
 from pinchbolt.engines.rides import Ride as RideRead
 from pinchbolt.records.models import Bike, Job, Ride
-from pinchbolt.workshop.exposure import places_now
+from pinchbolt.workshop.ride_places import places_now
 
 
 class Chooser:

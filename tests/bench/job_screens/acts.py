@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from django.utils import timezone
 
+from pinchbolt.workshop.build_sheet import parts_on
 from pinchbolt.workshop.sign_off import sign_off_list
 from pinchbolt.workshop.torque_sheet import JointAdded, add_joint
 from pinchbolt.workshop.walk_round import walk_round
@@ -22,6 +23,11 @@ from tests.bench.job_screens.conftest import (
 from tests.story import STEM, Story
 
 Data = dict[str, object]
+
+
+def stem_of(on: Story) -> int:
+    """The number of the bike's stem."""
+    return next(part.pk for part in parts_on(on.record.bike) if part.kind == "stem")
 
 
 def as_it_is(on: Story) -> Story:
@@ -103,6 +109,7 @@ ACTS = (
     Act("a part that came", lambda on: waits_for_part(started(on)), "work/arrived/", lambda on: {}),
     Act("a line done", started, "work/line/", lambda on: {"line": lines_of(on)["chain"]}),
     Act("another joint", started, "work/torque/add/", lambda on: {"joint": "top-cap"}),
+    Act("a joint found out", started, "work/torque/told/", lambda on: {"part": stem_of(on), "fact": "face_bolts", "answer": "2"}),
     Act("a done value", started, f"work/torque/{STEM}/done/", lambda on: {"tool": tool_of(on), "done_n_m": "4.5", "set_n_m": "4.5"}),
     Act("by hand", with_pad_pin, "work/torque/pad-pin:rear/by-hand/", lambda on: {}),
     Act("a marking", started, f"work/torque/{STEM}/marking/", lambda on: {"part": "stem", "greatest_n_m": "5.5"}),

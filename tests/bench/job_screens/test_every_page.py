@@ -3,14 +3,18 @@
 import pytest
 from django.test import Client
 
+from tests.bench import pages
 from tests.bench.job_screens.acts import as_it_is
 from tests.bench.job_screens.conftest import Stage, asked_for, looked_over, ready, started
 from tests.story import STEM, Story
 
-PAGES = (
-    "walk-round/", "walk-round/chain/", "findings/", "findings/change-point/", "findings/counter/", "estimate/", "work/",
-    "work/torque/", "sign-off/", "handover/",
-)  # fmt: skip
+# Read off the address list; a joint's page is there only while its joint is on the sheet, and is asked below.
+OF_A_JOB = "job/<int:job>/"
+PAGES = tuple(
+    page.removeprefix(OF_A_JOB).replace("<slug:place>", "chain")
+    for page in pages.PAGES
+    if page.startswith(OF_A_JOB) and "<str:joint>" not in page
+)
 STAGES: dict[str, Stage] = {
     "arrived": as_it_is, "asked for": asked_for, "at work": started, "looked over": looked_over, "ready": ready,
 }  # fmt: skip

@@ -1,8 +1,14 @@
 """Wear on the screens: odds for the part on record, the way to the change-point table, the life line on the bike page."""
 
+from dataclasses import replace
+from math import inf
+
 import pytest
 from django.test import Client
 
+from pinchbolt.bench.findings.view import ahead_of
+from pinchbolt.values import DaySpread, Interval
+from pinchbolt.workshop.find import findings_of
 from tests.bench.job_screens.acts import row_of
 from tests.bench.job_screens.conftest import key
 from tests.story import Story
@@ -54,3 +60,18 @@ def test_the_bike_page_shows_the_life_of_a_part(arrived: Story, ines: Client) ->
     page = ines.get(f"/bike/{arrived.tag}/").content.decode()
     assert page.count("its life so far") == 1
     assert "life of the chain, elongation" in page
+
+
+def test_what_has_no_end_is_said_in_words(arrived: Story, ines: Client) -> None:
+    """Not within ten years, and no upper end to what is left: no 'any km', and no days between two that never come."""
+    read(arrived, ines, "1", "2100")
+    chain = next(one.forecast for one in findings_of(arrived.record) if one.forecast)
+    left = replace(chain.to_limit, wide=Interval(412.0, inf))
+    never = DaySpread(None, (None, None), (None, None))
+    seen = ahead_of(replace(chain, to_limit=left, day_at_limit=never, chance_past_limit=0.1))
+    assert seen is not None
+    assert (seen.use_interval, seen.day_words, seen.day_interval) == (
+        "410 km or more",
+        "not within ten years",
+        "",
+    )

@@ -3,11 +3,9 @@
 import math
 from itertools import pairwise
 
-import fitdecode.profile
 import pytest
 
 from pinchbolt.engines.rides import read_ride_file
-from pinchbolt.engines.rides._sport import BRANCHES, SPORTS
 from tests.engines.rides.reference import SAMPLES, fit_by_reference, gpx_by_tree, tcx_by_tree
 
 RIDES = ("short-ride.fit", "indoors.fit", "to-work.fit", "to-work-by-watch.fit", "a-run.fit")
@@ -87,13 +85,3 @@ def test_one_recording_in_two_forms_has_one_distance():
     """The device's distance is the same in FIT and TCX of one ride: 668.19 m."""
     assert read("short-ride.fit")[0].distance_m == pytest.approx(668.19, abs=0.005)
     assert read("short-ride.tcx")[0].distance_m == pytest.approx(668.19, abs=0.005)
-
-
-@pytest.mark.parametrize(("ours", "theirs"), [(SPORTS, "sport"), (BRANCHES, "sub_sport")])
-def test_sports_have_the_numbers_of_the_reference_profile(ours, theirs):
-    """Each number means to us what it means to the reference parser."""
-    kinds = {
-        kind.name: kind.enum for message in fitdecode.profile.MESSAGE_TYPES.values() for kind in
-        (field.type for field in message.fields.values()) if getattr(kind, "enum", None)
-    }  # fmt: skip
-    assert {number: kinds[theirs].get(number) for number in ours} == ours

@@ -183,3 +183,37 @@ def test_what_is_no_ride_file_is_refused_by_name(name, data):
     """The sentence names the file."""
     with pytest.raises(InputRefused, match=rf"^{name} "):
         read_ride_file(name, data)
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "form"),
+    [
+        ("ride.fit", gpx(EQUATOR), "GPX"),
+        ("ride.csv", tcx(LAP), "TCX"),
+        ("ride.fit", b"start,distance_km\n2026-05-01,10\n", "CSV"),
+        ("ride", b"start;distance_km\n2026-05-01;10\n", "CSV"),
+    ],
+)
+def test_the_form_is_told_by_what_the_file_holds_not_by_its_name(name, data, form):
+    """A renamed file is read as what it is."""
+    assert read_ride_file(name, data).form == form
+
+
+@pytest.mark.parametrize("head", ["", '<?xml version="1.0"?>', '<?xml version="1.0" encoding="UTF-8"?>'])
+def test_letters_of_an_older_exporter_are_read_where_no_encoding_is_declared_or_a_wrong_one(head):
+    """One Latin-1 letter in the device's name, and no or a wrong word about it: the ride is read whole, the name too."""
+    plain = gpx(EQUATOR, head=head + '<gpx creator="Gerät">').decode()
+    (ride,) = read_ride_file("a.gpx", plain.encode("latin-1")).rides
+    assert ride.distance_m == pytest.approx(1113.195, abs=0.01)
+    assert (ride.device, ride.damaged) == ("Gerät", ())
+    assert read_ride_file("a.gpx", plain.encode()).rides[0].device == "Gerät"
+
+
+def test_a_zone_that_is_not_told_is_said():
+    """08:00 of nowhere is taken as UTC, in GPX and TCX as in a table, and the page says so."""
+    words = "its start has no time zone; UTC was taken"
+    assert words in read_ride_file("a.gpx", gpx(EQUATOR).replace(b"Z</time>", b"</time>")).rides[0].damaged
+    assert read_ride_file("a.gpx", gpx(EQUATOR).replace(b"Z</time>", b"+02:00</time>")).rides[0].damaged == ()
+    bare = tcx(LAP.replace("08:00:00Z", "08:00:00"))
+    assert words in read_ride_file("a.tcx", bare).rides[0].damaged
+    assert words not in read_ride_file("a.tcx", tcx(LAP)).rides[0].damaged

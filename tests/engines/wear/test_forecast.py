@@ -171,7 +171,7 @@ def test_no_distance_at_all_still_gives_an_answer_with_its_doubt():
 def test_a_part_that_was_fitted_used_starts_in_doubt():
     """The same reading-free distance leaves a wider range on a part that was not new."""
     new = judge(CHAIN, [], USE, TODAY, exposure_now=500.0)
-    used = judge(CHAIN, [], USE, TODAY, exposure_now=500.0, fitted_new=False)
+    used = judge(CHAIN, [], USE, TODAY, exposure_now=500.0, start="used")
     assert used.present.wide.high - used.present.wide.low > 2 * (new.present.wide.high - new.present.wide.low)
 
 

@@ -13,12 +13,13 @@ from pinchbolt.engines.wear import (
     GaugeReading,
     PartLife,
     RateOfUse,
+    Stories,
     doubted,
     gauge_from_checks,
     gauges_from_pairs,
     judge,
     law_on_this_bike,
-    learn_priors,
+    learn_own,
     worth_of_reading,
 )
 from pinchbolt.errors import InputRefused
@@ -35,6 +36,9 @@ from tests.engines.wear.cases import (
     reading,
     value,
 )
+
+# As in a world where every part was fitted new.
+ALWAYS_NEW = Stories((0.0, 0.0), (0.0, 0.0))
 
 
 def test_ten_checks_fix_a_bias_by_the_rule_of_normals():
@@ -107,7 +111,9 @@ def test_more_chains_of_the_bike_say_more():
 
 def test_one_earlier_chain_weighs_the_bike_as_plain_integration_says():
     """Without unevenness of growth: bike and chain integrated on a plain fine grid give the same median and spread."""
-    even = replace(CHAIN, noise=1e-3, slow_sd=1e-4, new=0.0, new_spread=0.0, misread=1e-9)
+    even = replace(
+        CHAIN, noise=1e-3, slow_sd=1e-4, new=0.0, new_spread=0.0, misread=1e-9, tail=0.0, stories=ALWAYS_NEW
+    )
     done = [reading(2000, value(0.75), GaugeError(0, 1e-4, 0.1), days_ago=100, share=0.0)]
     law = law_on_this_bike(even, [done], USE)
     mu, bike_sd = -np.log(3000), sqrt(0.46**2 - 0.18**2)
@@ -160,7 +166,7 @@ PRIORS = {
 }
 
 
-def drawn_lives(count, life, seed):
+def drawn_lives(count, life, seed, error=CALIPER):
     """Chains of a workshop whose median life is *life*, read twice by caliper."""
     g = np.random.default_rng(seed)
     lives = []
@@ -174,39 +180,56 @@ def drawn_lives(count, life, seed):
             wear += rate * g.gamma(ridden / 80, 80)
             shown = 0.02 + wear + 0.03 * g.normal()
             looks.append(
-                GaugeReading(TODAY + timedelta(days=60 * i), value(shown), "caliper", CALIPER, km, 0.02)
+                GaugeReading(TODAY + timedelta(days=60 * i), value(shown), "caliper", error, km, 0.02)
             )
         lives.append(PartLife(CHAIN, tuple(looks), RateOfUse(70.0, 0.5)))
     return lives
 
 
 def test_a_workshop_learns_its_own_life_and_says_from_how_many_chains():
-    """80 chains that last 20 % less than the trade says: the learned life is near 2,400 km, with its doubt."""
-    learned = learn_priors(PRIORS, drawn_lives(80, 2400, 1), today=TODAY)
+    """160 chains that last 20 % less than the trade says, read by a caliper that was checked: near 2,400 km, with its doubt.
+
+    By a caliper of unknown bias level and bias share what is read, and the life moves less.
+    """
+    learned = learn_own(PRIORS, drawn_lives(160, 2400, 1, GaugeError(0.0, 0.004, 0.03)), today=TODAY)
     (life,) = learned.lives
-    assert life.parts == 80
+    assert life.parts == 160
     # 0.3 / root 80 is the standard error of the log of the median; three of them, and the doubt of the readings.
     assert life.after == pytest.approx(2400, rel=0.12)
     assert life.range.low < life.after < life.range.high
-    assert "Learned from 80 chain parts in mixed use" in life.words
+    assert "Learned from 160 chain parts in mixed use" in life.words
     assert "shorter than the trade prior" in life.words
     row = learned.priors["prior"][0]
     assert row["median"]["mud"] == 1900
-    assert 0.2 < row["log_sd"] < 0.42
-    assert "learned from 80 parts" in row["source"]
-    assert learned.version == "1+80 parts to 2030-06-01"
+    # One workshop's parts can't tell the spread of lives: that stays the trade's.
+    assert row["log_sd"] == 0.46
+    assert "learned from parts of this workshop" in row["source"]
+    assert learned.version == "1+160 parts to 2030-06-01"
 
 
 def test_few_parts_hardly_move_the_trade_prior():
     """Three chains, however bad, do not halve the life: the shift is shrunk."""
-    learned = learn_priors(PRIORS, drawn_lives(3, 1200, 2), today=TODAY)
+    learned = learn_own(PRIORS, drawn_lives(3, 1200, 2), today=TODAY)
     assert 3000 * 0.6 < learned.lives[0].after < 3000
 
 
 def test_a_workshop_without_parts_keeps_the_table():
     """Nothing read, nothing learned; the table handed in is never changed in place."""
-    learned = learn_priors(PRIORS, [], today=TODAY)
+    learned = learn_own(PRIORS, [], today=TODAY)
     assert learned.lives == ()
     assert learned.priors["prior"] == PRIORS["prior"]
-    learn_priors(PRIORS, drawn_lives(5, 2000, 3), today=TODAY)
+    learn_own(PRIORS, drawn_lives(5, 2000, 3), today=TODAY)
     assert PRIORS["prior"][0]["median"]["mixed"] == 3000
+
+
+def test_a_workshop_learns_what_its_caliper_shows_too_much():
+    """80 chains at the trade's life whose caliper shows 0.06 % too much: found within three standard errors of readings."""
+    lives = [
+        replace(x, readings=tuple(replace(r, shown=value(r.shown.low + 0.06)) for r in x.readings))
+        for x in drawn_lives(80, 3000, 4)
+    ]
+    (bias,) = learn_own(PRIORS, lives, today=TODAY).biases
+    assert (bias.instrument, bias.limit, bias.parts) == ("caliper", "chain-elongation-9to10", 80)
+    # The level of lives and the bias share what is read: half of it stays in doubt.
+    assert 0.01 < bias.bias < 0.09
+    assert bias.bias_sd < CALIPER.bias_sd

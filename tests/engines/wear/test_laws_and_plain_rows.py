@@ -73,7 +73,10 @@ def test_a_lower_limit_is_reached_sooner_in_proportion():
     assert law("chain-elongation-12to13", speeds=12).median_life == pytest.approx(
         3000 * 0.47 / 0.72, rel=1e-12
     )
-    assert law("chain-elongation-1", speeds=1).median_life == pytest.approx(3000 * 0.97 / 0.72, rel=1e-12)
+    # One sprocket or a gear hub: a kind of its own, that lasts three times as long; nobody asks whether it is one.
+    one = law("chain-elongation-1", speeds=1)
+    assert one.median_life == pytest.approx(9000 * 0.97 / 0.72, rel=1e-12)
+    assert one.hub == 0.0 < law("chain-elongation-11", speeds=11).hub
 
 
 def test_the_rule_and_the_gauge_row_agree_about_the_life_of_a_chain():

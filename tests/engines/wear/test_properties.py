@@ -6,7 +6,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from pinchbolt.engines.wear import Candidate, GaugeError, RateOfUse, judge, worth_of_reading
+from pinchbolt.engines.wear import Candidate, GaugeError, RateOfUse, Stories, judge, worth_of_reading
 from pinchbolt.values import Interval, Verdict
 from tests.engines.wear.cases import CHAIN, TODAY, USE, reading, value
 
@@ -78,11 +78,14 @@ def test_the_order_in_which_readings_are_handed_over_does_not_matter(order):
 @FEW
 @given(km, st.floats(0.05, 0.5), st.floats(1.0, 400.0))
 def test_a_longer_lived_kind_of_part_is_never_expected_to_fail_sooner(at, shown, more):
-    """Of two laws that differ in median life only, the longer one has more road left while the limit lies ahead."""
+    """Of two laws that differ in median life only, the longer one has more road left while the limit lies ahead.
+
+    Where slips and other starts compete with the rate that is no theorem: a thousandth of a life of play.
+    """
     look = [reading(at, value(shown))]
     short = judge(CHAIN, look, USE, TODAY)
     long = judge(replace(CHAIN, median_life=3000.0 + more), look, USE, TODAY)
-    assert long.to_limit.median >= short.to_limit.median - 1e-6
+    assert long.to_limit.median >= short.to_limit.median - 1e-3 * CHAIN.median_life
 
 
 @FEW
@@ -148,12 +151,26 @@ def test_a_removed_reading_never_makes_a_verdict_safer_in_silence(steps, out, sa
 
 
 @FEW
-@given(km, wear, errors, errors)
-def test_one_more_reading_is_expected_to_narrow_the_forecast(at, shown, error, other):
-    """Whatever was read and with whatever instrument, a further reading is expected to leave no wider range.
+@given(km, st.floats(0.4, 2.0), errors, errors, st.booleans())
+def test_one_more_reading_is_expected_to_narrow_the_forecast(at, pace, error, other, stories):
+    """Of chains that wear at 0.4 to 2 times the usual pace and while no slip is suspected, a reading narrows the range.
 
-    Five equally likely values stand for all that may show: two percent of play.
+    What narrows for sure is the expected variance (law of total variance); a range between two quantiles may widen a little,
+    and five equally likely values stand for all that may show: five percent of play.
     """
-    now = judge(CHAIN, [reading(at, value(shown), error)], USE, TODAY)
+    law = replace(CHAIN, misread=1e-30)
+    law = law if stories else replace(law, tail=0.0, stories=Stories((0.0, 0.0), (0.0, 0.0)))
+    shown = 0.02 + error.bias + 0.73 * pace * at / 3000
+    now = judge(law, [reading(at, value(shown), error)], USE, TODAY)
     for found in worth_of_reading(now, [Candidate("a", other), Candidate("b", other, (0.5, 0.75))]):
-        assert found.width_after <= 1.02 * found.width_now
+        assert found.width_after <= 1.05 * found.width_now
+
+
+@pytest.mark.parametrize(("at", "shown"), [(999.0, 0.75), (6000.0, 0.05)])
+def test_a_reading_that_does_not_narrow_the_range_is_said_to_add_little(at, shown):
+    """Worn fast, or read wrong: of two stories the range may show one, and a further look brings in the other. Found by search."""
+    law = replace(CHAIN, tail=0.0, stories=Stories((0.0, 0.0), (0.0, 0.0)))
+    now = judge(law, [reading(at, value(shown), GaugeError(0.0, 0.0, 0.03125))], USE, TODAY)
+    (found,) = worth_of_reading(now, [Candidate("go/no-go", GaugeError(0.0, 0.0, 0.0625), (0.5, 0.75))])
+    assert found.width_after > found.width_now
+    assert found.words.endswith("would add little.")

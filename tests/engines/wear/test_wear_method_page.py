@@ -3,7 +3,7 @@
 import doctest
 from pathlib import Path
 
-from pinchbolt.engines.wear import _evidence, _filter, _judge, _many, _steps, _verdict
+from pinchbolt.engines.wear import Stories, _filter, _forecast_chains, _judge, _steps, _verdict
 
 PAGE = Path(__file__).parents[3] / "docs" / "methods" / "wear.md"
 
@@ -19,16 +19,14 @@ def test_the_numbers_on_the_method_page_are_those_of_the_code():
     """A figure changed in the code is changed on the page."""
     page = " ".join(PAGE.read_text(encoding="utf-8").split())
     told = {
-        "24 nodes over +-3.7 spreads": (_judge.NODES, _filter.HALF_WIDTH) == (24, 3.7),
-        "12 in bulk": _many.BULK_NODES == 12,
+        "24 nodes from -6 to 5.6 spreads": (_judge.NODES, _filter.Z_LOW, _filter.Z_HIGH) == (24, -6.0, 5.6),
+        "16 in bulk": _forecast_chains.NODES == 16,
         "(doubt 35 %)": _steps.UNKNOWN_SHARE == 0.35,
-        "0.5 +- 0.45": _judge.UNSURE_WEAR == (0.5, 0.45),
-        "0.4 +- 0.35": _judge.USED_WEAR == (0.4, 0.35),
+        "0.6 +- 0.6": Stories().other_wear == (0.60, 0.60),
+        "0.45 +- 0.4": Stories().used_wear == (0.45, 0.40),
         "flat over -0.5 .. 2": (_filter.FLAT_LOW, _filter.FLAT_HIGH) == (-0.5, 2.0),
         "within 90 days": _judge.VISIT_DAYS == 90,
         "5 % (safety) or 20 %": (_verdict.SAFETY_CHANCE, _verdict.CALL_CHANCE) == (0.05, 0.20),
-        "sd 0.20, 0.25, 0.70": (_evidence.SHIFT_SD, _evidence.SPREAD_SD, _evidence.NOISE_SD)
-        == (0.20, 0.25, 0.70),
     }
     for words, true in told.items():
         assert words in page, words

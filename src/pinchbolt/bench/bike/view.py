@@ -11,6 +11,7 @@ from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.drawing import bike_drawing
 from pinchbolt.workshop.bike_sheet import bike_sheet
+from pinchbolt.workshop.build_view import build_seen
 from pinchbolt.workshop.change_build import ConfirmAsked, confirm_corner
 from pinchbolt.workshop.drawn_bike import shape_of
 from pinchbolt.workshop.ridden import drop_asks
@@ -47,6 +48,7 @@ def _page(request: HttpRequest, tag: str, form: BenchForm | None = None) -> Http
         "title": f"{seen.tag} {seen.owner}",
         "bike": seen,
         "places": places,
+        "shown": {str(part.id): part for part in build_seen(tag).parts},
         # Drawn twice: with labels to tap for a tablet, bare with its marks for a phone. The drawings escape their words.
         "wide": mark_safe(bike_drawing(shape, seen.pieces, spots(places), labelled=True)),
         "narrow": mark_safe(bike_drawing(shape, seen.pieces, spots(places))),

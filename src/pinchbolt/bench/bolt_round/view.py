@@ -7,10 +7,12 @@ from django.views.decorators.http import require_POST, require_safe
 
 from pinchbolt.bench.bolt_round.form import MovedForm
 from pinchbolt.bench.form import BenchForm
+from pinchbolt.bench.found_out import FoundOutForm
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.bench.torque_sheet.view import asks_sure, said_of
 from pinchbolt.workshop.bolt_round import ROUNDS, TickAsked, tick_joint
 from pinchbolt.workshop.bolt_round import bolt_round as round_of
+from pinchbolt.workshop.change_build import describe
 from pinchbolt.workshop.tool_board import torque_tools
 
 
@@ -42,9 +44,20 @@ def moved(request: HttpRequest, tag: str, joint: str) -> HttpResponse:
     return _page(request, tag, which, joint, form)
 
 
+@require_POST
+def told(request: HttpRequest, tag: str) -> HttpResponse:
+    """Write down what was read off a part: the joints that it decides about are in the round, or known not to be."""
+    form = FoundOutForm(request.POST)
+    which = request.POST.get("which", "")
+    with form.refusable():
+        describe(form.asked(), by=by(request), key=form.key, now=now())
+        return _back(tag, which, "")
+    return _page(request, tag, which, "", form)
+
+
 def _back(tag: str, which: str, joint: str) -> HttpResponseRedirect:
-    query = urlencode({"which": which[:20], "at": joint})
-    answer = HttpResponseRedirect(f"/bike/{tag}/bolt-round/?{query}#{joint}")
+    query = urlencode({"which": which[:20], **({"at": joint} if joint else {})})
+    answer = HttpResponseRedirect(f"/bike/{tag}/bolt-round/?{query}{f'#{joint}' if joint else ''}")
     answer.status_code = 303
     return answer
 

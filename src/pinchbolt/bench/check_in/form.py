@@ -3,6 +3,7 @@
 from datetime import date, datetime, time
 from typing import Any
 
+from django import forms
 from django.utils import timezone
 
 from pinchbolt.bench.fields import Figure, Money, Picked, Whole, Words
@@ -11,12 +12,15 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.check_in import CheckInAsked
 from pinchbolt.workshop.looking_up import terms
 
+_NO_DAY = "A day is needed here. Choose it in the calendar, or leave it empty."
+
 
 class CheckInForm(BenchForm):
-    """A known bike by its tag, or a new one by its build template."""
+    """A known bike by its tag, a new one by its build template, or one begun from nothing by its kind."""
 
     tag = Picked("tag")
     template = Picked("build")
+    bike_kind = Picked("kind of bike")
     owner_name = Words("owner's name")
     owner_phone = Words("phone")
     owner_reach = Words("how to reach the owner")
@@ -33,6 +37,9 @@ class CheckInForm(BenchForm):
     promise_hour = Picked("by")
     distance_km = Figure("ridden since last time", "km")
     km_a_week = Figure("a usual week", "km")
+    since = Picked("its parts are on it")
+    on_since = forms.DateField(label="new on", required=False, error_messages={"invalid": _NO_DAY})
+    chain_since = forms.DateField(label="last chain on", required=False, error_messages={"invalid": _NO_DAY})
 
     def __init__(self, data: Any = None) -> None:
         super().__init__(data)
@@ -46,7 +53,11 @@ class CheckInForm(BenchForm):
         """
         values = self.checked()
         promise = _promise(values.pop("promise_day"), values.pop("promise_other"), values.pop("promise_hour"))
-        return CheckInAsked(**values, promise=promise)
+        since = values.pop("since")
+        if since == "new" and values["on_since"] is None:
+            raise InputRefused(_NO_DAY, {"on_since": _NO_DAY})
+        values["on_since"] = values["on_since"] if since == "new" else None
+        return CheckInAsked(**values, promise=promise, all_along=since == "all along")
 
 
 def _promise(day: str, other: str, hour: str) -> datetime | None:

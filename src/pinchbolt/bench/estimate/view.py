@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from decimal import Decimal
 
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
@@ -36,12 +35,6 @@ class Row:
     entered: str
     is_refused: bool
     rows: tuple[Part, ...]
-
-    @property
-    def left_by(self) -> Decimal | None:
-        """How much leaving the line costs more, or saves."""
-        cost = self.line.money.cost_of_waiting
-        return None if cost is None else abs(cost)
 
     @property
     def id(self) -> str:

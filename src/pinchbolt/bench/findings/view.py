@@ -1,9 +1,7 @@
 """The findings screen."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
-from math import inf
-from typing import Any
+from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
@@ -12,8 +10,10 @@ from pinchbolt.bench.findings.form import ProposeForm
 from pinchbolt.bench.job_page import back_to, job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.values.about import about
+from pinchbolt.values.ahead import day_words, days_between, left_words, use_words
 from pinchbolt.workshop.find import FindingSeen, findings_of
 from pinchbolt.workshop.job_card import menu
+from pinchbolt.workshop.kept_forecast import KeptForecast
 from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.price import LineSeen, estimate
 from pinchbolt.workshop.propose import Advice, Suggestion, advice, propose, suggestions
@@ -23,25 +23,12 @@ from pinchbolt.workshop.what_next import Next, what_next
 
 @dataclass(frozen=True, slots=True)
 class Ahead:
-    """When a part reaches its limit, in the words of the page: use and day, each with its 8-in-10 interval."""
+    """When a part reaches its limit, in the words of the page: use and day, each with its 8-in-10 interval or none."""
 
     use: str
     use_interval: str
-    day: date | None
-    first_day: date | None
-    last_day: date | None
-    is_past: bool
-    chance_past: float
-
-    @property
-    def day_words(self) -> str:
-        """The likeliest day."""
-        return _day_words(self.day)
-
-    @property
-    def day_interval(self) -> str:
-        """The days between which it lies in 8 cases of 10."""
-        return f"{_day_words(self.first_day)} to {_day_words(self.last_day)}"
+    day_words: str
+    day_interval: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +44,7 @@ class Row:
     @property
     def wanted(self) -> Next:
         """What is wanted next and by which day: as the owner hears it."""
-        return what_next(self.seen.verdict, self.seen.forecast, self.seen.day)
+        return what_next(self.seen)
 
     @property
     def is_chain(self) -> bool:
@@ -91,7 +78,7 @@ def put_on_estimate(request: HttpRequest, job: int) -> HttpResponse:
 
 def _page(request: HttpRequest, job: int, when: datetime, form: ProposeForm | None = None) -> HttpResponse:
     found = job_by_id(job)
-    rows = findings_rows(found)
+    rows = findings_rows(job)
     worth = [row for row in rows if row.seen.rank > 0 or row.suggestions or row.lines]
     seen = estimate(found)
     lines = seen.lines
@@ -115,10 +102,10 @@ def _page(request: HttpRequest, job: int, when: datetime, form: ProposeForm | No
     return job_screen(request, job, "findings", when, "findings/findings.html", context, form)
 
 
-def findings_rows(job: Any) -> list[Row]:
+def findings_rows(job: int) -> list[Row]:
     """Return the findings of a job with what they ask for and the lines there are."""
-    asked_for, said = suggestions(job), advice(job)
-    lines = estimate(job).lines
+    found = job_by_id(job)
+    asked_for, said, lines = suggestions(found), advice(found), estimate(found).lines
     return [
         Row(
             seen,
@@ -127,33 +114,18 @@ def findings_rows(job: Any) -> list[Row]:
             tuple(line for line in lines if line.finding == seen.id),
             tuple(one for one in said if one.finding == seen.id),
         )
-        for seen in findings_of(job)
+        for seen in findings_of(found)
     ]
 
 
-def ahead_of(forecast: dict[str, Any] | None) -> Ahead | None:
+def ahead_of(forecast: KeptForecast | None) -> Ahead | None:
     """Return what a forecast says of the time until the limit, or None where there is none."""
-    if not forecast:
+    if forecast is None:
         return None
-    left, days = forecast["to_limit"], forecast["day_at_limit"]
-    unit = {"km": "km", "h": "hours", "days": "days"}[forecast["law"]["driver"]]
-    low, high = left["wide"]["low"], left["wide"]["high"]
+    left, days, unit = forecast.to_limit, forecast.day_at_limit, use_words(forecast.law.driver)
     return Ahead(
-        use="passed"
-        if forecast["chance_past_limit"] > 0.5
-        else f"about {about(left['median'] or 0.0)} {unit}",
-        use_interval=f"{about(low or 0.0)} to {about(inf if high is None else high)} {unit}",
-        day=_day(days["median"]),
-        first_day=_day(days["wide"][0]),
-        last_day=_day(days["wide"][1]),
-        is_past=forecast["chance_past_limit"] > 0.5,
-        chance_past=forecast["chance_past_limit"],
+        use="passed" if forecast.is_past else f"about {about(left.median)} {unit}",
+        use_interval=left_words(left.wide.low, left.wide.high, unit),
+        day_words=day_words(days.median),
+        day_interval=days_between(*days.wide),
     )
-
-
-def _day_words(day: date | None) -> str:
-    return f"{day.day} {day:%b %Y}" if day else "not within ten years"
-
-
-def _day(said: str | None) -> date | None:
-    return date.fromisoformat(said) if said else None

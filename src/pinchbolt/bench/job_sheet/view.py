@@ -5,6 +5,7 @@ from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.bench.way import job_and_top
+from pinchbolt.workshop.build_view import is_bare
 
 
 @require_safe
@@ -14,5 +15,10 @@ def job_sheet(request: HttpRequest, job: int) -> HttpResponse:
     return screen(
         request,
         "job_sheet/job_sheet.html",
-        {"title": f"{top.seen.tag} check-in", "top": top, "seen": top.seen},
+        {
+            "title": f"{top.seen.tag} check-in",
+            "top": top,
+            "seen": top.seen,
+            "bare": is_bare(top.seen.tag),
+        },
     )

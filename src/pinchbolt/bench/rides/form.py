@@ -6,10 +6,15 @@ from pinchbolt.bench.fields import Figure, Picked, Whole
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.note_distance import DistanceAsked
-from pinchbolt.workshop.place_rides import RidesPlaced
+from pinchbolt.workshop.on_since import SinceAsked
+from pinchbolt.workshop.place_rides import RidesPlaced, RidesTakenBack
 from pinchbolt.workshop.take_in_rides import RidesAsked
 
 _NO_DAY = "A distance is from a day to a day: both are needed. Choose them in the calendar."
+
+_NO_SINCE = (
+    "Since when it is on the bike is a day: choose it in the calendar, or tap one of the other answers."
+)
 
 
 class FilesForm(BenchForm):
@@ -51,21 +56,62 @@ class SaidForm(BenchForm):
         )
 
 
+def _numbers(told: str) -> tuple[int, ...]:
+    words = told.split()
+    if not all(word.isascii() and word.isdigit() and len(word) < 10 for word in words):
+        sentence = "The rides can't be told apart: numbers with blanks between are needed. Reload the page."
+        raise InputRefused(sentence, {"rides": sentence})
+    return tuple(int(word) for word in words)
+
+
 class PlaceForm(BenchForm):
-    """Rides by number, with blanks between, and the bike they were on."""
+    """Rides by number, with blanks between, and the bike they were on; `instead` and `move` are tags in its place."""
 
     rides = forms.CharField(label="rides", required=False)
     tag = Picked("bike")
+    instead = Picked("bike, instead of what counts at the same time")
+    move = Picked("another person's bike")
     trainer = Whole("indoor trainer", "trainers")
 
     def asked(self) -> RidesPlaced:
         """Return the request for the use case."""
         values = self.checked()
-        words = values["rides"].split()
-        if not all(word.isascii() and word.isdigit() and len(word) < 10 for word in words):
-            sentence = (
-                "The rides can't be told apart: numbers with blanks between are needed. Reload the page."
-            )
-            raise InputRefused(sentence, {"rides": sentence})
         tag = "" if values["tag"] == "none" else values["tag"]
-        return RidesPlaced(tuple(int(word) for word in words), tag, values["trainer"])
+        if not (values["tag"] or values["instead"] or values["move"]):
+            sentence = "No bike was named: its tag is needed. Look at the hang tag."
+            raise InputRefused(sentence, {"tag": sentence})
+        return RidesPlaced(
+            _numbers(values["rides"]),
+            values["move"] or values["instead"] or tag,
+            values["trainer"],
+            instead=bool(values["instead"]),
+            moved=bool(values["move"]),
+        )
+
+
+class BackForm(BenchForm):
+    """Rides by number that should not have come in; `whole` takes back all that came in with them."""
+
+    rides = forms.CharField(label="rides", required=False)
+    whole = Picked("the whole import")
+
+    def asked(self) -> RidesTakenBack:
+        """Return the request for the use case."""
+        values = self.checked()
+        return RidesTakenBack(_numbers(values["rides"]), bool(values["whole"]))
+
+
+class SinceForm(BenchForm):
+    """Since when a part is on the bike, as its owner says: a day, as long as they have it, or nobody knows."""
+
+    part = Whole("part", "parts")
+    day = forms.DateField(label="since", required=False, error_messages={"invalid": _NO_SINCE})
+    all_along = Picked("as long as they have it")
+
+    def asked(self, tag: str) -> SinceAsked:
+        """Return the request for the use case."""
+        values = self.checked()
+        if values["day"] is None and not values["all_along"]:
+            raise InputRefused(_NO_SINCE, {"day": _NO_SINCE})
+        day = None if values["all_along"] else values["day"]
+        return SinceAsked(tag, values["part"], day, all_along=values["all_along"] == "yes")

@@ -8,18 +8,22 @@ from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_POST, require_safe
 
 from pinchbolt.bench.form import BenchForm
-from pinchbolt.bench.rides.form import FilesForm, PlaceForm, SaidForm
+from pinchbolt.bench.rides.form import BackForm, FilesForm, PlaceForm, SaidForm, SinceForm
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.drawing import FittedTo, ReadOn, UsedBy, use_line, week_bars
 from pinchbolt.workshop.note_distance import KNOWN, note_distance
-from pinchbolt.workshop.place_rides import place_rides
+from pinchbolt.workshop.on_since import say_since
+from pinchbolt.workshop.place_rides import place_rides, take_back_rides
 from pinchbolt.workshop.ridden import BikeRidden, PartUsed, bike_ridden, part_used
 from pinchbolt.workshop.ride_files import files_sent, read_files
-from pinchbolt.workshop.take_in_rides import RidesTaken, digest_of, take_in_rides
+from pinchbolt.workshop.ride_report import RidesTaken
+from pinchbolt.workshop.take_in_rides import digest_of, take_in_rides
 
 _WIDE, _NARROW = 640.0, 330.0
 _DONE = {
     "placed": "The rides are placed, and every part's use follows.",
+    "back": "The rides are taken back. Their files may come in again.",
+    "since": "Since when it is on is written down, and its use follows.",
     "said": "The distance is written down, and every part's use follows.",
 }
 
@@ -48,6 +52,31 @@ def place(request: HttpRequest, tag: str) -> HttpResponse:
     with form.refusable():
         place_rides(form.asked(), by=by(request), key=form.key, now=now())
         answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=placed#rides")
+        answer.status_code = 303
+        return answer
+    return _page(request, tag, form)
+
+
+@require_POST
+def back(request: HttpRequest, tag: str) -> HttpResponse:
+    """Take rides back that should not have come in."""
+    form = BackForm(request.POST)
+    with form.refusable():
+        take_back_rides(form.asked(), by=by(request), key=form.key, now=now())
+        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=back#rides")
+        answer.status_code = 303
+        return answer
+    return _page(request, tag, form)
+
+
+@require_POST
+def since(request: HttpRequest, tag: str) -> HttpResponse:
+    """Say since when a part is on the bike, as its owner says."""
+    form = SinceForm(request.POST)
+    with form.refusable():
+        asked = form.asked(tag)
+        say_since(asked, by=by(request), key=form.key, now=now())
+        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=since&part={asked.part or ''}#use")
         answer.status_code = 303
         return answer
     return _page(request, tag, form)

@@ -14,7 +14,7 @@ from pinchbolt.workshop.swap import SwapAsked
 
 # What is wanted most, as (field, words, unit, condition); the figure goes into the braces.
 WANTS = (
-    ("sprocket", "a biggest sprocket of at least", "teeth", "sprocket_big >= {}"),
+    ("sprocket_big", "a biggest sprocket of at least", "teeth", "sprocket_big >= {}"),
     ("sprocket_small", "a smallest sprocket of at most", "teeth", "sprocket_small <= {}"),
     ("rotor_front", "a front rotor of", "mm", "rotor_front == {}"),
     ("rotor_rear", "a rear rotor of", "mm", "rotor_rear == {}"),
@@ -56,6 +56,9 @@ def wanted(data: Mapping[str, object]) -> tuple[str, ...]:
     return tuple(found)
 
 
+_NO_DAY = "The day of the move is a day: choose it in the calendar, or leave it empty for today."
+
+
 class MoveForm(BenchForm):
     """That the part was moved; ticked, what was there went the other way."""
 
@@ -63,6 +66,7 @@ class MoveForm(BenchForm):
     out_of = Words("out of")
     move = Picked("part")
     exchange = forms.BooleanField(required=False)
+    day = forms.DateField(label="on", required=False, error_messages={"invalid": _NO_DAY})
 
     def asked(self) -> MoveAsked:
         """Return the request for the use case."""

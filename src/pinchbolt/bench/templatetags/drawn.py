@@ -1,7 +1,8 @@
 """Drawings on a page: the wear rule of a finding and the window of a joint, once for a tablet and once for a phone."""
 
-from collections.abc import Collection
-from typing import Any
+from collections.abc import Collection, Mapping
+from decimal import Decimal
+from functools import partial
 
 from django import template
 from django.utils.html import format_html
@@ -19,7 +20,7 @@ from pinchbolt.drawing import (
     wear_rule,
 )
 from pinchbolt.engines.gearing import Gears
-from pinchbolt.values.money import money_text
+from pinchbolt.values.money import if_left_text, money_text
 from pinchbolt.workshop.bike_sheet import PartSeen
 from pinchbolt.workshop.drawn_bike import shape_of
 from pinchbolt.workshop.find import FindingSeen
@@ -34,10 +35,10 @@ def rule_of(finding: FindingSeen) -> SafeString:
     """The wear rule of a finding; nothing where the finding has no forecast."""
     if not finding.forecast:
         return SafeString("")
-    title = f"{finding.part_words}, {finding.quantity}"
+    drawn = partial(wear_rule, finding.forecast, words=False)
     return _both(
-        wear_rule(finding.forecast, title=title, width=_WIDE, size=15.0, words=False),
-        wear_rule(finding.forecast, title=f"{title}, narrow", width=_NARROW, size=13.0, words=False),
+        drawn(title=finding.title, width=_WIDE, size=15.0),
+        drawn(title=f"{finding.title}, narrow", width=_NARROW, size=13.0),
     )
 
 
@@ -47,11 +48,11 @@ def life_of(part: PartSeen, finding: FindingSeen) -> SafeString:
     if not finding.forecast:
         return SafeString("")
     read = [ReadAt(one.day, one.low, one.high) for one in part.read if one.limit == finding.limit]
-    title = f"life of the {finding.part_words}, {finding.quantity}"
-    asked: dict[str, Any] = {"fitted": part.since, "fitted_known": part.since_known}
+    title = f"life of the {finding.title}"
+    drawn = partial(life_line, finding.forecast, read, fitted=part.since, fitted_known=part.since_known)
     return _both(
-        life_line(finding.forecast, read, title=title, width=_WIDE, size=15.0, **asked),
-        life_line(finding.forecast, read, title=f"{title}, narrow", width=_NARROW, size=13.0, **asked),
+        drawn(title=title, width=_WIDE, size=15.0),
+        drawn(title=f"{title}, narrow", width=_NARROW, size=13.0),
     )
 
 
@@ -61,18 +62,20 @@ def window_of(joint: JointSeen) -> SafeString:
     if joint.window is None:
         return SafeString("")
     setting = joint.setting
-    asked: dict[str, Any] = {
-        "floor": joint.window.floor,
-        "cap": joint.window.cap,
-        "lowest": setting.lowest if setting else None,
-        "highest": setting.highest if setting else None,
-        "set_at": setting.set if setting else None,
-        "gets": (setting.applies.low, setting.applies.high) if setting else None,
-        "done": joint.done.done if joint.done else None,
-    }
+    drawn = partial(
+        torque_window,
+        floor=joint.window.floor,
+        cap=joint.window.cap,
+        lowest=setting.lowest if setting else None,
+        highest=setting.highest if setting else None,
+        set_at=setting.set if setting else None,
+        gets=(setting.applies.low, setting.applies.high) if setting else None,
+        done=joint.done.done if joint.done else None,
+        words=False,
+    )
     return _both(
-        torque_window(title=joint.name, width=_WIDE, size=15.0, words=False, **asked),
-        torque_window(title=f"{joint.name}, narrow", width=_NARROW, size=13.0, words=False, **asked),
+        drawn(title=joint.name, width=_WIDE, size=15.0),
+        drawn(title=f"{joint.name}, narrow", width=_NARROW, size=13.0),
     )
 
 
@@ -142,9 +145,15 @@ def in_place(address: str) -> SafeString:
 
 
 @register.simple_tag
-def money(amount: Any, currency: str) -> str:
+def money(amount: Decimal | None, currency: str) -> str:
     """An amount of money as it is printed."""
     return "" if amount is None else money_text(amount, currency)
+
+
+@register.simple_tag
+def if_left(cost: Decimal | None, currency: str) -> str:
+    """What leaving a line is expected to cost beside doing it now."""
+    return if_left_text(cost, currency)
 
 
 @register.filter
@@ -154,6 +163,6 @@ def n_m(value: float | None) -> str:
 
 
 @register.filter
-def get(found: Any, name: object) -> Any:
+def get(found: Mapping[str, object], name: object) -> object:
     """The entry of a mapping under a name."""
     return found.get(str(name), "")

@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.views.decorators.http import require_GET, require_POST
 
 from pinchbolt.bench.form import BenchForm
+from pinchbolt.bench.found_out import FoundOutForm
 from pinchbolt.bench.job_page import back_to, job_screen
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.torque_sheet.form import TARGET, BoltForm, DoneForm, JointForm, MarkingForm
@@ -13,6 +14,7 @@ from pinchbolt.errors import NotFound
 from pinchbolt.workshop import torque_sheet as use_case
 from pinchbolt.workshop.bolt import preparations, property_classes, read_bolt
 from pinchbolt.workshop.cautions import marking_wins
+from pinchbolt.workshop.change_build import describe
 from pinchbolt.workshop.checks import local_day
 from pinchbolt.workshop.job_card import joints_to_add
 from pinchbolt.workshop.looking_up import job_by_id
@@ -101,6 +103,17 @@ def add(request: HttpRequest, job: int) -> HttpResponse:
     return _page(request, job, "", when, form)
 
 
+@require_POST
+def told(request: HttpRequest, job: int) -> HttpResponse:
+    """Write down what was read off a part: the joints that it decides about are on the sheet at once, or known not to be."""
+    when, form = now(), FoundOutForm(request.POST)
+    job_by_id(job)
+    with form.refusable():
+        describe(form.asked(), by=by(request), key=form.key, now=when)
+        return back_to(job, STEP)
+    return _page(request, job, "", when, form)
+
+
 def _is_open(joint: JointSeen) -> bool:
     return joint.done is None or not joint.done.holds
 
@@ -126,12 +139,14 @@ def _page(
     order = [one.joint for one in sheet]
     place = order.index(name) if name else 0
     state = job_state(found)
+    is_open = not state.signed_off and state.where is not Where.GONE
     done_form = form if isinstance(form, DoneForm) else DoneForm()
     context = {
         "sheet": [(one, _is_open(one)) for one in sheet],
         "here": here,
         "number": place + 1,
         "order": told.order,
+        "open_questions": told.open if is_open else (),
         "count": len(sheet),
         "open_count": sum(1 for one in sheet if _is_open(one)),
         "following": sheet[(place + 1) % len(sheet)] if len(sheet) > 1 else None,
@@ -152,7 +167,7 @@ def _page(
         "property_classes": property_classes(),
         "to_add": joints_to_add(found, order),
         "started": state.started,
-        "is_open": not state.signed_off and state.where is not Where.GONE,
+        "is_open": is_open,
     }
     return job_screen(request, job, "work", when, "torque_sheet/torque_sheet.html", context, form)
 

@@ -5,6 +5,7 @@ from datetime import datetime
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
+from pinchbolt.bench.build.form import MarkForm
 from pinchbolt.bench.form import BenchForm
 from pinchbolt.bench.job_page import back_to, job_screen
 from pinchbolt.bench.shared import by, now
@@ -19,6 +20,8 @@ from pinchbolt.workshop.change_build import ConfirmAsked, confirm_corner, descri
 from pinchbolt.workshop.corners import answered, corner_at
 from pinchbolt.workshop.find import find, findings_of
 from pinchbolt.workshop.looking_up import job_by_id
+from pinchbolt.workshop.mark_and_judge import mark_and_judge
+from pinchbolt.workshop.marked_here import marks_of
 from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
 
 _KNOWN = ("owner's word", "odometer", "guess")
@@ -40,6 +43,19 @@ def take(request: HttpRequest, job: int) -> HttpResponse:
     with form.refusable():
         take_reading(form.asked(job, due), by=by(request), key=form.key, now=when)
         return back_to(job, f"walk-round/{place.id}", at=row)
+    return _page(request, job, place.id, when, refused=form)
+
+
+@require_POST
+def mark(request: HttpRequest, job: int) -> HttpResponse:
+    """Write down a limit that is marked on a part; what was read of it at this stay is judged by it."""
+    when = now()
+    row = str(request.POST.get("row", ""))[:120]
+    place, due = due_of(use_case.walk_round(job_by_id(job), when), row.removeprefix("m"))
+    form = MarkForm(request.POST, prefix=row)
+    with form.refusable():
+        mark_and_judge(form.asked(due.part), job, by=by(request), key=form.key, now=when)
+        return back_to(job, f"walk-round/{place.id}", at=row.removeprefix("m"))
     return _page(request, job, place.id, when, refused=form)
 
 
@@ -160,6 +176,7 @@ def _page(
         "parts_here": tuple(dict.fromkeys((due.part, due.part_words) for due in here.readings))
         if here
         else (),
+        "marks": {f"r{part}.{limit}": due for (part, limit), due in marks_of(found_job.bike).items()},
         "verdicts": tuple(verdict.value for verdict in Verdict),
         "known": _KNOWN,
     }

@@ -25,7 +25,7 @@ from pinchbolt.workshop.start_work import (
     start_work,
 )
 from pinchbolt.workshop.state import Where, job_state
-from pinchbolt.workshop.torque_sheet import torque_sheet
+from pinchbolt.workshop.torque_sheet import sheet_with_order
 
 
 @require_GET
@@ -83,9 +83,12 @@ def line_done(request: HttpRequest, job: int) -> HttpResponse:
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
     found = job_by_id(job)
     state, card = job_state(found), job_card(found)
-    sheet = torque_sheet(found, local_day(when))
+    told = sheet_with_order(found, local_day(when))
+    sheet = told.joints
     seen = estimate(found)
     undone_joints = [joint for joint in sheet if joint.done is None or not joint.done.holds]
+    # Of a joint that can throw the rider it must be known whether the work opened it.
+    to_find_out = [one for one in told.open if one.critical == "A"]
     undone_lines = [line for line in card.lines if not line.done_by]
     context = {
         "card": card,
@@ -94,8 +97,9 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         "sheet": sheet,
         "undone_joints": undone_joints,
         "undone_lines": undone_lines,
+        "to_find_out": to_find_out,
         "unanswered": seen.open_answers,
-        "all_done": state.started and not undone_lines and not undone_joints,
+        "all_done": state.started and not (undone_lines or undone_joints or to_find_out),
         "stands": shop_day(when).stands,
         "may_start": bool(card.lines) and not state.started and not seen.open_answers,
         "on_stand": state.where is Where.STAND,

@@ -7,6 +7,7 @@ from pinchbolt.engines.build._queries import (
     OUTDOORS,
     JointOn,
     LimitOn,
+    OpenJoints,
     cautions_at,
     cautions_for,
     does_apply,
@@ -15,6 +16,7 @@ from pinchbolt.engines.build._queries import (
     items_for,
     joints_of,
     limits_on,
+    open_joints,
     owners_of,
     price_of,
     questions_of,
@@ -25,6 +27,7 @@ from pinchbolt.engines.build._queries import (
 from pinchbolt.engines.build._truth import all_hold, any_holds, holds
 from pinchbolt.engines.build.types import (
     CONFIRMING,
+    ELSEWHERE,
     SOURCES,
     Asked,
     Build,
@@ -38,6 +41,7 @@ from pinchbolt.engines.build.types import (
 __all__ = [
     "BEHIND",
     "CONFIRMING",
+    "ELSEWHERE",
     "OUTDOORS",
     "SOURCES",
     "Asked",
@@ -45,6 +49,7 @@ __all__ = [
     "FactValue",
     "JointOn",
     "LimitOn",
+    "OpenJoints",
     "PartOn",
     "Source",
     "Truth",
@@ -62,6 +67,7 @@ __all__ = [
     "joints_of",
     "joints_opened",
     "limits_on",
+    "open_joints",
     "owners_of",
     "price_of",
     "questions_of",

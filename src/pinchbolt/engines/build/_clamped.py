@@ -8,7 +8,8 @@ def clamped_by(build: Build, joint: JointOn) -> tuple[PartOn, ...]:
     """Return the parts that a joint clamps, of the kinds that its row names.
 
     Of kinds that may bring the joint the one that does; of fork and frame, where a row names both, the one at its end;
-    of wheels and brakes those at its end. A kind that the bike has not is left out.
+    of wheels and brakes those at its end; of kinds that stand twice, as the stoker's, the one at its place. A kind that
+    the bike has not is left out.
 
     Args:
         build: The bike. [-]
@@ -27,7 +28,12 @@ def clamped_by(build: Build, joint: JointOn) -> tuple[PartOn, ...]:
         kinds = [kind for kind in kinds if stands_at.get(kind, "") in ("", by.side)]
     found: list[PartOn] = []
     for kind in kinds:
-        found += [part for part in build.of_kind(kind) if _is_here(part, by) and part not in found]
+        there = [part for part in build.of_kind(kind) if _is_here(part, by)]
+        if kind in row.elsewhere:
+            there = [part for part in there if part.end != by.end] or there
+        elif len(there) > 1:
+            there = [part for part in there if part.end == by.end] or there
+        found += [part for part in there if part not in found]
     return tuple(found)
 
 

@@ -15,7 +15,8 @@ OUTDOORS, BEHIND = "outdoors", "behind"
 
 @dataclass(frozen=True, slots=True)
 class LimitOn:
-    """A limit that is read on a part. `by_caution`: the fact that decides is not known, so the careful row is read.
+    """A limit that is read on a part. `by_caution`: the fact that decides is not known, so the careful row is read;
+    `asks` are the facts that would settle it, of which no part may be there to tell.
 
     `deeper`: read when there is cause or in a full service.
     """
@@ -23,6 +24,7 @@ class LimitOn:
     row: Limit
     deeper: bool
     by_caution: bool = False
+    asks: tuple[Asked, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +63,7 @@ def limits_on(build: Build, part: PartOn) -> tuple[LimitOn, ...]:
         truth = all_hold(build, row.when, part)
         careful = truth.answer is None and row.if_unknown
         if (truth.answer or careful) and row.read_in != "records":
-            found.append(LimitOn(row, row.read_in == "deeper", careful))
+            found.append(LimitOn(row, row.read_in == "deeper", careful, truth.asks if careful else ()))
         elif row.id in part.read:
             found.append(LimitOn(row, True))
     there = {one.row.id for one in found}
@@ -122,9 +124,50 @@ def joints_of(build: Build) -> tuple[JointOn, ...]:
     return tuple(sorted(found.values(), key=lambda one: (order[one.row.id], one.name)))
 
 
+@dataclass(frozen=True, slots=True)
+class OpenJoints:
+    """Joints of which it is not known whether the bike has them: the one fact to ask first, and what waits for it."""
+
+    ask: Asked
+    joints: tuple[JointOn, ...]
+
+    @property
+    def critical(self) -> str:
+        """The class of the worst of them: A where one can throw the rider."""
+        return min(one.row.critical for one in self.joints)
+
+
+def open_joints(build: Build) -> tuple[OpenJoints, ...]:
+    """Return what must be asked before it is known which joints a bike has, one question for all that wait for it.
+
+    Where a joint stands in for a fact that is not known, its own line says so, and nothing is open.
+
+    Args:
+        build: The bike. [-]
+
+    Returns:
+        Questions in the order of the table of joints; none where all is known. [-]
+
+    Source: The rows of the tables and the build sheet; no figure of its own.
+    """
+    joints = joints_of(build)
+    stood_in = {(ask.part.id, ask.fact.id) for one in joints if one.stands for ask in one.asks}
+    found: dict[tuple[int, str, str], tuple[Asked, list[JointOn]]] = {}
+    for one in joints:
+        if one.stands:
+            continue
+        ask = one.asks[0]
+        if (ask.part.id, ask.fact.id) not in stood_in:
+            found.setdefault((ask.part.id, ask.part.words, ask.fact.id), (ask, []))[1].append(one)
+    return tuple(OpenJoints(ask, tuple(waiting)) for ask, waiting in found.values())
+
+
 def joint_name(row: Joint, part: PartOn) -> str:
-    """Return what a joint is called on a bike: its id, with the end of the part that brings it where it may have two."""
-    end = part.end if part.kind.ends != "one" else (part.kind.end if len(row.on) > 1 else "")
+    """Return what a joint is called on a bike: its id, with the end or place of the part that brings it, where it has one.
+
+    The only one of its kind has none, but for one whose joint another kind brings too at the other end.
+    """
+    end = part.end or (part.kind.end if part.kind.ends == "one" and len(row.on) > 1 else "")
     return f"{row.id}:{end}" if end else row.id
 
 
@@ -166,7 +209,7 @@ def unseen_corners(build: Build) -> tuple[str, ...]:
     """Return the spots that must be confirmed before sign-off.
 
     Those are spots where a part would bring an item without which the bike is unsafe, no such part stands there, and
-    nobody has confirmed that.
+    nobody has confirmed that; where any part may bring it, as one of carbon, those of all parts that could.
 
     Args:
         build: The bike. [-]
@@ -195,6 +238,9 @@ def _spots_of(build: Build, item: SignoffItem) -> Iterable[str]:
         if feature is not None and one.what not in seen:
             seen.add(one.what)
             waiting += [*feature.any, *feature.all]
+        if one.what == "*":
+            spots = {build.spot_of(part) for part in build.parts if one.fact in part.kind.facts}
+            yield from sorted(spots - build.confirmed)
         row = build.tables.kinds.get(one.what)
         if row is not None:
             sides = (item.end,) if item.end else ("front", "rear")
@@ -291,6 +337,8 @@ def does_apply(build: Build, row: Operation, part: PartOn | None = None) -> bool
 def flat_facts(build: Build) -> dict[str, Value]:
     """Return the facts of all parts by the names of the fit rules; where two parts disagree, the fact is left out.
 
+    A part that stands there once more, as the stoker's, is not meant where the first of its kind is.
+
     Args:
         build: The bike. [-]
 
@@ -301,7 +349,10 @@ def flat_facts(build: Build) -> dict[str, Value]:
     """
     found: dict[str, Value] = {}
     torn = set()
+    first = {part.kind.id for part in build.parts if not part.end}
     for part in build.parts:
+        if part.end and not end_of(part.end) and part.kind.id in first:
+            continue
         for name, value in facts_in_build(build, part).items():
             if name in found and found[name] != value:
                 torn.add(name)

@@ -20,6 +20,8 @@ SOURCES: tuple[Source, ...] = (
     "guess",
 )
 """How a fact can be known, the surest first."""
+ELSEWHERE = "frame"
+"""Station and spot of what no table places (any more)."""
 CONFIRMING = frozenset(SOURCES[:3])
 
 
@@ -119,7 +121,7 @@ class Build:
 
     def spot_of(self, part: PartOn) -> str:
         """The spot of the drawing at which a part is; one that nobody foresaw is with the frame."""
-        return self.tables.spots.get(part.station, "frame")
+        return self.tables.spots.get(part.station, ELSEWHERE)
 
 
 @dataclass(frozen=True, slots=True)

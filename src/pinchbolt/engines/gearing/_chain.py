@@ -6,8 +6,9 @@ from pinchbolt.engines.gearing._sense import number, teeth
 from pinchbolt.engines.gearing.types import ChainLength, FixedChain
 from pinchbolt.errors import InputRefused, NoSafeAnswer
 from pinchbolt.values import Reason
+from pinchbolt.values.units import mm_per_pitch
 
-PITCH_MM = 12.7
+PITCH_MM = mm_per_pitch
 # One inner and one outer link over the taut loop on the biggest pair. Common practice, no source.
 SPARE = 2
 _SLACK = 1e-9

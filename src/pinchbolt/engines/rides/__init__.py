@@ -2,19 +2,23 @@
 
 from pinchbolt.engines.rides._checksum import fit_checksum
 from pinchbolt.engines.rides._climb import climb_and_descent
-from pinchbolt.engines.rides._doubles import same_ride
+from pinchbolt.engines.rides._doubles import Meeting, meeting_of, same_ride
 from pinchbolt.engines.rides._geodesic import distance_on_ellipsoid
 from pinchbolt.engines.rides._read import read_ride_file
 from pinchbolt.engines.rides._table import COLUMNS
-from pinchbolt.engines.rides.types import Ride, RideFile
+from pinchbolt.engines.rides.types import NO_HOUR, NO_ZONE, Ride, RideFile
 
 __all__ = [
     "COLUMNS",
+    "NO_HOUR",
+    "NO_ZONE",
+    "Meeting",
     "Ride",
     "RideFile",
     "climb_and_descent",
     "distance_on_ellipsoid",
     "fit_checksum",
+    "meeting_of",
     "read_ride_file",
     "same_ride",
 ]

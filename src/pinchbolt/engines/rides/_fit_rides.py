@@ -18,17 +18,9 @@ from pinchbolt.engines.rides._fit import (
     FitPart,
     fit_parts,
 )
-from pinchbolt.engines.rides._points import (
-    MOST_DISTANCE_M,
-    MOST_ELAPSED_S,
-    MOST_M_PER_S,
-    Points,
-    Sums,
-    is_sensible,
-    moment,
-    summed,
-)
-from pinchbolt.engines.rides._sport import BRANCHES, SPORTS, is_indoors, is_ride
+from pinchbolt.engines.rides._fit_total import believed_distance
+from pinchbolt.engines.rides._points import MOST_ELAPSED_S, Points, Sums, is_sensible, moment, summed
+from pinchbolt.engines.rides._sport import Sport, is_indoors, sport_by_number
 from pinchbolt.engines.rides.types import Ride
 from pinchbolt.errors import InputRefused
 
@@ -37,7 +29,6 @@ _ABSOLUTE = 0x10000000
 
 _DEGREES = 180 / 2**31
 _KJ_PER_KCAL = 4.184
-_AGREE = 0.02
 _A_DAY_S = 86400.0
 # Kinds of FIT file by number in file_id; 4 is an activity.
 _KINDS = {1: "a device", 2: "settings", 3: "a sport", 5: "a workout", 6: "a course", 7: "schedules", 9: "weights",
@@ -57,10 +48,11 @@ class _Told:
     descent: float | None
     kcal: float | None
     work: float | None
-    sport: str
+    sport: Sport
 
 
-_NOTHING = _Told(None, None, None, None, None, None, None, None, None, "")
+_NO_SPORT = Sport("", None)
+_NOTHING = _Told(None, None, None, None, None, None, None, None, None, _NO_SPORT)
 
 
 def fit_rides(name: str, data: bytes) -> tuple[Ride, ...]:
@@ -70,7 +62,12 @@ def fit_rides(name: str, data: bytes) -> tuple[Ride, ...]:
         InputRefused: It holds no activity, or nothing of it can be used.
     """
     parts = fit_parts(data)
-    rides = [ride for part in parts for ride in _rides_of(part)]
+    rides, counted = [], np.empty(0)
+    for part in parts:
+        points = _points(part)
+        rides += _rides_of(part, points.counted_on(counted[-1:]))
+        # A device that appends its next file may count on in it.
+        counted = points.count[np.isfinite(points.count)]
     if rides:
         said = tuple(words for part in parts for words in part.said)
         return tuple(ride.with_damage(said) for ride in rides)
@@ -87,19 +84,20 @@ def fit_rides(name: str, data: bytes) -> tuple[Ride, ...]:
     )
 
 
-def _rides_of(part: FitPart) -> list[Ride]:
+def _rides_of(part: FitPart, points: Points) -> list[Ride]:
     kind = part.column(FILE_ID, 0)
     if kind.size and np.isfinite(kind[0]) and int(kind[0]) in _KINDS:
         return []
-    points = _points(part)
     told = _sessions(part)
     device, serial = _device(part)
     rides = []
     for one in told or [_laps(part)]:
         own = points
-        if len(told) > 1 and one.start is not None and one.elapsed is not None:
-            own = points.between(one.start, one.start + one.elapsed)
-        ride = _ride(one, summed(own), part)
+        if part.count(SESSION) > 1:
+            # Without its span a session has no points that are known to be its own.
+            start = np.nan if one.start is None or one.elapsed is None else one.start
+            own = points.between(start, start + (one.elapsed or 0.0))
+        ride = _ride(one, own, part)
         if ride is not None:
             rides.append(replace(ride, device=device, device_serial=serial))
     return rides
@@ -142,7 +140,7 @@ def _unrolled(packed: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def _sessions(part: FitPart) -> list[_Told]:
-    """What each session says; sessions between two sports (changing shoes) are no ride and are left out."""
+    """What each session says; those between two sports (changing shoes) are left out, where there are others."""
     many = part.count(SESSION)
 
     def at(number: int, scale: float, row: int) -> float | None:
@@ -153,8 +151,6 @@ def _sessions(part: FitPart) -> list[_Told]:
     starts = _times(part.column(SESSION, 2))
     for row in range(many):
         sport = _sport(part.column(SESSION, 5)[row], part.column(SESSION, 6)[row])
-        if "transition" in sport:
-            continue
         start = float(starts[row])
         found.append(
             _Told(
@@ -170,7 +166,7 @@ def _sessions(part: FitPart) -> list[_Told]:
                 sport,
             )
         )
-    return found
+    return [one for one in found if "transition" not in one.sport.words] or found
 
 
 def _laps(part: FitPart) -> _Told:
@@ -203,23 +199,22 @@ def _short(seconds: float | None) -> float | None:
     return seconds if seconds is not None and 0 <= seconds <= MOST_ELAPSED_S else None
 
 
-def _sport(sport: float, branch: float) -> str:
-    words = [
-        names[int(number)]
-        for names, number in ((SPORTS, sport), (BRANCHES, branch))
-        if np.isfinite(number) and int(number) in names
-    ]
-    if np.isfinite(sport) and int(sport) not in SPORTS:
-        words.insert(0, f"sport {int(sport)}")
-    return " ".join(dict.fromkeys(word for word in words if word != "generic"))
+def _sport(sport: float, branch: float) -> Sport:
+    return sport_by_number(*(int(one) if np.isfinite(one) else None for one in (sport, branch)))
 
 
-def _ride(told: _Told, sums: Sums, part: FitPart) -> Ride | None:
+def _ride(told: _Told, points: Points, part: FitPart) -> Ride | None:
     """Join what the device said with what its records add up to."""
+    sums = summed(points)
     said = list(sums.said)
     start = _start(told, sums, part, said)
     elapsed = told.elapsed if told.elapsed is not None else sums.elapsed
-    distance, source = _distance(told, sums, part, elapsed, said)
+    sport = told.sport if told.sport != _NO_SPORT else _sport_message(part)
+    distance, source, words = believed_distance(told.distance, elapsed, points, sums, part)
+    if words and sport.is_ride is not False:
+        said.append(words)
+    if distance == sums.distance and distance != told.distance:
+        said += sums.jump_words
     if distance is None and start is None:
         return None
     if distance is None and not elapsed and not part.count(SESSION):
@@ -227,7 +222,6 @@ def _ride(told: _Told, sums: Sums, part: FitPart) -> Ride | None:
     if start is None:
         said.append("no point tells its day")
     timed = told.moving if told.moving is not None else told.timer
-    sport = told.sport or _sport_message(part)
     return Ride(
         start=moment(start) if start is not None else None,
         elapsed_s=elapsed,
@@ -238,9 +232,10 @@ def _ride(told: _Told, sums: Sums, part: FitPart) -> Ride | None:
         descent_m=told.descent if told.descent is not None else sums.descent,
         energy_kj=told.kcal * _KJ_PER_KCAL if told.kcal else None,
         work_kj=told.work / 1000 if told.work else (sums.work_j / 1000 if sums.work_j else None),
-        indoor=is_indoors(sport) or (False if sums.has_places else None),
-        is_ride=is_ride(sport),
-        sport=sport,
+        indoor=is_indoors(sport.words) or (False if sums.has_places else None),
+        is_ride=sport.is_ride,
+        sport=sport.words,
+        ask=sport.ask,
         damaged=tuple(said),
     )
 
@@ -262,39 +257,6 @@ def _start(told: _Told, sums: Sums, part: FitPart, said: list[str]) -> float | N
     return made
 
 
-def _distance(
-    told: _Told, sums: Sums, part: FitPart, elapsed: float, said: list[str]
-) -> tuple[float | None, str]:
-    """The device's total, unless it can't be or the file was changed and its own points say otherwise."""
-    counted = sums.distance if sums.distance_from != "nothing" else None
-    if told.distance is None:
-        return counted, sums.distance_from
-    possible = told.distance <= MOST_DISTANCE_M and (
-        not elapsed or told.distance <= max(elapsed, 60.0) * MOST_M_PER_S
-    )
-    if not possible:
-        said.append(f"its total of {told.distance / 1000:,.1f} km can't be; it was left out")
-        return counted, sums.distance_from
-    if (
-        counted is None
-        or sums.distance_from != "device"
-        or abs(counted - told.distance) <= _AGREE * told.distance
-    ):
-        return told.distance, "device"
-    no_session = not part.count(SESSION)
-    differ = f"its total of {told.distance / 1000:,.2f} km and its points' {counted / 1000:,.2f} km differ"
-    if no_session and counted > told.distance:
-        # Laps end before the recording does.
-        return counted, "device"
-    if part.checksum_fails:
-        said.append(f"{differ}; the points were taken")
-        return counted, "device"
-    if counted > 0 and told.distance == 0:
-        return counted, "device"
-    said.append(f"{differ}; the total was taken")
-    return told.distance, "device"
-
-
 def _made(part: FitPart) -> float | None:
     """When the file says that it was made, or the activity closed."""
     for message, number in ((FILE_ID, 4), (ACTIVITY, TIMESTAMP)):
@@ -305,9 +267,9 @@ def _made(part: FitPart) -> float | None:
     return None
 
 
-def _sport_message(part: FitPart) -> str:
+def _sport_message(part: FitPart) -> Sport:
     kind, branch = part.column(SPORT, 0), part.column(SPORT, 1)
-    return _sport(kind[0], branch[0]) if kind.size and branch.size else ""
+    return _sport(kind[0], branch[0]) if kind.size and branch.size else _NO_SPORT
 
 
 def _device(part: FitPart) -> tuple[str, str]:

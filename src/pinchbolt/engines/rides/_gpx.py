@@ -1,10 +1,10 @@
 """GPX 1.1 (and 1.0): tracks of points with times. Structure: the GPX schema; extensions by the names in use."""
 
 from pinchbolt.engines.rides._points import Sums, moment, summed
-from pinchbolt.engines.rides._sport import is_indoors, is_ride
+from pinchbolt.engines.rides._sport import is_indoors, sport_by_words
 from pinchbolt.engines.rides._track import NAN, Track
-from pinchbolt.engines.rides._xml import number, seconds, walk_xml
-from pinchbolt.engines.rides.types import Ride
+from pinchbolt.engines.rides._xml import has_zone, number, seconds, walk_xml
+from pinchbolt.engines.rides.types import NO_ZONE, Ride
 from pinchbolt.errors import InputRefused
 
 _SAME_RIDE_S = 6 * 3600.0
@@ -19,7 +19,7 @@ class _Reader:
         self.device = ""
         self.tracks: list[tuple[Track, list[str]]] = []
         self.routes = 0
-        self.inside = False
+        self.inside = self.zoneless = False
         self.place = (NAN, NAN)
         self.time = self.altitude = self.count = self.power = NAN
 
@@ -49,6 +49,7 @@ class _Reader:
             elif parent == "trkpt":
                 if tag == "time":
                     self.time = seconds(text)
+                    self.zoneless = self.zoneless or not has_zone(text)
                 elif tag == "ele":
                     self.altitude = number(text)
             elif tag.lower() in ("power", "powerinwatts", "watts"):
@@ -74,16 +75,15 @@ def gpx_rides(name: str, data: bytes) -> tuple[Ride, ...]:
             f"{name} holds {what}{f' ({broke})' if broke else ''}: a ride has a track. Export the activity, not the route."
         )
     rides = [_ride(summed(track.points()), words, reader.device) for track, words in tracks]
-    said = (broke,) if broke else ()
+    said = (*((broke,) if broke else ()), *((NO_ZONE,) if reader.zoneless else ()))
     return tuple(ride.with_damage(said) for ride in _joined(rides))
 
 
 def _ride(sums: Sums, words: str, device: str) -> Ride:
-    said = list(sums.said)
+    said = [*sums.said, *sums.jump_words]
     if sums.start is None:
         said.append("no point tells its day")
-    sport = " ".join(words.split()).lower()[:60]
-    sport = "cycling" if sport == "1" else sport
+    sport = sport_by_words(words)
     return Ride(
         start=moment(sums.start) if sums.start is not None else None,
         elapsed_s=sums.elapsed,
@@ -93,9 +93,10 @@ def _ride(sums: Sums, words: str, device: str) -> Ride:
         ascent_m=sums.ascent,
         descent_m=sums.descent,
         work_kj=sums.work_j / 1000 if sums.work_j else None,
-        indoor=is_indoors(sport),
-        is_ride=is_ride(sport),
-        sport=sport,
+        indoor=is_indoors(sport.words),
+        is_ride=sport.is_ride,
+        sport=sport.words,
+        ask=sport.ask,
         device=device,
         damaged=tuple(said),
     )
@@ -141,6 +142,7 @@ def _together(one: Ride, other: Ride) -> Ride:
         indoor=one.indoor,
         is_ride=one.is_ride,
         sport=one.sport,
+        ask=one.ask,
         device=one.device,
         damaged=tuple(dict.fromkeys((*one.damaged, *other.damaged))),
     )

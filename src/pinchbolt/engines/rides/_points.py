@@ -1,6 +1,6 @@
 """Sums along the points of a ride; the points themselves are dropped afterwards."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -21,6 +21,7 @@ MOST_ELAPSED_S = 14 * 86400.0
 MOST_DISTANCE_M = 3_000_000.0
 _MOST_WATT = 3000.0
 _LONGEST_STEP_S = 10.0
+_WHOLE = 0.9
 _LEAST_ALTITUDES = 10
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _EARLIEST, _LATEST = 631152000.0, 4102444800.0  # 1990 to 2100
@@ -57,17 +58,31 @@ class Points:
     segment: NDArray[np.int64]
 
     def between(self, start: float, end: float) -> "Points":
-        """The points of a span of time."""
+        """The points of a span of time; what was counted before it is taken off, where the count goes on."""
         here = (self.time >= start) & (self.time <= end)
-        return Points(
+        own = Points(
             self.time[here], self.latitude[here], self.longitude[here], self.altitude[here], self.count[here],
             self.power[here], self.segment[here],
         )  # fmt: skip
+        return own.counted_on(self.count[self.time < start])
+
+    def counted_on(self, before: Floats) -> "Points":
+        """The same points less what was counted before them; a count that started again has nothing to take off."""
+        told = self.count[np.isfinite(self.count)]
+        if not told.size:
+            return self
+        with np.errstate(invalid="ignore"):
+            passed = before[(before >= 0) & (before <= told[0])]
+        return replace(self, count=self.count - passed[-1]) if passed.size else self
 
 
 @dataclass(slots=True)
 class Sums:
-    """What the points of a ride add up to, and in words what was left out."""
+    """What the points of a ride add up to, and in words what was left out.
+
+    `jumps` are steps of the distance that were left out as no bike does them, `gap_s` the time of all steps left out;
+    `counted_s` is from the first to the last point of the device's count.
+    """
 
     start: float | None = None
     end: float | None = None
@@ -78,12 +93,29 @@ class Sums:
     descent: float | None = None
     work_j: float | None = None
     has_places: bool = False
+    jumps: int = 0
+    gap_s: float = 0.0
+    counted_s: float = 0.0
     said: list[str] = field(default_factory=list)
 
     @property
     def elapsed(self) -> float:
         """Seconds from the first to the last point."""
         return 0.0 if self.start is None or self.end is None else self.end - self.start
+
+    def witnesses(self, elapsed: float) -> bool:
+        """Whether the device's count at the points can speak against its total: whole, without a step left out."""
+        whole = self.counted_s >= _WHOLE * elapsed and not self.gap_s
+        return self.distance_from == "device" and whole and not self.jumps
+
+    @property
+    def jump_words(self) -> tuple[str, ...]:
+        """What is said of jumps, where the distance is that of the points."""
+        return (
+            (f"{self.jumps:,} jumps faster than any bike were left out of the distance",)
+            if self.jumps
+            else ()
+        )
 
 
 def summed(points: Points) -> Sums:
@@ -92,14 +124,16 @@ def summed(points: Points) -> Sums:
     time, wrong = _believed(points.time)
     if not np.isnan(time).all():
         found.start, found.end = float(np.nanmin(time)), float(np.nanmax(time))
-    metres, moving, jumps, unsound = _counted(points.count, time)
-    source = "device"
-    if metres == 0:
+    steps = _counted(points.count, time)
+    source, unsound = "device", steps.unsound
+    found.counted_s, found.gap_s = steps.whole_s, steps.gap_s
+    if steps.metres == 0:
         # Positions are looked at only where the device gave no distance.
-        metres, moving, jumps, lost = _along(points, time)
-        source, unsound = "track", unsound + lost
-    if metres > 0:
-        found.distance, found.distance_from, found.moving = metres, source, moving
+        steps = _along(points, time)
+        source, unsound = "track", unsound + steps.unsound
+    found.jumps = steps.jumps
+    if steps.metres > 0:
+        found.distance, found.distance_from, found.moving = steps.metres, source, steps.moving_s
     found.has_places = bool(np.isfinite(points.latitude).any())
     high = np.isfinite(points.altitude)
     sound = high & (points.altitude >= LOWEST_M) & (points.altitude <= HIGHEST_M)
@@ -108,9 +142,24 @@ def summed(points: Points) -> Sums:
     wrong += unsound + int((high & ~sound).sum())
     if wrong:
         found.said.append(f"{wrong:,} values of {time.size:,} points can't be; they were left out")
-    if jumps:
-        found.said.append(f"{jumps:,} jumps faster than any bike were left out of the distance")
     return found
+
+
+def track_length(points: Points) -> float:
+    """Return the length of the track alone, whatever the device counted. [m]"""
+    return _along(points, _believed(points.time)[0]).metres
+
+
+@dataclass(slots=True)
+class _Steps:
+    """Metres and seconds rolled, steps that no bike does, values that can't be, time from first to last and of what was left out."""
+
+    metres: float = 0.0
+    moving_s: float = 0.0
+    jumps: int = 0
+    unsound: int = 0
+    whole_s: float = 0.0
+    gap_s: float = 0.0
 
 
 def _believed(time: Floats) -> tuple[Floats, int]:
@@ -127,15 +176,15 @@ def _believed(time: Floats) -> tuple[Floats, int]:
     return np.where(good, time, np.nan), int((told & ~good).sum())
 
 
-def _along(points: Points, time: Floats) -> tuple[float, float, int, int]:
-    """Length of the track, seconds in which it moved, jumps, and positions that can't be."""
+def _along(points: Points, time: Floats) -> _Steps:
+    """Length of the track, step by step on the ellipsoid."""
     placed = np.isfinite(points.latitude) & np.isfinite(points.longitude)
     sound = placed & (np.abs(points.latitude) <= 90) & (np.abs(points.longitude) <= 360)
     sound &= (points.latitude != 0) | (points.longitude != 0)
     at = np.flatnonzero(sound)
     lost = int((placed & ~sound).sum())
     if at.size < 2:
-        return 0.0, 0.0, 0, lost
+        return _Steps(unsound=lost)
     metres = metres_between(points.latitude[at], points.longitude[at])
     took, joined = np.diff(time[at]), np.diff(points.segment[at]) == 0
     with np.errstate(invalid="ignore"):
@@ -143,17 +192,17 @@ def _along(points: Points, time: Floats) -> tuple[float, float, int, int]:
         farthest = np.where(np.isnan(took), 10_000.0, np.maximum(took, 1.0) * MOST_M_PER_S)
         fine = joined & (metres <= farthest)
         rolling = fine & (took > 0) & (metres >= LEAST_M_PER_S * took)
-    return float(metres[fine].sum()), float(took[rolling].sum()), int((joined & ~fine).sum()), lost
+    return _Steps(float(metres[fine].sum()), float(took[rolling].sum()), int((joined & ~fine).sum()), lost)
 
 
-def _counted(count: Floats, time: Floats) -> tuple[float, float, int, int]:
+def _counted(count: Floats, time: Floats) -> _Steps:
     """Sum of the steps of the device's own distance; a count that starts again goes on from there."""
     told = np.isfinite(count)
     sound = told & (count >= 0) & (count <= MOST_DISTANCE_M)
     at = np.flatnonzero(sound)
     lost = int((told & ~sound).sum())
     if at.size == 0:
-        return 0.0, 0.0, 0, lost
+        return _Steps(unsound=lost)
     metres, took = np.diff(count[at]), np.diff(time[at])
     with np.errstate(invalid="ignore"):
         farthest = np.where(np.isnan(took), 60.0, np.maximum(took, 1.0)) * MOST_M_PER_S
@@ -161,8 +210,15 @@ def _counted(count: Floats, time: Floats) -> tuple[float, float, int, int]:
         rolling = fine & (took > 0) & (metres >= LEAST_M_PER_S * took)
     # What was rolled before the first point was written; a slip of that one point shows by the next being lower.
     first = float(count[at[0]]) if at.size == 1 or metres[0] >= 0 else 0.0
-    jumps = int((metres > farthest).sum())
-    return first + float(metres[fine].sum()), float(took[rolling].sum()), jumps, lost
+    times = time[at][np.isfinite(time[at])]
+    return _Steps(
+        first + float(metres[fine].sum()),
+        float(took[rolling].sum()),
+        int((metres > farthest).sum()),
+        lost,
+        float(times.max() - times.min()) if times.size else 0.0,
+        float(np.nansum(np.abs(took[~fine]))),
+    )
 
 
 def _climb(found: Sums, time: Floats, altitude: Floats, sound: NDArray[np.bool_]) -> None:

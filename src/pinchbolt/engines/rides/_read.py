@@ -2,18 +2,24 @@
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from hashlib import sha256
 
 from pinchbolt.engines.rides._fit_rides import fit_rides
 from pinchbolt.engines.rides._gpx import gpx_rides
-from pinchbolt.engines.rides._table import table_rides
+from pinchbolt.engines.rides._table import is_table, table_rides
 from pinchbolt.engines.rides._tcx import tcx_rides
-from pinchbolt.engines.rides.types import RideFile
+from pinchbolt.engines.rides.types import Ride, RideFile
 from pinchbolt.errors import InputRefused
 
 MOST_BYTES = 128 * 1024 * 1024
 """A day of riding takes 10 MB at most; above this it is no ride file. Our assumption."""
 
+LEAST_RIDING_M_PER_S, MOST_RIDING_M_PER_S = 7 / 3.6, 60 / 3.6
+"""Slower on average while moving is walking, faster is driving. Our assumption, no source. [m/s]"""
+
+KM_H_PER_M_S = 3.6
+_TELLS_PACE_S = 300.0
 _HEAD = 4096
 _ROOT = re.compile(rb"<(?:[\w.-]+:)?(gpx|TrainingCenterDatabase)[\s>/]")
 
@@ -65,18 +71,32 @@ def read_ride_file(name: str, data: bytes, columns: Mapping[str, str] | None = N
         rides = table_rides(name, data, columns or {})
     else:
         raise InputRefused(f"{name} is no ride file: FIT, GPX, TCX and CSV can be read. Choose another file.")
-    return RideFile(name, form, sha256(data).hexdigest(), rides)
+    return RideFile(name, form, sha256(data).hexdigest(), tuple(_doubted(ride) for ride in rides))
+
+
+def _doubted(ride: Ride) -> Ride:
+    """A ride whose file tells no sport, at a pace that is none of a bike's, is asked about."""
+    if ride.is_ride is not None or ride.ask or ride.moving_s < _TELLS_PACE_S or ride.distance_m <= 0:
+        return ride
+    pace = ride.distance_m / ride.moving_s
+    if LEAST_RIDING_M_PER_S <= pace <= MOST_RIDING_M_PER_S:
+        return ride
+    return replace(
+        ride, ask=f"was it riding? It tells no sport and went at {pace * KM_H_PER_M_S:.0f} km an hour"
+    )
 
 
 def form_of(name: str, data: bytes) -> str:
-    """FIT, GPX, TCX, CSV, or an empty word, told by the first bytes, then by the name."""
+    """FIT, GPX, TCX, CSV, or an empty word, told by the first bytes; by the name only where they tell nothing."""
     head = data[:_HEAD]
     suffix = name.lower().rpartition(".")[2]
-    if head[8:12] == b".FIT" or suffix == "fit":
+    if head[8:12] == b".FIT":
         return "FIT"
     text = head.replace(b"\0", b"").lstrip(b"\xef\xbb\xbf\xff\xfe \t\r\n")
     if text.startswith(b"<"):
         root = _ROOT.search(text)
         told = root.group(1).decode() if root else suffix
         return {"gpx": "GPX", "TrainingCenterDatabase": "TCX", "tcx": "TCX"}.get(told, "")
-    return "CSV" if suffix in ("csv", "txt", "tsv") and b"\0" not in head else ""
+    if b"\0" not in head and (suffix in ("csv", "txt", "tsv") or is_table(head)):
+        return "CSV"
+    return "FIT" if suffix == "fit" else ""

@@ -1,13 +1,14 @@
 """CSV: one ride a row, under column names that are ours or are mapped to ours."""
 
 import csv
+import re
 from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from math import isfinite
 
 from pinchbolt.engines.rides._points import MOST_DISTANCE_M, MOST_ELAPSED_S, is_sensible, seconds_of
-from pinchbolt.engines.rides._sport import is_indoors, is_ride
-from pinchbolt.engines.rides.types import NO_HOUR, Ride
+from pinchbolt.engines.rides._sport import is_indoors, sport_by_words
+from pinchbolt.engines.rides.types import NO_HOUR, NO_ZONE, Ride
 from pinchbolt.errors import InputRefused
 
 COLUMNS = (
@@ -52,6 +53,12 @@ def table_rides(name: str, data: bytes, columns: Mapping[str, str]) -> tuple[Rid
     if not rides:
         raise InputRefused(f"{name} has a head but no rows: one ride a row is needed. Export it again.")
     return tuple(rides)
+
+
+def is_table(head: bytes) -> bool:
+    """Whether the first bytes are a row of our own names, whatever the file is called."""
+    names = re.split(r"[,;\t]", head.decode("utf-8-sig", "replace").partition("\n")[0].strip())
+    return "start" in names and bool({"distance_km", "distance_m"} & set(names))
 
 
 class _Wrong(Exception):
@@ -113,7 +120,7 @@ def _ride(cells: Mapping[str, str], decimal_comma: bool) -> Ride:
         _duration(cells, "elapsed_s", decimal_comma),
         _duration(cells, "moving_s", decimal_comma),
     )
-    sport = cells.get("sport", "")[:60].lower()
+    sport = sport_by_words(cells.get("sport", ""))
     return Ride(
         start=start,
         elapsed_s=max(elapsed or 0.0, moving or 0.0),
@@ -123,9 +130,10 @@ def _ride(cells: Mapping[str, str], decimal_comma: bool) -> Ride:
         ascent_m=_figure(cells, "ascent_m", 50000.0, decimal_comma),
         descent_m=_figure(cells, "descent_m", 50000.0, decimal_comma),
         energy_kj=_figure(cells, "energy_kj", 200000.0, decimal_comma),
-        indoor=_indoor(cells.get("indoor"), sport),
-        is_ride=is_ride(sport),
-        sport=sport,
+        indoor=_indoor(cells.get("indoor"), sport.words),
+        is_ride=sport.is_ride,
+        sport=sport.words,
+        ask=sport.ask,
         device=cells.get("device", "")[:120],
         bike=cells.get("bike", "")[:120],
         damaged=said,
@@ -145,7 +153,7 @@ def _start(text: str) -> tuple[datetime, tuple[str, ...]]:
         # Noon is the same day almost everywhere.
         return time.replace(hour=12, tzinfo=UTC), (NO_HOUR,)
     if time.tzinfo is None:
-        return time.replace(tzinfo=UTC), ("its start has no time zone; UTC was taken",)
+        return time.replace(tzinfo=UTC), (NO_ZONE,)
     return time.astimezone(UTC), ()
 
 

@@ -6,14 +6,15 @@ from pinchbolt.engines.rides._points import (
     MOST_DISTANCE_M,
     MOST_ELAPSED_S,
     MOST_M_PER_S,
+    Sums,
     is_sensible,
     moment,
     summed,
 )
-from pinchbolt.engines.rides._sport import is_indoors, is_ride
+from pinchbolt.engines.rides._sport import is_indoors, sport_by_words
 from pinchbolt.engines.rides._track import NAN, Track
-from pinchbolt.engines.rides._xml import number, seconds, walk_xml
-from pinchbolt.engines.rides.types import Ride
+from pinchbolt.engines.rides._xml import has_zone, number, seconds, walk_xml
+from pinchbolt.engines.rides.types import NO_ZONE, Ride
 from pinchbolt.errors import InputRefused
 
 _KJ_PER_KCAL = 4.184
@@ -39,7 +40,7 @@ class _Reader:
     def __init__(self) -> None:
         self.activities: list[_Activity] = []
         self.point = [NAN] * 6
-        self.in_point = False
+        self.in_point = self.zoneless = False
 
     def start(self, tag: str, attributes: dict[str, str], parent: str) -> None:
         """An activity, a lap, a track or a point begins."""
@@ -47,13 +48,15 @@ class _Reader:
             self.point = [NAN] * 6
             self.in_point = True
         elif tag == "Activity":
-            self.activities.append(_Activity(sport=attributes.get("Sport", "")[:40].lower()))
+            self.activities.append(_Activity(sport=attributes.get("Sport", "")[:40]))
         elif not self.activities:
             return
         elif tag == "Lap":
             # Time, distance and energy as the lap sums them up.
             self.activities[-1].laps.append([NAN, NAN, NAN])
-            began = seconds(attributes.get("StartTime", ""))
+            told = attributes.get("StartTime", "")
+            began = seconds(told)
+            self.zoneless = self.zoneless or (is_sensible(began) and not has_zone(told))
             if not is_sensible(self.activities[-1].start):
                 self.activities[-1].start = began
         elif tag == "Track":
@@ -75,6 +78,7 @@ class _Reader:
         elif parent == "Trackpoint":
             if tag == "Time":
                 point[0] = seconds(text)
+                self.zoneless = self.zoneless or not has_zone(text)
             elif tag == "AltitudeMeters":
                 point[3] = number(text)
             elif tag == "DistanceMeters":
@@ -114,7 +118,7 @@ def tcx_rides(name: str, data: bytes) -> tuple[Ride, ...]:
         raise InputRefused(
             f"{name} holds no activity{f' ({broke})' if broke else ''}: a ride has laps or points. Export it again."
         )
-    said = (broke,) if broke else ()
+    said = (*((broke,) if broke else ()), *((NO_ZONE,) if reader.zoneless else ()))
     return tuple(ride.with_damage(said) for ride in rides)
 
 
@@ -135,10 +139,11 @@ def _ride(activity: _Activity) -> Ride:
     elapsed = max(sums.elapsed, timed or 0.0)
     if start is not None and sums.end is not None and 0 <= sums.end - start <= MOST_ELAPSED_S:
         elapsed = max(elapsed, sums.end - start)
-    distance, source = _distance(activity, sums.distance, sums.distance_from, elapsed, said)
+    distance, source = _distance(activity, sums, elapsed, said)
     if start is None:
         said.append("no point tells its day")
     kcal = _total(activity.laps, 2)
+    sport = sport_by_words(activity.sport)
     return Ride(
         start=moment(start) if start is not None else None,
         elapsed_s=elapsed,
@@ -149,27 +154,28 @@ def _ride(activity: _Activity) -> Ride:
         descent_m=sums.descent,
         energy_kj=kcal * _KJ_PER_KCAL if kcal else None,
         work_kj=sums.work_j / 1000 if sums.work_j else None,
-        indoor=is_indoors(activity.sport) or (False if sums.has_places else None),
-        is_ride=is_ride(activity.sport),
-        sport=activity.sport if activity.sport != "other" else "",
+        indoor=is_indoors(sport.words) or (False if sums.has_places else None),
+        is_ride=sport.is_ride,
+        sport=sport.words,
+        ask=sport.ask,
         device=activity.device,
         device_serial=activity.serial,
         damaged=tuple(said),
     )
 
 
-def _distance(
-    activity: _Activity, counted: float, counted_from: str, elapsed: float, said: list[str]
-) -> tuple[float, str]:
+def _distance(activity: _Activity, sums: Sums, elapsed: float, said: list[str]) -> tuple[float, str]:
     """The laps' own totals first, unless they can't be."""
     total = _total(activity.laps, 1)
-    if total is None or (total == 0 and counted > 0):
-        return counted, counted_from
+    if total is None or (total == 0 and sums.distance > 0):
+        said.extend(sums.jump_words)
+        return sums.distance, sums.distance_from
     if total > MOST_DISTANCE_M or total > max(elapsed, 60.0) * MOST_M_PER_S:
         said.append(f"its total of {total / 1000:,.1f} km can't be; it was left out")
-        return counted, counted_from
-    if counted_from == "device" and abs(counted - total) > max(_AGREE * total, 50.0):
+        said.extend(sums.jump_words)
+        return sums.distance, sums.distance_from
+    if sums.witnesses(elapsed) and abs(sums.distance - total) > max(_AGREE * total, 50.0):
         said.append(
-            f"its total of {total / 1000:,.2f} km and its points' {counted / 1000:,.2f} km differ; the total was taken"
+            f"its total of {total / 1000:,.2f} km and its points' {sums.distance / 1000:,.2f} km differ; the total was taken"
         )
     return total, "device"

@@ -1,5 +1,7 @@
 """XML read element by element, whatever its prefixes; entities and document types are refused, a cut is said."""
 
+import re
+from codecs import getincrementaldecoder
 from collections.abc import Callable
 from datetime import datetime
 from math import isfinite
@@ -11,6 +13,9 @@ from pinchbolt.errors import InputRefused
 Start = Callable[[str, dict[str, str], str], None]
 End = Callable[[str, str, str], None]
 _DEEPEST = 200
+_HEAD = 200
+_STEP = 1 << 20
+_ENCODING = re.compile(rb"<\?xml[^>]*encoding=[\"']([\w.-]+)")
 
 
 def walk_xml(name: str, data: bytes, start: Start, end: End) -> str:
@@ -22,7 +27,8 @@ def walk_xml(name: str, data: bytes, start: Start, end: End) -> str:
     Raises:
         InputRefused: The file brings a document type or entities along.
     """
-    parser = expat.ParserCreate()
+    latin = _is_latin(data)
+    parser = expat.ParserCreate("iso-8859-1") if latin else expat.ParserCreate()
     parser.buffer_text = True
     path = [""]
     text: list[str] = []
@@ -57,8 +63,28 @@ def walk_xml(name: str, data: bytes, start: Start, end: End) -> str:
     return ""
 
 
+def _is_latin(data: bytes) -> bool:
+    """Whether letters are there that no UTF-8 is, though the file declares nothing else: an older exporter's habit."""
+    head = data[:_HEAD]
+    declared = _ENCODING.search(head)
+    if b"\0" in head[:64] or (declared and declared.group(1).lower() not in (b"utf-8", b"utf8")):
+        return False
+    decoder = getincrementaldecoder("utf-8")()
+    try:
+        for at in range(0, len(data), _STEP):
+            decoder.decode(data[at : at + _STEP])
+    except UnicodeDecodeError:
+        return True
+    return False
+
+
 class _TooDeep(Exception):
     """Elements within elements without end."""
+
+
+def has_zone(text: str) -> bool:
+    """Whether a time says its zone: Z, or hours from Greenwich behind its clock."""
+    return text[-1:] in ("Z", "z") or "+" in text[10:] or "-" in text[10:]
 
 
 def number(text: str) -> float:

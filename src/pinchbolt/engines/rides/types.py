@@ -6,6 +6,9 @@ from datetime import datetime, timedelta
 NO_HOUR = "its start has no hour; noon was taken"
 """Said of a ride of which only the day was told."""
 
+NO_ZONE = "its start has no time zone; UTC was taken"
+"""Said of a ride whose times do not say where they are of."""
+
 
 @dataclass(frozen=True, slots=True)
 class Ride:
@@ -15,7 +18,7 @@ class Ride:
     stop. `distance_from` is "device" where the device gave a distance, "track" where it was added up along the
     positions, "nothing" where the file holds neither. `energy_kj` is what the device says the rider spent, `work_kj` what
     went through the pedals. `indoor` and `is_ride` are None where the file does not tell. `damaged` says in words what
-    was missing or broken. `start` is None where no point has a time.
+    was missing or broken, `ask` what must be asked before it counts: it may be no ride at all. `start` is None where no point has a time.
     """
 
     start: datetime | None
@@ -30,6 +33,7 @@ class Ride:
     indoor: bool | None = None
     is_ride: bool | None = None
     sport: str = ""
+    ask: str = ""
     device: str = ""
     device_serial: str = ""
     bike: str = ""

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from math import exp, expm1, fsum, isfinite, log, log1p, sqrt
 
 from pinchbolt.engines.use._refuse import WEEK_VARIATION, stretches_by_host
-from pinchbolt.engines.use._ridden import months_of
+from pinchbolt.engines.use._ridden import LONGEST_GAP_DAYS, months_of
 from pinchbolt.engines.use.types import Stretch, WeeklyUse
 from pinchbolt.errors import InputRefused
 
@@ -23,6 +23,7 @@ differ by 0.35. Our assumption, no source."""
 _TELLS_A_MONTH_DAYS = 45
 """Longer stretches tell no season. Our assumption. [day]"""
 
+_OLD_WEEKS = 2.0
 _HABIT_CHANGE = 0.15
 """What habits and seasons may change over the next months, over the mean. Our assumption, no source. [-]"""
 
@@ -88,11 +89,27 @@ def weekly_use(
     median = mean * ahead / sqrt(1 + variance)
     span = fsum(_weeks(stretch) for stretch in found)
     trend = _trend(found, today)
+    silent = max((today - max(stretch.end for stretch in found)).days / 7, 0.0)
     words = (
-        f"{median:.0f} km a week from {span:.0f} known weeks of this bike, the late ones counting most, drawn towards "
-        f"the usual {default_km:.0f} km{_season_words(season, ahead)}{_trend_words(trend)}."
+        f"{median:.0f} km a week {_known_words(span, silent)}, drawn towards the usual {default_km:.0f} km"
+        f"{_season_words(season, ahead)}{_trend_words(trend)}.{_silence_words(silent)}"
     )
-    return WeeklyUse(median, sqrt(log1p(variance)), words, span, season, trend)
+    return WeeklyUse(median, sqrt(log1p(variance)), words, span, season, trend, silent)
+
+
+def _known_words(weeks: float, silent: float) -> str:
+    """From how much this is known; less than a week is little more than a guess."""
+    if weeks < 1:
+        return "is a guess: less than a week of this bike is known"
+    age = f", the newest {silent:.0f} weeks old" if silent >= _OLD_WEEKS else ""
+    return f"from {weeks:.0f} known weeks of this bike{age}, the late ones counting most"
+
+
+def _silence_words(silent: float) -> str:
+    """A long silence is a state of its own: not slow riding, and no riding that is known."""
+    if silent * 7 <= LONGEST_GAP_DAYS:
+        return ""
+    return f" Nothing is known of the last {silent:.0f} weeks: not ridden, or ridden without a record. Ask the owner."
 
 
 def _error_of(own: Sequence[float], stretches: Sequence[Stretch]) -> float:

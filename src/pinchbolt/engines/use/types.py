@@ -75,7 +75,8 @@ class WeeklyUse:
     """Distance a week as a lognormal: median, spread of its logarithm, and from what it was taken.
 
     `season` holds what a week of each month is of a usual one, January first; empty where less than a year is known.
-    `trend_a_year` is how much more or less was ridden in the last year than in the one before, as a share.
+    `trend_a_year` is how much more or less was ridden in the last year than in the one before, as a share. `silent_weeks` are those
+    since the newest day of which anything is known.
     """
 
     median_km: float
@@ -84,3 +85,4 @@ class WeeklyUse:
     weeks_known: float = 0.0
     season: tuple[float, ...] = ()
     trend_a_year: float | None = None
+    silent_weeks: float = 0.0

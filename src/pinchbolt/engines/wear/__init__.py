@@ -2,16 +2,15 @@
 
 from pinchbolt.engines.wear._bike import law_on_this_bike
 from pinchbolt.engines.wear._chain import elongation_percent
+from pinchbolt.engines.wear._forecast_chains import LEVELS, ChainForecasts, forecast_chains
 from pinchbolt.engines.wear._gauges import doubted, gauge_from_checks, gauges_from_pairs
 from pinchbolt.engines.wear._judge import judge
 from pinchbolt.engines.wear._laws import USE_CLASSES, law_for
-from pinchbolt.engines.wear._learn import LearnedLife, LearnedPriors, learn_priors
-from pinchbolt.engines.wear._lines import INSTRUMENTS, ChainLines, LearnedChains, trade_chains
-from pinchbolt.engines.wear._lines_forecast import ChainForecasts, forecast_chains
-from pinchbolt.engines.wear._lines_learn import learn_chains
+from pinchbolt.engines.wear._learn_chains import learn_chains
+from pinchbolt.engines.wear._learn_own import LearnedBias, LearnedLife, LearnedPriors, PartLife, learn_own
+from pinchbolt.engines.wear._lines import INSTRUMENTS, MIXED, STARTS, ChainLines, LearnedChains, trade_chains
 from pinchbolt.engines.wear._money import cost_of_waiting, cost_of_waiting_pads, cost_of_waiting_plain
 from pinchbolt.engines.wear._money_cassette import cost_of_waiting_cassette
-from pinchbolt.engines.wear._pack import PartLife
 from pinchbolt.engines.wear._plain import danger_of, judge_plain
 from pinchbolt.engines.wear._policy import (
     PolicyCost,
@@ -20,7 +19,7 @@ from pinchbolt.engines.wear._policy import (
     best_age,
     compare_policies,
 )
-from pinchbolt.engines.wear._same import same_part
+from pinchbolt.engines.wear._same import same_from, same_part
 from pinchbolt.engines.wear._worth import Candidate, Worth, worth_of_reading
 from pinchbolt.engines.wear.types import (
     Belief,
@@ -31,11 +30,16 @@ from pinchbolt.engines.wear.types import (
     GaugeReading,
     RateOfUse,
     SamePart,
+    Start,
+    Stories,
     WearLaw,
 )
 
 __all__ = [
     "INSTRUMENTS",
+    "LEVELS",
+    "MIXED",
+    "STARTS",
     "USE_CLASSES",
     "Belief",
     "Candidate",
@@ -46,6 +50,7 @@ __all__ = [
     "Forecast",
     "GaugeError",
     "GaugeReading",
+    "LearnedBias",
     "LearnedChains",
     "LearnedLife",
     "LearnedPriors",
@@ -54,6 +59,8 @@ __all__ = [
     "PolicyTable",
     "RateOfUse",
     "SamePart",
+    "Start",
+    "Stories",
     "WearLaw",
     "Worth",
     "age_replacement_cost",
@@ -74,7 +81,8 @@ __all__ = [
     "law_for",
     "law_on_this_bike",
     "learn_chains",
-    "learn_priors",
+    "learn_own",
+    "same_from",
     "same_part",
     "trade_chains",
     "worth_of_reading",

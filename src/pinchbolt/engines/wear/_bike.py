@@ -6,12 +6,15 @@ from datetime import date
 
 import numpy as np
 
-from pinchbolt.engines.wear._judge import run_filter
-from pinchbolt.engines.wear._next_part import rate_after
+from pinchbolt.engines.wear._filter import prior_of_rates
+from pinchbolt.engines.wear._judge import NODES, Seen, sift
 from pinchbolt.engines.wear._refuse import refuse_bad_input
-from pinchbolt.engines.wear._scale import own_scale
+from pinchbolt.engines.wear._scale import OwnScale, own_scale
 from pinchbolt.engines.wear._words import amount
 from pinchbolt.engines.wear.types import GaugeReading, RateOfUse, WearLaw
+
+BIKE_NODES = 41
+LEAST_BLUR = 0.6  # of the step between rates
 
 
 def law_on_this_bike(
@@ -47,13 +50,13 @@ def law_on_this_bike(
         ...               Verdict.NEXT_VISIT, False, "common practice, no source", noise=120, slow_use=500)
         >>> done = GaugeReading(date(2030, 1, 1), Interval(0.75, 0.75), "steel rule", GaugeError(0, 0.02, 0.08),
         ...                     2000.0, 0.02)
-        >>> law_on_this_bike(law, [[done]], RateOfUse(70.0, 0.5)).median_life < 2400
+        >>> law_on_this_bike(law, [[done]], RateOfUse(70.0, 0.5)).median_life < 2500
         True
 
     Source: docs/methods/wear.md. The split of the spread is an assumption until it is learned.
     """
     scale = own_scale(law)
-    clouds = []
+    seen = []
     starts = tuple(fitted_on) + (None,) * len(earlier)
     for readings, start in zip(earlier, starts, strict=False):
         if not readings or law.clock:
@@ -61,20 +64,42 @@ def law_on_this_bike(
         ordered = sorted(readings, key=lambda r: r.day)
         refuse_bad_input(law, ordered, use, ordered[-1].day, None)
         last = ordered[-1]
-        clouds.append(run_filter(law, ordered, use, last.day, last.exposure, True, start).cloud)
-    if not clouds:
+        seen.append(sift(law, ordered, use, last.day, last.exposure, "told", start))
+    if not seen:
         return law
-    one = (np.array([v]) for v in (scale.mu, scale.sigma, scale.part_sigma))
-    mean, sd = rate_after(clouds, *one)
-    life = float(np.exp(-mean[0]))
-    count = f"{len(clouds)} earlier {law.part}{'s' if len(clouds) > 1 else ''} of this bike"
+    mean, sd = _rate_of_next(seen, scale)
+    life = float(np.exp(-mean))
+    count = f"{len(seen)} earlier {law.part}{'s' if len(seen) > 1 else ''} of this bike"
     return replace(
         law,
         median_life=life,
-        life_log_sd=float(sd[0]),
+        life_log_sd=sd,
         part_log_sd=scale.part_sigma,
         noise=scale.noise,
         slow_use=scale.slow_use,
         prior_source=f"{count}: {amount(life, law.driver)} instead of {amount(law.median_life, law.driver)}; "
         f"{law.prior_source}",
     )
+
+
+def _rate_of_next(seen: Sequence[Seen], scale: OwnScale) -> tuple[float, float]:
+    """Mean and sd of the log rate of the next part of the bike.
+
+    The bike's log rate b ~ N(mu, sigma^2 - part_sigma^2); each earlier part weighs it by the likelihood of its readings
+    (what it left of belief at a rate, over what was believed before), blurred from part to bike by part_sigma.
+    """
+    bike_sd = float(np.sqrt(max(scale.sigma**2 - scale.part_sigma**2, 1e-12)))
+    z = np.linspace(-4.0, 4.0, BIKE_NODES)
+    bike = scale.mu + bike_sd * z
+    log_weight = -0.5 * z**2
+    for one in seen:
+        nodes, prior = prior_of_rates(one.part, NODES)
+        left = np.array([one.cloud.weight[np.abs(one.cloud.z - node) < 1e-9].sum() for node in nodes])
+        # A blur much narrower than the step of the grid would fall between its nodes.
+        blur = max(scale.part_sigma, LEAST_BLUR * scale.sigma * float(nodes[1] - nodes[0]))
+        near = np.exp(-0.5 * ((scale.mu + scale.sigma * nodes[None, :] - bike[:, None]) / blur) ** 2)
+        log_weight += np.log(np.maximum(near @ (left / prior), 1e-300))
+    weight = np.exp(log_weight - log_weight.max())
+    weight /= weight.sum()
+    mean = float(weight @ bike)
+    return mean, float(np.sqrt(weight @ (bike - mean) ** 2 + scale.part_sigma**2))

@@ -5,8 +5,9 @@ from typing import overload
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval
+from pinchbolt.values.units import mm_per_pitch
 
-PITCH_MM = 12.7  # standard: ISO 9633
+PITCH_MM = mm_per_pitch
 
 
 @overload

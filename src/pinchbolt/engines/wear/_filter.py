@@ -1,182 +1,370 @@
-"""The filter: for each wear rate on a grid, a Gaussian over wear and instrument biases, step by step.
+"""The filter of one part: a mixture over wear rates and stories, each with a Gaussian over wear and instrument biases.
 
-Arrays run parts x rates; one array a state. State 0 is wear on the own scale, the others are what is unknown of the
-instruments. One part is a batch of one. In memory the parts lie side by side, as there are more parts than rates: sums
-over rates and products with what a part has once then run along whole rows.
+All here are plain arrays and numbers, one part at a time: the same source runs as it stands for one part and compiled for
+many (`_compiled`). A *component* is one wear rate under one story: how the part started (new, used, another one than on
+record) and what its instruments are (plain, pushing). State 0 is wear on the own scale (0 new, 1 at the limit), the
+others are what is unknown of the instruments.
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
-from pinchbolt.engines.wear._normal import density_and_integral
-from pinchbolt.engines.wear._scale import Array, unevenness
+from pinchbolt.engines.wear._normal import bell, tail_over_bell
+from pinchbolt.engines.wear._scale import Array
 
-HALF_WIDTH = 3.7  # of the grid of log rates, in standard deviations
+NEW, USED, OTHER = 0, 1, 2  # how the part started
+Z_LOW, Z_HIGH = -6.0, 5.6  # of the grid of log rates, in spreads: hub chains are far out on the left
 FLAT_LOW, FLAT_HIGH = -0.5, 2.0  # where a slip may show, own scale
 LEAST_FLAT = 1e-3  # least chance of an interval under a slip, as share of that range
+LEAST_STORY = 0.004  # a story of an instrument that is less likely is left out
+LEAST_WEIGHT = 1e-8  # of its start story; what weighs less after a reading is left out
+LOG_ROOT_2PI = 0.9189385332046727
 
 
-@dataclass(slots=True)
-class Cloud:
-    """Belief over (rate, wear, biases) of many parts at one moment."""
+class Part(NamedTuple):
+    """One part on its own scale, readings oldest first.
 
-    rate: Array  # parts x rates
-    weight: Array  # parts x rates, adding up to 1 a part
-    evidence: Array  # log evidence of all readings so far, a part
-    mean: list[Array]  # one a state
-    cov: list[list[Array]]  # cov[i][j] is the same array as cov[j][i]
-
-    @property
-    def wear(self) -> Array:
-        """Mean of wear at each rate."""
-        return self.mean[0]
-
-    @property
-    def wear_var(self) -> Array:
-        """Variance of wear at each rate."""
-        return self.cov[0][0]
-
-
-def rate_grid(mu: Array, sigma: Array, nodes: int) -> tuple[Array, Array]:
-    """Return rates (parts x nodes) on a grid even in the logarithm, and the prior weight of each node."""
-    z = np.linspace(-HALF_WIDTH, HALF_WIDTH, nodes, dtype=mu.dtype)
-    prior = np.exp(-0.5 * z**2)
-    rate = np.exp(mu + sigma * z[:, None]).T
-    return rate, np.broadcast_to(prior / prior.sum(), rate.shape)
-
-
-def start(rate: Array, prior: Array, mean: Array, sd: Array) -> Cloud:
-    """Return the cloud of parts before any reading; *mean* and *sd* (parts x states) of wear and instrument states."""
-    states = mean.shape[1]
-
-    def full(value: Array | float) -> Array:
-        out = np.empty_like(rate)
-        out[...] = value
-        return out
-
-    cov: list[list[Array]] = [[np.zeros(0)] * states for _ in range(states)]
-    for i in range(states):
-        for j in range(i + 1):
-            cov[i][j] = cov[j][i] = full(sd[:, i, None] ** 2 if i == j else 0.0)
-    means = [full(mean[:, i, None]) for i in range(states)]
-    return Cloud(rate, full(prior), np.zeros(len(rate), rate.dtype), means, cov)
-
-
-def grow(cloud: Cloud, use: Array, use_var: Array, noise: tuple[float, float, float]) -> None:
-    """Let the parts be used for *use* (one a part), itself uncertain by *use_var*. In place."""
-    spread = unevenness(use, *noise) + use_var
-    cloud.mean[0] += cloud.rate * use[:, None]
-    growth = cloud.rate * cloud.rate
-    growth *= spread[:, None]
-    cloud.cov[0][0] += growth
-
-
-def read(cloud: Cloud, low: Array, high: Array, sd: Array, through: Array, misread: float) -> Array:
-    """Take a reading of each part: value where low = high, else interval; both ends infinite = no reading.
-
-    *through* (parts x states) is how the reading looks at the states: wear + bias + growth of bias. The cut-off normal
-    is kept by its mean and variance, and mixed with the slip by its moments. In place. Returns, parts x rates, the
-    chance that the reading was no slip.
+    Log rate: `mu`, `sigma`, a share `tail` of it `tail_factor` times as wide, a share `hub` of another kind that lies
+    `hub_off` away. Unevenness `noise`, `slow_sd`, `slow_use`. `start` (stories x weight, mean, sd). `run_in`: own scale.
+    `use`, `use_var` before each reading and from the last to now;
+    `bedded` what of `run_in` is still missing at
+    each (`bedded_new`: at the last one, if a new part was fitted half-way before it);
+    `low`, `high`, `sd` of the readings, `look` (readings x biases), `again`: same day, same instrument as the one
+    before; `misread`: share of slips;
+    `bias` (biases x stories x weight, mean, sd). `marks`: where a safety part's law is conditioned (empty: no safety part);
+    `outcomes`: marks of a go/no-go instrument (empty: the last reading is a value); `known_bias` of the last reading;
+    `usual`: wear that the distance usually brings (-1: not known); `part_sd` of the log rate, part to part on one bike.
     """
-    look, expected, variance = _looked_at(cloud, sd, through)
-    per_root = 1.0 / np.sqrt(variance)
-    like, first, second = _moments(low, high, expected, per_root)
-    like *= 1.0 - misread
-    total = like + misread * _flat_share(low, high)[:, None]
-    # With z the reading in its standard deviations, s = (1 - misread) / total: the mixture's mean of z is s x first and
-    # its variance falls by (s x first)^2 - s x second. The slip keeps total above 0 however far out the reading is.
-    scaled = (1.0 - misread) / total
-    first *= scaled
-    second *= scaled
-    drop = first * first - second
-    drop *= per_root
-    drop *= per_root
-    first *= per_root
-    for i, one in enumerate(look):
-        cloud.mean[i] += one * first
-        one_drop = one * drop
-        for j in range(i + 1):
-            cloud.cov[i][j] -= one_drop * look[j]
-    cloud.weight *= total
-    sums = cloud.weight.sum(axis=1)
-    cloud.weight /= sums[:, None]
-    cloud.evidence += np.log(sums)
-    return np.asarray(like / total)
+
+    mu: float
+    sigma: float
+    tail: float
+    tail_factor: float
+    hub: float
+    hub_off: float
+    noise: float
+    slow_sd: float
+    slow_use: float
+    start: Array
+    run_in: float
+    use: Array
+    use_var: Array
+    bedded: Array
+    bedded_new: float
+    low: Array
+    high: Array
+    sd: Array
+    look: Array
+    again: Array
+    bias: Array
+    misread: Array
+    marks: Array
+    outcomes: Array
+    known_bias: float
+    usual: float
+    part_sd: float
 
 
-def count_by_km(cloud: Cloud, passing: Array) -> None:
-    """Turn the density of wear at the limit into that of the km at which it is passed, where *passing* is above 0. In place.
+class Cloud(NamedTuple):
+    """Belief at one moment: components side by side. `mean` (states x components), `cov` (states x states x components)."""
 
-    A life that ends at x has density rate x (use a km) x density of wear = limit at x: fast parts pass in fewer km.
-    """
-    factor = np.where(passing[:, None] > 0, cloud.rate * passing[:, None], 1.0)
-    cloud.weight *= factor
-    sums = cloud.weight.sum(axis=1)
-    cloud.weight /= sums[:, None]
-    cloud.evidence += np.log(sums)
-
-
-def _looked_at(cloud: Cloud, sd: Array, through: Array) -> tuple[list[Array], Array, Array]:
-    """Covariance of each state with the reading, the reading's mean and its variance."""
-    look = [cov[0].copy(order="K") for cov in cloud.cov]
-    expected = cloud.mean[0].copy(order="K")
-    seen = [j for j in range(1, through.shape[1]) if through[:, j].any()]
-    for j in seen:
-        by = through[:, j, None]
-        plain = bool((by == 1.0).all())
-        expected += cloud.mean[j] if plain else by * cloud.mean[j]
-        for i in range(len(look)):
-            look[i] += cloud.cov[i][j] if plain else by * cloud.cov[i][j]
-    variance = look[0] + (sd * sd)[:, None]
-    for j in seen:
-        variance += through[:, j, None] * look[j]
-    return look, expected, variance
+    weight: Array
+    rate: Array
+    z: Array
+    story: Array
+    row: Array
+    mean: Array
+    cov: Array
 
 
-def _flat_share(low: Array, high: Array) -> Array:
+def unevenness(use: Array, noise: float, slow_sd: float, slow_use: float) -> Array:
+    """Variance of growth over a stretch, counted in use; see `_scale.unevenness`."""
+    x = np.abs(use)
+    ratio = x / slow_use
+    return noise * x + 2.0 * (slow_sd * slow_use) ** 2 * (ratio + np.expm1(-ratio))
+
+
+def prior_of_rates(part: Part, nodes: int) -> tuple[Array, Array]:
+    """Return the grid in spreads of the log rate, and the weight of each node: body, tail and other kind."""
+    z = np.linspace(Z_LOW, Z_HIGH, nodes)
+    off = part.hub_off / part.sigma
+    weight = (
+        (1.0 - part.tail - part.hub) * np.exp(-0.5 * z * z)
+        + part.tail / part.tail_factor * np.exp(-0.5 * (z / part.tail_factor) ** 2)
+        + part.hub * np.exp(-0.5 * (z - off) ** 2)
+    )
+    return z, weight / weight.sum()
+
+
+def hub_share(part: Part, cloud: Cloud) -> float:
+    """Share of the belief that lies in the other kind."""
+    z, off = cloud.z, part.hub_off / part.sigma
+    own = (1.0 - part.tail - part.hub) * np.exp(-0.5 * z * z) + part.tail / part.tail_factor * np.exp(
+        -0.5 * (z / part.tail_factor) ** 2
+    )
+    hub = part.hub * np.exp(-0.5 * (z - off) ** 2)
+    return float((cloud.weight * (hub / (own + hub + 1e-300))).sum())
+
+
+def score_of_rate(part: Part, cloud: Cloud) -> float:
+    """Slope of the log evidence by the mean log rate (Fisher's identity: expectation of the prior's own slope)."""
+    z, off = cloud.z, part.hub_off / part.sigma
+    body = (1.0 - part.tail - part.hub) * np.exp(-0.5 * z * z)
+    tail = part.tail / part.tail_factor * np.exp(-0.5 * (z / part.tail_factor) ** 2)
+    hub = part.hub * np.exp(-0.5 * (z - off) ** 2)
+    slope = (body * z + tail * z / part.tail_factor**2 + hub * (z - off)) / (body + tail + hub + 1e-300)
+    return float((cloud.weight * slope).sum() / part.sigma)
+
+
+def begin(part: Part, nodes: int) -> Cloud:
+    """The belief at fitting: rates x start stories x stories of the instruments that were used."""
+    z, rates = prior_of_rates(part, nodes)
+    biases = part.bias.shape[0]
+    choices = 2**biases
+    rows = 0
+    for s in range(3):
+        for c in range(choices):
+            if _story_weight(part, s, c) > 0.0:
+                rows += 1
+    size = rows * nodes
+    weight, grid, story, row = np.zeros(size), np.zeros(size), np.zeros(size), np.zeros(size)
+    mean, cov = np.zeros((1 + biases, size)), np.zeros((1 + biases, 1 + biases, size))
+    k = 0
+    for s in range(3):
+        for c in range(choices):
+            own = _story_weight(part, s, c)
+            if own > 0.0:
+                here = slice(k * nodes, (k + 1) * nodes)
+                weight[here] = own * rates
+                grid[here] = z
+                story[here] = s
+                row[here] = k
+                mean[0, here] = part.start[s, 1]
+                cov[0, 0, here] = part.start[s, 2] ** 2
+                for b in range(biases):
+                    one = (c >> b) & 1
+                    mean[1 + b, here] = part.bias[b, one, 1]
+                    cov[1 + b, 1 + b, here] = part.bias[b, one, 2] ** 2
+                k += 1
+    weight /= weight.sum()
+    return Cloud(weight, np.exp(part.mu + part.sigma * grid), grid, story, row, mean, cov)
+
+
+def _story_weight(part: Part, s: int, c: int) -> float:
+    weight = float(part.start[s, 0])
+    for b in range(part.bias.shape[0]):
+        own = part.bias[b, (c >> b) & 1, 0]
+        weight *= own if own > LEAST_STORY else 0.0
+    return weight
+
+
+def grow(part: Part, cloud: Cloud, j: int) -> None:
+    """Let the part be used up to reading *j* (or to now). In place. Of another part nobody knows the first stretch."""
+    moved = np.ones(len(cloud.weight))
+    if j == 0:
+        moved = np.where(cloud.story == OTHER, 0.0, 1.0)
+    spread = unevenness(part.use[j : j + 1], part.noise, part.slow_sd, part.slow_use)[0] + part.use_var[j]
+    cloud.mean[0] += moved * cloud.rate * part.use[j]
+    cloud.cov[0, 0] += moved * cloud.rate * cloud.rate * spread
+
+
+def looked_at(part: Part, cloud: Cloud, j: int) -> tuple[Array, Array, Array]:
+    """What reading *j* is expected to show: its mean and variance, and the covariance of each state with it."""
+    states = cloud.mean.shape[0]
+    # What a new part is not bedded in yet shows as less than `start` counts.
+    expected = cloud.mean[0] - np.where(cloud.story == NEW, part.run_in * part.bedded[j], 0.0)
+    seen = cloud.cov[:, 0].copy()
+    for b in range(1, states):
+        by = part.look[j, b - 1]
+        if by != 0.0:
+            expected = expected + by * cloud.mean[b]
+            for i in range(states):
+                seen[i] += by * cloud.cov[i, b]
+    variance = seen[0] + part.sd[j] ** 2
+    for b in range(1, states):
+        by = part.look[j, b - 1]
+        if by != 0.0:
+            variance = variance + by * seen[b]
+    return expected, variance, seen
+
+
+def flat_share(low: float, high: float) -> float:
     """Chance of an interval, or density of a value, if the reading is a slip that can show anywhere in the range."""
     width = FLAT_HIGH - FLAT_LOW
-    inside = np.clip(high, FLAT_LOW, FLAT_HIGH) - np.clip(low, FLAT_LOW, FLAT_HIGH)
-    return np.asarray(np.where(low == high, 1.0 / width, np.maximum(inside / width, LEAST_FLAT)))
+    if low == high:
+        return 1.0 / width
+    inside = min(max(high, FLAT_LOW), FLAT_HIGH) - min(max(low, FLAT_LOW), FLAT_HIGH)
+    return max(inside / width, LEAST_FLAT)
 
 
-def _moments(low: Array, high: Array, expected: Array, per_root: Array) -> tuple[Array, Array, Array]:
-    """Likelihood of the reading and its first two derivatives by the expected reading, in its standard deviations.
+def repeated_share(part: Part, j: int) -> float:
+    """The same under a slip that was made once and is now read again: it shows what it showed."""
+    if part.low[j] == part.high[j] and part.low[j - 1] == part.high[j - 1]:
+        sd = max(part.sd[j], 1e-6) * 1.4142135623730951
+        off = (part.low[j] - part.low[j - 1]) / sd
+        return float(max(np.exp(-0.5 * off * off) / (sd * 2.5066282746310002), LEAST_FLAT))
+    if part.low[j] == part.low[j - 1] and part.high[j] == part.high[j - 1]:
+        return 1.0
+    return flat_share(part.low[j], part.high[j]) if part.low[j] == part.high[j] else LEAST_FLAT
 
-    For an interval a to b: Phi(b) - Phi(a), phi(a) - phi(b), a phi(a) - b phi(b); for a value x with density p: p, x p,
-    (x^2 - 1) p. One end serves a value and an open interval; a second end is looked at only where both are finite.
+
+def told(
+    expected: Array, variance: Array, low: float, high: float, slip: Array, flat: float
+) -> tuple[Array, Array, Array, Array, float]:
+    """What a reading says of each component: factor of its weight, first slope and drop of variance, both in bench
+    steps (times a state's covariance with the reading they move it), chance that it was a slip, log of a common factor.
+
+    For a value x standard deviations out: density, x, x^2 - 1; for an interval a to b: Phi(b) - Phi(a) and its slopes.
     """
-    has_low, has_high = np.isfinite(low), np.isfinite(high)
-    # "At or above a" is seen in the mirror, as "below -a".
-    sign = np.where(has_low & ~has_high, -1.0, 1.0).astype(low.dtype)[:, None]
-    x = np.where(has_high, high, np.where(has_low, low, 0.0))[:, None] - expected
-    x *= sign * per_root
-    dense, like = density_and_integral(x)
-    first = dense * -sign
-    second = x * dense
-    np.negative(second, out=second)
-    value = (has_low & (low == high)).astype(low.dtype)[:, None]
-    if value.any():
-        # Products with 1 and 0 choose between the two kinds of reading, quicker than picking parts and exact.
-        other = 1.0 - value
-        shown = dense * per_root
-        shown *= value
-        slope = x * shown
-        for array in (like, first, second):
-            np.multiply(array, other, out=array)
-        like += shown
-        first += slope
-        second += x * slope - shown
-    both = np.flatnonzero(has_low & has_high & (low != high))
-    if len(both):
-        # Parts lie side by side in memory, so they are picked from arrays turned round.
-        a = (low[both] - np.take(expected.T, both, axis=1)) * np.take(per_root.T, both, axis=1)
-        dense_a, like_a = density_and_integral(a)
-        like.T[:, both] = np.maximum(np.take(like.T, both, axis=1) - like_a, 0.0)
-        first.T[:, both] += dense_a
-        second.T[:, both] += a * dense_a
-    nothing = np.flatnonzero(~has_low & ~has_high)
-    if len(nothing):
-        like[nothing], first[nothing], second[nothing] = 1.0, 0.0, 0.0
-    return like, first, second
+    per_root = 1.0 / np.sqrt(variance)
+    if low == high:
+        x = (low - expected) * per_root
+        log_like = -0.5 * x * x + np.log(per_root) - LOG_ROOT_2PI
+        first, second = x, x * x - 1.0
+    else:
+        log_like, first, second = cut_off((low - expected) * per_root, (high - expected) * per_root)
+    # Where no slip is allowed for, likelihoods may all be tiny: only their ratios count.
+    top = log_like.max() if slip.max() == 0.0 else 0.0
+    like = (1.0 - slip) * np.exp(log_like - top)
+    total = like + slip * flat + 1e-300
+    good = like / total
+    first = first * good
+    drop = (first * first - second * good) * per_root * per_root
+    return total, first * per_root, drop, 1.0 - good, top
+
+
+def cut_off(a: Array, b: Array) -> tuple[Array, Array, Array]:
+    """Log chance of a normal between a and b, and its slopes by the mean (first, second) over that chance."""
+    # Seen in the mirror where it lies to the left, so that no difference of two ones is taken.
+    mirror = a + b < 0.0
+    near = np.where(mirror, -b, a)
+    far = np.where(mirror, -a, b)
+    near = np.minimum(np.maximum(near, -38.0), 1e8)
+    far = np.minimum(np.maximum(far, -38.0), 1e8)
+    out = near > 0.0
+    size = np.abs(near)
+    ratio = np.exp(np.maximum(0.5 * (near - far) * (near + far), -700.0))
+    ratio = np.where(far >= 38.0, 0.0, ratio)
+    far_tail = tail_over_bell(np.minimum(np.abs(far), 38.0))
+    near_tail = tail_over_bell(size)
+    # In units of the bell at the near end when it lies out, else of 1.
+    outside = np.maximum(near_tail - ratio * far_tail, 1e-290)
+    low_bell, high_bell = (
+        bell(np.minimum(size, 38.0)),
+        np.where(far >= 38.0, 0.0, bell(np.minimum(np.abs(far), 38.0))),
+    )
+    inside = np.maximum(1.0 - low_bell * near_tail - high_bell * far_tail, 1e-290)
+    chance = np.where(out, outside, inside)
+    one = np.where(out, 1.0, low_bell)
+    two = np.where(out, ratio, high_bell)
+    log_like = np.log(chance) + np.where(out, -0.5 * size * size - LOG_ROOT_2PI, 0.0)
+    first = (one - two) / chance
+    # At 1e8 the product with the end is a product with an exact 0.
+    second = (near * one - np.where(two == 0.0, 0.0, far) * two) / chance
+    return log_like, np.where(mirror, -first, first), second
+
+
+def slip_of(part: Part, j: int, size: int, before: Array) -> tuple[Array, float]:
+    """Chance of a slip at reading *j* a component, and what a slip shows: a repeat of the same day says nothing new."""
+    if part.again[j] > 0.0 and len(before) == size:
+        return before, repeated_share(part, j)
+    return np.full(size, part.misread[j]), flat_share(part.low[j], part.high[j])
+
+
+def read(part: Part, cloud: Cloud, j: int, before: Array) -> tuple[Cloud, Array, float]:
+    """Take reading *j*. Returns the belief after it, the chance of a slip a component, and the log evidence it adds."""
+    expected, variance, seen = looked_at(part, cloud, j)
+    slip, flat = slip_of(part, j, len(cloud.weight), before)
+    total, first, drop, slipped, top = told(expected, variance, part.low[j], part.high[j], slip, flat)
+    states = cloud.mean.shape[0]
+    for i in range(states):
+        cloud.mean[i] += seen[i] * first
+        for k in range(states):
+            cloud.cov[i, k] -= seen[i] * seen[k] * drop
+    weight = cloud.weight * total
+    whole = weight.sum()
+    weight /= whole
+    cloud, slipped = _without_the_least(cloud, weight, slipped)
+    return cloud, slipped, float(np.log(whole) + top)
+
+
+def _without_the_least(cloud: Cloud, weight: Array, slipped: Array) -> tuple[Cloud, Array]:
+    keep = np.zeros(len(weight)) > 0.0
+    for s in range(3):
+        mine = cloud.story == s
+        keep = keep | (mine & (weight > LEAST_WEIGHT * np.where(mine, weight, 0.0).sum()))
+    if keep.all():
+        return Cloud(weight, cloud.rate, cloud.z, cloud.story, cloud.row, cloud.mean, cloud.cov), slipped
+    left = np.flatnonzero(keep)
+    weight = weight[left]
+    weight /= weight.sum()
+    return (
+        Cloud(
+            weight, cloud.rate[left], cloud.z[left], cloud.story[left], cloud.row[left],
+            np.ascontiguousarray(cloud.mean[:, left]), np.ascontiguousarray(cloud.cov[:, :, left]),
+        ),
+        slipped[left],
+    )  # fmt: skip
+
+
+def until_last(part: Part, nodes: int) -> tuple[Cloud, Array, float, Cloud, Array]:
+    """Run the filter up to the last reading, which is left to the guard.
+
+    Returns the belief just before it, the chance of a slip of the reading before (a component), log evidence so far; the
+    belief after the reading before, from which a change in silence is counted; and of each earlier reading the chance that
+    it was a slip.
+    """
+    cloud = begin(part, nodes)
+    readings = len(part.low)
+    slipped, evidence, slips = np.zeros(0), 0.0, np.zeros(max(readings - 1, 0))
+    for j in range(readings - 1):
+        grow(part, cloud, j)
+        cloud, slipped, more = read(part, cloud, j, slipped)
+        slips[j] = (cloud.weight * slipped).sum()
+        evidence += more
+    before = Cloud(
+        cloud.weight.copy(), cloud.rate, cloud.z, cloud.story, cloud.row, cloud.mean.copy(), cloud.cov.copy()
+    )
+    grow(part, cloud, max(readings - 1, 0))
+    return cloud, slipped, evidence, before, slips
+
+
+def on_another_part(part: Part, before: Cloud) -> Cloud:
+    """The belief about the last reading if a new part was fitted somewhere along the stretch before it.
+
+    u ~ N(m0 + r x / 2, s0^2 + r^2 (x^2 / 12 + q(x / 2) + var / 4)); biases as they were known by then; the rate as it was known
+    by then, blurred by the spread from part to part of one bike (twice: old part and new one).
+    """
+    last = len(part.low) - 1
+    x = part.use[last]
+    size = len(before.weight)
+    blur = max(part.part_sd / part.sigma * 1.4142135623730951, 0.25)
+    weight = np.zeros(size)
+    for k in range(size):
+        near = np.where(
+            before.row == before.row[k], np.exp(-0.5 * ((before.z - before.z[k]) / blur) ** 2), 0.0
+        )
+        weight += before.weight[k] * near / near.sum()
+    mean, cov = before.mean.copy(), before.cov.copy()
+    spread = (
+        x * x / 12.0
+        + unevenness(np.full(1, x / 2), part.noise, part.slow_sd, part.slow_use)[0]
+        + part.use_var[last] / 4
+    )
+    mean[0] = part.start[NEW, 1] + before.rate * x / 2 - part.run_in * (part.bedded_new - part.bedded[last])
+    cov[0] = 0.0
+    cov[:, 0] = 0.0
+    cov[0, 0] = part.start[NEW, 2] ** 2 + before.rate * before.rate * spread
+    return Cloud(weight, before.rate, before.z, np.zeros(size), before.row, mean, cov)
+
+
+def only_other(cloud: Cloud, slipped: Array) -> tuple[Cloud, Array]:
+    """The belief if the distance before the first reading were not known."""
+    left = np.flatnonzero(cloud.story == OTHER)
+    weight = cloud.weight[left]
+    some = slipped[left] if len(slipped) == len(cloud.weight) else slipped
+    return Cloud(
+        weight / weight.sum(), cloud.rate[left], cloud.z[left], cloud.story[left], cloud.row[left],
+        np.ascontiguousarray(cloud.mean[:, left]), np.ascontiguousarray(cloud.cov[:, :, left]),
+    ), some  # fmt: skip

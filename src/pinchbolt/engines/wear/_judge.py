@@ -2,46 +2,61 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
+from math import exp
 
 import numpy as np
 
 from pinchbolt.engines.wear import _words
-from pinchbolt.engines.wear._filter import Cloud, grow, rate_grid, read, start
-from pinchbolt.engines.wear._predict import (
-    chance_past,
-    day_curve,
-    quantiles,
-    use_quantiles,
-    wear_quantiles,
+from pinchbolt.engines.wear._batch import log_odds_same
+from pinchbolt.engines.wear._days import Days
+from pinchbolt.engines.wear._filter import (
+    Cloud,
+    Part,
+    begin,
+    hub_share,
+    looked_at,
+    read,
+    slip_of,
+    told,
+    until_last,
 )
+from pinchbolt.engines.wear._guard import AT_MARK, above, reached
+from pinchbolt.engines.wear._hunt import Law, chance_of, grid_of, law_of, use_at, wear_at
+from pinchbolt.engines.wear._normal import integral, probit
+from pinchbolt.engines.wear._one import bent, part_of, unbent
 from pinchbolt.engines.wear._refuse import refuse_bad_input
 from pinchbolt.engines.wear._scale import Array, OwnScale, own_scale
 from pinchbolt.engines.wear._steps import Steps, steps
-from pinchbolt.engines.wear._verdict import last_is_past, next_check, verdict_by_chance
+from pinchbolt.engines.wear._verdict import next_check, verdict_by_chance
 from pinchbolt.engines.wear._worth import sharpest
-from pinchbolt.engines.wear.types import Belief, Forecast, GaugeReading, RateOfUse, WearLaw
-from pinchbolt.values import DaySpread, Interval, Reason, Spread
+from pinchbolt.engines.wear.types import Belief, Forecast, GaugeReading, RateOfUse, Start, WearLaw
+from pinchbolt.values import Interval, Reason, Spread
 
 NODES = 24
 LEVELS = np.array([0.10, 0.25, 0.50, 0.75, 0.90])
-TEN_YEARS = 3652.0
 VISIT_DAYS = 90.0  # usual time to the next visit. Common practice, no source.
-UNSURE_WEAR = (0.5, 0.45)  # wear of a part of which nothing is known, own scale. Assumption.
-USED_WEAR = (0.4, 0.35)  # wear of a part that was fitted used, own scale. Assumption.
-LEAST_SD = 1e-4  # no gauge is better than this, own scale
+LEAST_OF_NODE = 1e-7  # weight of a component that counts
+PRECISION = 1e-8  # of a quantile, in median lives
 
 
 @dataclass(frozen=True, slots=True)
-class Filtered:
-    """The cloud after all readings, grown to today, and what was learned on the way."""
+class Seen:
+    """One part after all its readings: its guarded law, and what the last reading itself left of belief.
 
-    cloud: Cloud
+    `good`: of each reading the chance that it was no slip; `started`: chances of new, used and another part.
+    """
+
+    part: Part
     scale: OwnScale
-    steps: Steps
+    way: Steps
+    law: Law
+    cloud: Cloud
     good: tuple[float, ...]
-    instruments: tuple[str, ...]
-    before: Array  # evidence before each reading, then after the last
+    started: tuple[float, float, float]
+    like_hub: float
+    evidence: float
+    log_odds_same: float | None
 
 
 def judge(
@@ -51,14 +66,14 @@ def judge(
     today: date,
     *,
     exposure_now: float | None = None,
-    fitted_new: bool = True,
+    start: Start = "told",
     fitted_on: date | None = None,
 ) -> Forecast:
     """Return how worn a part is, when it will reach its limit, the verdict, and why.
 
-    log r ~ N(-log median life, life_log_sd^2); u(x + dx) = u(x) + r (dx + N(0, q(dx))); reading z = u + bias + noise,
-    with a share of slips. For each r on a grid a Gaussian filter runs over (u, biases); the prediction is the closed
-    mixture P(remaining <= x) = sum_k w_k Phi((m_k + r_k x - h) / sqrt(V_k + r_k^2 q(x))).
+    For each log rate on a grid (a normal, a share of it wider) and each story of the start (new, used, another part) a
+    Gaussian filter runs over (wear, biases); the prediction is the closed mixture P(remaining <= x) = sum_k w_k
+    Phi((m_k + r_k x - h) / sqrt(V_k + r_k^2 q(x))), guarded so that a worse last reading never tells a better story.
 
     Args:
         law: How this kind of part wears. [its own unit]
@@ -66,7 +81,7 @@ def judge(
         use: Use a week. [driver's unit a week]
         today: The day of the question. [-]
         exposure_now: Use since fitting up to today; None = not known. [driver's unit]
-        fitted_new: False where the part was used before it was fitted. [-]
+        start: How the fitting is known: here (fitted by us), told, used (fitted used) or unknown. [-]
         fitted_on: The day of fitting, where known. [-]
 
     Returns:
@@ -83,16 +98,16 @@ def judge(
         >>> law = WearLaw("c", "chain", "elongation", "percent", 0.02, 0.04, 0.5, 0.75, "up", "km", 3000.0, 0.46,
         ...               Verdict.NEXT_VISIT, False, "common practice, no source")
         >>> seen = judge(law, [], RateOfUse(70.0, 0.5), date(2030, 5, 1), exposure_now=3000.0)
-        >>> round(seen.chance_past_limit, 2)
-        0.48
+        >>> round(seen.chance_past_limit, 1)
+        0.5
 
-    Source: Filter by nodes and closed mixture: docs/methods/wear.md. Cut-off normal moments: standard results.
+    Source: Filter by nodes, closed mixture and guard: docs/methods/wear.md. Cut-off normal moments: standard results.
     """
     refuse_bad_input(law, readings, use, today, exposure_now)
     if law.driver == "days":
         use = RateOfUse(7.0, 0.0)
     ordered = sorted(readings, key=lambda r: r.day)
-    seen = run_filter(law, ordered, use, today, exposure_now, fitted_new, fitted_on)
+    seen = sift(law, ordered, use, today, exposure_now, start, fitted_on)
     found = _forecast(law, ordered, use, today, seen)
     if law.clock:
         return found
@@ -101,138 +116,160 @@ def judge(
     return replace(found, reasons=(*others, Reason(sharpest(found, ordered), source="computed"), last))
 
 
-def run_filter(
+def sift(
     law: WearLaw,
     readings: Sequence[GaugeReading],
     use: RateOfUse,
     today: date,
-    exposure_now: float | None,
-    fitted_new: bool,
-    fitted_on: date | None,
-) -> Filtered:
+    exposure_now: float | None = None,
+    start: Start = "told",
+    fitted_on: date | None = None,
+) -> Seen:
     """Run the filter over readings in order of day, then let the part grow to today."""
-    scale = own_scale(law)
     way = steps(law, readings, use, today, exposure_now, fitted_on)
-    states = instrument_states(readings, scale)
-    rate, prior = rate_grid(np.array([scale.mu]), np.array([scale.sigma]), NODES)
-    wear, sd = UNSURE_WEAR if not way.start_known else USED_WEAR if not fitted_new else (0.0, scale.start_sd)
-    means = np.array([[wear, *(state.mean for state in states)]])
-    cloud = start(rate, prior, means, np.array([[max(sd, LEAST_SD), *(state.sd for state in states)]]))
-    good, before = [], []
-    for i, reading in enumerate(readings):
-        grow(cloud, np.array([way.use[i]]), np.array([way.var[i]]), scale.unevenness)
-        before.append(float(cloud.evidence[0]))
-        good.append(_take(cloud, reading, way.at[i], scale, states))
-    before.append(float(cloud.evidence[0]))
-    grow(cloud, np.array([way.use[-1]]), np.array([way.var[-1]]), scale.unevenness)
-    names = tuple(dict.fromkeys(r.instrument for r in readings))
-    return Filtered(cloud, scale, way, tuple(good), names, np.array(before))
+    part = part_of(law, readings, way, start)
+    cloud, slipped, evidence, before, slips = until_last(part, NODES)
+    guarded = law_of(part, cloud, slipped, LEAST_OF_NODE)
+    good = [1.0 - float(s) for s in slips]
+    odds = None
+    if readings:
+        odds = float(log_odds_same(part, cloud, slipped, before)) if len(readings) > 1 else None
+        cloud, last_slip, more = _read_last(part, cloud, slipped)
+        good.append(1.0 - last_slip)
+        evidence += more
+    new, used, other = (float(cloud.weight[cloud.story == s].sum()) for s in range(3))
+    return Seen(
+        part, own_scale(law), way, guarded, cloud, tuple(good), (new, used, other), float(hub_share(part, cloud)),
+        float(evidence), odds,
+    )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class InstrumentState:
-    """One unknown of one instrument: constant bias, or growth of bias with use."""
-
-    instrument: str
-    grows: bool
-    mean: float
-    sd: float
-
-
-def instrument_states(readings: Sequence[GaugeReading], scale: OwnScale) -> list[InstrumentState]:
-    states: list[InstrumentState] = []
-    for name, error in {r.instrument: r.error for r in readings}.items():
-        to_own = scale.per_unit
-        states.append(InstrumentState(name, False, error.bias * to_own, abs(error.bias_sd * to_own)))
-        if error.growth or error.growth_sd:
-            states.append(InstrumentState(name, True, error.growth * to_own, abs(error.growth_sd * to_own)))
-    return states
-
-
-def through(reading: GaugeReading, used: float, states: list[InstrumentState]) -> list[float]:
-    """How a reading looks at wear and at each instrument state: its own bias, and growth of bias times use."""
-    seen = [1.0]
-    for state in states:
-        mine = state.instrument == reading.instrument
-        seen.append((used / 1000 if state.grows else 1.0) if mine else 0.0)
-    return seen
+def _read_last(part: Part, cloud: Cloud, slipped: Array) -> tuple[Cloud, float, float]:
+    """What the last reading itself leaves of belief as of now, the chance that it was a slip, the evidence it adds."""
+    last = len(part.low) - 1
+    expected, variance, _ = looked_at(part, cloud, last)
+    slip, flat = slip_of(part, last, len(cloud.weight), slipped)
+    total, _, _, slips, _ = told(expected, variance, part.low[last], part.high[last], slip, flat)
+    slipped_now = float((cloud.weight * total * slips).sum() / (cloud.weight * total).sum())
+    if len(part.marks):
+        # Said as a doubt, but never used against a reading of a safety part.
+        part = part._replace(misread=np.zeros(last + 1), again=np.zeros(last + 1))
+    cloud, _, more = read(part, cloud, last, slipped)
+    mark = reached(part, float(part.low[last]))
+    weight, wear, var = cloud.weight, cloud.mean[0], cloud.cov[0, 0]
+    if mark > -np.inf:
+        weight, wear, var = above(weight, wear, var, mark)
+        weight = weight / weight.sum()
+    x = part.use[last + 1]
+    spread = part.use_var[last + 1] + _q(part, x)
+    mean, cov = cloud.mean.copy(), cloud.cov.copy()
+    mean[0], cov[0, 0] = wear + cloud.rate * x, var + cloud.rate**2 * spread
+    return cloud._replace(weight=weight, mean=mean, cov=cov), slipped_now, float(more)
 
 
-def _take(
-    cloud: Cloud, reading: GaugeReading, used: float, scale: OwnScale, states: list[InstrumentState]
-) -> float:
-    shown = scale.interval(reading.shown)
-    sd = max(abs(reading.error.sd * scale.per_unit), LEAST_SD)
-    good = read(
-        cloud,
-        np.array([shown.low]),
-        np.array([shown.high]),
-        np.array([sd]),
-        np.array([through(reading, used, states)]),
-        scale.misread,
-    )
-    return float((cloud.weight * good).sum())
+def _q(part: Part, x: float) -> float:
+    ratio = abs(x) / part.slow_use
+    return float(part.noise * abs(x) + 2 * (part.slow_sd * part.slow_use) ** 2 * (ratio + np.expm1(-ratio)))
 
 
 def _forecast(
-    law: WearLaw, readings: Sequence[GaugeReading], use: RateOfUse, today: date, seen: Filtered
+    law: WearLaw, readings: Sequence[GaugeReading], use: RateOfUse, today: date, seen: Seen
 ) -> Forecast:
-    cloud, scale = seen.cloud, seen.scale
-    weight, mean, var, noise = cloud.weight, cloud.wear, cloud.wear_var, scale.unevenness
-    a_day = (use.median_a_week / 7, use.log_sd)
-    past = [float(chance_past(weight, mean, var, np.array([h]))[0]) for h in (scale.warn, 1.0)]
-    to_warn, to_limit = (
-        _spread(use_quantiles(weight, cloud.rate, mean - h, var, LEVELS, noise)[0]) for h in (scale.warn, 1.0)
-    )
-    days = [
-        _days_at(today, DayQuestion(weight, cloud.rate, mean - h, var, noise, a_day, LEVELS))
-        for h in (scale.warn, 1.0)
-    ]
-    curve = day_curve(weight, cloud.rate, mean - 1.0, var, noise, a_day)
-    soon = float(curve(np.array([[VISIT_DAYS]]))[0][0, 0])
+    scale, guarded, width = seen.scale, seen.law, law.width
+    marks = np.array([scale.warn, 1.0])
+    warned, past = (float(v) for v in narrowed(chance_of(guarded, marks, np.zeros(2)), width))
+    grid = grid_of(guarded)
+    used = seen.way.at[-1] if seen.way.at else 0.0
+    asked = integral(width * probit(LEVELS))
+    left, days = [], []
+    for mark in marks:
+        laid = chance_of(guarded, np.full(len(grid), mark), grid)
+        more = use_at(guarded, float(mark), asked, grid, laid, PRECISION)
+        left.append(
+            _spread(
+                unbent(bent(np.array([used]), law.bend) + more, law.bend) - used if law.bend != 1 else more
+            )
+        )
+        known = None if law.clock else laid
+        days.append(Days(guarded, float(mark), known, use, width, used, law.bend))
     verdict = verdict_by_chance(
         law,
         measured=bool(readings) or law.clock,
-        last_past=bool(readings) and last_is_past(readings[-1], scale, seen.steps.at[len(readings) - 1]),
-        warn=past[0],
-        limit=past[1],
-        soon=soon,
+        warn=warned,
+        limit=past,
+        soon=float(days[1].chance(np.array([VISIT_DAYS]))[0]),
     )
-    present = _spread(wear_quantiles(weight, mean, var, LEVELS)[0])
     before = life_before(law)
-    doubts = seen.steps.doubts + _words.doubts(law, readings, seen.good)
+    doubts = (
+        seen.way.doubts
+        + _words.unknown_before(law, seen.way, seen.started)
+        + _words.doubts(law, readings, seen.good, seen.started, seen.like_hub)
+    )
+    belief = _belief(seen)
     return Forecast(
         law=law,
         day=today,
-        present=_to_bench(present, scale),
-        rate_a_thousand=_rate_spread(weight[0], cloud.rate[0], scale),
-        chance_past_warn=max(past),
-        chance_past_limit=past[1],
-        to_warn=to_warn,
-        to_limit=to_limit,
-        day_at_warn=days[0],
-        day_at_limit=days[1],
-        next_check_day=next_check(law, today, past[1], curve),
+        present=to_bench(_spread(wear_at(guarded, asked)), scale),
+        rate_a_thousand=_rate_spread(np.array(belief.weight), np.array(belief.rate), scale),
+        chance_past_warn=max(warned, past),
+        chance_past_limit=past,
+        to_warn=left[0],
+        to_limit=left[1],
+        day_at_warn=days[0].spread(today, LEVELS),
+        day_at_limit=days[1].spread(today, LEVELS),
+        next_check_day=next_check(law, today, past, lambda level: float(days[1].until(np.array([level]))[0])),
         verdict=verdict,
-        reasons=_words.reasons(law, readings, seen.steps, use, before, to_limit, verdict, past[1]),
-        doubts=tuple(dict.fromkeys(doubts)),
-        evidence=float(cloud.evidence[0]),
-        belief=Belief(
-            tuple(map(float, cloud.rate[0])),
-            tuple(map(float, weight[0])),
-            tuple(map(float, mean[0])),
-            tuple(float(np.sqrt(v)) for v in var[0]),
+        reasons=_words.reasons(
+            law, readings, seen.way, use, before, left[1], verdict, past, seen.started, bool(doubts)
         ),
+        doubts=tuple(dict.fromkeys(doubts)),
+        evidence=seen.evidence,
+        belief=belief,
+        started=seen.started,
+        like_hub=seen.like_hub,
+        odds_same=None if seen.log_odds_same is None else exp(seen.log_odds_same),
+    )
+
+
+def narrowed(chance: Array, width: float) -> Array:
+    """Chances as they proved to be, where intervals proved *width* times as wide; 0 and 1 stay."""
+    sure = (chance <= 0.0) | (chance >= 1.0)
+    return np.where(sure, chance, integral(probit(chance) / width)) if width != 1.0 else chance
+
+
+def _belief(seen: Seen) -> Belief:
+    """The mixture that the figures rest on: what the last reading left, or the node that the guard held it to."""
+    stack, cloud = seen.law.stack, seen.cloud
+    weight, rate, wear, var = cloud.weight, cloud.rate, cloud.mean[0], cloud.cov[0, 0]
+    nodes = len(stack.least)
+    if nodes > 2:
+        alone = [
+            float((integral((stack.wear[a:b] - 1.0) / np.sqrt(stack.var[a:b])) * stack.weight[a:b]).sum())
+            for a, b in zip(stack.first[:-1], stack.first[1:], strict=True)
+        ]
+        worst = int(np.argmax(stack.worse * np.array(alone)))
+        if worst < nodes - 2 and stack.worse * (alone[worst] - alone[-2]) > AT_MARK:
+            here = slice(stack.first[worst], stack.first[worst + 1])
+            weight, rate, wear, var = stack.weight[here], stack.rate[here], stack.wear[here], stack.var[here]
+    keep = weight > LEAST_OF_NODE
+    weight = weight[keep] / weight[keep].sum()
+    root = np.sqrt(np.maximum(var[keep], 1e-8))
+    return Belief(
+        tuple(map(float, rate[keep])),
+        tuple(map(float, weight)),
+        tuple(map(float, wear[keep])),
+        tuple(map(float, root)),
     )
 
 
 def life_before(law: WearLaw) -> Interval:
     """Return the use from new within which four in five such parts reach their limit, before any reading."""
-    scale = own_scale(law)
-    rate, prior = rate_grid(np.array([scale.mu]), np.array([scale.sigma]), NODES)
-    gap = np.full(rate.shape, -1.0)
-    var = np.full(rate.shape, max(scale.start_sd, LEAST_SD) ** 2)
-    ends = use_quantiles(prior, rate, gap, var, LEVELS[[0, 4]], scale.unevenness)[0]
+    way = Steps((0.0,), (0.0,), (0.0,), True, ())
+    part = part_of(law, [], way, "here")
+    guarded = law_of(part, begin(part, NODES), np.zeros(0), LEAST_OF_NODE)
+    grid = grid_of(guarded)
+    laid = chance_of(guarded, np.ones(len(grid)), grid)
+    ends = unbent(use_at(guarded, 1.0, LEVELS[[0, 4]], grid, laid, PRECISION), law.bend)
     return Interval(float(ends[0]), float(ends[1]))
 
 
@@ -241,47 +278,25 @@ def _spread(five: Array) -> Spread:
     return Spread(c, Interval(b, d), Interval(a, e))
 
 
-def _to_bench(spread: Spread, scale: OwnScale) -> Spread:
+def to_bench(spread: Spread, scale: OwnScale) -> Spread:
+    """Own scale to the unit of the bench. What is measured from 0 up ends at 0: no lining is thinner."""
+
+    ends_at_0 = min(scale.new, scale.bench(1.0)) >= 0.0
+
+    def one(wear: float) -> float:
+        return max(scale.bench(wear), 0.0) if ends_at_0 else scale.bench(wear)
+
     def turned(interval: Interval) -> Interval:
-        ends = scale.bench(interval.low), scale.bench(interval.high)
+        ends = one(interval.low), one(interval.high)
         return Interval(min(ends), max(ends))
 
-    return Spread(scale.bench(spread.median), turned(spread.half), turned(spread.wide))
+    return Spread(one(spread.median), turned(spread.half), turned(spread.wide))
 
 
 def _rate_spread(weight: Array, rate: Array, scale: OwnScale) -> Spread:
-    """Spread of the rate as a lognormal with the grid's mean and variance of the logarithm."""
+    """Spread of the rate as a lognormal with the mixture's mean and variance of the logarithm."""
     log_rate = np.log(rate)
     centre = float((weight * log_rate).sum())
     sd = float(np.sqrt(max((weight * (log_rate - centre) ** 2).sum(), 0.0)))
     z = np.array([-1.2815515655446004, -0.6744897501960817, 0.0, 0.6744897501960817, 1.2815515655446004])
     return _spread(np.exp(centre + sd * z) * 1000 / abs(scale.per_unit))
-
-
-@dataclass(frozen=True, slots=True)
-class DayQuestion:
-    """When a mark is passed: the mixture, the use a day and the levels asked for."""
-
-    weight: Array
-    rate: Array
-    gap: Array
-    var: Array
-    noise: tuple[float, float, float]
-    a_day: tuple[float, float]
-    levels: Array
-
-
-def _days_at(today: date, ask: DayQuestion) -> DaySpread:
-    curve = day_curve(ask.weight, ask.rate, ask.gap, ask.var, ask.noise, ask.a_day)
-    wanted = ask.levels[None, :]
-    low, high = np.full(wanted.shape, -TEN_YEARS), np.full(wanted.shape, TEN_YEARS)
-    days = quantiles(curve, wanted, np.zeros(wanted.shape), low, high)[0]
-    reached = curve(high)[0][0] >= ask.levels
-    a, b, c, d, e = (
-        _day(today, float(v)) if ok else None for v, ok in zip(np.sort(days), reached, strict=True)
-    )
-    return DaySpread(c, (b, d), (a, e))
-
-
-def _day(today: date, days: float) -> date:
-    return today + timedelta(days=round(days))

@@ -4,9 +4,10 @@ from collections.abc import Mapping, Sequence
 from math import isfinite
 from typing import TYPE_CHECKING, Any, Literal, Protocol, cast
 
-from pinchbolt.engines.wear.types import Driver, WearLaw
+from pinchbolt.engines.wear.types import Driver, Stories, WearLaw
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Verdict
+from pinchbolt.values.units import mm_per_24_pitches
 
 if TYPE_CHECKING:
     from pinchbolt.reference.rows.measure import Limit
@@ -16,7 +17,29 @@ DAYS_PER_MONTH = 365.25 / 12
 TO_DRIVER = {"months": DAYS_PER_MONTH, "years": 365.25, "days": 1.0, "h": 1.0, "km": 1.0}
 CLOCK_SPREAD = 1e-3  # spread of the logarithm of a clock: none, kept above 0 for the grid
 EARLY_AT, LATE_WARN, LATE_LIMIT = 11, 0.5, 0.75  # speeds from which the schools differ; late school, percent
-MM_PER_PERCENT = 3.048  # over 24 pitches of 12.7 mm
+MM_PER_PERCENT = mm_per_24_pitches / 100  # over 24 pitches
+HUB_PRIOR = "chain-hub"  # chains that are labelled as running on a gear hub or one sprocket
+# What stands in the table's `[[belief]]` rows, for a table without them.
+USUAL = {
+    "tail-share": 0.10,
+    "tail-factor": 2.2,
+    "hub-share": 0.01,
+    "hub-lives": 3.0,
+    "run-in": 0.03,
+    "run-in-km": 200.0,
+    "misread": 0.02,
+    "used-here": 0.01,
+    "other-here": 0.01,
+    "used-told": 0.05,
+    "other-told": 0.03,
+    "other-used": 0.03,
+    "used-mixed": 0.03,
+    "other-mixed": 0.02,
+    "used-wear": 0.45,
+    "used-wear-sd": 0.40,
+    "other-wear": 0.60,
+    "other-wear-sd": 0.60,
+}
 
 
 class LimitRow(Protocol):
@@ -94,6 +117,8 @@ def law_for(
     if life is None:
         return None
     clock = bool(prior.get("clock", False))
+    held = beliefs_of(priors)
+    is_chain = limit_row.part == "chain"
     return WearLaw(
         id=limit_row.id,
         part=limit_row.part,
@@ -118,7 +143,33 @@ def law_for(
         noise=0.0 if clock else _number(prior, "noise"),
         slow_sd=0.0 if clock else float(prior.get("slow_sd", 0.15)),
         slow_use=_number(prior, "slow_use"),
+        misread=held["misread"],
         clock=clock,
+        counted=getattr(limit_row, "instrument", "") == "record" and not clock,
+        tail=held["tail-share"],
+        tail_factor=held["tail-factor"],
+        hub=held["hub-share"] if is_chain and prior["id"] != HUB_PRIOR else 0.0,
+        hub_lives=held["hub-lives"],
+        run_in=held["run-in"] * (MM_PER_PERCENT if limit_row.unit == "mm" else 1.0) if is_chain else 0.0,
+        run_km=held["run-in-km"],
+        bend=float(prior.get("bend", 1.0)),
+        width=float(prior.get("width", 1.0)),
+        stories=_stories(held),
+    )
+
+
+def beliefs_of(priors: Mapping[str, Any]) -> dict[str, float]:
+    """Return what the law takes for granted: the table's `[[belief]]` rows over what is usual."""
+    return USUAL | {str(row["id"]): float(row["value"]) for row in priors.get("belief", ())}
+
+
+def _stories(held: Mapping[str, float]) -> Stories:
+    return Stories(
+        here=(held["used-here"], held["other-here"]),
+        told=(held["used-told"], held["other-told"]),
+        used=held["other-used"],
+        used_wear=(held["used-wear"], held["used-wear-sd"]),
+        other_wear=(held["other-wear"], held["other-wear-sd"]),
     )
 
 

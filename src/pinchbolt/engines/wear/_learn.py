@@ -1,140 +1,113 @@
-"""The workshop's own parts teach its priors: life by use, spread and unevenness, shrunk to the trade's."""
+"""What many parts teach a workshop: level of the log rate by class, bias of each instrument, by evidence.
 
-from collections.abc import Mapping, Sequence
-from copy import deepcopy
+log evidence of all readings, plus log priors, is raised in rounds: each workshop moves along the slope of its parts (Fisher's
+identity) by steps of the outer product of their slopes. This is the one learner: of chains from files (`_learn_chains`), and
+of a workshop's own parts (`_learn_own`).
+"""
+
+from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date
-from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from pinchbolt.engines.wear._evidence import Fit, fit_by_evidence
-from pinchbolt.engines.wear._pack import PartLife, pack
-from pinchbolt.engines.wear._words import Z80, amount
-from pinchbolt.values import Interval, Reason
+from pinchbolt.engines.wear._batch import ONE_BY_ONE, Batch, over, weigh
+from pinchbolt.engines.wear._compiled import compiled
+from pinchbolt.engines.wear._scale import Array
 
-LEAST_PARTS = 3  # fewer say nothing that the shrinking would not take away
+NODES = 16
+# How far a workshop may be from the trade, as a whole and by class (log rate). Assumptions, fitted where workshops are many.
+SHOP_SD, CLASS_SD = 0.12, 0.16
+PRIOR_SHOPS = 4.0  # how many workshops these assumptions count for
+LIVES_SD = 0.30
+MOST_MOVE = 0.25  # of any figure in one round
+TAKEN = 0.6  # of a step: where parts differ less than believed, whole steps swing from side to side
+
+
+@dataclass(slots=True)
+class Belief:
+    """Per workshop: mean of what is asked (levels by class, then biases by instrument) and its covariance; the classes' own
+    mean, and spreads between workshops. `prior_mean`, `prior_sd` of the biases (levels: 0, and by the spreads)."""
+
+    mean: Array  # workshops x asked
+    cov: Array  # workshops x asked x asked
+    classes: Array
+    shop_sd: float
+    class_sd: float
+    prior_mean: Array
+    prior_sd: Array
+
+    @property
+    def levels(self) -> int:
+        """Number of classes."""
+        return len(self.classes)
 
 
 @dataclass(frozen=True, slots=True)
-class LearnedLife:
-    """Life of one kind of part in one use: the trade's, the workshop's with four cases in five, from how many parts."""
+class Slopes:
+    """Of each part: log evidence, and its slope by all that is asked of its workshop (parts x asked)."""
 
-    row: str
-    use_class: str
-    parts: int
-    before: float
-    after: float
-    range: Interval
-    unit: str
-    words: str
+    evidence: Array
+    slope: Array
 
 
-@dataclass(frozen=True, slots=True)
-class LearnedPriors:
-    """Priors with the workshop's own experience in them, shaped like the table they came from."""
-
-    version: str
-    priors: Mapping[str, Any]
-    lives: tuple[LearnedLife, ...]
-    reasons: tuple[Reason, ...]
-
-
-def learn_priors(priors: Mapping[str, Any], lives: Sequence[PartLife], *, today: date) -> LearnedPriors:
-    """Return the priors after the workshop's own parts, shrunk to the trade's where there are few.
-
-    For each row the shift of life by use class, the spread and the unevenness of growth are those of the highest log
-    evidence of all readings plus log prior (normal in the logarithm: shift 0.20, spread 0.25, unevenness 0.70).
-
-    Args:
-        priors: The table of wear priors, as read. [its own units]
-        lives: Parts on record with their readings; laws made from *priors* by `law_for`. [laws' units]
-        today: The day of the learning, for the version. [-]
-
-    Returns:
-        The table with learned rows, and what changed in words. [its own units]
-
-    Raises:
-        InputRefused: As `judge`.
-
-    Valid for: Parts as they come. If only those that wear fast are read, lives come out short.
-
-    Example:
-        >>> learn_priors({"version": "1", "prior": []}, [], today=date(2030, 6, 1)).version
-        '1+0 parts to 2030-06-01'
-
-    Source: Type-II maximum likelihood with priors (empirical Bayes): docs/methods/wear.md.
-    """
-    table: dict[str, Any] = deepcopy(dict(priors))
-    told: list[LearnedLife] = []
-    reasons: list[Reason] = []
-    for row in table["prior"]:
-        mine = [
-            x
-            for x in lives
-            if x.law.prior_row == f"wear-priors/{row['id']}" and x.readings and not x.law.clock
-        ]
-        if len(mine) < LEAST_PARTS or "median" not in row:
-            continue
-        classes = sorted({x.law.use_class for x in mine})
-        which = np.array([classes.index(x.law.use_class) for x in mine])
-        fit = fit_by_evidence([(which[rows], fleet) for rows, fleet in pack(mine)], len(classes))
-        told += _put(row, classes, which, fit)
-        reasons.append(_spread_reason(row, fit, len(mine)))
-    counted = sum(one.parts for one in told)
-    version = f"{priors.get('version', '?')}+{counted} parts to {today.isoformat()}"
-    table["version"] = version
-    return LearnedPriors(version, table, tuple(told), tuple(reasons))
-
-
-def _put(row: dict[str, Any], classes: Sequence[str], which: Any, fit: Fit) -> list[LearnedLife]:
-    """Write what was learned into a row of the table; return it in words."""
-    told = []
-    part = str(row["id"]).replace("-", " ")
-    for k, use_class in enumerate(classes):
-        count = int((which == k).sum())
-        before = float(row["median"][use_class])
-        after = before * float(np.exp(-fit.shift[k]))
-        reach = float(np.exp(Z80 * fit.shift_sd[k]))
-        row["median"][use_class] = after
-        share = after / before - 1
-        how = (
-            "as long as"
-            if abs(share) < 0.005
-            else f"{abs(share):.0%} {'longer' if share > 0 else 'shorter'} than"
-        )
-        unit = str(row["driver"])
-        words = (
-            f"Learned from {count} {part} parts in {use_class} use: here they last {how} the trade prior, "
-            f"{amount(after, unit)} (four in five between {amount(after / reach)} and {amount(after * reach, unit)})."
-        )
-        told.append(
-            LearnedLife(
-                row["id"],
-                use_class,
-                count,
-                before,
-                after,
-                Interval(after / reach, after * reach),
-                unit,
-                words,
-            )
-        )
-    row["log_sd"] = float(row["log_sd"]) * fit.spread
-    if "part_log_sd" in row:
-        row["part_log_sd"] = float(row["part_log_sd"]) * fit.spread
-    if "noise" in row:
-        row["noise"] = float(row["noise"]) * fit.noise
-    row["slow_sd"] = float(row.get("slow_sd", 0.15)) * fit.slow_sd
-    row["source"] = f"learned from {len(which)} parts of this workshop, shrunk to: {row['source']}"
-    return told
-
-
-def _spread_reason(row: Mapping[str, Any], fit: Fit, count: int) -> Reason:
-    return Reason(
-        f"{row['id']}: {count} parts; lives spread {fit.spread:.2f} times and grow {fit.noise:.2f} "
-        "times as unevenly as "
-        f"the trade prior says. The readings are {amount(float(np.exp(min(fit.gain, 50.0))))} times as likely so.",
-        f"wear-priors/{row['id']}",
-        str(row["source"]),
+def first_belief(shops: int, classes: int, bias: Array, bias_sd: Array) -> Belief:
+    """What is believed before any part: levels 0, biases *bias* give or take *bias_sd*."""
+    asked = classes + len(bias)
+    mean, sd = np.zeros((shops, asked)), np.ones((shops, asked))
+    mean[:, classes:], sd[:, classes:] = bias, bias_sd
+    return Belief(
+        mean.copy(), np.zeros((shops, asked, asked)), np.zeros(classes), SHOP_SD, CLASS_SD, mean, sd
     )
+
+
+def weighed(batch: Batch) -> tuple[Array, Array, Array]:
+    """Log evidence of each part, its slopes by mean log rate and by the mean of each bias (own scale)."""
+    n = len(batch.mu)
+    evidence, by_rate, by_bias = np.zeros(n), np.zeros(n), np.zeros((n, max(batch.bias.shape[1], 1)))
+    run = compiled()[1] if n > ONE_BY_ONE else weigh
+    over(n, lambda a, b: run(batch, a, b, NODES, evidence, by_rate, by_bias))
+    return evidence, by_rate, by_bias
+
+
+def rounds(belief: Belief, shop: NDArray[np.int64], count: int, slopes: Callable[[], Slopes]) -> None:
+    """Move every workshop's belief towards its parts, *count* times. In place."""
+    for _ in range(count):
+        found = slopes()
+        for s in range(len(belief.mean)):
+            _move(belief, s, found.slope[shop == s])
+        _spread_of_workshops(belief)
+
+
+def _move(belief: Belief, s: int, slope: Array) -> None:
+    """One step of one workshop: slope over information, both with the prior's."""
+    levels = belief.levels
+    prior_cov = np.diag(belief.prior_sd[s] ** 2)
+    prior_cov[:levels, :levels] = belief.shop_sd**2 + belief.class_sd**2 * np.eye(levels)
+    prior = np.linalg.inv(prior_cov)
+    centre = belief.prior_mean[s].copy()
+    centre[:levels] = belief.classes
+    belief.cov[s] = np.linalg.inv(slope.T @ slope + prior)
+    step = belief.cov[s] @ (slope.sum(axis=0) - prior @ (belief.mean[s] - centre))
+    belief.mean[s] += TAKEN * step * min(1.0, MOST_MOVE / max(float(np.abs(step).max()), 1e-12))
+
+
+def _spread_of_workshops(belief: Belief) -> None:
+    """Means of the classes over workshops, and how far workshops differ, by their moments with the prior's weight.
+
+    One workshop can't tell its level from the trade's: what it learns stays with it.
+    """
+    shops, k = len(belief.mean), belief.levels
+    if shops < 2 or k < 2:
+        return
+    levels = belief.mean[:, :k]
+    var = np.array([np.diag(c)[:k] for c in belief.cov])
+    weight = 1 / (var + belief.shop_sd**2 + belief.class_sd**2)
+    belief.classes = (weight * levels).sum(axis=0) / (weight.sum(axis=0) + 1 / LIVES_SD**2)
+    off = levels - belief.classes
+    square = np.einsum("si,sj->ij", off, off) + belief.cov[:, :k, :k].sum(axis=0)
+    own = np.trace(square) / k
+    shared = (square.sum() - np.trace(square)) / (k * (k - 1))
+    whole = (shared + PRIOR_SHOPS * SHOP_SD**2) / (shops + PRIOR_SHOPS)
+    rest = (own - shared + PRIOR_SHOPS * CLASS_SD**2) / (shops + PRIOR_SHOPS)
+    belief.shop_sd, belief.class_sd = float(np.sqrt(max(whole, 0.0009))), float(np.sqrt(max(rest, 0.0009)))

@@ -1,32 +1,36 @@
 """Many chains as arrays, one row a chain, and what is believed of chains before and after learning."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.wear._laws import USE_CLASSES
+from pinchbolt.engines.wear._laws import USE_CLASSES, USUAL, beliefs_of
 from pinchbolt.engines.wear._scale import PART_SHARE, Array
+from pinchbolt.engines.wear.types import Start
 from pinchbolt.errors import InputRefused
 
 INSTRUMENTS = ("two-point", "three-point", "rule", "vernier")
 GO_NO_GO = 2  # the first two show on which side of a mark the wear is
 NEW = 0.02  # percent that a new chain shows: zero of the own scale
 LIVES_TO = 0.75  # percent at which the lives below are counted
-# Use a week by class, km, and its spread; spread of a day's use from visit to visit. Assumptions, no source.
-KM_A_WEEK = (90.0, 70.0, 55.0, 60.0, 70.0)
-KM_LOG_SD, STEP_LOG_SD = 0.5, 0.27
-FILE_VERSION = 1
-LEAST_SPREAD = 0.6  # of the spread of lives is left to chains once their workshop's level was fitted to them
+STEP_LOG_SD = 0.27  # spread of a day's use from visit to visit. Assumption, no source.
+FILE_VERSION = 2
+STARTS: tuple[Start, ...] = ("here", "told", "used", "unknown")
+MIXED = 4  # of a file whose chains were fitted by done lines and by owners' words
 
 
 @dataclass(frozen=True, slots=True)
 class ChainLines:
     """Chains with their readings. `km` and `days` are since the reading before (nan = unknown), `low` and `high` percent
-    (infinite = open; equal = a value), `gauge` the number in `INSTRUMENTS` (-1 = no reading), `closed` the km since
-    fitting at which a closed chain reached its limit (nan = open)."""
+    (infinite = open; equal = a value), `gauge` the number in `INSTRUMENTS` (-1 = no reading).
+
+    `closed`: km since fitting at which a chain was seen past its limit (nan = open). Found so by the reading (`bench`
+    False) that says no more than the reading; measured at the bench it is past then, and was not at `passed_after` km
+    (nan = not known). `hub`: labelled as running on a gear hub. `start`: number in `STARTS`, how the fitting is known.
+    """
 
     shop: NDArray[np.int64]
     use: NDArray[np.int64]
@@ -37,6 +41,10 @@ class ChainLines:
     gauge: NDArray[np.int64]
     low: Array
     high: Array
+    passed_after: Array
+    bench: NDArray[np.bool_]
+    hub: NDArray[np.bool_]
+    start: NDArray[np.int64]
 
     def __len__(self) -> int:
         return len(self.shop)
@@ -48,28 +56,31 @@ class ChainLines:
 
     def take(self, rows: Any) -> "ChainLines":
         """Some of the chains."""
-        return ChainLines(
-            self.shop[rows],
-            self.use[rows],
-            self.limit[rows],
-            self.closed[rows],
-            self.km[rows],
-            self.days[rows],
-            self.gauge[rows],
-            self.low[rows],
-            self.high[rows],
+        return ChainLines(*(getattr(self, field.name)[rows] for field in fields(self)))
+
+    def until(self, count: int) -> "ChainLines":
+        """The same chains as they were known after *count* readings, before any closing."""
+        late = np.arange(self.gauge.shape[1]) >= count
+        never = np.full(len(self), np.nan)
+        return replace(
+            self,
+            closed=never,
+            passed_after=never,
+            km=np.where(late, np.nan, self.km),
+            gauge=np.where(late, -1, self.gauge),
+            low=np.where(late, -np.inf, self.low),
+            high=np.where(late, np.inf, self.high),
         )
 
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """One story of what an instrument is: its weight, bias with doubt (percent), growth of bias a thousand km."""
+    """One story of what an instrument is: its weight, bias with doubt (percent)."""
 
     name: str
     weight: float
     bias: float
     bias_sd: float
-    growth: float = 0.0
 
 
 # What an instrument may be before anything is known of it. Assumptions: a two-point gauge may push the rollers and then
@@ -85,12 +96,15 @@ USUAL_KINDS: tuple[tuple[Kind, ...], ...] = (
 
 @dataclass(frozen=True, slots=True)
 class Tuning:
-    """Figures that all chains share. Spreads of logarithms, km, percent."""
+    """Figures that all chains share. Spreads of logarithms, shares, km, percent."""
 
     spread: float
     noise: float
     slow_sd: float
     slow_use: float
+    tail: float = 0.10
+    hub: float = 0.01
+    part_bias_sd: float = 0.012  # by which one instrument differs from chain to chain
     share: float = 0.12  # relative doubt of a stated distance, ride records and owners' words together
     start: float = NEW
     start_sd: float = 0.02
@@ -133,6 +147,7 @@ class LearnedChains:
     chains: int = 0
     closed: int = 0
     shops: Mapping[str, Shop] = field(default_factory=dict)
+    beliefs: Mapping[str, float] = field(default_factory=lambda: dict(USUAL))
     width: float = 1.0  # sd of the probits at which known lives lie in forecasts of them: 1 where intervals hold what they say
 
     def log_rate(self) -> Array:
@@ -169,6 +184,10 @@ class LearnedChains:
             "bend": t.bend,
             "reading_sd_percent": {"gauge": t.gauge_sd, "rule": t.rule_sd, "vernier": t.vernier_sd},
             "misread": t.misread,
+            "tail_share": t.tail,
+            "hub_share": t.hub,
+            "part_bias_sd_percent": t.part_bias_sd,
+            "beliefs": dict(self.beliefs),
             "interval_width": self.width,
             "workshops": {name: _shop_plain(shop) for name, shop in self.shops.items()},
         }
@@ -211,6 +230,9 @@ class LearnedChains:
                 rule_sd=float(sd["rule"]),
                 vernier_sd=float(sd["vernier"]),
                 misread=float(p["misread"]),
+                tail=float(p["tail_share"]),
+                hub=float(p["hub_share"]),
+                part_bias_sd=float(p["part_bias_sd_percent"]),
             ),
             shop_sd=float(p["workshop_log_sd"]),
             km_a_day=tuple(float(p["use_a_day_km"][c]) for c in USE_CLASSES),
@@ -219,6 +241,7 @@ class LearnedChains:
             chains=int(p["chains"]),
             closed=int(p["closed_chains"]),
             shops={str(name): _shop_read(shop) for name, shop in p["workshops"].items()},
+            beliefs={str(name): float(value) for name, value in p["beliefs"].items()},
             width=float(p["interval_width"]),
         )
         t = read.tuning
@@ -257,7 +280,8 @@ def trade_chains(priors: Mapping[str, Any]) -> LearnedChains:
     row = next((r for r in priors["prior"] if r["id"] == "chain"), None)
     if row is None:
         raise InputRefused("The table of wear priors has no row for chains: it needs one. Put it back.")
-    spread = float(row["log_sd"])
+    spread, held = float(row["log_sd"]), beliefs_of(priors)
+    uses = {row["id"]: row for row in priors["use"]}
     return LearnedChains(
         lives=tuple(float(row["median"][c]) for c in USE_CLASSES),
         part_share=float(row.get("part_log_sd", PART_SHARE * spread)) / spread,
@@ -266,11 +290,16 @@ def trade_chains(priors: Mapping[str, Any]) -> LearnedChains:
             float(row.get("noise", 120)),
             float(row.get("slow_sd", 0.15)),
             float(row.get("slow_use", 500)),
+            tail=held["tail-share"],
+            hub=held["hub-share"],
+            run_in=held["run-in"],
+            misread=held["misread"],
         ),
+        beliefs=held,
         # The table's spread holds the differences between workshops already.
         shop_sd=0.0,
-        km_a_day=tuple(km / 7 for km in KM_A_WEEK),
-        km_log_sd=KM_LOG_SD,
+        km_a_day=tuple(float(uses[c]["km_a_week"]) / 7 for c in USE_CLASSES),
+        km_log_sd=float(uses["mixed"]["spread"]),
         step_log_sd=STEP_LOG_SD,
     )
 
@@ -287,7 +316,6 @@ def _shop_plain(shop: Shop) -> dict[str, Any]:
                     "weight": k.weight,
                     "bias_percent": k.bias,
                     "bias_sd_percent": k.bias_sd,
-                    "growth_percent_a_thousand_km": k.growth,
                 }
                 for k in kinds
             ]
@@ -298,7 +326,7 @@ def _shop_plain(shop: Shop) -> dict[str, Any]:
 
 def _shop_read(p: Mapping[str, Any]) -> Shop:
     def kinds(rows: Sequence[Mapping[str, Any]]) -> tuple[Kind, ...]:
-        names = ("weight", "bias_percent", "bias_sd_percent", "growth_percent_a_thousand_km")
+        names = ("weight", "bias_percent", "bias_sd_percent")
         return tuple(Kind(str(r["kind"]), *(float(r[n]) for n in names)) for r in rows)
 
     return Shop(

@@ -35,9 +35,89 @@ _UNDER = (
 # Abramowitz and Stegun, Handbook of Mathematical Functions, 26.2.17 (error below 7.5e-8), highest power first.
 _SINGLE_P = 0.2316419
 _SINGLE = (1.330274429, -1.821255978, 1.781477937, -0.356563782, 0.319381530)
+# P. J. Acklam's coefficients, highest power first.
+_A = (
+    -3.969683028665376e01,
+    2.209460984245205e02,
+    -2.759285104469687e02,
+    1.383577518672690e02,
+    -3.066479806614716e01,
+    2.506628277459239e00,
+)
+_B = (
+    -5.447609879822406e01,
+    1.615858368580409e02,
+    -1.556989798598866e02,
+    6.680131188771972e01,
+    -1.328068155288572e01,
+)
+_C = (
+    -7.784894002430293e-03,
+    -3.223964580411365e-01,
+    -2.400758277161838e00,
+    -2.549732539343734e00,
+    4.374664141464968e00,
+    2.938163982698783e00,
+)
+_D = (7.784695709041462e-03, 3.224671290700398e-01, 2.445134137142996e00, 3.754408661907416e00)
 FEW = 100  # elements that are sooner done one by one than scipy is loaded
 _INVERSE, _ENDS = NormalDist().inv_cdf, {0.0: -inf, 1.0: inf}
 FAR = 39.0  # beyond, density and tail are 0 in any float: a search must see that it is nowhere near
+
+
+def bell(x: Array) -> Array:
+    """Return phi(x)."""
+    return np.exp(-0.5 * x * x) / ROOT_2PI
+
+
+def tail_over_bell(size: Array) -> Array:
+    """Return Phi(-x) / phi(x) for x of 0 or more, relative error below 1e-8 however far out."""
+    far = np.maximum(size, 7.0)
+    # The continued fraction x + 1 / (x + 2 / (x + 3 / ...)).
+    far = far + 1.0 / (far + 2.0 / (far + 3.0 / (far + 4.0 / (far + 5.0 / (far + 0.65)))))
+    return np.where(size < 7.0, _near_tail(np.minimum(size, 7.0)), 1.0 / far)
+
+
+def _near_tail(x: Array) -> Array:
+    over = x * _OVER[0] + _OVER[1]
+    over = ((((over * x + _OVER[2]) * x + _OVER[3]) * x + _OVER[4]) * x + _OVER[5]) * x + _OVER[6]
+    under = x * _UNDER[0] + _UNDER[1]
+    under = (
+        ((((under * x + _UNDER[2]) * x + _UNDER[3]) * x + _UNDER[4]) * x + _UNDER[5]) * x + _UNDER[6]
+    ) * x + _UNDER[7]
+    return over * ROOT_2PI / under
+
+
+def integral(x: Array) -> Array:
+    """Return Phi(x), absolute error below 1e-14."""
+    size = np.minimum(np.abs(x), FAR)
+    tail = _near_tail(size) * np.exp(-0.5 * size * size) / ROOT_2PI
+    return np.where(x > 0.0, 1.0 - tail, tail)
+
+
+def probit(chance: Array) -> Array:
+    """Return where Phi reaches *chance*, kept within 8 standard deviations.
+
+    Acklam's rational forms (from memory; held to scipy.special.ndtri by a test) and one Halley step.
+    """
+    p = np.minimum(np.maximum(chance, 6.3e-16), 1.0 - 6.3e-16)
+    low = np.minimum(p, 1.0 - p)
+    q = np.sqrt(-2.0 * np.log(low))
+    tail = (((((_C[0] * q + _C[1]) * q + _C[2]) * q + _C[3]) * q + _C[4]) * q + _C[5]) / (
+        (((_D[0] * q + _D[1]) * q + _D[2]) * q + _D[3]) * q + 1.0
+    )
+    m = low - 0.5
+    r = m * m
+    middle = (
+        (((((_A[0] * r + _A[1]) * r + _A[2]) * r + _A[3]) * r + _A[4]) * r + _A[5])
+        * m
+        / (((((_B[0] * r + _B[1]) * r + _B[2]) * r + _B[3]) * r + _B[4]) * r + 1.0)
+    )
+    x = np.where(low < 0.02425, tail, middle)
+    # One step on the small side, where nothing is lost by a difference from 1.
+    e = (integral(x) - low) * ROOT_2PI * np.exp(0.5 * x * x)
+    x = x - e / (1.0 + 0.5 * x * e)
+    return np.where(p > 0.5, -x, x)
 
 
 def density_and_integral(x: Array) -> tuple[Array, Array]:

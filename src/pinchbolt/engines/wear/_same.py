@@ -4,13 +4,8 @@ from collections.abc import Sequence
 from datetime import date
 from math import exp, log
 
-import numpy as np
-
-from pinchbolt.engines.wear._filter import Cloud
-from pinchbolt.engines.wear._judge import LEAST_SD, instrument_states, run_filter
-from pinchbolt.engines.wear._next_part import evidence_on_new_part, rate_of_next, since_fitting
+from pinchbolt.engines.wear._judge import sift
 from pinchbolt.engines.wear._refuse import refuse_bad_input
-from pinchbolt.engines.wear._scale import OwnScale, own_scale
 from pinchbolt.engines.wear._words import amount, shown_words
 from pinchbolt.engines.wear.types import GaugeReading, RateOfUse, SamePart, WearLaw
 from pinchbolt.errors import InputRefused
@@ -29,8 +24,8 @@ def same_part(
 ) -> SamePart:
     """Return the odds that the part last read is the one on record, against a new one fitted since the reading before.
 
-    log odds = log evidence of all readings under the record - log evidence without the last - log mean over the fitting
-    point of the last reading on a new part, whose rate is the bike's, blurred by the spread from part to part.
+    log odds = log evidence of the last reading under the record - that on a part fitted new somewhere along the stretch
+    before it, whose rate is the one known by then, blurred by the spread from part to part.
 
     Args:
         law: How this kind of part wears. [its own unit]
@@ -73,57 +68,31 @@ def same_part(
     refuse_bad_input(law, ordered, use, last.day, None)
     if law.driver == "days":
         use = RateOfUse(7.0, 0.0)
-    whole = run_filter(law, ordered, use, last.day, last.exposure, True, fitted_on)
-    earlier = run_filter(law, ordered[:-1], use, ordered[-2].day, ordered[-2].exposure, True, fitted_on)
-    under_record = float(whole.before[-1] - whole.before[-2])
-    stretch = whole.steps.use[len(ordered) - 1], whole.steps.var[len(ordered) - 1]
-    under_new = _on_a_new_part(law, last, earlier.cloud, stretch, ordered[:-1])
-    log_odds = float(np.clip(under_record - under_new, -50, 50))
-    odds = exp(log_odds)
+    seen = sift(law, ordered, use, last.day, last.exposure, "told", fitted_on)
+    assert seen.log_odds_same is not None  # there are two readings
+    return same_from(law, ordered, exp(seen.log_odds_same), prior_changed)
+
+
+def same_from(
+    law: WearLaw, readings: Sequence[GaugeReading], odds: float, prior_changed: float = PRIOR_CHANGED
+) -> SamePart:
+    """Return the odds of a forecast as an answer, with the chance of a change in silence, words and reasons.
+
+    Args:
+        law: How this kind of part wears. [its own unit]
+        readings: Two or more readings, oldest first. [law's unit]
+        odds: Odds to 1 that the last reading is of the part read before: `Forecast.odds_same`. [-]
+        prior_changed: Chance of a change that nobody wrote down. [-]
+
+    Returns:
+        Odds by the readings, chance with the prior, in words and with reasons. [-]
+
+    Source: docs/methods/wear.md.
+    """
     chance = 1 / (1 + prior_changed / (1 - prior_changed) / odds)
     return SamePart(
-        odds, prior_changed, chance, _words(law, odds), _reasons(law, ordered, odds, prior_changed, chance)
+        odds, prior_changed, chance, _words(law, odds), _reasons(law, readings, odds, prior_changed, chance)
     )
-
-
-def _on_a_new_part(
-    law: WearLaw,
-    last: GaugeReading,
-    earlier: Cloud,
-    stretch: tuple[float, float],
-    before: Sequence[GaugeReading],
-) -> float:
-    """Log evidence of the last reading on a new part of this bike."""
-    scale = own_scale(law)
-    bias, bias_sd = _bias_known_by_then(last, earlier, before, scale)
-    shown = scale.interval(last.shown)
-    used = since_fitting(np.array([stretch[0]])), since_fitting(np.array([stretch[1] ** 0.5])) ** 2
-    return float(
-        evidence_on_new_part(
-            rate_of_next(
-                earlier, np.array([scale.mu]), np.array([scale.sigma]), np.array([scale.part_sigma])
-            ),
-            np.array([[0.0, bias]]),
-            np.array([[max(scale.start_sd, LEAST_SD), bias_sd]]),
-            used,
-            (np.array([shown.low]), np.array([shown.high])),
-            np.array([max(abs(last.error.sd * scale.per_unit), LEAST_SD)]),
-            scale.unevenness,
-            scale.misread,
-        )[0]
-    )
-
-
-def _bias_known_by_then(
-    last: GaugeReading, earlier: Cloud, before: Sequence[GaugeReading], scale: OwnScale
-) -> tuple[float, float]:
-    """Constant bias of the last reading's instrument, with what the earlier readings taught of it."""
-    for i, state in enumerate(instrument_states(before, scale)):
-        if state.instrument == last.instrument and not state.grows:
-            weight, mean, var = earlier.weight[0], earlier.mean[1 + i][0], earlier.cov[1 + i][1 + i][0]
-            centre = float((weight * mean).sum())
-            return centre, float(np.sqrt((weight * (var + (mean - centre) ** 2)).sum()))
-    return last.error.bias * scale.per_unit, abs(last.error.bias_sd * scale.per_unit)
 
 
 def _words(law: WearLaw, odds: float) -> str:

@@ -8,6 +8,8 @@ from pinchbolt.engines.wear.types import GaugeReading, RateOfUse, WearLaw
 from pinchbolt.values import Interval, Reason, Spread, Verdict
 
 Z80 = 1.2815515655446004
+NOT_NEW = 0.5  # a part less likely new at fitting than this is said to have been used, or another one
+LIKE_HUB = 0.2  # chance of being of the other kind from which that is asked
 SLIP = 0.5  # a reading less likely good than this is named as a contradiction
 
 
@@ -51,6 +53,8 @@ def reasons(
     to_limit: Spread,
     verdict: Verdict,
     past: float,
+    started: tuple[float, float, float],
+    doubted: bool,
 ) -> tuple[Reason, ...]:
     """Why the forecast is what it is: limit, prior, each reading, use, what moved it, verdict."""
     lines = [_limit_line(law)]
@@ -74,7 +78,7 @@ def reasons(
                 f"{amount(use.median_a_week / fast)} and {amount(use.median_a_week * fast)}."
             )
         )
-    lines.append(_moved_line(law, readings, way, to_limit))
+    lines.append(_moved_line(law, readings, way, to_limit, started, doubted))
     lines.append(_verdict_line(law, verdict, past, bool(readings)))
     return tuple(lines)
 
@@ -107,16 +111,30 @@ def _reading_line(law: WearLaw, reading: GaugeReading) -> Reason:
     )
 
 
-def _moved_line(law: WearLaw, readings: Sequence[GaugeReading], way: Steps, to_limit: Spread) -> Reason:
+def _moved_line(
+    law: WearLaw,
+    readings: Sequence[GaugeReading],
+    way: Steps,
+    to_limit: Spread,
+    started: tuple[float, float, float],
+    doubted: bool,
+) -> Reason:
     now = way.at[-1] if way.at else 0.0
     total = now + to_limit.median
     if not readings:
         words = f"No reading yet: the forecast is what such parts do, from {amount(now, law.driver)} of use."
         return Reason(words if not law.clock else f"In use for {amount(now, law.driver)}.")
-    if not way.start_known:
+    if not way.start_known or started[2] > 1.0 - 1e-9:
         return Reason(
             "The distance of this part is not known: the forecast rests on the readings and on such parts."
         )
+    if started[0] < NOT_NEW:
+        return Reason(
+            "The forecast rests on the readings more than on the distance: a part fitted new seldom reads so at "
+            f"{amount(now, law.driver)}."
+        )
+    if doubted and total <= now:
+        return Reason(f"The readings and the use say that this part is done at {amount(now, law.driver)}.")
     share = total / law.median_life - 1
     if abs(share) < 0.05:
         return Reason(
@@ -139,8 +157,21 @@ def _verdict_line(law: WearLaw, verdict: Verdict, past: float, measured: bool) -
     return Reason(words + ".")
 
 
-def doubts(law: WearLaw, readings: Sequence[GaugeReading], good: Sequence[float]) -> tuple[str, ...]:
-    """What a careful person would add: no reading, a lone go/no-go reading, readings that contradict each other."""
+def unknown_before(law: WearLaw, way: Steps, started: tuple[float, float, float]) -> tuple[str, ...]:
+    """The doubt of a part whose use since the records began is known, but not what came before."""
+    if law.clock or not way.start_known or started[2] < 1.0 - 1e-9:
+        return ()
+    return (f"How far this {law.part} was used before the records began is not known. Ask the owner.",)
+
+
+def doubts(
+    law: WearLaw,
+    readings: Sequence[GaugeReading],
+    good: Sequence[float],
+    started: tuple[float, float, float],
+    like_hub: float,
+) -> tuple[str, ...]:
+    """What a careful person would add: no reading, a lone go/no-go reading, readings that don't fit each other or the part."""
     found: list[str] = []
     if not readings and not law.clock:
         found.append(f"No reading of this {law.part}: measure it before you decide.")
@@ -149,13 +180,27 @@ def doubts(law: WearLaw, readings: Sequence[GaugeReading], good: Sequence[float]
             "One go/no-go reading says on which side of a mark the wear is, no more: a rule or caliper "
             "would say how much."
         )
-    for reading, chance in zip(readings, good, strict=True):
+    if readings and readings[0].exposure is not None and started[0] < NOT_NEW and not law.clock:
+        found.append(
+            f"A {law.part} fitted new seldom reads so at this distance: it was used before, or it is another one than on "
+            "record. Ask the owner."
+        )
+    for i, (reading, chance) in enumerate(zip(readings, good, strict=True)):
         if chance < SLIP:
+            against = (
+                "the other readings" if i == 0 and len(readings) > 1 else "the earlier ones" if i else ""
+            )
+            told = f"The reading of {reading.day.isoformat()} ({shown_words(reading.shown, law.unit)}) "
             found.append(
-                f"The reading of {reading.day.isoformat()} ({shown_words(reading.shown, law.unit)}) "
-                "contradicts the earlier "
-                "ones: a slip, or not the same part. Measure again."
+                f"{told}contradicts {against}: a slip, or not the same part. Measure again."
+                if against
+                else f"{told}is far from what such a {law.part} shows: a slip, or another part. Measure again."
             )
     if law.safety and any(r.shown.is_open for r in readings):
         found.append("A go/no-go reading of a safety part does not show how near the limit is.")
+    if like_hub >= LIKE_HUB:
+        found.append(
+            f"It wears like a gear-hub {law.part}: is it one? Then it lasts about {law.hub_lives:.0f} times as long, and its "
+            "record should say so."
+        )
     return tuple(found)

@@ -6,17 +6,18 @@ from math import inf, isfinite
 
 import numpy as np
 
-from pinchbolt.engines.wear._filter import Cloud, read
-from pinchbolt.engines.wear._normal import density_and_integral
-from pinchbolt.engines.wear._predict import use_quantiles
-from pinchbolt.engines.wear._scale import Array, own_scale
+from pinchbolt.engines.wear._filter import flat_share, told
+from pinchbolt.engines.wear._guard import LEAST_VAR, Stack
+from pinchbolt.engines.wear._hunt import Law, chance_of, grid_of, use_at
+from pinchbolt.engines.wear._normal import integral
+from pinchbolt.engines.wear._scale import Array, OwnScale, own_scale
 from pinchbolt.engines.wear._words import amount
 from pinchbolt.engines.wear.types import Forecast, GaugeError, GaugeReading
 from pinchbolt.errors import InputRefused
 
 ENDS = np.array([0.1, 0.9])
 POINTS = 5  # possible values of a reading that is a number
-LEAST_SD = 1e-4
+LEAST_SD, LEAST_WEIGHT = 1e-4, 1e-6
 # An instrument that shows a value, as shares of the way from new to limit: caliper on a chain. Assumption.
 USUAL_BIAS_SD, USUAL_SD = 0.04, 0.04
 
@@ -101,31 +102,23 @@ def sharpest(forecast: Forecast, readings: Sequence[GaugeReading]) -> str:
 def _worth(forecast: Forecast, candidate: Candidate) -> Worth:
     scale, belief = own_scale(forecast.law), forecast.belief
     assert belief is not None
-    weight, rate = np.array([belief.weight]), np.array([belief.rate])
-    mean, var = np.array([belief.wear]), np.array([belief.wear_sd]) ** 2
+    weight, rate, mean = (np.array(a) for a in (belief.weight, belief.rate, belief.wear))
+    var = np.array(belief.wear_sd) ** 2
     error = candidate.error
     bias, bias_sd = error.bias * scale.per_unit, abs(error.bias_sd * scale.per_unit)
     sd = max(abs(error.sd * scale.per_unit), LEAST_SD)
-    low, high, chance = _possible(
-        weight[0], mean[0] + bias, np.sqrt(var[0] + bias_sd**2 + sd**2), candidate, scale.wear
-    )
-    n = len(low)
-    shape = n, weight.shape[1]
-    zeros = np.zeros(shape)
-    cloud = Cloud(
-        np.broadcast_to(rate, shape),
-        np.broadcast_to(weight, shape).copy(),
-        np.zeros(n),
-        [np.broadcast_to(mean, shape).copy(), zeros + bias],
-        [[np.broadcast_to(var, shape).copy(), zeros.copy()], [zeros.copy(), zeros + bias_sd**2]],
-    )
-    cloud.cov[1][0] = cloud.cov[0][1]
-    read(cloud, low, high, np.full(n, sd), np.ones((n, 2)), scale.misread)
-    ends = use_quantiles(
-        cloud.weight, cloud.rate, cloud.wear - 1.0, cloud.wear_var, ENDS, scale.unevenness, 1e-3
-    )
-    after = float((chance * (ends[:, 1] - ends[:, 0])).sum())
+    expected, variance = mean + bias, var + bias_sd**2 + sd**2
+    share = 0.0
+    for low, high, chance in zip(
+        *_possible(weight, expected, np.sqrt(variance), candidate, scale.wear), strict=True
+    ):
+        slip = np.full(len(weight), scale.misread)
+        total, first, drop, _, _ = told(expected, variance, low, high, slip, flat_share(low, high))
+        read = weight * total
+        share += chance * _width(scale, read / read.sum(), rate, mean + var * first, var - var * var * drop)
     now = forecast.to_limit.wide.high - forecast.to_limit.wide.low
+    # The guard may have moved the forecast away from the belief: by what share the belief narrows is what counts.
+    after = now * share / max(_width(scale, weight, rate, mean, var), 1e-9)
     unit = forecast.law.driver
     words = (
         f"A reading with the {candidate.name} now would narrow the four-in-five range from "
@@ -135,6 +128,20 @@ def _worth(forecast: Forecast, candidate: Candidate) -> Worth:
         else f"A reading with the {candidate.name} now would add little."
     )
     return Worth(candidate.name, now, after, words)
+
+
+def _width(scale: OwnScale, weight: Array, rate: Array, wear: Array, var: Array) -> float:
+    """Width of the four-in-five range of use to the limit, of a mixture as it stands."""
+    keep = weight > LEAST_WEIGHT
+    first = np.array([0, int(keep.sum())])
+    stack = Stack(
+        weight[keep] / weight[keep].sum(), rate[keep], wear[keep], np.maximum(var[keep], LEAST_VAR), first,
+        np.full(1, -inf), 1.0, 1.0, max(scale.noise, LEAST_VAR), scale.slow_sd, scale.slow_use,
+    )  # fmt: skip
+    law = Law(stack, stack, 0.0, float(np.exp(-scale.mu)))
+    grid = grid_of(law)
+    ends = use_at(law, 1.0, ENDS, grid, chance_of(law, np.ones(len(grid)), grid), 1e-3)
+    return float(ends[1] - ends[0])
 
 
 def _possible(
@@ -149,12 +156,10 @@ def _possible(
         return ends[:-1], ends[1:], np.diff(below)
     # Equally likely values: quantiles of the predictive mixture, read off a fine grid.
     grid = np.linspace((expected - 6 * root).min(), (expected + 6 * root).max(), 801)
-    below = (
-        weight[:, None] * density_and_integral((grid[None, :] - expected[:, None]) / root[:, None])[1]
-    ).sum(axis=0)
+    below = (weight[:, None] * integral((grid[None, :] - expected[:, None]) / root[:, None])).sum(axis=0)
     values = np.interp((np.arange(POINTS) + 0.5) / POINTS, below, grid)
     return values, values, np.full(POINTS, 1 / POINTS)
 
 
 def _below(weight: Array, expected: Array, root: Array, mark: float) -> float:
-    return float((weight * density_and_integral((mark - expected) / root)[1]).sum())
+    return float((weight * integral((mark - expected) / root)).sum())

@@ -8,6 +8,22 @@ from typing import Literal
 from pinchbolt.values import DaySpread, Interval, Reason, Spread, Verdict
 
 Driver = Literal["km", "h", "days"]
+# How it is known when a part was fitted: by a done line of ours, by somebody's word, fitted used, or not at all.
+Start = Literal["here", "told", "used", "unknown"]
+
+
+@dataclass(frozen=True, slots=True)
+class Stories:
+    """How likely a part was not new when it was fitted, or is another one than on record, and its wear then. Own scale.
+
+    Common practice, no source: rows of the wear priors (`[[belief]]`), which are laid over these.
+    """
+
+    here: tuple[float, float] = (0.01, 0.01)  # used at fitting, another part: fitted by a done line
+    told: tuple[float, float] = (0.05, 0.03)  # by the owner's word, or second-hand
+    used: float = 0.03  # another part, where it is known that it was fitted used
+    used_wear: tuple[float, float] = (0.45, 0.40)  # mean, sd
+    other_wear: tuple[float, float] = (0.60, 0.60)
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +36,12 @@ class WearLaw:
 
     Growth is uneven: `noise` (None: 4 % of the median life) is fast unevenness, `slow_sd` the relative spread of slow
     unevenness (weather, seasons) that lasts about `slow_use` (None: a sixth of the median life), both in the driver's
-    unit. `misread` is the share of readings that are slips. A `clock` is time or distance itself: it needs no gauge.
+    unit. `misread` is the share of readings that are slips. A `clock` is time or distance itself: it needs no gauge; what
+    is `counted` from records is exact at its marks.
+
+    Of the lives a share `tail` spreads `tail_factor` times as wide, and a share `hub` is of another kind that lasts
+    `hub_lives` times as long (chains on a gear hub, unlabelled). A new part beds in by `run_in` (unit) over `run_km`.
+    Growth goes with use to the power `bend`, alike at 3,000 km. `width`: how much wider intervals proved to be.
     """
 
     id: str
@@ -48,6 +69,16 @@ class WearLaw:
     slow_use: float | None = None
     misread: float = 0.02
     clock: bool = False
+    counted: bool = False
+    tail: float = 0.10
+    tail_factor: float = 2.2
+    hub: float = 0.0
+    hub_lives: float = 3.0
+    run_in: float = 0.0
+    run_km: float = 200.0
+    bend: float = 1.0
+    width: float = 1.0
+    stories: Stories = Stories()
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +86,7 @@ class GaugeError:
     """Known error of an instrument: shown = true + bias + growth x exposure / 1000 + noise. All in the law's unit.
 
     `growth` is what a thousand (km, h) of the part's use add to the bias: roller play on a two-point chain gauge.
+    `stories`: what the instrument may be where that is not known (weight, bias, its sd; at most two), in place of `bias`.
     """
 
     bias: float
@@ -62,6 +94,7 @@ class GaugeError:
     sd: float
     growth: float = 0.0
     growth_sd: float = 0.0
+    stories: tuple[tuple[float, float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +139,9 @@ class Belief:
 class Forecast:
     """What the readings say. Wear in the law's unit, remaining use in the driver's unit (negative: passed already).
 
-    `rate_a_thousand` is always above 0: wear in the law's unit that a thousand of the driver's unit bring.
+    `rate_a_thousand` is always above 0: wear in the law's unit that a thousand of the driver's unit bring. `started`: chances
+    that it was new at fitting, used, or is another part than on record. `like_hub`: chance that it is of the other kind.
+    `odds_same` to 1 that the last reading is of the part read before (None: fewer than two readings).
     """
 
     law: WearLaw
@@ -125,6 +160,9 @@ class Forecast:
     doubts: tuple[str, ...]
     evidence: float
     belief: Belief | None = field(default=None, repr=False)
+    started: tuple[float, float, float] = (1.0, 0.0, 0.0)
+    like_hub: float = 0.0
+    odds_same: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

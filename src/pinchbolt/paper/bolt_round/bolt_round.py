@@ -1,25 +1,25 @@
 """What the bolt round says on paper: joints in working order with driver, tool and setting, and boxes to tick."""
 
 from datetime import datetime
-from typing import Any
 
 from pinchbolt.paper.facts import bike_head, day_text, time_text
 from pinchbolt.paper.job_card.job_card import cautions_shown, hand_text, torque_text
 from pinchbolt.workshop.bolt_round import ROUNDS, RoundJoint, RoundSeen, TickSeen, bolt_round
 
 
-def bolt_round_values(tag: str, which: str, now: datetime) -> dict[str, Any]:
+def bolt_round_values(tag: str, which: str, now: datetime) -> dict[str, object]:
     """Return the values of a bike's bolt round."""
     seen: RoundSeen = bolt_round(tag, which, now)
     return {
         **bike_head("Bolt round", seen.tag, now, [("joints", ROUNDS[seen.which])]),
         "joints": [_joint(one) for one in seen.joints],
         "warnings": list(seen.warnings),
+        "open": [one.words for one in seen.open],
         "cautions": cautions_shown(seen.cautions, [one.joint for one in seen.joints]),
     }
 
 
-def _joint(one: RoundJoint) -> dict[str, Any]:
+def _joint(one: RoundJoint) -> dict[str, object]:
     seen = one.joint
     return {
         "name": seen.name,
@@ -44,7 +44,7 @@ def _term(one: RoundJoint) -> str:
     return f"{months}, first after {one.first_km} km" if one.first_km else months
 
 
-def _tick(tick: TickSeen | None) -> dict[str, Any] | None:
+def _tick(tick: TickSeen | None) -> dict[str, object] | None:
     if tick is None:
         return None
     return {

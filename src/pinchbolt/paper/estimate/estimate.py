@@ -2,14 +2,14 @@
 
 from datetime import datetime
 from itertools import groupby
-from typing import Any
 
 from pinchbolt.paper.facts import finding_shown, head, money, time_text, verdict_shown
 from pinchbolt.values import Verdict
+from pinchbolt.values.money import if_left_text
 from pinchbolt.workshop.cautions import cautions
 from pinchbolt.workshop.find import findings_of
 from pinchbolt.workshop.handover_sheet import handover_sheet
-from pinchbolt.workshop.looking_up import job_by_id
+from pinchbolt.workshop.looking_up import job_by_id, terms
 from pinchbolt.workshop.price import EstimateSeen, LineSeen, estimate
 
 _NOT_KNOWN = (
@@ -18,7 +18,7 @@ _NOT_KNOWN = (
 )
 
 
-def estimate_values(job: int, now: datetime) -> dict[str, Any]:
+def estimate_values(job: int, now: datetime) -> dict[str, object]:
     """Return the values of the estimate sheet."""
     found = job_by_id(job)
     priced, findings = estimate(found), findings_of(found)
@@ -57,8 +57,7 @@ def estimate_values(job: int, now: datetime) -> dict[str, Any]:
     }
 
 
-def _line(line: LineSeen) -> dict[str, Any]:
-    left = line.money.cost_of_waiting
+def _line(line: LineSeen) -> dict[str, object]:
     return {
         "words": line.words,
         "safety": line.safety,
@@ -67,20 +66,13 @@ def _line(line: LineSeen) -> dict[str, Any]:
         "labour": money(line.money.labour),
         "parts_total": money(line.money.parts_total),
         "total": money(line.money.total),
-        "left": _left_words(left),
+        "left": if_left_text(line.money.cost_of_waiting, terms().currency),
         "answer": line.answer,
         "how": line.answered_how,
     }
 
 
-def _left_words(left: Any) -> str:
-    """What leaving a line until the next visit is expected to cost."""
-    if left is None:
-        return "not known"
-    return f"{money(left)} more" if left > 0 else f"{money(-left)} less" if left < 0 else "the same"
-
-
-def _money(priced: EstimateSeen) -> dict[str, Any]:
+def _money(priced: EstimateSeen) -> dict[str, object]:
     whole, agreed = priced.priced, priced.agreed
     return {
         "total": money(whole.total),

@@ -1,7 +1,6 @@
 """What the handover sheet says: done by whom and when, found, declined, next, and on its back what to check at home."""
 
 from datetime import datetime
-from typing import Any
 
 from pinchbolt.paper.facts import day_text, finding_shown, head, money, time_text, verdict_shown
 from pinchbolt.paper.job_card.job_card import joint_shown
@@ -19,7 +18,7 @@ _NOT_KNOWN = (
 )
 
 
-def handover_values(job: int, now: datetime) -> dict[str, Any]:
+def handover_values(job: int, now: datetime) -> dict[str, object]:
     """Return the values of the handover sheet."""
     found = job_by_id(job)
     seen = handover_sheet(found, now)
@@ -79,7 +78,7 @@ def _who(done: Done | None) -> str:
     return f"{done.by}, {time_text(done.at)}" if done else ""
 
 
-def _declined(line: LineSeen) -> dict[str, Any]:
+def _declined(line: LineSeen) -> dict[str, object]:
     return {
         "words": line.words,
         "finding": line.finding_words or line.verdict,

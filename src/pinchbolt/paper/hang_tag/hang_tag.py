@@ -1,7 +1,5 @@
 """What the hang tag says: the bike's tag large, its words, and a QR code that opens its page. No owner's name hangs in the shop."""
 
-from typing import Any
-
 from pinchbolt.drawing import qr_code
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.looking_up import bike_by_tag, terms
@@ -12,7 +10,7 @@ def tag_address(address: str, tag: str) -> str:
     return f"{address.rstrip('/')}/B/{tag}".upper()
 
 
-def hang_tag_values(tag: str, address: str) -> dict[str, Any]:
+def hang_tag_values(tag: str, address: str) -> dict[str, object]:
     """Return the values of a hang tag.
 
     Raises:

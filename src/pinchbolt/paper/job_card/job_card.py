@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable
 from datetime import datetime
-from typing import Any
 
 from pinchbolt.drawing import torque_window
 from pinchbolt.paper.facts import head, time_text, verdict_shown
@@ -18,7 +17,7 @@ _WINDOW_WIDTH_PT = 150.0
 _WINDOW_SIZE_PT = 7.4
 
 
-def job_card_values(job: int, now: datetime) -> dict[str, Any]:
+def job_card_values(job: int, now: datetime) -> dict[str, object]:
     """Return the values of the job card."""
     found = job_by_id(job)
     seen, card = job_seen(found, now), job_card(found)
@@ -35,6 +34,7 @@ def job_card_values(job: int, now: datetime) -> dict[str, Any]:
         "tools": list(card.tools),
         "parts": [_part(part) for part in card.parts],
         "joints": [joint_shown(joint) for joint in joints],
+        "open": [one.words for one in told.open],
         "order": [reason.words for reason in told.order.reasons],
         "items": [_item(item) for item in sign_off_list(found, now).items],
         "cautions": cautions_shown(cautions(found.bike), joints),
@@ -47,7 +47,7 @@ def cautions_shown(of_bike: Iterable[str], joints: Iterable[JointSeen]) -> list[
     return [words for words in dict.fromkeys((*of_bike, *at_joints)) if words != marking_wins()]
 
 
-def _line(line: CardLine) -> dict[str, Any]:
+def _line(line: CardLine) -> dict[str, object]:
     return {
         "words": line.words,
         "verdict": verdict_shown(line.verdict),
@@ -65,7 +65,7 @@ def _part(part: CardPart) -> str:
     return f"{part.count} × {part.name}"
 
 
-def _item(item: ItemSeen) -> dict[str, Any]:
+def _item(item: ItemSeen) -> dict[str, object]:
     return {
         "words": item.words,
         "proof": item.proof,
@@ -87,7 +87,7 @@ def hand_text(hand: str) -> str:
     return "left-hand thread" if hand == "left" else f"thread: {hand}"
 
 
-def joint_shown(joint: JointSeen) -> dict[str, Any]:
+def joint_shown(joint: JointSeen) -> dict[str, object]:
     """Return one joint of the torque sheet, with its window drawn."""
     window, setting = joint.window, joint.setting
     return {
@@ -135,7 +135,7 @@ def _drawn(joint: JointSeen) -> str:
     )
 
 
-def done_shown(done: DoneSeen | None) -> dict[str, Any] | None:
+def done_shown(done: DoneSeen | None) -> dict[str, object] | None:
     """Return a done value with who, when and with what, or None."""
     if done is None:
         return None

@@ -1,7 +1,6 @@
 """What the not-safe sheet says: one sentence to be read from two metres away, and why."""
 
 from datetime import datetime
-from typing import Any
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.paper.facts import head
@@ -9,7 +8,7 @@ from pinchbolt.workshop.handover_sheet import handover_sheet
 from pinchbolt.workshop.looking_up import job_by_id
 
 
-def not_safe_values(job: int, now: datetime) -> dict[str, Any]:
+def not_safe_values(job: int, now: datetime) -> dict[str, object]:
     """Return the values of the not-safe sheet.
 
     Raises:

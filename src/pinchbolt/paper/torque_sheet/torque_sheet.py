@@ -1,7 +1,6 @@
 """What the torque sheet says: every joint in working order, with its cautions and why."""
 
 from datetime import datetime
-from typing import Any
 
 from pinchbolt.paper.facts import head, time_text
 from pinchbolt.paper.job_card.job_card import cautions_shown, joint_shown
@@ -11,7 +10,7 @@ from pinchbolt.workshop.looking_up import job_by_id
 from pinchbolt.workshop.torque_sheet import sheet_with_order
 
 
-def torque_sheet_values(job: int, now: datetime) -> dict[str, Any]:
+def torque_sheet_values(job: int, now: datetime) -> dict[str, object]:
     """Return the values of the torque sheet."""
     found = job_by_id(job)
     told = sheet_with_order(found, local_day(now))
@@ -19,6 +18,7 @@ def torque_sheet_values(job: int, now: datetime) -> dict[str, Any]:
     return {
         **head("Torque sheet", job, now, [("promised", time_text(found.promise))]),
         "joints": [joint_shown(joint) for joint in joints],
+        "open": [one.words for one in told.open],
         "order": [reason.words for reason in told.order.reasons],
         "cautions": cautions_shown(cautions(found.bike), joints),
     }

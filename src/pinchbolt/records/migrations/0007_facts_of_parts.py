@@ -21,7 +21,7 @@ from pinchbolt.records.migrations._facts_then import (
     missing,
     specified,
 )
-from pinchbolt.records.migrations._templates_then import TEMPLATES
+from pinchbolt.records.migrations._templates_then import METAL, TEMPLATES
 
 _AT_A_TIME = 500
 _SENTENCE = "what was written down is not changed or removed: add a correction"
@@ -55,12 +55,13 @@ def _of_bikes(
     rows = apps.get_model("records", "Bike").objects.in_bulk(bikes)
     on = _on_now(apps, bikes)
     read = _read(apps, rows, moved)
+    marked = _joints_marked(apps, bikes)
     facts: dict[int, Facts] = {}
     for bike in rows.values():
-        then = _then(bike, on[bike.pk], read[bike.pk])
+        then = _then(bike, on[bike.pk], read[bike.pk], marked[bike.pk])
         for kind, place in missing(then):
             on[bike.pk].append(_added(apps, bike, kind, place))
-        then = _then(bike, on[bike.pk], read[bike.pk])
+        then = _then(bike, on[bike.pk], read[bike.pk], marked[bike.pk])
         for part, of in carried_over(then).items():
             facts[part] = {**of, **own.get(part, {})}
     before = apps.get_model("records", "Part").objects.in_bulk(list(facts))
@@ -79,6 +80,15 @@ def _on_now(apps: Any, bikes: list[int]) -> dict[int, list[Any]]:
         bike_of[fitting.part_id] = fitting.bike_id
     for fitting in fittings.filter(wheel__fittings__bike__in=bikes, wheel__fittings__end__isnull=True).order_by("pk"):
         found[bike_of[fitting.wheel_id]].append(fitting.part)
+    return found
+
+
+def _joints_marked(apps: Any, bikes: list[int]) -> dict[int, list[str]]:
+    """The joints of each bike that a marking was read on."""
+    rows = apps.get_model("records", "Marking").objects.filter(bike__in=bikes).exclude(joint="").order_by("pk")
+    found: dict[int, list[str]] = defaultdict(list)
+    for bike, joint in rows.values_list("bike_id", "joint"):
+        found[bike].append(joint)
     return found
 
 
@@ -114,7 +124,7 @@ def _same(told: Any, value: Any) -> bool:
         return " ".join(str(told).split()) == str(value)
 
 
-def _then(bike: Any, parts: Iterable[Any], read: dict[str, Any]) -> BikeThen:
+def _then(bike: Any, parts: Iterable[Any], read: dict[str, Any], marked: Iterable[str]) -> BikeThen:
     speeds, usual = TEMPLATES.get(bike.template) or (None, {})
     return BikeThen(
         words=bike.words,
@@ -126,6 +136,8 @@ def _then(bike: Any, parts: Iterable[Any], read: dict[str, Any]) -> BikeThen:
         usual=usual,
         usual_speeds=speeds,
         kind=bike.kind,
+        marked=tuple(marked),
+        metal=METAL.get(bike.template, {}),
     )
 
 

@@ -8,7 +8,16 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from pinchbolt.records.migrations._joints_then import JOINTS, LIMITS, MARKED, SPECIFICATION, TOGETHER
+from pinchbolt.records.migrations._joints_then import (
+    BESIDE,
+    IN_WORDS,
+    JOINTS,
+    LIMITS,
+    MARKED,
+    SPECIFICATION,
+    SPINDLE_OF_THE_CRANK,
+    TOGETHER,
+)
 
 ENDS = ("front", "rear")
 
@@ -16,13 +25,27 @@ ENDS = ("front", "rear")
 # `rotor` alone is that of both.
 _AT_AN_END = {
     ("brake",): (
-        "caliper", "caliper_set_for", "caliper_bolt", "caliper_stack", "caliper_shape", "lever_pull", "brake_pull",
-        "reach_least", "reach_most",
+        "caliper",
+        "caliper_set_for",
+        "caliper_bolt",
+        "caliper_stack",
+        "caliper_shape",
+        "lever_pull",
+        "brake_pull",
+        "reach_least",
+        "reach_most",
     ),
     ("pads",): ("pads", "pad_shape"),
     ("rotor",): ("rotor", "rotor_kind", "rotor_marking"),
     ("wheel",): (
-        "hub_rotor_mount", "rim_inner", "rim_bsd", "hook", "rim_max_bar", "rim_tyre_least", "rim_tyre_most", "rim_depth",
+        "hub_rotor_mount",
+        "rim_inner",
+        "rim_bsd",
+        "hook",
+        "rim_max_bar",
+        "rim_tyre_least",
+        "rim_tyre_most",
+        "rim_depth",
         "valve_hole",
     ),
     ("tyre",): ("tyre", "tyre_allowed_hookless", "tyre_max_bar", "pressure_bar"),
@@ -30,8 +53,23 @@ _AT_AN_END = {
 }
 # Of the fork in front and of the frame behind.
 _OF_THE_ENDS = (
-    "frame_diameter", "frame_length", "frame_pitch", "frame_thread", "frame_seat", "axle_diameter", "axle_length", "axle_pitch",
-    "axle_thread", "axle_seat", "mount", "mount_kind", "native", "max_rotor", "opening", "frame_tyre_most", "brake_drop",
+    "frame_diameter",
+    "frame_length",
+    "frame_pitch",
+    "frame_thread",
+    "frame_seat",
+    "axle_diameter",
+    "axle_length",
+    "axle_pitch",
+    "axle_thread",
+    "axle_seat",
+    "mount",
+    "mount_kind",
+    "native",
+    "max_rotor",
+    "opening",
+    "frame_tyre_most",
+    "brake_drop",
     "caliper_hole",
 )
 _ONE = {
@@ -42,13 +80,27 @@ _ONE = {
     ("headset",): ("headset", "headset_upper", "headset_lower", "spacers"),
     ("fork",): ("steerer", "crown_race", "steerer_diameter", "steerer_length", "steerer_bore", "max_spacers"),
     ("frame",): (
-        "bb", "bb_shell", "bb_shell_width", "head_tube_upper", "head_tube_lower", "head_tube_stack", "seat_tube",
-        "front_mech_tube", "post_frame_least", "chainstay_mm", "racing",
+        "bb",
+        "bb_shell",
+        "bb_shell_width",
+        "head_tube_upper",
+        "head_tube_lower",
+        "head_tube_stack",
+        "seat_tube",
+        "front_mech_tube",
+        "post_frame_least",
+        "chainstay_mm",
+        "racing",
     ),
     ("hanger",): ("hanger", "hanger_link"),
     ("saddle",): ("saddle_rail",),
     ("seat post", "dropper post"): (
-        "seat_post", "post_clamp", "post_length", "post_mark", "post_shown", "ears_sold",
+        "seat_post",
+        "post_clamp",
+        "post_length",
+        "post_mark",
+        "post_shown",
+        "ears_sold",
     ),
     ("chain",): ("chain", "chain_pitches"),
     # What the chain runs on is of the sprockets: a chain that comes from elsewhere must not bring its own answer along.
@@ -56,7 +108,13 @@ _ONE = {
     ("cassette", "freewheel"): ("sprocket_big", "sprocket_small", "sprocket_pitch"),
     ("cassette",): ("cassette",),
     ("rear derailleur",): (
-        "derailleur_family", "derailleur_ratio", "derailleur_mount", "derailleur_system", "max_big", "min_small", "min_big",
+        "derailleur_family",
+        "derailleur_ratio",
+        "derailleur_mount",
+        "derailleur_system",
+        "max_big",
+        "min_small",
+        "min_big",
         "capacity",
     ),
     ("front derailleur",): ("front_mech_mount", "max_difference", "max_ring", "min_ring"),
@@ -126,7 +184,11 @@ class PartThen:
 
 @dataclass(frozen=True)
 class BikeThen:
-    """An older record of a bike; `read` are the facts that a hand read off it last."""
+    """An older record of a bike; `read` are the facts that a hand read off it last.
+
+    `marked` are joints that a marking was read on, though the bike may not have them; `metal` is what the parts of its
+    template are usually made of.
+    """
 
     words: str
     speeds: int | None
@@ -137,6 +199,8 @@ class BikeThen:
     usual: Mapping[str, tuple[Any, ...]] = field(default_factory=dict)
     usual_speeds: int | None = None
     kind: str = ""
+    marked: tuple[str, ...] = ()
+    metal: Mapping[str, str] = field(default_factory=dict)
 
 
 Facts = dict[str, tuple[Any, str]]
@@ -147,7 +211,9 @@ def carried_over(bike: BikeThen) -> dict[int, Facts]:
     found: dict[int, Facts] = {part.id: {} for part in bike.parts}
     frame = next((part for part in bike.parts if part.kind == "frame"), None)
     # One end's own fact is heard before that of both, and the brake's own fluid before a bottle's.
-    for name in sorted(bike.facts, key=lambda name: (name not in OWNERS or not OWNERS[name].end, name == "fluid")):
+    for name in sorted(
+        bike.facts, key=lambda name: (name not in OWNERS or not OWNERS[name].end, name == "fluid")
+    ):
         value = bike.facts[name]
         owners = _owners_of(name, bike.parts)
         for part, fact in owners:
@@ -172,6 +238,13 @@ def carried_over(bike: BikeThen) -> dict[int, Facts]:
     for name in _in_order(bike.joints):
         for part, fact, value in _settled(name, bike.parts):
             found[part.id].setdefault(fact, (value, "records"))
+    there_are = {part.kind for part in bike.parts}
+    for part in bike.parts:
+        for there, kind, fact, value in BESIDE:
+            if part.kind == kind and there in there_are:
+                found[part.id].setdefault(fact, (value, "template" if bike.usual else "guess"))
+        if part.kind in bike.metal:
+            found[part.id].setdefault("material", (bike.metal[part.kind], "template"))
     return found
 
 
@@ -186,7 +259,9 @@ def _owners_of(name: str, parts: Iterable[PartThen]) -> list[tuple[PartThen, str
     if name in _OF_BOTH_ENDS:
         return [(part, name) for part in parts if part.kind in ("fork", "frame")]
     owner = OWNERS.get(name)
-    return [] if owner is None else [(part, owner.fact) for part in first_there(owner.kinds, owner.end, parts)]
+    return (
+        [] if owner is None else [(part, owner.fact) for part in first_there(owner.kinds, owner.end, parts)]
+    )
 
 
 def first_there(kinds: Iterable[str], end: str, parts: Iterable[PartThen]) -> list[PartThen]:
@@ -203,7 +278,10 @@ def _source(name: str, value: Any, bike: BikeThen) -> str:
     if name in bike.read and bike.read[name] == value:
         # The bottle's fluid was asked for under this name: a hand did not read it off the brake.
         return "records" if name == "fluid" else "read off the part"
-    usual = bike.usual.get(name) or (*bike.usual.get(f"{name}_front", ()), *bike.usual.get(f"{name}_rear", ()))
+    usual = bike.usual.get(name) or (
+        *bike.usual.get(f"{name}_front", ()),
+        *bike.usual.get(f"{name}_rear", ()),
+    )
     return "template" if value in usual else "records"
 
 
@@ -228,7 +306,9 @@ def _material_in_words(bike: BikeThen, found: dict[int, Facts]) -> None:
             words = str(said.get("bar_material", said.get("bar", ("", "")))[0]).split()
             if words and words[-1] in _MATERIALS:
                 said["material"] = (words[-1], said.get("bar_material", said.get("bar", ("", "records")))[1])
-    in_words = "carbon" in bike.words.lower() or any("carbon" in f"{n} {v}".lower() for n, v in bike.facts.items())
+    in_words = "carbon" in bike.words.lower() or any(
+        "carbon" in f"{n} {v}".lower() for n, v in bike.facts.items()
+    )
     if not in_words or any(facts.get("material", ("",))[0] == "carbon" for facts in found.values()):
         return
     frame = next((part for part in bike.parts if part.kind == "frame"), None)
@@ -274,6 +354,12 @@ def missing(bike: BikeThen) -> list[tuple[str, str]]:
     electric = bike.kind == "ebike" or "e-bike" in bike.words.lower() or in_facts
     if electric and not {kind for kind, _ in kinds} & {"battery", "motor", "hub motor"}:
         gone.append(("battery", ""))
+    # Who wrote "two child seats" into a bike's words, or read the torque off a seat's block, had the seat before him.
+    words = " ".join((bike.words.lower(), *(f"{name} {value}".lower() for name, value in bike.facts.items())))
+    for kind, said, joint in IN_WORDS:
+        on_record = joint in {name.partition(":")[0] for name in (*bike.joints, *bike.marked)}
+        if (on_record or any(word in words for word in said)) and kind not in {one for one, _ in kinds}:
+            gone.append((kind, ""))
     if bike.parts and bike.facts and ("frame", "") not in kinds:
         gone.append(("frame", ""))
     return gone
@@ -283,9 +369,11 @@ def marked_on(word: str, joint: str, parts: Iterable[PartThen]) -> PartThen | No
     """Return the one part that a marking was read on; None where none, or more than one, answers to the joint's word."""
     name, _, end = joint.partition(":")
     end = end or _end_in_id(name)
-    if word == "axle":
+    if word in ("axle", "boss"):
         kinds: tuple[str, ...] = ("fork",) if end == "front" else ("frame",)
         end = ""
+    elif word == "spindle" and name not in SPINDLE_OF_THE_CRANK:
+        kinds = ("bottom bracket", "crank")
     elif word == "derailleur" and end == "front":
         kinds, end = ("front derailleur",), ""
     else:

@@ -116,5 +116,19 @@ MARKED = {
     "hub": ("hub", "wheel"), "rim": ("rim", "wheel"), "spoke": ("spokes", "wheel"), "valve": ("valve",), "pad": ("rim pads", "pads"),
     "cable": ("brake cable", "gear cables"), "pedal": ("pedals",), "spindle": ("crank",), "derailleur": ("rear derailleur",),
     "guide": ("chain guide",), "shock": ("rear shock",), "stand": ("kickstand",), "block": ("child seat",), "cover": ("motor",),
-    "rod": ("steering linkage",), "torque arm": ("hub motor",),
+    "rod": ("steering linkage",), "torque arm": ("hub motor",), "cage": ("bottle cage",), "extension": ("aero extensions",),
 }  # fmt: skip
+# Where the spindle is one piece with the crank; else it is the bottom bracket's.
+SPINDLE_OF_THE_CRANK = ("crank-pinch-2",)
+# What a part beside it settled of another: (kind that is there, kind, fact, value).
+BESIDE = (
+    ("gear cables", "shifters", "shift_line", "cable"),
+    ("gear cables", "hub gear", "shift_line", "cable"),
+    ("hub gear", "sprocket", "sprocket_hold", "snap ring"),
+)
+# What stood in a bike's words or as a joint alone, and what fails with it can throw a rider: (kind, words, joint).
+IN_WORDS = (
+    ("child seat", ("child seat", "child's seat", "childseat"), "child-seat-block"),
+    ("hitch", ("trailer coupling", "trailer hitch", "towbar"), ""),
+    ("hub gear", ("hub gear", "gear hub"), ""),
+)

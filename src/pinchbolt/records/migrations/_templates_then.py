@@ -110,3 +110,13 @@ TEMPLATES: Mapping[str, tuple[int, Mapping[str, tuple[Any, ...]]]] = {
         "rim_bsd_rear": (622,), "tyre_rear": ("37-622",), "chain": ("ch-9", "ch-678", "ch-10",), "drive": ("9", "8", "10",),
         "cassette": ("c9", "c8",), "body": ("hg-8910",), "saddle_rail": ("7-round",),
     }),}
+
+# What the parts of builds are made of that are all of metal, as such a bike is begun with since parts have facts of their own.
+_METAL = {"handlebar": "aluminium", "stem": "aluminium", "crank": "aluminium", "seat post": "aluminium", "rim": "aluminium", "saddle": "other"}
+METAL: Mapping[str, Mapping[str, str]] = {
+    "city-hub-gear": {**_METAL, "fork": "steel", "frame": "steel"},
+    "city-ebike": {**_METAL, "fork": "aluminium", "frame": "aluminium"},
+    "cargo-ebike": {**_METAL, "fork": "steel", "frame": "aluminium"},
+    "child": {**_METAL, "fork": "steel", "frame": "aluminium"},
+    "tourer": {**_METAL, "fork": "steel", "frame": "steel"},
+}

@@ -93,7 +93,9 @@ class Part(models.Model):
 class Fitting(models.Model):
     """A part being on a bike, a wheel or an indoor trainer, from a day to a day (none = still there).
 
-    `start_known` is False where the part was on the bike before the records began. `gone_to` says where it went when it came
+    `start_known` is False where the part was on the bike before the records began. `since_said` is then what the owner says of it:
+    "a day" (it is the start, and `seen_from` the day on which it was first seen here), "all along" (as long as they have the
+    bike), or nothing. `gone_to` says where it went when it came
     off (empty: not said); "never there" is a slip of the build sheet, which was not part of the bike's life.
     """
 
@@ -105,6 +107,8 @@ class Fitting(models.Model):
     )
     start = models.DateField()
     start_known = models.BooleanField(default=True)
+    since_said = models.CharField(max_length=12, blank=True, default="")
+    seen_from = models.DateField(null=True, blank=True)
     end = models.DateField(null=True, blank=True)
     gone_to = models.CharField(max_length=12, blank=True, default="")
 

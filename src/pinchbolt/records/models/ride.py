@@ -7,8 +7,9 @@ from django.db.models import Q
 class Ride(models.Model):
     """One ride of an owner: day, times, distance and climb. Where it went is not kept, nor what its file was called.
 
-    `digest` is that of its file and `number` its place in it, so that the same file is known again. `double_of` is the ride
-    that it recorded once more: such a ride never counts. `device_mark` tells two devices apart without keeping their serial.
+    `digest` is that of its file and `number` its place in it, so that the same file is known again. `owner` is whose it was taken
+    in for; whose it is now, its newest place says. `double_of` is the ride that it recorded once more: such a ride has no place
+    and does not count, unless it was given one later. `device_mark` tells two devices apart without keeping their serial.
     """
 
     event = models.ForeignKey("records.Event", on_delete=models.PROTECT, related_name="rides")
@@ -29,6 +30,7 @@ class Ride(models.Model):
     indoor = models.BooleanField(null=True, blank=True)
     device = models.CharField(max_length=120, blank=True)
     device_mark = models.CharField(max_length=16, blank=True)
+    sport = models.CharField(max_length=60, null=True, blank=True)
     damaged = models.JSONField(default=list, blank=True)
     double_of = models.ForeignKey(
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="doubles"
@@ -53,7 +55,8 @@ class Ride(models.Model):
 class RidePlace(models.Model):
     """What a ride counts for from here on: a bike, a bike on an indoor trainer, or nothing. The newest row of a ride holds.
 
-    `how` says by what it was decided.
+    `how` says by what it was decided. `owner` is whose ride it is from here on (none: whose it was taken in for), `beside` the ride
+    that it was at the same time as, where that is why it does not count.
     """
 
     event = models.ForeignKey("records.Event", on_delete=models.PROTECT, related_name="ride_places")
@@ -63,6 +66,12 @@ class RidePlace(models.Model):
     )
     trainer = models.ForeignKey(
         "records.Trainer", on_delete=models.PROTECT, null=True, blank=True, related_name="ride_places"
+    )
+    owner = models.ForeignKey(
+        "records.Owner", on_delete=models.PROTECT, null=True, blank=True, related_name="ride_places"
+    )
+    beside = models.ForeignKey(
+        Ride, on_delete=models.PROTECT, null=True, blank=True, related_name="places_beside"
     )
     how = models.CharField(max_length=30)
 

@@ -10,6 +10,10 @@ from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.reference.rows.kinds import PartFact, PartKind
 from pinchbolt.reference.tables_type import Tables
 
+# Places that parts have on every bike, and the most letters that a record holds of one.
+_USUAL_PLACES = ("", "front", "rear")
+PLACE_LETTERS = 20
+
 
 def words(tables: Tables, known: Known) -> Iterator[Complaint]:
     """A complaint for every word that is no row."""
@@ -101,6 +105,11 @@ def _brought(row: Row, on: tuple[str, ...]) -> Iterator[Complaint]:
 def _bikes(tables: Tables, known: Known) -> Iterator[Complaint]:
     for bike_kind in tables.bike_kinds.values():
         yield from dangling(known, bike_kind, "use", [bike_kind.use], "use")
+        for place, kinds in (bike_kind.again or {}).items():
+            yield from dangling(known, bike_kind, f"again ({place})", kinds, "kind")
+            if place in _USUAL_PLACES or len(place) > PLACE_LETTERS:
+                allowed = f"a place that no part has without it, {PLACE_LETTERS} letters at most"
+                yield Complaint(bike_kind, "again", f'names "{place}"', allowed)
     for template in tables.templates.values():
         yield from dangling(known, template, "kind", [template.kind], "bike_kind")
         yield from dangling(known, template, "use", [template.use], "use")

@@ -18,6 +18,7 @@ class Joint(Row):
     A row stands in where the facts that it names in `if_unknown` are not known: the one that no part can object to.
     What is set by play or by feel, or is held by something else, is not `tried_again`: that would undo what was set.
     `makers_figure_only`: the range only says in what region such figures lie, and is no answer.
+    Of the kinds in `elsewhere` it clamps the one that stands at another place than the part that brings it.
     """
 
     id: str
@@ -38,6 +39,7 @@ class Joint(Row):
     when: tuple[Condition, ...] = ()
     end: Literal["", "front", "rear"] = ""
     if_unknown: tuple[str, ...] = ()
+    elsewhere: tuple[str, ...] = ()
     conflict: str = ""
     caution: str = ""
     first_km: int | None = None

@@ -20,6 +20,7 @@ class PartKind(Row):
     of a wheel that `carries` it along, or a supply that is used up and stands on no build sheet. `rides`: which rides
     turn it. `station` is a place of the walk-round, with {end} for the part's own. `stands_for` names kinds that it is
     as well, unless such a part is on the build sheet at its end. `always` are facts that the kind itself settles.
+    `on_every_bike`: there from the first, and never off the build sheet.
     """
 
     id: str
@@ -28,6 +29,7 @@ class PartKind(Row):
     end: Literal["", "front", "rear"] = ""
     fitted_to: Literal["bike", "wheel", "supply"] = "bike"
     carries: bool = False
+    on_every_bike: bool = False
     rides: Rides = "all"
     station: str = ""
     drawn: str = ""
@@ -97,7 +99,8 @@ class Feature(Row):
 class BikeKind(Row):
     """A kind of bike: the shape of its drawing and how such a bike is usually ridden.
 
-    `ends` names parts of one end that stand side by side, as the two front wheels of a trike do.
+    `ends` names parts of one end that stand side by side, as the two front wheels of a trike do. `again` names places at
+    which kinds stand once more: the stoker's of a tandem, a third brake behind.
     """
 
     id: str
@@ -106,17 +109,27 @@ class BikeKind(Row):
     use: UseClass
     km_a_week: float
     ends: Mapping[str, tuple[str, ...]] | None = None
+    again: Mapping[str, tuple[str, ...]] | None = None
 
     def ends_at(self, end: str) -> tuple[str, ...]:
         """The names of the parts at one end: front, or front left and front right."""
         return (self.ends or {}).get(end, (end,))
 
+    def places_of(self, kind: PartKind) -> tuple[str, ...]:
+        """Every place at which a part of this kind can be on such a bike; an empty one where it need not be said."""
+        sides = (
+            () if kind.ends == "one" else tuple(one for end in ("front", "rear") for one in self.ends_at(end))
+        )
+        more = tuple(place for place, kinds in (self.again or {}).items() if kind.id in kinds)
+        return (*(() if kind.ends == "each" else ("",)), *sides, *more)
+
 
 @entry
 class Use(Row):
-    """A class of use and how far such a bike usually goes in a week; `spread` is one sigma of its logarithm."""
+    """A class of use: how far such a bike usually goes in a week and in an hour; `spread` is one sigma of the week's logarithm."""
 
     id: str
     words: str
     km_a_week: float
     spread: float
+    km_an_hour: float

@@ -66,6 +66,11 @@ class Limit(Row):
     marking_wins: bool = False
 
     @property
+    def is_elongation(self) -> bool:
+        """Whether it is how much longer a chain's pitches have become, as a chain gauge reads it."""
+        return self.quantity == "elongation" and self.unit == "percent"
+
+    @property
     def speeds(self) -> tuple[int, ...]:
         """Counts of sprockets behind that the row is for; empty = any."""
         told = (one.words for one in self.when if one.fact == "sprockets_behind" and not one.negated)

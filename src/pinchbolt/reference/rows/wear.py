@@ -27,3 +27,12 @@ class WearPrior(Row):
     slow_sd: float | None = None
     slow_use: float | None = None
     clock: bool | None = None
+
+
+@entry
+class WearBelief(Row):
+    """One figure that the law of wear takes for granted, of all parts or of chains."""
+
+    id: str
+    value: float
+    unit: str

@@ -13,6 +13,7 @@ from pinchbolt.records.models import Finding, Job, Part
 from pinchbolt.workshop.answer import AnswerAsked, answer
 from pinchbolt.workshop.build_sheet import build_of, joint_names, parts_on
 from pinchbolt.workshop.building import kind_and_place
+from pinchbolt.workshop.change_build import ConfirmAsked, confirm_corner
 from pinchbolt.workshop.check_in import CheckInAsked, check_in
 from pinchbolt.workshop.demo.ride_files import rides_between
 from pinchbolt.workshop.demo.scenario import Row, Scenario
@@ -218,7 +219,8 @@ def _tighten(visit: Row, job: Job, by: int, year: Year, now: datetime, *, half: 
 
 
 def _leave(job: Job, by: int, other: int, year: Year, now: datetime, *, hand: bool) -> None:
-    """List, second look, sign-off, handover; what stands open makes the bike leave as unsafe, and the sheet says so."""
+    """Bike as shown, list, second look, sign-off, handover; what stands open makes the bike leave as unsafe, and the sheet says so."""
+    confirm_corner(ConfirmAsked(job.bike.tag), by=by, key=year.mark(), now=now)
     items = items_for(job.bike)
     look(LookAsked(job.pk, tuple(item.id for item in items)), by=by, key=year.mark(), now=now)
     seconds = tuple(item.id for item in items if item.second)

@@ -1,0 +1,263 @@
+"""The guard: a worse last reading never gives less wear, a smaller chance of being past or more road.
+
+A posterior that allows for slips can't promise that (docs/methods/wear.md). So the last reading is not judged by itself: the
+law is worked out as if it had been each of some nodes, from the reading that was expected outwards to the one that came,
+and the distribution of wear is the worst of those on the way (the best, where it came out better than expected). Between
+two nodes the probit of each chance goes straight. The nodes depend on what was known before only, so the order is exact.
+
+Everything that is told of a part is read from the law that this makes: chance, wear, road and days can't contradict.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pinchbolt.engines.wear._filter import Cloud, Part, looked_at, slip_of, told, unevenness
+from pinchbolt.engines.wear._normal import bell, integral, probit, tail_over_bell
+from pinchbolt.engines.wear._scale import Array
+
+STEP, NEAR, WIDE_STEP, FAR, FURTHER = (
+    0.05,
+    20,
+    0.1,
+    60,
+    1.25,
+)  # between nodes, own scale: fine, wider, ever wider
+ANCHOR_LOW, ANCHOR_HIGH, HALVINGS = -1.0, 4.0, 12
+LEAST_OF_NODE = 1e-7  # a component of less weight is left out of a node
+AT_MARK = 1e-9
+LEAST_VAR = 1e-8
+MOST_NODES = 160
+
+
+class Stack(NamedTuple):
+    """The law at each node, the expected reading first; components of node k lie from `first[k]` to `first[k + 1]`.
+
+    `least`: wear that is known to be reached there (-inf: nothing is). `worse`: 1 where the reading came out worse than
+    expected. `share` of the way from the node before the last to the last one at which the reading lies.
+    """
+
+    weight: Array
+    rate: Array
+    wear: Array
+    var: Array
+    first: NDArray[np.int64]
+    least: Array
+    worse: float
+    share: float
+    noise: float
+    slow_sd: float
+    slow_use: float
+
+
+def expected_reading(cloud: Cloud, expected: Array, variance: Array) -> float:
+    """Median of what the last reading was expected to show."""
+    low, high = ANCHOR_LOW, ANCHOR_HIGH
+    root = np.sqrt(variance)
+    for _ in range(HALVINGS):
+        middle = 0.5 * (low + high)
+        if (cloud.weight * integral((middle - expected) / root)).sum() < 0.5:
+            low = middle
+        else:
+            high = middle
+    return 0.5 * (low + high)
+
+
+def offset(k: int) -> float:
+    """How far node *k* lies from the expected reading."""
+    if k <= NEAR:
+        return STEP * k
+    if k <= FAR:
+        return STEP * NEAR + WIDE_STEP * (k - NEAR)
+    return (STEP * NEAR + WIDE_STEP * (FAR - NEAR)) * FURTHER ** (k - FAR)
+
+
+def reached(part: Part, low: float) -> float:
+    """The mark that a reading of *low* stands at or past, once its instrument's known error is taken off; -inf: none."""
+    found = -np.inf
+    for mark in part.marks:
+        if low - part.known_bias >= mark - AT_MARK:
+            found = mark
+    return found
+
+
+def value_nodes(part: Part, anchor: float, z: float) -> tuple[Array, Array, float]:  # noqa: PLR0912
+    """Nodes from the expected value to the one that came: where, the mark reached there, share of the last step.
+
+    No line is drawn across a mark: there the law jumps on purpose, so a node lies on either side of it.
+    """
+    at, least = np.zeros(MOST_NODES), np.zeros(MOST_NODES)
+    cur, level, n, k, share = anchor, reached(part, anchor), 1, 1, 1.0
+    at[0], least[0] = cur, level
+    up = z >= anchor
+    while n < MOST_NODES - 2 and ((up and cur < z - AT_MARK) or (not up and cur > z + AT_MARK)):
+        end = anchor + offset(k) if up else anchor - offset(k)
+        jump = -np.inf  # a mark inside this step
+        for mark in part.marks:
+            c = mark + part.known_bias
+            if up and level < mark and cur <= c <= end and (jump == -np.inf or c < jump):
+                jump = c
+            if not up and level >= mark and end <= c <= cur and (jump == -np.inf or c > jump):
+                jump = c
+        if jump == -np.inf:
+            k += 1
+        else:
+            end = jump
+        beyond = z < end - AT_MARK if up else z > end + AT_MARK
+        width = abs(end - cur)
+        if beyond:
+            share = abs(z - cur) / width
+        if width > 0.0 or n == 1:
+            at[n], least[n] = end, level
+            n += 1
+        if beyond:
+            break
+        cur = end
+        if jump > -np.inf:
+            crossed = z >= jump - AT_MARK if up else z < jump - AT_MARK
+            if not crossed:
+                break
+            lower = -np.inf
+            for mark in part.marks:
+                if mark + part.known_bias < jump - AT_MARK:
+                    lower = mark
+            level = reached(part, jump) if up else lower
+            at[n], least[n] = end, level
+            n += 1
+    return at[:n], least[:n], share
+
+
+def interval_nodes(part: Part, anchor: float, low: float) -> tuple[Array, Array, Array]:
+    """Outcomes of a go/no-go instrument from the expected one to the one that came: both ends, the mark reached."""
+    marks = part.outcomes
+    if len(marks) == 0:
+        last = len(part.low) - 1
+        ends = part.low[last : last + 1].copy(), part.high[last : last + 1].copy()
+        return ends[0], ends[1], np.full(1, reached(part, low))
+    start, end = 0, 0
+    for mark in marks:
+        if mark <= anchor:
+            start += 1
+        if mark <= low + AT_MARK:
+            end += 1
+    n = abs(end - start) + 1
+    step = 1 if end >= start else -1
+    lows, highs, least = np.zeros(n), np.zeros(n), np.zeros(n)
+    for i in range(n):
+        k = start + step * i
+        lows[i] = marks[k - 1] if k > 0 else -np.inf
+        highs[i] = marks[k] if k < len(marks) else np.inf
+        least[i] = reached(part, lows[i])
+    return lows, highs, least
+
+
+def stack_of(part: Part, cloud: Cloud, slipped: Array, anchor: float, least_weight: float) -> Stack:
+    """The law as of now at every node between the expected last reading and the one that came."""
+    last = len(part.low) - 1
+    if last < 0:
+        size = len(cloud.weight)
+        first = np.zeros(2, np.int64)
+        first[1] = size
+        return Stack(
+            cloud.weight / cloud.weight.sum(), cloud.rate, cloud.mean[0], np.maximum(cloud.cov[0, 0], LEAST_VAR), first,
+            np.full(1, -np.inf), 1.0, 1.0, part.noise, part.slow_sd, part.slow_use,
+        )  # fmt: skip
+    low, high = part.low[last], part.high[last]
+    if low == high:
+        lows, least, share = value_nodes(part, anchor, low)
+        highs = lows
+        worse = 1.0 if low >= anchor else -1.0
+    else:
+        lows, highs, least = interval_nodes(part, anchor, low)
+        share = 1.0
+        worse = 1.0 if len(lows) > 1 and lows[1] > lows[0] else -1.0
+    expected, variance, seen = looked_at(part, cloud, last)
+    slip, flat = slip_of(part, last, len(cloud.weight), slipped)
+    if len(part.marks) > 0:
+        # The last reading of a safety part is never put down to a slip.
+        slip = np.zeros(len(cloud.weight))
+    spread = (
+        unevenness(part.use[last + 1 : last + 2], part.noise, part.slow_sd, part.slow_use)[0]
+        + part.use_var[last + 1]
+    )
+    size, n = len(cloud.weight), len(lows)
+    weights, rates, wears, variances = (
+        np.zeros(n * size),
+        np.zeros(n * size),
+        np.zeros(n * size),
+        np.zeros(n * size),
+    )
+    first = np.zeros(n + 1, np.int64)
+    fill = 0
+    for i in range(n):
+        total, slope, drop, _, _ = told(expected, variance, lows[i], highs[i], slip, flat)
+        weight = cloud.weight * total
+        wear = cloud.mean[0] + seen[0] * slope
+        var = np.maximum(cloud.cov[0, 0] - seen[0] * seen[0] * drop, LEAST_VAR)
+        if least[i] > -np.inf:
+            weight, wear, var = above(weight, wear, var, least[i])
+        weight = weight / weight.sum()
+        left = np.flatnonzero(weight > least_weight)
+        some = weight[left]
+        rate = cloud.rate[left]
+        here = slice(fill, fill + len(left))
+        weights[here] = some / some.sum()
+        rates[here] = rate
+        wears[here] = wear[left] + rate * part.use[last + 1]
+        variances[here] = var[left] + rate * rate * spread
+        fill += len(left)
+        first[i + 1] = fill
+    return Stack(
+        weights[:fill], rates[:fill], wears[:fill], variances[:fill], first, least, worse, share,
+        part.noise, part.slow_sd, part.slow_use,
+    )  # fmt: skip
+
+
+def above(weight: Array, wear: Array, var: Array, mark: float) -> tuple[Array, Array, Array]:
+    """The mixture, given that wear is at or past *mark*: every component becomes the cut-off normal, by its moments."""
+    root = np.sqrt(var)
+    a = np.minimum((mark - wear) / root, 30.0)
+    size = np.abs(a)
+    chance = np.maximum(integral(-a), 1e-290)
+    hazard = np.where(a > 0.0, 1.0 / tail_over_bell(size), bell(size) / chance)
+    moved = np.maximum(wear + root * hazard, mark)
+    return weight * chance, moved, np.maximum(var * (1.0 + a * hazard - hazard * hazard), LEAST_VAR)
+
+
+def mixed(
+    weight: Array, rate: Array, wear: Array, var: Array, mark: Array, use: Array, spread: Array
+) -> Array:
+    """Sum over the components of w Phi((m + r x - h) / sqrt(V + r^2 q)), one a point."""
+    gap = wear + rate * use.reshape(len(use), 1) - mark.reshape(len(use), 1)
+    root = np.sqrt(var + rate * rate * spread.reshape(len(use), 1))
+    return np.asarray((integral(gap / root) * weight).sum(axis=1))
+
+
+def passed(stack: Stack, mark: Array, use: Array) -> Array:
+    """Chance that wear is at or past *mark* after a further *use* (both one a point; use below 0: that far back).
+
+    At a node P = sum_k w_k Phi((m_k + r_k x - h) / sqrt(V_k + r_k^2 q(x))); then the worst of the nodes on the way.
+    """
+    points = len(use)
+    spread = unevenness(use, stack.noise, stack.slow_sd, stack.slow_use)
+    worst, before = np.zeros(points), np.zeros(points)
+    nodes = len(stack.least)
+    for k in range(nodes):
+        here = slice(stack.first[k], stack.first[k + 1])
+        chance = mixed(
+            stack.weight[here], stack.rate[here], stack.wear[here], stack.var[here], mark, use, spread
+        )
+        if stack.least[k] > -np.inf:
+            chance = np.where((use >= 0.0) & (mark <= stack.least[k] + AT_MARK), 1.0, chance)
+        before = worst
+        if k == 0:
+            worst = chance
+        elif stack.worse > 0.0:
+            worst = np.maximum(worst, chance)
+        else:
+            worst = np.minimum(worst, chance)
+    if nodes > 1 and stack.share < 1.0:
+        both = probit(np.concatenate((before, worst)))
+        return integral((1.0 - stack.share) * both[:points] + stack.share * both[points:])
+    return worst

@@ -1,0 +1,86 @@
+"""Every address of the screens, read off the address list: which are pages, and one example of each."""
+
+import inspect
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.urls import URLPattern, URLResolver
+
+from pinchbolt.bench.urls import urlpatterns
+from pinchbolt.records.models import Instrument, Part, Tool
+from tests.bench.conftest import Cast
+
+
+@dataclass(frozen=True, slots=True)
+class Address:
+    """An address with its gaps, such as bike/<str:tag>/, and how it may be asked."""
+
+    route: str
+    methods: frozenset[str]
+    gaps: tuple[str, ...]
+
+    @property
+    def is_page(self) -> bool:
+        """Whether it is looked at: not an act, and not a sheet on paper."""
+        return "GET" in self.methods and not self.route.startswith("paper/")
+
+
+def addresses() -> Iterator[Address]:
+    """Every address of the screens."""
+    yield from _below("", urlpatterns)
+
+
+def _below(before: str, patterns: list[Any]) -> Iterator[Address]:
+    for one in patterns:
+        route = before + str(one.pattern)
+        if isinstance(one, URLResolver):
+            yield from _below(route, one.url_patterns)
+        elif isinstance(one, URLPattern):
+            gaps = tuple(gap.partition(">")[0].partition(":")[2] for gap in route.split("<")[1:])
+            yield Address(route, _methods(one.callback), gaps)
+
+
+def _methods(view: Any) -> frozenset[str]:
+    """What the screen's own word (require_GET and the like) allows; a screen without one is asked both ways."""
+    while view is not None:
+        if inspect.isfunction(view) and view.__closure__:
+            allowed = inspect.getclosurevars(view).nonlocals.get("request_method_list")
+            if allowed is not None:
+                return frozenset(allowed)
+        view = getattr(view, "__wrapped__", None)
+    return frozenset({"GET", "POST"})
+
+
+# What stands in the gap of an address; a gap that is new needs one more line here.
+def gaps_of(cast: Cast) -> Mapping[str, object]:
+    """One example of everything that an address names."""
+    return {
+        "tag": cast.tag,
+        "job": cast.job,
+        "place": "front-brake",
+        "joint": "stem-face-4",
+        "tool": Tool.objects.order_by("pk")[0].pk,
+        "instrument": Instrument.objects.order_by("pk")[0].pk,
+        "part": Part.objects.filter(fittings__bike__tag=cast.tag, kind="stem").get().pk,
+    }
+
+
+def filled(route: str, cast: Cast) -> str:
+    """An address with its gaps filled."""
+    for gap, value in gaps_of(cast).items():
+        for sort in ("str", "int", "slug"):
+            route = route.replace(f"<{sort}:{gap}>", str(value))
+    assert "<" not in route, f"{route}: say in tests/bench/pages.py what stands in this gap"
+    return f"/{route}"
+
+
+PAGES = tuple(one.route for one in addresses() if one.is_page)
+ACTS = tuple(one.route for one in addresses() if "GET" not in one.methods)
+# Pages that look otherwise with a question behind the address.
+MORE = (
+    "check-in/?template=track",
+    "kit/?bike=PB-001",
+    "bike/PB-001/bolt-round/?which=whole&moved=stem-face-4",
+    "gears/?rings=50/34&sprockets=11-13-15-18-21-24-28&tyre=28-622&after_sprockets=11-36",
+)

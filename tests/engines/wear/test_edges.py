@@ -1,0 +1,249 @@
+"""Where it hurts: far-gone first readings, few kilometres, many, none known, new parts. One law, so nothing contradicts."""
+
+from dataclasses import replace
+from datetime import timedelta
+from itertools import pairwise
+from math import inf
+
+import pytest
+
+from pinchbolt.engines.wear import Forecast, GaugeReading, WearLaw, judge
+from pinchbolt.values import Interval, Verdict
+from tests.engines.wear.cases import TODAY
+from tests.engines.wear.rows import (
+    CALIPER,
+    RULE,
+    THREE_POINT,
+    TWO_POINT,
+    WEEK,
+    ask,
+    law,
+    laws,
+    shown,
+    usual_error,
+)
+
+ROTOR, PAD, RIM = "rotor-thickness-1.8", "disc-pad-lining-resin", "rim-wall-thickness"
+CHAIN, CHAIN_11 = "chain-elongation-9to10", "chain-elongation-11"
+BAD = {Verdict.NEXT_VISIT, Verdict.BEFORE_IT_LEAVES, Verdict.UNSAFE}
+WATCHED = BAD | {Verdict.WATCH}
+NOT_BAD = {Verdict.SOUND, Verdict.WATCH}
+OPEN = Interval(0.75, inf)
+BELOW = Interval(-inf, 0.5)
+
+
+def way(seen: Forecast) -> float:
+    """How far it is gone: 0 new, 1 at the limit."""
+    return (seen.present.median - seen.law.new) / (seen.law.limit - seen.law.new)
+
+
+# What a good mechanic says, written down before the law was asked: verdicts, wear on the way from new to the limit, km to go.
+ASKED = [
+    (CHAIN, None, shown(0.9), RULE, BAD, (0.95, 1.5), (-9e9, 0)),
+    (CHAIN, None, shown(1.0), CALIPER, BAD, (1.1, 1.6), (-9e9, 0)),
+    (CHAIN, None, shown(1.2), CALIPER, BAD, (1.2, 1.9), (-9e9, 0)),
+    (CHAIN, None, shown(1.4), CALIPER, BAD, (1.2, 2.2), (-9e9, 0)),
+    (CHAIN, None, shown(0.3), CALIPER, {Verdict.SOUND}, (0.3, 0.5), (800, 4000)),
+    (CHAIN, None, shown(0.6), CALIPER, {Verdict.WATCH}, (0.7, 0.9), (100, 1200)),
+    (ROTOR, None, shown(1.40), None, BAD, (1.1, 1.7), (-9e9, 0)),
+    (ROTOR, None, shown(1.20), None, BAD, (1.3, 2.3), (-9e9, 0)),
+    (ROTOR, None, shown(1.52), None, WATCHED, (0.85, 1.0), (-300, 3000)),
+    (ROTOR, None, shown(1.75), None, {Verdict.SOUND}, (0.1, 0.3), (4000, 20000)),
+    (ROTOR, 200.0, shown(1.52), None, WATCHED, (0.85, 1.05), (-300, 3000)),
+    (ROTOR, 1000.0, shown(1.52), None, WATCHED, (0.85, 1.05), (-300, 3000)),
+    (ROTOR, 500.0, shown(1.45), None, BAD, (1.0, 1.3), (-9e9, 0)),
+    (ROTOR, 13000.0, shown(1.65), None, NOT_BAD, (0.35, 0.65), (5000, 40000)),
+    (ROTOR, 200.0, shown(1.80), None, {Verdict.SOUND}, (-0.1, 0.1), (6000, 25000)),
+    (PAD, 100.0, shown(0.6), None, WATCHED, (0.8, 1.05), (-200, 900)),
+    (PAD, 100.0, shown(0.9), None, WATCHED, (0.66, 0.85), (0, 1500)),
+    (PAD, 2000.0, shown(1.2), None, NOT_BAD, (0.4, 0.65), (900, 4000)),
+    (PAD, None, shown(0.3), None, BAD, (1.0, 1.3), (-9e9, 0)),
+    (PAD, 2500.0, shown(0.5), None, BAD, (1.0, 1.1), (-9e9, 0)),
+    (RIM, 300.0, shown(1.05), None, WATCHED, (0.8, 1.05), (-500, 6000)),
+    (RIM, 300.0, shown(0.95), None, BAD, (1.0, 1.2), (-9e9, 0)),
+    (CHAIN_11, 200.0, OPEN, TWO_POINT, BAD, (0.95, 2.6), (-9e9, 0)),
+    (CHAIN_11, 500.0, OPEN, TWO_POINT, BAD, (1.0, 2.6), (-9e9, 0)),
+    (CHAIN_11, 200.0, OPEN, THREE_POINT, BAD, (1.0, 2.6), (-9e9, 0)),
+    (CHAIN_11, 2100.0, shown(0.5, 0.75), THREE_POINT, BAD, (0.95, 1.5), (-9e9, 100)),
+    (CHAIN, 8000.0, BELOW, THREE_POINT, NOT_BAD, (0.1, 0.85), (600, 20000)),
+    (CHAIN, 8000.0, shown(0.30), CALIPER, {Verdict.SOUND}, (0.2, 0.55), (2500, 40000)),
+    (CHAIN, 8000.0, shown(0.40), CALIPER, NOT_BAD, (0.4, 0.65), (2000, 20000)),
+    (CHAIN, 12000.0, BELOW, THREE_POINT, NOT_BAD, (0.1, 0.85), (600, 30000)),
+    (CHAIN, 1000.0, BELOW, THREE_POINT, {Verdict.SOUND}, (0.1, 0.5), (1200, 3500)),
+    (CHAIN, 2000.0, shown(0.4), CALIPER, {Verdict.SOUND}, (0.45, 0.6), (900, 2400)),
+    (CHAIN, 3000.0, shown(0.7), CALIPER, WATCHED, (0.85, 1.02), (0, 500)),
+    (CHAIN, 200.0, shown(0.40), CALIPER, NOT_BAD, (0.3, 0.6), (200, 2600)),
+]
+
+
+@pytest.mark.parametrize(("row", "km", "seen", "error", "verdicts", "wear", "road"), ASKED)
+def test_a_first_reading_is_answered_as_a_mechanic_would(row, km, seen, error, verdicts, wear, road):
+    """Verdict, wear and road each lie where they must; verdict and figures agree."""
+    found = ask(law(row), km, seen, error)
+    assert found.verdict in verdicts
+    assert wear[0] <= way(found) <= wear[1]
+    assert road[0] <= found.to_limit.median <= road[1]
+
+
+@pytest.mark.parametrize("row", [CHAIN, ROTOR, "rotor-thickness-2.0"])
+@pytest.mark.parametrize("km", [None, 200.0, 3000.0])
+def test_the_worse_the_reading_the_worse_the_verdict(row, km):
+    """From as new to twice the limit: chance and verdict never fall, wear never falls, road never grows."""
+    of = law(row)
+    looks = [of.new + (of.limit - of.new) * k / 20 for k in range(41)]
+    found = [ask(of, km, shown(v), CALIPER if row == CHAIN else None) for v in looks]
+    for less, more in pairwise(found):
+        assert more.verdict.rank >= less.verdict.rank
+        assert more.chance_past_limit >= less.chance_past_limit - 1e-9
+        assert more.chance_past_warn >= less.chance_past_warn - 1e-9
+        assert way(more) >= way(less) - 1e-6
+        assert more.to_limit.median <= less.to_limit.median + 1e-6 * of.median_life
+
+
+def test_reading_it_again_helps():
+    """A chain of unknown distance at 1.2 % today and 1.2 % tomorrow is past its limit, surer than by one look."""
+    of = law("chain-elongation-12to13")
+    looks = [GaugeReading(TODAY - timedelta(days=d), shown(1.2), "rule", RULE, None, 0.15) for d in (1, 0)]
+    once, twice = (judge(of, some, WEEK, TODAY, start="unknown") for some in (looks[1:], looks))
+    assert once.verdict is twice.verdict is Verdict.NEXT_VISIT
+    assert twice.chance_past_limit > once.chance_past_limit > 0.8
+
+
+def test_a_safety_part_at_its_warning_is_never_sound():
+    """Every safety row, any distance: at its warning it is watched at least, at its limit it is past."""
+    for of in laws():
+        if not of.safety or of.clock:
+            continue
+        for km in (None, 0.01 * of.median_life, of.median_life, 4 * of.median_life):
+            assert ask(of, km, shown(of.warn)).verdict is not Verdict.SOUND, (of.id, km)
+            past = ask(of, km, shown(of.limit))
+            assert past.verdict is of.at_limit, (of.id, km)
+            assert past.chance_past_limit == 1.0
+            assert past.to_limit.wide.high <= 0.0
+
+
+def contradictions(found: Forecast) -> list[str]:
+    """Which figures say another thing than the chance of being past the limit."""
+    past, of = found.chance_past_limit >= 0.5, found.law
+    slack, day = 1e-6 * of.median_life, found.day_at_limit.median
+    agree = {
+        "road": (found.to_limit.median <= 0) == past or abs(found.to_limit.median) <= slack,
+        "wear": (way(found) >= 1) == past or abs(way(found) - 1) < 1e-6,
+        "day": day is None or (day <= found.day if past else day >= found.day),
+        "verdict": not past or found.verdict.rank >= min(of.at_limit.rank, Verdict.BEFORE_IT_LEAVES.rank),
+        "next look": not past or found.next_check_day == found.day,
+    }
+    return [what for what, good in agree.items() if not good]
+
+
+@pytest.mark.parametrize("km", [None, 150.0, 2500.0, 40000.0])
+def test_verdict_wear_road_and_day_never_contradict(km):
+    """Every row, readings from as new to twice the limit: past its limit in one figure is past it in all."""
+    for of in laws():
+        if of.clock or of.driver != "km":
+            continue
+        for k in (0.3, 0.9, 1.02, 1.9):
+            assert contradictions(ask(of, km, shown(of.new + k * (of.limit - of.new)))) == [], (of.id, k)
+
+
+@pytest.mark.parametrize("row", [CHAIN, ROTOR, PAD, RIM, "tyre-tread-city"])
+def test_a_part_fitted_new_today_is_new(row):
+    """Wear as new, no day before its fitting, nothing to call back tomorrow."""
+    found = ask(law(row), 0.0, None, start="here")
+    assert abs(way(found)) < 0.02
+    assert found.verdict is Verdict.SOUND
+    assert found.chance_past_limit < 1e-3
+    assert found.day_at_limit.wide[0] is None or found.day_at_limit.wide[0] > TODAY
+    assert found.next_check_day > TODAY + timedelta(days=14)
+
+
+def test_the_only_reading_contradicts_no_earlier_one():
+    """Nothing is said of earlier readings where there are none, nor that it agrees with such parts beside a doubt."""
+    for km in (None, 200.0):
+        found = ask(law(CHAIN), km, shown(1.6), CALIPER)
+        assert not any("earlier ones" in doubt for doubt in found.doubts)
+        assert not any("agree with what such parts do" in reason.words for reason in found.reasons)
+    early = ask(law(ROTOR), 200.0, shown(1.52))
+    assert any("was used before" in doubt for doubt in early.doubts)
+
+
+@pytest.mark.parametrize("row", [PAD, "tyre-tread-city", "tyre-knob-height", "sealant-age"])
+def test_nothing_is_shown_below_nothing(row):
+    """No lining thinner than 0, no age below 0, whatever is not known."""
+    of = law(row)
+    for seen in (None, shown(of.limit), shown(0.0)):
+        found = ask(of, None, seen)
+        assert found.present.wide.low >= 0.0
+
+
+def test_a_better_second_reading_takes_back_a_bad_first_one():
+    """Rotor 1.52 at 200 km, then 1.79 by the same caliper: sound."""
+    of = law(ROTOR)
+    looks = [
+        GaugeReading(TODAY - timedelta(days=30), shown(1.52), "caliper", usual_error(of), 200.0, 0.15),
+        GaugeReading(TODAY, shown(1.79), "caliper", usual_error(of), 500.0, 0.15),
+    ]
+    assert judge(of, looks, WEEK, TODAY).verdict is Verdict.SOUND
+
+
+def test_a_slip_read_twice_on_one_day_says_nothing_new():
+    """0.25 at 1,000 km, then 0.8 twice: on two days it is past its limit, twice by one gauge on one day it is not."""
+    of = law(CHAIN)
+
+    def looks(first: int) -> list[GaugeReading]:
+        told = [(60, 0.25, 1000.0), (first, 0.8, 1005.0), (0, 0.8, 1005.0)]
+        return [
+            GaugeReading(TODAY - timedelta(days=d), shown(v), "caliper", CALIPER, km, 0.15)
+            for d, v, km in told
+        ]
+
+    assert judge(of, looks(1), WEEK, TODAY).chance_past_limit > 0.5
+    assert judge(of, looks(0), WEEK, TODAY).chance_past_limit < 0.1
+
+
+def _median_road(of: WearLaw, km: float | None, at: float) -> float:
+    return max(
+        ask(
+            of, km, shown(of.new + at * (of.limit - of.new)), CALIPER if of.part == "chain" else None
+        ).to_limit.median,
+        0,
+    )
+
+
+@pytest.mark.parametrize("row", [CHAIN, ROTOR, PAD])
+def test_more_distance_at_the_same_reading_gives_no_less_road(row):
+    """From 0.4 to 4 times the usual pace; beyond the pace never less than where the distance is not known."""
+    of = law(row)
+    for at in (0.2, 0.4, 0.6, 0.8):
+        kms = [at * of.median_life * 0.4 * 10 ** (k / 11) for k in range(12)]
+        roads = [_median_road(of, km, at) for km in kms]
+        for less, more in pairwise(roads):
+            assert more >= less - 1e-6 * of.median_life, (at, roads)
+        unknown = _median_road(of, None, at)
+        for pace in (1.0, 2.0, 5.0, 10.0, 30.0):
+            assert _median_road(of, pace * at * of.median_life, at) >= unknown - 1e-6 * of.median_life, (
+                at,
+                pace,
+            )
+
+
+def test_a_chain_that_wears_like_one_on_a_gear_hub_is_asked_about():
+    """A third of the usual pace over six looks: is it one? An ordinary chain is never asked."""
+    of = replace(law(CHAIN), hub=0.04)
+
+    def read_at(pace: float) -> Forecast:
+        looks = [
+            GaugeReading(
+                TODAY - timedelta(days=600 - 100 * k),
+                shown(0.02 + 0.73 * pace * 1000 * k / 3000),
+                "c",
+                CALIPER,
+                1000.0 * k,
+                0.1,
+            )
+            for k in range(1, 7)
+        ]
+        return judge(of, looks, WEEK, TODAY)
+
+    assert any("gear-hub chain: is it one?" in doubt for doubt in read_at(0.3).doubts)
+    assert not any("gear-hub" in doubt for doubt in read_at(0.9).doubts)
