@@ -7,7 +7,7 @@ import pytest
 
 from pinchbolt.engines.build import Build, JointOn, PartOn, clamped_by, joints_of
 from pinchbolt.reference import Tables
-from pinchbolt.reference.rows.joints import Joint
+from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.reference.rows.work import Operation
 from tests.reference.templates_built import built, first_twelve, part_on
 
@@ -336,7 +336,7 @@ TOLD_APART = {
 def test_work_opens_whichever_joint_is_there(trade: Tables) -> None:
     """An operation that opens a stem face of four bolts opens one of two as well: no bolt is opened and left off the sheet."""
 
-    def facts(joint: Joint) -> set[str]:
+    def facts(joint: JointRow) -> set[str]:
         return {one.fact for one in joint.when if one.what == "" and not one.negated} & TOLD_APART
 
     def opened(operation: Operation) -> set[str]:

@@ -5,15 +5,15 @@ import pytest
 from pinchbolt.engines.build import limits_on
 from pinchbolt.records.models import Bike, Line
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.answer import AnswerAsked, answer
-from pinchbolt.workshop.build_sheet import build_of
-from pinchbolt.workshop.find import findings_mended
-from pinchbolt.workshop.price import PriceAsked, ask_owner
-from pinchbolt.workshop.propose import ProposeAsked, advice, proposals_for, propose, suggestions
-from pinchbolt.workshop.sign_off import sign_off_list
-from pinchbolt.workshop.start_work import LineDoneAsked, StandAsked, finish_line, start_work
-from pinchbolt.workshop.trade_tables import tables
-from pinchbolt.workshop.walk_round import walk_round
+from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.leaving.sign_off import sign_off_list
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.note_finding import findings_mended
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+from pinchbolt.workshop.stays.propose import ProposeRequest, advice, proposals_for, propose, suggestions
+from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
+from pinchbolt.workshop.stays.walk_round import walk_round
 from tests import story
 from tests.story import NOW, Story
 from tests.workshop.build_story import add, describe, part_on, read
@@ -23,11 +23,11 @@ pytestmark = pytest.mark.django_db
 
 def done(there: Story, operation: str, finding: int | None) -> Line:
     """A line proposed, agreed and done."""
-    found = propose(ProposeAsked(there.job, operation, finding), by=there.first, key=there.key(), now=NOW)
-    ask_owner(PriceAsked(there.job), by=there.first, key=there.key(), now=NOW)
-    answer(AnswerAsked(there.job, {found.line: True}), by=there.first, key=there.key(), now=NOW)
-    start_work(StandAsked(there.job, 1), by=there.first, key=there.key(), now=NOW)
-    finish_line(LineDoneAsked(there.job, found.line), by=there.first, key=there.key(), now=NOW)
+    found = propose(ProposeRequest(there.job, operation, finding), by=there.first, key=there.key(), now=NOW)
+    ask_owner(PriceRequest(there.job), by=there.first, key=there.key(), now=NOW)
+    answer(AnswerRequest(there.job, {found.line: True}), by=there.first, key=there.key(), now=NOW)
+    start_work(StandRequest(there.job, 1), by=there.first, key=there.key(), now=NOW)
+    finish_line(LineDoneRequest(there.job, found.line), by=there.first, key=there.key(), now=NOW)
     return Line.objects.get(pk=found.line)
 
 
@@ -127,14 +127,14 @@ def test_work_on_the_owner_s_wish_brings_its_parts() -> None:
     wheel = part_on(there, "rim", "rear")
     read(there, wheel, "rim-crack", word="yes")
     built = propose(
-        ProposeAsked(there.job, "wheel-build", wheel.findings.get().pk),
+        ProposeRequest(there.job, "wheel-build", wheel.findings.get().pk),
         by=there.first,
         key=there.key(),
         now=NOW,
     )
     brought = {"tyre-tube": [("inner tube", 1)], "sealant-top-up": [("tubeless sealant, one wheel", 2)]}
     for operation, parts in brought.items():
-        line = propose(ProposeAsked(there.job, operation), by=there.first, key=there.key(), now=NOW).line
+        line = propose(ProposeRequest(there.job, operation), by=there.first, key=there.key(), now=NOW).line
         assert [(part["name"], part["count"]) for part in Line.objects.get(pk=line).parts] == parts
     of_wheel = Line.objects.get(pk=built.line).parts
     assert [(part["name"], part["count"]) for part in of_wheel] == [("rim", 1), ("spoke and nipple", 24)]

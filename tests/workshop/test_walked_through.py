@@ -6,14 +6,14 @@ import pytest
 
 from pinchbolt.records.models import Line
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.answer import AnswerAsked, answer
-from pinchbolt.workshop.job_card import job_card
-from pinchbolt.workshop.price import PriceAsked, ask_owner
-from pinchbolt.workshop.propose import ProposeAsked, propose, suggestions
-from pinchbolt.workshop.sign_off import sign_off_list
-from pinchbolt.workshop.start_work import LineDoneAsked, StandAsked, finish_line, start_work
-from pinchbolt.workshop.torque_sheet import joints_of
-from pinchbolt.workshop.walk_round import walk_round
+from pinchbolt.workshop.leaving.sign_off import sign_off_list
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.job_card import job_card
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose, suggestions
+from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
+from pinchbolt.workshop.stays.walk_round import walk_round
+from pinchbolt.workshop.torque.torque_sheet import joints_of
 from tests import story
 from tests.story import NOW
 from tests.workshop.build_story import part_on, read
@@ -66,17 +66,17 @@ def test_a_look_that_fails_ends_in_work_that_is_done_to_its_value(walk: Walk) ->
     first = suggestions(there.record)[0]
     assert (first.operation, first.finding) == (walk.operation, found.pk)
     line = propose(
-        ProposeAsked(there.job, first.operation, found.pk), by=there.first, key=there.key(), now=NOW
+        ProposeRequest(there.job, first.operation, found.pk), by=there.first, key=there.key(), now=NOW
     )
-    ask_owner(PriceAsked(there.job), by=there.first, key=there.key(), now=NOW)
-    answer(AnswerAsked(there.job, {line.line: True}), by=there.first, key=there.key(), now=NOW)
-    start_work(StandAsked(there.job, 1), by=there.first, key=there.key(), now=NOW)
+    ask_owner(PriceRequest(there.job), by=there.first, key=there.key(), now=NOW)
+    answer(AnswerRequest(there.job, {line.line: True}), by=there.first, key=there.key(), now=NOW)
+    start_work(StandRequest(there.job, 1), by=there.first, key=there.key(), now=NOW)
     (card,) = job_card(there.record).lines
     assert card.steps and card.checks
     assert [one.name for one in card.parts] == walk.parts
     assert walk.joints <= set(joints_of(there.record))
     assert len(sign_off_list(there.record, NOW).unsafe_declined) == 1
-    finish_line(LineDoneAsked(there.job, line.line), by=there.first, key=there.key(), now=NOW)
+    finish_line(LineDoneRequest(there.job, line.line), by=there.first, key=there.key(), now=NOW)
     after = sign_off_list(there.record, NOW)
     assert after.unsafe_declined == ()
     open_joints = {name for item in after.items for name in item.open_joints}

@@ -3,12 +3,12 @@
 import pytest
 
 from pinchbolt.records.models import Line
-from pinchbolt.workshop.answer import AnswerAsked, answer
-from pinchbolt.workshop.price import PriceAsked, ask_owner, estimate
-from pinchbolt.workshop.propose import ProposeAsked, propose, suggestions
-from pinchbolt.workshop.record_done import ByHandAsked, tighten_by_hand
-from pinchbolt.workshop.start_work import StandAsked, start_work
-from pinchbolt.workshop.torque_sheet import torque_sheet, undone_joints
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner, estimate
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose, suggestions
+from pinchbolt.workshop.stays.start_work import StandRequest, start_work
+from pinchbolt.workshop.torque.record_done import DoneByHandRequest, tighten_by_hand
+from pinchbolt.workshop.torque.torque_sheet import torque_sheet, undone_joints
 from tests import story
 from tests.story import NOW, TODAY, Story
 from tests.workshop.build_story import part_on, read
@@ -18,7 +18,7 @@ pytestmark = pytest.mark.django_db
 
 def put_on(there: Story, operation: str, finding: int | None) -> Line:
     """One line of the menu for a finding."""
-    found = propose(ProposeAsked(there.job, operation, finding), by=there.first, key=there.key(), now=NOW)
+    found = propose(ProposeRequest(there.job, operation, finding), by=there.first, key=there.key(), now=NOW)
     return Line.objects.get(pk=found.line)
 
 
@@ -81,10 +81,10 @@ def test_a_lever_is_closed_by_hand_and_said_so() -> None:
     tyre = part_on(there, "tyre", "rear")
     read(there, tyre, "tyre-cut", word="yes")
     line = put_on(there, "tyre-tube", tyre.findings.get().pk)
-    ask_owner(PriceAsked(there.job), by=there.first, key=there.key(), now=NOW)
-    answer(AnswerAsked(there.job, {line.pk: True}), by=there.first, key=there.key(), now=NOW)
-    start_work(StandAsked(there.job, 1), by=there.first, key=there.key(), now=NOW)
+    ask_owner(PriceRequest(there.job), by=there.first, key=there.key(), now=NOW)
+    answer(AnswerRequest(there.job, {line.pk: True}), by=there.first, key=there.key(), now=NOW)
+    start_work(StandRequest(there.job, 1), by=there.first, key=there.key(), now=NOW)
     (lever,) = torque_sheet(there.record, TODAY)
     assert (lever.joint, lever.setting, lever.by_hand) == ("quick-release:rear", None, True)
-    tighten_by_hand(ByHandAsked(there.job, lever.joint), by=there.first, key=there.key(), now=NOW)
+    tighten_by_hand(DoneByHandRequest(there.job, lever.joint), by=there.first, key=there.key(), now=NOW)
     assert undone_joints(there.record) == {}

@@ -1,7 +1,7 @@
 """Does a line put its finding right? Only work that the finding asks for does; a look, or other work, mends nothing."""
 
 from pinchbolt.records.models import Line
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.common.trade_tables import tables
 
 
 def puts_right(line: Line) -> bool:

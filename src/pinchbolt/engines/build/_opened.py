@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from pinchbolt.engines.build._queries import JointOn, joints_of
-from pinchbolt.engines.build.types import Build, end_of
-from pinchbolt.reference.rows.work import Block, Operation
+from pinchbolt.engines.build.build_types import Build, end_of
+from pinchbolt.reference.rows.work import BlockRow, Operation
 
 # A joint that can hurt and is due again within this time is tried at every safety check; longer terms wait for a service.
 _SAFETY_TERM = 6  # months
@@ -35,7 +35,7 @@ def joints_opened(build: Build, operation: Operation, place: str = "") -> tuple[
     )
 
 
-def _blocks(build: Build, operation: Operation, place: str) -> Iterator[tuple[Block, str]]:
+def _blocks(build: Build, operation: Operation, place: str) -> Iterator[tuple[BlockRow, str]]:
     """The blocks of an operation, each with the end or the place at which it undoes joints."""
     for name in operation.blocks_at(end_of(place)):
         block = build.tables.blocks.get(name)

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.wear._filter import Cloud, Part, looked_at, slip_of, told, unevenness
+from pinchbolt.engines.wear._filter import Cloud, PartArrays, looked_at, slip_of, told, unevenness
 from pinchbolt.engines.wear._normal import bell, integral, probit, tail_over_bell
 from pinchbolt.engines.wear._scale import Array
 
@@ -73,7 +73,7 @@ def offset(k: int) -> float:
     return (STEP * NEAR + WIDE_STEP * (FAR - NEAR)) * FURTHER ** (k - FAR)
 
 
-def reached(part: Part, low: float) -> float:
+def reached(part: PartArrays, low: float) -> float:
     """The mark that a reading of *low* stands at or past, once its instrument's known error is taken off; -inf: none."""
     found = -np.inf
     for mark in part.marks:
@@ -82,7 +82,7 @@ def reached(part: Part, low: float) -> float:
     return found
 
 
-def value_nodes(part: Part, anchor: float, z: float) -> tuple[Array, Array, float]:  # noqa: PLR0912
+def value_nodes(part: PartArrays, anchor: float, z: float) -> tuple[Array, Array, float]:  # noqa: PLR0912
     """Nodes from the expected value to the one that came: where, the mark reached there, share of the last step.
 
     No line is drawn across a mark: there the law jumps on purpose, so a node lies on either side of it.
@@ -128,7 +128,7 @@ def value_nodes(part: Part, anchor: float, z: float) -> tuple[Array, Array, floa
     return at[:n], least[:n], share
 
 
-def interval_nodes(part: Part, anchor: float, low: float) -> tuple[Array, Array, Array]:
+def interval_nodes(part: PartArrays, anchor: float, low: float) -> tuple[Array, Array, Array]:
     """Outcomes of a go/no-go instrument from the expected one to the one that came: both ends, the mark reached."""
     marks = part.outcomes
     if len(marks) == 0:
@@ -152,7 +152,7 @@ def interval_nodes(part: Part, anchor: float, low: float) -> tuple[Array, Array,
     return lows, highs, least
 
 
-def stack_of(part: Part, cloud: Cloud, slipped: Array, anchor: float, least_weight: float) -> Stack:
+def stack_of(part: PartArrays, cloud: Cloud, slipped: Array, anchor: float, least_weight: float) -> Stack:
     """The law as of now at every node between the expected last reading and the one that came."""
     last = len(part.low) - 1
     if last < 0:

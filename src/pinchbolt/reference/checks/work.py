@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from pinchbolt.reference.checks.complaint import Complaint
 from pinchbolt.reference.checks.known import Known
-from pinchbolt.reference.rows.measure import Limit
+from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.work import Operation, part_wanted
 from pinchbolt.reference.tables_type import Tables
@@ -52,13 +52,13 @@ def _parts(tables: Tables, known: Known, row: Operation | Proposal) -> Iterator[
             yield Complaint(row, "parts", f'counts by "{wanted.fact}"', "an id that stands under [[fact]]")
 
 
-def _can_be_unsafe(limit: Limit) -> bool:
+def _can_be_unsafe(limit: LimitRow) -> bool:
     return (
         limit.at_limit is Verdict.UNSAFE or (limit.danger, limit.danger_low, limit.danger_high) != (None,) * 3
     )
 
 
-def _leads(tables: Tables, limit: Limit) -> Iterator[Complaint]:
+def _leads(tables: Tables, limit: LimitRow) -> Iterator[Complaint]:
     """A reading past its limit that asks for no work, no refusal and says no word."""
     rows = [row for row in tables.proposals.values() if limit.id in row.limits]
     heard = [row for row in rows if Verdict(row.from_verdict).rank <= limit.at_limit.rank]

@@ -37,7 +37,7 @@ def part_wanted(text: str) -> PartWanted:
 
 
 @entry
-class Block(Row):
+class BlockRow(Row):
     """Work that several operations share and that is done once; minutes of a trained mechanic.
 
     `at_place`: once at each end of the bike, so that a tyre off in front saves nothing behind. `joints` are those that
