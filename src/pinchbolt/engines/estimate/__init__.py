@@ -15,8 +15,8 @@ from pinchbolt.engines.estimate.estimate_types import (
 
 __all__ = [
     "Block",
-    "LineToPrice",
     "LinePriced",
+    "LineToPrice",
     "Minutes",
     "OperationToPrice",
     "PartPrice",

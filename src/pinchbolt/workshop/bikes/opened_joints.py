@@ -4,11 +4,10 @@ from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 
 from pinchbolt.engines.build import Build, JointOn, clamped_by, joints_of, joints_opened, open_joints
-from pinchbolt.records.models import Job, Line, PartDescription
+from pinchbolt.records.models import Finding, Job, Line, PartDescription
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, question_about
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.propose import place_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +23,11 @@ class JointQuestion:
     joints: tuple[str, ...]
     critical: str
     words: str
+
+
+def place_of(finding: Finding | None) -> str:
+    """Return where on the bike a finding's part is: front, rear, front left ...; "" for the whole bike or one in the middle."""
+    return finding.part.place if finding is not None and finding.part is not None else ""
 
 
 def opened_by_line(line: Line, build: Build) -> tuple[JointOn, ...]:

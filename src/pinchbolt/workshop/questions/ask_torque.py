@@ -250,7 +250,7 @@ def _any_torque(joint: str, markings: tuple[TorqueMarking, ...], today: date) ->
     """
     row = joint_row(joint)
     table = TorqueRange(row.low, row.high, row.typical, row.source)
-    request = JointSpec(
+    asked = JointSpec(
         row.id,
         row.name,
         row.parts,
@@ -259,5 +259,5 @@ def _any_torque(joint: str, markings: tuple[TorqueMarking, ...], today: date) ->
         markings,
         row.makers_figure_only,
     )
-    found = window(request)
+    found = window(asked)
     return found, best_setting(found, torque_tools(), today)

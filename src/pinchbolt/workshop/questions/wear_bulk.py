@@ -59,7 +59,7 @@ def wear_batch(
     source: Path,
     target: Path,
     learned: Path | None = None,
-    told: Progress | None = None,
+    progress: Progress | None = None,
     left_out: dict[int, str] | None = None,
     *,
     at: str = "",
@@ -75,7 +75,7 @@ def wear_batch(
     known = trade_chains(tables().wear_priors) if learned is None else read_learned(learned)
     levels = _levels(at)
     read = read_chains(source, left_out)
-    found = forecast_chains(read.lines, read.shops, known, levels=levels, told=told)
+    found = forecast_chains(read.lines, read.shops, known, levels=levels, told=progress)
     _write(target, "".join(_told_lines(read.ids, found)))
     return len(read.ids)
 
@@ -93,7 +93,7 @@ def _levels(at: str) -> tuple[float, ...]:
 
 
 def wear_learn(
-    source: Path, save: Path, told: Progress | None = None, left_out: dict[int, str] | None = None
+    source: Path, save: Path, progress: Progress | None = None, left_out: dict[int, str] | None = None
 ) -> Learned:
     """Learn from every chain of *source* and keep what was learned in *save*; *left_out* as for `wear_batch`.
 
@@ -101,7 +101,7 @@ def wear_learn(
         InputRefused: A line can't be read: all are named, and nothing is written.
     """
     read = read_chains(source, left_out)
-    belief = learn_chains(read.lines, read.shops, trade_chains(tables().wear_priors), told)
+    belief = learn_chains(read.lines, read.shops, trade_chains(tables().wear_priors), progress)
     _write(save, json.dumps(belief.as_plain(), indent=1) + "\n")
     return Learned(belief.chains, belief.closed, len(read.shops), belief)
 

@@ -21,7 +21,7 @@ from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.mended import puts_right
+from pinchbolt.workshop.stays.mended import puts_right
 from pinchbolt.workshop.tools.gauges import gauge_known
 from pinchbolt.workshop.wear.kept_forecast import KeptForecast, ReadingKept, keep, kept_forecast, kept_reasons
 from pinchbolt.workshop.wear.part_wear import marked_limit, wear_law, wear_of

@@ -24,9 +24,10 @@ from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.bikes.opened_joints import place_of
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.propose import open_lines, place_of
+from pinchbolt.workshop.stays.propose import open_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,17 +91,17 @@ def estimate(job: Job) -> EstimateView:
     """Return the estimate of a job as it stands."""
     rows = list(open_lines(job))
     rows.sort(key=lambda row: (-Verdict(row.verdict).rank, row.pk))
-    request = [line_asked(row) for row in rows]
+    asked = [line_asked(row) for row in rows]
     shop = terms()
     with_tax = Terms(shop.labour_an_hour, shop.tax_percent, shop.currency)
     blocks = {
         row.id: Block(row.id, row.words, row.minutes, row.at_place, row.source)
         for row in tables().blocks.values()
     }
-    priced = price_lines(request, with_tax, blocks)
+    priced = price_lines(asked, with_tax, blocks)
     answers = answers_of(job)
     agreed_ids = [str(row.pk) for row in rows if row.pk in answers and answers[row.pk].agreed]
-    agreed = price_agreed(request, with_tax, blocks, agreed_ids)
+    agreed = price_agreed(asked, with_tax, blocks, agreed_ids)
     money = {line.id: line for line in priced.lines}
     limit = job.spend_limit
     return EstimateView(

@@ -17,6 +17,7 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import finding_by_id, job_by_id, line_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.bikes.opened_joints import place_of
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
@@ -344,18 +345,3 @@ def _checked(part: LinePart) -> dict[str, object]:
         sentence = f"{name} is counted {part.count} times: 1 to 999 is possible. Type the count again."
         raise InputRefused(sentence, {"parts": sentence})
     return {"name": name, "each": f"{part.each:.2f}", "count": part.count}
-
-
-def place_of(finding: Finding | None) -> str:
-    """Return where on the bike a finding's part is: front, rear, front left ...; "" for the whole bike or one in the middle."""
-    return finding.part.place if finding is not None and finding.part is not None else ""
-
-
-def joint_id(name: str) -> str:
-    """Return the joints-table id of a joint's name on a bike: 'rotor-6-bolt:front' is 'rotor-6-bolt'."""
-    return name.partition(":")[0]
-
-
-def joint_end(name: str) -> str:
-    """Return the end that a joint's name on a bike tells: front, rear or ''."""
-    return name.partition(":")[2]

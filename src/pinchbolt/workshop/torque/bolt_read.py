@@ -17,9 +17,9 @@ from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.values import Interval, Reason
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
+from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.checks import number
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.propose import joint_id
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +135,7 @@ def bolt_view(
             "Read the head again."
         )
         raise InputRefused(sentence, {"property_class": sentence})
-    request = BoltSpec(
+    asked = BoltSpec(
         name,
         row.d,
         row.pitch,
@@ -144,7 +144,7 @@ def bolt_view(
         _preparation("meant", meant),
         _preparation("preparation", found) if found else None,
     )
-    judged = judge_bolt(request, applied)
+    judged = judge_bolt(asked, applied)
     return BoltView(
         thread,
         property_class,

@@ -28,7 +28,7 @@ class ChangePointRequest:
 class ChangePoint:
     """The ways compared, and what they were asked with."""
 
-    request: ChangePointRequest
+    asked: ChangePointRequest
     table: PolicyTable
     honest: str
 

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from pinchbolt.engines.rides import RecordedRide as RideRead
 from pinchbolt.records.models import Bike, Job, Ride
-from pinchbolt.workshop.rides.ride_places import places_now
+from pinchbolt.workshop.rides._ride_places import places_now
 
 
 class Chooser:
