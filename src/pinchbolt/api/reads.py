@@ -35,7 +35,7 @@ from pinchbolt.workshop.stays.at_the_counter import at_the_counter
 from pinchbolt.workshop.stays.job_card import MenuRow, job_card, menu
 from pinchbolt.workshop.stays.note_finding import findings_of
 from pinchbolt.workshop.stays.price import estimate
-from pinchbolt.workshop.stays.propose import suggestions
+from pinchbolt.workshop.stays.propose import advice, suggestions
 from pinchbolt.workshop.stays.walk_round import walk_round
 from pinchbolt.workshop.tools.tool_board import CheckDue, InstrumentView, ToolView, due_list, tool_board
 from pinchbolt.workshop.torque.bolt_read import PreloadRequest, PreloadView, preload
@@ -65,6 +65,7 @@ OF_JOB: dict[str, tuple[Callable[..., object], JobQuestion]] = {
     "/findings": (findings_of, lambda job, _: findings_of(job)),
     "/counter": (at_the_counter, at_the_counter),
     "/suggestions": (suggestions, lambda job, _: suggestions(job)),
+    "/advice": (advice, lambda job, _: advice(job)),
     "/estimate": (estimate, lambda job, _: estimate(job)),
     "/job-card": (job_card, lambda job, _: job_card(job)),
     "/torque-sheet": (torque_sheet, lambda job, now: torque_sheet(job, local_day(now))),

@@ -230,14 +230,19 @@ def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
 
 
 def _choices(limit: LimitRow) -> tuple[Choice, ...]:
-    """Buttons for what is not typed: the two sides of a chain gauge, the four steps of a feel, yes and no."""
+    """Buttons for what is not typed: two sides of a go/no-go chain gauge, the four steps of a feel, yes and no.
+
+    A chain on one sprocket is good to 1 %, so that it is asked by the gauge's other two sides; a chain with bigger rollers is
+    read by a gauge that shows its figure, which is typed.
+    """
     if limit.direction == "flag":
         return (Choice("no", word="no"), Choice("yes", word="yes"))
-    if limit.is_elongation:
+    if limit.instrument == "chain-gauge-go-nogo":
+        first, second = (0.75, 1.0) if (limit.warn or 0.0) >= 0.75 else (0.5, 0.75)
         return (
-            Choice("0.5 stays out", None, 0.5),
-            Choice("drops in at 0.5, not at 0.75", 0.5, 0.75),
-            Choice("drops in at 0.75", 0.75, None),
+            Choice(f"{first} stays out", None, first),
+            Choice(f"drops in at {first}, not at {second}", first, second),
+            Choice(f"drops in at {second}", second, None),
         )
     return tuple(Choice(words, float(n), float(n)) for n, words in enumerate(limit.steps))
 
