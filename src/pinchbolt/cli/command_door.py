@@ -30,6 +30,7 @@ from pinchbolt.cli.safety_list_command import safety_list
 from pinchbolt.cli.serve_command import serve
 from pinchbolt.cli.sheet_command import sheet
 from pinchbolt.cli.swap_command import swap
+from pinchbolt.cli.tool_checks_command import add_checks
 from pinchbolt.cli.tools_command import tools
 from pinchbolt.cli.torque_command import torque
 from pinchbolt.cli.tyre_command import tyre
@@ -72,6 +73,7 @@ for command in (
     app.command()(command)
 app.add_typer(catalogue, name="catalogue")
 app.add_typer(torque, name="torque")
+add_checks(tools)
 app.add_typer(tools, name="tools")
 app.add_typer(bolt_round, name="round")
 app.add_typer(fit, name="fit")

@@ -1,5 +1,8 @@
 """The bolt round on the screen: a list in working order, each joint ticked by one tap where it held."""
 
+from collections.abc import ItemsView, Sequence
+from dataclasses import dataclass
+
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.views.decorators.http import require_POST, require_safe
 
@@ -7,11 +10,13 @@ from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.bolt_round.bolt_round_form import MovedForm
 from pinchbolt.bench.found_out_form import FoundOutForm
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.bench.torque_sheet.torque_sheet_screen import asks_sure, said_of
+from pinchbolt.engines.torque import ToolSpec
 from pinchbolt.workshop.bikes.change_build import describe
 from pinchbolt.workshop.tools.tool_board import torque_tools
-from pinchbolt.workshop.torque.bolt_round import ROUNDS, TickRequest, tick_joint
+from pinchbolt.workshop.torque.bolt_round import ROUNDS, RoundView, TickRequest, tick_joint
 from pinchbolt.workshop.torque.bolt_round import bolt_round as round_of
 
 
@@ -58,21 +63,37 @@ def _back(tag: str, which: str, joint: str) -> HttpResponseRedirect:
     return back_to("bolt_round", tag=tag, query={"which": which[:20]}, at=joint)
 
 
+@dataclass(frozen=True, slots=True)
+class BoltRoundPage(Page):
+    """What is shown: the bolt round."""
+
+    title: str
+    round: RoundView
+    rounds: ItemsView[str, str]
+    opened: str
+    at: str
+    tools: Sequence[ToolSpec]
+    chosen_tool: object
+    moved_form: MovedForm
+    moved_said: str
+    asks_sure: bool
+
+
 def _page(request: HttpRequest, tag: str, which: str, opened: str, form: BenchForm | None) -> HttpResponse:
     seen = round_of(tag, which, now())
     moved_form = form if isinstance(form, MovedForm) else MovedForm()
     here = next((one for one in seen.joints if one.joint.joint == opened), None)
     setting = here.joint.setting if here else None
-    context = {
-        "title": f"{seen.tag} bolt round",
-        "round": seen,
-        "rounds": ROUNDS.items(),
-        "opened": opened,
-        "at": request.GET.get("at", "")[:60],
-        "tools": torque_tools(),
-        "chosen_tool": moved_form.data.get("tool") or (setting.tool if setting else ""),
-        "moved_form": moved_form,
-        "moved_said": said_of(moved_form, "done_n_m"),
-        "asks_sure": asks_sure(moved_form),
-    }
-    return screen(request, "bolt_round/bolt_round.html", context, form)
+    page = BoltRoundPage(
+        title=f"{seen.tag} bolt round",
+        round=seen,
+        rounds=ROUNDS.items(),
+        opened=opened,
+        at=request.GET.get("at", "")[:60],
+        tools=torque_tools(),
+        chosen_tool=moved_form.data.get("tool") or (setting.tool if setting else ""),
+        moved_form=moved_form,
+        moved_said=said_of(moved_form, "done_n_m"),
+        asks_sure=asks_sure(moved_form),
+    )
+    return screen(request, "bolt_round/bolt_round.html", page, form)

@@ -1,6 +1,7 @@
 """One part of the build sheet: describe it, mark a limit, replace it, take it off, or say that the other end has the same."""
 
-from collections.abc import Callable
+from collections.abc import Callable, ItemsView, Mapping, Sequence
+from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_POST, require_safe
@@ -8,6 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.build.build_form import (
+    AskOnPage,
     DescribeForm,
     EndForm,
     FactsForm,
@@ -17,16 +19,17 @@ from pinchbolt.bench.build.build_form import (
     TakeOffForm,
     on_page,
 )
-from pinchbolt.bench.build.build_screen import after_adding, source_of
+from pinchbolt.bench.build.build_screen import SOURCES, after_adding, source_of
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.errors import NotFound
 from pinchbolt.workshop.bikes.build_sheet import kind_row
-from pinchbolt.workshop.bikes.build_view import BuildPartView, BuildView, build_view_of
+from pinchbolt.workshop.bikes.build_view import BuildPartView, BuildView, CornerView, build_view_of
 from pinchbolt.workshop.bikes.change_build import GOES_TO, NEVER_THERE, describe, replace, take_off
 from pinchbolt.workshop.bikes.mark_limit import mark_limit
 from pinchbolt.workshop.bikes.move_part import MoveRequest, move_part
 from pinchbolt.workshop.bikes.same_part import SameRequest, add_same
-from pinchbolt.workshop.parts.build_offers import asks_of, bikes_beside, corner_of, free_ends
+from pinchbolt.workshop.parts.build_offers import BikeBeside, asks_of, bikes_beside, corner_of, free_ends
 
 ACTS = {"describe": "describe", "mark": "mark a limit", "replace": "replace", "off": "take off"}
 """What may be done to a part, each with its own short page."""
@@ -119,6 +122,29 @@ def _acted(
     return _page(request, tag, part, do, form)
 
 
+@dataclass(frozen=True, slots=True)
+class PartPage(Page):
+    """What is shown: one part with one act."""
+
+    title: str
+    sheet: BuildView
+    part: BuildPartView
+    corner: CornerView
+    do: str
+    acts: Mapping[str, str]
+    asks: Sequence[AskOnPage]
+    more: Sequence[AskOnPage]
+    goes_to: ItemsView[str, str]
+    old_goes_to: Sequence[tuple[str, str]]
+    gone_to: str
+    day: str
+    same_at: tuple[str, ...]
+    beside: tuple[BikeBeside, ...]
+    carried: Sequence[BuildPartView]
+    sources: tuple[str, ...]
+    source: str
+
+
 def _page(request: HttpRequest, tag: str, part: int, do: str, form: BenchForm | None) -> HttpResponse:
     seen = build_view_of(tag)
     shown = _shown(seen, part)
@@ -127,27 +153,26 @@ def _page(request: HttpRequest, tag: str, part: int, do: str, form: BenchForm | 
     facts_form = form if isinstance(form, FactsForm) else None
     asks = on_page(asks_of(kind, shown.end) if shown.in_table else (), facts_form, known)
     first = [one for one in asks if one.ask.decides or one.is_known]
-    context = {
-        "title": f"{seen.tag} {shown.words}",
-        "sheet": seen,
-        "part": shown,
-        "corner": next(one for one in seen.corners if shown in one.parts),
-        "do": do,
-        "acts": {name: words for name, words in ACTS.items() if name != "mark" or shown.can_be_marked},
-        "asks": first,
-        "more": [one for one in asks if one not in first],
-        "goes_to": GOES_TO.items(),
-        "old_goes_to": [one for one in GOES_TO.items() if one[0] != NEVER_THERE],
-        "gone_to": str(form.data.get("gone_to", "")) if form else "",
-        "day": str(form.data.get("day", "")) if form else "",
-        "same_at": free_ends(seen, kind) if shown.end and shown.in_table else (),
-        "beside": bikes_beside(tag) if do == "off" and shown.moves_as else (),
-        "carried": [one for one in seen.parts if one.on_wheel and one.end == shown.end]
-        if kind.carries
-        else [],
-        **source_of(request, form or BenchForm()),
-    }
-    return screen(request, "build/part.html", context, form)
+    page = PartPage(
+        title=f"{seen.tag} {shown.words}",
+        sheet=seen,
+        part=shown,
+        corner=next(one for one in seen.corners if shown in one.parts),
+        do=do,
+        acts={name: words for name, words in ACTS.items() if name != "mark" or shown.can_be_marked},
+        asks=first,
+        more=[one for one in asks if one not in first],
+        goes_to=GOES_TO.items(),
+        old_goes_to=[one for one in GOES_TO.items() if one[0] != NEVER_THERE],
+        gone_to=str(form.data.get("gone_to", "")) if form else "",
+        day=str(form.data.get("day", "")) if form else "",
+        same_at=free_ends(seen, kind) if shown.end and shown.in_table else (),
+        beside=bikes_beside(tag) if do == "off" and shown.moves_as else (),
+        carried=[one for one in seen.parts if one.on_wheel and one.end == shown.end] if kind.carries else [],
+        sources=SOURCES,
+        source=source_of(request, form or BenchForm()),
+    )
+    return screen(request, "build/part.html", page, form)
 
 
 def _shown(seen: BuildView, part: int) -> BuildPartView:

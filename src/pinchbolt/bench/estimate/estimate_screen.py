@@ -1,5 +1,6 @@
 """The estimate screen."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -10,7 +11,9 @@ from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.estimate.estimate_form import AnswersForm, EstimateLineForm
 from pinchbolt.bench.job_page import grouped, job_screen
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now
+from pinchbolt.engines.estimate import PricedEstimate
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.stays.answer import HOW, answer
@@ -94,6 +97,27 @@ def change_parts(request: HttpRequest, job: int) -> HttpResponse:
     return _page(request, job, when, form)
 
 
+@dataclass(frozen=True, slots=True)
+class EstimatePage(Page):
+    """What is shown: the estimate."""
+
+    seen: EstimateView
+    groups: Sequence[tuple[str, list[EstimateRow]]]
+    priced: PricedEstimate
+    agreed: PricedEstimate
+    currency: str
+    unknown_lines: Sequence[LineView]
+    declined_safety: Sequence[LineView]
+    agreed_count: int
+    declined_count: int
+    asked: bool
+    is_open: bool
+    how: tuple[str, ...]
+    given: object
+    answers_form: AnswersForm
+    refused_line: bool
+
+
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
     found = job_by_id(job)
     seen, state = estimate_of(found), job_state(found)
@@ -101,25 +125,25 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         (verdict, [_row(line, form) for line in lines]) for verdict, lines in grouped(seen.lines, "verdict")
     ]
     answered = form if isinstance(form, AnswersForm) else AnswersForm()
-    context = {
-        "seen": seen,
-        "groups": groups,
-        "priced": seen.priced,
-        "agreed": seen.agreed,
-        "currency": seen.priced.currency,
-        "unknown_lines": [line for line in seen.lines if str(line.id) in seen.priced.waiting_unknown],
-        "declined_safety": [line for line in seen.lines if line.answer == "declined" and line.safety],
-        "agreed_count": sum(1 for line in seen.lines if line.answer == "agreed"),
-        "declined_count": sum(1 for line in seen.lines if line.answer == "declined"),
-        "asked": state.priced,
-        "is_open": not state.signed_off,
-        "how": HOW,
-        "given": answered.data.get("how")
+    page = EstimatePage(
+        seen=seen,
+        groups=groups,
+        priced=seen.priced,
+        agreed=seen.agreed,
+        currency=seen.priced.currency,
+        unknown_lines=[line for line in seen.lines if str(line.id) in seen.priced.waiting_unknown],
+        declined_safety=[line for line in seen.lines if line.answer == "declined" and line.safety],
+        agreed_count=sum(1 for line in seen.lines if line.answer == "agreed"),
+        declined_count=sum(1 for line in seen.lines if line.answer == "declined"),
+        asked=state.priced,
+        is_open=not state.signed_off,
+        how=HOW,
+        given=answered.data.get("how")
         or ("within the limit agreed at check-in" if within_limit(seen) else HOW[0]),
-        "answers_form": answered,
-        "refused_line": any(row.is_refused for _, rows in groups for row in rows),
-    }
-    return job_screen(request, job, "estimate", when, "estimate/estimate.html", context, form)
+        answers_form=answered,
+        refused_line=any(row.is_refused for _, rows in groups for row in rows),
+    )
+    return job_screen(request, job, "estimate", when, "estimate/estimate.html", page, form)
 
 
 def within_limit(seen: EstimateView) -> bool:

@@ -1,5 +1,6 @@
 """The findings screen."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -9,12 +10,13 @@ from django.views.decorators.http import require_GET, require_POST
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.findings.findings_form import ProposeForm
 from pinchbolt.bench.job_page import job_screen
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now
 from pinchbolt.values.about import about
 from pinchbolt.values.ahead import day_words, days_between, left_words, use_words
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
-from pinchbolt.workshop.stays.job_card import menu
+from pinchbolt.workshop.stays.job_card import MenuRow, menu
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.price import LineView, estimate
 from pinchbolt.workshop.stays.propose import Advice, Suggestion, advice, propose, suggestions
@@ -77,30 +79,47 @@ def put_on_estimate(request: HttpRequest, job: int) -> HttpResponse:
     return _page(request, job, when, form)
 
 
+@dataclass(frozen=True, slots=True)
+class FindingsPage(Page):
+    """What is shown: the findings."""
+
+    rows: Sequence[FindingRow]
+    sound: Sequence[FindingRow]
+    menu: tuple[MenuRow, ...]
+    line_count: int
+    own_lines: Sequence[LineView]
+    left: int
+    is_open: bool
+    refused_at: str
+    currency: str
+    picked_finding: object
+    picked: object
+
+
 def _page(request: HttpRequest, job: int, when: datetime, form: ProposeForm | None = None) -> HttpResponse:
     found = job_by_id(job)
     rows = findings_rows(job)
     worth = [row for row in rows if row.seen.rank > 0 or row.suggestions or row.lines]
     seen = estimate(found)
     lines = seen.lines
-    context = {
-        "rows": worth,
-        "sound": [row for row in rows if row not in worth],
-        "menu": menu(),
-        "line_count": len(lines),
-        "own_lines": [line for line in lines if line.finding is None],
-        "left": sum(len(row.suggestions) for row in rows),
-        "is_open": not job_state(found).signed_off,
-        "refused_at": f"f{form.data.get('finding')}"
+    page = FindingsPage(
+        rows=worth,
+        sound=[row for row in rows if row not in worth],
+        menu=menu(),
+        line_count=len(lines),
+        own_lines=[line for line in lines if line.finding is None],
+        left=sum(len(row.suggestions) for row in rows),
+        is_open=not job_state(found).signed_off,
+        refused_at=f"f{form.data.get('finding')}"
         if form and form.data.get("finding")
         else "menu"
         if form
         else "",
-        "currency": seen.priced.currency,
-        "picked_finding": form.data.get("finding", "") if form else "",
-        "picked": form.data.get("operation", "") if form else "",
-    }
-    return job_screen(request, job, "findings", when, "findings/findings.html", context, form)
+        currency=seen.priced.currency,
+        picked_finding=form.data.get("finding", "") if form else "",
+        picked=form.data.get("operation", "") if form else "",
+    )
+    return job_screen(request, job, "findings", when, "findings/findings.html", page, form)
 
 
 def findings_rows(job: int) -> list[FindingRow]:

@@ -1,6 +1,7 @@
 """A bike's ride files: taken in, rides that need a bike, weeks, and one part's use over time."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import IO
 
 from django.http import HttpRequest, HttpResponse
@@ -9,6 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.rides.rides_form import BackForm, FilesForm, PlaceForm, SaidForm, SinceForm
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.drawing import FittedTo, ReadOn, UsedBy, use_line, week_bars
@@ -95,6 +97,22 @@ def _sent(request: HttpRequest) -> Iterator[tuple[str, IO[bytes], bool]]:
                 yield one.name or "a file without a name", one.file, alone
 
 
+@dataclass(frozen=True, slots=True)
+class RidesPage(Page):
+    """What is shown: a bike's rides."""
+
+    title: str
+    bike: BikeRidden
+    taken: RidesTaken | None
+    files_form: FilesForm
+    said_form: SaidForm
+    known: Sequence[str]
+    done: str
+    weeks: tuple[SafeString, ...]
+    used: PartUsed | None
+    use: tuple[SafeString, ...] | str
+
+
 def _page(
     request: HttpRequest, tag: str, form: BenchForm | None = None, taken: RidesTaken | None = None
 ) -> HttpResponse:
@@ -102,19 +120,19 @@ def _page(
     seen = bike_ridden(tag, when)
     part = request.GET.get("part", "")
     used = part_used(tag, int(part), when) if part.isascii() and part.isdigit() and len(part) < 10 else None
-    context = {
-        "title": f"rides of {seen.tag}",
-        "bike": seen,
-        "taken": taken,
-        "files_form": form if isinstance(form, FilesForm) else FilesForm(),
-        "said_form": form if isinstance(form, SaidForm) else SaidForm(),
-        "known": [word for word in KNOWN if word != "a usual week"],
-        "done": _DONE.get(request.GET.get("done", ""), ""),
-        "weeks": _weeks(seen),
-        "used": used,
-        "use": _use(used) if used is not None else "",
-    }
-    return screen(request, "rides/rides.html", context, form)
+    page = RidesPage(
+        title=f"rides of {seen.tag}",
+        bike=seen,
+        taken=taken,
+        files_form=form if isinstance(form, FilesForm) else FilesForm(),
+        said_form=form if isinstance(form, SaidForm) else SaidForm(),
+        known=[word for word in KNOWN if word != "a usual week"],
+        done=_DONE.get(request.GET.get("done", ""), ""),
+        weeks=_weeks(seen),
+        used=used,
+        use=_use(used) if used is not None else "",
+    )
+    return screen(request, "rides/rides.html", page, form)
 
 
 def _weeks(seen: BikeRidden) -> tuple[SafeString, ...]:

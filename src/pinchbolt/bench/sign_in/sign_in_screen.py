@@ -1,5 +1,7 @@
 """Sign-in by passphrase; on a signed-in tablet the next person takes over by PIN."""
 
+from dataclasses import dataclass
+
 from django.contrib.auth import authenticate, login, logout
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
@@ -9,10 +11,21 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST
 
 from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
 from pinchbolt.bench.sign_in.sign_in_form import PassphraseForm, SignInForm
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.acts.manage_people import people
+from pinchbolt.workshop.acts.manage_people import PersonView, people
+
+
+@dataclass(frozen=True, slots=True)
+class SignInPage(Page):
+    """What is shown: the sign-in."""
+
+    title: str
+    people: tuple[PersonView, ...]
+    picked: object
+    onward: str
 
 
 @login_not_required
@@ -28,9 +41,24 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     return screen(
         request,
         "sign_in/sign_in.html",
-        {"title": "sign in", "people": people(), "picked": form.data.get("sign_in", ""), "onward": onward},
+        SignInPage(
+            title="sign in",
+            people=people(),
+            picked=form.data.get("sign_in", ""),
+            onward=onward,
+        ),
         form,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class SwitchPage(Page):
+    """What is shown: who takes the tablet over."""
+
+    title: str
+    people: tuple[PersonView, ...]
+    picked: object
+    onward: str
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -45,12 +73,12 @@ def switch(request: HttpRequest) -> HttpResponse:
     return screen(
         request,
         "sign_in/switch.html",
-        {
-            "title": "who is at the bench",
-            "people": people(),
-            "picked": form.data.get("sign_in", ""),
-            "onward": onward,
-        },
+        SwitchPage(
+            title="who is at the bench",
+            people=people(),
+            picked=form.data.get("sign_in", ""),
+            onward=onward,
+        ),
         form,
     )
 

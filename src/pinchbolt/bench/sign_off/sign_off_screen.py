@@ -1,5 +1,7 @@
 """The sign-off screen."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
@@ -8,14 +10,16 @@ from django.views.decorators.http import require_GET, require_POST
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.job_page import grouped, job_screen
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.sign_off.sign_off_form import ReopenForm, SafetyLookForm
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.state import job_state
+from pinchbolt.workshop.acts.state import JobState, job_state
 from pinchbolt.workshop.bikes.change_build import ConfirmRequest, confirm_corner
-from pinchbolt.workshop.bikes.corners import corners_to_confirm
+from pinchbolt.workshop.bikes.corners import CornerSnapshot, corners_to_confirm
 from pinchbolt.workshop.leaving.sign_off import (
+    ItemView,
     SignOffRequest,
     SignOffView,
     look_at_item,
@@ -94,6 +98,27 @@ def _items(found: list[str]) -> str:
     return f"{len(found)} item" if len(found) == 1 else f"{len(found)} items"
 
 
+@dataclass(frozen=True, slots=True)
+class SignOffPage(Page):
+    """What is shown: the sign-off."""
+
+    seen: SignOffView
+    stops: tuple[str, ...]
+    state: JobState
+    first: Sequence[ItemView]
+    first_groups: Sequence[tuple[str, list[ItemView]]]
+    second_mine: Sequence[ItemView]
+    second_others: Sequence[ItemView]
+    met: Sequence[ItemView]
+    ticked: tuple[str, ...]
+    look_form: SafetyLookForm
+    is_second: bool
+    reopen_form: ReopenForm
+    signed_by: str
+    is_open: bool
+    unseen: tuple[CornerSnapshot, ...]
+
+
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
     found = job_by_id(job)
     seen, state = sign_off_list(found, when), job_state(found)
@@ -102,21 +127,21 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
     second = [item for item in seen.items if item.met_by and item.needs_second and not item.second_by]
     met = [item for item in seen.items if item not in first and item not in second]
     look_form = form if isinstance(form, SafetyLookForm) else SafetyLookForm()
-    context = {
-        "seen": seen,
-        "stops": stops_in_short(seen),
-        "state": state,
-        "first": first,
-        "first_groups": grouped(sorted(first, key=lambda item: item.if_not != Verdict.UNSAFE), "if_not"),
-        "second_mine": [item for item in second if item.met_by == name],
-        "second_others": [item for item in second if item.met_by != name],
-        "met": met,
-        "ticked": look_form.items,
-        "look_form": look_form,
-        "is_second": bool(look_form.data.get("second")),
-        "reopen_form": form if isinstance(form, ReopenForm) else ReopenForm(),
-        "signed_by": signed_by(found) if state.signed_off else "",
-        "is_open": not state.signed_off,
-        "unseen": () if state.signed_off else corners_to_confirm(found.bike),
-    }
-    return job_screen(request, job, "sign-off", when, "sign_off/sign_off.html", context, form)
+    page = SignOffPage(
+        seen=seen,
+        stops=stops_in_short(seen),
+        state=state,
+        first=first,
+        first_groups=grouped(sorted(first, key=lambda item: item.if_not != Verdict.UNSAFE), "if_not"),
+        second_mine=[item for item in second if item.met_by == name],
+        second_others=[item for item in second if item.met_by != name],
+        met=met,
+        ticked=look_form.items,
+        look_form=look_form,
+        is_second=bool(look_form.data.get("second")),
+        reopen_form=form if isinstance(form, ReopenForm) else ReopenForm(),
+        signed_by=signed_by(found) if state.signed_off else "",
+        is_open=not state.signed_off,
+        unseen=() if state.signed_off else corners_to_confirm(found.bike),
+    )
+    return job_screen(request, job, "sign-off", when, "sign_off/sign_off.html", page, form)

@@ -1,5 +1,6 @@
 """The swap page: nothing on it writes but the facts that are read off a bike."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,15 +9,16 @@ from django.views.decorators.http import require_POST, require_safe
 
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.bench.swap.swap_form import RANK_WORDS, WANTS, FactForm, SwapForm, SwapMoveForm
-from pinchbolt.workshop.bikes.hosts import every_host
+from pinchbolt.workshop.bikes.hosts import Host, every_host
 from pinchbolt.workshop.bikes.movable import everyday, facts_that_go, movable
 from pinchbolt.workshop.bikes.move_part import move_part
 from pinchbolt.workshop.bikes.typed_facts import note_facts, question_of
 from pinchbolt.workshop.parts.swap import Side, SwapView, side
 from pinchbolt.workshop.parts.swap import swap as swap_of
-from pinchbolt.workshop.parts.take_in_parts import bins
+from pinchbolt.workshop.parts.take_in_parts import BinView, bins
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +64,33 @@ def _asked_again(request: HttpRequest) -> dict[str, str]:
     return {name: request.POST[name] for name in names if request.POST.get(name)}
 
 
+@dataclass(frozen=True, slots=True)
+class _Sides:
+    """The two sides."""
+
+    into: Side | None
+    out_of: Side | None
+
+
+@dataclass(frozen=True, slots=True)
+class SwapPage(Page):
+    """What is shown: the swap."""
+
+    title: str
+    hosts: tuple[Host, ...]
+    parts: tuple[BinView, ...]
+    movable: Sequence[tuple[str, bool]]
+    told: Mapping[str, str]
+    wants: Sequence[tuple[str, str, str, str]]
+    ranks: Mapping[str, str]
+    sides: _Sides
+    seen: SwapView | None
+    doubts: tuple[Doubt, ...]
+    not_saved: bool
+    refused_fact: str
+    carried: Sequence[tuple[str, object]]
+
+
 def _page(request: HttpRequest, form: SwapForm, act: FactForm | SwapMoveForm | None = None) -> HttpResponse:
     """The page; *act* is what was to be written and was refused."""
     fact_form = act if isinstance(act, FactForm) else None
@@ -77,38 +106,28 @@ def _page(request: HttpRequest, form: SwapForm, act: FactForm | SwapMoveForm | N
         seen = swap_of(form.asked()) if whole else None
     shown: BenchForm = act if act is not None and act.refusal else form
     first = everyday()
-    context = {
-        "title": "swap",
-        "hosts": every_host(),
-        "parts": bins(),
-        "movable": [
-            (name, name in first) for name in (*first, *(one for one in movable() if one not in first))
-        ],
-        "told": {**told, "rank": told["rank"] or "price"},
-        "wants": wants,
-        "ranks": RANK_WORDS,
-        "sides": sides,
-        "seen": seen,
-        "doubts": _doubts(seen, sides, told["move"]) if seen else (),
-        "not_saved": act is not None and act.refusal is not None,
-        "refused_fact": str(fact_form.data.get("fact", ""))
+    page = SwapPage(
+        title="swap",
+        hosts=every_host(),
+        parts=bins(),
+        movable=[(name, name in first) for name in (*first, *(one for one in movable() if one not in first))],
+        told={**told, "rank": told["rank"] or "price"},
+        wants=wants,
+        ranks=RANK_WORDS,
+        sides=sides,
+        seen=seen,
+        doubts=_doubts(seen, sides, told["move"]) if seen else (),
+        not_saved=act is not None and act.refusal is not None,
+        refused_fact=str(fact_form.data.get("fact", ""))
         if fact_form is not None and fact_form.refusal
         else "",
-        "carried": [
+        carried=[
             (name, value)
             for name, value in form.data.items()
             if name not in ("key", "csrfmiddlewaretoken", "fact", "value", "tag")
         ],
-    }
-    return screen(request, "swap/swap.html", context, shown)
-
-
-@dataclass(frozen=True, slots=True)
-class _Sides:
-    """The two sides."""
-
-    into: Side | None
-    out_of: Side | None
+    )
+    return screen(request, "swap/swap.html", page, shown)
 
 
 def _doubts(seen: SwapView, sides: _Sides, move: str) -> tuple[Doubt, ...]:

@@ -1,12 +1,15 @@
 """A tool is checked in a few taps; what fails goes off the board."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
+from django.forms.boundfield import BoundField
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_POST, require_safe
 
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.bench.tool_check.tool_check_form import CalibrationForm, SizeForm, ToolLookForm, WeightForm
 from pinchbolt.bench.torque_sheet.torque_sheet_screen import said_of
@@ -14,6 +17,7 @@ from pinchbolt.errors import NotFound
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.tools.check_tool import (
     MEASURED_WITH,
+    ToolChecked,
     check_tool,
     last_check,
     look_over_tool,
@@ -84,23 +88,42 @@ def _seen(tool: int) -> ToolView:
     return found
 
 
+@dataclass(frozen=True, slots=True)
+class ToolCheckPage(Page):
+    """What is shown: one tool and how it is checked."""
+
+    title: str
+    tool: ToolView
+    last: ToolChecked | None
+    is_done: bool
+    measured_with: tuple[str, ...]
+    most_clicks: int
+    size_form: SizeForm
+    size_said: str
+    weight_form: WeightForm
+    weight_said: str
+    calibration_form: CalibrationForm
+    points: Sequence[tuple[float, BoundField]]
+    look_form: ToolLookForm
+
+
 def _page(request: HttpRequest, tool: int, form: BenchForm | None) -> HttpResponse:
     seen = _seen(tool)
     calibrated = form if isinstance(form, CalibrationForm) else CalibrationForm()
     fields = (calibrated["true_0"], calibrated["true_1"], calibrated["true_2"])
-    context = {
-        "title": f"check {seen.name}",
-        "tool": seen,
-        "last": last_check(tool),
-        "is_done": "done" in request.GET,
-        "measured_with": MEASURED_WITH,
-        "most_clicks": MOST_CLICKS,
-        "size_form": form if isinstance(form, SizeForm) else SizeForm(),
-        "size_said": said_of(form, "measured_mm") if isinstance(form, SizeForm) else "",
-        "weight_form": form if isinstance(form, WeightForm) else WeightForm(),
-        "weight_said": said_of(form, "clicked_n_m") if isinstance(form, WeightForm) else "",
-        "calibration_form": calibrated,
-        "points": list(zip(points_to_check(tool), fields, strict=False)),
-        "look_form": form if isinstance(form, ToolLookForm) else ToolLookForm(),
-    }
-    return screen(request, "tool_check/tool_check.html", context, form)
+    page = ToolCheckPage(
+        title=f"check {seen.name}",
+        tool=seen,
+        last=last_check(tool),
+        is_done="done" in request.GET,
+        measured_with=MEASURED_WITH,
+        most_clicks=MOST_CLICKS,
+        size_form=form if isinstance(form, SizeForm) else SizeForm(),
+        size_said=said_of(form, "measured_mm") if isinstance(form, SizeForm) else "",
+        weight_form=form if isinstance(form, WeightForm) else WeightForm(),
+        weight_said=said_of(form, "clicked_n_m") if isinstance(form, WeightForm) else "",
+        calibration_form=calibrated,
+        points=list(zip(points_to_check(tool), fields, strict=False)),
+        look_form=form if isinstance(form, ToolLookForm) else ToolLookForm(),
+    )
+    return screen(request, "tool_check/tool_check.html", page, form)

@@ -1,5 +1,7 @@
 """The torque sheet: one joint at a time, in working order."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
@@ -10,21 +12,24 @@ from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.found_out_form import FoundOutForm
 from pinchbolt.bench.job_page import job_screen
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.torque_sheet.torque_sheet_form import TARGET, BoltForm, DoneForm, JointForm, MarkingForm
+from pinchbolt.engines.torque import ToolSpec
 from pinchbolt.errors import NotFound
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.bikes.cautions import marking_wins
 from pinchbolt.workshop.bikes.change_build import describe
+from pinchbolt.workshop.bikes.opened_joints import JointQuestion
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.stays.job_card import joints_to_add
+from pinchbolt.workshop.stays.job_card import JointNamed, joints_to_add
 from pinchbolt.workshop.tools.tool_board import torque_tools
 from pinchbolt.workshop.torque import torque_sheet as use_case
 from pinchbolt.workshop.torque.bolt_read import preparations, property_classes, read_bolt
 from pinchbolt.workshop.torque.read_marking import read_marking
 from pinchbolt.workshop.torque.record_done import DoneByHandRequest, record_done, tighten_by_hand
-from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, JointView, add_joint
+from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, JointView, OrderView, add_joint
 
 
 @require_GET
@@ -123,6 +128,38 @@ def _next_open(sheet: tuple[JointView, ...], after: str) -> str:
     return next((one.joint for one in (*sheet[start:], *sheet[:start]) if _is_open(one)), after)
 
 
+@dataclass(frozen=True, slots=True)
+class TorqueSheetPage(Page):
+    """What is shown: one joint of the torque sheet."""
+
+    sheet: Sequence[tuple[JointView, bool]]
+    here: JointView | None
+    number: int
+    order: OrderView
+    open_questions: tuple[JointQuestion, ...]
+    count: int
+    open_count: int
+    following: JointView | None
+    tools: Sequence[ToolSpec]
+    chosen_tool: object
+    done_form: DoneForm
+    done_said: str
+    marking_said: str
+    asks_sure: bool
+    marking_form: MarkingForm
+    marking_refused: bool
+    marking_means: str | object
+    target: str
+    by_table: bool
+    marking_wins: str
+    bolt_refused: bool
+    preparations: tuple[str, ...]
+    property_classes: tuple[str, ...]
+    to_add: tuple[JointNamed, ...]
+    started: bool
+    is_open: bool
+
+
 def _page(
     request: HttpRequest, job: int, name: str, when: datetime, form: BenchForm | None = None
 ) -> HttpResponse:
@@ -139,35 +176,35 @@ def _page(
     state = job_state(found)
     is_open = not state.signed_off and state.where is not Where.GONE
     done_form = form if isinstance(form, DoneForm) else DoneForm()
-    context = {
-        "sheet": [(one, _is_open(one)) for one in sheet],
-        "here": here,
-        "number": place + 1,
-        "order": told.order,
-        "open_questions": told.open if is_open else (),
-        "count": len(sheet),
-        "open_count": sum(1 for one in sheet if _is_open(one)),
-        "following": sheet[(place + 1) % len(sheet)] if len(sheet) > 1 else None,
-        "tools": torque_tools(),
-        "chosen_tool": done_form.data.get("tool") or (here.setting.tool if here and here.setting else ""),
-        "done_form": done_form,
-        "done_said": said_of(done_form, "done_n_m"),
-        "marking_said": said_of(form, "greatest_n_m") if isinstance(form, MarkingForm) else "",
-        "asks_sure": isinstance(form, DoneForm) and asks_sure(form),
-        "marking_form": form if isinstance(form, MarkingForm) else MarkingForm(),
-        "marking_refused": isinstance(form, MarkingForm),
-        "marking_means": "" if form is None else form.data.get("means", ""),
-        "target": TARGET,
-        "by_table": bool(here and here.window and here.window.cap_by.kind != "marking"),
-        "marking_wins": marking_wins(),
-        "bolt_refused": isinstance(form, BoltForm),
-        "preparations": preparations(),
-        "property_classes": property_classes(),
-        "to_add": joints_to_add(found, order),
-        "started": state.started,
-        "is_open": is_open,
-    }
-    return job_screen(request, job, "work", when, "torque_sheet/torque_sheet.html", context, form)
+    page = TorqueSheetPage(
+        sheet=[(one, _is_open(one)) for one in sheet],
+        here=here,
+        number=place + 1,
+        order=told.order,
+        open_questions=told.open if is_open else (),
+        count=len(sheet),
+        open_count=sum(1 for one in sheet if _is_open(one)),
+        following=sheet[(place + 1) % len(sheet)] if len(sheet) > 1 else None,
+        tools=torque_tools(),
+        chosen_tool=done_form.data.get("tool") or (here.setting.tool if here and here.setting else ""),
+        done_form=done_form,
+        done_said=said_of(done_form, "done_n_m"),
+        marking_said=said_of(form, "greatest_n_m") if isinstance(form, MarkingForm) else "",
+        asks_sure=isinstance(form, DoneForm) and asks_sure(form),
+        marking_form=form if isinstance(form, MarkingForm) else MarkingForm(),
+        marking_refused=isinstance(form, MarkingForm),
+        marking_means="" if form is None else form.data.get("means", ""),
+        target=TARGET,
+        by_table=bool(here and here.window and here.window.cap_by.kind != "marking"),
+        marking_wins=marking_wins(),
+        bolt_refused=isinstance(form, BoltForm),
+        preparations=preparations(),
+        property_classes=property_classes(),
+        to_add=joints_to_add(found, order),
+        started=state.started,
+        is_open=is_open,
+    )
+    return job_screen(request, job, "work", when, "torque_sheet/torque_sheet.html", page, form)
 
 
 def said_of(form: BenchForm, field: str) -> str:

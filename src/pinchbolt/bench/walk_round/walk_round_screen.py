@@ -1,5 +1,7 @@
 """The walk-round screen."""
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
@@ -9,21 +11,24 @@ from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.build.build_form import MarkForm
 from pinchbolt.bench.job_page import job_screen
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.walk_round.along import spots_of
 from pinchbolt.bench.walk_round.ask import AskCard, ToldForm, card_again, card_id, cards_of
-from pinchbolt.bench.walk_round.rows import chosen_place, due_of, place_views, rows_of
+from pinchbolt.bench.walk_round.rows import PlaceView, WalkRow, chosen_place, due_of, place_views, rows_of
 from pinchbolt.bench.walk_round.walk_round_form import FoundForm, ReadingForm
+from pinchbolt.drawing import Spot
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.change_build import ConfirmRequest, confirm_corner, describe
-from pinchbolt.workshop.bikes.corners import answered, corner_at
-from pinchbolt.workshop.bikes.marked_here import marks_of
+from pinchbolt.workshop.bikes.corners import CornerSnapshot, answered, corner_at
+from pinchbolt.workshop.bikes.marked_here import MarkDue, marks_of
 from pinchbolt.workshop.stays import walk_round as use_case
 from pinchbolt.workshop.stays.mark_and_judge import mark_and_judge
-from pinchbolt.workshop.stays.note_finding import findings_of, note_finding
+from pinchbolt.workshop.stays.note_finding import FindingView, findings_of, note_finding
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
+from pinchbolt.workshop.stays.walk_round import PlaceDue
 
 _KNOWN = ("owner's word", "odometer", "guess")
 
@@ -125,20 +130,59 @@ def _back_to_place(job: int, place: str, when: datetime, **query: str) -> HttpRe
     return back_to("walk_round", job=job)
 
 
+@dataclass(frozen=True, slots=True)
+class WholeBikePage(Page):
+    """What is shown: the whole bike with its places."""
+
+    places: tuple[PlaceView, ...]
+    spots: tuple[Spot, ...]
+    pieces: frozenset[str]
+    following: PlaceDue | None
+    taken: int
+    count: int
+
+
 def _whole(request: HttpRequest, job: int, when: datetime) -> HttpResponse:
     found_job = job_by_id(job)
     places = use_case.walk_round(found_job, when)
     seen = place_views(places, "")
     following = chosen_place(places, "")
-    context = {
-        "places": seen,
-        "spots": spots_of(job, seen),
-        "pieces": use_case.pieces_on(found_job),
-        "following": following,
-        "taken": sum(one.taken for one in seen),
-        "count": sum(one.count for one in seen),
-    }
-    return job_screen(request, job, "walk-round", when, "walk_round/whole_bike.html", context)
+    page = WholeBikePage(
+        places=seen,
+        spots=spots_of(job, seen),
+        pieces=use_case.pieces_on(found_job),
+        following=following,
+        taken=sum(one.taken for one in seen),
+        count=sum(one.count for one in seen),
+    )
+    return job_screen(request, job, "walk-round", when, "walk_round/whole_bike.html", page)
+
+
+@dataclass(frozen=True, slots=True)
+class WalkRoundPage(Page):
+    """What is shown: one place of the walk-round."""
+
+    asks: tuple[AskCard, ...]
+    told: AskCard | None
+    corner: CornerSnapshot | None
+    refused_above: bool
+    places: tuple[PlaceView, ...]
+    spots: tuple[Spot, ...]
+    pieces: frozenset[str]
+    here: PlaceDue | None
+    following: str
+    following_words: str
+    rows: tuple[WalkRow, ...]
+    deeper: int
+    questions_left: bool
+    taken: int
+    count: int
+    by_eye: tuple[FindingView, ...]
+    found_form: FoundForm
+    parts_here: tuple[tuple[int, str], ...]
+    marks: Mapping[str, MarkDue]
+    verdicts: tuple[str, ...]
+    known: tuple[str, ...]
 
 
 def _page(
@@ -152,36 +196,32 @@ def _page(
     seen = place_views(places, here.id if here else "")
     rows = rows_of(here, refused if isinstance(refused, ReadingForm) else None) if here else ()
     asks = cards_of(here, refused) if here else ()
-    context = {
-        "asks": asks,
-        "told": _told_just_now(request, job, asks),
-        "corner": corner_at(found_job.bike, here.id) if here else None,
-        "refused_above": not any(one.is_refused for one in rows) and not any(one.sentence for one in asks),
-        "places": seen,
-        "spots": spots_of(job, seen),
-        "pieces": use_case.pieces_on(found_job),
-        "here": here,
-        "following": following,
-        "following_words": next((one.words for one in places if one.id == following), ""),
-        "rows": rows,
-        "deeper": sum(1 for due in here.readings if due.is_deeper and due.taken is None) if here else 0,
-        "questions_left": any(
-            due.good_word and due.taken is None and not due.is_deeper for due in here.readings
-        )
+    page = WalkRoundPage(
+        asks=asks,
+        told=_told_just_now(request, job, asks),
+        corner=corner_at(found_job.bike, here.id) if here else None,
+        refused_above=not any(one.is_refused for one in rows) and not any(one.sentence for one in asks),
+        places=seen,
+        spots=spots_of(job, seen),
+        pieces=use_case.pieces_on(found_job),
+        here=here,
+        following=following,
+        following_words=next((one.words for one in places if one.id == following), ""),
+        rows=rows,
+        deeper=sum(1 for due in here.readings if due.is_deeper and due.taken is None) if here else 0,
+        questions_left=any(due.good_word and due.taken is None and not due.is_deeper for due in here.readings)
         if here
         else False,
-        "taken": sum(one.taken for one in seen),
-        "count": sum(one.count for one in seen),
-        "by_eye": tuple(one for one in findings_of(found_job) if not one.limit),
-        "found_form": refused if isinstance(refused, FoundForm) else FoundForm(),
-        "parts_here": tuple(dict.fromkeys((due.part, due.part_words) for due in here.readings))
-        if here
-        else (),
-        "marks": {f"r{part}.{limit}": due for (part, limit), due in marks_of(found_job.bike).items()},
-        "verdicts": tuple(verdict.value for verdict in Verdict),
-        "known": _KNOWN,
-    }
-    return job_screen(request, job, "walk-round", when, "walk_round/walk_round.html", context, refused)
+        taken=sum(one.taken for one in seen),
+        count=sum(one.count for one in seen),
+        by_eye=tuple(one for one in findings_of(found_job) if not one.limit),
+        found_form=refused if isinstance(refused, FoundForm) else FoundForm(),
+        parts_here=tuple(dict.fromkeys((due.part, due.part_words) for due in here.readings)) if here else (),
+        marks={f"r{part}.{limit}": due for (part, limit), due in marks_of(found_job.bike).items()},
+        verdicts=tuple(verdict.value for verdict in Verdict),
+        known=_KNOWN,
+    )
+    return job_screen(request, job, "walk-round", when, "walk_round/walk_round.html", page, refused)
 
 
 def _told_just_now(request: HttpRequest, job: int, asks: tuple[AskCard, ...]) -> AskCard | None:

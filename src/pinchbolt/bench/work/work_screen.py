@@ -1,5 +1,7 @@
 """The job card."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
@@ -8,14 +10,16 @@ from django.views.decorators.http import require_GET, require_POST
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.job_page import job_screen
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.work.work_form import AsideForm, LineDoneForm, StandForm
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.acts.state import JobState, Where, job_state
 from pinchbolt.workshop.bikes.cautions import cautions
+from pinchbolt.workshop.bikes.opened_joints import JointQuestion
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.leaving.shop_day import shop_day
-from pinchbolt.workshop.stays.job_card import job_card
+from pinchbolt.workshop.leaving.shop_day import Stand, shop_day
+from pinchbolt.workshop.stays.job_card import CardLine, JobCard, job_card
 from pinchbolt.workshop.stays.price import estimate
 from pinchbolt.workshop.stays.start_work import (
     ArrivedRequest,
@@ -26,7 +30,7 @@ from pinchbolt.workshop.stays.start_work import (
     set_aside,
     start_work,
 )
-from pinchbolt.workshop.torque.torque_sheet import sheet_with_order
+from pinchbolt.workshop.torque.torque_sheet import JointView, sheet_with_order
 
 
 @require_GET
@@ -81,6 +85,28 @@ def line_done(request: HttpRequest, job: int) -> HttpResponse:
     return _page(request, job, when, form)
 
 
+@dataclass(frozen=True, slots=True)
+class WorkPage(Page):
+    """What is shown: the job card."""
+
+    card: JobCard
+    cautions: tuple[str, ...]
+    state: JobState
+    sheet: tuple[JointView, ...]
+    undone_joints: Sequence[JointView]
+    undone_lines: Sequence[CardLine]
+    to_find_out: Sequence[JointQuestion]
+    unanswered: int
+    all_done: bool
+    stands: tuple[Stand, ...]
+    may_start: bool
+    on_stand: bool
+    waits_for_part: bool
+    is_open: bool
+    aside_form: AsideForm
+    aside_refused: bool
+
+
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
     found = job_by_id(job)
     state, card = job_state(found), job_card(found)
@@ -91,22 +117,22 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
     # Of a joint that can throw the rider it must be known whether the work opened it.
     to_find_out = [one for one in told.open if one.critical == "A"]
     undone_lines = [line for line in card.lines if not line.done_by]
-    context = {
-        "card": card,
-        "cautions": cautions(found.bike),
-        "state": state,
-        "sheet": sheet,
-        "undone_joints": undone_joints,
-        "undone_lines": undone_lines,
-        "to_find_out": to_find_out,
-        "unanswered": seen.open_answers,
-        "all_done": state.started and not (undone_lines or undone_joints or to_find_out),
-        "stands": shop_day(when).stands,
-        "may_start": bool(card.lines) and not state.started and not seen.open_answers,
-        "on_stand": state.where is Where.STAND,
-        "waits_for_part": state.where is Where.PART,
-        "is_open": not state.signed_off and state.where is not Where.GONE,
-        "aside_form": form if isinstance(form, AsideForm) else AsideForm(),
-        "aside_refused": isinstance(form, AsideForm),
-    }
-    return job_screen(request, job, "work", when, "work/work.html", context, form)
+    page = WorkPage(
+        card=card,
+        cautions=cautions(found.bike),
+        state=state,
+        sheet=sheet,
+        undone_joints=undone_joints,
+        undone_lines=undone_lines,
+        to_find_out=to_find_out,
+        unanswered=seen.open_answers,
+        all_done=state.started and not (undone_lines or undone_joints or to_find_out),
+        stands=shop_day(when).stands,
+        may_start=bool(card.lines) and not state.started and not seen.open_answers,
+        on_stand=state.where is Where.STAND,
+        waits_for_part=state.where is Where.PART,
+        is_open=not state.signed_off and state.where is not Where.GONE,
+        aside_form=form if isinstance(form, AsideForm) else AsideForm(),
+        aside_refused=isinstance(form, AsideForm),
+    )
+    return job_screen(request, job, "work", when, "work/work.html", page, form)

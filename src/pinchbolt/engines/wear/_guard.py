@@ -82,7 +82,28 @@ def reached(part: PartArrays, low: float) -> float:
     return found
 
 
-def value_nodes(part: PartArrays, anchor: float, z: float) -> tuple[Array, Array, float]:  # noqa: PLR0912
+def _mark_on_the_way(part: PartArrays, level: float, cur: float, end: float, up: bool) -> float:
+    """The first mark between two nodes at which the level changes, as the instrument shows it; -inf: none."""
+    jump = -np.inf
+    for mark in part.marks:
+        c = mark + part.known_bias
+        if up and level < mark and cur <= c <= end and (jump == -np.inf or c < jump):
+            jump = c
+        if not up and level >= mark and end <= c <= cur and (jump == -np.inf or c > jump):
+            jump = c
+    return jump
+
+
+def _mark_below(part: PartArrays, jump: float) -> float:
+    """The mark that is left once a reading came down past the one that shows at *jump*; -inf: none."""
+    lower = -np.inf
+    for mark in part.marks:
+        if mark + part.known_bias < jump - AT_MARK:
+            lower = mark
+    return lower
+
+
+def value_nodes(part: PartArrays, anchor: float, z: float) -> tuple[Array, Array, float]:
     """Nodes from the expected value to the one that came: where, the mark reached there, share of the last step.
 
     No line is drawn across a mark: there the law jumps on purpose, so a node lies on either side of it.
@@ -93,13 +114,7 @@ def value_nodes(part: PartArrays, anchor: float, z: float) -> tuple[Array, Array
     up = z >= anchor
     while n < MOST_NODES - 2 and ((up and cur < z - AT_MARK) or (not up and cur > z + AT_MARK)):
         end = anchor + offset(k) if up else anchor - offset(k)
-        jump = -np.inf  # a mark inside this step
-        for mark in part.marks:
-            c = mark + part.known_bias
-            if up and level < mark and cur <= c <= end and (jump == -np.inf or c < jump):
-                jump = c
-            if not up and level >= mark and end <= c <= cur and (jump == -np.inf or c > jump):
-                jump = c
+        jump = _mark_on_the_way(part, level, cur, end, up)
         if jump == -np.inf:
             k += 1
         else:
@@ -118,11 +133,7 @@ def value_nodes(part: PartArrays, anchor: float, z: float) -> tuple[Array, Array
             crossed = z >= jump - AT_MARK if up else z < jump - AT_MARK
             if not crossed:
                 break
-            lower = -np.inf
-            for mark in part.marks:
-                if mark + part.known_bias < jump - AT_MARK:
-                    lower = mark
-            level = reached(part, jump) if up else lower
+            level = reached(part, jump) if up else _mark_below(part, jump)
             at[n], least[n] = end, level
             n += 1
     return at[:n], least[:n], share
