@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from pinchbolt.reference import load
 from tests.reference.test_bad_rows import faults
 
 FIGURES = [
@@ -12,7 +13,6 @@ FIGURES = [
     ("joints", "thread", "M5x0.8", "d"),
     ("joints", "thread", "M5x0.8", "pitch"),
     ("joints", "thread", "M5x0.8", "stress_area"),
-    ("joints", "nut_factor", "dry", "k"),
     ("templates", "template", "road-disc", "km_a_week"),
 ]
 
@@ -28,16 +28,8 @@ def test_a_figure_of_a_bolt_is_above_nought(
     assert f'field "{field}" is {value}: above 0' in told
 
 
-@pytest.mark.parametrize(
-    ("file", "table", "row", "field"),
-    [("operations", "block", "brake-pads-out", "minutes"), ("joints", "nut_factor", "dry", "spread")],
-)
-def test_a_figure_that_may_be_nought_is_not_below_it(
-    shop: Callable[..., Path], file: str, table: str, row: str, field: str
-) -> None:
-    """Work that takes no minutes and a factor without spread are odd, and possible."""
-    from pinchbolt.reference import load
-
-    load(shop(**{file: f'[[{table}]]\nid = "{row}"\n{field} = 0\n'}))
-    found = faults(shop(**{file: f'[[{table}]]\nid = "{row}"\n{field} = -1\n'}))
-    assert "-1: 0 or more" in found[f"{file}.toml/{row}/{field}"]
+def test_work_that_takes_no_minutes_is_odd_and_possible(shop: Callable[..., Path]) -> None:
+    """A block of nought minutes is read; one of fewer is not."""
+    load(shop(operations='[[block]]\nid = "on-stand"\nminutes = 0\n'))
+    found = faults(shop(operations='[[block]]\nid = "on-stand"\nminutes = -1\n'))
+    assert 'field "minutes" is -1: 0 or more' in found["operations.toml/on-stand/minutes"]

@@ -207,7 +207,7 @@ def test_what_was_learned_is_used_and_changes_no_finding_of_before(here: Story) 
     before = read(here, 500, None, 0.5).finding
     kept = deepcopy(Finding.objects.get(pk=before.id).forecast)
     shares: list[float] = []
-    told = learn(LearnRequest(), by=here.first, key=here.key(), now=NOW, told=shares.append)
+    told = learn(LearnRequest(), by=here.first, key=here.key(), now=NOW, progress=shares.append)
     assert shares == sorted(shares) and shares[-1] == 1.0
     assert told == learned_now() and told.parts == 9
     assert "shorter than the trade prior" in " ".join(told.words)
