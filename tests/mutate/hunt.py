@@ -20,7 +20,7 @@ from _pytest.runner import runtestprotocol
 
 from tests.mutate.places import ROOT, Mutant
 from tests.mutate.planting import NAME, SECONDS, NotPlanted, plant
-from tests.mutate.reached import Reached, limit, silence
+from tests.mutate.probes import Reached, limit, silence
 
 KILLED, SURVIVED, NOT_PLANTED = 0, 10, 11
 # How much longer than unharmed a run may take, in processor seconds, before it counts as one that never ends.
@@ -50,20 +50,15 @@ class _Running:
 
 
 def tests_for(
-    mutant: Mutant, items: Sequence[pytest.Item], reached: Reached, budget: float
+    place: int, mutant: Mutant, items: Sequence[pytest.Item], reached: Reached, budget: float
 ) -> tuple[list[int], int]:
-    """The tests to try, the quickest first, as many as the budget of processor seconds allows; and how many reach the line."""
-    own = {
-        at
-        for at, item in enumerate(items)
-        if at in reached.seconds and at not in reached.failed and of_room(item, mutant.room)
-    }
-    exact = reached.tests_of(mutant.path, mutant.line, mutant.last) & own
+    """The tests to try, the quickest first, as many as the budget of processor seconds allows; and how many there are."""
+    own = {at for at in reached.seconds if at not in reached.failed and of_room(items[at], mutant.room)}
+    exact = reached.tests.get(place, set()) & own
     found = sorted(exact, key=reached.seconds.__getitem__)
     if not mutant.within or mutant.room == "reference":
         # Run when the module loads, or once and kept: whoever came first is not the only one who would see it.
-        rest = (reached.tests_of_file(mutant.path) & own) or own
-        found += sorted(rest - exact, key=reached.seconds.__getitem__)
+        found += sorted(own - exact, key=reached.seconds.__getitem__)
     chosen, spent = [], 0.0
     for at in found:
         spent += reached.seconds[at]
@@ -89,16 +84,16 @@ class Hunt:
 
     def run(self, mutants: Sequence[Mutant], jobs: int, told: Callable[[Fate], None]) -> list[Fate]:
         """The fate of each mutant, told as it becomes known."""
-        waiting = list(reversed(mutants))
+        waiting = list(reversed(list(enumerate(mutants))))
         while waiting or self.running:
             while waiting and len(self.running) < jobs:
-                self._start(waiting.pop(), told)
+                self._start(*waiting.pop(), told)
             if self.running:
                 self._wait(told)
         return self.fates
 
-    def _start(self, mutant: Mutant, told: Callable[[Fate], None]) -> None:
-        chosen, reaching = tests_for(mutant, self.items, self.reached, self.budget)
+    def _start(self, place: int, mutant: Mutant, told: Callable[[Fate], None]) -> None:
+        chosen, reaching = tests_for(place, mutant, self.items, self.reached, self.budget)
         if not chosen:
             self._end(Fate(mutant, "never run", 0, 0), told)
             return

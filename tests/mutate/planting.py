@@ -1,5 +1,6 @@
 """Plants a change: into functions of a running process, or into a module before it is loaded."""
 
+import ast
 import functools
 import gc
 import importlib
@@ -27,13 +28,24 @@ def plant(mutant: Mutant) -> None:
     """Give every function of this process that the change touches its other code, and forget all that was kept.
 
     Raises:
-        NotPlanted: No function has changed code, or one can't take it.
+        NotPlanted: No function has changed code: what the change does is done already, or does nothing.
     """
-    file = importlib.import_module(mutant.module).__file__
-    assert file is not None
+    file = str(load(mutant).__file__)
     text = Path(file).read_text(encoding="utf-8")
+    if not swap(file, text, changed_tree(text, mutant)):
+        raise NotPlanted(mutant.id)
+    forget()
+
+
+def load(mutant: Mutant) -> ModuleType:
+    """The module of a change."""
+    return importlib.import_module(mutant.module)
+
+
+def swap(file: str, text: str, tree: ast.Module) -> int:
+    """Give living functions of *file* the code that they have in *tree*; return how many have another one now."""
     before = _by_name(compile(text, file, "exec", dont_inherit=True))
-    after = _by_name(compile(changed_tree(text, mutant), file, "exec", dont_inherit=True))
+    after = _by_name(compile(tree, file, "exec", dont_inherit=True))
     changed = 0
     for living in gc.get_objects():
         if isinstance(living, FunctionType) and living.__code__.co_filename == file:
@@ -41,9 +53,7 @@ def plant(mutant: Mutant) -> None:
             if before.get(name) != after.get(name):
                 living.__code__ = after[name]
                 changed += 1
-    if not changed:
-        raise NotPlanted(mutant.id)
-    forget()
+    return changed
 
 
 def forget() -> None:

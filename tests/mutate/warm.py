@@ -12,7 +12,7 @@ from pytest_django.plugin import blocking_manager_key
 from tests.mutate import report
 from tests.mutate.hunt import Hunt
 from tests.mutate.places import FOLDER, Mutant
-from tests.mutate.reached import reach
+from tests.mutate.probes import reach
 
 
 @pytest.fixture(scope="session")
@@ -29,7 +29,7 @@ def pytest_runtestloop(session: pytest.Session) -> bool:
     with session.config.stash[blocking_manager_key].unblock():
         setup_databases(verbosity=0, interactive=False)
     began = time.monotonic()
-    reached = reach(session.items, asked["jobs"], folder)
+    reached = reach(session.items, mutants, asked["jobs"], folder)
     report.say(
         f"{len(session.items)} tests run once: {sum(reached.seconds.values()):.0f} processor seconds "
         f"in {time.monotonic() - began:.0f} s"
