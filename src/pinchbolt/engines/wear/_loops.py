@@ -177,9 +177,9 @@ def grown(part: Any, cloud: Any, j: Any, use: Any, spread: Any) -> Any:
 
 
 def blurred(weight: Any, z: Any, row: Any, blur: Any) -> Any:
-    """See `_filter.blurred`. Nodes of a row lie side by side, and evenly: one curve serves all."""
+    """See `_filter.blurred`. Nodes of a row lie side by side."""
     n = len(weight)
-    out, start = np.zeros(n), 0
+    out, near, start = np.zeros(n), np.empty(n), 0
     while start < n:
         end = start
         while end < n and row[end] == row[start]:
@@ -187,12 +187,13 @@ def blurred(weight: Any, z: Any, row: Any, blur: Any) -> Any:
         for k in range(start, end):
             whole = 0.0
             for m in range(start, end):
-                d = (z[m] - z[k]) / blur
-                whole += exp(-0.5 * d * d)
+                d = abs(z[m] - z[k]) / blur
+                e, _ = bell_and_tail(OUT if d > OUT else d)
+                near[m] = e
+                whole += e
             share = weight[k] / whole
             for m in range(start, end):
-                d = (z[m] - z[k]) / blur
-                out[m] += share * exp(-0.5 * d * d)
+                out[m] += share * near[m]
         start = end
     return out
 
