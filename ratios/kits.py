@@ -8,31 +8,31 @@ import random
 import sys
 import time
 
-from pinchbolt.engines.kits import Aim, Joint, Tool, choose_kit, needs_of
+from pinchbolt.engines.kits import Aim, CoverJoint, CoverTool, choose_kit, needs_of
 
 TOOLS, JOINTS, SETS = 60, 120, 20
 
 
-def drawn(seed: int) -> tuple[list[Joint], list[Tool]]:
+def drawn(seed: int) -> tuple[list[CoverJoint], list[CoverTool]]:
     """Two tools in three turn one to three drives, the others keep a quarter of the joints to their torque."""
     draw = random.Random(seed)
     drives = [f"d{n}" for n in range(30)]
     joints = [
-        Joint(f"j{n}", f"joint {n}", tuple(draw.sample(drives, draw.randint(1, 3))), draw.random() < 0.6)
+        CoverJoint(f"j{n}", f"joint {n}", tuple(draw.sample(drives, draw.randint(1, 3))), draw.random() < 0.6)
         for n in range(JOINTS)
     ]
     tools = []
     for n in range(TOOLS):
         if n < TOOLS * 2 // 3:
             turns = frozenset(draw.sample(drives, draw.randint(1, 3)))
-            tools.append(Tool(f"t{n}", f"tool {n}", float(draw.randint(8, 500)), turns))
+            tools.append(CoverTool(f"t{n}", f"tool {n}", float(draw.randint(8, 500)), turns))
         else:
             keeps = frozenset(joint.id for joint in joints if draw.random() < 0.25)
-            tools.append(Tool(f"t{n}", f"tool {n}", float(draw.randint(100, 1200)), keeps=keeps))
+            tools.append(CoverTool(f"t{n}", f"tool {n}", float(draw.randint(100, 1200)), keeps=keeps))
     return joints, tools
 
 
-def greedy(joints: list[Joint], tools: list[Tool], aim: Aim) -> float:
+def greedy(joints: list[CoverJoint], tools: list[CoverTool], aim: Aim) -> float:
     """What the greedy bag costs: most open needs met for the least."""
     open_needs = [need.by for need in needs_of(joints, tools) if need.by]
     cost = {tool.id: 1.0 if aim == "count" else tool.grams for tool in tools}

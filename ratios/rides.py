@@ -22,7 +22,7 @@ import numpy as np
 
 from pinchbolt.cli import main as command
 from pinchbolt.engines.rides import fit_checksum, read_ride_file
-from pinchbolt.workshop.ride_files import files_at, read_files
+from pinchbolt.workshop.rides.ride_files import files_at, read_files
 from tests.engines.rides.fit_writer import FILE_ID, RECORD, SESSION, definition, values
 
 FILES, RECORDS, SAMPLE = 3000, 2400, 24

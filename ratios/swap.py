@@ -13,7 +13,7 @@ from math import prod
 from time import perf_counter, process_time
 
 from pinchbolt.engines.fit import FitWord, ItemPrice, Offer, SwapAnswer, check_build, check_builds, plan_swap
-from pinchbolt.engines.fit._tables import Tables
+from pinchbolt.engines.fit._tables import FitTables
 from pinchbolt.reference import load
 
 LABOUR = Decimal(54)
@@ -116,7 +116,7 @@ def catalogue(count: int, seed: int) -> list[Offer]:
 
 
 def every_way(
-    offers: Sequence[Offer], goal: Callable[[dict[str, object]], bool], view: Tables
+    offers: Sequence[Offer], goal: Callable[[dict[str, object]], bool], view: FitTables
 ) -> Iterator[Decimal]:
     """Trying everything: the cost of every choice of one offer a slot or none that reaches the goal and fits."""
     slots: dict[str, list[Offer | None]] = {}
@@ -146,14 +146,14 @@ def every_way(
         yield bill
 
 
-def plan(offers: Sequence[Offer], view: Tables) -> SwapAnswer:
+def plan(offers: Sequence[Offer], view: FitTables) -> SwapAnswer:
     """Eleven speeds up to a 32."""
     return plan_swap(
         ROAD, ["sprocket_big >= 32", "speeds_shifter == 11"], offers, view, items=ITEMS, labour_an_hour=LABOUR
     )
 
 
-def builds_told(view: Tables) -> None:
+def builds_told(view: FitTables) -> None:
     """Whole builds, together and one by one."""
     fleet = bikes(50_000, 1)
     start = perf_counter()
@@ -169,7 +169,7 @@ def builds_told(view: Tables) -> None:
     )
 
 
-def planner_told(view: Tables) -> None:
+def planner_told(view: FitTables) -> None:
     """The planner over 5,000 parts, and on a market small enough to try everything."""
     offers = catalogue(5000, 3)
     plan(catalogue(400, 9), view)  # what is loaded once is not measured
@@ -215,7 +215,7 @@ def planner_told(view: Tables) -> None:
 
 def main() -> int:
     """Print what was measured."""
-    view = Tables(load())
+    view = FitTables(load())
     builds_told(view)
     planner_told(view)
     return 0

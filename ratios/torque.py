@@ -12,10 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.torque import (
-    JointAsked,
-    Marking,
+    JointSpec,
     NoSafeSetting,
-    ToolAsked,
+    ToolSpec,
+    TorqueMarking,
     TorqueRange,
     best_setting,
     sheets_of_many,
@@ -26,11 +26,11 @@ from pinchbolt.errors import NoSafeAnswer
 BIKES, JOINTS, PARTS = 10_000, 30, 2
 TODAY = date(2026, 11, 25)
 TOOLS = (
-    ToolAsked("preset", "preset keys", 4.0, 6.0, 0.06, steps=(4.0, 5.0, 6.0)),
-    ToolAsked("small", "small click wrench", 2.0, 14.0, 0.04, 0.1),
-    ToolAsked("middle", "middle click wrench", 5.0, 25.0, 0.04, 0.25),
-    ToolAsked("large", "large click wrench", 10.0, 60.0, 0.04, 0.5),
-    ToolAsked("driver", "torque screwdriver", 0.5, 5.0, 0.06, 0.1),
+    ToolSpec("preset", "preset keys", 4.0, 6.0, 0.06, steps=(4.0, 5.0, 6.0)),
+    ToolSpec("small", "small click wrench", 2.0, 14.0, 0.04, 0.1),
+    ToolSpec("middle", "middle click wrench", 5.0, 25.0, 0.04, 0.25),
+    ToolSpec("large", "large click wrench", 10.0, 60.0, 0.04, 0.5),
+    ToolSpec("driver", "torque screwdriver", 0.5, 5.0, 0.06, 0.1),
 )
 Floats = NDArray[np.float64]
 
@@ -53,13 +53,13 @@ def one_by_one(held: tuple[Floats, ...], count: int) -> list[float]:
     found = []
     for at in range(count):
         marks = tuple(
-            Marking(part, float(top[at, n]), None if np.isnan(low[at, n]) else float(low[at, n]))
+            TorqueMarking(part, float(top[at, n]), None if np.isnan(low[at, n]) else float(low[at, n]))
             for n, part in enumerate("ab")
             if not np.isnan(top[at, n])
         )
         table = TorqueRange(float(least[at]), float(greatest[at]), float(usual[at]), "drawn")
         try:
-            accepted = window(JointAsked("j", "joint", ("a", "b"), table, None, marks))
+            accepted = window(JointSpec("j", "joint", ("a", "b"), table, None, marks))
             found.append(best_setting(accepted, TOOLS, TODAY).set)
         except (NoSafeSetting, NoSafeAnswer):
             found.append(float("nan"))

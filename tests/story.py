@@ -8,24 +8,30 @@ from typing import Any
 
 from pinchbolt.engines.build import limits_on
 from pinchbolt.records.models import Bike, Instrument, Job, Part, Person, Tool, Workshop
-from pinchbolt.workshop.answer import AnswerAsked, answer
-from pinchbolt.workshop.build_sheet import build_of, facts_of_bike, joint_names, parts_on, sheet_of_bike
-from pinchbolt.workshop.building import spread_facts
-from pinchbolt.workshop.change_build import ConfirmAsked, DescribeAsked, confirm_corner, describe
-from pinchbolt.workshop.check_in import CheckInAsked, check_in
-from pinchbolt.workshop.find import FoundAsked, find
-from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
-from pinchbolt.workshop.looking_up import job_by_id
-from pinchbolt.workshop.price import PriceAsked, ask_owner
-from pinchbolt.workshop.propose import ProposeAsked, propose, suggestions
-from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
-from pinchbolt.workshop.record_done import ByHandAsked, DoneAsked, record_done, tighten_by_hand
-from pinchbolt.workshop.sign_off import LookAsked, SignOffAsked, look, sign_off, sign_off_list
-from pinchbolt.workshop.start_work import LineDoneAsked, StandAsked, finish_line, start_work
-from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
-from pinchbolt.workshop.torque_sheet import JointAdded, add_joint, joints_of, torque_sheet
-from pinchbolt.workshop.trade_tables import tables
-from pinchbolt.workshop.walk_round import walk_round
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.bikes.build_sheet import build_of, facts_of_bike, joint_names, parts_on, sheet_of_bike
+from pinchbolt.workshop.bikes.building import spread_facts
+from pinchbolt.workshop.bikes.change_build import ConfirmRequest, DescribeRequest, confirm_corner, describe
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
+from pinchbolt.workshop.leaving.sign_off import (
+    LookRequest,
+    SignOffRequest,
+    look_at_item,
+    sign_off,
+    sign_off_list,
+)
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
+from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose, suggestions
+from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
+from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
+from pinchbolt.workshop.stays.walk_round import walk_round
+from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
+from pinchbolt.workshop.torque.record_done import DoneByHandRequest, DoneRequest, record_done, tighten_by_hand
+from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint, joints_of, torque_sheet
 
 NOW = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)
 TODAY = NOW.date()
@@ -126,7 +132,7 @@ def checked_in(template: str = "road-disc", bike_words: str = "") -> Story:
     """The bike is here, and somebody saw that its bar is of aluminium."""
     ines, tobias = open_shop() if not Workshop.objects.exists() else Person.objects.order_by("pk")[:2]
     taken = check_in(
-        CheckInAsked(
+        CheckInRequest(
             template=template,
             bike_words=bike_words,
             owner_name="Dov Ellenby",
@@ -145,7 +151,7 @@ def checked_in(template: str = "road-disc", bike_words: str = "") -> Story:
     story = Story(taken.job, taken.tag, ines.pk, tobias.pk)
     bars = [part for part in parts_on(story.record.bike) if part.kind == "handlebar"]
     for bar in bars:
-        seen = DescribeAsked(bar.pk, {"material": "aluminium"})
+        seen = DescribeRequest(bar.pk, {"material": "aluminium"})
         describe(seen, by=story.first, key=story.key(), now=NOW)
     return story
 
@@ -158,10 +164,10 @@ def walked_round(story: Story) -> Story:
             if shown is None:
                 continue
             instrument = due.instruments[0][0] if due.instruments else None
-            asked = ReadingAsked(story.job, due.part, due.limit, instrument, **shown)  # type: ignore[arg-type]
+            asked = ReadingRequest(story.job, due.part, due.limit, instrument, **shown)  # type: ignore[arg-type]
             take_reading(asked, by=story.first, key=story.key(), now=NOW)
-    find(
-        FoundAsked(story.job, "Bar tape torn at the right drop.", "next visit"),
+    note_finding(
+        FindingRequest(story.job, "Bar tape torn at the right drop.", "next visit"),
         by=story.first,
         key=story.key(),
         now=NOW,
@@ -172,8 +178,10 @@ def walked_round(story: Story) -> Story:
 def priced(story: Story) -> Story:
     """Every suggestion is a line, and the owner is asked."""
     for one in suggestions(story.record):
-        propose(ProposeAsked(story.job, one.operation, one.finding), by=story.first, key=story.key(), now=NOW)
-    ask_owner(PriceAsked(story.job), by=story.first, key=story.key(), now=NOW)
+        propose(
+            ProposeRequest(story.job, one.operation, one.finding), by=story.first, key=story.key(), now=NOW
+        )
+    ask_owner(PriceRequest(story.job), by=story.first, key=story.key(), now=NOW)
     return story
 
 
@@ -181,46 +189,48 @@ def answered(story: Story, *declined: str) -> Story:
     """The owner agrees to all lines but those of the operations in *declined*."""
     lines = story.record.lines.all()
     said = {line.pk: line.operation not in declined for line in lines}
-    answer(AnswerAsked(story.job, said, "by phone"), by=story.first, key=story.key(), now=NOW)
+    answer(AnswerRequest(story.job, said, "by phone"), by=story.first, key=story.key(), now=NOW)
     return story
 
 
 def worked(story: Story, stand: int = 1) -> Story:
     """Work started, the stem's markings read, every joint done at its setting, every agreed line done."""
-    start_work(StandAsked(story.job, stand), by=story.first, key=story.key(), now=NOW)
+    start_work(StandRequest(story.job, stand), by=story.first, key=story.key(), now=NOW)
     for part, greatest in MARKED.items():
-        asked = MarkingAsked(story.tag, STEM, part, greatest)
+        asked = MarkingRequest(story.tag, STEM, part, greatest)
         read_marking(asked, by=story.first, key=story.key(), now=NOW)
     for name in (STEM, "thru-rear", "caliper-flat-mount:rear"):
         if name in joint_names(build_of(story.record.bike)) and name not in joints_of(story.record):
-            add_joint(JointAdded(story.job, name), by=story.first, key=story.key(), now=NOW)
+            add_joint(AddJointRequest(story.job, name), by=story.first, key=story.key(), now=NOW)
     for joint in torque_sheet(story.record, TODAY):
         if joint.by_hand:
-            tighten_by_hand(ByHandAsked(story.job, joint.joint), by=story.second, key=story.key(), now=NOW)
+            tighten_by_hand(
+                DoneByHandRequest(story.job, joint.joint), by=story.second, key=story.key(), now=NOW
+            )
             continue
         assert joint.setting is not None, joint.refused
         at = joint.setting.set
-        asked_done = DoneAsked(story.job, joint.joint, int(joint.setting.tool), at, at)
+        asked_done = DoneRequest(story.job, joint.joint, int(joint.setting.tool), at, at)
         record_done(asked_done, by=story.second, key=story.key(), now=NOW)
     for line in story.record.lines.all():
         if line.answers.filter(agreed=True).exists():
-            finish_line(LineDoneAsked(story.job, line.pk), by=story.first, key=story.key(), now=NOW)
+            finish_line(LineDoneRequest(story.job, line.pk), by=story.first, key=story.key(), now=NOW)
     return story
 
 
 def signed_off(story: Story) -> Story:
     """The bike as shown, every item met, the second look taken by the other mechanic, signed off."""
-    confirm_corner(ConfirmAsked(story.tag), by=story.first, key=story.key(), now=NOW)
+    confirm_corner(ConfirmRequest(story.tag), by=story.first, key=story.key(), now=NOW)
     items = sign_off_list(story.record, NOW).items
     everything = tuple(item.id for item in items)
     twice = tuple(item.id for item in items if item.needs_second)
-    look(LookAsked(story.job, everything), by=story.first, key=story.key(), now=NOW)
-    look(LookAsked(story.job, twice, second=True), by=story.second, key=story.key(), now=NOW)
-    sign_off(SignOffAsked(story.job), by=story.second, key=story.key(), now=NOW)
+    look_at_item(LookRequest(story.job, everything), by=story.first, key=story.key(), now=NOW)
+    look_at_item(LookRequest(story.job, twice, second=True), by=story.second, key=story.key(), now=NOW)
+    sign_off(SignOffRequest(story.job), by=story.second, key=story.key(), now=NOW)
     return story
 
 
 def handed_over(story: Story) -> Story:
     """The bike is gone, what was declined acknowledged."""
-    hand_over(HandOverAsked(story.job, acknowledged=True), by=story.first, key=story.key(), now=NOW)
+    hand_over(HandOverRequest(story.job, acknowledged=True), by=story.first, key=story.key(), now=NOW)
     return story

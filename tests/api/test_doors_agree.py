@@ -7,10 +7,10 @@ import pytest
 
 from pinchbolt.cli import main
 from pinchbolt.errors import PinchboltError
-from pinchbolt.workshop.ask_torque import SettingAsked, tool_setting
-from pinchbolt.workshop.check_fit import fit_rule
-from pinchbolt.workshop.looking_up import job_by_id
-from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.parts.check_fit import fit_rule
+from pinchbolt.workshop.questions.ask_torque import SettingRequest, tool_setting
+from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 from tests.api.conftest import Send
 from tests.story import NOW, TODAY, Story
 
@@ -44,7 +44,7 @@ def test_a_slip_of_the_point_is_asked_about_in_the_same_words(
     part, row = rotor(arrived), "rotor-thickness-1.8"
     refusal = refusal_of(
         lambda: take_reading(
-            ReadingAsked(arrived.job, part, row, value=18.0), by=arrived.first, key="slip-0001", now=NOW
+            ReadingRequest(arrived.job, part, row, value=18.0), by=arrived.first, key="slip-0001", now=NOW
         )
     )
     assert "18 mm" in refusal.sentence and "Was 1.8 meant?" in refusal.sentence
@@ -67,7 +67,7 @@ def test_a_job_that_is_not_there(arrived: Story, send: Send, capsys: Any) -> Non
 
 def test_a_window_too_narrow_for_the_tool(arrived: Story, send: Send, capsys: Any) -> None:
     """409, exit 3: sound input, no safe answer."""
-    refusal = refusal_of(lambda: tool_setting(SettingAsked(4, 4.1, 2, 14, 6), TODAY))
+    refusal = refusal_of(lambda: tool_setting(SettingRequest(4, 4.1, 2, 14, 6), TODAY))
     body = {"floor": 4, "cap": 4.1, "tool_least": 2, "tool_greatest": 14, "deviation_percent": 6}
     answer = send("POST", "/torque/setting", body)
     assert refusal.exit_code == 3
@@ -130,9 +130,9 @@ def test_learning_needs_readings_through_any_door(arrived: Story, send: Send) ->
 
 def test_a_kit_for_a_bike_that_is_not_there(arrived: Story, send: Send, capsys: Any) -> None:
     """404, exit 2, whichever door."""
-    from pinchbolt.workshop.choose_kit import KitAsked, kit_for_bikes
+    from pinchbolt.workshop.torque.choose_kit import KitRequest, kit_for_bikes
 
-    refusal = refusal_of(lambda: kit_for_bikes(KitAsked(("XX-9",)), TODAY))
+    refusal = refusal_of(lambda: kit_for_bikes(KitRequest(("XX-9",)), TODAY))
     answer = send("POST", "/kit", {"bikes": ["XX-9"]})
     check_same(refusal, answer, ["kit", "--bike", "XX-9"], capsys)
 
@@ -140,10 +140,10 @@ def test_a_kit_for_a_bike_that_is_not_there(arrived: Story, send: Send, capsys: 
 def test_a_key_of_another_size(arrived: Story, send: Send, capsys: Any) -> None:
     """Asked about in the same words: 5 mm where 4 was measured."""
     from pinchbolt.records.models import Tool
-    from pinchbolt.workshop.check_tool import MeasuredAsked, measure_tool
+    from pinchbolt.workshop.tools.check_tool import MeasuredRequest, measure_tool
 
     tool = Tool.objects.create(table_id="hex-5", name="5 mm key").pk
-    asked = MeasuredAsked(tool, 3.98)
+    asked = MeasuredRequest(tool, 3.98)
     refusal = refusal_of(lambda: measure_tool(asked, by=arrived.first, key="size-0001", now=NOW))
     answer = send("POST", f"/tool/{tool}/size", {"measured_mm": 3.98}, "size-0002")
     typed = ["tools", "check", f"t{tool}", "--size", "3.98", "--as", "ines"]
@@ -152,11 +152,11 @@ def test_a_key_of_another_size(arrived: Story, send: Send, capsys: Any) -> None:
 
 def test_a_kit_and_a_round_are_the_use_cases_own(arrived: Story, send: Send) -> None:
     """Letter for letter, as every answer."""
-    from pinchbolt.workshop.bolt_round import bolt_round
-    from pinchbolt.workshop.choose_kit import KitAsked, kit_for_bikes
-    from pinchbolt.workshop.plain import as_json
+    from pinchbolt.workshop.common.plain_json import as_json
+    from pinchbolt.workshop.torque.bolt_round import bolt_round
+    from pinchbolt.workshop.torque.choose_kit import KitRequest, kit_for_bikes
 
-    asked = KitAsked((arrived.tag,), choose="travel", tools="table")
+    asked = KitRequest((arrived.tag,), choose="travel", tools="table")
     body = {"bikes": [arrived.tag], "choose": "travel", "tools": "table"}
     status, told = send("POST", "/kit", body)
     mine = as_json(kit_for_bikes(asked, TODAY))

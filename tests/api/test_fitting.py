@@ -4,7 +4,7 @@ import pytest
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import BinPart, Event
-from pinchbolt.workshop.ask_chain_length import ChainAsked, chain_to_cut
+from pinchbolt.workshop.questions.ask_chain_length import ChainRequest, chain_to_cut
 from tests.api.conftest import Send
 from tests.story import Story
 from tests.workshop.test_take_in_parts import COLUMNS, GOOD, THEIRS
@@ -15,7 +15,7 @@ def test_a_chain_is_cut_to_the_same_length_through_every_door(arrived: Story, se
     status, told = send("POST", "/chain-length", {"stay_mm": 430, "ring": 36, "sprocket": 52})
     assert (status, told["pitches"]) == (200, 114) and told["working"]
     with pytest.raises(InputRefused) as no:
-        chain_to_cut(ChainAsked(43, 36, 52))
+        chain_to_cut(ChainRequest(43, 36, 52))
     assert send("POST", "/chain-length", {"stay_mm": 43, "ring": 36, "sprocket": 52}) == (
         422,
         no.value.envelope(),

@@ -4,7 +4,7 @@ import pytest
 from django.core import signing
 from django.test import Client
 
-from pinchbolt.workshop.people import LOCKED_SENTENCE
+from pinchbolt.workshop.acts.manage_people import LOCKED_SENTENCE
 from tests.api.conftest import enter, sign_in
 from tests.story import Story
 

@@ -5,9 +5,9 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from pinchbolt.workshop.find import findings_of
-from pinchbolt.workshop.plain import as_json
-from pinchbolt.workshop.price import estimate
+from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.stays.note_finding import findings_of
+from pinchbolt.workshop.stays.price import estimate
 from tests import story
 from tests.api.conftest import Send, enter, sign_in
 from tests.story import Story

@@ -8,10 +8,10 @@ from django.test import Client
 from pinchbolt.bench.bike.places import at_places, spots
 from pinchbolt.drawing import PLACES
 from pinchbolt.records.models import CornerCheck, Person
-from pinchbolt.workshop.bike_sheet import bike_sheet
-from pinchbolt.workshop.check_in import CheckInAsked, check_in
-from pinchbolt.workshop.drawn_bike import pieces_of_template
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.leaving.bike_sheet import bike_sheet
+from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from tests import story
 from tests.bench.conftest import Cast
 from tests.story import NOW
@@ -89,7 +89,7 @@ def test_a_template_is_drawn_with_what_its_parts_bring(template: str) -> None:
 def test_a_childs_single_speed_shows_no_derailleur_and_no_lamp(cast: Cast) -> None:
     """It has a coaster brake, which is inside its hub, and blocks in front."""
     told = check_in(
-        CheckInAsked(template="child", speeds=1, owner_name="Dov Ellenby", owner_words="Squeaks.", promise=NOW),
+        CheckInRequest(template="child", speeds=1, owner_name="Dov Ellenby", owner_words="Squeaks.", promise=NOW),
         by=cast.mechanic.pk, key="child-check-in", now=NOW,
     )  # fmt: skip
     assert bike_sheet(told.tag, NOW).pieces == {"rim-brake front"}
@@ -125,7 +125,7 @@ def test_a_long_history_is_cut_and_shown_whole_on_request(cast: Cast, tablet: Cl
     story.priced(story.walked_round(cast.story))
     for n in range(20):
         story.find(
-            story.FoundAsked(cast.job, f"Scratch number {n}.", "sound"),
+            story.FindingRequest(cast.job, f"Scratch number {n}.", "sound"),
             by=cast.mechanic.pk,
             key=f"scratch-{n:04d}",
             now=NOW,

@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 
 from pinchbolt.records.models import BinPart, CornerCheck, Event, Fitting, Marking, Part, Person
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.common.trade_tables import tables
 from tests.bench.conftest import Cast
 from tests.story import NOW
 from tests.workshop.build_story import fact, from_nothing, part_on

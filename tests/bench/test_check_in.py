@@ -11,8 +11,8 @@ from django.test import Client
 from django.utils import timezone
 
 from pinchbolt.records.models import Bike, Distance, Job, Owner, Part, Person
-from pinchbolt.workshop.exposure import use_of
-from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
+from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
+from pinchbolt.workshop.rides.exposure import use_of
 from tests.bench.conftest import Cast
 from tests.story import NOW
 from tests.workshop.ride_story import ride_of
@@ -125,7 +125,7 @@ def _stands_in(page: str, name: str, value: str) -> bool:
 
 def test_a_known_bike_is_taken_in_with_its_distance(cast: Cast, tablet: Client) -> None:
     """The owner's word about the distance since last time is kept with how it is known."""
-    unsafe = HandOverAsked(cast.job, acknowledged=True, as_unsafe=True)
+    unsafe = HandOverRequest(cast.job, acknowledged=True, as_unsafe=True)
     hand_over(unsafe, by=cast.mechanic.pk, key=cast.story.key(), now=NOW)
     page = tablet.get("/check-in/", {"tag": cast.tag.lower()}).content.decode()
     assert "Dov Ellenby" in page

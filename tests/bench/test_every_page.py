@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 
 from pinchbolt.bench.fields import plain_figure
-from pinchbolt.workshop.torque_sheet import JointAdded, add_joint
+from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
 from tests.bench.conftest import Cast
 from tests.bench.pages import ACTS, MORE, PAGES, addresses, filled
 from tests.story import NOW, STEM
@@ -18,7 +18,7 @@ pytestmark = pytest.mark.django_db
 def on_the_sheet(cast: Cast) -> None:
     """The stem's joint is on the torque sheet, so that its page is there."""
     story = cast.story
-    add_joint(JointAdded(story.job, STEM), by=story.first, key=story.key(), now=NOW)
+    add_joint(AddJointRequest(story.job, STEM), by=story.first, key=story.key(), now=NOW)
 
 
 @pytest.mark.parametrize("page", [*PAGES, *MORE])
@@ -88,7 +88,7 @@ def test_a_fault_of_ours_is_a_sentence_without_the_fault(
     cast: Cast, tablet: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """500: nothing of the inside is shown."""
-    monkeypatch.setattr("pinchbolt.bench.shop_day.view.day_of", lambda now: 1 / 0)
+    monkeypatch.setattr("pinchbolt.bench.shop_day.shop_day_screen.day_of", lambda now: 1 / 0)
     tablet.raise_request_exception = False
     answer = tablet.get("/")
     assert answer.status_code == 500

@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 
 from pinchbolt.records.models import Job, Person
-from pinchbolt.workshop.start_work import AsideAsked, StandAsked, put_on_stand, set_aside
+from pinchbolt.workshop.stays.start_work import AsideRequest, StandRequest, put_on_stand, set_aside
 from tests.bench.conftest import Cast
 from tests.story import NOW
 
@@ -24,7 +24,7 @@ def test_a_bike_on_the_rack_is_one_tap_from_its_walk_round(cast: Cast, tablet: C
 
 def test_a_bike_on_a_stand_is_drawn_on_that_stand(cast: Cast, tablet: Client) -> None:
     """Stand 2 holds the bike; stands 1 and 3 are free."""
-    put_on_stand(StandAsked(cast.job, 2), by=cast.mechanic.pk, key=cast.story.key(), now=NOW)
+    put_on_stand(StandRequest(cast.job, 2), by=cast.mechanic.pk, key=cast.story.key(), now=NOW)
     page = tablet.get("/").content.decode()
     stands = page[page.index('class="stands"') : page.index('class="rack"')]
     first, second, third = stands.split("<li ")[1:]
@@ -34,7 +34,7 @@ def test_a_bike_on_a_stand_is_drawn_on_that_stand(cast: Cast, tablet: Client) ->
 
 def test_what_a_bike_waits_for_is_said_in_the_words_of_whoever_left_it(cast: Cast, tablet: Client) -> None:
     """The half-open state stands where the bike is looked for."""
-    asked = AsideAsked(cast.job, "part", "rim not in yet; screws in tray 4")
+    asked = AsideRequest(cast.job, "part", "rim not in yet; screws in tray 4")
     set_aside(asked, by=cast.mechanic.pk, key=cast.story.key(), now=NOW)
     page = tablet.get("/").content.decode()
     lane = page[page.index('aria-label="Waiting for a part"') : page.index('aria-label="Ready"')]

@@ -23,9 +23,9 @@ def both(cast: Cast) -> Cast:
     story.checked_in("gravel-1x")
     for tag, facts in (("PB-001", ROAD), ("PB-002", GRAVEL)):
         story.know(tag, facts)
-    from pinchbolt.workshop.take_in_parts import PartsAsked, take_in_parts
+    from pinchbolt.workshop.parts.take_in_parts import PartsRequest, take_in_parts
 
-    take_in_parts(PartsAsked(PARTS), by=cast.mechanic.pk, key="parts-0001", now=NOW)
+    take_in_parts(PartsRequest(PARTS), by=cast.mechanic.pk, key="parts-0001", now=NOW)
     return cast
 
 

@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 
 from pinchbolt.records.models import Instrument, InstrumentCheck, Person, Tool, ToolCheck
-from pinchbolt.workshop.acting import act
+from pinchbolt.workshop.acts.acting import act
 from tests.bench.conftest import Cast
 from tests.story import NOW
 
@@ -26,7 +26,7 @@ def test_a_torque_tool_shows_its_range_and_what_it_may_be_out(cast: Cast, tablet
 def test_a_tool_whose_check_is_past_says_so_in_words(cast: Cast, tablet: Client) -> None:
     """Overdue is not a colour."""
     tool = Tool.objects.get(name__startswith="small click wrench")
-    with act("tool checked", by=cast.owner.pk, key="tool-check-01", now=NOW, asked={}) as this:
+    with act("tool checked", by=cast.owner.pk, key="tool-check-01", now=NOW, request={}) as this:
         ToolCheck.objects.create(
             event=this.write(),
             tool=tool,
@@ -43,7 +43,7 @@ def test_a_tool_whose_check_is_past_says_so_in_words(cast: Cast, tablet: Client)
 def test_an_instrument_shows_its_own_error_once_checked(cast: Cast, tablet: Client) -> None:
     """What it showed less what was true, with its sign."""
     caliper = Instrument.objects.get(table_id="caliper")
-    with act("instrument checked", by=cast.owner.pk, key="gauge-check-01", now=NOW, asked={}) as this:
+    with act("instrument checked", by=cast.owner.pk, key="gauge-check-01", now=NOW, request={}) as this:
         InstrumentCheck.objects.create(
             event=this.write(),
             instrument=caliper,

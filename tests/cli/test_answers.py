@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from pinchbolt.workshop.find import findings_of
-from pinchbolt.workshop.plain import as_json
+from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.stays.note_finding import findings_of
 from tests.cli.conftest import Run
 from tests.story import Story
 

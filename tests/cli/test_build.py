@@ -2,10 +2,10 @@
 
 import pytest
 
-from pinchbolt.workshop.build_view import build_seen
-from pinchbolt.workshop.kinds_seen import kinds_seen
-from pinchbolt.workshop.plain import as_json
-from pinchbolt.workshop.sign_off import sign_off_list
+from pinchbolt.workshop.bikes.build_view import build_view_of
+from pinchbolt.workshop.bikes.kinds_view import kinds_view
+from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from tests.cli.conftest import Run
 from tests.story import NOW, Story
 from tests.workshop.build_story import fact, part_on
@@ -39,7 +39,7 @@ def test_the_safety_list_is_the_use_cases_own(arrived: Story, run: Run) -> None:
 def test_the_build_sheet_tells_how_each_fact_is_known(arrived: Story, run: Run) -> None:
     """The bar was looked at, the rest comes from the template and says so."""
     told = run("build", arrived.tag.lower(), "--json").json
-    assert told == as_json(build_seen(arrived.tag))
+    assert told == as_json(build_view_of(arrived.tag))
     parts = {(part["kind"], part["end"]): part for corner in told["corners"] for part in corner["parts"]}
     bar = next(one for one in parts["handlebar", ""]["facts"] if one["fact"] == "material")
     assert (bar["value"], bar["source"], bar["confirmed"]) == ("aluminium", "read off the part", True)
@@ -60,7 +60,7 @@ def test_a_part_is_added_described_replaced_and_taken_off(arrived: Story, run: R
     assert str(new) != pads and fact(arrived, part_on(arrived, "pads", "rear"), "pads").value == "sintered"
     gone = run("take-off", number(arrived, "mudguards"), "owner", *BY)
     assert gone.code == 0 and "off the build sheet, to the owner" in gone.out
-    assert not [part for part in build_seen(arrived.tag).parts if part.kind == "mudguards"]
+    assert not [part for part in build_view_of(arrived.tag).parts if part.kind == "mudguards"]
 
 
 def test_a_fact_with_nothing_behind_the_sign_is_known_no_longer(arrived: Story, run: Run) -> None:
@@ -68,17 +68,19 @@ def test_a_fact_with_nothing_behind_the_sign_is_known_no_longer(arrived: Story, 
     pads = number(arrived, "pads", "front")
     run("describe", pads, "--fact", "pads=sintered", *BY)
     assert run("describe", pads, "--fact", "pads=", *BY).code == 0
-    known = {one.fact for part in build_seen(arrived.tag).parts if str(part.id) == pads for one in part.known}
+    known = {
+        one.fact for part in build_view_of(arrived.tag).parts if str(part.id) == pads for one in part.known
+    }
     assert "pads" not in known
 
 
 def test_a_corner_and_then_the_whole_bike_are_confirmed(arrived: Story, run: Run) -> None:
     """One corner by name; left out, all of them."""
     assert run("confirm", arrived.tag, "front-brake", *BY).out.strip() == "Confirmed as shown: front-brake."
-    seen = {corner.id: corner.confirmed for corner in build_seen(arrived.tag).corners}
+    seen = {corner.id: corner.confirmed for corner in build_view_of(arrived.tag).corners}
     assert seen["front-brake"] and not seen["rear-brake"]
     assert len(run("confirm", arrived.tag, *BY, "--json").json["corners"]) == len(seen)
-    assert all(corner.confirmed for corner in build_seen(arrived.tag).corners)
+    assert all(corner.confirmed for corner in build_view_of(arrived.tag).corners)
 
 
 def test_a_marking_on_a_rotor_governs(arrived: Story, run: Run) -> None:
@@ -97,7 +99,7 @@ def test_kinds_tell_their_facts_limits_and_joints(run: Run) -> None:
     told = {one["kind"]: one for one in run("kinds", "--json").json}
     assert "joining link" not in told and told["coaster brake"]["settled"]["stops_on"] == "coaster"
     rotor = run("kinds", "Rotor", "--json").json
-    assert rotor == as_json(kinds_seen("rotor")) and [one["kind"] for one in rotor] == ["rotor"]
+    assert rotor == as_json(kinds_view("rotor")) and [one["kind"] for one in rotor] == ["rotor"]
     limit = next(one for one in rotor[0]["limits"] if one["limit"] == "rotor-thickness-1.8")
     assert (limit["at"], limit["unit"]) == (1.5, "mm") and limit["source"]
     plain = run("kinds", "rotor").out
@@ -141,10 +143,10 @@ def test_bad_input_is_one_sentence_and_changes_nothing(
     arrived: Story, run: Run, words: list[str], sentence: str
 ) -> None:
     """Exit 2, nothing on stdout, the build sheet as it was."""
-    before = build_seen(arrived.tag)
+    before = build_view_of(arrived.tag)
     ran = run(*words)
     assert (ran.code, ran.out) == (2, "") and sentence in ran.err and "\n" not in ran.err
-    assert build_seen(arrived.tag) == before
+    assert build_view_of(arrived.tag) == before
 
 
 def test_a_slip_with_a_part_that_is_there_is_refused(arrived: Story, run: Run) -> None:
@@ -167,4 +169,4 @@ def test_the_same_mark_again_adds_nothing(arrived: Story, run: Run) -> None:
     """A script may be run again after a cut."""
     words = ["add", arrived.tag, "bell", *BY, "--key", "bell-0001", "--json"]
     assert run(*words).json == run(*words).json
-    assert [part.kind for part in build_seen(arrived.tag).parts].count("bell") == 1
+    assert [part.kind for part in build_view_of(arrived.tag).parts].count("bell") == 1

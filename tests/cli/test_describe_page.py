@@ -5,9 +5,9 @@ import shlex
 from pathlib import Path
 
 from pinchbolt.engines.build import SOURCES
-from pinchbolt.workshop.build_sheet import build_of
-from pinchbolt.workshop.change_build import GOES_TO
-from pinchbolt.workshop.looking_up import bike_by_tag
+from pinchbolt.workshop.acts.lookups import bike_by_tag
+from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.bikes.change_build import GOES_TO
 from tests.cli.conftest import Run
 from tests.story import Story
 

@@ -8,7 +8,7 @@ import pytest
 
 from pinchbolt.records.models import Tool
 from pinchbolt.reference import tables
-from pinchbolt.workshop.change_build import AddAsked, add_part
+from pinchbolt.workshop.bikes.change_build import AddRequest, add_part
 from tests.cli.conftest import ROOT, Run
 from tests.story import NOW, TODAY, Story
 
@@ -189,7 +189,7 @@ def only_with(arrived: Story, *parts: tuple[str, str, dict[str, object]]) -> Non
     """The bike has these parts and no others."""
     arrived.record.bike.fittings.update(end=TODAY)
     for kind, end, facts in parts:
-        asked = AddAsked(arrived.tag, kind, end, facts)  # type: ignore[arg-type]
+        asked = AddRequest(arrived.tag, kind, end, facts)  # type: ignore[arg-type]
         add_part(asked, by=arrived.first, key=arrived.key(), now=NOW)
 
 

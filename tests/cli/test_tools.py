@@ -135,20 +135,20 @@ def test_a_round_is_listed_and_ticked(arrived: Story, run: Run) -> None:
 
 def test_a_torque_sheet_is_listed_marked_and_done(arrived: Story, run: Run) -> None:
     """From marking to done value by commands alone."""
-    from pinchbolt.workshop.answer import AnswerAsked, answer
-    from pinchbolt.workshop.price import PriceAsked, ask_owner
-    from pinchbolt.workshop.propose import ProposeAsked, propose
-    from pinchbolt.workshop.start_work import StandAsked, start_work
-    from pinchbolt.workshop.torque_sheet import JointAdded, add_joint
+    from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+    from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+    from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+    from pinchbolt.workshop.stays.start_work import StandRequest, start_work
+    from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
     from tests.story import NOW
 
     acts = {"by": arrived.first, "now": NOW}
-    propose(ProposeAsked(arrived.job, "cassette"), key=arrived.key(), **acts)  # type: ignore[arg-type]
-    ask_owner(PriceAsked(arrived.job), key=arrived.key(), **acts)  # type: ignore[arg-type]
+    propose(ProposeRequest(arrived.job, "cassette"), key=arrived.key(), **acts)  # type: ignore[arg-type]
+    ask_owner(PriceRequest(arrived.job), key=arrived.key(), **acts)  # type: ignore[arg-type]
     lines = {line.pk: True for line in arrived.record.lines.all()}
-    answer(AnswerAsked(arrived.job, lines), key=arrived.key(), **acts)  # type: ignore[arg-type]
-    start_work(StandAsked(arrived.job, 1), key=arrived.key(), **acts)  # type: ignore[arg-type]
-    add_joint(JointAdded(arrived.job, STEM), key=arrived.key(), **acts)  # type: ignore[arg-type]
+    answer(AnswerRequest(arrived.job, lines), key=arrived.key(), **acts)  # type: ignore[arg-type]
+    start_work(StandRequest(arrived.job, 1), key=arrived.key(), **acts)  # type: ignore[arg-type]
+    add_joint(AddJointRequest(arrived.job, STEM), key=arrived.key(), **acts)  # type: ignore[arg-type]
     assert run("torque", "mark", arrived.tag, STEM, "stem", "4-6").code == 0
     assert run("torque", "mark", arrived.tag, STEM, "handlebar", "44 lbf in").code == 0
     out = run("torque", "sheet", str(arrived.job)).out

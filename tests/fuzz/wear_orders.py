@@ -14,7 +14,7 @@ import numpy as np
 from pinchbolt.engines.wear import GaugeReading, RateOfUse, WearLaw
 from pinchbolt.engines.wear._batch import batch_of
 from pinchbolt.engines.wear._compiled import compiled
-from pinchbolt.engines.wear._filter import Part
+from pinchbolt.engines.wear._filter import PartArrays
 from pinchbolt.engines.wear._judge import NODES
 from pinchbolt.engines.wear._one import part_of
 from pinchbolt.engines.wear._steps import steps
@@ -55,7 +55,7 @@ def figures(of: WearLaw, looks: list[GaugeReading], start: str, sweep: np.ndarra
     use = RateOfUse(of.median_life / 43, 0.5)
     part = part_of(of, looks, steps(of, looks, use, TODAY, looks[-1].exposure, None), start)
 
-    def read_last(at: float) -> Part:
+    def read_last(at: float) -> PartArrays:
         ends = np.concatenate([part.low[:-1], [at]])
         return part._replace(low=ends, high=ends)
 

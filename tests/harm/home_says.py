@@ -18,7 +18,7 @@ _OF_THE_FRAMEWORK = ("django_", "auth_", "axes_", "sqlite_")
 def home_says() -> dict[str, Any]:
     """Return counts of rows and what the doors say of each bike and job, on the day of the last event."""
     from pinchbolt.records.models import Bike, Event, Job
-    from pinchbolt.workshop.find import findings_of
+    from pinchbolt.workshop.stays.note_finding import findings_of
 
     now = Event.objects.order_by("-at").values_list("at", flat=True)[0]
     return {
@@ -49,12 +49,12 @@ def _counts() -> dict[str, int]:
 
 def _bike_says(bike: Any, now: datetime) -> dict[str, Any]:
     from pinchbolt.records.models import Marking
-    from pinchbolt.workshop.bike_sheet import bike_sheet
-    from pinchbolt.workshop.build_sheet import build_of, joint_names
-    from pinchbolt.workshop.checks import local_day
-    from pinchbolt.workshop.sign_off import sign_off_list
-    from pinchbolt.workshop.torque_sheet import joint_seen
-    from pinchbolt.workshop.walk_round import walk_round
+    from pinchbolt.workshop.bikes.build_sheet import build_of, joint_names
+    from pinchbolt.workshop.common.checks import local_day
+    from pinchbolt.workshop.leaving.bike_sheet import bike_sheet
+    from pinchbolt.workshop.leaving.sign_off import sign_off_list
+    from pinchbolt.workshop.stays.walk_round import walk_round
+    from pinchbolt.workshop.torque.torque_sheet import joint_view
 
     sheet, job = bike_sheet(bike.tag, now), bike.jobs.order_by("-pk")[0]
     # A joint that was put on a torque sheet by hand and marked there is on no build sheet.
@@ -62,7 +62,7 @@ def _bike_says(bike: Any, now: datetime) -> dict[str, Any]:
     windows = {}
     joints = joint_names(build_of(bike))
     for name in sorted({*joints, *marked}):
-        seen = joint_seen(name, bike, None, local_day(now))
+        seen = joint_view(name, bike, None, local_day(now))
         windows[name] = [seen.window.floor, seen.window.cap] if seen.window else seen.refused
     # What no fit rule looks at is told of its part alone.
     of_parts = {name: value for part in sheet.parts for name, value in part.specification.items()}

@@ -15,8 +15,8 @@ def main() -> None:
     from django.core.management import call_command
 
     from pinchbolt.records.models import Bike, Event
-    from pinchbolt.workshop.build_sheet import parts_on
-    from pinchbolt.workshop.torque_sheet import joint_seen
+    from pinchbolt.workshop.bikes.build_sheet import parts_on
+    from pinchbolt.workshop.torque.torque_sheet import joint_view
 
     steps = ["0007", "0005", "0007"] if sys.argv[1:] == ["twice"] else ["0007"]
     for step in steps:
@@ -28,7 +28,7 @@ def main() -> None:
         parts = [[part.kind, part.place, part.start_facts] for part in parts_on(bike)]
         windows = {}
         for joint in bike.joints:
-            seen = joint_seen(joint, bike, None, last.date())
+            seen = joint_view(joint, bike, None, last.date())
             windows[joint] = [seen.window.cap if seen.window else seen.refused, list(seen.markings)]
         told[bike.tag] = {"facts": bike.facts, "parts": parts, "windows": windows}
     sys.stdout.write(json.dumps(told))

@@ -268,7 +268,7 @@ import django, json, sys
 django.setup()
 from pinchbolt.records.models import Bike
 from pinchbolt.engines.build import flat_facts
-from pinchbolt.workshop.build_sheet import sheets_of
+from pinchbolt.workshop.bikes.build_sheet import sheets_of
 bikes = list(Bike.objects.order_by("tag"))
 builds = {number: sheet.build for number, sheet in sheets_of(bikes).items()}
 told = {bike.tag: {part.id: part.kind.id for part in builds[bike.pk].parts} for bike in bikes}

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from pinchbolt.cli.door import app
+from pinchbolt.cli.command_door import app
 from pinchbolt.reference import load
 from tests.house.contributing import lists
 from tests.house.source import ROOT, SRC, imported, modules

@@ -19,11 +19,11 @@ DRAWN = frozenset(kind.drawn for kind in tables().kinds.values())
 
 # Files that name kinds for good, each with its reason.
 NAMED_FOR_A_REASON = {
-    "workshop/change_point_of_bike.py": "the method on ways of changing chains speaks of chain, cassette and rings",
-    "workshop/part_by_hand.py": "words that people type for a kind, and the chain where nothing is typed",
-    "workshop/drive.py": "names of facts: a tyre's marking in the rules",
-    "cli/wear.py": "the same method, and the chain where nothing is typed",
-    "workshop/wear_bulk.py": "files of chains: the drive that a chain ran on, as the file says it",
+    "workshop/wear/change_point_of_bike.py": "the method on ways of changing chains speaks of chain, cassette and rings",
+    "workshop/questions/part_by_hand.py": "words that people type for a kind, and the chain where nothing is typed",
+    "workshop/bikes/drive.py": "names of facts: a tyre's marking in the rules",
+    "cli/wear_command.py": "the same method, and the chain where nothing is typed",
+    "workshop/questions/wear_bulk.py": "files of chains: the drive that a chain ran on, as the file says it",
 }
 
 

@@ -9,8 +9,8 @@ import pytest
 
 from pinchbolt.reference import loader
 from pinchbolt.reference.gather import Gathered
-from pinchbolt.workshop import facts
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.bikes import typed_facts as facts
+from pinchbolt.workshop.common.trade_tables import tables
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from django.core.management import call_command
 from django.utils import timezone
 
 from pinchbolt.records.models import Event, Instrument, Person, Tool, ToolCheck, Workshop
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.common.trade_tables import tables
 from tests.journeys.people import NAMES, PASSPHRASE, PINS
 
 

@@ -215,7 +215,7 @@ def read_and_found(own: OwnKind, doors: Doors, job: str, tag: str, part: int) ->
 
 def ridden(doors: Doors, job: str, tag: str) -> None:
     """160 km outdoors and 50 on the trainer from 11 to 23 November, by the files of a device."""
-    from pinchbolt.workshop.people import person_named
+    from pinchbolt.workshop.acts.manage_people import person_named
 
     ines = person_named("ines").id
     at_work = Story(int(job), tag, ines, ines, marks=500)

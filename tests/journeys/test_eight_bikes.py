@@ -16,8 +16,8 @@ import pytest
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from pinchbolt.reference.rows.condition import word_of
-from pinchbolt.workshop.build_offers import corner_of
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.parts.build_offers import corner_of
 from tests.journeys.conftest import Server, serving
 from tests.journeys.people import NAMES, PASSPHRASE
 from tests.journeys.test_gravel_bike import LAUNCH, SIZES

@@ -6,7 +6,7 @@ import pytest
 from django.db import transaction
 from pytest_django import DjangoDbBlocker
 
-from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
+from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from tests import story
 from tests.story import NOW, Story
 
@@ -24,7 +24,7 @@ def stages(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterato
         story.handed_over(story.signed_off(story.worked(story.answered(gone, "pads-disc"), stand=2)))
         story.answered(unsafe, "tyre-tube")
         hand_over(
-            HandOverAsked(unsafe.job, acknowledged=True, as_unsafe=True),
+            HandOverRequest(unsafe.job, acknowledged=True, as_unsafe=True),
             by=unsafe.first,
             key=unsafe.key(),
             now=NOW,

@@ -7,8 +7,8 @@ from pypdf import PdfReader
 
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.paper import bolt_round_sheet, render
-from pinchbolt.workshop.bolt_round import TickAsked, bolt_round, tick_joint
-from pinchbolt.workshop.torque_sheet import torque_sheet
+from pinchbolt.workshop.torque.bolt_round import TickRequest, bolt_round, tick_joint
+from pinchbolt.workshop.torque.torque_sheet import torque_sheet
 from tests.paper.reading import fonts, words
 from tests.story import NOW, STEM, TODAY, Story
 
@@ -28,7 +28,7 @@ def test_every_joint_of_the_round_has_its_tool_setting_and_term(worked: Story) -
 
 def test_what_was_ticked_on_the_tablet_is_on_the_paper(worked: Story) -> None:
     """With who and when."""
-    asked = TickAsked(worked.tag, STEM, True)
+    asked = TickRequest(worked.tag, STEM, True)
     tick_joint(asked, by=worked.first, key=worked.key(), now=NOW)
     assert "Ines Holloway, Wed 25 Nov 2026, 10:00" in words(bolt_round_sheet(worked.tag, "whole", NOW))
 

@@ -8,9 +8,9 @@ import pytest
 from pinchbolt.paper import render
 from pinchbolt.values import Verdict
 from pinchbolt.values.money import money_text
-from pinchbolt.workshop.at_the_counter import owner_sentence
-from pinchbolt.workshop.find import findings_of
-from pinchbolt.workshop.price import estimate
+from pinchbolt.workshop.stays.at_the_counter import owner_sentence
+from pinchbolt.workshop.stays.note_finding import findings_of
+from pinchbolt.workshop.stays.price import estimate
 from tests.paper.reading import words
 from tests.story import NOW, TODAY, Story
 
@@ -56,7 +56,7 @@ def test_the_day_by_which_it_is_wanted_is_the_one_that_the_owner_hears(
         rank=Verdict.NEXT_VISIT.rank,
         forecast=replace(chain.forecast, day_at_limit=days, chance_past_limit=0.1),
     )
-    monkeypatch.setattr("pinchbolt.paper.estimate.estimate.findings_of", lambda _: (due,))
+    monkeypatch.setattr("pinchbolt.paper.estimate.estimate_paper.findings_of", lambda _: (due,))
     assert "have it done by 4 January 2027" in owner_sentence(due)
     assert f"{chain.words} Have it done by 4 January 2027." in words(render("estimate", asked_for.job, NOW))
 

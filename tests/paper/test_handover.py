@@ -2,7 +2,7 @@
 
 from pinchbolt.paper import render
 from pinchbolt.values.money import money_text
-from pinchbolt.workshop.handover_sheet import handover_sheet
+from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
 from tests.paper.reading import words
 from tests.story import NOW, Story
 

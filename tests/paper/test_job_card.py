@@ -1,8 +1,8 @@
 """The job card with its torque sheet."""
 
 from pinchbolt.paper import render
-from pinchbolt.workshop.job_card import job_card
-from pinchbolt.workshop.torque_sheet import torque_sheet
+from pinchbolt.workshop.stays.job_card import job_card
+from pinchbolt.workshop.torque.torque_sheet import torque_sheet
 from tests import story
 from tests.paper.reading import words
 from tests.story import NOW, TODAY, Story

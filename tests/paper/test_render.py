@@ -59,7 +59,7 @@ def test_a_sound_bike_gets_no_not_safe_sheet(gone: Story) -> None:
 
 def test_sheets_pressed_at_once_wait_for_one_another(asked_for: Story) -> None:
     """Four tablets print at the same moment; one compiler used twice at once would raise."""
-    from pinchbolt.paper.hang_tag.hang_tag import hang_tag_values
+    from pinchbolt.paper.hang_tag.hang_tag_paper import hang_tag_values
 
     values = hang_tag_values(asked_for.tag, ADDRESS)
     with ThreadPoolExecutor(4) as four:

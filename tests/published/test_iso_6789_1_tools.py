@@ -9,7 +9,7 @@ from datetime import date
 
 import pytest
 
-from pinchbolt.engines.torque import ToolAsked, TorqueToolAsked, applied, settings, tool_state
+from pinchbolt.engines.torque import ToolSpec, TorqueToolRecord, applied, settings, tool_state
 from pinchbolt.reference import tables
 from pinchbolt.values import Verdict
 
@@ -55,14 +55,14 @@ def test_a_class_permits_what_is_printed_by_the_tools_greatest_value(
 
 def test_a_tool_is_due_after_a_year_or_five_thousand_cycles() -> None:
     """Default of ISO 6789 where the shop has no procedure of its own: 12 months or 5,000 cycles, whichever is first."""
-    tool = TorqueToolAsked("wrench", 0.04, date(2025, 11, 25))
+    tool = TorqueToolRecord("wrench", 0.04, date(2025, 11, 25))
     assert tool_state(tool, date(2026, 11, 24)).verdict is Verdict.SOUND
     assert tool_state(tool, date(2026, 11, 26)).verdict is Verdict.NEXT_VISIT
-    worn = TorqueToolAsked("wrench", 0.04, date(2026, 11, 1), cycles=5000)
+    worn = TorqueToolRecord("wrench", 0.04, date(2026, 11, 1), cycles=5000)
     assert "5000 cycles are done" in tool_state(worn, date(2026, 11, 25)).words
 
 
 def test_an_adjustable_tool_is_used_from_a_fifth_of_its_greatest_value() -> None:
     """ISO 6789:2003 tests at 20, 60 and 100 %: a wrench to 25 N·m is good for nothing under 5."""
-    low, _ = settings(1.0, 20.0, ToolAsked("w", "wrench", 2.0, 25.0, 0.04, 0.1), date(2026, 11, 25))
+    low, _ = settings(1.0, 20.0, ToolSpec("w", "wrench", 2.0, 25.0, 0.04, 0.1), date(2026, 11, 25))
     assert low == 5.0

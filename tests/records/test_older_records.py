@@ -13,7 +13,7 @@ from pinchbolt.records.migrations._facts_then import (
 )
 from pinchbolt.records.migrations._joints_then import JOINTS
 from pinchbolt.records.migrations._templates_then import METAL
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.common.trade_tables import tables
 
 # Every name by which a fact could stand on a bike of the release before; what came since is on none.
 NAMES = """

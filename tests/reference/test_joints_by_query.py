@@ -7,7 +7,7 @@ import pytest
 
 from pinchbolt.engines.build import Build, JointOn, PartOn, clamped_by, joints_of
 from pinchbolt.reference import Tables
-from pinchbolt.reference.rows.joints import Joint
+from pinchbolt.reference.rows.joints import JointRow
 from tests.reference.templates_built import built, part_on
 
 BEFORE = tomllib.loads((Path(__file__).parent / "templates-before.toml").read_text(encoding="utf-8"))[
@@ -313,7 +313,7 @@ TOLD_APART = {
 def test_work_opens_whichever_joint_is_there(trade: Tables) -> None:
     """An operation that opens a stem face of four bolts opens one of two as well: no bolt is opened and left off the sheet."""
 
-    def facts(joint: Joint) -> set[str]:
+    def facts(joint: JointRow) -> set[str]:
         return {one.fact for one in joint.when if one.what == "" and not one.negated} & TOLD_APART
 
     left_out = {

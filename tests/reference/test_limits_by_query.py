@@ -8,7 +8,7 @@ from pinchbolt.drawing import PLACES
 from pinchbolt.engines.build import Build, FactValue, PartOn, all_hold, limits_on, settled
 from pinchbolt.reference import Tables
 from pinchbolt.reference.rows.condition import Condition
-from pinchbolt.reference.rows.measure import Limit
+from pinchbolt.reference.rows.measure import LimitRow
 from tests.reference.templates_built import built, part_on
 
 HERE = Path(__file__).parent
@@ -126,9 +126,9 @@ def test_every_limit_can_come_up(trade: Tables) -> None:
                 assert row.id in {found.row.id for found in limits_on(build, on)}, (row.id, name)
 
 
-def _groups(trade: Tables) -> list[list[Limit]]:
+def _groups(trade: Tables) -> list[list[LimitRow]]:
     """Limits that say the same of the same kind of part and are told apart by a fact."""
-    found: dict[tuple[str, str], list[Limit]] = {}
+    found: dict[tuple[str, str], list[LimitRow]] = {}
     for row in trade.limits.values():
         if row.read_in != "records":
             for kind in row.on:

@@ -7,12 +7,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pinchbolt.engines.fit import run_rule
-from pinchbolt.engines.fit._tables import Tables
+from pinchbolt.engines.fit._tables import FitTables
 from tests.engines.fit.conftest import plain_tables
 from tests.second_way import fit_rules_plainly as plainly
 
 PLAIN = plain_tables()
-TABLES = Tables(PLAIN)
+TABLES = FitTables(PLAIN)
 ROWS = PLAIN["interfaces"]
 TEETH = st.integers(11, 52)
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from pinchbolt.engines.wear import LearnedChains
 from pinchbolt.engines.wear._batch import Batch, part_at
-from pinchbolt.engines.wear._chain_batch import Told, base_mu, chain_batch
+from pinchbolt.engines.wear._chain_batch import ChainBelief, base_mu, chain_batch
 from ratios.wear import NAMES, chain_lines
 from ratios.wear_lives import BIAS, BIAS_SD, Lives
 from tests.second_way.wear_one_part import Look, Part
@@ -20,7 +20,7 @@ def plain_chains(life: Lives, seen: int, known: LearnedChains, rows: np.ndarray)
     kinds = np.zeros((len(rows), 4, 2, 3))
     kinds[:, :, 0, 0], kinds[:, :, 1, 2] = 1.0, 1.0
     kinds[:, NAMES, 0, 1], kinds[:, NAMES, 0, 2] = BIAS, BIAS_SD
-    told = Told(base_mu(lines, known), np.full(len(rows), tuning.spread), kinds)
+    told = ChainBelief(base_mu(lines, known), np.full(len(rows), tuning.spread), kinds)
     return chain_batch(lines, replace(known, beliefs=held), tuning, told).batch
 
 

@@ -6,11 +6,11 @@ from typing import Any
 import pytest
 
 from pinchbolt.records.models import Job, Part, Reading
-from pinchbolt.workshop.build_sheet import parts_on
-from pinchbolt.workshop.check_in import CheckInAsked, check_in
-from pinchbolt.workshop.sign_off import items_for
-from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
-from pinchbolt.workshop.walk_round import walk_round
+from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.leaving.sign_off import items_for
+from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
+from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
+from pinchbolt.workshop.stays.walk_round import walk_round
 from tests import story
 from tests.story import NOW, Story
 
@@ -25,7 +25,7 @@ def bike(template: str = "road-disc", **said: Any) -> Story:
     there = story.checked_in("road-disc")
     if template == "road-disc" and not said:
         return there
-    asked = CheckInAsked(template=template, owner_name="Marit Oakfold", **said)
+    asked = CheckInRequest(template=template, owner_name="Marit Oakfold", **said)
     taken = check_in(
         asked, by=there.first, key=f"bike-{Job.objects.count():04d}-of-{template or 'nothing'}", now=NOW
     )
@@ -67,7 +67,7 @@ def readings_of(there: Story, kind: str, place: str = "") -> set[str]:
 
 def read(there: Story, part: Part, limit: str, **shown: Any) -> Reading:
     """Take one reading."""
-    asked = ReadingAsked(there.job, part.pk, limit, **shown)
+    asked = ReadingRequest(there.job, part.pk, limit, **shown)
     return Reading.objects.get(pk=take_reading(asked, by=there.first, key=there.key(), now=NOW).reading)
 
 
@@ -75,48 +75,48 @@ def add(
     there: Story, kind: str, end: str = "", facts: Mapping[str, object] | None = None, **more: Any
 ) -> Part:
     """Put a part on the build sheet, its facts read off it."""
-    from pinchbolt.workshop.change_build import AddAsked, add_part
+    from pinchbolt.workshop.bikes.change_build import AddRequest, add_part
 
-    asked = AddAsked(there.tag, kind, end=end, facts=dict(facts or {}), **more)
+    asked = AddRequest(there.tag, kind, end=end, facts=dict(facts or {}), **more)
     return Part.objects.get(pk=add_part(asked, by=there.first, key=there.key(), now=NOW).part)
 
 
 def replace(there: Story, part: Part, **more: Any) -> Part:
     """A new part takes the place of one on the bike."""
-    from pinchbolt.workshop.change_build import ReplaceAsked
-    from pinchbolt.workshop.change_build import replace as replace_by
+    from pinchbolt.workshop.bikes.change_build import ReplaceRequest
+    from pinchbolt.workshop.bikes.change_build import replace as replace_by
 
-    changed = replace_by(ReplaceAsked(part.pk, **more), by=there.first, key=there.key(), now=NOW)
+    changed = replace_by(ReplaceRequest(part.pk, **more), by=there.first, key=there.key(), now=NOW)
     return Part.objects.get(pk=changed.part)
 
 
 def take_off(there: Story, part: Part, gone_to: str = "scrap") -> None:
     """A part comes off the bike."""
-    from pinchbolt.workshop.change_build import TakeOffAsked
-    from pinchbolt.workshop.change_build import take_off as take_off_by
+    from pinchbolt.workshop.bikes.change_build import TakeOffRequest
+    from pinchbolt.workshop.bikes.change_build import take_off as take_off_by
 
-    take_off_by(TakeOffAsked(part.pk, gone_to), by=there.first, key=there.key(), now=NOW)
+    take_off_by(TakeOffRequest(part.pk, gone_to), by=there.first, key=there.key(), now=NOW)
 
 
 def describe(there: Story, part: Part, source: str = "read off the part", **facts: object) -> None:
     """Say what a part is, and how that is known."""
-    from pinchbolt.workshop.change_build import DescribeAsked
-    from pinchbolt.workshop.change_build import describe as describe_by
+    from pinchbolt.workshop.bikes.change_build import DescribeRequest
+    from pinchbolt.workshop.bikes.change_build import describe as describe_by
 
-    describe_by(DescribeAsked(part.pk, facts, source), by=there.first, key=there.key(), now=NOW)
+    describe_by(DescribeRequest(part.pk, facts, source), by=there.first, key=there.key(), now=NOW)
 
 
 def confirm(there: Story, corner: str = "") -> None:
     """One tap: this corner, or the whole bike, is as shown."""
-    from pinchbolt.workshop.change_build import ConfirmAsked
-    from pinchbolt.workshop.change_build import confirm_corner as confirm_by
+    from pinchbolt.workshop.bikes.change_build import ConfirmRequest
+    from pinchbolt.workshop.bikes.change_build import confirm_corner as confirm_by
 
-    confirm_by(ConfirmAsked(there.tag, corner), by=there.first, key=there.key(), now=NOW)
+    confirm_by(ConfirmRequest(there.tag, corner), by=there.first, key=there.key(), now=NOW)
 
 
 def build(there: Story) -> Any:
     """The bike as the engines read it."""
-    from pinchbolt.workshop.build_sheet import build_of
+    from pinchbolt.workshop.bikes.build_sheet import build_of
 
     return build_of(there.record.bike)
 

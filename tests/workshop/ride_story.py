@@ -2,9 +2,9 @@
 
 from datetime import UTC, datetime, timedelta
 
-from pinchbolt.workshop.ride_files import Held, read_files
-from pinchbolt.workshop.ride_report import RidesTaken
-from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
+from pinchbolt.workshop.rides.ride_files import Held, read_files
+from pinchbolt.workshop.rides.ride_report import RidesTaken
+from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
 from tests.engines.rides.fit_writer import EPOCH, FILE_ID, SESSION, definition, fit_file, values
 from tests.story import NOW, Story
 
@@ -29,5 +29,5 @@ def ride_of(day: int, km: float = 30.0, *, serial: int = 77, indoor: bool = Fals
 def take(story: Story, *files: tuple[str, bytes], key: str = "", **more: object) -> RidesTaken:
     """Take named files in for the bike of the story."""
     seen = list(read_files(Held(name, data) for name, data in files))
-    asked = RidesAsked(story.tag, digest_of(seen), **more)
+    asked = RidesRequest(story.tag, digest_of(seen), **more)
     return take_in_rides(asked, seen, by=story.first, key=key or story.key(), now=NOW)

@@ -7,10 +7,10 @@ import pytest
 
 from pinchbolt.errors import NotAllowed
 from pinchbolt.records.models import Event, Part, PartDescription, Person, Role
-from pinchbolt.workshop import acts
-from pinchbolt.workshop.acting import act, allowed
-from pinchbolt.workshop.acts import ACTS, May, in_words
-from pinchbolt.workshop.bike_sheet import _history, bike_sheet
+from pinchbolt.workshop.acts import kinds_of_act as acts
+from pinchbolt.workshop.acts.acting import act, allowed
+from pinchbolt.workshop.acts.kinds_of_act import ACTS, May, in_words
+from pinchbolt.workshop.leaving.bike_sheet import _history, bike_sheet
 from tests.story import NOW, Story, handed_over, signed_off
 
 SRC = Path(acts.__file__).parents[1]
@@ -40,12 +40,12 @@ def test_a_kind_that_is_not_in_the_table_cannot_be_written(arrived: Story) -> No
     before = Event.objects.count()
     with (
         pytest.raises(LookupError, match=r"acts\.py"),
-        act("part polished", by=arrived.first, key="polish-0001", now=NOW, asked={}),
+        act("part polished", by=arrived.first, key="polish-0001", now=NOW, request={}),
     ):
         pass
     with (
         pytest.raises(LookupError, match=r"acts\.py"),
-        act("found", by=arrived.first, key="polish-0002", now=NOW, asked={}) as this,
+        act("found", by=arrived.first, key="polish-0002", now=NOW, request={}) as this,
     ):
         this.also("part polished", "also", job=arrived.record)
     assert Event.objects.count() == before
@@ -126,7 +126,7 @@ def test_the_history_tells_of_a_change_in_words(
     arrived: Story, kind: str, said: dict[str, object], words: str
 ) -> None:
     """What was done, to what, and where the old part went."""
-    with act(kind, by=arrived.first, key=arrived.key(), now=NOW, asked=said) as this:
+    with act(kind, by=arrived.first, key=arrived.key(), now=NOW, request=said) as this:
         this.write(bike=arrived.record.bike)
     assert bike_sheet(arrived.tag, NOW).history[0].words == words
 
@@ -135,7 +135,7 @@ def test_the_whole_bike_confirmed_is_one_line(arrived: Story) -> None:
     """One tap confirms twelve corners: twelve entries of the record, one line of the history."""
     bike = arrived.record.bike
     asked = {"tag": arrived.tag, "corner": ""}
-    with act("corner confirmed", by=arrived.first, key=arrived.key(), now=NOW, asked=asked) as this:
+    with act("corner confirmed", by=arrived.first, key=arrived.key(), now=NOW, request=asked) as this:
         this.write(bike=bike)
         for corner in ("front brake", "chain"):
             this.also("corner confirmed", corner, job=arrived.record, said={"corner": corner})
@@ -150,7 +150,7 @@ def test_a_description_says_of_which_part(arrived: Story) -> None:
     bike = arrived.record.bike
     chain = Part.objects.get(fittings__bike=bike, kind="chain")
     asked = {"part": chain.pk, "source": "measured", "facts": {"chain_pitches": 114}}
-    with act("part described", by=arrived.first, key=arrived.key(), now=NOW, asked=asked) as this:
+    with act("part described", by=arrived.first, key=arrived.key(), now=NOW, request=asked) as this:
         PartDescription.objects.create(
             event=this.write(bike=bike), part=chain, facts=asked["facts"], source="measured"
         )

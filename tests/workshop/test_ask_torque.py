@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from pinchbolt.engines.torque import parse_torque, torque_in
 from pinchbolt.errors import InputRefused, NoSafeAnswer
-from pinchbolt.workshop.ask_torque import SettingAsked, SettingSeen, as_printed, tool_setting
+from pinchbolt.workshop.questions.ask_torque import SettingRequest, SettingView, as_printed, tool_setting
 
 TODAY = date(2026, 11, 25)
 UNITS = ("N·m", "lbf·in", "lbf·ft", "kgf·cm")
@@ -18,7 +18,7 @@ DUST = 1e-12
 
 
 @st.composite
-def questions(draw: st.DrawFn) -> SettingAsked:
+def questions(draw: st.DrawFn) -> SettingRequest:
     """Any window and tool of a workshop, on any scale, with any adapter that can be."""
     unit = draw(st.sampled_from(UNITS))
     per_n_m = torque_in(1.0, unit)
@@ -26,7 +26,7 @@ def questions(draw: st.DrawFn) -> SettingAsked:
     cap = floor * draw(st.integers(100, 200)) / 100
     least, greatest = draw(st.sampled_from([(2.0, 14.0), (5.0, 25.0), (10.0, 60.0), (4.0, 200.0)]))
     adapter = draw(st.sampled_from([0.0, 0.0, 25.0, 60.0]))
-    return SettingAsked(
+    return SettingRequest(
         round(floor * per_n_m, 1), round(cap * per_n_m, 1), least * per_n_m, greatest * per_n_m,
         draw(st.sampled_from([0.0, 1.0, 4.0, 6.0])), max(0.011, draw(st.sampled_from([0.1, 0.25, 0.5]))) * per_n_m,
         unit=unit, adapter_mm=adapter, arm_mm=250.0, angle_deg=draw(st.sampled_from([0.0, 45.0, 90.0, 180.0])),
@@ -35,10 +35,10 @@ def questions(draw: st.DrawFn) -> SettingAsked:
 
 @fewer(max_examples=300, deadline=None)
 @given(questions())
-def test_at_the_worst_of_the_tool_the_bolt_gets_no_more_than_the_joint_accepts(asked: SettingAsked) -> None:
+def test_at_the_worst_of_the_tool_the_bolt_gets_no_more_than_the_joint_accepts(asked: SettingRequest) -> None:
     """Worked from the definition: shown = true x (1 - d), the bolt gets true x (L + E cos a) / L."""
     try:
-        found: SettingSeen | None = tool_setting(asked, TODAY)
+        found: SettingView | None = tool_setting(asked, TODAY)
     except (NoSafeAnswer, InputRefused):
         found = None
     assume(found is not None)
@@ -74,4 +74,4 @@ def test_what_is_printed_is_read_in_its_own_unit() -> None:
 def test_another_unit_is_refused_with_those_that_are_known() -> None:
     """Before anything is worked."""
     with pytest.raises(InputRefused, match="it is N·m, lbf·in, lbf·ft, kgf·cm"):
-        tool_setting(SettingAsked(4, 5, 2, 14, 6, unit="stone"), TODAY)
+        tool_setting(SettingRequest(4, 5, 2, 14, 6, unit="stone"), TODAY)

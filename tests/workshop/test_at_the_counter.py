@@ -7,21 +7,21 @@ from datetime import timedelta
 import pytest
 
 from pinchbolt.values import Interval, Verdict
-from pinchbolt.workshop.at_the_counter import at_the_counter, owner_sentence
-from pinchbolt.workshop.find import FindingSeen, findings_of
-from pinchbolt.workshop.propose import ProposeAsked, propose
-from pinchbolt.workshop.what_next import day_words, what_next
+from pinchbolt.workshop.stays.at_the_counter import at_the_counter, owner_sentence
+from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from pinchbolt.workshop.stays.what_next import day_words, what_next
 from tests.story import NOW, TODAY, checked_in, priced, walked_round
 
 pytestmark = pytest.mark.django_db
 
 
-def seen_of(limit: str) -> FindingSeen:
+def seen_of(limit: str) -> FindingView:
     """A finding of the story's bike."""
     return next(one for one in findings_of(walked_round(checked_in()).record) if one.limit == limit)
 
 
-def with_left(found: FindingSeen, low: float, high: float, **other: object) -> FindingSeen:
+def with_left(found: FindingView, low: float, high: float, **other: object) -> FindingView:
     """The same finding with other ends of what is left, and nothing past its limit."""
     assert found.forecast is not None
     later = TODAY + timedelta(days=40)
@@ -83,7 +83,7 @@ def test_a_look_that_is_due_now_is_asked_for_before_the_bike_leaves() -> None:
 def test_all_that_is_told_adds_up_to_the_estimate() -> None:
     """What stands on the estimate for a finding is said beside it, the rest by itself; together they are its total."""
     story = walked_round(checked_in())
-    propose(ProposeAsked(story.job, "gears-adjust"), by=story.first, key=story.key(), now=NOW)
+    propose(ProposeRequest(story.job, "gears-adjust"), by=story.first, key=story.key(), now=NOW)
     seen = at_the_counter(priced(story).record, NOW)
     told = [one.price for one in seen.told if one.price is not None]
     assert told

@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 
 from pinchbolt.errors import InputRefused, PinchboltError
-from pinchbolt.workshop.check_in import CheckInAsked, check_in
-from pinchbolt.workshop.propose import PartAsked, ProposeAsked, propose
-from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
-from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
+from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
+from pinchbolt.workshop.stays.propose import LinePart, ProposeRequest, propose
+from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
+from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
 from tests.every_row import every_row
 from tests.story import NOW, TODAY, Story, first_limit
 
@@ -26,7 +26,7 @@ def untouched(arrived: Story) -> Iterator[Story]:
 
 def _reading(story: Story, **fields: Any) -> Callable[[], object]:
     part = next(f.part for f in story.record.bike.fittings.all() if f.part.kind == "chain")
-    asked = ReadingAsked(story.job, part.pk, first_limit(story.tag, part), **fields)
+    asked = ReadingRequest(story.job, part.pk, first_limit(story.tag, part), **fields)
     return lambda: take_reading(asked, by=story.first, key=story.key(), now=NOW)
 
 
@@ -88,7 +88,7 @@ def test_a_check_in_that_cannot_be_is_refused_whole(
     untouched: Story, fields: dict[str, Any], sentence: str
 ) -> None:
     """No half-made owner or bike is left behind."""
-    asked = CheckInAsked(**{"template": "road-disc", "owner_name": "Nell Abernook", **fields})
+    asked = CheckInRequest(**{"template": "road-disc", "owner_name": "Nell Abernook", **fields})
     with pytest.raises(InputRefused) as refused:
         check_in(asked, by=untouched.first, key=untouched.key(), now=NOW)
     assert sentence in refused.value.sentence
@@ -97,7 +97,7 @@ def test_a_check_in_that_cannot_be_is_refused_whole(
 def test_a_bike_that_is_here_is_not_checked_in_twice(untouched: Story) -> None:
     """The sentence says where it stands."""
     with pytest.raises(PinchboltError, match="is here already"):
-        check_in(CheckInAsked(tag=untouched.tag), by=untouched.first, key=untouched.key(), now=NOW)
+        check_in(CheckInRequest(tag=untouched.tag), by=untouched.first, key=untouched.key(), now=NOW)
 
 
 @pytest.mark.parametrize(
@@ -105,7 +105,7 @@ def test_a_bike_that_is_here_is_not_checked_in_twice(untouched: Story) -> None:
 )
 def test_a_price_that_cannot_be_is_refused(untouched: Story, price: Decimal) -> None:
     """Whole pence, not negative, finite."""
-    asked = ProposeAsked(untouched.job, "chain", parts=(PartAsked("chain", price),))
+    asked = ProposeRequest(untouched.job, "chain", parts=(LinePart("chain", price),))
     with pytest.raises(InputRefused, match="in whole pence"):
         propose(asked, by=untouched.first, key=untouched.key(), now=NOW)
 
@@ -115,7 +115,7 @@ def test_a_price_that_cannot_be_is_refused(untouched: Story, price: Decimal) -> 
 )
 def test_a_marking_that_cannot_be_is_refused(untouched: Story, torque: float, sentence: str) -> None:
     """A slip of the point on a torque marking is asked about."""
-    asked = MarkingAsked(untouched.tag, "stem-face-4", "stem", torque)
+    asked = MarkingRequest(untouched.tag, "stem-face-4", "stem", torque)
     with pytest.raises(InputRefused) as refused:
         read_marking(asked, by=untouched.first, key=untouched.key(), now=NOW)
     assert sentence in refused.value.sentence

@@ -7,19 +7,19 @@ import pytest
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import RoundTick, Tool
 from pinchbolt.reference import tables
-from pinchbolt.workshop.bolt_round import (
+from pinchbolt.workshop.bikes.change_build import AddRequest, add_part
+from pinchbolt.workshop.stays.propose import joint_id
+from pinchbolt.workshop.torque.bolt_round import (
     DUE,
     FIRST,
     MONTHLY,
     WHOLE,
     RoundJoint,
-    TickAsked,
+    TickRequest,
     bolt_round,
     tick_joint,
 )
-from pinchbolt.workshop.change_build import AddAsked, add_part
-from pinchbolt.workshop.propose import joint_id
-from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
+from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
 from tests import story
 from tests.story import NOW, STEM, TODAY, Story
 
@@ -31,7 +31,7 @@ def in_round(story: Story, which: str = WHOLE) -> dict[str, RoundJoint]:
 
 def tick(story: Story, joint: str, held: bool = True, key: str = "", **more: object) -> None:
     """A tick by the first mechanic."""
-    asked = TickAsked(story.tag, joint, held, **more)  # type: ignore[arg-type]
+    asked = TickRequest(story.tag, joint, held, **more)  # type: ignore[arg-type]
     tick_joint(asked, by=story.first, key=key or story.key(), now=NOW)
 
 
@@ -77,7 +77,7 @@ def test_the_monthly_round_takes_axles(arrived: Story) -> None:
 def test_each_joint_has_its_tool_and_setting_inside_its_window(arrived: Story) -> None:
     """As on the torque sheet, markings counted."""
     read_marking(
-        MarkingAsked(arrived.tag, STEM, "handlebar", 5.0), by=arrived.first, key=arrived.key(), now=NOW
+        MarkingRequest(arrived.tag, STEM, "handlebar", 5.0), by=arrived.first, key=arrived.key(), now=NOW
     )
     face = in_round(arrived)[STEM].joint
     assert face.setting is not None and face.window is not None
@@ -133,7 +133,7 @@ def test_the_same_tap_twice_is_one_tick(arrived: Story) -> None:
 
 def test_a_joint_without_a_safe_setting_can_not_be_said_to_hold(arrived: Story) -> None:
     """A pivot without its maker's figure: nothing is known to try it with."""
-    add_part(AddAsked(arrived.tag, "pivots"), by=arrived.first, key=arrived.key(), now=NOW)
+    add_part(AddRequest(arrived.tag, "pivots"), by=arrived.first, key=arrived.key(), now=NOW)
     with pytest.raises(NotPossibleNow, match="can't be said to hold, because no setting is sure"):
         tick(arrived, "pivot-bolt")
 

@@ -4,10 +4,10 @@ import pytest
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotFound, NotPossibleNow
 from pinchbolt.records.models import BinPart, Event, Fitting, Person
-from pinchbolt.workshop.bike_sheet import bike_sheet
-from pinchbolt.workshop.build_sheet import parts_on
-from pinchbolt.workshop.building import replace_part
-from pinchbolt.workshop.exposure import use_of
+from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.bikes.building import replace_part
+from pinchbolt.workshop.leaving.bike_sheet import bike_sheet
+from pinchbolt.workshop.rides.exposure import use_of
 from tests.story import NOW, PASSPHRASE, TODAY, joints_on
 from tests.workshop.build_story import (
     add,
@@ -122,10 +122,10 @@ def test_a_new_part_starts_today_and_one_that_was_there_starts_with_the_record()
 
 def test_a_request_that_comes_twice_adds_once() -> None:
     """A double tap on a bad line: one pair of mudguards."""
-    from pinchbolt.workshop.change_build import AddAsked, add_part
+    from pinchbolt.workshop.bikes.change_build import AddRequest, add_part
 
     there = bike()
-    asked, key = AddAsked(there.tag, "mudguards"), there.key()
+    asked, key = AddRequest(there.tag, "mudguards"), there.key()
     first = add_part(asked, by=there.first, key=key, now=NOW)
     assert add_part(asked, by=there.second, key=key, now=NOW) == first
     assert [part.kind for part in parts_on(there.record.bike)].count("mudguards") == 1

@@ -8,9 +8,9 @@ from django.db.utils import DatabaseError
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import CornerCheck, Event, PartDescription, Reading
 from pinchbolt.records.models.event import EventRow
-from pinchbolt.workshop.acting import act
-from pinchbolt.workshop.note_distance import DistanceAsked, note_distance
-from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.rides.note_distance import DistanceRequest, note_distance
+from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 from tests.story import NOW, Story, first_limit, signed_off
 
 _TABLES = ["event", *(model._meta.model_name for model in apps.get_models() if issubclass(model, EventRow))]
@@ -24,11 +24,11 @@ def _chain(story: Story) -> tuple[int, str]:
 def describe(story: Story) -> None:
     """The chain's pitches counted, and the front brake's corner looked at."""
     bike, (chain, _) = story.record.bike, _chain(story)
-    with act("part described", by=story.first, key=story.key(), now=NOW, asked={}) as this:
+    with act("part described", by=story.first, key=story.key(), now=NOW, request={}) as this:
         PartDescription.objects.create(
             event=this.write(bike=bike), part_id=chain, facts={"chain_pitches": 114}, source="measured"
         )
-    with act("corner confirmed", by=story.first, key=story.key(), now=NOW, asked={}) as this:
+    with act("corner confirmed", by=story.first, key=story.key(), now=NOW, request={}) as this:
         CornerCheck.objects.create(event=this.write(bike=bike), bike=bike, corner="front brake")
 
 
@@ -48,7 +48,7 @@ def test_the_database_refuses_to_change_or_remove_what_was_written(on_the_stand:
     """Every event table that holds rows refuses an UPDATE and a DELETE, whoever asks."""
     signed_off(on_the_stand)
     today = NOW.date()
-    asked = DistanceAsked(today, today, 3.0, "guess", tag=on_the_stand.tag)
+    asked = DistanceRequest(today, today, 3.0, "guess", tag=on_the_stand.tag)
     note_distance(asked, by=on_the_stand.first, key=on_the_stand.key(), now=NOW)
     describe(on_the_stand)
     held = 0
@@ -72,13 +72,13 @@ def test_a_correction_names_the_reading_it_puts_right_and_the_old_one_stays(arri
     """Both readings are kept; only the newer one counts."""
     part, limit = _chain(arrived)
     wrong = take_reading(
-        ReadingAsked(arrived.job, part, limit, value=0.9, distance_km=2100),
+        ReadingRequest(arrived.job, part, limit, value=0.9, distance_km=2100),
         by=arrived.first,
         key=arrived.key(),
         now=NOW,
     )
     right = take_reading(
-        ReadingAsked(arrived.job, part, limit, value=0.3, distance_km=2100, corrects=wrong.reading),
+        ReadingRequest(arrived.job, part, limit, value=0.3, distance_km=2100, corrects=wrong.reading),
         by=arrived.second,
         key=arrived.key(),
         now=NOW,
@@ -98,9 +98,9 @@ def test_a_reading_is_corrected_once_and_then_only_its_correction(arrived: Story
     """Two people correcting the same entry: the second is told to take the newest."""
     part, limit = _chain(arrived)
     wrong = take_reading(
-        ReadingAsked(arrived.job, part, limit, value=0.9), by=arrived.first, key=arrived.key(), now=NOW
+        ReadingRequest(arrived.job, part, limit, value=0.9), by=arrived.first, key=arrived.key(), now=NOW
     )
-    asked = ReadingAsked(arrived.job, part, limit, value=0.3, corrects=wrong.reading)
+    asked = ReadingRequest(arrived.job, part, limit, value=0.3, corrects=wrong.reading)
     take_reading(asked, by=arrived.first, key=arrived.key(), now=NOW)
     with pytest.raises(NotPossibleNow, match="corrected already"):
         take_reading(asked, by=arrived.second, key=arrived.key(), now=NOW)

@@ -2,8 +2,8 @@
 
 import pytest
 
-from pinchbolt.workshop.sign_off import sign_off_list
-from pinchbolt.workshop.torque_sheet import JointAdded, add_joint
+from pinchbolt.workshop.leaving.sign_off import sign_off_list
+from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
 from tests.story import NOW
 from tests.workshop.build_story import bike, describe, part_on
 
@@ -15,7 +15,7 @@ def test_an_open_joint_stands_under_the_item_of_its_own_end() -> None:
     there = bike("road-rim")
     for end in ("front", "rear"):
         describe(there, part_on(there, "wheel", end), axle_hold="quick-release")
-    add_joint(JointAdded(there.job, "quick-release:rear"), by=there.first, key=there.key(), now=NOW)
+    add_joint(AddJointRequest(there.job, "quick-release:rear"), by=there.first, key=there.key(), now=NOW)
     under = {item.id: item.open_joints for item in sign_off_list(there.record, NOW).items}
     assert under["so-wheel-rear"] == ("quick-release:rear",)
     assert under["so-wheel-front"] == ()

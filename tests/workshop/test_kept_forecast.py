@@ -15,13 +15,13 @@ import pytest
 from pinchbolt.engines.wear import Forecast
 from pinchbolt.records.models import Finding
 from pinchbolt.values import Reason, Verdict
-from pinchbolt.workshop.at_the_counter import at_the_counter
-from pinchbolt.workshop.find import findings_of
-from pinchbolt.workshop.from_plain import from_plain
-from pinchbolt.workshop.kept_forecast import VERSION, ReadingKept, keep, kept_forecast, kept_reasons
-from pinchbolt.workshop.part_by_hand import PartAsked, part_by_hand
-from pinchbolt.workshop.plain import as_json
-from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
+from pinchbolt.workshop.common.from_plain import from_plain
+from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.questions.part_by_hand import PartByHandRequest, part_by_hand
+from pinchbolt.workshop.stays.at_the_counter import at_the_counter
+from pinchbolt.workshop.stays.note_finding import findings_of
+from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
+from pinchbolt.workshop.wear.kept_forecast import VERSION, ReadingKept, keep, kept_forecast, kept_reasons
 from tests.story import NOW, Story, checked_in, walked_round
 
 HARM = Path(__file__).resolve().parents[1] / "harm"
@@ -57,7 +57,7 @@ def lost(record: Any, told: Any, where: str = "") -> Iterator[str]:
 
 def by_hand(**asked: Any) -> Forecast:
     """A forecast of a chain by its reading."""
-    return part_by_hand(PartAsked(limit="chain-elongation-11", **asked), date(2030, 5, 1)).forecast
+    return part_by_hand(PartByHandRequest(limit="chain-elongation-11", **asked), date(2030, 5, 1)).forecast
 
 
 def written(version: int | None = VERSION, **asked: Any) -> dict[str, Any]:
@@ -218,7 +218,7 @@ def test_a_corrected_reading_keeps_its_own_forecast_and_the_new_one_has_another(
     record = Finding.objects.get(pk=before.id)
     assert before.part is not None and record.reading is not None
     taken = take_reading(
-        ReadingAsked(story.job, before.part, before.limit, value=0.2, corrects=record.reading.event_id),
+        ReadingRequest(story.job, before.part, before.limit, value=0.2, corrects=record.reading.event_id),
         by=story.first,
         key=story.key(),
         now=NOW,

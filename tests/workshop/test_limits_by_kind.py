@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from pinchbolt.reference.rows.measure import Limit
-from pinchbolt.workshop.trade_tables import tables
-from pinchbolt.workshop.walk_round import walk_round
+from pinchbolt.reference.rows.measure import LimitRow
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays.walk_round import walk_round
 from tests.story import NOW
 from tests.workshop.build_story import bike, part_on, read, readings_of
 
@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db
 
 OWN = "rotor-blue-edge"
 # A limit names its kinds in `on`, once there is such a field; before that the kind stands in `part`.
-_ON = 'on = ["rotor"]' if "on" in {field.name for field in fields(Limit)} else ""
+_ON = 'on = ["rotor"]' if "on" in {field.name for field in fields(LimitRow)} else ""
 
 
 @pytest.fixture

@@ -3,10 +3,10 @@
 import pytest
 
 from pinchbolt.records.models import Part
-from pinchbolt.workshop.cautions import cautions
-from pinchbolt.workshop.handover_sheet import handover_sheet
-from pinchbolt.workshop.sign_off import sign_off_list
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.bikes.cautions import cautions
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
+from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from tests.story import NOW
 from tests.workshop.build_story import (
     add,

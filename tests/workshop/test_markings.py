@@ -3,13 +3,13 @@
 import pytest
 
 from pinchbolt.records.models import Fitting, Marking, Part
-from pinchbolt.workshop.acting import act
-from pinchbolt.workshop.build_sheet import parts_on
-from pinchbolt.workshop.building import replace_part
-from pinchbolt.workshop.part_wear import marked_limit
-from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
-from pinchbolt.workshop.torque_sheet import JointSeen, joint_seen
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.bikes.building import replace_part
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
+from pinchbolt.workshop.torque.torque_sheet import JointView, joint_view
+from pinchbolt.workshop.wear.part_wear import marked_limit
 from tests import story
 from tests.story import NOW, STEM, TODAY, Story, joints_on
 
@@ -29,20 +29,20 @@ def part_on(there: Story, kind: str, place: str = "") -> Part:
     return next(part for part in parts_on(there.record.bike) if (part.kind, part.place) == (kind, place))
 
 
-def torque(there: Story, joint: str, word: str, most: float) -> JointSeen:
+def torque(there: Story, joint: str, word: str, most: float) -> JointView:
     """Read a torque off a part of a joint."""
-    asked = MarkingAsked(there.tag, joint, word, most)
+    asked = MarkingRequest(there.tag, joint, word, most)
     return read_marking(asked, by=there.first, key=there.key(), now=NOW)
 
 
 def told(there: Story, joint: str) -> tuple[str, ...]:
     """The markings that the torque sheet tells of a joint."""
-    return joint_seen(joint, there.record.bike, None, TODAY).markings
+    return joint_view(joint, there.record.bike, None, TODAY).markings
 
 
 def limit_read(there: Story, limit: str, part: Part | None, word: str, **ends: float) -> None:
     """Write down a wear limit; without a part as older records have it."""
-    with act("marking read", by=there.first, key=there.key(), now=NOW, asked=ends) as this:
+    with act("marking read", by=there.first, key=there.key(), now=NOW, request=ends) as this:
         bike = there.record.bike
         event = this.write(bike=bike)
         Marking.objects.create(event=event, bike=bike, limit=limit, part=word, on_part=part, **ends)
@@ -57,7 +57,7 @@ def test_a_marking_goes_with_its_stem(here: Story) -> None:
     replace_part(part_on(here, "stem"), here.record.bike, TODAY)
     assert told(here, STEM) == ("handlebar marked 5 N·m max",)
     replace_part(part_on(here, "handlebar"), here.record.bike, TODAY)
-    bare, table = joint_seen(STEM, here.record.bike, None, TODAY), tables().joints[STEM]
+    bare, table = joint_view(STEM, here.record.bike, None, TODAY), tables().joints[STEM]
     assert bare.markings == ()
     assert bare.window is not None and (bare.window.floor, bare.window.cap) == (table.low, table.high)
 
@@ -113,10 +113,10 @@ def test_a_marking_without_a_part_on_record_is_of_the_joint_as_such(here: Story)
 
 def test_a_marking_by_a_word_that_the_table_lost_limits_all_the_same(here: Story) -> None:
     """Read on "the clamp" when the table called it so: no answer of today may go past it."""
-    with act("marking read", by=here.first, key=here.key(), now=NOW, asked={}) as this:
+    with act("marking read", by=here.first, key=here.key(), now=NOW, request={}) as this:
         bike = here.record.bike
         Marking.objects.create(event=this.write(bike=bike), bike=bike, joint=STEM, part="clamp", greatest=4.2)
-    seen = joint_seen(STEM, here.record.bike, None, TODAY)
+    seen = joint_view(STEM, here.record.bike, None, TODAY)
     assert seen.window is not None and seen.window.cap == 4.2
 
 

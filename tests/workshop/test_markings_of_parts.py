@@ -5,13 +5,13 @@ from typing import Any
 import pytest
 
 from pinchbolt.records.models import BinPart, Marking, Part
-from pinchbolt.workshop.acting import act
-from pinchbolt.workshop.build_sheet import parts_on
-from pinchbolt.workshop.building import replace_part
-from pinchbolt.workshop.part_wear import marked_limit
-from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
-from pinchbolt.workshop.torque_sheet import JointSeen, joint_seen
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.bikes.building import replace_part
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
+from pinchbolt.workshop.torque.torque_sheet import JointView, joint_view
+from pinchbolt.workshop.wear.part_wear import marked_limit
 from tests.story import NOW, STEM, TODAY, Story
 from tests.workshop.build_story import bike, part_on, read, replace
 
@@ -24,7 +24,7 @@ def marked(there: Story, part: Part, limit: str, **ends: float) -> None:
     """Write a wear limit down that is printed on this part."""
     names = {field.name for field in Marking._meta.get_fields()}
     on_part: dict[str, Any] = {"on_part": part} if "on_part" in names else {}
-    with act("marking read", by=there.first, key=there.key(), now=NOW, asked=ends) as this:
+    with act("marking read", by=there.first, key=there.key(), now=NOW, request=ends) as this:
         Marking.objects.create(
             event=this.write(bike=there.record.bike),
             bike=there.record.bike,
@@ -40,15 +40,15 @@ def limit_of(there: Story, part: Part, limit: str) -> float | None:
     return marked_limit(there.record.bike, part, tables().limits[limit])
 
 
-def torque(there: Story, joint: str, part: str, most: float) -> JointSeen:
+def torque(there: Story, joint: str, part: str, most: float) -> JointView:
     """Read a torque marking off a part of a joint."""
-    asked = MarkingAsked(there.tag, joint, part, most)
+    asked = MarkingRequest(there.tag, joint, part, most)
     return read_marking(asked, by=there.first, key=there.key(), now=NOW)
 
 
-def joint(there: Story, name: str) -> JointSeen:
+def joint(there: Story, name: str) -> JointView:
     """The joint as the torque sheet tells it."""
-    return joint_seen(name, there.record.bike, None, TODAY)
+    return joint_view(name, there.record.bike, None, TODAY)
 
 
 @pytest.mark.parametrize(
@@ -107,16 +107,16 @@ def test_the_torque_on_a_caliper_stays_at_its_end(place: str) -> None:
 
 def test_a_part_that_comes_back_brings_its_marking_along() -> None:
     """Taken off to the bins and fitted again: what was read off it is still true of it."""
-    from pinchbolt.workshop.change_build import AddAsked, TakeOffAsked, add_part, take_off
+    from pinchbolt.workshop.bikes.change_build import AddRequest, TakeOffRequest, add_part, take_off
 
     there = bike()
     stem = part_on(there, "stem")
     torque(there, STEM, "stem", 6.0)
-    take_off(TakeOffAsked(stem.pk, "bins"), by=there.first, key=there.key(), now=NOW)
+    take_off(TakeOffRequest(stem.pk, "bins"), by=there.first, key=there.key(), now=NOW)
     assert joint(there, STEM).markings == ()
     lying = BinPart.objects.get(used_part=stem)
     again = add_part(
-        AddAsked(there.tag, "stem", bin=lying.number), by=there.first, key=there.key(), now=NOW
+        AddRequest(there.tag, "stem", bin=lying.number), by=there.first, key=there.key(), now=NOW
     ).part
     assert again == stem.pk
     assert joint(there, STEM).markings == ("stem marked 6 N·m max",)
@@ -124,13 +124,13 @@ def test_a_part_that_comes_back_brings_its_marking_along() -> None:
 
 def test_min_th_1_5_is_told_at_the_stand_and_governs_at_once() -> None:
     """Read at 1.49 mm: past the table's 1.5; 'min. th. 1.4' on the rotor governs from then on, and the finding says so."""
-    from pinchbolt.workshop.mark_limit import MarkLimitAsked, mark_limit
+    from pinchbolt.workshop.bikes.mark_limit import MarkLimitRequest, mark_limit
 
     there = bike()
     rotor = part_on(there, "rotor", "front")
     before = read(there, rotor, ROTOR, value=1.49).finding
     assert before.verdict == "before it leaves"
-    mark_limit(MarkLimitAsked(rotor.pk, ROTOR, 1.4), by=there.first, key=there.key(), now=NOW)
+    mark_limit(MarkLimitRequest(rotor.pk, ROTOR, 1.4), by=there.first, key=there.key(), now=NOW)
     after = read(there, rotor, ROTOR, value=1.49).finding
     assert after.verdict != "before it leaves"
     assert [
@@ -148,12 +148,12 @@ def test_a_marking_that_cannot_be_is_refused(limit: str, value: float) -> None:
     The sentence may end in a question: a slip of the comma is answered with "Was 1.5 meant?".
     """
     from pinchbolt.errors import InputRefused
-    from pinchbolt.workshop.mark_limit import MarkLimitAsked, mark_limit
+    from pinchbolt.workshop.bikes.mark_limit import MarkLimitRequest, mark_limit
 
     there = bike()
     rotor = part_on(there, "rotor", "front")
     with pytest.raises(InputRefused, match=r"[.?]$"):
-        mark_limit(MarkLimitAsked(rotor.pk, limit, value), by=there.first, key=there.key(), now=NOW)
+        mark_limit(MarkLimitRequest(rotor.pk, limit, value), by=there.first, key=there.key(), now=NOW)
     assert not Marking.objects.exists()
 
 

@@ -4,9 +4,9 @@ import pytest
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.values.units import m_per_inch
-from pinchbolt.workshop.measured import measured, units_of
-from pinchbolt.workshop.trade_tables import tables
-from pinchbolt.workshop.usual import usual_range
+from pinchbolt.workshop.common.measured import measured, units_of
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.common.usual import usual_range
 
 CHAIN, LENGTH, ROTOR = "chain-elongation-11", "chain-length-12-pitch-pairs", "rotor-thickness-1.8"
 

@@ -9,13 +9,13 @@ from hypothesis import strategies as st
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Fitting, Part, Trainer
-from pinchbolt.workshop.build_sheet import parts_on
-from pinchbolt.workshop.exposure import use_of
-from pinchbolt.workshop.hosts import host
-from pinchbolt.workshop.move_part import MoveAsked, MoveDayAsked, move_part, put_move_right
-from pinchbolt.workshop.note_distance import DistanceAsked, note_distance
-from pinchbolt.workshop.ride_files import Held, read_files
-from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
+from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.bikes.hosts import host
+from pinchbolt.workshop.bikes.move_part import MoveDayRequest, MoveRequest, move_part, put_move_right
+from pinchbolt.workshop.rides.exposure import use_of
+from pinchbolt.workshop.rides.note_distance import DistanceRequest, note_distance
+from pinchbolt.workshop.rides.ride_files import Held, read_files
+from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
 from tests import story
 from tests.story import NOW, TODAY, Story
 from tests.workshop.ride_story import SPRING, ride_of
@@ -40,7 +40,7 @@ def on(tag: str) -> set[tuple[str, str]]:
 def test_a_rear_wheel_takes_cassette_rotor_and_tyre_along(two: Story) -> None:
     """Its facts stand on the other build sheet; what is not known of it is known no longer; the old wheel lies aside."""
     wheel = Part.objects.get(kind="wheel", place="rear", fittings__bike__tag="PB-001")
-    done = move_part(MoveAsked("rear wheel", "PB-001", "PB-002"), by=two.first, key="move-0001", now=NOW)
+    done = move_part(MoveRequest("rear wheel", "PB-001", "PB-002"), by=two.first, key="move-0001", now=NOW)
     assert {"wheel rear", "cassette", "rotor rear", "tyre rear"} <= set(done.went)
     assert set(done.taken_off) >= {"wheel rear", "cassette"} and done.came_back == ()
     assert wheel.fittings.get(end__isnull=True).bike.tag == "PB-002"  # type: ignore[union-attr]
@@ -62,8 +62,8 @@ def test_in_exchange_the_two_wheels_change_places(two: Story) -> None:
     """Nothing lies aside; done twice, each is where it was."""
     before = on("PB-001"), on("PB-002")
     facts = [story.known(tag).get("cassette") for tag in ("PB-001", "PB-002")]
-    for key, asked in (("move-0001", MoveAsked("rear wheel", "PB-001", "PB-002", exchange=True)),
-                       ("move-0002", MoveAsked("rear wheel", "PB-002", "PB-001", exchange=True))):  # fmt: skip
+    for key, asked in (("move-0001", MoveRequest("rear wheel", "PB-001", "PB-002", exchange=True)),
+                       ("move-0002", MoveRequest("rear wheel", "PB-002", "PB-001", exchange=True))):  # fmt: skip
         done = move_part(asked, by=two.first, key=key, now=NOW)
         assert done.taken_off == () and done.came_back
     assert (on("PB-001"), on("PB-002")) == before
@@ -75,15 +75,15 @@ def test_the_use_of_a_cassette_goes_on_where_it_is(two: Story) -> None:
     cassette = Part.objects.get(kind="cassette", fittings__bike__tag="PB-001")
     cassette.fittings.update(start=TODAY - timedelta(days=30))
     note_distance(
-        DistanceAsked(TODAY - timedelta(days=30), TODAY, 300, "odometer", "PB-001"),
+        DistanceRequest(TODAY - timedelta(days=30), TODAY, 300, "odometer", "PB-001"),
         by=two.first,
         key="km-000001",
         now=NOW,
     )
-    move_part(MoveAsked("cassette", "PB-001", "PB-002"), by=two.first, key="move-0001", now=NOW)
+    move_part(MoveRequest("cassette", "PB-001", "PB-002"), by=two.first, key="move-0001", now=NOW)
     later = NOW + timedelta(days=20)
     note_distance(
-        DistanceAsked(TODAY, later.date(), 200, "odometer", "PB-002"),
+        DistanceRequest(TODAY, later.date(), 200, "odometer", "PB-002"),
         by=two.first,
         key="km-000002",
         now=later,
@@ -95,11 +95,11 @@ def test_a_cassette_goes_onto_an_indoor_trainer_and_back(two: Story) -> None:
     """With its facts."""
     trainer = Trainer.objects.create(name="in the cellar", facts={"body": "hg-11"})
     name = f"trainer {trainer.pk}"
-    move_part(MoveAsked("cassette", "PB-001", name), by=two.first, key="move-0001", now=NOW)
+    move_part(MoveRequest("cassette", "PB-001", name), by=two.first, key="move-0001", now=NOW)
     assert host(name).facts == {"body": "hg-11", "cassette": "c12-road", "drive": "12", "sprocket_big": 34, "sprocket_small": 11,
                              "sprockets": ROAD["sprockets"]}  # fmt: skip
     assert trainer.fittings.filter(end__isnull=True).count() == 1
-    move_part(MoveAsked("cassette", name, "PB-001"), by=two.first, key="move-0002", now=NOW)
+    move_part(MoveRequest("cassette", name, "PB-001"), by=two.first, key="move-0002", now=NOW)
     assert ("cassette", "") in on("PB-001") and not trainer.fittings.filter(end__isnull=True).exists()
 
 
@@ -108,13 +108,13 @@ def test_a_cassette_fitted_to_the_wheel_on_record_is_found(two: Story) -> None:
     wheel = Part.objects.get(kind="wheel", place="rear", fittings__bike__tag="PB-001")
     cassette = Part.objects.get(kind="cassette", fittings__bike__tag="PB-001")
     cassette.fittings.update(bike=None, wheel=wheel)
-    move_part(MoveAsked("cassette", "PB-001", "PB-002"), by=two.first, key="move-0001", now=NOW)
+    move_part(MoveRequest("cassette", "PB-001", "PB-002"), by=two.first, key="move-0001", now=NOW)
     assert cassette.fittings.get(end__isnull=True).bike.tag == "PB-002"  # type: ignore[union-attr]
 
 
 def test_a_request_that_comes_twice_moves_once(two: Story) -> None:
     """The same mark answers as it did."""
-    asked = MoveAsked("rotor front", "PB-001", "PB-002")
+    asked = MoveRequest("rotor front", "PB-001", "PB-002")
     first, second = (move_part(asked, by=two.first, key="move-0001", now=NOW) for _ in range(2))
     assert first == second and Event.objects.filter(kind="part moved").count() == 1
     assert Fitting.objects.filter(part__kind="rotor", part__place="front", end__isnull=True).count() == 1
@@ -123,18 +123,18 @@ def test_a_request_that_comes_twice_moves_once(two: Story) -> None:
 @pytest.mark.parametrize(
     ("asked", "error", "sentence"),
     [
-        (MoveAsked("bell", "PB-001", "PB-002"), InputRefused, "is not moved from bike to bike"),
-        (MoveAsked("chain", "PB-001", "PB-001"), InputRefused, "is on both sides"),
-        (MoveAsked("chain", "PB-001", "PB-099"), NotFound, "No bike has the tag"),
+        (MoveRequest("bell", "PB-001", "PB-002"), InputRefused, "is not moved from bike to bike"),
+        (MoveRequest("chain", "PB-001", "PB-001"), InputRefused, "is on both sides"),
+        (MoveRequest("chain", "PB-001", "PB-099"), NotFound, "No bike has the tag"),
         (
-            MoveAsked("dropper post", "PB-001", "PB-002"),
+            MoveRequest("dropper post", "PB-001", "PB-002"),
             NotPossibleNow,
             "PB-001 has no dropper post on its build sheet",
         ),
     ],
 )
 def test_a_move_of_no_sense_is_refused(
-    two: Story, asked: MoveAsked, error: type[Exception], sentence: str
+    two: Story, asked: MoveRequest, error: type[Exception], sentence: str
 ) -> None:
     """And nothing is moved."""
     before = on("PB-001"), on("PB-002")
@@ -148,7 +148,7 @@ def test_a_trainer_takes_no_chain(two: Story) -> None:
     trainer = Trainer.objects.create(name="in the cellar")
     with pytest.raises(InputRefused, match="takes a rear wheel or a cassette, not a chain"):
         move_part(
-            MoveAsked("chain", "PB-001", f"trainer {trainer.pk}"), by=two.first, key="move-0001", now=NOW
+            MoveRequest("chain", "PB-001", f"trainer {trainer.pk}"), by=two.first, key="move-0001", now=NOW
         )
 
 
@@ -157,7 +157,7 @@ def test_of_two_chains_the_drive_chain_is_moved(two: Story) -> None:
     bike = Bike.objects.get(tag="PB-001")
     joining = Part.objects.create(kind="chain", place="stoker")
     Fitting.objects.create(part=joining, bike=bike, start=TODAY)
-    done = move_part(MoveAsked("chain", "PB-001", "PB-002"), by=two.first, key="move-0001", now=NOW)
+    done = move_part(MoveRequest("chain", "PB-001", "PB-002"), by=two.first, key="move-0001", now=NOW)
     assert done.went == ("chain",)
     assert ("chain", "stoker") in on("PB-001") and ("chain", "") not in on("PB-001")
 
@@ -169,7 +169,7 @@ def km_by(story_: Story, tag: str, first: int, many: int) -> None:
         for day in range(many)
     ]
     seen = list(read_files(files))
-    take_in_rides(RidesAsked(tag, digest_of(seen)), seen, by=story_.first, key=story_.key(), now=NOW)
+    take_in_rides(RidesRequest(tag, digest_of(seen)), seen, by=story_.first, key=story_.key(), now=NOW)
 
 
 def hash_of(tag: str) -> int:
@@ -183,18 +183,18 @@ def test_a_move_told_late_counts_from_its_own_day(two: Story) -> None:
     km_by(two, "PB-001", 60, 60)
     wheel = Part.objects.get(kind="wheel", place="rear", fittings__bike__tag="PB-001")
     other = Part.objects.get(kind="wheel", place="rear", fittings__bike__tag="PB-002")
-    asked = MoveAsked("rear wheel", "PB-001", "PB-002", exchange=True, day=TODAY - timedelta(days=40))
+    asked = MoveRequest("rear wheel", "PB-001", "PB-002", exchange=True, day=TODAY - timedelta(days=40))
     moved = move_part(asked, by=two.first, key="move-0001", now=NOW)
     # Rides of day 60 to day 40 ago, the day of the change included: 21; then 39 until yesterday.
     assert (use_of(wheel, TODAY).km, use_of(other, TODAY).km) == pytest.approx((210, 390))
     right = put_move_right(
-        MoveDayAsked(moved.event, TODAY - timedelta(days=20)), by=two.first, key="right-001", now=NOW
+        MoveDayRequest(moved.event, TODAY - timedelta(days=20)), by=two.first, key="right-001", now=NOW
     )
     assert (use_of(wheel, TODAY).km, use_of(other, TODAY).km) == pytest.approx((410, 190))
     with pytest.raises(NotPossibleNow, match=r"^This entry was corrected already"):
-        put_move_right(MoveDayAsked(moved.event, TODAY), by=two.first, key="right-002", now=NOW)
+        put_move_right(MoveDayRequest(moved.event, TODAY), by=two.first, key="right-002", now=NOW)
     assert Event.objects.get(pk=moved.event).said["move"] == "rear wheel"
-    put_move_right(MoveDayAsked(right, TODAY - timedelta(days=40)), by=two.first, key="right-003", now=NOW)
+    put_move_right(MoveDayRequest(right, TODAY - timedelta(days=40)), by=two.first, key="right-003", now=NOW)
     assert (use_of(wheel, TODAY).km, use_of(other, TODAY).km) == pytest.approx((210, 390))
 
 
@@ -203,7 +203,7 @@ def test_a_move_is_not_ahead_and_not_before_the_part_came(two: Story) -> None:
     Fitting.objects.update(start=TODAY - timedelta(days=10), start_known=True)
 
     def moved(days: int, key: str) -> None:
-        asked = MoveAsked("rear wheel", "PB-001", "PB-002", day=TODAY + timedelta(days=days))
+        asked = MoveRequest("rear wheel", "PB-001", "PB-002", day=TODAY + timedelta(days=days))
         move_part(asked, by=two.first, key=key, now=NOW)
 
     with pytest.raises(InputRefused, match=r"^The day of the move is .*: it can't be after today"):
@@ -213,17 +213,17 @@ def test_a_move_is_not_ahead_and_not_before_the_part_came(two: Story) -> None:
     assert not Event.objects.filter(kind="part moved").exists()
     moved(-5, "move-0003")
     first = Event.objects.get(kind="part moved").pk
-    back = MoveAsked("rear wheel", "PB-002", "PB-001", day=TODAY - timedelta(days=3))
+    back = MoveRequest("rear wheel", "PB-002", "PB-001", day=TODAY - timedelta(days=3))
     move_part(back, by=two.first, key="move-0004", now=NOW)
     with pytest.raises(InputRefused, match=r"went on from there on .* already"):
-        put_move_right(MoveDayAsked(first, TODAY), by=two.first, key="right-001", now=NOW)
+        put_move_right(MoveDayRequest(first, TODAY), by=two.first, key="right-001", now=NOW)
     with pytest.raises(NotFound, match=r"^There is no move 999999"):
-        put_move_right(MoveDayAsked(999999, TODAY), by=two.first, key="right-002", now=NOW)
+        put_move_right(MoveDayRequest(999999, TODAY), by=two.first, key="right-002", now=NOW)
 
 
 def test_before_the_records_began_a_part_may_have_been_moved_as_well(two: Story) -> None:
     """Both bikes came in today for the first time; their wheels changed in October: told now, it is written with its day."""
-    asked = MoveAsked("rear wheel", "PB-001", "PB-002", exchange=True, day=TODAY - timedelta(days=30))
+    asked = MoveRequest("rear wheel", "PB-001", "PB-002", exchange=True, day=TODAY - timedelta(days=30))
     move_part(asked, by=two.first, key="move-0001", now=NOW)
     wheel = Part.objects.get(
         kind="wheel", place="rear", fittings__bike__tag="PB-001", fittings__end__isnull=False
@@ -257,10 +257,10 @@ def test_whatever_moves_are_told_late_each_kilometre_counts_once_on_the_wheel_th
             try:
                 if correct and moves:
                     moves[-1] = put_move_right(
-                        MoveDayAsked(moves[-1], day), by=told.first, key=told.key(), now=NOW
+                        MoveDayRequest(moves[-1], day), by=told.first, key=told.key(), now=NOW
                     )
                 else:
-                    asked = MoveAsked("rear wheel", "PB-001", "PB-002", exchange=True, day=day)
+                    asked = MoveRequest("rear wheel", "PB-001", "PB-002", exchange=True, day=day)
                     moves.append(move_part(asked, by=told.first, key=told.key(), now=NOW).event)
             except InputRefused as refusal:
                 assert "Correct the day." in refusal.sentence

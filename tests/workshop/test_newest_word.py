@@ -3,14 +3,14 @@
 import pytest
 
 from pinchbolt.records.models import Reading
-from pinchbolt.workshop.answer import AnswerAsked, answer
-from pinchbolt.workshop.bike_sheet import BikeSeen, bike_sheet
-from pinchbolt.workshop.build_sheet import parts_on
-from pinchbolt.workshop.building import replace_part
-from pinchbolt.workshop.find import FoundAsked, find
-from pinchbolt.workshop.price import PriceAsked, ask_owner
-from pinchbolt.workshop.propose import ProposeAsked, propose
-from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
+from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.bikes.building import replace_part
+from pinchbolt.workshop.leaving.bike_sheet import BikeView, bike_sheet
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 from tests import story
 from tests.story import NOW, TODAY, Story
 
@@ -19,7 +19,7 @@ pytestmark = pytest.mark.django_db
 UNSAFE = "unsafe to ride"
 
 
-def unsafe(seen: BikeSeen) -> list[str]:
+def unsafe(seen: BikeView) -> list[str]:
     """Parts that the bike page calls unsafe."""
     return [
         f"{part.kind} {part.place}".strip()
@@ -31,7 +31,7 @@ def unsafe(seen: BikeSeen) -> list[str]:
 def read(there: Story, kind: str, place: str, limit: str, **shown: object) -> Reading:
     """Read a part of the bike."""
     part = next(one for one in parts_on(there.record.bike) if (one.kind, one.place) == (kind, place))
-    asked = ReadingAsked(there.job, part.pk, limit, **shown)  # type: ignore[arg-type]
+    asked = ReadingRequest(there.job, part.pk, limit, **shown)  # type: ignore[arg-type]
     return Reading.objects.get(pk=take_reading(asked, by=there.first, key=there.key(), now=NOW).reading)
 
 
@@ -39,9 +39,11 @@ def bled(there: Story) -> None:
     """The line that puts the lever right is proposed, agreed and done, and the bike goes."""
     found = read(there, "brake", "front", "lever-free-travel-disc", value=2.0).finding
     assert found.verdict == UNSAFE and unsafe(bike_sheet(there.tag, NOW)) == ["brake front"]
-    line = propose(ProposeAsked(there.job, "bleed", found.pk), by=there.first, key=there.key(), now=NOW).line
-    ask_owner(PriceAsked(there.job), by=there.first, key=there.key(), now=NOW)
-    answer(AnswerAsked(there.job, {line: True}), by=there.first, key=there.key(), now=NOW)
+    line = propose(
+        ProposeRequest(there.job, "bleed", found.pk), by=there.first, key=there.key(), now=NOW
+    ).line
+    ask_owner(PriceRequest(there.job), by=there.first, key=there.key(), now=NOW)
+    answer(AnswerRequest(there.job, {line: True}), by=there.first, key=there.key(), now=NOW)
     story.handed_over(story.signed_off(story.worked(there)))
 
 
@@ -60,8 +62,8 @@ def test_what_is_found_again_after_the_work_stands() -> None:
     there = story.checked_in()
     bled(there)
     again = story.checked_in()
-    found = find(
-        FoundAsked(again.job, "Lever comes to the bar.", UNSAFE), by=again.first, key=again.key(), now=NOW
+    found = note_finding(
+        FindingRequest(again.job, "Lever comes to the bar.", UNSAFE), by=again.first, key=again.key(), now=NOW
     )
     assert found.verdict == UNSAFE and bike_sheet(again.tag, NOW).jobs[0].worst_verdict == UNSAFE
 
@@ -100,5 +102,7 @@ def test_each_thing_an_eye_found_on_a_part_stands_by_itself() -> None:
     there = story.checked_in()
     part = next(one for one in parts_on(there.record.bike) if one.kind == "frame")
     for words, verdict in (("Crack at the seat tube.", UNSAFE), ("Paint chipped.", "sound")):
-        find(FoundAsked(there.job, words, verdict, part.pk), by=there.first, key=there.key(), now=NOW)
+        note_finding(
+            FindingRequest(there.job, words, verdict, part.pk), by=there.first, key=there.key(), now=NOW
+        )
     assert unsafe(bike_sheet(there.tag, NOW)) == ["frame"]

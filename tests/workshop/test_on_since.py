@@ -6,13 +6,13 @@ import pytest
 
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Bike, Fitting, Part
-from pinchbolt.workshop.build_sheet import parts_on
-from pinchbolt.workshop.check_in import CheckInAsked, check_in
-from pinchbolt.workshop.exposure import possible_before, use_of
-from pinchbolt.workshop.on_since import SinceAsked, say_since
-from pinchbolt.workshop.part_distance import distance_at
-from pinchbolt.workshop.ride_files import Held, read_files
-from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
+from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.rides.exposure import possible_before, use_of
+from pinchbolt.workshop.rides.on_since import SinceRequest, say_since
+from pinchbolt.workshop.rides.part_distance import distance_at
+from pinchbolt.workshop.rides.ride_files import Held, read_files
+from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
+from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from tests.story import NOW, TODAY, Story
 from tests.workshop.ride_story import SPRING, ride_of
 
@@ -21,10 +21,10 @@ DAYS = range(0, 200, 4)  # 50 rides of 40 km from 2 March on, all before today
 
 def newcomer(story: Story, **said: object) -> Bike:
     """A new bike with its owner's files of the year before: 50 rides, 2,000 km."""
-    asked = CheckInAsked(template="road-disc", owner_name="First Timer", **said)
+    asked = CheckInRequest(template="road-disc", owner_name="First Timer", **said)
     tag = check_in(asked, by=story.first, key=story.key(), now=NOW).tag
     seen = list(read_files(Held(f"{day}.fit", ride_of(day, 40.0)) for day in DAYS))
-    taken = take_in_rides(RidesAsked(tag, digest_of(seen)), seen, by=story.first, key=story.key(), now=NOW)
+    taken = take_in_rides(RidesRequest(tag, digest_of(seen)), seen, by=story.first, key=story.key(), now=NOW)
     assert (taken.came_in, taken.km) == (50, 2000.0)
     return Bike.objects.get(tag=tag)
 
@@ -80,7 +80,7 @@ def test_what_was_said_can_be_said_later_and_put_right(arrived: Story) -> None:
     chain = part_of(bike, "chain")
 
     def said(**more: object) -> float:
-        asked = SinceAsked(bike.tag, **more)
+        asked = SinceRequest(bike.tag, **more)
         say_since(asked, by=arrived.first, key=arrived.key(), now=NOW)
         return use_of(chain, TODAY).km
 
@@ -117,7 +117,7 @@ def test_a_day_out_of_sense_is_refused_and_nothing_written(
     """Ahead, before bikes, or both answers at once."""
     bike = newcomer(arrived)
     with pytest.raises(InputRefused, match=sentence):
-        say_since(SinceAsked(bike.tag, **more), by=arrived.first, key=arrived.key(), now=NOW)
+        say_since(SinceRequest(bike.tag, **more), by=arrived.first, key=arrived.key(), now=NOW)
     assert not Fitting.objects.exclude(since_said="").exists()
     with pytest.raises(NotFound, match=r"^Part 999999 is not on"):
-        say_since(SinceAsked(bike.tag, part=999999), by=arrived.first, key=arrived.key(), now=NOW)
+        say_since(SinceRequest(bike.tag, part=999999), by=arrived.first, key=arrived.key(), now=NOW)

@@ -3,16 +3,16 @@
 import pytest
 
 from pinchbolt.engines.build import open_joints
-from pinchbolt.workshop.answer import AnswerAsked, answer
-from pinchbolt.workshop.bolt_round import FIRST, MONTHLY, WHOLE, bolt_round
-from pinchbolt.workshop.build_sheet import build_of
-from pinchbolt.workshop.opened_joints import JointQuestion
-from pinchbolt.workshop.price import PriceAsked, ask_owner
-from pinchbolt.workshop.propose import ProposeAsked, propose
-from pinchbolt.workshop.record_done import DoneAsked, record_done
-from pinchbolt.workshop.sign_off import sign_off_list
-from pinchbolt.workshop.start_work import LineDoneAsked, StandAsked, finish_line, start_work
-from pinchbolt.workshop.torque_sheet import joints_of, sheet_with_order, torque_sheet
+from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.bikes.opened_joints import JointQuestion
+from pinchbolt.workshop.leaving.sign_off import sign_off_list
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
+from pinchbolt.workshop.torque.bolt_round import FIRST, MONTHLY, WHOLE, bolt_round
+from pinchbolt.workshop.torque.record_done import DoneRequest, record_done
+from pinchbolt.workshop.torque.torque_sheet import joints_of, sheet_with_order, torque_sheet
 from tests.story import NOW, TODAY, Story, joints_on
 from tests.workshop.build_story import add, bike, describe, from_nothing, part_on
 
@@ -21,11 +21,11 @@ pytestmark = pytest.mark.django_db
 
 def agreed(there: Story, operation: str) -> Story:
     """Work of the menu is on the estimate, the owner agreed, and the bike is on a stand."""
-    propose(ProposeAsked(there.job, operation), by=there.first, key=there.key(), now=NOW)
-    ask_owner(PriceAsked(there.job), by=there.first, key=there.key(), now=NOW)
+    propose(ProposeRequest(there.job, operation), by=there.first, key=there.key(), now=NOW)
+    ask_owner(PriceRequest(there.job), by=there.first, key=there.key(), now=NOW)
     said = {line.pk: True for line in there.record.lines.all()}
-    answer(AnswerAsked(there.job, said, "by phone"), by=there.first, key=there.key(), now=NOW)
-    start_work(StandAsked(there.job, 1), by=there.first, key=there.key(), now=NOW)
+    answer(AnswerRequest(there.job, said, "by phone"), by=there.first, key=there.key(), now=NOW)
+    start_work(StandRequest(there.job, 1), by=there.first, key=there.key(), now=NOW)
     return there
 
 
@@ -53,13 +53,13 @@ def done_all(there: Story) -> None:
             continue
         at = joint.setting.set
         record_done(
-            DoneAsked(there.job, joint.joint, int(joint.setting.tool), at, at),
+            DoneRequest(there.job, joint.joint, int(joint.setting.tool), at, at),
             by=there.first,
             key=there.key(),
             now=NOW,
         )
     for line in there.record.lines.all():
-        finish_line(LineDoneAsked(there.job, line.pk), by=there.first, key=there.key(), now=NOW)
+        finish_line(LineDoneRequest(there.job, line.pk), by=there.first, key=there.key(), now=NOW)
 
 
 def test_one_line_for_all_that_wait_for_one_fact(bare: Story) -> None:

@@ -8,15 +8,15 @@ import pytest
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Finding, Fitting, Instrument, Part, Tool
-from pinchbolt.workshop.build_sheet import parts_on
-from pinchbolt.workshop.check_instrument import InstrumentCheckAsked, check_instrument
-from pinchbolt.workshop.check_tool import ToolCheckAsked, check_tool
-from pinchbolt.workshop.gauges import gauge_known
-from pinchbolt.workshop.learn import LearnAsked, learn
-from pinchbolt.workshop.learned import learned_now, priors_now
-from pinchbolt.workshop.take_reading import ReadingAsked, ReadingTaken, take_reading
-from pinchbolt.workshop.tool_board import torque_tools
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays.take_reading import ReadingRequest, ReadingTaken, take_reading
+from pinchbolt.workshop.tools.check_instrument import InstrumentCheckRequest, check_instrument
+from pinchbolt.workshop.tools.check_tool import ToolCheckRequest, check_tool
+from pinchbolt.workshop.tools.gauges import gauge_known
+from pinchbolt.workshop.tools.tool_board import torque_tools
+from pinchbolt.workshop.wear.learn import LearnRequest, learn
+from pinchbolt.workshop.wear.learned import learned_now, priors_now
 from tests import story
 from tests.story import NOW, TODAY, Story
 
@@ -43,7 +43,7 @@ def gauge() -> Instrument:
 
 def read(at: Story, km: float, low: float | None, high: float | None, days_ago: int = 0) -> ReadingTaken:
     """Take a reading of the chain."""
-    asked = ReadingAsked(
+    asked = ReadingRequest(
         at.job, chain_of(at).pk, ROW, gauge().pk, low=low, high=high, distance_km=km,
         day=TODAY - timedelta(days=days_ago),
     )  # fmt: skip
@@ -55,7 +55,7 @@ def earlier_chain(at: Story, km: float, low: float | None, high: float | None) -
     before = Part.objects.create(kind="chain", words="the chain before")
     start = TODAY - timedelta(days=700)
     fitting = Fitting.objects.create(part=before, bike=at.record.bike, start=start)
-    asked = ReadingAsked(
+    asked = ReadingRequest(
         at.job, before.pk, ROW, gauge().pk, low=low, high=high, distance_km=km, day=start + timedelta(400)
     )
     take_reading(asked, by=at.first, key=at.key(), now=NOW)
@@ -98,7 +98,7 @@ def test_a_good_check_makes_a_gauge_better_known(here: Story) -> None:
     """Shown 0.10 on a new chain of 0.02: the bias moves to 0.08 from the table's 0.12, and its doubt shrinks."""
     limit = tables().limits[ROW]
     before = gauge_known(gauge(), limit).error
-    asked = InstrumentCheckAsked(gauge().pk, "a new chain", value=0.10)
+    asked = InstrumentCheckRequest(gauge().pk, "a new chain", value=0.10)
     assert check_instrument(asked, by=here.first, key=here.key(), now=NOW).good
     after = gauge_known(gauge(), limit).error
     assert 0.08 < after.bias < before.bias == 0.12
@@ -108,10 +108,10 @@ def test_a_good_check_makes_a_gauge_better_known(here: Story) -> None:
 def test_a_gauge_found_bad_casts_doubt_on_readings_since_its_last_good_check(here: Story) -> None:
     """Good 100 days ago, read 50 days ago, bad today: off the board, and the older reading is in doubt, not the one before."""
     limit = tables().limits[ROW]
-    good = InstrumentCheckAsked(gauge().pk, "a new chain", high=0.5, day=TODAY - timedelta(days=100))
+    good = InstrumentCheckRequest(gauge().pk, "a new chain", high=0.5, day=TODAY - timedelta(days=100))
     check_instrument(good, by=here.first, key=here.key(), now=NOW)
     read(here, 1500, None, 0.5, days_ago=50)
-    bad = InstrumentCheckAsked(gauge().pk, "a new chain", low=0.5, high=0.75)
+    bad = InstrumentCheckRequest(gauge().pk, "a new chain", low=0.5, high=0.75)
     found = check_instrument(bad, by=here.first, key=here.key(), now=NOW)
     assert (found.good, gauge().in_use) == (False, False)
     assert found.words.endswith("it is out, and off the board.")
@@ -121,7 +121,7 @@ def test_a_gauge_found_bad_casts_doubt_on_readings_since_its_last_good_check(her
     wider, doubt = known.on(TODAY - timedelta(days=50))
     assert wider.bias_sd > 2 * known.error.bias_sd and "last found good on" in doubt
     other = Instrument.objects.create(table_id="chain-gauge-three-point", name="three-point")
-    asked = ReadingAsked(here.job, chain_of(here).pk, ROW, other.pk, high=0.5, distance_km=2000)
+    asked = ReadingRequest(here.job, chain_of(here).pk, ROW, other.pk, high=0.5, distance_km=2000)
     again = take_reading(asked, by=here.first, key=here.key(), now=NOW).finding
     assert any("bad on" in told for told in again.doubts)
 
@@ -139,7 +139,7 @@ def test_a_check_that_cannot_be_is_refused(here: Story, asked: dict[str, float],
     """Nothing is written, the gauge stays where it hangs."""
     with pytest.raises(InputRefused, match=said):
         check_instrument(
-            InstrumentCheckAsked(gauge().pk, "a new chain", **asked), by=here.first, key=here.key(), now=NOW
+            InstrumentCheckRequest(gauge().pk, "a new chain", **asked), by=here.first, key=here.key(), now=NOW
         )
     assert gauge().in_use and not Event.objects.filter(kind="instrument checked").exists()
 
@@ -149,19 +149,19 @@ def test_a_caliper_needs_the_true_size(here: Story) -> None:
     caliper = Instrument.objects.get(table_id="caliper")
     with pytest.raises(InputRefused, match="the true size is needed"):
         check_instrument(
-            InstrumentCheckAsked(caliper.pk, "a block", value=25.0), by=here.first, key=here.key(), now=NOW
+            InstrumentCheckRequest(caliper.pk, "a block", value=25.0), by=here.first, key=here.key(), now=NOW
         )
-    asked = InstrumentCheckAsked(caliper.pk, "a block", known=25.0, value=25.2)
+    asked = InstrumentCheckRequest(caliper.pk, "a block", known=25.0, value=25.2)
     assert not check_instrument(asked, by=here.first, key=here.key(), now=NOW).good
 
 
 def test_a_torque_tool_that_deviates_too_much_goes_off_the_board(here: Story) -> None:
     """3 % stays; 30 % goes, and no torque sheet offers it; the same request again changes nothing."""
     tool = Tool.objects.get(pk=int(torque_tools()[0].id))
-    assert check_tool(ToolCheckAsked(tool.pk, 0.03), by=here.first, key=here.key(), now=NOW).good
+    assert check_tool(ToolCheckRequest(tool.pk, 0.03), by=here.first, key=here.key(), now=NOW).good
     key = here.key()
     for _ in range(2):
-        assert not check_tool(ToolCheckAsked(tool.pk, 0.30), by=here.first, key=key, now=NOW).good
+        assert not check_tool(ToolCheckRequest(tool.pk, 0.30), by=here.first, key=key, now=NOW).good
     assert tool.checks.count() == 2
     assert str(tool.pk) not in {one.id for one in torque_tools()}
 
@@ -169,7 +169,7 @@ def test_a_torque_tool_that_deviates_too_much_goes_off_the_board(here: Story) ->
 def test_nothing_read_teaches_nothing(here: Story) -> None:
     """Learning without a reading is refused and says what to do."""
     with pytest.raises(NotPossibleNow, match="Take readings first"):
-        learn(LearnAsked(), by=here.first, key=here.key(), now=NOW)
+        learn(LearnRequest(), by=here.first, key=here.key(), now=NOW)
 
 
 def test_what_was_learned_is_used_and_changes_no_finding_of_before(here: Story) -> None:
@@ -185,12 +185,12 @@ def test_what_was_learned_is_used_and_changes_no_finding_of_before(here: Story) 
         sprockets = Part.objects.create(kind="cassette", start_facts={"sprockets_behind": [12, "measured"]})
         Fitting.objects.create(part=sprockets, bike=own, start=TODAY - timedelta(days=100))
         job = type(here.record).objects.create(bike=own, opened_at=NOW)
-        asked = ReadingAsked(job.pk, part.pk, ROW, gauge().pk, low=0.75, distance_km=700.0 + 10 * k)
+        asked = ReadingRequest(job.pk, part.pk, ROW, gauge().pk, low=0.75, distance_km=700.0 + 10 * k)
         take_reading(asked, by=here.first, key=here.key(), now=NOW)
     before = read(here, 500, None, 0.5).finding
     kept = deepcopy(Finding.objects.get(pk=before.id).forecast)
     shares: list[float] = []
-    told = learn(LearnAsked(), by=here.first, key=here.key(), now=NOW, told=shares.append)
+    told = learn(LearnRequest(), by=here.first, key=here.key(), now=NOW, told=shares.append)
     assert shares == sorted(shares) and shares[-1] == 1.0
     assert told == learned_now() and told.parts == 9
     assert "shorter than the trade prior" in " ".join(told.words)

@@ -6,16 +6,18 @@ from datetime import date
 import pytest
 
 from pinchbolt.records.models import Instrument
-from pinchbolt.workshop.find import findings_of
-from pinchbolt.workshop.part_by_hand import PartAsked, part_by_hand
-from pinchbolt.workshop.reading_words import gauge_words, reading_words
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.questions.part_by_hand import PartByHandRequest, part_by_hand
+from pinchbolt.workshop.stays.note_finding import findings_of
+from pinchbolt.workshop.wear.reading_words import gauge_words, reading_words
 from tests.story import checked_in, walked_round
 
 
 def said(row, shown, **asked):
     """The line of one reading by hand."""
-    return reading_words(part_by_hand(PartAsked(limit=row, **asked), date(2030, 5, 1)).forecast, shown)
+    return reading_words(
+        part_by_hand(PartByHandRequest(limit=row, **asked), date(2030, 5, 1)).forecast, shown
+    )
 
 
 def test_what_is_shown_and_what_it_means_stand_side_by_side():

@@ -8,29 +8,29 @@ from hypothesis import strategies as st
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Event, Part, Tool
-from pinchbolt.workshop.answer import AnswerAsked, answer
-from pinchbolt.workshop.bolt import BoltRead, read_bolt
-from pinchbolt.workshop.bolt_round import TickAsked, tick_joint
-from pinchbolt.workshop.check_in import CheckInAsked, check_in
-from pinchbolt.workshop.check_tool import (
-    HungAsked,
-    LookedOverAsked,
-    MeasuredAsked,
-    ToolCheckAsked,
-    TriedAsked,
+from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
+from pinchbolt.workshop.leaving.sign_off import SignOffRequest, sign_off
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
+from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from pinchbolt.workshop.stays.start_work import StandRequest, put_on_stand
+from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
+from pinchbolt.workshop.tools.check_tool import (
+    HungRequest,
+    LookedOverRequest,
+    MeasuredRequest,
+    ToolCheckRequest,
+    TriedRequest,
     check_tool,
     hang_tool,
     look_over_tool,
     measure_tool,
     try_tool,
 )
-from pinchbolt.workshop.find import FoundAsked, find
-from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
-from pinchbolt.workshop.price import PriceAsked, ask_owner
-from pinchbolt.workshop.propose import ProposeAsked, propose
-from pinchbolt.workshop.sign_off import SignOffAsked, sign_off
-from pinchbolt.workshop.start_work import StandAsked, put_on_stand
-from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
+from pinchbolt.workshop.torque.bolt_read import BoltRequest, read_bolt
+from pinchbolt.workshop.torque.bolt_round import TickRequest, tick_joint
 from tests import story
 from tests.story import NOW, STEM, Story
 
@@ -44,22 +44,22 @@ def _acts(there: Story) -> list[object]:
     return [
         (
             take_reading,
-            ReadingAsked(
+            ReadingRequest(
                 there.job, chain.pk, story.first_limit(there.tag, chain), value=0.1, distance_km=0.0
             ),
         ),
-        (find, FoundAsked(there.job, "Bell is loose.", "next visit")),
-        (propose, ProposeAsked(there.job, "bleed")),
-        (ask_owner, PriceAsked(there.job)),
-        (answer, AnswerAsked(there.job, lines)),
-        (put_on_stand, StandAsked(there.job, 2)),
-        (read_bolt, BoltRead(there.tag, STEM, "8.8", "dry")),
-        (tick_joint, TickAsked(there.tag, STEM, True)),
-        (check_tool, ToolCheckAsked(wrench, 0.01)),
-        (try_tool, TriedAsked(wrench, 2.5, 200.0, 5.0)),
-        (measure_tool, MeasuredAsked(key, 4.98, "micrometer")),
-        (look_over_tool, LookedOverAsked(key, True)),
-        (hang_tool, HungAsked("hex-6")),
+        (note_finding, FindingRequest(there.job, "Bell is loose.", "next visit")),
+        (propose, ProposeRequest(there.job, "bleed")),
+        (ask_owner, PriceRequest(there.job)),
+        (answer, AnswerRequest(there.job, lines)),
+        (put_on_stand, StandRequest(there.job, 2)),
+        (read_bolt, BoltRequest(there.tag, STEM, "8.8", "dry")),
+        (tick_joint, TickRequest(there.tag, STEM, True)),
+        (check_tool, ToolCheckRequest(wrench, 0.01)),
+        (try_tool, TriedRequest(wrench, 2.5, 200.0, 5.0)),
+        (measure_tool, MeasuredRequest(key, 4.98, "micrometer")),
+        (look_over_tool, LookedOverRequest(key, True)),
+        (hang_tool, HungRequest("hex-6")),
     ]
 
 
@@ -81,11 +81,13 @@ def test_leaving_twice_is_leaving_once(on_the_stand: Story) -> None:
     story.signed_off(on_the_stand)
     key = on_the_stand.key()
     first = hand_over(
-        HandOverAsked(on_the_stand.job, acknowledged=True), by=on_the_stand.first, key=key, now=NOW
+        HandOverRequest(on_the_stand.job, acknowledged=True), by=on_the_stand.first, key=key, now=NOW
     )
     before = Event.objects.count()
     assert (
-        hand_over(HandOverAsked(on_the_stand.job, acknowledged=True), by=on_the_stand.first, key=key, now=NOW)
+        hand_over(
+            HandOverRequest(on_the_stand.job, acknowledged=True), by=on_the_stand.first, key=key, now=NOW
+        )
         == first
     )
     assert Event.objects.count() == before
@@ -93,12 +95,12 @@ def test_leaving_twice_is_leaving_once(on_the_stand: Story) -> None:
 
 def test_one_mark_cannot_stand_for_two_acts(arrived: Story) -> None:
     """The same mark with other words, or for another act, is refused."""
-    asked = FoundAsked(arrived.job, "Bell is loose.", "next visit")
-    find(asked, by=arrived.first, key="one-mark-0001", now=NOW)
+    asked = FindingRequest(arrived.job, "Bell is loose.", "next visit")
+    note_finding(asked, by=arrived.first, key="one-mark-0001", now=NOW)
     with pytest.raises(InputRefused, match="was used before for something else"):
-        find(replace(asked, words="Bell is gone."), by=arrived.first, key="one-mark-0001", now=NOW)
+        note_finding(replace(asked, words="Bell is gone."), by=arrived.first, key="one-mark-0001", now=NOW)
     with pytest.raises(InputRefused, match="was used before for something else"):
-        sign_off(SignOffAsked(arrived.job), by=arrived.first, key="one-mark-0001", now=NOW)
+        sign_off(SignOffRequest(arrived.job), by=arrived.first, key="one-mark-0001", now=NOW)
 
 
 @settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -116,7 +118,7 @@ def test_retries_in_any_order_leave_one_reading_each(
     retried = requests * 2
     order.shuffle(retried)  # type: ignore[attr-defined]
     for key, value in retried:
-        asked = ReadingAsked(arrived.job, chain.pk, story.first_limit(arrived.tag, chain), value=value)
+        asked = ReadingRequest(arrived.job, chain.pk, story.first_limit(arrived.tag, chain), value=value)
         take_reading(asked, by=arrived.first, key=key, now=NOW)
     assert Event.objects.filter(kind="reading taken").count() == before + len(requests)
 
@@ -124,7 +126,7 @@ def test_retries_in_any_order_leave_one_reading_each(
 def test_a_repeated_check_in_opens_one_job(db: None) -> None:
     """A tablet that sent twice does not make two owners."""
     ines, _ = story.open_shop()
-    asked = CheckInAsked(template="child", owner_name="Nell Abernook")
+    asked = CheckInRequest(template="child", owner_name="Nell Abernook")
     first = check_in(asked, by=ines.pk, key="check-in-twice", now=NOW)
     assert check_in(asked, by=ines.pk, key="check-in-twice", now=NOW) == first
     assert Event.objects.filter(kind="checked in").count() == 1

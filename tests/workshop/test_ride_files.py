@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.ride_files import Held, files_at, files_in, read_files
-from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
+from pinchbolt.workshop.rides.ride_files import Held, files_at, files_in, read_files
+from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
 from tests.story import NOW, Story
 from tests.workshop.ride_story import ride_of
 
@@ -28,7 +28,7 @@ def test_a_zip_is_read_file_by_file_and_a_zip_in_a_zip_too(arrived: Story) -> No
     outer.seek(0)
     seen = list(read_files(files_in("export.zip", outer, alone=True)))
     assert [one.name for one in seen] == ["export.zip/activities/a.fit", "export.zip/more.zip/deep/b.fit"]
-    asked = RidesAsked(arrived.tag, digest_of(seen))
+    asked = RidesRequest(arrived.tag, digest_of(seen))
     assert take_in_rides(asked, seen, by=arrived.first, key=arrived.key(), now=NOW).came_in == 2
 
 

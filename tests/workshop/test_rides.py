@@ -22,15 +22,15 @@ from pinchbolt.records.models import (
     RidePlace,
     Trainer,
 )
-from pinchbolt.workshop.bike_sheet import bike_sheet
-from pinchbolt.workshop.exposure import use_of, week_of
-from pinchbolt.workshop.note_distance import DistanceAsked, note_distance
-from pinchbolt.workshop.part_distance import distance_of
-from pinchbolt.workshop.place_rides import RidesPlaced, place_rides
-from pinchbolt.workshop.ridden import bike_ridden, part_used
-from pinchbolt.workshop.ride_files import Held, read_files
-from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
-from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
+from pinchbolt.workshop.leaving.bike_sheet import bike_sheet
+from pinchbolt.workshop.rides.exposure import use_of, week_of
+from pinchbolt.workshop.rides.note_distance import DistanceRequest, note_distance
+from pinchbolt.workshop.rides.part_distance import distance_of
+from pinchbolt.workshop.rides.place_rides import PlaceRidesRequest, place_rides
+from pinchbolt.workshop.rides.ridden import bike_ridden, part_used
+from pinchbolt.workshop.rides.ride_files import Held, read_files
+from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
+from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 from tests.engines.rides.damage import damaged_files
 from tests.engines.rides.fit_writer import (
     fit_file,
@@ -166,7 +166,9 @@ def test_sorted_rides_go_by_the_device_that_was_on_a_bike_before(arrived: Story)
     other = second_bike(arrived)
     take(arrived, ("a.fit", ride_of(0, serial=1)))
     seen = list(read_files([Held("b.fit", ride_of(1, serial=2))]))
-    take_in_rides(RidesAsked(other.tag, digest_of(seen)), seen, by=arrived.first, key=arrived.key(), now=NOW)
+    take_in_rides(
+        RidesRequest(other.tag, digest_of(seen)), seen, by=arrived.first, key=arrived.key(), now=NOW
+    )
     taken = take(
         arrived,
         ("c.fit", ride_of(2, serial=1)),
@@ -188,7 +190,7 @@ def test_putting_a_ride_right_moves_its_distance_from_part_to_part(arrived: Stor
     take(arrived, ("a.fit", ride_of(0)), ("b.fit", ride_of(3)))
     chain, ride = part_on(arrived, "chain"), Ride.objects.order_by("start")[0]
     for tag, km in (("ZZ-99", 30.0), (arrived.tag, 60.0), ("", 30.0)):
-        placed = RidesPlaced((ride.pk,), tag)
+        placed = PlaceRidesRequest((ride.pk,), tag)
         assert place_rides(placed, by=arrived.first, key=arrived.key(), now=NOW) == 1
         assert use_of(chain, date(2026, 3, 9)).km == pytest.approx(km, rel=1e-12)
     assert RidePlace.objects.filter(ride=ride).count() == 4
@@ -200,13 +202,17 @@ def test_rides_stay_with_their_owner_and_doubles_with_their_first(arrived: Story
     first, double = Ride.objects.order_by("pk")
     stranger = Bike.objects.create(tag="XX-01", owner=_owner(), kind="road", words="")
     with pytest.raises(InputRefused, match=r"is not of XX-01's owner: choose one of its owner's bikes"):
-        place_rides(RidesPlaced((first.pk,), stranger.tag), by=arrived.first, key=arrived.key(), now=NOW)
+        place_rides(
+            PlaceRidesRequest((first.pk,), stranger.tag), by=arrived.first, key=arrived.key(), now=NOW
+        )
     with pytest.raises(NotPossibleNow, match=r"is a double: another recording of it counts already"):
-        place_rides(RidesPlaced((double.pk,), arrived.tag), by=arrived.first, key=arrived.key(), now=NOW)
+        place_rides(
+            PlaceRidesRequest((double.pk,), arrived.tag), by=arrived.first, key=arrived.key(), now=NOW
+        )
     with pytest.raises(NotFound, match=r"^There is no ride 999999"):
-        place_rides(RidesPlaced((999999,), arrived.tag), by=arrived.first, key=arrived.key(), now=NOW)
+        place_rides(PlaceRidesRequest((999999,), arrived.tag), by=arrived.first, key=arrived.key(), now=NOW)
     with pytest.raises(InputRefused, match=r"^0 rides were chosen: 1 to 10,000"):
-        place_rides(RidesPlaced((), arrived.tag), by=arrived.first, key=arrived.key(), now=NOW)
+        place_rides(PlaceRidesRequest((), arrived.tag), by=arrived.first, key=arrived.key(), now=NOW)
 
 
 def _owner():
@@ -228,7 +234,7 @@ def test_indoors_the_chain_turns_and_the_front_tyre_stands(arrived: Story) -> No
     trainer = Trainer.objects.create(name="the owner's trainer")
     ride = Ride.objects.get(indoor=True)
     place_rides(
-        RidesPlaced((ride.pk,), arrived.tag, trainer.pk), by=arrived.first, key=arrived.key(), now=NOW
+        PlaceRidesRequest((ride.pk,), arrived.tag, trainer.pk), by=arrived.first, key=arrived.key(), now=NOW
     )
     assert [km("chain"), km("tyre", "rear"), km("tyre", "front")] == pytest.approx([70, 20, 20])
 
@@ -236,7 +242,7 @@ def test_indoors_the_chain_turns_and_the_front_tyre_stands(arrived: Story) -> No
 def test_files_win_where_they_speak_and_the_word_fills_the_rest(arrived: Story) -> None:
     """Said: 400 km in March. Files hold 4 rides of 30 km in its first half; the other half gets the 280 km that are left."""
     long_here(arrived)
-    march = DistanceAsked(date(2026, 3, 1), date(2026, 3, 31), 400.0, "owner's word", tag=arrived.tag)
+    march = DistanceRequest(date(2026, 3, 1), date(2026, 3, 31), 400.0, "owner's word", tag=arrived.tag)
     note_distance(march, by=arrived.first, key=arrived.key(), now=NOW)
     take(arrived, *((f"{day}.fit", ride_of(day)) for day in (0, 5, 10, 14)))
     used = use_of(part_on(arrived, "chain"), date(2026, 3, 31))
@@ -251,7 +257,7 @@ def test_files_win_where_they_speak_and_the_word_fills_the_rest(arrived: Story) 
 def test_a_word_that_files_contradict_is_said_and_does_not_count(arrived: Story) -> None:
     """Said 100 km for ten days in which files hold 240: the files count, and both figures are shown."""
     long_here(arrived)
-    asked = DistanceAsked(date(2026, 3, 1), date(2026, 3, 11), 100.0, "owner's word", tag=arrived.tag)
+    asked = DistanceRequest(date(2026, 3, 1), date(2026, 3, 11), 100.0, "owner's word", tag=arrived.tag)
     note_distance(asked, by=arrived.first, key=arrived.key(), now=NOW)
     take(arrived, *((f"{day}.fit", ride_of(day, 80.0)) for day in (0, 5, 9)))
     assert use_of(part_on(arrived, "chain"), date(2026, 3, 11)).km == pytest.approx(240.0, rel=1e-12)
@@ -265,11 +271,11 @@ def test_a_word_that_files_contradict_is_said_and_does_not_count(arrived: Story)
 def test_about_so_much_a_week_is_a_distance_with_its_own_error(arrived: Story) -> None:
     """'About 60 a week' for four weeks is 240 km, known to a quarter."""
     long_here(arrived)
-    asked = DistanceAsked(date(2026, 3, 1), date(2026, 3, 29), tag=arrived.tag, km_a_week=60.0)
+    asked = DistanceRequest(date(2026, 3, 1), date(2026, 3, 29), tag=arrived.tag, km_a_week=60.0)
     note_distance(asked, by=arrived.first, key=arrived.key(), now=NOW)
     used = use_of(part_on(arrived, "chain"), date(2026, 3, 29))
     assert (used.km, used.sd) == (pytest.approx(240.0, rel=1e-12), pytest.approx(60.0, rel=1e-12))
-    both = DistanceAsked(date(2026, 4, 1), date(2026, 4, 2), 10.0, tag=arrived.tag, km_a_week=60.0)
+    both = DistanceRequest(date(2026, 4, 1), date(2026, 4, 2), 10.0, tag=arrived.tag, km_a_week=60.0)
     with pytest.raises(InputRefused, match=r"^A distance is so much in all, or so much a week"):
         note_distance(both, by=arrived.first, key=arrived.key(), now=NOW)
 
@@ -286,7 +292,7 @@ def test_the_week_follows_the_files_and_the_history_tells_of_them(arrived: Story
 def test_two_thousand_damaged_files_come_in_whole_or_not_at_all(arrived: Story) -> None:
     """What was read is written with all its sums; what was refused leaves nothing; the report accounts for every file."""
     seen = list(read_files(Held(name, data) for name, data in damaged_files(2000, seed=11)))
-    asked = RidesAsked(arrived.tag, digest_of(seen))
+    asked = RidesRequest(arrived.tag, digest_of(seen))
     taken = take_in_rides(asked, seen, by=arrived.first, key=arrived.key(), now=NOW)
     read = {one.read.digest: one.read for one in seen if one.read is not None}
     rows = list(Ride.objects.all())
@@ -363,7 +369,7 @@ def _cassettes_and_wheel(moves, data) -> tuple[float, float]:
         days = data.draw(st.lists(st.integers(0, 70), min_size=1, max_size=8, unique=True))
         files = [(f"{d}.fit", ride_of(d, 20.0 + d / 7, serial=number, hour=9 * number)) for d in days]
         seen = list(read_files(Held(name, content) for name, content in files))
-        take_in_rides(RidesAsked(bike.tag, digest_of(seen)), seen, by=story.first, key=story.key(), now=NOW)
+        take_in_rides(RidesRequest(bike.tag, digest_of(seen)), seen, by=story.first, key=story.key(), now=NOW)
     wheel = Part.objects.create(kind="wheel", place="rear")
     first, last = SPRING.date() - timedelta(days=1), SPRING.date() + timedelta(days=80)
     cuts = sorted({first + timedelta(days=day) for day, _ in moves} | {first, last})
@@ -399,12 +405,12 @@ def test_a_corrected_ride_corrects_the_distance_of_a_reading_taken_before(db: No
     long_here(here)
     second_bike(here)
     take(here, *((f"{day}.fit", ride_of(day, 50.0)) for day in range(0, 268, 14)))
-    asked = ReadingAsked(here.job, part_on(here, "chain").pk, ROW, gauge(), low=0.0, high=0.5)
+    asked = ReadingRequest(here.job, part_on(here, "chain").pk, ROW, gauge(), low=0.0, high=0.5)
     taken = take_reading(asked, by=here.first, key=here.key(), now=NOW)
     reading = Reading.objects.select_related("event", "part").get(pk=taken.reading)
     assert distance_of(reading)[0] == pytest.approx(1000.0, rel=1e-12)
     half = tuple(Ride.objects.order_by("start").values_list("pk", flat=True)[::2])
-    place_rides(RidesPlaced(half, "ZZ-99"), by=here.first, key=here.key(), now=NOW)
+    place_rides(PlaceRidesRequest(half, "ZZ-99"), by=here.first, key=here.key(), now=NOW)
     assert distance_of(reading)[0] == pytest.approx(500.0, rel=1e-12)
     assert reading.distance_km == pytest.approx(1000.0, rel=1e-12)
 
@@ -415,6 +421,8 @@ def test_what_was_said_at_a_reading_stays_whatever_files_come_in(asked_for: Stor
     reading = Reading.objects.select_related("event", "part").get(limit=ROW)
     take(asked_for, ("a.fit", ride_of(0)))
     assert distance_of(reading)[0] == 2900.0
-    asked = ReadingAsked(asked_for.job, reading.part_id, ROW, gauge(), low=0.0, high=0.5, corrects=reading.pk)
+    asked = ReadingRequest(
+        asked_for.job, reading.part_id, ROW, gauge(), low=0.0, high=0.5, corrects=reading.pk
+    )
     taken = take_reading(asked, by=asked_for.first, key=asked_for.key(), now=NOW)
     assert distance_of(Reading.objects.get(pk=taken.reading))[0] == 2900.0

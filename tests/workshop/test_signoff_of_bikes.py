@@ -4,10 +4,10 @@ import pytest
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Marking
-from pinchbolt.workshop.build_sheet import parts_on
-from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
-from pinchbolt.workshop.torque_sheet import joint_seen
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
+from pinchbolt.workshop.torque.torque_sheet import joint_view
 from tests.story import NOW, TODAY, joints_on
 from tests.workshop.bikes_told import AT_HANDOVER, BIKES, TOLD, asked
 from tests.workshop.build_story import Story, add, confirm, describe, from_nothing, items_of, part_on
@@ -106,10 +106,10 @@ def test_a_marking_on_the_stokers_stem_says_nothing_of_the_captains() -> None:
         ("stem-face-4:stoker", "stem", 4.0),
         ("stem-seat-post:stoker", "seat post", 4.5),
     ):
-        asked_of = MarkingAsked(there.tag, joint, part, most)
+        asked_of = MarkingRequest(there.tag, joint, part, most)
         read_marking(asked_of, by=there.first, key=there.key(), now=NOW)
     told = {
-        joint: joint_seen(joint, there.record.bike, None, TODAY).markings
+        joint: joint_view(joint, there.record.bike, None, TODAY).markings
         for joint in ("stem-face-4", "stem-face-4:stoker", "stem-seat-post:stoker")
     }
     assert told == {

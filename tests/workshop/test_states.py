@@ -4,23 +4,29 @@ import pytest
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
 from pinchbolt.records.models import Person
-from pinchbolt.workshop.answer import AnswerAsked, answer
-from pinchbolt.workshop.find import FoundAsked, find
-from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
-from pinchbolt.workshop.price import PriceAsked, ask_owner
-from pinchbolt.workshop.propose import ProposeAsked, propose
-from pinchbolt.workshop.shop_day import shop_day
-from pinchbolt.workshop.sign_off import LookAsked, SignOffAsked, look, sign_off, sign_off_list
-from pinchbolt.workshop.start_work import (
-    AsideAsked,
-    LineDoneAsked,
-    StandAsked,
+from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
+from pinchbolt.workshop.leaving.shop_day import shop_day
+from pinchbolt.workshop.leaving.sign_off import (
+    LookRequest,
+    SignOffRequest,
+    look_at_item,
+    sign_off,
+    sign_off_list,
+)
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from pinchbolt.workshop.stays.start_work import (
+    AsideRequest,
+    LineDoneRequest,
+    StandRequest,
     finish_line,
     put_on_stand,
     set_aside,
     start_work,
 )
-from pinchbolt.workshop.state import Where, job_state
 from tests import story
 from tests.story import NOW, Story
 
@@ -28,20 +34,20 @@ from tests.story import NOW, Story
 def test_work_does_not_start_before_every_line_is_answered(asked_for: Story) -> None:
     """The first line without an answer is named."""
     with pytest.raises(NotPossibleNow, match="has no answer from the owner yet"):
-        start_work(StandAsked(asked_for.job, 1), by=asked_for.first, key=asked_for.key(), now=NOW)
+        start_work(StandRequest(asked_for.job, 1), by=asked_for.first, key=asked_for.key(), now=NOW)
 
 
 def test_an_owner_is_not_asked_about_nothing(arrived: Story) -> None:
     """An estimate without a line does not go out."""
     with pytest.raises(NotPossibleNow, match="There is no line on the estimate"):
-        ask_owner(PriceAsked(arrived.job), by=arrived.first, key=arrived.key(), now=NOW)
+        ask_owner(PriceRequest(arrived.job), by=arrived.first, key=arrived.key(), now=NOW)
 
 
 def test_an_answer_before_the_question_is_refused(arrived: Story) -> None:
     """The estimate is given to the owner first."""
-    line = propose(ProposeAsked(arrived.job, "bleed"), by=arrived.first, key=arrived.key(), now=NOW).line
+    line = propose(ProposeRequest(arrived.job, "bleed"), by=arrived.first, key=arrived.key(), now=NOW).line
     with pytest.raises(NotPossibleNow, match="has not been asked yet"):
-        answer(AnswerAsked(arrived.job, {line: True}), by=arrived.first, key=arrived.key(), now=NOW)
+        answer(AnswerRequest(arrived.job, {line: True}), by=arrived.first, key=arrived.key(), now=NOW)
 
 
 def test_declined_work_is_not_done(asked_for: Story) -> None:
@@ -49,26 +55,26 @@ def test_declined_work_is_not_done(asked_for: Story) -> None:
     declined = asked_for.record.lines.first()
     assert declined is not None
     story.answered(asked_for, declined.operation)
-    start_work(StandAsked(asked_for.job, 1), by=asked_for.first, key=asked_for.key(), now=NOW)
+    start_work(StandRequest(asked_for.job, 1), by=asked_for.first, key=asked_for.key(), now=NOW)
     with pytest.raises(NotPossibleNow, match="is not agreed by the owner"):
         finish_line(
-            LineDoneAsked(asked_for.job, declined.pk), by=asked_for.first, key=asked_for.key(), now=NOW
+            LineDoneRequest(asked_for.job, declined.pk), by=asked_for.first, key=asked_for.key(), now=NOW
         )
 
 
 def test_a_stand_holds_one_bike(arrived: Story) -> None:
     """The bike that is there is named; a stand that is not there is refused."""
-    put_on_stand(StandAsked(arrived.job, 1), by=arrived.first, key=arrived.key(), now=NOW)
+    put_on_stand(StandRequest(arrived.job, 1), by=arrived.first, key=arrived.key(), now=NOW)
     other = story.checked_in("child")
     with pytest.raises(NotPossibleNow, match=f"Stand 1 holds {arrived.tag}"):
-        put_on_stand(StandAsked(other.job, 1), by=other.first, key=other.key(), now=NOW)
+        put_on_stand(StandRequest(other.job, 1), by=other.first, key=other.key(), now=NOW)
     with pytest.raises(InputRefused, match="There is no stand 9: 1 to 3"):
-        put_on_stand(StandAsked(other.job, 9), by=other.first, key=other.key(), now=NOW)
+        put_on_stand(StandRequest(other.job, 9), by=other.first, key=other.key(), now=NOW)
 
 
 def test_a_bike_waits_for_its_part_with_its_state_written_down(on_the_stand: Story) -> None:
     """Its stand is free, and the shop day shows how it was left."""
-    asked = AsideAsked(on_the_stand.job, "part", "cassette came short; screws in tray 4")
+    asked = AsideRequest(on_the_stand.job, "part", "cassette came short; screws in tray 4")
     assert set_aside(asked, by=on_the_stand.first, key=on_the_stand.key(), now=NOW).where is Where.PART
     day = shop_day(NOW)
     assert [job.waits_words for job in day.waiting_for_part] == ["cassette came short; screws in tray 4"]
@@ -79,49 +85,49 @@ def test_a_bike_with_an_open_safety_item_does_not_leave_as_ready(on_the_stand: S
     """Neither sign-off nor handover: the open item is named and the rest counted."""
     with pytest.raises(NotPossibleNow, match=r"can't leave as ready: .* not looked at yet"):
         hand_over(
-            HandOverAsked(on_the_stand.job, acknowledged=True),
+            HandOverRequest(on_the_stand.job, acknowledged=True),
             by=on_the_stand.first,
             key=on_the_stand.key(),
             now=NOW,
         )
     with pytest.raises(NotPossibleNow, match="can't be signed off"):
-        sign_off(SignOffAsked(on_the_stand.job), by=on_the_stand.first, key=on_the_stand.key(), now=NOW)
+        sign_off(SignOffRequest(on_the_stand.job), by=on_the_stand.first, key=on_the_stand.key(), now=NOW)
     assert job_state(on_the_stand.record).where is Where.STAND
 
 
 def test_an_unsafe_finding_that_was_not_mended_stops_the_sign_off(on_the_stand: Story) -> None:
     """A crack seen after the list was met: the bike is not ready, and may only leave carried."""
     items = sign_off_list(on_the_stand.record, NOW).items
-    look(
-        LookAsked(on_the_stand.job, tuple(i.id for i in items)),
+    look_at_item(
+        LookRequest(on_the_stand.job, tuple(i.id for i in items)),
         by=on_the_stand.first,
         key=on_the_stand.key(),
         now=NOW,
     )
     twice = tuple(item.id for item in items if item.needs_second)
-    look(
-        LookAsked(on_the_stand.job, twice, second=True),
+    look_at_item(
+        LookRequest(on_the_stand.job, twice, second=True),
         by=on_the_stand.second,
         key=on_the_stand.key(),
         now=NOW,
     )
-    find(
-        FoundAsked(on_the_stand.job, "Crack in the steerer.", "unsafe to ride"),
+    note_finding(
+        FindingRequest(on_the_stand.job, "Crack in the steerer.", "unsafe to ride"),
         by=on_the_stand.first,
         key=on_the_stand.key(),
         now=NOW,
     )
     with pytest.raises(NotPossibleNow, match=r"Unsafe to ride: .*Crack in the steerer"):
-        sign_off(SignOffAsked(on_the_stand.job), by=on_the_stand.first, key=on_the_stand.key(), now=NOW)
+        sign_off(SignOffRequest(on_the_stand.job), by=on_the_stand.first, key=on_the_stand.key(), now=NOW)
     with pytest.raises(InputRefused, match="NOT SAFE TO RIDE"):
         hand_over(
-            HandOverAsked(on_the_stand.job, as_unsafe=True),
+            HandOverRequest(on_the_stand.job, as_unsafe=True),
             by=on_the_stand.first,
             key=on_the_stand.key(),
             now=NOW,
         )
     gone = hand_over(
-        HandOverAsked(on_the_stand.job, as_unsafe=True, acknowledged=True),
+        HandOverRequest(on_the_stand.job, as_unsafe=True, acknowledged=True),
         by=on_the_stand.first,
         key=on_the_stand.key(),
         now=NOW,
@@ -135,22 +141,24 @@ def test_the_second_look_is_another_pair_of_eyes(on_the_stand: Story) -> None:
     """The same person is refused, unless after a break, which is then written down."""
     item = next(item for item in sign_off_list(on_the_stand.record, NOW).items if item.needs_second)
     with pytest.raises(NotPossibleNow, match="The first look comes before the second"):
-        look(
-            LookAsked(on_the_stand.job, (item.id,), second=True),
+        look_at_item(
+            LookRequest(on_the_stand.job, (item.id,), second=True),
             by=on_the_stand.second,
             key=on_the_stand.key(),
             now=NOW,
         )
-    look(LookAsked(on_the_stand.job, (item.id,)), by=on_the_stand.first, key=on_the_stand.key(), now=NOW)
+    look_at_item(
+        LookRequest(on_the_stand.job, (item.id,)), by=on_the_stand.first, key=on_the_stand.key(), now=NOW
+    )
     with pytest.raises(NotPossibleNow, match="another pair of eyes"):
-        look(
-            LookAsked(on_the_stand.job, (item.id,), second=True),
+        look_at_item(
+            LookRequest(on_the_stand.job, (item.id,), second=True),
             by=on_the_stand.first,
             key=on_the_stand.key(),
             now=NOW,
         )
-    asked = LookAsked(on_the_stand.job, (item.id,), second=True, after_break=True)
-    look(asked, by=on_the_stand.first, key=on_the_stand.key(), now=NOW)
+    asked = LookRequest(on_the_stand.job, (item.id,), second=True, after_break=True)
+    look_at_item(asked, by=on_the_stand.first, key=on_the_stand.key(), now=NOW)
     assert on_the_stand.record.list_checks.get(second=True).words.startswith("same person, after a break")
 
 
@@ -161,8 +169,8 @@ def test_a_declined_safety_line_is_acknowledged_before_the_bike_leaves(asked_for
     )
     there = story.signed_off(story.worked(story.answered(asked_for, safety.operation)))
     with pytest.raises(InputRefused, match="Declined by the owner"):
-        hand_over(HandOverAsked(there.job), by=there.first, key=there.key(), now=NOW)
-    gone = hand_over(HandOverAsked(there.job, acknowledged=True), by=there.first, key=there.key(), now=NOW)
+        hand_over(HandOverRequest(there.job), by=there.first, key=there.key(), now=NOW)
+    gone = hand_over(HandOverRequest(there.job, acknowledged=True), by=there.first, key=there.key(), now=NOW)
     assert any(safety.words in warning for warning in gone.warnings)
     assert gone.call_back is not None and gone.call_back.day > NOW.date()
 
@@ -171,6 +179,9 @@ def test_the_counter_takes_bikes_in_and_no_readings(arrived: Story) -> None:
     """Readings and work are a mechanic's."""
     counter = Person.objects.make("juno", "Juno Marl", "counter", "bell over the door")
     with pytest.raises(NotAllowed, match="readings and work are a mechanic's"):
-        find(
-            FoundAsked(arrived.job, "Bell is loose.", "next visit"), by=counter.pk, key=arrived.key(), now=NOW
+        note_finding(
+            FindingRequest(arrived.job, "Bell is loose.", "next visit"),
+            by=counter.pk,
+            key=arrived.key(),
+            now=NOW,
         )

@@ -8,11 +8,11 @@ import pytest
 from pinchbolt.engines.fit import FitWord, check_build
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Bike, Trainer
-from pinchbolt.workshop.movable import apart, movable, names_of, taken_from, with_what_it_carries
-from pinchbolt.workshop.swap import SwapAsked, side, swap
-from pinchbolt.workshop.swap_by_hand import swap_by_hand
-from pinchbolt.workshop.take_in_parts import PartsAsked, take_in_parts
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.bikes.movable import apart, movable, names_of, taken_from, with_what_it_carries
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.parts.swap import SwapRequest, side, swap
+from pinchbolt.workshop.parts.take_in_parts import PartsRequest, take_in_parts
+from pinchbolt.workshop.questions.swap_by_hand import swap_by_hand
 from tests import story
 from tests.story import NOW, Story
 
@@ -48,14 +48,14 @@ def two(db: None) -> tuple[Story, str, str]:
         story.know(bike.tag, facts)
         bike.owner = first.owner
         bike.save()
-    take_in_parts(PartsAsked(PARTS), by=road.first, key="parts-0001", now=NOW)
+    take_in_parts(PartsRequest(PARTS), by=road.first, key="parts-0001", now=NOW)
     return road, first.tag, second.tag
 
 
 def test_a_wheel_takes_its_cassette_rotor_and_tyre_along(two: tuple[Story, str, str]) -> None:
     """12 sprockets behind 11 clicks do not fit; the bike's own cassette moved across does, behind a spacer of 2.50."""
     _, road, gravel = two
-    seen = swap(SwapAsked(gravel, "rear wheel", road))
+    seen = swap(SwapRequest(gravel, "rear wheel", road))
     assert seen.standing is not None and seen.standing["verdict"] == "does not fit"
     misfits = {one["rule"] for one in seen.standing["checks"] if one["verdict"] == "does not fit"}
     assert misfits == {"clicks", "chain-drive"}
@@ -79,7 +79,7 @@ def test_every_way_ends_in_a_bike_on_which_nothing_does_not_fit(
 ) -> None:
     """Best first by what was asked for; each way is checked whole."""
     _, road, gravel = two
-    seen = swap(SwapAsked(gravel, "rear wheel", road, rank=rank))
+    seen = swap(SwapRequest(gravel, "rear wheel", road, rank=rank))
     assert seen.proved and 1 <= len(seen.plans) <= 5
     by = {
         "price": lambda plan: plan.cost,
@@ -96,14 +96,14 @@ def test_every_way_ends_in_a_bike_on_which_nothing_does_not_fit(
 def test_a_rotor_of_the_bins_counts_with_its_price(two: tuple[Story, str, str]) -> None:
     """140 behind on a mount for 140: nothing else. 160 on the road bike's mount for 140: a plate, by the mount's own row."""
     _, road, gravel = two
-    seen = swap(SwapAsked(gravel, "rotor rear", "R-140"))
+    seen = swap(SwapRequest(gravel, "rotor rear", "R-140"))
     assert (seen.plans[0].price, seen.plans[0].minutes, seen.plans[0].cost) == (
         Decimal("32.00"),
         12,
         Decimal("42.80"),
     )
     assert seen.plans[0].needs == ()
-    bigger = swap(SwapAsked(road, "rotor rear", "R-160"))
+    bigger = swap(SwapRequest(road, "rotor rear", "R-160"))
     assert bigger.plans[0].needs == ("20 mm plate and longer bolts",)
     assert bigger.plans[0].unpriced == ("20 mm plate and longer bolts",)
 
@@ -111,7 +111,7 @@ def test_a_rotor_of_the_bins_counts_with_its_price(two: tuple[Story, str, str]) 
 def test_what_is_wanted_is_made_of_bins_and_of_the_owners_other_bikes(two: tuple[Story, str, str]) -> None:
     """A smaller cassette for the gravel bike: not the one of 12 sprockets, unless the shifters are changed with it."""
     _, road, gravel = two
-    seen = swap(SwapAsked(gravel, want=("sprocket_big <= 34",)))
+    seen = swap(SwapRequest(gravel, want=("sprocket_big <= 34",)))
     words = [[part.words for part in plan.parts] for plan in seen.plans]
     assert any("11-speed 11-32 (C-11, 1 in the bins)" in one for one in words)
     assert any(f"shifters of {road}, which is then without" in one for one in words)
@@ -123,13 +123,13 @@ def test_what_is_wanted_is_made_of_bins_and_of_the_owners_other_bikes(two: tuple
 def test_where_there_is_no_way_the_rules_that_clash_are_named(two: tuple[Story, str, str]) -> None:
     """A sprocket of 10 teeth is below what this derailleur takes."""
     _, _, gravel = two
-    seen = swap(SwapAsked(gravel, want=("sprocket_small == 10",)))
+    seen = swap(SwapRequest(gravel, want=("sprocket_small == 10",)))
     assert seen.plans == () and seen.words.startswith(("No way", "Nothing in bins"))
     take_in_parts(
-        PartsAsked("number,kind,words,price,cassette,sprocket_big,sprocket_small\nC-10,cassette,10-42,90,c11-xd,42,10\n"),
+        PartsRequest("number,kind,words,price,cassette,sprocket_big,sprocket_small\nC-10,cassette,10-42,90,c11-xd,42,10\n"),
         by=two[0].first, key="parts-0002", now=NOW,
     )  # fmt: skip
-    clash = swap(SwapAsked(gravel, want=("sprocket_small == 10",))).clash
+    clash = swap(SwapRequest(gravel, want=("sprocket_small == 10",))).clash
     assert clash and all(one.because for one in clash)
     assert {one.rule for one in clash} <= {"cassette-body", "sprocket-limits"}
 
@@ -139,11 +139,11 @@ def test_a_cassette_goes_onto_an_indoor_trainer(two: tuple[Story, str, str]) -> 
     trainer = Trainer.objects.create(
         name="trainer in the cellar", facts={"body": "hg-11", "rear_hub": "r-12x142"}
     )
-    seen = swap(SwapAsked(f"trainer {trainer.pk}", "cassette", two[2]))
+    seen = swap(SwapRequest(f"trainer {trainer.pk}", "cassette", two[2]))
     assert seen.standing is not None
     assert [one["rule"] for one in seen.standing["checks"]] == ["cassette-body"]
     assert seen.plans[0].needs == ("1.85 mm spacer behind",) and seen.plans[0].verdict == "fits with"
-    back = swap(SwapAsked(two[1], "rear wheel", f"trainer {trainer.pk}"))
+    back = swap(SwapRequest(two[1], "rear wheel", f"trainer {trainer.pk}"))
     assert back.standing is not None, "a trainer in place of the wheel"
     assert not any(one["rule"] == "wheel-swap" for one in back.standing["checks"])
 
@@ -151,29 +151,29 @@ def test_a_cassette_goes_onto_an_indoor_trainer(two: tuple[Story, str, str]) -> 
 @pytest.mark.parametrize(
     ("asked", "error", "sentence"),
     [
-        (SwapAsked("PB-001"), InputRefused, "give one of the two"),
-        (SwapAsked("PB-001", "rear wheel", "PB-002", ("a == 1",)), InputRefused, "give one of the two"),
-        (SwapAsked("PB-001", "rear wheel", "PB-001"), InputRefused, "is on both sides"),
-        (SwapAsked("PB-001", "bell", "PB-002"), InputRefused, '"bell" is not moved from bike to bike'),
+        (SwapRequest("PB-001"), InputRefused, "give one of the two"),
+        (SwapRequest("PB-001", "rear wheel", "PB-002", ("a == 1",)), InputRefused, "give one of the two"),
+        (SwapRequest("PB-001", "rear wheel", "PB-001"), InputRefused, "is on both sides"),
+        (SwapRequest("PB-001", "bell", "PB-002"), InputRefused, '"bell" is not moved from bike to bike'),
         (
-            SwapAsked("PB-001", "rear wheel", "PB-099"),
+            SwapRequest("PB-001", "rear wheel", "PB-099"),
             NotFound,
             "no tag, no indoor trainer and no part of the bins",
         ),
-        (SwapAsked("PB-099", "rear wheel", "PB-001"), NotFound, "No bike has the tag"),
-        (SwapAsked("trainer 9", "cassette", "PB-001"), NotFound, "There is no indoor trainer 9"),
-        (SwapAsked("PB-001", "rotor rear", "C-11"), InputRefused, "C-11 is no rotor rear: cassette"),
-        (SwapAsked("PB-001", "saddle", "PB-002"), InputRefused, "Nothing is known of the saddle"),
-        (SwapAsked("PB-001", want=("sprocket_big >",)), InputRefused, "a condition on facts"),
+        (SwapRequest("PB-099", "rear wheel", "PB-001"), NotFound, "No bike has the tag"),
+        (SwapRequest("trainer 9", "cassette", "PB-001"), NotFound, "There is no indoor trainer 9"),
+        (SwapRequest("PB-001", "rotor rear", "C-11"), InputRefused, "C-11 is no rotor rear: cassette"),
+        (SwapRequest("PB-001", "saddle", "PB-002"), InputRefused, "Nothing is known of the saddle"),
+        (SwapRequest("PB-001", want=("sprocket_big >",)), InputRefused, "a condition on facts"),
         (
-            SwapAsked("PB-001", want=("sprocket_big >= 40",), rank="beauty"),
+            SwapRequest("PB-001", want=("sprocket_big >= 40",), rank="beauty"),
             InputRefused,
             "price, labour, changes",
         ),
     ],
 )
 def test_a_swap_of_no_sense_is_refused(
-    two: tuple[Story, str, str], asked: SwapAsked, error: type[InputRefused], sentence: str
+    two: tuple[Story, str, str], asked: SwapRequest, error: type[InputRefused], sentence: str
 ) -> None:
     """What is allowed is said."""
     with pytest.raises(error, match=sentence):
@@ -256,11 +256,11 @@ def test_what_a_part_of_the_bins_does_not_say_is_not_taken_from_the_old_part(
 ) -> None:
     """A cassette without its teeth: whether the derailleur takes it can't be told, though the old one's teeth are known."""
     take_in_parts(
-        PartsAsked("number,kind,words,price,minutes,cassette\nC-0,cassette,unnamed 11-speed,20,15,c11-overhang\n"),
+        PartsRequest("number,kind,words,price,minutes,cassette\nC-0,cassette,unnamed 11-speed,20,15,c11-overhang\n"),
         by=two[0].first, key="parts-0002", now=NOW,
     )  # fmt: skip
     story.know(two[2], {**GRAVEL, "cassette": "c10-wide", "speeds_shifter": 11})
-    seen = swap(SwapAsked(two[2], want=("cassette == 'c11-overhang'",)))
+    seen = swap(SwapRequest(two[2], want=("cassette == 'c11-overhang'",)))
     assert [part.words for part in seen.plans[0].parts] == ["unnamed 11-speed (C-0, to order)"]
     teeth = next(check for check in seen.plans[0].check["checks"] if check["rule"] == "sprocket-limits")
     assert (teeth["verdict"], set(teeth["missing"])) == ("cannot tell", {"sprocket_big", "sprocket_small"})

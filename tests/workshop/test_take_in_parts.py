@@ -6,9 +6,9 @@ import pytest
 
 from pinchbolt.errors import InputRefused, NotAllowed
 from pinchbolt.records.models import BinPart, Event, Part, Person
-from pinchbolt.workshop.facts import FactsAsked, fact_told, note_facts
-from pinchbolt.workshop.parts_file import parts_of
-from pinchbolt.workshop.take_in_parts import PartsAsked, bins, take_in_parts, try_parts
+from pinchbolt.workshop.bikes.typed_facts import FactsRequest, note_facts, parse_fact
+from pinchbolt.workshop.parts.parts_file import parts_of
+from pinchbolt.workshop.parts.take_in_parts import PartsRequest, bins, take_in_parts, try_parts
 from tests import story
 from tests.story import NOW, PASSPHRASE, Story
 
@@ -27,7 +27,7 @@ COLUMNS = {"number": "Art. no", "words": "What", "kind": "Sort", "price": "RRP",
 
 def test_columns_of_our_names_need_no_saying(arrived: Story) -> None:
     """Facts come with their types, money to the penny, an empty cell is not known."""
-    taken = take_in_parts(PartsAsked(GOOD), by=arrived.first, key="parts-0001", now=NOW)
+    taken = take_in_parts(PartsRequest(GOOD), by=arrived.first, key="parts-0001", now=NOW)
     assert (taken.new, taken.put_right, taken.written) == (3, 0, True)
     eleven, twelve, spacer = (BinPart.objects.get(number=number) for number in ("C-11", "C-12", "S-1"))
     assert eleven.facts == {"cassette": "c11-road", "sprocket_big": 32, "sprocket_small": 11}
@@ -39,10 +39,10 @@ def test_columns_of_our_names_need_no_saying(arrived: Story) -> None:
 def test_the_same_file_again_changes_nothing_and_a_new_price_is_put_right(arrived: Story) -> None:
     """A number is one part."""
     for key in ("parts-0001", "parts-0002"):
-        taken = take_in_parts(PartsAsked(GOOD), by=arrived.first, key=key, now=NOW)
+        taken = take_in_parts(PartsRequest(GOOD), by=arrived.first, key=key, now=NOW)
     assert (taken.new, taken.put_right, taken.as_it_was) == (0, 0, 3)
     cheaper = GOOD.replace("65.00", "59.00")
-    assert take_in_parts(PartsAsked(cheaper), by=arrived.first, key="parts-0003", now=NOW).put_right == 1
+    assert take_in_parts(PartsRequest(cheaper), by=arrived.first, key="parts-0003", now=NOW).put_right == 1
     assert BinPart.objects.get(number="C-11").price == 59
 
 
@@ -51,7 +51,7 @@ def test_one_bad_line_refuses_the_whole_file_and_names_every_bad_one(arrived: St
     with pytest.raises(
         InputRefused, match=r"2 of 3 lines can't be read \(lines 3, 4\), so nothing was taken in"
     ) as no:
-        take_in_parts(PartsAsked(THEIRS, COLUMNS), by=arrived.first, key="parts-0001", now=NOW)
+        take_in_parts(PartsRequest(THEIRS, COLUMNS), by=arrived.first, key="parts-0001", now=NOW)
     assert set(no.value.errors) == {"line 3, price", "line 3, cassette", "line 4, number"}
     assert 'price is "cheap": an amount such as' in no.value.errors["line 3, price"]
     assert 'cassette is "c14": c7, c8' in no.value.errors["line 3, cassette"]
@@ -61,7 +61,7 @@ def test_one_bad_line_refuses_the_whole_file_and_names_every_bad_one(arrived: St
 
 def test_the_good_lines_alone_are_taken_where_that_is_asked(arrived: Story) -> None:
     """The refused ones are told, the columns that nobody asked for too."""
-    asked = PartsAsked(THEIRS, COLUMNS, keep_good=True)
+    asked = PartsRequest(THEIRS, COLUMNS, keep_good=True)
     assert "nothing is written yet" in try_parts(asked).words and BinPart.objects.count() == 0
     taken = take_in_parts(asked, by=arrived.first, key="parts-0001", now=NOW)
     assert (taken.new, [one.line for one in taken.refused], taken.unused) == (1, [3, 4], ("Colour",))
@@ -74,7 +74,7 @@ def test_the_good_lines_alone_are_taken_where_that_is_asked(arrived: Story) -> N
 def test_a_request_that_comes_twice_is_one_act(arrived: Story) -> None:
     """Same mark, same file: one event, one part each."""
     for _ in range(2):
-        take_in_parts(PartsAsked(GOOD), by=arrived.first, key="parts-0001", now=NOW)
+        take_in_parts(PartsRequest(GOOD), by=arrived.first, key="parts-0001", now=NOW)
     assert Event.objects.filter(kind="parts taken in").count() == 1
     assert BinPart.objects.count() == 3
 
@@ -90,8 +90,8 @@ def test_a_file_never_writes_over_a_used_part(arrived: Story) -> None:
     cells = {"number": "USED-7", "kind": "cassette", "words": "new one", "price": "40", "count": "12"}
     text += ",".join(cells.get(name, "") for name in header) + "\n"
     with pytest.raises(InputRefused, match='"USED-7" is a used part'):
-        take_in_parts(PartsAsked(text), by=arrived.first, key="parts-0001", now=NOW)
-    taken = take_in_parts(PartsAsked(text, keep_good=True), by=arrived.first, key="parts-0002", now=NOW)
+        take_in_parts(PartsRequest(text), by=arrived.first, key="parts-0001", now=NOW)
+    taken = take_in_parts(PartsRequest(text, keep_good=True), by=arrived.first, key="parts-0002", now=NOW)
     assert [one.number for one in taken.refused] == ["USED-7"] and taken.new == 3
     used.refresh_from_db()
     assert (used.kind, used.count, used.used_part) == ("chain", 1, chain)
@@ -101,7 +101,7 @@ def test_bins_are_a_mechanics_affair(arrived: Story) -> None:
     """The counter looks and does not change them."""
     juno = Person.objects.make("juno", "Juno Marl", "counter", PASSPHRASE)
     with pytest.raises(NotAllowed, match="at the counter"):
-        take_in_parts(PartsAsked(GOOD), by=juno.pk, key="parts-0001", now=NOW)
+        take_in_parts(PartsRequest(GOOD), by=juno.pk, key="parts-0001", now=NOW)
 
 
 @pytest.mark.parametrize(
@@ -121,7 +121,7 @@ def test_a_file_that_is_none_is_refused(
 ) -> None:
     """What is wrong, and what is needed."""
     with pytest.raises(InputRefused, match=sentence):
-        take_in_parts(PartsAsked(text, columns), by=arrived.first, key="parts-0001", now=NOW)
+        take_in_parts(PartsRequest(text, columns), by=arrived.first, key="parts-0001", now=NOW)
 
 
 @pytest.mark.parametrize(
@@ -167,7 +167,7 @@ def test_money_of_no_sense_is_refused_with_its_line(cell: str) -> None:
 @pytest.mark.django_db
 def test_a_fact_is_taken_as_its_rule_takes_it(name: str, told: object, value: object) -> None:
     """Figures as figures, yes and no, words of the table, teeth one by one."""
-    assert fact_told(name, told) == value
+    assert parse_fact(name, told) == value
 
 
 @pytest.mark.parametrize(
@@ -188,7 +188,7 @@ def test_a_fact_is_taken_as_its_rule_takes_it(name: str, told: object, value: ob
 def test_a_fact_of_no_sense_is_refused_by_its_name(name: str, told: object, sentence: str) -> None:
     """With what is allowed."""
     with pytest.raises(InputRefused, match=sentence) as no:
-        fact_told(name, told)
+        parse_fact(name, told)
     assert name in no.value.errors or "marking" in no.value.errors
 
 
@@ -196,16 +196,16 @@ def test_a_fact_read_off_a_bike_stands_on_its_build_sheet(arrived: Story) -> Non
     """Written with who and when; an empty one is taken off again; a bad one writes nothing."""
     bike = arrived.record.bike
     before = story.known(bike.tag)
-    note_facts(FactsAsked(bike.tag, {"seat_tube": "27.2"}), by=arrived.first, key="fact-0001", now=NOW)
+    note_facts(FactsRequest(bike.tag, {"seat_tube": "27.2"}), by=arrived.first, key="fact-0001", now=NOW)
     assert story.known(bike.tag)["seat_tube"] == 27.2
     with pytest.raises(InputRefused, match="20 to 50 mm"):
         note_facts(
-            FactsAsked(bike.tag, {"hanger": "fixed", "seat_tube": 3}),
+            FactsRequest(bike.tag, {"hanger": "fixed", "seat_tube": 3}),
             by=arrived.first,
             key="fact-0002",
             now=NOW,
         )
-    note_facts(FactsAsked(bike.tag, {"seat_tube": None}), by=arrived.first, key="fact-0003", now=NOW)
+    note_facts(FactsRequest(bike.tag, {"seat_tube": None}), by=arrived.first, key="fact-0003", now=NOW)
     after = story.known(bike.tag)
     assert "seat_tube" not in after and after == before
     assert Event.objects.filter(kind="facts read", bike=bike).count() == 2

@@ -5,11 +5,11 @@ from typing import Any
 import pytest
 
 from pinchbolt.records.models import Bike, Owner
-from pinchbolt.workshop.bolt import BoltRead, read_bolt
-from pinchbolt.workshop.change_build import AddAsked, add_part
-from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
-from pinchbolt.workshop.torque_sheet import JointSeen, sheet_of
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.bikes.change_build import AddRequest, add_part
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.torque.bolt_read import BoltRequest, read_bolt
+from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
+from pinchbolt.workshop.torque.torque_sheet import JointView, sheet_of
 from tests.story import NOW, TODAY, Story
 
 FACE = "stem-face-4-carbon"
@@ -48,25 +48,25 @@ def bike(arrived: Story) -> Bike:
         words="gravel bike",
     )
     for kind, end, facts in PARTS:
-        add_part(AddAsked(made.tag, kind, end, facts), by=arrived.first, key=arrived.key(), now=NOW)
+        add_part(AddRequest(made.tag, kind, end, facts), by=arrived.first, key=arrived.key(), now=NOW)
     for joint, part, greatest, least in (
         (FACE, "stem", 6.0, 4.0),
         (FACE, "handlebar", 5.0, None),
         ("seat-collar", "seat post", 5.0, None),
         ("cassette-lockring", "cassette", 40.0, None),
     ):
-        asked = MarkingAsked(made.tag, joint, part, greatest, least)
+        asked = MarkingRequest(made.tag, joint, part, greatest, least)
         read_marking(asked, by=arrived.first, key=arrived.key(), now=NOW)
     return made
 
 
 @pytest.fixture
-def sheet(bike: Bike) -> dict[str, JointSeen]:
+def sheet(bike: Bike) -> dict[str, JointView]:
     """The sheet by joint, in working order."""
     return {one.joint: one for one in sheet_of(bike, JOINTS, {}, TODAY).joints}
 
 
-def test_every_setting_stays_inside_its_joint(sheet: dict[str, JointSeen]) -> None:
+def test_every_setting_stays_inside_its_joint(sheet: dict[str, JointView]) -> None:
     """What the bolt may get, both ends, lies in the window."""
     settled = [one for one in sheet.values() if one.setting is not None]
     assert len(settled) >= 8
@@ -75,7 +75,7 @@ def test_every_setting_stays_inside_its_joint(sheet: dict[str, JointSeen]) -> No
         assert one.window.floor <= one.setting.applies.low <= one.setting.applies.high <= one.window.cap
 
 
-def test_a_stem_marked_four_to_six_on_a_bar_marked_five(sheet: dict[str, JointSeen]) -> None:
+def test_a_stem_marked_four_to_six_on_a_bar_marked_five(sheet: dict[str, JointView]) -> None:
     """The lowest greatest value is the cap and is named; the caution on bars stands beside it."""
     face = sheet[FACE]
     assert face.window is not None and (face.window.floor, face.window.cap) == (4.0, 5.0)
@@ -83,14 +83,14 @@ def test_a_stem_marked_four_to_six_on_a_bar_marked_five(sheet: dict[str, JointSe
     assert words("bars") in face.cautions and words("carbon") in face.cautions
 
 
-def test_a_carbon_post_is_kept_under_its_marking(sheet: dict[str, JointSeen]) -> None:
+def test_a_carbon_post_is_kept_under_its_marking(sheet: dict[str, JointView]) -> None:
     """Marked 5: nothing may reach past it, and the caution on carbon is there."""
     post = sheet["seat-collar"]
     assert post.setting is not None and post.setting.applies.high <= 5.0
     assert words("carbon") in post.cautions
 
 
-def test_a_cassette_lockring_marked_forty_is_kept_to_forty(sheet: dict[str, JointSeen]) -> None:
+def test_a_cassette_lockring_marked_forty_is_kept_to_forty(sheet: dict[str, JointView]) -> None:
     """The lone value on the lockring is a greatest value; a large wrench stays under it."""
     ring = sheet["cassette-lockring"]
     assert ring.setting is not None and ring.window is not None
@@ -98,19 +98,19 @@ def test_a_cassette_lockring_marked_forty_is_kept_to_forty(sheet: dict[str, Join
     assert "large click wrench" in ring.tool_name
 
 
-def test_six_rotor_bolts_have_their_pattern_and_the_brakes_their_caution(sheet: dict[str, JointSeen]) -> None:
+def test_six_rotor_bolts_have_their_pattern_and_the_brakes_their_caution(sheet: dict[str, JointView]) -> None:
     """Six bolts, 4 to 6.2 N·m (joints table), star-wise in passes; no oil on rotors."""
     rotor = sheet["rotor-6-bolt:rear"]
     assert rotor.count == 6 and rotor.setting is not None and rotor.setting.applies.high <= 6.2
     assert "star" in rotor.pattern and words("brakes") in rotor.cautions
 
 
-def test_the_left_pedal_is_said_to_be_left_handed(sheet: dict[str, JointSeen]) -> None:
+def test_the_left_pedal_is_said_to_be_left_handed(sheet: dict[str, JointView]) -> None:
     """On the same line as the torque."""
     assert "left pedal left" in sheet["pedal"].hand
 
 
-def test_bearing_preload_comes_before_what_pinches_it(sheet: dict[str, JointSeen]) -> None:
+def test_bearing_preload_comes_before_what_pinches_it(sheet: dict[str, JointView]) -> None:
     """Crank cap before its pinch bolts, top cap before the stem's; the cap is done by hand or at its few N·m."""
     order = list(sheet)
     assert order.index("crank-preload-cap") < order.index("crank-pinch-2")
@@ -125,7 +125,7 @@ def test_the_working_order_carries_its_proof(bike: Bike) -> None:
     assert any("once the stem is clamped the cap sets nothing" in reason.words for reason in order.reasons)
 
 
-def test_a_motor_brings_its_caution(sheet: dict[str, JointSeen]) -> None:
+def test_a_motor_brings_its_caution(sheet: dict[str, JointView]) -> None:
     """Battery out first."""
     assert words("battery") in sheet["motor-crank-bolt"].cautions
     assert words("battery") not in sheet[FACE].cautions
@@ -136,7 +136,7 @@ def test_a_bolt_found_dry_where_grease_is_meant_shows_both_preloads(arrived: Sto
     before = {one.joint: one for one in sheet_of(bike, JOINTS, {}, TODAY).joints}["stem-steerer-2"]
     assert before.bolt is not None and before.bolt.share is None and before.bolt.preload_as_found is None
     assert "the class cannot be read off the head" in " ".join(before.bolt.words)
-    asked = BoltRead(bike.tag, "stem-steerer-2", "8.8", "dry")
+    asked = BoltRequest(bike.tag, "stem-steerer-2", "8.8", "dry")
     read_bolt(asked, by=arrived.first, key=arrived.key(), now=NOW)
     after = {one.joint: one for one in sheet_of(bike, JOINTS, {}, TODAY).joints}["stem-steerer-2"]
     assert after.setting == before.setting and after.bolt is not None
@@ -147,8 +147,8 @@ def test_a_bolt_found_dry_where_grease_is_meant_shows_both_preloads(arrived: Sto
 def test_a_target_moves_the_aim_and_a_target_past_a_marking_is_a_conflict(arrived: Story, bike: Bike) -> None:
     """The stem's maker names 4.5; then 5.5, which the bar does not bear: both are named, and no setting is shown."""
 
-    def named(target: float) -> JointSeen:
-        asked = MarkingAsked(bike.tag, FACE, "stem", 6.0, 4.0, target)
+    def named(target: float) -> JointView:
+        asked = MarkingRequest(bike.tag, FACE, "stem", 6.0, 4.0, target)
         return read_marking(asked, by=arrived.first, key=arrived.key(), now=NOW)
 
     first = named(4.5)
@@ -162,7 +162,7 @@ def test_a_target_moves_the_aim_and_a_target_past_a_marking_is_a_conflict(arrive
 
 def test_a_floor_above_a_cap_is_refused_with_both_sources_named(arrived: Story, bike: Bike) -> None:
     """A bar that bears 3 under a stem that asks for 4: a person decides."""
-    asked = MarkingAsked(bike.tag, FACE, "handlebar", 3.0)
+    asked = MarkingRequest(bike.tag, FACE, "handlebar", 3.0)
     seen = read_marking(asked, by=arrived.first, key=arrived.key(), now=NOW)
     assert seen.window is None and seen.setting is None
     assert "the stem's marking asks for at least 4 N·m" in seen.refused

@@ -5,31 +5,31 @@ from dataclasses import replace
 import pytest
 
 from pinchbolt.errors import NotPossibleNow
-from pinchbolt.workshop.answer import AnswerAsked, answer
-from pinchbolt.workshop.check_in import CheckInAsked, check_in
-from pinchbolt.workshop.find import FoundAsked, find, findings_of
-from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
-from pinchbolt.workshop.price import PriceAsked, ask_owner
-from pinchbolt.workshop.propose import ProposeAsked, propose
-from pinchbolt.workshop.shop_day import open_jobs
-from pinchbolt.workshop.sign_off import SignOffAsked, sign_off, sign_off_list
-from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
+from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
+from pinchbolt.workshop.leaving.shop_day import open_jobs
+from pinchbolt.workshop.leaving.sign_off import SignOffRequest, sign_off, sign_off_list
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
+from pinchbolt.workshop.stays.note_finding import FindingRequest, findings_of, note_finding
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 from tests import story
 from tests.story import NOW, Story
 
 
 def came_back(there: Story) -> Story:
     """Handed over as unsafe, and checked in again."""
-    leaving = HandOverAsked(there.job, as_unsafe=True, acknowledged=True)
+    leaving = HandOverRequest(there.job, as_unsafe=True, acknowledged=True)
     hand_over(leaving, by=there.first, key=there.key(), now=NOW)
-    again = check_in(CheckInAsked(tag=there.tag), by=there.first, key=there.key(), now=NOW)
+    again = check_in(CheckInRequest(tag=there.tag), by=there.first, key=there.key(), now=NOW)
     return replace(there, job=again.job)
 
 
 def cracked(there: Story) -> int:
     """A crack is seen; returns the finding."""
-    asked = FoundAsked(there.job, "Crack in the steerer.", "unsafe to ride")
-    return find(asked, by=there.first, key=there.key(), now=NOW).id
+    asked = FindingRequest(there.job, "Crack in the steerer.", "unsafe to ride")
+    return note_finding(asked, by=there.first, key=there.key(), now=NOW).id
 
 
 def test_an_unsafe_finding_stands_at_the_next_stay_and_stops_the_sign_off(arrived: Story) -> None:
@@ -49,13 +49,13 @@ def test_a_line_done_for_it_puts_it_right_for_good(arrived: Story) -> None:
     finding = cracked(arrived)
     back = came_back(arrived)
     line = propose(
-        ProposeAsked(back.job, "headset-replace", finding), by=back.first, key=back.key(), now=NOW
+        ProposeRequest(back.job, "headset-replace", finding), by=back.first, key=back.key(), now=NOW
     ).line
-    ask_owner(PriceAsked(back.job), by=back.first, key=back.key(), now=NOW)
-    answer(AnswerAsked(back.job, {line: True}), by=back.first, key=back.key(), now=NOW)
+    ask_owner(PriceRequest(back.job), by=back.first, key=back.key(), now=NOW)
+    answer(AnswerRequest(back.job, {line: True}), by=back.first, key=back.key(), now=NOW)
     story.signed_off(story.worked(back))
-    hand_over(HandOverAsked(back.job, acknowledged=True), by=back.first, key=back.key(), now=NOW)
-    third = check_in(CheckInAsked(tag=back.tag), by=back.first, key=back.key(), now=NOW)
+    hand_over(HandOverRequest(back.job, acknowledged=True), by=back.first, key=back.key(), now=NOW)
+    third = check_in(CheckInRequest(tag=back.tag), by=back.first, key=back.key(), now=NOW)
     assert findings_of(replace(back, job=third.job).record) == ()
 
 
@@ -67,7 +67,7 @@ def test_a_newer_reading_answers_an_unsafe_one(arrived: Story) -> None:
         if fitting.part.kind == "tyre" and fitting.part.place == "rear"
     )
     cut = take_reading(
-        ReadingAsked(arrived.job, tyre.pk, "tyre-cut", word="yes"),
+        ReadingRequest(arrived.job, tyre.pk, "tyre-cut", word="yes"),
         by=arrived.first,
         key=arrived.key(),
         now=NOW,
@@ -76,7 +76,7 @@ def test_a_newer_reading_answers_an_unsafe_one(arrived: Story) -> None:
     back = came_back(arrived)
     assert [seen.id for seen in findings_of(back.record)] == [cut.finding.id]
     take_reading(
-        ReadingAsked(back.job, tyre.pk, "tyre-cut", word="no"), by=back.first, key=back.key(), now=NOW
+        ReadingRequest(back.job, tyre.pk, "tyre-cut", word="no"), by=back.first, key=back.key(), now=NOW
     )
     assert [seen.verdict for seen in findings_of(back.record)] == ["sound"]
 
@@ -86,6 +86,6 @@ def test_a_finding_of_another_bike_is_not_proposed_for(arrived: Story) -> None:
     finding = cracked(arrived)
     other = story.checked_in("child")
     with pytest.raises(NotPossibleNow, match="belongs to another bike"):
-        propose(ProposeAsked(other.job, "bleed", finding), by=other.first, key=other.key(), now=NOW)
+        propose(ProposeRequest(other.job, "bleed", finding), by=other.first, key=other.key(), now=NOW)
     with pytest.raises(NotPossibleNow, match="can't be signed off"):
-        sign_off(SignOffAsked(arrived.job), by=arrived.first, key=arrived.key(), now=NOW)
+        sign_off(SignOffRequest(arrived.job), by=arrived.first, key=arrived.key(), now=NOW)

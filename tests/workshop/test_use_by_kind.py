@@ -5,12 +5,12 @@ from datetime import timedelta
 import pytest
 
 from pinchbolt.records.models import Fitting, Part
-from pinchbolt.workshop.build_sheet import build_of, gears_of, parts_on, sprockets_behind
-from pinchbolt.workshop.exposure import use_of
-from pinchbolt.workshop.find import FindingSeen, finding_seen
-from pinchbolt.workshop.move_part import MoveAsked, move_part
-from pinchbolt.workshop.part_wear import forecast_of, wear_law
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.bikes.build_sheet import build_of, gears_of, parts_on, sprockets_behind
+from pinchbolt.workshop.bikes.move_part import MoveRequest, move_part
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.rides.exposure import use_of
+from pinchbolt.workshop.stays.note_finding import FindingView, finding_view
+from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
 from tests.story import NOW, TODAY, Story
 from tests.workshop.build_story import bike, items_of, part_on, read, readings_of
 from tests.workshop.ride_story import SPRING, ride_of, take
@@ -39,9 +39,9 @@ def winter_indoors(there: Story) -> None:
     take(there, *rides)
 
 
-def as_found(there: Story, part: Part, limit: str, value: float) -> FindingSeen:
+def as_found(there: Story, part: Part, limit: str, value: float) -> FindingView:
     """What a reading of today says."""
-    return finding_seen(read(there, part, limit, value=value).finding)
+    return finding_view(read(there, part, limit, value=value).finding)
 
 
 @pytest.mark.parametrize(
@@ -158,7 +158,7 @@ def test_the_chain_is_read_by_the_sprockets_that_are_there() -> None:
     assert readings_of(gravel, "chain") & {"chain-elongation-11", "chain-elongation-12to13"} == {
         "chain-elongation-11"
     }
-    asked = MoveAsked("cassette", road.tag, gravel.tag)
+    asked = MoveRequest("cassette", road.tag, gravel.tag)
     move_part(asked, by=road.first, key="cassette-moved", now=NOW)
     rows = readings_of(gravel, "chain") & {"chain-elongation-11", "chain-elongation-12to13"}
     assert rows == {"chain-elongation-12to13"}

@@ -5,10 +5,10 @@ from datetime import date, timedelta
 import pytest
 
 from pinchbolt.records.models import Fitting, Part, Ride, Trainer
-from pinchbolt.workshop.been_on import last_bike, parts_before
-from pinchbolt.workshop.build_sheet import parts_on
-from pinchbolt.workshop.exposure import rides_now, rides_of, stays_of, use_of, week_of
-from pinchbolt.workshop.place_rides import RidesPlaced, place_rides
+from pinchbolt.workshop.bikes.been_on import last_bike, parts_before
+from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.rides.exposure import rides_now, rides_of, stays_of, use_of, week_of
+from pinchbolt.workshop.rides.place_rides import PlaceRidesRequest, place_rides
 from tests.story import NOW, TODAY, Story
 from tests.workshop.ride_story import SPRING, ride_of, take
 
@@ -81,7 +81,7 @@ def test_on_a_trainer_a_wheel_turns_and_its_rotor_stands(arrived: Story) -> None
     Fitting.objects.create(part=wheel, bike=arrived.record.bike, start=off)
     take(arrived, ("a.fit", ride_of(0, 20.0)), ("b.fit", ride_of(14, 40.0, indoor=True)))
     indoors = Ride.objects.get(indoor=True)
-    placed = RidesPlaced((indoors.pk,), arrived.tag, trainer.pk)
+    placed = PlaceRidesRequest((indoors.pk,), arrived.tag, trainer.pk)
     place_rides(placed, by=arrived.first, key=arrived.key(), now=NOW)
     assert use_of(cassette, date(2026, 3, 31)).km == pytest.approx(60)
     assert use_of(rotor, date(2026, 3, 31)).km == pytest.approx(20)

@@ -2,10 +2,10 @@
 
 import pytest
 
-from pinchbolt.workshop.answer import AnswerAsked, answer
-from pinchbolt.workshop.bike_sheet import BikeSeen, bike_sheet
-from pinchbolt.workshop.price import PriceAsked, ask_owner
-from pinchbolt.workshop.propose import ProposeAsked, propose, suggestions
+from pinchbolt.workshop.leaving.bike_sheet import BikeView, bike_sheet
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose, suggestions
 from tests import story
 from tests.story import NOW, Story
 from tests.workshop.build_story import add, part_on, read, take_off
@@ -15,14 +15,14 @@ pytestmark = pytest.mark.django_db
 UNSAFE = "unsafe to ride"
 
 
-def mended(there: Story) -> BikeSeen:
+def mended(there: Story) -> BikeView:
     """What makes the bike unsafe is proposed, agreed, done and signed off, and the bike goes; returns its page."""
     story.priced(there)
     story.handed_over(story.signed_off(story.worked(story.answered(there))))
     return bike_sheet(there.tag, NOW)
 
 
-def still_unsafe(seen: BikeSeen) -> list[str]:
+def still_unsafe(seen: BikeView) -> list[str]:
     """Parts that the page calls unsafe by what was found last."""
     return [
         f"{part.kind} {part.place}".strip()
@@ -48,9 +48,11 @@ def test_a_lever_that_was_bled_is_unsafe_no_longer() -> None:
     found = brake.findings.get()
     assert found.verdict == UNSAFE
     assert "bleed" in {one.operation for one in suggestions(there.record) if one.finding == found.pk}
-    line = propose(ProposeAsked(there.job, "bleed", found.pk), by=there.first, key=there.key(), now=NOW).line
-    ask_owner(PriceAsked(there.job), by=there.first, key=there.key(), now=NOW)
-    answer(AnswerAsked(there.job, {line: True}), by=there.first, key=there.key(), now=NOW)
+    line = propose(
+        ProposeRequest(there.job, "bleed", found.pk), by=there.first, key=there.key(), now=NOW
+    ).line
+    ask_owner(PriceRequest(there.job), by=there.first, key=there.key(), now=NOW)
+    answer(AnswerRequest(there.job, {line: True}), by=there.first, key=there.key(), now=NOW)
     story.handed_over(story.signed_off(story.worked(there)))
     assert still_unsafe(bike_sheet(there.tag, NOW)) == []
 

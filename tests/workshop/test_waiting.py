@@ -2,7 +2,7 @@
 
 import pytest
 
-from pinchbolt.workshop.price import estimate
+from pinchbolt.workshop.stays.price import estimate
 from tests.story import checked_in, priced, walked_round
 
 pytestmark = pytest.mark.django_db

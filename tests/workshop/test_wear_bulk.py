@@ -7,7 +7,7 @@ from tempfile import TemporaryDirectory
 import pytest
 
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.wear_bulk import read_chains, wear_batch, wear_learn
+from pinchbolt.workshop.questions.wear_bulk import read_chains, wear_batch, wear_learn
 
 GOOD = {
     "id": 1, "workshop": 3, "use": "mixed", "limit": 0.75, "closed_km": None,

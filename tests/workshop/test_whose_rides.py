@@ -11,12 +11,17 @@ from hypothesis import strategies as st
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Owner, Ride, RidePlace
-from pinchbolt.workshop.bike_sheet import bike_sheet
-from pinchbolt.workshop.place_rides import RidesPlaced, RidesTakenBack, place_rides, take_back_rides
-from pinchbolt.workshop.ridden import bike_ridden
-from pinchbolt.workshop.ride_files import Held, read_files
-from pinchbolt.workshop.ride_report import RidesTaken
-from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
+from pinchbolt.workshop.leaving.bike_sheet import bike_sheet
+from pinchbolt.workshop.rides.place_rides import (
+    PlaceRidesRequest,
+    TakeRidesBackRequest,
+    place_rides,
+    take_back_rides,
+)
+from pinchbolt.workshop.rides.ridden import bike_ridden
+from pinchbolt.workshop.rides.ride_files import Held, read_files
+from pinchbolt.workshop.rides.ride_report import RidesTaken
+from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
 from tests.engines.rides.fit_writer import (
     EPOCH,
     FILE_ID,
@@ -43,18 +48,18 @@ def two(arrived: Story) -> Story:
 def give(story: Story, tag: str, *files: tuple[str, bytes], key: str = "", **more: object) -> RidesTaken:
     """Take named files in for the bike of this tag."""
     seen = list(read_files(Held(name, data) for name, data in files))
-    asked = RidesAsked(tag, digest_of(seen), **more)
+    asked = RidesRequest(tag, digest_of(seen), **more)
     return take_in_rides(asked, seen, by=story.first, key=key or story.key(), now=NOW)
 
 
 def place(story: Story, *rides: int, tag: str = "", **more: object) -> int:
     """Say what rides count for."""
-    return place_rides(RidesPlaced(rides, tag, **more), by=story.first, key=story.key(), now=NOW)
+    return place_rides(PlaceRidesRequest(rides, tag, **more), by=story.first, key=story.key(), now=NOW)
 
 
 def back(story: Story, *rides: int, **more: object) -> int:
     """Take rides back."""
-    return take_back_rides(RidesTakenBack(rides, **more), by=story.first, key=story.key(), now=NOW)
+    return take_back_rides(TakeRidesBackRequest(rides, **more), by=story.first, key=story.key(), now=NOW)
 
 
 def km(tag: str) -> float:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from pinchbolt.workshop.sign_off import sign_off_list
+from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from tests.story import NOW, Story
 from tests.workshop.build_story import add, bike, confirm, describe, from_nothing, part_on, take_off
 

@@ -1,5 +1,5 @@
 """The JSON door: the same use cases, words and refusals as the screens, described by OpenAPI at /api/openapi.json."""
 
-from pinchbolt.api.door import api
+from pinchbolt.api.json_door import api
 
 __all__ = ["api"]

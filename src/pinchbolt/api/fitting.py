@@ -10,20 +10,27 @@ from pydantic import AfterValidator, Field
 
 from pinchbolt.api.bodies import Name, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import REFUSALS
-from pinchbolt.workshop.ask_chain_length import ChainSeen, chain_to_cut
-from pinchbolt.workshop.ask_gears import GearsSeen, gears_of
-from pinchbolt.workshop.ask_tyre import tyre_seen_told, tyre_told
-from pinchbolt.workshop.parts_file import MOST_LETTERS
-from pinchbolt.workshop.plain import as_json
-from pinchbolt.workshop.swap import SwapSeen, swap
-from pinchbolt.workshop.take_in_parts import BinSeen, PartsAsked, PartsTaken, bins, take_in_parts, try_parts
+from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.parts.parts_file import MOST_LETTERS
+from pinchbolt.workshop.parts.swap import SwapView, swap
+from pinchbolt.workshop.parts.take_in_parts import (
+    BinView,
+    PartsRequest,
+    PartsTaken,
+    bins,
+    take_in_parts,
+    try_parts,
+)
+from pinchbolt.workshop.questions.ask_chain_length import ChainView, chain_to_cut
+from pinchbolt.workshop.questions.ask_gears import GearsView, gears_of
+from pinchbolt.workshop.questions.ask_tyre import ask_tyre, tyre_json
 
 _ANY = {200: Any, **REFUSALS}
 ANSWERS: dict[str, Any] = {
-    "ask_swap": SwapSeen,
-    "ask_gears": GearsSeen,
-    "ask_chain_length": ChainSeen,
-    "see_bins": tuple[BinSeen, ...],
+    "ask_swap": SwapView,
+    "ask_gears": GearsView,
+    "ask_chain_length": ChainView,
+    "see_bins": tuple[BinView, ...],
     "try_parts": PartsTaken,
     "take_in_parts": PartsTaken,
 }
@@ -48,7 +55,7 @@ def _question(
 _question("/swap", "ask_swap", swap)
 _question("/gears", "ask_gears", gears_of)
 _question("/chain-length", "ask_chain_length", chain_to_cut)
-_question("/tyre", "ask_tyre", tyre_told, tyre_seen_told)
+_question("/tyre", "ask_tyre", ask_tyre, tyre_json)
 
 
 @router.get("/bins", response=_ANY, operation_id="see_bins", summary="Parts in the bins and to order.")
@@ -72,7 +79,7 @@ class PartsSent(Schema):
 )
 def try_file(request: HttpRequest, asked: PartsSent) -> Any:
     """Nothing is written."""
-    return as_json(try_parts(PartsAsked(asked.text, asked.columns, asked.keep_good)))
+    return as_json(try_parts(PartsRequest(asked.text, asked.columns, asked.keep_good)))
 
 
 @router.post("/bins/import", response=_ANY, operation_id="take_in_parts", summary="Take a file of parts in.")
@@ -84,5 +91,5 @@ def take_file_in(
     ],
 ) -> Any:
     """Whole, or nothing; on request the good lines."""
-    told = PartsAsked(asked.text, asked.columns, asked.keep_good)
+    told = PartsRequest(asked.text, asked.columns, asked.keep_good)
     return as_json(take_in_parts(told, by=request.auth.pk, key=key, now=timezone.now()))  # type: ignore[attr-defined]

@@ -12,56 +12,56 @@ from pydantic import AfterValidator, Field
 
 from pinchbolt.api.bodies import MOST_INT, Name, Number, Text, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import REFUSALS
-from pinchbolt.workshop.ask_torque import (
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.bikes.build_view import BuildView, build_view_of
+from pinchbolt.workshop.bikes.kinds_view import KindView, kinds_view
+from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, BikeView, bike_sheet, find_bikes
+from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
+from pinchbolt.workshop.leaving.print_sheet import print_bolt_round, print_hang_tag, print_sheet
+from pinchbolt.workshop.leaving.shop_day import ShopDay, job_view, shop_day
+from pinchbolt.workshop.leaving.sign_off import sign_off_list
+from pinchbolt.workshop.parts.check_fit import build_json, fit_bike, fit_rule, rule_json
+from pinchbolt.workshop.questions.ask_torque import (
     JointAnswer,
     MarkingsRead,
-    SettingAsked,
-    SettingSeen,
+    SettingRequest,
+    SettingView,
     joint_setting,
     tool_setting,
 )
-from pinchbolt.workshop.at_the_counter import at_the_counter
-from pinchbolt.workshop.bike_sheet import BikeFound, BikeSeen, bike_sheet, find_bikes
-from pinchbolt.workshop.bolt import PreloadAsked, PreloadSeen, preload
-from pinchbolt.workshop.bolt_round import RoundSeen, bolt_round
-from pinchbolt.workshop.build_view import BuildSeen, build_seen
-from pinchbolt.workshop.change_point import ChangePoint, ChangePointAsked, change_point
-from pinchbolt.workshop.change_point_of_bike import change_point_of
-from pinchbolt.workshop.check_fit import build_told, fit_bike, fit_rule, rule_told
-from pinchbolt.workshop.checks import local_day
-from pinchbolt.workshop.choose_kit import KitAsked, KitSeen, kit_for_bikes
-from pinchbolt.workshop.find import findings_of
-from pinchbolt.workshop.handover_sheet import handover_sheet
-from pinchbolt.workshop.job_card import MenuRow, job_card, menu
-from pinchbolt.workshop.kinds_seen import KindSeen, kinds_seen
-from pinchbolt.workshop.looking_up import job_by_id
-from pinchbolt.workshop.part_by_hand import PartAsked, PartJudged, part_by_hand
-from pinchbolt.workshop.plain import as_json
-from pinchbolt.workshop.price import estimate
-from pinchbolt.workshop.print_sheet import print_bolt_round, print_hang_tag, print_sheet
-from pinchbolt.workshop.propose import suggestions
-from pinchbolt.workshop.shop_day import ShopDay, job_seen, shop_day
-from pinchbolt.workshop.sign_off import sign_off_list
-from pinchbolt.workshop.tool_board import Due, InstrumentSeen, ToolSeen, due_list, tool_board
-from pinchbolt.workshop.torque_sheet import sheet_with_order, torque_sheet
-from pinchbolt.workshop.walk_round import walk_round
+from pinchbolt.workshop.questions.part_by_hand import PartByHandRequest, PartJudged, part_by_hand
+from pinchbolt.workshop.stays.at_the_counter import at_the_counter
+from pinchbolt.workshop.stays.job_card import MenuRow, job_card, menu
+from pinchbolt.workshop.stays.note_finding import findings_of
+from pinchbolt.workshop.stays.price import estimate
+from pinchbolt.workshop.stays.propose import suggestions
+from pinchbolt.workshop.stays.walk_round import walk_round
+from pinchbolt.workshop.tools.tool_board import CheckDue, InstrumentView, ToolView, due_list, tool_board
+from pinchbolt.workshop.torque.bolt_read import PreloadRequest, PreloadView, preload
+from pinchbolt.workshop.torque.bolt_round import RoundView, bolt_round
+from pinchbolt.workshop.torque.choose_kit import KitRequest, KitView, kit_for_bikes
+from pinchbolt.workshop.torque.torque_sheet import sheet_with_order, torque_sheet
+from pinchbolt.workshop.wear.change_point import ChangePoint, ChangePointRequest, change_point
+from pinchbolt.workshop.wear.change_point_of_bike import change_point_of
 
 JobId = Annotated[int, Path(ge=1, le=MOST_INT)]
 Tag = Annotated[str, Path(min_length=1, max_length=20), AfterValidator(writable)]
-Look = Callable[[Any, datetime], Any]
+JobQuestion = Callable[[Any, datetime], Any]
 
 
 @dataclass(frozen=True, slots=True)
 class Board:
     """What hangs on the tool board."""
 
-    tools: tuple[ToolSeen, ...]
-    instruments: tuple[InstrumentSeen, ...]
+    tools: tuple[ToolView, ...]
+    instruments: tuple[InstrumentView, ...]
 
 
 # What there is to look at in a job; each use case says itself what it answers.
-OF_JOB: dict[str, tuple[Callable[..., Any], Look]] = {
-    "": (job_seen, job_seen),
+OF_JOB: dict[str, tuple[Callable[..., Any], JobQuestion]] = {
+    "": (job_view, job_view),
     "/walk-round": (walk_round, walk_round),
     "/findings": (findings_of, lambda job, _: findings_of(job)),
     "/counter": (at_the_counter, at_the_counter),
@@ -78,28 +78,28 @@ ANSWERS: dict[str, Any] = {
 }
 ANSWERS |= {
     "see_shop_day": ShopDay,
-    "see_bike": BikeSeen,
-    "see_build": BuildSeen,
-    "see_kinds": tuple[KindSeen, ...],
-    "find_bikes": tuple[BikeFound, ...],
+    "see_bike": BikeView,
+    "see_build": BuildView,
+    "see_kinds": tuple[KindView, ...],
+    "find_bikes": tuple[BikeMatch, ...],
     "see_tool_board": Board,
     "see_menu": tuple[MenuRow, ...],
-    "ask_torque_setting": SettingSeen,
+    "ask_torque_setting": SettingView,
     "ask_wear_part": PartJudged,
     "ask_wear_change_point": ChangePoint,
     "see_change_point_of_bike": ChangePoint,
     "ask_joint_setting": JointAnswer,
-    "see_due_list": tuple[Due, ...],
-    "ask_kit": KitSeen,
-    "see_bolt_round": RoundSeen,
-    "ask_torque_preload": PreloadSeen,
+    "see_due_list": tuple[CheckDue, ...],
+    "ask_kit": KitView,
+    "see_bolt_round": RoundView,
+    "ask_torque_preload": PreloadView,
 }
 _ANY = {200: Any, **REFUSALS}
 
 router = Router(tags=["look"])
 
 
-def _see(look: Look) -> Callable[..., Any]:
+def _see(look: JobQuestion) -> Callable[..., Any]:
     def view(request: HttpRequest, job: JobId) -> Any:
         return as_json(look(job_by_id(job), timezone.now()))
 
@@ -166,7 +166,7 @@ def bike(request: HttpRequest, tag: Tag) -> Any:
 )
 def build(request: HttpRequest, tag: Tag) -> Any:
     """By corners, with what is asked, the joints and what is marked on each part."""
-    return as_json(build_seen(tag))
+    return as_json(build_view_of(tag))
 
 
 @router.get(
@@ -179,7 +179,7 @@ def kinds(
     request: HttpRequest, kind: Annotated[str, Query(max_length=60), AfterValidator(writable)] = ""
 ) -> Any:
     """All of them, or the one that is named."""
-    return as_json(kinds_seen(kind))
+    return as_json(kinds_view(kind))
 
 
 @router.get(
@@ -247,7 +247,7 @@ def operations(request: HttpRequest) -> Any:
 Marked = Annotated[dict[Name, Number], Field(max_length=20, default_factory=dict)]
 
 
-class JointAsked(Schema):
+class JointBody(Schema):
     """A joint of the table, and what is marked on its parts: greatest, least of a range, named target; the bolt. [N·m]"""
 
     joint: Name
@@ -258,7 +258,7 @@ class JointAsked(Schema):
     preparation: Text = ""
 
 
-class FitAsked(Schema):
+class FitBody(Schema):
     """A rule of the table, and what is known."""
 
     rule: Name
@@ -267,7 +267,7 @@ class FitAsked(Schema):
     ]
 
 
-class SwapAsked(Schema):
+class SwapBody(Schema):
     """Facts that a swap changes."""
 
     changes: Annotated[
@@ -277,12 +277,16 @@ class SwapAsked(Schema):
 
 # Questions whose body is the use case's own dataclass.
 ASKS: dict[str, tuple[type, Callable[[Any, date], Any], str]] = {
-    "/torque/setting": (SettingAsked, tool_setting, "Where to set any tool for any window."),
-    "/torque/preload": (PreloadAsked, lambda asked, _: preload(asked), "What a torque buys in a bolt."),
-    "/kit": (KitAsked, kit_for_bikes, "The fewest, lightest or cheapest tools for the joints of bikes."),
-    "/wear/part": (PartAsked, part_by_hand, "What one reading of a part says, without a bike on record."),
+    "/torque/setting": (SettingRequest, tool_setting, "Where to set any tool for any window."),
+    "/torque/preload": (PreloadRequest, lambda asked, _: preload(asked), "What a torque buys in a bolt."),
+    "/kit": (KitRequest, kit_for_bikes, "The fewest, lightest or cheapest tools for the joints of bikes."),
+    "/wear/part": (
+        PartByHandRequest,
+        part_by_hand,
+        "What one reading of a part says, without a bike on record.",
+    ),
     "/wear/change-point": (
-        ChangePointAsked,
+        ChangePointRequest,
         lambda asked, _: change_point(asked),
         "What each way of changing chains costs per 1,000 km.",
     ),
@@ -312,7 +316,7 @@ for _path, (_kind, _answer, _words) in ASKS.items():
     operation_id="ask_joint_setting",
     summary="Where to set a tool of this workshop.",
 )
-def torque_of_joint(request: HttpRequest, asked: JointAsked) -> Any:
+def torque_of_joint(request: HttpRequest, asked: JointBody) -> Any:
     """What a joint accepts with these markings, and the tool to take."""
     read = MarkingsRead(asked.markings, asked.least, asked.target)
     day = local_day(timezone.now())
@@ -320,9 +324,9 @@ def torque_of_joint(request: HttpRequest, asked: JointAsked) -> Any:
 
 
 @router.post("/fit/rule", response=_ANY, operation_id="ask_fit_rule", summary="Does it fit, by one rule.")
-def fit_by_rule(request: HttpRequest, asked: FitAsked) -> Any:
+def fit_by_rule(request: HttpRequest, asked: FitBody) -> Any:
     """Fits, fits with, does not fit, or cannot tell because."""
-    return rule_told(fit_rule(asked.rule, asked.given))
+    return rule_json(fit_rule(asked.rule, asked.given))
 
 
 @router.post(
@@ -331,6 +335,6 @@ def fit_by_rule(request: HttpRequest, asked: FitAsked) -> Any:
     operation_id="ask_fit_bike",
     summary="Check a bike's build, or a swap on it.",
 )
-def fit_of_bike(request: HttpRequest, tag: Tag, asked: SwapAsked) -> Any:
+def fit_of_bike(request: HttpRequest, tag: Tag, asked: SwapBody) -> Any:
     """Every rule that the build, or the change, touches."""
-    return build_told(fit_bike(tag, asked.changes))
+    return build_json(fit_bike(tag, asked.changes))

@@ -14,7 +14,7 @@ from pydantic import Field
 from pinchbolt.api.bodies import Name
 from pinchbolt.api.envelope import REFUSALS
 from pinchbolt.errors import NotAllowed, PinchboltError
-from pinchbolt.workshop.people import LOCKED_SENTENCE
+from pinchbolt.workshop.acts.manage_people import LOCKED_SENTENCE
 
 _SALT = "pinchbolt.api.token"
 HOURS = 12
@@ -35,7 +35,7 @@ class TriedTooOften(PinchboltError):
     status = 429
 
 
-class SignInAsked(Schema):
+class SignInBody(Schema):
     """A person's sign-in name and passphrase."""
 
     name: Name
@@ -51,7 +51,7 @@ class SignedIn(Schema):
 
 
 @router.post("/sign-in", auth=None, response={200: SignedIn, **REFUSALS}, summary="Sign in and get a token.")
-def sign_in(request: HttpRequest, asked: SignInAsked) -> SignedIn:
+def sign_in(request: HttpRequest, asked: SignInBody) -> SignedIn:
     """Name and passphrase give a token for twelve hours; it ends sooner when the passphrase is changed."""
     person = authenticate(request, username=asked.name.lower(), password=asked.passphrase)
     if person is None:

@@ -11,31 +11,31 @@ from pydantic import AfterValidator
 
 from pinchbolt.api.bodies import MOST_INT, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import REFUSALS
-from pinchbolt.workshop.answer import answer
-from pinchbolt.workshop.bolt import read_bolt
-from pinchbolt.workshop.bolt_round import tick_joint
-from pinchbolt.workshop.change_build import add_part, confirm_corner, describe, replace, take_off
-from pinchbolt.workshop.check_in import check_in
-from pinchbolt.workshop.check_instrument import check_instrument
-from pinchbolt.workshop.check_tool import check_tool, hang_tool, look_over_tool, measure_tool, try_tool
-from pinchbolt.workshop.facts import note_facts
-from pinchbolt.workshop.find import find
-from pinchbolt.workshop.hand_over import hand_over
-from pinchbolt.workshop.learn import learn
-from pinchbolt.workshop.mark_limit import mark_limit
-from pinchbolt.workshop.move_part import move_part, put_move_right
-from pinchbolt.workshop.note_distance import note_distance
-from pinchbolt.workshop.on_since import say_since
-from pinchbolt.workshop.place_rides import place_rides, take_back_rides
-from pinchbolt.workshop.plain import as_json
-from pinchbolt.workshop.price import ask_owner
-from pinchbolt.workshop.propose import change_line, propose, withdraw
-from pinchbolt.workshop.read_marking import read_marking
-from pinchbolt.workshop.record_done import record_done, tighten_by_hand
-from pinchbolt.workshop.sign_off import look, reopen, sign_off
-from pinchbolt.workshop.start_work import finish_line, part_arrived, put_on_stand, set_aside, start_work
-from pinchbolt.workshop.take_reading import take_reading
-from pinchbolt.workshop.torque_sheet import add_joint
+from pinchbolt.workshop.bikes.change_build import add_part, confirm_corner, describe, replace, take_off
+from pinchbolt.workshop.bikes.mark_limit import mark_limit
+from pinchbolt.workshop.bikes.move_part import move_part, put_move_right
+from pinchbolt.workshop.bikes.typed_facts import note_facts
+from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.leaving.hand_over import hand_over
+from pinchbolt.workshop.leaving.sign_off import look_at_item, reopen, sign_off
+from pinchbolt.workshop.rides.note_distance import note_distance
+from pinchbolt.workshop.rides.on_since import say_since
+from pinchbolt.workshop.rides.place_rides import place_rides, take_back_rides
+from pinchbolt.workshop.stays.answer import answer
+from pinchbolt.workshop.stays.check_in import check_in
+from pinchbolt.workshop.stays.note_finding import note_finding
+from pinchbolt.workshop.stays.price import ask_owner
+from pinchbolt.workshop.stays.propose import change_line, propose, withdraw
+from pinchbolt.workshop.stays.start_work import finish_line, part_arrived, put_on_stand, set_aside, start_work
+from pinchbolt.workshop.stays.take_reading import take_reading
+from pinchbolt.workshop.tools.check_instrument import check_instrument
+from pinchbolt.workshop.tools.check_tool import check_tool, hang_tool, look_over_tool, measure_tool, try_tool
+from pinchbolt.workshop.torque.bolt_read import read_bolt
+from pinchbolt.workshop.torque.bolt_round import tick_joint
+from pinchbolt.workshop.torque.read_marking import read_marking
+from pinchbolt.workshop.torque.record_done import record_done, tighten_by_hand
+from pinchbolt.workshop.torque.torque_sheet import add_joint
+from pinchbolt.workshop.wear.learn import learn
 
 UseCase = Callable[..., Any]
 WRITES: tuple[tuple[str, UseCase], ...] = (
@@ -47,7 +47,7 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/rides/back", take_back_rides),
     ("/bike/{tag}/since", say_since),
     ("/job/{job}/reading", take_reading),
-    ("/job/{job}/finding", find),
+    ("/job/{job}/finding", note_finding),
     ("/job/{job}/line", propose),
     ("/job/{job}/line/{line}/parts", change_line),
     ("/job/{job}/line/{line}/withdraw", withdraw),
@@ -69,7 +69,7 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/part/{part}/describe", describe),
     ("/part/{part}/limit", mark_limit),
     ("/bike/{tag}/joint/{joint}/marking", read_marking),
-    ("/job/{job}/look", look),
+    ("/job/{job}/look", look_at_item),
     ("/job/{job}/sign-off", sign_off),
     ("/job/{job}/reopen", reopen),
     ("/job/{job}/hand-over", hand_over),

@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 
-from pinchbolt.bench.form import BenchForm
+from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.shared import screen
 from pinchbolt.bench.way import job_and_top, job_href
 

@@ -2,15 +2,15 @@
 
 from django.urls import path
 
-from pinchbolt.bench.change_point import view as change_point
-from pinchbolt.bench.counter import view as counter
-from pinchbolt.bench.estimate import view as estimate
-from pinchbolt.bench.findings import view as findings
-from pinchbolt.bench.handover import view as handover
-from pinchbolt.bench.sign_off import view as sign_off
-from pinchbolt.bench.torque_sheet import view as torque_sheet
-from pinchbolt.bench.walk_round import view as walk_round
-from pinchbolt.bench.work import view as work
+from pinchbolt.bench.change_point import change_point_screen as change_point
+from pinchbolt.bench.counter import counter_screen as counter
+from pinchbolt.bench.estimate import estimate_screen as estimate
+from pinchbolt.bench.findings import findings_screen as findings
+from pinchbolt.bench.handover import handover_screen as handover
+from pinchbolt.bench.sign_off import sign_off_screen as sign_off
+from pinchbolt.bench.torque_sheet import torque_sheet_screen as torque_sheet
+from pinchbolt.bench.walk_round import walk_round_screen as walk_round
+from pinchbolt.bench.work import work_screen as work
 
 urlpatterns = [
     path("walk-round/", walk_round.walk_round, name="walk_round"),

@@ -7,9 +7,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from pinchbolt.bench.form import BenchForm
+from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.errors import NotFound
-from pinchbolt.workshop.looking_up import terms
+from pinchbolt.workshop.acts.lookups import terms
 
 LOOKS = ("auto", "light", "dark")
 

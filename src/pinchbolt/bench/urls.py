@@ -2,32 +2,32 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from pinchbolt.bench.bike.view import as_shown, bike, by_hang_tag
-from pinchbolt.bench.bins import view as in_bins
-from pinchbolt.bench.bolt_round import view as rounds
-from pinchbolt.bench.build import part_view as part_of_build
-from pinchbolt.bench.build import view as build
-from pinchbolt.bench.check_in.view import check_in
-from pinchbolt.bench.gauge_check import view as gauge
-from pinchbolt.bench.gears.view import gears
-from pinchbolt.bench.job_sheet.view import job_sheet
-from pinchbolt.bench.kit.view import kit
-from pinchbolt.bench.look import look
-from pinchbolt.bench.on_paper.view import bolt_round_sheet, hang_tag, sheet
-from pinchbolt.bench.people.view import new_person, new_pin, people
-from pinchbolt.bench.rides.view import back, files, place, rides, said, since
-from pinchbolt.bench.shop_day.view import shop_day
-from pinchbolt.bench.sign_in.view import sign_in, sign_out, switch
-from pinchbolt.bench.swap import view as swapping
-from pinchbolt.bench.tool_board.view import hang, tool_board
-from pinchbolt.bench.tool_check import view as tool
+from pinchbolt.bench.bike.bike_screen import as_shown, bike, by_hang_tag
+from pinchbolt.bench.bins import bins_screen as in_bins
+from pinchbolt.bench.bolt_round import bolt_round_screen as rounds
+from pinchbolt.bench.build import build_screen as build
+from pinchbolt.bench.build import part_screen as part_of_build
+from pinchbolt.bench.check_in.check_in_screen import check_in
+from pinchbolt.bench.gauge_check import gauge_check_screen as gauge
+from pinchbolt.bench.gears.gears_screen import gears
+from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
+from pinchbolt.bench.kit.kit_screen import kit
+from pinchbolt.bench.on_paper.on_paper_screen import bolt_round_sheet, hang_tag, sheet
+from pinchbolt.bench.people.people_screen import new_person, new_pin, people
+from pinchbolt.bench.rides.rides_screen import back, files, place, rides, said, since
+from pinchbolt.bench.shop_day.shop_day_screen import shop_day
+from pinchbolt.bench.sign_in.sign_in_screen import sign_in, sign_out, switch
+from pinchbolt.bench.swap import swap_screen as swapping
+from pinchbolt.bench.theme import theme
+from pinchbolt.bench.tool_board.tool_board_screen import hang, tool_board
+from pinchbolt.bench.tool_check import tool_check_screen as tool
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", shop_day, name="shop_day"),
     path("sign-in/", sign_in, name="sign_in"),
     path("switch/", switch, name="switch"),
     path("sign-out/", sign_out, name="sign_out"),
-    path("look/", look, name="look"),
+    path("look/", theme, name="theme"),
     path("check-in/", check_in, name="check_in"),
     path("bike/<str:tag>/", bike, name="bike"),
     path("bike/<str:tag>/as-shown/", as_shown, name="whole_bike_as_shown"),

@@ -4,12 +4,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from pinchbolt.workshop.looking_up import job_by_id
-from pinchbolt.workshop.shop_day import JobSeen, job_seen
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.leaving.shop_day import JobView, job_view
 
 STEPS = ("check-in", "walk-round", "findings", "estimate", "work", "sign-off", "handover")
 
-# The words of `JobSeen.next_step`, and the screen that does it.
+# The words of `JobView.next_step`, and the screen that does it.
 _SCREEN_OF_NEXT = {
     "walk-round": "walk-round",
     "estimate": "estimate",
@@ -24,7 +24,7 @@ _SCREEN_OF_NEXT = {
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class WayStep:
     """One mark of the way-bar; `state` is done, begun, next or ahead, and `here` is the page that is open."""
 
     name: str
@@ -37,9 +37,9 @@ class Step:
 class JobTop:
     """What the bar shows."""
 
-    seen: JobSeen
+    seen: JobView
     here: str
-    steps: tuple[Step, ...]
+    steps: tuple[WayStep, ...]
     next_href: str
 
 
@@ -48,12 +48,12 @@ def job_href(job: int, step: str) -> str:
     return f"/job/{job}/{step}/"
 
 
-def next_href(seen: JobSeen) -> str:
+def next_href(seen: JobView) -> str:
     """Return the address of the one thing to do next on a job."""
     return job_href(seen.job, _SCREEN_OF_NEXT.get(seen.next_step, "walk-round"))
 
 
-def job_top(seen: JobSeen, here: str) -> JobTop:
+def job_top(seen: JobView, here: str) -> JobTop:
     """Return the bar above a job on the page of step *here*."""
     following = STEPS.index(_SCREEN_OF_NEXT.get(seen.next_step, "walk-round"))
     gone = seen.next_step == "handed over"
@@ -68,7 +68,7 @@ def job_top(seen: JobSeen, here: str) -> JobTop:
         return "next" if place == following else "ahead"
 
     steps = tuple(
-        Step(name, job_href(seen.job, name), state(n), name == here) for n, name in enumerate(STEPS)
+        WayStep(name, job_href(seen.job, name), state(n), name == here) for n, name in enumerate(STEPS)
     )
     return JobTop(seen, here, steps, next_href(seen))
 
@@ -80,4 +80,4 @@ def job_and_top(job: int, here: str, now: datetime) -> tuple[Any, JobTop]:
         NotFound: No such job.
     """
     found = job_by_id(job)
-    return found, job_top(job_seen(found, now), here)
+    return found, job_top(job_view(found, now), here)

@@ -39,7 +39,7 @@ def who(named: str) -> int:
         InputRefused: Nobody was named.
         NotFound: Nobody here signs in by this name.
     """
-    from pinchbolt.workshop.people import people, person_named
+    from pinchbolt.workshop.acts.manage_people import people, person_named
 
     sign_in = named or os.environ.get("PINCHBOLT_AS", "")
     if not sign_in:

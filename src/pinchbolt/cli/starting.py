@@ -44,6 +44,6 @@ def now() -> datetime:
 
 def today() -> date:
     """Return the workshop's own day."""
-    from pinchbolt.workshop.checks import local_day
+    from pinchbolt.workshop.common.checks import local_day
 
     return local_day(now())

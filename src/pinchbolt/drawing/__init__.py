@@ -7,9 +7,9 @@ for a page that wants more. With ``paper=True`` it brings its own colours and fo
 
 from pathlib import Path
 
-from pinchbolt.drawing.bike import PIECES, bike_drawing, stand_drawing
+from pinchbolt.drawing.bike_drawing import PIECES, bike_drawing, stand_drawing
 from pinchbolt.drawing.bike_labels import PLACES, Spot
-from pinchbolt.drawing.gears import GearAt, RingRow, gears_drawing
+from pinchbolt.drawing.gears_drawing import GearAt, RingRow, gears_drawing
 from pinchbolt.drawing.life_line import ReadAt, life_line
 from pinchbolt.drawing.qr import qr_code
 from pinchbolt.drawing.torque_window import torque_window

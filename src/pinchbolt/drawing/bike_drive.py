@@ -3,12 +3,12 @@
 from math import atan2, degrees
 
 from pinchbolt.drawing.bike_ink import FAINT, LINKS, line, path, ring, shade, tube
-from pinchbolt.drawing.bike_shape import Point, Points, Shape, along, between
+from pinchbolt.drawing.bike_shape import FramePoints, Point, Shape, along, between
 
 _SMALL, _STACK, _HUB_GEAR = 38.0, 62.0, 50.0
 
 
-def drive(at: Points, shape: Shape, has: frozenset[str]) -> str:
+def drive(at: FramePoints, shape: Shape, has: frozenset[str]) -> str:
     """Ring, cranks, pedals and what is behind, with the chain or belt on its way."""
     hub, rear = at.bottom_bracket, at.rear
     belt = "belt" in has
@@ -88,7 +88,7 @@ def _case(hub: Point, rear: Point, front: float, behind: float) -> str:
     return path(f"M{a}A{behind:g} {behind:g} 0 0 1 {b}L{c}A{front:g} {front:g} 0 0 1 {d}Z", 7)
 
 
-def battery(at: Points, shape: Shape) -> str:
+def battery(at: FramePoints, shape: Shape) -> str:
     """A battery along the down tube, or along what is in its place."""
     low = between(at.head_top, at.head_low, 0.9)
     ends = between(low, at.bottom_bracket, 0.28), between(low, at.bottom_bracket, 0.78)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from html import escape
 
 from pinchbolt.drawing.bike_ink import line, path
-from pinchbolt.drawing.bike_shape import Point, Points, Shape, between
+from pinchbolt.drawing.bike_shape import FramePoints, Point, Shape, between
 from pinchbolt.drawing.lettering import width_of
 from pinchbolt.drawing.verdict_mark import verdict_mark
 
@@ -37,7 +37,7 @@ class Spot:
     current: bool = False
 
 
-def anchors(at: Points, shape: Shape, scale: float = 1.0) -> Mapping[str, Point]:
+def anchors(at: FramePoints, shape: Shape, scale: float = 1.0) -> Mapping[str, Point]:
     """Where on the bike each place is."""
     wheel = shape.wheel_front / 2, shape.wheel_rear / 2
     found = {
@@ -60,7 +60,7 @@ def anchors(at: Points, shape: Shape, scale: float = 1.0) -> Mapping[str, Point]
     return {place: (x * scale, y * scale) for place, (x, y) in found.items()}
 
 
-def _on_frame(at: Points, shape: Shape) -> Point:
+def _on_frame(at: FramePoints, shape: Shape) -> Point:
     """The middle of the top tube, or of the seat tube where one steps through."""
     if shape.layout == "recumbent":
         return between(at.saddle, at.head_low, 0.6)

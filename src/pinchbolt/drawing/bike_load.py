@@ -1,7 +1,7 @@
 """What a bike carries in the side view: guards, carriers, seats, boxes, stands, lamp."""
 
 from pinchbolt.drawing.bike_ink import disc, line, panel, path, tube
-from pinchbolt.drawing.bike_shape import Point, Points, Shape, along
+from pinchbolt.drawing.bike_shape import FramePoints, Point, Shape, along
 
 
 def guard(centre: Point, radius: float, start: float, end: float, stay: float) -> str:
@@ -14,7 +14,7 @@ def guard(centre: Point, radius: float, start: float, end: float, stay: float) -
     )
 
 
-def carrier_behind(at: Points, shape: Shape) -> str:
+def carrier_behind(at: FramePoints, shape: Shape) -> str:
     """A carrier over the rear wheel; on a longtail with its rail for two small riders."""
     deck = at.rear[1] - shape.wheel_rear - 70
     back, front = at.rear[0] - (340 if shape.long_tail else 250), at.seat_top[0] - 20
@@ -37,14 +37,14 @@ def carrier_behind(at: Points, shape: Shape) -> str:
     return "".join(pieces)
 
 
-def carrier_in_front(at: Points, shape: Shape) -> str:
+def carrier_in_front(at: FramePoints, shape: Shape) -> str:
     """A carrier over the front wheel, on its two legs."""
     x, deck = at.front[0], at.front[1] - shape.wheel_front - 60
     legs = "".join(path(line(at.front, (x + n, deck)), 8) for n in (-90, 100))
     return path(line((x - 150, deck), (x + 210, deck)), 14) + legs
 
 
-def child_seat_behind(at: Points, shape: Shape) -> str:
+def child_seat_behind(at: FramePoints, shape: Shape) -> str:
     """A child's seat over the rear wheel: shell, foot rest and its bow to the seat tube."""
     x, y = at.rear[0] + 20, at.rear[1] - shape.wheel_rear - 120
     shell = f"M{x + 150:.0f} {y:.0f}h-220c-46 0-58-16-68-60l-52-300c40-20 70-14 84 16l52 224h196q34 0 34 36v50q0 34-26 34z"
@@ -53,14 +53,14 @@ def child_seat_behind(at: Points, shape: Shape) -> str:
     return bow + foot + panel(shell)
 
 
-def child_seat_in_front(at: Points) -> str:
+def child_seat_in_front(at: FramePoints) -> str:
     """A child's seat between saddle and bar."""
     x, y = at.head_top[0] - 130, at.head_top[1] - 30
     shell = f"M{x + 70:.0f} {y:.0f}h-120c-26 0-36-10-42-36l-26-150c26-14 44-8 54 12l28 108h106q22 0 22 24v20q0 22-22 22z"
     return path(line((x + 40, y), (x + 62, y + 110), (x + 110, y + 110)), 10) + panel(shell)
 
 
-def box(at: Points, shape: Shape) -> str:
+def box(at: FramePoints, shape: Shape) -> str:
     """A box ahead of the bar: above the axle of two wheels, else behind the front wheel."""
     back, low = at.head_low[0] + 50, at.bottom_bracket[1] + 30
     front = at.front[0] + 210 if shape.front_wheels > 1 else at.front[0] - shape.wheel_front - 70
@@ -70,19 +70,19 @@ def box(at: Points, shape: Shape) -> str:
     return panel(d) + rim + path(line((back, top + 90), (front - 10, top + 90)), 3, ' stroke-opacity="0.5"')
 
 
-def steering_rod(at: Points, shape: Shape) -> str:
+def steering_rod(at: FramePoints, shape: Shape) -> str:
     """The rod from the foot of the steering column to the front wheel."""
     foot, end = (at.head_low[0] + 40, at.bottom_bracket[1] + 100), (at.front[0] - 40, at.front[1] + 45)
     return path(line(foot, end), 9) + disc(foot, 13) + disc(end, 13)
 
 
-def kickstand(at: Points) -> str:
+def kickstand(at: FramePoints) -> str:
     """A stand that is folded up."""
     x, y = at.bottom_bracket
     return path(line((x - 60, y + 24), (x - 250, y + 66)), 12)
 
 
-def stabilisers(at: Points) -> str:
+def stabilisers(at: FramePoints) -> str:
     """A small wheel beside the rear one, on its arm."""
     x, y = at.rear
     middle = (x - 24, -66.0)
@@ -91,7 +91,7 @@ def stabilisers(at: Points) -> str:
     return hidden + arm + disc(middle, 12)
 
 
-def lamp(at: Points) -> str:
+def lamp(at: FramePoints) -> str:
     """A front lamp at the crown."""
     x, y = at.crown
     return path(f"M{x + 30:.0f} {y - 50:.0f}h40l22 34-22 34h-40z", 7)

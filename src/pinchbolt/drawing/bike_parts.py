@@ -4,7 +4,7 @@ from dataclasses import replace
 from math import cos, hypot, pi, radians, sin
 
 from pinchbolt.drawing.bike_ink import FAINT, disc, line, path, ring, tube
-from pinchbolt.drawing.bike_shape import Point, Points, Shape, along, between
+from pinchbolt.drawing.bike_shape import FramePoints, Point, Shape, along, between
 
 
 def wheel(centre: Point, radius: float, tyre: float, rotor: bool) -> str:
@@ -50,7 +50,7 @@ def caliper(centre: Point, angle: float, radius: float) -> str:
     )
 
 
-def fork(at: Points, shape: Shape) -> str:
+def fork(at: FramePoints, shape: Shape) -> str:
     """Blades with their rake, or stanchions and lowers."""
     if shape.travel:
         low = between(at.crown, at.front, 0.42)
@@ -68,7 +68,7 @@ def fork(at: Points, shape: Shape) -> str:
     return tube(d, 32)
 
 
-def frame(at: Points, shape: Shape, swing: bool) -> str:
+def frame(at: FramePoints, shape: Shape, swing: bool) -> str:
     """The frame with its stem: by layout, with a swinging rear end where there is a shock."""
     if shape.layout == "recumbent":
         low = (at.saddle[0] - 20, at.saddle[1] + 70)
@@ -86,12 +86,12 @@ def frame(at: Points, shape: Shape, swing: bool) -> str:
     return rear + tube(line(at.bottom_bracket, at.seat_top), 36) + front + head + stem
 
 
-def _stays(at: Points) -> str:
+def _stays(at: FramePoints) -> str:
     joint = between(at.bottom_bracket, at.seat_top, 0.9)
     return tube(line(at.rear, at.bottom_bracket), 26) + tube(line(at.rear, joint), 22)
 
 
-def _swing(at: Points) -> str:
+def _swing(at: FramePoints) -> str:
     """A rear end that swings, with its yoke and shock."""
     crank, seat = at.bottom_bracket, at.seat_top
     yoke = between(crank, seat, 0.62)
@@ -114,7 +114,7 @@ def _shock(start: Point, end: Point) -> str:
     )
 
 
-def _front(at: Points, shape: Shape) -> str:
+def _front(at: FramePoints, shape: Shape) -> str:
     """Down tube and top tube, or the bow of a frame to step through."""
     crank, seat = at.bottom_bracket, at.seat_top
     top, low = between(at.head_top, at.head_low, 0.2), between(at.head_top, at.head_low, 0.78)
@@ -129,7 +129,7 @@ def _front(at: Points, shape: Shape) -> str:
     )
 
 
-def captain_of(at: Points) -> Points:
+def captain_of(at: FramePoints) -> FramePoints:
     """The points of the front rider of a tandem: as far ahead as the two bottom brackets are apart."""
     ahead = at.captain[0] - at.bottom_bracket[0]
 
@@ -139,7 +139,7 @@ def captain_of(at: Points) -> Points:
     return replace(at, bottom_bracket=at.captain, seat_top=moved(at.seat_top), saddle=moved(at.saddle))
 
 
-def _front_of_tandem(at: Points) -> str:
+def _front_of_tandem(at: FramePoints) -> str:
     """Both riders' tubes: the keel between the cranks, one top tube, down tube and the tube across."""
     ahead = captain_of(at)
     top, low = between(at.head_top, at.head_low, 0.2), between(at.head_top, at.head_low, 0.78)
@@ -155,7 +155,7 @@ def _front_of_tandem(at: Points) -> str:
     )
 
 
-def _low_loader(at: Points, shape: Shape) -> str:
+def _low_loader(at: FramePoints, shape: Shape) -> str:
     """A frame with its load ahead of the bar: a beam below it, to the axle of two wheels or to a head of its own."""
     crank = at.bottom_bracket
     foot = (at.head_low[0] + 6, crank[1] + 60)
@@ -175,7 +175,7 @@ def _low_loader(at: Points, shape: Shape) -> str:
     return "".join(pieces)
 
 
-def _second_head(at: Points, shape: Shape) -> tuple[Point, Point]:
+def _second_head(at: FramePoints, shape: Shape) -> tuple[Point, Point]:
     """Where the beam of a long bike rises, and the head above its front wheel."""
     return (at.front[0] - shape.wheel_front - 50, at.front[1] - 60), (
         at.front[0] - 70,
@@ -183,7 +183,7 @@ def _second_head(at: Points, shape: Shape) -> tuple[Point, Point]:
     )
 
 
-def _recumbent(at: Points, low: Point) -> str:
+def _recumbent(at: FramePoints, low: Point) -> str:
     """Stays, one long tube under the seat, and the boom to the cranks ahead of the wheel."""
     return "".join(
         [
@@ -196,7 +196,7 @@ def _recumbent(at: Points, low: Point) -> str:
     )
 
 
-def bar(at: Points, shape: Shape) -> str:
+def bar(at: FramePoints, shape: Shape) -> str:
     """Drop bar with its hood, a flat or swept-back bar with its lever, or the high bar of a recumbent."""
     x, y = at.clamp
     if shape.bar == "drop":
@@ -213,7 +213,7 @@ def bar(at: Points, shape: Shape) -> str:
     return path(f"M{x:.0f} {y:.0f}v-28", 20) + grip + path(f"M{x + 6:.0f} {y - 20:.0f}c20 14 26 34 22 66", 8)
 
 
-def seat(at: Points, shape: Shape) -> str:
+def seat(at: FramePoints, shape: Shape) -> str:
     """Post, clamp and saddle, or the reclined seat of a recumbent."""
     x, y = at.saddle
     if shape.layout == "recumbent":
@@ -226,7 +226,7 @@ def seat(at: Points, shape: Shape) -> str:
     return path(line(at.seat_top, rails), 22) + path(shell, 7) + under + tube(line(at.seat_top, top), 44)
 
 
-def second_bar(ahead: Points) -> str:
+def second_bar(ahead: FramePoints) -> str:
     """The bar of the rear rider of a tandem, on the seat post of the front one."""
     x, y = between(ahead.seat_top, ahead.saddle, 0.3)
     return path(line((x, y), (x - 95, y - 10)), 16) + path(

@@ -66,7 +66,7 @@ BOX_IN_FRONT = replace(SHAPES["trike"], rake=730, front_wheels=1)
 
 
 @dataclass(frozen=True, slots=True)
-class Points:
+class FramePoints:
     """Where things are, from the shape; `captain` is the bottom bracket of the front rider, on most bikes the only one."""
 
     rear: Point
@@ -91,7 +91,7 @@ def between(start: Point, end: Point, share: float) -> Point:
     return start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share
 
 
-def points_of(shape: Shape) -> Points:
+def points_of(shape: Shape) -> FramePoints:
     """Return where the parts of a bike of this shape are.
 
     The front axle lies on its wheel's radius above the ground, ahead of the steering axis by the rake; the wheelbase follows.
@@ -106,7 +106,7 @@ def points_of(shape: Shape) -> Points:
     foot = along(head_low, shape.head_angle, legs)
     front = (foot[0] + shape.rake * sin(steering), foot[1] - shape.rake * cos(steering))
     back = 180 + shape.seat_angle
-    return Points(
+    return FramePoints(
         rear=rear,
         front=front,
         bottom_bracket=crank,

@@ -46,7 +46,7 @@ PAPER: Mapping[str, str] = {
 }
 
 
-class Sheet:
+class Drawing:
     """An SVG in the making. Coordinates and sizes in one unit: that of the drawing's width."""
 
     def __init__(self, width: float, size: float, *, paper: bool) -> None:

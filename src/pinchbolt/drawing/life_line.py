@@ -6,7 +6,7 @@ from datetime import date
 from math import inf
 
 from pinchbolt.drawing.drawn_forecast import DrawnForecast
-from pinchbolt.drawing.ink import Sheet
+from pinchbolt.drawing.ink import Drawing
 from pinchbolt.drawing.lettering import width_of
 from pinchbolt.drawing.wear_facts import WearFacts, wear_facts
 from pinchbolt.values.about import shown_words
@@ -66,7 +66,7 @@ def life_line(
     Valid for: Widths from 20 times the size of the words.
     """
     facts = wear_facts(forecast)
-    line = _Line(Sheet(width, size, paper=paper), facts, fitted, forecast.day, read)
+    line = _Line(Drawing(width, size, paper=paper), facts, fitted, forecast.day, read)
     line.draw(read, fitted_known)
     return line.sheet.finished(line.height, title, _told(facts, read, fitted, fitted_known))
 
@@ -75,7 +75,7 @@ class _Line:
     """One life on its sheet."""
 
     def __init__(
-        self, sheet: Sheet, facts: WearFacts, fitted: date, today: date, read: Sequence[ReadAt]
+        self, sheet: Drawing, facts: WearFacts, fitted: date, today: date, read: Sequence[ReadAt]
     ) -> None:
         self.sheet, self.facts, self.today = sheet, facts, today
         self.first = min([fitted, *(one.day for one in read)])

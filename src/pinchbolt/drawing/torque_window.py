@@ -1,7 +1,7 @@
 """The window of a joint as a small scale: what its parts accept, where the tool may be set, what the bolt may get."""
 
 from pinchbolt.drawing.graduation import easy_step, figure, graduations
-from pinchbolt.drawing.ink import Sheet
+from pinchbolt.drawing.ink import Drawing
 from pinchbolt.drawing.lettering import side_by_side, width_of, wrapped
 from pinchbolt.errors import InputRefused
 
@@ -50,7 +50,7 @@ def torque_window(
         raise InputRefused(
             f"The window is {floor:g} to {cap:g} N·m: the least must not be above the greatest. Check the markings."
         )
-    sheet = Sheet(width, size, paper=paper)
+    sheet = Drawing(width, size, paper=paper)
     spots = [floor, cap, *(v for v in (lowest, highest, set_at, done) if v is not None), *(gets or ())]
     room = (max(spots) - min(spots)) or max(cap, 1.0) * 0.1
     scale = _Scale(sheet, max(0.0, min(spots) - 0.18 * room), max(spots) + 0.18 * room)
@@ -80,7 +80,7 @@ def _lines(
     return lines
 
 
-def _written(sheet: Sheet, y: float, lines: list[str]) -> float:
+def _written(sheet: Drawing, y: float, lines: list[str]) -> float:
     y += 0.3 * sheet.size
     for text in lines:
         for line in wrapped(text, sheet.size, sheet.width - 2 * _MARGIN):
@@ -92,7 +92,7 @@ def _written(sheet: Sheet, y: float, lines: list[str]) -> float:
 class _Scale:
     """A straight scale in N·m from *low* to *high*."""
 
-    def __init__(self, sheet: Sheet, low: float, high: float) -> None:
+    def __init__(self, sheet: Drawing, low: float, high: float) -> None:
         self.sheet, self.low, self.high, self.size = sheet, low, high, sheet.size
 
     def x(self, torque: float) -> float:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from pinchbolt.drawing.graduation import amount, easy_step, figure, graduations
-from pinchbolt.drawing.ink import Sheet
+from pinchbolt.drawing.ink import Drawing
 from pinchbolt.drawing.lettering import width_of
 from pinchbolt.errors import InputRefused
 from pinchbolt.values.ahead import day_words
@@ -76,7 +76,7 @@ def use_line(
     """
     if not points:
         raise InputRefused(f"{title}: there is no use to draw. Give its kilometres by day.")
-    line = _Line(Sheet(width, size, paper=paper), points)
+    line = _Line(Drawing(width, size, paper=paper), points)
     line.draw(fitted, read)
     return line.sheet.finished(line.height, title, _told(points, fitted, read))
 
@@ -84,7 +84,7 @@ def use_line(
 class _Line:
     """One use line on its sheet."""
 
-    def __init__(self, sheet: Sheet, points: Sequence[UsedBy]) -> None:
+    def __init__(self, sheet: Drawing, points: Sequence[UsedBy]) -> None:
         self.sheet, self.points = sheet, points
         self.first, self.last = points[0].day, points[-1].day
         self.days = max((self.last - self.first).days, 1)
@@ -176,7 +176,7 @@ def week_bars(
     """
     if not weeks:
         raise InputRefused(f"{title}: there is no week to draw. Give at least one.")
-    sheet, small = Sheet(width, size, paper=False), size * _SMALL
+    sheet, small = Drawing(width, size, paper=False), size * _SMALL
     most = max(1.0, *(road + indoors for _, road, indoors in weeks))
     step = easy_step(most, 3)
     labels = [(km, figure(km, step)) for km in graduations(0.0, most, step) if km > 0]

@@ -4,7 +4,7 @@ from math import inf
 
 from pinchbolt.drawing.drawn_forecast import DrawnForecast
 from pinchbolt.drawing.graduation import amount, easy_step, figure, graduations
-from pinchbolt.drawing.ink import Sheet
+from pinchbolt.drawing.ink import Drawing
 from pinchbolt.drawing.lettering import side_by_side, width_of, wrapped
 from pinchbolt.drawing.wear_facts import WearFacts, ahead_words, now_words, read_words, wear_facts
 
@@ -46,7 +46,7 @@ def wear_rule(
     Valid for: Widths from 20 times the size of the words.
     """
     facts = wear_facts(forecast)
-    sheet = Sheet(width, size, paper=paper)
+    sheet = Drawing(width, size, paper=paper)
     rule = _Rule(sheet, facts)
     told = [line for line in (read_words(facts), now_words(facts), ahead_words(facts)) if line]
     height = rule.draw(told if words else [])
@@ -61,7 +61,7 @@ def _told(facts: WearFacts, lines: list[str]) -> str:
 class _Rule:
     """One rule on its sheet. `y` runs down as pieces are added."""
 
-    def __init__(self, sheet: Sheet, facts: WearFacts) -> None:
+    def __init__(self, sheet: Drawing, facts: WearFacts) -> None:
         self.sheet, self.facts, self.size = sheet, facts, sheet.size
         self.left, self.right = facts.edges
         self.step = self._step()

@@ -4,14 +4,14 @@ from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
 
 from pinchbolt.errors import NotFound
-from pinchbolt.paper.bolt_round.bolt_round import bolt_round_values
-from pinchbolt.paper.estimate.estimate import estimate_values
-from pinchbolt.paper.handover.handover import handover_values
-from pinchbolt.paper.hang_tag.hang_tag import hang_tag_values
-from pinchbolt.paper.job_card.job_card import job_card_values
-from pinchbolt.paper.not_safe.not_safe import not_safe_values
+from pinchbolt.paper.bolt_round.bolt_round_paper import bolt_round_values
+from pinchbolt.paper.estimate.estimate_paper import estimate_values
+from pinchbolt.paper.handover.handover_paper import handover_values
+from pinchbolt.paper.hang_tag.hang_tag_paper import hang_tag_values
+from pinchbolt.paper.job_card.job_card_paper import job_card_values
+from pinchbolt.paper.not_safe.not_safe_paper import not_safe_values
 from pinchbolt.paper.press import pressed
-from pinchbolt.paper.torque_sheet.torque_sheet import torque_sheet_values
+from pinchbolt.paper.torque_sheet.torque_sheet_paper import torque_sheet_values
 
 _SHEETS: Mapping[str, tuple[str, Callable[[int, datetime], dict[str, object]]]] = {
     "estimate": ("estimate/estimate.typ", estimate_values),

@@ -11,24 +11,24 @@ from pinchbolt.reference.read import as_read
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.build import Template
 from pinchbolt.reference.rows.fit_rules import FitRule
-from pinchbolt.reference.rows.joints import Joint, JointOrder, NutFactor, PropertyClass, Thread
-from pinchbolt.reference.rows.kinds import BikeKind, Feature, PartFact, PartKind, Use
-from pinchbolt.reference.rows.measure import Corner, Instrument, Limit, Place
+from pinchbolt.reference.rows.joints import JointOrder, JointRow, NutFactor, PropertyClass, Thread
+from pinchbolt.reference.rows.kinds import BikeKind, Feature, PartFact, PartKind, UseRow
+from pinchbolt.reference.rows.measure import CornerRow, InstrumentRow, LimitRow, PlaceRow
 from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.tools import (
     JointChoice,
-    Kit,
+    KitRow,
     ScrewHead,
     Socket,
-    Tool,
     ToolPrice,
+    ToolRow,
     TorqueClass,
     TorqueRule,
     TorqueTool,
 )
 from pinchbolt.reference.rows.wear import WearBelief, WearPrior
 from pinchbolt.reference.rows.work import (
-    Block,
+    BlockRow,
     Caution,
     HomeCheck,
     Operation,
@@ -38,7 +38,7 @@ from pinchbolt.reference.rows.work import (
 )
 
 InterfaceRow = TypeVar("InterfaceRow", bound=Row)
-OnKinds = TypeVar("OnKinds", Limit, Joint)
+OnKinds = TypeVar("OnKinds", LimitRow, JointRow)
 
 # Attribute of `Tables` for each table of the files; the interface kinds stand together under `interfaces`.
 ATTRIBUTES: Mapping[str, str] = {
@@ -61,23 +61,23 @@ class Tables:
     what the workshop's own tables changed.
     """
 
-    limits: Mapping[str, Limit]
-    instruments: Mapping[str, Instrument]
-    walk_round: Mapping[str, Place]
-    joints: Mapping[str, Joint]
+    limits: Mapping[str, LimitRow]
+    instruments: Mapping[str, InstrumentRow]
+    walk_round: Mapping[str, PlaceRow]
+    joints: Mapping[str, JointRow]
     threads: Mapping[str, Thread]
     property_classes: Mapping[str, PropertyClass]
     nut_factors: Mapping[str, NutFactor]
     rules: Mapping[str, FitRule]
-    blocks: Mapping[str, Block]
+    blocks: Mapping[str, BlockRow]
     operations: Mapping[str, Operation]
-    tools: Mapping[str, Tool]
+    tools: Mapping[str, ToolRow]
     sockets: Mapping[str, Socket]
     screw_heads: Mapping[str, ScrewHead]
     torque_classes: Mapping[str, TorqueClass]
     torque_tools: Mapping[str, TorqueTool]
     torque_rules: Mapping[str, TorqueRule]
-    kits: Mapping[str, Kit]
+    kits: Mapping[str, KitRow]
     joint_choices: Mapping[str, JointChoice]
     tool_prices: Mapping[str, ToolPrice]
     signoff: Mapping[str, SignoffItem]
@@ -93,9 +93,9 @@ class Tables:
     facts: Mapping[str, PartFact]
     features: Mapping[str, Feature]
     bike_kinds: Mapping[str, BikeKind]
-    uses: Mapping[str, Use]
+    uses: Mapping[str, UseRow]
     cautions: Mapping[str, Caution]
-    corners: Mapping[str, Corner]
+    corners: Mapping[str, CornerRow]
     interfaces: Mapping[str, tuple[Row, ...]]
     overlaid: tuple[Overlaid, ...] = ()
 
@@ -110,12 +110,12 @@ class Tables:
         return {place.id: place.spot for place in self.walk_round.values()}
 
     @cached_property
-    def limits_on(self) -> Mapping[str, tuple[Limit, ...]]:
+    def limits_on(self) -> Mapping[str, tuple[LimitRow, ...]]:
         """The limits of each kind of part, in the order of the table."""
         return _by_kind(self.limits.values())
 
     @cached_property
-    def joints_on(self) -> Mapping[str, tuple[Joint, ...]]:
+    def joints_on(self) -> Mapping[str, tuple[JointRow, ...]]:
         """The joints that each kind of part brings, in the order of the table."""
         return _by_kind(self.joints.values())
 

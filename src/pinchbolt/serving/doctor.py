@@ -114,7 +114,7 @@ def _pragmas(cursor: object) -> Iterator[tuple[str, str]]:
 
 
 def _tables(_: datetime) -> Looked:
-    from pinchbolt.workshop.trade_tables import tables
+    from pinchbolt.workshop.common.trade_tables import tables
 
     found = tables()
     own = (
@@ -137,7 +137,7 @@ def _clock(now: datetime) -> Looked:
     """A clock that was set back puts new entries before old ones; one set to nonsense does worse."""
     from django.utils import timezone
 
-    from pinchbolt.workshop.history import newest_entry
+    from pinchbolt.workshop.acts.history import newest_entry
 
     newest = newest_entry()
     behind = newest is not None and newest > now + timedelta(minutes=5)
@@ -149,7 +149,7 @@ def _clock(now: datetime) -> Looked:
 def _tools(now: datetime) -> Looked:
     from django.utils import timezone
 
-    from pinchbolt.workshop.tool_board import tool_board
+    from pinchbolt.workshop.tools.tool_board import tool_board
 
     tools, _ = tool_board(timezone.localtime(now).date())
     due = [tool.name for tool in tools if tool.is_due and tool.in_use]

@@ -92,8 +92,8 @@ def _make_ready(say: Say) -> None:
     from django.utils import timezone
 
     from pinchbolt.serving.migrating import migrate
+    from pinchbolt.workshop.acts.lookups import has_workshop, terms
     from pinchbolt.workshop.demo import SIGN_IN_WORDS, load_demo
-    from pinchbolt.workshop.looking_up import has_workshop, terms
 
     Path(settings.STATIC_ROOT).mkdir(parents=True, exist_ok=True)
     migrate()

@@ -27,15 +27,15 @@ INSTALLED_APPS = [
     "pinchbolt.bench",
 ]
 MIDDLEWARE = [
-    "pinchbolt.serving.guard.PlainRefusals",
-    "pinchbolt.serving.guard.SecurityHeaders",
-    "pinchbolt.serving.guard.JsonRefusals",
+    "pinchbolt.serving.request_guard.PlainRefusals",
+    "pinchbolt.serving.request_guard.SecurityHeaders",
+    "pinchbolt.serving.request_guard.JsonRefusals",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "pinchbolt.serving.guard.SignedInOnly",
+    "pinchbolt.serving.request_guard.SignedInOnly",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
@@ -66,7 +66,7 @@ AUTHENTICATION_BACKENDS = [
 ]
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
 LOGIN_URL = "/sign-in/"
-CSRF_FAILURE_VIEW = "pinchbolt.bench.refusals.view.csrf_failed"
+CSRF_FAILURE_VIEW = "pinchbolt.bench.refusals.refusals_screen.csrf_failed"
 # A tablet on the bench is not signed out by a pause: no time-out for a year, and nothing ends when the browser is closed.
 SESSION_COOKIE_AGE = 365 * 24 * 3600
 SESSION_COOKIE_HTTPONLY = True

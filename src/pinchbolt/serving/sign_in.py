@@ -5,7 +5,7 @@ from django.contrib.auth.hashers import check_password
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
-from pinchbolt.workshop.people import LOCKED_SENTENCE
+from pinchbolt.workshop.acts.manage_people import LOCKED_SENTENCE
 
 
 class PassphraseBackend:

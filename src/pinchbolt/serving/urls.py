@@ -9,7 +9,7 @@ urlpatterns: list[object] = [
     path("", include("pinchbolt.bench.urls")),
 ]
 
-handler400 = "pinchbolt.bench.refusals.view.bad_request"
-handler403 = "pinchbolt.bench.refusals.view.forbidden"
-handler404 = "pinchbolt.bench.refusals.view.not_found"
-handler500 = "pinchbolt.bench.refusals.view.fault"
+handler400 = "pinchbolt.bench.refusals.refusals_screen.bad_request"
+handler403 = "pinchbolt.bench.refusals.refusals_screen.forbidden"
+handler404 = "pinchbolt.bench.refusals.refusals_screen.not_found"
+handler500 = "pinchbolt.bench.refusals.refusals_screen.fault"

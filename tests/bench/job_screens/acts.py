@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 from django.utils import timezone
 
-from pinchbolt.workshop.build_sheet import parts_on
-from pinchbolt.workshop.sign_off import sign_off_list
-from pinchbolt.workshop.torque_sheet import JointAdded, add_joint
-from pinchbolt.workshop.walk_round import walk_round
+from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.leaving.sign_off import sign_off_list
+from pinchbolt.workshop.stays.walk_round import walk_round
+from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
 from tests.bench.job_screens.conftest import (
     Stage,
     asked_for,
@@ -66,7 +66,7 @@ def second_items(on: Story) -> list[str]:
 def with_pad_pin(on: Story) -> Story:
     """A pad pin, which no torque tool reaches down to, is on the sheet."""
     started(on)
-    add_joint(JointAdded(on.job, "pad-pin:rear"), by=on.first, key=on.key(), now=timezone.now())
+    add_joint(AddJointRequest(on.job, "pad-pin:rear"), by=on.first, key=on.key(), now=timezone.now())
     return on
 
 
@@ -125,7 +125,7 @@ ACTS = (
 
 def tool_of(on: Story) -> str:
     """The tool that the sheet names for the stem."""
-    from pinchbolt.workshop.torque_sheet import torque_sheet
+    from pinchbolt.workshop.torque.torque_sheet import torque_sheet
 
     sheet = torque_sheet(on.record, timezone.localdate())
     setting = next(joint.setting for joint in sheet if joint.joint == STEM)

@@ -9,22 +9,28 @@ from django.urls import reverse
 from django.utils import timezone
 
 from pinchbolt.records.models import Person
-from pinchbolt.workshop.answer import AnswerAsked, answer
-from pinchbolt.workshop.change_build import ConfirmAsked, confirm_corner
-from pinchbolt.workshop.find import FoundAsked, find
-from pinchbolt.workshop.price import PriceAsked, ask_owner
-from pinchbolt.workshop.propose import ProposeAsked, propose
-from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
-from pinchbolt.workshop.sign_off import LookAsked, SignOffAsked, look, sign_off, sign_off_list
-from pinchbolt.workshop.start_work import (
-    AsideAsked,
-    LineDoneAsked,
-    StandAsked,
+from pinchbolt.workshop.bikes.change_build import ConfirmRequest, confirm_corner
+from pinchbolt.workshop.leaving.sign_off import (
+    LookRequest,
+    SignOffRequest,
+    look_at_item,
+    sign_off,
+    sign_off_list,
+)
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from pinchbolt.workshop.stays.start_work import (
+    AsideRequest,
+    LineDoneRequest,
+    StandRequest,
     finish_line,
     set_aside,
     start_work,
 )
-from pinchbolt.workshop.torque_sheet import JointAdded, add_joint
+from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
+from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
 from tests import story
 from tests.story import PASSPHRASE, STEM, Story
 
@@ -76,12 +82,15 @@ def key() -> str:
 def asked_for(on: Story) -> Story:
     """Something unsafe found by eye, a tyre for it, a chain on the owner's wish; the owner is asked."""
     now = timezone.now()
-    seen = find(
-        FoundAsked(on.job, "Cut through the casing.", "unsafe to ride"), by=on.first, key=on.key(), now=now
+    seen = note_finding(
+        FindingRequest(on.job, "Cut through the casing.", "unsafe to ride"),
+        by=on.first,
+        key=on.key(),
+        now=now,
     )
-    propose(ProposeAsked(on.job, "tyre-tube", seen.id), by=on.first, key=on.key(), now=now)
-    propose(ProposeAsked(on.job, "chain"), by=on.first, key=on.key(), now=now)
-    ask_owner(PriceAsked(on.job), by=on.first, key=on.key(), now=now)
+    propose(ProposeRequest(on.job, "tyre-tube", seen.id), by=on.first, key=on.key(), now=now)
+    propose(ProposeRequest(on.job, "chain"), by=on.first, key=on.key(), now=now)
+    ask_owner(PriceRequest(on.job), by=on.first, key=on.key(), now=now)
     return on
 
 
@@ -95,32 +104,32 @@ def started(on: Story, *declined: str) -> Story:
     now = timezone.now()
     asked_for(on)
     said = {line: operation not in declined for operation, line in lines_of(on).items()}
-    answer(AnswerAsked(on.job, said, "by phone"), by=on.first, key=on.key(), now=now)
-    start_work(StandAsked(on.job, 1), by=on.first, key=on.key(), now=now)
-    add_joint(JointAdded(on.job, STEM), by=on.first, key=on.key(), now=now)
+    answer(AnswerRequest(on.job, said, "by phone"), by=on.first, key=on.key(), now=now)
+    start_work(StandRequest(on.job, 1), by=on.first, key=on.key(), now=now)
+    add_joint(AddJointRequest(on.job, STEM), by=on.first, key=on.key(), now=now)
     for part, most in story.MARKED.items():
-        read_marking(MarkingAsked(on.tag, STEM, part, most), by=on.first, key=on.key(), now=now)
+        read_marking(MarkingRequest(on.tag, STEM, part, most), by=on.first, key=on.key(), now=now)
     return on
 
 
 def waits_for_part(on: Story) -> Story:
     """Set aside for a part."""
-    set_aside(AsideAsked(on.job, "part", "tray 4"), by=on.first, key=on.key(), now=timezone.now())
+    set_aside(AsideRequest(on.job, "part", "tray 4"), by=on.first, key=on.key(), now=timezone.now())
     return on
 
 
 def looked_over(on: Story) -> Story:
     """The owner wants a chain only; it is fitted, and Ines has looked at the whole bike and the whole list."""
     now = timezone.now()
-    propose(ProposeAsked(on.job, "chain"), by=on.first, key=on.key(), now=now)
-    ask_owner(PriceAsked(on.job), by=on.first, key=on.key(), now=now)
+    propose(ProposeRequest(on.job, "chain"), by=on.first, key=on.key(), now=now)
+    ask_owner(PriceRequest(on.job), by=on.first, key=on.key(), now=now)
     line = lines_of(on)["chain"]
-    answer(AnswerAsked(on.job, {line: True}), by=on.first, key=on.key(), now=now)
-    start_work(StandAsked(on.job, 1), by=on.first, key=on.key(), now=now)
-    finish_line(LineDoneAsked(on.job, line), by=on.first, key=on.key(), now=now)
-    confirm_corner(ConfirmAsked(on.tag), by=on.first, key=on.key(), now=now)
+    answer(AnswerRequest(on.job, {line: True}), by=on.first, key=on.key(), now=now)
+    start_work(StandRequest(on.job, 1), by=on.first, key=on.key(), now=now)
+    finish_line(LineDoneRequest(on.job, line), by=on.first, key=on.key(), now=now)
+    confirm_corner(ConfirmRequest(on.tag), by=on.first, key=on.key(), now=now)
     items = tuple(item.id for item in sign_off_list(on.record, now).items)
-    look(LookAsked(on.job, items), by=on.first, key=on.key(), now=now)
+    look_at_item(LookRequest(on.job, items), by=on.first, key=on.key(), now=now)
     return on
 
 
@@ -129,14 +138,14 @@ def looked_twice(on: Story) -> Story:
     looked_over(on)
     now = timezone.now()
     twice = tuple(item.id for item in sign_off_list(on.record, now).items if item.needs_second)
-    look(LookAsked(on.job, twice, second=True), by=on.second, key=on.key(), now=now)
+    look_at_item(LookRequest(on.job, twice, second=True), by=on.second, key=on.key(), now=now)
     return on
 
 
 def ready(on: Story) -> Story:
     """Signed off."""
     looked_twice(on)
-    sign_off(SignOffAsked(on.job), by=on.second, key=on.key(), now=timezone.now())
+    sign_off(SignOffRequest(on.job), by=on.second, key=on.key(), now=timezone.now())
     return on
 
 

@@ -5,7 +5,7 @@ from django.test import Client
 from django.utils import timezone
 
 from pinchbolt.records.models import DoneValue, Event, Reading
-from pinchbolt.workshop.sign_off import sign_off_list
+from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from tests.bench.job_screens.acts import row_of, second_items, tool_of
 from tests.bench.job_screens.conftest import asked_for, at_work, key, lines_of, looked_over, ready, started
 from tests.story import STEM, Story

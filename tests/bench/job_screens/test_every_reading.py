@@ -4,11 +4,11 @@ import pytest
 from django.http import QueryDict
 from django.utils import timezone
 
-from pinchbolt.bench.walk_round.form import ReadingForm
 from pinchbolt.bench.walk_round.rows import row_id
-from pinchbolt.workshop.take_reading import take_reading
-from pinchbolt.workshop.trade_tables import tables
-from pinchbolt.workshop.walk_round import ReadingDue, walk_round
+from pinchbolt.bench.walk_round.walk_round_form import ReadingForm
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays.take_reading import take_reading
+from pinchbolt.workshop.stays.walk_round import ReadingDue, walk_round
 from tests import story
 from tests.bench.job_screens.conftest import key
 

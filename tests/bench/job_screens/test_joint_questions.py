@@ -6,11 +6,11 @@ from django.utils import timezone
 
 from pinchbolt.paper import bolt_round_sheet, render
 from pinchbolt.records.models import PartDescription
-from pinchbolt.workshop.answer import AnswerAsked, answer
-from pinchbolt.workshop.change_build import DescribeAsked, describe
-from pinchbolt.workshop.price import PriceAsked, ask_owner
-from pinchbolt.workshop.propose import ProposeAsked, propose
-from pinchbolt.workshop.start_work import StandAsked, start_work
+from pinchbolt.workshop.bikes.change_build import DescribeRequest, describe
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from pinchbolt.workshop.stays.start_work import StandRequest, start_work
 from tests.bench.job_screens.acts import stem_of
 from tests.bench.job_screens.conftest import at_work
 from tests.paper.reading import words
@@ -23,13 +23,13 @@ QUESTION = "Not known: how many bolts hold the bar (stem)."
 def unknown(arrived: Story) -> Story:
     """A new bar is agreed and begun on a bike whose stem nobody has counted the bolts of."""
     now = timezone.now()
-    told = DescribeAsked(stem_of(arrived), {"face_bolts": None})
+    told = DescribeRequest(stem_of(arrived), {"face_bolts": None})
     describe(told, by=arrived.first, key=arrived.key(), now=now)
-    propose(ProposeAsked(arrived.job, "bars-stem"), by=arrived.first, key=arrived.key(), now=now)
-    ask_owner(PriceAsked(arrived.job), by=arrived.first, key=arrived.key(), now=now)
+    propose(ProposeRequest(arrived.job, "bars-stem"), by=arrived.first, key=arrived.key(), now=now)
+    ask_owner(PriceRequest(arrived.job), by=arrived.first, key=arrived.key(), now=now)
     said = {line.pk: True for line in arrived.record.lines.all()}
-    answer(AnswerAsked(arrived.job, said, "by phone"), by=arrived.first, key=arrived.key(), now=now)
-    start_work(StandAsked(arrived.job, 1), by=arrived.first, key=arrived.key(), now=now)
+    answer(AnswerRequest(arrived.job, said, "by phone"), by=arrived.first, key=arrived.key(), now=now)
+    start_work(StandRequest(arrived.job, 1), by=arrived.first, key=arrived.key(), now=now)
     return arrived
 
 

@@ -7,7 +7,7 @@ from django.test import Client
 from pypdf import PdfReader
 
 from pinchbolt.values.money import money_text
-from pinchbolt.workshop.price import estimate
+from pinchbolt.workshop.stays.price import estimate
 from tests.bench.job_screens.conftest import started
 from tests.story import Story
 

@@ -6,9 +6,9 @@ from django.test import Client
 from django.utils import timezone
 
 from pinchbolt.records.models import CornerCheck, Part, PartDescription
-from pinchbolt.workshop.build_sheet import build_of
-from pinchbolt.workshop.change_build import AddAsked, add_part
-from pinchbolt.workshop.walk_round import AskDue, walk_round
+from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.bikes.change_build import AddRequest, add_part
+from pinchbolt.workshop.stays.walk_round import AskDue, walk_round
 from tests.bench.job_screens.conftest import key
 from tests.story import Story
 
@@ -149,7 +149,7 @@ def test_places_of_one_corner_are_confirmed_together(arrived: Story, ines: Clien
 def test_a_part_that_came_later_makes_the_corner_open_no_more(arrived: Story, ines: Client) -> None:
     """What a hand has just put on the build sheet needs no second tap."""
     ines.post(f"/job/{arrived.job}/walk-round/frame/as-shown/", {"key": key()})
-    add_part(AddAsked(arrived.tag, "mudguards"), by=arrived.first, key=key(), now=timezone.now())
+    add_part(AddRequest(arrived.tag, "mudguards"), by=arrived.first, key=key(), now=timezone.now())
     page = ines.get(f"/job/{arrived.job}/walk-round/frame/").content.decode()
     assert "confirmed as shown" in page
     assert "<strong>mudguards</strong>" in page

@@ -6,8 +6,8 @@ from django.test import Client
 from django.utils import timezone
 
 from pinchbolt.records.models import DoneValue, Tool
-from pinchbolt.workshop.check_tool import ToolCheckAsked, check_tool
-from pinchbolt.workshop.torque_sheet import JointAdded, add_joint
+from pinchbolt.workshop.tools.check_tool import ToolCheckRequest, check_tool
+from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
 from tests import story
 from tests.bench.job_screens.conftest import at_work, started
 from tests.story import STEM, Story
@@ -27,7 +27,9 @@ def post(on: Story, tablet: Client, act: str, joint: str = STEM, **data: str) ->
 def test_where_the_table_governs_the_marking_is_said_to_win(arrived: Story, ines: Client) -> None:
     """On a joint without markings, and not where a marking is the cap."""
     started(arrived)
-    add_joint(JointAdded(arrived.job, "seat-collar"), by=arrived.first, key=arrived.key(), now=timezone.now())
+    add_joint(
+        AddJointRequest(arrived.job, "seat-collar"), by=arrived.first, key=arrived.key(), now=timezone.now()
+    )
     assert "by-table" in page_of(arrived, ines, "seat-collar")
     assert "by-table" not in page_of(arrived, ines)
 
@@ -78,7 +80,7 @@ def test_a_done_value_is_in_doubt_once_its_tool_failed(arrived: Story, ines: Cli
     assert post(arrived, ines, "done", tool=str(tool.pk), done_n_m="4.5") == 303
     assert DoneValue.objects.get().inside
     later = timezone.now() + timedelta(hours=2)
-    check_tool(ToolCheckAsked(tool.pk, 0.2), by=arrived.second, key=arrived.key(), now=later)
+    check_tool(ToolCheckRequest(tool.pk, 0.2), by=arrived.second, key=arrived.key(), now=later)
     page = page_of(arrived, ines)
     assert "In doubt: small click wrench" in page and "in doubt</span>" in page
     assert "in doubt" in ines.get(at_work(arrived.job)).content.decode()
@@ -89,7 +91,7 @@ def test_the_cautions_of_a_joint_stand_beside_it(arrived: Story, ines: Client) -
     started(arrived)
     now = timezone.now()
     caliper = next(name for name in story.joints_on(arrived.tag) if name.startswith("caliper-"))
-    add_joint(JointAdded(arrived.job, caliper), by=arrived.first, key=arrived.key(), now=now)
+    add_joint(AddJointRequest(arrived.job, caliper), by=arrived.first, key=arrived.key(), now=now)
     assert "Bar, stem, steerer and post hold the rider" in page_of(arrived, ines)
     brakes = page_of(arrived, ines, caliper)
     assert "Brakes: no oil, grease or bare fingers" in brakes and "Bar, stem, steerer" not in brakes

@@ -6,9 +6,9 @@ from math import inf
 import pytest
 from django.test import Client
 
-from pinchbolt.bench.findings.view import ahead_of
+from pinchbolt.bench.findings.findings_screen import ahead_of
 from pinchbolt.values import DaySpread, Interval
-from pinchbolt.workshop.find import findings_of
+from pinchbolt.workshop.stays.note_finding import findings_of
 from tests.bench.job_screens.acts import row_of
 from tests.bench.job_screens.conftest import key
 from tests.story import Story

@@ -8,9 +8,9 @@ from django.test import Client
 from django.utils import timezone
 
 from pinchbolt.records.models import Finding, Line, ListCheck, Reading
-from pinchbolt.workshop.change_build import DescribeAsked, describe
-from pinchbolt.workshop.price import estimate
-from pinchbolt.workshop.torque_sheet import torque_sheet
+from pinchbolt.workshop.bikes.change_build import DescribeRequest, describe
+from pinchbolt.workshop.stays.price import estimate
+from pinchbolt.workshop.torque.torque_sheet import torque_sheet
 from tests.bench.job_screens.acts import row_of, second_items
 from tests.bench.job_screens.conftest import asked_for, at_work, key, lines_of, looked_over, started
 from tests.story import STEM, Story
@@ -49,7 +49,7 @@ def test_a_reading_of_another_day_keeps_its_day_as_a_guess(arrived: Story, ines:
 def test_no_fault_by_eye_answers_the_open_questions_with_the_good_word(arrived: Story, ines: Client) -> None:
     """Every yes/no question of the place is answered and sound; figures and what was answered before are left alone."""
     tyre = arrived.record.bike.fittings.get(part__kind="tyre", part__place="front").part
-    seen = DescribeAsked(tyre.pk, {"tread": "slick"})
+    seen = DescribeRequest(tyre.pk, {"tread": "slick"})
     describe(seen, by=arrived.first, key=arrived.key(), now=timezone.now())
     row = row_of(arrived, "tyre-cut", "front")
     cut = {"key": key(), "row": row, f"{row}-choice": "1"}

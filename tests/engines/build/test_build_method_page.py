@@ -7,7 +7,7 @@ from pathlib import Path
 from pinchbolt.engines import build
 from pinchbolt.engines.build import CONFIRMING, SOURCES
 from pinchbolt.reference.rows import condition
-from pinchbolt.workshop import build_sheet
+from pinchbolt.workshop.bikes import build_sheet
 
 PAGE = Path(__file__).parents[3] / "docs" / "methods" / "build.md"
 TEXT = PAGE.read_text(encoding="utf-8")

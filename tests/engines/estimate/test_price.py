@@ -7,9 +7,9 @@ import pytest
 
 from pinchbolt.engines.estimate import (
     Block,
-    LineAsked,
+    LineToPrice,
     Minutes,
-    OperationAsked,
+    OperationToPrice,
     PartPrice,
     Terms,
     agreed_only,
@@ -36,16 +36,16 @@ BLOCKS = {
         Block("tyre-off", "one tyre off and on", 5, at_place=True),
     )
 }
-CHAIN = OperationAsked("chain", "new chain", Minutes(12, 15, 25), ("on-stand", "chain-off", "gears-set"))
-CASSETTE = OperationAsked(
+CHAIN = OperationToPrice("chain", "new chain", Minutes(12, 15, 25), ("on-stand", "chain-off", "gears-set"))
+CASSETTE = OperationToPrice(
     "cassette",
     "new cassette",
     Minutes(12, 15, 22),
     ("on-stand", "rear-wheel-out", "cassette-off", "gears-set"),
 )
-ROTOR = OperationAsked("rotor", "new rotor", Minutes(8, 12, 18), ("on-stand",))
-TUBE = OperationAsked("tyre-tube", "new tyre or tube", Minutes(10, 13, 25), ("on-stand", "tyre-off"))
-FULL = OperationAsked(
+ROTOR = OperationToPrice("rotor", "new rotor", Minutes(8, 12, 18), ("on-stand",))
+TUBE = OperationToPrice("tyre-tube", "new tyre or tube", Minutes(10, 13, 25), ("on-stand", "tyre-off"))
+FULL = OperationToPrice(
     "full-service",
     "full service",
     Minutes(150, 190, 260),
@@ -64,7 +64,7 @@ FULL = OperationAsked(
 
 def line(operation, *parts, id=None, waiting=None, place="", verdict=Verdict.NEXT_VISIT):
     """A line named after its operation."""
-    return LineAsked(id or operation.id, operation.name, operation, parts, verdict, waiting, place)
+    return LineToPrice(id or operation.id, operation.name, operation, parts, verdict, waiting, place)
 
 
 CHAIN_LINE = line(CHAIN, PartPrice("chain", D("45.00")), waiting=D("180.00"))
@@ -105,7 +105,7 @@ def test_chain_and_cassette_by_hand():
 def test_tax_is_contained_as_the_published_fraction_says(rate, fraction):
     """Tax inside a price of 2 x 3 x 7 x 23 x 47 pounds. Fractions of VAT Notice 700 (from memory): exact there."""
     gross = 2 * 3 * 7 * 23 * 47
-    part = LineAsked("p", "part", None, (PartPrice("part", D(gross)),), Verdict.SOUND)
+    part = LineToPrice("p", "part", None, (PartPrice("part", D(gross)),), Verdict.SOUND)
     answer = price([part], replace(TERMS, tax_percent=D(rate)), BLOCKS)
     assert answer.tax == D(gross * fraction[0] // fraction[1])
     assert answer.net == gross - answer.tax
@@ -193,7 +193,7 @@ def test_an_answer_for_a_line_that_was_not_asked_is_refused():
 
 def part_line(each, count=1):
     """A line with one part and no work."""
-    return LineAsked("p", "part", None, (PartPrice("grip", each, count),), Verdict.SOUND)
+    return LineToPrice("p", "part", None, (PartPrice("grip", each, count),), Verdict.SOUND)
 
 
 @pytest.mark.parametrize(

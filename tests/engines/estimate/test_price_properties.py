@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 
 from pinchbolt.engines.estimate import (
     Block,
-    LineAsked,
+    LineToPrice,
     Minutes,
-    OperationAsked,
+    OperationToPrice,
     PartPrice,
     Terms,
     agreed_only,
@@ -42,14 +42,14 @@ def operations(draw):
     inside = sum(BLOCKS[name].minutes for name in shares)
     usual = inside + draw(st.integers(0, 40))
     minutes = Minutes(draw(st.integers(0, usual)), usual, usual + draw(st.integers(0, 60)))
-    return OperationAsked(f"op-{draw(st.integers(0, 9))}", "work", minutes, shares)
+    return OperationToPrice(f"op-{draw(st.integers(0, 9))}", "work", minutes, shares)
 
 
 def lines(least=0):
     """Estimates of up to six lines, ids by their order."""
     parts = st.builds(PartPrice, st.just("part"), pennies(500), st.integers(1, 4))
     asked = st.builds(
-        LineAsked,
+        LineToPrice,
         id=st.just(""),
         words=st.just("line"),
         operation=st.none() | operations(),
@@ -67,8 +67,8 @@ terms = st.builds(
     Terms, pennies(200), st.integers(0, 300).map(lambda tenth: Decimal(tenth) / 10), st.just("GBP")
 )
 # Three lines of 1 minute at 20.10: 0.335 each. Rounded on the line 1.02; rounded once at the end it would be 1.01.
-MINUTE = OperationAsked("minute", "work", Minutes(1, 1, 1), ())
-THREE_HALVES = [LineAsked(str(number), "line", MINUTE, (), Verdict.SOUND) for number in range(3)]
+MINUTE = OperationToPrice("minute", "work", Minutes(1, 1, 1), ())
+THREE_HALVES = [LineToPrice(str(number), "line", MINUTE, (), Verdict.SOUND) for number in range(3)]
 
 
 @given(lines(), terms)

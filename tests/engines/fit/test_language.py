@@ -8,14 +8,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pinchbolt.engines.fit import run_rule
+from pinchbolt.engines.fit._fit_words import Looking
 from pinchbolt.engines.fit._language import Missing, RuleWrong, expression, filled
-from pinchbolt.engines.fit._tables import Tables
-from pinchbolt.engines.fit._words import Looking
+from pinchbolt.engines.fit._tables import FitTables
 from pinchbolt.errors import InputRefused
 from tests.engines.fit.conftest import plain_tables
 
 TABLES = plain_tables()
-VIEW = Tables(TABLES)
+VIEW = FitTables(TABLES)
 
 
 def value(text: str, **names: object) -> object:

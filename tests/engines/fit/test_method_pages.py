@@ -36,7 +36,7 @@ def test_the_examples_of_the_docstrings_run(name: str) -> None:
 
 def test_the_page_names_every_word_of_the_language() -> None:
     """A word that is not on the page is not a word yet."""
-    from pinchbolt.engines.fit._words import WORDS
+    from pinchbolt.engines.fit._fit_words import WORDS
 
     text = (PAGES / "fit.md").read_text(encoding="utf-8")
     assert [word for word in (*WORDS, "known", "listed") if word not in text] == []

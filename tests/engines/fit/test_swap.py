@@ -11,15 +11,15 @@ import pytest
 from pinchbolt.engines.fit import FitWord, ItemPrice, Offer, SwapAnswer, check_build, plan_swap
 from pinchbolt.engines.fit import _search as search
 from pinchbolt.engines.fit import _swap as swap
+from pinchbolt.engines.fit._fit_words import Looking
 from pinchbolt.engines.fit._language import expression, truth
-from pinchbolt.engines.fit._tables import Tables
-from pinchbolt.engines.fit._words import Looking
-from pinchbolt.engines.fit._worth import Market
+from pinchbolt.engines.fit._swap_worth import Market
+from pinchbolt.engines.fit._tables import FitTables
 from pinchbolt.errors import InputRefused
 from ratios.swap import catalogue
 from tests.engines.fit.conftest import plain_tables
 
-TABLES = Tables(plain_tables())
+TABLES = FitTables(plain_tables())
 HOUR = Decimal(60)
 
 

@@ -5,7 +5,7 @@ from itertools import combinations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pinchbolt.engines.kits import Aim, Joint, Tool, choose_kit, lost_without, needs_of
+from pinchbolt.engines.kits import Aim, CoverJoint, CoverTool, choose_kit, lost_without, needs_of
 
 DRIVES = [f"d{n}" for n in range(5)]
 JOINTS = st.lists(
@@ -27,13 +27,13 @@ DRAWN = {"joints": JOINTS, "tools": TOOLS}
 
 def made(
     joints: list[tuple[list[str], bool]], tools: list[tuple[frozenset[str], frozenset[int], float]]
-) -> tuple[list[Joint], list[Tool]]:
+) -> tuple[list[CoverJoint], list[CoverTool]]:
     """The engine's own kinds."""
     wanted = [
-        Joint(f"j{n}", f"joint {n}", tuple(drives), torque) for n, (drives, torque) in enumerate(joints)
+        CoverJoint(f"j{n}", f"joint {n}", tuple(drives), torque) for n, (drives, torque) in enumerate(joints)
     ]
     able = [
-        Tool(f"t{n}", f"tool {n}", grams, drives, frozenset(f"j{at}" for at in keeps))
+        CoverTool(f"t{n}", f"tool {n}", grams, drives, frozenset(f"j{at}" for at in keeps))
         for n, (drives, keeps, grams) in enumerate(tools)
     ]
     return wanted, able

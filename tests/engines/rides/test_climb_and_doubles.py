@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pinchbolt.engines.rides import Ride, climb_and_descent, read_ride_file, same_ride
+from pinchbolt.engines.rides import RecordedRide, climb_and_descent, read_ride_file, same_ride
 from pinchbolt.errors import InputRefused
 
 AT = datetime(2026, 5, 1, 8, tzinfo=UTC)
@@ -55,7 +55,9 @@ def test_altitudes_and_times_are_paired():
 
 def ride(minutes_later=0, minutes=60, metres=30000.0):
     """A ride on the first of May."""
-    return Ride(AT + timedelta(minutes=minutes_later), minutes * 60.0, minutes * 60.0, metres, "device")
+    return RecordedRide(
+        AT + timedelta(minutes=minutes_later), minutes * 60.0, minutes * 60.0, metres, "device"
+    )
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,7 @@
 import pytest
 
 from pinchbolt.engines.torque import (
-    BoltAsked,
+    BoltSpec,
     Preparation,
     greatest_for_reuse,
     judge_bolt,
@@ -18,9 +18,9 @@ DRY = Preparation("dry", Interval(0.20, 0.20), "common practice, no source")
 FIVE = Interval(5.0, 5.0)
 
 
-def m5(meant: Preparation, found: Preparation | None = None, proof: float | None = 580.0) -> BoltAsked:
+def m5(meant: Preparation, found: Preparation | None = None, proof: float | None = 580.0) -> BoltSpec:
     """An M5 of class 8.8; proof stress 580 MPa, ISO 898-1."""
-    return BoltAsked("stem bolt", 5.0, 0.8, "8.8", proof, meant, found)
+    return BoltSpec("stem bolt", 5.0, 0.8, "8.8", proof, meant, found)
 
 
 def test_five_newton_metres_greased_take_an_m5_to_81_percent_of_proof() -> None:
@@ -70,8 +70,8 @@ def test_the_preparation_that_was_meant_is_no_conflict() -> None:
 def test_a_greased_crank_bolt_of_8_8_is_over_proof_and_of_10_9_is_not() -> None:
     """Trade page 3.2: M8 x 1 at 38 N·m greased, 31 667 N of 22 736 (8.8); of 32 536 (10.9)."""
     torque = Interval(38.0, 38.0)
-    soft = judge_bolt(BoltAsked("crank bolt", 8.0, 1.0, "8.8", 580.0, GREASE), torque)
-    hard = judge_bolt(BoltAsked("crank bolt", 8.0, 1.0, "10.9", 830.0, GREASE), torque)
+    soft = judge_bolt(BoltSpec("crank bolt", 8.0, 1.0, "8.8", 580.0, GREASE), torque)
+    hard = judge_bolt(BoltSpec("crank bolt", 8.0, 1.0, "10.9", 830.0, GREASE), torque)
     assert soft.preload.high == pytest.approx(31_667, abs=0.5)
     assert soft.share is not None
     assert soft.share.high > 1

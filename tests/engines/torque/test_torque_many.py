@@ -8,11 +8,11 @@ import pytest
 
 from pinchbolt.engines.torque import (
     Governs,
-    JointAsked,
+    JointSpec,
     JointWindow,
-    Marking,
     NoSafeSetting,
-    ToolAsked,
+    ToolSpec,
+    TorqueMarking,
     TorqueRange,
     coverage,
     settings,
@@ -43,11 +43,13 @@ def test_many_windows_are_those_of_the_single_joints() -> None:
     floors, caps = windows_of_many(least, greatest, low, top)
     for at in range(count):
         marks = tuple(
-            Marking(part, top[at, column], None if np.isnan(low[at, column]) else float(low[at, column]))
+            TorqueMarking(
+                part, top[at, column], None if np.isnan(low[at, column]) else float(low[at, column])
+            )
             for column, part in enumerate("abc")
             if not np.isnan(top[at, column])
         )
-        joint = JointAsked(
+        joint = JointSpec(
             "j", "j", ("a", "b", "c"), TorqueRange(least[at], greatest[at], least[at], "drawn"), None, marks
         )
         try:
@@ -68,7 +70,7 @@ def test_many_settings_are_those_of_the_single_tools() -> None:
     deviation, step = draw.choice([0.01, 0.04, 0.06, 0.15], count), draw.choice([0.05, 0.1, 0.25, 0.5], count)
     lowest, highest = settings_of_many(floors, caps, least, greatest, deviation, step)
     for at in range(count):
-        tool = ToolAsked("t", "t", least[at], greatest[at], deviation[at], step[at])
+        tool = ToolSpec("t", "t", least[at], greatest[at], deviation[at], step[at])
         try:
             low, high = settings(floors[at], caps[at], tool, TODAY)
         except NoSafeSetting:
@@ -83,14 +85,14 @@ def test_many_settings_are_those_of_the_single_tools() -> None:
 
 def test_a_preset_covers_only_what_it_is_sure_of() -> None:
     """5 / 1.06 = 4.72 to 5 / 0.94 = 5.32: 4 to 6 is covered, 4 to 5 is not (trade page 3.1)."""
-    preset = ToolAsked("p", "preset", 4.0, 6.0, 0.06, steps=(4.0, 5.0, 6.0), due=NEXT_YEAR)
-    click = ToolAsked("c", "click", 2.0, 14.0, 0.06, due=NEXT_YEAR)
-    late = ToolAsked("l", "late", 2.0, 14.0, 0.06, due=date(2025, 1, 1))
+    preset = ToolSpec("p", "preset", 4.0, 6.0, 0.06, steps=(4.0, 5.0, 6.0), due=NEXT_YEAR)
+    click = ToolSpec("c", "click", 2.0, 14.0, 0.06, due=NEXT_YEAR)
+    late = ToolSpec("l", "late", 2.0, 14.0, 0.06, due=date(2025, 1, 1))
     joints = [accepts(4.0, 6.0, "face"), accepts(4.0, 5.0, "post"), accepts(30.0, 50.0, "ring")]
     covered = coverage(joints, [preset, click, late], TODAY)
     assert covered == {"p": {"face"}, "c": {"face", "post"}, "l": {"face"}}
     low = [accepts(10.0, 12.0, "low")]
-    large = ToolAsked("g", "large", 10.0, 60.0, 0.04, 0.5, due=NEXT_YEAR)
+    large = ToolSpec("g", "large", 10.0, 60.0, 0.04, 0.5, due=NEXT_YEAR)
     assert coverage(low, [large, replace(large, id="w", tested_from=10.0)], TODAY) == {
         "g": set(),
         "w": {"low"},
@@ -99,7 +101,7 @@ def test_a_preset_covers_only_what_it_is_sure_of() -> None:
 
 def test_coverage_of_nothing_is_nothing() -> None:
     """No joints, no tools."""
-    click = ToolAsked("c", "click", 2.0, 14.0, 0.06)
+    click = ToolSpec("c", "click", 2.0, 14.0, 0.06)
     assert coverage([], [click], TODAY) == {"c": frozenset()}
     assert coverage([accepts(4, 6)], [], TODAY) == {}
 

@@ -12,11 +12,11 @@ import pytest
 from pinchbolt.engines.torque import (
     Before,
     Governs,
-    JointAsked,
+    JointSpec,
     JointWindow,
     OnSheet,
     SheetOrder,
-    ToolAsked,
+    ToolSpec,
     TorqueRange,
     settings,
     sheet_order,
@@ -30,9 +30,9 @@ TODAY = date(2025, 6, 2)
 NEXT_YEAR = date(2026, 6, 2)
 # Trade tool table; deviations ISO 6789-1:2017.
 BOARD = [
-    ToolAsked("tq-2-14", "small click wrench", 2.0, 14.0, 0.06, 0.1, due=NEXT_YEAR),
-    ToolAsked("tq-5-25", "middle click wrench", 5.0, 25.0, 0.04, 0.25, due=NEXT_YEAR),
-    ToolAsked("tq-10-60", "large click wrench", 10.0, 60.0, 0.04, 0.5, due=NEXT_YEAR),
+    ToolSpec("tq-2-14", "small click wrench", 2.0, 14.0, 0.06, 0.1, due=NEXT_YEAR),
+    ToolSpec("tq-5-25", "middle click wrench", 5.0, 25.0, 0.04, 0.25, due=NEXT_YEAR),
+    ToolSpec("tq-10-60", "large click wrench", 10.0, 60.0, 0.04, 0.5, due=NEXT_YEAR),
 ]
 ORDER_FILE = "joint-order.toml"
 REFERENCE = Path(__file__).parents[3] / "src" / "pinchbolt" / "reference"
@@ -66,7 +66,7 @@ def from_table(*ids: str, end: str = "") -> list[OnSheet]:
     for name in ids:
         row = tables().joints[name]
         table = TorqueRange(row.low, row.high, row.typical, row.source)
-        answer = None if row.drive[0] == "hand" else window(JointAsked(row.id, row.name, row.parts, table))
+        answer = None if row.drive[0] == "hand" else window(JointSpec(row.id, row.name, row.parts, table))
         found.append(OnSheet(row.id + end, answer, row.id, end, row.drive[0]))
     return found
 
@@ -203,7 +203,7 @@ def test_a_shared_setting_stays_near_the_aim_of_each_joint() -> None:
 
 def test_where_no_tool_comes_near_the_aim_any_safe_setting_will_do() -> None:
     """A preset of 4 in a window of 3.5 to 8 aimed at 6 is safe, so it is used rather than nothing."""
-    preset = ToolAsked("p", "preset", 4.0, 4.0, 0.06, steps=(4.0,), due=NEXT_YEAR)
+    preset = ToolSpec("p", "preset", 4.0, 4.0, 0.06, steps=(4.0,), due=NEXT_YEAR)
     line = sheet_order([OnSheet("a", accepts(3.5, 8, 6))], [], [preset], TODAY).lines[0]
     assert line.setting is not None
     assert line.setting.set == 4.0

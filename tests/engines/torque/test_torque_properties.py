@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 from pinchbolt.engines.torque import (
     ConflictInJoint,
     Governs,
-    JointAsked,
+    JointSpec,
     JointWindow,
-    Marking,
     NoSafeSetting,
-    ToolAsked,
+    ToolSpec,
+    TorqueMarking,
     TorqueRange,
     best_setting,
     delivered,
@@ -43,16 +43,16 @@ def tables(draw: st.DrawFn) -> TorqueRange:
 
 
 @st.composite
-def markings(draw: st.DrawFn) -> Marking:
+def markings(draw: st.DrawFn) -> TorqueMarking:
     """A marking of a clamped part or of the bolt; alone or a range."""
     low, high = sorted(draw(st.tuples(some_torque, some_torque)))
-    return Marking(draw(st.sampled_from([*PARTS, "bolt"])), high, draw(st.sampled_from([None, low])))
+    return TorqueMarking(draw(st.sampled_from([*PARTS, "bolt"])), high, draw(st.sampled_from([None, low])))
 
 
 @st.composite
-def joints(draw: st.DrawFn) -> JointAsked:
+def joints(draw: st.DrawFn) -> JointSpec:
     """Any joint; often one without a shop row."""
-    return JointAsked(
+    return JointSpec(
         "j",
         "Joint",
         draw(st.sampled_from([PARTS[:1], PARTS[:2], PARTS])),
@@ -74,7 +74,7 @@ def windows(draw: st.DrawFn) -> JointWindow:
 
 
 shop_tools = st.builds(
-    ToolAsked,
+    ToolSpec,
     st.sampled_from("abcdef"),
     st.just("wrench"),
     st.sampled_from([0.5, 2.0, 4.3]),
@@ -87,10 +87,10 @@ shop_tools = st.builds(
 
 
 @st.composite
-def tools(draw: st.DrawFn) -> ToolAsked:
+def tools(draw: st.DrawFn) -> ToolSpec:
     """Any tool, preset or adjustable, in date, due or late."""
     low, high = sorted(draw(st.tuples(some_torque, some_torque)))
-    return ToolAsked(
+    return ToolSpec(
         draw(st.sampled_from("abcdef")),
         "wrench",
         low,
@@ -102,7 +102,7 @@ def tools(draw: st.DrawFn) -> ToolAsked:
     )
 
 
-def accepted(joint: JointAsked) -> JointWindow | None:
+def accepted(joint: JointSpec) -> JointWindow | None:
     """The window, or None where the engine refused, which is always safe."""
     try:
         return window(joint)
@@ -110,7 +110,7 @@ def accepted(joint: JointAsked) -> JointWindow | None:
         return None
 
 
-def lowest_greatest(joint: JointAsked) -> float:
+def lowest_greatest(joint: JointSpec) -> float:
     """Second way: the least of what each part bears, an unmarked part bearing what the table says."""
     table = joint.shop or joint.trade
     borne = [marking.greatest for marking in joint.markings]
@@ -123,7 +123,7 @@ def lowest_greatest(joint: JointAsked) -> float:
     return min(borne)
 
 
-def highest_least(joint: JointAsked, cap: float) -> float:
+def highest_least(joint: JointSpec, cap: float) -> float:
     """Second way: the greatest of the marked leasts; without one, the table's, or near under a lone mark."""
     leasts = [marking.least for marking in joint.markings if marking.least is not None]
     if leasts:
@@ -131,7 +131,7 @@ def highest_least(joint: JointAsked, cap: float) -> float:
     return 0.85 * cap if joint.table_is_no_default else (joint.shop or joint.trade).least
 
 
-def truth_at_worst(shown: float, tool: ToolAsked, *, high: bool) -> Fraction:
+def truth_at_worst(shown: float, tool: ToolSpec, *, high: bool) -> Fraction:
     """Second way: the true torque t with (shown - t) / t = -d or +d, in exact fractions."""
     late = tool.due is not None and tool.due < TODAY
     deviation = Fraction(repr(max(tool.deviation, 0.15) if late else tool.deviation))
@@ -139,7 +139,7 @@ def truth_at_worst(shown: float, tool: ToolAsked, *, high: bool) -> Fraction:
 
 
 @given(joints())
-def test_no_marking_and_no_table_of_an_unmarked_part_is_ever_passed(joint: JointAsked) -> None:
+def test_no_marking_and_no_table_of_an_unmarked_part_is_ever_passed(joint: JointSpec) -> None:
     """The cap is what the weakest part bears, no more and no less."""
     answer = accepted(joint)
     if answer is not None:
@@ -150,7 +150,7 @@ def test_no_marking_and_no_table_of_an_unmarked_part_is_ever_passed(joint: Joint
 
 @given(joints(), st.lists(tools(), max_size=4, unique_by=lambda tool: tool.id))
 def test_at_the_worst_of_the_tool_no_part_gets_more_than_it_bears(
-    joint: JointAsked, board: list[ToolAsked]
+    joint: JointSpec, board: list[ToolSpec]
 ) -> None:
     """At every safe setting, lowest, chosen and highest, the greatest torque is under the lowest greatest value."""
     answer = accepted(joint)
@@ -169,7 +169,7 @@ def test_at_the_worst_of_the_tool_no_part_gets_more_than_it_bears(
 
 
 @given(windows(), shop_tools)
-def test_the_next_setting_outward_is_not_safe(asked: JointWindow, tool: ToolAsked) -> None:
+def test_the_next_setting_outward_is_not_safe(asked: JointWindow, tool: ToolSpec) -> None:
     """Rounding inward gives nothing away: one step further out, the joint or the tool is passed."""
     try:
         chosen = best_setting(asked, [tool], TODAY)
@@ -187,7 +187,7 @@ def test_the_next_setting_outward_is_not_safe(asked: JointWindow, tool: ToolAske
 
 @given(windows(), st.lists(shop_tools, max_size=3, unique_by=lambda tool: tool.id))
 def test_guarding_the_upper_limit_never_passes_it_and_never_hides_the_lower(
-    asked: JointWindow, board: list[ToolAsked]
+    asked: JointWindow, board: list[ToolSpec]
 ) -> None:
     """The cap holds; what may be short is exactly what is said, and a warning goes with it."""
     try:
@@ -205,7 +205,7 @@ def test_guarding_the_upper_limit_never_passes_it_and_never_hides_the_lower(
 
 @given(windows(), shop_tools)
 def test_where_one_tool_fits_the_finest_deviation_is_not_finer_than_it(
-    asked: JointWindow, tool: ToolAsked
+    asked: JointWindow, tool: ToolSpec
 ) -> None:
     """A tool that is sure to stay inside is never told to be too coarse."""
     try:

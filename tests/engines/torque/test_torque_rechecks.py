@@ -1,13 +1,13 @@
 """Which bolts are looked at again, and when."""
 
-from pinchbolt.engines.torque import JointAsked, TorqueRange, due_within, first_ride, monthly, whole_round
+from pinchbolt.engines.torque import JointSpec, TorqueRange, due_within, first_ride, monthly, whole_round
 from pinchbolt.reference import tables
 
 
-def whole_table() -> list[JointAsked]:
+def whole_table() -> list[JointSpec]:
     """Every joint of the trade table as the engine takes it."""
     return [
-        JointAsked(
+        JointSpec(
             row.id,
             row.name,
             row.parts,
@@ -48,6 +48,6 @@ def test_what_can_throw_the_rider_comes_first() -> None:
 
 def test_a_joint_without_intervals_is_in_the_round_only() -> None:
     """No distance and no months: never due by itself, always in the whole round."""
-    plain = JointAsked("j", "j", ("a",), TorqueRange(4, 6, 5, "x"))
+    plain = JointSpec("j", "j", ("a",), TorqueRange(4, 6, 5, "x"))
     assert first_ride([plain]) == monthly([plain]) == ()
     assert whole_round([plain]) == (plain,)

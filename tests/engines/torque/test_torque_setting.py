@@ -8,7 +8,7 @@ from pinchbolt.engines.torque import (
     Governs,
     JointWindow,
     NoSafeSetting,
-    ToolAsked,
+    ToolSpec,
     best_setting,
     finest_deviation,
     guard_upper,
@@ -20,11 +20,11 @@ from pinchbolt.errors import InputRefused
 TODAY = date(2025, 6, 2)
 NEXT_YEAR = date(2026, 6, 2)
 # Tools: trade tool table; deviations ISO 6789-1:2017 (6 % to 10 N·m, 4 % above).
-SMALL = ToolAsked("tq-2-14", "small click wrench", 2.0, 14.0, 0.06, 0.1, due=NEXT_YEAR)
-MIDDLE = ToolAsked("tq-5-25", "middle click wrench", 5.0, 25.0, 0.04, 0.25, due=NEXT_YEAR)
-LARGE = ToolAsked("tq-10-60", "large click wrench", 10.0, 60.0, 0.04, 0.5, due=NEXT_YEAR)
-PRESET = ToolAsked("tq-preset", "preset keys", 4.0, 6.0, 0.06, steps=(4.0, 5.0, 6.0), due=NEXT_YEAR)
-OLD = ToolAsked("tq-old", "old click wrench", 2.0, 14.0, 0.06, 0.1, due=date(2025, 6, 1))
+SMALL = ToolSpec("tq-2-14", "small click wrench", 2.0, 14.0, 0.06, 0.1, due=NEXT_YEAR)
+MIDDLE = ToolSpec("tq-5-25", "middle click wrench", 5.0, 25.0, 0.04, 0.25, due=NEXT_YEAR)
+LARGE = ToolSpec("tq-10-60", "large click wrench", 10.0, 60.0, 0.04, 0.5, due=NEXT_YEAR)
+PRESET = ToolSpec("tq-preset", "preset keys", 4.0, 6.0, 0.06, steps=(4.0, 5.0, 6.0), due=NEXT_YEAR)
+OLD = ToolSpec("tq-old", "old click wrench", 2.0, 14.0, 0.06, 0.1, due=date(2025, 6, 1))
 
 
 def accepts(floor: float, cap: float, aim: float | None = None) -> JointWindow:
@@ -45,7 +45,7 @@ def accepts(floor: float, cap: float, aim: float | None = None) -> JointWindow:
     ],
 )
 def test_the_worked_settings_of_the_trade_page_come_out(
-    floor: float, cap: float, tool: ToolAsked, lowest: float, highest: float
+    floor: float, cap: float, tool: ToolSpec, lowest: float, highest: float
 ) -> None:
     """Ends worked by hand, then rounded inward to what the scale has."""
     assert settings(floor, cap, tool, TODAY) == (lowest, highest)
@@ -61,7 +61,7 @@ def test_the_worked_settings_of_the_trade_page_come_out(
     ],
 )
 def test_the_trade_page_would_set_the_tool_there_too(
-    floor: float, cap: float, aim: float, tool: ToolAsked, value: float
+    floor: float, cap: float, aim: float, tool: ToolSpec, value: float
 ) -> None:
     """Set 4.5, 5.0, 13 and 40: the trade page's own choice."""
     assert best_setting(accepts(floor, cap, aim), [tool], TODAY).set == value
@@ -96,7 +96,7 @@ def test_a_tool_is_still_good_on_the_day_it_is_due() -> None:
 
 def test_a_tool_without_a_date_says_so() -> None:
     """No recalibration date on record is a doubt, and a doubt is shown."""
-    undated = ToolAsked("u", "click wrench", 2.0, 14.0, 0.06)
+    undated = ToolSpec("u", "click wrench", 2.0, 14.0, 0.06)
     assert any(
         "No recalibration date" in warning
         for warning in best_setting(accepts(4, 6), [undated], TODAY).warnings
@@ -112,21 +112,21 @@ def test_an_adjustable_tool_is_not_used_under_a_fifth_of_its_range() -> None:
 
 def test_a_certificate_from_the_lowest_mark_lets_the_whole_scale_be_used() -> None:
     """By ISO 6789-1:2017, 5.1.3, the range starts at the lowest mark and is tested there."""
-    whole = ToolAsked("w", "large wrench", 10.0, 60.0, 0.04, 0.5, due=NEXT_YEAR, tested_from=10.0)
+    whole = ToolSpec("w", "large wrench", 10.0, 60.0, 0.04, 0.5, due=NEXT_YEAR, tested_from=10.0)
     assert settings(9.0, 12.0, whole, TODAY) == (10.0, 11.5)
     with pytest.raises(InputRefused, match="certificate starts at 5 N·m"):
-        settings(9.0, 12.0, ToolAsked("w", "wrench", 10.0, 60.0, 0.04, tested_from=5.0), TODAY)
+        settings(9.0, 12.0, ToolSpec("w", "wrench", 10.0, 60.0, 0.04, tested_from=5.0), TODAY)
 
 
 def test_a_preset_tool_has_no_lowest_fifth() -> None:
     """A preset of 4, 5 and 6 is tested at each of its values."""
-    tiny = ToolAsked("t", "preset", 1.0, 20.0, 0.04, steps=(1.0, 20.0), due=NEXT_YEAR)
+    tiny = ToolSpec("t", "preset", 1.0, 20.0, 0.04, steps=(1.0, 20.0), due=NEXT_YEAR)
     assert settings(0.9, 1.1, tiny, TODAY) == (1.0, 1.0)
 
 
 def test_the_tool_in_date_is_taken_before_the_overdue_one() -> None:
     """An overdue tool is the last resort, even where it could be set nearer the aim."""
-    coarse = ToolAsked("coarse", "coarse wrench", 2.0, 14.0, 0.06, 0.7, due=NEXT_YEAR)
+    coarse = ToolSpec("coarse", "coarse wrench", 2.0, 14.0, 0.06, 0.7, due=NEXT_YEAR)
     assert best_setting(accepts(4.0, 8.0, 6.0), [OLD, coarse], TODAY).tool == "coarse"
 
 
@@ -138,7 +138,7 @@ def test_the_setting_nearest_the_aim_is_taken_then_the_finer_tool() -> None:
 
 def test_of_two_settings_alike_the_lower_is_taken() -> None:
     """Half-way between two marks, the softer pull."""
-    halves = ToolAsked("h", "wrench", 2.0, 10.0, 0.01, 0.5, due=NEXT_YEAR)
+    halves = ToolSpec("h", "wrench", 2.0, 10.0, 0.01, 0.5, due=NEXT_YEAR)
     assert best_setting(accepts(4.0, 6.0, 4.75), [halves], TODAY).set == 4.5
 
 
@@ -237,13 +237,13 @@ def test_a_done_value_that_a_preset_does_not_have_is_refused() -> None:
 @pytest.mark.parametrize(
     "bad",
     [
-        ToolAsked("b", "wrench", 2.0, 14.0, 1.0),
-        ToolAsked("b", "wrench", 14.0, 2.0, 0.06),
-        ToolAsked("b", "wrench", 2.0, 14.0, 0.06, step=0.0),
-        ToolAsked("b", "wrench", 2.0, 14.0, 0.06, steps=(0.0,)),
+        ToolSpec("b", "wrench", 2.0, 14.0, 1.0),
+        ToolSpec("b", "wrench", 14.0, 2.0, 0.06),
+        ToolSpec("b", "wrench", 2.0, 14.0, 0.06, step=0.0),
+        ToolSpec("b", "wrench", 2.0, 14.0, 0.06, steps=(0.0,)),
     ],
 )
-def test_a_tool_with_impossible_figures_is_refused(bad: ToolAsked) -> None:
+def test_a_tool_with_impossible_figures_is_refused(bad: ToolSpec) -> None:
     """4 % written as 4, a range upside down, no step: corrected before anything is tightened."""
     with pytest.raises(InputRefused, match="wrench's"):
         settings(4.0, 5.0, bad, TODAY)

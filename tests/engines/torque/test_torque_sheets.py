@@ -8,11 +8,11 @@ import pytest
 
 from pinchbolt.engines.torque import (
     NO_TOOL,
-    JointAsked,
-    Marking,
+    JointSpec,
     NoSafeSetting,
     SheetsOfMany,
-    ToolAsked,
+    ToolSpec,
+    TorqueMarking,
     TorqueRange,
     best_setting,
     sheets_of_many,
@@ -22,11 +22,11 @@ from pinchbolt.errors import InputRefused, NoSafeAnswer
 
 TODAY = date(2026, 11, 25)
 TOOLS = (
-    ToolAsked("preset", "preset keys", 4.0, 6.0, 0.06, steps=(4.0, 5.0, 6.0)),
-    ToolAsked("small", "small click wrench", 2.0, 14.0, 0.04, 0.1, due=date(2026, 9, 16)),
-    ToolAsked("middle", "middle click wrench", 5.0, 25.0, 0.04, 0.25, due=date(2027, 2, 1)),
-    ToolAsked("large", "large click wrench", 10.0, 60.0, 0.04, 0.5),
-    ToolAsked("driver", "torque screwdriver", 0.5, 5.0, 0.06, 0.1, due=date(2026, 9, 1)),
+    ToolSpec("preset", "preset keys", 4.0, 6.0, 0.06, steps=(4.0, 5.0, 6.0)),
+    ToolSpec("small", "small click wrench", 2.0, 14.0, 0.04, 0.1, due=date(2026, 9, 16)),
+    ToolSpec("middle", "middle click wrench", 5.0, 25.0, 0.04, 0.25, due=date(2027, 2, 1)),
+    ToolSpec("large", "large click wrench", 10.0, 60.0, 0.04, 0.5),
+    ToolSpec("driver", "torque screwdriver", 0.5, 5.0, 0.06, 0.1, due=date(2026, 9, 1)),
 )
 
 
@@ -43,18 +43,18 @@ def drawn(count: int, seed: int) -> tuple[np.ndarray, ...]:  # type: ignore[type
     return least, greatest, usual, low, top
 
 
-def joint_at(at: int, least, greatest, usual, low, top) -> JointAsked:  # type: ignore[no-untyped-def]
+def joint_at(at: int, least, greatest, usual, low, top) -> JointSpec:  # type: ignore[no-untyped-def]
     """The same joint, as the single question takes it."""
     marks = tuple(
-        Marking(part, float(top[at, n]), None if np.isnan(low[at, n]) else float(low[at, n]))
+        TorqueMarking(part, float(top[at, n]), None if np.isnan(low[at, n]) else float(low[at, n]))
         for n, part in enumerate("ab")
         if not np.isnan(top[at, n])
     )
     table = TorqueRange(float(least[at]), float(greatest[at]), float(usual[at]), "drawn")
-    return JointAsked("j", "joint", ("a", "b"), table, None, marks)
+    return JointSpec("j", "joint", ("a", "b"), table, None, marks)
 
 
-def check_alike(many: SheetsOfMany, at: int, asked: JointAsked) -> str:
+def check_alike(many: SheetsOfMany, at: int, asked: JointSpec) -> str:
     """Hold one entry against the single answer; says what kind it was."""
     try:
         accepted = window(asked)
@@ -88,7 +88,7 @@ def test_a_tool_in_date_is_taken_before_one_that_is_not() -> None:
     one = tuple(np.array([value]) for value in (4.0, 7.0, 5.0))
     none = np.full((1, 1), np.nan)
     late = replace(TOOLS[1], id="late", step=0.1)
-    coarse = ToolAsked("coarse", "coarse wrench", 0.0, 25.0, 0.04, 1.5, due=date(2027, 1, 1))
+    coarse = ToolSpec("coarse", "coarse wrench", 0.0, 25.0, 0.04, 1.5, due=date(2027, 1, 1))
     many = sheets_of_many(*one, none, none, (late, coarse), TODAY)
     assert many.tool[0] == 1
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from pinchbolt.engines.torque import Marking, parse_marking, parse_torque, torque_in
+from pinchbolt.engines.torque import TorqueMarking, parse_marking, parse_torque, torque_in
 from pinchbolt.errors import InputRefused
 
 
@@ -58,7 +58,7 @@ def test_printed_markings_are_read(text: str, least: float | None, greatest: flo
     got = parse_marking("stem", text)
     assert got.greatest == pytest.approx(greatest, rel=1e-6)
     assert got.least == (None if least is None else pytest.approx(least, rel=1e-6))
-    assert isinstance(got, Marking)
+    assert isinstance(got, TorqueMarking)
 
 
 def test_a_range_upside_down_is_refused() -> None:

@@ -8,7 +8,7 @@ from pinchbolt.engines.torque import (
     CalibrationPoint,
     KeyLimits,
     SocketLimits,
-    TorqueToolAsked,
+    TorqueToolRecord,
     bench_check,
     key_state,
     six_lobe_limits,
@@ -97,9 +97,9 @@ def wrench(
     overloaded: bool = False,
     then: tuple[CalibrationPoint, ...] = (),
     now: tuple[CalibrationPoint, ...] = (),
-) -> TorqueToolAsked:
+) -> TorqueToolRecord:
     """A 6 % click wrench."""
-    return TorqueToolAsked("small click wrench", 0.06, calibrated, cycles, overloaded, then, now)
+    return TorqueToolRecord("small click wrench", 0.06, calibrated, cycles, overloaded, then, now)
 
 
 def test_a_tool_in_date_is_trusted_and_says_until_when() -> None:
@@ -117,7 +117,7 @@ def test_a_tool_in_date_is_trusted_and_says_until_when() -> None:
         (wrench(calibrated=None), "no calibration is on record"),
     ],
 )
-def test_a_tool_that_is_due_counts_as_15_percent_out(tool: TorqueToolAsked, words: str) -> None:
+def test_a_tool_that_is_due_counts_as_15_percent_out(tool: TorqueToolRecord, words: str) -> None:
     """12 months or 5000 cycles, whichever first, and after an overload (ISO 6789)."""
     state = tool_state(tool, TODAY)
     assert words in state.words
@@ -161,7 +161,7 @@ def test_a_record_that_cannot_be_is_refused() -> None:
     with pytest.raises(InputRefused, match="after today"):
         tool_state(wrench(date(2025, 6, 3)), TODAY)
     with pytest.raises(InputRefused, match=r"write 4 % as 0\.04"):
-        tool_state(TorqueToolAsked("w", 4.0, TODAY), TODAY)
+        tool_state(TorqueToolRecord("w", 4.0, TODAY), TODAY)
     with pytest.raises(InputRefused, match="not above 0"):
         tool_state(wrench(now=(CalibrationPoint(5.0, 0.0),)), TODAY)
 

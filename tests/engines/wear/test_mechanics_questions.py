@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.part_by_hand import PartAsked, part_by_hand
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.questions.part_by_hand import PartByHandRequest, part_by_hand
 
 QUESTIONS = tomllib.loads(Path(__file__).with_name("mechanics-questions.toml").read_text("utf-8"))["question"]
 TODAY = date(2030, 5, 1)
@@ -18,7 +18,7 @@ ROUNDED = 0.005
 
 def asked(question):
     """The question as the command line puts it."""
-    return PartAsked(
+    return PartByHandRequest(
         limit=question["row"],
         speeds=question.get("speeds"),
         km=question.get("km"),

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from pinchbolt.drawing import PLACES, Spot
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.bike_sheet import PartSeen
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.leaving.bike_sheet import PartView
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,23 +15,23 @@ class AtPlace:
 
     place: str
     words: str
-    parts: tuple[PartSeen, ...]
+    parts: tuple[PartView, ...]
 
     @property
-    def told(self) -> tuple[PartSeen, ...]:
+    def told(self) -> tuple[PartView, ...]:
         """Parts with a life of their own here: read, or fitted on a day that is known."""
         return tuple(part for part in self.parts if part.last or part.since_known)
 
     @property
-    def rest(self) -> tuple[PartSeen, ...]:
+    def rest(self) -> tuple[PartView, ...]:
         """The other parts: on the bike since before the records began, and never read."""
         told = {part.id for part in self.told}
         return tuple(part for part in self.parts if part.id not in told)
 
 
-def at_places(parts: Iterable[PartSeen]) -> tuple[AtPlace, ...]:
+def at_places(parts: Iterable[PartView]) -> tuple[AtPlace, ...]:
     """Return the parts gathered by corner, in the order of the drawing; corners without a part are left out."""
-    found: dict[str, list[PartSeen]] = {corner: [] for corner in tables().corners}
+    found: dict[str, list[PartView]] = {corner: [] for corner in tables().corners}
     for part in parts:
         found[part.spot].append(part)
     return tuple(

@@ -14,10 +14,10 @@ from pinchbolt.bench.way import next_href
 from pinchbolt.drawing import bike_drawing, stand_drawing, verdict_mark
 from pinchbolt.reference.rows.build import Template
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.bike_sheet import BikeSeen
-from pinchbolt.workshop.drawn_bike import pieces_of_template, shape_of
-from pinchbolt.workshop.shop_day import JobSeen
-from pinchbolt.workshop.walk_round import OtherUnit
+from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template, shape_of
+from pinchbolt.workshop.leaving.bike_sheet import BikeView
+from pinchbolt.workshop.leaving.shop_day import JobView
+from pinchbolt.workshop.stays.walk_round import OtherUnit
 
 register = template.Library()
 register.filter("next_href", next_href)
@@ -44,7 +44,7 @@ def verdict(words: str, big: bool = False) -> dict[str, object]:
 
 
 @register.simple_tag
-def stand(job: JobSeen | None = None) -> SafeString:
+def stand(job: JobView | None = None) -> SafeString:
     """A drawn stand, with the bike of a job on it or empty."""
     return mark_safe(stand_drawing(shape_of(job.kind), job.pieces) if job else stand_drawing())
 
@@ -56,7 +56,7 @@ def bike_picture(kind: str, pieces: Collection[str]) -> SafeString:
 
 
 @register.simple_tag
-def bike_of(seen: BikeSeen) -> SafeString:
+def bike_of(seen: BikeView) -> SafeString:
     """A drawn bike as its build sheet says."""
     return mark_safe(bike_drawing(shape_of(seen.kind), seen.pieces))
 

@@ -21,17 +21,17 @@ from pinchbolt.drawing import (
 )
 from pinchbolt.engines.gearing import Gears
 from pinchbolt.values.money import if_left_text, money_text
-from pinchbolt.workshop.bike_sheet import PartSeen
-from pinchbolt.workshop.drawn_bike import shape_of
-from pinchbolt.workshop.find import FindingSeen
-from pinchbolt.workshop.torque_sheet import JointSeen
+from pinchbolt.workshop.bikes.drawn_bike import shape_of
+from pinchbolt.workshop.leaving.bike_sheet import PartView
+from pinchbolt.workshop.stays.note_finding import FindingView
+from pinchbolt.workshop.torque.torque_sheet import JointView
 
 register = template.Library()
 _WIDE, _NARROW = 640.0, 330.0
 
 
 @register.simple_tag
-def rule_of(finding: FindingSeen) -> SafeString:
+def rule_of(finding: FindingView) -> SafeString:
     """The wear rule of a finding; nothing where the finding has no forecast."""
     if not finding.forecast:
         return SafeString("")
@@ -43,7 +43,7 @@ def rule_of(finding: FindingSeen) -> SafeString:
 
 
 @register.simple_tag
-def life_of(part: PartSeen, finding: FindingSeen) -> SafeString:
+def life_of(part: PartView, finding: FindingView) -> SafeString:
     """The life line of a part by one of its last findings; nothing where the finding has no forecast."""
     if not finding.forecast:
         return SafeString("")
@@ -57,7 +57,7 @@ def life_of(part: PartSeen, finding: FindingSeen) -> SafeString:
 
 
 @register.simple_tag
-def window_of(joint: JointSeen) -> SafeString:
+def window_of(joint: JointView) -> SafeString:
     """The window of a joint with its setting and done value; nothing where no window is known."""
     if joint.window is None:
         return SafeString("")

@@ -2,22 +2,22 @@
 
 from collections.abc import Collection
 
-from pinchbolt.bench.walk_round.rows import PlaceSeen
+from pinchbolt.bench.walk_round.rows import PlaceView
 from pinchbolt.drawing import PLACES, Spot
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.common.trade_tables import tables
 
 
-def spots_of(job: int, places: Collection[PlaceSeen]) -> tuple[Spot, ...]:
+def spots_of(job: int, places: Collection[PlaceView]) -> tuple[Spot, ...]:
     """Return the spots of this bike's walk-round: how much is read there, the worst verdict, and where a tap leads."""
-    found: dict[str, list[PlaceSeen]] = {}
+    found: dict[str, list[PlaceView]] = {}
     for place in places:
         if place.spot in PLACES:
             found.setdefault(place.spot, []).append(place)
     return tuple(_spot(job, name, there) for name, there in found.items())
 
 
-def _spot(job: int, name: str, there: list[PlaceSeen]) -> Spot:
+def _spot(job: int, name: str, there: list[PlaceView]) -> Spot:
     following = next((place for place in there if place.taken < place.count or place.asks), there[0])
     asks = sum(place.asks for place in there)
     read = f"{sum(place.taken for place in there)} of {sum(place.count for place in there)} read"

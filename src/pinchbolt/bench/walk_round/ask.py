@@ -2,14 +2,14 @@
 
 from dataclasses import dataclass
 
+from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Picked, Whole, Words
-from pinchbolt.bench.form import BenchForm
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.change_build import DescribeAsked
-from pinchbolt.workshop.corners import Answered
-from pinchbolt.workshop.part_questions import QuestionOfPart
-from pinchbolt.workshop.trade_tables import tables
-from pinchbolt.workshop.walk_round import PlaceDue
+from pinchbolt.workshop.bikes.change_build import DescribeRequest
+from pinchbolt.workshop.bikes.corners import Answered
+from pinchbolt.workshop.bikes.part_questions import QuestionOfPart
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays.walk_round import PlaceDue
 
 NOT_KNOWN_AFTER_ALL = "not known"
 
@@ -26,7 +26,7 @@ class ToldForm(BenchForm):
         """The card that it came from."""
         return card_id(str(self.data.get("part", "")), str(self.data.get("fact", "")))
 
-    def asked(self) -> DescribeAsked:
+    def asked(self) -> DescribeRequest:
         """Return it as the use case takes it.
 
         Raises:
@@ -38,7 +38,7 @@ class ToldForm(BenchForm):
         if not said["answer"].strip():
             raise InputRefused("Nothing was answered: choose or type an answer, or leave the question open.")
         answer = None if said["answer"] == NOT_KNOWN_AFTER_ALL else said["answer"]
-        return DescribeAsked(part=said["part"], facts={said["fact"]: answer})
+        return DescribeRequest(part=said["part"], facts={said["fact"]: answer})
 
 
 @dataclass(frozen=True, slots=True)

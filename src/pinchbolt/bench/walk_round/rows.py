@@ -2,13 +2,13 @@
 
 from dataclasses import dataclass
 
-from pinchbolt.bench.walk_round.form import ReadingForm
+from pinchbolt.bench.walk_round.walk_round_form import ReadingForm
 from pinchbolt.errors import InputRefused, Meant, NotFound
-from pinchbolt.workshop.walk_round import PlaceDue, ReadingDue
+from pinchbolt.workshop.stays.walk_round import PlaceDue, ReadingDue
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class WalkRow:
     """A reading to take or taken; `form` holds the entries of a refused try."""
 
     id: str
@@ -50,7 +50,7 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class PlaceSeen:
+class PlaceView:
     """A place in the list of places: how many of its readings were taken, the worst verdict, and how much is asked first."""
 
     id: str
@@ -100,17 +100,17 @@ def chosen_place(places: tuple[PlaceDue, ...], wanted: str) -> PlaceDue | None:
     return next(open_ones, places[0] if places else None)
 
 
-def places_seen(places: tuple[PlaceDue, ...], here: str) -> tuple[PlaceSeen, ...]:
+def place_views(places: tuple[PlaceDue, ...], here: str) -> tuple[PlaceView, ...]:
     """Return the list of places."""
     return tuple(_place_seen(place, here) for place in places)
 
 
-def _place_seen(place: PlaceDue, here: str) -> PlaceSeen:
+def _place_seen(place: PlaceDue, here: str) -> PlaceView:
     taken = [row.taken for row in place.readings if row.taken is not None]
     worst = max(taken, key=lambda finding: finding.rank, default=None)
     # What is read only where there is cause does not stand open.
     count = sum(1 for row in place.readings if row.taken is not None or not row.is_deeper)
-    return PlaceSeen(
+    return PlaceView(
         place.id,
         place.words,
         place.spot,
@@ -122,13 +122,13 @@ def _place_seen(place: PlaceDue, here: str) -> PlaceSeen:
     )
 
 
-def rows_of(place: PlaceDue, refused: ReadingForm | None) -> tuple[Row, ...]:
+def rows_of(place: PlaceDue, refused: ReadingForm | None) -> tuple[WalkRow, ...]:
     """Return the rows of a place; the refused form stands in its own row."""
     return tuple(_row(due, refused) for due in place.readings)
 
 
-def _row(due: ReadingDue, refused: ReadingForm | None) -> Row:
+def _row(due: ReadingDue, refused: ReadingForm | None) -> WalkRow:
     name = row_id(due)
     if refused is not None and refused.prefix == name:
-        return Row(name, due, refused, is_refused=True)
-    return Row(name, due, ReadingForm(prefix=name), is_refused=False)
+        return WalkRow(name, due, refused, is_refused=True)
+    return WalkRow(name, due, ReadingForm(prefix=name), is_refused=False)

@@ -24,13 +24,13 @@ from pinchbolt.engines.build._queries import (
     unseen_corners,
 )
 from pinchbolt.engines.build._truth import all_hold, any_holds, holds
-from pinchbolt.engines.build.types import (
+from pinchbolt.engines.build.build_types import (
     CONFIRMING,
     ELSEWHERE,
     SOURCES,
-    Asked,
     Build,
     FactValue,
+    FactWanted,
     PartOn,
     Source,
     Truth,
@@ -43,7 +43,7 @@ __all__ = [
     "ELSEWHERE",
     "OUTDOORS",
     "SOURCES",
-    "Asked",
+    "FactWanted",
     "Build",
     "FactValue",
     "JointOn",

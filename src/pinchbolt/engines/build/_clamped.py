@@ -1,7 +1,7 @@
 """Which parts a joint of this bike clamps."""
 
 from pinchbolt.engines.build._queries import JointOn
-from pinchbolt.engines.build.types import Build, PartOn
+from pinchbolt.engines.build.build_types import Build, PartOn
 
 
 def clamped_by(build: Build, joint: JointOn) -> tuple[PartOn, ...]:

@@ -4,10 +4,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from pinchbolt.engines.build._truth import all_hold, any_holds, any_of
-from pinchbolt.engines.build.types import Asked, Build, FactValue, PartOn, Truth, end_of
-from pinchbolt.reference.rows.joints import Joint
+from pinchbolt.engines.build.build_types import Build, FactValue, FactWanted, PartOn, Truth, end_of
+from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.reference.rows.kinds import PartKind, Value
-from pinchbolt.reference.rows.measure import Limit
+from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.reference.rows.work import Caution, Operation, ShelfPrice, SignoffItem
 
 OUTDOORS, BEHIND = "outdoors", "behind"
@@ -21,10 +21,10 @@ class LimitOn:
     `deeper`: read when there is cause or in a full service.
     """
 
-    row: Limit
+    row: LimitRow
     deeper: bool
     by_caution: bool = False
-    asks: tuple[Asked, ...] = ()
+    asks: tuple[FactWanted, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +36,9 @@ class JointOn:
     """
 
     name: str
-    row: Joint
+    row: JointRow
     part: PartOn
-    asks: tuple[Asked, ...] = ()
+    asks: tuple[FactWanted, ...] = ()
 
     @property
     def stands(self) -> bool:
@@ -71,7 +71,7 @@ def limits_on(build: Build, part: PartOn) -> tuple[LimitOn, ...]:
     return (*found, *(LimitOn(row, True) for row in others if row is not None))
 
 
-def questions_of(build: Build, part: PartOn) -> tuple[Asked, ...]:
+def questions_of(build: Build, part: PartOn) -> tuple[FactWanted, ...]:
     """Return the facts that decide which limits are read on a part and that nobody knows.
 
     Args:
@@ -87,7 +87,7 @@ def questions_of(build: Build, part: PartOn) -> tuple[Asked, ...]:
     return any_of([one for one in unknown if one.answer is None]).asks if unknown else ()
 
 
-def _limit_rows(build: Build, part: PartOn) -> Iterable[Limit]:
+def _limit_rows(build: Build, part: PartOn) -> Iterable[LimitRow]:
     for kind in build.stands_for(part):
         for row in build.tables.limits_on.get(kind, ()):
             if not row.end or not part.side or row.end == part.side:
@@ -128,7 +128,7 @@ def joints_of(build: Build) -> tuple[JointOn, ...]:
 class OpenJoints:
     """Joints of which it is not known whether the bike has them: the one fact to ask first, and what waits for it."""
 
-    ask: Asked
+    ask: FactWanted
     joints: tuple[JointOn, ...]
 
     @property
@@ -152,7 +152,7 @@ def open_joints(build: Build) -> tuple[OpenJoints, ...]:
     """
     joints = joints_of(build)
     stood_in = {(ask.part.id, ask.fact.id) for one in joints if one.stands for ask in one.asks}
-    found: dict[tuple[int, str, str], tuple[Asked, list[JointOn]]] = {}
+    found: dict[tuple[int, str, str], tuple[FactWanted, list[JointOn]]] = {}
     for one in joints:
         if one.stands:
             continue
@@ -162,7 +162,7 @@ def open_joints(build: Build) -> tuple[OpenJoints, ...]:
     return tuple(OpenJoints(ask, tuple(waiting)) for ask, waiting in found.values())
 
 
-def joint_name(row: Joint, part: PartOn) -> str:
+def joint_name(row: JointRow, part: PartOn) -> str:
     """Return what a joint is called on a bike: its id, with the end or place of the part that brings it, where it has one.
 
     The only one of its kind has none, but for one whose joint another kind brings too at the other end.
@@ -265,7 +265,7 @@ def cautions_for(build: Build) -> tuple[Caution, ...]:
     return tuple(row for row in rows if _bites(build, row))
 
 
-def cautions_at(build: Build, joint: Joint) -> tuple[Caution, ...]:
+def cautions_at(build: Build, joint: JointRow) -> tuple[Caution, ...]:
     """Return the cautions that bite at one joint of a bike.
 
     Args:
@@ -291,7 +291,7 @@ def _bites(build: Build, row: Caution) -> bool:
 
 def price_of(
     build: Build, kind: str, part: PartOn | None = None
-) -> tuple[ShelfPrice | None, tuple[Asked, ...]]:
+) -> tuple[ShelfPrice | None, tuple[FactWanted, ...]]:
     """Return the shelf price of a part of this kind for a bike, or the facts that must be known first.
 
     Args:

@@ -6,7 +6,7 @@ section 64): "any" is yes as soon as one is, "all" is no as soon as one is, and 
 
 from collections.abc import Iterable, Sequence
 
-from pinchbolt.engines.build.types import Asked, Build, PartOn, Truth
+from pinchbolt.engines.build.build_types import Build, FactWanted, PartOn, Truth
 from pinchbolt.reference.rows.condition import Condition, word_of
 
 
@@ -89,7 +89,7 @@ def all_of(truths: Sequence[Truth]) -> Truth:
     return Truth(None, asks=_asks(truths))
 
 
-def _asks(truths: Iterable[Truth]) -> tuple[Asked, ...]:
+def _asks(truths: Iterable[Truth]) -> tuple[FactWanted, ...]:
     found = {(ask.part.id, ask.part.words, ask.fact.id): ask for one in truths for ask in one.asks}
     return tuple(found.values())
 
@@ -129,5 +129,5 @@ def _of_one(build: Build, part: PartOn, condition: Condition) -> Truth:
     known = part.facts.get(condition.fact)
     if known is None:
         row = build.tables.facts.get(condition.fact)
-        return Truth(None, asks=(Asked(part, row),) if row is not None else ())
+        return Truth(None, asks=(FactWanted(part, row),) if row is not None else ())
     return Truth(word_of(known.value) in condition.words, known.confirmed)

@@ -2,25 +2,25 @@
 
 from pinchbolt.engines.estimate._agreed import agreed_only
 from pinchbolt.engines.estimate._price import price
-from pinchbolt.engines.estimate.types import (
+from pinchbolt.engines.estimate.estimate_types import (
     Block,
-    LineAsked,
     LinePriced,
+    LineToPrice,
     Minutes,
-    OperationAsked,
+    OperationToPrice,
     PartPrice,
-    Priced,
+    PricedEstimate,
     Terms,
 )
 
 __all__ = [
     "Block",
-    "LineAsked",
+    "LineToPrice",
     "LinePriced",
     "Minutes",
-    "OperationAsked",
+    "OperationToPrice",
     "PartPrice",
-    "Priced",
+    "PricedEstimate",
     "Terms",
     "agreed_only",
     "price",

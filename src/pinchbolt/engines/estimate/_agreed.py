@@ -4,15 +4,15 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from pinchbolt.engines.estimate._price import price
-from pinchbolt.engines.estimate.types import Block, LineAsked, LinePriced, Priced, Terms
+from pinchbolt.engines.estimate.estimate_types import Block, LinePriced, LineToPrice, PricedEstimate, Terms
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 from pinchbolt.values.money import EXACT, money_text
 
 
 def agreed_only(
-    lines: Sequence[LineAsked], terms: Terms, blocks: Mapping[str, Block], agreed_ids: Collection[str]
-) -> Priced:
+    lines: Sequence[LineToPrice], terms: Terms, blocks: Mapping[str, Block], agreed_ids: Collection[str]
+) -> PricedEstimate:
     """Return the price of the lines that were agreed, and say where it differs from the whole estimate.
 
     A block that was charged to a declined line moves to the first agreed line that needs it, so that line
@@ -34,7 +34,7 @@ def agreed_only(
 
     Example:
         >>> blocks = {"on-stand": Block("on-stand", "on the stand", 2)}
-        >>> true = OperationAsked("rotor-true", "true a rotor", Minutes(5, 10, 18), ("on-stand",))
+        >>> true = OperationToPrice("rotor-true", "true a rotor", Minutes(5, 10, 18), ("on-stand",))
         >>> lines = [LineAsked(id, f"{id} rotor", true, (), Verdict.WATCH) for id in ("front", "rear")]
         >>> terms = Terms(Decimal("45.00"), Decimal("20"), "GBP")
         >>> [line.total for line in price(lines, terms, blocks).lines]

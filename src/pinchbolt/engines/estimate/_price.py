@@ -3,15 +3,22 @@
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
-from pinchbolt.engines.estimate._refuse import refuse_unsound
-from pinchbolt.engines.estimate.types import Block, LineAsked, LinePriced, Minutes, Priced, Terms
+from pinchbolt.engines.estimate._refuse_lines import refuse_unsound
+from pinchbolt.engines.estimate.estimate_types import (
+    Block,
+    LinePriced,
+    LineToPrice,
+    Minutes,
+    PricedEstimate,
+    Terms,
+)
 from pinchbolt.values import Reason
 from pinchbolt.values.money import EXACT, money_sum, money_text, to_the_penny
 
 _NONE = Minutes(0, 0, 0)
 
 
-def price(lines: Sequence[LineAsked], terms: Terms, blocks: Mapping[str, Block]) -> Priced:
+def price(lines: Sequence[LineToPrice], terms: Terms, blocks: Mapping[str, Block]) -> PricedEstimate:
     """Return what *lines* cost, each to the penny, with work that they share counted once.
 
     ``minutes(A and B) = minutes(A) + minutes(B) - minutes of each block that both bring``. A block is charged
@@ -38,7 +45,7 @@ def price(lines: Sequence[LineAsked], terms: Terms, blocks: Mapping[str, Block])
 
     Example:
         >>> blocks = {"on-stand": Block("on-stand", "on the stand", 2)}
-        >>> true = OperationAsked("rotor-true", "true a rotor", Minutes(5, 10, 18), ("on-stand",))
+        >>> true = OperationToPrice("rotor-true", "true a rotor", Minutes(5, 10, 18), ("on-stand",))
         >>> line = LineAsked("1", "rear rotor", true, (), Verdict.NEXT_VISIT)
         >>> price([line], Terms(Decimal("45.00"), Decimal("20"), "GBP"), blocks).total
         Decimal('7.50')
@@ -47,13 +54,13 @@ def price(lines: Sequence[LineAsked], terms: Terms, blocks: Mapping[str, Block])
         Notice 700 (from memory). Coins: ISO 4217.
     """
     refuse_unsound(lines, terms, blocks)
-    brought: dict[tuple[str, str], LineAsked] = {}
+    brought: dict[tuple[str, str], LineToPrice] = {}
     priced = tuple(_price_line(line, terms, blocks, brought) for line in lines)
     return _add_up(priced, terms)
 
 
 def _price_line(
-    line: LineAsked, terms: Terms, blocks: Mapping[str, Block], brought: dict[tuple[str, str], LineAsked]
+    line: LineToPrice, terms: Terms, blocks: Mapping[str, Block], brought: dict[tuple[str, str], LineToPrice]
 ) -> LinePriced:
     spared, spared_reasons = _spared(line, blocks, brought)
     whole = _whole_minutes(line, blocks)
@@ -82,7 +89,7 @@ def _price_line(
 
 
 def _spared(
-    line: LineAsked, blocks: Mapping[str, Block], brought: dict[tuple[str, str], LineAsked]
+    line: LineToPrice, blocks: Mapping[str, Block], brought: dict[tuple[str, str], LineToPrice]
 ) -> tuple[int, tuple[Reason, ...]]:
     """Minutes of the blocks that earlier lines brought, and why; notes the blocks that this line brings."""
     minutes, reasons = 0, []
@@ -98,7 +105,7 @@ def _spared(
     return minutes, tuple(reasons)
 
 
-def _whole_minutes(line: LineAsked, blocks: Mapping[str, Block]) -> Minutes:
+def _whole_minutes(line: LineToPrice, blocks: Mapping[str, Block]) -> Minutes:
     if line.operation is None:
         return _NONE
     asked = line.operation.minutes
@@ -107,7 +114,7 @@ def _whole_minutes(line: LineAsked, blocks: Mapping[str, Block]) -> Minutes:
     return Minutes(max(asked.low, _inside(line, blocks)), asked.usual, asked.high)
 
 
-def _inside(line: LineAsked, blocks: Mapping[str, Block]) -> int:
+def _inside(line: LineToPrice, blocks: Mapping[str, Block]) -> int:
     return sum(blocks[name].minutes for name in line.operation.shares) if line.operation else 0
 
 
@@ -123,7 +130,7 @@ def _tax_inside(total: Decimal, terms: Terms) -> Decimal:
 
 
 def _line_reasons(
-    line: LineAsked,
+    line: LineToPrice,
     minutes: Minutes,
     labour: Decimal,
     parts_total: Decimal,
@@ -151,7 +158,7 @@ def _line_reasons(
     return reasons
 
 
-def _add_up(lines: tuple[LinePriced, ...], terms: Terms) -> Priced:
+def _add_up(lines: tuple[LinePriced, ...], terms: Terms) -> PricedEstimate:
     currency = terms.currency
     total, high_total, tax = (
         to_the_penny(money_sum(amounts), currency)
@@ -162,7 +169,7 @@ def _add_up(lines: tuple[LinePriced, ...], terms: Terms) -> Priced:
         )
     )
     known = [line.cost_of_waiting for line in lines if line.cost_of_waiting is not None]
-    return Priced(
+    return PricedEstimate(
         lines=lines,
         minutes=Minutes(
             low=sum(line.minutes.low for line in lines),

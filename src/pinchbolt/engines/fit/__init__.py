@@ -5,7 +5,7 @@ from pinchbolt.engines.fit._check import check_rules, fact_names, questions
 from pinchbolt.engines.fit._many import check_builds
 from pinchbolt.engines.fit._rule import run_rule
 from pinchbolt.engines.fit._swap import plan_swap
-from pinchbolt.engines.fit.types import (
+from pinchbolt.engines.fit.fit_types import (
     BuildVerdict,
     Clash,
     FitVerdict,

@@ -4,12 +4,12 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from pinchbolt.engines.fit._decide import GOOD, WORST_LAST, worst
-from pinchbolt.engines.fit._inputs import Asked, asked, checked, is_unknown
+from pinchbolt.engines.fit._fit_words import Looking, shown
+from pinchbolt.engines.fit._inputs import RuleInput, asked, checked, is_unknown
 from pinchbolt.engines.fit._language import Expression, Missing, RuleWrong, expression, truth
 from pinchbolt.engines.fit._rule import ALLOWED_WORDS, judged
-from pinchbolt.engines.fit._tables import Absent, Tables, field_of, items_of, table_fault, text_of
-from pinchbolt.engines.fit._words import Looking, shown
-from pinchbolt.engines.fit.types import BuildVerdict, FitVerdict, FitWord
+from pinchbolt.engines.fit._tables import Absent, FitTables, field_of, items_of, table_fault, text_of
+from pinchbolt.engines.fit.fit_types import BuildVerdict, FitVerdict, FitWord
 from pinchbolt.errors import InputRefused
 
 _NOT_INPUTS = frozenset({"place", "only"})
@@ -57,7 +57,7 @@ def check_build(
 
     Source: The rules' own rows.
     """
-    view = tables if isinstance(tables, Tables) else Tables(tables)
+    view = tables if isinstance(tables, FitTables) else FitTables(tables)
     facts = bare_facts(build)
     touched = changed_names(changed)
     checks: list[FitVerdict] = []
@@ -115,7 +115,7 @@ def changed_names(changed: Collection[str] | None) -> frozenset[str] | None:
     return frozenset(changed)
 
 
-def places_of(view: Tables) -> tuple[Place, ...]:
+def places_of(view: FitTables) -> tuple[Place, ...]:
     """Every rule at every place, read once a view."""
     key = ("places", "")
     found = view.kept.get(key)
@@ -148,7 +148,7 @@ def _place(rule: object, number: int, row: object) -> Place:
     )
 
 
-def checked_at(place: Place, facts: dict[str, object], view: Tables) -> FitVerdict | None:
+def checked_at(place: Place, facts: dict[str, object], view: FitTables) -> FitVerdict | None:
     """What the rule says at this place; None where it does not apply."""
     rule_id = text_of(place.rule, "id")
     run = Looking(view, facts, place.rule)
@@ -188,7 +188,7 @@ def _found(ways: tuple[Expression, ...], run: Looking) -> tuple[object, frozense
 
 
 def _take(
-    want: Asked, value: object, ways: tuple[Expression, ...], known: dict[str, object], refused: dict[str, str],
+    want: RuleInput, value: object, ways: tuple[Expression, ...], known: dict[str, object], refused: dict[str, str],
     facts: Mapping[str, object],
 ) -> frozenset[str]:  # fmt: skip
     """Put *value* among the known inputs; give back the facts that it came from.
@@ -206,7 +206,7 @@ def _take(
 
 
 def _told(
-    verdict: FitVerdict, place: Place, wants: Mapping[str, Asked], lacking: Mapping[str, frozenset[str]],
+    verdict: FitVerdict, place: Place, wants: Mapping[str, RuleInput], lacking: Mapping[str, frozenset[str]],
     refused: Mapping[str, str], applies: object,
 ) -> FitVerdict:  # fmt: skip
     """The verdict in the words of the build: facts for inputs, the place, and what could not be read."""

@@ -6,8 +6,8 @@ from pinchbolt.engines.fit._build import places_of
 from pinchbolt.engines.fit._inputs import KINDS, asked
 from pinchbolt.engines.fit._language import RuleWrong, expression, places, steps
 from pinchbolt.engines.fit._rule import ALLOWED_WORDS, FORMS
-from pinchbolt.engines.fit._tables import Tables, field_of, items_of, table_fault, text_of
-from pinchbolt.engines.fit.types import FitWord, Question
+from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, table_fault, text_of
+from pinchbolt.engines.fit.fit_types import FitWord, Question
 from pinchbolt.errors import InputRefused
 
 _ROW_FIELDS = frozenset({"when", "verdict", "with", "because", "value", "go_on", "missing"})
@@ -33,7 +33,7 @@ def check_rules(tables: object) -> tuple[str, ...]:
 
     Source: The language as on the method page.
     """
-    view = tables if isinstance(tables, Tables) else Tables(tables)
+    view = tables if isinstance(tables, FitTables) else FitTables(tables)
     faults: list[str] = []
     for rule in view.rules():
         try:
@@ -47,7 +47,7 @@ def check_rules(tables: object) -> tuple[str, ...]:
     return tuple(dict.fromkeys(faults))
 
 
-def _faults(rule: object, view: Tables) -> Iterator[InputRefused]:
+def _faults(rule: object, view: FitTables) -> Iterator[InputRefused]:
     rule_id = text_of(rule, "id")
     form = text_of(rule, "form")
     if form not in FORMS:
@@ -138,7 +138,7 @@ def questions(tables: object) -> tuple[Question, ...]:
 
     Source: The rules' own rows.
     """
-    view = tables if isinstance(tables, Tables) else Tables(tables)
+    view = tables if isinstance(tables, FitTables) else FitTables(tables)
     found: dict[str, Question] = {}
     for place in places_of(view):
         rule_id = text_of(place.rule, "id")
@@ -175,5 +175,5 @@ def fact_names(tables: object) -> frozenset[str]:
 
     Source: The rules' own rows.
     """
-    view = tables if isinstance(tables, Tables) else Tables(tables)
+    view = tables if isinstance(tables, FitTables) else FitTables(tables)
     return frozenset(name for place in places_of(view) for name in place.facts)

@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from pinchbolt.engines.fit._fit_words import Looking, is_number
 from pinchbolt.engines.fit._language import Missing, RuleWrong, expression, filled, truth
 from pinchbolt.engines.fit._tables import field_of, items_of, table_fault, text_of
-from pinchbolt.engines.fit._words import Looking, is_number
-from pinchbolt.engines.fit.types import FitWord
+from pinchbolt.engines.fit.fit_types import FitWord
 
 # From best to worst for one bike: what cannot be told may still turn out badly, so it leads over what needs a spacer.
 WORST_LAST = (FitWord.FITS, FitWord.FITS_WITH, FitWord.CANNOT_TELL, FitWord.DOES_NOT_FIT)

@@ -6,11 +6,11 @@ from itertools import permutations, product
 from math import prod
 
 from pinchbolt.engines.fit._build import Place, checked_at, places_of
+from pinchbolt.engines.fit._fit_words import Looking
 from pinchbolt.engines.fit._inputs import is_unknown
 from pinchbolt.engines.fit._language import Expression, Missing, RuleWrong, expression, truth
-from pinchbolt.engines.fit._tables import Tables, text_of
-from pinchbolt.engines.fit._words import Looking
-from pinchbolt.engines.fit.types import Clash, FitWord, Offer
+from pinchbolt.engines.fit._tables import FitTables, text_of
+from pinchbolt.engines.fit.fit_types import Clash, FitWord, Offer
 from pinchbolt.errors import InputRefused
 
 Chosen = frozenset[int]
@@ -56,7 +56,7 @@ class Field:
 
     def __init__(
         self, build: Mapping[str, object], moved: Mapping[str, object], goal: Sequence[str], offers: Sequence[Offer],
-        view: Tables, without_doubt: bool,
+        view: FitTables, without_doubt: bool,
     ) -> None:  # fmt: skip
         self.before = dict(build)
         self.moved = frozenset(moved)
@@ -219,7 +219,7 @@ def _condition(text: str) -> Expression:
         raise InputRefused(sentence, {"goal": sentence}) from None
 
 
-def _holds(goal: Expression, facts: Mapping[str, object], view: Tables) -> bool:
+def _holds(goal: Expression, facts: Mapping[str, object], view: FitTables) -> bool:
     try:
         value = truth(goal.run(Looking(view, dict(facts))))
     except RuleWrong as wrong:

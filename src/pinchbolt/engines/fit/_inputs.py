@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite
 
-from pinchbolt.engines.fit._tables import Tables, field_of, items_of, table_fault, text_of
-from pinchbolt.engines.fit._words import equal, is_number, shown
+from pinchbolt.engines.fit._fit_words import equal, is_number, shown
+from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, table_fault, text_of
 from pinchbolt.errors import InputRefused
 
 NOT_KNOWN = frozenset({"", "cannot tell", "not known", "unknown"})
@@ -13,7 +13,7 @@ KINDS = ("number", "whole", "numbers", "flag", "of", "one_of", "text")
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class RuleInput:
     """One input of a rule: what it is called, what it may be, and how to find out (the cheapest question first).
 
     `assumed` is what the rule takes for granted where this input is not known; it is said among the reasons.
@@ -33,7 +33,7 @@ def is_unknown(value: object) -> bool:
     return value is None or (isinstance(value, str) and value.strip().lower() in NOT_KNOWN)
 
 
-def asked(rule: object, tables: Tables) -> dict[str, Asked]:
+def asked(rule: object, tables: FitTables) -> dict[str, RuleInput]:
     """The inputs of a rule, in the order of the table: what it needs, then what it may use."""
     key = ("asked", text_of(rule, "id"))
     found = tables.kept.get(key)
@@ -42,7 +42,7 @@ def asked(rule: object, tables: Tables) -> dict[str, Asked]:
     return found  # type: ignore[return-value]
 
 
-def _all_asked(rule: object, tables: Tables) -> dict[str, Asked]:
+def _all_asked(rule: object, tables: FitTables) -> dict[str, RuleInput]:
     told = field_of(rule, "inputs")
     told = told if isinstance(told, Mapping) else {}
     names = [
@@ -51,7 +51,7 @@ def _all_asked(rule: object, tables: Tables) -> dict[str, Asked]:
     return {name: _asked(text_of(rule, "id"), name, told.get(name), tables) for name in names}
 
 
-def _asked(rule_id: str, name: str, row: object, tables: Tables) -> Asked:
+def _asked(rule_id: str, name: str, row: object, tables: FitTables) -> RuleInput:
     words = text_of(row, "name") or name.replace("_", " ")
     ask, unit = text_of(row, "ask"), text_of(row, "unit")
     assumed = text_of(row, "assumed")
@@ -71,11 +71,11 @@ def _asked(rule_id: str, name: str, row: object, tables: Tables) -> Asked:
             raise table_fault(
                 rule_id, f"inputs.{name}", f"has the range {shown(allowed)}", "two numbers, least first"
             )
-        return Asked(name, words, ask, unit, kind, allowed, assumed)
-    return Asked(name, words, ask, unit, "text", (), assumed)
+        return RuleInput(name, words, ask, unit, kind, allowed, assumed)
+    return RuleInput(name, words, ask, unit, "text", (), assumed)
 
 
-def _ids(tables: Tables, kind: str, field: str) -> tuple[object, ...]:
+def _ids(tables: FitTables, kind: str, field: str) -> tuple[object, ...]:
     values: dict[object, None] = {}
     for row in tables.rows(kind):
         value = field_of(row, field)
@@ -84,7 +84,7 @@ def _ids(tables: Tables, kind: str, field: str) -> tuple[object, ...]:
     return tuple(values)
 
 
-def checked(want: Asked, value: object) -> object:
+def checked(want: RuleInput, value: object) -> object:
     """*value* as the rule may use it, or a refusal that says what is allowed and what to do."""
     if want.kind in ("number", "whole"):
         return _number(want, value)
@@ -110,14 +110,14 @@ def checked(want: Asked, value: object) -> object:
     raise InputRefused(sentence, {want.input: sentence})
 
 
-def _text(want: Asked, value: object) -> str:
+def _text(want: RuleInput, value: object) -> str:
     text = shown(value).strip()
     if len(text) > 60 or not text.isprintable():
         raise _refused(want, text, "at most 60 letters and figures", "Write it as it is printed on the part.")
     return text
 
 
-def _number(want: Asked, value: object) -> float:
+def _number(want: RuleInput, value: object) -> float:
     low, high = want.allowed
     unit = f" {want.unit}" if want.unit else ""
     whole = "a whole number from " if want.kind == "whole" else ""
@@ -132,7 +132,7 @@ def _number(want: Asked, value: object) -> float:
     return value  # type: ignore[return-value]
 
 
-def _plain(want: Asked) -> str:
+def _plain(want: RuleInput) -> str:
     return want.name.removeprefix("the ")
 
 
@@ -141,6 +141,6 @@ def _cut(value: object) -> str:
     return text if len(text) <= 40 else text[:37] + "..."
 
 
-def _refused(want: Asked, value: object, allowed: str, next_step: str) -> InputRefused:
+def _refused(want: RuleInput, value: object, allowed: str, next_step: str) -> InputRefused:
     sentence = f"{_plain(want)} is {_cut(value)}: {allowed}. {next_step}"
     return InputRefused(sentence, {want.input: sentence})

@@ -13,8 +13,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import isfinite
 
-from pinchbolt.engines.fit._tables import Absent, field_of
-from pinchbolt.engines.fit._words import (
+from pinchbolt.engines.fit._fit_words import (
     KNOWN,
     LISTED,
     SLACK,
@@ -25,6 +24,7 @@ from pinchbolt.engines.fit._words import (
     is_number,
     shown,
 )  # fmt: skip
+from pinchbolt.engines.fit._tables import Absent, field_of
 
 LONGEST = 1500
 DEEPEST = 40

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.fit._build import bare_facts, changed_names, checked_at, gathered, places_of
-from pinchbolt.engines.fit._tables import Tables
-from pinchbolt.engines.fit.types import BuildVerdict, FitVerdict
+from pinchbolt.engines.fit._tables import FitTables
+from pinchbolt.engines.fit.fit_types import BuildVerdict, FitVerdict
 
 Codes = NDArray[np.int64]
 
@@ -39,7 +39,7 @@ def check_builds(
 
     Source: The rules' own rows.
     """
-    view = tables if isinstance(tables, Tables) else Tables(tables)
+    view = tables if isinstance(tables, FitTables) else FitTables(tables)
     touched = changed_names(changed)
     if not builds:
         return ()

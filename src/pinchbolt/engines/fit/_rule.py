@@ -4,20 +4,20 @@ from collections.abc import Mapping
 from itertools import pairwise
 
 from pinchbolt.engines.fit._decide import GOOD, Outcome, decided, joined
-from pinchbolt.engines.fit._inputs import Asked, asked, checked, is_unknown
+from pinchbolt.engines.fit._fit_words import Looking, equal, shown
+from pinchbolt.engines.fit._inputs import RuleInput, asked, checked, is_unknown
 from pinchbolt.engines.fit._language import Missing, RuleWrong, expression, filled, steps, truth
 from pinchbolt.engines.fit._tables import (
     FILE_INTERFACES,
     FILE_RULES,
-    Tables,
+    FitTables,
     field_of,
     items_of,
     row_name,
     table_fault,
     text_of,
 )  # fmt: skip
-from pinchbolt.engines.fit._words import Looking, equal, shown
-from pinchbolt.engines.fit.types import FitVerdict, FitWord
+from pinchbolt.engines.fit.fit_types import FitVerdict, FitWord
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 
@@ -49,7 +49,7 @@ def run_rule(rule_id: str, given: Mapping[str, object], tables: object) -> FitVe
 
     Source: The rule's own row.
     """
-    view = tables if isinstance(tables, Tables) else Tables(tables)
+    view = tables if isinstance(tables, FitTables) else FitTables(tables)
     rule = view.rule(rule_id)
     wants = asked(rule, view)
     if not isinstance(given, Mapping):
@@ -64,7 +64,9 @@ def run_rule(rule_id: str, given: Mapping[str, object], tables: object) -> FitVe
     return judged(rule, wants, known, view)
 
 
-def judged(rule: object, wants: Mapping[str, Asked], known: Mapping[str, object], view: Tables) -> FitVerdict:
+def judged(
+    rule: object, wants: Mapping[str, RuleInput], known: Mapping[str, object], view: FitTables
+) -> FitVerdict:
     """The verdict on inputs that are already checked; what is not in *known* is missing."""
     rule_id = text_of(rule, "id")
     names: dict[str, object] = {name: known.get(name, Missing(frozenset({name}))) for name in wants}
@@ -169,7 +171,7 @@ def _all(rule_id: str, rule: object, run: Looking) -> Outcome:
 FORMS = {"pair": _pair, "equal": _by_rows, "formula": _by_rows, "all": _all}
 
 
-def _verdict(rule: object, wants: Mapping[str, Asked], outcome: Outcome, run: Looking) -> FitVerdict:
+def _verdict(rule: object, wants: Mapping[str, RuleInput], outcome: Outcome, run: Looking) -> FitVerdict:
     missing = tuple(name for name in wants if name in outcome.missing)
     because = list(outcome.because)
     if outcome.verdict is not FitWord.DOES_NOT_FIT:
@@ -188,7 +190,7 @@ def _verdict(rule: object, wants: Mapping[str, Asked], outcome: Outcome, run: Lo
     )
 
 
-def _reasons(rule: object, wants: Mapping[str, Asked], run: Looking) -> tuple[Reason, ...]:
+def _reasons(rule: object, wants: Mapping[str, RuleInput], run: Looking) -> tuple[Reason, ...]:
     reasons = [
         Reason(text_of(rule, "words"), f"{FILE_RULES}: {text_of(rule, 'id')}", text_of(rule, "source"))
     ]

@@ -85,7 +85,7 @@ def row_name(kind: str, row: object) -> str:
     return f"{kind} {' / '.join(parts[:2])}".strip()
 
 
-class Tables:
+class FitTables:
     """A view of the rules and interface rows, whatever they are held in; `kept` holds what was read from them once."""
 
     __slots__ = ("_interfaces", "_rules", "kept")

@@ -1,6 +1,6 @@
 """Gears that suit the rider: ratios, steps, what a hill asks for, and how long to cut the chain."""
 
-from pinchbolt.engines.gearing._chain import (
+from pinchbolt.engines.gearing._chain_length import (
     PITCH_MM,
     SPARE,
     chain_length,
@@ -9,7 +9,6 @@ from pinchbolt.engines.gearing._chain import (
     stay_for,
     taut_loop,
 )
-from pinchbolt.engines.gearing._climb import climb, low_enough, lowest_gear_for
 from pinchbolt.engines.gearing._gears import (
     compared,
     development,
@@ -19,16 +18,17 @@ from pinchbolt.engines.gearing._gears import (
     ratio,
     speed,
 )
+from pinchbolt.engines.gearing._hill import climb, low_enough, lowest_gear_for
 from pinchbolt.engines.gearing._line import chain_slants
-from pinchbolt.engines.gearing.types import (
+from pinchbolt.engines.gearing.gearing_types import (
     ChainLength,
     Climb,
     FixedChain,
     Gear,
     Gears,
     GearsCompared,
+    GearStep,
     Slant,
-    Step,
     Twin,
 )
 
@@ -42,7 +42,7 @@ __all__ = [
     "Gears",
     "GearsCompared",
     "Slant",
-    "Step",
+    "GearStep",
     "Twin",
     "chain_length",
     "chain_slants",

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from itertools import pairwise
 from math import log, pi
 
-from pinchbolt.engines.gearing._sense import number, teeth
-from pinchbolt.engines.gearing.types import Gear, Gears, GearsCompared, Step, Twin
+from pinchbolt.engines.gearing._gearing_sense import number, teeth
+from pinchbolt.engines.gearing.gearing_types import Gear, Gears, GearsCompared, GearStep, Twin
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 
@@ -184,7 +184,7 @@ def gears(
         for sprocket in all_sprockets
     ]
     found.sort(key=lambda gear: (gear.ratio, gear.ring))
-    steps = tuple(Step(more, fewer, more / fewer - 1) for fewer, more in pairwise(all_sprockets))
+    steps = tuple(GearStep(more, fewer, more / fewer - 1) for fewer, more in pairwise(all_sprockets))
     twins = _twins(found)
     lower = {(twin.other.ring, twin.other.sprocket) for twin in twins}
     return Gears(

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from math import atan, degrees
 
-from pinchbolt.engines.gearing._sense import number, teeth
-from pinchbolt.engines.gearing.types import Slant
+from pinchbolt.engines.gearing._gearing_sense import number, teeth
+from pinchbolt.engines.gearing.gearing_types import Slant
 from pinchbolt.errors import InputRefused
 
 

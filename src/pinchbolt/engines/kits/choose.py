@@ -5,7 +5,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from pinchbolt.engines.kits.cover import Cover, least_cover
-from pinchbolt.engines.kits.types import Aim, Joint, Kit, Need, Swap, Tool
+from pinchbolt.engines.kits.kits_types import Aim, CoverJoint, CoverTool, Kit, Need, Swap
 from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values import Reason
 
@@ -16,7 +16,7 @@ _THEN: dict[Aim, Aim] = {"count": "grams", "grams": "count", "price": "count"}
 _WORDS: dict[Aim, str] = {"count": "the fewest tools", "grams": "the least mass", "price": "the least money"}
 
 
-def needs_of(joints: Sequence[Joint], tools: Sequence[Tool]) -> tuple[Need, ...]:
+def needs_of(joints: Sequence[CoverJoint], tools: Sequence[CoverTool]) -> tuple[Need, ...]:
     """Return what a kit must be able to do for *joints*: turn each, and keep the torque where one must be kept.
 
     Args:
@@ -47,7 +47,7 @@ def needs_of(joints: Sequence[Joint], tools: Sequence[Tool]) -> tuple[Need, ...]
     return tuple(needs)
 
 
-def choose_kit(joints: Sequence[Joint], tools: Sequence[Tool], aim: Aim = "count") -> Kit:
+def choose_kit(joints: Sequence[CoverJoint], tools: Sequence[CoverTool], aim: Aim = "count") -> Kit:
     """Return the best set of *tools* that covers *joints*, and whether no other set does better.
 
     Least count, mass or price first; between equals the least mass, or the least count. Every joint must be turned by
@@ -96,7 +96,7 @@ def choose_kit(joints: Sequence[Joint], tools: Sequence[Tool], aim: Aim = "count
 
 
 def lost_without(
-    kit: Sequence[str], tool: str, joints: Sequence[Joint], tools: Sequence[Tool]
+    kit: Sequence[str], tool: str, joints: Sequence[CoverJoint], tools: Sequence[CoverTool]
 ) -> tuple[Need, ...]:
     """Return what a kit can no longer do once *tool* is left out.
 
@@ -147,7 +147,7 @@ def _others(
     return known[1:-1], True
 
 
-def _swap(tools: Sequence[Tool], chosen: frozenset[int], other: frozenset[int]) -> Swap:
+def _swap(tools: Sequence[CoverTool], chosen: frozenset[int], other: frozenset[int]) -> Swap:
     names = [tool.id for tool in tools]
     return Swap(
         leaves=tuple(name for at, name in enumerate(names) if at in chosen - other),
@@ -156,7 +156,7 @@ def _swap(tools: Sequence[Tool], chosen: frozenset[int], other: frozenset[int]) 
 
 
 def _reasons(
-    tools: Sequence[Tool], needs: Sequence[Need], chosen: frozenset[int], aim: Aim, best: Cover
+    tools: Sequence[CoverTool], needs: Sequence[Need], chosen: frozenset[int], aim: Aim, best: Cover
 ) -> list[Reason]:
     proof = (
         "no set of these tools does better"
@@ -178,7 +178,7 @@ def _reasons(
     return told
 
 
-def _weights(tools: Sequence[Tool], aim: Aim) -> list[Fraction]:
+def _weights(tools: Sequence[CoverTool], aim: Aim) -> list[Fraction]:
     if aim == "count":
         return [Fraction(1)] * len(tools)
     if aim == "grams":
@@ -186,7 +186,7 @@ def _weights(tools: Sequence[Tool], aim: Aim) -> list[Fraction]:
     return [Fraction(tool.price) for tool in tools if tool.price is not None]
 
 
-def _price(tools: Sequence[Tool]) -> Decimal | None:
+def _price(tools: Sequence[CoverTool]) -> Decimal | None:
     prices = [tool.price for tool in tools if tool.price is not None]
     return sum(prices, Decimal(0)) if len(prices) == len(tools) else None
 
@@ -196,7 +196,7 @@ def _known(cover: Cover | None) -> Cover:
     return cover
 
 
-def _refuse(tools: Sequence[Tool], aim: Aim) -> None:
+def _refuse(tools: Sequence[CoverTool], aim: Aim) -> None:
     if len({tool.id for tool in tools}) < len(tools):
         raise InputRefused(
             "two tools have the same id: each tool is named once. Give the second a name of its own."

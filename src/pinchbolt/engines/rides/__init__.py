@@ -6,14 +6,14 @@ from pinchbolt.engines.rides._doubles import Meeting, meeting_of, same_ride
 from pinchbolt.engines.rides._geodesic import distance_on_ellipsoid
 from pinchbolt.engines.rides._read import read_ride_file
 from pinchbolt.engines.rides._table import COLUMNS
-from pinchbolt.engines.rides.types import NO_HOUR, NO_ZONE, Ride, RideFile
+from pinchbolt.engines.rides.rides_types import NO_HOUR, NO_ZONE, RecordedRide, RideFile
 
 __all__ = [
     "COLUMNS",
     "NO_HOUR",
     "NO_ZONE",
     "Meeting",
-    "Ride",
+    "RecordedRide",
     "RideFile",
     "climb_and_descent",
     "distance_on_ellipsoid",

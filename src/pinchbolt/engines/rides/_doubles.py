@@ -2,7 +2,7 @@
 
 from enum import Enum
 
-from pinchbolt.engines.rides.types import NO_HOUR, NO_ZONE, Ride
+from pinchbolt.engines.rides.rides_types import NO_HOUR, NO_ZONE, RecordedRide
 
 _OVERLAP = 0.5
 _DISTANCE = 0.15
@@ -25,7 +25,7 @@ class Meeting(Enum):
     CLOCK = "a clock that is hours off"
 
 
-def meeting_of(one: Ride, other: Ride) -> Meeting:
+def meeting_of(one: RecordedRide, other: RecordedRide) -> Meeting:
     """Return whether two recordings of one person are the same ride, may be, or are two rides.
 
     Those that `same_ride` tells are the same. Else one person rides one bike at a time: what overlaps by more than two
@@ -64,7 +64,7 @@ def meeting_of(one: Ride, other: Ride) -> Meeting:
     return Meeting.CLOCK if _hours_off(one, other) else Meeting.APART
 
 
-def _hours_off(one: Ride, other: Ride) -> bool:
+def _hours_off(one: RecordedRide, other: RecordedRide) -> bool:
     """Two devices, one ride: as long, as far, whole hours apart. One device has one clock, and rides to work and back alike."""
     if one.start is None or other.start is None or min(one.elapsed_s, other.elapsed_s) <= 0:
         return False
@@ -82,7 +82,7 @@ def _hours_off(one: Ride, other: Ride) -> bool:
     )
 
 
-def same_ride(one: Ride, other: Ride) -> bool:
+def same_ride(one: RecordedRide, other: RecordedRide) -> bool:
     """Return whether two recordings are of one ride.
 
     They are where more than half of the shorter one's time lies within the other and their distances differ by less than
@@ -123,6 +123,6 @@ def same_ride(one: Ride, other: Ride) -> bool:
     return together > _OVERLAP * min(one.elapsed_s, other.elapsed_s)
 
 
-def _has_no_hour(ride: Ride) -> bool:
+def _has_no_hour(ride: RecordedRide) -> bool:
     """Whether only the day of a ride was told."""
     return ride.distance_from == "table" and NO_HOUR in ride.damaged

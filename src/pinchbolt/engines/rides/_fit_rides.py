@@ -19,9 +19,9 @@ from pinchbolt.engines.rides._fit import (
     fit_parts,
 )
 from pinchbolt.engines.rides._fit_total import believed_distance
-from pinchbolt.engines.rides._points import MOST_ELAPSED_S, Points, Sums, is_sensible, moment, summed
+from pinchbolt.engines.rides._points import MOST_ELAPSED_S, Sums, TrackPoints, is_sensible, moment, summed
 from pinchbolt.engines.rides._sport import Sport, is_indoors, sport_by_number
-from pinchbolt.engines.rides.types import Ride
+from pinchbolt.engines.rides.rides_types import RecordedRide
 from pinchbolt.errors import InputRefused
 
 _ABSOLUTE = 0x10000000
@@ -55,7 +55,7 @@ _NO_SPORT = Sport("", None)
 _NOTHING = _Told(None, None, None, None, None, None, None, None, None, _NO_SPORT)
 
 
-def fit_rides(name: str, data: bytes) -> tuple[Ride, ...]:
+def fit_rides(name: str, data: bytes) -> tuple[RecordedRide, ...]:
     """Return the rides of a FIT file.
 
     Raises:
@@ -84,7 +84,7 @@ def fit_rides(name: str, data: bytes) -> tuple[Ride, ...]:
     )
 
 
-def _rides_of(part: FitPart, points: Points) -> list[Ride]:
+def _rides_of(part: FitPart, points: TrackPoints) -> list[RecordedRide]:
     kind = part.column(FILE_ID, 0)
     if kind.size and np.isfinite(kind[0]) and int(kind[0]) in _KINDS:
         return []
@@ -103,7 +103,7 @@ def _rides_of(part: FitPart, points: Points) -> list[Ride]:
     return rides
 
 
-def _points(part: FitPart) -> Points:
+def _points(part: FitPart) -> TrackPoints:
     many = part.count(RECORD)
     time = _times(part.column(RECORD, TIMESTAMP))
     altitude = part.column(RECORD, 78)
@@ -112,7 +112,7 @@ def _points(part: FitPart) -> Points:
     packed = part.column(RECORD, 8)
     if np.isnan(count).all() and np.isfinite(packed).any():
         count = _unrolled(packed)
-    return Points(
+    return TrackPoints(
         time,
         part.column(RECORD, 0) * _DEGREES,
         part.column(RECORD, 1) * _DEGREES,
@@ -203,7 +203,7 @@ def _sport(sport: float, branch: float) -> Sport:
     return sport_by_number(*(int(one) if np.isfinite(one) else None for one in (sport, branch)))
 
 
-def _ride(told: _Told, points: Points, part: FitPart) -> Ride | None:
+def _ride(told: _Told, points: TrackPoints, part: FitPart) -> RecordedRide | None:
     """Join what the device said with what its records add up to."""
     sums = summed(points)
     said = list(sums.said)
@@ -222,7 +222,7 @@ def _ride(told: _Told, points: Points, part: FitPart) -> Ride | None:
     if start is None:
         said.append("no point tells its day")
     timed = told.moving if told.moving is not None else told.timer
-    return Ride(
+    return RecordedRide(
         start=moment(start) if start is not None else None,
         elapsed_s=elapsed,
         moving_s=timed if timed is not None else sums.moving,

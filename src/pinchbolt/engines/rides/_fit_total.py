@@ -1,7 +1,7 @@
 """FIT: is the total that the device summed up to be believed, beside what its own points say?"""
 
 from pinchbolt.engines.rides._fit import SESSION, FitPart
-from pinchbolt.engines.rides._points import MOST_DISTANCE_M, MOST_M_PER_S, Points, Sums, track_length
+from pinchbolt.engines.rides._points import MOST_DISTANCE_M, MOST_M_PER_S, Sums, TrackPoints, track_length
 
 _AGREE = 0.02
 _TRACK_AGREES = 0.05
@@ -12,7 +12,7 @@ _FAST_M_PER_S = 20.0
 
 
 def believed_distance(
-    total: float | None, elapsed: float, points: Points, sums: Sums, part: FitPart
+    total: float | None, elapsed: float, points: TrackPoints, sums: Sums, part: FitPart
 ) -> tuple[float | None, str, str]:
     """Return the device's total, unless it can't be or the file is damaged and its own points do not bear it out.
 
@@ -40,7 +40,7 @@ def believed_distance(
     return total, "device", f"{differ}; the total was taken" if sums.witnesses(elapsed) else ""
 
 
-def _borne_out(total: float, counted: float, sums: Sums, points: Points) -> bool:
+def _borne_out(total: float, counted: float, sums: Sums, points: TrackPoints) -> bool:
     """Whether the track is as long as the total says, or what steps left out of the count can hold makes up for it."""
     if abs(track_length(points) - total) <= _TRACK_AGREES * total:
         return True

@@ -4,7 +4,7 @@ from pinchbolt.engines.rides._points import Sums, moment, summed
 from pinchbolt.engines.rides._sport import is_indoors, sport_by_words
 from pinchbolt.engines.rides._track import NAN, Track
 from pinchbolt.engines.rides._xml import has_zone, number, seconds, walk_xml
-from pinchbolt.engines.rides.types import NO_ZONE, Ride
+from pinchbolt.engines.rides.rides_types import NO_ZONE, RecordedRide
 from pinchbolt.errors import InputRefused
 
 _SAME_RIDE_S = 6 * 3600.0
@@ -60,7 +60,7 @@ class _Reader:
             self.tracks[-1][1].append(text)
 
 
-def gpx_rides(name: str, data: bytes) -> tuple[Ride, ...]:
+def gpx_rides(name: str, data: bytes) -> tuple[RecordedRide, ...]:
     """Return the rides of a GPX file.
 
     Raises:
@@ -79,12 +79,12 @@ def gpx_rides(name: str, data: bytes) -> tuple[Ride, ...]:
     return tuple(ride.with_damage(said) for ride in _joined(rides))
 
 
-def _ride(sums: Sums, words: str, device: str) -> Ride:
+def _ride(sums: Sums, words: str, device: str) -> RecordedRide:
     said = [*sums.said, *sums.jump_words]
     if sums.start is None:
         said.append("no point tells its day")
     sport = sport_by_words(words)
-    return Ride(
+    return RecordedRide(
         start=moment(sums.start) if sums.start is not None else None,
         elapsed_s=sums.elapsed,
         moving_s=sums.moving,
@@ -102,9 +102,9 @@ def _ride(sums: Sums, words: str, device: str) -> Ride:
     )
 
 
-def _joined(rides: list[Ride]) -> list[Ride]:
+def _joined(rides: list[RecordedRide]) -> list[RecordedRide]:
     """Tracks of one file that go on within hours are one ride; their sums are added."""
-    found: list[Ride] = []
+    found: list[RecordedRide] = []
     for ride in rides:
         last = found[-1] if found else None
         if last is not None and _goes_on(last, ride):
@@ -114,7 +114,7 @@ def _joined(rides: list[Ride]) -> list[Ride]:
     return found
 
 
-def _goes_on(one: Ride, other: Ride) -> bool:
+def _goes_on(one: RecordedRide, other: RecordedRide) -> bool:
     if one.sport != other.sport:
         return False
     if one.start is None or one.end is None or other.start is None:
@@ -122,7 +122,7 @@ def _goes_on(one: Ride, other: Ride) -> bool:
     return 0 <= (other.start - one.end).total_seconds() <= _SAME_RIDE_S
 
 
-def _together(one: Ride, other: Ride) -> Ride:
+def _together(one: RecordedRide, other: RecordedRide) -> RecordedRide:
     def added(first: float | None, second: float | None) -> float | None:
         told = [value for value in (first, second) if value is not None]
         return sum(told) if told else None
@@ -130,7 +130,7 @@ def _together(one: Ride, other: Ride) -> Ride:
     elapsed = one.elapsed_s + other.elapsed_s
     if one.start is not None and other.end is not None:
         elapsed = (other.end - one.start).total_seconds()
-    return Ride(
+    return RecordedRide(
         start=one.start,
         elapsed_s=elapsed,
         moving_s=one.moving_s + other.moving_s,

@@ -43,7 +43,7 @@ def is_sensible(seconds: float) -> bool:
 
 
 @dataclass(slots=True)
-class Points:
+class TrackPoints:
     """Columns of a track, NaN where a point has no such value; `segment` numbers its unbroken pieces.
 
     Times are seconds since 1970, positions degrees, altitudes and the device's own `count` of the distance metres.
@@ -57,16 +57,16 @@ class Points:
     power: Floats
     segment: NDArray[np.int64]
 
-    def between(self, start: float, end: float) -> "Points":
+    def between(self, start: float, end: float) -> "TrackPoints":
         """The points of a span of time; what was counted before it is taken off, where the count goes on."""
         here = (self.time >= start) & (self.time <= end)
-        own = Points(
+        own = TrackPoints(
             self.time[here], self.latitude[here], self.longitude[here], self.altitude[here], self.count[here],
             self.power[here], self.segment[here],
         )  # fmt: skip
         return own.counted_on(self.count[self.time < start])
 
-    def counted_on(self, before: Floats) -> "Points":
+    def counted_on(self, before: Floats) -> "TrackPoints":
         """The same points less what was counted before them; a count that started again has nothing to take off."""
         told = self.count[np.isfinite(self.count)]
         if not told.size:
@@ -118,7 +118,7 @@ class Sums:
         )
 
 
-def summed(points: Points) -> Sums:
+def summed(points: TrackPoints) -> Sums:
     """Return what the points add up to: the device's own count first, else the track on the ellipsoid."""
     found = Sums()
     time, wrong = _believed(points.time)
@@ -145,7 +145,7 @@ def summed(points: Points) -> Sums:
     return found
 
 
-def track_length(points: Points) -> float:
+def track_length(points: TrackPoints) -> float:
     """Return the length of the track alone, whatever the device counted. [m]"""
     return _along(points, _believed(points.time)[0]).metres
 
@@ -176,7 +176,7 @@ def _believed(time: Floats) -> tuple[Floats, int]:
     return np.where(good, time, np.nan), int((told & ~good).sum())
 
 
-def _along(points: Points, time: Floats) -> _Steps:
+def _along(points: TrackPoints, time: Floats) -> _Steps:
     """Length of the track, step by step on the ellipsoid."""
     placed = np.isfinite(points.latitude) & np.isfinite(points.longitude)
     sound = placed & (np.abs(points.latitude) <= 90) & (np.abs(points.longitude) <= 360)

@@ -9,7 +9,7 @@ from pinchbolt.engines.rides._fit_rides import fit_rides
 from pinchbolt.engines.rides._gpx import gpx_rides
 from pinchbolt.engines.rides._table import is_table, table_rides
 from pinchbolt.engines.rides._tcx import tcx_rides
-from pinchbolt.engines.rides.types import Ride, RideFile
+from pinchbolt.engines.rides.rides_types import RecordedRide, RideFile
 from pinchbolt.errors import InputRefused
 
 MOST_BYTES = 128 * 1024 * 1024
@@ -74,7 +74,7 @@ def read_ride_file(name: str, data: bytes, columns: Mapping[str, str] | None = N
     return RideFile(name, form, sha256(data).hexdigest(), tuple(_doubted(ride) for ride in rides))
 
 
-def _doubted(ride: Ride) -> Ride:
+def _doubted(ride: RecordedRide) -> RecordedRide:
     """A ride whose file tells no sport, at a pace that is none of a bike's, is asked about."""
     if ride.is_ride is not None or ride.ask or ride.moving_s < _TELLS_PACE_S or ride.distance_m <= 0:
         return ride

@@ -8,7 +8,7 @@ from math import isfinite
 
 from pinchbolt.engines.rides._points import MOST_DISTANCE_M, MOST_ELAPSED_S, is_sensible, seconds_of
 from pinchbolt.engines.rides._sport import is_indoors, sport_by_words
-from pinchbolt.engines.rides.types import NO_HOUR, NO_ZONE, Ride
+from pinchbolt.engines.rides.rides_types import NO_HOUR, NO_ZONE, RecordedRide
 from pinchbolt.errors import InputRefused
 
 COLUMNS = (
@@ -21,7 +21,7 @@ _MOST_BYTES = 32_000_000
 _SHOWN = 5
 
 
-def table_rides(name: str, data: bytes, columns: Mapping[str, str]) -> tuple[Ride, ...]:
+def table_rides(name: str, data: bytes, columns: Mapping[str, str]) -> tuple[RecordedRide, ...]:
     """Return the rides of a CSV table; *columns* maps our names to those of the file.
 
     Raises:
@@ -107,7 +107,7 @@ def _places(name: str, head: Sequence[str], columns: Mapping[str, str]) -> dict[
     return at
 
 
-def _ride(cells: Mapping[str, str], decimal_comma: bool) -> Ride:
+def _ride(cells: Mapping[str, str], decimal_comma: bool) -> RecordedRide:
     start, said = _start(cells["start"])
     if cells.get("distance_m"):
         distance = _figure(cells, "distance_m", MOST_DISTANCE_M, decimal_comma)
@@ -121,7 +121,7 @@ def _ride(cells: Mapping[str, str], decimal_comma: bool) -> Ride:
         _duration(cells, "moving_s", decimal_comma),
     )
     sport = sport_by_words(cells.get("sport", ""))
-    return Ride(
+    return RecordedRide(
         start=start,
         elapsed_s=max(elapsed or 0.0, moving or 0.0),
         moving_s=moving if moving is not None else (elapsed or 0.0),

@@ -14,7 +14,7 @@ from pinchbolt.engines.rides._points import (
 from pinchbolt.engines.rides._sport import is_indoors, sport_by_words
 from pinchbolt.engines.rides._track import NAN, Track
 from pinchbolt.engines.rides._xml import has_zone, number, seconds, walk_xml
-from pinchbolt.engines.rides.types import NO_ZONE, Ride
+from pinchbolt.engines.rides.rides_types import NO_ZONE, RecordedRide
 from pinchbolt.errors import InputRefused
 
 _KJ_PER_KCAL = 4.184
@@ -105,7 +105,7 @@ class _Reader:
             activity.named = seconds(text)
 
 
-def tcx_rides(name: str, data: bytes) -> tuple[Ride, ...]:
+def tcx_rides(name: str, data: bytes) -> tuple[RecordedRide, ...]:
     """Return the rides of a TCX file.
 
     Raises:
@@ -128,7 +128,7 @@ def _total(laps: list[list[float]], at: int) -> float | None:
     return sum(told) if told else None
 
 
-def _ride(activity: _Activity) -> Ride:
+def _ride(activity: _Activity) -> RecordedRide:
     sums = summed(activity.track.points())
     said = list(sums.said)
     start = next((one for one in (activity.start, activity.named) if is_sensible(one)), sums.start)
@@ -144,7 +144,7 @@ def _ride(activity: _Activity) -> Ride:
         said.append("no point tells its day")
     kcal = _total(activity.laps, 2)
     sport = sport_by_words(activity.sport)
-    return Ride(
+    return RecordedRide(
         start=moment(start) if start is not None else None,
         elapsed_s=elapsed,
         moving_s=timed if timed is not None else sums.moving,

@@ -5,7 +5,7 @@ from array import array
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.rides._points import Points
+from pinchbolt.engines.rides._points import TrackPoints
 
 NAN = float("nan")
 
@@ -35,10 +35,10 @@ class Track:
         """What follows does not go on from the last position: the recording was stopped and started."""
         self.segment += 1
 
-    def points(self) -> Points:
+    def points(self) -> TrackPoints:
         """All of them as arrays."""
         time, latitude, longitude, altitude, count, power = (_array(column) for column in self.columns)
-        return Points(
+        return TrackPoints(
             time, latitude, longitude, altitude, count, power, np.array(self.segments, dtype=np.int64)
         )
 

@@ -1,15 +1,14 @@
 """Door of the torque engine: what a joint accepts, where to set a tool, and what a done value says. Torque in N·m."""
 
-from pinchbolt.engines.torque.bolt import (
-    BoltAsked,
+from pinchbolt.engines.torque.bolt_stress import (
     BoltJudged,
+    BoltSpec,
     Preparation,
     greatest_for_reuse,
     judge_bolt,
     preparation_by_spread,
 )
 from pinchbolt.engines.torque.extension import delivered, extended_setting
-from pinchbolt.engines.torque.guard import applied, deviation_on, finest_deviation, is_overdue, settings
 from pinchbolt.engines.torque.many import coverage, settings_of_many, windows_of_many
 from pinchbolt.engines.torque.order import Before, OnSheet, SheetLine, SheetOrder, sheet_order
 from pinchbolt.engines.torque.preload import (
@@ -21,6 +20,7 @@ from pinchbolt.engines.torque.preload import (
 )
 from pinchbolt.engines.torque.rechecks import due_within, first_ride, monthly, whole_round
 from pinchbolt.engines.torque.refusals import ConflictInJoint, NoSafeSetting
+from pinchbolt.engines.torque.safe_window import applied, deviation_on, finest_deviation, is_overdue, settings
 from pinchbolt.engines.torque.setting import best_setting, guard_upper, judge_done
 from pinchbolt.engines.torque.sheets import NO_TOOL, SheetsOfMany, sheets_of_many
 from pinchbolt.engines.torque.spoken import parse_marking, parse_torque, torque_in
@@ -29,7 +29,7 @@ from pinchbolt.engines.torque.tool_checks import (
     KeyLimits,
     SizeState,
     SocketLimits,
-    TorqueToolAsked,
+    TorqueToolRecord,
     TorqueToolState,
     bench_check,
     key_state,
@@ -38,15 +38,15 @@ from pinchbolt.engines.torque.tool_checks import (
     tool_state,
     weak_keys,
 )
-from pinchbolt.engines.torque.types import (
+from pinchbolt.engines.torque.torque_types import (
     DoneJudged,
     Governs,
-    JointAsked,
+    JointSpec,
     JointWindow,
     LimitKind,
-    Marking,
     Setting,
-    ToolAsked,
+    ToolSpec,
+    TorqueMarking,
     TorqueRange,
 )
 from pinchbolt.engines.torque.window import window
@@ -54,18 +54,18 @@ from pinchbolt.engines.torque.window import window
 __all__ = [
     "NO_TOOL",
     "Before",
-    "BoltAsked",
+    "BoltSpec",
     "BoltJudged",
     "CalibrationPoint",
     "ConflictInJoint",
     "DoneJudged",
     "Governs",
-    "JointAsked",
+    "JointSpec",
     "JointWindow",
     "KeyLimits",
     "LimitKind",
     "LongForm",
-    "Marking",
+    "TorqueMarking",
     "NoSafeSetting",
     "OnSheet",
     "Preparation",
@@ -75,9 +75,9 @@ __all__ = [
     "SheetsOfMany",
     "SizeState",
     "SocketLimits",
-    "ToolAsked",
+    "ToolSpec",
     "TorqueRange",
-    "TorqueToolAsked",
+    "TorqueToolRecord",
     "TorqueToolState",
     "applied",
     "bench_check",

@@ -10,14 +10,14 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.torque.guard import (
+from pinchbolt.engines.torque.safe_window import (
     LOWEST_TESTED_SHARE,
     deviation_on,
     grid,
     lowest_tested,
     refuse_bad_window,
 )
-from pinchbolt.engines.torque.types import JointWindow, ToolAsked
+from pinchbolt.engines.torque.torque_types import JointWindow, ToolSpec
 from pinchbolt.errors import InputRefused
 
 Floats = NDArray[np.float64]
@@ -116,7 +116,7 @@ def settings_of_many(
 
 
 def coverage(
-    windows: Sequence[JointWindow], tools: Sequence[ToolAsked], today: date
+    windows: Sequence[JointWindow], tools: Sequence[ToolSpec], today: date
 ) -> Mapping[str, frozenset[str]]:
     """Return for each torque tool the joints that it is sure to keep inside their windows.
 
@@ -147,7 +147,7 @@ def coverage(
     }
 
 
-def _sure(floors: Floats, caps: Floats, tool: ToolAsked, today: date) -> NDArray[np.bool_]:
+def _sure(floors: Floats, caps: Floats, tool: ToolSpec, today: date) -> NDArray[np.bool_]:
     """Which windows one tool is sure to meet."""
     listed = grid(tool).listed
     deviation = np.array(deviation_on(tool, today))

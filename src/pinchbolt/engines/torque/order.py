@@ -6,10 +6,10 @@ from datetime import date
 from fractions import Fraction
 
 from pinchbolt.engines.torque.fewest_runs import Runs, bits, fewest_runs
-from pinchbolt.engines.torque.guard import deviation_on, exact, exact_settings, grid, is_overdue
 from pinchbolt.engines.torque.refusals import NoSafeSetting
+from pinchbolt.engines.torque.safe_window import deviation_on, exact, exact_settings, grid, is_overdue
 from pinchbolt.engines.torque.setting import best_setting, setting_at
-from pinchbolt.engines.torque.types import JointWindow, Setting, ToolAsked
+from pinchbolt.engines.torque.torque_types import JointWindow, Setting, ToolSpec
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 
@@ -76,14 +76,14 @@ class _Run:
     """Joints done with one tool at one setting; tool None for those by hand."""
 
     joints: list[int]
-    tool: ToolAsked | None = None
+    tool: ToolSpec | None = None
     shown: Fraction = Fraction(0)
 
 
 def sheet_order(
     joints: Sequence[OnSheet],
     before: Sequence[Before],
-    tools: Sequence[ToolAsked],
+    tools: Sequence[ToolSpec],
     today: date,
     most_looks: int = MOST_LOOKS,
     from_aim: float = FROM_AIM,
@@ -178,7 +178,7 @@ def _earlier(joints: Sequence[OnSheet], before: Sequence[Before]) -> list[int]:
 
 
 def _ranges(
-    joints: Sequence[OnSheet], tools: Sequence[ToolAsked], today: date, from_aim: float
+    joints: Sequence[OnSheet], tools: Sequence[ToolSpec], today: date, from_aim: float
 ) -> list[dict[int, tuple[Fraction, Fraction]]]:
     """For each tool the settings each joint may be done at: safe and near its aim; all safe ones where none is near."""
     safe: list[dict[int, tuple[Fraction, Fraction]]] = [{} for _ in tools]
@@ -217,7 +217,7 @@ def _settle(
     joints: Sequence[OnSheet],
     earlier: Sequence[int],
     ranges: Sequence[Ranges],
-    tools: Sequence[ToolAsked],
+    tools: Sequence[ToolSpec],
     today: date,
 ) -> None:
     """Choose tool and setting of each run nearest the aims of its joints, and move joints to nearer runs, in turns."""
@@ -231,7 +231,7 @@ def _settle(
 
 
 def _choose(
-    run: _Run, joints: Sequence[OnSheet], ranges: Sequence[Ranges], tools: Sequence[ToolAsked], today: date
+    run: _Run, joints: Sequence[OnSheet], ranges: Sequence[Ranges], tools: Sequence[ToolSpec], today: date
 ) -> None:
     """Put *run* on the tool in date, and the setting, with the least sum of relative distances from the aims."""
     able = [place for place in run.joints if any(place in spans for spans in ranges)]
@@ -270,7 +270,7 @@ def _move(
     joints: Sequence[OnSheet],
     earlier: Sequence[int],
     ranges: Sequence[Ranges],
-    tools: Sequence[ToolAsked],
+    tools: Sequence[ToolSpec],
 ) -> bool:
     """Move joints to a run set safely and nearer their aim, where the order allows. True if any moved."""
     at = {place: number for number, run in enumerate(runs) for place in run.joints}
@@ -303,7 +303,7 @@ def _with_range(run: _Run, ranges: Sequence[Ranges]) -> list[int]:
     return [place for place in run.joints if any(place in spans for spans in ranges)]
 
 
-def _bears(run: _Run, place: int, ranges: Sequence[Ranges], tools: Sequence[ToolAsked]) -> bool:
+def _bears(run: _Run, place: int, ranges: Sequence[Ranges], tools: Sequence[ToolSpec]) -> bool:
     if run.tool is None:
         return False
     span = ranges[tools.index(run.tool)].get(place)
@@ -314,7 +314,7 @@ def _lines(
     runs: Sequence[_Run],
     joints: Sequence[OnSheet],
     earlier: Sequence[int],
-    tools: Sequence[ToolAsked],
+    tools: Sequence[ToolSpec],
     today: date,
 ) -> tuple[SheetLine, ...]:
     """Joints in order: run by run, what must come first first, one bit after the other."""
@@ -334,7 +334,7 @@ def _lines(
     return tuple(lines)
 
 
-def _line(joint: OnSheet, run: _Run, fresh: bool, tools: Sequence[ToolAsked], today: date) -> SheetLine:
+def _line(joint: OnSheet, run: _Run, fresh: bool, tools: Sequence[ToolSpec], today: date) -> SheetLine:
     if joint.window is None:
         return SheetLine(joint.id, None, False)
     if run.tool is not None:
@@ -353,7 +353,7 @@ def _reasons(
     before: Sequence[Before],
     found: Runs,
     settings: int,
-    tools: Sequence[ToolAsked],
+    tools: Sequence[ToolSpec],
     today: date,
 ) -> list[Reason]:
     one_each = _as_listed(joints, tools, today)
@@ -375,7 +375,7 @@ def _reasons(
     return told
 
 
-def _as_listed(joints: Sequence[OnSheet], tools: Sequence[ToolAsked], today: date) -> int:
+def _as_listed(joints: Sequence[OnSheet], tools: Sequence[ToolSpec], today: date) -> int:
     """Settings it would take joint by joint as listed, each at its own best setting."""
     last: tuple[str, float] | None = None
     count = 0

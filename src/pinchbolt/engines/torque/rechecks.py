@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
-from pinchbolt.engines.torque.types import JointAsked
+from pinchbolt.engines.torque.torque_types import JointSpec
 
 # "Soon after fitting" in the joints table: nearly all rows say 100 km, a few 50. Common practice, no source.
 FIRST_RIDE_KM = 100.0
@@ -11,7 +11,7 @@ MONTHLY = 1.0
 _RANK = {"A": 0, "B": 1, "C": 2}
 
 
-def first_ride(joints: Sequence[JointAsked], first_km: float = FIRST_RIDE_KM) -> tuple[JointAsked, ...]:
+def first_ride(joints: Sequence[JointSpec], first_km: float = FIRST_RIDE_KM) -> tuple[JointSpec, ...]:
     """Return the joints to check within the first kilometres after fitting, those that can throw the rider first.
 
     Args:
@@ -28,7 +28,7 @@ def first_ride(joints: Sequence[JointAsked], first_km: float = FIRST_RIDE_KM) ->
     return _ranked(joint for joint in joints if joint.first_km is not None and joint.first_km <= first_km)
 
 
-def monthly(joints: Sequence[JointAsked]) -> tuple[JointAsked, ...]:
+def monthly(joints: Sequence[JointSpec]) -> tuple[JointSpec, ...]:
     """Return the joints that are checked every month, those that can throw the rider first.
 
     Args:
@@ -44,7 +44,7 @@ def monthly(joints: Sequence[JointAsked]) -> tuple[JointAsked, ...]:
     return due_within(joints, MONTHLY)
 
 
-def due_within(joints: Sequence[JointAsked], months: float) -> tuple[JointAsked, ...]:
+def due_within(joints: Sequence[JointSpec], months: float) -> tuple[JointSpec, ...]:
     """Return the joints whose check falls due within *months* of the last one.
 
     Args:
@@ -63,7 +63,7 @@ def due_within(joints: Sequence[JointAsked], months: float) -> tuple[JointAsked,
     )
 
 
-def whole_round(joints: Sequence[JointAsked]) -> tuple[JointAsked, ...]:
+def whole_round(joints: Sequence[JointSpec]) -> tuple[JointSpec, ...]:
     """Return every joint of a bike for a whole round with the torque wrench, those that can throw the rider first.
 
     Args:
@@ -79,7 +79,7 @@ def whole_round(joints: Sequence[JointAsked]) -> tuple[JointAsked, ...]:
     return _ranked(joints)
 
 
-def _ranked(joints: Iterable[JointAsked]) -> tuple[JointAsked, ...]:
+def _ranked(joints: Iterable[JointSpec]) -> tuple[JointSpec, ...]:
     """Those that can throw the rider first, then the shorter interval, then as given."""
     return tuple(
         sorted(

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from pinchbolt.errors import NoSafeAnswer
 
 if TYPE_CHECKING:
-    from pinchbolt.engines.torque.types import Setting
+    from pinchbolt.engines.torque.torque_types import Setting
 
 
 class ConflictInJoint(NoSafeAnswer):

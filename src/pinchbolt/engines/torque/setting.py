@@ -6,7 +6,8 @@ from datetime import date
 from fractions import Fraction
 from math import isfinite
 
-from pinchbolt.engines.torque.guard import (
+from pinchbolt.engines.torque.refusals import NoSafeSetting, figure
+from pinchbolt.engines.torque.safe_window import (
     DEVIATION_WHEN_OVERDUE,
     applied,
     deviation_on,
@@ -19,8 +20,7 @@ from pinchbolt.engines.torque.guard import (
     refuse_bad_window,
     why_not,
 )
-from pinchbolt.engines.torque.refusals import NoSafeSetting, figure
-from pinchbolt.engines.torque.types import DoneJudged, JointWindow, Setting, ToolAsked
+from pinchbolt.engines.torque.torque_types import DoneJudged, JointWindow, Setting, ToolSpec
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 
@@ -31,7 +31,7 @@ GUARD_SOURCE = "guarded acceptance, JCGM 106:2012, 8.3.2; deviation as in ISO 67
 class _Candidate:
     """One tool with its safe range of settings and the one nearest the aim."""
 
-    tool: ToolAsked
+    tool: ToolSpec
     deviation: float
     overdue: bool
     chosen: Fraction
@@ -40,7 +40,7 @@ class _Candidate:
     short_by: Fraction
 
 
-def best_setting(window: JointWindow, tools: Sequence[ToolAsked], today: date) -> Setting:
+def best_setting(window: JointWindow, tools: Sequence[ToolSpec], today: date) -> Setting:
     """Return the tool to take for *window* and where to set it, sure to stay inside at both ends.
 
     Of the tools with a safe setting: those within their recalibration date first, then the setting nearest the
@@ -72,7 +72,7 @@ def best_setting(window: JointWindow, tools: Sequence[ToolAsked], today: date) -
     return _as_setting(window, best, today)
 
 
-def setting_at(window: JointWindow, tool: ToolAsked, shown: Fraction, today: date) -> Setting | None:
+def setting_at(window: JointWindow, tool: ToolSpec, shown: Fraction, today: date) -> Setting | None:
     """The answer for one tool at one setting, or None where that setting is not safe for *window*."""
     found = exact_settings(exact(window.floor), exact(window.cap), tool, today)
     if found is None or not found[0] <= shown <= found[1]:
@@ -83,7 +83,7 @@ def setting_at(window: JointWindow, tool: ToolAsked, shown: Fraction, today: dat
     return _as_setting(window, one, today)
 
 
-def guard_upper(window: JointWindow, tools: Sequence[ToolAsked], today: date) -> Setting:
+def guard_upper(window: JointWindow, tools: Sequence[ToolSpec], today: date) -> Setting:
     """Return the setting that is sure not to pass the cap and misses the floor by least; a person must accept it.
 
     The highest setting with ``s <= cap * (1 - d)``. The bolt may get as little as s / (1 + d), which lies under the
@@ -116,7 +116,7 @@ def guard_upper(window: JointWindow, tools: Sequence[ToolAsked], today: date) ->
     return _as_setting(window, best, today)
 
 
-def judge_done(window: JointWindow, tool: ToolAsked, done: float, today: date | None = None) -> DoneJudged:
+def judge_done(window: JointWindow, tool: ToolSpec, done: float, today: date | None = None) -> DoneJudged:
     """Return whether a bolt tightened at *done* is certain to be inside *window*, and if not, in which way.
 
     Args:
@@ -134,10 +134,10 @@ def judge_done(window: JointWindow, tool: ToolAsked, done: float, today: date | 
     Valid for: Steady tightening, nothing between tool and bit.
 
     Example:
-        >>> from pinchbolt.engines.torque.types import Governs
+        >>> from pinchbolt.engines.torque.torque_types import Governs
         >>> table = Governs(4.0, "trade table", "the trade table")
         >>> face = JointWindow("face", 4.0, 5.0, 4.5, table, table, (4.0, 6.0), ())
-        >>> judge_done(face, ToolAsked("w", "click wrench", 2.0, 14.0, 0.06), 4.5).inside
+        >>> judge_done(face, ToolSpec("w", "click wrench", 2.0, 14.0, 0.06), 4.5).inside
         True
 
     Source: JCGM 106:2012, 8.3.2; ISO 6789-1:2017.
@@ -151,7 +151,7 @@ def judge_done(window: JointWindow, tool: ToolAsked, done: float, today: date | 
     return DoneJudged(inside, got, _judgement(window, got.low, got.high))
 
 
-def _refuse_off_the_scale(tool: ToolAsked, done: float) -> None:
+def _refuse_off_the_scale(tool: ToolSpec, done: float) -> None:
     """Refuse a done value that this tool cannot have shown: a slip of the pad, or another tool."""
     if not isfinite(done) or done <= 0:
         raise InputRefused(f"done value is {done:g} N·m: a torque is above 0. Read the scale again.")
@@ -184,7 +184,7 @@ def _judgement(window: JointWindow, low: float, high: float) -> str:
     return f"Inside: {span}."
 
 
-def _guaranteed(window: JointWindow, tool: ToolAsked, today: date) -> _Candidate | None:
+def _guaranteed(window: JointWindow, tool: ToolSpec, today: date) -> _Candidate | None:
     found = exact_settings(exact(window.floor), exact(window.cap), tool, today)
     if found is None:
         return None
@@ -195,7 +195,7 @@ def _guaranteed(window: JointWindow, tool: ToolAsked, today: date) -> _Candidate
     )
 
 
-def _under_the_cap(window: JointWindow, tool: ToolAsked, today: date) -> _Candidate | None:
+def _under_the_cap(window: JointWindow, tool: ToolSpec, today: date) -> _Candidate | None:
     safe = _guaranteed(window, tool, today)
     if safe is not None:
         return safe
@@ -252,7 +252,7 @@ def _warnings(window: JointWindow, one: _Candidate, today: date) -> Iterable[str
         yield f"{one.tool.name} is due for recalibration today."
 
 
-def _nothing_fits(window: JointWindow, tools: Sequence[ToolAsked], today: date) -> NoSafeSetting:
+def _nothing_fits(window: JointWindow, tools: Sequence[ToolSpec], today: date) -> NoSafeSetting:
     finest = finest_deviation(window.floor, window.cap)
     span = f"{figure(window.floor)} to {figure(window.cap)} N·m"
     if finest > 0:

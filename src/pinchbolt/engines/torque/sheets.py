@@ -7,7 +7,6 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.torque.guard import deviation_on, grid, is_overdue, lowest_tested
 from pinchbolt.engines.torque.many import (
     NANO,
     PARTS,
@@ -19,7 +18,8 @@ from pinchbolt.engines.torque.many import (
     up,
     windows_of_many,
 )
-from pinchbolt.engines.torque.types import ToolAsked
+from pinchbolt.engines.torque.safe_window import deviation_on, grid, is_overdue, lowest_tested
+from pinchbolt.engines.torque.torque_types import ToolSpec
 from pinchbolt.engines.torque.window import ROOM_FOR_THE_TOOL
 from pinchbolt.errors import InputRefused
 
@@ -47,7 +47,7 @@ def sheets_of_many(
     usual: Floats,
     marked_least: Floats,
     marked_greatest: Floats,
-    tools: Sequence[ToolAsked],
+    tools: Sequence[ToolSpec],
     today: date,
 ) -> SheetsOfMany:
     """Return window, tool and setting for many joints at once, as `window` and `best_setting` give them one by one.
@@ -92,7 +92,7 @@ def _aims(floor: Floats, cap: Floats, usual: Floats) -> Floats:
     return np.where(low > high, (floor + cap) / 2, np.minimum(np.maximum(usual, low), high))
 
 
-def _chosen(floor: Floats, cap: Floats, aim: Floats, tool: ToolAsked, today: date) -> Floats:
+def _chosen(floor: Floats, cap: Floats, aim: Floats, tool: ToolSpec, today: date) -> Floats:
     """The safe setting of one tool nearest the aim, the lower of two alike; nan where none is safe."""
     deviation = np.array(deviation_on(tool, today))
     listed = grid(tool).listed
@@ -129,7 +129,7 @@ class _Best:
         self._away = np.full(joints, np.iinfo(np.int64).max)
         self._out = np.full(joints, np.inf)
 
-    def take(self, at: int, tool: ToolAsked, today: date, chosen: Floats, aim: Floats) -> None:
+    def take(self, at: int, tool: ToolSpec, today: date, chosen: Floats, aim: Floats) -> None:
         """Take the tool where it does better than those before it."""
         there = ~np.isnan(chosen)
         away = np.abs(nearest(np.where(there, chosen, 0.0) * NANO) - nearest(aim * NANO))

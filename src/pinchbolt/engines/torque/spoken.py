@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping
 
-from pinchbolt.engines.torque.types import Marking
+from pinchbolt.engines.torque.torque_types import TorqueMarking
 from pinchbolt.errors import InputRefused
 from pinchbolt.values.units import n_m_per_kgf_cm, n_m_per_kgf_m, n_m_per_lbf_ft, n_m_per_lbf_in
 
@@ -55,7 +55,7 @@ def parse_torque(text: str) -> float:
     return _number(found[1]) * _factor(found[2], text)
 
 
-def parse_marking(part: str, text: str) -> Marking:
+def parse_marking(part: str, text: str) -> TorqueMarking:
     """Return what is printed on a part as a marking; a lone value is a greatest value.
 
     Args:
@@ -78,14 +78,14 @@ def parse_marking(part: str, text: str) -> Marking:
     """
     found = _RANGE.match(text)
     if found is None:
-        return Marking(part, parse_torque(_MOST.sub("", text)))
+        return TorqueMarking(part, parse_torque(_MOST.sub("", text)))
     factor = _factor(found[3], text)
     least, greatest = _number(found[1]) * factor, _number(found[2]) * factor
     if least > greatest:
         raise InputRefused(
             f'the {part}\'s marking is "{text.strip()}": the lower value comes first. Read it again.'
         )
-    return Marking(part, greatest, least)
+    return TorqueMarking(part, greatest, least)
 
 
 def torque_in(torque: float, unit: str) -> float:

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from datetime import date
 from math import isfinite
 
-from pinchbolt.engines.torque.guard import DEVIATION_WHEN_OVERDUE
 from pinchbolt.engines.torque.refusals import figure
+from pinchbolt.engines.torque.safe_window import DEVIATION_WHEN_OVERDUE
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Reason, Verdict
 
@@ -71,7 +71,7 @@ class CalibrationPoint:
 
 
 @dataclass(frozen=True, slots=True)
-class TorqueToolAsked:
+class TorqueToolRecord:
     """A torque tool's record: last calibration, cycles since, overload since, and the points found then and now."""
 
     name: str
@@ -255,7 +255,7 @@ def _weak(
             )
 
 
-def tool_state(tool: TorqueToolAsked, today: date) -> TorqueToolState:
+def tool_state(tool: TorqueToolRecord, today: date) -> TorqueToolState:
     """Return whether a torque tool may be trusted today: date, cycles, overload, drift and deviation found.
 
     Due after 12 months or 5000 cycles, whichever is first, and after an overload. Drift is the greatest change of
@@ -333,7 +333,7 @@ def bench_check(mass_kg: float, arm_mm: float, clicked_at: float, permitted: flo
     return true, abs(clicked_at - true) / true <= permitted + BENCH_CHECK_DOUBT
 
 
-def _tool_reasons(tool: TorqueToolAsked, worst: float, drift: float | None) -> Iterable[Reason]:
+def _tool_reasons(tool: TorqueToolRecord, worst: float, drift: float | None) -> Iterable[Reason]:
     yield Reason(
         f"Due after {RECALIBRATION_MONTHS} months or {RECALIBRATION_CYCLES} cycles, whichever comes first, and after an "
         "overload.",
@@ -347,7 +347,7 @@ def _tool_reasons(tool: TorqueToolAsked, worst: float, drift: float | None) -> I
         yield Reason(moved, "", "own arithmetic")
 
 
-def _why_due(tool: TorqueToolAsked, due: date | None, today: date) -> Iterable[str]:
+def _why_due(tool: TorqueToolRecord, due: date | None, today: date) -> Iterable[str]:
     if due is None:
         yield "no calibration is on record"
     elif today > due:
@@ -358,7 +358,7 @@ def _why_due(tool: TorqueToolAsked, due: date | None, today: date) -> Iterable[s
         yield "it was overloaded or fell"
 
 
-def _drift(tool: TorqueToolAsked) -> float | None:
+def _drift(tool: TorqueToolRecord) -> float | None:
     """Greatest change of deviation at a setting that both checks have."""
     then = {point.shown: point.deviation for point in tool.then}
     moved = [abs(point.deviation - then[point.shown]) for point in tool.now if point.shown in then]
@@ -386,7 +386,7 @@ def _refuse_other_size(drive: str, size: float, measured: Interval) -> None:
         )
 
 
-def _refuse_bad_record(tool: TorqueToolAsked, today: date) -> None:
+def _refuse_bad_record(tool: TorqueToolRecord, today: date) -> None:
     if not 0 < tool.permitted < 1:
         raise InputRefused(f"{tool.name}: permitted deviation is {tool.permitted:g}: write 4 % as 0.04.")
     if tool.calibrated is not None and tool.calibrated > today:

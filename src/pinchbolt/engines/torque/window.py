@@ -3,9 +3,16 @@
 from collections.abc import Iterable
 from math import inf, isfinite
 
-from pinchbolt.engines.torque.guard import exact
 from pinchbolt.engines.torque.refusals import ConflictInJoint, figure
-from pinchbolt.engines.torque.types import Governs, JointAsked, JointWindow, LimitKind, Marking, TorqueRange
+from pinchbolt.engines.torque.safe_window import exact
+from pinchbolt.engines.torque.torque_types import (
+    Governs,
+    JointSpec,
+    JointWindow,
+    LimitKind,
+    TorqueMarking,
+    TorqueRange,
+)
 from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values import Reason
 
@@ -24,7 +31,7 @@ RULE = "the lowest greatest value is the cap, the highest least value the floor"
 BY_CUSTOM = "common practice, no source"
 
 
-def window(joint: JointAsked) -> JointWindow:
+def window(joint: JointSpec) -> JointWindow:
     """Return the torque that every part of *joint* accepts, where to aim, and which source decides each end.
 
     Cap = least of the greatest values; floor = greatest of the least values. A marked greatest value always counts.
@@ -78,12 +85,12 @@ def window(joint: JointAsked) -> JointWindow:
     )
 
 
-def _table(joint: JointAsked) -> TorqueRange:
+def _table(joint: JointSpec) -> TorqueRange:
     """The table in force: the shop's own row where it has one."""
     return joint.shop if joint.shop is not None else joint.trade
 
 
-def _table_kind(joint: JointAsked) -> LimitKind:
+def _table_kind(joint: JointSpec) -> LimitKind:
     return "shop table" if joint.shop is not None else "trade table"
 
 
@@ -91,21 +98,21 @@ def _part(name: str) -> str:
     return name.strip().casefold()
 
 
-def _limits(joint: JointAsked) -> list[Marking]:
+def _limits(joint: JointSpec) -> list[TorqueMarking]:
     return [marking for marking in joint.markings if marking.means == "greatest"]
 
 
-def _targets(joint: JointAsked) -> list[Marking]:
+def _targets(joint: JointSpec) -> list[TorqueMarking]:
     return [marking for marking in joint.markings if marking.means == "target"]
 
 
-def _unmarked(joint: JointAsked) -> list[str]:
+def _unmarked(joint: JointSpec) -> list[str]:
     """Clamped parts without a greatest value of their own."""
     marked = {_part(marking.part) for marking in _limits(joint)}
     return [part for part in joint.parts if _part(part) not in marked]
 
 
-def _greatest_values(joint: JointAsked) -> list[Governs]:
+def _greatest_values(joint: JointSpec) -> list[Governs]:
     """Every greatest value that binds. A bolt's marking binds, but speaks for no clamped part."""
     found = [_by_marking(marking, marking.greatest) for marking in _limits(joint)]
     if joint.table_is_no_default:
@@ -117,7 +124,7 @@ def _greatest_values(joint: JointAsked) -> list[Governs]:
     return found
 
 
-def _least_values(joint: JointAsked, cap: Governs) -> list[Governs]:
+def _least_values(joint: JointSpec, cap: Governs) -> list[Governs]:
     """Every least value that binds; the table's only where no marking gives one."""
     found = [_by_marking(marking, marking.least) for marking in _limits(joint) if marking.least is not None]
     if not joint.table_is_no_default:
@@ -128,17 +135,17 @@ def _least_values(joint: JointAsked, cap: Governs) -> list[Governs]:
     return found or [Governs(cap.value * NEAR_UNDER_A_LONE_MARKING, cap.kind, share)]
 
 
-def _by_marking(marking: Marking, value: float) -> Governs:
+def _by_marking(marking: TorqueMarking, value: float) -> Governs:
     return Governs(float(value), "marking", f"the {marking.part}'s marking")
 
 
-def _by_target(marking: Marking, value: float) -> Governs:
+def _by_target(marking: TorqueMarking, value: float) -> Governs:
     return Governs(
         float(value), "marking", f"{EITHER_SIDE_OF_A_TARGET:.0%} either side of the {marking.part}'s target"
     )
 
 
-def _aim(joint: JointAsked, floor: float, cap: float) -> float:
+def _aim(joint: JointSpec, floor: float, cap: float) -> float:
     """The target where one is given, else the usual torque; kept off both ends, or mid-way in a narrow window."""
     targets = _targets(joint)
     for marking in targets:
@@ -158,7 +165,7 @@ def _aim(joint: JointAsked, floor: float, cap: float) -> float:
     return float(min(max(exact(_usual(joint, floor, cap)), low), high))
 
 
-def _usual(joint: JointAsked, floor: float, cap: float) -> float:
+def _usual(joint: JointSpec, floor: float, cap: float) -> float:
     """Where the joint is usually set: the table's word, or where no table may speak, mid-range or near a lone mark."""
     if not joint.table_is_no_default:
         return _table(joint).typical
@@ -166,7 +173,7 @@ def _usual(joint: JointAsked, floor: float, cap: float) -> float:
     return (floor + cap) / 2 if has_range else cap
 
 
-def _conflict(joint: JointAsked, floor: Governs, cap: Governs) -> ConflictInJoint:
+def _conflict(joint: JointSpec, floor: Governs, cap: Governs) -> ConflictInJoint:
     asked = f"{floor.named} asks for at least {figure(floor.value)} N·m"
     allowed = f"{cap.named} allows at most {figure(cap.value)} N·m"
     if floor.kind != "marking":
@@ -182,7 +189,7 @@ def _conflict(joint: JointAsked, floor: Governs, cap: Governs) -> ConflictInJoin
     return ConflictInJoint(f"{joint.name}: {asked}, but {allowed}, so no torque suits both. {way_out}")
 
 
-def _reasons(joint: JointAsked, floor: Governs, cap: Governs, aim: float) -> Iterable[Reason]:
+def _reasons(joint: JointSpec, floor: Governs, cap: Governs, aim: float) -> Iterable[Reason]:
     table, kind = _table(joint), _table_kind(joint)
     for marking in joint.markings:
         yield Reason(_words_of(marking), joint.id, f"marking on the {marking.part}")
@@ -204,7 +211,7 @@ def _reasons(joint: JointAsked, floor: Governs, cap: Governs, aim: float) -> Ite
     )
 
 
-def _what_the_table_still_does(joint: JointAsked, floor: Governs, cap: Governs) -> Iterable[Reason]:
+def _what_the_table_still_does(joint: JointSpec, floor: Governs, cap: Governs) -> Iterable[Reason]:
     """Say where the table still speaks for a part, and where a marking has set it aside."""
     if joint.table_is_no_default or not joint.markings:
         return
@@ -231,7 +238,7 @@ def _what_the_table_still_does(joint: JointAsked, floor: Governs, cap: Governs) 
         )
 
 
-def _words_of(marking: Marking) -> str:
+def _words_of(marking: TorqueMarking) -> str:
     if marking.means == "target":
         return f"The {marking.part} names {figure(marking.greatest)} N·m as the value to use."
     if marking.least is None:
@@ -239,7 +246,7 @@ def _words_of(marking: Marking) -> str:
     return f"The {marking.part} is marked {figure(marking.least)} to {figure(marking.greatest)} N·m."
 
 
-def _slips(joint: JointAsked) -> Iterable[str]:
+def _slips(joint: JointSpec) -> Iterable[str]:
     """Markings so far over the table that a slip is likelier than such a part."""
     top = _table(joint).greatest
     for marking in joint.markings:
@@ -250,7 +257,7 @@ def _slips(joint: JointAsked) -> Iterable[str]:
             )
 
 
-def _refuse_bad_values(joint: JointAsked) -> None:
+def _refuse_bad_values(joint: JointSpec) -> None:
     for kind, table in (("trade table", joint.trade), ("shop table", joint.shop)):
         if table is None:
             continue

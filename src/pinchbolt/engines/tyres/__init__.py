@@ -9,7 +9,14 @@ from pinchbolt.engines.tyres._pressure import (
 )
 from pinchbolt.engines.tyres._room import room_beside
 from pinchbolt.engines.tyres._sizes import circumference, mounted_width, seats_called, tyre_size
-from pinchbolt.engines.tyres.types import Circumference, MountedWidth, PressureGuide, Room, Seats, TyreSize
+from pinchbolt.engines.tyres.tyres_types import (
+    Circumference,
+    MountedWidth,
+    PressureGuide,
+    Room,
+    Seats,
+    TyreSize,
+)
 
 __all__ = [
     "HOOKLESS_BAR",

@@ -1,7 +1,7 @@
 """A starting pressure that the tyre, the rim and the hookless ceiling allow."""
 
-from pinchbolt.engines.tyres._sense import number
-from pinchbolt.engines.tyres.types import PressureGuide
+from pinchbolt.engines.tyres._tyre_sense import number
+from pinchbolt.engines.tyres.tyres_types import PressureGuide
 from pinchbolt.errors import InputRefused, NoSafeAnswer
 from pinchbolt.values import Interval, Reason
 

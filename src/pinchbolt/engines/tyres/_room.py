@@ -1,7 +1,7 @@
 """Room beside a mounted tyre: what is left of the opening when the wheel runs out."""
 
-from pinchbolt.engines.tyres._sense import number
-from pinchbolt.engines.tyres.types import Room
+from pinchbolt.engines.tyres._tyre_sense import number
+from pinchbolt.engines.tyres.tyres_types import Room
 from pinchbolt.values import Interval, Reason
 
 # Room each side that the standard wants, racing bikes and all others. [mm]

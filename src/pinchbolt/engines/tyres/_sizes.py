@@ -4,8 +4,8 @@ import re
 from collections.abc import Sequence
 from math import pi
 
-from pinchbolt.engines.tyres._sense import cell, number
-from pinchbolt.engines.tyres.types import Circumference, MountedWidth, Seats, TyreSize
+from pinchbolt.engines.tyres._tyre_sense import cell, number
+from pinchbolt.engines.tyres.tyres_types import Circumference, MountedWidth, Seats, TyreSize
 from pinchbolt.errors import InputRefused, NotFound, Unknown
 from pinchbolt.values import Interval, Reason
 

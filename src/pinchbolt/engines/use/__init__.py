@@ -4,7 +4,7 @@ from pinchbolt.engines.use._between import use_between
 from pinchbolt.engines.use._resolve import resolve_stays
 from pinchbolt.engines.use._ridden import merged, reconciled, stretches_of_rides
 from pinchbolt.engines.use._weekly import weekly_use
-from pinchbolt.engines.use.types import Difference, Reconciled, Stay, Stretch, Use, WeeklyUse
+from pinchbolt.engines.use.use_types import Difference, Reconciled, Stay, Stretch, Use, WeeklyUse
 
 __all__ = [
     "Difference",

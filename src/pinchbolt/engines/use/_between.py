@@ -7,8 +7,13 @@ from dataclasses import dataclass
 from datetime import date
 from math import fsum, sqrt
 
-from pinchbolt.engines.use._refuse import WEEK_VARIATION, refuse_backwards, stays_in_order, stretches_by_host
-from pinchbolt.engines.use.types import Stay, Stretch, Use
+from pinchbolt.engines.use._refuse_stretches import (
+    WEEK_VARIATION,
+    refuse_backwards,
+    stays_in_order,
+    stretches_by_host,
+)
+from pinchbolt.engines.use.use_types import Stay, Stretch, Use
 from pinchbolt.values import Reason
 
 

@@ -2,8 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 
-from pinchbolt.engines.use._refuse import stays_in_order
-from pinchbolt.engines.use.types import Stay
+from pinchbolt.engines.use._refuse_stretches import stays_in_order
+from pinchbolt.engines.use.use_types import Stay
 from pinchbolt.errors import InputRefused
 
 

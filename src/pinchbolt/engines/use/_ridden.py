@@ -8,8 +8,8 @@ from datetime import date, timedelta
 from itertools import pairwise
 from math import fsum, hypot, isfinite
 
-from pinchbolt.engines.use._refuse import stretches_by_host
-from pinchbolt.engines.use.types import Difference, Reconciled, Stretch
+from pinchbolt.engines.use._refuse_stretches import stretches_by_host
+from pinchbolt.engines.use.use_types import Difference, Reconciled, Stretch
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 

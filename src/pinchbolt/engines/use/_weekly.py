@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from math import exp, expm1, fsum, isfinite, log, log1p, sqrt
 
-from pinchbolt.engines.use._refuse import WEEK_VARIATION, stretches_by_host
+from pinchbolt.engines.use._refuse_stretches import WEEK_VARIATION, stretches_by_host
 from pinchbolt.engines.use._ridden import LONGEST_GAP_DAYS, months_of
-from pinchbolt.engines.use.types import Stretch, WeeklyUse
+from pinchbolt.engines.use.use_types import Stretch, WeeklyUse
 from pinchbolt.errors import InputRefused
 
 _HALF_LIFE_WEEKS = 26.0

@@ -19,9 +19,9 @@ from pinchbolt.engines.wear._policy import (
     best_age,
     compare_policies,
 )
+from pinchbolt.engines.wear._reading_worth import Candidate, Worth, worth_of_reading
 from pinchbolt.engines.wear._same import same_from, same_part
-from pinchbolt.engines.wear._worth import Candidate, Worth, worth_of_reading
-from pinchbolt.engines.wear.types import (
+from pinchbolt.engines.wear.wear_types import (
     Belief,
     CostOfWaiting,
     Driver,

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._filter import (
     Cloud,
-    Part,
+    PartArrays,
     hub_share,
     looked_at,
     on_another_part,
@@ -73,10 +73,10 @@ class Batch(NamedTuple):
         return Batch(**some)
 
 
-def part_at(batch: Batch, i: int) -> Part:
+def part_at(batch: Batch, i: int) -> PartArrays:
     """One of the parts."""
     n, b = batch.readings[i], batch.biases[i]
-    return Part(
+    return PartArrays(
         batch.mu[i], batch.sigma[i], batch.tail[i], batch.tail_factor[i], batch.hub[i], batch.hub_off[i],
         batch.noise[i], batch.slow_sd[i], batch.slow_use[i], batch.start[i].copy(), batch.run_in[i],
         batch.use[i, : n + 1].copy(), batch.use_var[i, : n + 1].copy(), batch.bedded[i, :n].copy(), batch.bedded_new[i],
@@ -87,7 +87,7 @@ def part_at(batch: Batch, i: int) -> Part:
     )  # fmt: skip
 
 
-def log_odds_same(part: Part, cloud: Cloud, slipped: Array, before: Cloud) -> float:
+def log_odds_same(part: PartArrays, cloud: Cloud, slipped: Array, before: Cloud) -> float:
     """Log odds that the last reading is of the part read before, against one fitted new since."""
     last = len(part.low) - 1
     expected, variance, _ = looked_at(part, cloud, last)
@@ -145,10 +145,10 @@ def weigh(
             by_bias[i, b] = moved / part.bias[b, 0, 2] ** 2
 
 
-Told = Callable[[float], None]
+Progress = Callable[[float], None]
 
 
-def over(count: int, work: Callable[[int, int], None], told: Told | None = None) -> None:
+def over(count: int, work: Callable[[int, int], None], told: Progress | None = None) -> None:
     """Do *work* from one part to another, piece by piece, on all threads; *told* the share done."""
     pieces = [(i, min(i + PIECE, count)) for i in range(0, count, PIECE)]
     if len(pieces) == 1:
@@ -163,7 +163,7 @@ def over(count: int, work: Callable[[int, int], None], told: Told | None = None)
         told(1.0)
 
 
-def batch_of(parts: Sequence[Part]) -> Batch:
+def batch_of(parts: Sequence[PartArrays]) -> Batch:
     """Put parts side by side, the short ones filled up."""
     readings = np.array([len(p.low) for p in parts])
     biases = np.array([len(p.bias) for p in parts])
@@ -190,5 +190,5 @@ def batch_of(parts: Sequence[Part]) -> Batch:
             whole[place] = own
         return whole
 
-    arrays: dict[str, Any] = {name: side_by_side(name) for name in Part._fields}
+    arrays: dict[str, Any] = {name: side_by_side(name) for name in PartArrays._fields}
     return Batch(**arrays, marked=marked, shown=shown, readings=readings, biases=biases)

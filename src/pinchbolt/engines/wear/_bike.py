@@ -7,11 +7,11 @@ from datetime import date
 import numpy as np
 
 from pinchbolt.engines.wear._filter import prior_of_rates
-from pinchbolt.engines.wear._judge import NODES, Seen, sift
-from pinchbolt.engines.wear._refuse import refuse_bad_input
+from pinchbolt.engines.wear._judge import NODES, JudgedPart, sift
+from pinchbolt.engines.wear._refuse_readings import refuse_bad_input
 from pinchbolt.engines.wear._scale import OwnScale, own_scale
-from pinchbolt.engines.wear._words import amount
-from pinchbolt.engines.wear.types import GaugeReading, RateOfUse, WearLaw
+from pinchbolt.engines.wear._wear_words import amount
+from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, WearLaw
 
 BIKE_NODES = 41
 LEAST_BLUR = 0.6  # of the step between rates
@@ -82,7 +82,7 @@ def law_on_this_bike(
     )
 
 
-def _rate_of_next(seen: Sequence[Seen], scale: OwnScale) -> tuple[float, float]:
+def _rate_of_next(seen: Sequence[JudgedPart], scale: OwnScale) -> tuple[float, float]:
     """Mean and sd of the log rate of the next part of the bike.
 
     The bike's log rate b ~ N(mu, sigma^2 - part_sigma^2); each earlier part weighs it by the likelihood of its readings

@@ -66,7 +66,7 @@ def way_of(lines: ChainLines, known: LearnedChains, share: float) -> Way:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ChainBelief:
     """What is believed of each chain: mean and sd of its log rate, and what its instruments may be.
 
     `kinds`: chains x instruments x two stories x (weight, bias, sd), percent.
@@ -92,7 +92,7 @@ class ChainBatch:
     now: Array
 
 
-def chain_batch(lines: ChainLines, known: LearnedChains, tuning: Tuning, told: Told) -> ChainBatch:
+def chain_batch(lines: ChainLines, known: LearnedChains, tuning: Tuning, told: ChainBelief) -> ChainBatch:
     """Return *lines* as the law takes them, with their closings at the bench as readings of their own."""
     n = len(lines)
     way = way_of(lines, known, tuning.share)

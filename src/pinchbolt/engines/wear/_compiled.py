@@ -36,7 +36,11 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
         register_jitable(**options)(one)
     quick: Any = options | {"fastmath": QUICK}
     register_jitable(**quick)(_loops.bell_and_tail)
-    for plain, number in ((_normal.tail_over_bell, _loops.tail_over_bell), (_normal.integral, _loops.integral), (_normal.probit, _loops.probit)):
+    for plain, number in (
+        (_normal.tail_over_bell, _loops.tail_over_bell),
+        (_normal.integral, _loops.integral),
+        (_normal.probit, _loops.probit),
+    ):
         overload(plain, jit_options=options, strict=False)(_each(number))
     for plain, loop in (
         (_filter.told_of_value, _loops.told_of_value), (_filter.told_of_interval, _loops.told_of_interval),

@@ -9,7 +9,7 @@ from pinchbolt.engines.wear._normal import integral, probit
 from pinchbolt.engines.wear._one import bent
 from pinchbolt.engines.wear._predict import HERMITE_W, HERMITE_X
 from pinchbolt.engines.wear._scale import Array
-from pinchbolt.engines.wear.types import RateOfUse
+from pinchbolt.engines.wear.wear_types import RateOfUse
 from pinchbolt.values import DaySpread
 
 TEN_YEARS = 3652.0

@@ -22,7 +22,7 @@ LEAST_WEIGHT = 1e-8  # of its start story; what weighs less after a reading is l
 LOG_ROOT_2PI = 0.9189385332046727
 
 
-class Part(NamedTuple):
+class PartArrays(NamedTuple):
     """One part on its own scale, readings oldest first.
 
     Log rate: `mu`, `sigma`, a share `tail` of it `tail_factor` times as wide, a share `hub` of another kind that lies
@@ -85,7 +85,7 @@ def unevenness(use: Array, noise: float, slow_sd: float, slow_use: float) -> Arr
     return noise * x + 2.0 * (slow_sd * slow_use) ** 2 * (ratio + np.expm1(-ratio))
 
 
-def prior_of_rates(part: Part, nodes: int) -> tuple[Array, Array]:
+def prior_of_rates(part: PartArrays, nodes: int) -> tuple[Array, Array]:
     """Return the grid in spreads of the log rate, and the weight of each node: body, tail and other kind."""
     z = np.linspace(Z_LOW, Z_HIGH, nodes)
     off = part.hub_off / part.sigma
@@ -97,7 +97,7 @@ def prior_of_rates(part: Part, nodes: int) -> tuple[Array, Array]:
     return z, weight / weight.sum()
 
 
-def hub_share(part: Part, cloud: Cloud) -> float:
+def hub_share(part: PartArrays, cloud: Cloud) -> float:
     """Share of the belief that lies in the other kind."""
     z, off = cloud.z, part.hub_off / part.sigma
     own = (1.0 - part.tail - part.hub) * np.exp(-0.5 * z * z) + part.tail / part.tail_factor * np.exp(
@@ -107,7 +107,7 @@ def hub_share(part: Part, cloud: Cloud) -> float:
     return float((cloud.weight * (hub / (own + hub + 1e-300))).sum())
 
 
-def score_of_rate(part: Part, cloud: Cloud) -> float:
+def score_of_rate(part: PartArrays, cloud: Cloud) -> float:
     """Slope of the log evidence by the mean log rate (Fisher's identity: expectation of the prior's own slope)."""
     z, off = cloud.z, part.hub_off / part.sigma
     body = (1.0 - part.tail - part.hub) * np.exp(-0.5 * z * z)
@@ -117,7 +117,7 @@ def score_of_rate(part: Part, cloud: Cloud) -> float:
     return float((cloud.weight * slope).sum() / part.sigma)
 
 
-def begin(part: Part, nodes: int) -> Cloud:
+def begin(part: PartArrays, nodes: int) -> Cloud:
     """The belief at fitting: rates x start stories x stories of the instruments that were used."""
     z, rates = prior_of_rates(part, nodes)
     biases = part.bias.shape[0]
@@ -151,7 +151,7 @@ def begin(part: Part, nodes: int) -> Cloud:
     return Cloud(weight, np.exp(part.mu + part.sigma * grid), grid, story, row, mean, cov)
 
 
-def _story_weight(part: Part, s: int, c: int) -> float:
+def _story_weight(part: PartArrays, s: int, c: int) -> float:
     weight = float(part.start[s, 0])
     for b in range(part.bias.shape[0]):
         own = part.bias[b, (c >> b) & 1, 0]
@@ -159,20 +159,20 @@ def _story_weight(part: Part, s: int, c: int) -> float:
     return weight
 
 
-def grow(part: Part, cloud: Cloud, j: int) -> None:
+def grow(part: PartArrays, cloud: Cloud, j: int) -> None:
     """Let the part be used up to reading *j* (or to now). In place. Of another part nobody knows the first stretch."""
     spread = unevenness(part.use[j : j + 1], part.noise, part.slow_sd, part.slow_use)[0] + part.use_var[j]
     grown(part, cloud, j, part.use[j], spread)
 
 
-def grown(part: Part, cloud: Cloud, j: int, use: float, spread: float) -> None:
+def grown(part: PartArrays, cloud: Cloud, j: int, use: float, spread: float) -> None:
     """Add growth over *use* to each component, and its variance. In place."""
     rate = np.where(cloud.story == OTHER, 0.0, cloud.rate) if j == 0 else cloud.rate
     cloud.mean[0] += rate * use
     cloud.cov[0, 0] += rate * rate * spread
 
 
-def looked_at(part: Part, cloud: Cloud, j: int) -> tuple[Array, Array, Array]:
+def looked_at(part: PartArrays, cloud: Cloud, j: int) -> tuple[Array, Array, Array]:
     """What reading *j* is expected to show: its mean and variance, and the covariance of each state with it."""
     states = cloud.mean.shape[0]
     # What a new part is not bedded in yet shows as less than `start` counts.
@@ -201,7 +201,7 @@ def flat_share(low: float, high: float) -> float:
     return max(inside / width, LEAST_FLAT)
 
 
-def repeated_share(part: Part, j: int) -> float:
+def repeated_share(part: PartArrays, j: int) -> float:
     """The same under a slip that was made once and is now read again: it shows what it showed."""
     if part.low[j] == part.high[j] and part.low[j - 1] == part.high[j - 1]:
         sd = max(part.sd[j], 1e-6) * 1.4142135623730951
@@ -297,14 +297,14 @@ def cut_off(a: Array, b: Array) -> tuple[Array, Array, Array]:
     return log_like, np.where(mirror, -first, first), second
 
 
-def slip_of(part: Part, j: int, size: int, before: Array) -> tuple[Array, float]:
+def slip_of(part: PartArrays, j: int, size: int, before: Array) -> tuple[Array, float]:
     """Chance of a slip at reading *j* a component, and what a slip shows: a repeat of the same day says nothing new."""
     if part.again[j] > 0.0 and len(before) == size:
         return before, repeated_share(part, j)
     return np.full(size, part.misread[j]), flat_share(part.low[j], part.high[j])
 
 
-def read(part: Part, cloud: Cloud, j: int, before: Array) -> tuple[Cloud, Array, float]:
+def read(part: PartArrays, cloud: Cloud, j: int, before: Array) -> tuple[Cloud, Array, float]:
     """Take reading *j*. Returns the belief after it, the chance of a slip a component, and the log evidence it adds."""
     expected, variance, seen = looked_at(part, cloud, j)
     slip, flat = slip_of(part, j, len(cloud.weight), before)
@@ -346,7 +346,7 @@ def without_the_least(cloud: Cloud, weight: Array, slipped: Array) -> tuple[Clou
     )  # fmt: skip
 
 
-def until_last(part: Part, nodes: int) -> tuple[Cloud, Array, float, Cloud, Array]:
+def until_last(part: PartArrays, nodes: int) -> tuple[Cloud, Array, float, Cloud, Array]:
     """Run the filter up to the last reading, which is left to the guard.
 
     Returns the belief just before it, the chance of a slip of the reading before (a component), log evidence so far; the
@@ -368,7 +368,7 @@ def until_last(part: Part, nodes: int) -> tuple[Cloud, Array, float, Cloud, Arra
     return cloud, slipped, evidence, before, slips
 
 
-def on_another_part(part: Part, before: Cloud) -> Cloud:
+def on_another_part(part: PartArrays, before: Cloud) -> Cloud:
     """The belief about the last reading if a new part was fitted somewhere along the stretch before it.
 
     u ~ N(m0 + r x / 2, s0^2 + r^2 (x^2 / 12 + q(x / 2) + var / 4)); biases as they were known by then; the rate as it was known

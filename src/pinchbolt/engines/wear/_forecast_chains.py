@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from pinchbolt.engines.wear._batch import ONE_BY_ONE, Batch, foretell, over
-from pinchbolt.engines.wear._batch import Told as Telling
-from pinchbolt.engines.wear._chain_batch import Told, base_mu, chain_batch
+from pinchbolt.engines.wear._batch import Progress as Telling
+from pinchbolt.engines.wear._chain_batch import ChainBelief, base_mu, chain_batch
 from pinchbolt.engines.wear._compiled import compiled
 from pinchbolt.engines.wear._lines import ChainLines, Kind, LearnedChains
 from pinchbolt.engines.wear._normal import integral, probit
@@ -80,7 +80,7 @@ def foretold(batch: Batch, levels: Array, told: Telling | None = None) -> tuple[
     return quantiles, figures
 
 
-def stories(lines: ChainLines, shops: tuple[str, ...], known: LearnedChains) -> Told:
+def stories(lines: ChainLines, shops: tuple[str, ...], known: LearnedChains) -> ChainBelief:
     """What is believed of each chain before its readings: its workshop's level, and what its instruments may be."""
     own = [known.shop(name) for name in shops]
     level = np.array([s.level for s in own])[lines.shop, lines.use]
@@ -88,4 +88,6 @@ def stories(lines: ChainLines, shops: tuple[str, ...], known: LearnedChains) -> 
     table = np.array(
         [[[(k.weight, k.bias, k.bias_sd) for k in (*kinds, _NONE)[:2]] for kinds in s.kinds] for s in own]
     )
-    return Told(base_mu(lines, known) + level, np.hypot(known.tuning.spread, level_sd), table[lines.shop])
+    return ChainBelief(
+        base_mu(lines, known) + level, np.hypot(known.tuning.spread, level_sd), table[lines.shop]
+    )

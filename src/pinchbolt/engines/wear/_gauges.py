@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import date
 from math import erf, exp, hypot, inf, isfinite, pi, sqrt
 
-from pinchbolt.engines.wear.types import GaugeError
+from pinchbolt.engines.wear.wear_types import GaugeError
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval
 

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.wear._filter import Cloud, Part, looked_at, slip_of, told, unevenness
+from pinchbolt.engines.wear._filter import Cloud, PartArrays, looked_at, slip_of, told, unevenness
 from pinchbolt.engines.wear._normal import bell, integral, probit, tail_over_bell
 from pinchbolt.engines.wear._scale import Array
 
@@ -74,7 +74,7 @@ def offset(k: int) -> float:
     return (STEP * NEAR + WIDE_STEP * (FAR - NEAR)) * FURTHER ** (k - FAR)
 
 
-def reached(part: Part, low: float) -> float:
+def reached(part: PartArrays, low: float) -> float:
     """The mark that a reading of *low* stands at or past, once its instrument's known error is taken off; -inf: none."""
     found = -np.inf
     for mark in part.marks:
@@ -83,7 +83,7 @@ def reached(part: Part, low: float) -> float:
     return found
 
 
-def value_nodes(part: Part, anchor: float, z: float) -> tuple[Array, Array, float]:  # noqa: PLR0912
+def value_nodes(part: PartArrays, anchor: float, z: float) -> tuple[Array, Array, float]:  # noqa: PLR0912
     """Nodes from the expected value to the one that came: where, the mark reached there, share of the last step.
 
     No line is drawn across a mark: there the law jumps on purpose, so a node lies on either side of it.
@@ -129,7 +129,7 @@ def value_nodes(part: Part, anchor: float, z: float) -> tuple[Array, Array, floa
     return at[:n], least[:n], share
 
 
-def interval_nodes(part: Part, anchor: float, low: float) -> tuple[Array, Array, Array]:
+def interval_nodes(part: PartArrays, anchor: float, low: float) -> tuple[Array, Array, Array]:
     """Outcomes of a go/no-go instrument from the expected one to the one that came: both ends, the mark reached."""
     marks = part.outcomes
     if len(marks) == 0:
@@ -153,7 +153,7 @@ def interval_nodes(part: Part, anchor: float, low: float) -> tuple[Array, Array,
     return lows, highs, least
 
 
-def stack_of(part: Part, cloud: Cloud, slipped: Array, anchor: float, least_weight: float) -> Stack:
+def stack_of(part: PartArrays, cloud: Cloud, slipped: Array, anchor: float, least_weight: float) -> Stack:
     """The law as of now at every node between the expected last reading and the one that came."""
     last = len(part.low) - 1
     if last < 0:
@@ -193,7 +193,9 @@ def stack_of(part: Part, cloud: Cloud, slipped: Array, anchor: float, least_weig
     fill = 0
     for i in range(n):
         total, slope, drop, _, _ = told(expected, variance, lows[i], highs[i], slip, flat)
-        some, rate, wear, var = at_node(cloud, seen, total, slope, drop, 0.0 if least[i] > -np.inf else least_weight, LEAST_VAR)
+        some, rate, wear, var = at_node(
+            cloud, seen, total, slope, drop, 0.0 if least[i] > -np.inf else least_weight, LEAST_VAR
+        )
         if least[i] > -np.inf:
             some, rate, wear, var = kept(*above(some, wear, var, least[i]), rate, least_weight)
         here = slice(fill, fill + len(some))

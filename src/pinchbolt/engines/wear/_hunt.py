@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from pinchbolt.engines.wear._filter import Cloud, Part, looked_at, only_other
+from pinchbolt.engines.wear._filter import Cloud, PartArrays, looked_at, only_other
 from pinchbolt.engines.wear._guard import Stack, expected_reading, passed, stack_of
 from pinchbolt.engines.wear._normal import probit
 from pinchbolt.engines.wear._scale import Array
@@ -30,7 +30,7 @@ class Law(NamedTuple):
     scale: float
 
 
-def law_of(part: Part, cloud: Cloud, slipped: Array, least_weight: float) -> Law:
+def law_of(part: PartArrays, cloud: Cloud, slipped: Array, least_weight: float) -> Law:
     """Return the guarded law of a part by its belief just before the last reading."""
     readings = len(part.low)
     anchor, pace = 0.0, 0.0

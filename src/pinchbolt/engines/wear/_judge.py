@@ -7,12 +7,12 @@ from math import exp
 
 import numpy as np
 
-from pinchbolt.engines.wear import _words
+from pinchbolt.engines.wear import _wear_words as _words
 from pinchbolt.engines.wear._batch import log_odds_same
 from pinchbolt.engines.wear._days import Days
 from pinchbolt.engines.wear._filter import (
     Cloud,
-    Part,
+    PartArrays,
     begin,
     hub_share,
     looked_at,
@@ -25,12 +25,12 @@ from pinchbolt.engines.wear._guard import AT_MARK, above, reached
 from pinchbolt.engines.wear._hunt import Law, chance_of, grid_of, law_of, use_at, wear_at
 from pinchbolt.engines.wear._normal import integral, probit
 from pinchbolt.engines.wear._one import bent, part_of, unbent
-from pinchbolt.engines.wear._refuse import refuse_bad_input
+from pinchbolt.engines.wear._reading_worth import sharpest
+from pinchbolt.engines.wear._refuse_readings import refuse_bad_input
 from pinchbolt.engines.wear._scale import Array, OwnScale, own_scale
 from pinchbolt.engines.wear._steps import Steps, steps
 from pinchbolt.engines.wear._verdict import next_check, verdict_by_chance
-from pinchbolt.engines.wear._worth import sharpest
-from pinchbolt.engines.wear.types import Belief, Forecast, GaugeReading, RateOfUse, Start, WearLaw
+from pinchbolt.engines.wear.wear_types import Belief, Forecast, GaugeReading, RateOfUse, Start, WearLaw
 from pinchbolt.values import Interval, Reason, Spread
 
 NODES = 24
@@ -41,13 +41,13 @@ PRECISION = 1e-8  # of a quantile, in median lives
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class JudgedPart:
     """One part after all its readings: its guarded law, and what the last reading itself left of belief.
 
     `good`: of each reading the chance that it was no slip; `started`: chances of new, used and another part.
     """
 
-    part: Part
+    part: PartArrays
     scale: OwnScale
     way: Steps
     law: Law
@@ -124,7 +124,7 @@ def sift(
     exposure_now: float | None = None,
     start: Start = "told",
     fitted_on: date | None = None,
-) -> Seen:
+) -> JudgedPart:
     """Run the filter over readings in order of day, then let the part grow to today."""
     way = steps(law, readings, use, today, exposure_now, fitted_on)
     part = part_of(law, readings, way, start)
@@ -138,13 +138,13 @@ def sift(
         good.append(1.0 - last_slip)
         evidence += more
     new, used, other = (float(cloud.weight[cloud.story == s].sum()) for s in range(3))
-    return Seen(
+    return JudgedPart(
         part, own_scale(law), way, guarded, cloud, tuple(good), (new, used, other), float(hub_share(part, cloud)),
         float(evidence), odds,
     )  # fmt: skip
 
 
-def _read_last(part: Part, cloud: Cloud, slipped: Array) -> tuple[Cloud, float, float]:
+def _read_last(part: PartArrays, cloud: Cloud, slipped: Array) -> tuple[Cloud, float, float]:
     """What the last reading itself leaves of belief as of now, the chance that it was a slip, the evidence it adds."""
     last = len(part.low) - 1
     expected, variance, _ = looked_at(part, cloud, last)
@@ -167,13 +167,13 @@ def _read_last(part: Part, cloud: Cloud, slipped: Array) -> tuple[Cloud, float, 
     return cloud._replace(weight=weight, mean=mean, cov=cov), slipped_now, float(more)
 
 
-def _q(part: Part, x: float) -> float:
+def _q(part: PartArrays, x: float) -> float:
     ratio = abs(x) / part.slow_use
     return float(part.noise * abs(x) + 2 * (part.slow_sd * part.slow_use) ** 2 * (ratio + np.expm1(-ratio)))
 
 
 def _forecast(
-    law: WearLaw, readings: Sequence[GaugeReading], use: RateOfUse, today: date, seen: Seen
+    law: WearLaw, readings: Sequence[GaugeReading], use: RateOfUse, today: date, seen: JudgedPart
 ) -> Forecast:
     scale, guarded, width = seen.scale, seen.law, law.width
     marks = np.array([scale.warn, 1.0])
@@ -237,7 +237,7 @@ def narrowed(chance: Array, width: float) -> Array:
     return np.where(sure, chance, integral(probit(chance) / width)) if width != 1.0 else chance
 
 
-def _belief(seen: Seen) -> Belief:
+def _belief(seen: JudgedPart) -> Belief:
     """The mixture that the figures rest on: what the last reading left, or the node that the guard held it to."""
     stack, cloud = seen.law.stack, seen.cloud
     weight, rate, wear, var = cloud.weight, cloud.rate, cloud.mean[0], cloud.cov[0, 0]

@@ -4,13 +4,13 @@ from collections.abc import Mapping, Sequence
 from math import isfinite
 from typing import TYPE_CHECKING, Any, Literal, Protocol, cast
 
-from pinchbolt.engines.wear.types import Driver, Stories, WearLaw
+from pinchbolt.engines.wear.wear_types import Driver, Stories, WearLaw
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Verdict
 from pinchbolt.values.units import mm_per_24_pitches
 
 if TYPE_CHECKING:
-    from pinchbolt.reference.rows.measure import Limit
+    from pinchbolt.reference.rows.measure import LimitRow
 
 USE_CLASSES = ("dry road", "mixed", "mud", "e-bike", "indoor")
 DAYS_PER_MONTH = 365.25 / 12
@@ -42,7 +42,7 @@ USUAL = {
 }
 
 
-class LimitRow(Protocol):
+class LimitLike(Protocol):
     """What is used of a row of the limits table."""
 
     id: str
@@ -56,7 +56,7 @@ class LimitRow(Protocol):
 
 
 def law_for(
-    limit_row: "Limit | LimitRow",
+    limit_row: "LimitRow | LimitLike",
     priors: Mapping[str, Any],
     *,
     speeds: int | None,
@@ -184,7 +184,12 @@ def _number(prior: Mapping[str, Any], name: str) -> float | None:
 
 
 def _marks(
-    row: "Limit | LimitRow", new: float, limit: float, speeds: int | None, school: str, marked: float | None
+    row: "LimitRow | LimitLike",
+    new: float,
+    limit: float,
+    speeds: int | None,
+    school: str,
+    marked: float | None,
 ) -> tuple[float, float, Literal["table", "marking", "policy"]]:
     """Warning and limit after marking and school, and what decided."""
     table_warn = getattr(row, "warn", None)
@@ -207,7 +212,7 @@ def _marks(
 
 def _life(
     prior: Mapping[str, Any],
-    row: "Limit | LimitRow",
+    row: "LimitRow | LimitLike",
     new: float,
     table_limit: float,
     limit: float,

@@ -28,7 +28,7 @@ TAKEN = 0.6  # of a step: where parts differ less than believed, whole steps swi
 
 
 @dataclass(slots=True)
-class Belief:
+class LevelBelief:
     """Per workshop: mean of what is asked (levels by class, then biases by instrument) and its covariance; the classes' own
     mean, and spreads between workshops. `prior_mean`, `prior_sd` of the biases (levels: 0, and by the spreads); `one_story`:
     it is clear what such an instrument usually shows; `bias_spread`: times as far as usual they differ from that."""
@@ -57,13 +57,19 @@ class Slopes:
     slope: Array
 
 
-def first_belief(shops: int, classes: int, bias: Array, bias_sd: Array) -> Belief:
+def first_belief(shops: int, classes: int, bias: Array, bias_sd: Array) -> LevelBelief:
     """What is believed before any part: levels 0, biases *bias* give or take *bias_sd*."""
     asked = classes + len(bias)
     mean, sd = np.zeros((shops, asked)), np.ones((shops, asked))
     mean[:, classes:], sd[:, classes:] = bias, bias_sd
-    return Belief(
-        mean.copy(), np.zeros((shops, asked, asked)), np.zeros(classes), SHOP_SD, CLASS_SD, mean, sd,
+    return LevelBelief(
+        mean.copy(),
+        np.zeros((shops, asked, asked)),
+        np.zeros(classes),
+        SHOP_SD,
+        CLASS_SD,
+        mean,
+        sd,
         np.zeros((shops, asked), bool),
     )
 
@@ -77,7 +83,7 @@ def weighed(batch: Batch) -> tuple[Array, Array, Array]:
     return evidence, by_rate, by_bias
 
 
-def rounds(belief: Belief, shop: NDArray[np.int64], count: int, slopes: Callable[[], Slopes]) -> None:
+def rounds(belief: LevelBelief, shop: NDArray[np.int64], count: int, slopes: Callable[[], Slopes]) -> None:
     """Move every workshop's belief towards its parts, *count* times. In place."""
     for _ in range(count):
         found = slopes()
@@ -87,7 +93,7 @@ def rounds(belief: Belief, shop: NDArray[np.int64], count: int, slopes: Callable
         _spread_of_biases(belief)
 
 
-def _move(belief: Belief, s: int, slope: Array) -> None:
+def _move(belief: LevelBelief, s: int, slope: Array) -> None:
     """One step of one workshop: slope over information, both with the prior's."""
     levels = belief.levels
     prior_cov = np.diag(belief.prior_sd[s] ** 2)
@@ -100,7 +106,7 @@ def _move(belief: Belief, s: int, slope: Array) -> None:
     belief.mean[s] += TAKEN * step * min(1.0, MOST_MOVE / max(float(np.abs(step).max()), 1e-12))
 
 
-def _spread_of_workshops(belief: Belief) -> None:
+def _spread_of_workshops(belief: LevelBelief) -> None:
     """Means of the classes over workshops, and how far workshops differ, by their moments with the prior's weight.
 
     One workshop can't tell its level from the trade's: what it learns stays with it.
@@ -121,7 +127,7 @@ def _spread_of_workshops(belief: Belief) -> None:
     belief.shop_sd, belief.class_sd = float(np.sqrt(max(whole, 0.0009))), float(np.sqrt(max(rest, 0.0009)))
 
 
-def _spread_of_biases(belief: Belief) -> None:
+def _spread_of_biases(belief: LevelBelief) -> None:
     """How far instruments differ from what such instruments usually show: one factor for all, by its moments. In place.
 
     Counted are those of which it is clear what they are, and that readings were taken with. Where gauges drift, new chains

@@ -11,9 +11,17 @@ from dataclasses import replace
 import numpy as np
 
 from pinchbolt.engines.wear._batch import THREADS
-from pinchbolt.engines.wear._chain_batch import KINDS, ChainBatch, Told, base_mu, chain_batch, stated
+from pinchbolt.engines.wear._chain_batch import KINDS, ChainBatch, ChainBelief, base_mu, chain_batch, stated
 from pinchbolt.engines.wear._laws import USE_CLASSES
-from pinchbolt.engines.wear._learn import CLASS_SD, SHOP_SD, Belief, Slopes, first_belief, rounds, weighed
+from pinchbolt.engines.wear._learn import (
+    CLASS_SD,
+    SHOP_SD,
+    LevelBelief,
+    Slopes,
+    first_belief,
+    rounds,
+    weighed,
+)
 from pinchbolt.engines.wear._lines import NEW, USUAL_KINDS, ChainLines, Kind, LearnedChains, Shop, Tuning
 from pinchbolt.engines.wear._scale import Array
 from pinchbolt.engines.wear._width import width_of
@@ -121,7 +129,7 @@ def _batch(
     lines: ChainLines,
     known: LearnedChains,
     tuning: Tuning,
-    belief: Belief,
+    belief: LevelBelief,
     taken: float = 0.0,
     narrower: float = 0.0,
 ) -> ChainBatch:
@@ -135,10 +143,10 @@ def _batch(
     kinds[:, :, 0, 2] = tuning.part_bias_sd
     sigma = np.sqrt(max(tuning.spread**2 - narrower, (LEAST_SPREAD * tuning.spread) ** 2))
     mu = base_mu(lines, known) + belief.mean[lines.shop, lines.use]
-    return chain_batch(lines, known, tuning, Told(mu, np.full(len(lines), sigma), kinds))
+    return chain_batch(lines, known, tuning, ChainBelief(mu, np.full(len(lines), sigma), kinds))
 
 
-def _slopes(lines: ChainLines, known: LearnedChains, tuning: Tuning, belief: Belief) -> Slopes:
+def _slopes(lines: ChainLines, known: LearnedChains, tuning: Tuning, belief: LevelBelief) -> Slopes:
     ready = _batch(lines, known, tuning, belief)
     evidence, by_rate, by_bias = weighed(ready.batch)
     slope = np.zeros((len(lines), CLASSES + KINDS))
@@ -150,7 +158,7 @@ def _slopes(lines: ChainLines, known: LearnedChains, tuning: Tuning, belief: Bel
     return Slopes(evidence, slope)
 
 
-def _shared(lines: ChainLines, known: LearnedChains, tuning: Tuning, belief: Belief) -> Tuning:
+def _shared(lines: ChainLines, known: LearnedChains, tuning: Tuning, belief: LevelBelief) -> Tuning:
     """Fit the figures that all chains share, with the workshops as they are believed now."""
     from scipy.optimize import minimize  # noqa: PLC0415
 
@@ -206,7 +214,7 @@ def _moved(trade: Tuning, names: list[str], x: Array) -> Tuning:
     return replace(trade, **new)
 
 
-def _sort_gauges(belief: Belief, tuning: Tuning) -> None:
+def _sort_gauges(belief: LevelBelief, tuning: Tuning) -> None:
     """Once a go/no-go gauge is clearly plain or clearly pushing, its bias is shrunk to that kind."""
     for s in range(len(belief.mean)):
         for g in range(GO_NO_GO):
@@ -218,7 +226,7 @@ def _sort_gauges(belief: Belief, tuning: Tuning) -> None:
             belief.one_story[s, CLASSES + g] = sure
 
 
-def _kinds(belief: Belief, tuning: Tuning, s: int, g: int) -> tuple[Kind, ...]:
+def _kinds(belief: LevelBelief, tuning: Tuning, s: int, g: int) -> tuple[Kind, ...]:
     """What the workshop's chains say of an instrument: each story with its weight, bias and doubt."""
     here = CLASSES + g
     mean, var = float(belief.mean[s, here]), max(float(belief.cov[s, here, here]), 1e-9)
@@ -241,7 +249,7 @@ def _kinds(belief: Belief, tuning: Tuning, s: int, g: int) -> tuple[Kind, ...]:
 
 
 def _result(
-    lines: ChainLines, shops: tuple[str, ...], known: LearnedChains, tuning: Tuning, belief: Belief
+    lines: ChainLines, shops: tuple[str, ...], known: LearnedChains, tuning: Tuning, belief: LevelBelief
 ) -> LearnedChains:
     own = {}
     for s, name in enumerate(shops):

@@ -9,13 +9,13 @@ from typing import Any
 import numpy as np
 
 from pinchbolt.engines.wear._batch import Batch, batch_of
-from pinchbolt.engines.wear._filter import Part
-from pinchbolt.engines.wear._learn import Belief, Slopes, first_belief, rounds, weighed
+from pinchbolt.engines.wear._filter import PartArrays
+from pinchbolt.engines.wear._learn import LevelBelief, Slopes, first_belief, rounds, weighed
 from pinchbolt.engines.wear._one import part_of
 from pinchbolt.engines.wear._scale import Array, own_scale
 from pinchbolt.engines.wear._steps import steps
-from pinchbolt.engines.wear._words import Z80, amount
-from pinchbolt.engines.wear.types import GaugeReading, RateOfUse, Start, WearLaw
+from pinchbolt.engines.wear._wear_words import Z80, amount
+from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, Start, WearLaw
 from pinchbolt.values import Interval, Reason
 
 LEAST_PARTS = 3  # fewer say nothing that the shrinking would not take away
@@ -144,7 +144,7 @@ def _learned(table: dict[str, Any], lives: Sequence[PartLife]) -> tuple[list[Lea
     return lives_told, known
 
 
-def _part_of(life: PartLife, tools: Sequence[tuple[str, str]]) -> tuple[Part, list[int]]:
+def _part_of(life: PartLife, tools: Sequence[tuple[str, str]]) -> tuple[PartArrays, list[int]]:
     """The part as of its last reading, biases narrowed to what differs from part to part; which tool is behind each."""
     ordered = sorted(life.readings, key=lambda r: r.day)
     last = ordered[-1]
@@ -162,7 +162,7 @@ def _part_of(life: PartLife, tools: Sequence[tuple[str, str]]) -> tuple[Part, li
     return part._replace(bias=bias), owners
 
 
-def _slopes(batch: Batch, belief: Belief, which: Array, own: Array, per_unit: Array) -> Slopes:
+def _slopes(batch: Batch, belief: LevelBelief, which: Array, own: Array, per_unit: Array) -> Slopes:
     levels = belief.levels
     bias = batch.bias.copy()
     for b in range(own.shape[1]):
@@ -178,7 +178,7 @@ def _slopes(batch: Batch, belief: Belief, which: Array, own: Array, per_unit: Ar
     return Slopes(evidence, slope)
 
 
-def _put(row: dict[str, Any], use_class: str, count: int, belief: Belief, k: int) -> LearnedLife:
+def _put(row: dict[str, Any], use_class: str, count: int, belief: LevelBelief, k: int) -> LearnedLife:
     """Write what was learned into a row of the table; return it in words."""
     part, unit = str(row["id"]).replace("-", " "), str(row["driver"])
     before = float(row["median"][use_class])

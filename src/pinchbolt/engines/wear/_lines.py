@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._laws import USE_CLASSES, USUAL, beliefs_of
 from pinchbolt.engines.wear._scale import PART_SHARE, Array
-from pinchbolt.engines.wear.types import Start
+from pinchbolt.engines.wear.wear_types import Start
 from pinchbolt.errors import InputRefused
 
 INSTRUMENTS = ("two-point", "three-point", "rule", "vernier")

@@ -25,7 +25,9 @@ def bell_and_tail(a: float) -> tuple[float, float]:
     over = (((((O0 * a + O1) * a + O2) * a + O3) * a + O4) * a + O5) * a + O6
     under = ((((((U0 * a + U1) * a + U2) * a + U3) * a + U4) * a + U5) * a + U6) * a + U7
     y = a * a * (-0.5 / 64.0)
-    e = (((((((((E11 * y + E10) * y + E9) * y + E8) * y + E7) * y + E6) * y + E5) * y + E4) * y + E3) * y + 0.5) * y
+    e = (
+        ((((((((E11 * y + E10) * y + E9) * y + E8) * y + E7) * y + E6) * y + E5) * y + E4) * y + E3) * y + 0.5
+    ) * y
     e = (e + 1.0) * y + 1.0
     e = e * e
     e = e * e
@@ -198,7 +200,9 @@ def blurred(weight: Any, z: Any, row: Any, blur: Any) -> Any:
     return out
 
 
-def at_node(cloud: Any, seen: Any, total: Any, first: Any, drop: Any, least_weight: Any, least_var: Any) -> Any:
+def at_node(
+    cloud: Any, seen: Any, total: Any, first: Any, drop: Any, least_weight: Any, least_var: Any
+) -> Any:
     """See `_guard.at_node`."""
     n, whole = len(cloud.weight), 0.0
     weight = np.empty(n)

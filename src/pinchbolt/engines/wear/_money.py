@@ -9,8 +9,8 @@ import numpy as np
 from pinchbolt.engines.wear._chain import PITCH_MM
 from pinchbolt.engines.wear._predict import HERMITE_W, HERMITE_X, passed_by
 from pinchbolt.engines.wear._scale import Array, OwnScale, own_scale, unevenness
-from pinchbolt.engines.wear._words import amount
-from pinchbolt.engines.wear.types import CostOfWaiting, Forecast
+from pinchbolt.engines.wear._wear_words import amount
+from pinchbolt.engines.wear.wear_types import CostOfWaiting, Forecast
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 from pinchbolt.values.money import money_text

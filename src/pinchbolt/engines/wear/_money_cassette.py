@@ -16,8 +16,8 @@ from pinchbolt.engines.wear._money import (
     summed,
 )
 from pinchbolt.engines.wear._scale import own_scale
-from pinchbolt.engines.wear._words import amount
-from pinchbolt.engines.wear.types import CostOfWaiting, Forecast
+from pinchbolt.engines.wear._wear_words import amount
+from pinchbolt.engines.wear.wear_types import CostOfWaiting, Forecast
 from pinchbolt.values import Reason
 
 

@@ -5,24 +5,24 @@ from math import exp, inf, log
 
 import numpy as np
 
-from pinchbolt.engines.wear._filter import Part
+from pinchbolt.engines.wear._filter import PartArrays
 from pinchbolt.engines.wear._scale import Array, OwnScale, own_scale
 from pinchbolt.engines.wear._steps import Steps
-from pinchbolt.engines.wear.types import GaugeReading, Start, WearLaw
+from pinchbolt.engines.wear.wear_types import GaugeReading, Start, WearLaw
 
 LEAST_SD = 1e-4  # no gauge is better than this, own scale
 BEND_AT = 3000.0  # use at which a bent growth has the slope of a straight one
 GO_NO_GO_MARKS = (0.5, 0.75)  # percent: the two sides of a chain gauge
 
 
-def part_of(law: WearLaw, readings: Sequence[GaugeReading], way: Steps, start: Start) -> Part:
+def part_of(law: WearLaw, readings: Sequence[GaugeReading], way: Steps, start: Start) -> PartArrays:
     """Return the part of *readings* (oldest first) as of the end of *way*."""
     scale = own_scale(law)
     use, var = bent_steps(way, law.bend)
     shown = [scale.interval(r.shown) for r in readings]
     look, bias = instruments(readings, way, scale)
     known = start != "unknown" and way.start_known
-    return Part(
+    return PartArrays(
         mu=scale.mu,
         sigma=scale.sigma,
         tail=0.0 if law.clock else law.tail,

@@ -3,21 +3,21 @@
 from math import erfc, isnan, sqrt
 from typing import TYPE_CHECKING
 
-from pinchbolt.engines.wear._laws import LimitRow
+from pinchbolt.engines.wear._laws import LimitLike
 from pinchbolt.engines.wear._verdict import SAFETY_CHANCE, milder
-from pinchbolt.engines.wear._words import amount, shown_words
+from pinchbolt.engines.wear._wear_words import amount, shown_words
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Reason, Verdict
 
 if TYPE_CHECKING:
-    from pinchbolt.reference.rows.measure import Limit
+    from pinchbolt.reference.rows.measure import LimitRow
 
 CANNOT_TELL = "cannot tell"
 LEAST_SD = 1e-9  # a row without a known repeatability is taken as shown
 
 
 def judge_plain(
-    limit_row: "Limit | LimitRow", shown: Interval | bool | str, *, marked_limit: float | None = None
+    limit_row: "LimitRow | LimitLike", shown: Interval | bool | str, *, marked_limit: float | None = None
 ) -> tuple[Verdict, tuple[Reason, ...]]:
     """Return the verdict of one reading by itself, and why.
 
@@ -64,7 +64,7 @@ def judge_plain(
     )
 
 
-def _flag(row: "Limit | LimitRow", shown: Interval | bool | str) -> tuple[Verdict, tuple[Reason, ...]]:
+def _flag(row: "LimitRow | LimitLike", shown: Interval | bool | str) -> tuple[Verdict, tuple[Reason, ...]]:
     if isinstance(shown, bool):
         shown = "yes" if shown else "no"
     if shown == CANNOT_TELL:
@@ -78,7 +78,7 @@ def _flag(row: "Limit | LimitRow", shown: Interval | bool | str) -> tuple[Verdic
     return verdict, (Reason(f"{row.quantity}: {shown}.", row.id, row.source),)
 
 
-def _not_seen(row: "Limit | LimitRow") -> tuple[Verdict, tuple[Reason, ...]]:
+def _not_seen(row: "LimitRow | LimitLike") -> tuple[Verdict, tuple[Reason, ...]]:
     verdict = milder(row.at_limit, Verdict.BEFORE_IT_LEAVES) if row.safety else Verdict.WATCH
     words = f"Cannot tell: {row.quantity} was not seen."
     words += " It is a safety item: look before the bike leaves." if row.safety else " Look again next time."
@@ -86,7 +86,7 @@ def _not_seen(row: "Limit | LimitRow") -> tuple[Verdict, tuple[Reason, ...]]:
 
 
 def _one_sided(
-    row: "Limit | LimitRow", shown: Interval, marked: float | None
+    row: "LimitRow | LimitLike", shown: Interval, marked: float | None
 ) -> tuple[Verdict, tuple[Reason, ...]]:
     limit = _mark(row, "limit") if marked is None else marked
     if isnan(limit):
@@ -101,7 +101,7 @@ def _one_sided(
     )
 
 
-def _band(row: "Limit | LimitRow", shown: Interval) -> tuple[Verdict, tuple[Reason, ...]]:
+def _band(row: "LimitRow | LimitLike", shown: Interval) -> tuple[Verdict, tuple[Reason, ...]]:
     new = _mark(row, "new")
     ends = {}
     for name in ("warn", "limit"):
@@ -116,7 +116,7 @@ def _band(row: "Limit | LimitRow", shown: Interval) -> tuple[Verdict, tuple[Reas
     return _answer(row, shown, past, warned, words, None)
 
 
-def _chance(row: "Limit | LimitRow", shown: Interval, mark: float, sign: float) -> float:
+def _chance(row: "LimitRow | LimitLike", shown: Interval, mark: float, sign: float) -> float:
     """Chance of being past *mark*: of a value by its repeatability, of an interval by its share beyond."""
     sd = float(getattr(row, "sd", None) or 0.0)
     if shown.is_value:
@@ -132,7 +132,7 @@ def _chance(row: "Limit | LimitRow", shown: Interval, mark: float, sign: float) 
 
 
 def _answer(
-    row: "Limit | LimitRow", shown: Interval, past: float, warned: float, words: str, marked: float | None
+    row: "LimitRow | LimitLike", shown: Interval, past: float, warned: float, words: str, marked: float | None
 ) -> tuple[Verdict, tuple[Reason, ...]]:
     by = "" if marked is None else " by the marking on the part"
     reasons = [Reason(f"{row.quantity}: {shown_words(shown, row.unit)}; {words}{by}.", row.id, row.source)]
@@ -151,6 +151,6 @@ def _answer(
     return (Verdict.WATCH if warned >= 0.5 else Verdict.SOUND), tuple(reasons)
 
 
-def _mark(row: "Limit | LimitRow", name: str) -> float:
+def _mark(row: "LimitRow | LimitLike", name: str) -> float:
     value = getattr(row, name, None)
     return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else float("nan")

@@ -18,8 +18,8 @@ from pinchbolt.engines.wear._money import (
     summed,
 )
 from pinchbolt.engines.wear._scale import Array, own_scale
-from pinchbolt.engines.wear._words import amount
-from pinchbolt.engines.wear.types import WearLaw
+from pinchbolt.engines.wear._wear_words import amount
+from pinchbolt.engines.wear.wear_types import WearLaw
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Reason
 

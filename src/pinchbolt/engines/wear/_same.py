@@ -5,9 +5,9 @@ from datetime import date
 from math import exp, log
 
 from pinchbolt.engines.wear._judge import sift
-from pinchbolt.engines.wear._refuse import refuse_bad_input
-from pinchbolt.engines.wear._words import amount, shown_words
-from pinchbolt.engines.wear.types import GaugeReading, RateOfUse, SamePart, WearLaw
+from pinchbolt.engines.wear._refuse_readings import refuse_bad_input
+from pinchbolt.engines.wear._wear_words import amount, shown_words
+from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, SamePart, WearLaw
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.wear.types import WearLaw
+from pinchbolt.engines.wear.wear_types import WearLaw
 from pinchbolt.values import Interval
 
 Array = NDArray[np.float64]

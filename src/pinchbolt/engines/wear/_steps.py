@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from math import exp, expm1
 
-from pinchbolt.engines.wear.types import GaugeReading, RateOfUse, WearLaw
+from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, WearLaw
 
 UNKNOWN_SHARE = 0.35  # relative doubt of a distance shared out by days between two known ones. Assumption.
 WORD_SHARE = 0.15  # relative doubt of a distance by the owner's word. Common practice, no source.

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from datetime import date, timedelta
 
-from pinchbolt.engines.wear.types import WearLaw
+from pinchbolt.engines.wear.wear_types import WearLaw
 from pinchbolt.values import Verdict
 
 Curve = Callable[[float], float]

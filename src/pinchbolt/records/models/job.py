@@ -9,7 +9,7 @@ from pinchbolt.records.models.tool import Instrument, Tool
 
 
 class Job(models.Model):
-    """One stay of a bike in the workshop. Its state is what its events say (workshop/state.py); nothing is stored here twice."""
+    """One stay of a bike in the workshop. Its state is what its events say (workshop/acts/state.py); nothing is stored here twice."""
 
     bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="jobs")
     opened_at = models.DateTimeField()

@@ -8,7 +8,7 @@ from django.db import models
 
 
 class Role(models.TextChoices):
-    """What a person may do; see workshop/acting.py."""
+    """What a person may do; see workshop/acts/acting.py."""
 
     OWNER = "owner of the workshop"
     MECHANIC = "mechanic"

@@ -7,9 +7,9 @@ from pinchbolt.reference.read import shown
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.brakes import RotorSize
 from pinchbolt.reference.rows.build import Template
-from pinchbolt.reference.rows.joints import Joint
-from pinchbolt.reference.rows.measure import Instrument, Limit
-from pinchbolt.reference.rows.tools import Tool, TorqueClass, TorqueTool
+from pinchbolt.reference.rows.joints import JointRow
+from pinchbolt.reference.rows.measure import InstrumentRow, LimitRow
+from pinchbolt.reference.rows.tools import ToolRow, TorqueClass, TorqueTool
 from pinchbolt.reference.rows.wheels import MeasuringRim, TyreOnHookedRim, TyreOnHooklessRim
 from pinchbolt.reference.rows.work import Operation
 from pinchbolt.reference.tables_type import Tables
@@ -49,7 +49,7 @@ def ranges(tables: Tables) -> Iterator[Complaint]:
     yield from _sources(tables)
 
 
-def _limit(row: Limit) -> Iterator[Complaint]:
+def _limit(row: LimitRow) -> Iterator[Complaint]:
     if row.unit not in UNITS:
         yield Complaint(row, "unit", f'is "{row.unit}"', f"one of {', '.join(sorted(UNITS))}")
     wanted = STEPS if row.unit == "step 0-3" else 0
@@ -76,7 +76,7 @@ def _limit(row: Limit) -> Iterator[Complaint]:
         yield from in_order(row, *(order if row.direction == "up" else reversed(order)), unit=row.unit)
 
 
-def _band(row: Limit) -> Iterator[Complaint]:
+def _band(row: LimitRow) -> Iterator[Complaint]:
     ends = (row.limit_low, row.warn_low, row.warn_high, row.limit_high)
     if row.new is None:
         yield Complaint(row, "new", "is missing", f"a number in {row.unit}, the middle of the band")
@@ -105,7 +105,7 @@ def _speeds(row: Row, speeds: tuple[int, ...]) -> Iterator[Complaint]:
             yield Complaint(row, "speeds", f"holds {count}", f"{FEWEST_SPEEDS} to {MOST_SPEEDS}")
 
 
-def _joint(row: Joint) -> Iterator[Complaint]:
+def _joint(row: JointRow) -> Iterator[Complaint]:
     yield from at_least(row, "low", 0, open_end=True)
     yield from in_order(row, "low", "typical", "high", unit="N m")
     yield from at_least(row, "count", 1)
@@ -115,14 +115,14 @@ def _joint(row: Joint) -> Iterator[Complaint]:
         yield Complaint(row, "parts", "is empty", "the parts that the joint clamps, one at least")
 
 
-def _instrument(row: Instrument) -> Iterator[Complaint]:
+def _instrument(row: InstrumentRow) -> Iterator[Complaint]:
     if row.unit and row.unit not in UNITS:
         yield Complaint(row, "unit", f'is "{row.unit}"', f"one of {', '.join(sorted(UNITS))}")
     for field in ("sd", "bias_sd", "resolution", "mpe"):
         yield from at_least(row, field, 0)
 
 
-def _tool(row: Tool) -> Iterator[Complaint]:
+def _tool(row: ToolRow) -> Iterator[Complaint]:
     yield from in_order(row, "size_min", "size_max", unit="mm")
     yield from at_least(row, "grams", 1)
     yield from at_least(row, "proof", 0, open_end=True)

@@ -9,7 +9,7 @@ FitAnswer = Literal["fits", "fits with", "does not fit", "cannot tell", "pitches
 
 
 @entry
-class Case(Entry):
+class RuleCase(Entry):
     """A worked case: what is given and the verdict that must come out."""
 
     given: Mapping[str, object]
@@ -28,7 +28,7 @@ class FitRule(Row):
     words: str
     form: Literal["pair", "equal", "formula", "all"]
     needs: tuple[str, ...]
-    cases: tuple[Case, ...]
+    cases: tuple[RuleCase, ...]
     table: str = ""
     unlisted: str = ""
     same: str = ""

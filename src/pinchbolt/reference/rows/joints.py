@@ -11,7 +11,7 @@ Prep = Literal[
 
 
 @entry
-class Joint(Row):
+class JointRow(Row):
     """A fastener with the parts that it clamps. Torque in N·m; the marking on the part wins over all of it.
 
     `on` names the kinds of part that bring it, at `end` alone where one is given, and `when` what must hold besides.

@@ -125,7 +125,7 @@ class BikeKind(Row):
 
 
 @entry
-class Use(Row):
+class UseRow(Row):
     """A class of use: how far such a bike usually goes in a week and in an hour; `spread` is one sigma of the week's logarithm."""
 
     id: str

@@ -8,7 +8,7 @@ from pinchbolt.values import Verdict
 
 
 @entry
-class Limit(Row):
+class LimitRow(Row):
     """What is measured on a service and when it is enough. Figures in `unit`.
 
     `direction`: up = worse as it rises; down = worse as it falls; band = both ways (`warn` and `limit` are half-widths
@@ -70,7 +70,7 @@ class Limit(Row):
 
 
 @entry
-class Instrument(Row):
+class InstrumentRow(Row):
     """A measuring instrument with its usual error, in `unit` (percent of elongation for chain gauges)."""
 
     in_unit: ClassVar[tuple[str, ...]] = ("bias", "bias_sd", "sd", "resolution", "mpe")
@@ -94,7 +94,7 @@ class Instrument(Row):
 
 
 @entry
-class Corner(Row):
+class CornerRow(Row):
     """A corner of the bike: a place of the drawing, which is looked at and confirmed together."""
 
     id: str
@@ -102,7 +102,7 @@ class Corner(Row):
 
 
 @entry
-class Place(Row):
+class PlaceRow(Row):
     """One place of the walk-round and the limits that are read there, in the order of the hands.
 
     `end` is given where the parts of both ends carry the same limits: front brake and rear brake are two places.

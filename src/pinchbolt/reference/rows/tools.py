@@ -9,7 +9,7 @@ Hangs = Literal["bench", "travel", "both"]
 
 
 @entry
-class Tool(Row):
+class ToolRow(Row):
     """A tool, the drives it covers, its sizes in mm, its mass in g and the torque in N·m that it must bear."""
 
     id: str
@@ -87,7 +87,7 @@ class TorqueRule(Row):
 
 
 @entry
-class Kit(Row):
+class KitRow(Row):
     """A named set of tools."""
 
     id: str

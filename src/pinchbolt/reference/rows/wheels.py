@@ -93,7 +93,7 @@ class MeasuringRim(Row):
 
 
 @entry
-class MountedWidth(Row):
+class MountedWidthRow(Row):
     """How a tyre's width grows with its rim."""
 
     key: ClassVar[tuple[str, ...]] = ()

@@ -9,7 +9,7 @@ from pinchbolt.values import Verdict
 
 
 @entry
-class Block(Row):
+class BlockRow(Row):
     """Work that several operations share and that is done once; minutes of a trained mechanic."""
 
     id: str

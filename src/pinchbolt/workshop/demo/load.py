@@ -23,14 +23,14 @@ from pinchbolt.records.models import (
     Trainer,
     Workshop,
 )
-from pinchbolt.workshop.acting import act
-from pinchbolt.workshop.build_sheet import sheet_of_bike
-from pinchbolt.workshop.building import fit_part, kind_and_place, parts_of_template, spread_facts
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
+from pinchbolt.workshop.bikes.building import fit_part, kind_and_place, parts_of_template, spread_facts
+from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.demo.scenario import Row, Scenario, scenario
 from pinchbolt.workshop.demo.visits import Year, open_jobs, play_year
-from pinchbolt.workshop.note_distance import DistanceAsked, note_distance
-from pinchbolt.workshop.take_in_parts import PartsAsked, take_in_parts
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.parts.take_in_parts import PartsRequest, take_in_parts
+from pinchbolt.workshop.rides.note_distance import DistanceRequest, note_distance
 
 PEOPLE = (
     ("ines", "Ines Holloway", Role.OWNER, "true wheels run quiet", "1111", 1),
@@ -132,7 +132,7 @@ def _the_board(told: Scenario, made: _Made) -> None:
             by=by,
             key=f"demo-gauge-{number}",
             now=_at(told.day(row["date"]), 8),
-            asked=_words(row),
+            request=_words(row),
         ) as this:
             InstrumentCheck.objects.create(
                 event=this.write(),
@@ -150,7 +150,7 @@ def _the_board(told: Scenario, made: _Made) -> None:
             by=by,
             key=f"demo-tool-{number}",
             now=_at(told.day(row["date"]), 8),
-            asked=_words(row),
+            request=_words(row),
         ) as this:
             ToolCheck.objects.create(
                 event=this.write(),
@@ -166,7 +166,7 @@ def _the_bins(told: Scenario, made: _Made) -> None:
     """Parts in the bins and to order, taken in from a file as a workshop would."""
     text = files("pinchbolt.workshop.demo").joinpath("parts.csv").read_text(encoding="utf-8")
     take_in_parts(
-        PartsAsked(text), by=made.people["Ines Holloway"].pk, key="demo-parts-0001", now=_at(told.start, 8)
+        PartsRequest(text), by=made.people["Ines Holloway"].pk, key="demo-parts-0001", now=_at(told.start, 8)
     )
 
 
@@ -229,7 +229,7 @@ def _the_wheels(told: Scenario) -> None:
     cassette.fittings.update(bike=None, wheel=everyday)
     hours = next(row["trainer_hours"] for row in told.raw["wheel"] if row["id"] == "MY-01-everyday")
     note_distance(
-        DistanceAsked(away, back, hours * 25.0, "guess", trainer=trainer.pk),
+        DistanceRequest(away, back, hours * 25.0, "guess", trainer=trainer.pk),
         by=Person.objects.get(sign_in="ines").pk,
         key="demo-trainer-distance",
         now=_at(back, 8),

@@ -10,34 +10,34 @@ from django.utils import timezone
 
 from pinchbolt.engines.build import limits_on
 from pinchbolt.records.models import Finding, Job, Part
-from pinchbolt.workshop.answer import AnswerAsked, answer
-from pinchbolt.workshop.build_sheet import build_of, joint_names, parts_on
-from pinchbolt.workshop.building import kind_and_place
-from pinchbolt.workshop.change_build import ConfirmAsked, confirm_corner
-from pinchbolt.workshop.check_in import CheckInAsked, check_in
-from pinchbolt.workshop.demo.ride_files import rides_between
+from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id
+from pinchbolt.workshop.bikes.build_sheet import build_of, joint_names, parts_on
+from pinchbolt.workshop.bikes.building import kind_and_place
+from pinchbolt.workshop.bikes.change_build import ConfirmRequest, confirm_corner
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.demo.demo_ride_files import rides_between
 from pinchbolt.workshop.demo.scenario import Row, Scenario
-from pinchbolt.workshop.hand_over import HandOverAsked, hand_over
-from pinchbolt.workshop.looking_up import bike_by_tag, job_by_id
-from pinchbolt.workshop.note_distance import KNOWN, DistanceAsked, note_distance
-from pinchbolt.workshop.price import PriceAsked, ask_owner, estimate
-from pinchbolt.workshop.propose import PartAsked, ProposeAsked, propose
-from pinchbolt.workshop.read_marking import MarkingAsked, read_marking
-from pinchbolt.workshop.record_done import ByHandAsked, DoneAsked, record_done, tighten_by_hand
-from pinchbolt.workshop.sign_off import LookAsked, SignOffAsked, items_for, look, sign_off
-from pinchbolt.workshop.start_work import (
-    AsideAsked,
-    LineDoneAsked,
-    StandAsked,
+from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
+from pinchbolt.workshop.leaving.sign_off import LookRequest, SignOffRequest, items_for, look_at_item, sign_off
+from pinchbolt.workshop.rides.note_distance import KNOWN, DistanceRequest, note_distance
+from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner, estimate
+from pinchbolt.workshop.stays.propose import LinePart, ProposeRequest, propose
+from pinchbolt.workshop.stays.start_work import (
+    AsideRequest,
+    LineDoneRequest,
+    StandRequest,
     finish_line,
     put_on_stand,
     set_aside,
     start_work,
 )
-from pinchbolt.workshop.take_in_rides import RidesAsked, digest_of, take_in_rides
-from pinchbolt.workshop.take_reading import ReadingAsked, take_reading
-from pinchbolt.workshop.torque_sheet import JointAdded, add_joint, torque_sheet
-from pinchbolt.workshop.trade_tables import tables
+from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
+from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
+from pinchbolt.workshop.torque.record_done import DoneByHandRequest, DoneRequest, record_done, tighten_by_hand
+from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint, torque_sheet
 
 _LAST_HERE = {"MY-01-v5": "ready", "MY-02-v5": "part", "MY-05-v6": "stand", "MY-07-v4": "owner"}
 _MARKED_PART = {"bar": "handlebar", "seat_maker": "child seat"}
@@ -73,10 +73,10 @@ def _play(visit: Row, year: Year) -> None:
             _ride_files(visit["bike"], row, day, by, year)
             continue
         known = row["known"] if row["known"] in KNOWN else "owner's word"
-        stretch = DistanceAsked(year.told.day(row["start"]), day, row["km"], known, tag=visit["bike"])
+        stretch = DistanceRequest(year.told.day(row["start"]), day, row["km"], known, tag=visit["bike"])
         note_distance(stretch, by=by, key=year.mark(), now=_at(day, 8))
-    asked = CheckInAsked(tag=visit["bike"], owner_words=visit["said"])
-    job = job_by_id(check_in(asked, by=by, key=year.mark(), now=_at(day, 9)).job)
+    request = CheckInRequest(tag=visit["bike"], owner_words=visit["said"])
+    job = job_by_id(check_in(request, by=by, key=year.mark(), now=_at(day, 9)).job)
     if promise is not None:
         job.promise = promise
         job.save(update_fields=["promise"])
@@ -90,24 +90,24 @@ def _play(visit: Row, year: Year) -> None:
         _answer(job, lines, by, year, _at(day, 13))
     if any(agreed for agreed in lines.values()):
         stand = _stand(visit["by"], stays)
-        start_work(StandAsked(job.pk, stand), by=by, key=year.mark(), now=_at(day, 14))
+        start_work(StandRequest(job.pk, stand), by=by, key=year.mark(), now=_at(day, 14))
         _tighten(visit, job, by, year, _at(day, 15), half=stays == "stand")
         if stays == "stand":
             return
         if stays == "part":
             words = "rim not in yet; wheel hangs by the stand, its screws in tray 4"
-            set_aside(AsideAsked(job.pk, "part", words), by=by, key=year.mark(), now=_at(day, 15, 30))
+            set_aside(AsideRequest(job.pk, "part", words), by=by, key=year.mark(), now=_at(day, 15, 30))
             return
         for line, agreed in lines.items():
             if agreed:
-                finish_line(LineDoneAsked(job.pk, line), by=by, key=year.mark(), now=_at(day, 16))
+                finish_line(LineDoneRequest(job.pk, line), by=by, key=year.mark(), now=_at(day, 16))
     _leave(job, by, other, year, _at(day, 17), hand=stays != "ready")
 
 
 def _ride_files(tag: str, row: Row, day: date, by: int, year: Year) -> None:
     """The owner brings the files of all rides since the last visit."""
     seen = rides_between(tag, year.told.day(row["start"]), day, row["km"])
-    take_in_rides(RidesAsked(tag, digest_of(seen)), seen, by=by, key=year.mark(), now=_at(day, 8))
+    take_in_rides(RidesRequest(tag, digest_of(seen)), seen, by=by, key=year.mark(), now=_at(day, 8))
 
 
 def _stand(name: str, stays: str | None) -> int:
@@ -121,7 +121,7 @@ def _read(visit: Row, job: Job, by: int, year: Year, now: datetime) -> None:
     for row in year.told.rows("reading", visit=visit["id"]):
         part = _current(on_bike, row["part"], year.told)
         instrument = year.instruments.get(row["instrument"])
-        asked = ReadingAsked(
+        request = ReadingRequest(
             job=job.pk,
             part=part.pk,
             limit=row["limit"],
@@ -132,7 +132,7 @@ def _read(visit: Row, job: Job, by: int, year: Year, now: datetime) -> None:
             high=row.get("high"),
             place=row["place"],
         )
-        take_reading(asked, by=by, key=year.mark(), now=now)
+        take_reading(request, by=by, key=year.mark(), now=now)
 
 
 def _current(on_bike: Mapping[str, Part], part_id: str, told: Scenario) -> Part:
@@ -154,7 +154,10 @@ def _propose(visit: Row, job: Job, by: int, year: Year, now: datetime) -> dict[i
         )
         operation = _operation(part, finding)
         line = propose(
-            ProposeAsked(job.pk, operation, finding.pk if finding else None), by=by, key=year.mark(), now=now
+            ProposeRequest(job.pk, operation, finding.pk if finding else None),
+            by=by,
+            key=year.mark(),
+            now=now,
         )
         lines[line.line] = True
     for row in year.told.rows("declined", visit=visit["id"]):
@@ -163,14 +166,14 @@ def _propose(visit: Row, job: Job, by: int, year: Year, now: datetime) -> dict[i
             .order_by("-pk")
             .first()
         )
-        asked = ProposeAsked(
+        request = ProposeRequest(
             job.pk,
             "rotor",
             finding.pk if finding else None,
             row["line"],
-            (PartAsked("rotor, 203 mm", Decimal(str(row["price"])).quantize(Decimal("0.01"))),),
+            (LinePart("rotor, 203 mm", Decimal(str(row["price"])).quantize(Decimal("0.01"))),),
         )
-        lines[propose(asked, by=by, key=year.mark(), now=now).line] = False
+        lines[propose(request, by=by, key=year.mark(), now=now).line] = False
     return lines
 
 
@@ -184,12 +187,12 @@ def _operation(part: Part, finding: Finding | None) -> str:
 
 def _ask(job: Job, by: int, year: Year, now: datetime) -> None:
     if not estimate(job).lines:
-        propose(ProposeAsked(job.pk, "safety-check"), by=by, key=year.mark(), now=now)
-    ask_owner(PriceAsked(job.pk), by=by, key=year.mark(), now=now)
+        propose(ProposeRequest(job.pk, "safety-check"), by=by, key=year.mark(), now=now)
+    ask_owner(PriceRequest(job.pk), by=by, key=year.mark(), now=now)
 
 
 def _answer(job: Job, lines: dict[int, bool], by: int, year: Year, now: datetime) -> None:
-    answer(AnswerAsked(job.pk, lines, how="by phone"), by=by, key=year.mark(), now=now)
+    answer(AnswerRequest(job.pk, lines, how="by phone"), by=by, key=year.mark(), now=now)
 
 
 def _tighten(visit: Row, job: Job, by: int, year: Year, now: datetime, *, half: bool) -> None:
@@ -198,39 +201,43 @@ def _tighten(visit: Row, job: Job, by: int, year: Year, now: datetime, *, half: 
         names = [name for name in joint_names(build_of(job.bike)) if name.partition(":")[0] == row["joint"]]
         joint = names[0] if names else row["joint"]
         if joint not in {seen.joint for seen in torque_sheet(job, now.date())}:
-            add_joint(JointAdded(job.pk, joint), by=by, key=year.mark(), now=now)
+            add_joint(AddJointRequest(job.pk, joint), by=by, key=year.mark(), now=now)
         for part, greatest in row.get("marking", {}).items():
-            marking = MarkingAsked(job.bike.tag, joint, _MARKED_PART.get(part, part), greatest)
+            marking = MarkingRequest(job.bike.tag, joint, _MARKED_PART.get(part, part), greatest)
             read_marking(marking, by=by, key=year.mark(), now=now)
     sheet = torque_sheet(job, now.date())
     for joint in sheet[: len(sheet) // 2] if half else sheet:
         if joint.setting is not None:
-            done = DoneAsked(
+            done = DoneRequest(
                 job.pk, joint.joint, int(joint.setting.tool), joint.setting.set, joint.setting.set
             )
             record_done(done, by=by, key=year.mark(), now=now)
         elif joint.by_hand:
-            tighten_by_hand(ByHandAsked(job.pk, joint.joint), by=by, key=year.mark(), now=now)
+            tighten_by_hand(DoneByHandRequest(job.pk, joint.joint), by=by, key=year.mark(), now=now)
 
 
 def _leave(job: Job, by: int, other: int, year: Year, now: datetime, *, hand: bool) -> None:
     """Bike as shown, list, second look, sign-off, handover; what stands open makes the bike leave as unsafe, and the sheet says so."""
-    confirm_corner(ConfirmAsked(job.bike.tag), by=by, key=year.mark(), now=now)
+    confirm_corner(ConfirmRequest(job.bike.tag), by=by, key=year.mark(), now=now)
     items = items_for(job.bike)
-    look(LookAsked(job.pk, tuple(item.id for item in items)), by=by, key=year.mark(), now=now)
+    look_at_item(LookRequest(job.pk, tuple(item.id for item in items)), by=by, key=year.mark(), now=now)
     seconds = tuple(item.id for item in items if item.second)
-    unsafe = bool(look(LookAsked(job.pk, seconds, second=True), by=other, key=year.mark(), now=now).stops)
+    unsafe = bool(
+        look_at_item(LookRequest(job.pk, seconds, second=True), by=other, key=year.mark(), now=now).stops
+    )
     if not unsafe:
-        sign_off(SignOffAsked(job.pk), by=by, key=year.mark(), now=now)
+        sign_off(SignOffRequest(job.pk), by=by, key=year.mark(), now=now)
     if hand:
-        hand_over(HandOverAsked(job.pk, acknowledged=True, as_unsafe=unsafe), by=by, key=year.mark(), now=now)
+        hand_over(
+            HandOverRequest(job.pk, acknowledged=True, as_unsafe=unsafe), by=by, key=year.mark(), now=now
+        )
 
 
 def open_jobs(year: Year, now: datetime) -> None:
     """Two bikes that came in this morning: one on the rack untouched, one on a stand for its walk-round."""
     by = year.people["Juno Marl"]
     morning = now - timedelta(hours=2)
-    tourer = CheckInAsked(
+    tourer = CheckInRequest(
         tag="MY-12",
         owner_words="winter store is over; brakes and tyres looked at, please",
         left_with="front bag, lock key",
@@ -238,20 +245,22 @@ def open_jobs(year: Year, now: datetime) -> None:
         distance_km=310,
     )
     check_in(tourer, by=by, key=year.mark(), now=morning)
-    child = CheckInAsked(
+    child = CheckInRequest(
         tag="MY-10",
         owner_words="Pip says it clicks; needed for Saturday",
         promise=_at(year.told.today + timedelta(days=3), 10),
     )
     job = check_in(child, by=by, key=year.mark(), now=morning)
     wren = year.people["Wren Abara"]
-    put_on_stand(StandAsked(job.job, 3), by=wren, key=year.mark(), now=now - timedelta(hours=1))
+    put_on_stand(StandRequest(job.job, 3), by=wren, key=year.mark(), now=now - timedelta(hours=1))
     build = build_of(bike_by_tag("MY-10"))
     on, row = next(
         (part, one.row) for part in build.parts for one in limits_on(build, part) if one.row.unit == "percent"
     )
-    asked = ReadingAsked(job.job, on.id, row.id, instrument=year.instruments["chain-gauge-go-nogo"], high=0.5)
-    take_reading(asked, by=wren, key=year.mark(), now=now - timedelta(minutes=40))
+    request = ReadingRequest(
+        job.job, on.id, row.id, instrument=year.instruments["chain-gauge-go-nogo"], high=0.5
+    )
+    take_reading(request, by=wren, key=year.mark(), now=now - timedelta(minutes=40))
 
 
 def _at(day: date, hour: int, minute: int = 0) -> datetime:

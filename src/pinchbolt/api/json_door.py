@@ -1,0 +1,61 @@
+"""The JSON door put together."""
+
+from typing import Any
+
+from ninja import NinjaAPI
+from ninja.openapi.schema import OpenAPISchema
+
+import pinchbolt
+from pinchbolt.api import fitting, reads, signing_in, writes
+from pinchbolt.api import rides_api as rides
+from pinchbolt.api.bodies import answer_schema
+from pinchbolt.api.envelope import answer_refusals
+
+_WORDS = (
+    "The bench book of a cycle workshop. Sign in at /api/sign-in and send the token as a bearer. Every write carries an "
+    "Idempotency-Key. The marking on a part and its maker's instructions win over every figure."
+)
+
+
+class Door(NinjaAPI):
+    """Operations as usual; what they answer is described from the use cases' own types."""
+
+    def get_openapi_schema(
+        self, *, path_prefix: str | None = None, path_params: dict[str, Any] | None = None
+    ) -> OpenAPISchema:
+        """Return the description, with the shape of each answer filled in."""
+        described = super().get_openapi_schema(path_prefix=path_prefix, path_params=path_params)
+        kinds = {**writes.answer_kinds(), **reads.ANSWERS, **rides.ANSWERS, **fitting.ANSWERS}
+        components = described["components"]["schemas"]
+        for operations in described["paths"].values():
+            for operation in operations.values():
+                _describe(operation, kinds, components)
+        return described
+
+
+def _describe(operation: dict[str, Any], kinds: dict[str, Any], components: dict[str, Any]) -> None:
+    name = operation["operationId"]
+    good = operation["responses"][200]
+    if name.startswith("print_"):
+        good["content"] = {"application/pdf": {"schema": {"type": "string", "format": "binary"}}}
+    elif name in kinds:
+        kind = kinds[name]
+        done = {"type": "object", "properties": {"done": {"const": True}}, "required": ["done"]}
+        schema = done if kind is type(None) else answer_schema(kind, components)
+        good["content"] = {"application/json": {"schema": schema}}
+
+
+api = Door(
+    title="pinchbolt",
+    version=pinchbolt.__version__,
+    description=_WORDS,
+    auth=signing_in.Token(),
+    docs_url=None,
+    urls_namespace="api",
+)
+answer_refusals(api)
+api.add_router("", signing_in.router)
+api.add_router("", reads.router)
+api.add_router("", writes.router)
+api.add_router("", rides.router)
+api.add_router("", fitting.router)

@@ -1,0 +1,108 @@
+"""What lies in the bins; a file of parts is sent, its columns are laid on ours, tried, and taken in."""
+
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.views.decorators.http import require_POST, require_safe
+
+from pinchbolt.bench.bins.bins_form import NOT_USED, PartsForm
+from pinchbolt.bench.job_page import grouped
+from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.bikes.typed_facts import fact_list, of_a_part
+from pinchbolt.workshop.parts.parts_file import COLUMNS, NEEDED, header_of
+from pinchbolt.workshop.parts.take_in_parts import PartsTaken, take_in_parts, try_parts
+from pinchbolt.workshop.parts.take_in_parts import bins as what_lies
+
+_MOST_SHOWN = 60
+
+
+@require_safe
+def bins(request: HttpRequest) -> HttpResponse:
+    """What lies in the bins and what can be ordered."""
+    return _shown(request, PartsForm())
+
+
+@require_POST
+def parts_file(request: HttpRequest) -> HttpResponse:
+    """A file as it was sent: its columns to be named, and what taking it in would do."""
+    form = PartsForm(request.POST)
+    sent = request.FILES.get("file")
+    text = str(request.POST.get("text", ""))
+    with form.refusable():
+        if sent is not None:
+            try:
+                text = sent.read().decode("utf-8-sig")
+            except UnicodeDecodeError:
+                sentence = (
+                    f"{str(sent.name)[:40]} is not in UTF-8: save it as CSV in UTF-8 and send it again."
+                )
+                raise InputRefused(sentence, {"text": sentence}) from None
+        header = header_of(text)
+        return _columns(request, PartsForm({**request.POST.dict(), "text": text}), text, header)
+    return _shown(request, form)
+
+
+@require_POST
+def take_in(request: HttpRequest) -> HttpResponse:
+    """Take the file in, whole; or its good lines, if that was ticked."""
+    form = PartsForm(request.POST)
+    text = str(request.POST.get("text", ""))
+    header: tuple[str, ...] = ()
+    with form.refusable():
+        header = header_of(text)
+        done = take_in_parts(form.asked(header), by=by(request), key=form.key, now=now())
+        answer = HttpResponseRedirect(
+            f"/bins/?new={done.new}&put_right={done.put_right}&refused={len(done.refused)}"
+        )
+        answer.status_code = 303
+        return answer
+    return _columns(request, form, text, header) if header else _shown(request, form)
+
+
+def _shown(request: HttpRequest, form: PartsForm) -> HttpResponse:
+    figures = [request.GET.get(name, "") for name in ("new", "put_right", "refused")]
+    done = (
+        "{} new, {} put right, {} refused.".format(*figures)
+        if all(one.isdecimal() for one in figures)
+        else ""
+    )
+    context = {
+        "title": "bins",
+        "kinds": grouped(what_lies(most=2000), "kind"),
+        "done": done,
+        "currency": terms().currency,
+    }
+    return screen(request, "bins/bins.html", context, form)
+
+
+def _columns(request: HttpRequest, form: PartsForm, text: str, header: tuple[str, ...]) -> HttpResponse:
+    """The columns with their lists, and the report of a try."""
+    tried: PartsTaken | None = None
+    missing = ""
+    try:
+        tried = try_parts(form.asked(header))
+    except InputRefused as no:
+        missing = no.sentence
+    picked = [
+        str(form.data.get(f"column-{number}", "")) or _guess(name) for number, name in enumerate(header)
+    ]
+    context = {
+        "title": "bins",
+        "text": text,
+        "columns": [(number, name, picked[number]) for number, name in enumerate(header) if name],
+        "ours": COLUMNS,
+        "facts": fact_list(),
+        "needed": NEEDED,
+        "not_used": NOT_USED,
+        "tried": tried,
+        "missing": missing,
+        "refused": tried.refused[:_MOST_SHOWN] if tried else (),
+        "more": max(0, len(tried.refused) - _MOST_SHOWN) if tried else 0,
+        "keep_good": bool(form.data.get("keep_good")),
+    }
+    return screen(request, "bins/columns.html", context, form)
+
+
+def _guess(name: str) -> str:
+    """A column of our own name is what it says."""
+    return name if name in COLUMNS or of_a_part(name) else NOT_USED

@@ -1,0 +1,160 @@
+"""The build sheet on the screen: corners with their parts, confirming them, and adding a part."""
+
+from urllib.parse import urlencode
+
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.build.build_form import AddForm, on_page
+from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.drawing import Spot
+from pinchbolt.errors import NotFound
+from pinchbolt.workshop.bikes.build_view import BuildView, build_view_of, open_job
+from pinchbolt.workshop.bikes.change_build import ConfirmRequest, add_part, confirm_corner
+from pinchbolt.workshop.bikes.part_questions import kind_named
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.parts.build_offers import (
+    asks_of,
+    corner_of,
+    free_ends,
+    in_the_bins,
+    kinds_at,
+    kinds_matching,
+)
+
+SOURCES = ("read off the part", "measured", "maker's sheet", "owner's word", "guess")
+"""How a fact can be known that is told here; what a template or an old record says is told there."""
+
+
+@require_safe
+def build(request: HttpRequest, tag: str) -> HttpResponse:
+    """Show the bike by its corners."""
+    return _page(request, tag, None)
+
+
+@require_POST
+def as_shown(request: HttpRequest, tag: str) -> HttpResponse:
+    """Write down that a corner, or the whole bike, is as the sheet shows it."""
+    form = BenchForm(request.POST)
+    corner = str(request.POST.get("corner", ""))
+    with form.refusable():
+        confirm_corner(ConfirmRequest(tag, corner), by=by(request), key=form.key, now=now())
+        return back_to_sheet(tag, corner or "top")
+    return _page(request, tag, form)
+
+
+def back_to_sheet(tag: str, at: str) -> HttpResponseRedirect:
+    """Answer after an act: the sheet again, at what was changed."""
+    return seen_at(f"{reverse('build', args=[tag])}?{urlencode({'at': at})}#{at}")
+
+
+def seen_at(address: str) -> HttpResponseRedirect:
+    """Answer after an act: look there."""
+    answer = HttpResponseRedirect(address)
+    answer.status_code = 303
+    return answer
+
+
+def _page(request: HttpRequest, tag: str, form: BenchForm | None) -> HttpResponse:
+    seen = build_view_of(tag)
+    context = {
+        "title": f"{seen.tag} build sheet",
+        "sheet": seen,
+        "spots": spots_of(seen),
+        "job": open_job(tag),
+        "at": (at := request.GET.get("at", "")[:60]),
+        "at_part": at.removeprefix("part-"),
+    }
+    return screen(request, "build/build.html", context, form)
+
+
+def spots_of(seen: BuildView, here: str = "") -> tuple[Spot, ...]:
+    """Return the corners as the drawing takes them."""
+    address = reverse("build", args=[seen.tag])
+    return tuple(
+        Spot(one.id, one.words, looked_words(one.to_look_at), f"{address}#{one.id}", current=one.id == here)
+        for one in seen.corners
+    )
+
+
+def looked_words(count: int) -> str:
+    """Return how much nobody has looked at."""
+    return f"{count} not looked at" if count else "looked at"
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def add(request: HttpRequest, tag: str) -> HttpResponse:
+    """Choose a kind (?corner=, ?find=), then say where it is and what it is (?kind=), and put it on the sheet."""
+    if request.method != "POST":
+        kind = request.GET.get("kind", "")
+        return _part_to_add(request, tag, kind, AddForm()) if kind else _kinds(request, tag)
+    form = AddForm(request.POST)
+    with form.refusable():
+        asked = form.asked(tag)
+        added = add_part(asked, by=by(request), key=form.key, now=now())
+        return after_adding(tag, added.part, corner_of(kind_named(asked.kind), asked.end))
+    return _part_to_add(request, tag, str(request.POST.get("kind", "")), form)
+
+
+def after_adding(tag: str, part: int, corner: str) -> HttpResponseRedirect:
+    """Answer after a part was added: what else this corner may have."""
+    query = urlencode({"corner": corner, "added": part})
+    return seen_at(f"{reverse('build_add', args=[tag])}?{query}#added")
+
+
+def _kinds(request: HttpRequest, tag: str) -> HttpResponse:
+    seen = build_view_of(tag)
+    wanted, find = request.GET.get("corner", ""), request.GET.get("find", "")[:40]
+    order = [one.id for one in seen.corners]
+    if wanted and wanted not in order:
+        raise NotFound(f'The bike has no corner "{wanted[:40]}": {", ".join(order)}. Choose one.')
+    corner = next((one for one in seen.corners if one.id == wanted), seen.corners[0])
+    added = next((one for one in seen.parts if str(one.id) == request.GET.get("added", "")), None)
+    following = order.index(corner.id) + 1
+    context = {
+        "title": f"{seen.tag} add a part",
+        "sheet": seen,
+        "corner": corner,
+        "offered": kinds_at(seen, corner.id),
+        "find": find,
+        "found": kinds_matching(seen, find),
+        "others": [(one, kinds_at(seen, one.id)) for one in seen.corners if one.id != corner.id],
+        "added": added,
+        "same_at": free_ends(seen, kind_named(added.kind)) if added and added.end and added.in_table else (),
+        "following": seen.corners[following] if following < len(order) else None,
+    }
+    return screen(request, "build/add.html", context)
+
+
+def _part_to_add(request: HttpRequest, tag: str, named: str, form: AddForm) -> HttpResponse:
+    seen = build_view_of(tag)
+    kind = kind_named(named)
+    wanted = str(form.data.get("end", request.GET.get("end", "")))
+    ends = free_ends(seen, kind)
+    # The corner that was chosen says which end is meant, where it has one.
+    corner = request.GET.get("corner", "") or str(form.data.get("corner", ""))
+    at_corner = tuple(end for end in ends if corner_of(kind, end) == corner) or ends
+    end = wanted if wanted in ends else next(iter(at_corner), "")
+    asks = on_page(asks_of(kind, end), form if form.is_bound else None, {})
+    context = {
+        "title": f"{seen.tag} add: {kind.words}",
+        "sheet": seen,
+        "kind": kind,
+        "ends": ends,
+        "end": end,
+        "corner": tables().corners.get(corner) or tables().corners[corner_of(kind, end)],
+        "bins": in_the_bins(kind, end),
+        "asks": [one for one in asks if one.ask.decides],
+        "more": [one for one in asks if not one.ask.decides],
+        **source_of(request, form),
+    }
+    return screen(request, "build/add_part.html", context, form)
+
+
+def source_of(request: HttpRequest, form: BenchForm) -> dict[str, object]:
+    """Return how a fact can be known, and what is chosen until somebody says otherwise: at the counter nobody reads parts."""
+    at_the_counter = getattr(request.user, "role", "") == "counter"
+    usual = "owner's word" if at_the_counter else SOURCES[0]
+    return {"sources": SOURCES, "source": str(form.data.get("source", "")) or usual}

@@ -1,0 +1,75 @@
+"""What is asked when a bike comes in."""
+
+from datetime import date, datetime, time
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.fields import Figure, Money, Picked, Whole, Words
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.stays.check_in import CheckInRequest
+
+_NO_DAY = "A day is needed here. Choose it in the calendar, or leave it empty."
+
+
+class CheckInForm(BenchForm):
+    """A known bike by its tag, a new one by its build template, or one begun from nothing by its kind."""
+
+    tag = Picked("tag")
+    template = Picked("build")
+    bike_kind = Picked("kind of bike")
+    owner_name = Words("owner's name")
+    owner_phone = Words("phone")
+    owner_reach = Words("how to reach the owner")
+    bike_words = Words("the bike in words")
+    frame_number = Words("frame number")
+    speeds = Whole("speeds behind", "sprockets")
+    use_class = Picked("ridden")
+    owner_words = Words("what the owner says", rows=3)
+    seen_words = Words("marks seen", rows=2)
+    left_with = Words("left with the bike")
+    spend_limit = Money("without a call, up to", "money")
+    promise_day = Picked("promised for")
+    promise_other = Picked("another day")
+    promise_hour = Picked("by")
+    distance_km = Figure("ridden since last time", "km")
+    km_a_week = Figure("a usual week", "km")
+    since = Picked("its parts are on it")
+    on_since = forms.DateField(label="new on", required=False, error_messages={"invalid": _NO_DAY})
+    chain_since = forms.DateField(label="last chain on", required=False, error_messages={"invalid": _NO_DAY})
+
+    def __init__(self, data: Any = None) -> None:
+        super().__init__(data)
+        self.fields["spend_limit"].unit = terms().currency  # type: ignore[attr-defined]
+
+    def asked(self) -> CheckInRequest:
+        """Return the request for the use case.
+
+        Raises:
+            InputRefused: A figure or the day of the promise can't be read.
+        """
+        values = self.checked()
+        promise = _promise(values.pop("promise_day"), values.pop("promise_other"), values.pop("promise_hour"))
+        since = values.pop("since")
+        if since == "new" and values["on_since"] is None:
+            raise InputRefused(_NO_DAY, {"on_since": _NO_DAY})
+        values["on_since"] = values["on_since"] if since == "new" else None
+        return CheckInRequest(**values, promise=promise, all_along=since == "all along")
+
+
+def _promise(day: str, other: str, hour: str) -> datetime | None:
+    """Return the promised moment in the workshop's own time; no day is no promise."""
+    chosen = other if day in ("", "other") else day
+    if not chosen or day == "none":
+        return None
+    try:
+        moment = datetime.combine(date.fromisoformat(chosen), time.fromisoformat(hour or "17:00"))
+    except ValueError as error:
+        sentence = (
+            f'The promise is "{chosen[:20]} {hour[:10]}": a day and an hour are expected. Tap a day again.'
+        )
+        raise InputRefused(sentence, {"promise_day": sentence}) from error
+    return timezone.make_aware(moment) if timezone.is_naive(moment) else moment

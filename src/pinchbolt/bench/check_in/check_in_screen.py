@@ -1,0 +1,134 @@
+"""Taking a bike in: find it or make it, then one page with everything that is said and promised."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, QueryDict
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from pinchbolt.bench.check_in.check_in_form import CheckInForm
+from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.bench.templatetags.bench import day_name
+from pinchbolt.bench.way import job_href
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.acts.state import Where
+from pinchbolt.workshop.bikes.building import use_classes
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.leaving.bike_sheet import bike_sheet, find_bikes
+from pinchbolt.workshop.stays.check_in import check_in as take_in
+
+HOURS = ("10:00", "12:00", "15:00", "17:00")
+MARKS = (
+    "scratched frame",
+    "dent in a tube",
+    "worn bar tape",
+    "bent rim",
+    "cracked tyre",
+    "rust on the chain",
+    "muddy",
+)
+LEFT = (
+    "key",
+    "e-bike battery",
+    "charger",
+    "front light",
+    "rear light",
+    "pump",
+    "bottle",
+    "bag",
+    "lock",
+    "axle key",
+)
+LIMITS = ("0", "30", "60", "100")
+WEEKS = ("20", "50", "80", "120", "200")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def check_in(request: HttpRequest) -> HttpResponse:
+    """Choose a bike first (?find=, ?tag=, ?template=, ?kind= from nothing), then write down what is said."""
+    moment = now()
+    if request.method == "POST":
+        form = CheckInForm(request.POST)
+        with form.refusable():
+            done = take_in(form.asked(), by=by(request), key=form.key, now=moment)
+            answer = HttpResponseRedirect(job_href(done.job, "check-in"))
+            answer.status_code = 303
+            return answer
+        return _page(request, form, _Which.of(request.POST, "bike_kind"), moment)
+    which = _Which.of(request.GET, "kind")
+    if which.tag or which.template or which.kind:
+        return _page(request, CheckInForm(), which, moment)
+    wanted = request.GET.get("find", "")[:60]
+    return screen(
+        request,
+        "check_in/which_bike.html",
+        {
+            "title": "check-in",
+            "wanted": wanted,
+            "found": find_bikes(wanted),
+            "templates": tables().templates.values(),
+            "kinds": tables().bike_kinds.values(),
+        },
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Which:
+    """Which bike comes in: a known one by its tag, a new one by its build, or one begun from nothing by its kind."""
+
+    tag: str
+    template: str
+    kind: str
+
+    @classmethod
+    def of(cls, data: QueryDict, kind: str) -> "_Which":
+        """Read it from an address or a form."""
+        return cls(*(str(data.get(name, "")) for name in ("tag", "template", kind)))
+
+
+def _page(request: HttpRequest, form: CheckInForm, which: _Which, moment: datetime) -> HttpResponse:
+    """The one page of a check-in, for a known bike or a new one."""
+    known = bike_sheet(which.tag, moment) if which.tag.strip() else None
+    build = tables().templates.get(which.template) if known is None else None
+    begun = tables().bike_kinds.get(which.kind) if known is None and not which.template else None
+    if known is None and build is None and begun is None:
+        raise _no_such(which)
+    here = next((job for job in known.jobs if job.state.where is not Where.GONE), None) if known else None
+    context: dict[str, Any] = {
+        "title": "check-in",
+        "known": known,
+        "here": here,
+        "build": build,
+        "begun": begun,
+        "usual": build or begun,
+        "nothing_yet": (),
+        "days": _days(moment),
+        "hours": HOURS,
+        "use_classes": use_classes(),
+        "marks": MARKS,
+        "left": LEFT,
+        "limits": LIMITS,
+        "weeks": WEEKS,
+        "entry": {name: form[name].value() or "" for name in form.fields},
+    }
+    return screen(request, "check_in/check_in.html", context, form)
+
+
+def _no_such(which: _Which) -> InputRefused:
+    if which.template or not which.kind:
+        names = ", ".join(tables().templates)
+        return InputRefused(
+            f'The build template "{which.template[:40]}" is not in the table: {names}. Pick one.'
+        )
+    names = ", ".join(tables().bike_kinds)
+    return InputRefused(f'The kind of bike "{which.kind[:40]}" is not in the table: {names}. Pick one.')
+
+
+def _days(moment: datetime) -> list[tuple[str, str]]:
+    """The next days as buttons: the day as it is sent, and as it is said."""
+    today = timezone.localtime(moment).date()
+    return [
+        (f"{day:%Y-%m-%d}", day_name(day, today)) for day in (today + timedelta(days=n) for n in range(7))
+    ]

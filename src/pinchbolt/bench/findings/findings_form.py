@@ -1,0 +1,17 @@
+"""What is entered on the findings: a line for the estimate."""
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.fields import Picked, Whole
+from pinchbolt.workshop.stays.propose import ProposeRequest
+
+
+class ProposeForm(BenchForm):
+    """One operation for the estimate, for a finding or on the owner's wish."""
+
+    operation = Picked("The work")
+    finding = Whole("The finding", "numbers")
+
+    def asked(self, job: int) -> ProposeRequest:
+        """Return it as the use case takes it."""
+        said = self.checked()
+        return ProposeRequest(job=job, operation=said["operation"], finding=said["finding"])

@@ -1,0 +1,129 @@
+"""The findings screen."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_GET, require_POST
+
+from pinchbolt.bench.findings.findings_form import ProposeForm
+from pinchbolt.bench.job_page import back_to, job_screen
+from pinchbolt.bench.shared import by, now
+from pinchbolt.values.about import about
+from pinchbolt.values.ahead import day_words, days_between, left_words, use_words
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.state import job_state
+from pinchbolt.workshop.stays.job_card import menu
+from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
+from pinchbolt.workshop.stays.price import LineView, estimate
+from pinchbolt.workshop.stays.propose import Suggestion, propose, suggestions
+from pinchbolt.workshop.stays.what_next import Next, what_next
+from pinchbolt.workshop.wear.kept_forecast import KeptForecast
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """When a part reaches its limit, in the words of the page: use and day, each with its 8-in-10 interval or none."""
+
+    use: str
+    use_interval: str
+    day_words: str
+    day_interval: str
+
+
+@dataclass(frozen=True, slots=True)
+class FindingRow:
+    """A finding, what lies ahead, what it asks for, and the lines that answer it already."""
+
+    seen: FindingView
+    ahead: Ahead | None
+    suggestions: tuple[Suggestion, ...]
+    lines: tuple[LineView, ...]
+
+    @property
+    def wanted(self) -> Next:
+        """What is wanted next and by which day: as the owner hears it."""
+        return what_next(self.seen)
+
+    @property
+    def is_chain(self) -> bool:
+        """Whether ways of changing can be compared for it."""
+        return self.seen.limit.startswith("chain-elongation-")
+
+    @property
+    def id(self) -> str:
+        """The name of the row on the page."""
+        return f"f{self.seen.id}"
+
+
+@require_GET
+def findings(request: HttpRequest, job: int) -> HttpResponse:
+    """Show the findings, worst first."""
+    return _page(request, job, now())
+
+
+@require_POST
+def put_on_estimate(request: HttpRequest, job: int) -> HttpResponse:
+    """Put one operation on the estimate."""
+    when = now()
+    job_by_id(job)
+    form = ProposeForm(request.POST)
+    with form.refusable():
+        asked = form.asked(job)
+        propose(asked, by=by(request), key=form.key, now=when)
+        return back_to(job, "findings", at=f"f{asked.finding}" if asked.finding else "menu")
+    return _page(request, job, when, form)
+
+
+def _page(request: HttpRequest, job: int, when: datetime, form: ProposeForm | None = None) -> HttpResponse:
+    found = job_by_id(job)
+    rows = findings_rows(job)
+    worth = [row for row in rows if row.seen.rank > 0 or row.suggestions or row.lines]
+    seen = estimate(found)
+    lines = seen.lines
+    context = {
+        "rows": worth,
+        "sound": [row for row in rows if row not in worth],
+        "menu": menu(),
+        "line_count": len(lines),
+        "own_lines": [line for line in lines if line.finding is None],
+        "left": sum(len(row.suggestions) for row in rows),
+        "is_open": not job_state(found).signed_off,
+        "refused_at": f"f{form.data.get('finding')}"
+        if form and form.data.get("finding")
+        else "menu"
+        if form
+        else "",
+        "currency": seen.priced.currency,
+        "picked_finding": form.data.get("finding", "") if form else "",
+        "picked": form.data.get("operation", "") if form else "",
+    }
+    return job_screen(request, job, "findings", when, "findings/findings.html", context, form)
+
+
+def findings_rows(job: int) -> list[FindingRow]:
+    """Return the findings of a job with what they ask for and the lines there are."""
+    found = job_by_id(job)
+    asked_for, lines = suggestions(found), estimate(found).lines
+    return [
+        FindingRow(
+            seen,
+            ahead_of(seen.forecast),
+            tuple(one for one in asked_for if one.finding == seen.id),
+            tuple(line for line in lines if line.finding == seen.id),
+        )
+        for seen in findings_of(found)
+    ]
+
+
+def ahead_of(forecast: KeptForecast | None) -> Ahead | None:
+    """Return what a forecast says of the time until the limit, or None where there is none."""
+    if forecast is None:
+        return None
+    left, days, unit = forecast.to_limit, forecast.day_at_limit, use_words(forecast.law.driver)
+    return Ahead(
+        use="passed" if forecast.is_past else f"about {about(left.median)} {unit}",
+        use_interval=left_words(left.wide.low, left.wide.high, unit),
+        day_words=day_words(days.median),
+        day_interval=days_between(*days.wide),
+    )

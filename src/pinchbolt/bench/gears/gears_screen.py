@@ -1,0 +1,24 @@
+"""Gears: asked with a bike, or with teeth as they are typed; nothing is written."""
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from pinchbolt.bench.gears.gears_form import GearsForm
+from pinchbolt.bench.shared import screen
+from pinchbolt.workshop.questions.ask_gears import GearsView, gears_of
+
+
+@require_safe
+def gears(request: HttpRequest) -> HttpResponse:
+    """The form, and once something is asked the gears."""
+    form = GearsForm(request.GET)
+    seen: GearsView | None = None
+    if any(request.GET.get(name) for name in ("tag", "rings", "sprockets")):
+        with form.refusable():
+            seen = gears_of(form.asked())
+    return screen(
+        request,
+        "gears/gears.html",
+        {"title": "gears", "seen": seen, "tag": request.GET.get("tag", "")[:20]},
+        form,
+    )

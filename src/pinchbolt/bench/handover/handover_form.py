@@ -1,0 +1,20 @@
+"""What is entered at the handover."""
+
+from django import forms
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.fields import Words
+from pinchbolt.workshop.leaving.hand_over import HandOverRequest
+
+
+class HandOverForm(BenchForm):
+    """Who takes the bike, what was read out to them, and whether it leaves as unsafe."""
+
+    acknowledged = forms.BooleanField(required=False)
+    as_unsafe = forms.BooleanField(required=False)
+    taken_by = Words("Who takes the bike")
+
+    def asked(self, job: int) -> HandOverRequest:
+        """Return it as the use case takes it."""
+        said = self.checked()
+        return HandOverRequest(job, said["acknowledged"], said["as_unsafe"], said["taken_by"])

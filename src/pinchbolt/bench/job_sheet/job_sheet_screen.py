@@ -1,0 +1,24 @@
+"""What the owner said, what was seen and what was promised: the first step of a job."""
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from pinchbolt.bench.shared import now, screen
+from pinchbolt.bench.way import job_and_top
+from pinchbolt.workshop.bikes.build_view import is_bare
+
+
+@require_safe
+def job_sheet(request: HttpRequest, job: int) -> HttpResponse:
+    """The check-in of a job, as it was written down."""
+    _, top = job_and_top(job, "check-in", now())
+    return screen(
+        request,
+        "job_sheet/job_sheet.html",
+        {
+            "title": f"{top.seen.tag} check-in",
+            "top": top,
+            "seen": top.seen,
+            "bare": is_bare(top.seen.tag),
+        },
+    )

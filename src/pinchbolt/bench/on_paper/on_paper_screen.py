@@ -1,0 +1,34 @@
+"""The addresses of the sheets on paper."""
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from pinchbolt.bench.shared import now
+from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id
+from pinchbolt.workshop.leaving.print_sheet import print_bolt_round, print_hang_tag, print_sheet
+
+
+@require_safe
+def sheet(request: HttpRequest, job: int, sheet: str) -> HttpResponse:
+    """A sheet of a job as PDF, named by the bike's tag."""
+    tag = job_by_id(job).bike.tag
+    return _as_file(print_sheet(sheet, job, now()), f"{tag}-{job}-{sheet}.pdf")
+
+
+@require_safe
+def hang_tag(request: HttpRequest, tag: str) -> HttpResponse:
+    """A bike's hang tag; its code opens the bike at the address by which this tablet reached the workshop."""
+    return _as_file(print_hang_tag(tag, request.build_absolute_uri("/")), f"{tag}-tag.pdf")
+
+
+@require_safe
+def bolt_round_sheet(request: HttpRequest, tag: str) -> HttpResponse:
+    """A bike's bolt round as PDF."""
+    pdf = print_bolt_round(tag, request.GET.get("which", "")[:20], now())
+    return _as_file(pdf, f"{bike_by_tag(tag).tag}-bolt-round.pdf")
+
+
+def _as_file(pdf: bytes, name: str) -> HttpResponse:
+    return HttpResponse(
+        pdf, content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
+    )

@@ -1,0 +1,37 @@
+"""What is asked to add a person or to set a PIN."""
+
+from django import forms
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.fields import Picked, Words
+from pinchbolt.workshop.acts.manage_people import PersonRequest, PinRequest
+
+
+class NewPinForm(BenchForm):
+    """Whose PIN, and the new one; an empty PIN takes it away."""
+
+    sign_in = Picked("whose")
+    pin = forms.CharField(label="new PIN", required=False, max_length=60)
+
+    def asked(self) -> PinRequest:
+        """Return the request for the use case."""
+        values = self.checked()
+        return PinRequest(values["sign_in"], values["pin"])
+
+
+class PersonForm(BenchForm):
+    """A person to add."""
+
+    name = Words("name")
+    sign_in = Words("signs in as")
+    role = Picked("role")
+    passphrase = forms.CharField(
+        label="passphrase",
+        required=False,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+
+    def asked(self) -> PersonRequest:
+        """Return the request for the use case."""
+        return PersonRequest(**self.checked())

@@ -1,0 +1,148 @@
+"""A bike's ride files: taken in, rides that need a bike, weeks, and one part's use over time."""
+
+from collections.abc import Iterator
+from typing import IO
+
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.utils.safestring import SafeString, mark_safe
+from django.views.decorators.http import require_POST, require_safe
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.rides.rides_form import BackForm, FilesForm, PlaceForm, SaidForm, SinceForm
+from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.drawing import FittedTo, ReadOn, UsedBy, use_line, week_bars
+from pinchbolt.workshop.rides.note_distance import KNOWN, note_distance
+from pinchbolt.workshop.rides.on_since import say_since
+from pinchbolt.workshop.rides.place_rides import place_rides, take_back_rides
+from pinchbolt.workshop.rides.ridden import BikeRidden, PartUsed, bike_ridden, part_used
+from pinchbolt.workshop.rides.ride_files import files_sent, read_files
+from pinchbolt.workshop.rides.ride_report import RidesTaken
+from pinchbolt.workshop.rides.take_in_rides import digest_of, take_in_rides
+
+_WIDE, _NARROW = 640.0, 330.0
+_DONE = {
+    "placed": "The rides are placed, and every part's use follows.",
+    "back": "The rides are taken back. Their files may come in again.",
+    "since": "Since when it is on is written down, and its use follows.",
+    "said": "The distance is written down, and every part's use follows.",
+}
+
+
+@require_safe
+def rides(request: HttpRequest, tag: str) -> HttpResponse:
+    """Everything that ride files say of a bike."""
+    return _page(request, tag)
+
+
+@require_POST
+def files(request: HttpRequest, tag: str) -> HttpResponse:
+    """Take ride files in and say of each what became of it."""
+    form = FilesForm(request.POST)
+    with form.refusable():
+        seen = list(read_files(files_sent(_sent(request))))
+        taken = take_in_rides(form.asked(tag, digest_of(seen)), seen, by=by(request), key=form.key, now=now())
+        return _page(request, tag, taken=taken)
+    return _page(request, tag, form)
+
+
+@require_POST
+def place(request: HttpRequest, tag: str) -> HttpResponse:
+    """Say which bike rides were on."""
+    form = PlaceForm(request.POST)
+    with form.refusable():
+        place_rides(form.asked(), by=by(request), key=form.key, now=now())
+        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=placed#rides")
+        answer.status_code = 303
+        return answer
+    return _page(request, tag, form)
+
+
+@require_POST
+def back(request: HttpRequest, tag: str) -> HttpResponse:
+    """Take rides back that should not have come in."""
+    form = BackForm(request.POST)
+    with form.refusable():
+        take_back_rides(form.asked(), by=by(request), key=form.key, now=now())
+        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=back#rides")
+        answer.status_code = 303
+        return answer
+    return _page(request, tag, form)
+
+
+@require_POST
+def since(request: HttpRequest, tag: str) -> HttpResponse:
+    """Say since when a part is on the bike, as its owner says."""
+    form = SinceForm(request.POST)
+    with form.refusable():
+        asked = form.asked(tag)
+        say_since(asked, by=by(request), key=form.key, now=now())
+        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=since&part={asked.part or ''}#use")
+        answer.status_code = 303
+        return answer
+    return _page(request, tag, form)
+
+
+@require_POST
+def said(request: HttpRequest, tag: str) -> HttpResponse:
+    """Write down what somebody says that the bike went."""
+    form = SaidForm(request.POST)
+    with form.refusable():
+        note_distance(form.asked(tag), by=by(request), key=form.key, now=now())
+        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=said#said")
+        answer.status_code = 303
+        return answer
+    return _page(request, tag, form)
+
+
+def _sent(request: HttpRequest) -> Iterator[tuple[str, IO[bytes], bool]]:
+    """Files chosen by themselves, then those of a folder, of which only ride files are looked at."""
+    for field, alone in (("files", True), ("folder", False)):
+        for one in request.FILES.getlist(field):
+            if one.file is not None:
+                yield one.name or "a file without a name", one.file, alone
+
+
+def _page(
+    request: HttpRequest, tag: str, form: BenchForm | None = None, taken: RidesTaken | None = None
+) -> HttpResponse:
+    when = now()
+    seen = bike_ridden(tag, when)
+    part = request.GET.get("part", "")
+    used = part_used(tag, int(part), when) if part.isascii() and part.isdigit() and len(part) < 10 else None
+    context = {
+        "title": f"rides of {seen.tag}",
+        "bike": seen,
+        "taken": taken,
+        "files_form": form if isinstance(form, FilesForm) else FilesForm(),
+        "said_form": form if isinstance(form, SaidForm) else SaidForm(),
+        "known": [word for word in KNOWN if word != "a usual week"],
+        "done": _DONE.get(request.GET.get("done", ""), ""),
+        "weeks": _weeks(seen),
+        "used": used,
+        "use": _use(used) if used is not None else "",
+    }
+    return screen(request, "rides/rides.html", context, form)
+
+
+def _weeks(seen: BikeRidden) -> tuple[SafeString, ...]:
+    """The weeks, once for a tablet and once for a phone with its last year only. Drawings escape their words."""
+    weeks = [(week.start, week.km, week.indoor_km) for week in seen.weeks]
+    if not weeks:
+        return ()
+    title = f"weeks of {seen.tag}"
+    return (
+        mark_safe(week_bars(weeks, title=title, width=_WIDE, size=15.0)),
+        mark_safe(week_bars(weeks[-52:], title=f"{title}, narrow", width=_NARROW, size=13.0)),
+    )
+
+
+def _use(used: PartUsed) -> tuple[SafeString, ...]:
+    """One part's use line, once for a tablet and once for a phone."""
+    points = [UsedBy(one.day, one.km, one.km_sd) for one in used.points]
+    fitted = [FittedTo(one.words, one.start, one.end) for one in used.stays]
+    read = [ReadOn(one.day, one.km, one.words) for one in used.readings]
+    title = f"use of the {used.words}"
+    return (
+        mark_safe(use_line(points, fitted, read, title=title, width=_WIDE, size=15.0)),
+        mark_safe(use_line(points, fitted, read, title=f"{title}, narrow", width=_NARROW, size=13.0)),
+    )

@@ -1,0 +1,35 @@
+"""The shop day, and finding a bike."""
+
+from datetime import timedelta
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from pinchbolt.bench.shared import now, screen
+from pinchbolt.workshop.leaving.bike_sheet import find_bikes
+from pinchbolt.workshop.leaving.shop_day import shop_day as day_of
+
+# Owners are called about what falls due within two weeks; later ones would only push today's off the screen.
+_CALLED_AHEAD = timedelta(days=14)
+
+
+@require_safe
+def shop_day(request: HttpRequest) -> HttpResponse:
+    """The day at a glance; with ?find= the bikes of that tag, owner or frame number above it."""
+    wanted, moment = request.GET.get("find", "")[:60], now()
+    day = day_of(moment)
+    today = timezone.localtime(moment)
+    soon = [due for due in day.call_backs if due.call_back.day <= today.date() + _CALLED_AHEAD]
+    return screen(
+        request,
+        "shop_day/shop_day.html",
+        {
+            "title": "shop day",
+            "day": day,
+            "today": f"{today:%A} {today.day} {today:%B}",
+            "call_backs": soon,
+            "wanted": wanted,
+            "found": find_bikes(wanted),
+        },
+    )

@@ -1,0 +1,85 @@
+"""Sign-in by passphrase; on a signed-in tablet the next person takes over by PIN."""
+
+from django.contrib.auth import authenticate, login, logout
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_http_methods, require_POST
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.shared import screen
+from pinchbolt.bench.sign_in.sign_in_form import PassphraseForm, SignInForm
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.acts.manage_people import people
+
+
+@login_not_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def sign_in(request: HttpRequest) -> HttpResponse:
+    """The names of the people here, and a passphrase."""
+    onward = _onward(request)
+    form = PassphraseForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST":
+        with form.refusable():
+            _enter(request, form, "passphrase", "password")
+            return redirect(onward)
+    return screen(
+        request,
+        "sign_in/sign_in.html",
+        {"title": "sign in", "people": people(), "picked": form.data.get("sign_in", ""), "onward": onward},
+        form,
+    )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def switch(request: HttpRequest) -> HttpResponse:
+    """Another person takes the tablet over by PIN."""
+    onward = _onward(request)
+    form = SignInForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST":
+        with form.refusable():
+            _enter(request, form, "pin", "pin")
+            return redirect(onward)
+    return screen(
+        request,
+        "sign_in/switch.html",
+        {
+            "title": "who is at the bench",
+            "people": people(),
+            "picked": form.data.get("sign_in", ""),
+            "onward": onward,
+        },
+        form,
+    )
+
+
+@require_POST
+def sign_out(request: HttpRequest) -> HttpResponse:
+    """Nobody is signed in on this tablet afterwards."""
+    logout(request)
+    return redirect("/sign-in/")
+
+
+def _enter(request: HttpRequest, form: BenchForm, field: str, credential: str) -> None:
+    """Sign the person in, or refuse without saying which of the two was wrong."""
+    values = form.checked()
+    name, secret = values["sign_in"].lower(), values[field]
+    if not name:
+        sentence = "No name was picked: tap yours first."
+        raise InputRefused(sentence, {"sign_in": sentence})
+    person = authenticate(request, username=name, **{credential: secret})
+    if person is None:
+        what = "PIN" if field == "pin" else "passphrase"
+        sentence = f"This {what} does not belong to the name: try again. After five wrong tries the name is locked for 15 minutes."
+        raise InputRefused(sentence, {field: sentence})
+    login(request, person)
+
+
+def _onward(request: HttpRequest) -> str:
+    """Return where to go after signing in: only ever a page of this workshop."""
+    wanted = request.POST.get("next") or request.GET.get("next") or "/"
+    safe = url_has_allowed_host_and_scheme(
+        wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    )
+    return wanted if safe else "/"

@@ -1,0 +1,86 @@
+"""What is asked of a swap on its page, and a fact that settles a doubt."""
+
+import re
+from collections.abc import Mapping
+
+from django import forms
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.fields import Picked, Words, plain_figure
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.bikes.move_part import MoveRequest
+from pinchbolt.workshop.bikes.typed_facts import FactsRequest
+from pinchbolt.workshop.parts.swap import SwapRequest
+
+# What is wanted most, as (field, words, unit, condition); the figure goes into the braces.
+WANTS = (
+    ("sprocket_big", "a biggest sprocket of at least", "teeth", "sprocket_big >= {}"),
+    ("sprocket_small", "a smallest sprocket of at most", "teeth", "sprocket_small <= {}"),
+    ("rotor_front", "a front rotor of", "mm", "rotor_front == {}"),
+    ("rotor_rear", "a rear rotor of", "mm", "rotor_rear == {}"),
+)
+_FIGURE = re.compile(r"\d{1,4}(\.\d{1,2})?")
+RANK_WORDS = {"price": "least price", "labour": "least labour", "changes": "fewest changes"}
+
+
+class SwapForm(BenchForm):
+    """Two sides and what goes across, or what is wanted."""
+
+    into = Words("into")
+    out_of = Words("out of")
+    move = Picked("part")
+    rank = Picked("best is")
+
+    def asked(self) -> SwapRequest:
+        """Return the question for the use case."""
+        told = self.checked()
+        want = wanted(self.data)
+        moves = {} if want else {"move": told["move"], "out_of": told["out_of"]}
+        return SwapRequest(into=told["into"], want=want, rank=told["rank"] or "price", **moves)
+
+
+def wanted(data: Mapping[str, object]) -> tuple[str, ...]:
+    """Return what is wanted as conditions.
+
+    Raises:
+        InputRefused: What was typed is no figure.
+    """
+    found = []
+    for name, words, unit, condition in WANTS:
+        told = plain_figure(data.get(name, ""))
+        if told and not _FIGURE.fullmatch(told):
+            sentence = f'{words} "{told[:20]}": a figure in {unit} is expected. Type the figures only.'
+            raise InputRefused(sentence, {name: sentence})
+        if told:
+            found.append(condition.format(told))
+    return tuple(found)
+
+
+_NO_DAY = "The day of the move is a day: choose it in the calendar, or leave it empty for today."
+
+
+class SwapMoveForm(BenchForm):
+    """That the part was moved; ticked, what was there went the other way."""
+
+    into = Words("into")
+    out_of = Words("out of")
+    move = Picked("part")
+    exchange = forms.BooleanField(required=False)
+    day = forms.DateField(label="on", required=False, error_messages={"invalid": _NO_DAY})
+
+    def asked(self) -> MoveRequest:
+        """Return the request for the use case."""
+        return MoveRequest(**self.checked())
+
+
+class FactForm(BenchForm):
+    """One fact that was read off a bike."""
+
+    tag = Words("bike")
+    fact = forms.CharField(required=False)
+    value = Words("value")
+
+    def asked(self) -> FactsRequest:
+        """Return the request for the use case."""
+        told = self.checked()
+        return FactsRequest(told["tag"], {told["fact"]: told["value"]} if told["fact"] else {})

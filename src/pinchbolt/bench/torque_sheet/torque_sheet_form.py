@@ -1,0 +1,77 @@
+"""What is entered at a joint: done values, markings, and a joint to put on the sheet."""
+
+from django import forms
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.fields import Figure, Picked, Whole
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.torque.bolt_read import BoltRequest
+from pinchbolt.workshop.torque.read_marking import MarkingRequest
+from pinchbolt.workshop.torque.record_done import DoneRequest
+
+TARGET = "target"
+
+
+class DoneForm(BenchForm):
+    """A done value: the tool, what it was set to and what it showed. `sure` keeps a value out of the window."""
+
+    tool = Whole("The tool", "numbers")
+    done_n_m = Figure("The done value", "N·m")
+    set_n_m = Figure("The setting", "N·m")
+    sure = forms.BooleanField(required=False)
+
+    def asked(self, job: int, joint: str) -> DoneRequest:
+        """Return it as the use case takes it.
+
+        Raises:
+            InputRefused: No value or no tool.
+        """
+        said = self.checked()
+        if said["done_n_m"] is None:
+            sentence = "The done value is empty: type what the tool showed, in N·m."
+            raise InputRefused(sentence, {"done_n_m": sentence})
+        if said["tool"] is None:
+            sentence = "No tool is chosen: choose the one that tightened it."
+            raise InputRefused(sentence, {"tool": sentence})
+        return DoneRequest(job, joint, said["tool"], said["done_n_m"], said["set_n_m"], said["sure"])
+
+
+class MarkingForm(BenchForm):
+    """A marking read off a part of the joint; `means` tells a limit from a value that the maker names as the one to use."""
+
+    part = Picked("The part")
+    means = Picked("What the figure is")
+    greatest_n_m = Figure("The marking", "N·m")
+    least_n_m = Figure("The least value, where a range is printed", "N·m")
+
+    def asked(self, tag: str, joint: str) -> MarkingRequest:
+        """Return it as the use case takes it.
+
+        Raises:
+            InputRefused: No value.
+        """
+        said = self.checked()
+        if said["greatest_n_m"] is None:
+            sentence = "The marking is empty: type the figure that stands on the part, in N·m."
+            raise InputRefused(sentence, {"greatest_n_m": sentence})
+        if said["means"] == TARGET:
+            return MarkingRequest(tag, joint, said["part"], target_n_m=said["greatest_n_m"])
+        return MarkingRequest(tag, joint, said["part"], said["greatest_n_m"], said["least_n_m"])
+
+
+class BoltForm(BenchForm):
+    """What was read on the joint's bolt."""
+
+    property_class = Picked("The class")
+    preparation = Picked("The preparation")
+
+    def asked(self, tag: str, joint: str) -> BoltRequest:
+        """Return it as the use case takes it."""
+        said = self.checked()
+        return BoltRequest(tag, joint, said["property_class"], said["preparation"])
+
+
+class JointForm(BenchForm):
+    """A joint to put on the sheet."""
+
+    joint = Picked("The joint")

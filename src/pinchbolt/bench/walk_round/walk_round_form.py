@@ -1,0 +1,82 @@
+"""What is entered at a reading, at a place without faults, and for something seen by eye."""
+
+from django import forms
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.fields import Figure, Measure, Picked, Whole, Words
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.stays.note_finding import FindingRequest
+from pinchbolt.workshop.stays.take_reading import ReadingRequest
+from pinchbolt.workshop.stays.walk_round import Choice, ReadingDue
+
+
+class ReadingForm(BenchForm):
+    """One reading: a choice or a value, the instrument, how far the part went, and when if not now."""
+
+    choice = Picked("The answer")
+    value = Measure("The value", "the reading's own unit")
+    meant = Figure("The value that was meant", "the reading's own unit")
+    instrument = Whole("The instrument", "numbers")
+    distance_km = Figure("The distance since it was fitted", "km")
+    distance_known = Picked("How the distance is known")
+    corrects = Whole("The reading to put right", "numbers")
+    day = forms.DateField(
+        label="The day of the reading",
+        required=False,
+        error_messages={
+            "invalid": "The day of the reading can't be read: a date such as 2026-03-14 is expected. Pick it again."
+        },
+    )
+    day_is_guess = forms.BooleanField(label="about then", required=False)
+
+    def asked(self, job: int, due: ReadingDue) -> ReadingRequest:
+        """Return the reading as the use case takes it.
+
+        Raises:
+            InputRefused: A field can't be read, or the choice is not one of this reading's.
+        """
+        said = self.checked()
+        chosen = _chosen(said["choice"], due)
+        # A step of a scale is a value; only the sides of a go/no-go gauge are an interval.
+        step = chosen.low if chosen and chosen.low is not None and chosen.low == chosen.high else None
+        sides = chosen if step is None else None
+        typed = said["value"] if said["meant"] is None else said["meant"]
+        return ReadingRequest(
+            job=job,
+            part=due.part,
+            limit=due.limit,
+            instrument=said["instrument"],
+            value=step if chosen else None if isinstance(typed, str) else typed,
+            said=typed if isinstance(typed, str) and not chosen else "",
+            low=sides.low if sides else None,
+            high=sides.high if sides else None,
+            word=chosen.word if chosen else "",
+            distance_km=said["distance_km"],
+            distance_known=said["distance_known"] or "owner's word",
+            day=said["day"],
+            day_is_guess=said["day_is_guess"],
+            corrects=said["corrects"],
+        )
+
+
+def _chosen(number: str, due: ReadingDue) -> Choice | None:
+    if not number:
+        return None
+    if not (number.isascii() and number.isdigit() and int(number) < len(due.choices)):
+        raise InputRefused(
+            f"{due.part_words}, {due.quantity}: this answer is not one of its buttons. Tap one of them."
+        )
+    return due.choices[int(number)]
+
+
+class FoundForm(BenchForm):
+    """Something that an eye, ear or hand found."""
+
+    words = Words("What was found", rows=2)
+    verdict = Picked("The verdict")
+    part = Whole("The part", "numbers")
+
+    def asked(self, job: int) -> FindingRequest:
+        """Return it as the use case takes it."""
+        said = self.checked()
+        return FindingRequest(job=job, words=said["words"], verdict=said["verdict"], part=said["part"])

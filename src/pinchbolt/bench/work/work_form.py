@@ -1,0 +1,33 @@
+"""What is entered on the job card: the stand, what the bike waits for, done lines."""
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.fields import Picked, Whole, Words
+from pinchbolt.workshop.stays.start_work import AsideRequest, StandRequest
+
+
+class StandForm(BenchForm):
+    """The stand, by its number."""
+
+    stand = Whole("The stand", "numbers")
+
+    def asked(self, job: int) -> StandRequest:
+        """Return it as the use case takes it."""
+        return StandRequest(job, self.checked()["stand"] or 0)
+
+
+class AsideForm(BenchForm):
+    """What the bike waits for and how it was left."""
+
+    waits_for = Picked("What the bike waits for")
+    words = Words("How the bike is left: which screws in which tray", rows=2)
+
+    def asked(self, job: int) -> AsideRequest:
+        """Return it as the use case takes it."""
+        said = self.checked()
+        return AsideRequest(job, said["waits_for"], said["words"])
+
+
+class LineDoneForm(BenchForm):
+    """A line that was done."""
+
+    line = Whole("The line", "numbers")

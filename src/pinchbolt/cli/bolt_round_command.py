@@ -1,0 +1,78 @@
+"""pinchbolt round: a bike's bolt round, and its ticks."""
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
+
+if TYPE_CHECKING:
+    from pinchbolt.workshop.torque.bolt_round import RoundJoint
+
+bolt_round = typer.Typer(
+    help="The bolt round of a bike: what is tried again, and its ticks.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
+
+
+@bolt_round.command("show")
+def show(
+    tag: Annotated[str, typer.Argument(help="Tag of the bike.")],
+    which: Annotated[
+        str, typer.Option(help="whole, first-ride, monthly or due; left out, the usual one of this bike.")
+    ] = "",
+    as_json: AsJson = False,
+) -> None:
+    """List a bike's round in working order, with the tool and setting of each joint and today's ticks."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.torque.bolt_round import ROUNDS
+    from pinchbolt.workshop.torque.bolt_round import bolt_round as round_of
+
+    found = round_of(tag, which, now())
+    head = f"{found.tag}, {ROUNDS[found.which]}: {found.ticked} of {len(found.joints)} ticked."
+    lines = [head, *(f"warning: {words}" for words in found.warnings), *(one.words for one in found.open)]
+    lines += [*(line for one in found.joints for line in _lines(one)), *found.cautions]
+    answer(plain.as_json(found), lines, as_json=as_json)
+
+
+def _lines(one: "RoundJoint") -> Iterable[str]:
+    seen = one.joint
+    if seen.setting is not None:
+        how = f"{seen.setting.set:g} N·m with {seen.tool_name}"
+    else:
+        how = "by hand" if seen.by_hand else f"no setting: {seen.refused}"
+    ticked = one.tick.words if one.tick else ("due" if one.is_due else f"due {one.due}")
+    yield f"  {seen.joint}: {seen.name}, {' or '.join(seen.drive)}, {how}. {ticked}"
+    yield from (f"    warning: {words}" for words in one.warnings)
+
+
+@bolt_round.command("tick")
+def tick(
+    tag: Annotated[str, typer.Argument(help="Tag of the bike.")],
+    joint: Annotated[str, typer.Argument(help="Joint, as the round lists it.")],
+    done: Annotated[
+        float | None, typer.Option(help="It moved: what the tool showed when it was tight again, N·m.")
+    ] = None,
+    tool: Annotated[
+        int | None, typer.Option(help="It moved: number of the torque tool on the board.")
+    ] = None,
+    sure: Annotated[bool, typer.Option("--sure", help="Keep a value that is out of the window.")] = False,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Tick a joint: it held at its setting; or with --done and --tool, it moved and was tightened."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.torque.bolt_round import TickRequest, tick_joint
+
+    asked = TickRequest(tag, joint, done is None, tool, done, sure)
+    found = tick_joint(asked, by=who(named), key=mark(key), now=now())
+    answer(plain.as_json(found), [found.words], as_json=as_json)

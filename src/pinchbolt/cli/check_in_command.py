@@ -1,0 +1,97 @@
+"""pinchbolt check-in: a bike comes in."""
+
+from datetime import datetime
+from decimal import Decimal, InvalidOperation
+from typing import Annotated
+
+import typer
+
+from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
+from pinchbolt.errors import InputRefused
+
+
+def check_in(
+    tag: Annotated[str, typer.Option(help="Tag of a bike that was here before.")] = "",
+    template: Annotated[str, typer.Option(help="Build template of a new bike, such as road-disc.")] = "",
+    kind: Annotated[
+        str,
+        typer.Option(help="Kind of a new bike that no template fits, such as trike: begun with its frame."),
+    ] = "",
+    owner: Annotated[str, typer.Option(help="Owner of a new bike.")] = "",
+    phone: Annotated[str, typer.Option(help="Owner's phone.")] = "",
+    reach: Annotated[str, typer.Option(help="How to reach the owner.")] = "",
+    bike: Annotated[str, typer.Option(help="A new bike in words.")] = "",
+    frame: Annotated[str, typer.Option(help="Frame number.")] = "",
+    speeds: Annotated[int | None, typer.Option(help="Sprockets behind.")] = None,
+    use: Annotated[str, typer.Option(help="Riding: dry road, mixed, mud, e-bike, indoor.")] = "",
+    says: Annotated[str, typer.Option(help="What the owner says, as said.")] = "",
+    seen: Annotated[str, typer.Option(help="Marks that are there already.")] = "",
+    left: Annotated[str, typer.Option(help="What is left with the bike.")] = "",
+    limit: Annotated[str, typer.Option(help="Spend without a call, in the workshop's currency.")] = "",
+    promise: Annotated[datetime | None, typer.Option(help="Day and hour that was promised.")] = None,
+    km: Annotated[
+        float | None, typer.Option(help="Distance since the last stay, km, as the owner says.")
+    ] = None,
+    km_a_week: Annotated[float | None, typer.Option(help="Distance in a usual week, km.")] = None,
+    on_since: Annotated[
+        datetime | None,
+        typer.Option(formats=["%Y-%m-%d"], help="The bike was new on this day, and its parts with it."),
+    ] = None,
+    all_along: Annotated[
+        bool, typer.Option("--all-along", help="Its parts are on it as long as the owner has it.")
+    ] = False,
+    chain_since: Annotated[
+        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The last chain is on since this day.")
+    ] = None,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Check a bike in: a known one by --tag, or a new one by --owner and --template (or --kind alone)."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.stays.check_in import CheckInRequest
+    from pinchbolt.workshop.stays.check_in import check_in as check_in_bike
+
+    asked = CheckInRequest(
+        tag=tag,
+        template=template,
+        bike_kind=kind,
+        owner_name=owner,
+        owner_phone=phone,
+        owner_reach=reach,
+        bike_words=bike,
+        frame_number=frame,
+        speeds=speeds,
+        use_class=use,
+        owner_words=says,
+        seen_words=seen,
+        left_with=left,
+        spend_limit=_money(limit),
+        promise=promise,
+        distance_km=km,
+        km_a_week=km_a_week,
+        on_since=on_since.date() if on_since else None,
+        all_along=all_along,
+        chain_since=chain_since.date() if chain_since else None,
+    )
+    taken = check_in_bike(asked, by=who(named), key=mark(key), now=now())
+    new = "new bike" if taken.is_new_bike else "known bike"
+    told = {"job": taken.job, "tag": taken.tag, "is_new_bike": taken.is_new_bike}
+    answer(
+        told,
+        [f"{taken.tag} is in ({new}), job {taken.job}. Next: pinchbolt walk-round {taken.job}"],
+        as_json=as_json,
+    )
+
+
+def _money(words: str) -> Decimal | None:
+    """A sum of money as typed, or None."""
+    if not words:
+        return None
+    try:
+        return Decimal(words)
+    except InvalidOperation:
+        sentence = f'The limit without a call is "{words[:20]}": a sum such as 30 or 30.50 is allowed. Type it again.'
+        raise InputRefused(sentence, {"spend_limit": sentence}) from None

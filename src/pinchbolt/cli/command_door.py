@@ -1,0 +1,119 @@
+"""The commands together, and how a refusal leaves the program: one sentence, one exit code."""
+
+import re
+import sys
+from collections.abc import Sequence
+
+import typer
+from typer.exceptions import Abort, Exit, TyperException
+
+from pinchbolt.cli.answering import say_json
+from pinchbolt.cli.backup_command import backup
+from pinchbolt.cli.bolt_round_command import bolt_round
+from pinchbolt.cli.build_command import add, build, confirm, describe, mark_limit, replace, take_off
+from pinchbolt.cli.catalogue_command import catalogue
+from pinchbolt.cli.chain_length_command import chain_length
+from pinchbolt.cli.check_in_command import check_in
+from pinchbolt.cli.demo_command import demo
+from pinchbolt.cli.doctor_command import doctor
+from pinchbolt.cli.findings_command import findings
+from pinchbolt.cli.fit_command import fit
+from pinchbolt.cli.gears_command import gears
+from pinchbolt.cli.kinds_command import kinds
+from pinchbolt.cli.kit_command import kit
+from pinchbolt.cli.move_command import move
+from pinchbolt.cli.reading_command import reading
+from pinchbolt.cli.rides_command import rides
+from pinchbolt.cli.safety_list_command import safety_list
+from pinchbolt.cli.serve_command import serve
+from pinchbolt.cli.sheet_command import sheet
+from pinchbolt.cli.swap_command import swap
+from pinchbolt.cli.tools_command import tools
+from pinchbolt.cli.torque_command import torque
+from pinchbolt.cli.tyre_command import tyre
+from pinchbolt.cli.walk_round_command import walk_round
+from pinchbolt.cli.wear_command import learn_own, wear
+from pinchbolt.errors import InputRefused, NotPossibleNow, PinchboltError
+
+app = typer.Typer(
+    name="pinchbolt",
+    help="The bench book of a cycle workshop. Start with: pinchbolt serve",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+for command in (
+    serve, demo, check_in, walk_round, reading, findings, safety_list, sheet, kit, chain_length, gears, move, swap, tyre,
+    build, add, replace, take_off, describe, confirm, mark_limit, kinds, doctor, backup,
+):  # fmt: skip
+    app.command()(command)
+app.add_typer(catalogue, name="catalogue")
+app.add_typer(torque, name="torque")
+app.add_typer(tools, name="tools")
+app.add_typer(bolt_round, name="round")
+app.add_typer(fit, name="fit")
+app.add_typer(wear, name="wear")
+app.add_typer(rides, name="rides")
+app.command("learn")(learn_own)
+
+# What the option reader says in its own words, in ours.
+_PLAINER = {
+    r"Input should be a valid number.*": "a number is needed",
+    r"Input should be a valid integer.*": "a whole number is needed",
+    r"Input should be less than or equal to (\S+)": r"at most \1 is possible",
+    r"Input should be greater than or equal to (\S+)": r"at least \1 is possible",
+    r"Invalid value for '([^']*)'": r"\1",
+}
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code.
+
+    Args:
+        arguments: Words after the program's name; None takes those of the process. [-]
+
+    Returns:
+        0 done, 2 refused, 3 no safe answer or a fact missing. [-]
+    """
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    try:
+        code = app(args=words, prog_name="pinchbolt", standalone_mode=False)
+    except PinchboltError as refusal:
+        return _refused(refusal, words)
+    except (Exit, Abort, TyperException) as ending:
+        return _ended(ending, words)
+    except OSError as error:
+        return _refused(_of_the_machine(error), words)
+    except KeyboardInterrupt:
+        return 130
+    return code if isinstance(code, int) else 0
+
+
+def _refused(refusal: PinchboltError, words: Sequence[str]) -> int:
+    """The sentence on stderr; with --json the envelope on stdout as well, so that a program can read it."""
+    if "--json" in words:
+        say_json(refusal.envelope())
+    typer.echo(refusal.sentence, err=True)
+    return refusal.exit_code
+
+
+def _ended(ending: Exception, words: Sequence[str]) -> int:
+    if isinstance(ending, Exit):
+        return int(ending.exit_code)
+    if isinstance(ending, Abort):
+        return 130
+    told = ending.format_message().rstrip(".") if hasattr(ending, "format_message") else str(ending)
+    if not told:
+        return 2
+    for theirs, ours in _PLAINER.items():
+        told = re.sub(theirs, ours, told)
+    return _refused(InputRefused(f"{told}. See: pinchbolt --help"), words)
+
+
+def _of_the_machine(error: OSError) -> PinchboltError:
+    """What the machine refused: no room, no right to write, no such folder."""
+    named = f"{error.filename}: " if error.filename else ""
+    return NotPossibleNow(
+        f"{named}{(error.strerror or str(error)).lower()}. Free some room or give pinchbolt the right to write there, then try again."
+    )

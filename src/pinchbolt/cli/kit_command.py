@@ -1,0 +1,90 @@
+"""pinchbolt kit: the fewest, lightest or cheapest tools that cover joints of a file, or of bikes on record."""
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.errors import InputRefused
+
+if TYPE_CHECKING:
+    from pinchbolt.workshop.torque.choose_kit import KitToolView, KitView
+
+_WINS = "A kit covers the joints asked about. The marking on the part and its maker's instructions win."
+
+
+def kit(
+    joints: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Joints to cover: JSON, TOML or CSV.")
+    ] = None,
+    tools: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Tools to choose from: JSON, TOML or CSV.")
+    ] = None,
+    bike: Annotated[
+        list[str] | None, typer.Option(help="Tag of a bike on record, instead of files; once for each bike.")
+    ] = None,
+    choose: Annotated[str, typer.Option(help="Which joints of the bikes: all, roadside or travel.")] = "all",
+    least: Annotated[str, typer.Option(help="What is to be least: count, mass or price.")] = "count",
+    torque: Annotated[
+        str, typer.Option(help="Which joints of the bikes are kept to a torque: critical, every or none.")
+    ] = "critical",
+    of: Annotated[
+        str,
+        typer.Option("--from", help="Tools for bikes: board (what hangs here) or table (all of the trade)."),
+    ] = "board",
+    without: Annotated[str, typer.Option(metavar="TOOL", help="What does leaving this tool out lose?")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Choose a kit, with what each tool is there for, the proof that none is better, and others as good."""
+    from pinchbolt.cli.starting import load, opened, today
+
+    if bool(bike) == (joints is not None or tools is not None) or (joints is None) != (tools is None):
+        raise InputRefused(
+            "A kit is for joints out of files (--joints FILE --tools FILE), or for bikes on record (--bike TAG): "
+            "give one of the two."
+        )
+    opened() if bike else load()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.torque.choose_kit import KitRequest, kit_for_bikes, kit_from_files
+
+    if joints is not None and tools is not None:
+        found = kit_from_files(joints, tools, least, without, today())
+    else:
+        asked = KitRequest(tuple(bike or ()), choose, least, torque, of, without)
+        found = kit_for_bikes(asked, today())
+    answer(plain.as_json(found), _lines(found), as_json=as_json)
+
+
+def _lines(found: "KitView") -> Iterable[str]:
+    from pinchbolt.workshop.torque.choose_kit import tools_counted
+
+    price = f", {found.price}" if found.price is not None else ""
+    yield f"{tools_counted(found.count)}, {found.grams:g} g{price}, for {found.joints} joints. {found.proof}"
+    for tool in found.tools:
+        yield _tool_line(tool)
+    if found.torque_needed:
+        yield f"Kept to their torque: {found.torque_kept} of {found.torque_needed} joints that need it."
+    yield from (f"open: {words}" for words in found.missing)
+    yield from (f"cannot tell: {words}" for words in found.cannot_tell)
+    if found.by_hand:
+        yield f"By hand, no tool: {', '.join(found.by_hand)}."
+    yield from (f"as good: {words}" for words in found.ties)
+    if found.more_ties:
+        yield "as good: and more sets like these"
+    if found.without is not None:
+        lost = "; ".join(found.without.loses) or "nothing"
+        yield f"Without {found.without.tool} this kit can no longer: {lost}. {found.without.instead}"
+    yield _WINS
+
+
+def _tool_line(tool: "KitToolView") -> str:
+    does = []
+    if tool.turns:
+        does.append(f"turns {len(tool.turns)}")
+    if tool.keeps:
+        does.append(f"keeps {len(tool.keeps)} to their torque")
+    alone = f"; nothing else in the kit can: {tool.loses[0]}" if tool.loses else "; shares its work"
+    more = f" and {len(tool.loses) - 1} more" if len(tool.loses) > 1 else ""
+    return f"  {tool.id}: {tool.name}, {tool.grams:g} g, {' and '.join(does) or 'idle'}{alone}{more}"

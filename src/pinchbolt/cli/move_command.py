@@ -1,0 +1,53 @@
+"""pinchbolt move: write down that a part went from one bike or indoor trainer to another."""
+
+from datetime import datetime
+from typing import Annotated
+
+import typer
+
+from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
+from pinchbolt.errors import InputRefused
+
+
+def move(
+    part: Annotated[str, typer.Argument(help="rear wheel, front wheel, cassette, rotor front, chain ...")],
+    out_of: Annotated[str, typer.Option(metavar="TAG", help="Bike, or 'trainer 1', that it came out of.")],
+    into: Annotated[str, typer.Option(metavar="TAG", help="Bike, or 'trainer 1', that has it now.")],
+    exchange: Annotated[bool, typer.Option("--exchange", help="What was there went the other way.")] = False,
+    day: Annotated[
+        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The day of the move, if not today.")
+    ] = None,
+    corrects: Annotated[
+        int | None,
+        typer.Option(help="Number of a move that was written down: its day is put right, and nothing else."),
+    ] = None,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write down that a part was moved, with what it carries: build sheets and use follow. Plan it first: pinchbolt swap"""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.bikes.move_part import MoveDayRequest, MoveRequest, move_part, put_move_right
+    from pinchbolt.workshop.common import plain_json as plain
+
+    on = day.date() if day is not None else None
+    if corrects is not None:
+        if on is None:
+            sentence = "A move is put right by its day: give --day. Type it again."
+            raise InputRefused(sentence, {"day": sentence})
+        number = put_move_right(MoveDayRequest(corrects, on), by=who(named), key=mark(key), now=now())
+        answer(
+            {"move": number}, [f"The move was on {on:%d %b %Y}: every part's use follows."], as_json=as_json
+        )
+        return
+    asked = MoveRequest(part, out_of, into, exchange, on)
+    done = move_part(asked, by=who(named), key=mark(key), now=now())
+    lines = [
+        f"Into {done.into}: {', '.join(done.went)}.",
+        *([f"Back to {done.out_of}: {', '.join(done.came_back)}."] if done.came_back else []),
+        *([f"Its day can be put right: --corrects {done.event} --day."] if done.event else []),
+        *([f"Taken off {done.into}: {', '.join(done.taken_off)}."] if done.taken_off else []),
+    ]
+    answer(plain.as_json(done), lines, as_json=as_json)

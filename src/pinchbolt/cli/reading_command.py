@@ -1,0 +1,62 @@
+"""pinchbolt reading: one reading is written down and judged."""
+
+from typing import Annotated
+
+import typer
+
+from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
+
+
+def reading(
+    job: Annotated[int, typer.Argument(help="Number of the job.")],
+    part: Annotated[int, typer.Argument(help="Number of the part, as in pinchbolt walk-round.")],
+    limit: Annotated[str, typer.Argument(help="Row that is read, as in pinchbolt walk-round.")],
+    value: Annotated[
+        str | None,
+        typer.Option(help='What the instrument shows; with its unit if it is another: "12 1/16 in".'),
+    ] = None,
+    low: Annotated[
+        float | None, typer.Option(help="Low end of a go/no-go result; left out where it is open.")
+    ] = None,
+    high: Annotated[
+        float | None, typer.Option(help="High end of a go/no-go result; left out where it is open.")
+    ] = None,
+    word: Annotated[str, typer.Option(help="yes or no, for what is seen.")] = "",
+    instrument: Annotated[int | None, typer.Option(help="Number of the instrument on the board.")] = None,
+    place: Annotated[str, typer.Option(help="Where it was measured.")] = "",
+    km: Annotated[float | None, typer.Option(help="Distance since the part was fitted, km.")] = None,
+    known: Annotated[
+        str, typer.Option(help="How that is known: ride files, odometer, owner's word, guess.")
+    ] = "owner's word",
+    corrects: Annotated[
+        int | None, typer.Option(help="Number of the reading that this one puts right.")
+    ] = None,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write one reading down: one value, one interval (--low, --high) or one word; it becomes a finding at once."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
+
+    asked = ReadingRequest(
+        job=job,
+        part=part,
+        limit=limit,
+        instrument=instrument,
+        said=value or "",
+        low=low,
+        high=high,
+        word=word,
+        place=place,
+        distance_km=km,
+        distance_known=known,
+        corrects=corrects,
+    )
+    taken = take_reading(asked, by=who(named), key=mark(key), now=now())
+    found = taken.finding
+    lines = [f"{found.verdict}: {found.words}", *(f"doubt: {doubt}" for doubt in found.doubts)]
+    answer(plain.as_json(taken), lines, as_json=as_json)

@@ -1,0 +1,33 @@
+"""pinchbolt safety-list: what must be true before a bike leaves, who must look, and why it is asked of this bike."""
+
+from typing import Annotated
+
+import typer
+
+from pinchbolt.cli.answering import AsJson, answer
+
+
+def safety_list(
+    job: Annotated[int, typer.Argument(help="Number of the job.")],
+    as_json: AsJson = False,
+) -> None:
+    """List the safety items of a job's bike: one or two pairs of eyes, what it is if not met, and why it is on the list."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.acts.lookups import job_by_id
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.leaving.sign_off import sign_off_list
+
+    found = sign_off_list(job_by_id(job), now())
+    lines = []
+    for item in found.items:
+        met = f"met by {item.met_by}" if item.met_by else "not met yet"
+        again = f", again by {item.second_by}" if item.second_by else ""
+        lines += [
+            f"{item.id}: {item.words}",
+            f"  {item.who_looks}; if not: {item.if_not}; on the list for: {'; '.join(item.why)}",
+            f"  {met}{again}" if not item.missing else f"  {item.missing}",
+        ]
+    lines += [f"stops the sign-off: {words}" for words in found.stops]
+    answer(plain.as_json(found), lines, as_json=as_json)

@@ -1,0 +1,51 @@
+"""pinchbolt sheet: a sheet of a job, a bike's bolt round, or its hang tag, as a PDF file."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.errors import InputRefused, NotPossibleNow
+
+
+def sheet(
+    name: Annotated[
+        str,
+        typer.Argument(help="estimate, job-card, torque-sheet, handover, not-safe, bolt-round, or hang-tag."),
+    ],
+    of: Annotated[
+        str, typer.Argument(help="Number of the job; for a bolt round or a hang tag the bike's tag.")
+    ],
+    output: Annotated[Path, typer.Option("-o", "--output", help="File to write; nothing is overwritten.")],
+    address: Annotated[
+        str, typer.Option(help="For a hang tag: the address that tablets open.")
+    ] = "http://localhost:8010",
+    which: Annotated[
+        str,
+        typer.Option(help="For a bolt round: whole, first-ride, monthly or due; else the bike's usual one."),
+    ] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Print a sheet into a PDF file."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.leaving.print_sheet import print_bolt_round, print_hang_tag, print_sheet
+
+    if name == "hang-tag":
+        pdf = print_hang_tag(of, address)
+    elif name == "bolt-round":
+        pdf = print_bolt_round(of, which, now())
+    elif of.isascii() and of.isdigit() and len(of) < 12:
+        pdf = print_sheet(name, int(of), now())
+    else:
+        raise InputRefused(f'The job is "{of[:20]}": a number is needed. See: pinchbolt walk-round --help')
+    try:
+        with output.open("xb") as file:
+            file.write(pdf)
+    except FileExistsError:
+        raise NotPossibleNow(
+            f"{output} is there already: nothing is overwritten. Choose another name."
+        ) from None
+    answer({"file": str(output), "bytes": len(pdf)}, [f"{output}: {len(pdf):,} bytes"], as_json=as_json)

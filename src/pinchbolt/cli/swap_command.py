@@ -1,0 +1,113 @@
+"""pinchbolt swap: will it fit, what else must change, and the cheapest way there."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.errors import InputRefused
+
+if TYPE_CHECKING:
+    from pinchbolt.workshop.parts.swap import SwapView
+
+
+def swap(
+    into: Annotated[
+        str, typer.Option(metavar="TAG", help="Bike that gets it; or 'trainer 1', an indoor trainer.")
+    ] = "",
+    move: Annotated[
+        str,
+        typer.Option(
+            metavar="PART", help="What is moved: rear wheel, front wheel, cassette, rotor front, chain ..."
+        ),
+    ] = "",
+    out_of: Annotated[
+        str,
+        typer.Option(
+            metavar="TAG", help="Bike, indoor trainer, or number of a part in the bins, that it comes from."
+        ),
+    ] = "",
+    want: Annotated[
+        list[str] | None,
+        typer.Option(help="Instead of a move: a condition, such as 'sprocket_big >= 44'; once for each."),
+    ] = None,
+    rank: Annotated[str, typer.Option(help="What is best: price, labour or changes.")] = "price",
+    without_doubt: Annotated[
+        bool, typer.Option("--without-doubt", help="Leave out ways of which something can't be told.")
+    ] = False,
+    file: Annotated[
+        Path | None,
+        typer.Option(help="Instead of bikes on record: a JSON file with build, goal, offers and items."),
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Plan a swap: up to five ways, best first, each checked whole; or the smallest set of rules that clash."""
+    if file is not None:
+        found = _by_hand(file)
+        answer(found, _lines_by_hand(found), as_json=as_json)
+        _end(bool(found["plans"]))
+        return
+    from pinchbolt.cli.starting import opened
+
+    opened()
+    from pinchbolt.workshop.parts.swap import SwapRequest, swap_json
+    from pinchbolt.workshop.parts.swap import swap as swap_of
+
+    seen = swap_of(SwapRequest(into, move, out_of, tuple(want or ()), rank, without_doubt))
+    answer(swap_json(seen), _lines(seen), as_json=as_json)
+    _end(bool(seen.plans))
+
+
+def _end(has_a_way: bool) -> None:
+    if not has_a_way:
+        raise typer.Exit(3)
+
+
+def _by_hand(file: Path) -> dict[str, Any]:
+    from pinchbolt.cli.starting import load
+
+    load()
+    from pinchbolt.workshop.questions.swap_by_hand import swap_by_hand
+
+    try:
+        told = json.loads(file.read_text(encoding="utf-8"))
+    except ValueError as wrong:
+        sentence = f"{file.name} is no JSON: {wrong}. Correct it and try again."
+        raise InputRefused(sentence, {"file": sentence}) from None
+    return swap_by_hand(told)
+
+
+def _lines_by_hand(found: dict[str, Any]) -> Iterator[str]:
+    yield found["words"]
+    for number, plan in enumerate(found["plans"], start=1):
+        yield f"{number}. {plan['cost']}: {'; '.join(plan['words']) or 'nothing'} ({plan['verdict']})"
+        yield from (f"   needed: {item}" for item in plan["needs"])
+    yield from (
+        f"  {one['name']} {one['place']}: {one['because']}".replace(" :", ":") for one in found["clash"]
+    )
+
+
+def _lines(seen: "SwapView") -> Iterator[str]:
+    yield f"{seen.into}: {seen.what}. {seen.words}"
+    if seen.standing is not None:
+        yield f"As it stands, with that alone: {seen.standing['verdict']}."
+        for check in seen.standing["checks"]:
+            if check["verdict"] != "fits":
+                needs = f" {' and '.join(check['with'])}" if check["with"] else ""
+                yield f"  {check['name']} ({check['place']}): {check['verdict']}{needs}. {check['because']}"
+        yield from filter(None, (seen.left_behind,))
+    for number, plan in enumerate(seen.plans, start=1):
+        yield f"{number}. {plan.cost} {seen.currency} ({plan.price} and {plan.minutes} min): {plan.verdict}"
+        for part in plan.parts:
+            yield f"   fit: {part.words}, {part.price} {seen.currency}, {part.minutes} min"
+        for need in plan.needs:
+            yield f"   needed: {need}{' (no price known)' if need in plan.unpriced else ''}"
+        yield from (f"   to find out: {ask}" for ask in plan.check["cannot_tell"])
+        if plan.compared is not None:
+            yield f"   gears: {'; '.join(plan.compared.words)}"
+    for clash in seen.clash:
+        yield f"  {clash.name}{f' ({clash.place})' if clash.place else ''}: {clash.because}"
+    yield from (f"taken for granted: {words}" for words in seen.assumed)

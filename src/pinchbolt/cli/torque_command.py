@@ -1,0 +1,201 @@
+"""pinchbolt torque: where to set a tool, for any window or for a joint of the table; what a torque buys."""
+
+from datetime import datetime
+from typing import Annotated
+
+import typer
+
+from pinchbolt.cli.answering import AsJson, answer, say_json
+from pinchbolt.cli.torque_sheet_command import show_sheet, write_done, write_marking
+from pinchbolt.errors import InputRefused, NoSafeAnswer
+
+torque = typer.Typer(
+    help="Where to set a torque tool, sure at both ends; the torque sheet of a job.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
+torque.command("sheet")(show_sheet)
+torque.command("done")(write_done)
+torque.command("mark")(write_marking)
+
+
+@torque.command("set")
+def set_tool(
+    floor: Annotated[float, typer.Option(help="Least that the joint accepts, N·m.")],
+    cap: Annotated[float, typer.Option(help="Greatest that the joint accepts, N·m.")],
+    deviation: Annotated[float, typer.Option(help="How far out the tool may be, percent.")],
+    tool: Annotated[
+        tuple[float, float] | None, typer.Option(help="Range of the tool, N·m: least and greatest.")
+    ] = None,
+    step: Annotated[float, typer.Option(help="Step of the tool's scale, N·m.")] = 0.1,
+    preset: Annotated[
+        list[float] | None, typer.Option(help="A value of a preset tool, N·m; once for each value.")
+    ] = None,
+    unit: Annotated[
+        str, typer.Option(help="Unit of every torque given: N·m, lbf·in, lbf·ft or kgf·cm.")
+    ] = "N·m",
+    adapter: Annotated[float, typer.Option(help="Adapter between tool and bolt, drive to bolt, mm.")] = 0.0,
+    arm: Annotated[float | None, typer.Option(help="The wrench from its drive to its grip mark, mm.")] = None,
+    angle: Annotated[
+        float,
+        typer.Option(help="Adapter to handle, degrees: 0 in line and longer, 90 square, 180 turned back."),
+    ] = 0.0,
+    due: Annotated[datetime | None, typer.Option(help="Recalibration date of the tool.")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say where to set a tool so that the bolt surely gets what the joint accepts."""
+    from pinchbolt.cli.starting import load, today
+
+    if tool is None and not preset:
+        raise InputRefused(
+            "No tool is given: --tool LEAST GREATEST for one with a scale, --preset VALUE for a preset key."
+        )
+    load()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.questions.ask_torque import SettingRequest, tool_setting
+
+    values = tuple(preset or ())
+    least, greatest = tool if tool is not None else (min(values), max(values))
+    day = due.date() if due else None
+    asked = SettingRequest(
+        floor, cap, least, greatest, deviation, step, values, _plain_unit(unit), adapter, arm, angle, day
+    )
+    try:
+        found = tool_setting(asked, today())
+    except NoSafeAnswer as none:
+        if not as_json:
+            raise
+        # The question is answered, with no: a program reads that where it reads the yes.
+        say_json({"settable": False, "because": none.sentence, **none.envelope()})
+        typer.echo(none.sentence, err=True)
+        raise typer.Exit(none.exit_code) from none
+    scale = found.on_scale
+    lines = [
+        f"Set {found.set:.4g} N·m; safe from {found.lowest:.4g} to {found.highest:.4g} N·m.",
+        *([f"On its scale: {scale.set:g} {scale.unit}."] if scale.unit != "N·m" else []),
+        found.because,
+        *(f"warning: {words}" for words in found.warnings),
+        _WINS,
+    ]
+    answer(plain.as_json(found), lines, as_json=as_json)
+
+
+@torque.command("joint")
+def of_joint(
+    joint: Annotated[str, typer.Argument(help="Joint of the table, such as stem-face-4.")],
+    marking: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="What is marked on a part, as part=6, part=4-6 or part=44 lbf in; once for each part."
+        ),
+    ] = None,
+    target: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="A torque that a part's maker names as the one to use, as part=5; it limits nothing."
+        ),
+    ] = None,
+    property_class: Annotated[
+        str, typer.Option("--class", help="Class on the bolt's head, such as 8.8.")
+    ] = "",
+    found_as: Annotated[
+        str, typer.Option("--found", help="How the thread was found prepared, such as dry or grease.")
+    ] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Say what a joint accepts, with what is marked on its parts, and which tool of this workshop to set where."""
+    from pinchbolt.cli.starting import opened, today
+
+    opened()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.questions.ask_torque import MarkingsRead, joint_setting
+
+    marked = [_marking(words) for words in marking or []]
+    read = MarkingsRead(
+        greatest={part: most for part, most, _ in marked},
+        least={part: least for part, _, least in marked if least is not None},
+        target={part: most for part, most, _ in (_marking(words) for words in target or [])},
+    )
+    found = joint_setting(joint, read, today(), property_class, found_as)
+    window, setting = found.window, found.setting
+    lines = [
+        f"The joint accepts {window.floor:g} to {window.cap:g} N·m. Set {setting.set:g} N·m "
+        f"(safe from {setting.lowest:g} to {setting.highest:g}).",
+        *(reason.words for reason in (*window.reasons, *setting.reasons)),
+        *(found.bolt.words if found.bolt else ()),
+        *(f"warning: {words}" for words in (*window.warnings, *setting.warnings)),
+        *(f"warning: {words}" for words in (found.bolt.warnings if found.bolt else ())),
+        _WINS,
+    ]
+    answer(plain.as_json(found), lines, as_json=as_json)
+
+
+@torque.command("preload")
+def of_bolt(
+    thread: Annotated[str, typer.Option(help="Thread, such as M5x0.8.")],
+    torque_n_m: Annotated[float, typer.Option("--torque", help="What the bolt gets, N·m.")],
+    property_class: Annotated[str, typer.Option("--class", help="Class on the head, such as 8.8.")] = "",
+    meant: Annotated[str, typer.Option(help="How the torque was meant to be prepared for.")] = "grease",
+    found_as: Annotated[
+        str, typer.Option("--found", help="How the thread is prepared, where it differs.")
+    ] = "",
+    yield_stress: Annotated[
+        float | None, typer.Option("--yield", help="Long form: yield of the bolt, MPa; 8.8 is 640.")
+    ] = None,
+    friction: Annotated[
+        float | None, typer.Option(help="Long form: friction in thread and under head.")
+    ] = None,
+    face: Annotated[
+        float | None, typer.Option(help="Long form: outer diameter of the bearing face, mm.")
+    ] = None,
+    hole: Annotated[float | None, typer.Option(help="Long form: diameter of the hole, mm.")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say what a torque buys in a bolt: preload by the short form, share of proof, and the long form where it is asked."""
+    from pinchbolt.cli.starting import load
+
+    load()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.torque.bolt_read import PreloadRequest, preload
+
+    asked = PreloadRequest(
+        thread, torque_n_m, property_class, meant, found_as, yield_stress, friction, face, hole
+    )
+    found = preload(asked)
+    lines = [*found.bolt.words, *(f"warning: {words}" for words in found.bolt.warnings)]
+    lines.append(f"Stress area {found.stress_area:.2f} mm2.")
+    if found.long_form_preload is not None and found.long_form_torque is not None:
+        lines.append(
+            f"Long form, at 90 % of yield: {found.long_form_preload:,.0f} N at {found.long_form_torque:.1f} N·m."
+        )
+    answer(plain.as_json(found), [*lines, _WINS], as_json=as_json)
+
+
+_WINS = "The marking on the part and its maker's instructions win."
+
+
+def _plain_unit(words: str) -> str:
+    """A unit as it is easily typed, as the table has it."""
+    typed = words.lower().replace("-", "").replace(".", "").replace("·", "").replace(" ", "")
+    known = {
+        "nm": "N·m",
+        "lbfin": "lbf·in",
+        "inlbf": "lbf·in",
+        "lbfft": "lbf·ft",
+        "ftlbf": "lbf·ft",
+        "kgfcm": "kgf·cm",
+    }
+    return known.get(typed, words)
+
+
+def _marking(words: str) -> tuple[str, float, float | None]:
+    """A part, its greatest or only value and, for a range, its least. [N·m]"""
+    from pinchbolt.workshop.questions.ask_torque import as_printed
+
+    part, _, typed = words.rpartition("=")
+    if not part.strip() or not typed.strip():
+        sentence = (
+            f'The marking is "{words[:40]}": a part and its N·m are needed, such as stem=6. Type it again.'
+        )
+        raise InputRefused(sentence, {"marking": sentence})
+    return part.strip(), *as_printed(part.strip(), typed)

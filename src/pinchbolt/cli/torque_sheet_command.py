@@ -1,0 +1,110 @@
+"""pinchbolt torque sheet, done, mark: the torque sheet of a job, its done values, and what is marked on parts."""
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
+from pinchbolt.errors import InputRefused
+
+if TYPE_CHECKING:
+    from pinchbolt.workshop.torque.torque_sheet import JointView
+
+
+def show_sheet(
+    job: Annotated[int, typer.Argument(help="Number of the job.")],
+    as_json: AsJson = False,
+) -> None:
+    """List the joints of a job in working order: driver, preparation, tool and setting, done value."""
+    from pinchbolt.cli.starting import opened, today
+
+    opened()
+    from pinchbolt.workshop.acts.lookups import job_by_id
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.torque.torque_sheet import sheet_with_order
+
+    found = sheet_with_order(job_by_id(job), today())
+    lines = [line for one in found.joints for line in _lines(one)]
+    lines += [found.order.words] if lines else []
+    lines += [one.words for one in found.open]
+    answer(plain.as_json(found), lines or ["No joint is on this sheet."], as_json=as_json)
+
+
+def _lines(one: "JointView") -> Iterable[str]:
+    if one.setting is not None:
+        how = f"set {one.setting.set:g} N·m on {one.tool_name}"
+    else:
+        how = "by hand" if one.by_hand else f"NO SETTING: {one.refused}"
+    hand = "" if one.hand == "right" else f", thread: {one.hand}"
+    yield f"{one.joint}: {one.name}, {one.count} x {' or '.join(one.drive)}, {one.preparation}{hand}; {how}"
+    yield f"  {one.pattern}"
+    if one.done is not None:
+        yield f"  done: {one.done.words}{f' {one.done.doubt}' if one.done.doubt else ''}"
+    yield from (f"  warning: {words}" for words in one.warnings)
+    yield from (f"  warning: {words}" for words in (one.bolt.warnings if one.bolt else ()))
+    yield from (f"  caution: {words}" for words in (one.caution, *one.cautions) if words)
+
+
+def write_done(
+    job: Annotated[int, typer.Argument(help="Number of the job.")],
+    joint: Annotated[str, typer.Argument(help="Joint, as the sheet lists it.")],
+    value: Annotated[float | None, typer.Option(help="What the tool showed, N·m; left out: by hand.")] = None,
+    tool: Annotated[int | None, typer.Option(help="Number of the torque tool on the board.")] = None,
+    sure: Annotated[bool, typer.Option("--sure", help="Keep a value that is out of the window.")] = False,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write a done value down; out of the window it asks, and keeps it with --sure."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.torque.record_done import (
+        DoneByHandRequest,
+        DoneRequest,
+        record_done,
+        tighten_by_hand,
+    )
+
+    if (value is None) != (tool is None):
+        raise InputRefused(
+            "A done value has its tool: give --value and --tool, or neither where it was done by hand."
+        )
+    by, request, when = who(named), mark(key), now()
+    if value is not None and tool is not None:
+        found = record_done(DoneRequest(job, joint, tool, value, None, sure), by=by, key=request, now=when)
+    else:
+        found = tighten_by_hand(DoneByHandRequest(job, joint), by=by, key=request, now=when)
+    answer(plain.as_json(found), [found.words], as_json=as_json)
+
+
+def write_marking(
+    tag: Annotated[str, typer.Argument(help="Tag of the bike.")],
+    joint: Annotated[str, typer.Argument(help="Joint of the bike.")],
+    part: Annotated[str, typer.Argument(help="Part that is marked.")],
+    marked: Annotated[str, typer.Argument(help="As printed: 6, 4-6, 44 lbf in ...")],
+    target: Annotated[
+        bool,
+        typer.Option("--target", help="The maker names this value as the one to use; it limits nothing."),
+    ] = False,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write down what is marked on a part of a joint; the newest marking of a part counts."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.questions.ask_torque import as_printed
+    from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
+
+    greatest, least = as_printed(part, marked)
+    if target:
+        asked = MarkingRequest(tag, joint, part, target_n_m=greatest)
+    else:
+        asked = MarkingRequest(tag, joint, part, greatest, least)
+    found = read_marking(asked, by=who(named), key=mark(key), now=now())
+    answer(plain.as_json(found), _lines(found), as_json=as_json)

@@ -1,0 +1,233 @@
+"""pinchbolt wear: chains in bulk, and learning from them."""
+
+from collections.abc import Callable
+from decimal import Decimal
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
+from pinchbolt.errors import InputRefused
+from pinchbolt.values.about import about, worn
+from pinchbolt.values.ahead import left_words, use_words
+
+wear = typer.Typer(
+    help="Wear: one part by hand, when to change chains, many chains from a file, learning.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
+_WIDTH = 40
+
+
+def bar(what: str) -> Callable[[float], None]:
+    """Return a progress bar on stderr, told of the share done."""
+
+    def told(share: float) -> None:
+        full = round(_WIDTH * share)
+        end = "\n" if share >= 1.0 else ""
+        typer.echo(f"\r{what} [{'#' * full}{' ' * (_WIDTH - full)}] {share:4.0%}{end}", err=True, nl=False)
+
+    return told
+
+
+@wear.command("batch")
+def batch(
+    source: Annotated[Path, typer.Argument(metavar="IN", help="One chain a line, JSON.")],
+    target: Annotated[Path, typer.Argument(metavar="OUT", help="Where the forecasts go, one a line.")],
+    learned: Annotated[
+        Path | None,
+        typer.Option(help="What was learned, by: pinchbolt wear learn; else the trade's figures."),
+    ] = None,
+    leave_out: Annotated[
+        bool,
+        typer.Option(
+            "--leave-out-bad", help="Leave out lines that can't be read, and say which; else all is refused."
+        ),
+    ] = False,
+    at: Annotated[str, typer.Option(help="Chances at which distances are told, such as 0.1,0.5,0.9.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Forecast many chains: distance still to go, chance of being past the limit, odds that it is the chain on record."""
+    from pinchbolt.cli.starting import tables_only
+
+    tables_only()
+    from pinchbolt.workshop.questions.wear_bulk import wear_batch
+
+    left: dict[int, str] = {}
+    count = wear_batch(source, target, learned, bar("forecasting"), left if leave_out else None, at=at)
+    by = "the trade's figures" if learned is None else str(learned)
+    answer(
+        {"chains": count, "written": str(target), "learned": None if learned is None else str(learned)}
+        | ({"left_out": left} if leave_out else {}),
+        [f"{count:,} chains forecast by {by}: {target}", *_left_lines(left)],
+        as_json=as_json,
+    )
+
+
+@wear.command("learn")
+def learn(
+    source: Annotated[
+        Path, typer.Argument(metavar="IN", help="One chain a line, JSON; closed ones teach most.")
+    ],
+    save: Annotated[Path, typer.Option(help="Where what was learned is kept.")],
+    leave_out: Annotated[
+        bool,
+        typer.Option(
+            "--leave-out-bad", help="Leave out lines that can't be read, and say which; else all is refused."
+        ),
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Learn lives, spread, unevenness, workshops and their gauges from many chains."""
+    from pinchbolt.cli.starting import tables_only
+
+    tables_only()
+    from pinchbolt.workshop.questions.wear_bulk import USES, wear_learn
+
+    left: dict[int, str] = {}
+    found = wear_learn(source, save, bar("learning"), left if leave_out else None)
+    lives = dict(zip(USES, found.belief.lives, strict=True))
+    lines = [
+        f"Learned from {found.chains:,} chains ({found.closed:,} closed) of {found.workshops:,} "
+        f"workshop{'s' if found.workshops != 1 else ''}: {save}",
+        *(f"  {use}: half of them reach 0.75 % by {about(km)} km" for use, km in lives.items()),
+        *_left_lines(left),
+    ]
+    answer(
+        {"chains": found.chains, "closed": found.closed, "workshops": found.workshops, "saved": str(save)}
+        | {"life_to_0.75_percent_km": lives}
+        | ({"left_out": left} if leave_out else {}),
+        lines,
+        as_json=as_json,
+    )
+
+
+def _left_lines(left: dict[int, str]) -> list[str]:
+    """The lines that were left out, each with what is wrong with it."""
+    return [f"left out, line {number}: {why}" for number, why in left.items()]
+
+
+@wear.command("part")
+def part(
+    kind: Annotated[
+        str, typer.Option(help="chain, cassette, rotor, rim, tyre ...; or name the row by --limit.")
+    ] = "chain",
+    limit: Annotated[str, typer.Option(help="Row of the limits, where the kind has several.")] = "",
+    speeds: Annotated[
+        int | None, typer.Option(help="Speeds behind; the limit of a chain goes by them.")
+    ] = None,
+    use: Annotated[str, typer.Option(help="road-dry, mixed, mud, e-bike, indoor.")] = "mixed",
+    km: Annotated[float | None, typer.Option(help="Distance since it was fitted, km.")] = None,
+    value: Annotated[
+        str | None,
+        typer.Option(help='What the instrument shows; with its unit if it is another: "60 months".'),
+    ] = None,
+    low: Annotated[
+        float | None, typer.Option(help="Low end of a go/no-go result; left out where open.")
+    ] = None,
+    high: Annotated[
+        float | None, typer.Option(help="High end of a go/no-go result; left out where open.")
+    ] = None,
+    instrument: Annotated[
+        str, typer.Option(help="two-point, three-point, rule, vernier, or a row of the table.")
+    ] = "",
+    marked: Annotated[float | None, typer.Option(help="Limit marked on the part; it wins.")] = None,
+    fitted: Annotated[
+        str,
+        typer.Option(
+            help="Was it new then: here (by us), told, used, nobody-knows; left out: told with --km."
+        ),
+    ] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Judge one part by hand: how worn, when at its limit, and why."""
+    from pinchbolt.cli.starting import tables_only, today
+
+    tables_only()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.questions.part_by_hand import PartByHandRequest, part_by_hand
+
+    found = part_by_hand(
+        PartByHandRequest(
+            kind, limit, speeds, use, km, None, low, high, instrument, marked, fitted, value or ""
+        ),
+        today(),
+    )
+    seen = found.forecast
+    law, left, now = seen.law, seen.to_limit, seen.present
+    lines = [
+        f"{seen.verdict.value}: most likely {worn(now.median)} {law.unit} (8 in 10: {worn(now.wide.low)} to {worn(now.wide.high)}); "
+        f"limit {law.limit:g} {law.unit}.",
+        f"To the limit: about {about(left.median)} {use_words(law.driver)} (8 in 10: "
+        f"{left_words(left.wide.low, left.wide.high)}); past it already with a chance of {seen.chance_past_limit:.0%}.",
+        *(f"doubt: {doubt}" for doubt in seen.doubts),
+        *(f"because {reason.words}" for reason in seen.reasons),
+        *([found.honest] if found.honest else []),
+        "The marking on the part and its maker's instructions win.",
+    ]
+    answer(plain.as_json(found), lines, as_json=as_json)
+
+
+@wear.command("change-point")
+def change_point(
+    chain: Annotated[str, typer.Option(help="Price of a chain with fitting.")] = "",
+    cassette: Annotated[str, typer.Option(help="Price of a cassette with fitting.")] = "",
+    rings: Annotated[str, typer.Option(help="Price of the rings that go when all is run out.")] = "",
+    use: Annotated[str, typer.Option(help="road-dry, mixed, mud, e-bike, indoor.")] = "mixed",
+    speeds: Annotated[int, typer.Option(help="Speeds behind.")] = 11,
+    seen_every: Annotated[float, typer.Option(help="Distance between two looks at the chain, km.")] = 300.0,
+    bike: Annotated[str, typer.Option(help="Tag of a bike: its own prices and use instead.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Compare ways of changing chains by their cost per 1,000 km."""
+    from pinchbolt.cli.starting import opened, tables_only, today
+
+    opened() if bike else tables_only()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.questions.part_by_hand import USES
+    from pinchbolt.workshop.wear import change_point as point
+
+    if bike:
+        from pinchbolt.workshop.wear.change_point_of_bike import change_point_of
+
+        found = change_point_of(bike, today())
+    else:
+        asked = point.ChangePointRequest(
+            _money("chain", chain), _money("cassette", cassette), _money("rings", rings) if rings else None,
+            USES.get(use, use), speeds, seen_every,
+        )  # fmt: skip
+        found = point.change_point(asked)
+    lines = [
+        f"{'*' if way.as_good_as_best else ' '} {way.a_thousand:>8} per 1,000 km (8 in 10: {way.low} to {way.high}): {way.words}"
+        for way in found.table.ways
+    ]
+    best = found.table.best_at_percent
+    lines += [
+        f"Changing pays best between about {best.low:.2f} and {best.high:.2f} %. * as good as the best."
+    ]
+    lines += [f"because {reason.words}" for reason in found.table.reasons]
+    answer(plain.as_json(found), [*lines, found.honest], as_json=as_json)
+
+
+def _money(name: str, words: str) -> Decimal:
+    try:
+        return Decimal(words)
+    except ArithmeticError as fault:
+        sentence = f'price of the {name} is "{words[:20]}": a number above 0 is needed. Put the price in.'
+        raise InputRefused(sentence, {name: sentence}) from fault
+
+
+def learn_own(named: As = "", key: Key = "", as_json: AsJson = False) -> None:
+    """Learn lives, spread and unevenness from this workshop's own parts; used from now on, old findings stay as they are."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.wear.learn import LearnRequest
+    from pinchbolt.workshop.wear.learn import learn as learn_all
+
+    found = learn_all(LearnRequest(), by=who(named), key=mark(key), now=now(), told=bar("learning"))
+    nothing = ["Too few parts of any kind: the trade's figures stay."]
+    lines = [f"Version {found.version}.", *(found.words or nothing), *found.reasons]
+    answer(plain.as_json(found), lines, as_json=as_json)

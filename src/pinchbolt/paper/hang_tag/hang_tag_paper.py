@@ -1,0 +1,32 @@
+"""What the hang tag says: the bike's tag large, its words, and a QR code that opens its page. No owner's name hangs in the shop."""
+
+from pinchbolt.drawing import qr_code
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.acts.lookups import bike_by_tag, terms
+
+
+def tag_address(address: str, tag: str) -> str:
+    """Return what the code says: the bike's short address below *address*, in capitals, so that the code stays small."""
+    return f"{address.rstrip('/')}/B/{tag}".upper()
+
+
+def hang_tag_values(tag: str, address: str) -> dict[str, object]:
+    """Return the values of a hang tag.
+
+    Raises:
+        NotFound: No bike has this tag.
+        InputRefused: The address is not one that a phone can open.
+    """
+    if not address.lower().startswith(("http://", "https://")):
+        sentence = f'The address is "{address[:60]}": it begins with http:// or https://. Give the address that tablets open.'
+        raise InputRefused(sentence, {"address": sentence})
+    bike, shop = bike_by_tag(tag), terms()
+    opens = tag_address(address, bike.tag)
+    return {
+        "title": f"Hang tag {bike.tag}, {shop.name}",
+        "shop": shop.name,
+        "tag": bike.tag,
+        "words": bike.words,
+        "opens": opens,
+        "qr": qr_code(opens, title=f"Opens {bike.tag}"),
+    }

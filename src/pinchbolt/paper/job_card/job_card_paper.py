@@ -1,0 +1,150 @@
+"""What the job card says: work with steps, tools and parts to pull, the torque sheet, the list before the bike leaves."""
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from pinchbolt.drawing import torque_window
+from pinchbolt.paper.paper_facts import head, time_text, verdict_facts
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.bikes.cautions import cautions, marking_wins
+from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.leaving.shop_day import job_view
+from pinchbolt.workshop.leaving.sign_off import ItemView, sign_off_list
+from pinchbolt.workshop.stays.job_card import CardLine, CardPart, job_card
+from pinchbolt.workshop.torque.torque_sheet import DoneView, JointView, sheet_with_order
+
+_WINDOW_WIDTH_PT = 150.0
+_WINDOW_SIZE_PT = 7.4
+
+
+def job_card_values(job: int, now: datetime) -> dict[str, object]:
+    """Return the values of the job card."""
+    found = job_by_id(job)
+    seen, card = job_view(found, now), job_card(found)
+    told = sheet_with_order(found, local_day(now))
+    joints = told.joints
+    return {
+        **head("Job card", job, now, [("promised", time_text(found.promise)), ("where", seen.state.words)]),
+        "told": found.owner_words,
+        "seen": found.seen_words,
+        "left_with": found.left_with,
+        "waits": seen.waits_words,
+        "lines": [_line(line) for line in card.lines],
+        "minutes": sum(line.minutes for line in card.lines),
+        "tools": list(card.tools),
+        "parts": [_part(part) for part in card.parts],
+        "joints": [joint_facts(joint) for joint in joints],
+        "open": [one.words for one in told.open],
+        "order": [reason.words for reason in told.order.reasons],
+        "items": [_item(item) for item in sign_off_list(found, now).items],
+        "cautions": caution_facts(cautions(found.bike), joints),
+    }
+
+
+def caution_facts(of_bike: Iterable[str], joints: Iterable[JointView]) -> list[str]:
+    """Return the cautions of a bike and of its joints, each once; the marking's stands at the foot of every page."""
+    at_joints = (words for joint in joints for words in joint.cautions)
+    return [words for words in dict.fromkeys((*of_bike, *at_joints)) if words != marking_wins()]
+
+
+def _line(line: CardLine) -> dict[str, object]:
+    return {
+        "words": line.words,
+        "verdict": verdict_facts(line.verdict),
+        "minutes": line.minutes,
+        "needs": list(line.needs),
+        "steps": list(line.steps),
+        "checks": list(line.checks),
+        "caution": line.caution,
+        "parts": ", ".join(_part(part) for part in line.parts),
+        "done": f"done by {line.done_by}, {time_text(line.done_at)}" if line.done_by else "",
+    }
+
+
+def _part(part: CardPart) -> str:
+    return f"{part.count} × {part.name}"
+
+
+def _item(item: ItemView) -> dict[str, object]:
+    return {
+        "words": item.words,
+        "proof": item.proof,
+        "second": item.needs_second,
+        "met_by": item.met_by,
+        "second_by": item.second_by,
+    }
+
+
+def torque_text(torque: float) -> str:
+    """Return a torque with at most two decimals and no idle zeros. [N·m]"""
+    return f"{torque:.2f}".rstrip("0").rstrip(".")
+
+
+def hand_text(hand: str) -> str:
+    """Return how a thread turns, where it is no plain right-hand thread."""
+    if hand == "right":
+        return ""
+    return "left-hand thread" if hand == "left" else f"thread: {hand}"
+
+
+def joint_facts(joint: JointView) -> dict[str, object]:
+    """Return one joint of the torque sheet, with its window drawn."""
+    window, setting = joint.window, joint.setting
+    return {
+        "name": joint.name,
+        "count": joint.count,
+        "drive": " or ".join(joint.drive),
+        "hand": hand_text(joint.hand),
+        "preparation": joint.preparation.replace("-", " "),
+        "pattern": joint.pattern,
+        "parts": " + ".join(joint.parts),
+        "markings": list(joint.markings),
+        "critical": joint.critical == "A",
+        "window": f"{torque_text(window.floor)} to {torque_text(window.cap)}" if window else "",
+        "drawn": _drawn(joint),
+        "set": torque_text(setting.set) if setting else "",
+        "range": f"{setting.lowest:.2f} to {setting.highest:.2f}" if setting else "",
+        "gets": f"{setting.applies.low:.2f} to {setting.applies.high:.2f}" if setting else "",
+        "tool": joint.tool_name,
+        "refused": joint.refused,
+        "by_hand": joint.by_hand,
+        "caution": " ".join(words.rstrip(".") + "." for words in (joint.caution, joint.conflict) if words),
+        "by_table": window is not None and window.cap_by.kind != "marking",
+        "warnings": [*joint.warnings, *(joint.bolt.warnings if joint.bolt else ())],
+        "reasons": [*(reason.words for reason in joint.reasons), *(joint.bolt.words if joint.bolt else ())],
+        "done": done_facts(joint.done),
+    }
+
+
+def _drawn(joint: JointView) -> str:
+    if joint.window is None:
+        return ""
+    setting = joint.setting
+    return torque_window(
+        floor=joint.window.floor,
+        cap=joint.window.cap,
+        title=joint.name,
+        lowest=setting.lowest if setting else None,
+        highest=setting.highest if setting else None,
+        set_at=setting.set if setting else None,
+        gets=(setting.applies.low, setting.applies.high) if setting else None,
+        width=_WINDOW_WIDTH_PT,
+        size=_WINDOW_SIZE_PT,
+        paper=True,
+        words=False,
+    )
+
+
+def done_facts(done: DoneView | None) -> dict[str, object] | None:
+    """Return a done value with who, when and with what, or None."""
+    if done is None:
+        return None
+    return {
+        "value": "by hand" if done.done is None else torque_text(done.done),
+        "by_hand": done.done is None,
+        "inside": done.inside,
+        "words": done.words,
+        "doubt": done.doubt,
+        "who": f"{done.by}, {time_text(done.at)}",
+        "tool": done.tool,
+    }

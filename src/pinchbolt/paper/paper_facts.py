@@ -1,0 +1,112 @@
+"""What stands at the head of every sheet, and how days, money and verdicts are written on paper."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.utils import timezone
+
+from pinchbolt.drawing import verdict_mark, wear_rule
+from pinchbolt.values import Reason, Verdict
+from pinchbolt.values.money import money_text
+from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id, terms
+from pinchbolt.workshop.bikes.cautions import marking_wins
+from pinchbolt.workshop.leaving.shop_day import JobView, job_view
+from pinchbolt.workshop.stays.note_finding import FindingView
+from pinchbolt.workshop.stays.what_next import what_next
+
+_RULE_WIDTH_PT = 420.0
+_RULE_SIZE_PT = 8.2
+
+
+def day_text(day: date | None) -> str:
+    """Return a day as printed: Wed 25 Nov 2026."""
+    return f"{day:%a} {day.day} {day:%b %Y}" if day else ""
+
+
+def time_text(when: datetime | None) -> str:
+    """Return a moment in the workshop's own time: Wed 25 Nov 2026, 10:00."""
+    if when is None:
+        return ""
+    local = timezone.localtime(when)
+    return f"{day_text(local.date())}, {local:%H:%M}"
+
+
+def money(amount: Decimal | None) -> str:
+    """Return an amount in the workshop's currency, or nothing."""
+    return "" if amount is None else money_text(amount, terms().currency)
+
+
+def verdict_facts(verdict: str) -> dict[str, object]:
+    """Return a verdict with its mark; the two worst are set bold."""
+    strong = Verdict(verdict).rank >= Verdict.BEFORE_IT_LEAVES.rank
+    return {
+        "words": verdict,
+        "mark": verdict_mark(verdict, "#a53b00" if strong else "#14181b"),
+        "strong": strong,
+    }
+
+
+def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) -> dict[str, object]:
+    """Return what every sheet has at its head and foot; *heads* are further pairs beside the bike."""
+    found, shop = job_by_id(job), terms()
+    seen: JobView = job_view(found, now)
+    return {
+        "sheet": sheet,
+        "title": f"{sheet} {seen.tag}-{job}, {shop.name}",
+        "number": f"job {seen.tag}-{job}",
+        "shop": {"name": shop.name, "town": shop.town, "demo": shop.is_demo},
+        "bike": {"tag": seen.tag, "words": seen.bike_words, "frame_number": found.bike.frame_number},
+        "owner": {"name": seen.owner},
+        "heads": [
+            ["owner", seen.owner],
+            ["printed", time_text(now)],
+            ["job", f"{seen.tag}-{job}, in since {day_text(timezone.localtime(seen.opened_at).date())}"],
+            *([label, words] for label, words in heads if words),
+        ],
+        "footer": marking_wins(),
+    }
+
+
+def bike_head(sheet: str, tag: str, now: datetime, heads: Sequence[tuple[str, str]]) -> dict[str, object]:
+    """Return what a sheet of a bike without a job has at its head and foot."""
+    bike, shop = bike_by_tag(tag), terms()
+    return {
+        "sheet": sheet,
+        "title": f"{sheet} {bike.tag}, {shop.name}",
+        "number": "",
+        "shop": {"name": shop.name, "town": shop.town, "demo": shop.is_demo},
+        "bike": {"tag": bike.tag, "words": bike.words, "frame_number": bike.frame_number},
+        "owner": {"name": bike.owner.name},
+        "heads": [
+            ["owner", bike.owner.name],
+            ["printed", time_text(now)],
+            *([label, words] for label, words in heads),
+        ],
+        "footer": marking_wins(),
+    }
+
+
+def finding_facts(seen: FindingView) -> dict[str, object]:
+    """Return a finding with its verdict, words, what is wanted by which day, wear rule and reasons, as on the screen."""
+    rule, wanted = "", what_next(seen)
+    if seen.forecast:
+        rule = wear_rule(
+            seen.forecast, title=seen.title, width=_RULE_WIDTH_PT, size=_RULE_SIZE_PT, paper=True, words=False
+        )
+    return {
+        "title": seen.title,
+        "verdict": verdict_facts(seen.verdict),
+        "words": seen.words,
+        "wanted": f"{wanted.words[:1].upper()}{wanted.words[1:]}." if wanted.day else "",
+        "rule": rule,
+        "rule_words": f"Wear rule. {seen.words}",
+        "reasons": [reason_text(reason) for reason in seen.reasons],
+        "doubts": list(seen.doubts),
+        "by": f"{seen.by}, {day_text(seen.day)}",
+    }
+
+
+def reason_text(reason: Reason) -> str:
+    """Return a reason with its source and table row, where it has them."""
+    return f"{reason.words} [{reason.origin}]" if reason.origin else reason.words

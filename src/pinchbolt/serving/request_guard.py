@@ -1,0 +1,107 @@
+"""What stands before every page: signed in only, headers, and refusals as plain sentences."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
+from django.shortcuts import render
+
+from pinchbolt.errors import PinchboltError
+from pinchbolt.workshop.acts.manage_people import LOCKED_SENTENCE
+
+Answer = Callable[[HttpRequest], HttpResponseBase]
+
+_POLICY = "; ".join(
+    [
+        "default-src 'self'",
+        "img-src 'self' data:",
+        "style-src 'self'",
+        "script-src 'self'",
+        "object-src 'none'",
+        "base-uri 'none'",
+        "form-action 'self'",
+        "frame-ancestors 'none'",
+    ]
+)
+
+
+class SignedInOnly(LoginRequiredMiddleware):
+    """Every page asks for a sign-in, save those marked otherwise; the JSON door has a token of its own."""
+
+    def process_view(
+        self,
+        request: HttpRequest,
+        view_func: Callable[..., HttpResponseBase],
+        view_args: tuple[Any, ...],
+        view_kwargs: dict[str, Any],
+    ) -> HttpResponseBase | None:
+        """Let the JSON door through to its own token check."""
+        if request.path.startswith("/api/"):
+            return None
+        return super().process_view(request, view_func, view_args, view_kwargs)
+
+
+class SecurityHeaders:
+    """Content policy and friends on every answer; pages with a bike on them are not kept in a shared cache."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Add the headers."""
+        response = self.get_response(request)
+        response.headers.setdefault("Content-Security-Policy", _POLICY)
+        response.headers.setdefault("X-Content-Type-Options", "nosniff")
+        response.headers.setdefault("X-Frame-Options", "DENY")
+        response.headers.setdefault("Referrer-Policy", "same-origin")
+        if not request.path.startswith("/static/"):
+            response.headers.setdefault("Cache-Control", "no-store")
+        return response
+
+
+class PlainRefusals:
+    """A refusal that no screen caught is still a plain sentence with its status, never a bare error page."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Pass the request on."""
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        """Say what was wrong."""
+        if not isinstance(exception, PinchboltError) or request.path.startswith("/api/"):
+            return None
+        return render(request, "refused.html", {"refusal": exception}, status=exception.status)
+
+
+class JsonRefusals:
+    """Below /api/ every refusal has the one shape of the JSON door, also where Django itself refuses."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Put what is no JSON into the envelope."""
+        response = self.get_response(request)
+        plain = response.headers.get("Content-Type", "").startswith("application/json")
+        if not request.path.startswith("/api/") or response.status_code < 400 or plain:
+            return response
+        sentence = _SENTENCES.get(response.status_code, "The request was refused. See /api/openapi.json.")
+        told = JsonResponse(
+            {"error": sentence, "errors": {}, "status": response.status_code}, status=response.status_code
+        )
+        if "Allow" in response.headers:
+            told.headers["Allow"] = response.headers["Allow"]
+        return told
+
+
+_SENTENCES = {
+    400: "The request makes no sense to the server: its host, size or form is wrong. See /api/openapi.json.",
+    404: "There is nothing at this address. See /api/openapi.json.",
+    405: "This address does not take this method. See /api/openapi.json.",
+    429: LOCKED_SENTENCE,
+    500: "Something went wrong here, and nothing was written down. Try again; if it stays, run pinchbolt doctor.",
+}

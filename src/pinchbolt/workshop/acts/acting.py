@@ -1,0 +1,162 @@
+"""How an act is written down: one transaction, who may do it, and a repeated request that changes nothing."""
+
+import json
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from datetime import datetime
+from hashlib import sha256
+
+from django.db import transaction
+
+from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
+from pinchbolt.records.models import Bike, Event, Job, Person, Role
+from pinchbolt.workshop.acts.kinds_of_act import May, act_kind
+from pinchbolt.workshop.common.plain_json import as_json
+
+
+class Act:
+    """One act inside its transaction. `repeated` is True where this very request was carried out before."""
+
+    def __init__(
+        self, kind: str, person: Person, key: str, now: datetime, said: object, fingerprint: str
+    ) -> None:
+        self.kind = kind
+        self.person = person
+        self.key = key
+        self.now = now
+        self.said = said
+        self.fingerprint = fingerprint
+        self.earlier = Event.objects.filter(key=key).first()
+        if self.earlier is not None and self.earlier.fingerprint != fingerprint:
+            raise InputRefused(
+                f'The request mark "{key}" was used before for something else: each act needs its own. '
+                "Reload the page and try again."
+            )
+
+    @property
+    def repeated(self) -> bool:
+        """Whether this request was carried out before."""
+        return self.earlier is not None
+
+    @property
+    def done_before(self) -> Event:
+        """The event that this request made the first time."""
+        if self.earlier is None:
+            raise LookupError("this request is new")
+        return self.earlier
+
+    def write(
+        self, *, job: Job | None = None, bike: Bike | None = None, corrects: Event | None = None
+    ) -> Event:
+        """Write the event of this act."""
+        if corrects is not None and corrects.corrected_by.exists():
+            raise NotPossibleNow("This entry was corrected already: correct the newest one. Reload the page.")
+        return Event.objects.create(
+            at=self.now,
+            by=self.person,
+            kind=self.kind,
+            key=self.key,
+            fingerprint=self.fingerprint,
+            job=job,
+            bike=bike if bike is not None else (job.bike if job else None),
+            corrects=corrects,
+            said=self.said,
+        )
+
+    def also(
+        self,
+        kind: str,
+        name: str,
+        *,
+        job: Job | None = None,
+        bike: Bike | None = None,
+        corrects: Event | None = None,
+        said: object = None,
+    ) -> Event:
+        """Write a further event that this act brings with it; *name* tells it apart from its siblings."""
+        event = self._further(kind, name, job, corrects, said, bike)
+        event.save(force_insert=True)
+        return event
+
+    def also_each(
+        self, kind: str, job: Job, each: Mapping[str, object], corrects: Mapping[str, Event]
+    ) -> dict[str, Event]:
+        """Write one further event a name, all at once; `each` maps a name to what is kept, `corrects` to the old event."""
+        events = [self._further(kind, name, job, corrects.get(name), said) for name, said in each.items()]
+        return dict(zip(each, Event.objects.bulk_create(events), strict=True))
+
+    def _further(
+        self,
+        kind: str,
+        name: str,
+        job: Job | None,
+        corrects: Event | None,
+        said: object,
+        bike: Bike | None = None,
+    ) -> Event:
+        act_kind(kind)
+        return Event(
+            at=self.now,
+            by=self.person,
+            kind=kind,
+            key=f"{self.key}/{name}",
+            fingerprint=self.fingerprint,
+            job=job,
+            bike=bike if bike is not None else (job.bike if job else None),
+            corrects=corrects,
+            said=said if said is not None else {},
+        )
+
+
+@contextmanager
+def act(
+    kind: str, *, by: int, key: str, now: datetime, asked: object, private: tuple[str, ...] = ()
+) -> Iterator[Act]:
+    """Open the transaction of one act.
+
+    Args:
+        kind: What the event is called. [-]
+        by: Id of the person who acts. [-]
+        key: Mark of the request, 8 to 64 characters; the same mark again is the same act. [-]
+        now: When. [-]
+        asked: The request, a dataclass of plain values. [-]
+        private: Fields of *asked* that are not kept with the event (owner's personal data). [-]
+
+    Raises:
+        InputRefused: The key is missing, too long, or was used for something else.
+        NotAllowed: The person's role may not do this.
+    """
+    if not 8 <= len(key) <= 64:
+        raise InputRefused(
+            f"The request mark has {len(key)} characters: 8 to 64 are allowed. Reload the page and try again."
+        )
+    said = as_json(asked)
+    fingerprint = sha256(json.dumps([kind, said], sort_keys=True).encode()).hexdigest()
+    kept = (
+        {name: value for name, value in said.items() if name not in private}
+        if isinstance(said, dict)
+        else said
+    )
+    with transaction.atomic():
+        yield Act(kind, allowed(by, kind, asked), key, now, kept, fingerprint)
+
+
+def allowed(by: int, kind: str, asked: object = None) -> Person:
+    """Return the person, if their role may do this."""
+    row = act_kind(kind)
+    person = Person.objects.filter(pk=by, is_active=True).first()
+    if person is None:
+        raise NotAllowed("Nobody is signed in: sign in first.")
+    if row.may is May.OWNER and person.role != Role.OWNER:
+        raise NotAllowed(
+            f"{person.name} is {person.role}: this is for the owner of the workshop. Ask them to sign in."
+        )
+    if (
+        person.role == Role.COUNTER
+        and row.may is not May.ALL
+        and not (row.counter_if and row.counter_if(asked))
+    ):
+        raise NotAllowed(
+            f"{person.name} is at the counter: readings and work are a mechanic's. Ask a mechanic to sign in."
+        )
+    return person

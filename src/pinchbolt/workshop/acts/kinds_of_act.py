@@ -1,0 +1,269 @@
+"""Every kind of act in one table: who may do it, and how a bike's history tells of it. A kind that is not here can't be written.
+
+An act on a part keeps under `words` how the part is called, so that history need not look it up.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from enum import Enum
+
+from pinchbolt.records.models import Event
+
+Said = Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What the words need besides the event, looked up once: lines of the bike's jobs by id, rides by the event that brought them."""
+
+    lines: Mapping[int, str]
+    rides: Mapping[int, int]
+
+
+class May(Enum):
+    """Whose an act is: readings and work are a mechanic's, who works there is the owner's of the workshop."""
+
+    ALL = "counter, mechanic, owner of the workshop"
+    MECHANIC = "mechanic, owner of the workshop"
+    OWNER = "owner of the workshop"
+
+
+@dataclass(frozen=True, slots=True)
+class ActKind:
+    """One kind. `words` tell of it in the history, None where it is not shown there; "" stands for the kind's own name.
+
+    `counter_if` lets the counter do what is else a mechanic's, by what is asked.
+    """
+
+    may: May = May.MECHANIC
+    words: Callable[[Event, Beside], str] | str | None = None
+    counter_if: Callable[[object], bool] | None = None
+
+
+def _reading(event: Event, beside: Beside) -> str:
+    """The verdict of a reading stands in the reading's own line."""
+    found = event.reading.finding if hasattr(event.reading, "finding") else None
+    return f"{found.words} Verdict: {found.verdict}." if found else "reading taken"
+
+
+def _found(event: Event, beside: Beside) -> str:
+    return f"{event.finding.words} Verdict: {event.finding.verdict}."
+
+
+def _line_done(event: Event, beside: Beside) -> str:
+    return f"{beside.lines.get(event.said.get('line', 0), 'line')}: done"
+
+
+def _done_value(event: Event, beside: Beside) -> str:
+    done = event.donevalue
+    return f"{done.joint}: {'by hand' if done.done_n_m is None else f'{done.done_n_m:g} N·m'}"
+
+
+def _round_tick(event: Event, beside: Beside) -> str:
+    return f"bolt round, {event.roundtick.joint}: {event.roundtick.words}"
+
+
+def _line_answered(event: Event, beside: Beside) -> str:
+    return (
+        f"{event.answer.line.words}: {'agreed' if event.answer.agreed else 'declined'} ({event.answer.how})"
+    )
+
+
+def _call_back(event: Event, beside: Beside) -> str:
+    return f"call-back {event.said.get('day', '')}: {event.said.get('reason', '')}"
+
+
+def _started(event: Event, beside: Beside) -> str:
+    return f"work started on stand {event.said.get('stand')}"
+
+
+def _distance(event: Event, beside: Beside) -> str:
+    """A distance as it was said: since the last stay, between two days, or so much a week."""
+    said = event.said
+    if said.get("km_a_week") is not None:
+        return f"about {float(str(said['km_a_week'])):,.0f} km a week from {said.get('start')} to {said.get('end')}"
+    if "distance_km" in said:
+        return f"distance from {said.get('start')} to {said.get('end')}: {float(str(said['distance_km'])):,.0f} km"
+    return f"distance since last time: {float(str(said.get('km', 0))):,.0f} km"
+
+
+def _rides(event: Event, beside: Beside) -> str:
+    return f"ride files taken in: {beside.rides.get(event.pk, 0):,} rides"
+
+
+def _placed(event: Event, beside: Beside) -> str:
+    many = len(event.said.get("rides", ()))
+    return f"{many:,} ride{'s' if many != 1 else ''} placed: {event.said.get('tag') or 'count for none'}"
+
+
+def _since(event: Event, beside: Beside) -> str:
+    said = event.said
+    since = (
+        "as long as the owner has it"
+        if said.get("all_along")
+        else f"since {said.get('day') or 'nobody knows when'}"
+    )
+    return f"{'a part' if said.get('part') else 'its parts'} on the bike {since}, as the owner says"
+
+
+def _rides_moved(event: Event, beside: Beside) -> str:
+    many = len(event.said.get("rides", ()))
+    return f"{many:,} ride{'s' if many != 1 else ''} moved to the owner of {event.said.get('tag')}"
+
+
+def _rides_back(event: Event, beside: Beside) -> str:
+    if event.said.get("whole_import"):
+        return "an import of ride files taken back"
+    many = len(event.said.get("rides", ()))
+    return f"{many:,} ride{'s' if many != 1 else ''} taken back"
+
+
+def _moved(event: Event, beside: Beside) -> str:
+    day = f", on {event.said['day']}" if event.said.get("day") else ""
+    return (
+        f"{event.said.get('move', 'part')} of {event.said.get('out_of')} into {event.said.get('into')}{day}"
+    )
+
+
+def _facts(event: Event, beside: Beside) -> str:
+    return f"read off the bike: {_listed(event.said)}"
+
+
+def _listed(said: Said) -> str:
+    told = said.get("told") or said.get("facts")
+    if not isinstance(told, Mapping) or not told:
+        return "nothing"
+    return ", ".join(
+        f"{name} {'not known' if value is None else value}".replace("_", " ") for name, value in told.items()
+    )
+
+
+def _what(event: Event) -> str:
+    """How the part is called: as the act says, else as the part that was described, else by its number."""
+    if event.said.get("words"):
+        return str(event.said["words"])
+    described = getattr(event, "partdescription", None)
+    return str(described.part) if described else f"part {event.said.get('part', '')}".strip()
+
+
+def _added(event: Event, beside: Beside) -> str:
+    what = event.said.get("words") or f"{event.said.get('kind', 'part')} {event.said.get('end', '')}".strip()
+    return f"{what} put on the build sheet{', was on the bike before' if event.said.get('was_there') else ''}"
+
+
+_GONE = {"bins": "to the bins", "owner": "to the owner", "scrap": "to scrap"}
+
+
+def _replaced(event: Event, beside: Beside) -> str:
+    gone = _GONE.get(str(event.said.get("gone_to")), "")
+    return f"{_what(event)} replaced{f'; the old one {gone}' if gone else ''}"
+
+
+def _taken_off(event: Event, beside: Beside) -> str:
+    gone = str(event.said.get("gone_to"))
+    if gone == "never there":
+        return f"{_what(event)} struck off the build sheet: it never was there"
+    return f"{_what(event)} taken off{f', {_GONE[gone]}' if gone in _GONE else ''}"
+
+
+def _described(event: Event, beside: Beside) -> str:
+    return f"{_what(event)}, {event.said.get('source', 'said')}: {_listed(event.said)}"
+
+
+def _corner(event: Event, beside: Beside) -> str:
+    return f"{event.said.get('corner') or 'the whole bike'}: looked at, the parts are as shown"
+
+
+def _limit_marked(event: Event, beside: Beside) -> str:
+    said = event.said
+    return f"{_what(event)}: marked {float(str(said.get('value', 0))):g} {said.get('unit', '')} for {said.get('limit', '')}"
+
+
+def _marking(event: Event, beside: Beside) -> str:
+    said = event.said
+    values = [
+        f"{words} {float(str(said[name])):g}"
+        for name, words in (("least_n_m", "at least"), ("greatest_n_m", "at most"), ("target_n_m", "to use"))
+        if said.get(name) is not None
+    ]
+    on = " ".join(str(said[name]) for name in ("joint", "part") if said.get(name))
+    value = f": {', '.join(values)} N·m" if values else ""
+    return f"marking read{f', {on}' if on else ''}{value}"
+
+
+ACTS: Mapping[str, ActKind] = {
+    # The way of a job.
+    "checked in": ActKind(May.ALL, ""),
+    "reading taken": ActKind(words=_reading),
+    "found": ActKind(words=_found),
+    "proposed": ActKind(May.ALL),
+    "withdrawn": ActKind(May.ALL),
+    "priced": ActKind(May.ALL, ""),
+    "answered": ActKind(May.ALL),
+    "line answered": ActKind(May.ALL, _line_answered),
+    "put on stand": ActKind(),
+    "work started": ActKind(words=_started),
+    "set aside": ActKind(May.ALL, ""),
+    "part arrived": ActKind(words=""),
+    "joint added": ActKind(),
+    "done value": ActKind(words=_done_value),
+    "line done": ActKind(words=_line_done),
+    "list looked at": ActKind(),
+    "item looked at": ActKind(),
+    "signed off": ActKind(words=""),
+    "reopened": ActKind(words=""),
+    "handed over": ActKind(May.ALL, ""),
+    "call-back set": ActKind(May.ALL, _call_back),
+    # A bike's joints.
+    "marking read": ActKind(words=_marking),
+    "limit marked": ActKind(words=_limit_marked),
+    "bolt read": ActKind(),
+    "round tick": ActKind(words=_round_tick),
+    # A bike's build sheet.
+    "part added": ActKind(words=_added),
+    "part replaced": ActKind(words=_replaced),
+    "part taken off": ActKind(words=_taken_off),
+    "part moved": ActKind(words=_moved),
+    "part described": ActKind(
+        words=_described, counter_if=lambda request: getattr(request, "source", "") == "owner's word"
+    ),
+    "corner confirmed": ActKind(words=_corner),
+    "facts read": ActKind(words=_facts),
+    # How far it went.
+    "on since said": ActKind(May.ALL, _since),
+    "distance said": ActKind(words=_distance),
+    "rides taken in": ActKind(May.ALL, _rides),
+    "rides placed": ActKind(May.ALL, _placed),
+    "rides moved": ActKind(May.ALL, _rides_moved),
+    "rides taken back": ActKind(May.ALL, _rides_back),
+    # The workshop: bins, board, what was learned, people.
+    "parts taken in": ActKind(),
+    "instrument checked": ActKind(),
+    "tool checked": ActKind(),
+    "tool tried": ActKind(),
+    "tool measured": ActKind(),
+    "tool looked over": ActKind(),
+    "tool hung": ActKind(),
+    "learned": ActKind(),
+    "own pin set": ActKind(May.ALL),
+    "person added": ActKind(May.OWNER),
+}
+SHOWN = tuple(kind for kind, row in ACTS.items() if row.words is not None)
+
+
+def act_kind(kind: str) -> ActKind:
+    """Return the row of a kind of act.
+
+    Raises:
+        LookupError: A kind that the table does not have: it would have neither role nor words.
+    """
+    row = ACTS.get(kind)
+    if row is None:
+        raise LookupError(f'"{kind}" is no kind of act: it stands in workshop/acts/kinds_of_act.py first')
+    return row
+
+
+def in_words(event: Event, beside: Beside) -> str:
+    """Return how a bike's history tells of an event."""
+    words = act_kind(event.kind).words
+    return words(event, beside) if callable(words) else words or event.kind

@@ -1,0 +1,223 @@
+"""The build sheet read from the records: which parts are on a bike, what is known of each and how, what hands confirmed."""
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import cast
+
+from pinchbolt.engines.build import (
+    CONFIRMING,
+    ELSEWHERE,
+    Build,
+    FactValue,
+    PartOn,
+    Source,
+    flat_facts,
+    joints_of,
+    settled,
+)
+from pinchbolt.records.models import Bike, CornerCheck, Fitting, Part, PartDescription, Reading, Trainer
+from pinchbolt.reference.rows.kinds import PartKind, Value
+from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.common.trade_tables import tables
+
+_OWNER: Source = "owner's word"
+# A fact that hands found out (0) outweighs the records, these the owner's word, that a template, that a guess.
+_WEIGHT: Mapping[str, int] = {
+    **dict.fromkeys(CONFIRMING, 0),
+    "records": 1,
+    _OWNER: 2,
+    "template": 3,
+    "guess": 4,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class BuildSheet:
+    """A bike's parts as records, by number, and as the build engine takes them."""
+
+    build: Build
+    parts: Mapping[int, Part]
+
+
+def build_of(bike: Bike) -> Build:
+    """Return a bike's build sheet as it stands now."""
+    return sheet_of_bike(bike).build
+
+
+def sheet_of_bike(bike: Bike) -> BuildSheet:
+    """Return a bike's build sheet with the records of its parts."""
+    return sheets_of([bike])[bike.pk]
+
+
+def sheets_of(bikes: Iterable[Bike]) -> dict[int, BuildSheet]:
+    """Return the build sheets of bikes by their number, with five questions to the records for all of them."""
+    by_number = {bike.pk: bike for bike in bikes}
+    fittings: dict[int, list[Fitting]] = {number: [] for number in by_number}
+    for fitting, number in _fittings(by_number):
+        fittings[number].append(fitting)
+    parts = [fitting.part_id for here in fittings.values() for fitting in here]
+    described = _described(parts)
+    read = _read(parts)
+    corners = _corners(by_number)
+    made = {}
+    for number, bike in by_number.items():
+        seen = corners.get(number, {})
+        on = tuple(
+            _part_on(one, described.get(one.part_id, []), read.get(one.part_id, frozenset()), seen)
+            for one in fittings[number]
+        )
+        build = Build(tables(), bike.kind, on, frozenset(seen))
+        made[number] = BuildSheet(build, {one.part_id: one.part for one in fittings[number]})
+    return made
+
+
+def build_on_trainer(trainer: Trainer) -> Build:
+    """Return what stands on an indoor trainer: a wheel with all that is fitted to it, or a cassette."""
+    open_ones = Fitting.objects.filter(end__isnull=True).select_related("part").order_by("pk")
+    direct = list(open_ones.filter(trainer=trainer))
+    there = [*direct, *open_ones.filter(wheel__in=[one.part_id for one in direct])]
+    described = _described([one.part_id for one in there])
+    parts = tuple(_part_on(one, described.get(one.part_id, []), frozenset(), {}) for one in there)
+    return Build(tables(), "", parts)
+
+
+def parts_on(bike: Bike) -> list[Part]:
+    """Return the parts fitted to a bike now, those on its wheels last."""
+    return [fitting.part for fitting, _ in _fittings([bike.pk])]
+
+
+def _fittings(bikes: Collection[int]) -> list[tuple[Fitting, int]]:
+    """Open fittings to these bikes, then those to wheels that are on them, each with the bike's number."""
+    open_ones = Fitting.objects.filter(end__isnull=True).select_related("part").order_by("pk")
+    direct = [(one, one.bike_id) for one in open_ones.filter(bike__in=bikes) if one.bike_id is not None]
+    bike_of = {one.part_id: number for one, number in direct}
+    carried = open_ones.filter(wheel__in=bike_of)
+    return [*direct, *((one, bike_of[one.wheel_id]) for one in carried if one.wheel_id is not None)]
+
+
+def _described(parts: Collection[int]) -> dict[int, list[PartDescription]]:
+    found: dict[int, list[PartDescription]] = {}
+    rows = PartDescription.objects.filter(part__in=parts, event__corrected_by__isnull=True).order_by("pk")
+    for row in rows:
+        found.setdefault(row.part_id, []).append(row)
+    return found
+
+
+def _read(parts: Collection[int]) -> dict[int, frozenset[str]]:
+    rows = Reading.objects.filter(part__in=parts, event__corrected_by__isnull=True)
+    found: dict[int, set[str]] = {}
+    for part, limit in rows.values_list("part", "limit").distinct():
+        found.setdefault(part, set()).add(limit)
+    return {part: frozenset(limits) for part, limits in found.items()}
+
+
+def _corners(bikes: Collection[int]) -> dict[int, dict[str, date]]:
+    """The day on which each corner of each bike was last looked at."""
+    found: dict[int, dict[str, date]] = {}
+    rows = CornerCheck.objects.filter(bike__in=bikes, event__corrected_by__isnull=True).order_by("pk")
+    for row in rows.select_related("event"):
+        found.setdefault(row.bike_id, {})[row.corner] = local_day(row.event.at)
+    return found
+
+
+def _part_on(
+    fitting: Fitting, described: list[PartDescription], read: frozenset[str], corners: Mapping[str, date]
+) -> PartOn:
+    part = fitting.part
+    kind = kind_row(part.kind)
+    bare = PartOn(part.pk, kind, part.place)
+    looked = corners.get(tables().spots.get(bare.station, ""))
+    by_hand = fitting.start_known or bool(described) or bool(read)
+    confirmed = by_hand or (looked is not None and looked >= fitting.start)
+    facts = settled(kind, facts_known(part.start_facts, described))
+    if looked is not None and looked >= fitting.start:
+        facts = {name: _as_seen(name, known) for name, known in facts.items()}
+    return PartOn(part.pk, kind, part.place, facts, confirmed, read)
+
+
+def _as_seen(name: str, known: FactValue) -> FactValue:
+    """A fact that an eye tells, once its corner was confirmed as shown; a marking or a measure is not laundered so."""
+    row = tables().facts.get(name)
+    if known.confirmed or row is None or row.seen != "eye" or known.source == _OWNER:
+        return known
+    return FactValue(known.value, "read off the part", known.told)
+
+
+def kind_row(kind: str) -> PartKind:
+    """Return the row of a kind; one that no table has (any more) is shown and never read."""
+    row = tables().kinds.get(kind)
+    if row is not None:
+        return row
+    return PartKind(
+        id=kind, rides="all", station=ELSEWHERE, source="not in the table of kinds", certain="low"
+    )
+
+
+def facts_known(
+    start: Mapping[str, tuple[Value, Source]], described: Iterable[PartDescription]
+) -> dict[str, FactValue]:
+    """Return what is known of a part: of the surest sources the newest, and what the owner said since where that differs.
+
+    The owner's word is remembered under what was read: where that is taken back, his word is what is left. He takes back
+    nothing but his word; who has the part in hand takes back what stands.
+    """
+    known: dict[str, FactValue] = {}
+    words: dict[str, Value] = {}
+    since: set[str] = set()
+    told = [(name, value, source) for name, (value, source) in start.items()]
+    told += [
+        (name, value, cast(Source, row.source)) for row in described for name, value in row.facts.items()
+    ]
+    for name, value, source in told:
+        before = known.get(name)
+        if source == _OWNER:
+            words.pop(name, None)
+            if value is not None:
+                words[name] = value
+                since.add(name)
+        elif value is None:
+            if before is None or _WEIGHT[before.source] > _WEIGHT[_OWNER]:
+                words.pop(name, None)
+            known.pop(name, None)
+        elif before is None or _WEIGHT[source] <= _WEIGHT[before.source]:
+            known[name] = FactValue(value, source)
+            since.discard(name)
+    for name, word in words.items():
+        over = known.get(name)
+        if over is None or _WEIGHT[over.source] > _WEIGHT[_OWNER]:
+            known[name] = FactValue(word, _OWNER)
+        elif name in since and word != over.value:
+            known[name] = FactValue(over.value, over.source, told=word)
+    return known
+
+
+def facts_of_part(part: Part) -> dict[str, FactValue]:
+    """Return what is known of a part, on a bike or off."""
+    rows = PartDescription.objects.filter(part=part, event__corrected_by__isnull=True).order_by("pk")
+    return settled(kind_row(part.kind), facts_known(part.start_facts, rows))
+
+
+def facts_of_bike(bike: Bike) -> dict[str, Value]:
+    """Return the facts of a bike by the names of the fit rules."""
+    return flat_facts(build_of(bike))
+
+
+def joint_names(build: Build) -> list[str]:
+    """Return the names of the joints that a bike has, in the order of the table."""
+    return [one.name for one in joints_of(build) if one.stands]
+
+
+def sprockets_behind(build: Build) -> int | None:
+    """Return how many sprockets stand behind, or None where nobody knows."""
+    return _count(build, "sprockets_behind")
+
+
+def gears_of(build: Build) -> int | None:
+    """Return how many gears are behind: in the hub or at the cranks, else sprockets."""
+    return _count(build, "gears") or sprockets_behind(build)
+
+
+def _count(build: Build, fact: str) -> int | None:
+    values = [value for part in build.parts if isinstance(value := part.value(fact), int | float)]
+    return int(values[0]) if values else None

@@ -1,0 +1,384 @@
+"""Changing a build sheet: a part is added, replaced, taken off or described, and a corner of the bike is confirmed as shown."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+
+from pinchbolt.engines.build import SOURCES, PartOn, end_of
+from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
+from pinchbolt.records.models import Bike, BinPart, CornerCheck, Fitting, Part, PartDescription
+from pinchbolt.reference.rows.kinds import PartKind, Value
+from pinchbolt.workshop.acts.acting import Act, act
+from pinchbolt.workshop.acts.lookups import bike_by_tag, part_by_id
+from pinchbolt.workshop.bikes.build_sheet import build_of, facts_of_part, kind_row
+from pinchbolt.workshop.bikes.building import put_in_place
+from pinchbolt.workshop.bikes.part_questions import facts_of_kind, kind_named
+from pinchbolt.workshop.common.checks import local_day, not_in_future
+from pinchbolt.workshop.common.trade_tables import tables
+
+READ_OFF = "read off the part"
+BINS, OWNER, SCRAP, NEVER_THERE = "bins", "owner", "scrap", "never there"
+GOES_TO: Mapping[str, str] = {
+    SCRAP: "scrap",
+    BINS: "into the bins",
+    OWNER: "to the owner",
+    NEVER_THERE: "it was never on this bike",
+}
+"""Where a part that comes off goes, and how that is said; to another bike it is moved."""
+
+
+@dataclass(frozen=True, slots=True)
+class AddRequest:
+    """A part that is on the bike, with what is known of it and how.
+
+    Fitted today, or on `since`; `was_there`: it was on the bike before anybody wrote it down. `bin` names the part of the
+    bins that it is.
+    """
+
+    tag: str
+    kind: str
+    end: str = ""
+    facts: Mapping[str, Value | None] = field(default_factory=dict)
+    source: str = READ_OFF
+    since: date | None = None
+    was_there: bool = False
+    bin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ReplaceRequest:
+    """A part that another one of its kind takes the place of, today or on an earlier `day`; the old one goes to `gone_to`."""
+
+    part: int
+    facts: Mapping[str, Value | None] = field(default_factory=dict)
+    source: str = READ_OFF
+    gone_to: str = SCRAP
+    day: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TakeOffRequest:
+    """A part that comes off, today or on an earlier `day`, and where it goes; `price` is what it costs in the bins."""
+
+    part: int
+    gone_to: str
+    day: date | None = None
+    price: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class DescribeRequest:
+    """Facts of a part and how they are known; an empty one is known no longer."""
+
+    part: int
+    facts: Mapping[str, Value | None]
+    source: str = READ_OFF
+
+
+@dataclass(frozen=True, slots=True)
+class ConfirmRequest:
+    """A corner of the bike that is as the build sheet shows it: these parts, and no others; empty = the whole bike."""
+
+    tag: str
+    corner: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PartChanged:
+    """The part that an act was about: the new one where one took the place of another."""
+
+    part: int
+
+
+@dataclass(frozen=True, slots=True)
+class Confirmed:
+    """The corners that were confirmed."""
+
+    corners: tuple[str, ...]
+
+
+def add_part(request: AddRequest, *, by: int, key: str, now: datetime) -> PartChanged:
+    """Write a part on the build sheet.
+
+    Raises:
+        InputRefused: No such kind or end, a fact that it has not, or a day that lies ahead.
+        NotFound: No such bike, or no such part in the bins.
+        NotPossibleNow: Such a part is there already, or the bin is empty.
+    """
+    with act("part added", by=by, key=key, now=now, request=request) as this:
+        bike = bike_by_tag(request.tag)
+        kind = kind_named(request.kind)
+        end = _end_of(kind, request.end, bike)
+        facts = facts_of_kind(kind, end_of(end), request.facts)
+        source = _source(request.source)
+        start, known = _start(request, bike, now)
+        if this.repeated:
+            return PartChanged(int(this.done_before.said["part_id"]))
+        _refuse_second(kind, end, bike)
+        part = (
+            _out_of_the_bins(request.bin, kind, end)
+            if request.bin
+            else Part.objects.create(kind=kind.id, place=end)
+        )
+        Fitting.objects.create(part=part, bike=bike, start=start, start_known=known)
+        this.said = {**_said(this), "part_id": part.pk, "words": _words(kind, end)}
+        PartDescription.objects.create(
+            event=this.write(bike=bike), part=part, facts=_known_ones(facts), source=source
+        )
+        return PartChanged(part.pk)
+
+
+def replace(request: ReplaceRequest, *, by: int, key: str, now: datetime) -> PartChanged:
+    """Write down that a part gave its place to another one of its kind.
+
+    Raises:
+        InputRefused: A fact that its kind has not, a day ahead or before it came, or no such place to go to.
+        NotPossibleNow: The part is on no bike.
+    """
+    with act("part replaced", by=by, key=key, now=now, request=request) as this:
+        old = part_by_id(request.part)
+        kind = kind_row(old.kind)
+        facts = facts_of_kind(kind, end_of(old.place), request.facts)
+        source, day = _source(request.source), _day(request.day, now)
+        if this.repeated:
+            return PartChanged(int(this.done_before.said["part_id"]))
+        fitting, bike = _open_fitting(old)
+        _end_fitting(fitting, day, request.gone_to)
+        new = Part.objects.create(kind=old.kind, place=old.place)
+        put_in_place(new, fitting, day)
+        this.said = {**_said(this), "part_id": new.pk, "words": _words(kind, old.place)}
+        PartDescription.objects.create(
+            event=this.write(bike=bike), part=new, facts=_known_ones(facts), source=source
+        )
+        _into_the_bins(old, kind, request.gone_to, Decimal(0))
+        return PartChanged(new.pk)
+
+
+def take_off(request: TakeOffRequest, *, by: int, key: str, now: datetime) -> PartChanged:
+    """Take a part off the build sheet; it keeps its life.
+
+    Raises:
+        InputRefused: A day ahead or before it came, no such place to go to, or a price out of sense.
+        NotPossibleNow: The part is on no bike, or every bike has one.
+    """
+    with act("part taken off", by=by, key=key, now=now, request=request) as this:
+        part = part_by_id(request.part)
+        kind = kind_row(part.kind)
+        day = _day(request.day, now)
+        if this.repeated:
+            return PartChanged(part.pk)
+        if kind.on_every_bike:
+            raise NotPossibleNow(
+                f"Every bike has its {kind.words}: that does not come off. Replace it; another frame is another bike."
+            )
+        fitting, bike = _open_fitting(part)
+        carried = [
+            one.part for one in Fitting.objects.filter(wheel=part, end__isnull=True).select_related("part")
+        ]
+        _end_fitting(fitting, day, request.gone_to)
+        _into_the_bins(part, kind, request.gone_to, request.price)
+        this.said = {
+            **_said(this),
+            "words": _words(kind, part.place),
+            "with_it": [str(one) for one in carried],
+        }
+        this.write(bike=bike)
+        return PartChanged(part.pk)
+
+
+def describe(request: DescribeRequest, *, by: int, key: str, now: datetime) -> PartChanged:
+    """Write down facts of a part and how they are known.
+
+    Raises:
+        InputRefused: No fact, one that its kind has not, or an answer that it cannot have; then nothing is written.
+    """
+    with act("part described", by=by, key=key, now=now, request=request) as this:
+        part = part_by_id(request.part)
+        kind = kind_row(part.kind)
+        if not request.facts:
+            sentence = f"Nothing is said of this {part}: name at least one fact, such as {', '.join(kind.facts[:2])}."
+            raise InputRefused(sentence, {"facts": sentence})
+        facts = facts_of_kind(kind, end_of(part.place), request.facts)
+        source = _source(request.source)
+        if this.repeated:
+            return PartChanged(part.pk)
+        write_description(this, part, facts, source)
+        return PartChanged(part.pk)
+
+
+def write_description(this: Act, part: Part, facts: Mapping[str, Value | None], source: str) -> None:
+    """Write facts of a part beside the event of an act."""
+    bike = bike_of(part)
+    this.said = {**_said(this), "words": str(part)}
+    PartDescription.objects.create(event=this.write(bike=bike), part=part, facts=dict(facts), source=source)
+
+
+def confirm_corner(request: ConfirmRequest, *, by: int, key: str, now: datetime) -> Confirmed:
+    """Write down that a corner, or the whole bike, is as the build sheet shows it.
+
+    Raises:
+        InputRefused: No such corner.
+    """
+    with act("corner confirmed", by=by, key=key, now=now, request=request) as this:
+        bike = bike_by_tag(request.tag)
+        corners = tuple(tables().corners)
+        if request.corner and request.corner not in corners:
+            sentence = f'"{request.corner[:40]}" is no corner of the bike: {", ".join(corners)}. Choose one.'
+            raise InputRefused(sentence, {"corner": sentence})
+        wanted = (request.corner,) if request.corner else corners
+        if this.repeated:
+            return Confirmed(wanted)
+        first, *others = wanted
+        CornerCheck.objects.create(event=this.write(bike=bike), bike=bike, corner=first)
+        for corner in others:
+            CornerCheck.objects.create(
+                event=this.also("corner confirmed", corner, bike=bike, said={"corner": corner}),
+                bike=bike,
+                corner=corner,
+            )
+        return Confirmed(wanted)
+
+
+def bike_of(part: Part) -> Bike | None:
+    """Return the bike that a part is on, itself or by its wheel."""
+    fitting = part.fittings.filter(end__isnull=True).select_related("bike").first()
+    if fitting is None:
+        return None
+    return bike_of(fitting.wheel) if fitting.wheel is not None else fitting.bike
+
+
+def _said(this: Act) -> dict[str, object]:
+    return dict(this.said) if isinstance(this.said, dict) else {}
+
+
+def _known_ones(facts: Mapping[str, Value | None]) -> dict[str, Value]:
+    return {name: value for name, value in facts.items() if value is not None}
+
+
+def _words(kind: PartKind, end: str) -> str:
+    return f"{kind.words} {end}".strip()
+
+
+def _source(source: str) -> str:
+    if source not in SOURCES:
+        sentence = f'How it is known is "{source[:40]}": {", ".join(SOURCES)}. Choose one.'
+        raise InputRefused(sentence, {"source": sentence})
+    return source
+
+
+def ends_of(kind: PartKind, bike_kind: str) -> tuple[str, ...]:
+    """Return the places at which a part of this kind can be on a kind of bike; an empty one where it need not be said."""
+    row = tables().bike_kinds.get(bike_kind)
+    if row is not None:
+        return row.places_of(kind)
+    return {"one": ("",), "each": ("front", "rear"), "any": ("", "front", "rear")}[kind.ends]
+
+
+def _end_of(kind: PartKind, end: str, bike: Bike) -> str:
+    allowed = ends_of(kind, bike.kind)
+    wanted = " ".join(end.lower().split())
+    if wanted in allowed:
+        return wanted
+    if allowed == ("",) and wanted == kind.end:
+        return ""
+    named = [one for one in allowed if one]
+    if "" in allowed:
+        more = f", but for {' or '.join(named)}" if named else ""
+        sentence = f'{kind.words} at "{end[:20]}": no end is said of it{more}. Leave the end out.'
+    elif not wanted:
+        sentence = f"Which {kind.words}: {' or '.join(named)}? Say where it is."
+    else:
+        sentence = f'{kind.words} at "{end[:20]}": {" or ".join(named)} is possible. Say where it is.'
+    raise InputRefused(sentence, {"end": sentence})
+
+
+def _refuse_second(kind: PartKind, end: str, bike: Bike) -> None:
+    taken = {part.end: part for part in build_of(bike).parts if part.kind.id == kind.id}
+    if end in taken:
+        free = [place for place in ends_of(kind, bike.kind) if place and place not in taken]
+        more = f" Is it another one? Say that it is at {' or '.join(free)}." if free else ""
+        raise NotPossibleNow(
+            f"{bike.tag} has a {taken[end].words} on its build sheet: describe it, replace it, or take it off first.{more}"
+        )
+
+
+def _start(request: AddRequest, bike: Bike, now: datetime) -> tuple[date, bool]:
+    """Since when a part is on the bike, and whether that is known."""
+    if request.since is not None:
+        return not_in_future(request.since, now, "since", "The day since which it is on the bike"), True
+    if not request.was_there:
+        return local_day(now), True
+    first = Fitting.objects.filter(bike=bike).order_by("start").first()
+    return (first.start if first else local_day(now)), False
+
+
+def _day(day: date | None, now: datetime) -> date:
+    return local_day(now) if day is None else not_in_future(day, now, "day", "The day")
+
+
+def _open_fitting(part: Part) -> tuple[Fitting, Bike | None]:
+    fitting = part.fittings.filter(end__isnull=True).first()
+    if fitting is None:
+        raise NotPossibleNow(f"This {part} is on no bike now: nothing was changed. Look at the build sheet.")
+    return fitting, bike_of(part)
+
+
+def _end_fitting(fitting: Fitting, day: date, gone_to: str) -> None:
+    if gone_to not in GOES_TO:
+        sentence = (
+            f'It goes to "{gone_to[:40]}": {", ".join(GOES_TO)}. Choose one; to another bike it is moved.'
+        )
+        raise InputRefused(sentence, {"gone_to": sentence})
+    if gone_to == NEVER_THERE:
+        day = fitting.start
+    elif day < fitting.start:
+        sentence = (
+            f"It came off on {day:%d %b %Y}: it was fitted on {fitting.start:%d %b %Y} only. Correct the day."
+        )
+        raise InputRefused(sentence, {"day": sentence})
+    fitting.end, fitting.gone_to = day, gone_to
+    fitting.save(update_fields=["end", "gone_to"])
+
+
+def _into_the_bins(part: Part, kind: PartKind, gone_to: str, price: Decimal) -> None:
+    """A used part lies in the bins as what it is, and keeps its life."""
+    if gone_to != BINS:
+        return
+    if not price.is_finite() or not 0 <= price <= 100000:
+        sentence = f"It costs {str(price)[:20]}: 0 to 100,000 is possible. Type the price again."
+        raise InputRefused(sentence, {"price": sentence})
+    on = PartOn(part.pk, kind, part.place)
+    number = f"USED-{part.pk}"
+    BinPart.objects.update_or_create(
+        number=number,
+        defaults={
+            "kind": part.kind,
+            "place": part.place,
+            "words": f"{on.words}, used",
+            "facts": {name: known.value for name, known in facts_of_part(part).items()},
+            "price": price.quantize(Decimal("0.01")),
+            "count": 1,
+            "used_part": part,
+        },
+    )
+
+
+def _out_of_the_bins(number: str, kind: PartKind, end: str) -> Part:
+    row = BinPart.objects.select_for_update().filter(number=number.strip()[:60]).first()
+    if row is None:
+        raise NotFound(f'Nothing in the bins has the number "{number[:40]}". Choose a part of the bins.')
+    if row.kind.strip().lower() != kind.id or (row.place and end_of(row.place) not in ("", end_of(end))):
+        raise NotPossibleNow(
+            f"{row.number} is a {row.kind} {row.place}".strip() + f", not a {_words(kind, end)}."
+        )
+    if row.count < 1:
+        raise NotPossibleNow(f"{row.number} is not in the bins: it is to be ordered. Choose another one.")
+    row.count -= 1
+    row.save(update_fields=["count"])
+    if row.used_part is not None:
+        row.used_part.place = end
+        row.used_part.save(update_fields=["place"])
+        return row.used_part
+    facts = {name: [value, "records"] for name, value in row.facts.items() if name in kind.facts}
+    return Part.objects.create(kind=kind.id, place=end, words=row.words[:200], start_facts=facts)

@@ -1,0 +1,97 @@
+"""What the facts of a build say of its drive: chainrings, sprockets, and how far its wheel rolls."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from pinchbolt.engines.gearing import Gears, gears
+from pinchbolt.engines.tyres import circumference, tyre_size
+from pinchbolt.errors import InputRefused, Unknown
+
+# Facts that no fit rule looks at, but gears do: teeth one by one, "50 34" and "11 12 13 14 16 18 21 25 28 32 36".
+RINGS, SPROCKETS = "rings", "sprockets"
+TYRE = ("tyre_rear", "tyre", "tyre_front")
+"""Facts that are a tyre's marking, the rear one first: it is the one that drives."""
+_APART = re.compile(r"[\s,;/x-]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Drive:
+    """Chainrings, sprockets, rolling circumference, and what of them is not known. [teeth, m]"""
+
+    rings: tuple[int, ...]
+    sprockets: tuple[int, ...]
+    circumference_m: float
+    doubts: tuple[str, ...] = ()
+
+    def gears(self, crank_m: float | None = None, cadence_rpm: float | None = None) -> Gears:
+        """The gears of this drive."""
+        return gears(self.rings, self.sprockets, self.circumference_m, crank_m, cadence_rpm)
+
+
+def parse_teeth(words: str, field: str, name: str) -> tuple[int, ...]:
+    """Return counts of teeth as typed: 50/34, 50,34 and 50 34 are one.
+
+    Raises:
+        InputRefused: Something in it is no count of teeth.
+    """
+    pieces = [piece for piece in _APART.split(words.strip()) if piece]
+    if not pieces or not all(piece.isdigit() and len(piece) <= 3 for piece in pieces):
+        sentence = f'{name} is "{words[:40]}": counts of teeth are needed, such as 50/34 or 11-13-15-18. Count again.'
+        raise InputRefused(sentence, {field: sentence})
+    return tuple(int(piece) for piece in pieces)
+
+
+def rolling_m(tyre: str, circumference_mm: float | None = None) -> float:
+    """Return the rolling circumference by a measured figure, else by the tyre's marking. [m]
+
+    Raises:
+        InputRefused: The marking is none, or neither was given.
+    """
+    if circumference_mm is not None:
+        return circumference_mm / 1000
+    if not tyre:
+        sentence = (
+            "The tyre is missing: its marking, such as 28-622, or the circumference rolled out. Give one."
+        )
+        raise InputRefused(sentence, {"tyre": sentence})
+    return circumference(tyre_size(tyre)).nominal
+
+
+def drive_of(facts: Mapping[str, object]) -> Drive:
+    """Return the drive of a build by its facts; where only the ends of the cassette are known, it says so.
+
+    Raises:
+        Unknown: Rings, sprockets or tyre are not on the build sheet.
+    """
+    doubts: list[str] = []
+    rings = _wheels(facts, RINGS, ("ring_big", "ring_small"), doubts)
+    sprockets = _wheels(facts, SPROCKETS, ("sprocket_big", "sprocket_small"), doubts)
+    tyre = next((str(facts[name]) for name in TYRE if facts.get(name)), "")
+    missing = [
+        words
+        for words, known in (
+            ("the chainrings", rings),
+            ("the sprockets", sprockets),
+            ("the tyre's marking", tyre),
+        )
+        if not known
+    ]
+    if missing:
+        raise Unknown(
+            f"Gears can't be told: {' and '.join(missing)} {'are' if len(missing) > 1 else 'is'} not on the build sheet. "
+            "Count the teeth, read the tyre's side, and write it in."
+        )
+    return Drive(rings, sprockets, rolling_m(tyre), tuple(doubts))
+
+
+def _wheels(
+    facts: Mapping[str, object], each: str, ends: tuple[str, str], doubts: list[str]
+) -> tuple[int, ...]:
+    if facts.get(each):
+        known = parse_teeth(str(facts[each]), each, f"The fact {each}")
+    else:
+        known = tuple({int(value) for name in ends if isinstance(value := facts.get(name), int | float)})
+    if each == SPROCKETS and len(known) == len(ends):
+        doubts.append("Only the ends of the cassette are known: the sprockets between them are not told of.")
+    return tuple(sorted(known))

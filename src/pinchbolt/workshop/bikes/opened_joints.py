@@ -1,0 +1,123 @@
+"""Which joints work opens on a bike, and what must be found out before that is known."""
+
+from collections.abc import Callable, Collection, Iterable
+from dataclasses import dataclass
+
+from pinchbolt.engines.build import Build, JointOn, clamped_by, joints_of, open_joints
+from pinchbolt.records.models import Job, Line, PartDescription
+from pinchbolt.reference.rows.work import Operation
+from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, question_about
+from pinchbolt.workshop.common.trade_tables import tables
+
+# The joints of an axle that is opened where a wheel comes out.
+_WHEEL_JOINTS = {
+    "rear-wheel-out": ("thru-rear", "axle-nut-rear", "axle-nut-motor", "quick-release:rear"),
+    "front-wheel-out": ("thru-front", "thru-pinch", "axle-nut-front", "quick-release:front"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class JointQuestion:
+    """A fact that decides which joints a bike has, and that nobody knows.
+
+    `joints` are the names of those that wait for it; `critical`: A where one of them can throw the rider.
+    """
+
+    part: int
+    part_words: str
+    question: QuestionOfPart
+    joints: tuple[str, ...]
+    critical: str
+    words: str
+
+
+def opened_by(operation: Operation, build: Build, end: str) -> tuple[JointOn, ...]:
+    """Return the joints that an operation opens: its own, at *end* where one is given, and the axle where a wheel comes out.
+
+    Among them are those of which it is not known whether the bike has them.
+    """
+    wheel = {name for block in operation.shares for name in _WHEEL_JOINTS.get(block, ())}
+
+    def is_opened(one: JointOn) -> bool:
+        at = one.name.partition(":")[2]
+        own = one.row.id in operation.joints and (not end or at in ("", end))
+        return own or one.name in wheel or one.row.id in wheel
+
+    return tuple(one for one in joints_of(build) if is_opened(one))
+
+
+def opened_by_line(line: Line, build: Build) -> tuple[JointOn, ...]:
+    """Return the joints that the work of a line opens on the bike as it is now."""
+    operation = tables().operations.get(line.operation)
+    if operation is None:
+        return ()
+    end = line.finding.part.place if line.finding and line.finding.part else ""
+    return opened_by(operation, build, end)
+
+
+def joints_of_lines(job: Job, lines: Collection[Line], build: Build) -> set[str]:
+    """Return the joints that agreed lines open: as they were written, put right by what was found out of the parts since.
+
+    Four bolts that turn out to be two are two; a stem that nobody had looked at brings its joint once somebody has. After
+    the job is over nothing changes.
+    """
+    names = {name for line in lines for name in line.joints}
+    if not lines or job_state(job).where in (Where.READY, Where.GONE):
+        return names
+    there = {one.name: one for one in joints_of(build) if one.stands}
+    for line in lines:
+        told = _described_since(line, build)
+        if not told:
+            continue
+        now = {one.name for one in opened_by_line(line, build) if one.stands}
+        names |= {name for name in now if not told.isdisjoint(_parts_in(build, there[name]))}
+        names -= {name for name in line.joints if name not in there and _is_denied(name, build, told)}
+    return names
+
+
+def _described_since(line: Line, build: Build) -> frozenset[int]:
+    parts = [part.id for part in build.parts]
+    rows = PartDescription.objects.filter(part__in=parts, event__gt=line.event_id)
+    return frozenset(rows.values_list("part", flat=True))
+
+
+def _parts_in(build: Build, joint: JointOn) -> set[int]:
+    return {joint.part.id, *(part.id for part in clamped_by(build, joint))}
+
+
+def _is_denied(name: str, build: Build, told: Collection[int]) -> bool:
+    """Whether what was found out of a part that could bring the joint says that it does not."""
+    joint, _, end = name.partition(":")
+    row = tables().joints.get(joint)
+    kinds = row.on if row is not None else ()
+    return any(part.id in told and part.end in ("", end) for kind in kinds for part in build.of_kind(kind))
+
+
+def questions_of_lines(lines: Iterable[Line], build: Build) -> tuple[JointQuestion, ...]:
+    """Return what must be found out before it is known which joints the work of these lines opens."""
+    names = {one.name for line in lines for one in opened_by_line(line, build)}
+    return joint_questions(build, lambda one: one.name in names)
+
+
+def joint_questions(build: Build, wanted: Callable[[JointOn], bool]) -> tuple[JointQuestion, ...]:
+    """Return the questions that decide which joints a bike has, of those that are wanted; the worst first."""
+    found = []
+    for one in open_joints(build):
+        waiting = [joint for joint in one.joints if wanted(joint)]
+        if not waiting:
+            continue
+        question = question_about(one.ask.fact, one.ask.part.side)
+        part = one.ask.part
+        names = ", ".join(dict.fromkeys(joint.row.name for joint in waiting))
+        words = (
+            f"Not known: {question.words} ({part.words}). It decides about {names}. "
+            f"To find out: {question.ask or 'look at the part'}."
+        )
+        critical = min(joint.row.critical for joint in waiting)
+        found.append(
+            JointQuestion(
+                part.id, part.words, question, tuple(joint.name for joint in waiting), critical, words
+            )
+        )
+    return tuple(sorted(found, key=lambda one: one.critical))

@@ -1,0 +1,242 @@
+"""A bike with its build sheet and its history, and finding a bike."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import Count, Q
+
+from pinchbolt.engines.build import Build, PartOn, drawn_pieces, flat_facts, limits_on
+from pinchbolt.records.models import Bike, Event, Finding, Line, Part, Ride
+from pinchbolt.reference.rows.kinds import Value
+from pinchbolt.workshop.acts.kinds_of_act import SHOWN, Beside, in_words
+from pinchbolt.workshop.acts.lookups import bike_by_tag
+from pinchbolt.workshop.bikes.build_sheet import gears_of, joint_names, sheet_of_bike
+from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.leaving.shop_day import JobView, job_view
+from pinchbolt.workshop.rides.exposure import Ledger, possible_before, use_of, week_of
+from pinchbolt.workshop.stays.note_finding import FindingView, finding_view, findings_mended
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingView:
+    """One reading of a part's life: what row, when, and the ends of what was shown (None = open)."""
+
+    limit: str
+    day: date
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class PartView:
+    """A part on the build sheet: since when, how far, what was read on it and what was found last.
+
+    `spot` is the corner of the bike at which it is; `unsure` are the facts that no hand has found out yet.
+    """
+
+    id: int
+    kind: str
+    place: str
+    spot: str
+    words: str
+    specification: dict[str, Value]
+    unsure: frozenset[str]
+    since: date
+    since_known: bool
+    km: float | None
+    km_sd: float | None
+    limits: tuple[str, ...]
+    last: tuple[FindingView, ...]
+    read: tuple[ReadingView, ...]
+    possible_km: float | None = None
+    since_said: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryLine:
+    """One event in words."""
+
+    at: datetime
+    by: str
+    words: str
+    job: int | None
+    is_corrected: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BikeView:
+    """The bike page.
+
+    `pieces` is what the parts bring to the drawing. `unsure` are the facts that no hand has found out yet, `unseen` the
+    corners that nobody has confirmed.
+    """
+
+    tag: str
+    words: str
+    kind: str
+    owner: str
+    reach: str
+    phone: str
+    speeds: int | None
+    use_class: str
+    frame_number: str
+    note: str
+    facts: dict[str, Value]
+    unsure: frozenset[str]
+    joints: tuple[str, ...]
+    pieces: frozenset[str]
+    unseen: tuple[str, ...]
+    week_km: float
+    week_words: str
+    parts: tuple[PartView, ...]
+    jobs: tuple[JobView, ...]
+    history: tuple[HistoryLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BikeMatch:
+    """A bike in a list of finds."""
+
+    tag: str
+    words: str
+    owner: str
+    is_here: bool
+
+
+def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
+    """Return the bike page of a tag, with at most *most* lines of its history."""
+    bike = bike_by_tag(tag)
+    today = local_day(now)
+    ledger = Ledger()
+    sheet = sheet_of_bike(bike)
+    build = sheet.build
+    week = week_of(bike, today, ledger)
+    mended = findings_mended(bike)
+    jobs = bike.jobs.select_related("bike", "bike__owner").prefetch_related("events").order_by("-opened_at")
+    return BikeView(
+        tag=bike.tag,
+        words=bike.words,
+        kind=bike.kind,
+        owner=bike.owner.name,
+        reach=bike.owner.reach,
+        phone=bike.owner.phone,
+        speeds=gears_of(build),
+        use_class=bike.use_class,
+        frame_number=bike.frame_number,
+        note=bike.note,
+        facts=flat_facts(build),
+        unsure=frozenset(
+            row.name_in_build(on.side)
+            for on in build.parts
+            for name in _unsure(on)
+            if (row := tables().facts.get(name)) is not None
+        ),
+        joints=tuple(joint_names(build)),
+        pieces=drawn_pieces(build),
+        unseen=tuple(corner for corner in tables().corners if corner not in build.confirmed),
+        week_km=week.median_km,
+        week_words=week.words,
+        parts=tuple(_part_seen(on, sheet.parts[on.id], build, today, ledger, mended) for on in build.parts),
+        jobs=tuple(job_view(job, now, build) for job in jobs),
+        history=_history(bike, most),
+    )
+
+
+def _part_seen(
+    on: PartOn, part: Part, build: Build, today: date, ledger: Ledger, mended: Collection[int]
+) -> PartView:
+    """A part as it is now: what a done line put right stands in the history, and no longer here."""
+    fitting = part.fittings.order_by("start").first()
+    assert fitting is not None  # a part on a bike has a fitting
+    used = use_of(part, today, ledger)
+    before = possible_before(part, ledger)
+    newest: dict[str, Finding] = {}
+    read = []
+    for finding in (
+        part.findings.filter(event__corrected_by__isnull=True)
+        .select_related("reading", "event__by")
+        .order_by("pk")
+    ):
+        # What an eye found stands by itself; of a limit the newest reading counts.
+        newest[finding.limit or f"eye {finding.pk}"] = finding
+        if finding.reading and not finding.reading.word:
+            row = finding.reading
+            read.append(ReadingView(row.limit, row.day, row.low, row.high))
+    return PartView(
+        id=part.pk,
+        kind=part.kind,
+        place=part.place,
+        spot=build.spot_of(on),
+        words=part.words,
+        specification={name: known.value for name, known in on.facts.items()},
+        unsure=_unsure(on),
+        since=fitting.start,
+        since_known=fitting.start_known,
+        km=used.km if used.km > 0 else None,
+        km_sd=used.sd if used.km > 0 else None,
+        possible_km=before.km if before is not None else None,
+        since_said=fitting.since_said,
+        limits=tuple(one.row.id for one in limits_on(build, on)),
+        last=tuple(finding_view(one) for one in newest.values() if one.pk not in mended),
+        read=tuple(read),
+    )
+
+
+def _unsure(on: PartOn) -> frozenset[str]:
+    return frozenset(name for name, known in on.facts.items() if not known.confirmed)
+
+
+def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
+    """The newest events of a bike; the verdict of a reading stands in the reading's own line."""
+    events = list(
+        Event.objects.filter(bike=bike, kind__in=SHOWN)
+        .exclude(kind="found", finding__reading__isnull=False)
+        # What one act brought along is told by the act itself.
+        .exclude(kind__in=("corner confirmed", "part described"), key__contains="/")
+        .select_related(
+            "by",
+            "reading__finding",
+            "finding",
+            "donevalue",
+            "roundtick",
+            "answer__line",
+            "partdescription__part",
+        )
+        .prefetch_related("corrected_by")
+        .order_by("-pk")[:most]
+    )
+    rides = Ride.objects.filter(event__in=events).values_list("event").annotate(many=Count("pk"))
+    beside = Beside(dict(Line.objects.filter(job__bike=bike).values_list("pk", "words")), dict(rides))
+    return tuple(
+        HistoryLine(
+            event.at, event.by.name, in_words(event, beside), event.job_id, bool(event.corrected_by.all())
+        )
+        for event in events
+    )
+
+
+def find_bikes(words: str, most: int = 20) -> tuple[BikeMatch, ...]:
+    """Return bikes by tag, owner, frame number, phone or words, tag matches first."""
+    wanted = words.strip()[:60]
+    if not wanted:
+        return ()
+    rows = (
+        Bike.objects.filter(
+            Q(tag__icontains=wanted)
+            | Q(owner__name__icontains=wanted)
+            | Q(frame_number__icontains=wanted)
+            | Q(owner__phone__icontains=wanted)
+            | Q(words__icontains=wanted)
+        )
+        .select_related("owner")
+        .order_by("tag")[:most]
+    )
+    found = [
+        BikeMatch(
+            bike.tag, bike.words, bike.owner.name, bike.jobs.exclude(events__kind="handed over").exists()
+        )
+        for bike in rows
+    ]
+    return tuple(sorted(found, key=lambda one: (wanted.upper() not in one.tag, one.tag)))

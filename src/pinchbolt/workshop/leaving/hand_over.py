@@ -1,0 +1,102 @@
+"""The bike leaves: only signed off, or plainly as unsafe, and with what was declined acknowledged."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Event, Job
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.common.checks import short
+from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.leaving.call_back import CallBack, call_back_for
+from pinchbolt.workshop.leaving.sign_off import sign_off_list
+
+
+@dataclass(frozen=True, slots=True)
+class HandOverRequest:
+    """`acknowledged`: the owner heard and accepts what was declined. `as_unsafe`: the bike leaves carried, not ridden."""
+
+    job: int
+    acknowledged: bool = False
+    as_unsafe: bool = False
+    taken_by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HandedOver:
+    """The job is closed; when the bike should be back, and why."""
+
+    job: int
+    call_back: CallBack | None
+    warnings: tuple[str, ...]
+
+
+def hand_over(request: HandOverRequest, *, by: int, key: str, now: datetime) -> HandedOver:
+    """Hand the bike over and set the call-back.
+
+    Raises:
+        NotPossibleNow: The bike is not signed off (the sentence names what stands open), or is gone already.
+        InputRefused: A safety line was declined and the owner has not acknowledged it.
+    """
+    with act("handed over", by=by, key=key, now=now, request=request, private=("taken_by",)) as this:
+        job = job_by_id(request.job)
+        if this.repeated:
+            return _handed_over(job)
+        short(request.taken_by, "taken_by", "Who takes the bike", 120)
+        warnings = _may_leave(request, job, now)
+        this.said = {
+            "job": job.pk,
+            "as_unsafe": request.as_unsafe,
+            "acknowledged": request.acknowledged,
+            "warnings": list(warnings),
+        }
+        this.write(job=job)
+        back = call_back_for(job.bike, now)
+        if back is not None:
+            this.also("call-back set", "call-back", job=job, said=as_json(back))
+        return HandedOver(job.pk, back, warnings)
+
+
+def _may_leave(request: HandOverRequest, job: Job, now: datetime) -> tuple[str, ...]:
+    """Return the warnings that go with the bike, or refuse."""
+    state = job_state(job)
+    seen = sign_off_list(job, now)
+    if state.where is Where.GONE:
+        raise NotPossibleNow(f"{job.bike.tag} was handed over already.")
+    if not state.signed_off and not request.as_unsafe:
+        first = seen.stops[0] if seen.stops else "nobody has signed it off."
+        more = f" {len(seen.stops) - 1} more stand open." if len(seen.stops) > 1 else ""
+        raise NotPossibleNow(
+            f"{job.bike.tag} can't leave as ready: {first}{more} Finish and sign off, or hand it over as unsafe to ride.",
+            {f"stop_{n}": stop for n, stop in enumerate(seen.stops)},
+        )
+    warnings = tuple(f"Declined by the owner: {words}" for words in seen.declined_safety)
+    if request.as_unsafe and not state.signed_off:
+        warnings = (
+            "NOT SAFE TO RIDE: this bike is to be carried or pushed, not ridden.",
+            *(f"Stands open: {stop}" for stop in seen.stops),
+            *warnings,
+        )
+    if warnings and not request.acknowledged:
+        sentence = (
+            f"{warnings[0]} Read it out to the owner and mark it as acknowledged before the bike leaves."
+        )
+        raise InputRefused(sentence, {"acknowledged": sentence})
+    return warnings
+
+
+def _handed_over(job: Job) -> HandedOver:
+    event = Event.objects.filter(job=job, kind="handed over").order_by("-pk").first()
+    back = Event.objects.filter(job=job, kind="call-back set").order_by("-pk").first()
+    return HandedOver(
+        job.pk,
+        CallBack.from_said(back.said) if back else None,
+        tuple(event.said.get("warnings", ())) if event else (),
+    )
+
+
+def handed_over(job: Job) -> HandedOver | None:
+    """Return how a job ended, or None while the bike is here."""
+    return _handed_over(job) if job_state(job).where is Where.GONE else None

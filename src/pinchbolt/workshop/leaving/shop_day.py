@@ -1,0 +1,159 @@
+"""The day at a glance: who is on which stand, what waits for whom, what is ready, who should be back."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from pinchbolt.engines.build import Build, drawn_pieces
+from pinchbolt.records.models import Event, Job
+from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.acts.state import JobState, Where, state_of
+from pinchbolt.workshop.bikes.build_sheet import build_of, sheets_of
+from pinchbolt.workshop.leaving.call_back import CallBackDue, call_backs
+from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
+
+
+@dataclass(frozen=True, slots=True)
+class JobView:
+    """A job in one line: whose bike, where it stands, what is open next, what was promised.
+
+    `pieces` is what the bike's parts bring to its drawing.
+    """
+
+    job: int
+    tag: str
+    bike_words: str
+    kind: str
+    pieces: frozenset[str]
+    owner: str
+    reach: str
+    phone: str
+    owner_words: str
+    seen_words: str
+    left_with: str
+    spend_limit: Decimal | None
+    state: JobState
+    next_step: str
+    promise: datetime | None
+    is_late: bool
+    worst_verdict: str
+    opened_at: datetime
+    waits_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """A stand and the job on it, if any."""
+
+    number: int
+    job: JobView | None
+
+
+@dataclass(frozen=True, slots=True)
+class ShopDay:
+    """Everything that is here today, and what should come back."""
+
+    workshop: str
+    stands: tuple[Stand, ...]
+    rack: tuple[JobView, ...]
+    waiting_for_owner: tuple[JobView, ...]
+    waiting_for_part: tuple[JobView, ...]
+    ready: tuple[JobView, ...]
+    call_backs: tuple[CallBackDue, ...]
+
+
+def shop_day(now: datetime) -> ShopDay:
+    """Return the shop day."""
+    workshop = terms()
+    here = open_jobs(now)
+    by_stand = {job.state.stand: job for job in here if job.state.where is Where.STAND}
+
+    def at(where: Where) -> tuple[JobView, ...]:
+        return tuple(job for job in here if job.state.where is where)
+
+    return ShopDay(
+        workshop=workshop.name,
+        stands=tuple(Stand(number, by_stand.get(number)) for number in range(1, workshop.stands + 1)),
+        rack=at(Where.RACK),
+        waiting_for_owner=at(Where.OWNER),
+        waiting_for_part=at(Where.PART),
+        ready=at(Where.READY),
+        call_backs=call_backs(now),
+    )
+
+
+def open_jobs(now: datetime) -> tuple[JobView, ...]:
+    """Return the jobs whose bikes are here, those promised soonest first."""
+    jobs = (
+        Job.objects.exclude(events__kind="handed over")
+        .select_related("bike", "bike__owner")
+        .prefetch_related("events")
+    )
+    sheets = sheets_of(job.bike for job in jobs)
+    seen = [job_view(job, now, sheets[job.bike_id].build) for job in jobs]
+    return tuple(sorted(seen, key=lambda job: (job.promise is None, job.promise or job.opened_at, job.job)))
+
+
+def job_view(job: Job, now: datetime, build: Build | None = None) -> JobView:
+    """Return a job in one line; *build* is its bike's build sheet, where that was read already."""
+    events = sorted(job.events.all(), key=lambda event: event.pk)
+    state = state_of(events)
+    findings = findings_of(job)
+    standing = findings_standing(findings, job.bike)
+    return JobView(
+        job=job.pk,
+        tag=job.bike.tag,
+        bike_words=job.bike.words,
+        kind=job.bike.kind,
+        pieces=drawn_pieces(build_of(job.bike) if build is None else build),
+        owner=job.bike.owner.name,
+        reach=job.bike.owner.reach,
+        phone=job.bike.owner.phone,
+        owner_words=job.owner_words,
+        seen_words=job.seen_words,
+        left_with=job.left_with,
+        spend_limit=job.spend_limit,
+        state=state,
+        next_step=_next_step(state, events, any(seen.job == job.pk for seen in findings)),
+        promise=job.promise,
+        is_late=bool(job.promise and job.promise < now and state.where is not Where.GONE),
+        worst_verdict=standing[0].verdict if standing else "",
+        opened_at=job.opened_at,
+        waits_words=_waits_words(events, state),
+    )
+
+
+def _next_step(state: JobState, events: list[Event], has_findings: bool) -> str:
+    """The one thing to do next; the screens lead there."""
+    match state.where:
+        case Where.GONE:
+            return "handed over"
+        case Where.READY:
+            return "hand over"
+        case Where.OWNER:
+            return "ask the owner"
+        case Where.PART:
+            return "wait for the part"
+        case _ if state.priced or state.started:
+            if not _work_left(events):
+                return "sign off"
+            return "go on with the work" if state.started else "start the work"
+        case _:
+            return "estimate" if has_findings else "walk-round"
+
+
+def _work_left(events: list[Event]) -> bool:
+    """Whether a line is agreed that was not done yet."""
+    agreed: dict[str, bool] = {}
+    for event in events:
+        if event.kind == "answered":
+            agreed |= event.said["answers"]
+    done = {str(event.said["line"]) for event in events if event.kind == "line done"}
+    return any(yes and line not in done for line, yes in agreed.items())
+
+
+def _waits_words(events: list[Event], state: JobState) -> str:
+    if state.where not in (Where.OWNER, Where.PART):
+        return ""
+    last = next((event for event in reversed(events) if event.kind == "set aside"), None)
+    return str(last.said.get("words", "")) if last else ""

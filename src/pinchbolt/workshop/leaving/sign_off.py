@@ -1,0 +1,303 @@
+"""The safety list of this bike, the second look, and the named mechanic's sign-off."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from pinchbolt.engines.build import Build, end_of, unseen_corners
+from pinchbolt.engines.build import items_for as items_of
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Bike, Event, Job, ListCheck
+from pinchbolt.reference.rows.work import SignoffItem
+from pinchbolt.values import Verdict
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.state import JobState, Where, job_state, still_open
+from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.bikes.why_listed import why_listed
+from pinchbolt.workshop.common.checks import short
+from pinchbolt.workshop.stays.note_finding import findings_of
+from pinchbolt.workshop.stays.price import answers_of
+from pinchbolt.workshop.stays.propose import joint_end, joint_id, open_lines
+from pinchbolt.workshop.stays.start_work import lines_done
+from pinchbolt.workshop.torque.torque_sheet import questions_of, undone_joints
+
+# What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).
+_AT_HANDOVER = "so-declined"
+ONE_LOOKS = "one pair of eyes"
+TWO_LOOK = "two pairs of eyes"
+
+
+Looks = Mapping[tuple[str, bool], ListCheck]
+
+
+@dataclass(frozen=True, slots=True)
+class LookRequest:
+    """Items of the list: met or not; `second` for the second look, `after_break` where the same person looks again."""
+
+    job: int
+    items: tuple[str, ...]
+    met: bool = True
+    second: bool = False
+    after_break: bool = False
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SignOffRequest:
+    """The statement that the list is met."""
+
+    job: int
+
+
+@dataclass(frozen=True, slots=True)
+class ReopenRequest:
+    """Why a signed-off job is opened again."""
+
+    job: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class ItemView:
+    """One item: who saw it met, who looked again, and what is still missing (empty = met).
+
+    `who_looks` says how many pairs of eyes it needs, `why` what puts it on this bike's list.
+    """
+
+    id: str
+    words: str
+    proof: str
+    if_not: str
+    needs_second: bool
+    met_by: str
+    second_by: str
+    not_met_words: str
+    open_joints: tuple[str, ...]
+    missing: str
+    who_looks: str
+    why: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SignOffView:
+    """The list, and what stands between this bike and 'ready': in plain sentences, worst first."""
+
+    job: int
+    items: tuple[ItemView, ...]
+    stops: tuple[str, ...]
+    declined_safety: tuple[str, ...]
+    unsafe_declined: tuple[str, ...]
+
+
+def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> SignOffView:
+    """Write down that items were looked at.
+
+    Raises:
+        InputRefused: No item, or one that is not on this bike's list.
+        NotPossibleNow: A second look before the first, or by the same person without a break; the job is closed.
+    """
+    with act("list looked at", by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+        if this.repeated:
+            return sign_off_list(job, now)
+        still_open(job)
+        words = short(request.words, "words", "The remark", 200)
+        on_list = {item.id for item in items_for(job.bike)}
+        looks = _looks(job)
+        if not request.items:
+            raise InputRefused("No item was marked: mark what was looked at.")
+        for item in request.items:
+            if item not in on_list:
+                sentence = f'"{item[:40]}" is not on the list of {job.bike.tag}. Choose an item of its list.'
+                raise InputRefused(sentence, {"items": sentence})
+            if request.second:
+                _other_eyes(looks.get((item, False)), request.after_break, by)
+        this.write(job=job)
+        old = {
+            item: looks[item, request.second].event
+            for item in request.items
+            if (item, request.second) in looks
+        }
+        each = {item: {"item": item, "met": request.met} for item in request.items}
+        ListCheck.objects.bulk_create(
+            ListCheck(
+                event=event,
+                job=job,
+                item=item,
+                met=request.met,
+                second=request.second,
+                words=f"same person, after a break. {words}".strip() if request.after_break else words,
+            )
+            for item, event in this.also_each("item looked at", job, each, old).items()
+        )
+        return sign_off_list(job, now)
+
+
+def _other_eyes(first: ListCheck | None, after_break: bool, by: int) -> None:
+    if first is None or not first.met:
+        raise NotPossibleNow("The first look comes before the second: somebody marks the item as met first.")
+    if first.event.by_id == by and not after_break:
+        raise NotPossibleNow(
+            f"{first.event.by.name} took the first look: the second is for another pair of eyes. "
+            "Nobody else here? Look again after a break, and say so."
+        )
+
+
+def sign_off(request: SignOffRequest, *, by: int, key: str, now: datetime) -> JobState:
+    """State that the safety list is met: the bike is ready.
+
+    Raises:
+        NotPossibleNow: Something stands open; the sentence names the first and says how many more.
+    """
+    with act("signed off", by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+        if this.repeated:
+            return job_state(job)
+        still_open(job)
+        stops = sign_off_list(job, now).stops
+        if stops:
+            more = f" {len(stops) - 1} more stand open." if len(stops) > 1 else ""
+            raise NotPossibleNow(
+                f"{job.bike.tag} can't be signed off: {stops[0]}{more}",
+                {f"stop_{n}": s for n, s in enumerate(stops)},
+            )
+        this.write(job=job)
+        return job_state(job)
+
+
+def reopen(request: ReopenRequest, *, by: int, key: str, now: datetime) -> JobState:
+    """Open a signed-off job again; the sign-off stays in the history and counts no longer.
+
+    Raises:
+        InputRefused: No reason given.
+        NotPossibleNow: The job is not signed off.
+    """
+    with act("reopened", by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+        if this.repeated:
+            return job_state(job)
+        if job_state(job).where is not Where.READY:
+            raise NotPossibleNow(f"{job.bike.tag} is not signed off: there is nothing to open again.")
+        short(request.words, "words", "Why the job is opened again", 200, needed=True)
+        this.write(job=job)
+        return job_state(job)
+
+
+def items_for(bike: Bike) -> tuple[SignoffItem, ...]:
+    """Return the items of the list that this bike's parts and kind bring up."""
+    return _items(build_of(bike))
+
+
+def _items(build: Build) -> tuple[SignoffItem, ...]:
+    return tuple(item for item in items_of(build) if item.id != _AT_HANDOVER)
+
+
+def sign_off_list(job: Job, now: datetime) -> SignOffView:
+    """Return the list of a job with what is met, by whom, and what stands open."""
+    build = build_of(job.bike)
+    undone = undone_joints(job, build)
+    looks = _looks(job)
+    items = tuple(
+        _item_seen(
+            item, looks, tuple(name for name in undone if _answers_for(item, name)), why_listed(build, item)
+        )
+        for item in _items(build)
+    )
+    answers, done = answers_of(job), lines_done(job)
+    lines = list(open_lines(job))
+    declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
+    unsafe = _unsafe(job, {line.finding_id for line in lines if line.pk in done})
+    stops = [f"Unsafe to ride: {finding}" for finding in unsafe]
+    stops += [
+        f'"{line.words}" is agreed and not done.'
+        for line in lines
+        if line.pk in answers and answers[line.pk].agreed and line.pk not in done
+    ]
+    stops += undone.values()
+    # Of a joint that can throw the rider it must be known whether the work opened it; the others are asked on the sheet.
+    stops += [one.words for one in questions_of(job, build) if one.critical == "A"]
+    stops += [item.missing for item in items if item.missing]
+    stops += _unseen(build)
+    return SignOffView(
+        job=job.pk,
+        items=items,
+        stops=tuple(stops),
+        declined_safety=tuple(
+            f"{line.words}: {line.finding.words if line.finding else line.verdict}" for line in declined
+        ),
+        unsafe_declined=tuple(unsafe),
+    )
+
+
+def _answers_for(item: SignoffItem, joint: str) -> bool:
+    """Whether an item speaks for a joint: one of its own, and at its end where both have one."""
+    end = end_of(joint_end(joint))
+    return joint_id(joint) in item.joints and (not item.end or end in ("", item.end))
+
+
+def _unseen(build: Build) -> list[str]:
+    """What is not on the build sheet counts as not there only once a hand has looked: one stop for all corners."""
+    corners = unseen_corners(build)
+    if not corners:
+        return []
+    return [
+        f"Nobody has confirmed yet what stands at: {', '.join(corners)}. Look at each corner against the build sheet, "
+        "or confirm the whole bike as shown; it is asked once in a bike's life."
+    ]
+
+
+def _unsafe(job: Job, mended: set[int | None]) -> list[str]:
+    """Findings, of earlier stays too, that make the bike unsafe and were not put right by a line that was done."""
+    return [
+        f"{seen.part_words}: {seen.words}"
+        for seen in findings_of(job)
+        if seen.verdict == Verdict.UNSAFE and seen.id not in mended
+    ]
+
+
+def _item_seen(
+    item: SignoffItem, looks: Looks, open_joints: tuple[str, ...], why: tuple[str, ...]
+) -> ItemView:
+    first, again = looks.get((item.id, False)), looks.get((item.id, True))
+    met = first is not None and first.met
+    looked_again = again is not None and again.met
+    missing = ""
+    if first is not None and not first.met:
+        missing = f"{item.words}: not met. {first.words}".strip()
+    elif not met:
+        missing = f"{item.words}: not looked at yet."
+    elif again is not None and not again.met:
+        missing = f"{item.words}: not met at the second look. {again.words}".strip()
+    elif item.second and not looked_again:
+        missing = f"{item.words}: no second look yet."
+    return ItemView(
+        id=item.id,
+        words=item.words,
+        proof=item.proof,
+        if_not=item.if_not,
+        needs_second=item.second,
+        met_by=first.event.by.name if first is not None and first.met else "",
+        second_by=again.event.by.name if again is not None and again.met else "",
+        not_met_words=first.words if first is not None and not first.met else "",
+        open_joints=open_joints,
+        missing=missing,
+        who_looks=TWO_LOOK if item.second else ONE_LOOKS,
+        why=why,
+    )
+
+
+def _looks(job: Job) -> Looks:
+    """Return the standing look at each item, first and second."""
+    rows = (
+        ListCheck.objects.filter(job=job, event__corrected_by__isnull=True)
+        .select_related("event__by")
+        .order_by("pk")
+    )
+    return {(row.item, row.second): row for row in rows}
+
+
+def signed_by(job: Job) -> str:
+    """Return who signed the job off last, or ''."""
+    event = Event.objects.filter(job=job, kind="signed off").select_related("by").order_by("-pk").first()
+    return event.by.name if event else ""

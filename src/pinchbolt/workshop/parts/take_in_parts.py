@@ -1,0 +1,178 @@
+"""Taking a file of parts into the bins: whole, or on request the good lines; and what lies there."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from decimal import Decimal
+
+from pinchbolt.errors import InputRefused
+from pinchbolt.records.models import BinPart
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.parts.parts_file import FileRead, LineRefused, PartRead, parts_of
+
+_FIELDS = ("kind", "place", "words", "facts", "meets", "price", "minutes", "bin", "count")
+
+
+@dataclass(frozen=True, slots=True)
+class PartsRequest:
+    """A file of parts as text, its columns as ours = theirs, and whether good lines are kept where others are refused."""
+
+    text: str
+    columns: Mapping[str, str] = field(default_factory=dict)
+    keep_good: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PartsTaken:
+    """What became of a file: new parts, those put right, those that were so already, refused lines, unused columns."""
+
+    new: int
+    put_right: int
+    as_it_was: int
+    refused: tuple[LineRefused, ...]
+    used: Mapping[str, str]
+    unused: tuple[str, ...]
+    written: bool
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class BinView:
+    """A part in the bins or to order."""
+
+    number: str
+    kind: str
+    place: str
+    words: str
+    price: Decimal
+    minutes: int | None
+    bin: str
+    count: int
+    meets: str
+    facts: Mapping[str, object]
+
+    @property
+    def lies(self) -> str:
+        """Where it is to be had."""
+        return f"{self.count} in {self.bin or 'the bins'}" if self.count else "to order"
+
+
+def try_parts(request: PartsRequest) -> PartsTaken:
+    """Return what taking this file in would do; nothing is written.
+
+    Raises:
+        InputRefused: The file cannot be read, or a needed column is nowhere.
+    """
+    return _sorted_out(_read(request), written=False)[0]
+
+
+def take_in_parts(request: PartsRequest, *, by: int, key: str, now: datetime) -> PartsTaken:
+    """Take a file of parts in; a number that is there already is put right by the file.
+
+    Raises:
+        InputRefused: The file cannot be read, or a line is refused and good ones alone were not asked for: then nothing
+            is written, and each refused line is named.
+    """
+    with act("parts taken in", by=by, key=key, now=now, request=request, private=("text",)) as this:
+        read = _read(request)
+        if read.refused and not request.keep_good:
+            raise _refusal(read)
+        taken, new, changed = _sorted_out(read, written=True)
+        if this.repeated:
+            return taken
+        BinPart.objects.bulk_create(new)
+        BinPart.objects.bulk_update(changed, _FIELDS, batch_size=200)
+        this.said = {"new": taken.new, "put_right": taken.put_right, "refused": len(taken.refused)}
+        this.write()
+        return taken
+
+
+def bins(kind: str = "", most: int = 500) -> tuple[BinView, ...]:
+    """Return what lies in the bins and what can be ordered, by kind and words; at most *most*."""
+    rows = BinPart.objects.order_by("kind", "place", "words", "number")
+    if kind:
+        rows = rows.filter(kind=kind)
+    return tuple(
+        BinView(
+            one.number,
+            one.kind,
+            one.place,
+            one.words,
+            one.price,
+            one.minutes,
+            one.bin,
+            one.count,
+            one.meets,
+            dict(one.facts),
+        )
+        for one in rows[:most]
+    )
+
+
+def _read(request: PartsRequest) -> FileRead:
+    """The file as read; a line by the number of a used part is refused, since that part has a life of its own here."""
+    read = parts_of(request.text, request.columns)
+    numbers = [part.number for part in read.parts]
+    used = set(
+        BinPart.objects.filter(number__in=numbers, used_part__isnull=False).values_list("number", flat=True)
+    )
+    if not used:
+        return read
+    refused = [
+        LineRefused(
+            part.line,
+            part.number,
+            {
+                "number": f'number "{part.number}" is a used part that lies in the bins. Give the line another number.'
+            },
+        )
+        for part in read.parts
+        if part.number in used
+    ]
+    return replace(
+        read,
+        parts=tuple(part for part in read.parts if part.number not in used),
+        refused=tuple(sorted((*read.refused, *refused), key=lambda one: one.line)),
+    )
+
+
+def _sorted_out(read: FileRead, *, written: bool) -> tuple[PartsTaken, list[BinPart], list[BinPart]]:
+    there = BinPart.objects.in_bulk([part.number for part in read.parts], field_name="number")
+    new: list[BinPart] = []
+    changed: list[BinPart] = []
+    for part in read.parts:
+        known = there.get(part.number)
+        if known is None:
+            new.append(_laid_on(BinPart(number=part.number), part))
+        elif any(getattr(known, name) != _value(part, name) for name in _FIELDS):
+            changed.append(_laid_on(known, part))
+    same = len(read.parts) - len(new) - len(changed)
+    words = (
+        f"{len(new)} new, {len(changed)} put right, {same} as it was, {len(read.refused)} refused"
+        f"{'' if written else '; nothing is written yet'}."
+    )
+    taken = PartsTaken(len(new), len(changed), same, read.refused, read.used, read.unused, written, words)
+    return taken, new, changed
+
+
+def _value(part: PartRead, name: str) -> object:
+    value = getattr(part, name)
+    return dict(value) if name == "facts" else value
+
+
+def _laid_on(row: BinPart, part: PartRead) -> BinPart:
+    for name in _FIELDS:
+        setattr(row, name, _value(part, name))
+    return row
+
+
+def _refusal(read: FileRead) -> InputRefused:
+    bad, all_lines = len(read.refused), len(read.parts) + len(read.refused)
+    some = ", ".join(str(one.line) for one in read.refused[:8]) + (" ..." if bad > 8 else "")
+    first = next(iter(read.refused[0].why.values()))
+    sentence = (
+        f"{bad} of {all_lines} lines can't be read (line{'s' if bad > 1 else ''} {some}), so nothing was taken in: "
+        f"{first.rstrip('.')}. Correct them and send the file again, or ask for the good lines alone."
+    )
+    errors = {f"line {one.line}, {name}": why for one in read.refused[:100] for name, why in one.why.items()}
+    return InputRefused(sentence, errors)

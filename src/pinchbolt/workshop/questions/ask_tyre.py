@@ -1,0 +1,204 @@
+"""A tyre by its marking: on this rim, in this frame, at which pressure, and how far it rolls."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from pinchbolt.engines.fit import FitVerdict
+from pinchbolt.engines.tyres import (
+    Circumference,
+    MountedWidth,
+    PressureGuide,
+    Room,
+    TyreSize,
+    circumference,
+    mounted_width,
+    pressure_guide,
+    room_beside,
+    seats_called,
+    tyre_size,
+    wheel_loads,
+)
+from pinchbolt.errors import InputRefused, NoSafeAnswer, Unknown
+from pinchbolt.values import Interval
+from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.parts.check_fit import fit_rule, rule_json
+
+ENDS = ("front", "rear")
+WINS = "The markings on tyre and rim and their makers' instructions win."
+
+
+@dataclass(frozen=True, slots=True)
+class TyreRequest:
+    """A tyre as marked or called, the rim, the frame, and who rides. [mm, bar, kg]"""
+
+    marking: str
+    rim_inner_mm: float | None = None
+    rim_seat_mm: float | None = None
+    hooked: bool | None = None
+    allowed_hookless: bool | None = None
+    mounted_mm: float | None = None
+    opening_mm: float | None = None
+    runout_mm: float = 0.0
+    racing: bool = False
+    off_road: bool = False
+    total_kg: float | None = None
+    end: str = "rear"
+    tyre_max_bar: float | None = None
+    tyre_min_bar: float | None = None
+    rim_max_bar: float | None = None
+    pressure_bar: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TyreView:
+    """What can be said of a tyre: every part that was asked for, and what could not be told, in sentences."""
+
+    size: TyreSize
+    circumference: Circumference
+    on_rim: tuple[FitVerdict, ...]
+    mounted: MountedWidth | None
+    room: Room | None
+    pressure: PressureGuide | None
+    no_pressure: str
+    doubts: tuple[str, ...]
+
+
+def ask_tyre(request: TyreRequest) -> TyreView:
+    """Return what can be said of a tyre.
+
+    Raises:
+        InputRefused: No marking, a name that means several seats, or a figure out of any sense.
+        NotFound: A name that no seat is sold under.
+    """
+    if request.end not in ENDS:
+        sentence = f'end is "{request.end[:20]}": front or rear. Say which wheel.'
+        raise InputRefused(sentence, {"end": sentence})
+    size = _size(request.marking)
+    doubts: list[str] = []
+    mounted = _mounted(request, size, doubts)
+    width = mounted.width if mounted else None
+    pressure, no_pressure = _pressure(request, size, width)
+    if pressure is not None:
+        doubts += _unread(request)
+    return TyreView(
+        size=size,
+        circumference=circumference(size),
+        on_rim=_on_rim(request, size),
+        mounted=mounted,
+        room=_room(request, size, width, doubts),
+        pressure=pressure,
+        no_pressure=no_pressure,
+        doubts=tuple(doubts),
+    )
+
+
+def _size(marking: str) -> TyreSize:
+    try:
+        return tyre_size(marking)
+    except InputRefused:
+        if not marking.strip() or "-" in marking.strip()[2:4]:
+            raise
+        seats = seats_called(marking, tables().interfaces["bead_seat"])
+        sentence = f"{seats.words}: give the marking with its width, such as 28-{seats.bead_seats[0]:.0f}."
+        raise InputRefused(sentence, {"marking": sentence}) from None
+
+
+def _unread(request: TyreRequest) -> list[str]:
+    """Markings that nobody read: each may lie below the ceiling that was used."""
+    unread = [
+        what
+        for what, bar in (("The tyre", request.tyre_max_bar), ("The rim", request.rim_max_bar))
+        if bar is None
+    ]
+    return [
+        f"{what}'s greatest pressure is not known: read its marking; where it is lower, it is the ceiling."
+        for what in unread
+    ]
+
+
+def _mounted(request: TyreRequest, size: TyreSize, doubts: list[str]) -> MountedWidth | None:
+    if request.rim_inner_mm is None:
+        return None
+    try:
+        return mounted_width(size.width, request.rim_inner_mm, tables().interfaces["measuring_rim"])
+    except Unknown as missing:
+        doubts.append(missing.sentence)
+        return None
+
+
+def _on_rim(request: TyreRequest, size: TyreSize) -> tuple[FitVerdict, ...]:
+    found = []
+    if request.rim_seat_mm is not None:
+        found.append(fit_rule("tyre-diameter", {"tyre_bsd": size.bead_seat, "rim_bsd": request.rim_seat_mm}))
+    if request.rim_inner_mm is not None or request.hooked is not None:
+        told = {
+            "rim_inner": request.rim_inner_mm,
+            "hook": request.hooked,
+            "tyre_width": size.width,
+            "tyre_allowed_hookless": request.allowed_hookless,
+            "pressure_bar": request.pressure_bar,
+            "tyre_max_bar": request.tyre_max_bar,
+            "rim_max_bar": request.rim_max_bar,
+        }
+        found.append(fit_rule("tyre-width", told))
+    return tuple(found)
+
+
+def _room(request: TyreRequest, size: TyreSize, width: Interval | None, doubts: list[str]) -> Room | None:
+    if request.opening_mm is None:
+        return None
+    if request.mounted_mm is not None:
+        width = Interval(request.mounted_mm, request.mounted_mm)
+    if width is None:
+        doubts.append(
+            f"The rim's inner width is not known: room is told for the printed {size.width:g} mm, and a tyre stands "
+            "wider on a wide rim. Measure it mounted."
+        )
+        width = Interval(size.width, size.width)
+    return room_beside(width, request.opening_mm, runout=request.runout_mm, racing=request.racing)
+
+
+def _pressure(
+    request: TyreRequest, size: TyreSize, width: Interval | None
+) -> tuple[PressureGuide | None, str]:
+    """The guide, or the sentence that says why no pressure is safe."""
+    if request.total_kg is None:
+        return None, ""
+    load = dict(zip(ENDS, wheel_loads(request.total_kg), strict=True))[request.end]
+    if request.hooked is None:
+        return (
+            None,
+            "Whether the rim has hooks is not known, and it decides the ceiling: feel for the hook under the rim's edge.",
+        )
+    if not request.hooked and request.allowed_hookless is not True:
+        return (
+            None,
+            "On a rim without hooks the tyre must be allowed there by its maker: read its side, or its maker's list.",
+        )
+    mounted = (
+        request.mounted_mm
+        if request.mounted_mm is not None
+        else (width.low + width.high) / 2
+        if width
+        else None
+    )
+    try:
+        guide = pressure_guide(
+            load,
+            size.width,
+            hooked=request.hooked,
+            tyre_max=request.tyre_max_bar,
+            rim_max=request.rim_max_bar,
+            tyre_min=request.tyre_min_bar,
+            off_road=request.off_road,
+            mounted=mounted,
+        )
+    except NoSafeAnswer as none:
+        return None, none.sentence
+    return guide, ""
+
+
+def tyre_json(found: TyreView) -> dict[str, Any]:
+    """Return what can be said of a tyre as plain values, each fit rule as every door tells it."""
+    return {**as_json(found), "on_rim": [rule_json(check) for check in found.on_rim], "note": WINS}

@@ -1,0 +1,224 @@
+"""How far a part was used: its fittings, and the rides and stretches of the bikes they were on, handed to the use engine."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from datetime import date, timedelta
+
+from django.db.models import Q
+
+from pinchbolt.engines.build import BEHIND, OUTDOORS, rides_word
+from pinchbolt.engines.use import (
+    Difference,
+    Reconciled,
+    Stay,
+    Stretch,
+    Use,
+    WeeklyUse,
+    merged,
+    reconciled,
+    resolve_stays,
+    stretches_of_rides,
+    use_between,
+    weekly_use,
+)
+from pinchbolt.records.models import Bike, Distance, Fitting, Part
+from pinchbolt.reference.rows.kinds import UseRow as UseRow
+from pinchbolt.workshop.bikes.build_sheet import kind_row
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.rides.ride_places import places_now
+
+ALL_ALONG, A_DAY = "all along", "a day"
+"""What an owner says of a part that was on the bike before the records began: as long as they have it, or since a day."""
+
+_FILES_SD = 0.02
+_USUAL = "mixed"
+
+
+def rides_of(kind: str, end: str) -> str:
+    """Return which rides of a bike turn a part: "" all, "outdoors", "behind" all but those on a trainer of its own.
+
+    The same word decides how far a part went and how far it goes in a week.
+    """
+    return rides_word(kind_row(kind), end)
+
+
+class Ledger:
+    """The stretches of bikes and trainers by ride files and by what was said, each looked up once."""
+
+    def __init__(self) -> None:
+        self._known: dict[str, Reconciled] = {}
+        self._used: dict[tuple[tuple[Stay, ...], date], Use] = {}
+
+    def of(self, host: str) -> Reconciled:
+        """What counts for one host, and where files and statements differ."""
+        if host not in self._known:
+            self._known[host] = reconciled(_by_files(host), _as_said(host))
+        return self._known[host]
+
+    def used(self, stays: tuple[Stay, ...], day: date) -> Use:
+        """How far anything with these stays went by a day: most parts of a bike came and stayed together."""
+        if (stays, day) not in self._used:
+            start = min((stay.start for stay in stays), default=day)
+            stretches = merged(
+                self.stretches({stay.host for stay in stays}),
+                [day, *(stay.start for stay in stays), *_ends(stays)],
+            )
+            self._used[stays, day] = use_between(stays, stretches, start, max(start, day))
+        return self._used[stays, day]
+
+    def stretches(self, hosts: Iterable[str]) -> tuple[Stretch, ...]:
+        """What counts for these hosts."""
+        return tuple(stretch for host in sorted(hosts) for stretch in self.of(host).stretches)
+
+
+def _ends(stays: Iterable[Stay]) -> list[date]:
+    return [stay.end for stay in stays if stay.end is not None]
+
+
+def stays_of(part: Part) -> tuple[Stay, ...]:
+    """Return where a part was and turned, wheel by wheel resolved to bikes and trainers, with the part's own rides there."""
+    direct: list[Stay] = []
+    for fitting in part.fittings.select_related("wheel").order_by("start"):
+        rides = _rides(part, fitting)
+        if fitting.wheel_id is None:
+            direct.extend(_stays(fitting, rides))
+            continue
+        of_wheel = Fitting.objects.filter(part_id=fitting.wheel_id).order_by("start")
+        wheel_stays = tuple(stay for one in of_wheel for stay in _stays(one, rides))
+        on_wheel = (Stay(f"part {fitting.wheel_id}", fitting.start, fitting.end),)
+        direct.extend(resolve_stays(on_wheel, {f"part {fitting.wheel_id}": wheel_stays}))
+    return tuple(direct)
+
+
+def _stays(fitting: Fitting, rides: str) -> tuple[Stay, ...]:
+    """One stay on a bike or a trainer; what moves on the road alone stands still on a trainer, and has none there."""
+    if fitting.bike_id is not None:
+        return (Stay(f"bike {fitting.bike_id} {rides}".strip(), fitting.start, fitting.end),)
+    if fitting.trainer_id is None or rides == OUTDOORS:
+        return ()
+    return (Stay(f"trainer {fitting.trainer_id}", fitting.start, fitting.end),)
+
+
+def rides_now(part: Part) -> str:
+    """Return which rides turn a part where it is or was last: the word of `rides_of`."""
+    last = part.fittings.select_related("wheel").order_by("-start", "-pk").first()
+    return rides_of(part.kind, part.place) if last is None else _rides(part, last)
+
+
+def _rides(part: Part, fitting: Fitting) -> str:
+    """A part goes by its own kind, on a wheel as beside it; where it does not say at which end it is, its wheel does."""
+    return rides_of(part.kind, part.place or (fitting.wheel.place if fitting.wheel else ""))
+
+
+def _split(host: str) -> tuple[Q, str]:
+    """The rows of a host, and which of its rides are meant."""
+    kind, number, *rides = host.split()
+    return Q(bike_id=int(number)) if kind == "bike" else Q(trainer_id=int(number)), " ".join(rides)
+
+
+def _by_files(host: str) -> tuple[Stretch, ...]:
+    rows, rides = _split(host)
+    places = places_now().filter(rows)
+    if rides in (OUTDOORS, BEHIND):
+        places = places.filter(trainer__isnull=True)
+    if rides == OUTDOORS:
+        places = places.exclude(ride__indoor=True)
+    km: dict[date, float] = defaultdict(float)
+    for day, metres in places.values_list("ride__day", "ride__distance_m"):
+        km[day] += metres / 1000
+    return stretches_of_rides(host, km, _FILES_SD)
+
+
+def _as_said(host: str) -> tuple[Stretch, ...]:
+    rows = Distance.objects.filter(_split(host)[0], event__corrected_by__isnull=True)
+    return tuple(
+        Stretch(host, start, end, km, share, known)
+        for start, end, km, share, known in rows.values_list("start", "end", "km", "sd_share", "known")
+    )
+
+
+def use_of(part: Part, day: date, ledger: Ledger | None = None) -> Use:
+    """Return how far *part* was used by *day*: from its first fitting on, and before it where the owner says that it was on all along.
+
+    What may have been before a start that nobody knows is not in it: `possible_before`.
+    """
+    ledger = ledger or Ledger()
+    return ledger.used(stays_that_count(part, ledger), day)
+
+
+def stays_that_count(part: Part, ledger: Ledger) -> tuple[Stay, ...]:
+    """Return where a part was, with where it was before it was first seen, as long as its owner says so."""
+    stays = stays_of(part)
+    first = part.fittings.order_by("start", "pk").first()
+    if first is not None and first.since_said == ALL_ALONG:
+        return (*_stays_before(part, first, ledger), *stays)
+    return stays
+
+
+def possible_before(part: Part, ledger: Ledger | None = None) -> Use | None:
+    """Return what a part may have been used before it was first seen: all of this, some or none of it; None where that is known."""
+    first = part.fittings.order_by("start", "pk").first()
+    if first is None or first.start_known or first.since_said:
+        return None
+    ledger = ledger or Ledger()
+    stays = _stays_before(part, first, ledger)
+    used = ledger.used(stays, first.start) if stays else None
+    return used if used is not None and used.km > 0 else None
+
+
+def _stays_before(part: Part, first: Fitting, ledger: Ledger) -> tuple[Stay, ...]:
+    """Where a part may have been before it was first seen: on what it was found on, after the part that is known to have been there."""
+    carrier = first
+    if first.wheel_id is not None:
+        on_wheel = Fitting.objects.filter(part_id=first.wheel_id, start__lte=first.start)
+        found = on_wheel.order_by("-start", "-pk").first()
+        if found is None:
+            return ()
+        carrier = found
+    hosts = {stay.host for stay in _stays(carrier, _rides(part, first))}
+    known = [stretch for host in hosts for stretch in ledger.of(host).stretches]
+    began = min((stretch.start for stretch in known), default=first.start)
+    if any(stretch.start == stretch.end for stretch in known):
+        began -= timedelta(days=1)
+    ended = ends_before(part, first)
+    start = max([began, *ended])
+    return tuple(Stay(host, start, first.start) for host in hosts if start < first.start)
+
+
+def ends_before(part: Part, first: Fitting) -> list[date]:
+    """Return when parts of this kind and place went that were there before it was first seen: this one came after them."""
+    there = (
+        Q(bike=first.bike_id) if first.bike_id else Q(wheel=first.wheel_id) if first.wheel_id else Q(pk=None)
+    )
+    rows = Fitting.objects.filter(
+        there, part__kind=part.kind, part__place=part.place, end__lte=first.seen_from or first.start
+    )
+    rows = rows.exclude(part=part).exclude(gone_to="never there")
+    return [end for end in rows.values_list("end", flat=True) if end is not None]
+
+
+def differences_of(bike: Bike) -> tuple[Difference, ...]:
+    """Return where what was said of a bike and its ride files stand beside each other, the newest last."""
+    return Ledger().of(f"bike {bike.pk}").differences
+
+
+def week_of(bike: Bike, today: date, ledger: Ledger | None = None, rides: str = "") -> WeeklyUse:
+    """Return how far this bike goes in a week, from its rides, its stretches and the owner's word.
+
+    `rides`: which of its rides are meant, by the word of `rides_of`; a part's own gives the rate at which that part goes on.
+    """
+    default = bike.km_a_week or use_row(bike).km_a_week
+    known = (ledger or Ledger()).stretches({f"bike {bike.pk} {rides}".strip()})
+    so_far = tuple(stretch for stretch in known if stretch.end <= today)
+    return weekly_use(merged(so_far, _weeks_back(so_far, today)), today, default, use_row(bike).spread)
+
+
+def _weeks_back(stretches: Iterable[Stretch], today: date) -> list[date]:
+    """Every seventh day from today back to the first of them: within a week, days tell no more of a week."""
+    first = min((stretch.start for stretch in stretches), default=today)
+    return [today - timedelta(days=7 * number) for number in range((today - first).days // 7 + 1)]
+
+
+def use_row(bike: Bike) -> UseRow:
+    """Return how a bike of this class of use is usually ridden; a class that no table has any more counts as mixed."""
+    return tables().uses.get(bike.use_class) or tables().uses[_USUAL]

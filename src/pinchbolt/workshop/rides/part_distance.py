@@ -1,0 +1,62 @@
+"""How far a part went since it was fitted: as somebody said at a reading, carried on by the records; else by the records alone.
+
+What the records say is added up from what holds now: a ride put on another bike, or taken in later, changes it for every day
+since. What somebody said stays as it was said.
+"""
+
+from datetime import date
+
+from pinchbolt.records.models import Event, Fitting, Part, Reading
+from pinchbolt.workshop.rides.exposure import Ledger, use_of
+
+SAID = {"ride files": 0.02, "odometer": 0.03, "owner's word": 0.15, "guess": 0.4}
+"""How a distance may be known that somebody says, with its relative standard deviation (common practice, no source)."""
+
+Distance = tuple[float | None, float, str]
+"""Kilometres, their relative standard deviation, and how they are known; (None, 0.15, 'unknown') where nobody knows."""
+
+
+def was_said(reading: Reading) -> bool:
+    """Whether the distance at a reading is somebody's word, not the records'; a reading put right keeps what was said."""
+    event: Event | None = reading.event if reading.distance_km is not None else None
+    while event is not None and event.said.get("distance_km") is None:
+        event = event.corrects
+    return event is not None
+
+
+def distance_at(part: Part, day: date, ledger: Ledger | None = None) -> Distance:
+    """Return how far a part went since it was fitted, by *day*."""
+    ledger = ledger or Ledger()
+    fitting = part.fittings.order_by("start").first()
+    assert fitting is not None  # a part on a bike has a fitting
+    return _carried_on(part, day, ledger) or _recorded(part, fitting, day, ledger)
+
+
+def distance_of(reading: Reading, ledger: Ledger | None = None) -> Distance:
+    """Return how far the part had gone at a reading: as it was said then, or as the records add it up now."""
+    if was_said(reading):
+        return reading.distance_km, reading.distance_share, reading.distance_known
+    return distance_at(reading.part, reading.day, ledger)
+
+
+def _carried_on(part: Part, day: date, ledger: Ledger) -> Distance | None:
+    """What somebody said at an earlier reading of this part, and what the records add since then."""
+    rows = (
+        Reading.objects.filter(
+            event__corrected_by__isnull=True, part=part, distance_km__isnull=False, day__lte=day
+        )
+        .select_related("event")
+        .order_by("-day", "-pk")
+    )
+    said = next((row for row in rows if was_said(row)), None)
+    if said is None or said.distance_km is None:
+        return None
+    since = max(0.0, use_of(part, day, ledger).km - use_of(part, said.day, ledger).km)
+    return said.distance_km + since, said.distance_share, said.distance_known
+
+
+def _recorded(part: Part, fitting: Fitting, day: date, ledger: Ledger) -> Distance:
+    used = use_of(part, day, ledger)
+    if used.km <= 0 or used.days_unknown > used.days / 2:
+        return None, 0.15, "unknown"
+    return used.km, max(0.02, used.sd / used.km), " and ".join(used.known)[:20]

@@ -1,0 +1,122 @@
+"""What the owner is told at the counter: one sentence a finding, worst first, without a word of the trade's arithmetic."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from pinchbolt.records.models import Job
+from pinchbolt.values import Verdict
+from pinchbolt.values.about import about
+from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
+from pinchbolt.workshop.stays.price import LineView, estimate
+from pinchbolt.workshop.stays.what_next import what_next
+from pinchbolt.workshop.wear.kept_forecast import KeptForecast
+
+_UNITS = {"km": "km", "h": "hours of riding", "days": "days"}
+
+
+@dataclass(frozen=True, slots=True)
+class OwnerSentence:
+    """One finding in the owner's words; `price` with tax where it is on the estimate, `answer` as given so far.
+
+    `sure` is False where the finding carries a doubt: then the mechanic explains, or reads once more.
+    """
+
+    finding: FindingView
+    sentence: str
+    sure: bool
+    work: tuple[str, ...]
+    price: Decimal | None
+    answer: str
+
+
+@dataclass(frozen=True, slots=True)
+class OtherWork:
+    """Work on the estimate that answers none of the findings told: the owner's wish; price with tax."""
+
+    words: str
+    price: Decimal
+    answer: str
+
+
+@dataclass(frozen=True, slots=True)
+class CounterView:
+    """All that is told at the counter: what wants doing, what else is asked for, what is sound, what it comes to."""
+
+    job: int
+    told: tuple[OwnerSentence, ...]
+    other_work: tuple[OtherWork, ...]
+    sound: tuple[str, ...]
+    total: Decimal | None
+    currency: str
+
+
+def at_the_counter(job: Job, now: datetime) -> CounterView:
+    """What is said to the owner of each finding, one sentence each, worst first, with its price."""
+    seen = estimate(job)
+    found = findings_of(job)
+    told = tuple(
+        _told(one, [line for line in seen.lines if line.finding == one.id])
+        for one in found
+        if one.rank > Verdict.SOUND.rank
+    )
+    sound = tuple(dict.fromkeys(one.part_words for one in found if one.rank == Verdict.SOUND.rank))
+    in_told = {line.id for one in told for line in seen.lines if line.finding == one.finding.id}
+    worse = {one.finding.part_words for one in told}
+    return CounterView(
+        job=job.pk,
+        told=told,
+        other_work=tuple(
+            OtherWork(line.words, line.money.total, line.answer)
+            for line in seen.lines
+            if line.id not in in_told
+        ),
+        sound=tuple(words for words in sound if words not in worse),
+        total=seen.priced.total if seen.lines else None,
+        currency=seen.priced.currency,
+    )
+
+
+def _told(found: FindingView, lines: list[LineView]) -> OwnerSentence:
+    return OwnerSentence(
+        finding=found,
+        sentence=owner_sentence(found),
+        sure=not found.doubts,
+        work=tuple(line.words for line in lines),
+        price=sum((line.money.total for line in lines), Decimal(0)) if lines else None,
+        answer=", ".join(dict.fromkeys(line.answer for line in lines if line.answer)),
+    )
+
+
+def owner_sentence(found: FindingView) -> str:
+    """Return a finding as it is said to the owner: how long it lasts by its ends, and what we want, with one day at most."""
+    wanted = what_next(found).words
+    if found.forecast:
+        return f"{_lasts(found, found.forecast)}; {wanted}."
+    if not found.limit:
+        return f"{_big(found.words.strip().rstrip('.'))}. {_big(wanted)}."
+    seen = (
+        f"we looked for {found.quantity} and found it"
+        if found.shown == "yes"
+        else f"{found.quantity}: {found.shown}"
+    )
+    return f"{_big(found.part_words)}: {seen}. {_big(wanted)}."
+
+
+def _lasts(found: FindingView, forecast: KeptForecast) -> str:
+    name, unit, left = _big(found.part_words), _UNITS[forecast.law.driver], forecast.to_limit.wide
+    if forecast.is_past:
+        return f"{name}: worn past the limit"
+    low, high = about(max(0.0, left.low)), about(left.high)
+    no_end = high == "any"
+    if low == "0":
+        most = "" if no_end else f", or last {high} {unit} more at most"
+        return f"{name}: may be at the limit already{most}"
+    if found.safety or no_end:
+        # Of a safety part only the cautious end is promised.
+        return f"{name}: good for {low} {unit} more that we would vouch for"
+    return f"{name}: good for {f'about {low}' if low == high else f'{low} to {high}'} {unit} more"
+
+
+def _big(words: str) -> str:
+    return words[:1].upper() + words[1:]

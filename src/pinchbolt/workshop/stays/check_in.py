@@ -1,0 +1,169 @@
+"""Taking a bike in: who, which bike, what the owner says, what is seen, what is promised."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Bike, Distance, Job, Owner
+from pinchbolt.workshop.acts.acting import Act, act
+from pinchbolt.workshop.acts.lookups import bike_by_tag, terms
+from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.bikes.build_sheet import kind_row
+from pinchbolt.workshop.bikes.building import bike_from_template
+from pinchbolt.workshop.common.checks import local_day, number, sensible_promise, short
+from pinchbolt.workshop.rides.on_since import first_fittings, write_since
+
+
+@dataclass(frozen=True, slots=True)
+class CheckInRequest:
+    """A known bike by its tag, or a new one by its owner's name and a build template, or its kind alone: begun from nothing.
+
+    `distance_km` is how far the bike went since its last stay (owner's word); `km_a_week` what the owner rides in a usual week.
+    `on_since` is the day since which its parts are on it (new bike), or with `all_along` they are as long as the owner has it;
+    `chain_since` is the day of the last chain. Unsaid, nobody knows.
+    """
+
+    tag: str = ""
+    template: str = ""
+    bike_kind: str = ""
+    owner_name: str = ""
+    owner_phone: str = ""
+    owner_reach: str = ""
+    bike_words: str = ""
+    frame_number: str = ""
+    speeds: int | None = None
+    use_class: str = ""
+    owner_words: str = ""
+    seen_words: str = ""
+    left_with: str = ""
+    spend_limit: Decimal | None = None
+    promise: datetime | None = None
+    distance_km: float | None = None
+    km_a_week: float | None = None
+    on_since: date | None = None
+    all_along: bool = False
+    chain_since: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedIn:
+    """The job that was opened."""
+
+    job: int
+    tag: str
+    is_new_bike: bool
+
+
+def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> CheckedIn:
+    """Open a job for a bike; makes owner and bike on the spot where no tag is given.
+
+    Raises:
+        InputRefused: A text is too long, a number out of sense, the promise not ahead, no template or owner for a new bike.
+        NotPossibleNow: The bike is here already.
+    """
+    private = ("owner_name", "owner_phone", "owner_reach", "owner_words")
+    with act("checked in", by=by, key=key, now=now, request=request, private=private) as this:
+        if this.repeated:
+            job = this.done_before.job
+            assert job is not None  # a check-in is always written with its job
+            return CheckedIn(job.pk, job.bike.tag, not request.tag)
+        bike = _known_bike(request) if request.tag.strip() else _new_bike(request, now)
+        _note_use(request, bike)
+        _note_since(request, bike, now)
+        job = Job.objects.create(
+            bike=bike,
+            opened_at=now,
+            owner_words=short(request.owner_words, "owner_words", "What the owner says", 2000),
+            seen_words=short(request.seen_words, "seen_words", "What is seen", 2000),
+            left_with=short(request.left_with, "left_with", "What is left with the bike", 200),
+            promise=sensible_promise(request.promise, now),
+            spend_limit=_spend_limit(request.spend_limit, bike),
+        )
+        this.write(job=job)
+        if request.distance_km is not None and request.tag.strip():
+            _write_distance(this, job, request.distance_km, now)
+        return CheckedIn(job.pk, bike.tag, not request.tag.strip())
+
+
+def _known_bike(request: CheckInRequest) -> Bike:
+    bike = bike_by_tag(request.tag)
+    for job in bike.jobs.all():
+        state = job_state(job)
+        if state.where is not Where.GONE:
+            raise NotPossibleNow(
+                f"{bike.tag} is here already ({state.words}): open its job instead of checking it in twice."
+            )
+    return bike
+
+
+def _new_bike(request: CheckInRequest, now: datetime) -> Bike:
+    name = short(request.owner_name, "owner_name", "The owner's name", 120, needed=True)
+    owner = Owner.objects.create(
+        name=name,
+        phone=short(request.owner_phone, "owner_phone", "The phone number", 40),
+        reach=short(request.owner_reach, "owner_reach", "How to reach the owner", 200),
+        spend_limit=_money(request.spend_limit),
+    )
+    return bike_from_template(
+        request.template,
+        owner=owner,
+        words=short(request.bike_words, "bike_words", "The bike in words", 200),
+        frame_number=short(request.frame_number, "frame_number", "The frame number", 60),
+        speeds=request.speeds,
+        use_class=request.use_class,
+        today=local_day(now),
+        bike_kind=request.bike_kind,
+    )
+
+
+def _note_use(request: CheckInRequest, bike: Bike) -> None:
+    if request.km_a_week is not None:
+        bike.km_a_week = number(request.km_a_week, "km_a_week", "The distance a week", 0, 2000, "km")
+        bike.save(update_fields=["km_a_week"])
+
+
+def _note_since(request: CheckInRequest, bike: Bike, now: datetime) -> None:
+    """Since when its parts are on it; the chain has its own day."""
+    fittings = first_fittings(bike) if request.on_since or request.all_along or request.chain_since else []
+    if request.on_since or request.all_along:
+        write_since(fittings, request.on_since, now, all_along=request.all_along, field="on_since")
+    if request.chain_since:
+        # What wears other parts out by being left on: the chain, or the belt in its place.
+        chains = [one for one in fittings if kind_row(one.part.kind).wears]
+        write_since(chains, request.chain_since, now, all_along=False, field="chain_since")
+
+
+def _spend_limit(given: Decimal | None, bike: Bike) -> Decimal | None:
+    return bike.owner.spend_limit if given is None else _money(given)
+
+
+def _money(given: Decimal | None) -> Decimal | None:
+    if given is None or (given.is_finite() and 0 <= given <= 10000 and given == round(given, 2)):
+        return given
+    sentence = f"The limit without a call is {given} {terms().currency}: 0 to 10,000 in whole pence is possible. Type it again."
+    raise InputRefused(sentence, {"spend_limit": sentence})
+
+
+def _write_distance(this: Act, job: Job, km: float, now: datetime) -> None:
+    """The distance since the last stay or the last stated distance, as the owner's word."""
+    number(km, "distance_km", "The distance since last time", 0, 60000, "km")
+    today = local_day(now)
+    start = _last_known_day(job.bike, job) or today
+    Distance.objects.create(
+        event=this.also("distance said", "distance", job=job, said={"km": km}),
+        bike=job.bike,
+        start=start,
+        end=today,
+        km=km,
+        sd_share=0.15,
+        known="owner's word",
+    )
+
+
+def _last_known_day(bike: Bike, job: Job) -> date | None:
+    last = Distance.objects.filter(bike=bike, event__corrected_by__isnull=True).order_by("-end").first()
+    if last is not None:
+        return last.end
+    before = bike.jobs.exclude(pk=job.pk).order_by("-opened_at").first()
+    return local_day(before.opened_at) if before else None

@@ -1,0 +1,138 @@
+"""The job card: what was agreed with its steps, what to pull from the board and the bins, and the menu of work."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from pinchbolt.records.models import Event, Job, Line
+from pinchbolt.reference.rows.work import Operation
+from pinchbolt.workshop.bikes.build_sheet import build_of, joint_names
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays.answer import agreed_lines
+from pinchbolt.workshop.stays.propose import joint_end, joint_id, open_lines
+
+
+@dataclass(frozen=True, slots=True)
+class CardPart:
+    """A part to pull: name and how many."""
+
+    name: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class CardLine:
+    """An agreed line with its steps and checks; `done_by` is '' while it is open, `done_at` None. Usual minutes."""
+
+    line: int
+    words: str
+    verdict: str
+    minutes: int
+    needs: tuple[str, ...]
+    steps: tuple[str, ...]
+    checks: tuple[str, ...]
+    caution: str
+    parts: tuple[CardPart, ...]
+    done_by: str
+    done_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class JobCard:
+    """The work agreed: lines in the order of the estimate, tools and parts to pull for all of them."""
+
+    job: int
+    lines: tuple[CardLine, ...]
+    tools: tuple[str, ...]
+    parts: tuple[CardPart, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MenuRow:
+    """An operation of the menu; minutes low, usual, high."""
+
+    id: str
+    name: str
+    minutes: tuple[int, int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class JointNamed:
+    """A joint that can be put on the torque sheet."""
+
+    id: str
+    name: str
+
+
+def job_card(job: Job) -> JobCard:
+    """Return the job card of a job."""
+    agreed = set(agreed_lines(job))
+    rows = [line for line in open_lines(job) if line.pk in agreed]
+    done = _done_by(job)
+    operations = [tables().operations[row.operation] for row in rows if row.operation in tables().operations]
+    return JobCard(
+        job=job.pk,
+        lines=tuple(_card_line(row, done.get(row.pk)) for row in rows),
+        tools=tuple(dict.fromkeys(_tool_name(tool) for operation in operations for tool in operation.tools)),
+        parts=_added_up(part for row in rows for part in _parts(row)),
+    )
+
+
+def menu() -> tuple[MenuRow, ...]:
+    """Return every operation of the menu, in the order of the table."""
+    return tuple(MenuRow(row.id, row.name, row.minutes) for row in tables().operations.values())
+
+
+def joints_to_add(job: Job, on_sheet: Iterable[str]) -> tuple[JointNamed, ...]:
+    """Return the joints of this job's bike that are not on its sheet yet."""
+    there = set(on_sheet)
+    rows = tables().joints
+    named = [
+        (name, joint_id(name), joint_end(name))
+        for name in joint_names(build_of(job.bike))
+        if name not in there
+    ]
+    return tuple(
+        JointNamed(name, f"{rows[row].name}, {end}" if end else rows[row].name)
+        for name, row, end in named
+        if row in rows
+    )
+
+
+def _card_line(row: Line, done: tuple[str, datetime] | None) -> CardLine:
+    operation: Operation | None = tables().operations.get(row.operation)
+    return CardLine(
+        line=row.pk,
+        words=row.words,
+        verdict=row.verdict,
+        minutes=operation.minutes[1] if operation else 0,
+        needs=operation.needs if operation else (),
+        steps=operation.steps if operation else (),
+        checks=operation.checks if operation else (),
+        caution=operation.caution if operation else "",
+        parts=_parts(row),
+        done_by=done[0] if done else "",
+        done_at=done[1] if done else None,
+    )
+
+
+def _parts(row: Line) -> tuple[CardPart, ...]:
+    return tuple(CardPart(part["name"], int(part["count"])) for part in row.parts)
+
+
+def _added_up(parts: Iterable[CardPart]) -> tuple[CardPart, ...]:
+    counts: dict[str, int] = {}
+    for part in parts:
+        counts[part.name] = counts.get(part.name, 0) + part.count
+    return tuple(CardPart(name, count) for name, count in counts.items())
+
+
+def _tool_name(tool: str) -> str:
+    """A tool's name; torque tools and gauges stand in tables of their own."""
+    row = tables().tools.get(tool) or tables().torque_tools.get(tool) or tables().instruments.get(tool)
+    return row.name if row is not None else tool
+
+
+def _done_by(job: Job) -> dict[int, tuple[str, datetime]]:
+    events = Event.objects.filter(job=job, kind="line done").select_related("by")
+    return {int(event.said["line"]): (event.by.name, event.at) for event in events}

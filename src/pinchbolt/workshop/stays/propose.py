@@ -1,0 +1,290 @@
+"""Lines for the estimate: suggested from findings, or chosen from the menu of operations."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal, InvalidOperation
+
+from django.db.models import QuerySet
+
+from pinchbolt.engines.build import Build, PartOn, all_hold, price_of
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Bike, Finding, Job, Line
+from pinchbolt.reference.rows.proposals import Proposal
+from pinchbolt.reference.rows.work import Operation
+from pinchbolt.values import Verdict
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.lookups import finding_by_id, job_by_id, line_by_id
+from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.bikes.opened_joints import opened_by
+from pinchbolt.workshop.common.checks import local_day, short
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays.note_finding import findings_of
+from pinchbolt.workshop.wear.waiting import Waiting, waiting_for
+
+
+@dataclass(frozen=True, slots=True)
+class LinePart:
+    """A part on a line: name, shelf price of one with tax, count."""
+
+    name: str
+    each: Decimal
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class ProposeRequest:
+    """A line: an operation of the menu, for a finding or on the owner's wish; `parts` None = the usual ones at shelf price."""
+
+    job: int
+    operation: str
+    finding: int | None = None
+    words: str = ""
+    parts: tuple[LinePart, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WithdrawRequest:
+    """A line to take off the estimate again."""
+
+    job: int
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeRequest:
+    """A line whose parts are others than proposed at first."""
+
+    job: int
+    line: int
+    parts: tuple[LinePart, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """What a finding asks for: one tap makes it a line."""
+
+    finding: int
+    operation: str
+    name: str
+    why: str
+    parts: tuple[LinePart, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Proposed:
+    """The line that was written."""
+
+    line: int
+
+
+def propose(request: ProposeRequest, *, by: int, key: str, now: datetime) -> Proposed:
+    """Write one line for the estimate.
+
+    Raises:
+        InputRefused: The operation is not on the menu, or a part's price or count is out of sense.
+        NotPossibleNow: The job is closed, or the same line is there already.
+    """
+    with act("proposed", by=by, key=key, now=now, request=request) as this:
+        if this.repeated:
+            return Proposed(Line.objects.get(event=this.done_before).pk)
+        job = job_by_id(request.job)
+        still_open(job)
+        operation = tables().operations.get(request.operation)
+        if operation is None:
+            sentence = (
+                f'The operation "{request.operation[:40]}" is not on the menu. Choose one from the menu.'
+            )
+            raise InputRefused(sentence, {"operation": sentence})
+        finding = _finding(request, job)
+        if open_lines(job).filter(operation=operation.id, finding=finding).exists():
+            raise NotPossibleNow(
+                f'"{operation.name}" is on the estimate already. Change the line that is there.'
+            )
+        parts = usual_parts(operation, job.bike, finding) if request.parts is None else request.parts
+        waiting = (
+            waiting_for(finding, operation.id, parts, job.bike, local_day(now))
+            if finding
+            else Waiting(None, ())
+        )
+        line = Line.objects.create(
+            event=this.write(job=job),
+            job=job,
+            finding=finding,
+            operation=operation.id,
+            words=short(request.words, "words", "The line", 200) or operation.name,
+            verdict=finding.verdict if finding else Verdict.WATCH,
+            safety=bool(finding and finding.safety),
+            parts=[_checked(part) for part in parts],
+            joints=_joints(operation, job.bike, finding),
+            cost_of_waiting=waiting.cost,
+            waiting_reasons=list(waiting.reasons),
+        )
+        return Proposed(line.pk)
+
+
+def withdraw(request: WithdrawRequest, *, by: int, key: str, now: datetime) -> None:
+    """Take a line off the estimate by a correcting event; a line that was answered stays.
+
+    Raises:
+        NotPossibleNow: The line was answered, or is of another job.
+    """
+    with act("withdrawn", by=by, key=key, now=now, request=request) as this:
+        if this.repeated:
+            return
+        line = line_by_id(request.line)
+        still_open(line.job)
+        if line.job_id != request.job:
+            raise NotPossibleNow("This line belongs to another job. Reload the page.")
+        if line.answers.exists():
+            raise NotPossibleNow(
+                f'The owner answered "{line.words}": it stays on the estimate as agreed or declined.'
+            )
+        this.write(job=line.job, corrects=line.event)
+
+
+def change_line(request: ChangeRequest, *, by: int, key: str, now: datetime) -> Proposed:
+    """Propose a line anew with other parts, in the place of one that the owner has not answered.
+
+    Raises:
+        InputRefused: A part's price or count is out of sense.
+        NotPossibleNow: The line was answered, changed or withdrawn before, or is of another job.
+    """
+    with act("proposed", by=by, key=key, now=now, request=request) as this:
+        if this.repeated:
+            return Proposed(Line.objects.get(event=this.done_before).pk)
+        old = line_by_id(request.line)
+        still_open(old.job)
+        if old.job_id != request.job:
+            raise NotPossibleNow("This line belongs to another job. Reload the page.")
+        if old.answers.exists():
+            raise NotPossibleNow(
+                f'The owner answered "{old.words}": it stays as it was priced. Propose a further line.'
+            )
+        parts = [_checked(part) for part in request.parts]
+        bike, today = old.job.bike, local_day(now)
+        waiting = (
+            waiting_for(old.finding, old.operation, request.parts, bike, today)
+            if old.finding
+            else Waiting(None, ())
+        )
+        line = Line.objects.create(
+            event=this.write(job=old.job, corrects=old.event),
+            job=old.job,
+            finding=old.finding,
+            operation=old.operation,
+            words=old.words,
+            verdict=old.verdict,
+            safety=old.safety,
+            parts=parts,
+            joints=old.joints,
+            cost_of_waiting=waiting.cost,
+            waiting_reasons=list(waiting.reasons),
+        )
+        return Proposed(line.pk)
+
+
+def open_lines(job: Job) -> QuerySet[Line]:
+    """Return the lines of a job that were not withdrawn, in order."""
+    return (
+        Line.objects.filter(job=job, event__corrected_by__isnull=True)
+        .select_related("finding", "finding__part")
+        .order_by("pk")
+    )
+
+
+def suggestions(job: Job) -> tuple[Suggestion, ...]:
+    """Return what the findings of a job ask for and is not on the estimate yet, worst first."""
+    there = {(line.finding_id, line.operation) for line in open_lines(job)}
+    taken = {operation for _, operation in there}
+    build = build_of(job.bike)
+    found: list[Suggestion] = []
+    for seen in findings_of(job):
+        if not seen.limit:
+            continue
+        on = build.part(seen.part) if seen.part is not None else None
+        for row in proposals_for(build, on, seen.limit, seen.rank):
+            if row.operation in taken:
+                continue
+            operation = tables().operations[row.operation]
+            parts = _priced_parts(row.parts, build, on)
+            found.append(Suggestion(seen.id, operation.id, operation.name, row.words, parts))
+            taken.add(row.operation)
+    return tuple(found)
+
+
+def proposals_for(build: Build, on: PartOn | None, limit: str, rank: int) -> list[Proposal]:
+    """Return what a reading of this limit with a verdict of this rank asks for on this bike; where nobody knows, all."""
+    return [
+        row
+        for row in tables().proposals.values()
+        if limit in row.limits
+        and rank >= Verdict(row.from_verdict).rank
+        and all_hold(build, row.when, on).answer is not False
+    ]
+
+
+def _finding(request: ProposeRequest, job: Job) -> Finding | None:
+    if request.finding is None:
+        return None
+    finding = finding_by_id(request.finding)
+    if finding.job.bike_id != job.bike_id:
+        raise NotPossibleNow("This finding belongs to another bike. Reload the page.")
+    return finding
+
+
+def usual_parts(operation: Operation, bike: Bike, finding: Finding | None) -> tuple[LinePart, ...]:
+    """Return the usual parts of an operation at the shelf price for this bike; a part without a price is left out."""
+    build = build_of(bike)
+    on = build.part(finding.part_id) if finding is not None and finding.part_id is not None else None
+    row = proposal_of(operation.id, build, on, finding)
+    return _priced_parts(row.parts, build, on) if row else ()
+
+
+def proposal_of(operation: str, build: Build, on: PartOn | None, finding: Finding | None) -> Proposal | None:
+    """Return the row of the proposals that speaks of this operation on this bike: the finding's own before others."""
+    rows = [
+        row
+        for row in tables().proposals.values()
+        if row.operation == operation and all_hold(build, row.when, on).answer is not False
+    ]
+    own = (row for row in rows if finding is not None and finding.limit in row.limits)
+    return next(own, rows[0] if rows else None)
+
+
+def _priced_parts(kinds: Sequence[str], build: Build, on: PartOn | None) -> tuple[LinePart, ...]:
+    rows = (price_of(build, kind, on)[0] for kind in kinds)
+    return tuple(LinePart(row.name, row.price) for row in rows if row is not None)
+
+
+def _checked(part: LinePart) -> dict[str, object]:
+    """Refuse a price or count that can't be, and return the part as it is kept."""
+    name = short(part.name, "parts", "The part's name", 120, needed=True)
+    try:
+        fits = part.each.is_finite() and 0 <= part.each <= 100000 and part.each == round(part.each, 2)
+    except InvalidOperation:
+        fits = False
+    if not fits:
+        sentence = f"{name} costs {str(part.each)[:20]}: 0 to 100,000 in whole pence is possible. Type the price again."
+        raise InputRefused(sentence, {"parts": sentence})
+    if not 1 <= part.count <= 999:
+        sentence = f"{name} is counted {part.count} times: 1 to 999 is possible. Type the count again."
+        raise InputRefused(sentence, {"parts": sentence})
+    return {"name": name, "each": f"{part.each:.2f}", "count": part.count}
+
+
+def _joints(operation: Operation, bike: Bike, finding: Finding | None) -> list[str]:
+    """Joints of this bike that the operation opens, as far as it is known which it has."""
+    end = finding.part.place if finding and finding.part else ""
+    return [one.name for one in opened_by(operation, build_of(bike), end) if one.stands]
+
+
+def joint_id(name: str) -> str:
+    """Return the joints-table id of a joint's name on a bike: 'rotor-6-bolt:front' is 'rotor-6-bolt'."""
+    return name.partition(":")[0]
+
+
+def joint_end(name: str) -> str:
+    """Return the end that a joint's name on a bike tells: front, rear or ''."""
+    return name.partition(":")[2]

@@ -1,0 +1,189 @@
+"""Onto a stand, off it again, and each line done."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from pinchbolt.engines.build import PartOn
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Event, Job, Part
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id, terms
+from pinchbolt.workshop.acts.state import JobState, Where, job_state, still_open
+from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
+from pinchbolt.workshop.bikes.building import replace_part
+from pinchbolt.workshop.common.checks import local_day, short
+from pinchbolt.workshop.stays.answer import agreed_lines
+from pinchbolt.workshop.stays.price import answers_of
+from pinchbolt.workshop.stays.propose import open_lines, proposal_of
+
+
+@dataclass(frozen=True, slots=True)
+class StandRequest:
+    """The stand that a bike goes on."""
+
+    job: int
+    stand: int
+
+
+@dataclass(frozen=True, slots=True)
+class AsideRequest:
+    """A bike that waits for a part or for its owner: what for, and the half-open state (which screws in which tray)."""
+
+    job: int
+    waits_for: str
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ArrivedRequest:
+    """The job whose part arrived."""
+
+    job: int
+
+
+@dataclass(frozen=True, slots=True)
+class LineDoneRequest:
+    """An agreed line that was done."""
+
+    job: int
+    line: int
+
+
+def start_work(request: StandRequest, *, by: int, key: str, now: datetime) -> JobState:
+    """Start the agreed work on a stand.
+
+    Raises:
+        InputRefused: No such stand.
+        NotPossibleNow: A line has no answer, none is agreed, the stand is taken, or the job is closed.
+    """
+    with act("work started", by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+        if this.repeated:
+            return job_state(job)
+        still_open(job)
+        answers = answers_of(job)
+        unanswered = [line.words for line in open_lines(job) if line.pk not in answers]
+        if unanswered:
+            raise NotPossibleNow(
+                f'"{unanswered[0]}" has no answer from the owner yet: work starts when each line is answered.'
+            )
+        if not agreed_lines(job):
+            raise NotPossibleNow(
+                "No line is agreed: there is no work to start. Hand the bike over as it is, or propose other work."
+            )
+        _free_stand(request.stand, job)
+        this.write(job=job)
+        return job_state(job)
+
+
+def put_on_stand(request: StandRequest, *, by: int, key: str, now: datetime) -> JobState:
+    """Put a bike on a stand, for the walk-round or to go on with its work.
+
+    Raises:
+        InputRefused: No such stand.
+        NotPossibleNow: The stand is taken, or the job is closed.
+    """
+    with act("put on stand", by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+        if this.repeated:
+            return job_state(job)
+        still_open(job)
+        _free_stand(request.stand, job)
+        this.write(job=job)
+        return job_state(job)
+
+
+def set_aside(request: AsideRequest, *, by: int, key: str, now: datetime) -> JobState:
+    """Take a bike off its stand to wait; its half-open state is kept in words.
+
+    Raises:
+        InputRefused: It waits for something else than a part or the owner.
+        NotPossibleNow: The job is closed.
+    """
+    with act("set aside", by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+        if this.repeated:
+            return job_state(job)
+        still_open(job)
+        if request.waits_for not in ("part", "owner"):
+            sentence = f'The bike waits for "{request.waits_for[:40]}": part or owner. Choose one.'
+            raise InputRefused(sentence, {"waits_for": sentence})
+        short(request.words, "words", "How the bike was left", 400)
+        this.write(job=job)
+        return job_state(job)
+
+
+def part_arrived(request: ArrivedRequest, *, by: int, key: str, now: datetime) -> JobState:
+    """The part is here: the bike waits no longer.
+
+    Raises:
+        NotPossibleNow: The bike does not wait for a part.
+    """
+    with act("part arrived", by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+        if this.repeated:
+            return job_state(job)
+        if still_open(job).where is not Where.PART:
+            raise NotPossibleNow(f"{job.bike.tag} does not wait for a part.")
+        this.write(job=job)
+        return job_state(job)
+
+
+def finish_line(request: LineDoneRequest, *, by: int, key: str, now: datetime) -> None:
+    """Write down that an agreed line was done; a replaced part ends its life on the bike and a new one starts.
+
+    Raises:
+        NotPossibleNow: The work has not started, or the line is not agreed, not of this job, or done already.
+    """
+    with act("line done", by=by, key=key, now=now, request=request) as this:
+        if this.repeated:
+            return
+        line = line_by_id(request.line)
+        job = job_by_id(request.job)
+        if line.job_id != job.pk:
+            raise NotPossibleNow("This line belongs to another job. Reload the page.")
+        if not still_open(job).started:
+            raise NotPossibleNow("The work has not started: put the bike on a stand and start it first.")
+        if line.pk not in agreed_lines(job):
+            raise NotPossibleNow(
+                f'"{line.words}" is not agreed by the owner: it is not done. Ask the owner first.'
+            )
+        if line.pk in lines_done(job):
+            raise NotPossibleNow(f'"{line.words}" is done already.')
+        this.write(job=job)
+        sheet = sheet_of_bike(job.bike)
+        on = sheet.build.part(line.finding.part_id) if line.finding and line.finding.part_id else None
+        row = proposal_of(line.operation, sheet.build, on, line.finding)
+        if row is not None and row.replaces:
+            for part in _replaced(row.replaces, on, sheet):
+                replace_part(part, job.bike, local_day(now))
+
+
+def _replaced(kinds: tuple[str, ...], on: PartOn | None, sheet: BuildSheet) -> list[Part]:
+    """Parts that the line replaces: the finding's own part, or each of the named kinds on the bike, at the finding's end."""
+    if on is not None and on.kind.id in kinds:
+        return [sheet.parts[on.id]]
+    side = on.side if on is not None and on.end else ""
+    return [
+        sheet.parts[part.id]
+        for part in sheet.build.parts
+        if part.kind.id in kinds and (not side or not part.end or part.side == side)
+    ]
+
+
+def lines_done(job: Job) -> set[int]:
+    """Return the ids of the lines that were done."""
+    return {int(event.said["line"]) for event in Event.objects.filter(job=job, kind="line done")}
+
+
+def _free_stand(stand: int, job: Job) -> None:
+    stands = terms().stands
+    if not 1 <= stand <= stands:
+        sentence = f"There is no stand {stand}: 1 to {stands}. Choose one."
+        raise InputRefused(sentence, {"stand": sentence})
+    for other in Job.objects.exclude(pk=job.pk).exclude(events__kind="handed over").select_related("bike"):
+        state = job_state(other)
+        if state.where is Where.STAND and state.stand == stand:
+            raise NotPossibleNow(
+                f"Stand {stand} holds {other.bike.tag}: take it off first, or choose another stand."
+            )

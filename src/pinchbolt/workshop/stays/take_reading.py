@@ -1,0 +1,204 @@
+"""One reading: a value, a go/no-go interval, or yes/no; it becomes a finding in the same breath."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from pinchbolt.engines.build import Build, limits_on
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Instrument, Job, Part, Reading
+from pinchbolt.reference.rows.measure import LimitRow
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
+from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.common.checks import local_day, not_in_future, number, short
+from pinchbolt.workshop.common.measured import measured
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.rides.exposure import Ledger
+from pinchbolt.workshop.rides.part_distance import SAID, distance_at
+from pinchbolt.workshop.stays.note_finding import FindingView, finding_view, write_finding
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingRequest:
+    """What was read. Exactly one of `value`, `said`, `low`/`high` (an open end left out) or `word` ('yes', 'no').
+
+    `said` is a value in words with its unit, where it is not the row's own: "12 1/16 in". `distance_km` is how far the
+    part went since it was fitted, where somebody says so; else it comes from the records. `day` is today unless the
+    reading is written down later; `corrects` names the reading (its event) that this one puts right.
+    """
+
+    job: int
+    part: int
+    limit: str
+    instrument: int | None = None
+    value: float | None = None
+    said: str = ""
+    low: float | None = None
+    high: float | None = None
+    word: str = ""
+    place: str = ""
+    distance_km: float | None = None
+    distance_known: str = "owner's word"
+    day: date | None = None
+    day_is_guess: bool = False
+    corrects: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingTaken:
+    """The reading's event and the finding it became."""
+
+    reading: int
+    finding: FindingView
+
+
+def take_reading(request: ReadingRequest, *, by: int, key: str, now: datetime) -> ReadingTaken:
+    """Write one reading down and judge it.
+
+    Raises:
+        InputRefused: The value is out of sense, the day lies ahead, or the distance goes back.
+        NotPossibleNow: The job is closed, or the part is not on this bike.
+    """
+    with act("reading taken", by=by, key=key, now=now, request=request) as this:
+        if this.repeated:
+            reading = Reading.objects.get(event=this.done_before)
+            return ReadingTaken(reading.pk, finding_view(reading.finding))
+        job = job_by_id(request.job)
+        still_open(job)
+        part = part_by_id(request.part)
+        limit = _limit_of(_on_this_bike(part, job), part, request.limit)
+        low, high, word = _shown(request, limit)
+        day = not_in_future(request.day or local_day(now), now, "day", "The day of the reading")
+        corrects = _corrected(request.corrects, part)
+        km, share, known = _distance(request, part, day, corrects)
+        reading = Reading.objects.create(
+            event=this.write(job=job, corrects=corrects.event if corrects else None),
+            job=job,
+            part=part,
+            limit=limit.id,
+            place=short(request.place, "place", "The place", 120),
+            instrument=_instrument(request.instrument),
+            low=low,
+            high=high,
+            word=word,
+            unit=limit.unit,
+            distance_km=km,
+            distance_share=share,
+            distance_known=known,
+            day=day,
+            day_is_guess=request.day_is_guess,
+        )
+        finding = write_finding(reading, this, job, now)
+        return ReadingTaken(reading.pk, finding_view(finding))
+
+
+def _on_this_bike(part: Part, job: Job) -> Build:
+    build = build_of(job.bike)
+    if build.part(part.pk) is None:
+        raise NotPossibleNow(f"This {part} is not on {job.bike.tag} now: choose a part from its build sheet.")
+    return build
+
+
+def _limit_of(build: Build, part: Part, limit: str) -> LimitRow:
+    on = build.part(part.pk)
+    readable = [one.row.id for one in limits_on(build, on)] if on is not None else []
+    row = tables().limits.get(limit)
+    if row is None or limit not in readable:
+        sentence = f'"{limit[:60]}" is not read on this {part}: {", ".join(readable) or "nothing"}. Choose one of these.'
+        raise InputRefused(sentence, {"limit": sentence})
+    return row
+
+
+def _shown(request: ReadingRequest, limit: LimitRow) -> tuple[float | None, float | None, str]:
+    """Return (low, high, word) after refusing what can't be."""
+    value = request.said or request.value
+    given = [
+        request.value is not None,
+        bool(request.said),
+        request.low is not None or request.high is not None,
+        bool(request.word),
+    ]
+    if sum(given) != 1:
+        sentence = "A reading is one value, or one interval, or yes/no: give exactly one of them."
+        raise InputRefused(sentence, {"value": sentence})
+    if limit.direction == "flag":
+        if request.word not in ("yes", "no"):
+            sentence = f'{limit.part}, {limit.quantity}: it is "yes" or "no". Say which.'
+            raise InputRefused(sentence, {"word": sentence})
+        return None, None, request.word
+    if request.word:
+        sentence = f"{limit.part}, {limit.quantity} is measured in {limit.unit}: a number is needed. Type what the instrument shows."
+        raise InputRefused(sentence, {"value": sentence})
+    name = f"{limit.part} {limit.quantity}"
+    if value is not None:
+        read = measured(value, limit, "value", name)
+        return read, read, ""
+    low = None if request.low is None else measured(request.low, limit, "low", f"{name}, low end")
+    high = None if request.high is None else measured(request.high, limit, "high", f"{name}, high end")
+    if low is not None and high is not None and low >= high:
+        sentence = f"The interval is {low:g} to {high:g} {limit.unit}: the low end must be below the high end. Swap or correct them."
+        raise InputRefused(sentence, {"low": sentence})
+    return low, high, ""
+
+
+def _corrected(event: int | None, part: Part) -> Reading | None:
+    if event is None:
+        return None
+    old = Reading.objects.filter(pk=event, part=part).first()
+    if old is None:
+        raise InputRefused(
+            f"There is no reading {event} of this {part} to correct: choose one from its history."
+        )
+    return old
+
+
+def _distance(
+    request: ReadingRequest, part: Part, day: date, corrects: Reading | None
+) -> tuple[float | None, float, str]:
+    """Return use since fitting at the reading: as said, else from the records, else unknown; it never goes back."""
+    fitting = part.fittings.order_by("start").first()
+    assert fitting is not None  # a part on a bike has a fitting
+    if fitting.start_known and day < fitting.start:
+        sentence = f"The reading is of {day:%d %b %Y}: this {part} was fitted on {fitting.start:%d %b %Y}. Correct the day."
+        raise InputRefused(sentence, {"day": sentence})
+    if request.distance_km is None:
+        return distance_at(part, day)
+    if request.distance_known not in SAID:
+        sentence = (
+            f'How the distance is known is "{request.distance_known[:40]}": {", ".join(SAID)}. Choose one.'
+        )
+        raise InputRefused(sentence, {"distance_known": sentence})
+    km = number(request.distance_km, "distance_km", "The distance since it was fitted", 0, 100000, "km")
+    others = Reading.objects.filter(event__corrected_by__isnull=True, part=part, distance_km__isnull=False)
+    if corrects is not None:
+        others = others.exclude(pk=corrects.pk)
+    before = others.filter(day__lte=day).order_by("-distance_km").first()
+    after = others.filter(day__gt=day).order_by("distance_km").first()
+    if before is not None and before.distance_km is not None and km < before.distance_km:
+        sentence = (
+            f"The distance is {km:,.0f} km: on {before.day:%d %b %Y} this {part} had {before.distance_km:,.0f} km already. "
+            "A distance does not go back. Correct it, or fit a new part on the build sheet."
+        )
+        raise InputRefused(sentence, {"distance_km": sentence})
+    if after is not None and after.distance_km is not None and km > after.distance_km:
+        sentence = f"The distance is {km:,.0f} km: on {after.day:%d %b %Y} this {part} had only {after.distance_km:,.0f} km. Correct it."
+        raise InputRefused(sentence, {"distance_km": sentence})
+    return km, SAID[request.distance_known], request.distance_known
+
+
+def known_distance(part: Part, day: date, ledger: Ledger | None = None) -> tuple[float | None, str]:
+    """Return how far a part went since it was fitted, and how that is known; (None, 'unknown') where nobody has said it."""
+    km, _, known = distance_at(part, day, ledger)
+    return km, known
+
+
+def _instrument(instrument: int | None) -> Instrument | None:
+    if instrument is None:
+        return None
+    found = Instrument.objects.filter(pk=instrument).first()
+    if found is None:
+        raise InputRefused(f"There is no instrument {instrument} on the board: choose one that hangs there.")
+    if not found.in_use:
+        raise InputRefused(f"{found.name} is off the board: a check found it worn or wrong. Take another.")
+    return found

@@ -1,0 +1,255 @@
+"""The readings that this bike has, in the order of the hands, with what was read last."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from pinchbolt.engines.build import ELSEWHERE, LimitOn, PartOn, drawn_pieces, limits_on, questions_of
+from pinchbolt.records.models import Instrument, Job, Part, Reading
+from pinchbolt.reference.rows.measure import LimitRow
+from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, sheet_of_bike
+from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, question_about
+from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.common.measured import units_of
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.common.usual import usual_range
+from pinchbolt.workshop.rides.exposure import Ledger
+from pinchbolt.workshop.stays.note_finding import FindingView, finding_view, shown_words
+from pinchbolt.workshop.stays.take_reading import known_distance
+from pinchbolt.workshop.wear.part_wear import wears_by_distance
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One big button: what the instrument says, as the interval or word that it stands for."""
+
+    words: str
+    low: float | None = None
+    high: float | None = None
+    word: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OtherUnit:
+    """A unit that a figure may have been read in by mistake: value in the row's unit = figure x factor + offset."""
+
+    words: str
+    factor: float
+    offset: float
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingDue:
+    """One place to read: part, what, with which instrument, how, the last reading, and this job's finding if taken.
+
+    `taken_reading` names the reading to correct. `km_known` is how far the part went since it was fitted and `km_source`
+    how that is known; `asks_km` where it wears by distance and nobody has said it yet, `asks_km_first` where that is asked
+    before the reading. `is_deeper`: read when there is cause, not on every walk-round.
+    """
+
+    part: int
+    part_words: str
+    part_kind: str
+    part_place: str
+    limit: str
+    quantity: str
+    where: str
+    unit: str
+    how: str
+    care: str
+    usual: tuple[float, float]
+    other_units: tuple[OtherUnit, ...]
+    new: float | None
+    warn: float | None
+    at_limit: float | None
+    direction: str
+    is_deeper: bool
+    choices: tuple[Choice, ...]
+    good_word: str
+    instruments: tuple[tuple[int, str], ...]
+    last: str
+    last_km: float | None
+    taken: FindingView | None
+    taken_reading: int | None
+    km_known: float | None
+    km_source: str
+    asks_km: bool
+    asks_km_first: bool
+
+
+@dataclass(frozen=True, slots=True)
+class AskDue:
+    """A fact of a part that nobody knows and that decides what is read."""
+
+    part: int
+    part_words: str
+    question: QuestionOfPart
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceDue:
+    """A place of the walk-round with its readings and what must be asked first; `confirmed`: its corner was, as shown."""
+
+    id: str
+    words: str
+    readings: tuple[ReadingDue, ...]
+    asks: tuple[AskDue, ...] = ()
+    spot: str = ""
+    confirmed: bool = False
+
+
+class _Known:
+    """What is written down of a bike's parts, asked of the records once for the whole walk-round."""
+
+    def __init__(self, job: Job, parts: list[Part], now: datetime) -> None:
+        self.job, self.today = job, local_day(now)
+        self.instruments = list(Instrument.objects.filter(in_use=True).order_by("pk"))
+        self.readings: dict[tuple[int, str], list[Reading]] = {}
+        rows = Reading.objects.filter(part__in=parts, event__corrected_by__isnull=True).order_by("day", "pk")
+        for row in rows.select_related("finding", "finding__part", "finding__reading", "finding__event__by"):
+            self.readings.setdefault((row.part_id, row.limit), []).append(row)
+        self.distances: dict[int, tuple[float | None, str]] = {}
+        self.ledger = Ledger()
+
+    def taken(self, part: Part, limit: LimitRow) -> Reading | None:
+        """The newest reading of this job."""
+        here = [row for row in self.readings.get((part.pk, limit.id), ()) if row.job_id == self.job.pk]
+        return max(here, key=lambda row: row.pk, default=None)
+
+    def before(self, part: Part, limit: LimitRow) -> Reading | None:
+        """The newest reading of an earlier stay."""
+        return next(
+            (
+                row
+                for row in reversed(self.readings.get((part.pk, limit.id), ()))
+                if row.job_id != self.job.pk
+            ),
+            None,
+        )
+
+    def distance(self, part: Part) -> tuple[float | None, str]:
+        """How far the part went since it was fitted, and how that is known."""
+        if part.pk not in self.distances:
+            self.distances[part.pk] = known_distance(part, self.today, self.ledger)
+        return self.distances[part.pk]
+
+
+def walk_round(job: Job, now: datetime) -> tuple[PlaceDue, ...]:
+    """Return the walk-round of a job, front to back, top to bottom."""
+    sheet = sheet_of_bike(job.bike)
+    build = sheet.build
+    known = _Known(job, list(sheet.parts.values()), now)
+    due: dict[str, list[tuple[int, ReadingDue]]] = {}
+    asks: dict[str, list[AskDue]] = {}
+    for on in build.parts:
+        for one in limits_on(build, on):
+            station, order = _station(one.row, on)
+            due.setdefault(station, []).append((order, _due(sheet.parts[on.id], one, known)))
+        asks.setdefault(on.station, []).extend(
+            AskDue(ask.part.id, ask.part.words, question_about(ask.fact, ask.part.side))
+            for ask in questions_of(build, on)
+        )
+    places = [
+        PlaceDue(
+            place.id,
+            place.words,
+            tuple(one for _, one in sorted(due[place.id], key=lambda pair: pair[0]))
+            if place.id in due
+            else (),
+            _once(asks.get(place.id, ())),
+            place.spot,
+            place.spot in build.confirmed,
+        )
+        for place in tables().walk_round.values()
+        if place.id in due or asks.get(place.id)
+    ]
+    return tuple(places)
+
+
+def _once(asks: Iterable[AskDue]) -> tuple[AskDue, ...]:
+    """Each question once, though several limits wait for it."""
+    return tuple({(one.part, one.question.fact): one for one in asks}.values())
+
+
+def _station(limit: LimitRow, on: PartOn) -> tuple[str, int]:
+    """The place at which a limit is read on a part, and where in its order: as the walk-round lists it, else last."""
+    for place in tables().walk_round.values():
+        if limit.id in place.limits and (not place.end or not on.side or place.end == on.side):
+            return place.id, place.limits.index(limit.id)
+    named = limit.station or on.station
+    return (named if named in tables().walk_round else ELSEWHERE), len(tables().limits)
+
+
+def pieces_on(job: Job) -> frozenset[str]:
+    """Return the pieces of the drawing that the bike of a job has."""
+    return drawn_pieces(build_of(job.bike))
+
+
+def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
+    limit = one.row
+    taken, before = known.taken(part, limit), known.before(part, limit)
+    by_distance = wears_by_distance(limit, known.job.bike)
+    km, source = known.distance(part) if by_distance else (None, "")
+    return ReadingDue(
+        part=part.pk,
+        part_words=str(part),
+        part_kind=part.kind,
+        part_place=part.place,
+        limit=limit.id,
+        quantity=limit.quantity,
+        where=limit.where,
+        unit=limit.unit,
+        how=limit.how,
+        care=limit.care,
+        usual=usual_range(limit),
+        other_units=tuple(
+            OtherUnit(one.words, one.factor, one.offset) for one in units_of(limit)[1:] if one.guessed
+        ),
+        new=limit.new,
+        warn=limit.warn,
+        at_limit=limit.limit if isinstance(limit.limit, int | float) else None,
+        direction=limit.direction,
+        is_deeper=one.deeper,
+        choices=_choices(limit),
+        good_word=("no" if limit.limit == "yes" else "yes") if limit.direction == "flag" else "",
+        instruments=_instruments(limit, known.instruments),
+        last=f"{shown_words(before)} on {before.day:%d %b %Y}" if before else "",
+        last_km=before.distance_km if before else None,
+        taken=finding_view(taken.finding) if taken else None,
+        taken_reading=taken.pk if taken else None,
+        km_known=km,
+        km_source=source,
+        asks_km=by_distance and km is None,
+        # What wears other parts when it is run too long is changed by its distance, so that is asked in plain sight.
+        asks_km_first=by_distance and km is None and bool(kind_row(part.kind).wears),
+    )
+
+
+def _choices(limit: LimitRow) -> tuple[Choice, ...]:
+    """Buttons for what is not typed: the two sides of a chain gauge, the four steps of a feel, yes and no."""
+    if limit.direction == "flag":
+        return (Choice("no", word="no"), Choice("yes", word="yes"))
+    if limit.is_elongation:
+        return (
+            Choice("0.5 stays out", None, 0.5),
+            Choice("drops in at 0.5, not at 0.75", 0.5, 0.75),
+            Choice("drops in at 0.75", 0.75, None),
+        )
+    return tuple(Choice(words, float(n), float(n)) for n, words in enumerate(limit.steps))
+
+
+def _instruments(limit: LimitRow, rows: list[Instrument]) -> tuple[tuple[int, str], ...]:
+    """Instruments on the board that read this row: the row's own first, then others that read its unit."""
+    own = [(one.pk, one.name) for one in rows if one.table_id == limit.instrument]
+    if limit.is_elongation:
+        own += [
+            (one.pk, one.name)
+            for one in rows
+            if one.table_id.startswith("chain-gauge") and one.table_id != limit.instrument
+        ]
+    elif limit.unit == "mm":
+        others = ("caliper", "micrometer", "depth-gauge")
+        own += [
+            (one.pk, one.name) for one in rows if one.table_id in others and one.table_id != limit.instrument
+        ]
+    return tuple(own)

@@ -1,0 +1,53 @@
+"""What a finding asks for next, with one day at most: the same at the stand, at the counter and on paper."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from pinchbolt.values import Verdict
+from pinchbolt.workshop.stays.note_finding import FindingView
+
+_BARE = {
+    Verdict.SOUND: "nothing to do",
+    Verdict.WATCH: "nothing to do today",
+    Verdict.NEXT_VISIT: "we would do it at the next visit",
+    Verdict.BEFORE_IT_LEAVES: "we want to do it before the bike leaves",
+    Verdict.UNSAFE: "please do not ride it like this",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Next:
+    """What is wanted, in words that hold the day where there is one; and that day."""
+
+    words: str
+    day: date | None
+
+
+def what_next(found: FindingView) -> Next:
+    """Return what is wanted next: another look by a day, the work by a day, or the verdict's own word.
+
+    The work of a next visit is wanted by the first day on which the limit may be reached (1 in 10), another look by the
+    forecast's own day for it.
+    """
+    said, forecast, read_on = Verdict(found.verdict), found.forecast, found.day
+    if forecast is None:
+        return Next(_BARE[said], None)
+    if said == Verdict.NEXT_VISIT:
+        first = forecast.day_at_limit.wide[0]
+        if first is not None and first > read_on and not forecast.is_past:
+            return Next(f"have it done by {day_words(first)}", first)
+    if said == Verdict.WATCH:
+        look = forecast.next_check_day
+        if look is not None and look <= read_on:
+            return Next(
+                "nothing to do yet, but we want one more reading, with another instrument, before it leaves",
+                None,
+            )
+        if look is not None:
+            return Next(f"nothing to do today, and let us look again by {day_words(look)}", look)
+    return Next(_BARE[said], None)
+
+
+def day_words(day: date) -> str:
+    """Return a day as it is said to an owner: 4 January 2027."""
+    return f"{day.day} {day:%B %Y}"

@@ -1,0 +1,310 @@
+"""The tools and instruments that hang here, as the engines take them, and when each is to be checked again."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.db.models import Count, Q, QuerySet
+
+from pinchbolt.engines.torque import CalibrationPoint, ToolSpec, TorqueToolRecord, tool_state
+from pinchbolt.records.models import DoneValue, Instrument, RoundTick, Tool, ToolCheck
+from pinchbolt.reference.rows.tools import TorqueClass
+from pinchbolt.values import Verdict
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays.propose import joint_id
+from pinchbolt.workshop.tools.found_out import OF_TORQUE
+
+CALIBRATED = "tool checked"
+MOST_CLICKS = 5000  # a torque tool goes back after these, ISO 6789
+SOON = timedelta(days=30)
+# How a tool is checked here.
+BY_TORQUE, BY_SIZE, BY_EYE = "torque", "size", "eye"
+
+
+@dataclass(frozen=True, slots=True)
+class ToolView:
+    """A tool on the board; torque figures in N·m, sizes in mm, None for a tool that has none.
+
+    `checked_by` is "torque", "size" or "eye"; `clicks` counts the bolts on record since the last calibration.
+    """
+
+    id: int
+    name: str
+    table_id: str
+    hangs: str
+    in_use: bool
+    least: float | None
+    greatest: float | None
+    deviation: float | None
+    due: date | None
+    is_due: bool
+    checked_by: str
+    check: str
+    size_least: float | None
+    size_greatest: float | None
+    worn_at: float | None
+    checked: date | None
+    checked_words: str
+    clicks: int
+    drift_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class InstrumentView:
+    """An instrument on the board: its known error and its last check."""
+
+    id: int
+    name: str
+    table_id: str
+    in_use: bool
+    reads: str
+    unit: str
+    bias: float | None
+    checked: date | None
+    check: str
+    checked_words: str
+    due: date | None
+    is_due: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CheckDue:
+    """A tool or an instrument and when it is to be checked; `instrument` tells the two apart. No date: none on record."""
+
+    id: int
+    table_id: str
+    name: str
+    instrument: bool
+    due: date | None
+    is_due: bool
+    words: str
+
+
+def torque_tools() -> list[ToolSpec]:
+    """Return the torque tools in use, as the engine takes them; the engine's tool id is the record's id."""
+    rows = list(Tool.objects.filter(in_use=True, table_id__in=list(tables().torque_tools)).order_by("pk"))
+    checks = _torque_checks(rows)
+    clicks = _clicks(rows, checks)
+    request = (_asked(tool, checks.get(tool.pk, []), clicks.get(tool.pk, 0)) for tool in rows)
+    return [one for one in request if one is not None]
+
+
+def torque_tool(tool: Tool) -> ToolSpec | None:
+    """Return one tool as the torque engine takes it, or None if it shows no torque."""
+    checks = _torque_checks([tool])
+    return _asked(tool, checks.get(tool.pk, []), _clicks([tool], checks).get(tool.pk, 0))
+
+
+def last_torque_check(tool: Tool) -> ToolCheck | None:
+    """Return the last check of a tool's torque that stands, by certificate or by a weight."""
+    return next(reversed(_torque_checks([tool]).get(tool.pk, [])), None)
+
+
+def _standing_checks() -> QuerySet[ToolCheck]:
+    """Checks that no later event corrects, oldest first."""
+    rows = ToolCheck.objects.filter(event__corrected_by__isnull=True)
+    return rows.select_related("event").order_by("day", "pk")
+
+
+def _torque_checks(tools: Iterable[Tool]) -> Mapping[int, list[ToolCheck]]:
+    """The checks of each tool's torque that stand, oldest first."""
+    found: dict[int, list[ToolCheck]] = {}
+    for check in _standing_checks().filter(tool__in=list(tools), event__kind__in=OF_TORQUE):
+        found.setdefault(check.tool_id, []).append(check)
+    return found
+
+
+def _since_calibration(checks: list[ToolCheck]) -> list[ToolCheck]:
+    """The last calibration and what was tried after it; all of them where there was none."""
+    last = max((at for at, one in enumerate(checks) if one.event.kind == CALIBRATED), default=0)
+    return checks[last:]
+
+
+def _clicks(tools: Iterable[Tool], checks: Mapping[int, list[ToolCheck]]) -> Mapping[int, int]:
+    """Bolts that each tool has tightened on record since its last calibration: a lower bound of its cycles."""
+    counted: dict[int, int] = {}
+    since = Q()
+    for tool in tools:
+        found = _since_calibration(checks.get(tool.pk, []))
+        since |= Q(tool=tool, event__at__date__gt=found[0].day) if found else Q(tool=tool)
+    if not since:
+        return counted
+    joints = tables().joints
+    for rows in (DoneValue.objects, RoundTick.objects):
+        for tool, joint, count in (
+            rows.filter(since)
+            .values_list("tool", "joint")
+            .annotate(count=Count("pk"))
+            .order_by("tool", "joint")
+        ):
+            row = joints.get(joint_id(joint))
+            counted[tool] = counted.get(tool, 0) + count * (row.count if row else 1)
+    return counted
+
+
+def _asked(tool: Tool, checks: list[ToolCheck], clicks: int) -> ToolSpec | None:
+    row = tables().torque_tools.get(tool.table_id)
+    if row is None:
+        return None
+    of_class = class_deviation(tables().torque_classes[row.class_], row.range[1])
+    standing = _since_calibration(checks)
+    due = standing[0].due if standing else None
+    if clicks >= MOST_CLICKS and standing:
+        # Due by its cycles, whatever the calendar says.
+        due = min(due or standing[0].day, standing[0].day)
+    return ToolSpec(
+        id=str(tool.pk),
+        name=tool.name,
+        least=row.range[0],
+        greatest=row.range[1],
+        # A certificate may be better than the class at its points; between them and with age the class is what is promised.
+        deviation=max([of_class, *(check.deviation or 0.0 for check in standing)]),
+        step=row.step or 0.1,
+        steps=row.steps,
+        due=due,
+    )
+
+
+def class_deviation(row: TorqueClass, greatest: float) -> float:
+    """Return what a class permits a tool with this greatest value. [-]"""
+    if row.deviation is not None:
+        return row.deviation
+    found = row.deviation_to_10 if greatest <= 10 else row.deviation_over_10
+    assert found is not None  # the table loader holds one of the three
+    return found
+
+
+def drifts(today: date) -> dict[str, str]:
+    """Return a sentence for each torque tool in use that drifted by over half of what is permitted, by the engine's tool id."""
+    rows = list(Tool.objects.filter(in_use=True, table_id__in=list(tables().torque_tools)))
+    checks = _torque_checks(rows)
+    found = {str(tool.pk): _drift(tool, checks.get(tool.pk, []), today) for tool in rows}
+    return {tool: words for tool, words in found.items() if words}
+
+
+def _drift(tool: Tool, checks: list[ToolCheck], today: date) -> str:
+    """What two calibrations with their points say; '' where they say nothing or the tool stands still."""
+    pointed = [check for check in checks if check.event.kind == CALIBRATED and check.event.said.get("points")]
+    row = tables().torque_tools.get(tool.table_id)
+    if len(pointed) < 2 or row is None:
+        return ""
+    then, now = (_points(check) for check in pointed[-2:])
+    permitted = class_deviation(tables().torque_classes[row.class_], row.range[1])
+    # The calendar is told elsewhere, so only the drift is asked about.
+    state = tool_state(TorqueToolRecord(tool.name, permitted, today, then=then, now=now), today)
+    return state.words if state.verdict is Verdict.WATCH else ""
+
+
+def _points(check: ToolCheck) -> tuple[CalibrationPoint, ...]:
+    return tuple(CalibrationPoint(one["shown_n_m"], one["true_n_m"]) for one in check.event.said["points"])
+
+
+def tool_board(today: date) -> tuple[tuple[ToolView, ...], tuple[InstrumentView, ...]]:
+    """Return all tools and all instruments."""
+    tools = list(Tool.objects.order_by("pk"))
+    checks = _torque_checks(tools)
+    last = {check.tool_id: check for check in _standing_checks().filter(tool__in=tools)}
+    clicks = _clicks(tools, checks)
+    seen = (
+        _tool_seen(one, checks.get(one.pk, []), last.get(one.pk), clicks.get(one.pk, 0), today)
+        for one in tools
+    )
+    return tuple(seen), tuple(_instrument_seen(one, today) for one in Instrument.objects.order_by("pk"))
+
+
+def due_list(today: date) -> tuple[CheckDue, ...]:
+    """Return what is to be checked, the soonest first: torque tools and all that has a term in the tables."""
+    tools, instruments = tool_board(today)
+    found = [
+        CheckDue(one.id, one.table_id, one.name, False, one.due, one.is_due, _due_words(one, today))
+        for one in tools
+        if one.in_use and (one.checked_by == BY_TORQUE or one.due is not None)
+    ]
+    found += [
+        CheckDue(
+            one.id,
+            one.table_id,
+            one.name,
+            True,
+            one.due,
+            one.is_due,
+            "never checked here" if one.due is None else "",
+        )
+        for one in instruments
+        if one.in_use and (one.due is not None or _term(one.table_id) is not None)
+    ]
+    # Without any date on record it is not known to be good: that comes first.
+    return tuple(sorted(found, key=lambda one: (one.due or date.min, one.name)))
+
+
+def _term(table_id: str) -> int | None:
+    row = tables().instruments.get(table_id)
+    return row.check_every_months if row else None
+
+
+def _due_words(one: ToolView, today: date) -> str:
+    if one.clicks >= MOST_CLICKS:
+        return f"{one.clicks:,} clicks on record, {MOST_CLICKS:,} at most"
+    if one.due is None:
+        return "no calibration on record" if one.checked_by == BY_TORQUE else "never checked here"
+    return f"{one.clicks:,} of {MOST_CLICKS:,} clicks on record" if one.checked_by == BY_TORQUE else ""
+
+
+def months_on(day: date, months: int) -> date:
+    """Return the same day so many months later, the last of the month where there is no such day."""
+    year, month = divmod(day.month - 1 + months, 12)
+    first = date(day.year + year, month + 1, 1)
+    following = date(first.year + first.month // 12, first.month % 12 + 1, 1)
+    return min(first + timedelta(days=day.day - 1), following - timedelta(days=1))
+
+
+def _tool_seen(
+    tool: Tool, checks: list[ToolCheck], last: ToolCheck | None, clicks: int, today: date
+) -> ToolView:
+    request = _asked(tool, checks, clicks)
+    row = tables().tools.get(tool.table_id)
+    every = row.every if row else None
+    due = request.due if request else (months_on(last.day, every) if last and every else None)
+    measured = row is not None and (row.lobe_a is not None or row.size_min is not None)
+    return ToolView(
+        id=tool.pk,
+        name=tool.name,
+        table_id=tool.table_id,
+        hangs=tool.hangs,
+        in_use=tool.in_use,
+        least=request.least if request else None,
+        greatest=request.greatest if request else None,
+        deviation=request.deviation if request else None,
+        due=due,
+        is_due=due is not None and due <= today,
+        checked_by=BY_TORQUE if request else (BY_SIZE if measured else BY_EYE),
+        check=row.check if row else "",
+        size_least=row.size_min if row else None,
+        size_greatest=(row.size_max or row.lobe_a) if row else None,
+        worn_at=row.worn_at if row else None,
+        checked=last.day if last else None,
+        checked_words=last.words if last else "",
+        clicks=clicks,
+        drift_words=_drift(tool, checks, today),
+    )
+
+
+def _instrument_seen(one: Instrument, today: date) -> InstrumentView:
+    row = tables().instruments.get(one.table_id)
+    check = one.checks.filter(event__corrected_by__isnull=True).order_by("-day", "-pk").first()
+    term = row.check_every_months if row else None
+    due = months_on(check.day, term) if check and term else None
+    return InstrumentView(
+        id=one.pk,
+        name=one.name,
+        table_id=one.table_id,
+        in_use=one.in_use,
+        reads=row.reads if row else "",
+        unit=(row.unit or "percent") if row else "",
+        bias=check.bias if check and check.bias is not None else (row.bias if row else None),
+        checked=check.day if check else None,
+        check=row.check if row else "",
+        checked_words=check.words if check else "",
+        due=due,
+        is_due=due is not None and due <= today,
+    )

@@ -1,0 +1,233 @@
+"""What a torque does to a bolt: its preload, as it was meant to be prepared and as it was found; and what was read on it."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from pinchbolt.engines.torque import (
+    BoltSpec,
+    Preparation,
+    judge_bolt,
+    preload_by_long_form,
+    preparation_by_spread,
+    stress_area,
+)
+from pinchbolt.errors import InputRefused
+from pinchbolt.records.models import Bike, Bolt
+from pinchbolt.reference.rows.joints import JointRow
+from pinchbolt.values import Interval, Reason
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.lookups import bike_by_tag
+from pinchbolt.workshop.common.checks import number
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays.propose import joint_id
+
+
+@dataclass(frozen=True, slots=True)
+class BoltView:
+    """What a torque buys in a bolt. [N], [-]
+
+    `share` of the class's proof load is None where no class was read; the `_as_found` ends are None where the thread is
+    prepared as meant.
+    """
+
+    thread: str
+    property_class: str
+    meant: str
+    found: str
+    preload: Interval
+    share: Interval | None
+    preload_as_found: Interval | None
+    share_as_found: Interval | None
+    words: tuple[str, ...]
+    warnings: tuple[str, ...]
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BoltRequest:
+    """What was read on a joint's bolt: the class on its head, and how its thread was found prepared; '' is not read."""
+
+    tag: str
+    joint: str
+    property_class: str = ""
+    preparation: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PreloadRequest:
+    """A torque on a bolt of the thread table, its class and its preparation where known. [N·m]
+
+    With yield, friction, face and hole the long form is worked too. [MPa], [-], [mm]
+    """
+
+    thread: str
+    torque: float
+    property_class: str = ""
+    meant: str = "grease"
+    found: str = ""
+    yield_stress: float | None = None
+    friction: float | None = None
+    face_mm: float | None = None
+    hole_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PreloadView:
+    """The short form's preload, the stress area, and the long form's preload and torque at 90 % of yield. [mm2], [N], [N·m]"""
+
+    bolt: BoltView
+    stress_area: float
+    long_form_preload: float | None
+    long_form_torque: float | None
+
+
+def preload(request: PreloadRequest) -> PreloadView:
+    """Return what a torque buys in a bolt.
+
+    Raises:
+        InputRefused: A thread, class or preparation that is not in the table, a torque out of sense, or half a long form.
+    """
+    number(request.torque, "torque", "The torque", 0.1, 400, "N·m")
+    row = tables().threads.get(request.thread)
+    if row is None:
+        sentence = f'thread is "{request.thread[:20]}": {", ".join(tables().threads)}. Choose one.'
+        raise InputRefused(sentence, {"thread": sentence})
+    seen = bolt_view(
+        "the bolt",
+        request.thread,
+        request.property_class,
+        request.meant,
+        request.found,
+        Interval(request.torque, request.torque),
+    )
+    assert seen is not None  # the thread is in the table
+    long = (request.yield_stress, request.friction, request.face_mm, request.hole_mm)
+    given = [value for value in long if value is not None]
+    if 0 < len(given) < len(long):
+        sentence = (
+            "The long form needs yield, friction, bearing face and hole together. Give all four, or none."
+        )
+        raise InputRefused(sentence, {"friction": sentence})
+    worked = preload_by_long_form(row.d, row.pitch, *given) if given else None
+    return PreloadView(
+        seen,
+        stress_area(row.d, row.pitch),
+        worked.preload if worked else None,
+        worked.torque if worked else None,
+    )
+
+
+def bolt_view(
+    name: str, thread: str, property_class: str, meant: str, found: str, applied: Interval
+) -> BoltView | None:
+    """Return what *applied* buys in a bolt, or None where its thread is none of the table (inch, own, or several).
+
+    Raises:
+        InputRefused: A class or preparation that is not in the table.
+    """
+    row = tables().threads.get(thread)
+    if row is None:
+        return None
+    proof = tables().property_classes.get(property_class)
+    if property_class and proof is None:
+        sentence = (
+            f'property_class is "{property_class[:30]}": {", ".join(tables().property_classes)}, or left out. '
+            "Read the head again."
+        )
+        raise InputRefused(sentence, {"property_class": sentence})
+    request = BoltSpec(
+        name,
+        row.d,
+        row.pitch,
+        property_class,
+        proof.proof if proof else None,
+        _preparation("meant", meant),
+        _preparation("preparation", found) if found else None,
+    )
+    judged = judge_bolt(request, applied)
+    return BoltView(
+        thread,
+        property_class,
+        meant,
+        found or meant,
+        judged.preload,
+        judged.share,
+        judged.preload_as_found,
+        judged.share_as_found,
+        tuple(reason.words for reason in judged.reasons),
+        judged.warnings,
+        judged.reasons,
+    )
+
+
+def _preparation(field: str, name: str) -> Preparation:
+    row = tables().nut_factors.get(name)
+    if row is None:
+        sentence = f'The preparation is "{name[:30]}": {", ".join(tables().nut_factors)}. Choose the one that was found.'
+        raise InputRefused(sentence, {field: sentence})
+    return preparation_by_spread(name, row.k, row.spread, row.source)
+
+
+def preparations() -> tuple[str, ...]:
+    """Return the preparations of the table."""
+    return tuple(tables().nut_factors)
+
+
+def property_classes() -> tuple[str, ...]:
+    """Return the property classes of the table."""
+    return tuple(tables().property_classes)
+
+
+def read_bolt(request: BoltRequest, *, by: int, key: str, now: datetime) -> None:
+    """Write down what was read on a joint's bolt; the newest reading counts.
+
+    Raises:
+        InputRefused: The joint is not in the table, nothing was read, or a word that is not in the table.
+    """
+    with act("bolt read", by=by, key=key, now=now, request=request) as this:
+        bike = bike_by_tag(request.tag)
+        if this.repeated:
+            return
+        row = tables().joints.get(joint_id(request.joint))
+        if row is None:
+            sentence = (
+                f'The joint "{request.joint[:40]}" is not in the table. Choose one from the list of joints.'
+            )
+            raise InputRefused(sentence, {"joint": sentence})
+        _refuse_unread(request)
+        old = _read(bike, request.joint)
+        Bolt.objects.create(
+            event=this.write(bike=bike, corrects=old.event if old else None),
+            bike=bike,
+            joint=request.joint,
+            property_class=request.property_class,
+            preparation=request.preparation,
+        )
+
+
+def _refuse_unread(request: BoltRequest) -> None:
+    if not request.property_class and not request.preparation:
+        sentence = "Nothing was read on the bolt: give its class, or how its thread was found prepared."
+        raise InputRefused(sentence, {"preparation": sentence})
+    if request.preparation:
+        _preparation("preparation", request.preparation)
+    # Refuses a class that is not in the table.
+    bolt_view("bolt", next(iter(tables().threads)), request.property_class, "dry", "", Interval(1.0, 1.0))
+
+
+def _read(bike: Bike, joint: str) -> Bolt | None:
+    rows = Bolt.objects.filter(bike=bike, joint=joint, event__corrected_by__isnull=True)
+    return rows.select_related("event").order_by("pk").last()
+
+
+def bolt_of(bike: Bike, name: str, row: JointRow, applied: Interval) -> BoltView | None:
+    """Return what *applied* buys in this joint's bolt on this bike, with what was read on it; None without a known thread."""
+    read = _read(bike, name)
+    return bolt_view(
+        row.name,
+        row.thread,
+        read.property_class if read else "",
+        row.prep,
+        read.preparation if read else "",
+        applied,
+    )

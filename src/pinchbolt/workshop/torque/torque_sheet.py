@@ -1,0 +1,485 @@
+"""The torque sheet: every joint that the agreed work opens, in working order, with tool, setting and why."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from pinchbolt.engines.build import ELSEWHERE, Build, JointOn, clamped_by
+from pinchbolt.engines.build import joints_of as joints_of_build
+from pinchbolt.engines.torque import (
+    Before,
+    JointSpec,
+    JointWindow,
+    OnSheet,
+    Setting,
+    SheetLine,
+    ToolSpec,
+    TorqueRange,
+    best_setting,
+    sheet_order,
+    window,
+)
+from pinchbolt.engines.torque import (
+    TorqueMarking as MarkingAskedOf,
+)
+from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
+from pinchbolt.records.models import Bike, DoneValue, Event, Job, Line, Marking
+from pinchbolt.reference.rows.joints import JointRow
+from pinchbolt.values import Reason
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.bikes.cautions import cautions_at
+from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joints_of_lines, questions_of_lines
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays.answer import agreed_lines
+from pinchbolt.workshop.stays.propose import joint_end, joint_id, open_lines
+from pinchbolt.workshop.tools.found_out import doubts
+from pinchbolt.workshop.tools.tool_board import drifts, torque_tools
+from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_of
+from pinchbolt.workshop.torque.markings import markings_at
+
+_FINGER_TIGHT = 1.0  # N·m
+MAKERS_SHEET_ONLY = {"pivot-bolt", "shock-bolt"}
+
+
+@dataclass(frozen=True, slots=True)
+class AddJointRequest:
+    """A joint to put on the sheet by hand."""
+
+    job: int
+    joint: str
+
+
+@dataclass(frozen=True, slots=True)
+class DoneView:
+    """A done value on the sheet; `done` is None where it was done by hand. [N·m]
+
+    `doubt` says so where its tool failed its next check.
+    """
+
+    id: int
+    done: float | None
+    inside: bool
+    words: str
+    tool: str
+    by: str
+    at: datetime
+    doubt: str = ""
+
+    @property
+    def holds(self) -> bool:
+        """Whether the joint needs nothing more."""
+        return self.inside and not self.doubt
+
+
+@dataclass(frozen=True, slots=True)
+class JointView:
+    """One joint on the sheet. Where no answer is safe, `setting` is None and `refused` says why; `window` may be None too.
+
+    `new_setting`: the tool is taken up or set anew for this joint. `by_hand`: so little torque that no torque tool reaches
+    down to it; it is done by hand and said so. `bolt`: what the setting buys, where the thread is known. `cautions`: those
+    that bite at this joint of this bike.
+    """
+
+    joint: str
+    name: str
+    place: str
+    count: int
+    drive: tuple[str, ...]
+    hand: str
+    preparation: str
+    pattern: str
+    parts: tuple[str, ...]
+    critical: str
+    caution: str
+    conflict: str
+    window: JointWindow | None
+    setting: Setting | None
+    tool_name: str
+    refused: str
+    by_hand: bool
+    new_setting: bool
+    reasons: tuple[Reason, ...]
+    warnings: tuple[str, ...]
+    markings: tuple[str, ...]
+    done: DoneView | None
+    bolt: BoltView | None
+    cautions: tuple[str, ...]
+    asks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class OrderView:
+    """How good the working order is: settings in all, what no order is under, whether fewer are impossible, and why."""
+
+    settings: int
+    at_least: int
+    proven: bool
+    words: str
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetView:
+    """Joints in working order, and the proof of that order; `open`: what decides which further joints the bike has."""
+
+    joints: tuple[JointView, ...]
+    order: OrderView
+    open: tuple[JointQuestion, ...] = ()
+
+
+def add_joint(request: AddJointRequest, *, by: int, key: str, now: datetime) -> None:
+    """Put a joint on the torque sheet of a job.
+
+    Raises:
+        InputRefused: The joint is not in the table.
+        NotPossibleNow: The joint is on the sheet already, or the job is closed.
+    """
+    with act("joint added", by=by, key=key, now=now, request=request) as this:
+        if this.repeated:
+            return
+        job = job_by_id(request.job)
+        still_open(job)
+        row = joint_row(request.joint)
+        if request.joint in joints_of(job):
+            raise NotPossibleNow(f'"{row.name}" is on the torque sheet already.')
+        this.write(job=job)
+
+
+def joints_of(job: Job, build: Build | None = None) -> tuple[str, ...]:
+    """Return the joints of a job's sheet in the order of the table: of the agreed lines, added by hand, or done already.
+
+    *build* is the bike's, where it was read before.
+    """
+    there = build_of(job.bike) if build is None else build
+    wanted = joints_of_lines(job, _agreed(job), there)
+    wanted |= {event.said["joint"] for event in Event.objects.filter(job=job, kind="joint added")}
+    done = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
+    wanted |= set(done.values_list("joint", flat=True))
+    order = {joint: place for place, joint in enumerate(tables().joints)}
+    return tuple(sorted(wanted, key=lambda name: (order.get(joint_id(name), len(order)), name)))
+
+
+def questions_of(job: Job, build: Build) -> tuple[JointQuestion, ...]:
+    """Return what must be found out before it is known which joints the agreed work of a job opens."""
+    return questions_of_lines(_agreed(job), build)
+
+
+def _agreed(job: Job) -> list[Line]:
+    agreed = set(agreed_lines(job))
+    return [line for line in open_lines(job).select_related("finding__part") if line.pk in agreed]
+
+
+def torque_sheet(job: Job, today: date) -> tuple[JointView, ...]:
+    """Return the sheet of a job in working order, with the fewest changes of tool and setting that the order allows."""
+    return sheet_with_order(job, today).joints
+
+
+def sheet_with_order(job: Job, today: date) -> SheetView:
+    """Return the sheet of a job in working order, and the proof that no order needs fewer settings."""
+    build = build_of(job.bike)
+    sheet = sheet_of(job.bike, joints_of(job, build), _done_values(job), today, build)
+    return replace(sheet, open=questions_of(job, build))
+
+
+def sheet_of(
+    bike: Bike,
+    joints: Iterable[str],
+    done: Mapping[str, DoneView],
+    today: date,
+    build: Build | None = None,
+) -> SheetView:
+    """Return these joints of a bike in working order, with the fewest changes of tool and setting."""
+    given = _given(bike, today, build)
+    tools, drifted = given.tools, given.drifted
+    seen = {joint: _seen(joint, bike, done.get(joint), given) for joint in joints}
+    ordered = sheet_order(
+        [
+            OnSheet(name, one.window, joint_id(name), joint_end(name), one.drive[0])
+            for name, one in seen.items()
+        ],
+        [
+            Before(row.id, row.first, row.then, row.words, row.source, row.end)
+            for row in tables().joint_order.values()
+        ],
+        tools,
+        today,
+    )
+    names = {tool.id: tool.name for tool in tools}
+    lines = (_on_line(seen[line.joint], line, names, drifted, bike) for line in ordered.lines)
+    words = ordered.reasons[0].words
+    order = OrderView(ordered.settings, ordered.at_least, ordered.proven, words, ordered.reasons)
+    return SheetView(tuple(lines), order)
+
+
+def _on_line(
+    seen: JointView, line: SheetLine, names: Mapping[str, str], drifted: Mapping[str, str], bike: Bike
+) -> JointView:
+    """The joint with the setting that it shares with its neighbours on the sheet, where there is one."""
+    if line.setting is None or seen.setting is None:
+        return seen
+    window_reasons = seen.window.reasons if seen.window else ()
+    window_warnings = seen.window.warnings if seen.window else ()
+    return replace(
+        seen,
+        setting=line.setting,
+        tool_name=names.get(line.setting.tool, ""),
+        new_setting=line.new_setting,
+        reasons=(*window_reasons, *line.setting.reasons),
+        warnings=(*seen.asks, *window_warnings, *line.setting.warnings, *_drift(line.setting, drifted)),
+        bolt=bolt_of(bike, seen.joint, joint_row(seen.joint), line.setting.applies),
+    )
+
+
+def _drift(setting: Setting | None, drifted: Mapping[str, str]) -> tuple[str, ...]:
+    """What is to be said of the tool's drift, where there is any."""
+    words = drifted.get(setting.tool, "") if setting else ""
+    return (words,) if words else ()
+
+
+def undone_joints(job: Job, build: Build | None = None) -> dict[str, str]:
+    """Return the joints of a job's sheet that are not done inside their window, each with a sentence."""
+    done = _done_values(job)
+    open_ones = {
+        name: done.get(name) for name in joints_of(job, build) if name not in done or not done[name].holds
+    }
+    return {name: f"{joint_name(name)}: {_undone_words(value)}" for name, value in open_ones.items()}
+
+
+def _undone_words(value: DoneView | None) -> str:
+    if value is None:
+        return "no done value yet."
+    return "done value out of its window." if not value.inside else value.doubt
+
+
+def joint_view(name: str, bike: Bike, job: Job | None, today: date) -> JointView:
+    """Return one joint of a bike: window, tool and setting, or the sentence that says why there is none."""
+    done = _done_values(job).get(name) if job else None
+    return _seen(name, bike, done, _given(bike, today))
+
+
+@dataclass(frozen=True, slots=True)
+class _Given:
+    """What every joint of a sheet is judged by: the tools of the board, their drift, the bike and its joints by name."""
+
+    tools: list[ToolSpec]
+    drifted: Mapping[str, str]
+    build: Build
+    joints: Mapping[str, JointOn]
+    today: date
+
+
+def _given(bike: Bike, today: date, build: Build | None = None) -> _Given:
+    there = build_of(bike) if build is None else build
+    joints = {one.name: one for one in joints_of_build(there)}
+    return _Given(torque_tools(), drifts(today), there, joints, today)
+
+
+def joint_on(build: Build, name: str) -> JointOn | None:
+    """Return a joint of a bike by its name, or None where the build sheet brings none of that name."""
+    return next((one for one in joints_of_build(build) if one.name == name), None)
+
+
+def kinds_clamped(joint: JointOn | None, build: Build, row: JointRow) -> tuple[str, ...]:
+    """Return the kinds of part that a joint clamps on this bike; all that its row names where it is not on the build sheet."""
+    if joint is None:
+        return row.parts
+    there = clamped_by(build, joint)
+    return tuple(kind for kind in row.parts if any(kind in build.stands_for(part) for part in there))
+
+
+def joint_name(joint: str) -> str:
+    """Return how a joint of a bike is called: its row's name, and the end where a bike has two."""
+    end, row = joint_end(joint), tables().joints.get(joint_id(joint))
+    name = joint_id(joint).replace("-", " ") if row is None else row.name
+    return f"{name}, {end}" if end else name
+
+
+def _seen(
+    name: str,
+    bike: Bike,
+    done: DoneView | None,
+    given: _Given,
+) -> JointView:
+    row = tables().joints.get(joint_id(name))
+    if row is None:
+        return _in_no_table(name, done)
+    joint = given.joints.get(name)
+    found, setting, refused = None, None, ""
+    marked = markings_at(bike, name)
+    clamps = kinds_clamped(joint, given.build, row)
+    try:
+        found = _window(row, clamps, marked)
+        setting = best_setting(found, given.tools, given.today)
+    except (NoSafeAnswer, Unknown) as refusal:
+        refused = refusal.sentence
+    names = {tool.id: tool.name for tool in given.tools}
+    asks = _asks(joint)
+    return JointView(
+        joint=name,
+        name=joint_name(name),
+        place=row.place,
+        count=row.count,
+        drive=row.drive,
+        hand=row.hand,
+        preparation=row.prep,
+        pattern=row.pattern,
+        parts=clamps,
+        critical=row.critical,
+        caution=row.caution,
+        conflict=row.conflict,
+        window=found,
+        setting=setting,
+        tool_name=names.get(setting.tool, "") if setting else "",
+        refused=refused,
+        by_hand=found is not None and setting is None and is_by_hand(found),
+        new_setting=True,
+        reasons=(*(found.reasons if found else ()), *(setting.reasons if setting else ())),
+        warnings=(
+            *asks,
+            *(found.warnings if found else ()),
+            *(setting.warnings if setting else ()),
+            *_drift(setting, given.drifted),
+        ),
+        markings=tuple(_marking_words(marking) for marking in marked),
+        done=done,
+        bolt=bolt_of(bike, name, row, setting.applies) if setting else None,
+        cautions=cautions_at(row, given.build),
+        asks=asks,
+    )
+
+
+def _asks(joint: JointOn | None) -> tuple[str, ...]:
+    """What is not known of a joint's parts, and what is done meanwhile."""
+    return tuple(
+        f"{ask.fact.name} ({ask.part.words}) is not known: {joint.row.name} stands in, which no part can object to. "
+        f"To find out: {ask.fact.ask or 'look at the part'}."
+        for ask in (joint.asks if joint is not None else ())
+        if joint is not None
+    )
+
+
+def joint_window(name: str, bike: Bike, build: Build | None = None) -> JointWindow:
+    """Return what all parts of this joint on this bike accept together; *build* where it was read before.
+
+    Raises:
+        NoSafeAnswer: The parts disagree.
+        Unknown: Only the maker's figure would do, and it was not read.
+    """
+    there = build_of(bike) if build is None else build
+    row = joint_row(name)
+    return _window(row, kinds_clamped(joint_on(there, name), there, row), markings_at(bike, name))
+
+
+def _window(row: JointRow, parts: tuple[str, ...], marked: list[Marking]) -> JointWindow:
+    table = TorqueRange(row.low, row.high, row.typical, row.source)
+    read = tuple(one for marking in marked for one in _as_read(marking, parts))
+    # A marking by a word that the table does not have for this joint limits it all the same.
+    others = dict.fromkeys(one.part for one in read if one.part not in parts)
+    return window(
+        JointSpec(
+            id=row.id,
+            name=row.name,
+            parts=(*parts, *others),
+            trade=table,
+            shop=table if row.from_shop else None,
+            markings=read,
+            table_is_no_default=row.id in MAKERS_SHEET_ONLY,
+        )
+    )
+
+
+def _as_read(marking: Marking, parts: tuple[str, ...]) -> Iterator[MarkingAskedOf]:
+    """A marking as the torque engine takes it: what limits, and apart from it what is only named as the value to use."""
+    kind = marking.on_part.kind if marking.on_part is not None else ""
+    word = kind if marking.part not in parts and kind in parts else marking.part
+    if marking.greatest is not None:
+        yield MarkingAskedOf(word, marking.greatest, marking.least)
+    if marking.target is not None:
+        yield MarkingAskedOf(word, marking.target, means="target")
+
+
+def is_by_hand(found: JointWindow) -> bool:
+    """Return whether a joint takes so little torque that it is done by hand: 1 N·m at most (pad pins, preload caps, covers).
+
+    Common practice, no source; its lock (clip, threadlock, pinch bolt) is what holds it.
+    """
+    return found.cap <= _FINGER_TIGHT
+
+
+def _marking_words(marking: Marking) -> str:
+    named = (
+        f"{marking.part}: {marking.target:g} N·m is the value to use" if marking.target is not None else ""
+    )
+    if marking.greatest is None:
+        return named
+    marked = (
+        f"{marking.part} marked {marking.greatest:g} N·m max"
+        if marking.least is None
+        else f"{marking.part} marked {marking.least:g} to {marking.greatest:g} N·m"
+    )
+    return f"{marked}; {named.partition(': ')[2]}" if named else marked
+
+
+def _done_values(job: Job) -> dict[str, DoneView]:
+    """Return the standing done value of each joint of a job."""
+    rows = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
+    found = list(rows.select_related("tool", "event__by").order_by("pk"))
+    said = doubts(found)
+    return {row.joint: done_view(row, said.get(row.pk, "")) for row in found}
+
+
+def done_view(row: DoneValue, doubt: str = "") -> DoneView:
+    """Return a done value as every door shows it."""
+    return DoneView(
+        row.pk,
+        row.done_n_m,
+        row.inside,
+        row.words,
+        row.tool.name if row.tool else "by hand",
+        row.event.by.name,
+        row.event.at,
+        doubt,
+    )
+
+
+def joint_row(joint: str) -> JointRow:
+    """Return the joints-table row of a joint's name on a bike."""
+    row = tables().joints.get(joint_id(joint))
+    if row is None:
+        sentence = f'The joint "{joint[:40]}" is not in the table. Choose one from the list of joints.'
+        raise InputRefused(sentence, {"joint": sentence})
+    return row
+
+
+def _in_no_table(name: str, done: DoneView | None) -> JointView:
+    """A joint whose row was taken out of the tables: it stays on the sheet, open, and nothing is made up for it."""
+    said = "as its maker says"
+    return JointView(
+        joint=name,
+        name=joint_name(name),
+        place=ELSEWHERE,
+        count=1,
+        drive=("as found",),
+        hand=said,
+        preparation=said,
+        pattern=said,
+        parts=(),
+        critical="A",
+        caution="",
+        conflict="",
+        window=None,
+        setting=None,
+        tool_name="",
+        refused=f'"{name}" is in no table of joints any more: nothing is known of its torque. Put its row back into the tables.',
+        by_hand=False,
+        new_setting=True,
+        reasons=(),
+        warnings=(),
+        markings=(),
+        done=done,
+        bolt=None,
+        cautions=(),
+    )

@@ -1,0 +1,56 @@
+"""The forecast as a finding keeps it: the wear engine's answer of that day, what was read, and odds for the part on record."""
+
+from dataclasses import dataclass, fields
+
+from pinchbolt.engines.wear import Forecast, SamePart
+from pinchbolt.values import Reason
+from pinchbolt.values.ahead import is_past
+from pinchbolt.workshop.common.from_plain import from_plain
+
+VERSION = 2
+"""Shape of what is written today. 1 is all that was written before shapes were numbered: reading, odds for the part on
+record, belief and some figures of the law came one after the other, and may be missing."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingKept:
+    """Ends of what was shown, and as they are by this reading alone in 8 cases of 10. Law's unit; None is an open end."""
+
+    low: float | None
+    high: float | None
+    sure_low: float | None
+    sure_high: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptForecast(Forecast):
+    """The engine's forecast, never changed after its day; `same` is None where fewer than two readings were there."""
+
+    reading: ReadingKept | None = None
+    same: SamePart | None = None
+    version: int = 1
+
+    @property
+    def is_past(self) -> bool:
+        """Whether the part is more likely past its limit than not."""
+        return is_past(self.chance_past_limit)
+
+
+def keep(forecast: Forecast, reading: ReadingKept, same: SamePart | None) -> KeptForecast:
+    """Return a forecast of today in the shape in which a finding keeps it: `as_json` writes it down."""
+    of_engine = {field.name: getattr(forecast, field.name) for field in fields(Forecast)}
+    return KeptForecast(**of_engine, reading=reading, same=same, version=VERSION)
+
+
+def kept_forecast(told: object) -> KeptForecast | None:
+    """Return a forecast from the record, in whatever shape it was written; None where none was kept.
+
+    Raises:
+        ValueError: Something without which there is no forecast is missing or of another kind; the words name it.
+    """
+    return None if told is None else from_plain(KeptForecast, told)
+
+
+def kept_reasons(told: object) -> tuple[Reason, ...]:
+    """Return the reasons of a finding from the record."""
+    return from_plain(tuple[Reason, ...], told)

@@ -1,0 +1,80 @@
+"""The workshop's own parts teach its forecasts: what was learned is kept as an event, version by version."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from pinchbolt.engines.wear import LearnedPriors, PartLife, learn_own
+from pinchbolt.errors import NotPossibleNow
+from pinchbolt.records.models import Part, Reading
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.wear.learned import LearnedView, learned_view, trade_version
+from pinchbolt.workshop.wear.part_wear import part_life
+
+Progress = Callable[[float], None]
+GATHERED = 0.5  # share of the work that gathering is taken for
+
+
+@dataclass(frozen=True, slots=True)
+class LearnRequest:
+    """Learn from all parts read so far."""
+
+
+def learn(
+    request: LearnRequest, *, by: int, key: str, now: datetime, told: Progress | None = None
+) -> LearnedView:
+    """Learn from every part on record and use it from now on; findings written before keep what they said.
+
+    Raises:
+        NotPossibleNow: No part has been read yet.
+    """
+    lives = _lives(local_day(now), told)
+    if not lives:
+        raise NotPossibleNow(
+            "No part that wears by a law has been read yet: there is nothing to learn from. Take readings first."
+        )
+    found = learn_own({**tables().wear_priors, "version": trade_version()}, lives, today=local_day(now))
+    with act("learned", by=by, key=key, now=now, request=request) as this:
+        if this.repeated:
+            return learned_view(this.done_before)
+        this.said = {**as_json(request), **_kept(found, len(lives))}
+        event = this.write()
+    if told:
+        told(1.0)
+    return learned_view(event)
+
+
+def _kept(found: LearnedPriors, parts: int) -> dict[str, Any]:
+    return {
+        "version": found.version,
+        "from": trade_version(),
+        "parts": parts,
+        "words": [life.words for life in found.lives],
+        "reasons": [reason.words for reason in found.reasons],
+        "priors": as_json(found.priors),
+        "biases": as_json(found.biases),
+    }
+
+
+def _lives(today: date, told: Progress | None) -> list[PartLife]:
+    """Every part with readings of a row that wears by a law, with the trade's law and its bike's use a week."""
+    pairs = list(
+        Reading.objects.filter(event__corrected_by__isnull=True)
+        .values_list("part_id", "limit")
+        .distinct()
+        .order_by("part_id", "limit")
+    )
+    parts = Part.objects.in_bulk({part for part, _ in pairs})
+    lives = []
+    for done, (part, limit_id) in enumerate(pairs, start=1):
+        limit = tables().limits.get(limit_id)
+        life = part_life(parts[part], limit, today) if limit else None
+        if life is not None:
+            lives.append(life)
+        if told:
+            told(GATHERED * done / len(pairs))
+    return lives

@@ -1,0 +1,316 @@
+"""How one part wears on its bike: its law, its readings with their instruments' errors, earlier parts, the forecast."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from math import inf, log
+from typing import Any
+
+from django.db.models import Q
+
+from pinchbolt.engines.wear import (
+    Candidate,
+    Forecast,
+    GaugeError,
+    GaugeReading,
+    PartLife,
+    RateOfUse,
+    SamePart,
+    Start,
+    WearLaw,
+    judge,
+    law_for,
+    law_on_this_bike,
+    same_from,
+    worth_of_reading,
+)
+from pinchbolt.records.models import Bike, Instrument, Marking, Part, Reading
+from pinchbolt.reference.rows.measure import LimitRow
+from pinchbolt.values import Interval, Reason
+from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.bikes.been_on import last_bike, parts_before
+from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, sprockets_behind
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.rides.exposure import A_DAY, Ledger, rides_now, use_of, use_row, week_of
+from pinchbolt.workshop.rides.part_distance import distance_of, was_said
+from pinchbolt.workshop.tools.gauges import GaugeKnown, gauge_known
+from pinchbolt.workshop.wear.learned import learned_biases, priors_now
+
+# Odds beyond which the readings speak for or against the part on record; in between they tell nothing.
+_TELLS = 3.0
+_HALVED, _NARROWED = 0.55, 0.85
+_GO_NO_GO_MARKS = (0.5, 0.75)  # percent, the two sides of a chain gauge
+
+
+@dataclass(frozen=True, slots=True)
+class PartWear:
+    """The forecast of one part, whether it is the one on record (None: fewer than two readings), and what is in doubt."""
+
+    forecast: Forecast
+    same: SamePart | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Record:
+    """The current readings of one part and row, as records and as the engine takes them, oldest first."""
+
+    rows: list[Reading]
+    readings: list[GaugeReading]
+    doubts: tuple[str, ...]
+    start: date | None
+    start_known: bool
+
+
+def wear_law(
+    limit: LimitRow, bike: Bike, marked: float | None, priors: Mapping[str, Any] | None = None
+) -> WearLaw | None:
+    """Return how this kind of part wears on this bike, if it does; by the priors in use, unless others are given."""
+    return law_for(
+        limit,
+        priors_now() if priors is None else priors,
+        speeds=_speeds(limit, bike),
+        use_class=bike.use_class,
+        # Only what wears other parts has a school of when to change it; the bike's own comes before the workshop's.
+        school="late"
+        if _wears_others(limit) and (bike.school or terms().chain_school) == "late"
+        else "early",
+        marked_limit=marked,
+    )
+
+
+def _wears_others(limit: LimitRow) -> bool:
+    return any(kind_row(kind).wears for kind in limit.on)
+
+
+def _speeds(limit: LimitRow, bike: Bike) -> int | None:
+    """Sprockets behind, where they matter: the row's own count, else the bike's."""
+    if limit.speeds:
+        return min(limit.speeds)
+    return sprockets_behind(build_of(bike)) if _wears_others(limit) else None
+
+
+def wears_by_distance(limit: LimitRow, bike: Bike) -> bool:
+    """Return whether a forecast of this limit row on this bike counts kilometres."""
+    law = wear_law(limit, bike, None)
+    return law is not None and law.driver == "km"
+
+
+def marked_limit(bike: Bike, part: Part, limit: LimitRow) -> float | None:
+    """The limit marked on the part: the newest marking written down for it, else what its older record said.
+
+    A marking of older records, which names no part, governs the parts of its bike that its words fit.
+    """
+    of_part = Q(on_part=part) | Q(on_part__isnull=True, bike=bike, part__in=(part.kind, str(part)))
+    rows = Marking.objects.filter(of_part, limit=limit.id, event__corrected_by__isnull=True)
+    marking = rows.order_by("-pk").first()
+    if marking is not None:
+        return marking.least if limit.direction == "down" else marking.greatest
+    known = part.start_facts.get("marked_minimum_mm") or [part.specification.get("marked_minimum_mm")]
+    is_thickness = limit.quantity.startswith("thickness") and limit.unit == "mm"
+    return float(known[0]) if known[0] is not None and is_thickness else None
+
+
+def forecast_of(part: Part, limit: LimitRow, law: WearLaw, bike: Bike, today: date) -> Forecast:
+    """Return the forecast of one part from all its current readings of one limit row, and from earlier parts of the bike."""
+    record = _record(part, limit, law)
+    return _judged(part, limit, _with_memory(part, limit, law, bike, today), bike, today, record)
+
+
+def wear_of(part: Part, limit: LimitRow, law: WearLaw, bike: Bike, today: date) -> PartWear:
+    """Return the forecast of one part, with the odds for the part on record and what a further reading would bring."""
+    record = _record(part, limit, law)
+    law = _with_memory(part, limit, law, bike, today)
+    forecast = _judged(part, limit, law, bike, today, record)
+    forecast = _with_instruments(forecast, limit, record)
+    same = None
+    if forecast.odds_same is not None and not law.clock:
+        same = same_from(law, record.readings, forecast.odds_same)
+        forecast = replace(forecast, doubts=(*forecast.doubts, *_not_the_same(same)))
+    return PartWear(forecast, same)
+
+
+def part_life(part: Part, limit: LimitRow, today: date) -> PartLife | None:
+    """Return a part's record for learning, by the trade's law and where it is or was fitted, or None where it has none."""
+    bike = last_bike(part)
+    law = wear_law(limit, bike, None, tables().wear_priors) if bike else None
+    if bike is None or law is None or law.clock:
+        return None
+    # By the trade and the instruments' own checks: what was learned before must not teach again.
+    record = _record(part, limit, law, as_learned=False)
+    if not record.readings:
+        return None
+    return PartLife(
+        law,
+        tuple(record.readings),
+        _rate_of_use(part, law, bike, today),
+        record.start if record.start_known else None,
+        _start(record),
+    )
+
+
+def _judged(part: Part, limit: LimitRow, law: WearLaw, bike: Bike, today: date, record: _Record) -> Forecast:
+    forecast = judge(
+        law,
+        record.readings,
+        _rate_of_use(part, law, bike, today),
+        today,
+        exposure_now=_exposure_now(part, law, record, today),
+        start=_start(record),
+        fitted_on=record.start if record.start_known else None,
+    )
+    return replace(forecast, doubts=(*forecast.doubts, *record.doubts)) if record.doubts else forecast
+
+
+def _start(record: _Record) -> Start:
+    """How it is known when the part was fitted: by our own line, by a distance that somebody told, or not at all."""
+    if record.start_known:
+        return "here"
+    # A stated distance since fitting means that somebody knows when it was fitted, whatever the records say.
+    told = any(row.distance_known in ("owner's word", "odometer") for row in record.rows)
+    return "told" if told else "unknown"
+
+
+def _as_learned(error: GaugeError, learned: tuple[float, float] | None) -> GaugeError:
+    """The error of an instrument with what the workshop's own parts said of it, where that is surer than its checks."""
+    if learned is None or learned[1] >= error.bias_sd:
+        return error
+    return replace(error, bias=learned[0], bias_sd=learned[1])
+
+
+def _record(part: Part, limit: LimitRow, law: WearLaw, *, as_learned: bool = True) -> _Record:
+    rows = list(
+        Reading.objects.filter(part=part, limit=limit.id, event__corrected_by__isnull=True)
+        .select_related("instrument", "event", "part")
+        .order_by("day", "pk")
+    )
+    ledger = Ledger()
+    fitting = part.fittings.order_by("start").first()
+    known: dict[int | None, GaugeKnown] = {}
+    readings, doubts = [], []
+    biases = learned_biases() if as_learned else {}
+    for row in rows:
+        if row.instrument_id not in known:
+            known[row.instrument_id] = gauge_known(row.instrument, limit)
+        error, doubt = known[row.instrument_id].on(row.day)
+        name = row.instrument.name if row.instrument else "eye"
+        if not doubt:
+            error = _as_learned(error, biases.get((name, limit.id)))
+        exposure, share = _exposure(row, law, fitting.start if fitting else row.day, ledger)
+        if doubt:
+            doubts.append(f"{name}: {doubt}")
+        readings.append(
+            GaugeReading(
+                day=row.day,
+                shown=Interval(-inf if row.low is None else row.low, inf if row.high is None else row.high),
+                # An instrument in doubt is another one to the filter: what it shows now teaches nothing of then.
+                instrument=f"{name}, in doubt" if doubt else name,
+                error=error,
+                exposure=exposure,
+                exposure_share=share,
+            )
+        )
+    return _Record(
+        rows,
+        readings,
+        tuple(dict.fromkeys(doubts)),
+        fitting.start if fitting else None,
+        bool(fitting and (fitting.start_known or fitting.since_said == A_DAY)),
+    )
+
+
+def _with_memory(part: Part, limit: LimitRow, law: WearLaw, bike: Bike, today: date) -> WearLaw:
+    """The law after the earlier parts of this kind and place on this bike."""
+    if law.clock or law.driver != "km":
+        return law
+    records = [_record(before, limit, law) for before in parts_before(part, bike)]
+    read = [record for record in records if record.readings]
+    if not read:
+        return law
+    return law_on_this_bike(
+        law,
+        [record.readings for record in read],
+        _rate_of_use(part, law, bike, today),
+        fitted_on=[record.start if record.start_known else None for record in read],
+    )
+
+
+def _not_the_same(same: SamePart) -> tuple[str, ...]:
+    """The doubt that follows where the readings speak against the part on record; nobody is blamed."""
+    if log(same.odds_same) > -log(_TELLS):
+        return ()
+    return (
+        f"{same.words} Changed elsewhere, misread, or the same after all: ask the owner, and read once more.",
+    )
+
+
+def _with_instruments(forecast: Forecast, limit: LimitRow, record: _Record) -> Forecast:
+    """The forecast with what a reading by an instrument of this board would bring, in place of the engine's general line."""
+    if forecast.law.clock or forecast.belief is None:
+        return forecast
+    candidates = _on_the_board(limit)
+    if not candidates:
+        return forecast
+    best = worth_of_reading(forecast, candidates)[0]
+    share = best.width_after / best.width_now if best.width_now > 0 else 1.0
+    if share <= _HALVED:
+        words = f"One reading with the {best.instrument} would halve the interval of what is left, or better."
+    elif share <= _NARROWED:
+        words = f"One reading with the {best.instrument} would narrow the interval of what is left by {1 - share:.0%}."
+    else:
+        words = f"No instrument on the board would sharpen this much; the best is the {best.instrument}."
+    *others, _, last = forecast.reasons
+    return replace(forecast, reasons=(*others, Reason(words, source="computed"), last))
+
+
+def _on_the_board(limit: LimitRow) -> list[Candidate]:
+    """Instruments in use that read this row, each with its known error."""
+    found = []
+    for one in Instrument.objects.filter(in_use=True).order_by("pk"):
+        row = tables().instruments.get(one.table_id)
+        if row is None or (row.unit or "percent") != limit.unit:
+            continue
+        if not limit.is_elongation and one.table_id != limit.instrument and limit.unit == "percent":
+            continue
+        go_no_go = row.reads.startswith("interval")
+        found.append(Candidate(one.name, gauge_known(one, limit).error, _GO_NO_GO_MARKS if go_no_go else ()))
+    # A go/no-go instrument of another unit has marks of its own that no table holds.
+    return [c for c in found if not c.marks or limit.unit == "percent"]
+
+
+def _exposure(row: Reading, law: WearLaw, start: date, ledger: Ledger) -> tuple[float | None, float]:
+    """Use at a reading and its relative spread: as said then, else as the records add it up now."""
+    if law.driver == "days":
+        return float(max(0, (row.day - start).days)), row.distance_share
+    if law.driver != "km":
+        return None, row.distance_share
+    km, share, _ = distance_of(row, ledger)
+    return km, share
+
+
+def _exposure_now(part: Part, law: WearLaw, record: _Record, today: date) -> float | None:
+    """Use since fitting today: the last stated distance plus what the records add since then.
+
+    A part that was fitted today went 0 km, and that is known.
+    """
+    if law.driver == "days":
+        fitting = part.fittings.order_by("start").first()
+        return float((today - fitting.start).days) if fitting else None
+    if law.driver != "km":
+        return None
+    last = next((row for row in reversed(record.rows) if was_said(row)), None)
+    if last is None or last.distance_km is None:
+        used = use_of(part, today)
+        known = used.days_unknown == 0 and (used.km > 0 or record.start_known)
+        return used.km if known else None
+    ledger = Ledger()
+    return last.distance_km + max(0.0, use_of(part, today, ledger).km - use_of(part, last.day, ledger).km)
+
+
+def _rate_of_use(part: Part, law: WearLaw, bike: Bike, today: date) -> RateOfUse:
+    if law.driver == "days":
+        return RateOfUse(7.0, 0.0)
+    week = week_of(bike, today, rides=rides_now(part))
+    if law.driver == "h":
+        # Hours of riding from distance; the spread of an hour's distance is added to that of the week's.
+        return RateOfUse(week.median_km / use_row(bike).km_an_hour, (week.log_sd**2 + 0.2**2) ** 0.5)
+    return RateOfUse(week.median_km, week.log_sd)
