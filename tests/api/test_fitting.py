@@ -7,7 +7,7 @@ from pinchbolt.records.models import BinPart, Event
 from pinchbolt.workshop.questions.ask_chain_length import ChainRequest, chain_to_cut
 from tests.api.conftest import Send
 from tests.story import Story
-from tests.workshop.test_take_in_parts import COLUMNS, GOOD, THEIRS
+from tests.workshop.parts.test_take_in_parts import COLUMNS, GOOD, THEIRS
 
 
 def test_a_chain_is_cut_to_the_same_length_through_every_door(arrived: Story, send: Send) -> None:

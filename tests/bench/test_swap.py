@@ -10,8 +10,8 @@ from pinchbolt.records.models import BinPart, Event
 from tests import story
 from tests.bench.conftest import Cast
 from tests.story import NOW
-from tests.workshop.test_swap import GRAVEL, PARTS, ROAD
-from tests.workshop.test_take_in_parts import GOOD, THEIRS
+from tests.workshop.parts.test_swap import GRAVEL, PARTS, ROAD
+from tests.workshop.parts.test_take_in_parts import GOOD, THEIRS
 
 pytestmark = pytest.mark.django_db
 WHEEL = {"into": "PB-002", "out_of": "PB-001", "move": "rear wheel", "rank": "price"}

@@ -9,8 +9,8 @@ from pinchbolt.records.models import BinPart
 from tests import story
 from tests.cli.conftest import Run
 from tests.story import Story
-from tests.workshop.test_swap import GRAVEL, HAND, PARTS, ROAD
-from tests.workshop.test_take_in_parts import THEIRS
+from tests.workshop.parts.test_swap import GRAVEL, HAND, PARTS, ROAD
+from tests.workshop.parts.test_take_in_parts import THEIRS
 
 
 @pytest.fixture

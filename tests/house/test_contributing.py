@@ -166,7 +166,7 @@ def test_a_screen_has_the_files_that_its_list_says() -> None:
     view, urls, job_urls = lists()["a screen"].always
     addresses = "".join((ROOT / path).read_text(encoding="utf-8") for path in (urls, job_urls))
     # What went wrong is a page of no address: every refusal leads to it.
-    screens = sorted({path.parent.name for path in BENCH.glob("*/view.py")} - {"refusals"})
+    screens = sorted({path.parent.name for path in BENCH.glob("*/*_screen.py")} - {"refusals"})
     assert len(screens) > 20
     for name in screens:
         assert (ROOT / view.replace("NAME", name)).is_file()
@@ -193,7 +193,7 @@ def test_a_sheet_has_the_files_that_its_list_says() -> None:
     for name in sheets:
         for path in (values, template):
             assert (ROOT / path.replace("NAME", name)).is_file()
-        assert f"pinchbolt.paper.{name}.{name}" in lines and f'"{name}/{name}.typ"' in lines
+        assert f"pinchbolt.paper.{name}.{name}_paper" in lines and f'"{name}/{name}.typ"' in lines
 
 
 def test_a_command_has_the_files_that_its_list_says() -> None:
@@ -204,10 +204,13 @@ def test_a_command_has_the_files_that_its_list_says() -> None:
     }
     for path in sorted(CLI.glob("*.py")):
         if path.name not in ("__init__.py", Path(door).name):
-            assert (ROOT / command.replace("NAME", path.stem)).is_file()
             assert any(one.startswith(f"pinchbolt.cli.{path.stem}.") for one in used), (
-                f"{path.stem} is no command"
+                f"nobody uses {path.stem}"
             )
+    written = [one.removeprefix("pinchbolt.cli.").split(".")[0] for one in used]
+    commands = {stem.removesuffix("_command") for stem in written if stem.endswith("_command")}
+    assert all((ROOT / command.replace("NAME", name)).is_file() for name in commands)
+    assert len(commands) > 20
     run = {word.split(" ")[0] for _, tree in modules(ROOT / tests) for word in _typed(tree)}
     names = [
         one.name or one.callback.__name__.replace("_", "-") for one in app.registered_commands if one.callback

@@ -39,13 +39,13 @@ router = Router(tags=["fit"])
 
 
 def _question(
-    path: str, name: str, use_case: Callable[[Any], Any], told: Callable[[Any], Any] = as_json
+    path: str, name: str, use_case: Callable[[Any], Any], answer: Callable[[Any], Any] = as_json
 ) -> None:
     """A POST that writes nothing: the use case's own dataclass in, its answer out."""
-    asked_type: type = get_type_hints(use_case)["asked"]
+    asked_type: type = get_type_hints(use_case)["request"]
 
     def view(request: HttpRequest, asked: Any) -> Any:
-        return told(use_case(dataclass_of(asked_type, asked, {})))
+        return answer(use_case(dataclass_of(asked_type, asked, {})))
 
     view.__annotations__["asked"] = body_of(asked_type, ())
     summary = (use_case.__doc__ or "").splitlines()[0]
@@ -91,5 +91,10 @@ def take_file_in(
     ],
 ) -> Any:
     """Whole, or nothing; on request the good lines."""
+<<<<<<< HEAD
     told = PartsRequest(asked.text, asked.columns, asked.keep_good)
     return as_json(take_in_parts(told, by=request.auth.pk, key=key, now=timezone.now()))  # type: ignore[attr-defined]
+=======
+    parts = PartsRequest(asked.text, asked.columns, asked.keep_good)
+    return as_json(take_in_parts(parts, by=request.auth.pk, key=key, now=timezone.now()))  # type: ignore[attr-defined]
+>>>>>>> main

@@ -101,7 +101,7 @@ router = Router(tags=["write"])
 
 def _view(address: str, use_case: UseCase) -> Callable[..., Any]:
     """Return the operation of one use case, with a signature that says what it takes."""
-    asked: type = get_type_hints(use_case)["asked"]
+    asked: type = get_type_hints(use_case)["request"]
     kinds = get_type_hints(asked)
     named = [piece.strip("{}") for piece in address.split("/") if piece.startswith("{")]
     body = body_of(asked, named)

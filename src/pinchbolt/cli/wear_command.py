@@ -23,12 +23,12 @@ _WIDTH = 40
 def bar(what: str) -> Callable[[float], None]:
     """Return a progress bar on stderr, told of the share done."""
 
-    def told(share: float) -> None:
+    def progress(share: float) -> None:
         full = round(_WIDTH * share)
         end = "\n" if share >= 1.0 else ""
         typer.echo(f"\r{what} [{'#' * full}{' ' * (_WIDTH - full)}] {share:4.0%}{end}", err=True, nl=False)
 
-    return told
+    return progress
 
 
 @wear.command("batch")
@@ -227,7 +227,11 @@ def learn_own(named: As = "", key: Key = "", as_json: AsJson = False) -> None:
     from pinchbolt.workshop.wear.learn import LearnRequest
     from pinchbolt.workshop.wear.learn import learn as learn_all
 
+<<<<<<< HEAD
     found = learn_all(LearnRequest(), by=who(named), key=mark(key), now=now(), told=bar("learning"))
+=======
+    found = learn_all(LearnRequest(), by=who(named), key=mark(key), now=now(), progress=bar("learning"))
+>>>>>>> main
     nothing = ["Too few parts of any kind: the trade's figures stay."]
     lines = [f"Version {found.version}.", *(found.words or nothing), *found.reasons]
     answer(plain.as_json(found), lines, as_json=as_json)

@@ -43,9 +43,13 @@ __all__ = [
     "ELSEWHERE",
     "OUTDOORS",
     "SOURCES",
+<<<<<<< HEAD
     "FactWanted",
+=======
+>>>>>>> main
     "Build",
     "FactValue",
+    "FactWanted",
     "JointOn",
     "LimitOn",
     "OpenJoints",

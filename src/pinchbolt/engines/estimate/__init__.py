@@ -15,8 +15,12 @@ from pinchbolt.engines.estimate.estimate_types import (
 
 __all__ = [
     "Block",
+<<<<<<< HEAD
     "LineToPrice",
+=======
+>>>>>>> main
     "LinePriced",
+    "LineToPrice",
     "Minutes",
     "OperationToPrice",
     "PartPrice",

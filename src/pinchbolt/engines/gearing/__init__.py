@@ -39,10 +39,14 @@ __all__ = [
     "Climb",
     "FixedChain",
     "Gear",
+    "GearStep",
     "Gears",
     "GearsCompared",
     "Slant",
+<<<<<<< HEAD
     "GearStep",
+=======
+>>>>>>> main
     "Twin",
     "chain_length",
     "chain_slants",

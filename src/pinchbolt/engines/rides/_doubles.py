@@ -45,7 +45,7 @@ def meeting_of(one: RecordedRide, other: RecordedRide) -> Meeting:
     Example:
         >>> from datetime import UTC, datetime
         >>> at = datetime(2026, 5, 1, 8, tzinfo=UTC)
-        >>> computer, watch = Ride(at, 3600, 3500, 20000, "device"), Ride(at.replace(minute=10), 3000, 2900, 16600, "device")
+        >>> computer, watch = RecordedRide(at, 3600, 3500, 20000, "device"), RecordedRide(at.replace(minute=10), 3000, 2900, 16600, "device")
         >>> meeting_of(computer, watch)
         <Meeting.AT_ONCE: 'at the same time'>
 
@@ -102,7 +102,7 @@ def same_ride(one: RecordedRide, other: RecordedRide) -> bool:
     Example:
         >>> from datetime import UTC, datetime
         >>> at = datetime(2026, 5, 1, 8, tzinfo=UTC)
-        >>> watch, computer = Ride(at, 3600, 3500, 30000, "device"), Ride(at, 3605, 3490, 30210, "device")
+        >>> watch, computer = RecordedRide(at, 3600, 3500, 30000, "device"), RecordedRide(at, 3605, 3490, 30210, "device")
         >>> same_ride(watch, computer)
         True
 

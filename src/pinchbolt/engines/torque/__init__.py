@@ -54,8 +54,12 @@ from pinchbolt.engines.torque.window import window
 __all__ = [
     "NO_TOOL",
     "Before",
+<<<<<<< HEAD
     "BoltSpec",
+=======
+>>>>>>> main
     "BoltJudged",
+    "BoltSpec",
     "CalibrationPoint",
     "ConflictInJoint",
     "DoneJudged",
@@ -65,7 +69,10 @@ __all__ = [
     "KeyLimits",
     "LimitKind",
     "LongForm",
+<<<<<<< HEAD
     "TorqueMarking",
+=======
+>>>>>>> main
     "NoSafeSetting",
     "OnSheet",
     "Preparation",
@@ -76,6 +83,10 @@ __all__ = [
     "SizeState",
     "SocketLimits",
     "ToolSpec",
+<<<<<<< HEAD
+=======
+    "TorqueMarking",
+>>>>>>> main
     "TorqueRange",
     "TorqueToolRecord",
     "TorqueToolState",

@@ -72,7 +72,7 @@ def parse_marking(part: str, text: str) -> TorqueMarking:
 
     Example:
         >>> parse_marking("stem", "4-6 Nm")
-        Marking(part='stem', greatest=6.0, least=4.0, means='greatest')
+        TorqueMarking(part='stem', greatest=6.0, least=4.0, means='greatest')
 
     Source: NIST SP 811 (2008), Appendix B.8; 'a lone value is a greatest value' is common practice, no source.
     """

@@ -52,8 +52,8 @@ def window(joint: JointSpec) -> JointWindow:
     Valid for: Joints tightened to a torque. Says nothing about preload, which depends on friction.
 
     Example:
-        >>> bar = JointAsked("face", "stem face", ("stem", "handlebar"), TorqueRange(4.0, 6.0, 5.0, "shop list"),
-        ...                  markings=(Marking("stem", 6.0, 4.0), Marking("handlebar", 5.0)))
+        >>> bar = JointSpec("face", "stem face", ("stem", "handlebar"), TorqueRange(4.0, 6.0, 5.0, "shop list"),
+        ...                  markings=(TorqueMarking("stem", 6.0, 4.0), TorqueMarking("handlebar", 5.0)))
         >>> answer = window(bar)
         >>> answer.floor, answer.cap, answer.cap_by.named
         (4.0, 5.0, "the handlebar's marking")

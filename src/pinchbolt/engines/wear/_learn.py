@@ -63,6 +63,7 @@ def first_belief(shops: int, classes: int, bias: Array, bias_sd: Array) -> Level
     mean, sd = np.zeros((shops, asked)), np.ones((shops, asked))
     mean[:, classes:], sd[:, classes:] = bias, bias_sd
     return LevelBelief(
+<<<<<<< HEAD
         mean.copy(),
         np.zeros((shops, asked, asked)),
         np.zeros(classes),
@@ -71,6 +72,9 @@ def first_belief(shops: int, classes: int, bias: Array, bias_sd: Array) -> Level
         mean,
         sd,
         np.zeros((shops, asked), bool),
+=======
+        mean.copy(), np.zeros((shops, asked, asked)), np.zeros(classes), SHOP_SD, CLASS_SD, mean, sd
+>>>>>>> main
     )
 
 

@@ -110,7 +110,7 @@ class Act:
 
 @contextmanager
 def act(
-    kind: str, *, by: int, key: str, now: datetime, asked: object, private: tuple[str, ...] = ()
+    kind: str, *, by: int, key: str, now: datetime, request: object, private: tuple[str, ...] = ()
 ) -> Iterator[Act]:
     """Open the transaction of one act.
 
@@ -119,8 +119,8 @@ def act(
         by: Id of the person who acts. [-]
         key: Mark of the request, 8 to 64 characters; the same mark again is the same act. [-]
         now: When. [-]
-        asked: The request, a dataclass of plain values. [-]
-        private: Fields of *asked* that are not kept with the event (owner's personal data). [-]
+        request: The request, a dataclass of plain values. [-]
+        private: Fields of *request* that are not kept with the event (owner's personal data). [-]
 
     Raises:
         InputRefused: The key is missing, too long, or was used for something else.
@@ -130,7 +130,7 @@ def act(
         raise InputRefused(
             f"The request mark has {len(key)} characters: 8 to 64 are allowed. Reload the page and try again."
         )
-    said = as_json(asked)
+    said = as_json(request)
     fingerprint = sha256(json.dumps([kind, said], sort_keys=True).encode()).hexdigest()
     kept = (
         {name: value for name, value in said.items() if name not in private}
@@ -138,10 +138,10 @@ def act(
         else said
     )
     with transaction.atomic():
-        yield Act(kind, allowed(by, kind, asked), key, now, kept, fingerprint)
+        yield Act(kind, allowed(by, kind, request), key, now, kept, fingerprint)
 
 
-def allowed(by: int, kind: str, asked: object = None) -> Person:
+def allowed(by: int, kind: str, request: object = None) -> Person:
     """Return the person, if their role may do this."""
     row = act_kind(kind)
     person = Person.objects.filter(pk=by, is_active=True).first()
@@ -154,7 +154,7 @@ def allowed(by: int, kind: str, asked: object = None) -> Person:
     if (
         person.role == Role.COUNTER
         and row.may is not May.ALL
-        and not (row.counter_if and row.counter_if(asked))
+        and not (row.counter_if and row.counter_if(request))
     ):
         raise NotAllowed(
             f"{person.name} is at the counter: readings and work are a mechanic's. Ask a mechanic to sign in."

@@ -13,7 +13,6 @@ from pinchbolt.engines.build import (
     PartOn,
     Source,
     flat_facts,
-    joints_of,
     settled,
 )
 from pinchbolt.records.models import Bike, CornerCheck, Fitting, Part, PartDescription, Reading, Trainer
@@ -201,11 +200,6 @@ def facts_of_part(part: Part) -> dict[str, FactValue]:
 def facts_of_bike(bike: Bike) -> dict[str, Value]:
     """Return the facts of a bike by the names of the fit rules."""
     return flat_facts(build_of(bike))
-
-
-def joint_names(build: Build) -> list[str]:
-    """Return the names of the joints that a bike has, in the order of the table."""
-    return [one.name for one in joints_of(build) if one.stands]
 
 
 def sprockets_behind(build: Build) -> int | None:

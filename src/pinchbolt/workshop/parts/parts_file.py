@@ -54,7 +54,7 @@ class LineRefused:
 
 
 @dataclass(frozen=True, slots=True)
-class FileRead:
+class PartsFileRead:
     """The lines of a file, read and refused; which of its columns are used for what, and which are not."""
 
     parts: tuple[PartRead, ...]
@@ -88,7 +88,7 @@ def header_of(text: str) -> tuple[str, ...]:
     return header
 
 
-def parts_of(text: str, columns: Mapping[str, str] | None = None) -> FileRead:
+def parts_of(text: str, columns: Mapping[str, str] | None = None) -> PartsFileRead:
     """Return every part of a file. *columns* says ours = theirs; a column of our own name needs no saying.
 
     Raises:
@@ -123,7 +123,7 @@ def parts_of(text: str, columns: Mapping[str, str] | None = None) -> FileRead:
         seen[part.number] = line
         parts.append(part)
     unused = tuple(name for name in header if name and name not in used.values())
-    return FileRead(tuple(parts), tuple(refused), used, unused)
+    return PartsFileRead(tuple(parts), tuple(refused), used, unused)
 
 
 def _lines(rows: Any) -> Iterator[tuple[int, list[str]]]:

@@ -8,7 +8,11 @@ from decimal import Decimal
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import BinPart
 from pinchbolt.workshop.acts.acting import act
+<<<<<<< HEAD
 from pinchbolt.workshop.parts.parts_file import FileRead, LineRefused, PartRead, parts_of
+=======
+from pinchbolt.workshop.parts.parts_file import LineRefused, PartRead, PartsFileRead, parts_of
+>>>>>>> main
 
 _FIELDS = ("kind", "place", "words", "facts", "meets", "price", "minutes", "bin", "count")
 
@@ -109,7 +113,11 @@ def bins(kind: str = "", most: int = 500) -> tuple[BinView, ...]:
     )
 
 
+<<<<<<< HEAD
 def _read(request: PartsRequest) -> FileRead:
+=======
+def _read(request: PartsRequest) -> PartsFileRead:
+>>>>>>> main
     """The file as read; a line by the number of a used part is refused, since that part has a life of its own here."""
     read = parts_of(request.text, request.columns)
     numbers = [part.number for part in read.parts]
@@ -136,7 +144,7 @@ def _read(request: PartsRequest) -> FileRead:
     )
 
 
-def _sorted_out(read: FileRead, *, written: bool) -> tuple[PartsTaken, list[BinPart], list[BinPart]]:
+def _sorted_out(read: PartsFileRead, *, written: bool) -> tuple[PartsTaken, list[BinPart], list[BinPart]]:
     there = BinPart.objects.in_bulk([part.number for part in read.parts], field_name="number")
     new: list[BinPart] = []
     changed: list[BinPart] = []
@@ -166,7 +174,7 @@ def _laid_on(row: BinPart, part: PartRead) -> BinPart:
     return row
 
 
-def _refusal(read: FileRead) -> InputRefused:
+def _refusal(read: PartsFileRead) -> InputRefused:
     bad, all_lines = len(read.refused), len(read.parts) + len(read.refused)
     some = ", ".join(str(one.line) for one in read.refused[:8]) + (" ..." if bad > 8 else "")
     first = next(iter(read.refused[0].why.values()))

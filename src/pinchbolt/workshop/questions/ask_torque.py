@@ -250,7 +250,11 @@ def _any_torque(joint: str, markings: tuple[TorqueMarking, ...], today: date) ->
     """
     row = joint_row(joint)
     table = TorqueRange(row.low, row.high, row.typical, row.source)
+<<<<<<< HEAD
     request = JointSpec(
+=======
+    asked = JointSpec(
+>>>>>>> main
         row.id,
         row.name,
         row.parts,

@@ -23,7 +23,10 @@ from pinchbolt.engines.wear import (
     trade_chains,
 )
 from pinchbolt.errors import InputRefused
+<<<<<<< HEAD
 from pinchbolt.workshop.chain_columns import Allowed, Columns, columns_of, together
+=======
+>>>>>>> main
 from pinchbolt.workshop.common.trade_tables import tables
 
 USES = {"road-dry": 0, "mixed": 1, "mud": 2, "e-bike": 3, "indoor": 4}
@@ -34,6 +37,7 @@ CLEARLY_BELOW = 0.1
 CLOSED_HOW, DRIVES = ("gauge", "bench"), ("derailleur", "hub gear")
 MOST_READINGS = 200
 NAMED = 5  # faults that are told in full
+<<<<<<< HEAD
 BLOCK = 512  # lines that are read at once where all are plain
 ALLOWED = Allowed(
     uses=USES,
@@ -49,6 +53,8 @@ ALLOWED = Allowed(
     clearly_below=CLEARLY_BELOW,
     most_readings=MOST_READINGS,
 )
+=======
+>>>>>>> main
 Progress = Callable[[float], None]
 
 
@@ -75,7 +81,11 @@ def wear_batch(
     source: Path,
     target: Path,
     learned: Path | None = None,
+<<<<<<< HEAD
     told: Progress | None = None,
+=======
+    progress: Progress | None = None,
+>>>>>>> main
     left_out: dict[int, str] | None = None,
     *,
     at: str = "",
@@ -91,7 +101,7 @@ def wear_batch(
     known = trade_chains(tables().wear_priors) if learned is None else read_learned(learned)
     levels = _levels(at)
     read = read_chains(source, left_out)
-    found = forecast_chains(read.lines, read.shops, known, levels=levels, told=told)
+    found = forecast_chains(read.lines, read.shops, known, levels=levels, told=progress)
     _write(target, "".join(_told_lines(read.ids, found)))
     return len(read.ids)
 
@@ -109,7 +119,11 @@ def _levels(at: str) -> tuple[float, ...]:
 
 
 def wear_learn(
+<<<<<<< HEAD
     source: Path, save: Path, told: Progress | None = None, left_out: dict[int, str] | None = None
+=======
+    source: Path, save: Path, progress: Progress | None = None, left_out: dict[int, str] | None = None
+>>>>>>> main
 ) -> Learned:
     """Learn from every chain of *source* and keep what was learned in *save*; *left_out* as for `wear_batch`.
 
@@ -117,7 +131,7 @@ def wear_learn(
         InputRefused: A line can't be read: all are named, and nothing is written.
     """
     read = read_chains(source, left_out)
-    belief = learn_chains(read.lines, read.shops, trade_chains(tables().wear_priors), told)
+    belief = learn_chains(read.lines, read.shops, trade_chains(tables().wear_priors), progress)
     _write(save, json.dumps(belief.as_plain(), indent=1) + "\n")
     return Learned(belief.chains, belief.closed, len(read.shops), belief)
 

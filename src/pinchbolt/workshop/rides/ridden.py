@@ -10,6 +10,10 @@ from pinchbolt.records.models import Bike, Distance, Fitting, Part, Reading, Rid
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.common.checks import local_day
+<<<<<<< HEAD
+=======
+from pinchbolt.workshop.rides._ride_places import NOT_SURE, SETTLED, places_now, places_of
+>>>>>>> main
 from pinchbolt.workshop.rides.exposure import (
     Ledger,
     differences_of,
@@ -17,7 +21,10 @@ from pinchbolt.workshop.rides.exposure import (
     stays_that_count,
     week_of,
 )
+<<<<<<< HEAD
 from pinchbolt.workshop.rides.ride_places import NOT_SURE, SETTLED, places_now, places_of
+=======
+>>>>>>> main
 from pinchbolt.workshop.rides.ride_report import PRIVACY, at_once_words
 
 _POINTS = 48
@@ -103,7 +110,11 @@ class BikeRidden:
     trend_a_year: float | None
     weeks: tuple[WeekView, ...]
     newest: tuple[RideView, ...]
+<<<<<<< HEAD
     request: tuple[DeviceRequest, ...]
+=======
+    asked: tuple[DeviceRequest, ...]
+>>>>>>> main
     said: tuple[DistanceByWord, ...]
     beside: tuple[WordBeside, ...]
     bikes: tuple[str, ...]

@@ -26,27 +26,36 @@ class AnswerRequest:
     words: str = ""
 
 
+<<<<<<< HEAD
 def answer(asked: AnswerRequest, *, by: int, key: str, now: datetime) -> EstimateView:
+=======
+def answer(request: AnswerRequest, *, by: int, key: str, now: datetime) -> EstimateView:
+>>>>>>> main
     """Write the owner's answers down; a later answer to the same line corrects the earlier one.
 
     Raises:
         InputRefused: No answers, an unknown line, or an unknown way of answering.
         NotPossibleNow: The estimate was not given to the owner yet, or the job is closed.
     """
+<<<<<<< HEAD
     with act("answered", by=by, key=key, now=now, request=asked) as this:
         job = job_by_id(asked.job)
+=======
+    with act("answered", by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+>>>>>>> main
         if this.repeated:
             return estimate(job)
         state = still_open(job)
         if not state.priced:
             raise NotPossibleNow("The owner has not been asked yet: give the estimate to the owner first.")
         lines = {line.pk: line for line in open_lines(job)}
-        _refuse(asked, lines)
+        _refuse(request, lines)
         before = answers_of(job)
-        after = set(before) | set(asked.answers)
-        this.said = {**asked_said(asked), "all_answered": set(lines) <= after}
+        after = set(before) | set(request.answers)
+        this.said = {**answer_as_said(request), "all_answered": set(lines) <= after}
         this.write(job=job)
-        for line, agreed in asked.answers.items():
+        for line, agreed in request.answers.items():
             old = before.get(line)
             Answer.objects.create(
                 event=this.also(
@@ -58,29 +67,38 @@ def answer(asked: AnswerRequest, *, by: int, key: str, now: datetime) -> Estimat
                 ),
                 line=lines[line],
                 agreed=agreed,
-                how=asked.how,
-                words=short(asked.words, "words", "What the owner said", 200),
+                how=request.how,
+                words=short(request.words, "words", "What the owner said", 200),
             )
         return estimate(job)
 
 
+<<<<<<< HEAD
 def asked_said(asked: AnswerRequest) -> dict[str, object]:
+=======
+def answer_as_said(request: AnswerRequest) -> dict[str, object]:
+>>>>>>> main
     """Return what is kept of the request: lines and how, not the owner's words (they stay with the answers)."""
     return {
-        "job": asked.job,
-        "answers": {str(line): agreed for line, agreed in asked.answers.items()},
-        "how": asked.how,
+        "job": request.job,
+        "answers": {str(line): agreed for line, agreed in request.answers.items()},
+        "how": request.how,
     }
 
 
+<<<<<<< HEAD
 def _refuse(asked: AnswerRequest, lines: Mapping[int, object]) -> None:
     if not asked.answers:
+=======
+def _refuse(request: AnswerRequest, lines: Mapping[int, object]) -> None:
+    if not request.answers:
+>>>>>>> main
         raise InputRefused("No line was answered: mark each line as agreed or declined.")
-    unknown = [line for line in asked.answers if line not in lines]
+    unknown = [line for line in request.answers if line not in lines]
     if unknown:
         raise InputRefused(f"Line {unknown[0]} is not on this estimate. Reload the page.")
-    if asked.how not in HOW:
-        sentence = f'The answer was given "{asked.how[:40]}": {", ".join(HOW)}. Choose one.'
+    if request.how not in HOW:
+        sentence = f'The answer was given "{request.how[:40]}": {", ".join(HOW)}. Choose one.'
         raise InputRefused(sentence, {"how": sentence})
 
 

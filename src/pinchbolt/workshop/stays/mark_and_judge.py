@@ -34,7 +34,11 @@ def _judge_again(job: Job, part: int, limit: str, *, by: int, key: str, now: dat
         return
     one = old.low is not None and old.low == old.high
     said = old.distance_known in SAID
+<<<<<<< HEAD
     request = ReadingRequest(
+=======
+    asked = ReadingRequest(
+>>>>>>> main
         job=job.pk,
         part=part,
         limit=limit,

@@ -278,13 +278,3 @@ def _joints(operation: Operation, bike: Bike, finding: Finding | None) -> list[s
     """Joints of this bike that the operation opens, as far as it is known which it has."""
     end = finding.part.place if finding and finding.part else ""
     return [one.name for one in opened_by(operation, build_of(bike), end) if one.stands]
-
-
-def joint_id(name: str) -> str:
-    """Return the joints-table id of a joint's name on a bike: 'rotor-6-bolt:front' is 'rotor-6-bolt'."""
-    return name.partition(":")[0]
-
-
-def joint_end(name: str) -> str:
-    """Return the end that a joint's name on a bike tells: front, rear or ''."""
-    return name.partition(":")[2]

@@ -1,1 +1,5 @@
+<<<<<<< HEAD
 """Room."""
+=======
+"""The tool board: tools and instruments that hang here, their checks, and what a bad check casts back."""
+>>>>>>> main

@@ -10,8 +10,13 @@ from pinchbolt.engines.torque import CalibrationPoint, ToolSpec, TorqueToolRecor
 from pinchbolt.records.models import DoneValue, Instrument, RoundTick, Tool, ToolCheck
 from pinchbolt.reference.rows.tools import TorqueClass
 from pinchbolt.values import Verdict
+<<<<<<< HEAD
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.propose import joint_id
+=======
+from pinchbolt.workshop.bikes.joint_names import joint_id
+from pinchbolt.workshop.common.trade_tables import tables
+>>>>>>> main
 from pinchbolt.workshop.tools.found_out import OF_TORQUE
 
 CALIBRATED = "tool checked"
@@ -261,7 +266,11 @@ def months_on(day: date, months: int) -> date:
 def _tool_seen(
     tool: Tool, checks: list[ToolCheck], last: ToolCheck | None, clicks: int, today: date
 ) -> ToolView:
+<<<<<<< HEAD
     request = _asked(tool, checks, clicks)
+=======
+    asked = _asked(tool, checks, clicks)
+>>>>>>> main
     row = tables().tools.get(tool.table_id)
     every = row.every if row else None
     due = request.due if request else (months_on(last.day, every) if last and every else None)

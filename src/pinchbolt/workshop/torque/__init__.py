@@ -1,1 +1,5 @@
+<<<<<<< HEAD
 """Room."""
+=======
+"""Every joint that work opens: its window, marking, bolt and setting, the done value, the bolt round, the kit of tools."""
+>>>>>>> main

@@ -10,11 +10,19 @@ from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import Bike, DoneValue, RoundTick, Tool
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, tool_by_id
+<<<<<<< HEAD
 from pinchbolt.workshop.bikes.build_sheet import build_of, joint_names
 from pinchbolt.workshop.bikes.cautions import cautions
 from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joint_questions
 from pinchbolt.workshop.common.checks import local_day, number
 from pinchbolt.workshop.stays.propose import joint_id
+=======
+from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.bikes.cautions import cautions
+from pinchbolt.workshop.bikes.joint_names import joint_id, joint_names
+from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joint_questions
+from pinchbolt.workshop.common.checks import local_day, number
+>>>>>>> main
 from pinchbolt.workshop.tools.tool_board import months_on, torque_tool
 from pinchbolt.workshop.torque.torque_sheet import (
     JointView,

@@ -175,7 +175,11 @@ def _tool(raw: Raw) -> KitTool:
     )
 
 
+<<<<<<<< HEAD:src/pinchbolt/workshop/torque/kit_files.py
 def tool_of_table(request: str, name: str) -> ToolSpec:
+========
+def tool_of_table(asked: str, name: str) -> ToolSpec:
+>>>>>>>> main:src/pinchbolt/workshop/torque/_kit_files.py
     """Return a torque tool of the table as the torque engine takes it, with the deviation of its class and no date."""
     row = tables().torque_tools[request]
     of_class = tables().torque_classes[row.class_]

@@ -28,7 +28,11 @@ class ChangePointRequest:
 class ChangePoint:
     """The ways compared, and what they were asked with."""
 
+<<<<<<< HEAD
     request: ChangePointRequest
+=======
+    asked: ChangePointRequest
+>>>>>>> main
     table: PolicyTable
     honest: str
 

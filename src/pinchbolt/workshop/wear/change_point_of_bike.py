@@ -30,7 +30,11 @@ def change_point_of(tag: str, today: date) -> ChangePoint:
         raise NotPossibleNow(
             f"{bike.tag}: no {what} is on record, so ways of changing can't be compared. Write it in first."
         )
+<<<<<<< HEAD
     request = ChangePointRequest(
+=======
+    asked = ChangePointRequest(
+>>>>>>> main
         chain=prices["chain"] or Decimal(0),
         cassette=prices["cassette"] or Decimal(0),
         rings=shelf_price("chainring", bike),

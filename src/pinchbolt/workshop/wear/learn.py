@@ -12,7 +12,11 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
+<<<<<<< HEAD
 from pinchbolt.workshop.wear.learned import LearnedView, learned_view, trade_version
+=======
+from pinchbolt.workshop.wear._learned import LearnedView, learned_view, trade_version
+>>>>>>> main
 from pinchbolt.workshop.wear.part_wear import part_life
 
 Progress = Callable[[float], None]
@@ -25,14 +29,18 @@ class LearnRequest:
 
 
 def learn(
+<<<<<<< HEAD
     request: LearnRequest, *, by: int, key: str, now: datetime, told: Progress | None = None
+=======
+    request: LearnRequest, *, by: int, key: str, now: datetime, progress: Progress | None = None
+>>>>>>> main
 ) -> LearnedView:
     """Learn from every part on record and use it from now on; findings written before keep what they said.
 
     Raises:
         NotPossibleNow: No part has been read yet.
     """
-    lives = _lives(local_day(now), told)
+    lives = _lives(local_day(now), progress)
     if not lives:
         raise NotPossibleNow(
             "No part that wears by a law has been read yet: there is nothing to learn from. Take readings first."
@@ -43,8 +51,13 @@ def learn(
             return learned_view(this.done_before)
         this.said = {**as_json(request), **_kept(found, len(lives))}
         event = this.write()
+<<<<<<< HEAD
     if told:
         told(1.0)
+=======
+    if progress:
+        progress(1.0)
+>>>>>>> main
     return learned_view(event)
 
 
@@ -60,7 +73,11 @@ def _kept(found: LearnedPriors, parts: int) -> dict[str, Any]:
     }
 
 
+<<<<<<< HEAD
 def _lives(today: date, told: Progress | None) -> list[PartLife]:
+=======
+def _lives(today: date, progress: Progress | None) -> list[PartLife]:
+>>>>>>> main
     """Every part with readings of a row that wears by a law, with the trade's law and its bike's use a week."""
     pairs = list(
         Reading.objects.filter(event__corrected_by__isnull=True)
@@ -75,6 +92,6 @@ def _lives(today: date, told: Progress | None) -> list[PartLife]:
         life = part_life(parts[part], limit, today) if limit else None
         if life is not None:
             lives.append(life)
-        if told:
-            told(GATHERED * done / len(pairs))
+        if progress:
+            progress(GATHERED * done / len(pairs))
     return lives

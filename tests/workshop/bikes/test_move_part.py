@@ -18,8 +18,8 @@ from pinchbolt.workshop.rides.ride_files import Held, read_files
 from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
 from tests import story
 from tests.story import NOW, TODAY, Story
+from tests.workshop.parts.test_swap import GRAVEL, ROAD
 from tests.workshop.ride_story import SPRING, ride_of
-from tests.workshop.test_swap import GRAVEL, ROAD
 
 
 @pytest.fixture

@@ -24,7 +24,7 @@ from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 from pinchbolt.workshop.wear.kept_forecast import VERSION, ReadingKept, keep, kept_forecast, kept_reasons
 from tests.story import NOW, Story, checked_in, walked_round
 
-HARM = Path(__file__).resolve().parents[1] / "harm"
+HARM = Path(__file__).resolve().parents[2] / "harm"
 # What may be missing in what was kept before shapes were numbered: it came one after the other.
 CAME_LATER = ("reading", "same", "version", "belief")
 OF_THE_LAW = (

@@ -1,0 +1,262 @@
+"""Joints and tools of a kit out of files: JSON, TOML or CSV, told apart by the file's ending."""
+
+import csv
+import json
+import tomllib
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from io import StringIO
+from math import isfinite
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pinchbolt.engines.torque import ToolSpec
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.common.trade_tables import tables
+
+LARGEST_FILE = 1_000_000
+MOST_ROWS = 1000
+NAMED = 5  # faults that are told in full
+BY_HAND = "hand"
+JOINT_FIELDS = ("id", "joint", "name", "drive", "floor_n_m", "cap_n_m")
+TOOL_FIELDS = (
+    "id", "tool", "name", "grams", "price", "drive", "least_n_m", "greatest_n_m", "step_n_m", "steps_n_m",
+    "deviation_percent", "due",
+)  # fmt: skip
+Raw = Mapping[str, Any]
+Made = TypeVar("Made")
+
+
+@dataclass(frozen=True, slots=True)
+class KitJoint:
+    """A joint that the kit is to cover. `window` is None where its torque need not be kept. [N·m]"""
+
+    id: str
+    name: str
+    drives: tuple[str, ...]
+    window: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class KitTool:
+    """A tool that may go into the kit: what it turns, and for a torque tool what it can be set to. [g]"""
+
+    id: str
+    name: str
+    grams: float
+    price: Decimal | None
+    drives: tuple[str, ...]
+    torque: ToolSpec | None
+
+
+def read_joints(path: Path) -> tuple[KitJoint, ...]:
+    """Return the joints of a file.
+
+    Raises:
+        InputRefused: The file or a row can't be read: all are named.
+    """
+    return _each(path, "joint", JOINT_FIELDS, _joint)
+
+
+def read_tools(path: Path) -> tuple[KitTool, ...]:
+    """Return the tools of a file.
+
+    Raises:
+        InputRefused: The file or a row can't be read: all are named.
+    """
+    return _each(path, "tool", TOOL_FIELDS, _tool)
+
+
+def _each(path: Path, what: str, known: tuple[str, ...], made: Callable[[Raw], Made]) -> tuple[Made, ...]:
+    rows = _rows(path, what)
+    found, faults = list[Made](), list[str]()
+    for number, raw in enumerate(rows, start=1):
+        try:
+            strange = [name for name in raw if name not in known]
+            if strange:
+                raise InputRefused(f'"{strange[0]}" is not known: {", ".join(known)}.')
+            found.append(made(raw))
+        except InputRefused as fault:
+            faults.append(f"{what} {number}: {fault.sentence}")
+    if faults:
+        more = f" {len(faults) - NAMED} more like it." if len(faults) > NAMED else ""
+        raise InputRefused(
+            f"{path.name}: {' '.join(faults[:NAMED])}{more} Correct the file; nothing was chosen."
+        )
+    return tuple(found)
+
+
+def _rows(path: Path, what: str) -> list[Raw]:
+    """The rows of a file as they stand there, whatever its kind."""
+    readers: Mapping[str, Callable[[str], Any]] = {
+        ".json": json.loads,
+        ".toml": tomllib.loads,
+        ".csv": lambda text: list(csv.DictReader(StringIO(text))),
+    }
+    reader = readers.get(path.suffix.lower())
+    if reader is None:
+        raise InputRefused(f"{path.name}: it ends in .json, .toml or .csv. Name it by what it holds.")
+    try:
+        with path.open("rb") as stream:
+            held = stream.read(LARGEST_FILE + 1)
+        if len(held) > LARGEST_FILE:
+            raise InputRefused(f"{path.name}: over {LARGEST_FILE / 1e6:.0f} MB. Send fewer {what}s.")
+        read = reader(held.decode("utf-8-sig"))
+    except OSError as fault:
+        raise InputRefused(
+            f"{path}: {(fault.strerror or 'cannot be read').lower()}. Name a file that may be read."
+        ) from fault
+    except (ValueError, RecursionError) as fault:
+        raise InputRefused(
+            f"{path.name}: no sound {path.suffix[1:].upper()}: {str(fault)[:120]}. Correct the file."
+        ) from fault
+    rows = (
+        next((read[name] for name in (f"{what}s", what) if name in read), None)
+        if isinstance(read, dict)
+        else read
+    )
+    if not isinstance(rows, list) or not rows or not all(isinstance(row, dict) for row in rows):
+        raise InputRefused(
+            f'{path.name}: a list of {what}s is needed, or one named "{what}s". Correct the file.'
+        )
+    if len(rows) > MOST_ROWS:
+        raise InputRefused(f"{path.name}: {len(rows):,} {what}s: {MOST_ROWS:,} at most. Send fewer.")
+    return [{name: value for name, value in row.items() if value not in ("", None)} for row in rows]
+
+
+def _joint(raw: Raw) -> KitJoint:
+    name = _text(raw, "id")
+    request = str(raw.get("joint", name))
+    row = tables().joints.get(request)
+    if "joint" in raw and row is None:
+        raise InputRefused(f'joint is "{request[:40]}": it is a row of the joints table, or left out.')
+    drives = _words(raw, "drive") or (row.drive if row else ())
+    if not drives:
+        raise InputRefused(
+            f'"{name}" has no drive: name what turns it, such as hex-5, or the joint\'s row in "joint".'
+        )
+    floor, cap = _figure(raw, "floor_n_m"), _figure(raw, "cap_n_m")
+    if (floor is None) != (cap is None) or (floor is not None and cap is not None and not 0 < floor <= cap):
+        raise InputRefused(
+            f'"{name}": floor_n_m and cap_n_m stand together, above 0, the floor not above the cap.'
+        )
+    window = (floor, cap) if floor is not None and cap is not None else None
+    if window is None and row is not None and "drive" not in raw:
+        window = (row.low, row.high)
+    return KitJoint(name, str(raw.get("name", row.name if row else name)), drives, window)
+
+
+def _tool(raw: Raw) -> KitTool:
+    name = _text(raw, "id")
+    request = str(raw.get("tool", name))
+    hand, torque = tables().tools.get(request), tables().torque_tools.get(request)
+    if "tool" in raw and hand is None and torque is None:
+        raise InputRefused(f'tool is "{request[:40]}": it is a row of the tools table, or left out.')
+    row = hand or torque
+    grams = _figure(raw, "grams")
+    if grams is None and row is None:
+        raise InputRefused(f'"{name}" has no grams: its mass in g is needed.')
+    drives = _words(raw, "drive") or (hand.covers if hand else ())
+    by_file = any(field in raw for field in ("least_n_m", "greatest_n_m", "steps_n_m"))
+    torque_tool = _torque_tool(name, raw) if by_file else (tool_of_table(request, name) if torque else None)
+    if not drives and torque_tool is None:
+        raise InputRefused(f'"{name}" does nothing: name what it turns in "drive", or its torque.')
+    known_price = tables().tool_prices.get(request)
+    price = _price(raw) if "price" in raw else (known_price.price if known_price else None)
+    return KitTool(
+        id=name,
+        name=str(raw.get("name", row.name if row else name)),
+        grams=grams if grams is not None else float(row.grams if row else 0),
+        price=price,
+        drives=drives,
+        torque=torque_tool,
+    )
+
+
+<<<<<<<< HEAD:src/pinchbolt/workshop/torque/kit_files.py
+def tool_of_table(request: str, name: str) -> ToolSpec:
+========
+def tool_of_table(asked: str, name: str) -> ToolSpec:
+>>>>>>>> main:src/pinchbolt/workshop/torque/_kit_files.py
+    """Return a torque tool of the table as the torque engine takes it, with the deviation of its class and no date."""
+    row = tables().torque_tools[request]
+    of_class = tables().torque_classes[row.class_]
+    deviation = of_class.deviation
+    if deviation is None:
+        deviation = of_class.deviation_to_10 if row.range[1] <= 10 else of_class.deviation_over_10
+    assert deviation is not None  # the table loader holds one of the three
+    return ToolSpec(name, row.name, row.range[0], row.range[1], deviation, row.step or 0.1, row.steps)
+
+
+def _torque_tool(name: str, raw: Raw) -> ToolSpec:
+    steps = tuple(_number(word, "steps_n_m") for word in _list(raw.get("steps_n_m", ())))
+    least = _figure(raw, "least_n_m") or (min(steps) if steps else None)
+    greatest = _figure(raw, "greatest_n_m") or (max(steps) if steps else None)
+    out = _figure(raw, "deviation_percent")
+    if least is None or greatest is None or out is None:
+        raise InputRefused(
+            f'"{name}": a torque tool has least_n_m and greatest_n_m, or steps_n_m, and deviation_percent (6 for 6 %).'
+        )
+    return ToolSpec(
+        name,
+        str(raw.get("name", name)),
+        least,
+        greatest,
+        out / 100,
+        _figure(raw, "step_n_m") or 0.1,
+        steps,
+        _day(raw),
+    )
+
+
+def _day(raw: Raw) -> date | None:
+    given = raw.get("due")
+    if given is None or isinstance(given, date):
+        return given
+    try:
+        return date.fromisoformat(str(given))
+    except ValueError:
+        raise InputRefused(f'due is "{str(given)[:20]}": a day such as 2026-11-25.') from None
+
+
+def _price(raw: Raw) -> Decimal:
+    try:
+        price = Decimal(str(raw["price"]))
+    except InvalidOperation:
+        price = Decimal(-1)
+    if not (price.is_finite() and 0 <= price < 1_000_000):
+        raise InputRefused(f'price is "{str(raw["price"])[:20]}": a number of 0 or more.')
+    return price
+
+
+def _text(raw: Raw, field: str) -> str:
+    if not str(raw.get(field, "")).strip():
+        raise InputRefused(f"{field} is missing: each has one of its own.")
+    return str(raw[field]).strip()[:80]
+
+
+def _figure(raw: Raw, field: str) -> float | None:
+    return _number(raw[field], field) if field in raw else None
+
+
+def _number(value: Any, field: str) -> float:
+    try:
+        number = float(value) if not isinstance(value, bool) else float("nan")
+    except (TypeError, ValueError):
+        number = float("nan")
+    if not (isfinite(number) and 0 <= number < 1_000_000):
+        raise InputRefused(f'{field} is "{str(value)[:20]}": a number of 0 or more.')
+    return number
+
+
+def _list(value: Any) -> Iterable[Any]:
+    """A list as it stands; in a CSV the entries of one cell stand apart by semicolons or blanks."""
+    if isinstance(value, str):
+        return value.replace(";", " ").split()
+    return value if isinstance(value, list | tuple) else [value]
+
+
+def _words(raw: Raw, field: str) -> tuple[str, ...]:
+    return tuple(str(word)[:60] for word in _list(raw.get(field, ())))

@@ -1,0 +1,64 @@
+"""Torque markings belong to the part that they were read on: they come and go with it, and say nothing of the next one."""
+
+from collections.abc import Iterable
+
+from django.db.models import Q
+
+from pinchbolt.engines.build import Build, JointOn, clamped_by, end_of
+from pinchbolt.records.models import Bike, Marking, Part
+from pinchbolt.workshop.bikes.build_sheet import parts_on
+<<<<<<<< HEAD:src/pinchbolt/workshop/torque/markings.py
+from pinchbolt.workshop.stays.propose import joint_end, joint_id
+========
+from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
+>>>>>>>> main:src/pinchbolt/workshop/torque/_markings.py
+
+
+def part_marked(build: Build, joint: JointOn | None, kind: str) -> Part | None:
+    """Return the one part of a kind that a joint clamps; None where there is none on record, or more than one."""
+    if joint is None:
+        return None
+    found = [part.id for part in clamped_by(build, joint) if kind in build.stands_for(part)]
+    return Part.objects.get(pk=found[0]) if len(found) == 1 else None
+
+
+def _end(joint: str) -> str:
+    """The end that a joint's name on a bike tells, or its id where it stands at one end only."""
+    said = joint_end(joint)
+    return said or next((end for end in ("front", "rear") if joint_id(joint).endswith(f"-{end}")), "")
+
+
+def markings_at(bike: Bike, joint: str, parts: Iterable[Part] | None = None) -> list[Marking]:
+    """Return what governs a joint now, oldest first: markings of the parts that are on the bike, and those of the joint as such.
+
+    A part brings along what was read on it elsewhere; one that was moved to the other end governs the joint there.
+    """
+    here = {part.pk: part for part in (parts_on(bike) if parts is None else parts)}
+    rows = Marking.objects.filter(
+        Q(on_part__isnull=True, bike=bike, joint=joint) | Q(on_part__in=here),
+        event__corrected_by__isnull=True,
+        joint__startswith=joint_id(joint),
+    )
+    return [
+        row
+        for row in rows.select_related("event", "on_part").order_by("pk")
+        if row.on_part_id is None or _governs(row, here[row.on_part_id], joint)
+    ]
+
+
+def _governs(marking: Marking, part: Part, joint: str) -> bool:
+    if joint_id(marking.joint) != joint_id(joint):
+        return False
+    end, place = _end(joint), part.place or _end(marking.joint)
+    if end_of(end):
+        return place in ("", end)
+    # What stands at a place of its own, as the stoker's, governs there and nowhere else.
+    return end == ("" if end_of(place) else place)
+
+
+def before_it(bike: Bike, joint: str, word: str, part: Part | None) -> Marking | None:
+    """Return the marking that a new one of this part takes the place of: the part's own, else one of the joint as such."""
+    rows = [row for row in markings_at(bike, joint) if row.part == word]
+    own = [row for row in rows if part is not None and row.on_part_id == part.pk]
+    as_such = [row for row in rows if row.on_part_id is None]
+    return next(iter((*reversed(own), *reversed(as_such))), None)
