@@ -9,16 +9,10 @@ from typing import Any
 from pinchbolt.engines.build import limits_on
 from pinchbolt.records.models import Bike, Instrument, Job, Part, Person, Tool, Workshop
 from pinchbolt.workshop.acts.lookups import job_by_id
-<<<<<<< HEAD
-from pinchbolt.workshop.bikes.build_sheet import build_of, facts_of_bike, joint_names, parts_on, sheet_of_bike
-from pinchbolt.workshop.bikes.building import spread_facts
-from pinchbolt.workshop.bikes.change_build import ConfirmRequest, DescribeRequest, confirm_corner, describe
-=======
 from pinchbolt.workshop.bikes.build_sheet import build_of, facts_of_bike, parts_on, sheet_of_bike
 from pinchbolt.workshop.bikes.building import spread_facts
 from pinchbolt.workshop.bikes.change_build import ConfirmRequest, DescribeRequest, confirm_corner, describe
 from pinchbolt.workshop.bikes.joint_names import joint_names
->>>>>>> main
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.leaving.sign_off import (

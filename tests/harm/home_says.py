@@ -49,12 +49,8 @@ def _counts() -> dict[str, int]:
 
 def _bike_says(bike: Any, now: datetime) -> dict[str, Any]:
     from pinchbolt.records.models import Marking
-<<<<<<< HEAD
-    from pinchbolt.workshop.bikes.build_sheet import build_of, joint_names
-=======
     from pinchbolt.workshop.bikes.build_sheet import build_of
     from pinchbolt.workshop.bikes.joint_names import joint_names
->>>>>>> main
     from pinchbolt.workshop.common.checks import local_day
     from pinchbolt.workshop.leaving.bike_sheet import bike_sheet
     from pinchbolt.workshop.leaving.sign_off import sign_off_list

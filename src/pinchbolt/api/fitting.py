@@ -91,10 +91,5 @@ def take_file_in(
     ],
 ) -> Any:
     """Whole, or nothing; on request the good lines."""
-<<<<<<< HEAD
-    told = PartsRequest(asked.text, asked.columns, asked.keep_good)
-    return as_json(take_in_parts(told, by=request.auth.pk, key=key, now=timezone.now()))  # type: ignore[attr-defined]
-=======
     parts = PartsRequest(asked.text, asked.columns, asked.keep_good)
     return as_json(take_in_parts(parts, by=request.auth.pk, key=key, now=timezone.now()))  # type: ignore[attr-defined]
->>>>>>> main

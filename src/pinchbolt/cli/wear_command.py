@@ -227,11 +227,7 @@ def learn_own(named: As = "", key: Key = "", as_json: AsJson = False) -> None:
     from pinchbolt.workshop.wear.learn import LearnRequest
     from pinchbolt.workshop.wear.learn import learn as learn_all
 
-<<<<<<< HEAD
-    found = learn_all(LearnRequest(), by=who(named), key=mark(key), now=now(), told=bar("learning"))
-=======
     found = learn_all(LearnRequest(), by=who(named), key=mark(key), now=now(), progress=bar("learning"))
->>>>>>> main
     nothing = ["Too few parts of any kind: the trade's figures stay."]
     lines = [f"Version {found.version}.", *(found.words or nothing), *found.reasons]
     answer(plain.as_json(found), lines, as_json=as_json)

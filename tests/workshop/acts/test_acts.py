@@ -39,20 +39,12 @@ def test_a_kind_that_is_not_in_the_table_cannot_be_written(arrived: Story) -> No
     """Neither as an act nor as what an act brings along; nothing stays of it."""
     before = Event.objects.count()
     with (
-<<<<<<< HEAD:tests/workshop/test_acts.py
-        pytest.raises(LookupError, match=r"acts\.py"),
-=======
         pytest.raises(LookupError, match=r"kinds_of_act\.py"),
->>>>>>> main:tests/workshop/acts/test_acts.py
         act("part polished", by=arrived.first, key="polish-0001", now=NOW, request={}),
     ):
         pass
     with (
-<<<<<<< HEAD:tests/workshop/test_acts.py
-        pytest.raises(LookupError, match=r"acts\.py"),
-=======
         pytest.raises(LookupError, match=r"kinds_of_act\.py"),
->>>>>>> main:tests/workshop/acts/test_acts.py
         act("found", by=arrived.first, key="polish-0002", now=NOW, request={}) as this,
     ):
         this.also("part polished", "also", job=arrived.record)

@@ -8,11 +8,7 @@ from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import RoundTick, Tool
 from pinchbolt.reference import tables
 from pinchbolt.workshop.bikes.change_build import AddRequest, add_part
-<<<<<<< HEAD:tests/workshop/test_bolt_round.py
-from pinchbolt.workshop.stays.propose import joint_id
-=======
 from pinchbolt.workshop.bikes.joint_names import joint_id
->>>>>>> main:tests/workshop/torque/test_bolt_round.py
 from pinchbolt.workshop.torque.bolt_round import (
     DUE,
     FIRST,

@@ -15,13 +15,8 @@ from pinchbolt.workshop.tools.check_instrument import InstrumentCheckRequest, ch
 from pinchbolt.workshop.tools.check_tool import ToolCheckRequest, check_tool
 from pinchbolt.workshop.tools.gauges import gauge_known
 from pinchbolt.workshop.tools.tool_board import torque_tools
-<<<<<<< HEAD:tests/workshop/test_part_wear.py
-from pinchbolt.workshop.wear.learn import LearnRequest, learn
-from pinchbolt.workshop.wear.learned import learned_now, priors_now
-=======
 from pinchbolt.workshop.wear._learned import learned_now, priors_now
 from pinchbolt.workshop.wear.learn import LearnRequest, learn
->>>>>>> main:tests/workshop/wear/test_part_wear.py
 from tests import story
 from tests.story import NOW, TODAY, Story
 

@@ -43,10 +43,6 @@ __all__ = [
     "ELSEWHERE",
     "OUTDOORS",
     "SOURCES",
-<<<<<<< HEAD
-    "FactWanted",
-=======
->>>>>>> main
     "Build",
     "FactValue",
     "FactWanted",

@@ -15,10 +15,6 @@ from pinchbolt.engines.estimate.estimate_types import (
 
 __all__ = [
     "Block",
-<<<<<<< HEAD
-    "LineToPrice",
-=======
->>>>>>> main
     "LinePriced",
     "LineToPrice",
     "Minutes",

@@ -35,11 +35,7 @@ def agreed_only(
     Example:
         >>> blocks = {"on-stand": Block("on-stand", "on the stand", 2)}
         >>> true = OperationToPrice("rotor-true", "true a rotor", Minutes(5, 10, 18), ("on-stand",))
-<<<<<<< HEAD
-        >>> lines = [LineAsked(id, f"{id} rotor", true, (), Verdict.WATCH) for id in ("front", "rear")]
-=======
         >>> lines = [LineToPrice(id, f"{id} rotor", true, (), Verdict.WATCH) for id in ("front", "rear")]
->>>>>>> main
         >>> terms = Terms(Decimal("45.00"), Decimal("20"), "GBP")
         >>> [line.total for line in price(lines, terms, blocks).lines]
         [Decimal('7.50'), Decimal('6.00')]

@@ -46,11 +46,7 @@ def price(lines: Sequence[LineToPrice], terms: Terms, blocks: Mapping[str, Block
     Example:
         >>> blocks = {"on-stand": Block("on-stand", "on the stand", 2)}
         >>> true = OperationToPrice("rotor-true", "true a rotor", Minutes(5, 10, 18), ("on-stand",))
-<<<<<<< HEAD
-        >>> line = LineAsked("1", "rear rotor", true, (), Verdict.NEXT_VISIT)
-=======
         >>> line = LineToPrice("1", "rear rotor", true, (), Verdict.NEXT_VISIT)
->>>>>>> main
         >>> price([line], Terms(Decimal("45.00"), Decimal("20"), "GBP"), blocks).total
         Decimal('7.50')
 

@@ -43,10 +43,6 @@ __all__ = [
     "Gears",
     "GearsCompared",
     "Slant",
-<<<<<<< HEAD
-    "GearStep",
-=======
->>>>>>> main
     "Twin",
     "chain_length",
     "chain_slants",

@@ -3,8 +3,4 @@
 from pinchbolt.engines.kits.choose import choose_kit, lost_without, needs_of
 from pinchbolt.engines.kits.kits_types import Aim, CoverJoint, CoverTool, Kit, Need, Swap
 
-<<<<<<< HEAD
-__all__ = ["Aim", "CoverJoint", "Kit", "Need", "Swap", "CoverTool", "choose_kit", "lost_without", "needs_of"]
-=======
 __all__ = ["Aim", "CoverJoint", "CoverTool", "Kit", "Need", "Swap", "choose_kit", "lost_without", "needs_of"]
->>>>>>> main

@@ -54,10 +54,6 @@ from pinchbolt.engines.torque.window import window
 __all__ = [
     "NO_TOOL",
     "Before",
-<<<<<<< HEAD
-    "BoltSpec",
-=======
->>>>>>> main
     "BoltJudged",
     "BoltSpec",
     "CalibrationPoint",
@@ -69,10 +65,6 @@ __all__ = [
     "KeyLimits",
     "LimitKind",
     "LongForm",
-<<<<<<< HEAD
-    "TorqueMarking",
-=======
->>>>>>> main
     "NoSafeSetting",
     "OnSheet",
     "Preparation",
@@ -83,10 +75,7 @@ __all__ = [
     "SizeState",
     "SocketLimits",
     "ToolSpec",
-<<<<<<< HEAD
-=======
     "TorqueMarking",
->>>>>>> main
     "TorqueRange",
     "TorqueToolRecord",
     "TorqueToolState",

@@ -165,7 +165,6 @@ def grow(part: PartArrays, cloud: Cloud, j: int) -> None:
     grown(part, cloud, j, part.use[j], spread)
 
 
-<<<<<<< HEAD
 def grown(part: PartArrays, cloud: Cloud, j: int, use: float, spread: float) -> None:
     """Add growth over *use* to each component, and its variance. In place."""
     rate = np.where(cloud.story == OTHER, 0.0, cloud.rate) if j == 0 else cloud.rate
@@ -173,8 +172,6 @@ def grown(part: PartArrays, cloud: Cloud, j: int, use: float, spread: float) -> 
     cloud.cov[0, 0] += rate * rate * spread
 
 
-=======
->>>>>>> main
 def looked_at(part: PartArrays, cloud: Cloud, j: int) -> tuple[Array, Array, Array]:
     """What reading *j* is expected to show: its mean and variance, and the covariance of each state with it."""
     states = cloud.mean.shape[0]

@@ -63,7 +63,6 @@ def first_belief(shops: int, classes: int, bias: Array, bias_sd: Array) -> Level
     mean, sd = np.zeros((shops, asked)), np.ones((shops, asked))
     mean[:, classes:], sd[:, classes:] = bias, bias_sd
     return LevelBelief(
-<<<<<<< HEAD
         mean.copy(),
         np.zeros((shops, asked, asked)),
         np.zeros(classes),
@@ -72,9 +71,6 @@ def first_belief(shops: int, classes: int, bias: Array, bias_sd: Array) -> Level
         mean,
         sd,
         np.zeros((shops, asked), bool),
-=======
-        mean.copy(), np.zeros((shops, asked, asked)), np.zeros(classes), SHOP_SD, CLASS_SD, mean, sd
->>>>>>> main
     )
 
 

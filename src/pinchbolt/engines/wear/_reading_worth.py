@@ -8,11 +8,7 @@ import numpy as np
 
 from pinchbolt.engines.wear._filter import FLAT_HIGH, FLAT_LOW, flat_share, told
 from pinchbolt.engines.wear._normal import integral
-<<<<<<< HEAD
 from pinchbolt.engines.wear._scale import Array, own_scale, unevenness
-=======
-from pinchbolt.engines.wear._scale import Array, OwnScale, own_scale
->>>>>>> main
 from pinchbolt.engines.wear._wear_words import amount
 from pinchbolt.engines.wear.wear_types import Forecast, GaugeError, GaugeReading
 from pinchbolt.errors import InputRefused

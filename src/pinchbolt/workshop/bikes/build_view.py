@@ -144,11 +144,7 @@ class BuildPartView:
         return (*found, *((FactsBySource("by its kind", False, settled),) if settled else ()))
 
     @property
-<<<<<<< HEAD
-    def request(self) -> tuple[FactView, ...]:
-=======
     def asked(self) -> tuple[FactView, ...]:
->>>>>>> main
         """The facts that nobody knows and that something waits for."""
         return tuple(fact for fact in self.facts if fact.decides)
 
@@ -328,14 +324,10 @@ def _likely(row: LimitRow) -> tuple[float, ...]:
     return tuple(sorted(figures))
 
 
-<<<<<<< HEAD
-def _facts(on: PartOn, request: set[str]) -> tuple[FactView, ...]:
-=======
 def _facts(on: PartOn, asked: set[str]) -> tuple[FactView, ...]:
->>>>>>> main
     """The facts that its kind has, then those on record that the tables do not know (any more): kept and shown."""
     names = dict.fromkeys((*on.kind.facts, *(on.kind.always or {}), *on.facts))
-    return tuple(_fact(name, on, on.facts.get(name), name in request) for name in names)
+    return tuple(_fact(name, on, on.facts.get(name), name in asked) for name in names)
 
 
 def _fact(name: str, on: PartOn, known: FactValue | None, decides: bool) -> FactView:

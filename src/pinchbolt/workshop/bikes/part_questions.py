@@ -101,8 +101,8 @@ def _told(kind: PartKind, side: str, name: str, told: object) -> Value | None:
     row = tables().facts.get(name)
     if row is None or name not in kind.facts or name in (kind.always or {}):
         settled = (kind.always or {}).get(name)
-        request = ", ".join(one for one in kind.facts if one not in (kind.always or {})) or "nothing"
-        why = f"is always {word_of(settled)}" if settled is not None else f"is not asked of it: {request}"
+        asked = ", ".join(one for one in kind.facts if one not in (kind.always or {})) or "nothing"
+        why = f"is always {word_of(settled)}" if settled is not None else f"is not asked of it: {asked}"
         raise InputRefused(f'{kind.words}: "{name[:40]}" {why}. Choose one of its facts, or leave it out.')
     if told is None or (isinstance(told, str) and told.strip().lower() in NOT_KNOWN):
         return None

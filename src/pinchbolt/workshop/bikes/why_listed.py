@@ -70,7 +70,7 @@ def in_words(one: Condition, end: str = "") -> str:
         kind = known.kinds.get(one.what)
         said = kind.words if kind is not None else "any part" if one.what else ""
         if one.fact in known.facts:
-            request = f"{known.facts[one.fact].name}: {' or '.join(one.words)}"
-            said = f"{said}, {request}" if said else request
+            asked = f"{known.facts[one.fact].name}: {' or '.join(one.words)}"
+            said = f"{said}, {asked}" if said else asked
     where = {"front": " in front", "rear": " behind"}.get(end, "")
     return f"{'no ' if one.negated else ''}{said}{where}"

@@ -11,16 +11,10 @@ from django.utils import timezone
 from pinchbolt.engines.build import limits_on
 from pinchbolt.records.models import Finding, Job, Part
 from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id
-<<<<<<< HEAD
-from pinchbolt.workshop.bikes.build_sheet import build_of, joint_names, parts_on
-from pinchbolt.workshop.bikes.building import kind_and_place
-from pinchbolt.workshop.bikes.change_build import ConfirmRequest, confirm_corner
-=======
 from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.bikes.building import kind_and_place
 from pinchbolt.workshop.bikes.change_build import ConfirmRequest, confirm_corner
 from pinchbolt.workshop.bikes.joint_names import joint_names
->>>>>>> main
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.demo.demo_ride_files import rides_between
 from pinchbolt.workshop.demo.scenario import Row, Scenario
@@ -82,13 +76,8 @@ def _play(visit: Row, year: Year) -> None:
         known = row["known"] if row["known"] in KNOWN else "owner's word"
         stretch = DistanceRequest(year.told.day(row["start"]), day, row["km"], known, tag=visit["bike"])
         note_distance(stretch, by=by, key=year.mark(), now=_at(day, 8))
-<<<<<<< HEAD
-    request = CheckInRequest(tag=visit["bike"], owner_words=visit["said"])
-    job = job_by_id(check_in(request, by=by, key=year.mark(), now=_at(day, 9)).job)
-=======
     asked = CheckInRequest(tag=visit["bike"], owner_words=visit["said"])
     job = job_by_id(check_in(asked, by=by, key=year.mark(), now=_at(day, 9)).job)
->>>>>>> main
     if promise is not None:
         job.promise = promise
         job.save(update_fields=["promise"])
@@ -133,11 +122,7 @@ def _read(visit: Row, job: Job, by: int, year: Year, now: datetime) -> None:
     for row in year.told.rows("reading", visit=visit["id"]):
         part = _current(on_bike, row["part"], year.told)
         instrument = year.instruments.get(row["instrument"])
-<<<<<<< HEAD
-        request = ReadingRequest(
-=======
         asked = ReadingRequest(
->>>>>>> main
             job=job.pk,
             part=part.pk,
             limit=row["limit"],
@@ -148,7 +133,7 @@ def _read(visit: Row, job: Job, by: int, year: Year, now: datetime) -> None:
             high=row.get("high"),
             place=row["place"],
         )
-        take_reading(request, by=by, key=year.mark(), now=now)
+        take_reading(asked, by=by, key=year.mark(), now=now)
 
 
 def _current(on_bike: Mapping[str, Part], part_id: str, told: Scenario) -> Part:
@@ -182,18 +167,14 @@ def _propose(visit: Row, job: Job, by: int, year: Year, now: datetime) -> dict[i
             .order_by("-pk")
             .first()
         )
-<<<<<<< HEAD
-        request = ProposeRequest(
-=======
         asked = ProposeRequest(
->>>>>>> main
             job.pk,
             "rotor",
             finding.pk if finding else None,
             row["line"],
             (LinePart("rotor, 203 mm", Decimal(str(row["price"])).quantize(Decimal("0.01"))),),
         )
-        lines[propose(request, by=by, key=year.mark(), now=now).line] = False
+        lines[propose(asked, by=by, key=year.mark(), now=now).line] = False
     return lines
 
 
@@ -277,17 +258,10 @@ def open_jobs(year: Year, now: datetime) -> None:
     on, row = next(
         (part, one.row) for part in build.parts for one in limits_on(build, part) if one.row.unit == "percent"
     )
-<<<<<<< HEAD
-    request = ReadingRequest(
-        job.job, on.id, row.id, instrument=year.instruments["chain-gauge-go-nogo"], high=0.5
-    )
-    take_reading(request, by=wren, key=year.mark(), now=now - timedelta(minutes=40))
-=======
     asked = ReadingRequest(
         job.job, on.id, row.id, instrument=year.instruments["chain-gauge-go-nogo"], high=0.5
     )
     take_reading(asked, by=wren, key=year.mark(), now=now - timedelta(minutes=40))
->>>>>>> main
 
 
 def _at(day: date, hour: int, minute: int = 0) -> datetime:

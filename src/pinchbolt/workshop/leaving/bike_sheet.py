@@ -11,12 +11,8 @@ from pinchbolt.records.models import Bike, Event, Finding, Line, Part, Ride
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.workshop.acts.kinds_of_act import SHOWN, Beside, in_words
 from pinchbolt.workshop.acts.lookups import bike_by_tag
-<<<<<<< HEAD
-from pinchbolt.workshop.bikes.build_sheet import gears_of, joint_names, sheet_of_bike
-=======
 from pinchbolt.workshop.bikes.build_sheet import gears_of, sheet_of_bike
 from pinchbolt.workshop.bikes.joint_names import joint_names
->>>>>>> main
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.shop_day import JobView, job_view

@@ -7,15 +7,9 @@ from typing import Any, Self
 from pinchbolt.engines.build import Build, PartOn, limits_on
 from pinchbolt.records.models import Bike, DoneValue, Event, Part
 from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
-<<<<<<< HEAD
-from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.propose import joint_id
-=======
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
->>>>>>> main
 from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
 
 

@@ -14,19 +14,12 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import JobState, Where, job_state, still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of
-<<<<<<< HEAD
-=======
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
->>>>>>> main
 from pinchbolt.workshop.bikes.why_listed import why_listed
 from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.stays.note_finding import findings_of
 from pinchbolt.workshop.stays.price import answers_of
-<<<<<<< HEAD
-from pinchbolt.workshop.stays.propose import joint_end, joint_id, open_lines
-=======
 from pinchbolt.workshop.stays.propose import open_lines
->>>>>>> main
 from pinchbolt.workshop.stays.start_work import lines_done
 from pinchbolt.workshop.torque.torque_sheet import questions_of, undone_joints
 

@@ -22,12 +22,7 @@ from pinchbolt.workshop.bikes.movable import (
 )
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
-<<<<<<< HEAD
-from pinchbolt.workshop.parts.check_fit import build_json
-from pinchbolt.workshop.parts.swap_offers import (
-=======
 from pinchbolt.workshop.parts._swap_offers import (
->>>>>>> main
     TEETH,
     bin_offers,
     facts_at,
@@ -36,10 +31,7 @@ from pinchbolt.workshop.parts._swap_offers import (
     what_of,
     whole,
 )
-<<<<<<< HEAD
-=======
 from pinchbolt.workshop.parts.check_fit import build_json
->>>>>>> main
 
 Rank = Literal["price", "labour", "changes"]
 RANKS: tuple[Rank, ...] = get_args(Rank)

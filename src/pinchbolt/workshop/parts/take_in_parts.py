@@ -8,11 +8,7 @@ from decimal import Decimal
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import BinPart
 from pinchbolt.workshop.acts.acting import act
-<<<<<<< HEAD
-from pinchbolt.workshop.parts.parts_file import FileRead, LineRefused, PartRead, parts_of
-=======
 from pinchbolt.workshop.parts.parts_file import LineRefused, PartRead, PartsFileRead, parts_of
->>>>>>> main
 
 _FIELDS = ("kind", "place", "words", "facts", "meets", "price", "minutes", "bin", "count")
 
@@ -113,11 +109,7 @@ def bins(kind: str = "", most: int = 500) -> tuple[BinView, ...]:
     )
 
 
-<<<<<<< HEAD
-def _read(request: PartsRequest) -> FileRead:
-=======
 def _read(request: PartsRequest) -> PartsFileRead:
->>>>>>> main
     """The file as read; a line by the number of a used part is refused, since that part has a life of its own here."""
     read = parts_of(request.text, request.columns)
     numbers = [part.number for part in read.parts]

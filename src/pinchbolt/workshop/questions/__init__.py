@@ -1,5 +1,1 @@
-<<<<<<< HEAD
-"""Room."""
-=======
 """What is asked by hand and answered without a bike on record: gears, chain length, torque, tyre, one part, chains in bulk."""
->>>>>>> main

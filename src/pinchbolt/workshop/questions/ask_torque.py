@@ -250,11 +250,7 @@ def _any_torque(joint: str, markings: tuple[TorqueMarking, ...], today: date) ->
     """
     row = joint_row(joint)
     table = TorqueRange(row.low, row.high, row.typical, row.source)
-<<<<<<< HEAD
-    request = JointSpec(
-=======
     asked = JointSpec(
->>>>>>> main
         row.id,
         row.name,
         row.parts,
@@ -263,5 +259,5 @@ def _any_torque(joint: str, markings: tuple[TorqueMarking, ...], today: date) ->
         markings,
         row.id in MAKERS_SHEET_ONLY,
     )
-    found = window(request)
+    found = window(asked)
     return found, best_setting(found, torque_tools(), today)

@@ -23,11 +23,8 @@ from pinchbolt.engines.wear import (
     trade_chains,
 )
 from pinchbolt.errors import InputRefused
-<<<<<<< HEAD
-from pinchbolt.workshop.chain_columns import Allowed, Columns, columns_of, together
-=======
->>>>>>> main
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.questions._chain_columns import AllowedInChains, ChainColumns, columns_of, together
 
 USES = {"road-dry": 0, "mixed": 1, "mud": 2, "e-bike": 3, "indoor": 4}
 LIMITS, SHOWN, KM, DAYS = (0.1, 3.0), (-1.0, 8.0), (0.0, 50_000.0), (0.0, 7300.0)
@@ -37,9 +34,8 @@ CLEARLY_BELOW = 0.1
 CLOSED_HOW, DRIVES = ("gauge", "bench"), ("derailleur", "hub gear")
 MOST_READINGS = 200
 NAMED = 5  # faults that are told in full
-<<<<<<< HEAD
 BLOCK = 512  # lines that are read at once where all are plain
-ALLOWED = Allowed(
+ALLOWED = AllowedInChains(
     uses=USES,
     instruments={name: k for k, name in enumerate(INSTRUMENTS)},
     closed_how={None: False, "gauge": False, "bench": True},
@@ -53,8 +49,6 @@ ALLOWED = Allowed(
     clearly_below=CLEARLY_BELOW,
     most_readings=MOST_READINGS,
 )
-=======
->>>>>>> main
 Progress = Callable[[float], None]
 
 
@@ -81,11 +75,7 @@ def wear_batch(
     source: Path,
     target: Path,
     learned: Path | None = None,
-<<<<<<< HEAD
-    told: Progress | None = None,
-=======
     progress: Progress | None = None,
->>>>>>> main
     left_out: dict[int, str] | None = None,
     *,
     at: str = "",
@@ -119,11 +109,7 @@ def _levels(at: str) -> tuple[float, ...]:
 
 
 def wear_learn(
-<<<<<<< HEAD
-    source: Path, save: Path, told: Progress | None = None, left_out: dict[int, str] | None = None
-=======
     source: Path, save: Path, progress: Progress | None = None, left_out: dict[int, str] | None = None
->>>>>>> main
 ) -> Learned:
     """Learn from every chain of *source* and keep what was learned in *save*; *left_out* as for `wear_batch`.
 
@@ -159,7 +145,7 @@ def read_chains(path: Path, left_out: dict[int, str] | None = None) -> ChainsRea
     Raises:
         InputRefused: No such file, no chain in it, or lines that can't be read, each with what is allowed.
     """
-    blocks: list[Columns] = []
+    blocks: list[ChainColumns] = []
     faults: dict[int, str] = {}
     seen: dict[str, int] = {}
     rows = [(number, text) for number, text in enumerate(_text(path).split("\n"), start=1) if text.strip()]
@@ -184,7 +170,9 @@ def read_chains(path: Path, left_out: dict[int, str] | None = None) -> ChainsRea
     return _as_arrays(together(blocks))
 
 
-def _one_by_one(rows: list[tuple[int, str]], seen: dict[str, int], faults: dict[int, str]) -> Columns | None:
+def _one_by_one(
+    rows: list[tuple[int, str]], seen: dict[str, int], faults: dict[int, str]
+) -> ChainColumns | None:
     """The lines of a block that can be read; what is wrong with the others goes to *faults*."""
     chains = []
     for number, text in rows:
@@ -201,12 +189,14 @@ def _one_by_one(rows: list[tuple[int, str]], seen: dict[str, int], faults: dict[
         return None
     readings = np.array([r for c in chains for r in c["readings"]], float).reshape(-1, 5)
     named = ("use", "limit", "closed", "passed_after", "bench", "hub", "start")
-    return Columns(
-        [c["id"] for c in chains],
-        [c["workshop"] for c in chains],
-        *(np.array([c[name] for c in chains], float) for name in named),
-        np.array([len(c["readings"]) for c in chains], float),
-        *readings.T,
+    return ChainColumns._make(
+        [
+            [c["id"] for c in chains],
+            [c["workshop"] for c in chains],
+            *(np.array([c[name] for c in chains], float) for name in named),
+            np.array([len(c["readings"]) for c in chains], float),
+            *readings.T,
+        ]
     )
 
 
@@ -349,8 +339,8 @@ def _short(value: Any) -> str:
     return text if len(text) <= 40 else text[:37] + "..."
 
 
-def _as_arrays(read: Columns) -> ChainsRead:
-    count = read.count.astype(int)
+def _as_arrays(read: ChainColumns) -> ChainsRead:
+    count = read.held.astype(int)
     held = np.arange(max(1, int(count.max())))[None] < count[:, None]
 
     def table(column: Any, empty: float) -> Any:

@@ -5,11 +5,7 @@ from datetime import datetime
 
 from pinchbolt.engines.rides import RecordedRide as RideRead
 from pinchbolt.records.models import Bike, Job, Ride
-<<<<<<<< HEAD:src/pinchbolt/workshop/rides/which_bike.py
-from pinchbolt.workshop.rides.ride_places import places_now
-========
 from pinchbolt.workshop.rides._ride_places import places_now
->>>>>>>> main:src/pinchbolt/workshop/rides/_which_bike.py
 
 
 class Chooser:

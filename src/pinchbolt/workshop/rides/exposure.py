@@ -22,17 +22,10 @@ from pinchbolt.engines.use import (
     weekly_use,
 )
 from pinchbolt.records.models import Bike, Distance, Fitting, Part
-<<<<<<< HEAD
-from pinchbolt.reference.rows.kinds import UseRow as UseRow
-from pinchbolt.workshop.bikes.build_sheet import kind_row
-from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.rides.ride_places import places_now
-=======
 from pinchbolt.reference.rows.kinds import UseRow
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.rides._ride_places import places_now
->>>>>>> main
 
 ALL_ALONG, A_DAY = "all along", "a day"
 """What an owner says of a part that was on the bike before the records began: as long as they have it, or since a day."""

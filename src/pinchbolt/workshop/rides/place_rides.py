@@ -9,11 +9,7 @@ from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Owner, Ride, RidePlace, Trainer
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
-<<<<<<< HEAD
-from pinchbolt.workshop.rides.ride_places import NONE, SAME_RIDE, TAKEN_BACK, RidesOfOwner, places_now
-=======
 from pinchbolt.workshop.rides._ride_places import NONE, SAME_RIDE, TAKEN_BACK, RidesOfOwner, places_now
->>>>>>> main
 from pinchbolt.workshop.rides.take_in_rides import trainer_by_number, whose
 
 _MOST = 10_000

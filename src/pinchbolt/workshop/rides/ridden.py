@@ -10,10 +10,7 @@ from pinchbolt.records.models import Bike, Distance, Fitting, Part, Reading, Rid
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.common.checks import local_day
-<<<<<<< HEAD
-=======
 from pinchbolt.workshop.rides._ride_places import NOT_SURE, SETTLED, places_now, places_of
->>>>>>> main
 from pinchbolt.workshop.rides.exposure import (
     Ledger,
     differences_of,
@@ -21,10 +18,6 @@ from pinchbolt.workshop.rides.exposure import (
     stays_that_count,
     week_of,
 )
-<<<<<<< HEAD
-from pinchbolt.workshop.rides.ride_places import NOT_SURE, SETTLED, places_now, places_of
-=======
->>>>>>> main
 from pinchbolt.workshop.rides.ride_report import PRIVACY, at_once_words
 
 _POINTS = 48
@@ -110,11 +103,7 @@ class BikeRidden:
     trend_a_year: float | None
     weeks: tuple[WeekView, ...]
     newest: tuple[RideView, ...]
-<<<<<<< HEAD
-    request: tuple[DeviceRequest, ...]
-=======
     asked: tuple[DeviceRequest, ...]
->>>>>>> main
     said: tuple[DistanceByWord, ...]
     beside: tuple[WordBeside, ...]
     bikes: tuple[str, ...]
@@ -215,7 +204,7 @@ def bike_ridden(tag: str, now: datetime, most: int = 20) -> BikeRidden:
         trend_a_year=week.trend_a_year,
         weeks=_weeks(rides, today),
         newest=tuple(_seen(place.ride, place.how) for place in places[:most]),
-        request=_asked(bike),
+        asked=_asked(bike),
         said=tuple(
             DistanceByWord(row.pk, row.start, row.end, row.km, row.known)
             for row in Distance.objects.filter(bike=bike, event__corrected_by__isnull=True).order_by(

@@ -6,13 +6,8 @@ from dataclasses import dataclass, field
 
 from pinchbolt.engines.rides import RecordedRide as RideRead
 from pinchbolt.records.models import Ride, RidePlace
-<<<<<<< HEAD
-from pinchbolt.workshop.rides.ride_files import FileRead
-from pinchbolt.workshop.rides.ride_places import NOT_SURE, SAME_RIDE
-=======
 from pinchbolt.workshop.rides._ride_places import NOT_SURE, SAME_RIDE
 from pinchbolt.workshop.rides.ride_files import FileRead
->>>>>>> main
 
 PRIVACY = (
     "Kept of each ride: its day and times, distance, climb, work, indoors or not, its sport, and which device it came from. Where "
@@ -52,11 +47,7 @@ class RidesTaken:
     unclear: tuple[int, ...]
     known_before: int
     elsewhere: tuple[Elsewhere, ...]
-<<<<<<< HEAD
-    request: tuple[FileOutcome, ...]
-=======
     asked: tuple[FileOutcome, ...]
->>>>>>> main
     doubled: tuple[FileOutcome, ...]
     damaged: tuple[FileOutcome, ...]
     refused: tuple[FileOutcome, ...]
@@ -75,11 +66,7 @@ class Report:
     bikes: dict[str, int] = field(default_factory=lambda: defaultdict(int))
     unclear: list[int] = field(default_factory=list)
     elsewhere: list[RidePlace] = field(default_factory=list)
-<<<<<<< HEAD
-    request: list[FileOutcome] = field(default_factory=list)
-=======
     asked: list[FileOutcome] = field(default_factory=list)
->>>>>>> main
     doubled: list[FileOutcome] = field(default_factory=list)
     damaged: list[FileOutcome] = field(default_factory=list)
     refused: list[FileOutcome] = field(default_factory=list)

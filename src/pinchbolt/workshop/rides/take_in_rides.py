@@ -13,17 +13,10 @@ from pinchbolt.records.models import Bike, Event, Owner, Ride, RidePlace, Traine
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.common.checks import local_day
-<<<<<<< HEAD
-from pinchbolt.workshop.rides.ride_files import FileRead
-from pinchbolt.workshop.rides.ride_places import NOT_SURE, SAME_RIDE, TAKEN_BACK, RidesOfOwner, places_now
-from pinchbolt.workshop.rides.ride_report import FileOutcome, Report, RidesTaken
-from pinchbolt.workshop.rides.which_bike import Chooser
-=======
 from pinchbolt.workshop.rides._ride_places import NOT_SURE, SAME_RIDE, TAKEN_BACK, RidesOfOwner, places_now
 from pinchbolt.workshop.rides._which_bike import Chooser
 from pinchbolt.workshop.rides.ride_files import FileRead
 from pinchbolt.workshop.rides.ride_report import FileOutcome, Report, RidesTaken
->>>>>>> main
 
 # Where one ride comes in two forms, the fuller recording counts.
 _FORMS = ("FIT", "TCX", "CSV", "GPX")

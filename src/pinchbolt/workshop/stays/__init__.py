@@ -1,5 +1,1 @@
-<<<<<<< HEAD
-"""Room."""
-=======
 """One stay from check-in to work done: readings and findings, lines, their price, the owner's answers, the job card."""
->>>>>>> main

@@ -26,24 +26,15 @@ class AnswerRequest:
     words: str = ""
 
 
-<<<<<<< HEAD
-def answer(asked: AnswerRequest, *, by: int, key: str, now: datetime) -> EstimateView:
-=======
 def answer(request: AnswerRequest, *, by: int, key: str, now: datetime) -> EstimateView:
->>>>>>> main
     """Write the owner's answers down; a later answer to the same line corrects the earlier one.
 
     Raises:
         InputRefused: No answers, an unknown line, or an unknown way of answering.
         NotPossibleNow: The estimate was not given to the owner yet, or the job is closed.
     """
-<<<<<<< HEAD
-    with act("answered", by=by, key=key, now=now, request=asked) as this:
-        job = job_by_id(asked.job)
-=======
     with act("answered", by=by, key=key, now=now, request=request) as this:
         job = job_by_id(request.job)
->>>>>>> main
         if this.repeated:
             return estimate(job)
         state = still_open(job)
@@ -73,11 +64,7 @@ def answer(request: AnswerRequest, *, by: int, key: str, now: datetime) -> Estim
         return estimate(job)
 
 
-<<<<<<< HEAD
-def asked_said(asked: AnswerRequest) -> dict[str, object]:
-=======
 def answer_as_said(request: AnswerRequest) -> dict[str, object]:
->>>>>>> main
     """Return what is kept of the request: lines and how, not the owner's words (they stay with the answers)."""
     return {
         "job": request.job,
@@ -86,13 +73,8 @@ def answer_as_said(request: AnswerRequest) -> dict[str, object]:
     }
 
 
-<<<<<<< HEAD
-def _refuse(asked: AnswerRequest, lines: Mapping[int, object]) -> None:
-    if not asked.answers:
-=======
 def _refuse(request: AnswerRequest, lines: Mapping[int, object]) -> None:
     if not request.answers:
->>>>>>> main
         raise InputRefused("No line was answered: mark each line as agreed or declined.")
     unknown = [line for line in request.answers if line not in lines]
     if unknown:

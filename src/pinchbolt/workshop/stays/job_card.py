@@ -6,18 +6,11 @@ from datetime import datetime
 
 from pinchbolt.records.models import Event, Job, Line
 from pinchbolt.reference.rows.work import Operation
-<<<<<<< HEAD
-from pinchbolt.workshop.bikes.build_sheet import build_of, joint_names
-from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.answer import agreed_lines
-from pinchbolt.workshop.stays.propose import joint_end, joint_id, open_lines
-=======
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id, joint_names
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.answer import agreed_lines
 from pinchbolt.workshop.stays.propose import open_lines
->>>>>>> main
 
 
 @dataclass(frozen=True, slots=True)

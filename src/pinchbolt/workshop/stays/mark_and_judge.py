@@ -34,11 +34,7 @@ def _judge_again(job: Job, part: int, limit: str, *, by: int, key: str, now: dat
         return
     one = old.low is not None and old.low == old.high
     said = old.distance_known in SAID
-<<<<<<< HEAD
-    request = ReadingRequest(
-=======
     asked = ReadingRequest(
->>>>>>> main
         job=job.pk,
         part=part,
         limit=limit,
@@ -54,4 +50,4 @@ def _judge_again(job: Job, part: int, limit: str, *, by: int, key: str, now: dat
         day_is_guess=old.day_is_guess,
         corrects=old.pk,
     )
-    take_reading(request, by=by, key=mark, now=now)
+    take_reading(asked, by=by, key=mark, now=now)

@@ -88,14 +88,14 @@ def estimate(job: Job) -> EstimateView:
     """Return the estimate of a job as it stands."""
     rows = list(open_lines(job))
     rows.sort(key=lambda row: (-Verdict(row.verdict).rank, row.pk))
-    request = [line_asked(row) for row in rows]
+    asked = [line_asked(row) for row in rows]
     shop = terms()
     with_tax = Terms(shop.labour_an_hour, shop.tax_percent, shop.currency)
     blocks = {row.id: Block(row.id, row.words, row.minutes) for row in tables().blocks.values()}
-    priced = price_lines(request, with_tax, blocks)
+    priced = price_lines(asked, with_tax, blocks)
     answers = answers_of(job)
     agreed_ids = [str(row.pk) for row in rows if row.pk in answers and answers[row.pk].agreed]
-    agreed = price_agreed(request, with_tax, blocks, agreed_ids)
+    agreed = price_agreed(asked, with_tax, blocks, agreed_ids)
     money = {line.id: line for line in priced.lines}
     limit = job.spend_limit
     return EstimateView(

@@ -1,5 +1,1 @@
-<<<<<<< HEAD
-"""Room."""
-=======
 """The tool board: tools and instruments that hang here, their checks, and what a bad check casts back."""
->>>>>>> main

@@ -17,11 +17,7 @@ from pinchbolt.engines.torque import (
 )
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Instrument, Tool, ToolCheck
-<<<<<<< HEAD
-from pinchbolt.reference.rows.tools import ToolRow as ToolRow
-=======
 from pinchbolt.reference.rows.tools import ToolRow
->>>>>>> main
 from pinchbolt.values import Interval, Verdict
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import tool_by_id

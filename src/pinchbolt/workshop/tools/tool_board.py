@@ -10,13 +10,8 @@ from pinchbolt.engines.torque import CalibrationPoint, ToolSpec, TorqueToolRecor
 from pinchbolt.records.models import DoneValue, Instrument, RoundTick, Tool, ToolCheck
 from pinchbolt.reference.rows.tools import TorqueClass
 from pinchbolt.values import Verdict
-<<<<<<< HEAD
-from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.propose import joint_id
-=======
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.trade_tables import tables
->>>>>>> main
 from pinchbolt.workshop.tools.found_out import OF_TORQUE
 
 CALIBRATED = "tool checked"
@@ -90,8 +85,8 @@ def torque_tools() -> list[ToolSpec]:
     rows = list(Tool.objects.filter(in_use=True, table_id__in=list(tables().torque_tools)).order_by("pk"))
     checks = _torque_checks(rows)
     clicks = _clicks(rows, checks)
-    request = (_asked(tool, checks.get(tool.pk, []), clicks.get(tool.pk, 0)) for tool in rows)
-    return [one for one in request if one is not None]
+    asked = (_asked(tool, checks.get(tool.pk, []), clicks.get(tool.pk, 0)) for tool in rows)
+    return [one for one in asked if one is not None]
 
 
 def torque_tool(tool: Tool) -> ToolSpec | None:
@@ -266,14 +261,10 @@ def months_on(day: date, months: int) -> date:
 def _tool_seen(
     tool: Tool, checks: list[ToolCheck], last: ToolCheck | None, clicks: int, today: date
 ) -> ToolView:
-<<<<<<< HEAD
-    request = _asked(tool, checks, clicks)
-=======
     asked = _asked(tool, checks, clicks)
->>>>>>> main
     row = tables().tools.get(tool.table_id)
     every = row.every if row else None
-    due = request.due if request else (months_on(last.day, every) if last and every else None)
+    due = asked.due if asked else (months_on(last.day, every) if last and every else None)
     measured = row is not None and (row.lobe_a is not None or row.size_min is not None)
     return ToolView(
         id=tool.pk,
@@ -281,12 +272,12 @@ def _tool_seen(
         table_id=tool.table_id,
         hangs=tool.hangs,
         in_use=tool.in_use,
-        least=request.least if request else None,
-        greatest=request.greatest if request else None,
-        deviation=request.deviation if request else None,
+        least=asked.least if asked else None,
+        greatest=asked.greatest if asked else None,
+        deviation=asked.deviation if asked else None,
         due=due,
         is_due=due is not None and due <= today,
-        checked_by=BY_TORQUE if request else (BY_SIZE if measured else BY_EYE),
+        checked_by=BY_TORQUE if asked else (BY_SIZE if measured else BY_EYE),
         check=row.check if row else "",
         size_least=row.size_min if row else None,
         size_greatest=(row.size_max or row.lobe_a) if row else None,

@@ -128,10 +128,10 @@ def _rows(path: Path, what: str) -> list[Raw]:
 
 def _joint(raw: Raw) -> KitJoint:
     name = _text(raw, "id")
-    request = str(raw.get("joint", name))
-    row = tables().joints.get(request)
+    asked = str(raw.get("joint", name))
+    row = tables().joints.get(asked)
     if "joint" in raw and row is None:
-        raise InputRefused(f'joint is "{request[:40]}": it is a row of the joints table, or left out.')
+        raise InputRefused(f'joint is "{asked[:40]}": it is a row of the joints table, or left out.')
     drives = _words(raw, "drive") or (row.drive if row else ())
     if not drives:
         raise InputRefused(
@@ -150,20 +150,20 @@ def _joint(raw: Raw) -> KitJoint:
 
 def _tool(raw: Raw) -> KitTool:
     name = _text(raw, "id")
-    request = str(raw.get("tool", name))
-    hand, torque = tables().tools.get(request), tables().torque_tools.get(request)
+    asked = str(raw.get("tool", name))
+    hand, torque = tables().tools.get(asked), tables().torque_tools.get(asked)
     if "tool" in raw and hand is None and torque is None:
-        raise InputRefused(f'tool is "{request[:40]}": it is a row of the tools table, or left out.')
+        raise InputRefused(f'tool is "{asked[:40]}": it is a row of the tools table, or left out.')
     row = hand or torque
     grams = _figure(raw, "grams")
     if grams is None and row is None:
         raise InputRefused(f'"{name}" has no grams: its mass in g is needed.')
     drives = _words(raw, "drive") or (hand.covers if hand else ())
     by_file = any(field in raw for field in ("least_n_m", "greatest_n_m", "steps_n_m"))
-    torque_tool = _torque_tool(name, raw) if by_file else (tool_of_table(request, name) if torque else None)
+    torque_tool = _torque_tool(name, raw) if by_file else (tool_of_table(asked, name) if torque else None)
     if not drives and torque_tool is None:
         raise InputRefused(f'"{name}" does nothing: name what it turns in "drive", or its torque.')
-    known_price = tables().tool_prices.get(request)
+    known_price = tables().tool_prices.get(asked)
     price = _price(raw) if "price" in raw else (known_price.price if known_price else None)
     return KitTool(
         id=name,
@@ -175,13 +175,9 @@ def _tool(raw: Raw) -> KitTool:
     )
 
 
-<<<<<<<< HEAD:src/pinchbolt/workshop/torque/kit_files.py
-def tool_of_table(request: str, name: str) -> ToolSpec:
-========
 def tool_of_table(asked: str, name: str) -> ToolSpec:
->>>>>>>> main:src/pinchbolt/workshop/torque/_kit_files.py
     """Return a torque tool of the table as the torque engine takes it, with the deviation of its class and no date."""
-    row = tables().torque_tools[request]
+    row = tables().torque_tools[asked]
     of_class = tables().torque_classes[row.class_]
     deviation = of_class.deviation
     if deviation is None:

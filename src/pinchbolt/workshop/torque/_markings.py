@@ -7,11 +7,7 @@ from django.db.models import Q
 from pinchbolt.engines.build import Build, JointOn, clamped_by, end_of
 from pinchbolt.records.models import Bike, Marking, Part
 from pinchbolt.workshop.bikes.build_sheet import parts_on
-<<<<<<<< HEAD:src/pinchbolt/workshop/torque/markings.py
-from pinchbolt.workshop.stays.propose import joint_end, joint_id
-========
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
->>>>>>>> main:src/pinchbolt/workshop/torque/_markings.py
 
 
 def part_marked(build: Build, joint: JointOn | None, kind: str) -> Part | None:

@@ -17,15 +17,9 @@ from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.values import Interval, Reason
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
-<<<<<<< HEAD
-from pinchbolt.workshop.common.checks import number
-from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.propose import joint_id
-=======
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.checks import number
 from pinchbolt.workshop.common.trade_tables import tables
->>>>>>> main
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,11 +135,7 @@ def bolt_view(
             "Read the head again."
         )
         raise InputRefused(sentence, {"property_class": sentence})
-<<<<<<< HEAD
-    request = BoltSpec(
-=======
     asked = BoltSpec(
->>>>>>> main
         name,
         row.d,
         row.pitch,
@@ -154,11 +144,7 @@ def bolt_view(
         _preparation("meant", meant),
         _preparation("preparation", found) if found else None,
     )
-<<<<<<< HEAD
-    judged = judge_bolt(request, applied)
-=======
     judged = judge_bolt(asked, applied)
->>>>>>> main
     return BoltView(
         thread,
         property_class,

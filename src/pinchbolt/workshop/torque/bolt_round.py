@@ -10,19 +10,11 @@ from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import Bike, DoneValue, RoundTick, Tool
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, tool_by_id
-<<<<<<< HEAD
-from pinchbolt.workshop.bikes.build_sheet import build_of, joint_names
-from pinchbolt.workshop.bikes.cautions import cautions
-from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joint_questions
-from pinchbolt.workshop.common.checks import local_day, number
-from pinchbolt.workshop.stays.propose import joint_id
-=======
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.cautions import cautions
 from pinchbolt.workshop.bikes.joint_names import joint_id, joint_names
 from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joint_questions
 from pinchbolt.workshop.common.checks import local_day, number
->>>>>>> main
 from pinchbolt.workshop.tools.tool_board import months_on, torque_tool
 from pinchbolt.workshop.torque.torque_sheet import (
     JointView,
@@ -230,13 +222,13 @@ def _judged(joint: str, bike: Bike, tool: Tool, done: float, day: date) -> tuple
 
 def _taken(joints: Iterable[str], which: str, last: Mapping[str, date], today: date) -> list[str]:
     """Those of these joints that a round takes, those that can throw the rider first."""
-    request = [_as_asked(name) for name in joints if joint_id(name) not in _NOT_TRIED_AGAIN]
+    asked = [_as_asked(name) for name in joints if joint_id(name) not in _NOT_TRIED_AGAIN]
     if which == FIRST:
-        found = first_ride(request)
+        found = first_ride(asked)
     elif which == MONTHLY:
-        found = monthly(request)
+        found = monthly(asked)
     else:
-        found = whole_round(request)
+        found = whole_round(asked)
     names = [one.id for one in found]
     return [name for name in names if _is_due(name, last.get(name), today)] if which == DUE else names
 

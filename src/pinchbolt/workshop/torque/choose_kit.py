@@ -14,19 +14,11 @@ from pinchbolt.records.models import Bike, Job
 from pinchbolt.records.models import Tool as ToolOnBoard
 from pinchbolt.values import Reason
 from pinchbolt.workshop.acts.lookups import bike_by_tag
-<<<<<<< HEAD
-from pinchbolt.workshop.bikes.build_sheet import build_of, joint_names
-from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.propose import joint_end, joint_id
-from pinchbolt.workshop.tools.tool_board import torque_tools
-from pinchbolt.workshop.torque.kit_files import (
-=======
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id, joint_names
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.tool_board import torque_tools
 from pinchbolt.workshop.torque._kit_files import (
->>>>>>> main
     BY_HAND,
     KitJoint,
     KitTool,
@@ -240,15 +232,9 @@ def _kit(found: _Wanted, tools: Sequence[KitTool], least: str, without: str, tod
         sentence = f'least is "{least[:40]}": {", ".join(LEAST)}. Choose one.'
         raise InputRefused(sentence, {"least": sentence})
     by_hand = tuple(joint.name for joint in found.joints if BY_HAND in joint.drives)
-<<<<<<< HEAD
-    request = [joint for joint in found.joints if BY_HAND not in joint.drives]
-    joints = [CoverJoint(one.id, one.name, one.drives, one.window is not None) for one in request]
-    able = _able(request, tools, today)
-=======
     asked = [joint for joint in found.joints if BY_HAND not in joint.drives]
     joints = [CoverJoint(one.id, one.name, one.drives, one.window is not None) for one in asked]
     able = _able(asked, tools, today)
->>>>>>> main
     kit = kit_of(joints, able, LEAST[least])
     names = {tool.id: tool.name for tool in tools}
     kept = {joint for tool in able if tool.id in kit.tools for joint in tool.keeps}

@@ -9,11 +9,7 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.common.checks import local_day, number, short
-<<<<<<< HEAD
-from pinchbolt.workshop.torque.markings import before_it, part_marked
-=======
 from pinchbolt.workshop.torque._markings import before_it, part_marked
->>>>>>> main
 from pinchbolt.workshop.torque.torque_sheet import JointView, joint_on, joint_row, joint_view, kinds_clamped
 
 

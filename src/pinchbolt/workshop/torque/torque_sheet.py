@@ -31,16 +31,6 @@ from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.cautions import cautions_at
-<<<<<<< HEAD
-from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joints_of_lines, questions_of_lines
-from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.answer import agreed_lines
-from pinchbolt.workshop.stays.propose import joint_end, joint_id, open_lines
-from pinchbolt.workshop.tools.found_out import doubts
-from pinchbolt.workshop.tools.tool_board import drifts, torque_tools
-from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_of
-from pinchbolt.workshop.torque.markings import markings_at
-=======
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
 from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joints_of_lines, questions_of_lines
 from pinchbolt.workshop.common.trade_tables import tables
@@ -50,7 +40,6 @@ from pinchbolt.workshop.tools.found_out import doubts
 from pinchbolt.workshop.tools.tool_board import drifts, torque_tools
 from pinchbolt.workshop.torque._markings import markings_at
 from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_of
->>>>>>> main
 
 _FINGER_TIGHT = 1.0  # N·m
 MAKERS_SHEET_ONLY = {"pivot-bolt", "shock-bolt"}

@@ -28,11 +28,7 @@ class ChangePointRequest:
 class ChangePoint:
     """The ways compared, and what they were asked with."""
 
-<<<<<<< HEAD
-    request: ChangePointRequest
-=======
     asked: ChangePointRequest
->>>>>>> main
     table: PolicyTable
     honest: str
 

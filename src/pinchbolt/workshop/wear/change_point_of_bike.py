@@ -30,11 +30,7 @@ def change_point_of(tag: str, today: date) -> ChangePoint:
         raise NotPossibleNow(
             f"{bike.tag}: no {what} is on record, so ways of changing can't be compared. Write it in first."
         )
-<<<<<<< HEAD
-    request = ChangePointRequest(
-=======
     asked = ChangePointRequest(
->>>>>>> main
         chain=prices["chain"] or Decimal(0),
         cassette=prices["cassette"] or Decimal(0),
         rings=shelf_price("chainring", bike),
@@ -43,7 +39,7 @@ def change_point_of(tag: str, today: date) -> ChangePoint:
         seen_every_km=round(seen_every(bike, today), 0),
     )
     law = wear_law(chain_row(speeds), bike, None)
-    return compared(request, law)
+    return compared(asked, law)
 
 
 def seen_every(bike: Bike, today: date) -> float:

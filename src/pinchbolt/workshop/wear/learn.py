@@ -12,11 +12,7 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
-<<<<<<< HEAD
-from pinchbolt.workshop.wear.learned import LearnedView, learned_view, trade_version
-=======
 from pinchbolt.workshop.wear._learned import LearnedView, learned_view, trade_version
->>>>>>> main
 from pinchbolt.workshop.wear.part_wear import part_life
 
 Progress = Callable[[float], None]
@@ -29,11 +25,7 @@ class LearnRequest:
 
 
 def learn(
-<<<<<<< HEAD
-    request: LearnRequest, *, by: int, key: str, now: datetime, told: Progress | None = None
-=======
     request: LearnRequest, *, by: int, key: str, now: datetime, progress: Progress | None = None
->>>>>>> main
 ) -> LearnedView:
     """Learn from every part on record and use it from now on; findings written before keep what they said.
 
@@ -51,13 +43,8 @@ def learn(
             return learned_view(this.done_before)
         this.said = {**as_json(request), **_kept(found, len(lives))}
         event = this.write()
-<<<<<<< HEAD
-    if told:
-        told(1.0)
-=======
     if progress:
         progress(1.0)
->>>>>>> main
     return learned_view(event)
 
 
@@ -73,11 +60,7 @@ def _kept(found: LearnedPriors, parts: int) -> dict[str, Any]:
     }
 
 
-<<<<<<< HEAD
-def _lives(today: date, told: Progress | None) -> list[PartLife]:
-=======
 def _lives(today: date, progress: Progress | None) -> list[PartLife]:
->>>>>>> main
     """Every part with readings of a row that wears by a law, with the trade's law and its bike's use a week."""
     pairs = list(
         Reading.objects.filter(event__corrected_by__isnull=True)

@@ -34,11 +34,7 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.rides.exposure import A_DAY, Ledger, rides_now, use_of, use_row, week_of
 from pinchbolt.workshop.rides.part_distance import distance_of, was_said
 from pinchbolt.workshop.tools.gauges import GaugeKnown, gauge_known
-<<<<<<< HEAD
-from pinchbolt.workshop.wear.learned import learned_biases, priors_now
-=======
 from pinchbolt.workshop.wear._learned import learned_biases, priors_now
->>>>>>> main
 
 # Odds beyond which the readings speak for or against the part on record; in between they tell nothing.
 _TELLS = 3.0

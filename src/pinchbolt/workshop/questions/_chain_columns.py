@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 Numbers = NDArray[np.float64]
 
 
-class Columns(NamedTuple):
-    """Chains one after the other, then their readings one after the other; `count` readings belong to each chain."""
+class ChainColumns(NamedTuple):
+    """Chains one after the other, then their readings one after the other; `held` readings belong to each chain."""
 
     ids: list[Any]
     workshop: list[str]
@@ -27,7 +27,7 @@ class Columns(NamedTuple):
     bench: Numbers
     hub: Numbers
     start: Numbers
-    count: Numbers
+    held: Numbers
     km: Numbers
     days: Numbers
     gauge: Numbers
@@ -35,7 +35,7 @@ class Columns(NamedTuple):
     high: Numbers
 
 
-class Allowed(NamedTuple):
+class AllowedInChains(NamedTuple):
     """Words and their numbers, and the ranges of numbers, as `wear_bulk` has them."""
 
     uses: Mapping[str, int]
@@ -56,7 +56,7 @@ class _NotPlain(Exception):
     """Something is out of the ordinary: what it is, reading line by line tells."""
 
 
-def columns_of(texts: Sequence[str], allowed: Allowed) -> Columns | None:
+def columns_of(texts: Sequence[str], allowed: AllowedInChains) -> ChainColumns | None:
     """Return the chains of these lines, or None where any line must be looked at by itself."""
     from pydantic_core import from_json  # noqa: PLC0415
 
@@ -66,16 +66,16 @@ def columns_of(texts: Sequence[str], allowed: Allowed) -> Columns | None:
         return None
 
 
-def together(blocks: Sequence[Columns]) -> Columns:
+def together(blocks: Sequence[ChainColumns]) -> ChainColumns:
     """Several blocks as one."""
 
     def whole(parts: tuple[Any, ...]) -> Any:
         return [x for part in parts for x in part] if isinstance(parts[0], list) else np.concatenate(parts)
 
-    return Columns(*map(whole, zip(*blocks, strict=True)))
+    return ChainColumns(*map(whole, zip(*blocks, strict=True)))
 
 
-def _columns(chains: list[Any], allowed: Allowed) -> Columns:
+def _columns(chains: list[Any], allowed: AllowedInChains) -> ChainColumns:
     _all(chains, dict)
     ids, workshops = [c["id"] for c in chains], [c["workshop"] for c in chains]
     for names in (ids, workshops):
@@ -103,7 +103,7 @@ def _columns(chains: list[Any], allowed: Allowed) -> Columns:
     low = np.where(is_value, value, np.where(np.isnan(low), -np.inf, low))
     high = np.where(is_value, value, np.where(np.isnan(high), np.inf, high))
     _ends_after_what_was_read(count, limit, closed, np.where(np.isnan(km), 0.0, km), high, allowed)
-    return Columns(
+    return ChainColumns(
         ids,
         list(map(str, workshops)),
         _words([c["use"] for c in chains], allowed.uses),
@@ -123,7 +123,12 @@ def _columns(chains: list[Any], allowed: Allowed) -> Columns:
 
 
 def _ends_after_what_was_read(
-    count: NDArray[np.int64], limit: Numbers, closed: Numbers, km: Numbers, high: Numbers, allowed: Allowed
+    count: NDArray[np.int64],
+    limit: Numbers,
+    closed: Numbers,
+    km: Numbers,
+    high: Numbers,
+    allowed: AllowedInChains,
 ) -> None:
     """No chain was closed at less than half the distance at which it was clearly below its limit."""
     chain = np.repeat(np.arange(len(count)), count)
