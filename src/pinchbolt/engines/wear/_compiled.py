@@ -1,8 +1,9 @@
 """The two questions asked of many parts, compiled: the same functions as for one part.
 
 The inner ones of them are written a second time as loops over numbers (`_loops`): as arrays they take minutes to compile, and
-the processor takes their components one by one. A test holds the compiled answer to the plain one. Compiling takes some seconds once; what was compiled is kept
-beside the source (or in the user's cache folder where that can't be written), under the text of all that went into it.
+the processor takes their components one by one. A test holds the compiled answer to the plain one. Compiling takes a minute
+once; what was compiled is kept beside the source (or in the user's cache folder where that can't be written), under the text
+of all that went into it.
 """
 
 from collections.abc import Callable, Iterator
@@ -36,19 +37,19 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
         register_jitable(**options)(one)
     quick: Any = options | {"fastmath": QUICK}
     register_jitable(**quick)(_loops.bell_and_tail)
-    for plain, number in (
-        (_normal.tail_over_bell, _loops.tail_over_bell),
-        (_normal.integral, _loops.integral),
-        (_normal.probit, _loops.probit),
-    ):
+    by_number: Any = (
+        (_normal.tail_over_bell, _loops.tail_over_bell), (_normal.integral, _loops.integral), (_normal.probit, _loops.probit),
+    )  # fmt: skip
+    for plain, number in by_number:
         overload(plain, jit_options=options, strict=False)(_each(number))
-    for plain, loop in (
+    by_loop: Any = (
         (_filter.told_of_value, _loops.told_of_value), (_filter.told_of_interval, _loops.told_of_interval),
         (_filter.looked_at, _loops.looked_at), (_filter.moved, _loops.moved), (_filter.grown, _loops.grown),
         (_filter.without_the_least, _loops.without_the_least), (_filter.blurred, _loops.blurred),
         (_guard.at_node, _loops.at_node), (_guard.mixed, _loops.mixed),
-    ):  # fmt: skip
-        overload(plain, jit_options=quick, strict=False)(_as_it_stands(loop))
+    )  # fmt: skip
+    for array_form, loop in by_loop:
+        overload(array_form, jit_options=quick, strict=False)(_as_it_stands(loop))
     twins = {name for name, one in vars(_loops).items() if isinstance(one, FunctionType)}
     asked = _batch.foretell, _batch.weigh
     left_out = {one.__name__ for one in asked} | twins | NOT_COMPILED
