@@ -6,6 +6,7 @@ once; what was compiled is kept beside the source (or in the user's cache folder
 of all that went into it.
 """
 
+import sys
 from collections.abc import Callable, Iterator
 from functools import cache
 from hashlib import sha256
@@ -56,9 +57,17 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     for helper in _helpers():
         if helper.__name__ not in left_out:
             register_jitable(**options)(helper)
-    stamp = _text_of(MODULES)
-    foretell, weigh = (njit(nogil=True, cache=True, **options)(_stamped(one, stamp)) for one in asked)
+    foretell, weigh = map(compiled_form, asked)
     return foretell, weigh
+
+
+def compiled_form(function: Callable[..., None]) -> Callable[..., None]:
+    """*function*, which calls those of the law, compiled; after `compiled`, which tells how those are."""
+    from numba import njit  # noqa: PLC0415
+
+    stamp = _text_of((*MODULES, sys.modules[function.__module__]))
+    form = njit(nogil=True, cache=True, error_model="numpy")(_stamped(function, stamp))
+    return cast(Callable[..., None], form)
 
 
 def _helpers() -> Iterator[FunctionType]:

@@ -254,25 +254,32 @@ def passed(stack: Stack, mark: Array, use: Array) -> Array:
 
     At a node P = sum_k w_k Phi((m_k + r_k x - h) / sqrt(V_k + r_k^2 q(x))); then the worst of the nodes on the way.
     """
-    points = len(use)
+    return on_the_way(at_nodes(stack, mark, use), stack.worse, stack.share)
+
+
+def at_nodes(stack: Stack, mark: Array, use: Array) -> Array:
+    """The chance at each node (nodes x points), as if its reading were the one that came."""
     spread = unevenness(use, stack.noise, stack.slow_sd, stack.slow_use)
-    worst, before = np.zeros(points), np.zeros(points)
-    nodes = len(stack.least)
-    for k in range(nodes):
+    chances = np.zeros((len(stack.least), len(use)))
+    for k in range(len(stack.least)):
         here = slice(stack.first[k], stack.first[k + 1])
-        chance = mixed(
+        chances[k] = mixed(
             stack.weight[here], stack.rate[here], stack.wear[here], stack.var[here], mark, use, spread
         )
         if stack.least[k] > -np.inf:
-            chance = np.where((use >= 0.0) & (mark <= stack.least[k] + AT_MARK), 1.0, chance)
+            chances[k] = np.where((use >= 0.0) & (mark <= stack.least[k] + AT_MARK), 1.0, chances[k])
+    return chances
+
+
+def on_the_way(chances: Array, worse: float, share: float) -> Array:
+    """The worst of the nodes from the expected one on (the best, where the reading came out better); between the last two
+    the probit goes straight."""
+    nodes, points = chances.shape
+    worst, before = chances[0], chances[0]
+    for k in range(1, nodes):
         before = worst
-        if k == 0:
-            worst = chance
-        elif stack.worse > 0.0:
-            worst = np.maximum(worst, chance)
-        else:
-            worst = np.minimum(worst, chance)
-    if nodes > 1 and stack.share < 1.0:
+        worst = np.maximum(worst, chances[k]) if worse > 0.0 else np.minimum(worst, chances[k])
+    if nodes > 1 and share < 1.0:
         both = probit(np.concatenate((before, worst)))
-        return integral((1.0 - stack.share) * both[:points] + stack.share * both[points:])
+        return integral((1.0 - share) * both[:points] + share * both[points:])
     return worst

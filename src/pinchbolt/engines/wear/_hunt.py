@@ -55,12 +55,13 @@ def chance_of(law: Law, mark: Array, use: Array) -> Array:
     From the usual pace on that holds up to the median, from four times of it on for every chance.
     """
     chance = passed(law.stack, mark, use)
-    if law.pace < 1.0:
-        return chance
-    unknown = passed(law.floor, mark, use)
-    if law.pace >= FAR_PACE:
-        return np.minimum(chance, unknown)
-    return np.where(unknown < 0.5, np.minimum(chance, unknown), chance)
+    return chance if law.pace < 1.0 else held_to(chance, passed(law.floor, mark, use), law.pace)
+
+
+def held_to(chance: Array, unknown: Array, pace: float) -> Array:
+    """Chances at *pace* times the usual distance or beyond, held to those of an unknown distance."""
+    least = np.minimum(chance, unknown)
+    return least if pace >= FAR_PACE else np.where(unknown < 0.5, least, chance)
 
 
 def grid_of(law: Law, points: int = GRID) -> Array:
