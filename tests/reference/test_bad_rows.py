@@ -382,3 +382,57 @@ def test_a_source_is_never_empty(shop: Shop) -> None:
     )
     assert "a source, 'common practice, no source' or 'from memory'" in found["limits.toml/dish/source"]
     assert "one of high, medium, low" in found["limits.toml/hub-feel/certain"]
+
+
+def test_an_operation_that_takes_a_wheel_out_and_does_not_say_so_is_refused(shop: Shop) -> None:
+    """The axle would reach no torque sheet: told with the blocks that would bring it."""
+    row = """
+        [[operation]]
+        id = "look-at-hub"
+        name = "hub looked at"
+        minutes = [5, 8, 12]
+        shares = ["on-stand"]
+        steps = ["wheel out", "axle turned by hand"]
+        tools = []
+        parts = []
+        needs = []
+        checks = []
+        next = ""
+        source = "ours"
+        certain = "low"
+        """
+    assert faults(shop(operations=row)) == {
+        "operations.toml/look-at-hub/steps": 'operations.toml, row "look-at-hub", field "steps" says "wheel out" and shares '
+        "none of rear-wheel-out, front-wheel-out: that block under shares, so that its joints are done to their value."
+    }
+    on_both = row.replace('["on-stand"]', '["on-stand", "{end}-wheel-out"]')
+    assert faults(shop(operations=on_both)) == {
+        "operations.toml/look-at-hub/at_place": 'operations.toml, row "look-at-hub", field "at_place" is false: '
+        "true, since {end}-wheel-out is done at one end of the bike."
+    }
+
+
+def test_a_part_that_would_be_left_out_of_the_estimate_is_refused(shop: Shop) -> None:
+    """No price, a count that is none, a fact that is none: told before anybody is asked for money."""
+    for parts, wrong in (
+        ('["hinge"]', 'names "hinge": a kind of part with a row under [[price]]'),
+        ('["chain x some"]', 'holds "chain x some": KIND, KIND x 2 or KIND x FACT|2, counted from 1'),
+        ('["chain x 0"]', 'holds "chain x 0": KIND, KIND x 2 or KIND x FACT|2, counted from 1'),
+        ('["spoke x spokes|32"]', 'counts by "spokes": an id that stands under [[fact]]'),
+    ):
+        found = faults(shop(operations=f'[[operation]]\nid = "wash"\nparts = {parts}\n'))
+        assert found == {"operations.toml/wash/parts": f'operations.toml, row "wash", field "parts" {wrong}.'}
+
+
+def test_a_limit_that_leads_nowhere_is_refused(shop: Shop) -> None:
+    """Taking the last row away that names it would leave a finding without a line; the workshop's own limits may have none."""
+    found = faults(shop(proposals='[[proposal]]\nid = "pedals"\nlimits = []\n'))
+    assert found == {
+        "limits.toml/pedal-play/id": 'limits.toml, row "pedal-play", field "id" leads nowhere: a row of proposals.toml '
+        "that names it, from its verdict on."
+    }
+    found = faults(shop(proposals='[[proposal]]\nid = "crank-damage"\noperation = ""\n'))
+    assert found == {
+        "limits.toml/crank-arm-damage/id": 'limits.toml, row "crank-arm-damage", field "id" is unsafe and leads to words '
+        "alone: an operation or a refusal in proposals.toml."
+    }

@@ -20,6 +20,7 @@ from pinchbolt.engines.build import (
     unseen_corners,
 )
 from pinchbolt.reference import Tables
+from pinchbolt.reference.rows.work import part_wanted
 from pinchbolt.values import Verdict
 from tests.reference.templates_built import built
 from tests.workshop.bikes_told import AT_HANDOVER, BIKES, asked
@@ -227,13 +228,28 @@ def test_what_few_bikes_have_is_asked_of_few_templates(trade: Tables) -> None:
         )
     }
     assert on == {
-        "so-ebike-battery": {"city-ebike", "cargo-ebike"},
-        "so-suspension": {"hardtail", "full-suspension", "city-ebike"},
-        "so-hinge": set(),
-        "so-child": set(),
+        "so-ebike-battery": {
+            "city-ebike",
+            "cargo-ebike",
+            "ebike-belt",
+            "ebike-hub-motor",
+            "e-mtb",
+            "cargo-front-loader",
+        },
+        "so-suspension": {
+            "hardtail",
+            "full-suspension",
+            "city-ebike",
+            "ebike-belt",
+            "ebike-hub-motor",
+            "e-mtb",
+            "hybrid-disc",
+        },
+        "so-hinge": {"folding"},
+        "so-child": {"cargo-front-loader"},
         "so-fixed": {"track"},
-        "so-hub-gear": {"city-hub-gear"},
-        "so-coaster": set(),
+        "so-hub-gear": {"city-hub-gear", "city-coaster", "ebike-belt"},
+        "so-coaster": {"city-coaster", "child-small"},
     }
     assert "so-coaster" in _asked(built(trade, trade.templates["child"], 1))
 
@@ -245,10 +261,14 @@ def test_every_joint_that_can_throw_a_rider_is_answered_for_by_an_item(trade: Ta
 
 
 def test_every_reading_that_makes_a_bike_unsafe_has_work_that_mends_it(trade: Tables) -> None:
-    """But a damaged battery, on which all work is refused."""
+    """But a crack in the frame, at which work is a look: the finding stands until the frame is another."""
     unsafe = {row.id for row in trade.limits.values() if row.at_limit is Verdict.UNSAFE}
-    assert unsafe - {limit for row in trade.proposals.values() for limit in row.limits} == {"battery-damage"}
-    assert "battery" in trade.refusals["rf-battery"].words.lower()
+    mending = {
+        limit for row in trade.proposals.values() if row.operation and row.mends for limit in row.limits
+    }
+    assert unsafe - mending == {"frame-crack"}
+    refused = {row.refusal for row in trade.proposals.values() if "frame-crack" in row.limits}
+    assert {"rf-carbon", "rf-weld"} <= refused
 
 
 # ---------------------------------------------------------------------------------------------- cautions
@@ -349,13 +369,14 @@ def test_no_two_prices_of_a_kind_can_tie(trade: Tables) -> None:
 def test_every_part_of_a_proposal_has_a_price_in_whole_pence(trade: Tables) -> None:
     """An estimate never leaves out a part because nobody priced its kind."""
     priced = {row.part for row in trade.prices.values()}
-    assert {part for row in trade.proposals.values() for part in row.parts} <= priced
+    asked = (*trade.proposals.values(), *trade.operations.values())
+    assert {part_wanted(part).kind for row in asked for part in row.parts} <= priced
     assert all(row.price == round(row.price, 2) and row.price > Decimal(0) for row in trade.prices.values())
 
 
 def _operations(build: Build, limit: str, kind: str, end: str) -> list[str]:
     part = next(one for one in build.parts if one.kind.id == kind and end_of(one.end) in (end, ""))
-    rows = (row for row in build.tables.proposals.values() if limit in row.limits)
+    rows = (row for row in build.tables.proposals.values() if limit in row.limits and row.operation)
     return [row.operation for row in rows if all_hold(build, row.when, part).answer]
 
 
@@ -365,9 +386,13 @@ def test_a_cut_tyre_asks_for_the_work_of_its_own_wheel(trade: Tables) -> None:
     mixed = _bike(trade, "gravel", told)
     assert _operations(mixed, "tyre-cut", "tyre", "front") == ["tyre-tube"]
     assert _operations(mixed, "tyre-cut", "tyre", "rear") == ["tyre-tubeless"]
-    motor = _bike(trade, "city", {"tyre front": {}, "tyre rear": {}, "hub motor front": {}})
+    rim: Facts = {"stops_on": "rim"}
+    told = {"tyre front": {}, "tyre rear": {}, "hub motor front": {}, "brake front": rim, "brake rear": rim}
+    motor = _bike(trade, "city", told)
     assert _operations(motor, "tyre-cut", "tyre", "front") == ["hub-motor-wheel-tube"]
     assert _operations(motor, "tyre-cut", "tyre", "rear") == ["tyre-tube"]
+    geared = _bike(trade, "city", {**told, "hub gear": {}, "brake rear": {"stops_on": "roller"}})
+    assert _operations(geared, "tyre-cut", "tyre", "rear") == ["tyre-hub-gear"]
 
 
 @pytest.mark.parametrize("behind", ["cassette", "freewheel", "sprocket"])

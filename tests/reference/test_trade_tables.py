@@ -84,17 +84,36 @@ def test_the_walk_round_goes_front_to_back(trade: Tables) -> None:
     assert [name for name in order if name in wanted] == wanted
 
 
-def test_twelve_kinds_of_bike_can_be_checked_in_on_the_spot(trade: Tables) -> None:
+def test_twenty_one_kinds_of_bike_can_be_checked_in_on_the_spot(trade: Tables) -> None:
     """The templates cover the bikes that come through the door."""
     assert list(trade.templates) == [
         "road-disc", "road-rim", "gravel-1x", "gravel-2x", "hardtail", "full-suspension", "city-hub-gear", "city-ebike",
-        "cargo-ebike", "child", "track", "tourer",
+        "cargo-ebike", "child", "track", "tourer", "city-coaster", "ebike-belt", "ebike-hub-motor", "e-mtb", "cargo-front-loader",
+        "hybrid-disc", "child-small", "folding", "tandem",
     ]  # fmt: skip
 
 
 @pytest.mark.parametrize(
     "template",
-    ["road-disc", "gravel-1x", "hardtail", "city-hub-gear", "cargo-ebike", "child", "track", "tourer"],
+    [
+        "road-disc",
+        "gravel-1x",
+        "hardtail",
+        "city-hub-gear",
+        "cargo-ebike",
+        "child",
+        "track",
+        "tourer",
+        "city-coaster",
+        "ebike-belt",
+        "ebike-hub-motor",
+        "e-mtb",
+        "cargo-front-loader",
+        "hybrid-disc",
+        "child-small",
+        "folding",
+        "tandem",
+    ],
 )
 def test_the_usual_parts_of_a_template_fit_one_another(trade: Tables, template: str) -> None:
     """No build template holds facts that the fit rules say do not go together."""
@@ -118,12 +137,12 @@ def test_a_template_knows_what_goes_with_another_speed_count(trade: Tables) -> N
 
 
 def test_a_walk_round_is_a_matter_of_minutes(trade: Tables) -> None:
-    """Twenty to fifty readings by eye, hand and gauge on any bike (common practice, no source)."""
+    """Twenty to fifty-five looks and readings on any bike, most of them of seconds (common practice, no source)."""
     for row in trade.templates.values():
         build = built(trade, row, row.speeds[0])
         read = [one for part in build.parts for one in limits_on(build, part) if not one.deeper]
         now = [one for one in read if one.row.instrument != "record"]
-        assert 20 <= len(now) <= 50, (row.id, len(now))
+        assert 20 <= len(now) <= 55, (row.id, len(now))
 
 
 def test_no_key_is_the_weakest_part_of_a_joint_unseen(trade: Tables) -> None:
@@ -141,7 +160,8 @@ def test_the_blocks_of_an_operation_fit_inside_it(trade: Tables) -> None:
     together = minutes["chain"] + minutes["cassette"] - sum(trade.blocks[name].minutes for name in shared)
     assert together == 23 == minutes["chain-and-cassette"]
     for row in trade.operations.values():
-        assert sum(trade.blocks[name].minutes for name in row.shares) <= row.minutes[1], row.id
+        for end in ("front", "rear"):
+            assert sum(trade.blocks[name].minutes for name in row.blocks_at(end)) <= row.minutes[1], row.id
 
 
 def test_the_kits_reach_as_far_as_they_say(trade: Tables) -> None:

@@ -22,7 +22,7 @@ class Door(NinjaAPI):
     """Operations as usual; what they answer is described from the use cases' own types."""
 
     def get_openapi_schema(
-        self, *, path_prefix: str | None = None, path_params: dict[str, Any] | None = None
+        self, *, path_prefix: str | None = None, path_params: dict[str, object] | None = None
     ) -> OpenAPISchema:
         """Return the description, with the shape of each answer filled in."""
         described = super().get_openapi_schema(path_prefix=path_prefix, path_params=path_params)
@@ -35,7 +35,7 @@ class Door(NinjaAPI):
         return described
 
 
-def _describe(operation: dict[str, Any], kinds: dict[str, Any], components: dict[str, Any]) -> None:
+def _describe(operation: dict[str, Any], kinds: dict[str, object], components: dict[str, object]) -> None:
     name = operation["operationId"]
     good = operation["responses"][200]
     if name.startswith("print_"):

@@ -1,7 +1,6 @@
 """What stands before every page: signed in only, headers, and refusals as plain sentences."""
 
 from collections.abc import Callable
-from typing import Any
 
 from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
@@ -11,6 +10,7 @@ from django.urls import reverse
 
 from pinchbolt.errors import PinchboltError
 from pinchbolt.workshop.acts.manage_people import LOCKED_SENTENCE
+from pinchbolt.workshop.acts.one_look import one_look
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
 
@@ -40,13 +40,27 @@ class SignedInOnly(LoginRequiredMiddleware):
         self,
         request: HttpRequest,
         view_func: Callable[..., HttpResponseBase],
-        view_args: tuple[Any, ...],
-        view_kwargs: dict[str, Any],
+        view_args: tuple[object, ...],
+        view_kwargs: dict[str, object],
     ) -> HttpResponseBase | None:
         """Let the JSON door through to its own token check."""
         if _is_json_door(request):
             return None
         return super().process_view(request, view_func, view_args, view_kwargs)
+
+
+class OneLook:
+    """What a page looks up is looked up once; what writes looks everything up anew."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Open a look for what is only looked at."""
+        if request.method not in ("GET", "HEAD"):
+            return self.get_response(request)
+        with one_look():
+            return self.get_response(request)
 
 
 class SecurityHeaders:

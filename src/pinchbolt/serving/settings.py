@@ -30,6 +30,7 @@ MIDDLEWARE = [
     "pinchbolt.serving.request_guard.PlainRefusals",
     "pinchbolt.serving.request_guard.SecurityHeaders",
     "pinchbolt.serving.request_guard.JsonRefusals",
+    "pinchbolt.serving.request_guard.OneLook",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",

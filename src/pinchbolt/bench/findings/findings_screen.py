@@ -20,7 +20,7 @@ from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.stays.job_card import MenuRow, menu
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.price import LineView, estimate
-from pinchbolt.workshop.stays.propose import Suggestion, propose, suggestions
+from pinchbolt.workshop.stays.propose import Advice, Suggestion, advice, propose, suggestions
 from pinchbolt.workshop.stays.what_next import Next, what_next
 from pinchbolt.workshop.wear.kept_forecast import KeptForecast
 
@@ -37,12 +37,13 @@ class Ahead:
 
 @dataclass(frozen=True, slots=True)
 class FindingRow:
-    """A finding, what lies ahead, what it asks for, and the lines that answer it already."""
+    """A finding, what lies ahead, what it asks for, the lines that answer it already, and what is refused or said of it."""
 
     seen: FindingView
     ahead: Ahead | None
     suggestions: tuple[Suggestion, ...]
     lines: tuple[LineView, ...]
+    advice: tuple[Advice, ...] = ()
 
     @property
     def wanted(self) -> Next:
@@ -120,13 +121,14 @@ def _page(request: HttpRequest, job: int, when: datetime, form: ProposeForm | No
 def findings_rows(job: int) -> list[FindingRow]:
     """Return the findings of a job with what they ask for and the lines there are."""
     found = job_by_id(job)
-    asked_for, lines = suggestions(found), estimate(found).lines
+    asked_for, said, lines = suggestions(found), advice(found), estimate(found).lines
     return [
         FindingRow(
             seen,
             ahead_of(seen.forecast),
             tuple(one for one in asked_for if one.finding == seen.id),
             tuple(line for line in lines if line.finding == seen.id),
+            tuple(one for one in said if one.finding == seen.id),
         )
         for seen in findings_of(found)
     ]

@@ -1,6 +1,7 @@
 """What is on this bike, and which limits, joints, items, cautions and prices follow from it?"""
 
 from pinchbolt.engines.build._clamped import clamped_by
+from pinchbolt.engines.build._opened import joints_opened
 from pinchbolt.engines.build._queries import (
     BEHIND,
     OUTDOORS,
@@ -64,6 +65,7 @@ __all__ = [
     "holds",
     "items_for",
     "joints_of",
+    "joints_opened",
     "limits_on",
     "open_joints",
     "owners_of",

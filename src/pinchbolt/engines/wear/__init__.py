@@ -11,7 +11,7 @@ from pinchbolt.engines.wear._learn_own import LearnedBias, LearnedLife, LearnedP
 from pinchbolt.engines.wear._lines import INSTRUMENTS, MIXED, STARTS, ChainLines, LearnedChains, trade_chains
 from pinchbolt.engines.wear._money import cost_of_waiting, cost_of_waiting_pads, cost_of_waiting_plain
 from pinchbolt.engines.wear._money_cassette import cost_of_waiting_cassette
-from pinchbolt.engines.wear._plain import judge_plain
+from pinchbolt.engines.wear._plain import danger_of, judge_plain
 from pinchbolt.engines.wear._policy import (
     PolicyCost,
     PolicyTable,
@@ -70,6 +70,7 @@ __all__ = [
     "cost_of_waiting_cassette",
     "cost_of_waiting_pads",
     "cost_of_waiting_plain",
+    "danger_of",
     "doubted",
     "elongation_percent",
     "forecast_chains",

@@ -54,10 +54,11 @@ class Stack(NamedTuple):
 def expected_reading(cloud: Cloud, expected: Array, variance: Array) -> float:
     """Median of what the last reading was expected to show."""
     low, high = ANCHOR_LOW, ANCHOR_HIGH
-    root = np.sqrt(variance)
+    still, less, at = np.zeros(1), -expected, np.zeros(1)
     for _ in range(HALVINGS):
         middle = 0.5 * (low + high)
-        if (cloud.weight * integral((middle - expected) / root)).sum() < 0.5:
+        at[0] = -middle
+        if mixed(cloud.weight, np.zeros(len(less)), less, variance, at, still, still)[0] < 0.5:
             low = middle
         else:
             high = middle
@@ -203,26 +204,40 @@ def stack_of(part: PartArrays, cloud: Cloud, slipped: Array, anchor: float, leas
     fill = 0
     for i in range(n):
         total, slope, drop, _, _ = told(expected, variance, lows[i], highs[i], slip, flat)
-        weight = cloud.weight * total
-        wear = cloud.mean[0] + seen[0] * slope
-        var = np.maximum(cloud.cov[0, 0] - seen[0] * seen[0] * drop, LEAST_VAR)
+        some, rate, wear, var = at_node(
+            cloud, seen, total, slope, drop, 0.0 if least[i] > -np.inf else least_weight, LEAST_VAR
+        )
         if least[i] > -np.inf:
-            weight, wear, var = above(weight, wear, var, least[i])
-        weight = weight / weight.sum()
-        left = np.flatnonzero(weight > least_weight)
-        some = weight[left]
-        rate = cloud.rate[left]
-        here = slice(fill, fill + len(left))
-        weights[here] = some / some.sum()
-        rates[here] = rate
-        wears[here] = wear[left] + rate * part.use[last + 1]
-        variances[here] = var[left] + rate * rate * spread
-        fill += len(left)
+            some, rate, wear, var = kept(*above(some, wear, var, least[i]), rate, least_weight)
+        here = slice(fill, fill + len(some))
+        weights[here], rates[here] = some, rate
+        wears[here] = wear + rate * part.use[last + 1]
+        variances[here] = var + rate * rate * spread
+        fill += len(some)
         first[i + 1] = fill
     return Stack(
         weights[:fill], rates[:fill], wears[:fill], variances[:fill], first, least, worse, share,
         part.noise, part.slow_sd, part.slow_use,
     )  # fmt: skip
+
+
+def at_node(
+    cloud: Cloud, seen: Array, total: Array, first: Array, drop: Array, least_weight: float, least_var: float
+) -> tuple[Array, Array, Array, Array]:
+    """Weight, rate, wear and its variance of the components after a reading (`told`), those of next to no weight left out."""
+    wear = cloud.mean[0] + seen[0] * first
+    var = np.maximum(cloud.cov[0, 0] - seen[0] * seen[0] * drop, least_var)
+    return kept(cloud.weight * total, wear, var, cloud.rate, least_weight)
+
+
+def kept(
+    weight: Array, wear: Array, var: Array, rate: Array, least_weight: float
+) -> tuple[Array, Array, Array, Array]:
+    """Weight, rate, wear and variance of the components that weigh more than *least_weight*; weights sum to 1."""
+    weight = weight / weight.sum()
+    left = np.flatnonzero(weight > least_weight)
+    some = weight[left]
+    return some / some.sum(), rate[left], wear[left], var[left]
 
 
 def above(weight: Array, wear: Array, var: Array, mark: float) -> tuple[Array, Array, Array]:
@@ -250,25 +265,32 @@ def passed(stack: Stack, mark: Array, use: Array) -> Array:
 
     At a node P = sum_k w_k Phi((m_k + r_k x - h) / sqrt(V_k + r_k^2 q(x))); then the worst of the nodes on the way.
     """
-    points = len(use)
+    return on_the_way(at_nodes(stack, mark, use), stack.worse, stack.share)
+
+
+def at_nodes(stack: Stack, mark: Array, use: Array) -> Array:
+    """The chance at each node (nodes x points), as if its reading were the one that came."""
     spread = unevenness(use, stack.noise, stack.slow_sd, stack.slow_use)
-    worst, before = np.zeros(points), np.zeros(points)
-    nodes = len(stack.least)
-    for k in range(nodes):
+    chances = np.zeros((len(stack.least), len(use)))
+    for k in range(len(stack.least)):
         here = slice(stack.first[k], stack.first[k + 1])
-        chance = mixed(
+        chances[k] = mixed(
             stack.weight[here], stack.rate[here], stack.wear[here], stack.var[here], mark, use, spread
         )
         if stack.least[k] > -np.inf:
-            chance = np.where((use >= 0.0) & (mark <= stack.least[k] + AT_MARK), 1.0, chance)
+            chances[k] = np.where((use >= 0.0) & (mark <= stack.least[k] + AT_MARK), 1.0, chances[k])
+    return chances
+
+
+def on_the_way(chances: Array, worse: float, share: float) -> Array:
+    """The worst of the nodes from the expected one on (the best, where the reading came out better); between the last two
+    the probit goes straight."""
+    nodes, points = chances.shape
+    worst, before = chances[0], chances[0]
+    for k in range(1, nodes):
         before = worst
-        if k == 0:
-            worst = chance
-        elif stack.worse > 0.0:
-            worst = np.maximum(worst, chance)
-        else:
-            worst = np.minimum(worst, chance)
-    if nodes > 1 and stack.share < 1.0:
+        worst = np.maximum(worst, chances[k]) if worse > 0.0 else np.minimum(worst, chances[k])
+    if nodes > 1 and share < 1.0:
         both = probit(np.concatenate((before, worst)))
-        return integral((1.0 - stack.share) * both[:points] + stack.share * both[points:])
+        return integral((1.0 - share) * both[:points] + share * both[points:])
     return worst

@@ -22,7 +22,8 @@ def judge_plain(
     """Return the verdict of one reading by itself, and why.
 
     A value with repeatability s is past its limit h with chance Phi((value - h) / s). Past when that is one half; a
-    safety row that may be past (one in twenty) is put right before it leaves.
+    safety row that may be past (one in twenty) is put right before it leaves. Past its third figure, `danger`, a part is
+    unsafe to ride whatever else the row says.
 
     Args:
         limit_row: Row of the limits table. [its own unit]
@@ -96,6 +97,8 @@ def _one_sided(
     if isnan(warn) or (marked is not None and sign * (warn - limit) > 0):
         warn = limit
     past = _chance(row, shown, limit, sign)
+    if (reason := danger_of(row, shown, marked)) is not None:
+        return Verdict.UNSAFE, (reason,)
     return _answer(
         row, shown, past, _chance(row, shown, warn, sign), f"limit {amount(limit, row.unit)}", marked
     )
@@ -112,8 +115,37 @@ def _band(row: "LimitRow | LimitLike", shown: Interval) -> tuple[Verdict, tuple[
         min(_chance(row, shown, high, 1.0) + _chance(row, shown, low, -1.0), 1.0)
         for low, high in (ends["limit"], ends["warn"])
     )
+    if (reason := danger_of(row, shown)) is not None:
+        return Verdict.UNSAFE, (reason,)
     words = f"allowed {amount(ends['limit'][0])} to {amount(ends['limit'][1], row.unit)}"
     return _answer(row, shown, past, warned, words, None)
+
+
+def danger_of(
+    row: "LimitRow | LimitLike", shown: Interval, marked_limit: float | None = None
+) -> Reason | None:
+    """Return why a reading makes its part unsafe to ride by the row's third figure, or None.
+
+    A limit that is marked on the part moves the figure with it, so that the two stay as far apart as in the row.
+
+    Args:
+        row: Row of the limits table. [its own unit]
+        shown: A value or interval. [row's unit]
+        marked_limit: Limit marked on the part; it wins. [row's unit]
+
+    Returns:
+        The reason, or None where the row has no such figure or the reading is likelier short of it. [-]
+
+    Source: The row's own `danger_source`.
+    """
+    moved = 0.0 if marked_limit is None or isnan(_mark(row, "limit")) else marked_limit - _mark(row, "limit")
+    usual = 1.0 if row.direction == "up" else -1.0
+    for name, sign in (("danger", usual), ("danger_low", -1.0), ("danger_high", 1.0)):
+        figure = _mark(row, name) + moved
+        if not isnan(figure) and _chance(row, shown, figure, sign) >= 0.5:
+            words = f"{row.quantity}: {shown_words(shown, row.unit)}; from {amount(figure, row.unit)} on it is not ridden."
+            return Reason(words, row.id, getattr(row, "danger_source", ""))
+    return None
 
 
 def _chance(row: "LimitRow | LimitLike", shown: Interval, mark: float, sign: float) -> float:

@@ -50,7 +50,10 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
         "next": {"day": day_text(seen.next_due.day), "reason": seen.next_due.reason}
         if seen.next_due
         else None,
-        "home": [{"n": row.number, "words": row.words, "stop": row.stop} for row in seen.home_checks],
+        "home": [
+            {"n": row.number, "words": row.words, "stop": row.stop, "every": row.every}
+            for row in seen.home_checks
+        ],
         "cautions": list(cautions(found.bike)[1:]),
         "not_known": list(_NOT_KNOWN),
         "not_read": list(seen.not_read),

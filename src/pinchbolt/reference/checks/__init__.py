@@ -6,5 +6,6 @@ from pinchbolt.reference.checks.known import Known
 from pinchbolt.reference.checks.links import links
 from pinchbolt.reference.checks.ranges import ranges
 from pinchbolt.reference.checks.words import words
+from pinchbolt.reference.checks.work_menu import work
 
-__all__ = ["Complaint", "Known", "conditions", "links", "ranges", "words"]
+__all__ = ["Complaint", "Known", "conditions", "links", "ranges", "words", "work"]

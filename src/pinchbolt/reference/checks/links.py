@@ -54,16 +54,25 @@ def _drives(tables: Tables) -> Iterator[Complaint]:
 
 
 def _work(tables: Tables, known: Known) -> Iterator[Complaint]:
+    for block in tables.blocks.values():
+        yield from dangling(known, block, "joints", block.joints, "joint")
     for operation in tables.operations.values():
-        yield from dangling(known, operation, "shares", operation.shares, "block")
+        yield from dangling(known, operation, "shares", operation.blocks_at(""), "block")
         yield from dangling(known, operation, "joints", operation.joints, "joint")
         yield from dangling(known, operation, "tools", operation.tools, "tool", "instrument", "torque_tool")
-        shared = sum(block.minutes for name in operation.shares if (block := tables.blocks.get(name)))
+        shared = max(
+            sum(tables.blocks[name].minutes for name in operation.blocks_at(end) if name in tables.blocks)
+            for end in ("front", "rear")
+        )
         if shared > operation.minutes[1]:
             wrong = f"has {operation.minutes[1]} usual minutes"
             yield Complaint(
                 operation, "minutes", wrong, f"{shared} at least, the minutes of its shared blocks"
             )
+    yield from _lists(tables, known)
+
+
+def _lists(tables: Tables, known: Known) -> Iterator[Complaint]:
     for item in tables.signoff.values():
         yield from dangling(known, item, "joints", item.joints, "joint")
     for rule in tables.joint_order.values():
@@ -119,6 +128,7 @@ def _fit(tables: Tables, known: Known) -> Iterator[Complaint]:
 def _build(tables: Tables, known: Known) -> Iterator[Complaint]:
     for proposal in tables.proposals.values():
         yield from dangling(known, proposal, "limits", proposal.limits, "limit")
-        yield from dangling(known, proposal, "operation", [proposal.operation], "operation")
+        yield from dangling(known, proposal, "operation", filter(None, [proposal.operation]), "operation")
+        yield from dangling(known, proposal, "refusal", filter(None, [proposal.refusal]), "refuse")
     for prior in tables.priors.values():
         yield from dangling(known, prior, "covers", prior.covers, "limit")

@@ -13,6 +13,7 @@ from pinchbolt.reference.rows.tools import ToolRow, TorqueClass, TorqueTool
 from pinchbolt.reference.rows.wheels import MeasuringRim, TyreOnHookedRim, TyreOnHooklessRim
 from pinchbolt.reference.rows.work import Operation
 from pinchbolt.reference.tables_type import Tables
+from pinchbolt.values import Verdict
 
 UNITS = frozenset({
     "Hz", "N", "N m", "bar", "chains", "count", "degrees", "h", "km", "mm", "mm at the axle",
@@ -60,6 +61,7 @@ def _limit(row: LimitRow) -> Iterator[Complaint]:
         yield Complaint(row, "steps", f"holds {len(row.steps)}", allowed)
     for field in ("sd", "new_spread"):
         yield from at_least(row, field, 0)
+    yield from _danger(row)
     if row.direction == "flag":
         if row.limit not in ("yes", "no"):
             yield Complaint(row, "limit", _is(row.limit), 'the bad answer, "yes" or "no"')
@@ -72,8 +74,31 @@ def _limit(row: LimitRow) -> Iterator[Complaint]:
         missing = "limit" if row.limit is None else "warn"
         yield Complaint(row, missing, "is missing", f"a number in {row.unit}")
     else:
-        order = ("new", "warn", "limit")
+        order = ("new", "warn", "limit", "danger")
         yield from in_order(row, *(order if row.direction == "up" else reversed(order)), unit=row.unit)
+
+
+def _danger(row: LimitRow) -> Iterator[Complaint]:
+    """A third figure stands where its row can use it, and says how it is known."""
+    ends = [name for name in ("danger_low", "danger_high") if getattr(row, name) is not None]
+    given = (["danger"] if row.danger is not None else []) + ends
+    if given and row.direction == "flag":
+        yield Complaint(
+            row, given[0], "is given", "nothing: a yes or no is unsafe by at_limit, or has a row of its own"
+        )
+    elif row.danger is not None and row.direction == "band":
+        yield Complaint(row, "danger", "is given", "danger_low and danger_high, as the row is a band")
+    elif ends and row.direction != "band":
+        yield Complaint(row, ends[0], "is given", "danger, as the row is no band")
+    elif ends and row.limit_low is None:
+        yield Complaint(row, ends[0], "is given", "nothing, or the four ends of the band as well")
+    if bool(given) != bool(row.danger_source):
+        wrong, allowed = (
+            ("is empty", "how that is known") if given else ("is given", "nothing, as there is no figure")
+        )
+        yield Complaint(row, "danger_source", wrong, allowed)
+    if given and row.at_limit is Verdict.UNSAFE:
+        yield Complaint(row, given[0], "is given", "nothing, as the row is unsafe at its limit")
 
 
 def _band(row: LimitRow) -> Iterator[Complaint]:
@@ -92,7 +117,8 @@ def _band(row: LimitRow) -> Iterator[Complaint]:
             row, "limit_low", "has no partner", "all of limit_low, warn_low, warn_high and limit_high"
         )
     else:
-        yield from in_order(row, "limit_low", "warn_low", "new", "warn_high", "limit_high", unit=row.unit)
+        order = ("danger_low", "limit_low", "warn_low", "new", "warn_high", "limit_high", "danger_high")
+        yield from in_order(row, *order, unit=row.unit)
 
 
 def _is(value: object) -> str:

@@ -90,7 +90,6 @@ def _rows_on_kinds(tables: Tables, known: Known) -> Iterator[Complaint]:
     for price in tables.prices.values():
         yield from dangling(known, price, "part", [price.part], "kind")
     for proposal in tables.proposals.values():
-        yield from dangling(known, proposal, "parts", proposal.parts, "kind")
         yield from dangling(known, proposal, "replaces", proposal.replaces, "kind")
     for place in tables.walk_round.values():
         yield from dangling(known, place, "spot", [place.spot], "corner")

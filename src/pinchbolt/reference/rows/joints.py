@@ -16,6 +16,8 @@ class JointRow(Row):
 
     `on` names the kinds of part that bring it, at `end` alone where one is given, and `when` what must hold besides.
     A row stands in where the facts that it names in `if_unknown` are not known: the one that no part can object to.
+    What is set by play or by feel, or is held by something else, is not `tried_again`: that would undo what was set.
+    `makers_figure_only`: the range only says in what region such figures lie, and is no answer.
     Of the kinds in `elsewhere` it clamps the one that stands at another place than the part that brings it.
     """
 
@@ -41,6 +43,8 @@ class JointRow(Row):
     conflict: str = ""
     caution: str = ""
     first_km: int | None = None
+    tried_again: bool = True
+    makers_figure_only: bool = False
     hand: str = "right"
     public_against_ours: Literal["", "inside", "overlaps", "mixed", "outside"] = ""
     widened_after_seeing: str = ""

@@ -16,6 +16,9 @@ class LimitRow(Row):
     the steps 0 to 3 of an own scale mean. `possible`: least and greatest that such a part can show at all, where the
     usual range of its unit is not good enough.
 
+    `danger`: where a part that is past its limit can no longer be ridden, whatever `at_limit` says; of a band
+    `danger_low` and `danger_high`. `danger_source` says how that is known.
+
     `on` names the kinds of part that it is read on, at `end` alone where one is given, and `when` what must hold
     besides. Where a fact in `when` is not known, the row with `if_unknown` is read. `read_in`: the walk-round; `deeper`
     where there is cause or in a full service; or never asked, since the `records` tell it. `station` is a place of the
@@ -24,6 +27,7 @@ class LimitRow(Row):
 
     in_unit: ClassVar[tuple[str, ...]] = (
         "new", "new_spread", "warn", "limit", "sd", "warn_low", "warn_high", "limit_low", "limit_high",
+        "danger", "danger_low", "danger_high",
         "possible",
     )  # fmt: skip
 
@@ -45,6 +49,10 @@ class LimitRow(Row):
     warn_high: float | None = None
     limit_low: float | None = None
     limit_high: float | None = None
+    danger: float | None = None
+    danger_low: float | None = None
+    danger_high: float | None = None
+    danger_source: str = ""
     when: tuple[Condition, ...] = ()
     end: Literal["", "front", "rear"] = ""
     if_unknown: bool = False

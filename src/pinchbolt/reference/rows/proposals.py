@@ -9,14 +9,19 @@ from pinchbolt.values import Verdict
 class Proposal(Row):
     """For readings of `limits` from verdict `from_verdict` on, where `when` holds: the operation and its parts by kind.
 
-    `replaces` names kinds of part whose life on the bike ends with it; empty where nothing is replaced. `words` say
-    why.
+    `past`: from this reading on alone, in the unit of the limits. `parts` stand in the place of the operation's own; empty
+    where those will do. `replaces` names kinds of part whose life on the bike ends with it. `refusal` is what is not done
+    here; a row with neither operation nor refusal is advice. A row that `mends` nothing is a look: the finding stands.
+    `words` say why.
     """
 
     id: str
     limits: tuple[str, ...]
     from_verdict: Verdict
-    operation: str
+    operation: str = ""
+    refusal: str = ""
+    mends: bool = True
+    past: float | None = None
     when: tuple[Condition, ...] = ()
     parts: tuple[str, ...] = ()
     replaces: tuple[str, ...] = ()

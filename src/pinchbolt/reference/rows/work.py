@@ -1,5 +1,6 @@
 """The menu of work, the sign-off list, refusals and the home check, shelf prices."""
 
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import ClassVar, Literal
 
@@ -8,18 +9,59 @@ from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.values import Verdict
 
 
+@dataclass(frozen=True, slots=True)
+class PartWanted:
+    """A kind of part and how many: `count`, or as many as `fact` of a part on the bike says, where somebody knows it."""
+
+    kind: str
+    count: int = 1
+    fact: str = ""
+
+
+def part_wanted(text: str) -> PartWanted:
+    """Read a part as operations and proposals name it: KIND, KIND x 2, or KIND x FACT|2.
+
+    Raises:
+        ValueError: The count is no whole number from 1 on.
+
+    Example:
+        >>> part_wanted("spoke x spoke_count|32")
+        PartWanted(kind='spoke', count=32, fact='spoke_count')
+    """
+    kind, _, many = text.partition(" x ")
+    fact, bar, other = many.rpartition("|")
+    count = int(other or many or "1") if bar or many else 1
+    if count < 1:
+        raise ValueError(text)
+    return PartWanted(kind, count, fact)
+
+
 @entry
 class BlockRow(Row):
-    """Work that several operations share and that is done once; minutes of a trained mechanic."""
+    """Work that several operations share and that is done once; minutes of a trained mechanic.
+
+    `at_place`: once at each end of the bike, so that a tyre off in front saves nothing behind. `joints` are those that
+    it undoes, at `end` where one is given. `said`: words in the steps of an operation that tell that the block is done.
+    """
 
     id: str
     words: str
     minutes: int
+    at_place: bool = False
+    end: Literal["", "front", "rear"] = ""
+    joints: tuple[str, ...] = ()
+    said: tuple[str, ...] = ()
 
 
 @entry
 class Operation(Row):
-    """One line of the menu. `minutes` are low, usual, high and include the blocks named in `shares`."""
+    """One line of the menu. `minutes` are low, usual, high and include the blocks named in `shares`.
+
+    A share with {end} is the block of the wheel that the work is done on. `at_place`: done at one end of the bike, at the
+    other it is another line. `joints` are opened besides those of the blocks, and with `joints_set` those that can hurt
+    (`safety`: class A, due within half a year, with a figure of the table) or all. `parts` are kinds of part that a line
+    brings, as `part_wanted` reads them; `supplies` are used up and have no price of their own.
+    """
 
     id: str
     name: str
@@ -32,8 +74,16 @@ class Operation(Row):
     checks: tuple[str, ...]
     next: str
     joints: tuple[str, ...] = ()
+    joints_set: Literal["", "safety", "all"] = ""
+    at_place: bool = False
+    supplies: tuple[str, ...] = ()
     when: tuple[Condition, ...] = ()
     caution: str = ""
+
+    def blocks_at(self, end: str) -> tuple[str, ...]:
+        """The ids of its blocks for work at one end; where nobody says which, those of both wheels."""
+        ends = (end,) if end else ("front", "rear")
+        return tuple(dict.fromkeys(name.replace("{end}", one) for name in self.shares for one in ends))
 
 
 @entry
@@ -87,11 +137,12 @@ class Refusal(Row):
 
 @entry
 class HomeCheck(Row):
-    """One line of the owner's monthly check; `stop` says what to do if it fails."""
+    """One line of the owner's check, before each ride or each month; `stop` says what to do if it fails."""
 
     key: ClassVar[tuple[str, ...]] = ("n",)
 
     n: int
+    every: Literal["each ride", "each month"] = "each month"
     words: str
     stop: str
     when: tuple[Condition, ...] = ()

@@ -3,18 +3,11 @@
 from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 
-from pinchbolt.engines.build import Build, JointOn, clamped_by, joints_of, open_joints
-from pinchbolt.records.models import Job, Line, PartDescription
-from pinchbolt.reference.rows.work import Operation
+from pinchbolt.engines.build import Build, JointOn, clamped_by, joints_of, joints_opened, open_joints
+from pinchbolt.records.models import Finding, Job, Line, PartDescription
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, question_about
 from pinchbolt.workshop.common.trade_tables import tables
-
-# The joints of an axle that is opened where a wheel comes out.
-_WHEEL_JOINTS = {
-    "rear-wheel-out": ("thru-rear", "axle-nut-rear", "axle-nut-motor", "quick-release:rear"),
-    "front-wheel-out": ("thru-front", "thru-pinch", "axle-nut-front", "quick-release:front"),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,19 +25,9 @@ class JointQuestion:
     words: str
 
 
-def opened_by(operation: Operation, build: Build, end: str) -> tuple[JointOn, ...]:
-    """Return the joints that an operation opens: its own, at *end* where one is given, and the axle where a wheel comes out.
-
-    Among them are those of which it is not known whether the bike has them.
-    """
-    wheel = {name for block in operation.shares for name in _WHEEL_JOINTS.get(block, ())}
-
-    def is_opened(one: JointOn) -> bool:
-        at = one.name.partition(":")[2]
-        own = one.row.id in operation.joints and (not end or at in ("", end))
-        return own or one.name in wheel or one.row.id in wheel
-
-    return tuple(one for one in joints_of(build) if is_opened(one))
+def place_of(finding: Finding | None) -> str:
+    """Return where on the bike a finding's part is: front, rear, front left ...; "" for the whole bike or one in the middle."""
+    return finding.part.place if finding is not None and finding.part is not None else ""
 
 
 def opened_by_line(line: Line, build: Build) -> tuple[JointOn, ...]:
@@ -52,8 +35,7 @@ def opened_by_line(line: Line, build: Build) -> tuple[JointOn, ...]:
     operation = tables().operations.get(line.operation)
     if operation is None:
         return ()
-    end = line.finding.part.place if line.finding and line.finding.part else ""
-    return opened_by(operation, build, end)
+    return joints_opened(build, operation, place_of(line.finding))
 
 
 def joints_of_lines(job: Job, lines: Collection[Line], build: Build) -> set[str]:

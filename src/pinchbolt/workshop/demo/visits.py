@@ -181,7 +181,12 @@ def _propose(visit: Row, job: Job, by: int, year: Year, now: datetime) -> dict[i
 def _operation(part: Part, finding: Finding | None) -> str:
     rows = tables().proposals.values()
     by_limit = next(
-        (row.operation for row in rows if finding is not None and finding.limit in row.limits), None
+        (
+            row.operation
+            for row in rows
+            if finding is not None and finding.limit in row.limits and row.operation
+        ),
+        None,
     )
     return by_limit or next(row.operation for row in rows if part.kind in row.replaces)
 

@@ -29,11 +29,12 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class HomeCheckView:
-    """One line of the owner's monthly check; `stop` says what to do if it fails."""
+    """One line of the owner's check, `every` ride or month; `stop` says what to do if it fails."""
 
     number: int
     words: str
     stop: str
+    every: str = "each month"
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +102,12 @@ def _last(job: Job, kind: str, words: str) -> Done | None:
 
 
 def _home_checks(job: Job) -> tuple[HomeCheckView, ...]:
-    """The owner's monthly check, without the lines that this bike has no use for."""
+    """The owner's check, without the lines that this bike has no use for."""
     build = build_of(job.bike)
     rows = [row for row in tables().home_checks.values() if all_hold(build, row.when).answer is not False]
-    return tuple(HomeCheckView(number, row.words, row.stop) for number, row in enumerate(rows, start=1))
+    return tuple(
+        HomeCheckView(number, row.words, row.stop, row.every) for number, row in enumerate(rows, start=1)
+    )
 
 
 def _not_read(job: Job, now: datetime) -> tuple[str, ...]:

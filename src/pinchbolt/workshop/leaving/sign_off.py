@@ -17,6 +17,7 @@ from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
 from pinchbolt.workshop.bikes.why_listed import why_listed
 from pinchbolt.workshop.common.checks import short
+from pinchbolt.workshop.stays.mended import puts_right
 from pinchbolt.workshop.stays.note_finding import findings_of
 from pinchbolt.workshop.stays.price import answers_of
 from pinchbolt.workshop.stays.propose import open_lines
@@ -208,7 +209,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
     answers, done = answers_of(job), lines_done(job)
     lines = list(open_lines(job))
     declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
-    unsafe = _unsafe(job, {line.finding_id for line in lines if line.pk in done})
+    unsafe = _unsafe(job, {line.finding_id for line in lines if line.pk in done and puts_right(line)})
     stops = [f"Unsafe to ride: {finding}" for finding in unsafe]
     stops += [
         f'"{line.words}" is agreed and not done.'

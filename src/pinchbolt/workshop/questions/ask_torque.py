@@ -23,7 +23,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.common.checks import number
 from pinchbolt.workshop.tools.tool_board import torque_tools
 from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_view
-from pinchbolt.workshop.torque.torque_sheet import MAKERS_SHEET_ONLY, joint_row
+from pinchbolt.workshop.torque.torque_sheet import joint_row
 
 _FINE_STEP = 0.01
 _TESTED_SHARE = 0.2
@@ -257,7 +257,7 @@ def _any_torque(joint: str, markings: tuple[TorqueMarking, ...], today: date) ->
         table,
         table if row.from_shop else None,
         markings,
-        row.id in MAKERS_SHEET_ONLY,
+        row.makers_figure_only,
     )
     found = window(asked)
     return found, best_setting(found, torque_tools(), today)

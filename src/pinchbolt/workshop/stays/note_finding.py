@@ -8,7 +8,7 @@ from math import hypot, inf
 from django.db.models import QuerySet
 
 from pinchbolt.engines.build import limits_on
-from pinchbolt.engines.wear import Forecast, SamePart, judge_plain
+from pinchbolt.engines.wear import Forecast, SamePart, danger_of, judge_plain
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Bike, Event, Finding, Job, Line, Reading
 from pinchbolt.reference.rows.measure import LimitRow
@@ -21,6 +21,7 @@ from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays.mended import puts_right
 from pinchbolt.workshop.tools.gauges import gauge_known
 from pinchbolt.workshop.wear.kept_forecast import KeptForecast, ReadingKept, keep, kept_forecast, kept_reasons
 from pinchbolt.workshop.wear.part_wear import marked_limit, wear_law, wear_of
@@ -161,11 +162,15 @@ def _judge(reading: Reading, limit: LimitRow, bike: Bike, now: datetime) -> _Jud
         return _Judged(verdict, f"{limit.part}, {limit.quantity}: {shown_words(reading)}.", None, reasons, ())
     seen = wear_of(reading.part, limit, law, bike, local_day(now))
     forecast = seen.forecast
+    # Wear is worked out from all readings; what this one shows past the third figure makes the part unsafe by itself.
+    shown = _plainly(reading)
+    danger = danger_of(limit, shown, marked) if isinstance(shown, Interval) else None
+    words = reading_words(forecast, shown_words(reading), gauge_words(reading.instrument, limit))
     return _Judged(
-        forecast.verdict,
-        reading_words(forecast, shown_words(reading), gauge_words(reading.instrument, limit)),
+        Verdict.UNSAFE if danger is not None else forecast.verdict,
+        f"{danger.words} {words}" if danger is not None else words,
         forecast,
-        forecast.reasons,
+        (danger, *forecast.reasons) if danger is not None else forecast.reasons,
         forecast.doubts,
         seen.same,
     )
@@ -263,7 +268,7 @@ def _still_unsafe(job: Job) -> dict[tuple[object, str], Finding]:
 
 
 def findings_mended(bike: Bike) -> set[int]:
-    """Return the ids of the findings of a bike whose lines were done, at whatever stay."""
+    """Return the ids of the findings of a bike that a done line put right, at whatever stay."""
     done = [event.said["line"] for event in Event.objects.filter(bike=bike, kind="line done")]
-    lines = Line.objects.filter(pk__in=done, finding__isnull=False)
-    return {finding for finding in lines.values_list("finding_id", flat=True) if finding is not None}
+    lines = Line.objects.filter(pk__in=done, finding__isnull=False).select_related("finding")
+    return {line.finding_id for line in lines if line.finding_id is not None and puts_right(line)}

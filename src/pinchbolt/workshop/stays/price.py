@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from pinchbolt.engines.build import end_of
 from pinchbolt.engines.estimate import (
     Block,
     LinePriced,
@@ -18,10 +19,13 @@ from pinchbolt.engines.estimate import agreed_only as price_agreed
 from pinchbolt.engines.estimate import price as price_lines
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Answer, Job, Line
+from pinchbolt.reference.rows.work import Operation
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.bikes.opened_joints import place_of
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.propose import open_lines
@@ -91,7 +95,10 @@ def estimate(job: Job) -> EstimateView:
     asked = [line_asked(row) for row in rows]
     shop = terms()
     with_tax = Terms(shop.labour_an_hour, shop.tax_percent, shop.currency)
-    blocks = {row.id: Block(row.id, row.words, row.minutes) for row in tables().blocks.values()}
+    blocks = {
+        row.id: Block(row.id, row.words, row.minutes, row.at_place, row.source)
+        for row in tables().blocks.values()
+    }
     priced = price_lines(asked, with_tax, blocks)
     answers = answers_of(job)
     agreed_ids = [str(row.pk) for row in rows if row.pk in answers and answers[row.pk].agreed]
@@ -109,6 +116,7 @@ def estimate(job: Job) -> EstimateView:
     )
 
 
+@once_a_look
 def answers_of(job: Job) -> dict[int, Answer]:
     """Return the owner's standing answer per line."""
     rows = Answer.objects.filter(line__job=job, event__corrected_by__isnull=True).order_by("pk")
@@ -117,19 +125,27 @@ def answers_of(job: Job) -> dict[int, Answer]:
 
 def line_asked(row: Line) -> LineToPrice:
     """Return a line as the estimate engine takes it."""
-    operation = tables().operations.get(row.operation)
+    operation, place = tables().operations.get(row.operation), place_of(row.finding)
     return LineToPrice(
         id=str(row.pk),
         words=row.words,
         operation=OperationToPrice(
-            operation.id, operation.name, Minutes(*operation.minutes), operation.shares
+            operation.id, operation.name, Minutes(*operation.minutes), _shares(operation, place)
         )
         if operation
         else None,
+        place=place if operation and operation.at_place else "",
         parts=tuple(PartPrice(part["name"], Decimal(part["each"]), int(part["count"])) for part in row.parts),
         verdict=Verdict(row.verdict),
         cost_of_waiting=row.cost_of_waiting,
     )
+
+
+def _shares(operation: Operation, place: str) -> tuple[str, ...]:
+    """The blocks that a line may spare others: the wheel of its own end, and none where nobody said which."""
+    if end_of(place):
+        return operation.blocks_at(end_of(place))
+    return tuple(name for name in operation.shares if "{end}" not in name)
 
 
 def _line_seen(row: Line, money: LinePriced, answer: Answer | None) -> LineView:

@@ -7,20 +7,20 @@ from decimal import Decimal, InvalidOperation
 
 from django.db.models import QuerySet
 
-from pinchbolt.engines.build import Build, PartOn, all_hold, price_of
+from pinchbolt.engines.build import Build, PartOn, all_hold, joints_opened, price_of
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Finding, Job, Line
 from pinchbolt.reference.rows.proposals import Proposal
-from pinchbolt.reference.rows.work import Operation
+from pinchbolt.reference.rows.work import Operation, PartWanted, part_wanted
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import finding_by_id, job_by_id, line_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of
-from pinchbolt.workshop.bikes.opened_joints import opened_by
+from pinchbolt.workshop.bikes.opened_joints import place_of
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.note_finding import findings_of
+from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.wear.waiting import Waiting, waiting_for
 
 
@@ -73,6 +73,17 @@ class Suggestion:
 
 
 @dataclass(frozen=True, slots=True)
+class Advice:
+    """What a finding asks for that is no line: a refusal with what is done instead (`refused`, `instead`), or words."""
+
+    finding: int
+    refusal: str
+    refused: str
+    instead: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Proposed:
     """The line that was written."""
 
@@ -117,7 +128,11 @@ def propose(request: ProposeRequest, *, by: int, key: str, now: datetime) -> Pro
             verdict=finding.verdict if finding else Verdict.WATCH,
             safety=bool(finding and finding.safety),
             parts=[_checked(part) for part in parts],
-            joints=_joints(operation, job.bike, finding),
+            joints=[
+                one.name
+                for one in joints_opened(build_of(job.bike), operation, place_of(finding))
+                if one.stands
+            ],
             cost_of_waiting=waiting.cost,
             waiting_reasons=list(waiting.reasons),
         )
@@ -196,22 +211,60 @@ def open_lines(job: Job) -> QuerySet[Line]:
 
 def suggestions(job: Job) -> tuple[Suggestion, ...]:
     """Return what the findings of a job ask for and is not on the estimate yet, worst first."""
-    there = {(line.finding_id, line.operation) for line in open_lines(job)}
-    taken = {operation for _, operation in there}
+    taken = {key for line in open_lines(job) for key in _done_by(line.operation, place_of(line.finding))}
     build = build_of(job.bike)
     found: list[Suggestion] = []
     for seen in findings_of(job):
         if not seen.limit:
             continue
         on = build.part(seen.part) if seen.part is not None else None
-        for row in proposals_for(build, on, seen.limit, seen.rank):
-            if row.operation in taken:
+        for row in _asked_by(seen, build, on):
+            if not row.operation:
                 continue
             operation = tables().operations[row.operation]
-            parts = _priced_parts(row.parts, build, on)
+            key = (operation.id, place_at(operation, on))
+            if key in taken:
+                continue
+            parts = _priced_parts(row.parts or operation.parts, build, on)
             found.append(Suggestion(seen.id, operation.id, operation.name, row.words, parts))
-            taken.add(row.operation)
+            taken.add(key)
     return tuple(found)
+
+
+def advice(job: Job) -> tuple[Advice, ...]:
+    """Return what is refused on the findings of a job, and what is said of them without a line; worst finding first."""
+    build = build_of(job.bike)
+    found: list[Advice] = []
+    for seen in findings_of(job):
+        on = build.part(seen.part) if seen.part is not None else None
+        for row in _asked_by(seen, build, on) if seen.limit else ():
+            refused = tables().refusals.get(row.refusal)
+            if refused is not None:
+                found.append(Advice(seen.id, refused.id, refused.words, refused.do, row.words))
+            elif not row.operation:
+                found.append(Advice(seen.id, "", "", "", row.words))
+    return tuple(found)
+
+
+def _asked_by(seen: FindingView, build: Build, on: PartOn | None) -> list[Proposal]:
+    """The rows that speak of a finding: by its limit and verdict, what the bike is, and how far the reading went."""
+    rows = proposals_for(build, on, seen.limit, seen.rank)
+    kept = seen.forecast.reading if seen.forecast is not None else None
+    shown = kept.low if kept is not None else None
+    return [row for row in rows if row.past is None or (shown is not None and shown >= row.past)]
+
+
+def place_at(operation: Operation, on: PartOn | None) -> str:
+    """Return the end at which an operation would be done for this part; "" where it is done once on a bike."""
+    return on.end if on is not None and operation.at_place else ""
+
+
+def _done_by(operation: str, place: str) -> tuple[tuple[str, str], ...]:
+    """What a line makes needless: the same work at its place, at both ends where nobody said which."""
+    row = tables().operations.get(operation)
+    if row is None or not row.at_place:
+        return ((operation, ""),)
+    return tuple((operation, end) for end in ((place,) if place else ("", "front", "rear")))
 
 
 def proposals_for(build: Build, on: PartOn | None, limit: str, rank: int) -> list[Proposal]:
@@ -239,23 +292,43 @@ def usual_parts(operation: Operation, bike: Bike, finding: Finding | None) -> tu
     build = build_of(bike)
     on = build.part(finding.part_id) if finding is not None and finding.part_id is not None else None
     row = proposal_of(operation.id, build, on, finding)
-    return _priced_parts(row.parts, build, on) if row else ()
+    return _priced_parts((row.parts if row else ()) or operation.parts, build, on)
 
 
 def proposal_of(operation: str, build: Build, on: PartOn | None, finding: Finding | None) -> Proposal | None:
-    """Return the row of the proposals that speaks of this operation on this bike: the finding's own before others."""
-    rows = [
-        row
-        for row in tables().proposals.values()
-        if row.operation == operation and all_hold(build, row.when, on).answer is not False
+    """Return the row of the proposals by which a finding asks for this operation on this bike; None on the owner's wish."""
+    if finding is None:
+        return None
+    return next(
+        (
+            row
+            for row in tables().proposals.values()
+            if row.operation == operation
+            and finding.limit in row.limits
+            and all_hold(build, row.when, on).answer is not False
+        ),
+        None,
+    )
+
+
+def _priced_parts(parts: Sequence[str], build: Build, on: PartOn | None) -> tuple[LinePart, ...]:
+    wanted = [part_wanted(text) for text in parts]
+    rows = [(price_of(build, one.kind, on)[0], one) for one in wanted]
+    return tuple(
+        LinePart(row.name, row.price, _count(one, build, on)) for row, one in rows if row is not None
+    )
+
+
+def _count(wanted: PartWanted, build: Build, on: PartOn | None) -> int:
+    """How many: as a fact of a part at the same end says, where there is one and somebody knows it."""
+    side = on.side if on is not None else ""
+    told = [
+        value
+        for part in build.parts
+        if not side or part.side == side
+        if (value := part.value(wanted.fact)) is not None
     ]
-    own = (row for row in rows if finding is not None and finding.limit in row.limits)
-    return next(own, rows[0] if rows else None)
-
-
-def _priced_parts(kinds: Sequence[str], build: Build, on: PartOn | None) -> tuple[LinePart, ...]:
-    rows = (price_of(build, kind, on)[0] for kind in kinds)
-    return tuple(LinePart(row.name, row.price) for row in rows if row is not None)
+    return int(told[0]) if wanted.fact and told else wanted.count
 
 
 def _checked(part: LinePart) -> dict[str, object]:
@@ -272,9 +345,3 @@ def _checked(part: LinePart) -> dict[str, object]:
         sentence = f"{name} is counted {part.count} times: 1 to 999 is possible. Type the count again."
         raise InputRefused(sentence, {"parts": sentence})
     return {"name": name, "each": f"{part.each:.2f}", "count": part.count}
-
-
-def _joints(operation: Operation, bike: Bike, finding: Finding | None) -> list[str]:
-    """Joints of this bike that the operation opens, as far as it is known which it has."""
-    end = finding.part.place if finding and finding.part else ""
-    return [one.name for one in opened_by(operation, build_of(bike), end) if one.stands]

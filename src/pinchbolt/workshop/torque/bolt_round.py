@@ -12,7 +12,7 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, tool_by_id
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.cautions import cautions
-from pinchbolt.workshop.bikes.joint_names import joint_id, joint_names
+from pinchbolt.workshop.bikes.joint_names import joint_names
 from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joint_questions
 from pinchbolt.workshop.common.checks import local_day, number
 from pinchbolt.workshop.tools.tool_board import months_on, torque_tool
@@ -34,16 +34,6 @@ ROUNDS: Mapping[str, str] = {
 }
 """Which joints a round takes, and how that is said."""
 _SHAKEN = ("gravel", "mtb", "cargo")
-# Set by play or by feel and held by something else: trying them again undoes what was set. Common practice, no source.
-_NOT_TRIED_AGAIN = {
-    "top-cap",
-    "crank-preload-cap",
-    "spoke-nipple",
-    "bleed-screw",
-    "hub-cone-locknut",
-    "quick-release",
-    "valve-nut",
-}
 _MOVED = "It moved: look at it again after the next ride."
 
 
@@ -222,7 +212,7 @@ def _judged(joint: str, bike: Bike, tool: Tool, done: float, day: date) -> tuple
 
 def _taken(joints: Iterable[str], which: str, last: Mapping[str, date], today: date) -> list[str]:
     """Those of these joints that a round takes, those that can throw the rider first."""
-    asked = [_as_asked(name) for name in joints if joint_id(name) not in _NOT_TRIED_AGAIN]
+    asked = [_as_asked(name) for name in joints if joint_row(name).tried_again]
     if which == FIRST:
         found = first_ride(asked)
     elif which == MONTHLY:

@@ -42,7 +42,6 @@ from pinchbolt.workshop.torque._markings import markings_at
 from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_of
 
 _FINGER_TIGHT = 1.0  # N·m
-MAKERS_SHEET_ONLY = {"pivot-bolt", "shock-bolt"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,7 +197,7 @@ def sheet_of(
     seen = {joint: _seen(joint, bike, done.get(joint), given) for joint in joints}
     ordered = sheet_order(
         [
-            OnSheet(name, one.window, joint_id(name), joint_end(name), one.drive[0])
+            OnSheet(name, None if one.by_hand else one.window, joint_id(name), joint_end(name), one.drive[0])
             for name, one in seen.items()
         ],
         [
@@ -313,7 +312,7 @@ def _seen(
     clamps = kinds_clamped(joint, given.build, row)
     try:
         found = _window(row, clamps, marked)
-        setting = best_setting(found, given.tools, given.today)
+        setting = None if is_closed_by_hand(row) else best_setting(found, given.tools, given.today)
     except (NoSafeAnswer, Unknown) as refusal:
         refused = refusal.sentence
     names = {tool.id: tool.name for tool in given.tools}
@@ -335,7 +334,7 @@ def _seen(
         setting=setting,
         tool_name=names.get(setting.tool, "") if setting else "",
         refused=refused,
-        by_hand=found is not None and setting is None and is_by_hand(found),
+        by_hand=found is not None and setting is None and (is_by_hand(found) or is_closed_by_hand(row)),
         new_setting=True,
         reasons=(*(found.reasons if found else ()), *(setting.reasons if setting else ())),
         warnings=(
@@ -387,7 +386,7 @@ def _window(row: JointRow, parts: tuple[str, ...], marked: list[Marking]) -> Joi
             trade=table,
             shop=table if row.from_shop else None,
             markings=read,
-            table_is_no_default=row.id in MAKERS_SHEET_ONLY,
+            table_is_no_default=row.makers_figure_only,
         )
     )
 
@@ -408,6 +407,11 @@ def is_by_hand(found: JointWindow) -> bool:
     Common practice, no source; its lock (clip, threadlock, pinch bolt) is what holds it.
     """
     return found.cap <= _FINGER_TIGHT
+
+
+def is_closed_by_hand(row: JointRow) -> bool:
+    """Return whether a joint has a lever or a knurled nut and no head for a tool: no torque tool takes hold of it."""
+    return row.drive == ("hand",)
 
 
 def _marking_words(marking: Marking) -> str:

@@ -9,6 +9,7 @@ from hashlib import sha256
 from typing import Any
 
 from pinchbolt.records.models import Event
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
@@ -43,6 +44,7 @@ def trade_version() -> str:
     return f"trade {sha256(text.encode()).hexdigest()[:8]}"
 
 
+@once_a_look
 def _newest() -> Event | None:
     event = Event.objects.filter(kind="learned").order_by("-pk").first()
     return event if event and event.said.get("from") == trade_version() else None

@@ -30,6 +30,7 @@ from pinchbolt.values import Interval, Reason
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.bikes.been_on import last_bike, parts_before
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, sprockets_behind
+from pinchbolt.workshop.bikes.fittings import first_fitting
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.rides.exposure import A_DAY, Ledger, rides_now, use_of, use_row, week_of
 from pinchbolt.workshop.rides.part_distance import distance_of, was_said
@@ -184,7 +185,7 @@ def _record(part: Part, limit: LimitRow, law: WearLaw, *, as_learned: bool = Tru
         .order_by("day", "pk")
     )
     ledger = Ledger()
-    fitting = part.fittings.order_by("start").first()
+    fitting = first_fitting(part)
     known: dict[int | None, GaugeKnown] = {}
     readings, doubts = [], []
     biases = learned_biases() if as_learned else {}
@@ -293,7 +294,7 @@ def _exposure_now(part: Part, law: WearLaw, record: _Record, today: date) -> flo
     A part that was fitted today went 0 km, and that is known.
     """
     if law.driver == "days":
-        fitting = part.fittings.order_by("start").first()
+        fitting = first_fitting(part)
         return float((today - fitting.start).days) if fitting else None
     if law.driver != "km":
         return None

@@ -1,0 +1,103 @@
+"""What the menu of work must satisfy: what comes out goes back to its value, and every finding leads somewhere."""
+
+from collections.abc import Iterator
+
+from pinchbolt.reference.checks.complaint import Complaint
+from pinchbolt.reference.checks.known import Known
+from pinchbolt.reference.rows.measure import LimitRow
+from pinchbolt.reference.rows.proposals import Proposal
+from pinchbolt.reference.rows.work import Operation, part_wanted
+from pinchbolt.reference.tables_type import Tables
+from pinchbolt.values import Verdict
+
+
+def work(tables: Tables, known: Known) -> Iterator[Complaint]:
+    """A complaint for every operation that loses a safety step or a part's price, and for every limit that leads nowhere."""
+    if known.unread:
+        return
+    for operation in tables.operations.values():
+        yield from _said(tables, operation)
+        yield from _at_place(tables, operation)
+    # Where a row was refused for a fault of its own, what it would have said is not known.
+    if len(tables.prices) == len(known.ids["price"]):
+        for operation in tables.operations.values():
+            yield from _parts(tables, known, operation)
+        for proposal in tables.proposals.values():
+            yield from _parts(tables, known, proposal)
+    if len(tables.proposals) == len(known.ids["proposal"]):
+        # A limit of the workshop's own may have no line: the mechanic chooses one from the menu.
+        for limit in tables.limits.values():
+            if not limit.from_shop:
+                yield from _leads(tables, limit)
+
+
+def _parts(tables: Tables, known: Known, row: Operation | Proposal) -> Iterator[Complaint]:
+    """Parts that would be left out of an estimate without a word."""
+    priced = {price.part for price in tables.prices.values()}
+    for text in row.parts:
+        try:
+            wanted = part_wanted(text)
+        except ValueError:
+            yield Complaint(
+                row, "parts", f'holds "{text}"', "KIND, KIND x 2 or KIND x FACT|2, counted from 1"
+            )
+            continue
+        if wanted.kind not in tables.kinds:
+            yield Complaint(row, "parts", f'names "{wanted.kind}"', "an id that stands under [[kind]]")
+        elif wanted.kind not in priced:
+            yield Complaint(
+                row, "parts", f'names "{wanted.kind}"', "a kind of part with a row under [[price]]"
+            )
+        if wanted.fact and wanted.fact not in tables.facts:
+            yield Complaint(row, "parts", f'counts by "{wanted.fact}"', "an id that stands under [[fact]]")
+
+
+def _can_be_unsafe(limit: LimitRow) -> bool:
+    return (
+        limit.at_limit is Verdict.UNSAFE or (limit.danger, limit.danger_low, limit.danger_high) != (None,) * 3
+    )
+
+
+def _leads(tables: Tables, limit: LimitRow) -> Iterator[Complaint]:
+    """A reading past its limit that asks for no work, no refusal and says no word."""
+    rows = [row for row in tables.proposals.values() if limit.id in row.limits]
+    heard = [row for row in rows if Verdict(row.from_verdict).rank <= limit.at_limit.rank]
+    if not heard:
+        yield Complaint(
+            limit, "id", "leads nowhere", "a row of proposals.toml that names it, from its verdict on"
+        )
+    elif _can_be_unsafe(limit) and not any(row.operation or row.refusal for row in heard):
+        yield Complaint(
+            limit, "id", "is unsafe and leads to words alone", "an operation or a refusal in proposals.toml"
+        )
+
+
+def _said(tables: Tables, operation: Operation) -> Iterator[Complaint]:
+    """Steps that tell of a block whose joints the operation does not bring."""
+    shared = {name for end in ("front", "rear") for name in operation.blocks_at(end)}
+    for step in operation.steps:
+        telling = {
+            phrase: [block.id for block in tables.blocks.values() if phrase in block.said]
+            for block in tables.blocks.values()
+            for phrase in block.said
+            if phrase in step
+        }
+        for phrase, blocks in telling.items():
+            if shared.isdisjoint(blocks):
+                wrong = f'says "{phrase}" and shares none of {", ".join(blocks)}'
+                yield Complaint(
+                    operation,
+                    "steps",
+                    wrong,
+                    "that block under shares, so that its joints are done to their value",
+                )
+
+
+def _at_place(tables: Tables, operation: Operation) -> Iterator[Complaint]:
+    """Work on one end of the bike that does not say so would be done once for both."""
+    shares = [name for name in operation.shares if "{end}" in name]
+    shares += [name for name in operation.shares if (row := tables.blocks.get(name)) and row.at_place]
+    if shares and not operation.at_place:
+        yield Complaint(
+            operation, "at_place", "is false", f"true, since {shares[0]} is done at one end of the bike"
+        )

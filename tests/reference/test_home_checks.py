@@ -1,0 +1,74 @@
+"""What an owner looks at without tools, by kind of bike: the lists written down first (common practice, no source)."""
+
+import pytest
+
+from pinchbolt.engines.build import Build, all_hold
+from pinchbolt.reference import Tables
+from tests.reference.templates_built import built, part_on
+
+EVERYBODY = {"Brakes", "Wheels", "Air", "Pick up the front, let it drop 5 cm", "Tyres", "Bolts"}
+# What a kind of bike has besides, and what it must not be told.
+BIKES = {
+    "road-disc": ({"Disc pads", "Chain", "Bar"}, {"Rim brakes", "Belt", "E-bike", "Hinges", "Tubeless"}),
+    "road-rim": ({"Rim brakes", "Chain"}, {"Disc pads", "Stabilisers"}),
+    "full-suspension": ({"Disc pads", "Tubeless"}, {"Rim brakes"}),
+    "city-ebike": ({"E-bike", "Lights and bell work."}, {"Belt"}),
+    "child": ({"A parent does it"}, {"Bar", "E-bike"}),
+}
+
+
+def told(build: Build) -> list[str]:
+    """The first words of each line that the owner is given."""
+    rows = build.tables.home_checks.values()
+    return [row.words.partition(":")[0] for row in rows if all_hold(build, row.when).answer is not False]
+
+
+@pytest.mark.parametrize("bike", BIKES)
+def test_an_owner_is_told_what_this_bike_has(trade: Tables, bike: str) -> None:
+    """Everybody's lines and those of its parts; nothing of parts that it has not; a sheet that is read."""
+    row = trade.templates[bike]
+    lines = told(built(trade, row, row.speeds[0]))
+    there, never = BIKES[bike]
+    assert EVERYBODY | there <= set(lines)
+    assert never.isdisjoint(lines)
+    assert len(lines) <= 14 and len(set(lines)) == len(lines)
+
+
+def test_a_back_pedal_brake_is_tried_by_pedalling_back(trade: Tables) -> None:
+    """One line for the brakes of such a bike, and it is the right one."""
+    row = trade.templates["child"]
+    for speeds, back in ((7, False), (1, True)):
+        build = built(trade, row, speeds)
+        lines = [
+            one.words
+            for one in trade.home_checks.values()
+            if one.words.startswith("Brakes") and all_hold(build, one.when).answer is not False
+        ]
+        assert ["pedal back" in words for words in lines] == [back]
+
+
+def test_what_carries_people_and_what_folds_is_looked_at_before_each_ride(trade: Tables) -> None:
+    """Child seat, trailer and hinge are no matter of months."""
+    parts = ("hinge", "child seat", "hitch")
+    build = Build(trade, "city", tuple(part_on(trade, name, {}, n) for n, name in enumerate(parts, start=1)))
+    ride = {
+        row.words.partition(":")[0]
+        for row in trade.home_checks.values()
+        if row.every == "each ride" and all_hold(build, row.when).answer
+    }
+    assert {"Hinges", "Child seat or box", "Trailer"} <= ride
+
+
+def test_what_can_hurt_says_what_to_do_when_it_fails(trade: Tables) -> None:
+    """Every line of each ride, and whatever speaks of cracks, threads, play or the battery."""
+    for row in trade.home_checks.values():
+        if row.every == "each ride" or any(word in row.words for word in ("crack", "threads", "battery")):
+            assert row.stop, row.n
+
+
+def test_nobody_is_told_to_pump_by_feel_or_to_throw_out_a_true_wheel(trade: Tables) -> None:
+    """A wide tyre is soft under the thumb at its right pressure; a pencil lead is 0.5 mm, which every wheel has."""
+    words = " ".join(row.words for row in trade.home_checks.values())
+    assert "gauge, to the number on the sheet" in words and "Never over the number" in words
+    assert "pencil" not in words and "2 mm" in words
+    assert "by the door" not in words
