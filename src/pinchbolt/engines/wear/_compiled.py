@@ -28,7 +28,6 @@ NOT_COMPILED = {"density_and_integral", "inverse", "over", "batch_of"}
 def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     """Return `foretell` and `weigh`, compiled; as they stand (the same answers, some thirty times slower) without numba."""
     try:
-        from numba import njit  # noqa: PLC0415
         from numba.extending import overload, register_jitable  # noqa: PLC0415
     except ModuleNotFoundError:
         return _batch.foretell, _batch.weigh
@@ -57,8 +56,7 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     for helper in _helpers():
         if helper.__name__ not in left_out:
             register_jitable(**options)(helper)
-    foretell, weigh = map(compiled_form, asked)
-    return foretell, weigh
+    return compiled_form(_batch.foretell), compiled_form(_batch.weigh)
 
 
 def compiled_form(function: Callable[..., None]) -> Callable[..., None]:

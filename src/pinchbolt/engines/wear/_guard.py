@@ -286,11 +286,13 @@ def on_the_way(chances: Array, worse: float, share: float) -> Array:
     """The worst of the nodes from the expected one on (the best, where the reading came out better); between the last two
     the probit goes straight."""
     nodes, points = chances.shape
-    worst, before = chances[0], chances[0]
+    worst: Array = chances[0]
+    before: Array = worst
     for k in range(1, nodes):
         before = worst
         worst = np.maximum(worst, chances[k]) if worse > 0.0 else np.minimum(worst, chances[k])
     if nodes > 1 and share < 1.0:
         both = probit(np.concatenate((before, worst)))
-        return integral((1.0 - share) * both[:points] + share * both[points:])
+        between: Array = integral((1.0 - share) * both[:points] + share * both[points:])
+        return between
     return worst
