@@ -28,7 +28,6 @@ NOT_COMPILED = {"density_and_integral", "inverse", "over", "batch_of"}
 def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     """Return `foretell` and `weigh`, compiled; as they stand (the same answers, some thirty times slower) without numba."""
     try:
-        from numba import njit  # noqa: PLC0415
         from numba.extending import overload, register_jitable  # noqa: PLC0415
     except ModuleNotFoundError:
         return _batch.foretell, _batch.weigh
@@ -43,6 +42,7 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     )  # fmt: skip
     for plain, number in by_number:
         overload(plain, jit_options=options, strict=False)(_each(number))
+    overload(_filter.cut_off, jit_options=options, strict=False)(_as_it_stands(_loops.cut_off))
     by_loop: Any = (
         (_filter.told_of_value, _loops.told_of_value), (_filter.told_of_interval, _loops.told_of_interval),
         (_filter.looked_at, _loops.looked_at), (_filter.moved, _loops.moved), (_filter.grown, _loops.grown),
