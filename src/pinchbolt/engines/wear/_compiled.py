@@ -57,11 +57,11 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     for helper in _helpers():
         if helper.__name__ not in left_out:
             register_jitable(**options)(helper)
-    foretell, weigh = map(compiled_form, asked)
+    foretell, weigh = (compiled_form(one) for one in asked)
     return foretell, weigh
 
 
-def compiled_form(function: Callable[..., None]) -> Callable[..., None]:
+def compiled_form(function: Callable[..., Any]) -> Callable[..., None]:
     """*function*, which calls those of the law, compiled; after `compiled`, which tells how those are."""
     from numba import njit  # noqa: PLC0415
 
@@ -96,7 +96,7 @@ def _stamped(function: Callable[..., None], stamp: str) -> Callable[..., None]:
     return named
 
 
-def _as_it_stands(loop: FunctionType) -> Callable[..., Any]:
+def _as_it_stands(loop: Callable[..., Any]) -> Callable[..., Any]:
     """What `overload` wants: a function of the same arguments that returns the one to compile."""
     names = ", ".join(signature(loop).parameters)
     return cast(Callable[..., Any], eval(f"lambda {names}: loop", {"loop": loop}))

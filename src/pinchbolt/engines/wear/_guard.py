@@ -281,5 +281,5 @@ def on_the_way(chances: Array, worse: float, share: float) -> Array:
         worst = np.maximum(worst, chances[k]) if worse > 0.0 else np.minimum(worst, chances[k])
     if nodes > 1 and share < 1.0:
         both = probit(np.concatenate((before, worst)))
-        return integral((1.0 - share) * both[:points] + share * both[points:])
-    return worst
+        worst = integral((1.0 - share) * both[:points] + share * both[points:])
+    return np.asarray(worst)

@@ -153,4 +153,4 @@ def wear_at(law: Law, levels: Array) -> Array:
         over, near = off > 0.0, np.abs(off) <= WEAR_PRECISION
         low[left], a[left] = np.where(over | near, (at, off), (low[left], a[left]))
         high[left], b[left] = np.where(over & ~near, (high[left], b[left]), (at, off))
-    return low
+    return np.asarray(low)
