@@ -9,6 +9,7 @@ from pinchbolt.bench.tool_board.tool_board_form import HangForm
 from pinchbolt.workshop.tools.check_tool import hang_tool, rows_to_hang
 from pinchbolt.workshop.tools.tool_board import MOST_CLICKS, SOON, due_list
 from pinchbolt.workshop.tools.tool_board import tool_board as board_on
+from pinchbolt.workshop.wear.learn import with_what_was_learned
 
 
 @require_safe
@@ -37,7 +38,7 @@ def _page(request: HttpRequest, form: HangForm) -> HttpResponse:
         "title": "tool board",
         "torque_tools": [one for one in tools if one.greatest is not None],
         "other_tools": [one for one in tools if one.greatest is None],
-        "instruments": instruments,
+        "instruments": with_what_was_learned(instruments),
         "due_now": [one for one in due if one.due is None or one.is_due],
         "due_soon": [
             one for one in due if one.due is not None and not one.is_due and one.due <= today + SOON
