@@ -42,6 +42,7 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     )  # fmt: skip
     for plain, number in by_number:
         overload(plain, jit_options=options, strict=False)(_each(number))
+    overload(_filter.cut_off, jit_options=options, strict=False)(_as_it_stands(_loops.cut_off))
     by_loop: Any = (
         (_filter.told_of_value, _loops.told_of_value), (_filter.told_of_interval, _loops.told_of_interval),
         (_filter.looked_at, _loops.looked_at), (_filter.moved, _loops.moved), (_filter.grown, _loops.grown),
@@ -56,10 +57,11 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     for helper in _helpers():
         if helper.__name__ not in left_out:
             register_jitable(**options)(helper)
-    return compiled_form(_batch.foretell), compiled_form(_batch.weigh)
+    foretell, weigh = (compiled_form(one) for one in asked)
+    return foretell, weigh
 
 
-def compiled_form(function: Callable[..., None]) -> Callable[..., None]:
+def compiled_form(function: Callable[..., Any]) -> Callable[..., None]:
     """*function*, which calls those of the law, compiled; after `compiled`, which tells how those are."""
     from numba import njit  # noqa: PLC0415
 
@@ -94,7 +96,7 @@ def _stamped(function: Callable[..., None], stamp: str) -> Callable[..., None]:
     return named
 
 
-def _as_it_stands(loop: FunctionType) -> Callable[..., Any]:
+def _as_it_stands(loop: Callable[..., Any]) -> Callable[..., Any]:
     """What `overload` wants: a function of the same arguments that returns the one to compile."""
     names = ", ".join(signature(loop).parameters)
     return cast(Callable[..., Any], eval(f"lambda {names}: loop", {"loop": loop}))
