@@ -1,4 +1,4 @@
-"""What a page shows: one frozen dataclass a page, whose fields are the names of its template."""
+"""What a page shows: one frozen dataclass a page, whose fields and properties are the names of its template."""
 
 from dataclasses import dataclass, fields
 
@@ -10,8 +10,9 @@ class Page:
     """A page; each screen says in its own what its template may name."""
 
     def named(self) -> dict[str, object]:
-        """Return the fields as the template names them."""
-        return {one.name: getattr(self, one.name) for one in fields(self)}
+        """Return the fields, and what follows from them (properties), as the template names them."""
+        follows = [name for name, what in vars(type(self)).items() if isinstance(what, property)]
+        return {name: getattr(self, name) for name in (*(one.name for one in fields(self)), *follows)}
 
 
 @dataclass(frozen=True, slots=True)

@@ -135,7 +135,7 @@ def _kinds(request: HttpRequest, tag: str) -> HttpResponse:
     order = [one.id for one in seen.corners]
     if wanted and wanted not in order:
         raise NotFound(f'The bike has no corner "{wanted[:40]}": {", ".join(order)}. Choose one.')
-    corner = next((one for one in seen.corners if one.id == wanted), seen.corners[0])
+    corner = seen.corners[order.index(wanted)] if wanted else seen.corners[0]
     added = next((one for one in seen.parts if str(one.id) == request.GET.get("added", "")), None)
     following = order.index(corner.id) + 1
     page = AddPage(

@@ -30,7 +30,7 @@ from pinchbolt.workshop.bikes.change_build import GOES_TO, NEVER_THERE, describe
 from pinchbolt.workshop.bikes.mark_limit import mark_limit
 from pinchbolt.workshop.bikes.move_part import MoveRequest, move_part
 from pinchbolt.workshop.bikes.same_part import SameRequest, add_same
-from pinchbolt.workshop.parts.build_offers import BikeBeside, asks_of, bikes_beside, corner_of, free_ends
+from pinchbolt.workshop.parts.build_offers import AskOffered, BikeBeside, asks_of, bikes_beside, corner_of, free_ends
 
 ACTS = {"describe": "describe", "mark": "mark a limit", "replace": "replace", "off": "take off"}
 """What may be done to a part, each with its own short page."""
@@ -105,11 +105,8 @@ class PartPage(Page):
     part: BuildPartView
     corner: CornerView
     do: str
-    acts: Mapping[str, str]
-    asks: Sequence[AskOnPage]
-    more: Sequence[AskOnPage]
+    every_ask: tuple[AskOnPage, ...]
     goes_to: ItemsView[str, str]
-    old_goes_to: Sequence[tuple[str, str]]
     gone_to: str
     day: str
     same_at: tuple[str, ...]
@@ -118,35 +115,60 @@ class PartPage(Page):
     sources: tuple[str, ...]
     source: str
 
+    @property
+    def acts(self) -> Mapping[str, str]:
+        """What may be done to this part."""
+        return {name: words for name, words in ACTS.items() if name != "mark" or self.part.can_be_marked}
+
+    @property
+    def asks(self) -> Sequence[AskOnPage]:
+        """The questions that stand open on the page: what decides, and what is known."""
+        return [one for one in self.every_ask if one.ask.decides or one.is_known]
+
+    @property
+    def more(self) -> Sequence[AskOnPage]:
+        """The questions behind "more"."""
+        return [one for one in self.every_ask if one not in self.asks]
+
+    @property
+    def old_goes_to(self) -> Sequence[tuple[str, str]]:
+        """Where a part that was there may have gone."""
+        return [one for one in self.goes_to if one[0] != NEVER_THERE]
+
 
 def _page(request: HttpRequest, tag: str, part: int, do: str, form: BenchForm | None) -> HttpResponse:
     seen = build_view_of(tag)
     shown = _shown(seen, part)
-    kind = kind_row(shown.kind)
+    kind, sent = kind_row(shown.kind), form or BenchForm()
     known = {one.fact: one for one in shown.facts} if do == "describe" else {}
     facts_form = form if isinstance(form, FactsForm) else None
-    asks = on_page(asks_of(kind, shown.end) if shown.in_table else (), facts_form, known)
-    first = [one for one in asks if one.ask.decides or one.is_known]
+    asks = on_page(_asks(shown), facts_form, known)
     page = PartPage(
         title=f"{seen.tag} {shown.words}",
         sheet=seen,
         part=shown,
         corner=next(one for one in seen.corners if shown in one.parts),
         do=do,
-        acts={name: words for name, words in ACTS.items() if name != "mark" or shown.can_be_marked},
-        asks=first,
-        more=[one for one in asks if one not in first],
+        every_ask=asks,
         goes_to=GOES_TO.items(),
-        old_goes_to=[one for one in GOES_TO.items() if one[0] != NEVER_THERE],
-        gone_to=str(form.data.get("gone_to", "")) if form else "",
-        day=str(form.data.get("day", "")) if form else "",
+        gone_to=str(sent.data.get("gone_to", "")),
+        day=str(sent.data.get("day", "")),
         same_at=free_ends(seen, kind) if shown.end and shown.in_table else (),
         beside=bikes_beside(tag) if do == "off" and shown.moves_as else (),
-        carried=[one for one in seen.parts if one.on_wheel and one.end == shown.end] if kind.carries else [],
+        carried=_carried(seen, shown) if kind.carries else (),
         sources=SOURCES,
-        source=source_of(request, form or BenchForm()),
+        source=source_of(request, sent),
     )
     return screen(request, "build/part.html", page, form)
+
+
+def _asks(shown: BuildPartView) -> tuple[AskOffered, ...]:
+    return asks_of(kind_row(shown.kind), shown.end) if shown.in_table else ()
+
+
+def _carried(seen: BuildView, wheel: BuildPartView) -> Sequence[BuildPartView]:
+    """What stands on a wheel."""
+    return [one for one in seen.parts if one.on_wheel and one.end == wheel.end]
 
 
 def _shown(seen: BuildView, part: int) -> BuildPartView:

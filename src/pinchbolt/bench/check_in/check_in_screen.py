@@ -107,10 +107,8 @@ class CheckInPage(Page):
 
     title: str
     known: BikeView | None
-    here: JobView | None
     build: Template | None
     begun: BikeKind | None
-    usual: Template | BikeKind | None
     nothing_yet: tuple[str, ...]
     days: Sequence[tuple[str, str]]
     hours: tuple[str, ...]
@@ -121,6 +119,17 @@ class CheckInPage(Page):
     weeks: tuple[str, ...]
     entry: Mapping[str, object]
 
+    @property
+    def here(self) -> JobView | None:
+        """The stay that this bike is on already."""
+        jobs = self.known.jobs if self.known else ()
+        return next((job for job in jobs if job.state.where is not Where.GONE), None)
+
+    @property
+    def usual(self) -> Template | BikeKind | None:
+        """What says how such a bike is usually ridden."""
+        return self.build or self.begun
+
 
 def _page(request: HttpRequest, form: CheckInForm, which: _Which, moment: datetime) -> HttpResponse:
     """The one page of a check-in, for a known bike or a new one."""
@@ -129,14 +138,11 @@ def _page(request: HttpRequest, form: CheckInForm, which: _Which, moment: dateti
     begun = tables().bike_kinds.get(which.kind) if known is None and not which.template else None
     if known is None and build is None and begun is None:
         raise _no_such(which)
-    here = next((job for job in known.jobs if job.state.where is not Where.GONE), None) if known else None
     page = CheckInPage(
         title="check-in",
         known=known,
-        here=here,
         build=build,
         begun=begun,
-        usual=build or begun,
         nothing_yet=(),
         days=_days(moment),
         hours=HOURS,

@@ -103,13 +103,17 @@ class EstimatePage(Page):
     refused_line: bool
 
 
+def _answered(lines: Sequence[LineView], how: str) -> list[LineView]:
+    return [line for line in lines if line.answer == how]
+
+
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
     found = job_by_id(job)
     seen, state = estimate_of(found), job_state(found)
     groups = [
         (verdict, [_row(line, form) for line in lines]) for verdict, lines in grouped(seen.lines, "verdict")
     ]
-    answered = own_form(form, AnswersForm)
+    answered, declined = own_form(form, AnswersForm), _answered(seen.lines, "declined")
     page = EstimatePage(
         seen=seen,
         groups=groups,
@@ -117,9 +121,9 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         agreed=seen.agreed,
         currency=seen.priced.currency,
         unknown_lines=[line for line in seen.lines if str(line.id) in seen.priced.waiting_unknown],
-        declined_safety=[line for line in seen.lines if line.answer == "declined" and line.safety],
-        agreed_count=sum(1 for line in seen.lines if line.answer == "agreed"),
-        declined_count=sum(1 for line in seen.lines if line.answer == "declined"),
+        declined_safety=[line for line in declined if line.safety],
+        agreed_count=len(_answered(seen.lines, "agreed")),
+        declined_count=len(declined),
         asked=state.priced,
         is_open=not state.signed_off,
         how=HOW,

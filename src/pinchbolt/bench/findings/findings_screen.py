@@ -79,41 +79,55 @@ def put_on_estimate(act: Act[ProposeForm], job: int) -> HttpResponse:
 class FindingsPage(Page):
     """What is shown: the findings."""
 
-    rows: Sequence[FindingRow]
-    sound: Sequence[FindingRow]
+    every: Sequence[FindingRow]
     menu: tuple[MenuRow, ...]
-    line_count: int
-    own_lines: Sequence[LineView]
-    left: int
+    lines: tuple[LineView, ...]
     is_open: bool
     refused_at: str
     currency: str
-    picked_finding: object
-    picked: object
+    picked_finding: str
+    picked: str
+
+    @property
+    def rows(self) -> Sequence[FindingRow]:
+        """Findings that ask for something, or were answered."""
+        return [row for row in self.every if row.seen.rank > 0 or row.suggestions or row.lines]
+
+    @property
+    def sound(self) -> Sequence[FindingRow]:
+        """The others."""
+        return [row for row in self.every if row not in self.rows]
+
+    @property
+    def line_count(self) -> int:
+        """How many lines stand on the estimate."""
+        return len(self.lines)
+
+    @property
+    def own_lines(self) -> Sequence[LineView]:
+        """Lines that answer no finding."""
+        return [line for line in self.lines if line.finding is None]
+
+    @property
+    def left(self) -> int:
+        """How much is suggested and not on the estimate yet."""
+        return sum(len(row.suggestions) for row in self.every)
 
 
 def _page(request: HttpRequest, job: int, when: datetime, form: ProposeForm | None = None) -> HttpResponse:
     found = job_by_id(job)
-    rows = findings_rows(job)
-    worth = [row for row in rows if row.seen.rank > 0 or row.suggestions or row.lines]
     seen = estimate(found)
-    lines = seen.lines
+    sent = form.data if form else {}
+    at = f"f{sent['finding']}" if sent.get("finding") else "menu"
     page = FindingsPage(
-        rows=worth,
-        sound=[row for row in rows if row not in worth],
+        every=findings_rows(job),
         menu=menu(),
-        line_count=len(lines),
-        own_lines=[line for line in lines if line.finding is None],
-        left=sum(len(row.suggestions) for row in rows),
+        lines=seen.lines,
         is_open=not job_state(found).signed_off,
-        refused_at=f"f{form.data.get('finding')}"
-        if form and form.data.get("finding")
-        else "menu"
-        if form
-        else "",
+        refused_at=at if form else "",
         currency=seen.priced.currency,
-        picked_finding=form.data.get("finding", "") if form else "",
-        picked=form.data.get("operation", "") if form else "",
+        picked_finding=str(sent.get("finding", "")),
+        picked=str(sent.get("operation", "")),
     )
     return job_screen(request, job, "findings", when, "findings/findings.html", page, form)
 

@@ -91,11 +91,7 @@ class SignOffPage(Page):
     seen: SignOffView
     stops: tuple[str, ...]
     state: JobState
-    first: Sequence[ItemView]
-    first_groups: Sequence[tuple[str, list[ItemView]]]
-    second_mine: Sequence[ItemView]
-    second_others: Sequence[ItemView]
-    met: Sequence[ItemView]
+    looked_by: str
     ticked: tuple[str, ...]
     look_form: SafetyLookForm
     is_second: bool
@@ -104,24 +100,46 @@ class SignOffPage(Page):
     is_open: bool
     unseen: tuple[CornerSnapshot, ...]
 
+    @property
+    def first(self) -> Sequence[ItemView]:
+        """Items that nobody has met yet."""
+        return [item for item in self.seen.items if not item.met_by]
+
+    @property
+    def first_groups(self) -> Sequence[tuple[str, list[ItemView]]]:
+        """The same by what it means if they are not met, what is unsafe before the rest."""
+        return grouped(sorted(self.first, key=lambda item: item.if_not != Verdict.UNSAFE), "if_not")
+
+    @property
+    def second(self) -> Sequence[ItemView]:
+        """Items that wait for another pair of eyes."""
+        return [item for item in self.seen.items if item.met_by and item.needs_second and not item.second_by]
+
+    @property
+    def second_mine(self) -> Sequence[ItemView]:
+        """Of those, what this person looked at first."""
+        return [item for item in self.second if item.met_by == self.looked_by]
+
+    @property
+    def second_others(self) -> Sequence[ItemView]:
+        """Of those, what somebody else did."""
+        return [item for item in self.second if item.met_by != self.looked_by]
+
+    @property
+    def met(self) -> Sequence[ItemView]:
+        """Items that are done with."""
+        return [item for item in self.seen.items if item not in self.first and item not in self.second]
+
 
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
     found = job_by_id(job)
     seen, state = sign_off_list(found, when), job_state(found)
-    name = getattr(request.user, "name", "")
-    first = [item for item in seen.items if not item.met_by]
-    second = [item for item in seen.items if item.met_by and item.needs_second and not item.second_by]
-    met = [item for item in seen.items if item not in first and item not in second]
     look_form = own_form(form, SafetyLookForm)
     page = SignOffPage(
         seen=seen,
         stops=stops_in_short(seen),
         state=state,
-        first=first,
-        first_groups=grouped(sorted(first, key=lambda item: item.if_not != Verdict.UNSAFE), "if_not"),
-        second_mine=[item for item in second if item.met_by == name],
-        second_others=[item for item in second if item.met_by != name],
-        met=met,
+        looked_by=getattr(request.user, "name", ""),
         ticked=look_form.items,
         look_form=look_form,
         is_second=bool(look_form.data.get("second")),

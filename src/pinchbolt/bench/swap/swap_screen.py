@@ -9,7 +9,6 @@ from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.act import Act, acts
 from pinchbolt.bench.addresses import see
-from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
 from pinchbolt.bench.swap.swap_form import RANK_WORDS, WANTS, FactForm, SwapForm, SwapMoveForm
@@ -31,6 +30,10 @@ class Doubt:
     ask: str
     unit: str
     words: tuple[str, ...]
+
+
+# What belongs to an act of the page, and not to the question.
+_OF_THE_ACT = ("key", "csrfmiddlewaretoken", "fact", "value", "tag")
 
 
 @require_safe
@@ -74,71 +77,86 @@ class SwapPage(Page):
     title: str
     hosts: tuple[Host, ...]
     parts: tuple[BinView, ...]
-    movable: Sequence[tuple[str, bool]]
     told: Mapping[str, str]
     wants: Sequence[tuple[str, str, str, str]]
     ranks: Mapping[str, str]
     sides: _Sides
     seen: SwapView | None
     doubts: tuple[Doubt, ...]
-    not_saved: bool
-    refused_fact: str
+    refused: FactForm | SwapMoveForm | None
     carried: Sequence[tuple[str, object]]
+
+    @property
+    def movable(self) -> Sequence[tuple[str, bool]]:
+        """What can be moved, what is moved most days first."""
+        first = everyday()
+        return [(name, name in first) for name in (*first, *(one for one in movable() if one not in first))]
+
+    @property
+    def not_saved(self) -> bool:
+        """Whether something was to be written, and was refused."""
+        return self.refused is not None
+
+    @property
+    def refused_fact(self) -> str:
+        """The fact that was to be written, and was refused."""
+        return str(self.refused.data.get("fact", "")) if isinstance(self.refused, FactForm) else ""
 
 
 def _page(request: HttpRequest, form: SwapForm, act: FactForm | SwapMoveForm | None = None) -> HttpResponse:
     """The page; *act* is what was to be written and was refused."""
-    fact_form = act if isinstance(act, FactForm) else None
+    refused = act if act is not None and act.refusal is not None else None
     told = {name: str(form.data.get(name, "")) for name in ("into", "out_of", "move", "rank")}
     wants = [(name, words, unit, str(form.data.get(name, ""))) for name, words, unit, _ in WANTS]
-    whole = bool(told["into"]) and (bool(told["move"] and told["out_of"]) or any(one[3] for one in wants))
     seen, sides = None, _Sides(None, None)
     with form.refusable():
-        sides = _Sides(
-            side(told["into"], told["move"]) if told["into"] else None,
-            side(told["out_of"], told["move"]) if told["out_of"] else None,
-        )
-        seen = swap_of(form.asked()) if whole else None
-    shown: BenchForm = act if act is not None and act.refusal else form
-    first = everyday()
+        sides = _Sides(_side(told["into"], told["move"]), _side(told["out_of"], told["move"]))
+        seen = swap_of(form.asked()) if _is_whole(told, wants) else None
     page = SwapPage(
         title="swap",
         hosts=every_host(),
         parts=bins(),
-        movable=[(name, name in first) for name in (*first, *(one for one in movable() if one not in first))],
         told={**told, "rank": told["rank"] or "price"},
         wants=wants,
         ranks=RANK_WORDS,
         sides=sides,
         seen=seen,
         doubts=_doubts(seen, sides, told["move"]) if seen else (),
-        not_saved=act is not None and act.refusal is not None,
-        refused_fact=str(fact_form.data.get("fact", ""))
-        if fact_form is not None and fact_form.refusal
-        else "",
-        carried=[
-            (name, value)
-            for name, value in form.data.items()
-            if name not in ("key", "csrfmiddlewaretoken", "fact", "value", "tag")
-        ],
+        refused=refused,
+        carried=[(name, value) for name, value in form.data.items() if name not in _OF_THE_ACT],
     )
-    return screen(request, "swap/swap.html", page, shown)
+    return screen(request, "swap/swap.html", page, refused or form)
 
 
 def _doubts(seen: SwapView, sides: _Sides, move: str) -> tuple[Doubt, ...]:
     """What would settle the bike as it would stand, or the best way: each fact once, on the bike that it is a fact of."""
-    check: dict[str, Any] | None = seen.standing or (seen.plans[0].check if seen.plans else None)
+    check: dict[str, Any] = seen.standing or (seen.plans[0].check if seen.plans else None) or {}
     of_the_part = facts_that_go(move) if seen.standing else frozenset()
     found: dict[str, Doubt] = {}
-    for one in check["checks"] if check else ():
+    for one in check.get("checks", ()):
         if one["verdict"] != "cannot tell" or len(one["missing"]) != len(one["ask"]):
             continue
         for name, ask in zip(one["missing"], one["ask"], strict=True):
-            question, of = question_of(name), sides.out_of if name in of_the_part else sides.into
-            if question is None or of is None or not of.is_bike:
-                continue
-            words = tuple(str(word) for word in question.allowed) if question.kind in ("of", "one_of") else ()
-            if question.kind == "flag":
-                words = ("yes", "no")
-            found.setdefault(name, Doubt(of.name, name, ask, question.unit, words))
+            doubt = _doubt(name, ask, sides.out_of if name in of_the_part else sides.into)
+            if doubt is not None:
+                found.setdefault(name, doubt)
     return tuple(found.values())
+
+
+def _doubt(name: str, ask: str, of: Side | None) -> Doubt | None:
+    """One fact that would settle something; none where it is no fact of a bike that is asked by hand."""
+    question = question_of(name)
+    if question is None or of is None or not of.is_bike:
+        return None
+    words = tuple(str(word) for word in question.allowed) if question.kind in ("of", "one_of") else ()
+    return Doubt(of.name, name, ask, question.unit, ("yes", "no") if question.kind == "flag" else words)
+
+
+def _side(named: str, move: str) -> Side | None:
+    return side(named, move) if named else None
+
+
+def _is_whole(told: Mapping[str, str], wants: Sequence[tuple[str, str, str, str]]) -> bool:
+    """Whether enough is said for an answer: where to, and what is moved or wanted."""
+    moves = bool(told["move"] and told["out_of"])
+    return bool(told["into"]) and (moves or any(one[3] for one in wants))

@@ -94,6 +94,7 @@ def add(act: Act[JointForm], job: int) -> HttpResponse:
 @acts(FoundOutForm, lambda request, form, job: _page(request, job, "", now(), form))
 def told(act: Act[FoundOutForm], job: int) -> HttpResponse:
     """Write down what was read off a part: the joints that it decides about are on the sheet at once, or known not to be."""
+    job_by_id(job)  # the part is asked for without its job, which has to be there all the same
     describe(act.form.asked(), **act.mark)
     return back_to("torque_sheet", job=job)
 
@@ -113,32 +114,88 @@ def _next_open(sheet: tuple[JointView, ...], after: str) -> str:
 class TorqueSheetPage(Page):
     """What is shown: one joint of the torque sheet."""
 
-    sheet: Sequence[tuple[JointView, bool]]
+    joints: tuple[JointView, ...]
     here: JointView | None
-    number: int
+    place: int
     order: OrderView
     open_questions: tuple[JointQuestion, ...]
-    count: int
-    open_count: int
-    following: JointView | None
     tools: Sequence[ToolSpec]
-    chosen_tool: object
+    sent: BenchForm | None
     done_form: DoneForm
-    done_said: str
-    marking_said: str
-    asks_sure: bool
     marking_form: MarkingForm
-    marking_refused: bool
-    marking_means: str | object
     target: str
-    by_table: bool
     marking_wins: str
-    bolt_refused: bool
     preparations: tuple[str, ...]
     property_classes: tuple[str, ...]
     to_add: tuple[JointNamed, ...]
     started: bool
     is_open: bool
+
+    @property
+    def sheet(self) -> Sequence[tuple[JointView, bool]]:
+        """Every joint, and whether it is open."""
+        return [(one, _is_open(one)) for one in self.joints]
+
+    @property
+    def count(self) -> int:
+        """How many joints there are."""
+        return len(self.joints)
+
+    @property
+    def open_count(self) -> int:
+        """How many of them are open."""
+        return sum(1 for one in self.joints if _is_open(one))
+
+    @property
+    def number(self) -> int:
+        """Which of them this is, counted from one."""
+        return self.place + 1
+
+    @property
+    def following(self) -> JointView | None:
+        """The one after it, round the sheet."""
+        return self.joints[self.number % self.count] if self.count > 1 else None
+
+    @property
+    def chosen_tool(self) -> object:
+        """The tool that was picked, else the one that the setting is for."""
+        suggested = self.here.setting.tool if self.here and self.here.setting else ""
+        return self.done_form.data.get("tool") or suggested
+
+    @property
+    def by_table(self) -> bool:
+        """Whether no marking governs the window."""
+        return bool(self.here and self.here.window and self.here.window.cap_by.kind != "marking")
+
+    @property
+    def done_said(self) -> str:
+        """What was said of a done value that was refused."""
+        return said_of(self.done_form, "done_n_m")
+
+    @property
+    def asks_sure(self) -> bool:
+        """Whether the done value is asked for once more."""
+        return asks_sure(self.done_form)
+
+    @property
+    def marking_said(self) -> str:
+        """What was said of a marking that was refused."""
+        return said_of(self.marking_form, "greatest_n_m")
+
+    @property
+    def marking_refused(self) -> bool:
+        """Whether a marking was refused."""
+        return isinstance(self.sent, MarkingForm)
+
+    @property
+    def marking_means(self) -> object:
+        """What the marking was said to mean."""
+        return "" if self.sent is None else self.sent.data.get("means", "")
+
+    @property
+    def bolt_refused(self) -> bool:
+        """Whether what was read on a bolt was refused."""
+        return isinstance(self.sent, BoltForm)
 
 
 def _page(
@@ -156,29 +213,18 @@ def _page(
     place = order.index(name) if name else 0
     state = job_state(found)
     is_open = not state.signed_off and state.where is not Where.GONE
-    done_form = own_form(form, DoneForm)
     page = TorqueSheetPage(
-        sheet=[(one, _is_open(one)) for one in sheet],
+        joints=sheet,
         here=here,
-        number=place + 1,
+        place=place,
         order=told.order,
         open_questions=told.open if is_open else (),
-        count=len(sheet),
-        open_count=sum(1 for one in sheet if _is_open(one)),
-        following=sheet[(place + 1) % len(sheet)] if len(sheet) > 1 else None,
         tools=torque_tools(),
-        chosen_tool=done_form.data.get("tool") or (here.setting.tool if here and here.setting else ""),
-        done_form=done_form,
-        done_said=said_of(done_form, "done_n_m"),
-        marking_said=said_of(form, "greatest_n_m") if isinstance(form, MarkingForm) else "",
-        asks_sure=isinstance(form, DoneForm) and asks_sure(form),
+        sent=form,
+        done_form=own_form(form, DoneForm),
         marking_form=own_form(form, MarkingForm),
-        marking_refused=isinstance(form, MarkingForm),
-        marking_means="" if form is None else form.data.get("means", ""),
         target=TARGET,
-        by_table=bool(here and here.window and here.window.cap_by.kind != "marking"),
         marking_wins=marking_wins(),
-        bolt_refused=isinstance(form, BoltForm),
         preparations=preparations(),
         property_classes=property_classes(),
         to_add=joints_to_add(found, order),

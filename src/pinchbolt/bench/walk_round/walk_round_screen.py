@@ -29,7 +29,7 @@ from pinchbolt.workshop.stays import walk_round as use_case
 from pinchbolt.workshop.stays.mark_and_judge import mark_and_judge
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of, note_finding
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
-from pinchbolt.workshop.stays.walk_round import PlaceDue
+from pinchbolt.workshop.stays.walk_round import PlaceDue, ReadingDue
 
 _KNOWN = ("owner's word", "odometer", "guess")
 
@@ -98,6 +98,7 @@ def found(act: Act[FoundForm], job: int, place: str) -> HttpResponse:
 @acts(ToldForm, lambda request, form, job, place: _page(request, job, place, now(), refused=form))
 def told(act: Act[ToldForm], job: int, place: str) -> HttpResponse:
     """Write the answer to a question about a part, then show the place again: what is read there may have changed."""
+    job_by_id(job)  # the part is asked for without its job, which has to be there all the same
     describe(act.form.asked(), **act.mark)
     return _back_to_place(job, place, act.now, told=act.form.about)
 
@@ -155,7 +156,6 @@ class WalkRoundPage(Page):
     asks: tuple[AskCard, ...]
     told: AskCard | None
     corner: CornerSnapshot | None
-    refused_above: bool
     places: tuple[PlaceView, ...]
     spots: tuple[Spot, ...]
     pieces: frozenset[str]
@@ -163,16 +163,46 @@ class WalkRoundPage(Page):
     following: str
     following_words: str
     rows: tuple[WalkRow, ...]
-    deeper: int
-    questions_left: bool
-    taken: int
-    count: int
     by_eye: tuple[FindingView, ...]
     found_form: FoundForm
-    parts_here: tuple[tuple[int, str], ...]
     marks: Mapping[str, MarkDue]
     verdicts: tuple[str, ...]
     known: tuple[str, ...]
+
+    @property
+    def readings(self) -> tuple[ReadingDue, ...]:
+        """What is read here."""
+        return self.here.readings if self.here else ()
+
+    @property
+    def refused_above(self) -> bool:
+        """Whether a refusal stands at the top: no row and no question has it."""
+        return not any(one.is_refused for one in self.rows) and not any(one.sentence for one in self.asks)
+
+    @property
+    def deeper(self) -> int:
+        """How many deeper readings nobody has taken."""
+        return sum(1 for due in self.readings if due.is_deeper and due.taken is None)
+
+    @property
+    def questions_left(self) -> bool:
+        """Whether a yes/no question is open here."""
+        return any(due.good_word and due.taken is None and not due.is_deeper for due in self.readings)
+
+    @property
+    def parts_here(self) -> tuple[tuple[int, str], ...]:
+        """The parts that are read here, each once."""
+        return tuple(dict.fromkeys((due.part, due.part_words) for due in self.readings))
+
+    @property
+    def taken(self) -> int:
+        """How much of the whole bike is read."""
+        return sum(one.taken for one in self.places)
+
+    @property
+    def count(self) -> int:
+        """How much there is to read."""
+        return sum(one.count for one in self.places)
 
 
 def _page(
@@ -181,8 +211,7 @@ def _page(
     found_job = job_by_id(job)
     places = use_case.walk_round(found_job, when)
     here = chosen_place(places, place)
-    order = [one.id for one in places]
-    following = order[order.index(here.id) + 1] if here and here.id != order[-1] else ""
+    following = _after(places, here)
     seen = place_views(places, here.id if here else "")
     rows = rows_of(here, refused if isinstance(refused, ReadingForm) else None) if here else ()
     asks = cards_of(here, refused) if here else ()
@@ -190,28 +219,26 @@ def _page(
         asks=asks,
         told=_told_just_now(request, job, asks),
         corner=corner_at(found_job.bike, here.id) if here else None,
-        refused_above=not any(one.is_refused for one in rows) and not any(one.sentence for one in asks),
         places=seen,
         spots=spots_of(job, seen),
         pieces=use_case.pieces_on(found_job),
         here=here,
-        following=following,
-        following_words=next((one.words for one in places if one.id == following), ""),
+        following=following.id if following else "",
+        following_words=following.words if following else "",
         rows=rows,
-        deeper=sum(1 for due in here.readings if due.is_deeper and due.taken is None) if here else 0,
-        questions_left=any(due.good_word and due.taken is None and not due.is_deeper for due in here.readings)
-        if here
-        else False,
-        taken=sum(one.taken for one in seen),
-        count=sum(one.count for one in seen),
         by_eye=tuple(one for one in findings_of(found_job) if not one.limit),
         found_form=own_form(refused, FoundForm),
-        parts_here=tuple(dict.fromkeys((due.part, due.part_words) for due in here.readings)) if here else (),
         marks={f"r{part}.{limit}": due for (part, limit), due in marks_of(found_job.bike).items()},
         verdicts=tuple(verdict.value for verdict in Verdict),
         known=_KNOWN,
     )
     return job_screen(request, job, "walk-round", when, "walk_round/walk_round.html", page, refused)
+
+
+def _after(places: tuple[PlaceDue, ...], here: PlaceDue | None) -> PlaceDue | None:
+    """The place after this one along the bike."""
+    order = [one.id for one in places]
+    return next(iter(places[order.index(here.id) + 1 :]), None) if here else None
 
 
 def _told_just_now(request: HttpRequest, job: int, asks: tuple[AskCard, ...]) -> AskCard | None:

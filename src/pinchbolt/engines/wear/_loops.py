@@ -104,7 +104,7 @@ def looked_at(part: Any, cloud: Any, j: Any) -> Any:
     """See `_filter.looked_at`."""
     states, n = cloud.mean.shape
     missing, noise = part.run_in * part.bedded[j], part.sd[j] ** 2
-    expected, variance, seen = np.empty(n), np.empty(n), np.empty((states, n))
+    expected, seen = np.empty(n), np.empty((states, n))
     for k in range(n):
         expected[k] = cloud.mean[0, k] - (missing if cloud.story[k] == NEW else 0.0)
     for i in range(states):
@@ -118,6 +118,13 @@ def looked_at(part: Any, cloud: Any, j: Any) -> Any:
             for i in range(states):
                 for k in range(n):
                     seen[i, k] += by * cloud.cov[i, b, k]
+    return expected, _variance(part, seen, noise, j), seen
+
+
+def _variance(part: Any, seen: Any, noise: Any, j: Any) -> Any:
+    """Of what reading *j* was expected to show."""
+    states, n = seen.shape
+    variance = np.empty(n)
     for k in range(n):
         variance[k] = seen[0, k] + noise
     for b in range(1, states):
@@ -125,7 +132,7 @@ def looked_at(part: Any, cloud: Any, j: Any) -> Any:
         if by != 0.0:
             for k in range(n):
                 variance[k] += by * seen[b, k]
-    return expected, variance, seen
+    return variance
 
 
 def moved(cloud: Any, seen: Any, first: Any, drop: Any) -> Any:
