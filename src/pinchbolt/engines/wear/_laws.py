@@ -37,8 +37,8 @@ USUAL = {
     "other-mixed": 0.02,
     "used-wear": 0.45,
     "used-wear-sd": 0.40,
-    "other-wear": 0.77,
-    "other-wear-sd": 0.46,
+    "other-wear": 0.60,
+    "other-wear-sd": 0.60,
 }
 
 
