@@ -30,7 +30,14 @@ from pinchbolt.workshop.bikes.change_build import GOES_TO, NEVER_THERE, describe
 from pinchbolt.workshop.bikes.mark_limit import mark_limit
 from pinchbolt.workshop.bikes.move_part import MoveRequest, move_part
 from pinchbolt.workshop.bikes.same_part import SameRequest, add_same
-from pinchbolt.workshop.parts.build_offers import AskOffered, BikeBeside, asks_of, bikes_beside, corner_of, free_ends
+from pinchbolt.workshop.parts.build_offers import (
+    AskOffered,
+    BikeBeside,
+    asks_of,
+    bikes_beside,
+    corner_of,
+    free_ends,
+)
 
 ACTS = {"describe": "describe", "mark": "mark a limit", "replace": "replace", "off": "take off"}
 """What may be done to a part, each with its own short page."""

@@ -6,22 +6,24 @@ once; what was compiled is kept beside the source (or in the user's cache folder
 of all that went into it.
 """
 
-import sys
 from collections.abc import Callable, Iterator
 from functools import cache
 from hashlib import sha256
-from inspect import getsource, signature
+from inspect import getmodule, getsource, signature
 from types import FunctionType, ModuleType
 from typing import Any, cast
 
 import numpy as np
 
 from pinchbolt.engines.wear import _batch, _filter, _guard, _hunt, _loops, _normal
+from pinchbolt.engines.wear._scale import Array
 
 # What lets the loop over components be done eight at a time: sums in any order, no account of nan.
 QUICK = {"reassoc", "contract", "nsz", "arcp", "nnan", "ninf"}
 MODULES = _normal, _filter, _guard, _hunt, _batch, _loops
 NOT_COMPILED = {"density_and_integral", "inverse", "over", "batch_of"}
+
+Pairs = tuple[tuple[Callable[..., object], Callable[..., object]], ...]
 
 
 @cache
@@ -37,13 +39,13 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
         register_jitable(**options)(one)
     quick: Any = options | {"fastmath": QUICK}
     register_jitable(**quick)(_loops.bell_and_tail)
-    by_number: Any = (
+    by_number: tuple[tuple[Callable[..., object], Callable[[float], float]], ...] = (
         (_normal.tail_over_bell, _loops.tail_over_bell), (_normal.integral, _loops.integral), (_normal.probit, _loops.probit),
     )  # fmt: skip
     for plain, number in by_number:
         overload(plain, jit_options=options, strict=False)(_each(number))
     overload(_filter.cut_off, jit_options=options, strict=False)(_as_it_stands(_loops.cut_off))
-    by_loop: Any = (
+    by_loop: Pairs = (
         (_filter.told_of_value, _loops.told_of_value), (_filter.told_of_interval, _loops.told_of_interval),
         (_filter.looked_at, _loops.looked_at), (_filter.moved, _loops.moved), (_filter.grown, _loops.grown),
         (_filter.without_the_least, _loops.without_the_least), (_filter.blurred, _loops.blurred),
@@ -61,11 +63,11 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     return foretell, weigh
 
 
-def compiled_form(function: Callable[..., Any]) -> Callable[..., None]:
+def compiled_form(function: Callable[..., None]) -> Callable[..., None]:
     """*function*, which calls those of the law, compiled; after `compiled`, which tells how those are."""
     from numba import njit  # noqa: PLC0415
 
-    stamp = _text_of((*MODULES, sys.modules[function.__module__]))
+    stamp = _text_of((*MODULES, cast(ModuleType, getmodule(function))))
     form = njit(nogil=True, cache=True, error_model="numpy")(_stamped(function, stamp))
     return cast(Callable[..., None], form)
 
@@ -96,17 +98,21 @@ def _stamped(function: Callable[..., None], stamp: str) -> Callable[..., None]:
     return named
 
 
-def _as_it_stands(loop: Callable[..., Any]) -> Callable[..., Any]:
+def _as_it_stands(loop: Callable[..., object]) -> Callable[..., object]:
     """What `overload` wants: a function of the same arguments that returns the one to compile."""
-    names = ", ".join(signature(loop).parameters)
-    return cast(Callable[..., Any], eval(f"lambda {names}: loop", {"loop": loop}))
+
+    def chosen(*arguments: object) -> Callable[..., object]:
+        return loop
+
+    chosen.__signature__ = signature(loop)  # type: ignore[attr-defined]
+    return chosen
 
 
-def _each(number: Callable[[float], float]) -> Callable[[Any], Any]:
+def _each(number: Callable[[float], float]) -> Callable[[Array], object]:
     """The loop over all numbers of an array."""
 
-    def chosen(x: Any) -> Any:
-        def loop(x: Any) -> Any:
+    def chosen(x: Array) -> object:
+        def loop(x: Array) -> object:
             out = np.empty(x.shape)
             for i, value in enumerate(x.flat):
                 out.flat[i] = number(value)

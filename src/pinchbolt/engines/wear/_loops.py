@@ -6,12 +6,12 @@ on a sixty-fourth of y, squared six times (relative error 1e-14). Beyond 8.3 dev
 """
 
 from math import exp, factorial, log, sqrt
-from typing import Any
 
 import numpy as np
 
-from pinchbolt.engines.wear._filter import LEAST_WEIGHT, NEW, OTHER, Cloud
+from pinchbolt.engines.wear._filter import LEAST_WEIGHT, NEW, OTHER, Cloud, PartArrays
 from pinchbolt.engines.wear._normal import _A, _B, _C, _D, _OVER, _UNDER, FAR, ROOT_2PI
+from pinchbolt.engines.wear._scale import Array
 
 O0, O1, O2, O3, O4, O5, O6 = _OVER
 U0, U1, U2, U3, U4, U5, U6, U7 = _UNDER
@@ -38,7 +38,9 @@ def bell_and_tail(a: float) -> tuple[float, float]:
     return e, over / under * e
 
 
-def mixed(weight: Any, rate: Any, wear: Any, var: Any, mark: Any, use: Any, spread: Any) -> Any:
+def mixed(
+    weight: Array, rate: Array, wear: Array, var: Array, mark: Array, use: Array, spread: Array
+) -> Array:
     """See `_guard.mixed`."""
     out = np.empty(len(use))
     for i in range(len(use)):
@@ -53,7 +55,9 @@ def mixed(weight: Any, rate: Any, wear: Any, var: Any, mark: Any, use: Any, spre
     return out
 
 
-def told_of_value(expected: Any, variance: Any, at: float, slip: Any, flat: float) -> Any:
+def told_of_value(
+    expected: Array, variance: Array, at: float, slip: Array, flat: float
+) -> tuple[Array, Array, Array, Array]:
     """See `_filter.told`: of a value, where slips are allowed for."""
     n = len(expected)
     total, first, drop, slipped = np.empty(n), np.empty(n), np.empty(n), np.empty(n)
@@ -71,7 +75,9 @@ def told_of_value(expected: Any, variance: Any, at: float, slip: Any, flat: floa
     return total, first, drop, slipped
 
 
-def told_of_interval(expected: Any, variance: Any, low: float, high: float, slip: Any, flat: float) -> Any:
+def told_of_interval(
+    expected: Array, variance: Array, low: float, high: float, slip: Array, flat: float
+) -> tuple[Array, Array, Array, Array]:
     """See `_filter.told`: of an interval, where slips are allowed for."""
     n = len(expected)
     total, first, drop, slipped = np.empty(n), np.empty(n), np.empty(n), np.empty(n)
@@ -100,7 +106,7 @@ def told_of_interval(expected: Any, variance: Any, low: float, high: float, slip
     return total, first, drop, slipped
 
 
-def looked_at(part: Any, cloud: Any, j: Any) -> Any:
+def looked_at(part: PartArrays, cloud: Cloud, j: int) -> tuple[Array, Array, Array]:
     """See `_filter.looked_at`."""
     states, n = cloud.mean.shape
     missing, noise = part.run_in * part.bedded[j], part.sd[j] ** 2
@@ -121,7 +127,7 @@ def looked_at(part: Any, cloud: Any, j: Any) -> Any:
     return expected, _variance(part, seen, noise, j), seen
 
 
-def _variance(part: Any, seen: Any, noise: Any, j: Any) -> Any:
+def _variance(part: PartArrays, seen: Array, noise: float, j: int) -> Array:
     """Of what reading *j* was expected to show."""
     states, n = seen.shape
     variance = np.empty(n)
@@ -135,7 +141,7 @@ def _variance(part: Any, seen: Any, noise: Any, j: Any) -> Any:
     return variance
 
 
-def moved(cloud: Any, seen: Any, first: Any, drop: Any) -> Any:
+def moved(cloud: Cloud, seen: Array, first: Array, drop: Array) -> None:
     """See `_filter.moved`."""
     states, n = cloud.mean.shape
     for i in range(states):
@@ -146,7 +152,7 @@ def moved(cloud: Any, seen: Any, first: Any, drop: Any) -> Any:
                 cloud.cov[i, l, k] -= seen[i, k] * seen[l, k] * drop[k]
 
 
-def without_the_least(cloud: Any, weight: Any, slipped: Any) -> Any:
+def without_the_least(cloud: Cloud, weight: Array, slipped: Array) -> tuple[Cloud, Array]:
     """See `_filter.without_the_least`."""
     states, n = cloud.mean.shape
     whole = np.zeros(3)
@@ -177,7 +183,7 @@ def without_the_least(cloud: Any, weight: Any, slipped: Any) -> Any:
     return Cloud(one, rate, z, story, row, mean, cov), slips
 
 
-def grown(part: Any, cloud: Any, j: Any, use: Any, spread: Any) -> Any:
+def grown(part: PartArrays, cloud: Cloud, j: int, use: float, spread: float) -> None:
     """See `_filter.grown`."""
     for k in range(len(cloud.weight)):
         r = 0.0 if j == 0 and cloud.story[k] == OTHER else cloud.rate[k]
@@ -185,7 +191,7 @@ def grown(part: Any, cloud: Any, j: Any, use: Any, spread: Any) -> Any:
         cloud.cov[0, 0, k] += r * r * spread
 
 
-def blurred(weight: Any, z: Any, row: Any, blur: Any) -> Any:
+def blurred(weight: Array, z: Array, row: Array, blur: float) -> Array:
     """See `_filter.blurred`. Nodes of a row lie side by side."""
     n = len(weight)
     out, near, start = np.zeros(n), np.empty(n), 0
@@ -208,8 +214,8 @@ def blurred(weight: Any, z: Any, row: Any, blur: Any) -> Any:
 
 
 def at_node(
-    cloud: Any, seen: Any, total: Any, first: Any, drop: Any, least_weight: Any, least_var: Any
-) -> Any:
+    cloud: Cloud, seen: Array, total: Array, first: Array, drop: Array, least_weight: float, least_var: float
+) -> tuple[Array, Array, Array, Array]:
     """See `_guard.at_node`."""
     n, whole = len(cloud.weight), 0.0
     weight = np.empty(n)
@@ -233,7 +239,7 @@ def at_node(
     return one, rate, wear, var
 
 
-def cut_off(a: Any, b: Any) -> Any:
+def cut_off(a: Array, b: Array) -> tuple[Array, Array, Array]:
     """See `_filter.cut_off`: exact however far out, for parts whose last reading is no slip."""
     count = len(a)
     log_like, first, second = np.empty(count), np.empty(count), np.empty(count)

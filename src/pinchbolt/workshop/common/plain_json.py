@@ -10,6 +10,7 @@ from typing import Any
 
 # A JSON object: what stands under a key is said by the use case that makes it, and no static type says it shorter.
 Json = dict[str, Any]
+JsonRead = Mapping[str, Any]
 
 
 def as_json(value: object) -> Any:

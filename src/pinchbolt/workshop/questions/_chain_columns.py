@@ -12,13 +12,15 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from pinchbolt.workshop.common.plain_json import Json
+
 Numbers = NDArray[np.float64]
 
 
 class ChainColumns(NamedTuple):
     """Chains one after the other, then their readings one after the other; `held` readings belong to each chain."""
 
-    ids: list[Any]
+    ids: list[object]
     workshop: list[str]
     use: Numbers
     limit: Numbers
@@ -75,7 +77,7 @@ def together(blocks: Sequence[ChainColumns]) -> ChainColumns:
     return ChainColumns(*map(whole, zip(*blocks, strict=True)))
 
 
-def _columns(chains: list[Any], allowed: AllowedInChains) -> ChainColumns:
+def _columns(chains: list[Json], allowed: AllowedInChains) -> ChainColumns:
     _all(chains, dict)
     ids, workshops = [c["id"] for c in chains], [c["workshop"] for c in chains]
     for names in (ids, workshops):
@@ -143,16 +145,16 @@ def _plain(good: bool) -> None:
         raise _NotPlain
 
 
-def _all(values: list[Any], *kinds: type) -> None:
+def _all(values: Sequence[object], *kinds: type) -> None:
     _plain(set(map(type, values)) <= set(kinds))
 
 
-def _words(values: list[Any], meaning: Mapping[Any, Any]) -> Numbers:
+def _words(values: list[object], meaning: Mapping[Any, Any]) -> Numbers:
     _all(values, str, type(None))
     return np.array([meaning[v] for v in values], float)
 
 
-def _numbers(values: list[Any], ends: tuple[float, float], *, known: bool = False) -> Numbers:
+def _numbers(values: list[object], ends: tuple[float, float], *, known: bool = False) -> Numbers:
     _all(values, int, float, *(() if known else (type(None),)))
     found = np.array(values, float)
     _plain(bool((np.isnan(found) | ((found >= ends[0]) & (found <= ends[1]))).all()))

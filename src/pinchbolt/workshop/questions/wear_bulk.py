@@ -23,6 +23,7 @@ from pinchbolt.engines.wear import (
     trade_chains,
 )
 from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.common.plain_json import Json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.questions._chain_columns import AllowedInChains, ChainColumns, columns_of, together
 
@@ -56,7 +57,7 @@ Progress = Callable[[float], None]
 class ChainsRead:
     """What a file held: the ids as they were given, the names of the workshops, the chains as arrays."""
 
-    ids: tuple[Any, ...]
+    ids: tuple[object, ...]
     shops: tuple[str, ...]
     lines: ChainLines
 
@@ -228,7 +229,7 @@ def _no_number(word: str) -> None:
     raise ValueError(f"{word} is no number")
 
 
-def _chain(text: str) -> dict[str, Any]:
+def _chain(text: str) -> Json:
     """One line as checked values."""
     try:
         one = json.loads(text, parse_constant=_no_number)
@@ -260,7 +261,7 @@ def _chain(text: str) -> dict[str, Any]:
     return chain
 
 
-def _closed_after_readings(chain: dict[str, Any]) -> None:
+def _closed_after_readings(chain: Json) -> None:
     """A chain that was clearly below its limit at some distance did not reach it in less than half of that."""
     gone = 0.0
     for k, (km, _, _, _, high) in enumerate(chain["readings"], start=1):
@@ -272,7 +273,7 @@ def _closed_after_readings(chain: dict[str, Any]) -> None:
             )
 
 
-def _closing(one: dict[str, Any]) -> dict[str, Any]:
+def _closing(one: Json) -> Json:
     """When the chain was seen past its limit, and how: by its gauge, or measured at the bench."""
     how = one.get("closed_how") or "gauge"
     if how not in CLOSED_HOW:
@@ -286,13 +287,13 @@ def _closing(one: dict[str, Any]) -> dict[str, Any]:
     return {"closed": closed, "passed_after": after, "bench": how == "bench"}
 
 
-def _drive(word: Any) -> bool:
+def _drive(word: object) -> bool:
     if word not in (None, *DRIVES):
         raise _Wrong(f"drive is {_short(word)}: {', '.join(DRIVES)}, or left out")
     return bool(word == DRIVES[1])
 
 
-def _fitted(word: Any) -> int:
+def _fitted(word: object) -> int:
     if word is None:
         return MIXED
     if word not in STARTS:
@@ -324,17 +325,17 @@ def _reading(one: Any, k: int) -> tuple[float, float, int, float, float]:
     return km, days, INSTRUMENTS.index(one["instrument"]), low, high
 
 
-def _number(value: Any, name: str, unit: str, least: float, greatest: float) -> float:
+def _number(value: object, name: str, unit: str, least: float, greatest: float) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not least <= value <= greatest:
         raise _Wrong(f"{name} is {_short(value)}: {least:g} to {greatest:g} {unit}")
     return float(value)
 
 
-def _or_unknown(value: Any, name: str, unit: str, least: float, greatest: float) -> float:
+def _or_unknown(value: object, name: str, unit: str, least: float, greatest: float) -> float:
     return nan if value is None else _number(value, name, f"{unit}, or null", least, greatest)
 
 
-def _short(value: Any) -> str:
+def _short(value: object) -> str:
     text = "missing" if value is None else json.dumps(value, ensure_ascii=False)
     return text if len(text) <= 40 else text[:37] + "..."
 
@@ -368,7 +369,7 @@ def _as_arrays(read: ChainColumns) -> ChainsRead:
     return ChainsRead(tuple(read.ids), shops, lines)
 
 
-def _told_lines(ids: tuple[Any, ...], found: ChainForecasts) -> Iterator[str]:
+def _told_lines(ids: tuple[object, ...], found: ChainForecasts) -> Iterator[str]:
     distances = ", ".join(f'"{level:g}": %r' for level in found.levels)
     line = (
         f'{{"id": %s, "to_limit_km": {{{distances}}}, "chance_past_limit": %r, "odds_same": %s, "like_hub_gear": %r, '

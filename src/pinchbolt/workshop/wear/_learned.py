@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 from hashlib import sha256
-from typing import Any
 
 from pinchbolt.records.models import Event
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.common.plain_json import JsonRead, as_json
 from pinchbolt.workshop.common.trade_tables import tables
 
 
@@ -32,7 +31,7 @@ def learned_now() -> LearnedView | None:
     return learned_view(event) if event else None
 
 
-def priors_now() -> Mapping[str, Any]:
+def priors_now() -> JsonRead:
     """Return the wear priors in use: what was learned last, else the trade's."""
     event = _newest()
     return _priors_of(event.pk) if event else tables().wear_priors
@@ -67,8 +66,8 @@ def gauges_to_check() -> Mapping[str, tuple[str, date]]:
 
 
 @lru_cache(maxsize=4)
-def _priors_of(event: int) -> Mapping[str, Any]:
-    found: Mapping[str, Any] = Event.objects.get(pk=event).said["priors"]
+def _priors_of(event: int) -> JsonRead:
+    found: JsonRead = Event.objects.get(pk=event).said["priors"]
     return found
 
 

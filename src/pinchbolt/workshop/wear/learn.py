@@ -3,14 +3,13 @@
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import Any
 
 from pinchbolt.engines.wear import LearnedPriors, PartLife, learn_own
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Part, Reading
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.common.plain_json import Json, as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.tool_board import InstrumentView
 from pinchbolt.workshop.wear._learned import LearnedView, gauges_to_check, learned_view, trade_version
@@ -61,7 +60,7 @@ def with_what_was_learned(instruments: Iterable[InstrumentView]) -> list[Instrum
     return [told(one) for one in instruments]
 
 
-def _kept(found: LearnedPriors, parts: int) -> dict[str, Any]:
+def _kept(found: LearnedPriors, parts: int) -> Json:
     return {
         "version": found.version,
         "from": trade_version(),
