@@ -226,7 +226,8 @@ def signed_off(story: Story) -> Story:
     everything = tuple(item.id for item in items)
     twice = tuple(item.id for item in items if item.needs_second)
     look_at_item(LookRequest(story.job, everything), by=story.first, key=story.key(), now=NOW)
-    look_at_item(LookRequest(story.job, twice, second=True), by=story.second, key=story.key(), now=NOW)
+    if twice:
+        look_at_item(LookRequest(story.job, twice, second=True), by=story.second, key=story.key(), now=NOW)
     sign_off(SignOffRequest(story.job), by=story.second, key=story.key(), now=NOW)
     return story
 

@@ -6,6 +6,9 @@ from pinchbolt.workshop.bikes.build_view import build_view_of
 from pinchbolt.workshop.bikes.kinds_view import kinds_view
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from tests.cli.conftest import Run
 from tests.story import NOW, Story
 from tests.workshop.build_story import fact, part_on
@@ -19,7 +22,12 @@ def number(story: Story, kind: str, end: str = "") -> str:
 
 
 def test_the_safety_list_says_who_looks_and_why(arrived: Story, run: Run) -> None:
-    """Two pairs of eyes on the front brake of a disc bike, one on the bell; each with what puts it on the list."""
+    """After a service: two pairs of eyes on the front brake of a disc bike, one on the bell; each with what puts it on the list."""
+    line = propose(
+        ProposeRequest(arrived.job, "full-service"), by=arrived.first, key=arrived.key(), now=NOW
+    ).line
+    ask_owner(PriceRequest(arrived.job), by=arrived.first, key=arrived.key(), now=NOW)
+    answer(AnswerRequest(arrived.job, {line: True}), by=arrived.first, key=arrived.key(), now=NOW)
     told = {item["id"]: item for item in run("safety-list", str(arrived.job), "--json").json["items"]}
     brake, wheel = told["so-brake-front"], told["so-wheel-front"]
     assert (brake["who_looks"], brake["if_not"]) == ("two pairs of eyes", "unsafe to ride")

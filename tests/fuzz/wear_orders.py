@@ -126,7 +126,7 @@ def sweeper() -> Callable[..., None]:
     """`swept`, compiled where that can be done."""
     if compiled()[0] is foretell:
         return swept
-    from numba.extending import register_jitable  # noqa: PLC0415
+    from numba.extending import register_jitable
 
     register_jitable(error_model="numpy")(_one_law)
     return compiled_form(swept)

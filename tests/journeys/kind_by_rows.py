@@ -299,4 +299,11 @@ def _strike(found: Gathered, own: OwnKind) -> None:
                 continue
             for field, told in row.raw.items():
                 if isinstance(told, list):
-                    row.raw[field] = [one for one in told if one not in (own.kind, own.fact)]
+                    row.raw[field] = [one for one in told if not _is_of(one, own)]
+
+
+def _is_of(told: object, own: OwnKind) -> bool:
+    """Whether a word of a row, or a part of a template, is the kind or its fact."""
+    if isinstance(told, Mapping):
+        return str(told.get("part", "")).removesuffix(" front").removesuffix(" rear") == own.kind
+    return told in (own.kind, own.fact)

@@ -28,6 +28,7 @@ from pinchbolt.workshop.questions.ask_tyre import ask_tyre, tyre_json
 ANSWERS: dict[str, object] = {
     "ask_swap": SwapView,
     "ask_gears": GearsView,
+    "ask_tyre": dict[str, object],
     "ask_chain_length": ChainView,
     "see_bins": tuple[BinView, ...],
     "try_parts": PartsTaken,

@@ -91,6 +91,8 @@ ANSWERS |= {
     "ask_joint_setting": JointAnswer,
     "see_due_list": tuple[CheckDue, ...],
     "ask_kit": KitView,
+    "ask_fit_rule": dict[str, object],
+    "ask_fit_bike": dict[str, object],
     "see_bolt_round": RoundView,
     "ask_torque_preload": PreloadView,
 }

@@ -22,7 +22,12 @@ from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take
 
 Tag = Annotated[str, Path(min_length=1, max_length=20), AfterValidator(writable)]
 Part = Annotated[int, Path(ge=1, le=MOST_INT)]
-ANSWERS: dict[str, object] = {"see_rides": BikeRidden, "see_part_use": PartUsed, "take_in_rides": RidesTaken}
+ANSWERS: dict[str, object] = {
+    "read_rides": dict[str, object],
+    "see_rides": BikeRidden,
+    "see_part_use": PartUsed,
+    "take_in_rides": RidesTaken,
+}
 
 router = Router(tags=["rides"])
 

@@ -14,11 +14,11 @@ from tests.bench.job_screens.conftest import (
     asked_for,
     key,
     lines_of,
-    looked_over,
     looked_twice,
     ready,
     started,
     waits_for_part,
+    with_brake_work,
 )
 from tests.story import STEM, Story
 
@@ -119,7 +119,7 @@ ACTS = (
     Act("signing off", looked_twice, "sign-off/sign/", lambda on: {}),
     Act("opening again", ready, "sign-off/open-again/", lambda on: {"words": "brake squeals"}),
     Act("leaving", ready, "handover/leave/", lambda on: {"taken_by": "Dov Ellenby"}, counter_may=True),
-    Act("not met", looked_over, "sign-off/looked/", lambda on: {"item": second_items(on)[:1], "not_met": "1", "words": "lever soft"}),
+    Act("not met", with_brake_work, "sign-off/looked/", lambda on: {"item": second_items(on)[:1], "not_met": "1", "words": "lever soft"}),
 )  # fmt: skip
 
 

@@ -133,12 +133,25 @@ def looked_over(on: Story) -> Story:
     return on
 
 
+def with_brake_work(on: Story) -> Story:
+    """Both brakes are set as well, which two pairs of eyes look at; Ines has looked."""
+    looked_over(on)
+    now = timezone.now()
+    line = propose(ProposeRequest(on.job, "brake-adjust"), by=on.first, key=on.key(), now=now).line
+    ask_owner(PriceRequest(on.job), by=on.first, key=on.key(), now=now)
+    answer(AnswerRequest(on.job, {line: True}), by=on.first, key=on.key(), now=now)
+    items = tuple(item.id for item in sign_off_list(on.record, now).items)
+    look_at_item(LookRequest(on.job, items), by=on.first, key=on.key(), now=now)
+    return on
+
+
 def looked_twice(on: Story) -> Story:
     """Tobias took the second look; nothing stands open."""
     looked_over(on)
     now = timezone.now()
     twice = tuple(item.id for item in sign_off_list(on.record, now).items if item.needs_second)
-    look_at_item(LookRequest(on.job, twice, second=True), by=on.second, key=on.key(), now=now)
+    if twice:
+        look_at_item(LookRequest(on.job, twice, second=True), by=on.second, key=on.key(), now=now)
     return on
 
 

@@ -7,7 +7,15 @@ from django.utils import timezone
 from pinchbolt.records.models import DoneValue, Event, Reading
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from tests.bench.job_screens.acts import row_of, second_items, tool_of
-from tests.bench.job_screens.conftest import asked_for, at_work, key, lines_of, looked_over, ready, started
+from tests.bench.job_screens.conftest import (
+    asked_for,
+    at_work,
+    key,
+    lines_of,
+    ready,
+    started,
+    with_brake_work,
+)
 from tests.story import STEM, Story
 
 
@@ -203,7 +211,7 @@ def test_a_marking_out_of_sense_keeps_part_and_figures(arrived: Story, ines: Cli
 
 def test_the_second_look_is_not_the_same_eyes(arrived: Story, ines: Client, tobias: Client) -> None:
     """Ines looked first: her second look is refused, Tobias's is written, and hers after a break would be."""
-    looked_over(arrived)
+    with_brake_work(arrived)
     address = f"/job/{arrived.job}/sign-off/looked/"
     item = second_items(arrived)[0]
     text = refused(ines.post(address, {"key": key(), "second": "1", "item": [item]}), 409)

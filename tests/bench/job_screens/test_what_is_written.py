@@ -12,7 +12,7 @@ from pinchbolt.workshop.bikes.change_build import DescribeRequest, describe
 from pinchbolt.workshop.stays.price import estimate
 from pinchbolt.workshop.torque.torque_sheet import torque_sheet
 from tests.bench.job_screens.acts import row_of, second_items
-from tests.bench.job_screens.conftest import asked_for, at_work, key, lines_of, looked_over, started
+from tests.bench.job_screens.conftest import asked_for, at_work, key, lines_of, started, with_brake_work
 from tests.story import STEM, Story
 
 
@@ -89,7 +89,7 @@ def test_other_parts_change_the_price_and_keep_the_labour(arrived: Story, ines: 
 
 def test_what_is_not_met_stands_open_with_its_words(arrived: Story, ines: Client) -> None:
     """Not met is written as not met, shown with its words, and stops the sign-off."""
-    looked_over(arrived)
+    with_brake_work(arrived)
     item = second_items(arrived)[0]
     entries = {"key": key(), "item": [item], "not_met": "1", "words": "lever comes to the bar"}
     assert ines.post(f"/job/{arrived.job}/sign-off/looked/", entries).status_code == 303

@@ -2,8 +2,10 @@
 
 import pytest
 
-from pinchbolt.workshop.leaving.sign_off import sign_off_list
-from tests.story import NOW, Story
+from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.bikes.why_listed import why_listed
+from pinchbolt.workshop.leaving.sign_off import items_for
+from tests.story import Story
 from tests.workshop.build_story import add, bike, confirm, describe, from_nothing, part_on, take_off
 
 pytestmark = pytest.mark.django_db
@@ -11,7 +13,8 @@ pytestmark = pytest.mark.django_db
 
 def why(there: Story) -> dict[str, tuple[str, ...]]:
     """What puts each item on the list."""
-    return {item.id: item.why for item in sign_off_list(there.record, NOW).items}
+    build = build_of(there.record.bike)
+    return {item.id: why_listed(build, item) for item in items_for(there.record.bike)}
 
 
 def test_each_item_says_which_part_brings_it() -> None:

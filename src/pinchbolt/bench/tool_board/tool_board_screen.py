@@ -22,6 +22,7 @@ from pinchbolt.workshop.tools.tool_board import (
     due_list,
 )
 from pinchbolt.workshop.tools.tool_board import tool_board as board_on
+from pinchbolt.workshop.wear.learn import with_what_was_learned
 
 
 @require_safe
@@ -60,7 +61,7 @@ def _page(request: HttpRequest, form: HangForm) -> HttpResponse:
         title="tool board",
         torque_tools=[one for one in tools if one.greatest is not None],
         other_tools=[one for one in tools if one.greatest is None],
-        instruments=instruments,
+        instruments=tuple(with_what_was_learned(instruments)),
         due_now=[one for one in due if one.due is None or one.is_due],
         due_soon=[one for one in due if one.due is not None and not one.is_due and one.due <= today + SOON],
         most_clicks=MOST_CLICKS,

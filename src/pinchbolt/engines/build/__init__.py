@@ -25,6 +25,7 @@ from pinchbolt.engines.build._queries import (
     unseen_corners,
 )
 from pinchbolt.engines.build._truth import all_hold, any_holds, holds
+from pinchbolt.engines.build._work_width import ItemAfter, WorkDone, items_after
 from pinchbolt.engines.build.build_types import (
     CONFIRMING,
     ELSEWHERE,
@@ -47,12 +48,14 @@ __all__ = [
     "Build",
     "FactValue",
     "FactWanted",
+    "ItemAfter",
     "JointOn",
     "LimitOn",
     "OpenJoints",
     "PartOn",
     "Source",
     "Truth",
+    "WorkDone",
     "all_hold",
     "any_holds",
     "cautions_at",
@@ -63,6 +66,7 @@ __all__ = [
     "end_of",
     "flat_facts",
     "holds",
+    "items_after",
     "items_for",
     "joints_of",
     "joints_opened",

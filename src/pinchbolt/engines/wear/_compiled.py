@@ -28,7 +28,6 @@ NOT_COMPILED = {"density_and_integral", "inverse", "over", "batch_of"}
 def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     """Return `foretell` and `weigh`, compiled; as they stand (the same answers, some thirty times slower) without numba."""
     try:
-        from numba import njit  # noqa: PLC0415
         from numba.extending import overload, register_jitable  # noqa: PLC0415
     except ModuleNotFoundError:
         return _batch.foretell, _batch.weigh
@@ -43,6 +42,7 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     )  # fmt: skip
     for plain, number in by_number:
         overload(plain, jit_options=options, strict=False)(_each(number))
+    overload(_filter.cut_off, jit_options=options, strict=False)(_as_it_stands(_loops.cut_off))
     by_loop: Any = (
         (_filter.told_of_value, _loops.told_of_value), (_filter.told_of_interval, _loops.told_of_interval),
         (_filter.looked_at, _loops.looked_at), (_filter.moved, _loops.moved), (_filter.grown, _loops.grown),
@@ -57,11 +57,11 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     for helper in _helpers():
         if helper.__name__ not in left_out:
             register_jitable(**options)(helper)
-    foretell, weigh = map(compiled_form, asked)
+    foretell, weigh = (compiled_form(one) for one in asked)
     return foretell, weigh
 
 
-def compiled_form(function: Callable[..., None]) -> Callable[..., None]:
+def compiled_form(function: Callable[..., Any]) -> Callable[..., None]:
     """*function*, which calls those of the law, compiled; after `compiled`, which tells how those are."""
     from numba import njit  # noqa: PLC0415
 
@@ -96,7 +96,7 @@ def _stamped(function: Callable[..., None], stamp: str) -> Callable[..., None]:
     return named
 
 
-def _as_it_stands(loop: FunctionType) -> Callable[..., Any]:
+def _as_it_stands(loop: Callable[..., Any]) -> Callable[..., Any]:
     """What `overload` wants: a function of the same arguments that returns the one to compile."""
     names = ", ".join(signature(loop).parameters)
     return cast(Callable[..., Any], eval(f"lambda {names}: loop", {"loop": loop}))

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.wear._filter import Cloud, PartArrays, looked_at, slip_of, told, unevenness
+from pinchbolt.engines.wear._filter import OTHER, Cloud, PartArrays, looked_at, slip_of, told, unevenness
 from pinchbolt.engines.wear._normal import bell, integral, probit, tail_over_bell
 from pinchbolt.engines.wear._scale import Array
 
@@ -28,6 +28,7 @@ ANCHOR_LOW, ANCHOR_HIGH, HALVINGS = -1.0, 4.0, 12
 LEAST_OF_NODE = 1e-7  # a component of less weight is left out of a node
 AT_MARK = 1e-9
 LEAST_VAR = 1e-8
+NO_FLOOR = -1e3  # own scale: far below any part
 MOST_NODES = 160
 
 
@@ -204,11 +205,16 @@ def stack_of(part: PartArrays, cloud: Cloud, slipped: Array, anchor: float, leas
     fill = 0
     for i in range(n):
         total, slope, drop, _, _ = told(expected, variance, lows[i], highs[i], slip, flat)
+        # No part is younger than new: of one whose distance is not known a mark that it is below says no more than that.
+        open_below = lows[i] < highs[i] and lows[i] == -np.inf
+        whole = open_below or least[i] > -np.inf
         some, rate, wear, var = at_node(
-            cloud, seen, total, slope, drop, 0.0 if least[i] > -np.inf else least_weight, LEAST_VAR
+            cloud, seen, total, slope, drop, -1.0 if whole else least_weight, LEAST_VAR
         )
-        if least[i] > -np.inf:
-            some, rate, wear, var = kept(*above(some, wear, var, least[i]), rate, least_weight)
+        if whole:
+            floor = np.where(cloud.story == OTHER, 0.0, NO_FLOOR) if open_below else np.full(size, least[i])
+            some, wear, var = above(some, wear, var, floor)
+            some, rate, wear, var = kept(some, wear, var, rate, least_weight)
         here = slice(fill, fill + len(some))
         weights[here], rates[here] = some, rate
         wears[here] = wear + rate * part.use[last + 1]
@@ -240,8 +246,8 @@ def kept(
     return some / some.sum(), rate[left], wear[left], var[left]
 
 
-def above(weight: Array, wear: Array, var: Array, mark: float) -> tuple[Array, Array, Array]:
-    """The mixture, given that wear is at or past *mark*: every component becomes the cut-off normal, by its moments."""
+def above(weight: Array, wear: Array, var: Array, mark: Array) -> tuple[Array, Array, Array]:
+    """The mixture, given that wear is at or past *mark* (one a component): every component becomes the cut-off normal, by its moments."""
     root = np.sqrt(var)
     a = np.minimum((mark - wear) / root, 30.0)
     size = np.abs(a)
@@ -286,11 +292,13 @@ def on_the_way(chances: Array, worse: float, share: float) -> Array:
     """The worst of the nodes from the expected one on (the best, where the reading came out better); between the last two
     the probit goes straight."""
     nodes, points = chances.shape
-    worst, before = chances[0], chances[0]
+    worst: Array = chances[0]
+    before: Array = worst
     for k in range(1, nodes):
         before = worst
         worst = np.maximum(worst, chances[k]) if worse > 0.0 else np.minimum(worst, chances[k])
     if nodes > 1 and share < 1.0:
         both = probit(np.concatenate((before, worst)))
-        return integral((1.0 - share) * both[:points] + share * both[points:])
+        between: Array = integral((1.0 - share) * both[:points] + share * both[points:])
+        return between
     return worst

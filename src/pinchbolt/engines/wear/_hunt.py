@@ -11,8 +11,10 @@ from pinchbolt.engines.wear._scale import Array
 
 GRID = 37  # points of use at which the whole law is laid down first
 GRID_LOW, GRID_HIGH, GRID_SCALE = -2.7, 5.4, 0.25  # sinh of these times a quarter of the median life
-WEAR_LOW, WEAR_HIGH = -2.0, 12.0  # own scale
-MOST_STEPS, HALVINGS = 60, 28
+# Wear at which the law is laid down first, own scale: close where parts are.
+WEAR_GRID = np.concatenate([[-2.0, -0.6], np.linspace(-0.2, 2.0, 23), [2.6, 4.0, 12.0]])
+WEAR_PRECISION, STRAIGHT_STEPS = 1e-7, 9
+MOST_STEPS = 60
 FAR_PACE = 4.0  # times the usual distance, from which the whole law is held to that of an unknown distance
 FURTHEST = 1e4  # median lives
 LEAST_GAP = 1e-3  # between the probits of points that a cubic is laid through
@@ -136,11 +138,19 @@ def _first_point(grid: Array, at: Array, k: int, aim: float, low: float, high: f
 
 def wear_at(law: Law, levels: Array) -> Array:
     """Return the wear now that is not passed with each chance of *levels*. [own scale]"""
-    count = len(levels)
-    low, high = np.full(count, WEAR_LOW), np.full(count, WEAR_HIGH)
-    now = np.zeros(count)
-    for _ in range(HALVINGS):
-        middle = 0.5 * (low + high)
-        over = chance_of(law, middle, now) > 1.0 - levels
-        low, high = np.where(over, middle, low), np.where(over, high, middle)
-    return low
+    now, aims = np.zeros(len(levels)), probit(1.0 - levels)
+    laid = probit(chance_of(law, WEAR_GRID, np.zeros(len(WEAR_GRID))))
+    k = np.clip([(laid > aim).sum() for aim in aims], 1, len(laid) - 1)
+    low, high, a, b = WEAR_GRID[k - 1], WEAR_GRID[k], laid[k - 1] - aims, laid[k] - aims
+    for step in range(MOST_STEPS):
+        left = np.flatnonzero(np.minimum(high - low, np.maximum(np.abs(a), np.abs(b))) > WEAR_PRECISION)
+        if not len(left):
+            break
+        # Where it jumps, at the mark of a safety part, only halving gets on.
+        share = np.clip(a / np.maximum(a - b, 1e-12), 0.02, 0.98)[left] if step < STRAIGHT_STEPS else 0.5
+        at = low[left] + share * (high - low)[left]
+        off = probit(chance_of(law, at, now[left])) - aims[left]
+        over, near = off > 0.0, np.abs(off) <= WEAR_PRECISION
+        low[left], a[left] = np.where(over | near, (at, off), (low[left], a[left]))
+        high[left], b[left] = np.where(over & ~near, (high[left], b[left]), (at, off))
+    return np.asarray(low)

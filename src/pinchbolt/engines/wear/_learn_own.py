@@ -11,6 +11,7 @@ import numpy as np
 from pinchbolt.engines.wear._batch import Batch, batch_of
 from pinchbolt.engines.wear._filter import PartArrays
 from pinchbolt.engines.wear._learn import LevelBelief, Slopes, first_belief, rounds, weighed
+from pinchbolt.engines.wear._new_parts import check_the_gauge
 from pinchbolt.engines.wear._one import part_of
 from pinchbolt.engines.wear._scale import Array, own_scale
 from pinchbolt.engines.wear._steps import steps
@@ -58,6 +59,7 @@ class LearnedBias:
     parts: int
     bias: float
     bias_sd: float
+    check: str = ""  # what to say where new parts clearly read more, or less, on it than its record tells
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +121,7 @@ def _learned(table: dict[str, Any], lives: Sequence[PartLife]) -> tuple[list[Lea
     which = np.array([classes.index((x.law.prior_row, x.law.use_class)) for x in lives])
     tools = sorted({(r.instrument, x.law.id) for x in lives for r in x.readings if r.error.bias_sd > 0})
     errors = {(r.instrument, x.law.id): r.error for x in lives for r in x.readings}
+    laws = {x.law.id: x.law for x in lives}
     parts, owners = zip(*(_part_of(x, tools) for x in lives), strict=True)
     batch, biases = batch_of(parts), max(len(p.bias) for p in parts)
     own = np.array([[*o, *(-1,) * (biases - len(o))] for o in owners]).reshape(len(parts), biases)
@@ -138,9 +141,10 @@ def _learned(table: dict[str, Any], lives: Sequence[PartLife]) -> tuple[list[Lea
         count = int((own == t).any(axis=1).sum())
         if count >= LEAST_PARTS:
             sd = float(np.sqrt(belief.cov[0, here, here]))
-            known.append(
-                LearnedBias(name, limit, count, errors[name, limit].bias + float(belief.mean[0, here]), sd)
-            )
+            recorded, off, of = errors[name, limit].bias, float(belief.mean[0, here]), laws[limit]
+            new, span = of.new + recorded, of.limit - of.new
+            check = check_the_gauge(of.part, new + off, new, sd, span, of.unit)
+            known.append(LearnedBias(name, limit, count, recorded + off, sd, check))
     return lives_told, known
 
 
@@ -206,7 +210,7 @@ def _bias_reason(one: LearnedBias) -> Reason:
     doubt = Z80 * one.bias_sd
     return Reason(
         f"{one.instrument} on {one.limit.replace('-', ' ')}: {one.parts} parts say that it shows {one.bias:+.3g} too much, "
-        f"give or take {doubt:.2g}.",
+        f"give or take {doubt:.2g}." + (f" {one.check}" if one.check else ""),
         one.limit,
         "learned from this workshop's parts",
     )

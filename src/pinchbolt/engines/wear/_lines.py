@@ -102,7 +102,7 @@ class Tuning:
     noise: float
     slow_sd: float
     slow_use: float
-    tail: float = 0.10
+    tail: float = 0.08
     hub: float = 0.01
     part_bias_sd: float = 0.012  # by which one instrument differs from chain to chain
     share: float = 0.12  # relative doubt of a stated distance, ride records and owners' words together

@@ -233,6 +233,32 @@ def at_node(
     return one, rate, wear, var
 
 
+def cut_off(a: Any, b: Any) -> Any:
+    """See `_filter.cut_off`: exact however far out, for parts whose last reading is no slip."""
+    count = len(a)
+    log_like, first, second = np.empty(count), np.empty(count), np.empty(count)
+    for i in range(count):
+        mirror = a[i] + b[i] < 0.0
+        near = min(max(-b[i] if mirror else a[i], -38.0), 1e8)
+        far = min(max(-a[i] if mirror else b[i], -38.0), 1e8)
+        away = far >= 38.0
+        if near > 0.0:
+            one, two = 1.0, 0.0 if away else exp(max(0.5 * (near - far) * (near + far), -700.0))
+            chance = max(tail_over_bell(near) - two * tail_over_bell(min(abs(far), 38.0)), 1e-290)
+            log_like[i] = log(chance) - 0.5 * near * near - 0.9189385332046727
+        else:
+            size = min(-near, 38.0)
+            one = exp(-0.5 * size * size) / ROOT_2PI
+            side = min(abs(far), 38.0)
+            two = 0.0 if away else exp(-0.5 * side * side) / ROOT_2PI
+            chance = max(1.0 - one * tail_over_bell(-near) - two * tail_over_bell(side), 1e-290)
+            log_like[i] = log(chance)
+        slope = (one - two) / chance
+        first[i] = -slope if mirror else slope
+        second[i] = (near * one - (0.0 if two == 0.0 else far) * two) / chance
+    return log_like, first, second
+
+
 def near_tail(x: float) -> float:
     """See `_normal._near_tail`, times the root of two pi."""
     over = (((((O0 * x + O1) * x + O2) * x + O3) * x + O4) * x + O5) * x + O6

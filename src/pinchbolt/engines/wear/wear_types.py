@@ -23,7 +23,7 @@ class Stories:
     told: tuple[float, float] = (0.05, 0.03)  # by the owner's word, or second-hand
     used: float = 0.03  # another part, where it is known that it was fitted used
     used_wear: tuple[float, float] = (0.45, 0.40)  # mean, sd
-    other_wear: tuple[float, float] = (0.77, 0.46)
+    other_wear: tuple[float, float] = (0.60, 0.60)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +70,7 @@ class WearLaw:
     misread: float = 0.02
     clock: bool = False
     counted: bool = False
-    tail: float = 0.10
+    tail: float = 0.08
     tail_factor: float = 2.2
     hub: float = 0.0
     hub_lives: float = 3.0

@@ -59,6 +59,7 @@ def _work(tables: Tables, known: Known) -> Iterator[Complaint]:
     for operation in tables.operations.values():
         yield from dangling(known, operation, "shares", operation.blocks_at(""), "block")
         yield from dangling(known, operation, "joints", operation.joints, "joint")
+        yield from dangling(known, operation, "touches", operation.touches, "kind")
         yield from dangling(known, operation, "tools", operation.tools, "tool", "instrument", "torque_tool")
         shared = max(
             sum(tables.blocks[name].minutes for name in operation.blocks_at(end) if name in tables.blocks)
@@ -74,7 +75,8 @@ def _work(tables: Tables, known: Known) -> Iterator[Complaint]:
 
 def _lists(tables: Tables, known: Known) -> Iterator[Complaint]:
     for item in tables.signoff.values():
-        yield from dangling(known, item, "joints", item.joints, "joint")
+        yield from dangling(known, item, "joints", (*item.joints, *item.opened), "joint")
+        yield from dangling(known, item, "of", item.of, "kind")
     for rule in tables.joint_order.values():
         yield from dangling(known, rule, "first", rule.first, "joint")
         yield from dangling(known, rule, "then", rule.then, "joint")

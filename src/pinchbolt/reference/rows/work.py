@@ -60,7 +60,8 @@ class Operation(Row):
     A share with {end} is the block of the wheel that the work is done on. `at_place`: done at one end of the bike, at the
     other it is another line. `joints` are opened besides those of the blocks, and with `joints_set` those that can hurt
     (`safety`: class A, due within half a year, with a figure of the table) or all. `parts` are kinds of part that a line
-    brings, as `part_wanted` reads them; `supplies` are used up and have no price of their own.
+    brings, as `part_wanted` reads them; `supplies` are used up and have no price of their own. `touches`: further kinds
+    that it sets or moves; after work on the `whole_bike` the whole safety list is asked.
     """
 
     id: str
@@ -79,6 +80,13 @@ class Operation(Row):
     supplies: tuple[str, ...] = ()
     when: tuple[Condition, ...] = ()
     caution: str = ""
+    touches: tuple[str, ...] = ()
+    whole_bike: bool = False
+
+    @property
+    def is_of_whole_bike(self) -> bool:
+        """Whether the whole bike is looked over after it."""
+        return self.whole_bike or bool(self.joints_set)
 
     def blocks_at(self, end: str) -> tuple[str, ...]:
         """The ids of its blocks for work at one end; where nobody says which, those of both wheels."""
@@ -90,7 +98,9 @@ class Operation(Row):
 class SignoffItem(Row):
     """What must be true before a bike leaves; `second` = a second pair of eyes looks.
 
-    `applies`: one of these conditions is enough, at `end` where one is given; empty = every bike.
+    `applies`: one of these conditions is enough, at `end` where one is given; empty = every bike. `width`: asked after any
+    work (`always`), where the work touched it, or after work on the whole bike alone. Touched is what opened one of its
+    `joints` or of `opened`, or was on a kind of part in `of`. The second look is for what was touched.
     """
 
     id: str
@@ -101,6 +111,9 @@ class SignoffItem(Row):
     second: bool
     end: Literal["", "front", "rear"] = ""
     joints: tuple[str, ...] = ()
+    width: Literal["always", "touched", "whole"] = "touched"
+    of: tuple[str, ...] = ()
+    opened: tuple[str, ...] = ()
 
 
 @entry

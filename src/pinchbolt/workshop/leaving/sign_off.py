@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from pinchbolt.engines.build import Build, end_of, unseen_corners
+from pinchbolt.engines.build import Build, ItemAfter, unseen_corners
 from pinchbolt.engines.build import items_for as items_of
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, ListCheck
@@ -14,9 +14,9 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import JobState, Where, job_state, still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of
-from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
 from pinchbolt.workshop.bikes.why_listed import why_listed
 from pinchbolt.workshop.common.checks import short
+from pinchbolt.workshop.leaving._list_of_stay import AT_HANDOVER, Hand, answers_for, items_of_stay, proven
 from pinchbolt.workshop.stays.mended import puts_right
 from pinchbolt.workshop.stays.note_finding import findings_of
 from pinchbolt.workshop.stays.price import answers_of
@@ -24,8 +24,6 @@ from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.start_work import lines_done
 from pinchbolt.workshop.torque.torque_sheet import questions_of, undone_joints
 
-# What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).
-_AT_HANDOVER = "so-declined"
 ONE_LOOKS = "one pair of eyes"
 TWO_LOOK = "two pairs of eyes"
 
@@ -64,6 +62,7 @@ class ReopenRequest:
 class ItemView:
     """One item: who saw it met, who looked again, and what is still missing (empty = met).
 
+    `touched`: the work of this stay was there. `by_value`: the done values of its joints prove it.
     `who_looks` says how many pairs of eyes it needs, `why` what puts it on this bike's list.
     """
 
@@ -71,8 +70,10 @@ class ItemView:
     words: str
     proof: str
     if_not: str
+    touched: bool
     needs_second: bool
     met_by: str
+    by_value: bool
     second_by: str
     not_met_words: str
     open_joints: tuple[str, ...]
@@ -106,7 +107,7 @@ def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> S
         still_open(job)
         words = short(request.words, "words", "The remark", 200)
         on_list = {item.id for item in items_for(job.bike)}
-        looks = _looks(job)
+        looks, by_value = _looks(job), _by_value(job) if request.second else {}
         if not request.items:
             raise InputRefused("No item was marked: mark what was looked at.")
         for item in request.items:
@@ -114,7 +115,7 @@ def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> S
                 sentence = f'"{item[:40]}" is not on the list of {job.bike.tag}. Choose an item of its list.'
                 raise InputRefused(sentence, {"items": sentence})
             if request.second:
-                _other_eyes(looks.get((item, False)), request.after_break, by)
+                _other_eyes(_first_hand(looks, by_value, item), request.after_break, by)
         this.write(job=job)
         old = {
             item: looks[item, request.second].event
@@ -136,12 +137,25 @@ def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> S
         return sign_off_list(job, now)
 
 
-def _other_eyes(first: ListCheck | None, after_break: bool, by: int) -> None:
-    if first is None or not first.met:
+def _by_value(job: Job) -> dict[str, Hand]:
+    build = build_of(job.bike)
+    return proven(items_of_stay(job, build), job, build, undone_joints(job, build))
+
+
+def _first_hand(looks: Looks, by_value: Mapping[str, Hand], item: str) -> Hand | None:
+    """Who met an item at the first look, or did the joints whose values prove it."""
+    first = looks.get((item, False))
+    if first is None:
+        return by_value.get(item)
+    return Hand(first.event.by_id, first.event.by.name) if first.met else None
+
+
+def _other_eyes(first: Hand | None, after_break: bool, by: int) -> None:
+    if first is None:
         raise NotPossibleNow("The first look comes before the second: somebody marks the item as met first.")
-    if first.event.by_id == by and not after_break:
+    if first.id == by and not after_break:
         raise NotPossibleNow(
-            f"{first.event.by.name} took the first look: the second is for another pair of eyes. "
+            f"{first.name} took the first look: the second is for another pair of eyes. "
             "Nobody else here? Look again after a break, and say so."
         )
 
@@ -187,24 +201,29 @@ def reopen(request: ReopenRequest, *, by: int, key: str, now: datetime) -> JobSt
 
 
 def items_for(bike: Bike) -> tuple[SignoffItem, ...]:
-    """Return the items of the list that this bike's parts and kind bring up."""
+    """Return the items that this bike's parts and kind bring up: its whole list, of which a stay asks what its work touched."""
     return _items(build_of(bike))
 
 
 def _items(build: Build) -> tuple[SignoffItem, ...]:
-    return tuple(item for item in items_of(build) if item.id != _AT_HANDOVER)
+    return tuple(item for item in items_of(build) if item.id != AT_HANDOVER)
 
 
 def sign_off_list(job: Job, now: datetime) -> SignOffView:
     """Return the list of a job with what is met, by whom, and what stands open."""
     build = build_of(job.bike)
     undone = undone_joints(job, build)
-    looks = _looks(job)
+    looks, asked = _looks(job), items_of_stay(job, build)
+    by_value = proven(asked, job, build, undone)
     items = tuple(
         _item_seen(
-            item, looks, tuple(name for name in undone if _answers_for(item, name)), why_listed(build, item)
+            one,
+            looks,
+            tuple(name for name in undone if answers_for(one.row, name)),
+            why_listed(build, one.row),
+            _first_hand(looks, by_value, one.row.id),
         )
-        for item in _items(build)
+        for one in asked
     )
     answers, done = answers_of(job), lines_done(job)
     lines = list(open_lines(job))
@@ -232,12 +251,6 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
     )
 
 
-def _answers_for(item: SignoffItem, joint: str) -> bool:
-    """Whether an item speaks for a joint: one of its own, and at its end where both have one."""
-    end = end_of(joint_end(joint))
-    return joint_id(joint) in item.joints and (not item.end or end in ("", item.end))
-
-
 def _unseen(build: Build) -> list[str]:
     """What is not on the build sheet counts as not there only once a hand has looked: one stop for all corners."""
     corners = unseen_corners(build)
@@ -259,32 +272,34 @@ def _unsafe(job: Job, mended: set[int | None]) -> list[str]:
 
 
 def _item_seen(
-    item: SignoffItem, looks: Looks, open_joints: tuple[str, ...], why: tuple[str, ...]
+    one: ItemAfter, looks: Looks, open_joints: tuple[str, ...], why: tuple[str, ...], met: Hand | None
 ) -> ItemView:
+    item, needs_second = one.row, one.row.second and one.touched
     first, again = looks.get((item.id, False)), looks.get((item.id, True))
-    met = first is not None and first.met
     looked_again = again is not None and again.met
     missing = ""
     if first is not None and not first.met:
         missing = f"{item.words}: not met. {first.words}".strip()
-    elif not met:
+    elif met is None:
         missing = f"{item.words}: not looked at yet."
     elif again is not None and not again.met:
         missing = f"{item.words}: not met at the second look. {again.words}".strip()
-    elif item.second and not looked_again:
+    elif needs_second and not looked_again:
         missing = f"{item.words}: no second look yet."
     return ItemView(
         id=item.id,
         words=item.words,
         proof=item.proof,
         if_not=item.if_not,
-        needs_second=item.second,
-        met_by=first.event.by.name if first is not None and first.met else "",
+        touched=one.touched,
+        needs_second=needs_second,
+        met_by=met.name if met is not None else "",
+        by_value=met is not None and first is None,
         second_by=again.event.by.name if again is not None and again.met else "",
         not_met_words=first.words if first is not None and not first.met else "",
         open_joints=open_joints,
         missing=missing,
-        who_looks=TWO_LOOK if item.second else ONE_LOOKS,
+        who_looks=TWO_LOOK if needs_second else ONE_LOOKS,
         why=why,
     )
 

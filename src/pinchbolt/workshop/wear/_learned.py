@@ -57,6 +57,15 @@ def learned_biases() -> Mapping[tuple[str, str], tuple[float, float]]:
     return {(row["instrument"], row["limit"]): (row["bias"], row["bias_sd"]) for row in rows}
 
 
+def gauges_to_check() -> Mapping[str, tuple[str, date]]:
+    """Return, by instrument, what was said of those on which new parts clearly read as worn, and the day it was learned."""
+    event = _newest()
+    rows = event.said.get("biases", ()) if event else ()
+    return {
+        row["instrument"]: (row["check"], local_day(event.at)) for row in rows if event and row.get("check")
+    }
+
+
 @lru_cache(maxsize=4)
 def _priors_of(event: int) -> Mapping[str, Any]:
     found: Mapping[str, Any] = Event.objects.get(pk=event).said["priors"]

@@ -1,0 +1,73 @@
+"""Which items a stay is signed off by: as wide as its work, and proven by what stands on its torque sheet."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from pinchbolt.engines.build import Build, ItemAfter, WorkDone, end_of, items_after
+from pinchbolt.records.models import DoneValue, Job, Line
+from pinchbolt.reference.rows.work import SignoffItem
+from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays.answer import agreed_lines
+from pinchbolt.workshop.stays.propose import open_lines, proposal_of
+from pinchbolt.workshop.stays.start_work import lines_done
+from pinchbolt.workshop.torque.torque_sheet import joints_of
+
+# What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).
+AT_HANDOVER = "so-declined"
+BY_VALUE = "done value"
+
+
+def items_of_stay(job: Job, build: Build) -> tuple[ItemAfter, ...]:
+    """Return the items of the list as far as the agreed and done work of a job asks for them."""
+    wanted = set(agreed_lines(job)) | lines_done(job)
+    lines = [line for line in open_lines(job) if line.pk in wanted]
+    work = [one for line in lines if (one := _work(line, build)) is not None]
+    found = items_after(build, work, joints_of(job, build))
+    return tuple(one for one in found if one.row.id != AT_HANDOVER)
+
+
+def _work(line: Line, build: Build) -> WorkDone | None:
+    """The work of a line, with the kinds that its finding's own row brings or ends."""
+    operation = tables().operations.get(line.operation)
+    if operation is None:
+        return None
+    finding = line.finding
+    on = build.part(finding.part_id) if finding is not None and finding.part_id is not None else None
+    row = proposal_of(operation.id, build, on, finding)
+    return WorkDone(operation, on, () if row is None else (*row.parts, *row.replaces))
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """Who met an item: id and name."""
+
+    id: int
+    name: str
+
+
+def proven(
+    items: tuple[ItemAfter, ...], job: Job, build: Build, undone: Mapping[str, str]
+) -> dict[str, Hand]:
+    """Return the items that the done values of their own joints prove, each with who did the last of them.
+
+    Such an item needs no look besides: of its joints on the sheet each was done inside its window.
+    """
+    sheet = joints_of(job, build)
+    rows = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True).order_by("pk")
+    by = {
+        joint: Hand(one, name)
+        for joint, one, name in rows.values_list("joint", "event__by", "event__by__name")
+    }
+    found = {}
+    for one in items:
+        bolts = [name for name in sheet if answers_for(one.row, name)]
+        if one.row.proof == BY_VALUE and bolts and all(name in by and name not in undone for name in bolts):
+            found[one.row.id] = by[bolts[-1]]
+    return found
+
+
+def answers_for(item: SignoffItem, joint: str) -> bool:
+    """Return whether an item speaks for a joint: one of its own, and at its end where both have one."""
+    end = end_of(joint_end(joint))
+    return joint_id(joint) in item.joints and (not item.end or end in ("", item.end))
