@@ -1,7 +1,7 @@
 """An act of a screen, once for all of them: its form, what it does and where it goes, and after a refusal the page again.
 
 @acts(ThingForm, lambda request, form, job: _page(request, job, form))
-def thing(act: Act[ThingForm], job: int) -> HttpResponse:
+def thing(act: SentAct[ThingForm], job: int) -> HttpResponse:
     do_thing(act.form.asked(job), **act.mark)
     return back_to("things", job=job)
 """
@@ -22,7 +22,7 @@ F = TypeVar("F", bound=BenchForm)
 Screen = Callable[..., HttpResponse]
 
 
-class Mark(TypedDict):
+class ActMark(TypedDict):
     """Who acts, by which mark of the request, and when: what every use case that writes is told."""
 
     by: int
@@ -31,12 +31,12 @@ class Mark(TypedDict):
 
 
 @dataclass(frozen=True, slots=True)
-class Act(Generic[F]):
+class SentAct(Generic[F]):
     """What was sent: the request, its form, and the mark under which it is written down."""
 
     request: HttpRequest
     form: F
-    mark: Mark
+    mark: ActMark
 
     @property
     def now(self) -> datetime:
@@ -56,9 +56,9 @@ def acts(form: Callable[[HttpRequest], F] | type[F], again: Screen) -> Callable[
         @wraps(act)
         def sent(request: HttpRequest, **gaps: object) -> HttpResponse:
             filled = form(request.POST) if isinstance(form, type) else form(request)
-            mark = Mark(by=by(request), key=filled.key, now=now())
+            mark = ActMark(by=by(request), key=filled.key, now=now())
             with filled.refusable():
-                return act(Act(request, filled, mark), **gaps)
+                return act(SentAct(request, filled, mark), **gaps)
             return again(request, filled, **gaps)
 
         return require_POST(sent)

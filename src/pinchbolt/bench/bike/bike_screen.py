@@ -8,7 +8,7 @@ from django.shortcuts import redirect
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_safe
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.bike.places import AtPlace, at_places, spots
@@ -34,7 +34,7 @@ def bike(request: HttpRequest, tag: str) -> HttpResponse:
 
 
 @acts(BenchForm, lambda request, form, tag: _page(request, tag, form))
-def as_shown(act: Act[BenchForm], tag: str) -> HttpResponse:
+def as_shown(act: SentAct[BenchForm], tag: str) -> HttpResponse:
     """Write down that the whole bike is as its build sheet shows it."""
     confirm_corner(ConfirmRequest(tag), **act.mark)
     return see("bike", tag=tag, at="sheet")

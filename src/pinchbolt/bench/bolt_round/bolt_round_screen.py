@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.views.decorators.http import require_safe
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.bolt_round.bolt_round_form import MovedForm
@@ -30,7 +30,7 @@ def bolt_round(request: HttpRequest, tag: str) -> HttpResponse:
 @acts(
     BenchForm, lambda request, form, tag, joint: _page(request, tag, request.POST.get("which", ""), "", form)
 )
-def held(act: Act[BenchForm], tag: str, joint: str) -> HttpResponse:
+def held(act: SentAct[BenchForm], tag: str, joint: str) -> HttpResponse:
     """Tick a joint that held."""
     which = act.request.POST.get("which", "")
     tick_joint(TickRequest(tag, joint, True), **act.mark)
@@ -41,7 +41,7 @@ def held(act: Act[BenchForm], tag: str, joint: str) -> HttpResponse:
     MovedForm,
     lambda request, form, tag, joint: _page(request, tag, request.POST.get("which", ""), joint, form),
 )
-def moved(act: Act[MovedForm], tag: str, joint: str) -> HttpResponse:
+def moved(act: SentAct[MovedForm], tag: str, joint: str) -> HttpResponse:
     """Write down a joint that moved and was tightened."""
     which = act.request.POST.get("which", "")
     tick_joint(act.form.asked(tag, joint), **act.mark)
@@ -49,7 +49,7 @@ def moved(act: Act[MovedForm], tag: str, joint: str) -> HttpResponse:
 
 
 @acts(FoundOutForm, lambda request, form, tag: _page(request, tag, request.POST.get("which", ""), "", form))
-def told(act: Act[FoundOutForm], tag: str) -> HttpResponse:
+def told(act: SentAct[FoundOutForm], tag: str) -> HttpResponse:
     """Write down what was read off a part: the joints that it decides about are in the round, or known not to be."""
     which = act.request.POST.get("which", "")
     describe(act.form.asked(), **act.mark)

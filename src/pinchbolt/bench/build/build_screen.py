@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.views.decorators.http import require_http_methods, require_safe
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import address, back_to, see
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.build.build_form import AddForm, AskOnPage, on_page
@@ -42,7 +42,7 @@ def build(request: HttpRequest, tag: str) -> HttpResponse:
 
 
 @acts(BenchForm, lambda request, form, tag: _page(request, tag, form))
-def as_shown(act: Act[BenchForm], tag: str) -> HttpResponse:
+def as_shown(act: SentAct[BenchForm], tag: str) -> HttpResponse:
     """Write down that a corner, or the whole bike, is as the sheet shows it."""
     corner = str(act.request.POST.get("corner", ""))
     confirm_corner(ConfirmRequest(tag, corner), **act.mark)
@@ -129,6 +129,11 @@ class AddPage(Page):
     following: CornerView | None
 
 
+def _same_at(seen: BuildView, added: BuildPartView) -> tuple[str, ...]:
+    """The other ends at which the same part may stand."""
+    return free_ends(seen, kind_named(added.kind)) if added.end and added.in_table else ()
+
+
 def _kinds(request: HttpRequest, tag: str) -> HttpResponse:
     seen = build_view_of(tag)
     wanted, find = request.GET.get("corner", ""), request.GET.get("find", "")[:40]
@@ -147,7 +152,7 @@ def _kinds(request: HttpRequest, tag: str) -> HttpResponse:
         found=kinds_matching(seen, find),
         others=[(one, kinds_at(seen, one.id)) for one in seen.corners if one.id != corner.id],
         added=added,
-        same_at=free_ends(seen, kind_named(added.kind)) if added and added.end and added.in_table else (),
+        same_at=_same_at(seen, added) if added else (),
         following=seen.corners[following] if following < len(order) else None,
     )
     return screen(request, "build/add.html", page)

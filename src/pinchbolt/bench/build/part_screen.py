@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.build.build_form import (
@@ -51,7 +51,7 @@ def part(request: HttpRequest, tag: str, part: int) -> HttpResponse:
 
 
 @acts(DescribeForm, lambda request, form, tag, part: _page(request, tag, part, "describe", form))
-def described(act: Act[DescribeForm], tag: str, part: int) -> HttpResponse:
+def described(act: SentAct[DescribeForm], tag: str, part: int) -> HttpResponse:
     """Write down what a part is."""
     return _on_sheet(tag, describe(act.form.asked(part), **act.mark).part)
 
@@ -60,26 +60,26 @@ def described(act: Act[DescribeForm], tag: str, part: int) -> HttpResponse:
     lambda request: MarkForm(request.POST, prefix=str(request.POST.get("row", ""))[:80]),
     lambda request, form, tag, part: _page(request, tag, part, "mark", form),
 )
-def marked(act: Act[MarkForm], tag: str, part: int) -> HttpResponse:
+def marked(act: SentAct[MarkForm], tag: str, part: int) -> HttpResponse:
     """Write down a limit that is marked on a part."""
     mark_limit(act.form.asked(part), **act.mark)
     return _on_sheet(tag, part)
 
 
 @acts(ReplaceForm, lambda request, form, tag, part: _page(request, tag, part, "replace", form))
-def replaced(act: Act[ReplaceForm], tag: str, part: int) -> HttpResponse:
+def replaced(act: SentAct[ReplaceForm], tag: str, part: int) -> HttpResponse:
     """Put another part of its kind in a part's place."""
     return _on_sheet(tag, replace(act.form.asked(part), **act.mark).part)
 
 
 @acts(TakeOffForm, lambda request, form, tag, part: _page(request, tag, part, "off", form))
-def taken_off(act: Act[TakeOffForm], tag: str, part: int) -> HttpResponse:
+def taken_off(act: SentAct[TakeOffForm], tag: str, part: int) -> HttpResponse:
     """Take a part off."""
     return _on_sheet(tag, take_off(act.form.asked(part), **act.mark).part)
 
 
 @acts(MovePartForm, lambda request, form, tag, part: _page(request, tag, part, "off", form))
-def moved(act: Act[MovePartForm], tag: str, part: int) -> HttpResponse:
+def moved(act: SentAct[MovePartForm], tag: str, part: int) -> HttpResponse:
     """Move a part to another bike of its owner."""
     said = act.form.checked()
     asked = MoveRequest(move=str(act.request.POST.get("move", ""))[:40], out_of=tag, into=said["into"])
@@ -88,7 +88,7 @@ def moved(act: Act[MovePartForm], tag: str, part: int) -> HttpResponse:
 
 
 @acts(EndForm, lambda request, form, tag, part: _page(request, tag, part, "describe", form))
-def same(act: Act[EndForm], tag: str, part: int) -> HttpResponse:
+def same(act: SentAct[EndForm], tag: str, part: int) -> HttpResponse:
     """Put a part like this one at another end."""
     end = str(act.form.checked()["end"])
     added = add_same(SameRequest(part, end), **act.mark)

@@ -7,7 +7,7 @@ from datetime import datetime
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.estimate.estimate_form import AnswersForm, EstimateLineForm
@@ -54,28 +54,28 @@ def estimate(request: HttpRequest, job: int) -> HttpResponse:
 
 
 @acts(BenchForm, lambda request, form, job: _page(request, job, now(), form))
-def ask(act: Act[BenchForm], job: int) -> HttpResponse:
+def ask(act: SentAct[BenchForm], job: int) -> HttpResponse:
     """Give the estimate to the owner."""
     ask_owner(PriceRequest(job), **act.mark)
     return back_to("estimate", job=job, at="answers")
 
 
 @acts(AnswersForm, lambda request, form, job: _page(request, job, now(), form))
-def answers(act: Act[AnswersForm], job: int) -> HttpResponse:
+def answers(act: SentAct[AnswersForm], job: int) -> HttpResponse:
     """Write the owner's answers down."""
     answer(act.form.asked(job), **act.mark)
     return back_to("estimate", job=job, at="answers")
 
 
 @acts(EstimateLineForm, lambda request, form, job: _page(request, job, now(), form))
-def take_off(act: Act[EstimateLineForm], job: int) -> HttpResponse:
+def take_off(act: SentAct[EstimateLineForm], job: int) -> HttpResponse:
     """Take a line off the estimate."""
     withdraw(WithdrawRequest(job, act.form.checked()["line"] or 0), **act.mark)
     return back_to("estimate", job=job, at="lines")
 
 
 @acts(EstimateLineForm, lambda request, form, job: _page(request, job, now(), form))
-def change_parts(act: Act[EstimateLineForm], job: int) -> HttpResponse:
+def change_parts(act: SentAct[EstimateLineForm], job: int) -> HttpResponse:
     """Change the parts of a line: the old line is withdrawn and a new one proposed in its place."""
     asked = ChangeRequest(job, act.form.checked()["line"] or 0, act.form.parts())
     new = change_line(asked, **act.mark)

@@ -7,7 +7,7 @@ from datetime import datetime
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.findings.findings_form import ProposeForm
 from pinchbolt.bench.job_page import job_screen
@@ -68,7 +68,7 @@ def findings(request: HttpRequest, job: int) -> HttpResponse:
 
 
 @acts(ProposeForm, lambda request, form, job: _page(request, job, now(), form))
-def put_on_estimate(act: Act[ProposeForm], job: int) -> HttpResponse:
+def put_on_estimate(act: SentAct[ProposeForm], job: int) -> HttpResponse:
     """Put one operation on the estimate."""
     asked = act.form.asked(job)
     propose(asked, **act.mark)

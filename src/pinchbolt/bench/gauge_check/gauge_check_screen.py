@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.gauge_check.gauge_check_form import LENGTH, NEW, SIDES, SIZE, GaugeForm
@@ -26,7 +26,7 @@ def gauge_check(request: HttpRequest, instrument: int) -> HttpResponse:
 
 
 @acts(GaugeForm, lambda request, form, instrument: _page(request, instrument, form))
-def tried(act: Act[GaugeForm], instrument: int) -> HttpResponse:
+def tried(act: SentAct[GaugeForm], instrument: int) -> HttpResponse:
     """Write down what it showed."""
     check_instrument(act.form.asked(instrument), **act.mark)
     return see("gauge_check", instrument=instrument, query={"done": "yes"})

@@ -7,7 +7,7 @@ from datetime import datetime
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.handover.handover_form import HandOverForm
 from pinchbolt.bench.job_page import job_screen
@@ -29,7 +29,7 @@ def handover(request: HttpRequest, job: int) -> HttpResponse:
 
 
 @acts(HandOverForm, lambda request, form, job: _page(request, job, now(), form))
-def leave(act: Act[HandOverForm], job: int) -> HttpResponse:
+def leave(act: SentAct[HandOverForm], job: int) -> HttpResponse:
     """Hand the bike over."""
     hand_over(act.form.asked(job), **act.mark)
     return back_to("handover", job=job, at="gone")

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.views.decorators.http import require_safe
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.page import Page
@@ -22,14 +22,14 @@ def people(request: HttpRequest) -> HttpResponse:
 
 
 @acts(NewPinForm, lambda request, form: _page(request, form))
-def new_pin(act: Act[NewPinForm]) -> HttpResponse:
+def new_pin(act: SentAct[NewPinForm]) -> HttpResponse:
     """Set a PIN."""
     set_pin(act.form.asked(), **act.mark)
     return _done("pin")
 
 
 @acts(PersonForm, lambda request, form: _page(request, form))
-def new_person(act: Act[PersonForm]) -> HttpResponse:
+def new_person(act: SentAct[PersonForm]) -> HttpResponse:
     """Add a person."""
     add_person(act.form.asked(), **act.mark)
     return _done("person")

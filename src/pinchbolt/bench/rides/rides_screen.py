@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_safe
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.page import Page
@@ -39,7 +39,7 @@ def rides(request: HttpRequest, tag: str) -> HttpResponse:
 
 
 @acts(FilesForm, lambda request, form, tag: _page(request, tag, form))
-def files(act: Act[FilesForm], tag: str) -> HttpResponse:
+def files(act: SentAct[FilesForm], tag: str) -> HttpResponse:
     """Take ride files in and say of each what became of it."""
     seen = list(read_files(files_sent(_sent(act.request))))
     taken = take_in_rides(act.form.asked(tag, digest_of(seen)), seen, **act.mark)
@@ -47,21 +47,21 @@ def files(act: Act[FilesForm], tag: str) -> HttpResponse:
 
 
 @acts(PlaceForm, lambda request, form, tag: _page(request, tag, form))
-def place(act: Act[PlaceForm], tag: str) -> HttpResponse:
+def place(act: SentAct[PlaceForm], tag: str) -> HttpResponse:
     """Say which bike rides were on."""
     place_rides(act.form.asked(), **act.mark)
     return see("rides", tag=tag, query={"done": "placed"}, at="rides")
 
 
 @acts(BackForm, lambda request, form, tag: _page(request, tag, form))
-def back(act: Act[BackForm], tag: str) -> HttpResponse:
+def back(act: SentAct[BackForm], tag: str) -> HttpResponse:
     """Take rides back that should not have come in."""
     take_back_rides(act.form.asked(), **act.mark)
     return see("rides", tag=tag, query={"done": "back"}, at="rides")
 
 
 @acts(SinceForm, lambda request, form, tag: _page(request, tag, form))
-def since(act: Act[SinceForm], tag: str) -> HttpResponse:
+def since(act: SentAct[SinceForm], tag: str) -> HttpResponse:
     """Say since when a part is on the bike, as its owner says."""
     asked = act.form.asked(tag)
     say_since(asked, **act.mark)
@@ -69,7 +69,7 @@ def since(act: Act[SinceForm], tag: str) -> HttpResponse:
 
 
 @acts(SaidForm, lambda request, form, tag: _page(request, tag, form))
-def said(act: Act[SaidForm], tag: str) -> HttpResponse:
+def said(act: SentAct[SaidForm], tag: str) -> HttpResponse:
     """Write down what somebody says that the bike went."""
     note_distance(act.form.asked(tag), **act.mark)
     return see("rides", tag=tag, query={"done": "said"}, at="said")

@@ -7,7 +7,7 @@ from datetime import datetime
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.job_page import grouped, job_screen
@@ -38,21 +38,21 @@ def sign_off(request: HttpRequest, job: int) -> HttpResponse:
 
 
 @acts(SafetyLookForm, lambda request, form, job: _page(request, job, now(), form))
-def looked(act: Act[SafetyLookForm], job: int) -> HttpResponse:
+def looked(act: SentAct[SafetyLookForm], job: int) -> HttpResponse:
     """Write down that items were looked at."""
     look_at_item(act.form.asked(job), **act.mark)
     return back_to("sign_off", job=job, at="stops")
 
 
 @acts(BenchForm, lambda request, form, job: _page(request, job, now(), form))
-def sign(act: Act[BenchForm], job: int) -> HttpResponse:
+def sign(act: SentAct[BenchForm], job: int) -> HttpResponse:
     """State that the list is met."""
     sign_it_off(SignOffRequest(job), **act.mark)
     return back_to("handover", job=job)
 
 
 @acts(BenchForm, lambda request, form, job: _page(request, job, now(), form))
-def as_shown(act: Act[BenchForm], job: int) -> HttpResponse:
+def as_shown(act: SentAct[BenchForm], job: int) -> HttpResponse:
     """Write down that the whole bike is as the build sheet shows it."""
     tag = job_by_id(job).bike.tag
     confirm_corner(ConfirmRequest(tag), **act.mark)
@@ -60,7 +60,7 @@ def as_shown(act: Act[BenchForm], job: int) -> HttpResponse:
 
 
 @acts(ReopenForm, lambda request, form, job: _page(request, job, now(), form))
-def open_again(act: Act[ReopenForm], job: int) -> HttpResponse:
+def open_again(act: SentAct[ReopenForm], job: int) -> HttpResponse:
     """Open a signed-off job again."""
     reopen(act.form.asked(job), **act.mark)
     return back_to("sign_off", job=job, at="stops")

@@ -7,7 +7,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
@@ -43,14 +43,14 @@ def swap(request: HttpRequest) -> HttpResponse:
 
 
 @acts(FactForm, lambda request, form: _page(request, SwapForm(request.POST), form))
-def fact(act: Act[FactForm]) -> HttpResponse:
+def fact(act: SentAct[FactForm]) -> HttpResponse:
     """Write a fact that was read off a bike, and ask the same again."""
     note_facts(act.form.asked(), **act.mark)
     return see("swap", query=_asked_again(act.request))
 
 
 @acts(SwapMoveForm, lambda request, form: _page(request, SwapForm(request.POST), form))
-def moved(act: Act[SwapMoveForm]) -> HttpResponse:
+def moved(act: SentAct[SwapMoveForm]) -> HttpResponse:
     """Write down that the part went across; then the page of the bike that has it now."""
     done = move_part(act.form.asked(), **act.mark)
     bike = next(one for one in (done.into, done.out_of) if not one.startswith("trainer"))

@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
@@ -32,7 +32,7 @@ def tool_board(request: HttpRequest) -> HttpResponse:
 
 
 @acts(HangForm, lambda request, form: _page(request, form))
-def hang(act: Act[HangForm]) -> HttpResponse:
+def hang(act: SentAct[HangForm]) -> HttpResponse:
     """Hang a tool or an instrument on the board."""
     hang_tool(act.form.asked(), **act.mark)
     return see("tool_board", at="tools")

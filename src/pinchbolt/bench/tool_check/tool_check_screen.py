@@ -7,7 +7,7 @@ from django.forms.boundfield import BoundField
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.page import Page
@@ -36,28 +36,28 @@ def tool_check(request: HttpRequest, tool: int) -> HttpResponse:
 
 
 @acts(SizeForm, lambda request, form, tool: _page(request, tool, form))
-def size(act: Act[SizeForm], tool: int) -> HttpResponse:
+def size(act: SentAct[SizeForm], tool: int) -> HttpResponse:
     """Write a key's size down."""
     measure_tool(act.form.asked(tool), **act.mark)
     return _checked(tool)
 
 
 @acts(WeightForm, lambda request, form, tool: _page(request, tool, form))
-def weight(act: Act[WeightForm], tool: int) -> HttpResponse:
+def weight(act: SentAct[WeightForm], tool: int) -> HttpResponse:
     """Write down how a torque tool clicked with a weight on an arm."""
     try_tool(act.form.asked(tool), **act.mark)
     return _checked(tool)
 
 
 @acts(CalibrationForm, lambda request, form, tool: _page(request, tool, form))
-def calibration(act: Act[CalibrationForm], tool: int) -> HttpResponse:
+def calibration(act: SentAct[CalibrationForm], tool: int) -> HttpResponse:
     """Write a certificate down."""
     check_tool(act.form.asked(tool, points_to_check(tool)), **act.mark)
     return _checked(tool)
 
 
 @acts(ToolLookForm, lambda request, form, tool: _page(request, tool, form))
-def look(act: Act[ToolLookForm], tool: int) -> HttpResponse:
+def look(act: SentAct[ToolLookForm], tool: int) -> HttpResponse:
     """Write down that a tool was looked over."""
     look_over_tool(act.form.asked(tool), **act.mark)
     return _checked(tool)

@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_GET
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.found_out_form import FoundOutForm
@@ -50,7 +50,7 @@ def joint(request: HttpRequest, job: int, joint: str) -> HttpResponse:
 
 
 @acts(DoneForm, lambda request, form, job, joint: _page(request, job, joint, now(), form))
-def done(act: Act[DoneForm], job: int, joint: str) -> HttpResponse:
+def done(act: SentAct[DoneForm], job: int, joint: str) -> HttpResponse:
     """Write a done value down and go to the next open joint."""
     found = job_by_id(job)
     record_done(act.form.asked(job, joint), **act.mark)
@@ -59,7 +59,7 @@ def done(act: Act[DoneForm], job: int, joint: str) -> HttpResponse:
 
 
 @acts(BenchForm, lambda request, form, job, joint: _page(request, job, joint, now(), form))
-def by_hand(act: Act[BenchForm], job: int, joint: str) -> HttpResponse:
+def by_hand(act: SentAct[BenchForm], job: int, joint: str) -> HttpResponse:
     """Write down that a joint too small for any torque tool was done by hand."""
     found = job_by_id(job)
     tighten_by_hand(DoneByHandRequest(job, joint), **act.mark)
@@ -68,7 +68,7 @@ def by_hand(act: Act[BenchForm], job: int, joint: str) -> HttpResponse:
 
 
 @acts(MarkingForm, lambda request, form, job, joint: _page(request, job, joint, now(), form))
-def marking(act: Act[MarkingForm], job: int, joint: str) -> HttpResponse:
+def marking(act: SentAct[MarkingForm], job: int, joint: str) -> HttpResponse:
     """Write a marking down: the window and the setting follow it at once."""
     tag = job_by_id(job).bike.tag
     read_marking(act.form.asked(tag, joint), **act.mark)
@@ -76,7 +76,7 @@ def marking(act: Act[MarkingForm], job: int, joint: str) -> HttpResponse:
 
 
 @acts(BoltForm, lambda request, form, job, joint: _page(request, job, joint, now(), form))
-def bolt(act: Act[BoltForm], job: int, joint: str) -> HttpResponse:
+def bolt(act: SentAct[BoltForm], job: int, joint: str) -> HttpResponse:
     """Write down what was read on the joint's bolt: what the torque buys follows it at once."""
     tag = job_by_id(job).bike.tag
     read_bolt(act.form.asked(tag, joint), **act.mark)
@@ -84,7 +84,7 @@ def bolt(act: Act[BoltForm], job: int, joint: str) -> HttpResponse:
 
 
 @acts(JointForm, lambda request, form, job: _page(request, job, "", now(), form))
-def add(act: Act[JointForm], job: int) -> HttpResponse:
+def add(act: SentAct[JointForm], job: int) -> HttpResponse:
     """Put a joint on the sheet."""
     wanted = act.form.checked()["joint"]
     add_joint(AddJointRequest(job, wanted), **act.mark)
@@ -92,7 +92,7 @@ def add(act: Act[JointForm], job: int) -> HttpResponse:
 
 
 @acts(FoundOutForm, lambda request, form, job: _page(request, job, "", now(), form))
-def told(act: Act[FoundOutForm], job: int) -> HttpResponse:
+def told(act: SentAct[FoundOutForm], job: int) -> HttpResponse:
     """Write down what was read off a part: the joints that it decides about are on the sheet at once, or known not to be."""
     job_by_id(job)  # the part is asked for without its job, which has to be there all the same
     describe(act.form.asked(), **act.mark)

@@ -7,7 +7,7 @@ from datetime import datetime
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.build.build_form import MarkForm
@@ -53,7 +53,7 @@ def _place_again(request: HttpRequest, form: BenchForm, job: int) -> HttpRespons
 
 
 @acts(lambda request: ReadingForm(request.POST, prefix=_row(request)), _place_again)
-def take(act: Act[ReadingForm], job: int) -> HttpResponse:
+def take(act: SentAct[ReadingForm], job: int) -> HttpResponse:
     """Take one reading."""
     row = _row(act.request)
     place, due = due_of(use_case.walk_round(job_by_id(job), act.now), row)
@@ -62,7 +62,7 @@ def take(act: Act[ReadingForm], job: int) -> HttpResponse:
 
 
 @acts(lambda request: MarkForm(request.POST, prefix=_row(request)), _place_again)
-def mark(act: Act[MarkForm], job: int) -> HttpResponse:
+def mark(act: SentAct[MarkForm], job: int) -> HttpResponse:
     """Write down a limit that is marked on a part; what was read of it at this stay is judged by it."""
     row = _row(act.request).removeprefix("m")
     place, due = due_of(use_case.walk_round(job_by_id(job), act.now), row)
@@ -71,7 +71,7 @@ def mark(act: Act[MarkForm], job: int) -> HttpResponse:
 
 
 @acts(BenchForm, lambda request, form, job, place: _page(request, job, place, now(), refused=form))
-def nothing_found(act: Act[BenchForm], job: int, place: str) -> HttpResponse:
+def nothing_found(act: SentAct[BenchForm], job: int, place: str) -> HttpResponse:
     """Answer every yes/no question of a place that was not answered yet with the good word."""
     chosen = chosen_place(use_case.walk_round(job_by_id(job), act.now), place)
     if chosen is None:
@@ -89,14 +89,14 @@ def key_of(key: str, number: int) -> str:
 
 
 @acts(FoundForm, lambda request, form, job, place: _page(request, job, place, now(), refused=form))
-def found(act: Act[FoundForm], job: int, place: str) -> HttpResponse:
+def found(act: SentAct[FoundForm], job: int, place: str) -> HttpResponse:
     """Write down something else that was found by eye."""
     note_finding(act.form.asked(job), **act.mark)
     return back_to("walk_round_place", job=job, place=place, at="else")
 
 
 @acts(ToldForm, lambda request, form, job, place: _page(request, job, place, now(), refused=form))
-def told(act: Act[ToldForm], job: int, place: str) -> HttpResponse:
+def told(act: SentAct[ToldForm], job: int, place: str) -> HttpResponse:
     """Write the answer to a question about a part, then show the place again: what is read there may have changed."""
     job_by_id(job)  # the part is asked for without its job, which has to be there all the same
     describe(act.form.asked(), **act.mark)
@@ -104,7 +104,7 @@ def told(act: Act[ToldForm], job: int, place: str) -> HttpResponse:
 
 
 @acts(BenchForm, lambda request, form, job, place: _page(request, job, place, now(), refused=form))
-def as_shown(act: Act[BenchForm], job: int, place: str) -> HttpResponse:
+def as_shown(act: SentAct[BenchForm], job: int, place: str) -> HttpResponse:
     """Write down that the corner of this place is as the build sheet shows it."""
     found_job = job_by_id(job)
     corner = corner_at(found_job.bike, place)

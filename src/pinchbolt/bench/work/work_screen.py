@@ -7,7 +7,7 @@ from datetime import datetime
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET
 
-from pinchbolt.bench.act import Act, acts
+from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.job_page import job_screen
@@ -41,7 +41,7 @@ def work(request: HttpRequest, job: int) -> HttpResponse:
 
 
 @acts(StandForm, lambda request, form, job: _page(request, job, now(), form))
-def on_stand(act: Act[StandForm], job: int) -> HttpResponse:
+def on_stand(act: SentAct[StandForm], job: int) -> HttpResponse:
     """Put the bike on a stand; starts the work where it is agreed and was asked for."""
     put = start_work if act.request.POST.get("start") else put_on_stand
     put(act.form.asked(job), **act.mark)
@@ -49,21 +49,21 @@ def on_stand(act: Act[StandForm], job: int) -> HttpResponse:
 
 
 @acts(AsideForm, lambda request, form, job: _page(request, job, now(), form))
-def aside(act: Act[AsideForm], job: int) -> HttpResponse:
+def aside(act: SentAct[AsideForm], job: int) -> HttpResponse:
     """Set the bike aside to wait."""
     set_aside(act.form.asked(job), **act.mark)
     return back_to("work", job=job)
 
 
 @acts(BenchForm, lambda request, form, job: _page(request, job, now(), form))
-def arrived(act: Act[BenchForm], job: int) -> HttpResponse:
+def arrived(act: SentAct[BenchForm], job: int) -> HttpResponse:
     """The part is here."""
     part_arrived(ArrivedRequest(job), **act.mark)
     return back_to("work", job=job)
 
 
 @acts(LineDoneForm, lambda request, form, job: _page(request, job, now(), form))
-def line_done(act: Act[LineDoneForm], job: int) -> HttpResponse:
+def line_done(act: SentAct[LineDoneForm], job: int) -> HttpResponse:
     """An agreed line was done."""
     line = act.form.checked()["line"] or 0
     finish_line(LineDoneRequest(job, line), **act.mark)
@@ -78,45 +78,63 @@ class WorkPage(Page):
     cautions: tuple[str, ...]
     state: JobState
     sheet: tuple[JointView, ...]
-    undone_joints: Sequence[JointView]
-    undone_lines: Sequence[CardLine]
     to_find_out: Sequence[JointQuestion]
     unanswered: int
-    all_done: bool
     stands: tuple[Stand, ...]
-    may_start: bool
-    on_stand: bool
-    waits_for_part: bool
-    is_open: bool
     aside_form: AsideForm
     aside_refused: bool
+
+    @property
+    def undone_joints(self) -> Sequence[JointView]:
+        """Joints without a done value inside their window."""
+        return [joint for joint in self.sheet if joint.done is None or not joint.done.holds]
+
+    @property
+    def undone_lines(self) -> Sequence[CardLine]:
+        """Agreed lines that nobody has done."""
+        return [line for line in self.card.lines if not line.done_by]
+
+    @property
+    def all_done(self) -> bool:
+        """Whether the bike can be looked over."""
+        open_ones = self.undone_lines or self.undone_joints or self.to_find_out
+        return bool(self.state.started) and not open_ones
+
+    @property
+    def may_start(self) -> bool:
+        """Whether the work can begin: there is some, and the owner has answered."""
+        return bool(self.card.lines) and not self.state.started and not self.unanswered
+
+    @property
+    def on_stand(self) -> bool:
+        """Whether the bike is on a stand."""
+        return self.state.where is Where.STAND
+
+    @property
+    def waits_for_part(self) -> bool:
+        """Whether it was set aside for a part."""
+        return self.state.where is Where.PART
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the job can still be worked on."""
+        return not self.state.signed_off and self.state.where is not Where.GONE
 
 
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
     found = job_by_id(job)
     state, card = job_state(found), job_card(found)
     told = sheet_with_order(found, local_day(when))
-    sheet = told.joints
-    seen = estimate(found)
-    undone_joints = [joint for joint in sheet if joint.done is None or not joint.done.holds]
     # Of a joint that can throw the rider it must be known whether the work opened it.
     to_find_out = [one for one in told.open if one.critical == "A"]
-    undone_lines = [line for line in card.lines if not line.done_by]
     page = WorkPage(
         card=card,
         cautions=cautions(found.bike),
         state=state,
-        sheet=sheet,
-        undone_joints=undone_joints,
-        undone_lines=undone_lines,
+        sheet=told.joints,
         to_find_out=to_find_out,
-        unanswered=seen.open_answers,
-        all_done=state.started and not (undone_lines or undone_joints or to_find_out),
+        unanswered=estimate(found).open_answers,
         stands=shop_day(when).stands,
-        may_start=bool(card.lines) and not state.started and not seen.open_answers,
-        on_stand=state.where is Where.STAND,
-        waits_for_part=state.where is Where.PART,
-        is_open=not state.signed_off and state.where is not Where.GONE,
         aside_form=own_form(form, AsideForm),
         aside_refused=isinstance(form, AsideForm),
     )
