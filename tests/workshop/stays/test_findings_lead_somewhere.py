@@ -9,9 +9,16 @@ from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
-from pinchbolt.workshop.stays.note_finding import findings_mended
+from pinchbolt.workshop.stays.note_finding import findings_mended, findings_of
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
-from pinchbolt.workshop.stays.propose import ProposeRequest, advice, proposals_for, propose, suggestions
+from pinchbolt.workshop.stays.propose import (
+    READ_AGAIN,
+    ProposeRequest,
+    advice,
+    proposals_for,
+    propose,
+    suggestions,
+)
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
 from pinchbolt.workshop.stays.walk_round import walk_round
 from tests import story
@@ -177,3 +184,12 @@ def test_bare_pads_are_unsafe_to_ride_whatever_the_forecast_says() -> None:
     found = pads.findings.get()
     assert found.verdict == Verdict.UNSAFE and "not ridden" in found.words
     assert "pads-disc" in asked(there)
+
+
+def test_what_is_only_watched_is_told_as_that() -> None:
+    """A chain half way to its limit asks for no line: it is said that it is read again."""
+    there = story.checked_in("track")
+    read(there, part_on(there, "chain"), "chain-slack", value=4.0)
+    (found,) = [one for one in findings_of(there.record) if one.limit == "chain-slack"]
+    assert found.verdict == Verdict.WATCH and asked(there) == []
+    assert [one.why for one in advice(there.record)] == [READ_AGAIN]

@@ -23,6 +23,8 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.wear.waiting import Waiting, waiting_for
 
+READ_AGAIN = "Nothing is done for it today: it stands on the bike's page and is read again at the next visit."
+
 
 @dataclass(frozen=True, slots=True)
 class LinePart:
@@ -237,7 +239,10 @@ def advice(job: Job) -> tuple[Advice, ...]:
     found: list[Advice] = []
     for seen in findings_of(job):
         on = build.part(seen.part) if seen.part is not None else None
-        for row in _asked_by(seen, build, on) if seen.limit else ():
+        rows = _asked_by(seen, build, on) if seen.limit else []
+        if seen.limit and not rows and seen.rank > Verdict.SOUND.rank:
+            found.append(Advice(seen.id, "", "", "", READ_AGAIN))
+        for row in rows:
             refused = tables().refusals.get(row.refusal)
             if refused is not None:
                 found.append(Advice(seen.id, refused.id, refused.words, refused.do, row.words))
