@@ -83,13 +83,12 @@ def learn(
     from pinchbolt.cli.starting import tables_only
 
     tables_only()
-    from pinchbolt.engines.wear import gauges_doubted
     from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.questions.wear_bulk import USES, wear_learn
 
     left: dict[int, str] = {}
     found = wear_learn(source, save, bar("learning"), left if leave_out else None)
-    lives, doubted = dict(zip(USES, found.belief.lives, strict=True)), gauges_doubted(found.belief)
+    lives, doubted = dict(zip(USES, found.belief.lives, strict=True)), found.doubted
     lines = [
         f"Learned from {found.chains:,} chains ({found.closed:,} closed) of {found.workshops:,} "
         f"workshop{'s' if found.workshops != 1 else ''}: {save}",

@@ -9,7 +9,7 @@ of all that went into it.
 from collections.abc import Callable, Iterator
 from functools import cache
 from hashlib import sha256
-from inspect import getmodule, getsource, signature
+from inspect import getmodule, getsource
 from types import FunctionType, ModuleType
 from typing import Any, cast
 
@@ -22,8 +22,6 @@ from pinchbolt.engines.wear._scale import Array
 QUICK = {"reassoc", "contract", "nsz", "arcp", "nnan", "ninf"}
 MODULES = _normal, _filter, _guard, _hunt, _batch, _loops
 NOT_COMPILED = {"density_and_integral", "inverse", "over", "batch_of"}
-
-Pairs = tuple[tuple[Callable[..., object], Callable[..., object]], ...]
 
 
 @cache
@@ -44,15 +42,21 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     )  # fmt: skip
     for plain, number in by_number:
         overload(plain, jit_options=options, strict=False)(_each(number))
-    overload(_filter.cut_off, jit_options=options, strict=False)(_as_it_stands(_loops.cut_off))
-    by_loop: Pairs = (
-        (_filter.told_of_value, _loops.told_of_value), (_filter.told_of_interval, _loops.told_of_interval),
-        (_filter.looked_at, _loops.looked_at), (_filter.moved, _loops.moved), (_filter.grown, _loops.grown),
-        (_filter.without_the_least, _loops.without_the_least), (_filter.blurred, _loops.blurred),
-        (_guard.at_node, _loops.at_node), (_guard.mixed, _loops.mixed),
-    )  # fmt: skip
-    for array_form, loop in by_loop:
-        overload(array_form, jit_options=quick, strict=False)(_as_it_stands(loop))
+    overload(_filter.cut_off, jit_options=options, strict=False)(lambda a, b: _loops.cut_off)
+    # `overload` wants a function of the same arguments that returns the one to compile.
+    by_loop: dict[Callable[..., object], Callable[..., object]] = {
+        _filter.told_of_value: lambda expected, variance, at, slip, flat: _loops.told_of_value,
+        _filter.told_of_interval: lambda expected, variance, low, high, slip, flat: _loops.told_of_interval,
+        _filter.looked_at: lambda part, cloud, j: _loops.looked_at,
+        _filter.moved: lambda cloud, seen, first, drop: _loops.moved,
+        _filter.grown: lambda part, cloud, j, use, spread: _loops.grown,
+        _filter.without_the_least: lambda cloud, weight, slipped: _loops.without_the_least,
+        _filter.blurred: lambda weight, z, row, blur: _loops.blurred,
+        _guard.at_node: lambda cloud, seen, total, first, drop, least_weight, least_var: _loops.at_node,
+        _guard.mixed: lambda weight, rate, wear, var, mark, use, spread: _loops.mixed,
+    }
+    for array_form, chosen in by_loop.items():
+        overload(array_form, jit_options=quick, strict=False)(chosen)
     twins = {name for name, one in vars(_loops).items() if isinstance(one, FunctionType)}
     asked = _batch.foretell, _batch.weigh
     left_out = {one.__name__ for one in asked} | twins | NOT_COMPILED
@@ -67,7 +71,8 @@ def compiled_form(function: Callable[..., None]) -> Callable[..., None]:
     """*function*, which calls those of the law, compiled; after `compiled`, which tells how those are."""
     from numba import njit  # noqa: PLC0415
 
-    stamp = _text_of((*MODULES, cast(ModuleType, getmodule(function))))
+    own = getmodule(function)
+    stamp = _text_of((*MODULES, own) if own else MODULES)
     form = njit(nogil=True, cache=True, error_model="numpy")(_stamped(function, stamp))
     return cast(Callable[..., None], form)
 
@@ -96,16 +101,6 @@ def _stamped(function: Callable[..., None], stamp: str) -> Callable[..., None]:
     )
     named.__qualname__, named.__module__ = name, plain.__module__
     return named
-
-
-def _as_it_stands(loop: Callable[..., object]) -> Callable[..., object]:
-    """What `overload` wants: a function of the same arguments that returns the one to compile."""
-
-    def chosen(*arguments: object) -> Callable[..., object]:
-        return loop
-
-    chosen.__signature__ = signature(loop)  # type: ignore[attr-defined]
-    return chosen
 
 
 def _each(number: Callable[[float], float]) -> Callable[[Array], object]:

@@ -17,8 +17,10 @@ from pinchbolt.engines.wear import (
     STARTS,
     ChainForecasts,
     ChainLines,
+    GaugeDoubted,
     LearnedChains,
     forecast_chains,
+    gauges_doubted,
     learn_chains,
     trade_chains,
 )
@@ -64,12 +66,13 @@ class ChainsRead:
 
 @dataclass(frozen=True, slots=True)
 class Learned:
-    """What was learned and from how much."""
+    """What was learned and from how much; instruments on which new chains clearly read as worn."""
 
     chains: int
     closed: int
     workshops: int
     belief: LearnedChains
+    doubted: tuple[GaugeDoubted, ...]
 
 
 def wear_batch(
@@ -120,7 +123,7 @@ def wear_learn(
     read = read_chains(source, left_out)
     belief = learn_chains(read.lines, read.shops, trade_chains(tables().wear_priors), progress)
     _write(save, json.dumps(belief.as_plain(), indent=1) + "\n")
-    return Learned(belief.chains, belief.closed, len(read.shops), belief)
+    return Learned(belief.chains, belief.closed, len(read.shops), belief, gauges_doubted(belief))
 
 
 def read_learned(path: Path) -> LearnedChains:
