@@ -89,7 +89,7 @@ def started(command: Path, folder: Path) -> None:
         finally:
             server.terminate()
             server.wait(GIVE_UP_S)
-    if "pinchbolt" not in page or server.returncode:
+    if "Ines Holloway" not in page or server.returncode:
         raise launch.Refused(
             f"The server answered {len(page)} letters and ended with {server.returncode}:\n{log.read_text()}"
         )

@@ -220,6 +220,13 @@ def test_a_python_counts_that_runs(tmp_path, monkeypatch):
     assert launch.pythons() == {"3.13": [aside], "3.12": [behind]}
 
 
+def test_the_short_tests_of_other_pythons_are_there():
+    """A folder that was moved would be missed on those Pythons without a word."""
+    from desk import postgresql, pythons
+
+    assert [name for name in (*pythons.SHORT, *postgresql.TESTS) if not (launch.ROOT / name).exists()] == []
+
+
 def test_the_gate_takes_every_step_and_names_those_that_failed(monkeypatch, capsys):
     """One fault does not hide the next; the last line says which, and the exit code is 1."""
     from desk import gate

@@ -56,9 +56,10 @@ def tests_for(
     own = {at for at in reached.seconds if at not in reached.failed and of_room(items[at], mutant.room)}
     exact = reached.tests.get(place, set()) & own
     found = sorted(exact, key=reached.seconds.__getitem__)
+    found += sorted((reached.anywhere & own) - exact, key=reached.seconds.__getitem__)
     if not mutant.within or mutant.room == "reference":
         # Run when the module loads, or once and kept: whoever came first is not the only one who would see it.
-        found += sorted(own - exact, key=reached.seconds.__getitem__)
+        found += sorted(own - set(found), key=reached.seconds.__getitem__)
     chosen, spent = [], 0.0
     for at in found:
         spent += reached.seconds[at]

@@ -24,11 +24,15 @@ MARK = "__reached__"
 
 @dataclass(slots=True)
 class Reached:
-    """By place in the sample the tests that reach it; by test its processor seconds, and whether it passes unharmed."""
+    """By place in the sample the tests that reach it; by test its processor seconds, and whether it passes unharmed.
+
+    `anywhere` are tests that pass, but not with marks in place (what they compile takes none): they may reach any change.
+    """
 
     tests: dict[int, set[int]] = field(default_factory=dict)
     seconds: dict[int, float] = field(default_factory=dict)
     failed: set[int] = field(default_factory=set)
+    anywhere: set[int] = field(default_factory=set)
 
     def add(self, other: "Reached") -> None:
         """Put the answer of another process to this one."""
@@ -36,6 +40,7 @@ class Reached:
             self.tests.setdefault(place, set()).update(tests)
         self.seconds.update(other.seconds)
         self.failed |= other.failed
+        self.anywhere |= other.anywhere
 
 
 def reach(items: Sequence[pytest.Item], mutants: Sequence[Mutant], jobs: int, folder: Path) -> Reached:
@@ -48,7 +53,7 @@ def reach(items: Sequence[pytest.Item], mutants: Sequence[Mutant], jobs: int, fo
         kept = folder / f"reached-{job}.pickle"
         child = os.fork()
         if child == 0:
-            _run(items, own, mutants, kept)
+            _twice(items, own, mutants, kept)
         children.append((child, kept))
     found = Reached()
     for child, kept in children:
@@ -57,8 +62,28 @@ def reach(items: Sequence[pytest.Item], mutants: Sequence[Mutant], jobs: int, fo
     return found
 
 
-def _run(items: Sequence[pytest.Item], own: Sequence[int], mutants: Sequence[Mutant], kept: Path) -> None:
+def _twice(items: Sequence[pytest.Item], own: Sequence[int], mutants: Sequence[Mutant], kept: Path) -> None:
+    """With marks, and what then fails once more without."""
     silence()
+    child = os.fork()
+    if child == 0:
+        _run(items, own, mutants, kept)
+    os.waitpid(child, 0)
+    found: Reached = pickle.loads(kept.read_bytes())
+    if found.failed:
+        child = os.fork()
+        if child == 0:
+            _run(items, sorted(found.failed), (), kept)
+        os.waitpid(child, 0)
+        again: Reached = pickle.loads(kept.read_bytes())
+        found.anywhere = found.failed - again.failed
+        found.failed = again.failed
+        found.seconds.update(again.seconds)
+        kept.write_bytes(pickle.dumps(found))
+    os._exit(0)
+
+
+def _run(items: Sequence[pytest.Item], own: Sequence[int], mutants: Sequence[Mutant], kept: Path) -> None:
     found, hits = Reached(), set[int]()
     for path in sorted({mutant.path for mutant in mutants}):
         _set_marks(path, {place: mutant for place, mutant in enumerate(mutants) if mutant.path == path}, hits)
