@@ -7,6 +7,7 @@
 Only the standard library is used, and no syntax that Python 3.6 cannot read, so that an old Python gets a sentence.
 """
 
+import glob
 import hashlib
 import json
 import os
@@ -19,7 +20,8 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent
-VENV = ROOT / ".venv"
+# Another Python gets an environment of its own beside the first (desk/pythons.py names it).
+VENV = ROOT / os.environ.get("PINCHBOLT_VENV", ".venv")
 STAMP = VENV / "made-from.json"
 LOG = VENV / "install.log"
 WINDOWS = os.name == "nt"
@@ -50,17 +52,35 @@ def fits(version: tuple) -> bool:
     return OLDEST <= tuple(version[:2]) < TOO_NEW
 
 
-def newer_python() -> list:
-    """Return the command of a fitting Python on this machine, or an empty list."""
+def pythons() -> dict:
+    """Return a command for each fitting Python of this machine that was seen to run, by version, the newest first."""
+    found = {}
     for minor in range(TOO_NEW[1] - 1, OLDEST[1] - 1, -1):
-        found = shutil.which(f"python3.{minor}")
-        if found:
-            return [found]
-        if WINDOWS and shutil.which("py"):
-            command = ["py", f"-3.{minor}"]
-            if subprocess.call([*command, "-c", ""], stderr=subprocess.DEVNULL) == 0:
-                return command
-    return []
+        command = next((words for words in candidates(minor) if answers(words, minor)), None)
+        if command:
+            found[f"3.{minor}"] = command
+    return found
+
+
+def candidates(minor: int) -> list:
+    """Return commands that may be this Python: those on the path, and those that a version manager keeps aside."""
+    name = f"python3.{minor}"
+    on_path = [shutil.which(name, path=folder) for folder in os.environ.get("PATH", "").split(os.pathsep)]
+    # A version manager's program on the path answers only for the version that is chosen.
+    kept = os.environ.get("PYENV_ROOT") or os.path.expanduser("~/.pyenv")
+    aside = sorted(glob.glob(os.path.join(kept, "versions", f"3.{minor}.*", "bin", name)), reverse=True)
+    by_launcher = [["py", f"-3.{minor}"]] if WINDOWS and shutil.which("py") else []
+    return [[path] for path in [*on_path, *aside] if path] + by_launcher
+
+
+def answers(command: list, minor: int) -> bool:
+    """Return whether this command runs, is that version, and can make environments."""
+    asked = [*command, "-c", "import sys, venv, ensurepip; print(sys.version_info[1])"]
+    try:
+        told = subprocess.run(asked, check=False, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
+    except OSError:
+        return False
+    return told.returncode == 0 and told.stdout.strip() == str(minor).encode()
 
 
 def old_python_sentence(version: tuple) -> str:
@@ -263,34 +283,49 @@ def install_only(arguments: list) -> int:
 
 
 def test(arguments: list) -> int:
-    """Run the tests on two cores; arguments go to pytest."""
+    """Run the tests on two cores; arguments go to pytest. '--install-missing' installs Debian packages that lack."""
     ensure("dev")
-    missing = missing_programs()
-    if missing and os.environ.get("CI") == "true":
-        raise Refused(f"The browser and paper tests cannot run: {missing}. A full run needs them.")
-    if missing:
-        say(f"Skipped: tests that need what is not here: {missing}.")
-    cores = [] if any(word.startswith("-n") for word in arguments) else ["-n", "2"]
-    return call(python("-m", "pytest", *cores, *arguments))
-
-
-def missing_programs() -> str:
-    """Install Debian's Chromium and poppler-utils where they lack and can be had; return what still lacks."""
-    needs = {"chromium": "chromium", "pdftoppm": "poppler-utils"}
-    lacking = [package for program, package in needs.items() if not shutil.which(program)]
-    if lacking and shutil.which("apt-get") and hasattr(os, "geteuid") and os.geteuid() == 0:
-        say(f"Installing Debian's {' and '.join(lacking)} ...")
-        for words in (["update"], ["install", "-y", "--no-install-recommends", *lacking]):
-            subprocess.call(
-                ["apt-get", "-qq", *words],
-                env=dict(os.environ, DEBIAN_FRONTEND="noninteractive"),
-                stdout=subprocess.DEVNULL,
-                stderr=subprocess.DEVNULL,
+    lacking = lacking_packages()
+    if lacking and ("--install-missing" in arguments or os.environ.get("PINCHBOLT_INSTALL_MISSING")):
+        apt_install(lacking)
+        lacking = lacking_packages()
+    if lacking:
+        told = f"{' and '.join(lacking)} not found (on Debian: apt-get install {' '.join(lacking)}, as root)"
+        if os.environ.get("CI") == "true":
+            raise Refused(
+                f"The browser, paper and PostgreSQL tests cannot run: {told}. A full run needs them."
             )
-        lacking = [package for program, package in needs.items() if not shutil.which(program)]
-    if not lacking:
-        return ""
-    return f"{' and '.join(lacking)} not found (on Debian: apt-get install {' '.join(lacking)}, as root)"
+        say(f"Skipped: tests that need what is not here: {told}.")
+    words = [word for word in arguments if word != "--install-missing"]
+    cores = [] if any(word.startswith("-n") for word in words) else ["-n", "2"]
+    return call(python("-m", "pytest", *cores, *words))
+
+
+def lacking_packages() -> list:
+    """Return the Debian packages that the browser, paper and PostgreSQL tests need and that are not here."""
+    needs = {
+        "chromium": shutil.which("chromium") or shutil.which("chromium-browser"),
+        "poppler-utils": shutil.which("pdftoppm"),
+        "postgresql": shutil.which("initdb") or glob.glob("/usr/lib/postgresql/*/bin/initdb"),
+    }
+    return [package for package, found in needs.items() if not found]
+
+
+def apt_install(packages: list) -> None:
+    """Install Debian packages, as was asked; what apt says is shown where it fails."""
+    if not shutil.which("apt-get") or not hasattr(os, "geteuid") or os.geteuid() != 0:
+        raise Refused(f"{' and '.join(packages)}: not installed, for that needs Debian's apt-get, as root.")
+    say(f"Installing Debian's {' and '.join(packages)}, as asked ...")
+    for words in (["update"], ["install", "-y", "--no-install-recommends", *packages]):
+        told = subprocess.run(
+            ["apt-get", "-qq", *words],
+            check=False,
+            env=dict(os.environ, DEBIAN_FRONTEND="noninteractive"),
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+        )
+        if told.returncode:
+            say(told.stdout.decode("utf-8", "replace")[-2000:])
 
 
 def check(arguments: list) -> int:
@@ -367,27 +402,37 @@ def run_folder(folder: str, arguments: list) -> int:
     return max(call(python(str(path)), PYTHONPATH=str(ROOT)) for path in scripts)
 
 
-def fuzz_wear(arguments: list) -> int:
-    """Sweep random wear histories of every row over all their last readings: a worse one never tells a better story."""
-    return call(python("tests/fuzz/wear_orders.py", *arguments), PYTHONPATH=str(ROOT))
+# Scripts of the desk, each a command of its own: name, file, and the line that the list shows.
+SCRIPTS = """
+gate         desk/gate.py                 All that a submission must pass, step by step; '--install-missing' as in test.
+postgresql   desk/postgresql.py           Run the use cases on a PostgreSQL server of our own, started and stopped.
+package      desk/package.py              Build sdist and wheel, install the wheel where nothing is, start it, ask a page.
+pythons      desk/pythons.py              Run the short tests on every other Python that fits; say which are not here.
+release      desk/release.py              Tag this version if version, changelog and tree agree; nothing is pushed.
+coverage     desk/covered.py              Run the tests and say how much of each folder they run.
+fuzz         tests/fuzz/wide.py           Ask every property with examples that no run has asked before.
+mutate       tests/mutate/run.py          Plant small faults one at a time; name those that no test of their room sees.
+fuzz-torque  tests/fuzz/torque_million.py A million random joints and tools: none may get more than it bears.
+fuzz-wear    tests/fuzz/wear_orders.py    Sweep random wear histories: a worse reading never tells a better story.
+score-wear   ratios/score_wear.py         Learn from drawn chains, forecast 20,000 others, print each figure and its bar.
+"""
 
 
-def fuzz_torque(arguments: list) -> int:
-    """A million random joints and tools: none may get more than it bears; arguments are joints and seed."""
-    ensure("dev")
-    return call(python("tests/fuzz/torque_million.py", *arguments), PYTHONPATH=str(ROOT))
+def script(path: str, words: str):
+    """Return a command that runs a script of the project in the desk's environment, with *words* for the list."""
 
+    def command(arguments: list) -> int:
+        ensure("dev")
+        return call(python(path, *arguments), PYTHONPATH=str(ROOT))
 
-def score_wear(arguments: list) -> int:
-    """Learn from drawn chains, forecast 20,000 others on two seeds, and print each figure beside its bar."""
-    ensure("dev")
-    return call(python("ratios/score_wear.py", *arguments), PYTHONPATH=str(ROOT))
+    command.__doc__ = words
+    return command
 
 
 def clean(arguments: list) -> int:
     """Take away the environment and all caches; bikes and readings are not touched."""
-    names = ".venv .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache build dist".split()
-    for path in [ROOT / name for name in names]:
+    names = ".venv* .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache build dist".split()
+    for path in [path for name in names for path in ROOT.glob(name)]:
         shutil.rmtree(str(path), ignore_errors=True)
     for folder in ("src", "tests", "ratios"):
         for path in list((ROOT / folder).rglob("__pycache__")):
@@ -414,9 +459,10 @@ COMMANDS = {
     "lock": lock,
     "pictures": pictures,
     "ratios": ratios,
-    "fuzz-torque": fuzz_torque,
-    "fuzz-wear": fuzz_wear,
-    "score-wear": score_wear,
+    **{
+        name: script(path, words)
+        for name, path, words in (line.split(None, 2) for line in SCRIPTS.split("\n") if line)
+    },
     "clean": clean,
     "help": show_help,
 }
@@ -430,10 +476,10 @@ def main(words: list) -> int:
         if name not in COMMANDS:
             raise Refused(f"{name} is no command: there are {', '.join(COMMANDS)}.")
         if name not in ("help", "clean") and not fits(sys.version_info):
-            other = newer_python()
-            if not other:
+            others = list(pythons().values())
+            if not others:
                 raise Refused(old_python_sentence(sys.version_info))
-            return subprocess.call([*other, str(Path(__file__).resolve()), *words])
+            return subprocess.call([*others[0], str(Path(__file__).resolve()), *words])
         return COMMANDS[name](words[1:])
     except Refused as refusal:
         print(str(refusal), file=sys.stderr)

@@ -14,9 +14,10 @@ from tests.bench.conftest import Cast
 
 @dataclass(frozen=True, slots=True)
 class Address:
-    """An address with its gaps, such as bike/<str:tag>/, and how it may be asked."""
+    """An address with its gaps, such as bike/<str:tag>/, its name, and how it may be asked."""
 
     route: str
+    name: str
     methods: frozenset[str]
     gaps: tuple[str, ...]
 
@@ -38,7 +39,7 @@ def _below(before: str, patterns: list[Any]) -> Iterator[Address]:
             yield from _below(route, one.url_patterns)
         elif isinstance(one, URLPattern):
             gaps = tuple(gap.partition(">")[0].partition(":")[2] for gap in route.split("<")[1:])
-            yield Address(route, _methods(one.callback), gaps)
+            yield Address(route, str(one.name), _methods(one.callback), gaps)
 
 
 def _methods(view: Any) -> frozenset[str]:

@@ -124,7 +124,7 @@ def test_a_long_history_is_cut_and_shown_whole_on_request(cast: Cast, tablet: Cl
     """The newest twenty lines first; all of them one tap away."""
     story.priced(story.walked_round(cast.story))
     for n in range(20):
-        story.find(
+        story.note_finding(
             story.FindingRequest(cast.job, f"Scratch number {n}.", "sound"),
             by=cast.mechanic.pk,
             key=f"scratch-{n:04d}",

@@ -84,3 +84,27 @@ def test_what_the_table_has_not_is_not_hung(
     assert signed_in(cast.counter).post("/tools/hang/", {**data, "table_id": "hex-6"}).status_code == 403
     assert tablet.get("/tools/hang/").status_code == 405
     assert not Tool.objects.filter(table_id__startswith="hex-").exists()
+
+
+def test_what_new_parts_read_on_it_is_said_until_it_is_checked(
+    cast: Cast, tablet: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was learned of a gauge stands at the gauge, where somebody will check it; a check since then ends it."""
+    caliper, words = (
+        Instrument.objects.get(table_id="caliper"),
+        "New chains read 0.08% here, 0.02% is usual: check the gauge.",
+    )
+    told = {caliper.name: (words, date(2026, 9, 1))}
+    monkeypatch.setattr("pinchbolt.workshop.wear.learn.gauges_to_check", lambda: told)
+    assert words in tablet.get("/tools/").content.decode()
+    with act("instrument checked", by=cast.owner.pk, key="gauge-check-07", now=NOW, request={}) as this:
+        InstrumentCheck.objects.create(
+            event=this.write(),
+            instrument=caliper,
+            against="gauge block",
+            bias=0.0,
+            unit="mm",
+            day=date(2026, 9, 2),
+            good=True,
+        )
+    assert words not in tablet.get("/tools/").content.decode()

@@ -13,6 +13,7 @@ import pytest
 
 from pinchbolt.cli import main
 from tests import story
+from tests.servers import GIVE_UP_S
 from tests.story import Story
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -98,6 +99,6 @@ COMMAND = [sys.executable, "-c", "import sys; from pinchbolt.cli import main; sy
 def run_outside(home: Path, *words: str) -> Ran:
     """Run a command in a process of its own."""
     told = subprocess.run(
-        [*COMMAND, *words], env=outside(home), capture_output=True, text=True, timeout=60, check=False
+        [*COMMAND, *words], env=outside(home), capture_output=True, text=True, timeout=GIVE_UP_S, check=False
     )
     return Ran(told.returncode, told.stdout, told.stderr.strip())

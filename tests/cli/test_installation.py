@@ -1,18 +1,16 @@
 """The commands that look after the installation: doctor, backup, serve."""
 
 import signal
-import socket
 import sqlite3
 import subprocess
 import sys
-import time
-import urllib.request
 from contextlib import closing
 from pathlib import Path
 
 import pytest
 
 from tests.cli.conftest import COMMAND, outside, run_outside
+from tests.servers import GIVE_UP_S, answered, free_port
 
 LOOKED_AT = [
     "python",
@@ -98,26 +96,6 @@ def test_a_backup_never_takes_the_place_of_another(home: Path, tmp_path: Path) -
     assert told[1] == "True ['bench-2026-11-25-100000.sqlite3']"
 
 
-def free_port() -> int:
-    """A port that nobody uses now."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
-
-
-def wait_for(url: str, seconds: float = 30.0) -> bytes:
-    """The page, once the server answers."""
-    until = time.monotonic() + seconds
-    while True:
-        try:
-            with urllib.request.urlopen(url, timeout=5) as answer:
-                return bytes(answer.read())
-        except OSError:
-            if time.monotonic() > until:
-                raise
-            time.sleep(0.2)
-
-
 @pytest.mark.skipif(not hasattr(signal, "SIGTERM"), reason="the machine has no such signal")
 def test_serve_opens_the_bench_book_says_a_taken_port_and_stops_when_told(home: Path) -> None:
     """Address and names are printed; a second server on the port ends in a sentence; SIGTERM ends it cleanly."""
@@ -130,7 +108,9 @@ def test_serve_opens_the_bench_book_says_a_taken_port_and_stops_when_told(home: 
         text=True,
     )
     try:
-        assert b"Ines Holloway" in wait_for(f"http://127.0.0.1:{port}/sign-in/")
+        assert b"Ines Holloway" in answered(
+            f"http://127.0.0.1:{port}/sign-in/", lambda: server.poll() is None
+        )
         second = run_outside(home, "serve", "--port", str(port))
         assert second.code == 2
         assert second.err == (
@@ -138,7 +118,7 @@ def test_serve_opens_the_bench_book_says_a_taken_port_and_stops_when_told(home: 
         )
     finally:
         server.send_signal(signal.SIGTERM)
-        out, err = server.communicate(timeout=30)
+        out, err = server.communicate(timeout=GIVE_UP_S)
     assert f"Open http://127.0.0.1:{port}" in out and out.rstrip().endswith(
         "Stopped. What was written down is kept."
     )

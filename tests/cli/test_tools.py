@@ -32,7 +32,7 @@ def test_the_board_lists_tools_with_their_doubt_and_gauges_with_their_error(hex5
 
 def test_what_is_due_is_listed_the_soonest_first(arrived: Story, run: Run) -> None:
     """Twelve months after a calibration (ISO 6789, the default)."""
-    words = ["tools", "check", "tq-2-14", "--deviation", "2", "--day", "2026-01-15"]
+    words = ["tools", "calibrate", "tq-2-14", "--deviation", "2", "--day", "2026-01-15"]
     assert run(*words).code == 0
     told = run("tools", "--due", "--json").json
     mine = next(one for one in told if one["table_id"] == "tq-2-14")
@@ -42,22 +42,22 @@ def test_what_is_due_is_listed_the_soonest_first(arrived: Story, run: Run) -> No
 
 def test_a_key_is_measured(hex5: Tool, run: Run) -> None:
     """Source: ISO 2936: a 5 mm key is 4.95 to 5.00 mm; off the board at 4.92 (common practice, no source)."""
-    assert "good." in run("tools", "check", "hex-5", "--size", "4.98", "--with", "micrometer").out
-    worn = run("tools", "check", f"t{hex5.pk}", "--size", "4.90", "--with", "micrometer", "--json").json
+    assert "good." in run("tools", "measure", "hex-5", "--size", "4.98", "--with", "micrometer").out
+    worn = run("tools", "measure", f"t{hex5.pk}", "--size", "4.90", "--with", "micrometer", "--json").json
     assert not worn["good"] and "Take it off the board" in worn["words"]
     assert "OFF THE BOARD" in run("tools").out
 
 
 def test_a_weight_on_an_arm_tries_a_wrench(arrived: Story, run: Run) -> None:
     """Source: worked by hand, 2.5 kg x 9.80665 x 0.2 m = 4.90 N·m."""
-    told = run("tools", "check", "tq-2-14", "--weight", "2.5", "200", "5.0", "--json").json
+    told = run("tools", "try", "tq-2-14", "--weight", "2.5", "200", "5.0", "--json").json
     assert told["good"] and told["deviation"] == pytest.approx(5.0 / 4.903325 - 1, rel=1e-9)
-    assert not run("tools", "check", "tq-2-14", "--weight", "2.5", "200", "5.5", "--json").json["good"]
+    assert not run("tools", "try", "tq-2-14", "--weight", "2.5", "200", "5.5", "--json").json["good"]
 
 
 def test_a_certificate_is_written_down_point_by_point(arrived: Story, run: Run) -> None:
     """The worst point counts: (5 - 4.9) / 4.9."""
-    told = run("tools", "check", "tq-2-14", "--point", "5=4.9", "--point", "14=14.1", "--json").json
+    told = run("tools", "calibrate", "tq-2-14", "--point", "5=4.9", "--point", "14=14.1", "--json").json
     assert told["good"] and told["deviation"] == pytest.approx(0.1 / 4.9, rel=1e-12)
     assert ToolCheck.objects.get().event.said["points"][0] == {"shown_n_m": 5.0, "true_n_m": 4.9}
 
@@ -66,7 +66,7 @@ def test_a_chain_gauge_is_tried_on_a_known_length(arrived: Story, run: Run) -> N
     """Source: worked by hand, 20 pitches of 12.7 mm with 0.5 %: 255.27 mm. Between 0.5 and 0.75 is as its kind shows it."""
     words = [
         "tools",
-        "check",
+        "gauge",
         "chain-gauge-go-nogo",
         "--length",
         "255.27",
@@ -77,29 +77,39 @@ def test_a_chain_gauge_is_tried_on_a_known_length(arrived: Story, run: Run) -> N
         "0.75",
     ]
     assert "on 0.5 percent: as good as its kind" in run(*words).out
-    out = run("tools", "check", "chain-gauge-go-nogo", "--low", "0.75", "--json").json
+    out = run("tools", "gauge", "chain-gauge-go-nogo", "--low", "0.75", "--json").json
     assert not out["good"] and not Instrument.objects.get(table_id="chain-gauge-go-nogo").in_use
 
 
 def test_a_tool_is_hung_and_looked_over(arrived: Story, run: Run) -> None:
     """By a row of the table; worn takes it off again with the word why."""
     assert run("tools", "hang", "chain-tool", "--at", "row 3").out.strip().endswith("hangs here now.")
-    assert "pin bent" in run("tools", "check", "chain-tool", "--worn", "pin bent").out
-    assert run("tools", "check", "chain-tool", "--good").code == 0
+    assert "pin bent" in run("tools", "look", "chain-tool", "--worn", "pin bent").out
+    assert run("tools", "look", "chain-tool", "--good").code == 0
 
 
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["check", "no-such", "--good"], 'Nothing called "no-such" hangs here. See: pinchbolt tools'),
-        (["check", "tq-2-14"], "A tool is checked in one way"),
-        (["check", "tq-2-14", "--deviation", "2", "--weight", "1", "200", "2"], "Give one of them"),
-        (["check", "tq-2-14", "--point", "5"], 'The point is "5": shown=true in N·m'),
-        (["check", "t999", "--good"], "There is no tool 999 on the board"),
-        (["check", "g999", "--value", "0.1"], "There is no instrument 999 on the board"),
-        (["check", "tq-2-14", "--size", "5"], "No size is known for small click wrench"),
+        (["look", "no-such", "--good"], 'Nothing called "no-such" hangs here. See: pinchbolt tools'),
+        (["look", "tq-2-14"], "is --good, or --worn WHY. Give one of the two."),
+        (["look", "tq-2-14", "--good", "--worn", "bent"], "Give one of the two."),
+        (["calibrate", "tq-2-14"], "A certificate says --deviation PERCENT, or --point SHOWN=TRUE"),
+        (["calibrate", "tq-2-14", "--point", "5"], 'The point is "5": shown=true in N·m'),
+        (["measure", "tq-2-14"], "--size"),
+        (["measure", "tq-2-14", "--size", "5"], "No size is known for small click wrench"),
         (
-            ["check", "chain-gauge-go-nogo", "--length", "100", "20", "--high", "0.5"],
+            ["measure", "chain-gauge-go-nogo", "--size", "5"],
+            "is a gauge: pinchbolt tools gauge chain-gauge-go-nogo",
+        ),
+        (
+            ["gauge", "tq-2-14", "--value", "5"],
+            '"tq-2-14" is a tool and no gauge. Check it by one of: measure TOOL',
+        ),
+        (["look", "t999", "--good"], "There is no tool 999 on the board"),
+        (["gauge", "g999", "--value", "0.1"], "There is no instrument 999 on the board"),
+        (
+            ["gauge", "chain-gauge-go-nogo", "--length", "100", "20", "--high", "0.5"],
             "so 20 are 254 mm when new",
         ),
         (["hang", "no-such"], 'The table has no tool "no-such"'),
@@ -112,10 +122,22 @@ def test_a_check_that_says_nothing_is_refused(arrived: Story, run: Run, words: l
     assert not ToolCheck.objects.exists()
 
 
+@pytest.mark.parametrize(
+    "words", [[], ["tq-2-14", "--weight", "1", "200", "2"], ["g3", "--value", "0.1", "--json"]]
+)
+def test_the_one_command_of_old_names_the_new_ones(arrived: Story, run: Run, words: list[str]) -> None:
+    """Whatever was typed behind it; nothing is written."""
+    ran = run("tools", "check", *words)
+    assert ran.code == 2
+    for way in ("measure TOOL", "try TOOL", "calibrate TOOL", "look TOOL", "gauge GAUGE"):
+        assert way in ran.err
+    assert not ToolCheck.objects.exists()
+
+
 def test_two_of_a_kind_are_named_by_their_numbers(hex5: Tool, run: Run) -> None:
     """Which of the two was measured matters."""
     Tool.objects.create(table_id="hex-5", name="another 5 mm key")
-    ran = run("tools", "check", "hex-5", "--good")
+    ran = run("tools", "look", "hex-5", "--good")
     assert ran.code == 2 and f"hangs here 2 times: t{hex5.pk}, t" in ran.err
 
 

@@ -152,9 +152,7 @@ def test_one_part_by_hand_waits_for_nothing_it_does_not_need() -> None:
     """No records and no scipy are loaded for one reading: with them the first answer takes three times as long."""
     asked = "wear part --speeds 11 --km 2100 --low 0.5 --high 0.75 --instrument two-point --json".split()
     words = f"import sys; from pinchbolt.cli import main; main({asked!r}); print(sorted(sys.modules), file=sys.stderr)"
-    ran = subprocess.run(
-        [sys.executable, "-c", words], capture_output=True, text=True, check=True, timeout=120
-    )
+    ran = subprocess.run([sys.executable, "-c", words], capture_output=True, text=True, check=True)
     assert json.loads(ran.stdout)["forecast"]["verdict"]
     loaded = set(re.findall(r"'([\w.]+)'", ran.stderr))
     assert "pinchbolt.engines.wear" in loaded

@@ -1,11 +1,8 @@
 """The same records on PostgreSQL through one URL; skipped where PostgreSQL is not installed."""
 
-import glob
 import json
 import lzma
 import os
-import shutil
-import socket
 import sqlite3
 import subprocess
 import sys
@@ -15,43 +12,21 @@ from typing import Any
 
 import pytest
 
+from tests.harm.postgres_server import NotInstalled, programs, serving
 from tests.harm.test_home_before import DUMP
 
 ROOT = Path(__file__).resolve().parents[2]
 
 
-def _programs() -> str:
-    found = sorted(glob.glob("/usr/lib/postgresql/*/bin/initdb"))
-    if not found or (os.geteuid() == 0 and not shutil.which("runuser")):
-        pytest.skip(
-            "PostgreSQL is not installed: apt-get install postgresql brings it. SQLite is tested all the same."
-        )
-    return str(Path(found[-1]).parent)
-
-
 @pytest.fixture
 def url() -> Iterator[str]:
     """A server of our own on a free port, gone afterwards."""
-    programs = _programs()
-    folder = Path(subprocess.check_output(["mktemp", "-d", "/tmp/pinchbolt-pg-XXXXXX"], text=True).strip())
-    as_user = ["runuser", "-u", "postgres", "--"] if os.geteuid() == 0 else []
-    if as_user:
-        shutil.chown(folder, "postgres")
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    data = folder / "data"
-    quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
-    subprocess.check_call(
-        [*as_user, f"{programs}/initdb", "-D", str(data), "-U", "bench", "-A", "trust", "--no-sync"],
-        **quiet,  # type: ignore[call-overload]
-    )
-    options = f"-p {port} -c listen_addresses=127.0.0.1 -c unix_socket_directories={folder} -c fsync=off"
-    server = [*as_user, f"{programs}/pg_ctl", "-D", str(data), "-l", str(folder / "log"), "-w"]
-    subprocess.check_call([*server, "-o", options, "start"], **quiet)  # type: ignore[call-overload]
-    yield f"postgresql://bench@127.0.0.1:{port}/postgres"
-    subprocess.check_call([*server, "-m", "immediate", "stop"], **quiet)  # type: ignore[call-overload]
-    shutil.rmtree(folder, ignore_errors=True)
+    try:
+        programs()
+    except NotInstalled as missing:
+        pytest.skip(str(missing))
+    with serving() as address:
+        yield address
 
 
 def _run(url: str, home: Path, *words: str) -> str:

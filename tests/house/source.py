@@ -20,8 +20,9 @@ def tracked() -> tuple[Path, ...]:
         ).stdout
         found = [ROOT / name for name in listed.split("\0") if name]
     except (OSError, subprocess.CalledProcessError):
-        aside = {".git", ".venv", "__pycache__", "build", "dist", "node_modules"}
+        aside = {".git", "__pycache__", "build", "dist", "node_modules"}
         found = [path for path in ROOT.rglob("*") if not aside & set(path.relative_to(ROOT).parts)]
+        found = [path for path in found if not path.relative_to(ROOT).parts[0].startswith(".venv")]
     return tuple(sorted(path for path in found if path.is_file()))
 
 

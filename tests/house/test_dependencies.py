@@ -10,7 +10,13 @@ import pytest
 from tests.house.source import ROOT, SRC, imported, modules
 
 # Where the name that is imported is not the name that is installed.
-NAMES = {"ninja": "django-ninja", "argon2": "argon2-cffi", "axes": "django-axes", "zoneinfo": "tzdata"}
+NAMES = {
+    "ninja": "django-ninja",
+    "argon2": "argon2-cffi",
+    "axes": "django-axes",
+    "zoneinfo": "tzdata",
+    "pydantic_core": "pydantic",
+}
 # Used by name in settings, or by another package, never imported by us.
 UNIMPORTED = {"django-axes", "argon2-cffi", "whitenoise", "tzdata", "django-htmx"}
 

@@ -151,9 +151,110 @@ def test_a_command_that_is_not_there_is_refused_with_the_list():
     assert told.stderr.startswith("ride is no command: there are run, ")
 
 
+@pytest.fixture
+def bare_machine(monkeypatch):
+    """A machine without browser, poppler and PostgreSQL, on which each command is written down instead of run."""
+    commands = []
+    monkeypatch.setattr(launch, "ensure", lambda kind: None)
+    monkeypatch.setattr(launch, "lacking_packages", lambda: ["chromium", "poppler-utils"])
+    monkeypatch.setattr(launch, "apt_install", lambda packages: commands.append(["apt-get", *packages]))
+    monkeypatch.setattr(launch, "call", lambda command, **more: commands.append(command[1:]) or 0)
+    for name in ("CI", "PINCHBOLT_INSTALL_MISSING"):
+        monkeypatch.delenv(name, raising=False)
+    return commands
+
+
+def test_nothing_is_installed_on_the_machine_unasked(bare_machine, capsys):
+    """What lacks is named with the command for it, the tests that need it are left out, and the rest is run."""
+    assert launch.test(["tests/values"]) == 0
+    assert bare_machine == [["-m", "pytest", "-n", "2", "tests/values"]]
+    assert "on Debian: apt-get install chromium poppler-utils, as root" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("way", ["word", "environment"])
+def test_what_lacks_is_installed_when_asked(bare_machine, monkeypatch, way):
+    """By a word of the command, or by the environment for those who run it by a script; pytest never sees the word."""
+    if way == "environment":
+        monkeypatch.setenv("PINCHBOLT_INSTALL_MISSING", "1")
+    launch.test(["--install-missing"] if way == "word" else [])
+    assert bare_machine == [["apt-get", "chromium", "poppler-utils"], ["-m", "pytest", "-n", "2"]]
+
+
+def test_the_gate_does_not_pass_without_what_it_needs(bare_machine, monkeypatch):
+    """Under CI tests that were left out would look like tests that passed."""
+    monkeypatch.setenv("CI", "true")
+    with pytest.raises(launch.Refused, match="cannot run: chromium and poppler-utils not found"):
+        launch.test([])
+    assert bare_machine == []
+
+
+def test_only_a_user_who_may_is_let_install(monkeypatch):
+    """Somebody else is told so; no command is tried."""
+    monkeypatch.setattr(launch.os, "geteuid", lambda: 1000, raising=False)
+    with pytest.raises(
+        launch.Refused, match="chromium: not installed, for that needs Debian's apt-get, as root"
+    ):
+        launch.apt_install(["chromium"])
+
+
+def program(folder, name, version):
+    """A program that answers as that Python would, or refuses as a version manager's stand-in does."""
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / name
+    words = f"echo {version}" if version else f"echo '{name}: command not found' >&2; exit 127"
+    path.write_text(f"#!/bin/sh\n{words}\n", encoding="utf-8")
+    path.chmod(0o755)
+    return str(path)
+
+
+@pytest.mark.skipif(launch.WINDOWS, reason="programs of a shell")
+def test_a_python_counts_that_runs(tmp_path, monkeypatch):
+    """A stand-in on the path that answers nothing hides neither the next one on the path nor one that is kept aside."""
+    program(tmp_path / "first", "python3.12", None)
+    program(tmp_path / "first", "python3.13", None)
+    behind = program(tmp_path / "second", "python3.12", 12)
+    aside = program(tmp_path / "kept" / "versions" / "3.13.0" / "bin", "python3.13", 13)
+    program(tmp_path / "second", "python3.11", 10)
+    monkeypatch.setenv("PATH", launch.os.pathsep.join([str(tmp_path / "first"), str(tmp_path / "second")]))
+    monkeypatch.setenv("PYENV_ROOT", str(tmp_path / "kept"))
+    assert launch.pythons() == {"3.13": [aside], "3.12": [behind]}
+
+
+def test_the_short_tests_of_other_pythons_are_there():
+    """A folder that was moved would be missed on those Pythons without a word."""
+    from desk import postgresql, pythons
+
+    assert [name for name in (*pythons.SHORT, *postgresql.TESTS) if not (launch.ROOT / name).exists()] == []
+
+
+def test_the_gate_takes_every_step_and_names_those_that_failed(monkeypatch, capsys):
+    """One fault does not hide the next; the last line says which, and the exit code is 1."""
+    from desk import gate
+
+    taken = []
+
+    def refuses():
+        raise launch.Refused("no wheel")
+
+    monkeypatch.setattr(
+        gate,
+        "steps",
+        lambda arguments: {
+            "check": lambda: taken.append("check") or 1,
+            "package": refuses,
+            "pythons": lambda: taken.append("pythons") or 0,
+        },
+    )
+    assert gate.main([]) == 1
+    assert taken == ["check", "pythons"]
+    told = capsys.readouterr().out
+    assert "no wheel" in told and told.endswith("gate: failed: check, package\n")
+
+
 def test_every_target_of_make_is_a_command():
     """The Makefile calls the launcher and nothing else, and offers every command that takes no free arguments."""
     lines = (launch.ROOT / "Makefile").read_text(encoding="utf-8").splitlines()
-    targets = next(line for line in lines if line.startswith("TARGETS")).split(":=")[1].split()
+    targets = [word for line in lines if line.startswith("TARGETS") for word in line.split("=")[1].split()]
+    assert len(targets) == len(set(targets))
     assert set(targets) == set(launch.COMMANDS) - {"pinchbolt"}
     assert [line.strip() for line in lines if line.startswith("\t")] == ["@$(PYTHON) launch.py $@ $(ARGS)"]

@@ -2,17 +2,16 @@
 
 import os
 import shutil
-import socket
 import subprocess
 import sys
-import time
-import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+
+from tests.servers import GIVE_UP_S, answered, free_port
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -23,13 +22,6 @@ class Server:
 
     address: str
     log: Path
-
-
-def free_port() -> int:
-    """A port that nothing listens on."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 @pytest.fixture
@@ -54,9 +46,7 @@ def serving(folder: Path) -> Iterator[Server]:
         "PYTHONPATH": os.pathsep.join([str(ROOT / "src"), str(ROOT)]),
         "DJANGO_SETTINGS_MODULE": "pinchbolt.serving.settings",
     }
-    subprocess.run(
-        [sys.executable, "-m", "tests.journeys.small_shop"], env=env, cwd=ROOT, check=True, timeout=120
-    )
+    subprocess.run([sys.executable, "-m", "tests.journeys.small_shop"], env=env, cwd=ROOT, check=True)
     port, log = free_port(), folder / "server.log"
     serve = "from pinchbolt.cli import main; main()"
     command = [sys.executable, "-c", serve, "serve", "--port", str(port)]
@@ -70,20 +60,15 @@ def serving(folder: Path) -> Iterator[Server]:
             yield found
         finally:
             process.terminate()
-            process.wait(20)
+            process.wait(GIVE_UP_S)
 
 
 def _until_it_answers(server: Server, process: subprocess.Popen[bytes]) -> None:
-    end = time.monotonic() + 60
-    while time.monotonic() < end:
-        if process.poll() is not None:
-            raise RuntimeError(f"the server ended:\n{server.log.read_text()}")
-        try:
-            with urllib.request.urlopen(f"{server.address}/sign-in/", timeout=30):
-                return
-        except OSError:
-            time.sleep(0.1)
-    raise RuntimeError(f"the server does not answer:\n{server.log.read_text()}")
+    """A server that ended will never answer; one that runs and doesn't is given up after GIVE_UP_S."""
+    page = answered(f"{server.address}/sign-in/", lambda: process.poll() is None)
+    if not page:
+        how = "ended" if process.poll() is not None else "does not answer"
+        raise RuntimeError(f"the server {how}:\n{server.log.read_text()}")
 
 
 @pytest.fixture(scope="session")

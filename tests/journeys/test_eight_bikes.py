@@ -4,7 +4,6 @@ Parts, facts and items were written down beforehand: tests/workshop/signoff_of_b
 alone on a tablet and one on a phone; the others go through the same forms, which the page fetches, fills and sends.
 """
 
-import os
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
@@ -13,14 +12,14 @@ from typing import Any
 from urllib.parse import urlencode
 
 import pytest
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect
 
 from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts.build_offers import corner_of
+from tests.journeys.browser import opened, started
 from tests.journeys.conftest import Server, serving
 from tests.journeys.people import NAMES, PASSPHRASE
-from tests.journeys.test_gravel_bike import LAUNCH, SIZES
 
 TOLD = tomllib.loads(
     (Path(__file__).parents[1] / "workshop" / "signoff_of_bikes.toml").read_text(encoding="utf-8")
@@ -56,11 +55,8 @@ def workshop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
 @pytest.fixture(scope="module")
 def browser(chromium: str) -> Iterator[Browser]:
     """One browser for all."""
-    os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
-    with sync_playwright() as player:
-        found = player.chromium.launch(executable_path=chromium, args=LAUNCH)
+    with started(chromium) as found:
         yield found
-        found.close()
 
 
 @pytest.fixture
@@ -73,11 +69,7 @@ def said() -> Iterator[list[str]]:
 
 def signed_in(browser: Browser, workshop: Server, size: str, said: list[str]) -> Page:
     """A page of this size on which Ines is signed in."""
-    width, height = SIZES[size]
-    page = browser.new_page(
-        viewport={"width": width, "height": height}, has_touch=True, base_url=workshop.address
-    )
-    page.set_default_timeout(15_000)
+    page = opened(browser, size, workshop.address)
     page.on("console", lambda line: said.append(line.text) if line.type in ("error", "warning") else None)
     page.on("pageerror", lambda error: said.append(str(error)))
     page.goto("/")

@@ -7,17 +7,13 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, expect, sync_playwright
+from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
+from tests.journeys.browser import SIZES, opened, started
 from tests.journeys.conftest import Server
 from tests.journeys.people import NAMES, PASSPHRASE, PINS
 
-LAUNCH = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage",
-]  # fmt: skip
-SIZES = {"tablet": (1180, 820), "phone": (390, 844)}
 # The wrench from 2 to 14 N·m is of ISO 6789-1:2017 Type II class A; it reaches over 10 N·m, so it may be 4 % out.
 WRENCH_DEVIATION = 0.04
 BAR_MAX_N_M, STEM_MAX_N_M = 5, 6
@@ -45,10 +41,8 @@ class Bench:
 
     def press(self, words: str) -> None:
         """Tap the button or link with these words."""
-        target = self.page.get_by_role("button", name=words, exact=True)
-        if target.count() == 0:
-            target = self.page.get_by_role("link", name=words, exact=True)
-        target.first.click()
+        button = self.page.get_by_role("button", name=words, exact=True)
+        button.or_(self.page.get_by_role("link", name=words, exact=True)).first.click()
 
     def unfold(self, words: str) -> None:
         """Tap what unfolds under these words."""
@@ -64,20 +58,15 @@ class Bench:
 @pytest.fixture(params=SIZES)
 def bench(request: pytest.FixtureRequest, server: Server, chromium: str, tmp_path: Path) -> Iterator[Bench]:
     """A browser at both sizes; whatever its console says as an error ends the test."""
-    os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
-    width, height = SIZES[request.param]
     pictures = Path(os.environ.get("PINCHBOLT_PICTURES", tmp_path)) / request.param
     pictures.mkdir(parents=True, exist_ok=True)
     said: list[str] = []
-    with sync_playwright() as player:
-        browser = player.chromium.launch(executable_path=chromium, args=LAUNCH)
-        page = browser.new_page(viewport={"width": width, "height": height}, has_touch=True)
-        page.set_default_timeout(15_000)
+    with started(chromium) as browser:
+        page = opened(browser, request.param, server.address)
         # A refusal is answered with 4xx, which the browser notes as a failed load; it is what these pages are for.
         page.on("console", lambda line: said.append(line.text) if _is_fault(line.type, line.text) else None)
         page.on("pageerror", lambda error: said.append(str(error)))
         yield Bench(page, server.address, pictures)
-        browser.close()
     assert not said, said
 
 

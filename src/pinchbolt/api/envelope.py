@@ -1,17 +1,18 @@
 """The one shape of every refusal, whoever refused: the workshop, the reading of the request, or the sign-in."""
 
 import logging
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
+from django.urls import reverse
 from ninja import NinjaAPI, Schema
 from ninja.errors import AuthenticationError, HttpError, ValidationError
 
 from pinchbolt.errors import PinchboltError
 
 _LOG = logging.getLogger(__name__)
-NOT_SIGNED_IN = "Nobody is signed in: send a token from /api/sign-in as 'Authorization: Bearer ...'."
+NOT_SIGNED_IN = "Nobody is signed in: send a token from {sign_in} as 'Authorization: Bearer ...'."
 OUR_FAULT = (
     "Something went wrong here, and nothing was written down. Try again; if it stays, run pinchbolt doctor."
 )
@@ -27,41 +28,48 @@ class Envelope(Schema):
 
 REFUSALS: Mapping[int, type[Envelope]] = dict.fromkeys((400, 401, 403, 404, 409, 422, 429), Envelope)
 """What every operation may answer besides 200."""
+ANSWERED: Mapping[int, object] = {200: Any, **REFUSALS}
+"""The same with 200: `as_json` makes what a use case says itself, so that nothing is left to check."""
 
 
 def answer_refusals(api: NinjaAPI) -> None:
     """Make *api* answer every refusal in the one shape."""
 
-    def refused(request: HttpRequest, error: Any) -> HttpResponse:
+    def refused(request: HttpRequest, error: PinchboltError) -> HttpResponse:
         return api.create_response(request, error.envelope(), status=error.status)
 
-    def not_read(request: HttpRequest, error: Any) -> HttpResponse:
+    def not_read(request: HttpRequest, error: ValidationError) -> HttpResponse:
         return api.create_response(request, unread(error.errors), status=422)
 
-    def not_signed_in(request: HttpRequest, _: Any) -> HttpResponse:
-        return api.create_response(request, _told(NOT_SIGNED_IN, 401), status=401)
-
-    def no_such_thing(request: HttpRequest, _: Any) -> HttpResponse:
+    def not_signed_in(request: HttpRequest, _: AuthenticationError) -> HttpResponse:
         return api.create_response(
-            request, _told("There is nothing at this address. See /api/openapi.json.", 404), status=404
+            request, _told(NOT_SIGNED_IN.format(sign_in=reverse("api:sign_in")), 401), status=401
         )
 
-    def no_sense(request: HttpRequest, error: Any) -> HttpResponse:
+    def no_such_thing(request: HttpRequest, _: Http404) -> HttpResponse:
+        sentence = f"There is nothing at this address. See {reverse('api:openapi-json')}."
+        return api.create_response(request, _told(sentence, 404), status=404)
+
+    def no_sense(request: HttpRequest, error: HttpError) -> HttpResponse:
         sentence = (
             "The request is no sound JSON. Send one JSON object." if error.status_code == 400 else str(error)
         )
         return api.create_response(request, _told(sentence, error.status_code), status=error.status_code)
 
-    def our_fault(request: HttpRequest, error: Any) -> HttpResponse:
+    def our_fault(request: HttpRequest, error: Exception) -> HttpResponse:
         _LOG.error("%s %s failed", request.method, request.path, exc_info=error)
         return api.create_response(request, _told(OUR_FAULT, 500), status=500)
 
-    api.add_exception_handler(Exception, our_fault)
-    api.add_exception_handler(PinchboltError, refused)
-    api.add_exception_handler(ValidationError, not_read)
-    api.add_exception_handler(AuthenticationError, not_signed_in)
-    api.add_exception_handler(Http404, no_such_thing)
-    api.add_exception_handler(HttpError, no_sense)
+    answers: dict[type[Exception], Callable[..., HttpResponse]] = {
+        Exception: our_fault,
+        PinchboltError: refused,
+        ValidationError: not_read,
+        AuthenticationError: not_signed_in,
+        Http404: no_such_thing,
+        HttpError: no_sense,
+    }
+    for kind, answer in answers.items():
+        api.add_exception_handler(kind, answer)
 
 
 def _told(sentence: str, status: int) -> dict[str, object]:

@@ -1,7 +1,7 @@
 """Swaps, gears, chain length, tyres and bins by JSON."""
 
 from collections.abc import Callable
-from typing import Annotated, Any, get_type_hints
+from typing import Annotated, get_type_hints
 
 from django.http import HttpRequest
 from django.utils import timezone
@@ -9,7 +9,7 @@ from ninja import Header, Query, Router, Schema
 from pydantic import AfterValidator, Field
 
 from pinchbolt.api.bodies import Name, body_of, dataclass_of, writable
-from pinchbolt.api.envelope import REFUSALS
+from pinchbolt.api.envelope import ANSWERED
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.parts.parts_file import MOST_LETTERS
 from pinchbolt.workshop.parts.swap import SwapView, swap
@@ -25,10 +25,10 @@ from pinchbolt.workshop.questions.ask_chain_length import ChainView, chain_to_cu
 from pinchbolt.workshop.questions.ask_gears import GearsView, gears_of
 from pinchbolt.workshop.questions.ask_tyre import ask_tyre, tyre_json
 
-_ANY = {200: Any, **REFUSALS}
-ANSWERS: dict[str, Any] = {
+ANSWERS: dict[str, object] = {
     "ask_swap": SwapView,
     "ask_gears": GearsView,
+    "ask_tyre": dict[str, object],
     "ask_chain_length": ChainView,
     "see_bins": tuple[BinView, ...],
     "try_parts": PartsTaken,
@@ -39,17 +39,17 @@ router = Router(tags=["fit"])
 
 
 def _question(
-    path: str, name: str, use_case: Callable[[Any], Any], answer: Callable[[Any], Any] = as_json
+    path: str, name: str, use_case: Callable[..., object], answer: Callable[..., object] = as_json
 ) -> None:
     """A POST that writes nothing: the use case's own dataclass in, its answer out."""
     asked_type: type = get_type_hints(use_case)["request"]
 
-    def view(request: HttpRequest, asked: Any) -> Any:
+    def view(request: HttpRequest, asked: object) -> object:
         return answer(use_case(dataclass_of(asked_type, asked, {})))
 
     view.__annotations__["asked"] = body_of(asked_type, ())
     summary = (use_case.__doc__ or "").splitlines()[0]
-    router.post(path, response=_ANY, operation_id=name, summary=summary)(view)
+    router.post(path, response=ANSWERED, operation_id=name, summary=summary)(view)
 
 
 _question("/swap", "ask_swap", swap)
@@ -58,10 +58,10 @@ _question("/chain-length", "ask_chain_length", chain_to_cut)
 _question("/tyre", "ask_tyre", ask_tyre, tyre_json)
 
 
-@router.get("/bins", response=_ANY, operation_id="see_bins", summary="Parts in the bins and to order.")
+@router.get("/bins", response=ANSWERED, operation_id="see_bins", summary="Parts in the bins and to order.")
 def see_bins(
     request: HttpRequest, kind: Annotated[str, Query(max_length=60), AfterValidator(writable)] = ""
-) -> Any:
+) -> object:
     """By kind and words."""
     return as_json(bins(kind))
 
@@ -75,21 +75,26 @@ class PartsSent(Schema):
 
 
 @router.post(
-    "/bins/try", response=_ANY, operation_id="try_parts", summary="What taking a file of parts in would do."
+    "/bins/try",
+    response=ANSWERED,
+    operation_id="try_parts",
+    summary="What taking a file of parts in would do.",
 )
-def try_file(request: HttpRequest, asked: PartsSent) -> Any:
+def try_file(request: HttpRequest, asked: PartsSent) -> object:
     """Nothing is written."""
     return as_json(try_parts(PartsRequest(asked.text, asked.columns, asked.keep_good)))
 
 
-@router.post("/bins/import", response=_ANY, operation_id="take_in_parts", summary="Take a file of parts in.")
+@router.post(
+    "/bins/import", response=ANSWERED, operation_id="take_in_parts", summary="Take a file of parts in."
+)
 def take_file_in(
     request: HttpRequest,
     asked: PartsSent,
     key: Annotated[
         str, AfterValidator(writable), Header(alias="Idempotency-Key", min_length=8, max_length=64)
     ],
-) -> Any:
+) -> object:
     """Whole, or nothing; on request the good lines."""
     parts = PartsRequest(asked.text, asked.columns, asked.keep_good)
     return as_json(take_in_parts(parts, by=request.auth.pk, key=key, now=timezone.now()))  # type: ignore[attr-defined]

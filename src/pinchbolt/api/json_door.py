@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.urls import reverse
 from ninja import NinjaAPI
 from ninja.openapi.schema import OpenAPISchema
 
@@ -12,7 +13,7 @@ from pinchbolt.api.bodies import answer_schema
 from pinchbolt.api.envelope import answer_refusals
 
 _WORDS = (
-    "The bench book of a cycle workshop. Sign in at /api/sign-in and send the token as a bearer. Every write carries an "
+    "The bench book of a cycle workshop. Sign in at {sign_in} and send the token as a bearer. Every write carries an "
     "Idempotency-Key. The marking on a part and its maker's instructions win over every figure."
 )
 
@@ -21,10 +22,11 @@ class Door(NinjaAPI):
     """Operations as usual; what they answer is described from the use cases' own types."""
 
     def get_openapi_schema(
-        self, *, path_prefix: str | None = None, path_params: dict[str, Any] | None = None
+        self, *, path_prefix: str | None = None, path_params: dict[str, object] | None = None
     ) -> OpenAPISchema:
         """Return the description, with the shape of each answer filled in."""
         described = super().get_openapi_schema(path_prefix=path_prefix, path_params=path_params)
+        described["info"]["description"] = _WORDS.format(sign_in=reverse("api:sign_in"))
         kinds = {**writes.answer_kinds(), **reads.ANSWERS, **rides.ANSWERS, **fitting.ANSWERS}
         components = described["components"]["schemas"]
         for operations in described["paths"].values():
@@ -33,7 +35,7 @@ class Door(NinjaAPI):
         return described
 
 
-def _describe(operation: dict[str, Any], kinds: dict[str, Any], components: dict[str, Any]) -> None:
+def _describe(operation: dict[str, Any], kinds: dict[str, object], components: dict[str, object]) -> None:
     name = operation["operationId"]
     good = operation["responses"][200]
     if name.startswith("print_"):
@@ -48,7 +50,6 @@ def _describe(operation: dict[str, Any], kinds: dict[str, Any], components: dict
 api = Door(
     title="pinchbolt",
     version=pinchbolt.__version__,
-    description=_WORDS,
     auth=signing_in.Token(),
     docs_url=None,
     urls_namespace="api",

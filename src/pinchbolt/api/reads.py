@@ -2,8 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, datetime
-from typing import Annotated, Any, get_type_hints
+from typing import Annotated, get_type_hints
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
@@ -11,7 +10,7 @@ from ninja import Path, Query, Router, Schema
 from pydantic import AfterValidator, Field
 
 from pinchbolt.api.bodies import MOST_INT, Name, Number, Text, body_of, dataclass_of, writable
-from pinchbolt.api.envelope import REFUSALS
+from pinchbolt.api.envelope import ANSWERED
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.build_view import BuildView, build_view_of
 from pinchbolt.workshop.bikes.kinds_view import KindView, kinds_view
@@ -48,7 +47,7 @@ from pinchbolt.workshop.wear.change_point_of_bike import change_point_of
 
 JobId = Annotated[int, Path(ge=1, le=MOST_INT)]
 Tag = Annotated[str, Path(min_length=1, max_length=20), AfterValidator(writable)]
-JobQuestion = Callable[[Any, datetime], Any]
+JobQuestion = Callable[..., object]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +59,7 @@ class Board:
 
 
 # What there is to look at in a job; each use case says itself what it answers.
-OF_JOB: dict[str, tuple[Callable[..., Any], JobQuestion]] = {
+OF_JOB: dict[str, tuple[Callable[..., object], JobQuestion]] = {
     "": (job_view, job_view),
     "/walk-round": (walk_round, walk_round),
     "/findings": (findings_of, lambda job, _: findings_of(job)),
@@ -74,7 +73,7 @@ OF_JOB: dict[str, tuple[Callable[..., Any], JobQuestion]] = {
     "/safety-list": (sign_off_list, sign_off_list),
     "/handover": (handover_sheet, handover_sheet),
 }
-ANSWERS: dict[str, Any] = {
+ANSWERS: dict[str, object] = {
     f"see_{use_case.__name__}": get_type_hints(use_case)["return"] for use_case, _ in OF_JOB.values()
 }
 ANSWERS |= {
@@ -92,16 +91,17 @@ ANSWERS |= {
     "ask_joint_setting": JointAnswer,
     "see_due_list": tuple[CheckDue, ...],
     "ask_kit": KitView,
+    "ask_fit_rule": dict[str, object],
+    "ask_fit_bike": dict[str, object],
     "see_bolt_round": RoundView,
     "ask_torque_preload": PreloadView,
 }
-_ANY = {200: Any, **REFUSALS}
 
 router = Router(tags=["look"])
 
 
-def _see(look: JobQuestion) -> Callable[..., Any]:
-    def view(request: HttpRequest, job: JobId) -> Any:
+def _see(look: JobQuestion) -> Callable[..., object]:
+    def view(request: HttpRequest, job: JobId) -> object:
         return as_json(look(job_by_id(job), timezone.now()))
 
     return view
@@ -110,14 +110,17 @@ def _see(look: JobQuestion) -> Callable[..., Any]:
 for _path, (_use_case, _look) in OF_JOB.items():
     router.get(
         f"/job/{{job}}{_path}",
-        response=_ANY,
+        response=ANSWERED,
         operation_id=f"see_{_use_case.__name__}",
         summary=(_use_case.__doc__ or "").splitlines()[0],
     )(_see(_look))
 
 
 @router.get(
-    "/job/{job}/sheet/{sheet}", response=_ANY, operation_id="print_sheet", summary="A sheet of a job as PDF."
+    "/job/{job}/sheet/{sheet}",
+    response=ANSWERED,
+    operation_id="print_sheet",
+    summary="A sheet of a job as PDF.",
 )
 def sheet(request: HttpRequest, job: JobId, sheet: Annotated[str, Path(max_length=40)]) -> HttpResponse:
     """Sheets: estimate, job-card, torque-sheet, handover, not-safe."""
@@ -125,7 +128,10 @@ def sheet(request: HttpRequest, job: JobId, sheet: Annotated[str, Path(max_lengt
 
 
 @router.get(
-    "/bike/{tag}/hang-tag", response=_ANY, operation_id="print_hang_tag", summary="A bike's hang tag as PDF."
+    "/bike/{tag}/hang-tag",
+    response=ANSWERED,
+    operation_id="print_hang_tag",
+    summary="A bike's hang tag as PDF.",
 )
 def hang_tag(request: HttpRequest, tag: Tag) -> HttpResponse:
     """A label 62 mm wide; its code opens the bike at the address that this request came to."""
@@ -133,102 +139,110 @@ def hang_tag(request: HttpRequest, tag: Tag) -> HttpResponse:
 
 
 @router.get(
-    "/day", response=_ANY, operation_id="see_shop_day", summary="The day: stands, what waits, what is ready."
+    "/day",
+    response=ANSWERED,
+    operation_id="see_shop_day",
+    summary="The day: stands, what waits, what is ready.",
 )
-def day(request: HttpRequest) -> Any:
+def day(request: HttpRequest) -> object:
     """The shop day as it stands."""
     return as_json(shop_day(timezone.now()))
 
 
 @router.get(
     "/bikes",
-    response=_ANY,
+    response=ANSWERED,
     operation_id="find_bikes",
     summary="Find bikes by tag, owner, frame number or words.",
 )
-def bikes(request: HttpRequest, words: Annotated[str, Query(max_length=60), AfterValidator(writable)]) -> Any:
+def bikes(
+    request: HttpRequest, words: Annotated[str, Query(max_length=60), AfterValidator(writable)]
+) -> object:
     """Tag matches first."""
     return as_json(find_bikes(words))
 
 
 @router.get(
-    "/bike/{tag}", response=_ANY, operation_id="see_bike", summary="A bike with its build sheet and history."
+    "/bike/{tag}",
+    response=ANSWERED,
+    operation_id="see_bike",
+    summary="A bike with its build sheet and history.",
 )
-def bike(request: HttpRequest, tag: Tag) -> Any:
+def bike(request: HttpRequest, tag: Tag) -> object:
     """Everything that is written down about a bike."""
     return as_json(bike_sheet(tag, timezone.now()))
 
 
 @router.get(
     "/bike/{tag}/build",
-    response=_ANY,
+    response=ANSWERED,
     operation_id="see_build",
     summary="A bike's build sheet: parts, and each fact with how it is known.",
 )
-def build(request: HttpRequest, tag: Tag) -> Any:
+def build(request: HttpRequest, tag: Tag) -> object:
     """By corners, with what is asked, the joints and what is marked on each part."""
     return as_json(build_view_of(tag))
 
 
 @router.get(
     "/kinds",
-    response=_ANY,
+    response=ANSWERED,
     operation_id="see_kinds",
     summary="Kinds of part: what each can be asked, its limits and joints.",
 )
 def kinds(
     request: HttpRequest, kind: Annotated[str, Query(max_length=60), AfterValidator(writable)] = ""
-) -> Any:
+) -> object:
     """All of them, or the one that is named."""
     return as_json(kinds_view(kind))
 
 
 @router.get(
     "/bike/{tag}/change-point",
-    response=_ANY,
+    response=ANSWERED,
     operation_id="see_change_point_of_bike",
     summary="What each way of changing chains costs on this bike.",
 )
-def change_point_of_bike(request: HttpRequest, tag: Tag) -> Any:
+def change_point_of_bike(request: HttpRequest, tag: Tag) -> object:
     """At the shelf prices of its parts, its use and how often it is seen."""
     return as_json(change_point_of(tag, local_day(timezone.now())))
 
 
 @router.get(
-    "/tools", response=_ANY, operation_id="see_tool_board", summary="Tools and instruments on the board."
+    "/tools", response=ANSWERED, operation_id="see_tool_board", summary="Tools and instruments on the board."
 )
-def tools(request: HttpRequest) -> Any:
+def tools(request: HttpRequest) -> object:
     """Tools with their dates, instruments with their known errors."""
     return as_json(Board(*tool_board(local_day(timezone.now()))))
 
 
 @router.get(
     "/tools/due",
-    response=_ANY,
+    response=ANSWERED,
     operation_id="see_due_list",
     summary="What is to be checked, the soonest first.",
 )
-def due(request: HttpRequest) -> Any:
+def due(request: HttpRequest) -> object:
     """Torque tools after 12 months or 5,000 clicks, all else by its term."""
     return as_json(due_list(local_day(timezone.now())))
 
 
 @router.get(
     "/bike/{tag}/round",
-    response=_ANY,
+    response=ANSWERED,
     operation_id="see_bolt_round",
     summary="A bike's bolt round in working order, with today's ticks.",
 )
 def round_of_bike(
     request: HttpRequest, tag: Tag, which: Annotated[str, Query(max_length=20), AfterValidator(writable)] = ""
-) -> Any:
+) -> object:
     """Rounds: whole, first-ride, monthly, due; left out, the usual one of this kind of bike."""
     return as_json(bolt_round(tag, which, timezone.now()))
 
 
 @router.get(
     "/bike/{tag}/round/sheet",
-    response=_ANY,
+    response=ANSWERED,
     operation_id="print_bolt_round",
     summary="A bike's bolt round as PDF.",
 )
@@ -239,8 +253,8 @@ def round_sheet(
     return HttpResponse(print_bolt_round(tag, which, timezone.now()), content_type="application/pdf")
 
 
-@router.get("/menu", response=_ANY, operation_id="see_menu", summary="The operations of the menu.")
-def operations(request: HttpRequest) -> Any:
+@router.get("/menu", response=ANSWERED, operation_id="see_menu", summary="The operations of the menu.")
+def operations(request: HttpRequest) -> object:
     """Id, name and minutes."""
     return as_json(menu())
 
@@ -277,7 +291,7 @@ class SwapBody(Schema):
 
 
 # Questions whose body is the use case's own dataclass.
-ASKS: dict[str, tuple[type, Callable[[Any, date], Any], str]] = {
+ASKS: dict[str, tuple[type, Callable[..., object], str]] = {
     "/torque/setting": (SettingRequest, tool_setting, "Where to set any tool for any window."),
     "/torque/preload": (PreloadRequest, lambda asked, _: preload(asked), "What a torque buys in a bolt."),
     "/kit": (KitRequest, kit_for_bikes, "The fewest, lightest or cheapest tools for the joints of bikes."),
@@ -294,8 +308,8 @@ ASKS: dict[str, tuple[type, Callable[[Any, date], Any], str]] = {
 }
 
 
-def _ask(kind: type, look: Callable[[Any, date], Any]) -> Callable[..., Any]:
-    def view(request: HttpRequest, asked: Any) -> Any:
+def _ask(kind: type, look: Callable[..., object]) -> Callable[..., object]:
+    def view(request: HttpRequest, asked: object) -> object:
         return as_json(look(dataclass_of(kind, asked, {}), local_day(timezone.now())))
 
     view.__annotations__["asked"] = body_of(kind, ())
@@ -305,7 +319,7 @@ def _ask(kind: type, look: Callable[[Any, date], Any]) -> Callable[..., Any]:
 for _path, (_kind, _answer, _words) in ASKS.items():
     router.post(
         _path,
-        response=_ANY,
+        response=ANSWERED,
         operation_id=f"ask_{_path[1:].replace('/', '_').replace('-', '_')}",
         summary=_words,
     )(_ask(_kind, _answer))
@@ -313,29 +327,29 @@ for _path, (_kind, _answer, _words) in ASKS.items():
 
 @router.post(
     "/torque/joint",
-    response=_ANY,
+    response=ANSWERED,
     operation_id="ask_joint_setting",
     summary="Where to set a tool of this workshop.",
 )
-def torque_of_joint(request: HttpRequest, asked: JointBody) -> Any:
+def torque_of_joint(request: HttpRequest, asked: JointBody) -> object:
     """What a joint accepts with these markings, and the tool to take."""
     read = MarkingsRead(asked.markings, asked.least, asked.target)
     day = local_day(timezone.now())
     return as_json(joint_setting(asked.joint, read, day, asked.property_class, asked.preparation))
 
 
-@router.post("/fit/rule", response=_ANY, operation_id="ask_fit_rule", summary="Does it fit, by one rule.")
-def fit_by_rule(request: HttpRequest, asked: FitBody) -> Any:
+@router.post("/fit/rule", response=ANSWERED, operation_id="ask_fit_rule", summary="Does it fit, by one rule.")
+def fit_by_rule(request: HttpRequest, asked: FitBody) -> object:
     """Fits, fits with, does not fit, or cannot tell because."""
     return rule_json(fit_rule(asked.rule, asked.given))
 
 
 @router.post(
     "/bike/{tag}/fit",
-    response=_ANY,
+    response=ANSWERED,
     operation_id="ask_fit_bike",
     summary="Check a bike's build, or a swap on it.",
 )
-def fit_of_bike(request: HttpRequest, tag: Tag, asked: SwapBody) -> Any:
+def fit_of_bike(request: HttpRequest, tag: Tag, asked: SwapBody) -> object:
     """Every rule that the build, or the change, touches."""
     return build_json(fit_bike(tag, asked.changes))

@@ -1,7 +1,7 @@
 """Ride files through the JSON door: read one, take many in, and what they say of a bike and of one part."""
 
 from collections.abc import Iterator
-from typing import IO, Annotated, Any
+from typing import IO, Annotated
 
 from django.http import HttpRequest
 from django.utils import timezone
@@ -10,7 +10,7 @@ from ninja.files import UploadedFile
 from pydantic import AfterValidator
 
 from pinchbolt.api.bodies import MOST_INT, writable
-from pinchbolt.api.envelope import REFUSALS
+from pinchbolt.api.envelope import ANSWERED
 from pinchbolt.api.writes import KEY, KeyText
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.common.plain_json import as_json
@@ -20,10 +20,14 @@ from pinchbolt.workshop.rides.ride_files import files_sent, read_files
 from pinchbolt.workshop.rides.ride_report import RidesTaken
 from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
 
-_ANY: Any = {200: Any, **REFUSALS}
 Tag = Annotated[str, Path(min_length=1, max_length=20), AfterValidator(writable)]
 Part = Annotated[int, Path(ge=1, le=MOST_INT)]
-ANSWERS: dict[str, Any] = {"see_rides": BikeRidden, "see_part_use": PartUsed, "take_in_rides": RidesTaken}
+ANSWERS: dict[str, object] = {
+    "read_rides": dict[str, object],
+    "see_rides": BikeRidden,
+    "see_part_use": PartUsed,
+    "take_in_rides": RidesTaken,
+}
 
 router = Router(tags=["rides"])
 
@@ -36,11 +40,11 @@ def _opened(files: list[UploadedFile]) -> Iterator[tuple[str, IO[bytes], bool]]:
 
 @router.post(
     "/rides/read",
-    response=_ANY,
+    response=ANSWERED,
     operation_id="read_rides",
     summary="What one ride file holds; nothing is kept.",
 )
-def read(request: HttpRequest, file: Annotated[UploadedFile, File()]) -> Any:
+def read(request: HttpRequest, file: Annotated[UploadedFile, File()]) -> object:
     """Start, distance, times, climb, indoors, device, and what was damaged."""
     seen = list(read_files(files_sent(_opened([file]))))
     if len(seen) != 1:
@@ -54,7 +58,7 @@ def read(request: HttpRequest, file: Annotated[UploadedFile, File()]) -> Any:
 
 @router.post(
     "/bike/{tag}/rides",
-    response=_ANY,
+    response=ANSWERED,
     operation_id="take_in_rides",
     summary="Take ride files in for a bike: FIT, GPX, TCX, CSV, or zips of them.",
 )
@@ -66,7 +70,7 @@ def take_in(
     sort: Annotated[bool, Query()] = False,
     trainer: Annotated[int | None, Query(ge=1, le=MOST_INT)] = None,
     claim: Annotated[bool, Query()] = False,
-) -> Any:
+) -> object:
     """Each ride once; what is asked, doubled, damaged, refused or left out is said by file. `claim`: also what was another's."""
     seen = list(read_files(files_sent(_opened(files))))
     asked = RidesRequest(tag, digest_of(seen), sort, trainer, claim)
@@ -74,19 +78,19 @@ def take_in(
 
 
 @router.get(
-    "/bike/{tag}/rides", response=_ANY, operation_id="see_rides", summary="What ride files say of a bike."
+    "/bike/{tag}/rides", response=ANSWERED, operation_id="see_rides", summary="What ride files say of a bike."
 )
-def rides(request: HttpRequest, tag: Tag) -> Any:
+def rides(request: HttpRequest, tag: Tag) -> object:
     """Sums, weeks, season, rides that need a bike, files beside statements."""
     return as_json(bike_ridden(tag, timezone.now()))
 
 
 @router.get(
     "/bike/{tag}/part/{part}/use",
-    response=_ANY,
+    response=ANSWERED,
     operation_id="see_part_use",
     summary="One part's use over time.",
 )
-def use(request: HttpRequest, tag: Tag, part: Part) -> Any:
+def use(request: HttpRequest, tag: Tag, part: Part) -> object:
     """Kilometres by day with their spread, fittings and readings."""
     return as_json(part_used(tag, part, timezone.now()))

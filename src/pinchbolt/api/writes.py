@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from inspect import Parameter, Signature
-from typing import Annotated, Any, get_type_hints
+from typing import Annotated, get_type_hints
 
 from django.http import HttpRequest
 from django.utils import timezone
@@ -10,7 +10,7 @@ from ninja import Body, Header, Path, Router
 from pydantic import AfterValidator
 
 from pinchbolt.api.bodies import MOST_INT, body_of, dataclass_of, writable
-from pinchbolt.api.envelope import REFUSALS
+from pinchbolt.api.envelope import ANSWERED
 from pinchbolt.workshop.bikes.change_build import add_part, confirm_corner, describe, replace, take_off
 from pinchbolt.workshop.bikes.mark_limit import mark_limit
 from pinchbolt.workshop.bikes.move_part import move_part, put_move_right
@@ -37,7 +37,7 @@ from pinchbolt.workshop.torque.record_done import record_done, tighten_by_hand
 from pinchbolt.workshop.torque.torque_sheet import add_joint
 from pinchbolt.workshop.wear.learn import learn
 
-UseCase = Callable[..., Any]
+UseCase = Callable[..., object]
 WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/check-in", check_in),
     ("/distance", note_distance),
@@ -99,14 +99,14 @@ KEY = Header(  # type: ignore[type-arg]
 router = Router(tags=["write"])
 
 
-def _view(address: str, use_case: UseCase) -> Callable[..., Any]:
+def _view(address: str, use_case: UseCase) -> Callable[..., object]:
     """Return the operation of one use case, with a signature that says what it takes."""
-    asked: type = get_type_hints(use_case)["request"]
+    asked: type[object] = get_type_hints(use_case)["request"]
     kinds = get_type_hints(asked)
     named = [piece.strip("{}") for piece in address.split("/") if piece.startswith("{")]
     body = body_of(asked, named)
 
-    def view(request: HttpRequest, **given: Any) -> Any:
+    def view(request: HttpRequest, **given: object) -> object:
         key = given.pop("key")
         told = dataclass_of(asked, given.pop("asked", None), given)
         result = use_case(told, by=request.auth.pk, key=key, now=timezone.now())  # type: ignore[attr-defined]
@@ -122,7 +122,7 @@ def _view(address: str, use_case: UseCase) -> Callable[..., Any]:
     return view
 
 
-def answer_kinds() -> dict[str, Any]:
+def answer_kinds() -> dict[str, object]:
     """Return what each write answers, by the name of its use case."""
     return {use_case.__name__: get_type_hints(use_case)["return"] for _, use_case in WRITES}
 
@@ -130,7 +130,7 @@ def answer_kinds() -> dict[str, Any]:
 for _address, _use_case in WRITES:
     router.post(
         _address,
-        response={200: Any, **REFUSALS},
+        response=ANSWERED,
         operation_id=_use_case.__name__,
         summary=(_use_case.__doc__ or "").splitlines()[0],
     )(_view(_address, _use_case))

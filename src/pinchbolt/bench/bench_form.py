@@ -1,17 +1,11 @@
 """Forms that keep what was typed, and a refusal laid at the field that it is about.
 
-In a view:
-
-    form = ThingForm(request.POST)
-    with form.refusable():
-        done = do_thing(form.asked(), by=by(request), key=form.key, now=now())
-        return redirect(...)
-    return screen(request, "thing/thing.html", {...}, form)
+What an act does with it stands in `pinchbolt.bench.act`.
 """
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
+from typing import Any, TypeVar
 
 from django import forms
 
@@ -52,3 +46,11 @@ class BenchForm(forms.Form):
             for name, sentence in refusal.errors.items():
                 if name in self.fields and sentence not in self.errors.get(name, []):
                     self.add_error(name, sentence)
+
+
+F = TypeVar("F", bound=BenchForm)
+
+
+def own_form(sent: BenchForm | None, kind: type[F]) -> F:
+    """Return the form that was refused, where it is of this kind; else an empty one."""
+    return sent if isinstance(sent, kind) else kind()

@@ -1,6 +1,5 @@
 """What every screen shares: who acts, what time it is, and how a page is answered."""
 
-from collections.abc import Mapping
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
@@ -8,6 +7,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.page import Page
 from pinchbolt.errors import NotFound
 from pinchbolt.workshop.acts.lookups import terms
 
@@ -45,9 +45,12 @@ def by(request: HttpRequest) -> int:
 
 
 def screen(
-    request: HttpRequest, page: str, context: Mapping[str, object], form: BenchForm | None = None
+    request: HttpRequest, template: str, page: Page, form: BenchForm | None = None, frame: Page | None = None
 ) -> HttpResponse:
     """Answer with a page; after a refusal with the refusal's status, the form carrying its sentences and entries."""
     refusal = form.refusal if form is not None else None
     status = refusal.status if refusal is not None else 200
-    return render(request, page, {"form": form, "refusal": refusal, **context}, status=status)
+    around = frame.named() if frame is not None else {}
+    return render(
+        request, template, {"form": form, "refusal": refusal, **around, **page.named()}, status=status
+    )

@@ -3,6 +3,7 @@
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
@@ -13,11 +14,11 @@ from pinchbolt.bench.shared import LOOKS
 @require_POST
 def theme(request: HttpRequest) -> HttpResponse:
     """Set the look and go back to the page."""
-    back = request.POST.get("back", "/")
+    back = request.POST.get("back", reverse("shop_day"))
     if not url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
-        back = "/"
+        back = reverse("shop_day")
     answer = redirect(back)
-    wanted = request.POST.get("theme", "auto")
+    wanted = request.POST.get("look", "auto")
     if wanted in LOOKS:
-        answer.set_cookie("theme", wanted, max_age=5 * 365 * 24 * 3600, samesite="Lax", httponly=True)
+        answer.set_cookie("look", wanted, max_age=5 * 365 * 24 * 3600, samesite="Lax", httponly=True)
     return answer

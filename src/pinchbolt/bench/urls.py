@@ -47,9 +47,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bike/<str:tag>/rides/since/", since, name="on_since"),
     path("bike/<str:tag>/rides/back/", back, name="rides_back"),
     path("bike/<str:tag>/rides/said/", said, name="distance_said"),
-    # Short and case-blind, since a hang tag's QR is smaller in capitals.
+    # Short and case-blind, since a hang tag's QR is smaller in capitals. These two hang on bikes: they never move.
     path("b/<str:tag>", by_hang_tag, name="by_hang_tag"),
-    path("B/<str:tag>", by_hang_tag),
+    path("B/<str:tag>", by_hang_tag, name="by_printed_tag"),
     path("job/<int:job>/check-in/", job_sheet, name="job_sheet"),
     path("job/<int:job>/", include("pinchbolt.bench.job_urls")),
     path("paper/job/<int:job>/<slug:sheet>.pdf", sheet, name="sheet"),

@@ -4,13 +4,24 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from pinchbolt.bench.addresses import address
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.leaving.shop_day import JobView, job_view
 
-STEPS = ("check-in", "walk-round", "findings", "estimate", "work", "sign-off", "handover")
+# Each step with the name of its screen in the address list.
+_SCREENS = {
+    "check-in": "job_sheet",
+    "walk-round": "walk_round",
+    "findings": "findings",
+    "estimate": "estimate",
+    "work": "work",
+    "sign-off": "sign_off",
+    "handover": "handover",
+}
+STEPS = tuple(_SCREENS)
 
-# The words of `JobView.next_step`, and the screen that does it.
-_SCREEN_OF_NEXT = {
+# The words of `JobView.next_step`, and the step that does it.
+_STEP_OF_NEXT = {
     "walk-round": "walk-round",
     "estimate": "estimate",
     "ask the owner": "estimate",
@@ -45,17 +56,17 @@ class JobTop:
 
 def job_href(job: int, step: str) -> str:
     """Return the address of a step of a job."""
-    return f"/job/{job}/{step}/"
+    return address(_SCREENS[step], job=job)
 
 
 def next_href(seen: JobView) -> str:
     """Return the address of the one thing to do next on a job."""
-    return job_href(seen.job, _SCREEN_OF_NEXT.get(seen.next_step, "walk-round"))
+    return job_href(seen.job, _STEP_OF_NEXT.get(seen.next_step, "walk-round"))
 
 
 def job_top(seen: JobView, here: str) -> JobTop:
     """Return the bar above a job on the page of step *here*."""
-    following = STEPS.index(_SCREEN_OF_NEXT.get(seen.next_step, "walk-round"))
+    following = STEPS.index(_STEP_OF_NEXT.get(seen.next_step, "walk-round"))
     gone = seen.next_step == "handed over"
     # Until the owner was asked, readings and findings may still be added to: begun is all that is known of them.
     begun = {STEPS.index("walk-round"), STEPS.index("findings")} if seen.next_step == "estimate" else set()

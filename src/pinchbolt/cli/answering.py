@@ -3,7 +3,7 @@
 import json
 import os
 from collections.abc import Iterable
-from typing import Annotated, Any
+from typing import Annotated
 from uuid import uuid4
 
 import typer
@@ -18,12 +18,12 @@ Key = Annotated[
 ]
 
 
-def say_json(value: Any) -> None:
+def say_json(value: object) -> None:
     """Answer with one JSON value."""
     typer.echo(json.dumps(value, ensure_ascii=False, indent=2))
 
 
-def answer(value: Any, lines: Iterable[str], *, as_json: bool) -> None:
+def answer(value: object, lines: Iterable[str], *, as_json: bool) -> None:
     """Answer with *value* as JSON, or with plain lines."""
     if as_json:
         say_json(value)

@@ -3,10 +3,12 @@
 import re
 import sys
 from collections.abc import Sequence
+from typing import Annotated
 
 import typer
 from typer.exceptions import Abort, Exit, TyperException
 
+from pinchbolt import __version__
 from pinchbolt.cli.answering import say_json
 from pinchbolt.cli.backup_command import backup
 from pinchbolt.cli.bolt_round_command import bolt_round
@@ -28,6 +30,7 @@ from pinchbolt.cli.safety_list_command import safety_list
 from pinchbolt.cli.serve_command import serve
 from pinchbolt.cli.sheet_command import sheet
 from pinchbolt.cli.swap_command import swap
+from pinchbolt.cli.tool_checks_command import add_checks
 from pinchbolt.cli.tools_command import tools
 from pinchbolt.cli.torque_command import torque
 from pinchbolt.cli.tyre_command import tyre
@@ -43,6 +46,26 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
+
+
+def _say_version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"pinchbolt {__version__}")
+        raise Exit
+
+
+@app.callback()
+def _before_any_command(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", help="Say which release this is, and stop.", callback=_say_version, is_eager=True
+        ),
+    ] = False,
+) -> None:
+    pass
+
+
 for command in (
     serve, demo, check_in, walk_round, reading, findings, safety_list, sheet, kit, chain_length, gears, move, swap, tyre,
     build, add, replace, take_off, describe, confirm, mark_limit, kinds, doctor, backup,
@@ -50,6 +73,7 @@ for command in (
     app.command()(command)
 app.add_typer(catalogue, name="catalogue")
 app.add_typer(torque, name="torque")
+add_checks(tools)
 app.add_typer(tools, name="tools")
 app.add_typer(bolt_round, name="round")
 app.add_typer(fit, name="fit")

@@ -1,7 +1,7 @@
 """pinchbolt fit: one rule with what is known, or the whole build of a bike."""
 
 import json
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -9,6 +9,9 @@ from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
 
 fit = typer.Typer(help="Does it fit: one rule, or a whole bike.", no_args_is_help=True, rich_markup_mode=None)
+
+if TYPE_CHECKING:
+    from pinchbolt.workshop.common.plain_json import Json
 
 
 @fit.command("rule")
@@ -76,7 +79,7 @@ def note(
     answer({"tag": tag.upper(), "facts": kept}, lines, as_json=as_json)
 
 
-def _lines(told: dict[str, Any]) -> list[str]:
+def _lines(told: "Json") -> list[str]:
     place = f" ({told['place']})" if told["place"] else ""
     needs = f" {' and '.join(told['with'])}" if told["with"] else ""
     return [
@@ -85,7 +88,7 @@ def _lines(told: dict[str, Any]) -> list[str]:
     ]
 
 
-def _given(words: str) -> dict[str, Any]:
+def _given(words: str) -> "Json":
     try:
         read = json.loads(words)
     except ValueError:

@@ -4,7 +4,7 @@ import sys
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -12,6 +12,7 @@ from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
 
 if TYPE_CHECKING:
+    from pinchbolt.workshop.common.plain_json import Json
     from pinchbolt.workshop.rides.ride_files import FileRead
     from pinchbolt.workshop.rides.ride_report import RidesTaken
 
@@ -62,7 +63,7 @@ def mapped(columns: list[str] | None) -> dict[str, str]:
     return pairs
 
 
-def _lines(told: dict[str, Any]) -> list[str]:
+def _lines(told: "Json") -> list[str]:
     lines = [
         f"{told['name']}: {told['form']}, {len(told['rides'])} ride{'s' if len(told['rides']) != 1 else ''}"
     ]

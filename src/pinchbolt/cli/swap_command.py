@@ -3,7 +3,7 @@
 import json
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -11,6 +11,7 @@ from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import InputRefused
 
 if TYPE_CHECKING:
+    from pinchbolt.workshop.common.plain_json import Json
     from pinchbolt.workshop.parts.swap import SwapView
 
 
@@ -66,7 +67,7 @@ def _end(has_a_way: bool) -> None:
         raise typer.Exit(3)
 
 
-def _by_hand(file: Path) -> dict[str, Any]:
+def _by_hand(file: Path) -> "Json":
     from pinchbolt.cli.starting import load
 
     load()
@@ -80,7 +81,7 @@ def _by_hand(file: Path) -> dict[str, Any]:
     return swap_by_hand(told)
 
 
-def _lines_by_hand(found: dict[str, Any]) -> Iterator[str]:
+def _lines_by_hand(found: "Json") -> Iterator[str]:
     yield found["words"]
     for number, plan in enumerate(found["plans"], start=1):
         yield f"{number}. {plan['cost']}: {'; '.join(plan['words']) or 'nothing'} ({plan['verdict']})"

@@ -83,20 +83,22 @@ def learn(
     from pinchbolt.cli.starting import tables_only
 
     tables_only()
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.questions.wear_bulk import USES, wear_learn
 
     left: dict[int, str] = {}
     found = wear_learn(source, save, bar("learning"), left if leave_out else None)
-    lives = dict(zip(USES, found.belief.lives, strict=True))
+    lives, doubted = dict(zip(USES, found.belief.lives, strict=True)), found.doubted
     lines = [
         f"Learned from {found.chains:,} chains ({found.closed:,} closed) of {found.workshops:,} "
         f"workshop{'s' if found.workshops != 1 else ''}: {save}",
         *(f"  {use}: half of them reach 0.75 % by {about(km)} km" for use, km in lives.items()),
+        *(f"Workshop {one.workshop}, {one.instrument}: {one.words}" for one in doubted),
         *_left_lines(left),
     ]
     answer(
         {"chains": found.chains, "closed": found.closed, "workshops": found.workshops, "saved": str(save)}
-        | {"life_to_0.75_percent_km": lives}
+        | {"life_to_0.75_percent_km": lives, "check_the_gauge": plain.as_json(doubted)}
         | ({"left_out": left} if leave_out else {}),
         lines,
         as_json=as_json,

@@ -1,16 +1,23 @@
 """What stands before every page: signed in only, headers, and refusals as plain sentences."""
 
 from collections.abc import Callable
-from typing import Any
 
+from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.shortcuts import render
+from django.urls import reverse
 
 from pinchbolt.errors import PinchboltError
 from pinchbolt.workshop.acts.manage_people import LOCKED_SENTENCE
+from pinchbolt.workshop.acts.one_look import one_look
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
+
+
+def _is_json_door(request: HttpRequest) -> bool:
+    return request.path.startswith(reverse("api:api-root"))
+
 
 _POLICY = "; ".join(
     [
@@ -33,13 +40,27 @@ class SignedInOnly(LoginRequiredMiddleware):
         self,
         request: HttpRequest,
         view_func: Callable[..., HttpResponseBase],
-        view_args: tuple[Any, ...],
-        view_kwargs: dict[str, Any],
+        view_args: tuple[object, ...],
+        view_kwargs: dict[str, object],
     ) -> HttpResponseBase | None:
         """Let the JSON door through to its own token check."""
-        if request.path.startswith("/api/"):
+        if _is_json_door(request):
             return None
         return super().process_view(request, view_func, view_args, view_kwargs)
+
+
+class OneLook:
+    """What a page looks up is looked up once; what writes looks everything up anew."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Open a look for what is only looked at."""
+        if request.method not in ("GET", "HEAD"):
+            return self.get_response(request)
+        with one_look():
+            return self.get_response(request)
 
 
 class SecurityHeaders:
@@ -55,7 +76,7 @@ class SecurityHeaders:
         response.headers.setdefault("X-Content-Type-Options", "nosniff")
         response.headers.setdefault("X-Frame-Options", "DENY")
         response.headers.setdefault("Referrer-Policy", "same-origin")
-        if not request.path.startswith("/static/"):
+        if not request.path.startswith(settings.STATIC_URL):
             response.headers.setdefault("Cache-Control", "no-store")
         return response
 
@@ -72,13 +93,13 @@ class PlainRefusals:
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
         """Say what was wrong."""
-        if not isinstance(exception, PinchboltError) or request.path.startswith("/api/"):
+        if not isinstance(exception, PinchboltError) or _is_json_door(request):
             return None
         return render(request, "refused.html", {"refusal": exception}, status=exception.status)
 
 
 class JsonRefusals:
-    """Below /api/ every refusal has the one shape of the JSON door, also where Django itself refuses."""
+    """At the JSON door every refusal has the one shape of the JSON door, also where Django itself refuses."""
 
     def __init__(self, get_response: Answer) -> None:
         self.get_response = get_response
@@ -87,21 +108,21 @@ class JsonRefusals:
         """Put what is no JSON into the envelope."""
         response = self.get_response(request)
         plain = response.headers.get("Content-Type", "").startswith("application/json")
-        if not request.path.startswith("/api/") or response.status_code < 400 or plain:
+        if response.status_code < 400 or plain or not _is_json_door(request):
             return response
-        sentence = _SENTENCES.get(response.status_code, "The request was refused. See /api/openapi.json.")
-        told = JsonResponse(
-            {"error": sentence, "errors": {}, "status": response.status_code}, status=response.status_code
-        )
+        status = response.status_code
+        sentence = _SENTENCES.get(status, "The request was refused. See {described}.")
+        sentence = sentence.format(described=reverse("api:openapi-json"))
+        told = JsonResponse({"error": sentence, "errors": {}, "status": status}, status=status)
         if "Allow" in response.headers:
             told.headers["Allow"] = response.headers["Allow"]
         return told
 
 
 _SENTENCES = {
-    400: "The request makes no sense to the server: its host, size or form is wrong. See /api/openapi.json.",
-    404: "There is nothing at this address. See /api/openapi.json.",
-    405: "This address does not take this method. See /api/openapi.json.",
+    400: "The request makes no sense to the server: its host, size or form is wrong. See {described}.",
+    404: "There is nothing at this address. See {described}.",
+    405: "This address does not take this method. See {described}.",
     429: LOCKED_SENTENCE,
     500: "Something went wrong here, and nothing was written down. Try again; if it stays, run pinchbolt doctor.",
 }

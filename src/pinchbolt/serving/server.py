@@ -6,11 +6,10 @@ import signal
 import socket
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 from pinchbolt.errors import NotPossibleNow
 
-Say = Callable[[str], Any]
+Say = Callable[[str], object]
 _THREADS = 8
 # Ride files of years come at once; what is typed is held to 2 MB by the settings.
 _MOST_BYTES = 260_000_000

@@ -30,6 +30,7 @@ MIDDLEWARE = [
     "pinchbolt.serving.request_guard.PlainRefusals",
     "pinchbolt.serving.request_guard.SecurityHeaders",
     "pinchbolt.serving.request_guard.JsonRefusals",
+    "pinchbolt.serving.request_guard.OneLook",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -65,7 +66,7 @@ AUTHENTICATION_BACKENDS = [
     "pinchbolt.serving.sign_in.PinBackend",
 ]
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
-LOGIN_URL = "/sign-in/"
+LOGIN_URL = "sign_in"
 CSRF_FAILURE_VIEW = "pinchbolt.bench.refusals.refusals_screen.csrf_failed"
 # A tablet on the bench is not signed out by a pause: no time-out for a year, and nothing ends when the browser is closed.
 SESSION_COOKIE_AGE = 365 * 24 * 3600

@@ -278,3 +278,14 @@ def test_a_rim_between_two_rows_is_not_taken_for_the_narrower_one() -> None:
     assert answer.missing == ("rim_tyre_least",)
     assert run_rule("tyre-width", {**told, "rim_tyre_least": 28}, TABLES).verdict is FitWord.FITS
     assert run_rule("tyre-width", {**told, "rim_tyre_least": 32}, TABLES).verdict is FitWord.DOES_NOT_FIT
+
+
+@pytest.mark.parametrize("broken", [1, 2])
+def test_a_slip_in_a_rule_that_asks_others_is_named_by_its_place(broken: int) -> None:
+    """People count from one: the first of the rules that it asks is 'runs 1'."""
+    tables = copy.deepcopy(plain_tables())
+    rule = tables["rules"]["wheel-swap"]
+    row = rule["runs"][broken - 1]
+    row[next(name for name in row if name != "rule")] = "hub +"
+    with pytest.raises(PinchboltError, match=rf"runs {broken}\b"):
+        run_rule("wheel-swap", rule["cases"][0]["given"], tables)

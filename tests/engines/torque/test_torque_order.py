@@ -135,6 +135,16 @@ def test_a_search_cut_short_still_does_every_joint_and_says_what_cannot_be_beate
     assert cut.at_least <= full.at_least <= sum(label >= 0 for label in cut.labels)
 
 
+@pytest.mark.parametrize(("free", "labels"), [(0, (0,)), (0b1000, (-1, 0))])
+def test_a_search_cut_short_is_proved_where_nothing_can_be_shorter(
+    free: int, labels: tuple[int, ...]
+) -> None:
+    """One setting bears all three joints that need a tool: one run, with or without a joint that is done by hand first."""
+    before = [free, 0, 0, 0] if free else [0, 0, 0]
+    cut = fewest_runs([0b111], before, free, 0)
+    assert (cut.labels, cut.at_least, cut.proven) == (labels, 1, True)
+
+
 def test_labels_inside_others_are_left_out() -> None:
     """A setting that serves only joints another setting serves too is never needed."""
     assert undominated([0b011, 0b001, 0b110, 0b011, 0]) == [0, 2]

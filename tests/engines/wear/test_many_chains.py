@@ -17,6 +17,7 @@ from pinchbolt.engines.wear import (
     RateOfUse,
     WearLaw,
     forecast_chains,
+    gauges_doubted,
     judge,
     learn_chains,
     same_part,
@@ -170,6 +171,20 @@ def test_few_chains_leave_the_trade_s_shared_figures_alone(fleet):
     assert few.tuning.spread == pytest.approx(within)
     assert few.shops["a"].level != TRADE.shop("a").level
     assert learn_chains(lines, ("a", "b"), TRADE).tuning != TRADE.tuning
+
+
+def test_gauges_that_drift_are_named_and_make_the_others_unsure():
+    """Gauges that drift in pairs of workshops: 'check the gauge' is said, and a go/no-go gauge is less sure than elsewhere."""
+    doubts, named = [], []
+    for odd in ("", "drift"):
+        g = np.random.default_rng(19)
+        life = lives(workshops(360, g, a_workshop=60), g, odd=odd)
+        known = learn_chains(chain_lines(life, closing="gauge"), tuple("abcdef"), TRADE)
+        doubts.append(np.mean([kind.bias_sd for shop in known.shops.values() for kind in shop.kinds[1]]))
+        named.append(gauges_doubted(known))
+    assert doubts[1] > 1.3 * doubts[0]
+    assert len(named[0]) <= 1 < len(named[1])
+    assert all(one.words.endswith("is usual: check the gauge.") for one in named[1])
 
 
 def test_what_is_compiled_is_what_is_written():

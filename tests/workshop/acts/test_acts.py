@@ -111,7 +111,7 @@ def test_the_counter_writes_down_what_the_owner_says_of_a_part(db: None) -> None
         (
             "part described",
             {"words": "chain", "source": "measured", "facts": {"chain_pitches": 114, "chain": None}},
-            "chain, measured: chain pitches 114, chain not known",
+            "chain, measured: chain not known, chain pitches 114",
         ),
         ("corner confirmed", {"corner": "front brake"}, "front brake: looked at, the parts are as shown"),
         ("corner confirmed", {"corner": ""}, "the whole bike: looked at, the parts are as shown"),

@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+import numpy as np
 import pytest
 
 from pinchbolt.errors import InputRefused
@@ -151,3 +152,83 @@ def test_where_every_line_is_bad_nothing_is_written(tmp_path):
     with pytest.raises(InputRefused, match="holds no chain"):
         wear_batch(written(tmp_path, "{torn"), tmp_path / "out", left_out={})
     assert not (tmp_path / "out").exists()
+
+
+def _varied(g, number):
+    """A chain with some of everything that a line may hold, well and badly."""
+    chain = {"id": int(g.integers(0, 60)) if g.random() < 0.1 else number + 1000, "workshop": str(g.choice(["a", "b"])),
+             "use": str(g.choice(["mixed", "mud", "sand"], p=[0.6, 0.39, 0.01])), "limit": 0.75}  # fmt: skip
+    chain["readings"] = []
+    for _ in range(int(g.integers(0, 4))):
+        one = {"km": [400, 12.5, None][g.integers(3)], "days": [30, 0, None][int(g.random() * 2.1)]}
+        one["instrument"] = str(g.choice(["two-point", "three-point", "rule", "vernier"]))
+        one |= [
+            {"value": 0.4},
+            {"low": 0.5, "high": 0.75},
+            {"low": None, "high": 0.5},
+            {"low": 0.75},
+            {"value": 9.0},
+        ][int(g.random() * 4.05)]
+        chain["readings"].append(one)
+    if g.random() < 0.3:
+        chain["closed_km"] = float(g.choice([100.0, 900.0, 2000.0]))
+        chain["closed_how"] = [None, "gauge", "bench", "by eye"][int(g.random() * 3.05)]
+        chain["passed_after_km"] = [None, 800.0][g.integers(2)]
+    if g.random() < 0.3:
+        chain |= {
+            "drive": ["derailleur", "hub gear"][g.integers(2)],
+            "fitted": [None, "told", "here"][g.integers(3)],
+        }
+    return chain
+
+
+def test_a_block_read_at_once_is_what_its_lines_are_one_by_one(tmp_path, monkeypatch):
+    """Forty files, good and bad: the same chains, the same lines left out, in the same words."""
+    from pinchbolt.workshop.questions import wear_bulk
+
+    g, at_once, by_line = np.random.default_rng(4), 0, 0
+    for _ in range(40):
+        path = written(tmp_path, *(_varied(g, k) for k in range(12)))
+        quick_left, slow_left = {}, {}
+        quick = read_chains(path, quick_left)
+        with monkeypatch.context() as plain:
+            plain.setattr(wear_bulk, "columns_of", lambda texts, allowed: None)
+            slow = read_chains(path, slow_left)
+        at_once, by_line = at_once + (not slow_left), by_line + bool(slow_left)
+        assert (quick.ids, quick.shops, quick_left) == (slow.ids, slow.shops, slow_left)
+        for name in (
+            "shop",
+            "use",
+            "limit",
+            "closed",
+            "km",
+            "days",
+            "gauge",
+            "low",
+            "high",
+            "passed_after",
+            "bench",
+            "hub",
+            "start",
+        ):
+            assert np.array_equal(
+                getattr(quick.lines, name), getattr(slow.lines, name), equal_nan=name not in ("bench", "hub")
+            ), name
+    assert min(at_once, by_line) >= 5
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "[]", "{}", '{"id": true}', json.dumps({**GOOD, "id": True}), json.dumps({**GOOD, "limit": "0.75"}),
+        json.dumps({**GOOD, "use": ["mixed"]}), json.dumps({**GOOD, "closed_km": 5, "passed_after_km": 9}),
+        json.dumps({**GOOD, "readings": [{"km": True, "instrument": "rule", "value": 0.4}]}), '{"id": NaN}', "{},{}",
+        json.dumps(GOOD) + "," + json.dumps({**GOOD, "id": 2}), json.dumps({**GOOD, "id": ""}), json.dumps({**GOOD, "limit": 10**400}),
+    ],
+)  # fmt: skip
+def test_what_is_not_plain_is_never_read_at_once(line):
+    """Each of these goes to the reading line by line, which says what is wrong."""
+    from pinchbolt.workshop.questions.wear_bulk import ALLOWED, columns_of
+
+    assert columns_of([json.dumps(GOOD)], ALLOWED) is not None
+    assert columns_of([json.dumps({**GOOD, "id": 7}), line], ALLOWED) is None

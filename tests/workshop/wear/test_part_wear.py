@@ -94,6 +94,23 @@ def test_the_reasons_name_the_best_instrument_of_this_board(here: Story) -> None
     assert "sliding scale of stand 2" in after.reasons[-2].words
 
 
+def test_a_worn_rotor_is_worth_the_micrometer_of_this_board(here: Story) -> None:
+    """A caliper's jaws bridge the lip of a worn track: the micrometer, when there is one in use, is what would tell more."""
+    rotor = next(part for part in parts_on(here.record.bike) if part.kind == "rotor")
+    row = "rotor-thickness-1.8"
+
+    def reasons() -> str:
+        caliper = Instrument.objects.get(table_id="caliper").pk
+        asked = ReadingRequest(here.job, rotor.pk, row, caliper, value=1.68, distance_km=6000)
+        found = take_reading(asked, by=here.first, key=here.key(), now=NOW).finding
+        return found.reasons[-2].words
+
+    assert "micrometer" in reasons()
+    Instrument.objects.filter(table_id="micrometer").update(in_use=False)
+    after = reasons()
+    assert "micrometer" not in after and "caliper" in after
+
+
 def test_a_good_check_makes_a_gauge_better_known(here: Story) -> None:
     """Shown 0.10 on a new chain of 0.02: the bias moves to 0.08 from the table's 0.12, and its doubt shrinks."""
     limit = tables().limits[ROW]
@@ -190,7 +207,7 @@ def test_what_was_learned_is_used_and_changes_no_finding_of_before(here: Story) 
     before = read(here, 500, None, 0.5).finding
     kept = deepcopy(Finding.objects.get(pk=before.id).forecast)
     shares: list[float] = []
-    told = learn(LearnRequest(), by=here.first, key=here.key(), now=NOW, told=shares.append)
+    told = learn(LearnRequest(), by=here.first, key=here.key(), now=NOW, progress=shares.append)
     assert shares == sorted(shares) and shares[-1] == 1.0
     assert told == learned_now() and told.parts == 9
     assert "shorter than the trade prior" in " ".join(told.words)

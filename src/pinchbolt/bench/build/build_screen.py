@@ -1,21 +1,28 @@
 """The build sheet on the screen: corners with their parts, confirming them, and adding a part."""
 
-from urllib.parse import urlencode
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
-from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
+from pinchbolt.bench.act import SentAct, acts
+from pinchbolt.bench.addresses import address, back_to, see
 from pinchbolt.bench.bench_form import BenchForm
-from pinchbolt.bench.build.build_form import AddForm, on_page
+from pinchbolt.bench.build.build_form import AddForm, AskOnPage, on_page
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.drawing import Spot
 from pinchbolt.errors import NotFound
-from pinchbolt.workshop.bikes.build_view import BuildView, build_view_of, open_job
+from pinchbolt.reference.rows.kinds import PartKind
+from pinchbolt.reference.rows.measure import CornerRow
+from pinchbolt.workshop.bikes.build_view import BuildPartView, BuildView, CornerView, build_view_of, open_job
 from pinchbolt.workshop.bikes.change_build import ConfirmRequest, add_part, confirm_corner
 from pinchbolt.workshop.bikes.part_questions import kind_named
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts.build_offers import (
+    InTheBins,
+    KindOffered,
     asks_of,
     corner_of,
     free_ends,
@@ -34,47 +41,50 @@ def build(request: HttpRequest, tag: str) -> HttpResponse:
     return _page(request, tag, None)
 
 
-@require_POST
-def as_shown(request: HttpRequest, tag: str) -> HttpResponse:
+@acts(BenchForm, lambda request, form, tag: _page(request, tag, form))
+def as_shown(act: SentAct[BenchForm], tag: str) -> HttpResponse:
     """Write down that a corner, or the whole bike, is as the sheet shows it."""
-    form = BenchForm(request.POST)
-    corner = str(request.POST.get("corner", ""))
-    with form.refusable():
-        confirm_corner(ConfirmRequest(tag, corner), by=by(request), key=form.key, now=now())
-        return back_to_sheet(tag, corner or "top")
-    return _page(request, tag, form)
+    corner = str(act.request.POST.get("corner", ""))
+    confirm_corner(ConfirmRequest(tag, corner), **act.mark)
+    return back_to("build", tag=tag, at=corner or "top")
 
 
-def back_to_sheet(tag: str, at: str) -> HttpResponseRedirect:
-    """Answer after an act: the sheet again, at what was changed."""
-    return seen_at(f"{reverse('build', args=[tag])}?{urlencode({'at': at})}#{at}")
+@dataclass(frozen=True, slots=True)
+class BuildPage(Page):
+    """What is shown: the build sheet."""
 
-
-def seen_at(address: str) -> HttpResponseRedirect:
-    """Answer after an act: look there."""
-    answer = HttpResponseRedirect(address)
-    answer.status_code = 303
-    return answer
+    title: str
+    sheet: BuildView
+    spots: tuple[Spot, ...]
+    job: int | None
+    at: str
+    at_part: str
 
 
 def _page(request: HttpRequest, tag: str, form: BenchForm | None) -> HttpResponse:
     seen = build_view_of(tag)
-    context = {
-        "title": f"{seen.tag} build sheet",
-        "sheet": seen,
-        "spots": spots_of(seen),
-        "job": open_job(tag),
-        "at": (at := request.GET.get("at", "")[:60]),
-        "at_part": at.removeprefix("part-"),
-    }
-    return screen(request, "build/build.html", context, form)
+    at = request.GET.get("at", "")[:60]
+    page = BuildPage(
+        title=f"{seen.tag} build sheet",
+        sheet=seen,
+        spots=spots_of(seen),
+        job=open_job(tag),
+        at=at,
+        at_part=at.removeprefix("part-"),
+    )
+    return screen(request, "build/build.html", page, form)
 
 
 def spots_of(seen: BuildView, here: str = "") -> tuple[Spot, ...]:
     """Return the corners as the drawing takes them."""
-    address = reverse("build", args=[seen.tag])
     return tuple(
-        Spot(one.id, one.words, looked_words(one.to_look_at), f"{address}#{one.id}", current=one.id == here)
+        Spot(
+            one.id,
+            one.words,
+            looked_words(one.to_look_at),
+            address("build", tag=seen.tag, at=one.id),
+            current=one.id == here,
+        )
         for one in seen.corners
     )
 
@@ -100,8 +110,28 @@ def add(request: HttpRequest, tag: str) -> HttpResponse:
 
 def after_adding(tag: str, part: int, corner: str) -> HttpResponseRedirect:
     """Answer after a part was added: what else this corner may have."""
-    query = urlencode({"corner": corner, "added": part})
-    return seen_at(f"{reverse('build_add', args=[tag])}?{query}#added")
+    return see("build_add", tag=tag, query={"corner": corner, "added": part}, at="added")
+
+
+@dataclass(frozen=True, slots=True)
+class AddPage(Page):
+    """What is shown: the kinds that may be added at a corner."""
+
+    title: str
+    sheet: BuildView
+    corner: CornerView
+    offered: tuple[KindOffered, ...]
+    find: str
+    found: tuple[KindOffered, ...]
+    others: Sequence[tuple[CornerView, tuple[KindOffered, ...]]]
+    added: BuildPartView | None
+    same_at: tuple[str, ...]
+    following: CornerView | None
+
+
+def _same_at(seen: BuildView, added: BuildPartView) -> tuple[str, ...]:
+    """The other ends at which the same part may stand."""
+    return free_ends(seen, kind_named(added.kind)) if added.end and added.in_table else ()
 
 
 def _kinds(request: HttpRequest, tag: str) -> HttpResponse:
@@ -110,22 +140,39 @@ def _kinds(request: HttpRequest, tag: str) -> HttpResponse:
     order = [one.id for one in seen.corners]
     if wanted and wanted not in order:
         raise NotFound(f'The bike has no corner "{wanted[:40]}": {", ".join(order)}. Choose one.')
-    corner = next((one for one in seen.corners if one.id == wanted), seen.corners[0])
+    corner = seen.corners[order.index(wanted)] if wanted else seen.corners[0]
     added = next((one for one in seen.parts if str(one.id) == request.GET.get("added", "")), None)
     following = order.index(corner.id) + 1
-    context = {
-        "title": f"{seen.tag} add a part",
-        "sheet": seen,
-        "corner": corner,
-        "offered": kinds_at(seen, corner.id),
-        "find": find,
-        "found": kinds_matching(seen, find),
-        "others": [(one, kinds_at(seen, one.id)) for one in seen.corners if one.id != corner.id],
-        "added": added,
-        "same_at": free_ends(seen, kind_named(added.kind)) if added and added.end and added.in_table else (),
-        "following": seen.corners[following] if following < len(order) else None,
-    }
-    return screen(request, "build/add.html", context)
+    page = AddPage(
+        title=f"{seen.tag} add a part",
+        sheet=seen,
+        corner=corner,
+        offered=kinds_at(seen, corner.id),
+        find=find,
+        found=kinds_matching(seen, find),
+        others=[(one, kinds_at(seen, one.id)) for one in seen.corners if one.id != corner.id],
+        added=added,
+        same_at=_same_at(seen, added) if added else (),
+        following=seen.corners[following] if following < len(order) else None,
+    )
+    return screen(request, "build/add.html", page)
+
+
+@dataclass(frozen=True, slots=True)
+class AddPartPage(Page):
+    """What is shown: a part to be added."""
+
+    title: str
+    sheet: BuildView
+    kind: PartKind
+    ends: tuple[str, ...]
+    end: str
+    corner: CornerRow
+    bins: tuple[InTheBins, ...]
+    asks: Sequence[AskOnPage]
+    more: Sequence[AskOnPage]
+    sources: tuple[str, ...]
+    source: str
 
 
 def _part_to_add(request: HttpRequest, tag: str, named: str, form: AddForm) -> HttpResponse:
@@ -138,23 +185,24 @@ def _part_to_add(request: HttpRequest, tag: str, named: str, form: AddForm) -> H
     at_corner = tuple(end for end in ends if corner_of(kind, end) == corner) or ends
     end = wanted if wanted in ends else next(iter(at_corner), "")
     asks = on_page(asks_of(kind, end), form if form.is_bound else None, {})
-    context = {
-        "title": f"{seen.tag} add: {kind.words}",
-        "sheet": seen,
-        "kind": kind,
-        "ends": ends,
-        "end": end,
-        "corner": tables().corners.get(corner) or tables().corners[corner_of(kind, end)],
-        "bins": in_the_bins(kind, end),
-        "asks": [one for one in asks if one.ask.decides],
-        "more": [one for one in asks if not one.ask.decides],
-        **source_of(request, form),
-    }
-    return screen(request, "build/add_part.html", context, form)
+    page = AddPartPage(
+        title=f"{seen.tag} add: {kind.words}",
+        sheet=seen,
+        kind=kind,
+        ends=ends,
+        end=end,
+        corner=tables().corners.get(corner) or tables().corners[corner_of(kind, end)],
+        bins=in_the_bins(kind, end),
+        asks=[one for one in asks if one.ask.decides],
+        more=[one for one in asks if not one.ask.decides],
+        sources=SOURCES,
+        source=source_of(request, form),
+    )
+    return screen(request, "build/add_part.html", page, form)
 
 
-def source_of(request: HttpRequest, form: BenchForm) -> dict[str, object]:
-    """Return how a fact can be known, and what is chosen until somebody says otherwise: at the counter nobody reads parts."""
+def source_of(request: HttpRequest, form: BenchForm) -> str:
+    """Return how a fact is known until somebody says otherwise: at the counter nobody reads parts."""
     at_the_counter = getattr(request.user, "role", "") == "counter"
     usual = "owner's word" if at_the_counter else SOURCES[0]
-    return {"sources": SOURCES, "source": str(form.data.get("source", "")) or usual}
+    return str(form.data.get("source", "")) or usual

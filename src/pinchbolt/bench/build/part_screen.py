@@ -1,12 +1,16 @@
 """One part of the build sheet: describe it, mark a limit, replace it, take it off, or say that the other end has the same."""
 
-from collections.abc import Callable
+from collections.abc import ItemsView, Mapping, Sequence
+from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
+from pinchbolt.bench.act import SentAct, acts
+from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.build.build_form import (
+    AskOnPage,
     DescribeForm,
     EndForm,
     FactsForm,
@@ -16,16 +20,24 @@ from pinchbolt.bench.build.build_form import (
     TakeOffForm,
     on_page,
 )
-from pinchbolt.bench.build.build_screen import after_adding, back_to_sheet, source_of
-from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.bench.build.build_screen import SOURCES, after_adding, source_of
+from pinchbolt.bench.page import Page
+from pinchbolt.bench.shared import screen
 from pinchbolt.errors import NotFound
 from pinchbolt.workshop.bikes.build_sheet import kind_row
-from pinchbolt.workshop.bikes.build_view import BuildPartView, BuildView, build_view_of
+from pinchbolt.workshop.bikes.build_view import BuildPartView, BuildView, CornerView, build_view_of
 from pinchbolt.workshop.bikes.change_build import GOES_TO, NEVER_THERE, describe, replace, take_off
 from pinchbolt.workshop.bikes.mark_limit import mark_limit
 from pinchbolt.workshop.bikes.move_part import MoveRequest, move_part
 from pinchbolt.workshop.bikes.same_part import SameRequest, add_same
-from pinchbolt.workshop.parts.build_offers import asks_of, bikes_beside, corner_of, free_ends
+from pinchbolt.workshop.parts.build_offers import (
+    AskOffered,
+    BikeBeside,
+    asks_of,
+    bikes_beside,
+    corner_of,
+    free_ends,
+)
 
 ACTS = {"describe": "describe", "mark": "mark a limit", "replace": "replace", "off": "take off"}
 """What may be done to a part, each with its own short page."""
@@ -38,115 +50,132 @@ def part(request: HttpRequest, tag: str, part: int) -> HttpResponse:
     return _page(request, tag, part, do if do in ACTS else "describe", None)
 
 
-@require_POST
-def described(request: HttpRequest, tag: str, part: int) -> HttpResponse:
+@acts(DescribeForm, lambda request, form, tag, part: _page(request, tag, part, "describe", form))
+def described(act: SentAct[DescribeForm], tag: str, part: int) -> HttpResponse:
     """Write down what a part is."""
-    form = DescribeForm(request.POST)
-    return _acted(
-        request, tag, part, "describe", form,
-        lambda: describe(form.asked(part), by=by(request), key=form.key, now=now()).part,
-    )  # fmt: skip
+    return _on_sheet(tag, describe(act.form.asked(part), **act.mark).part)
 
 
-@require_POST
-def marked(request: HttpRequest, tag: str, part: int) -> HttpResponse:
+@acts(
+    lambda request: MarkForm(request.POST, prefix=str(request.POST.get("row", ""))[:80]),
+    lambda request, form, tag, part: _page(request, tag, part, "mark", form),
+)
+def marked(act: SentAct[MarkForm], tag: str, part: int) -> HttpResponse:
     """Write down a limit that is marked on a part."""
-    form = MarkForm(request.POST, prefix=str(request.POST.get("row", ""))[:80])
-
-    def act() -> int:
-        mark_limit(form.asked(part), by=by(request), key=form.key, now=now())
-        return part
-
-    return _acted(request, tag, part, "mark", form, act)
+    mark_limit(act.form.asked(part), **act.mark)
+    return _on_sheet(tag, part)
 
 
-@require_POST
-def replaced(request: HttpRequest, tag: str, part: int) -> HttpResponse:
+@acts(ReplaceForm, lambda request, form, tag, part: _page(request, tag, part, "replace", form))
+def replaced(act: SentAct[ReplaceForm], tag: str, part: int) -> HttpResponse:
     """Put another part of its kind in a part's place."""
-    form = ReplaceForm(request.POST)
-    return _acted(
-        request, tag, part, "replace", form,
-        lambda: replace(form.asked(part), by=by(request), key=form.key, now=now()).part,
-    )  # fmt: skip
+    return _on_sheet(tag, replace(act.form.asked(part), **act.mark).part)
 
 
-@require_POST
-def taken_off(request: HttpRequest, tag: str, part: int) -> HttpResponse:
+@acts(TakeOffForm, lambda request, form, tag, part: _page(request, tag, part, "off", form))
+def taken_off(act: SentAct[TakeOffForm], tag: str, part: int) -> HttpResponse:
     """Take a part off."""
-    form = TakeOffForm(request.POST)
-    return _acted(
-        request, tag, part, "off", form,
-        lambda: take_off(form.asked(part), by=by(request), key=form.key, now=now()).part,
-    )  # fmt: skip
+    return _on_sheet(tag, take_off(act.form.asked(part), **act.mark).part)
 
 
-@require_POST
-def moved(request: HttpRequest, tag: str, part: int) -> HttpResponse:
+@acts(MovePartForm, lambda request, form, tag, part: _page(request, tag, part, "off", form))
+def moved(act: SentAct[MovePartForm], tag: str, part: int) -> HttpResponse:
     """Move a part to another bike of its owner."""
-    form = MovePartForm(request.POST)
-
-    def act() -> int:
-        said = form.checked()
-        asked = MoveRequest(move=str(request.POST.get("move", ""))[:40], out_of=tag, into=said["into"])
-        move_part(asked, by=by(request), key=form.key, now=now())
-        return part
-
-    return _acted(request, tag, part, "off", form, act)
+    said = act.form.checked()
+    asked = MoveRequest(move=str(act.request.POST.get("move", ""))[:40], out_of=tag, into=said["into"])
+    move_part(asked, **act.mark)
+    return _on_sheet(tag, part)
 
 
-@require_POST
-def same(request: HttpRequest, tag: str, part: int) -> HttpResponse:
+@acts(EndForm, lambda request, form, tag, part: _page(request, tag, part, "describe", form))
+def same(act: SentAct[EndForm], tag: str, part: int) -> HttpResponse:
     """Put a part like this one at another end."""
-    form = EndForm(request.POST)
-    with form.refusable():
-        end = str(form.checked()["end"])
-        added = add_same(SameRequest(part, end), by=by(request), key=form.key, now=now())
-        new = next((one for one in build_view_of(tag).parts if one.id == added.part), None)
-        return after_adding(tag, added.part, corner_of(kind_row(new.kind), new.end) if new else "")
-    return _page(request, tag, part, "describe", form)
+    end = str(act.form.checked()["end"])
+    added = add_same(SameRequest(part, end), **act.mark)
+    new = next((one for one in build_view_of(tag).parts if one.id == added.part), None)
+    return after_adding(tag, added.part, corner_of(kind_row(new.kind), new.end) if new else "")
 
 
-def _acted(
-    request: HttpRequest, tag: str, part: int, do: str, form: BenchForm, act: Callable[[], int]
-) -> HttpResponse:
-    """Do it and go back to the sheet; after a refusal the page of the act again, with its entries."""
-    with form.refusable():
-        changed = act()
-        seen = build_view_of(tag)
-        here = next((one.id for one in seen.corners if any(p.id == changed for p in one.parts)), "")
-        return back_to_sheet(seen.tag, f"part-{changed}" if here else "top")
-    return _page(request, tag, part, do, form)
+def _on_sheet(tag: str, part: int) -> HttpResponse:
+    """The sheet again, at a part that was changed; at its top where the part is gone from it."""
+    seen = build_view_of(tag)
+    is_there = any(one.id == part for one in seen.parts)
+    return back_to("build", tag=seen.tag, at=f"part-{part}" if is_there else "top")
+
+
+@dataclass(frozen=True, slots=True)
+class PartPage(Page):
+    """What is shown: one part with one act."""
+
+    title: str
+    sheet: BuildView
+    part: BuildPartView
+    corner: CornerView
+    do: str
+    every_ask: tuple[AskOnPage, ...]
+    goes_to: ItemsView[str, str]
+    gone_to: str
+    day: str
+    same_at: tuple[str, ...]
+    beside: tuple[BikeBeside, ...]
+    carried: Sequence[BuildPartView]
+    sources: tuple[str, ...]
+    source: str
+
+    @property
+    def acts(self) -> Mapping[str, str]:
+        """What may be done to this part."""
+        return {name: words for name, words in ACTS.items() if name != "mark" or self.part.can_be_marked}
+
+    @property
+    def asks(self) -> Sequence[AskOnPage]:
+        """The questions that stand open on the page: what decides, and what is known."""
+        return [one for one in self.every_ask if one.ask.decides or one.is_known]
+
+    @property
+    def more(self) -> Sequence[AskOnPage]:
+        """The questions behind "more"."""
+        return [one for one in self.every_ask if one not in self.asks]
+
+    @property
+    def old_goes_to(self) -> Sequence[tuple[str, str]]:
+        """Where a part that was there may have gone."""
+        return [one for one in self.goes_to if one[0] != NEVER_THERE]
 
 
 def _page(request: HttpRequest, tag: str, part: int, do: str, form: BenchForm | None) -> HttpResponse:
     seen = build_view_of(tag)
     shown = _shown(seen, part)
-    kind = kind_row(shown.kind)
+    kind, sent = kind_row(shown.kind), form or BenchForm()
     known = {one.fact: one for one in shown.facts} if do == "describe" else {}
     facts_form = form if isinstance(form, FactsForm) else None
-    asks = on_page(asks_of(kind, shown.end) if shown.in_table else (), facts_form, known)
-    first = [one for one in asks if one.ask.decides or one.is_known]
-    context = {
-        "title": f"{seen.tag} {shown.words}",
-        "sheet": seen,
-        "part": shown,
-        "corner": next(one for one in seen.corners if shown in one.parts),
-        "do": do,
-        "acts": {name: words for name, words in ACTS.items() if name != "mark" or shown.can_be_marked},
-        "asks": first,
-        "more": [one for one in asks if one not in first],
-        "goes_to": GOES_TO.items(),
-        "old_goes_to": [one for one in GOES_TO.items() if one[0] != NEVER_THERE],
-        "gone_to": str(form.data.get("gone_to", "")) if form else "",
-        "day": str(form.data.get("day", "")) if form else "",
-        "same_at": free_ends(seen, kind) if shown.end and shown.in_table else (),
-        "beside": bikes_beside(tag) if do == "off" and shown.moves_as else (),
-        "carried": [one for one in seen.parts if one.on_wheel and one.end == shown.end]
-        if kind.carries
-        else [],
-        **source_of(request, form or BenchForm()),
-    }
-    return screen(request, "build/part.html", context, form)
+    asks = on_page(_asks(shown), facts_form, known)
+    page = PartPage(
+        title=f"{seen.tag} {shown.words}",
+        sheet=seen,
+        part=shown,
+        corner=next(one for one in seen.corners if shown in one.parts),
+        do=do,
+        every_ask=asks,
+        goes_to=GOES_TO.items(),
+        gone_to=str(sent.data.get("gone_to", "")),
+        day=str(sent.data.get("day", "")),
+        same_at=free_ends(seen, kind) if shown.end and shown.in_table else (),
+        beside=bikes_beside(tag) if do == "off" and shown.moves_as else (),
+        carried=_carried(seen, shown) if kind.carries else (),
+        sources=SOURCES,
+        source=source_of(request, sent),
+    )
+    return screen(request, "build/part.html", page, form)
+
+
+def _asks(shown: BuildPartView) -> tuple[AskOffered, ...]:
+    return asks_of(kind_row(shown.kind), shown.end) if shown.in_table else ()
+
+
+def _carried(seen: BuildView, wheel: BuildPartView) -> Sequence[BuildPartView]:
+    """What stands on a wheel."""
+    return [one for one in seen.parts if one.on_wheel and one.end == wheel.end]
 
 
 def _shown(seen: BuildView, part: int) -> BuildPartView:

@@ -1,22 +1,26 @@
 """Taking a bike in: find it or make it, then one page with everything that is said and promised."""
 
+from collections.abc import Mapping, Sequence, ValuesView
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, QueryDict
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
+from pinchbolt.bench.addresses import see
 from pinchbolt.bench.check_in.check_in_form import CheckInForm
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.bench.templatetags.bench import day_name
-from pinchbolt.bench.way import job_href
 from pinchbolt.errors import InputRefused
+from pinchbolt.reference.rows.build import Template
+from pinchbolt.reference.rows.kinds import BikeKind
 from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.bikes.building import use_classes
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.leaving.bike_sheet import bike_sheet, find_bikes
+from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, BikeView, bike_sheet, find_bikes
+from pinchbolt.workshop.leaving.shop_day import JobView
 from pinchbolt.workshop.stays.check_in import check_in as take_in
 
 HOURS = ("10:00", "12:00", "15:00", "17:00")
@@ -45,6 +49,17 @@ LIMITS = ("0", "30", "60", "100")
 WEEKS = ("20", "50", "80", "120", "200")
 
 
+@dataclass(frozen=True, slots=True)
+class WhichBikePage(Page):
+    """What is shown: which bike comes in."""
+
+    title: str
+    wanted: str
+    found: tuple[BikeMatch, ...]
+    templates: ValuesView[Template]
+    kinds: ValuesView[BikeKind]
+
+
 @require_http_methods(["GET", "HEAD", "POST"])
 def check_in(request: HttpRequest) -> HttpResponse:
     """Choose a bike first (?find=, ?tag=, ?template=, ?kind= from nothing), then write down what is said."""
@@ -53,9 +68,7 @@ def check_in(request: HttpRequest) -> HttpResponse:
         form = CheckInForm(request.POST)
         with form.refusable():
             done = take_in(form.asked(), by=by(request), key=form.key, now=moment)
-            answer = HttpResponseRedirect(job_href(done.job, "check-in"))
-            answer.status_code = 303
-            return answer
+            return see("job_sheet", job=done.job)
         return _page(request, form, _Which.of(request.POST, "bike_kind"), moment)
     which = _Which.of(request.GET, "kind")
     if which.tag or which.template or which.kind:
@@ -64,13 +77,13 @@ def check_in(request: HttpRequest) -> HttpResponse:
     return screen(
         request,
         "check_in/which_bike.html",
-        {
-            "title": "check-in",
-            "wanted": wanted,
-            "found": find_bikes(wanted),
-            "templates": tables().templates.values(),
-            "kinds": tables().bike_kinds.values(),
-        },
+        WhichBikePage(
+            title="check-in",
+            wanted=wanted,
+            found=find_bikes(wanted),
+            templates=tables().templates.values(),
+            kinds=tables().bike_kinds.values(),
+        ),
     )
 
 
@@ -88,6 +101,36 @@ class _Which:
         return cls(*(str(data.get(name, "")) for name in ("tag", "template", kind)))
 
 
+@dataclass(frozen=True, slots=True)
+class CheckInPage(Page):
+    """What is shown: the check-in."""
+
+    title: str
+    known: BikeView | None
+    build: Template | None
+    begun: BikeKind | None
+    nothing_yet: tuple[str, ...]
+    days: Sequence[tuple[str, str]]
+    hours: tuple[str, ...]
+    use_classes: tuple[str, ...]
+    marks: tuple[str, ...]
+    left: tuple[str, ...]
+    limits: tuple[str, ...]
+    weeks: tuple[str, ...]
+    entry: Mapping[str, object]
+
+    @property
+    def here(self) -> JobView | None:
+        """The stay that this bike is on already."""
+        jobs = self.known.jobs if self.known else ()
+        return next((job for job in jobs if job.state.where is not Where.GONE), None)
+
+    @property
+    def usual(self) -> Template | BikeKind | None:
+        """What says how such a bike is usually ridden."""
+        return self.build or self.begun
+
+
 def _page(request: HttpRequest, form: CheckInForm, which: _Which, moment: datetime) -> HttpResponse:
     """The one page of a check-in, for a known bike or a new one."""
     known = bike_sheet(which.tag, moment) if which.tag.strip() else None
@@ -95,25 +138,22 @@ def _page(request: HttpRequest, form: CheckInForm, which: _Which, moment: dateti
     begun = tables().bike_kinds.get(which.kind) if known is None and not which.template else None
     if known is None and build is None and begun is None:
         raise _no_such(which)
-    here = next((job for job in known.jobs if job.state.where is not Where.GONE), None) if known else None
-    context: dict[str, Any] = {
-        "title": "check-in",
-        "known": known,
-        "here": here,
-        "build": build,
-        "begun": begun,
-        "usual": build or begun,
-        "nothing_yet": (),
-        "days": _days(moment),
-        "hours": HOURS,
-        "use_classes": use_classes(),
-        "marks": MARKS,
-        "left": LEFT,
-        "limits": LIMITS,
-        "weeks": WEEKS,
-        "entry": {name: form[name].value() or "" for name in form.fields},
-    }
-    return screen(request, "check_in/check_in.html", context, form)
+    page = CheckInPage(
+        title="check-in",
+        known=known,
+        build=build,
+        begun=begun,
+        nothing_yet=(),
+        days=_days(moment),
+        hours=HOURS,
+        use_classes=use_classes(),
+        marks=MARKS,
+        left=LEFT,
+        limits=LIMITS,
+        weeks=WEEKS,
+        entry={name: form[name].value() or "" for name in form.fields},
+    )
+    return screen(request, "check_in/check_in.html", page, form)
 
 
 def _no_such(which: _Which) -> InputRefused:

@@ -1,15 +1,20 @@
 """The estimate screen."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.act import SentAct, acts
+from pinchbolt.bench.addresses import back_to
+from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.estimate.estimate_form import AnswersForm, EstimateLineForm
-from pinchbolt.bench.job_page import back_to, grouped, job_screen
-from pinchbolt.bench.shared import by, now
+from pinchbolt.bench.job_page import grouped, job_screen
+from pinchbolt.bench.page import Page
+from pinchbolt.bench.shared import now
+from pinchbolt.engines.estimate import PricedEstimate
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.stays.answer import HOW, answer
@@ -48,49 +53,58 @@ def estimate(request: HttpRequest, job: int) -> HttpResponse:
     return _page(request, job, now())
 
 
-@require_POST
-def ask(request: HttpRequest, job: int) -> HttpResponse:
+@acts(BenchForm, lambda request, form, job: _page(request, job, now(), form))
+def ask(act: SentAct[BenchForm], job: int) -> HttpResponse:
     """Give the estimate to the owner."""
-    when, form = now(), BenchForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        ask_owner(PriceRequest(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "estimate", at="answers")
-    return _page(request, job, when, form)
+    ask_owner(PriceRequest(job), **act.mark)
+    return back_to("estimate", job=job, at="answers")
 
 
-@require_POST
-def answers(request: HttpRequest, job: int) -> HttpResponse:
+@acts(AnswersForm, lambda request, form, job: _page(request, job, now(), form))
+def answers(act: SentAct[AnswersForm], job: int) -> HttpResponse:
     """Write the owner's answers down."""
-    when, form = now(), AnswersForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        answer(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "estimate", at="answers")
-    return _page(request, job, when, form)
+    answer(act.form.asked(job), **act.mark)
+    return back_to("estimate", job=job, at="answers")
 
 
-@require_POST
-def take_off(request: HttpRequest, job: int) -> HttpResponse:
+@acts(EstimateLineForm, lambda request, form, job: _page(request, job, now(), form))
+def take_off(act: SentAct[EstimateLineForm], job: int) -> HttpResponse:
     """Take a line off the estimate."""
-    when, form = now(), EstimateLineForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        withdraw(WithdrawRequest(job, form.checked()["line"] or 0), by=by(request), key=form.key, now=when)
-        return back_to(job, "estimate", at="lines")
-    return _page(request, job, when, form)
+    withdraw(WithdrawRequest(job, act.form.checked()["line"] or 0), **act.mark)
+    return back_to("estimate", job=job, at="lines")
 
 
-@require_POST
-def change_parts(request: HttpRequest, job: int) -> HttpResponse:
+@acts(EstimateLineForm, lambda request, form, job: _page(request, job, now(), form))
+def change_parts(act: SentAct[EstimateLineForm], job: int) -> HttpResponse:
     """Change the parts of a line: the old line is withdrawn and a new one proposed in its place."""
-    when, form = now(), EstimateLineForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        asked = ChangeRequest(job, form.checked()["line"] or 0, form.parts())
-        new = change_line(asked, by=by(request), key=form.key, now=when)
-        return back_to(job, "estimate", at=f"line-{new.line}")
-    return _page(request, job, when, form)
+    asked = ChangeRequest(job, act.form.checked()["line"] or 0, act.form.parts())
+    new = change_line(asked, **act.mark)
+    return back_to("estimate", job=job, at=f"line-{new.line}")
+
+
+@dataclass(frozen=True, slots=True)
+class EstimatePage(Page):
+    """What is shown: the estimate."""
+
+    seen: EstimateView
+    groups: Sequence[tuple[str, list[EstimateRow]]]
+    priced: PricedEstimate
+    agreed: PricedEstimate
+    currency: str
+    unknown_lines: Sequence[LineView]
+    declined_safety: Sequence[LineView]
+    agreed_count: int
+    declined_count: int
+    asked: bool
+    is_open: bool
+    how: tuple[str, ...]
+    given: object
+    answers_form: AnswersForm
+    refused_line: bool
+
+
+def _answered(lines: Sequence[LineView], how: str) -> list[LineView]:
+    return [line for line in lines if line.answer == how]
 
 
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
@@ -99,26 +113,26 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
     groups = [
         (verdict, [_row(line, form) for line in lines]) for verdict, lines in grouped(seen.lines, "verdict")
     ]
-    answered = form if isinstance(form, AnswersForm) else AnswersForm()
-    context = {
-        "seen": seen,
-        "groups": groups,
-        "priced": seen.priced,
-        "agreed": seen.agreed,
-        "currency": seen.priced.currency,
-        "unknown_lines": [line for line in seen.lines if str(line.id) in seen.priced.waiting_unknown],
-        "declined_safety": [line for line in seen.lines if line.answer == "declined" and line.safety],
-        "agreed_count": sum(1 for line in seen.lines if line.answer == "agreed"),
-        "declined_count": sum(1 for line in seen.lines if line.answer == "declined"),
-        "asked": state.priced,
-        "is_open": not state.signed_off,
-        "how": HOW,
-        "given": answered.data.get("how")
+    answered, declined = own_form(form, AnswersForm), _answered(seen.lines, "declined")
+    page = EstimatePage(
+        seen=seen,
+        groups=groups,
+        priced=seen.priced,
+        agreed=seen.agreed,
+        currency=seen.priced.currency,
+        unknown_lines=[line for line in seen.lines if str(line.id) in seen.priced.waiting_unknown],
+        declined_safety=[line for line in declined if line.safety],
+        agreed_count=len(_answered(seen.lines, "agreed")),
+        declined_count=len(declined),
+        asked=state.priced,
+        is_open=not state.signed_off,
+        how=HOW,
+        given=answered.data.get("how")
         or ("within the limit agreed at check-in" if within_limit(seen) else HOW[0]),
-        "answers_form": answered,
-        "refused_line": any(row.is_refused for _, rows in groups for row in rows),
-    }
-    return job_screen(request, job, "estimate", when, "estimate/estimate.html", context, form)
+        answers_form=answered,
+        refused_line=any(row.is_refused for _, rows in groups for row in rows),
+    )
+    return job_screen(request, job, "estimate", when, "estimate/estimate.html", page, form)
 
 
 def within_limit(seen: EstimateView) -> bool:

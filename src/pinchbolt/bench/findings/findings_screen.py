@@ -1,19 +1,23 @@
 """The findings screen."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
+from pinchbolt.bench.act import SentAct, acts
+from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.findings.findings_form import ProposeForm
-from pinchbolt.bench.job_page import back_to, job_screen
-from pinchbolt.bench.shared import by, now
+from pinchbolt.bench.job_page import job_screen
+from pinchbolt.bench.page import Page
+from pinchbolt.bench.shared import now
 from pinchbolt.values.about import about
 from pinchbolt.values.ahead import day_words, days_between, left_words, use_words
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
-from pinchbolt.workshop.stays.job_card import menu
+from pinchbolt.workshop.stays.job_card import MenuRow, menu
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.price import LineView, estimate
 from pinchbolt.workshop.stays.propose import Advice, Suggestion, advice, propose, suggestions
@@ -63,43 +67,69 @@ def findings(request: HttpRequest, job: int) -> HttpResponse:
     return _page(request, job, now())
 
 
-@require_POST
-def put_on_estimate(request: HttpRequest, job: int) -> HttpResponse:
+@acts(ProposeForm, lambda request, form, job: _page(request, job, now(), form))
+def put_on_estimate(act: SentAct[ProposeForm], job: int) -> HttpResponse:
     """Put one operation on the estimate."""
-    when = now()
-    job_by_id(job)
-    form = ProposeForm(request.POST)
-    with form.refusable():
-        asked = form.asked(job)
-        propose(asked, by=by(request), key=form.key, now=when)
-        return back_to(job, "findings", at=f"f{asked.finding}" if asked.finding else "menu")
-    return _page(request, job, when, form)
+    asked = act.form.asked(job)
+    propose(asked, **act.mark)
+    return back_to("findings", job=job, at=f"f{asked.finding}" if asked.finding else "menu")
+
+
+@dataclass(frozen=True, slots=True)
+class FindingsPage(Page):
+    """What is shown: the findings."""
+
+    every: Sequence[FindingRow]
+    menu: tuple[MenuRow, ...]
+    lines: tuple[LineView, ...]
+    is_open: bool
+    refused_at: str
+    currency: str
+    picked_finding: str
+    picked: str
+
+    @property
+    def rows(self) -> Sequence[FindingRow]:
+        """Findings that ask for something, or were answered."""
+        return [row for row in self.every if row.seen.rank > 0 or row.suggestions or row.lines]
+
+    @property
+    def sound(self) -> Sequence[FindingRow]:
+        """The others."""
+        return [row for row in self.every if row not in self.rows]
+
+    @property
+    def line_count(self) -> int:
+        """How many lines stand on the estimate."""
+        return len(self.lines)
+
+    @property
+    def own_lines(self) -> Sequence[LineView]:
+        """Lines that answer no finding."""
+        return [line for line in self.lines if line.finding is None]
+
+    @property
+    def left(self) -> int:
+        """How much is suggested and not on the estimate yet."""
+        return sum(len(row.suggestions) for row in self.every)
 
 
 def _page(request: HttpRequest, job: int, when: datetime, form: ProposeForm | None = None) -> HttpResponse:
     found = job_by_id(job)
-    rows = findings_rows(job)
-    worth = [row for row in rows if row.seen.rank > 0 or row.suggestions or row.lines]
     seen = estimate(found)
-    lines = seen.lines
-    context = {
-        "rows": worth,
-        "sound": [row for row in rows if row not in worth],
-        "menu": menu(),
-        "line_count": len(lines),
-        "own_lines": [line for line in lines if line.finding is None],
-        "left": sum(len(row.suggestions) for row in rows),
-        "is_open": not job_state(found).signed_off,
-        "refused_at": f"f{form.data.get('finding')}"
-        if form and form.data.get("finding")
-        else "menu"
-        if form
-        else "",
-        "currency": seen.priced.currency,
-        "picked_finding": form.data.get("finding", "") if form else "",
-        "picked": form.data.get("operation", "") if form else "",
-    }
-    return job_screen(request, job, "findings", when, "findings/findings.html", context, form)
+    sent = form.data if form else {}
+    at = f"f{sent['finding']}" if sent.get("finding") else "menu"
+    page = FindingsPage(
+        every=findings_rows(job),
+        menu=menu(),
+        lines=seen.lines,
+        is_open=not job_state(found).signed_off,
+        refused_at=at if form else "",
+        currency=seen.priced.currency,
+        picked_finding=str(sent.get("finding", "")),
+        picked=str(sent.get("operation", "")),
+    )
+    return job_screen(request, job, "findings", when, "findings/findings.html", page, form)
 
 
 def findings_rows(job: int) -> list[FindingRow]:

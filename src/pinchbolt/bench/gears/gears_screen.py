@@ -1,11 +1,23 @@
 """Gears: asked with a bike, or with teeth as they are typed; nothing is written."""
 
+from dataclasses import dataclass
+
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.gears.gears_form import GearsForm
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
 from pinchbolt.workshop.questions.ask_gears import GearsView, gears_of
+
+
+@dataclass(frozen=True, slots=True)
+class GearsPage(Page):
+    """What is shown: the gears."""
+
+    title: str
+    seen: GearsView | None
+    tag: str
 
 
 @require_safe
@@ -19,6 +31,10 @@ def gears(request: HttpRequest) -> HttpResponse:
     return screen(
         request,
         "gears/gears.html",
-        {"title": "gears", "seen": seen, "tag": request.GET.get("tag", "")[:20]},
+        GearsPage(
+            title="gears",
+            seen=seen,
+            tag=request.GET.get("tag", "")[:20],
+        ),
         form,
     )

@@ -1,11 +1,25 @@
 """What the owner said, what was seen and what was promised: the first step of a job."""
 
+from dataclasses import dataclass
+
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
-from pinchbolt.bench.way import job_and_top
+from pinchbolt.bench.way import JobTop, job_and_top
 from pinchbolt.workshop.bikes.build_view import is_bare
+from pinchbolt.workshop.leaving.shop_day import JobView
+
+
+@dataclass(frozen=True, slots=True)
+class JobSheetPage(Page):
+    """What is shown: the check-in as it was written down."""
+
+    title: str
+    top: JobTop
+    seen: JobView
+    bare: bool
 
 
 @require_safe
@@ -15,10 +29,10 @@ def job_sheet(request: HttpRequest, job: int) -> HttpResponse:
     return screen(
         request,
         "job_sheet/job_sheet.html",
-        {
-            "title": f"{top.seen.tag} check-in",
-            "top": top,
-            "seen": top.seen,
-            "bare": is_bare(top.seen.tag),
-        },
+        JobSheetPage(
+            title=f"{top.seen.tag} check-in",
+            top=top,
+            seen=top.seen,
+            bare=is_bare(top.seen.tag),
+        ),
     )

@@ -1,16 +1,19 @@
 """Which tools go into the bag: bikes and joints chosen by taps, the kit with its proof, ties and what each tool is for."""
 
+from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.torque.choose_kit import (
     ALL,
+    BikeToPack,
     KitRequest,
     KitView,
     bikes_to_pack,
@@ -28,6 +31,24 @@ TORQUE = (
 TOOLS = (("board", "what hangs here"), ("table", "all of the trade table"))
 
 
+@dataclass(frozen=True, slots=True)
+class KitPage(Page):
+    """What is shown: the kit."""
+
+    title: str
+    asked: KitRequest
+    bikes: tuple[BikeToPack, ...]
+    choices: tuple[tuple[str, str], ...]
+    least: tuple[tuple[str, str], ...]
+    torque: tuple[tuple[str, str], ...]
+    tool_sets: tuple[tuple[str, str], ...]
+    kit: KitView | None
+    counted: str
+    query: str
+    currency: str
+    dropped: str
+
+
 @require_safe
 def kit(request: HttpRequest) -> HttpResponse:
     """Show the choice and, once a bike is chosen, the kit for it. Nothing is written."""
@@ -41,21 +62,21 @@ def kit(request: HttpRequest) -> HttpResponse:
         ("tools", [asked.tools]),
     ]  # fmt: skip
     query = urlencode([(name, value) for name, values in chosen for value in values])
-    context = {
-        "title": "kit",
-        "asked": asked,
-        "bikes": bikes_to_pack(asked.bikes),
-        "choices": choices(),
-        "least": LEAST,
-        "torque": TORQUE,
-        "tool_sets": TOOLS,
-        "kit": found,
-        "counted": tools_counted(found.count) if found else "",
-        "query": query,
-        "currency": terms().currency,
-        "dropped": _dropped(found),
-    }
-    return screen(request, "kit/kit.html", context, form)
+    page = KitPage(
+        title="kit",
+        asked=asked,
+        bikes=bikes_to_pack(asked.bikes),
+        choices=choices(),
+        least=LEAST,
+        torque=TORQUE,
+        tool_sets=TOOLS,
+        kit=found,
+        counted=tools_counted(found.count) if found else "",
+        query=query,
+        currency=terms().currency,
+        dropped=_dropped(found),
+    )
+    return screen(request, "kit/kit.html", page, form)
 
 
 def _asked(request: HttpRequest) -> KitRequest:

@@ -1,12 +1,17 @@
 """Everybody sets their own PIN; the owner of the workshop adds people and sets any PIN."""
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
-from django.views.decorators.http import require_POST, require_safe
+from dataclasses import dataclass
 
-from pinchbolt.bench.bench_form import BenchForm
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.views.decorators.http import require_safe
+
+from pinchbolt.bench.act import SentAct, acts
+from pinchbolt.bench.addresses import see
+from pinchbolt.bench.bench_form import BenchForm, own_form
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.people.people_form import NewPinForm, PersonForm
-from pinchbolt.bench.shared import by, now, screen
-from pinchbolt.workshop.acts.manage_people import OWNER, ROLES, add_person, set_pin
+from pinchbolt.bench.shared import by, screen
+from pinchbolt.workshop.acts.manage_people import OWNER, ROLES, PersonView, add_person, set_pin
 from pinchbolt.workshop.acts.manage_people import people as everybody
 
 
@@ -16,47 +21,55 @@ def people(request: HttpRequest) -> HttpResponse:
     return _page(request, None)
 
 
-@require_POST
-def new_pin(request: HttpRequest) -> HttpResponse:
+@acts(NewPinForm, lambda request, form: _page(request, form))
+def new_pin(act: SentAct[NewPinForm]) -> HttpResponse:
     """Set a PIN."""
-    form = NewPinForm(request.POST)
-    with form.refusable():
-        set_pin(form.asked(), by=by(request), key=form.key, now=now())
-        return _done("pin")
-    return _page(request, form)
+    set_pin(act.form.asked(), **act.mark)
+    return _done("pin")
 
 
-@require_POST
-def new_person(request: HttpRequest) -> HttpResponse:
+@acts(PersonForm, lambda request, form: _page(request, form))
+def new_person(act: SentAct[PersonForm]) -> HttpResponse:
     """Add a person."""
-    form = PersonForm(request.POST)
-    with form.refusable():
-        add_person(form.asked(), by=by(request), key=form.key, now=now())
-        return _done("person")
-    return _page(request, form)
+    add_person(act.form.asked(), **act.mark)
+    return _done("person")
 
 
 def _done(what: str) -> HttpResponseRedirect:
-    answer = HttpResponseRedirect(f"/people/?done={what}")
-    answer.status_code = 303
-    return answer
+    return see("people", query={"done": what})
+
+
+@dataclass(frozen=True, slots=True)
+class PeoplePage(Page):
+    """What is shown: the people."""
+
+    title: str
+    people: tuple[PersonView, ...]
+    me: PersonView | None
+    is_owner: bool
+    roles: tuple[str, ...]
+    pin_form: NewPinForm
+    person_form: PersonForm
+    whose: object
+    picked_role: object
+    done: str
 
 
 def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
     here = everybody()
     me = next((one for one in here if one.id == by(request)), None)
-    context = {
-        "title": "people",
-        "people": here,
-        "me": me,
-        "is_owner": me is not None and me.role == OWNER,
-        "roles": ROLES,
-        "pin_form": form if isinstance(form, NewPinForm) else NewPinForm(),
-        "person_form": form if isinstance(form, PersonForm) else PersonForm(),
-        "whose": form.data.get("sign_in", "") if isinstance(form, NewPinForm) else (me.sign_in if me else ""),
-        "picked_role": form.data.get("role", "") if isinstance(form, PersonForm) else "mechanic",
-        "done": {"pin": "The PIN is set.", "person": "The person can sign in now."}.get(
+    page = PeoplePage(
+        title="people",
+        people=here,
+        me=me,
+        is_owner=me is not None and me.role == OWNER,
+        roles=ROLES,
+        pin_form=own_form(form, NewPinForm),
+        person_form=own_form(form, PersonForm),
+        whose=form.data.get("sign_in", "") if isinstance(form, NewPinForm) else (me.sign_in if me else ""),
+        picked_role=form.data.get("role", "") if isinstance(form, PersonForm) else "mechanic",
+        done={"pin": "The PIN is set.", "person": "The person can sign in now."}.get(
             request.GET.get("done", ""), ""
         ),
-    }
-    return screen(request, "people/people.html", context, form)
+    )
+    return screen(request, "people/people.html", page, form)

@@ -1,15 +1,19 @@
 """A bike's ride files: taken in, rides that need a bike, weeks, and one part's use over time."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import IO
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse
 from django.utils.safestring import SafeString, mark_safe
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
-from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.act import SentAct, acts
+from pinchbolt.bench.addresses import see
+from pinchbolt.bench.bench_form import BenchForm, own_form
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.rides.rides_form import BackForm, FilesForm, PlaceForm, SaidForm, SinceForm
-from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.bench.shared import now, screen
 from pinchbolt.drawing import FittedTo, ReadOn, UsedBy, use_line, week_bars
 from pinchbolt.workshop.rides.note_distance import KNOWN, note_distance
 from pinchbolt.workshop.rides.on_since import say_since
@@ -34,64 +38,41 @@ def rides(request: HttpRequest, tag: str) -> HttpResponse:
     return _page(request, tag)
 
 
-@require_POST
-def files(request: HttpRequest, tag: str) -> HttpResponse:
+@acts(FilesForm, lambda request, form, tag: _page(request, tag, form))
+def files(act: SentAct[FilesForm], tag: str) -> HttpResponse:
     """Take ride files in and say of each what became of it."""
-    form = FilesForm(request.POST)
-    with form.refusable():
-        seen = list(read_files(files_sent(_sent(request))))
-        taken = take_in_rides(form.asked(tag, digest_of(seen)), seen, by=by(request), key=form.key, now=now())
-        return _page(request, tag, taken=taken)
-    return _page(request, tag, form)
+    seen = list(read_files(files_sent(_sent(act.request))))
+    taken = take_in_rides(act.form.asked(tag, digest_of(seen)), seen, **act.mark)
+    return _page(act.request, tag, taken=taken)
 
 
-@require_POST
-def place(request: HttpRequest, tag: str) -> HttpResponse:
+@acts(PlaceForm, lambda request, form, tag: _page(request, tag, form))
+def place(act: SentAct[PlaceForm], tag: str) -> HttpResponse:
     """Say which bike rides were on."""
-    form = PlaceForm(request.POST)
-    with form.refusable():
-        place_rides(form.asked(), by=by(request), key=form.key, now=now())
-        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=placed#rides")
-        answer.status_code = 303
-        return answer
-    return _page(request, tag, form)
+    place_rides(act.form.asked(), **act.mark)
+    return see("rides", tag=tag, query={"done": "placed"}, at="rides")
 
 
-@require_POST
-def back(request: HttpRequest, tag: str) -> HttpResponse:
+@acts(BackForm, lambda request, form, tag: _page(request, tag, form))
+def back(act: SentAct[BackForm], tag: str) -> HttpResponse:
     """Take rides back that should not have come in."""
-    form = BackForm(request.POST)
-    with form.refusable():
-        take_back_rides(form.asked(), by=by(request), key=form.key, now=now())
-        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=back#rides")
-        answer.status_code = 303
-        return answer
-    return _page(request, tag, form)
+    take_back_rides(act.form.asked(), **act.mark)
+    return see("rides", tag=tag, query={"done": "back"}, at="rides")
 
 
-@require_POST
-def since(request: HttpRequest, tag: str) -> HttpResponse:
+@acts(SinceForm, lambda request, form, tag: _page(request, tag, form))
+def since(act: SentAct[SinceForm], tag: str) -> HttpResponse:
     """Say since when a part is on the bike, as its owner says."""
-    form = SinceForm(request.POST)
-    with form.refusable():
-        asked = form.asked(tag)
-        say_since(asked, by=by(request), key=form.key, now=now())
-        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=since&part={asked.part or ''}#use")
-        answer.status_code = 303
-        return answer
-    return _page(request, tag, form)
+    asked = act.form.asked(tag)
+    say_since(asked, **act.mark)
+    return see("rides", tag=tag, query={"done": "since", "part": asked.part or ""}, at="use")
 
 
-@require_POST
-def said(request: HttpRequest, tag: str) -> HttpResponse:
+@acts(SaidForm, lambda request, form, tag: _page(request, tag, form))
+def said(act: SentAct[SaidForm], tag: str) -> HttpResponse:
     """Write down what somebody says that the bike went."""
-    form = SaidForm(request.POST)
-    with form.refusable():
-        note_distance(form.asked(tag), by=by(request), key=form.key, now=now())
-        answer = HttpResponseRedirect(f"/bike/{tag}/rides/?done=said#said")
-        answer.status_code = 303
-        return answer
-    return _page(request, tag, form)
+    note_distance(act.form.asked(tag), **act.mark)
+    return see("rides", tag=tag, query={"done": "said"}, at="said")
 
 
 def _sent(request: HttpRequest) -> Iterator[tuple[str, IO[bytes], bool]]:
@@ -102,6 +83,22 @@ def _sent(request: HttpRequest) -> Iterator[tuple[str, IO[bytes], bool]]:
                 yield one.name or "a file without a name", one.file, alone
 
 
+@dataclass(frozen=True, slots=True)
+class RidesPage(Page):
+    """What is shown: a bike's rides."""
+
+    title: str
+    bike: BikeRidden
+    taken: RidesTaken | None
+    files_form: FilesForm
+    said_form: SaidForm
+    known: Sequence[str]
+    done: str
+    weeks: tuple[SafeString, ...]
+    used: PartUsed | None
+    use: tuple[SafeString, ...] | str
+
+
 def _page(
     request: HttpRequest, tag: str, form: BenchForm | None = None, taken: RidesTaken | None = None
 ) -> HttpResponse:
@@ -109,19 +106,19 @@ def _page(
     seen = bike_ridden(tag, when)
     part = request.GET.get("part", "")
     used = part_used(tag, int(part), when) if part.isascii() and part.isdigit() and len(part) < 10 else None
-    context = {
-        "title": f"rides of {seen.tag}",
-        "bike": seen,
-        "taken": taken,
-        "files_form": form if isinstance(form, FilesForm) else FilesForm(),
-        "said_form": form if isinstance(form, SaidForm) else SaidForm(),
-        "known": [word for word in KNOWN if word != "a usual week"],
-        "done": _DONE.get(request.GET.get("done", ""), ""),
-        "weeks": _weeks(seen),
-        "used": used,
-        "use": _use(used) if used is not None else "",
-    }
-    return screen(request, "rides/rides.html", context, form)
+    page = RidesPage(
+        title=f"rides of {seen.tag}",
+        bike=seen,
+        taken=taken,
+        files_form=own_form(form, FilesForm),
+        said_form=own_form(form, SaidForm),
+        known=[word for word in KNOWN if word != "a usual week"],
+        done=_DONE.get(request.GET.get("done", ""), ""),
+        weeks=_weeks(seen),
+        used=used,
+        use=_use(used) if used is not None else "",
+    )
+    return screen(request, "rides/rides.html", page, form)
 
 
 def _weeks(seen: BikeRidden) -> tuple[SafeString, ...]:

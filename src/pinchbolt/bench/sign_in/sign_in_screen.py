@@ -1,17 +1,31 @@
 """Sign-in by passphrase; on a signed-in tablet the next person takes over by PIN."""
 
+from dataclasses import dataclass
+
 from django.contrib.auth import authenticate, login, logout
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST
 
 from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
 from pinchbolt.bench.sign_in.sign_in_form import PassphraseForm, SignInForm
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.acts.manage_people import people
+from pinchbolt.workshop.acts.manage_people import PersonView, people
+
+
+@dataclass(frozen=True, slots=True)
+class SignInPage(Page):
+    """What is shown: the sign-in."""
+
+    title: str
+    people: tuple[PersonView, ...]
+    picked: object
+    onward: str
 
 
 @login_not_required
@@ -27,9 +41,24 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     return screen(
         request,
         "sign_in/sign_in.html",
-        {"title": "sign in", "people": people(), "picked": form.data.get("sign_in", ""), "onward": onward},
+        SignInPage(
+            title="sign in",
+            people=people(),
+            picked=form.data.get("sign_in", ""),
+            onward=onward,
+        ),
         form,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class SwitchPage(Page):
+    """What is shown: who takes the tablet over."""
+
+    title: str
+    people: tuple[PersonView, ...]
+    picked: object
+    onward: str
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -44,12 +73,12 @@ def switch(request: HttpRequest) -> HttpResponse:
     return screen(
         request,
         "sign_in/switch.html",
-        {
-            "title": "who is at the bench",
-            "people": people(),
-            "picked": form.data.get("sign_in", ""),
-            "onward": onward,
-        },
+        SwitchPage(
+            title="who is at the bench",
+            people=people(),
+            picked=form.data.get("sign_in", ""),
+            onward=onward,
+        ),
         form,
     )
 
@@ -58,7 +87,7 @@ def switch(request: HttpRequest) -> HttpResponse:
 def sign_out(request: HttpRequest) -> HttpResponse:
     """Nobody is signed in on this tablet afterwards."""
     logout(request)
-    return redirect("/sign-in/")
+    return redirect("sign_in")
 
 
 def _enter(request: HttpRequest, form: BenchForm, field: str, credential: str) -> None:
@@ -78,8 +107,8 @@ def _enter(request: HttpRequest, form: BenchForm, field: str, credential: str) -
 
 def _onward(request: HttpRequest) -> str:
     """Return where to go after signing in: only ever a page of this workshop."""
-    wanted = request.POST.get("next") or request.GET.get("next") or "/"
+    wanted = request.POST.get("next") or request.GET.get("next") or reverse("shop_day")
     safe = url_has_allowed_host_and_scheme(
         wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
     )
-    return wanted if safe else "/"
+    return wanted if safe else reverse("shop_day")

@@ -1,20 +1,26 @@
 """The sign-off screen."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from pinchbolt.bench.bench_form import BenchForm
-from pinchbolt.bench.job_page import back_to, grouped, job_screen
-from pinchbolt.bench.shared import by, now
+from pinchbolt.bench.act import SentAct, acts
+from pinchbolt.bench.addresses import back_to
+from pinchbolt.bench.bench_form import BenchForm, own_form
+from pinchbolt.bench.job_page import grouped, job_screen
+from pinchbolt.bench.page import Page
+from pinchbolt.bench.shared import now
 from pinchbolt.bench.sign_off.sign_off_form import ReopenForm, SafetyLookForm
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.state import job_state
+from pinchbolt.workshop.acts.state import JobState, job_state
 from pinchbolt.workshop.bikes.change_build import ConfirmRequest, confirm_corner
-from pinchbolt.workshop.bikes.corners import corners_to_confirm
+from pinchbolt.workshop.bikes.corners import CornerSnapshot, corners_to_confirm
 from pinchbolt.workshop.leaving.sign_off import (
+    ItemView,
     SignOffRequest,
     SignOffView,
     look_at_item,
@@ -31,48 +37,33 @@ def sign_off(request: HttpRequest, job: int) -> HttpResponse:
     return _page(request, job, now())
 
 
-@require_POST
-def looked(request: HttpRequest, job: int) -> HttpResponse:
+@acts(SafetyLookForm, lambda request, form, job: _page(request, job, now(), form))
+def looked(act: SentAct[SafetyLookForm], job: int) -> HttpResponse:
     """Write down that items were looked at."""
-    when, form = now(), SafetyLookForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        look_at_item(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "sign-off", at="stops")
-    return _page(request, job, when, form)
+    look_at_item(act.form.asked(job), **act.mark)
+    return back_to("sign_off", job=job, at="stops")
 
 
-@require_POST
-def sign(request: HttpRequest, job: int) -> HttpResponse:
+@acts(BenchForm, lambda request, form, job: _page(request, job, now(), form))
+def sign(act: SentAct[BenchForm], job: int) -> HttpResponse:
     """State that the list is met."""
-    when, form = now(), BenchForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        sign_it_off(SignOffRequest(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "handover")
-    return _page(request, job, when, form)
+    sign_it_off(SignOffRequest(job), **act.mark)
+    return back_to("handover", job=job)
 
 
-@require_POST
-def as_shown(request: HttpRequest, job: int) -> HttpResponse:
+@acts(BenchForm, lambda request, form, job: _page(request, job, now(), form))
+def as_shown(act: SentAct[BenchForm], job: int) -> HttpResponse:
     """Write down that the whole bike is as the build sheet shows it."""
-    when, form = now(), BenchForm(request.POST)
     tag = job_by_id(job).bike.tag
-    with form.refusable():
-        confirm_corner(ConfirmRequest(tag), by=by(request), key=form.key, now=when)
-        return back_to(job, "sign-off", at="stops")
-    return _page(request, job, when, form)
+    confirm_corner(ConfirmRequest(tag), **act.mark)
+    return back_to("sign_off", job=job, at="stops")
 
 
-@require_POST
-def open_again(request: HttpRequest, job: int) -> HttpResponse:
+@acts(ReopenForm, lambda request, form, job: _page(request, job, now(), form))
+def open_again(act: SentAct[ReopenForm], job: int) -> HttpResponse:
     """Open a signed-off job again."""
-    when, form = now(), ReopenForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        reopen(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "sign-off", at="stops")
-    return _page(request, job, when, form)
+    reopen(act.form.asked(job), **act.mark)
+    return back_to("sign_off", job=job, at="stops")
 
 
 def stops_in_short(seen: SignOffView) -> tuple[str, ...]:
@@ -93,29 +84,68 @@ def _items(found: list[str]) -> str:
     return f"{len(found)} item" if len(found) == 1 else f"{len(found)} items"
 
 
+@dataclass(frozen=True, slots=True)
+class SignOffPage(Page):
+    """What is shown: the sign-off."""
+
+    seen: SignOffView
+    stops: tuple[str, ...]
+    state: JobState
+    looked_by: str
+    ticked: tuple[str, ...]
+    look_form: SafetyLookForm
+    is_second: bool
+    reopen_form: ReopenForm
+    signed_by: str
+    is_open: bool
+    unseen: tuple[CornerSnapshot, ...]
+
+    @property
+    def first(self) -> Sequence[ItemView]:
+        """Items that nobody has met yet."""
+        return [item for item in self.seen.items if not item.met_by]
+
+    @property
+    def first_groups(self) -> Sequence[tuple[str, list[ItemView]]]:
+        """The same by what it means if they are not met, what is unsafe before the rest."""
+        return grouped(sorted(self.first, key=lambda item: item.if_not != Verdict.UNSAFE), "if_not")
+
+    @property
+    def second(self) -> Sequence[ItemView]:
+        """Items that wait for another pair of eyes."""
+        return [item for item in self.seen.items if item.met_by and item.needs_second and not item.second_by]
+
+    @property
+    def second_mine(self) -> Sequence[ItemView]:
+        """Of those, what this person looked at first."""
+        return [item for item in self.second if item.met_by == self.looked_by]
+
+    @property
+    def second_others(self) -> Sequence[ItemView]:
+        """Of those, what somebody else did."""
+        return [item for item in self.second if item.met_by != self.looked_by]
+
+    @property
+    def met(self) -> Sequence[ItemView]:
+        """Items that are done with."""
+        return [item for item in self.seen.items if item not in self.first and item not in self.second]
+
+
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
     found = job_by_id(job)
     seen, state = sign_off_list(found, when), job_state(found)
-    name = getattr(request.user, "name", "")
-    first = [item for item in seen.items if not item.met_by]
-    second = [item for item in seen.items if item.met_by and item.needs_second and not item.second_by]
-    met = [item for item in seen.items if item not in first and item not in second]
-    look_form = form if isinstance(form, SafetyLookForm) else SafetyLookForm()
-    context = {
-        "seen": seen,
-        "stops": stops_in_short(seen),
-        "state": state,
-        "first": first,
-        "first_groups": grouped(sorted(first, key=lambda item: item.if_not != Verdict.UNSAFE), "if_not"),
-        "second_mine": [item for item in second if item.met_by == name],
-        "second_others": [item for item in second if item.met_by != name],
-        "met": met,
-        "ticked": look_form.items,
-        "look_form": look_form,
-        "is_second": bool(look_form.data.get("second")),
-        "reopen_form": form if isinstance(form, ReopenForm) else ReopenForm(),
-        "signed_by": signed_by(found) if state.signed_off else "",
-        "is_open": not state.signed_off,
-        "unseen": () if state.signed_off else corners_to_confirm(found.bike),
-    }
-    return job_screen(request, job, "sign-off", when, "sign_off/sign_off.html", context, form)
+    look_form = own_form(form, SafetyLookForm)
+    page = SignOffPage(
+        seen=seen,
+        stops=stops_in_short(seen),
+        state=state,
+        looked_by=getattr(request.user, "name", ""),
+        ticked=look_form.items,
+        look_form=look_form,
+        is_second=bool(look_form.data.get("second")),
+        reopen_form=own_form(form, ReopenForm),
+        signed_by=signed_by(found) if state.signed_off else "",
+        is_open=not state.signed_off,
+        unseen=() if state.signed_off else corners_to_confirm(found.bike),
+    )
+    return job_screen(request, job, "sign-off", when, "sign_off/sign_off.html", page, form)

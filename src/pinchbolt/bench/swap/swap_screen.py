@@ -1,22 +1,24 @@
 """The swap page: nothing on it writes but the facts that are read off a bike."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
-from urllib.parse import urlencode
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
-from django.views.decorators.http import require_POST, require_safe
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
 
-from pinchbolt.bench.bench_form import BenchForm
-from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.bench.act import SentAct, acts
+from pinchbolt.bench.addresses import see
+from pinchbolt.bench.page import Page
+from pinchbolt.bench.shared import screen
 from pinchbolt.bench.swap.swap_form import RANK_WORDS, WANTS, FactForm, SwapForm, SwapMoveForm
-from pinchbolt.workshop.bikes.hosts import every_host
+from pinchbolt.workshop.bikes.hosts import Host, every_host
 from pinchbolt.workshop.bikes.movable import everyday, facts_that_go, movable
 from pinchbolt.workshop.bikes.move_part import move_part
 from pinchbolt.workshop.bikes.typed_facts import note_facts, question_of
 from pinchbolt.workshop.parts.swap import Side, SwapView, side
 from pinchbolt.workshop.parts.swap import swap as swap_of
-from pinchbolt.workshop.parts.take_in_parts import bins
+from pinchbolt.workshop.parts.take_in_parts import BinView, bins
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,81 +32,34 @@ class Doubt:
     words: tuple[str, ...]
 
 
+# What belongs to an act of the page, and not to the question.
+_OF_THE_ACT = ("key", "csrfmiddlewaretoken", "fact", "value", "tag")
+
+
 @require_safe
 def swap(request: HttpRequest) -> HttpResponse:
     """Choose two sides and a part, or what is wanted; then the ways."""
     return _page(request, SwapForm(request.GET))
 
 
-@require_POST
-def fact(request: HttpRequest) -> HttpResponse:
+@acts(FactForm, lambda request, form: _page(request, SwapForm(request.POST), form))
+def fact(act: SentAct[FactForm]) -> HttpResponse:
     """Write a fact that was read off a bike, and ask the same again."""
-    form = FactForm(request.POST)
-    with form.refusable():
-        note_facts(form.asked(), by=by(request), key=form.key, now=now())
-        answer = HttpResponseRedirect(f"/swap/?{_asked_again(request)}")
-        answer.status_code = 303
-        return answer
-    return _page(request, SwapForm(request.POST), form)
+    note_facts(act.form.asked(), **act.mark)
+    return see("swap", query=_asked_again(act.request))
 
 
-@require_POST
-def moved(request: HttpRequest) -> HttpResponse:
+@acts(SwapMoveForm, lambda request, form: _page(request, SwapForm(request.POST), form))
+def moved(act: SentAct[SwapMoveForm]) -> HttpResponse:
     """Write down that the part went across; then the page of the bike that has it now."""
-    form = SwapMoveForm(request.POST)
-    with form.refusable():
-        done = move_part(form.asked(), by=by(request), key=form.key, now=now())
-        bike = next(one for one in (done.into, done.out_of) if not one.startswith("trainer"))
-        answer = HttpResponseRedirect(f"/bike/{bike}/")
-        answer.status_code = 303
-        return answer
-    return _page(request, SwapForm(request.POST), form)
+    done = move_part(act.form.asked(), **act.mark)
+    bike = next(one for one in (done.into, done.out_of) if not one.startswith("trainer"))
+    return see("bike", tag=bike)
 
 
-def _asked_again(request: HttpRequest) -> str:
+def _asked_again(request: HttpRequest) -> dict[str, str]:
     names = ("into", "out_of", "move", "rank", *(name for name, *_ in WANTS))
-    return urlencode({name: request.POST[name] for name in names if request.POST.get(name)})
-
-
-def _page(request: HttpRequest, form: SwapForm, act: FactForm | SwapMoveForm | None = None) -> HttpResponse:
-    """The page; *act* is what was to be written and was refused."""
-    fact_form = act if isinstance(act, FactForm) else None
-    told = {name: str(form.data.get(name, "")) for name in ("into", "out_of", "move", "rank")}
-    wants = [(name, words, unit, str(form.data.get(name, ""))) for name, words, unit, _ in WANTS]
-    whole = bool(told["into"]) and (bool(told["move"] and told["out_of"]) or any(one[3] for one in wants))
-    seen, sides = None, _Sides(None, None)
-    with form.refusable():
-        sides = _Sides(
-            side(told["into"], told["move"]) if told["into"] else None,
-            side(told["out_of"], told["move"]) if told["out_of"] else None,
-        )
-        seen = swap_of(form.asked()) if whole else None
-    shown: BenchForm = act if act is not None and act.refusal else form
-    first = everyday()
-    context = {
-        "title": "swap",
-        "hosts": every_host(),
-        "parts": bins(),
-        "movable": [
-            (name, name in first) for name in (*first, *(one for one in movable() if one not in first))
-        ],
-        "told": {**told, "rank": told["rank"] or "price"},
-        "wants": wants,
-        "ranks": RANK_WORDS,
-        "sides": sides,
-        "seen": seen,
-        "doubts": _doubts(seen, sides, told["move"]) if seen else (),
-        "not_saved": act is not None and act.refusal is not None,
-        "refused_fact": str(fact_form.data.get("fact", ""))
-        if fact_form is not None and fact_form.refusal
-        else "",
-        "carried": [
-            (name, value)
-            for name, value in form.data.items()
-            if name not in ("key", "csrfmiddlewaretoken", "fact", "value", "tag")
-        ],
-    }
-    return screen(request, "swap/swap.html", context, shown)
+    return {name: request.POST[name] for name in names if request.POST.get(name)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,20 +70,93 @@ class _Sides:
     out_of: Side | None
 
 
+@dataclass(frozen=True, slots=True)
+class SwapPage(Page):
+    """What is shown: the swap."""
+
+    title: str
+    hosts: tuple[Host, ...]
+    parts: tuple[BinView, ...]
+    told: Mapping[str, str]
+    wants: Sequence[tuple[str, str, str, str]]
+    ranks: Mapping[str, str]
+    sides: _Sides
+    seen: SwapView | None
+    doubts: tuple[Doubt, ...]
+    refused: FactForm | SwapMoveForm | None
+    carried: Sequence[tuple[str, object]]
+
+    @property
+    def movable(self) -> Sequence[tuple[str, bool]]:
+        """What can be moved, what is moved most days first."""
+        first = everyday()
+        return [(name, name in first) for name in (*first, *(one for one in movable() if one not in first))]
+
+    @property
+    def not_saved(self) -> bool:
+        """Whether something was to be written, and was refused."""
+        return self.refused is not None
+
+    @property
+    def refused_fact(self) -> str:
+        """The fact that was to be written, and was refused."""
+        return str(self.refused.data.get("fact", "")) if isinstance(self.refused, FactForm) else ""
+
+
+def _page(request: HttpRequest, form: SwapForm, act: FactForm | SwapMoveForm | None = None) -> HttpResponse:
+    """The page; *act* is what was to be written and was refused."""
+    refused = act if act is not None and act.refusal is not None else None
+    told = {name: str(form.data.get(name, "")) for name in ("into", "out_of", "move", "rank")}
+    wants = [(name, words, unit, str(form.data.get(name, ""))) for name, words, unit, _ in WANTS]
+    seen, sides = None, _Sides(None, None)
+    with form.refusable():
+        sides = _Sides(_side(told["into"], told["move"]), _side(told["out_of"], told["move"]))
+        seen = swap_of(form.asked()) if _is_whole(told, wants) else None
+    page = SwapPage(
+        title="swap",
+        hosts=every_host(),
+        parts=bins(),
+        told={**told, "rank": told["rank"] or "price"},
+        wants=wants,
+        ranks=RANK_WORDS,
+        sides=sides,
+        seen=seen,
+        doubts=_doubts(seen, sides, told["move"]) if seen else (),
+        refused=refused,
+        carried=[(name, value) for name, value in form.data.items() if name not in _OF_THE_ACT],
+    )
+    return screen(request, "swap/swap.html", page, refused or form)
+
+
 def _doubts(seen: SwapView, sides: _Sides, move: str) -> tuple[Doubt, ...]:
     """What would settle the bike as it would stand, or the best way: each fact once, on the bike that it is a fact of."""
-    check: dict[str, Any] | None = seen.standing or (seen.plans[0].check if seen.plans else None)
+    check: dict[str, Any] = seen.standing or (seen.plans[0].check if seen.plans else None) or {}
     of_the_part = facts_that_go(move) if seen.standing else frozenset()
     found: dict[str, Doubt] = {}
-    for one in check["checks"] if check else ():
+    for one in check.get("checks", ()):
         if one["verdict"] != "cannot tell" or len(one["missing"]) != len(one["ask"]):
             continue
         for name, ask in zip(one["missing"], one["ask"], strict=True):
-            question, of = question_of(name), sides.out_of if name in of_the_part else sides.into
-            if question is None or of is None or not of.is_bike:
-                continue
-            words = tuple(str(word) for word in question.allowed) if question.kind in ("of", "one_of") else ()
-            if question.kind == "flag":
-                words = ("yes", "no")
-            found.setdefault(name, Doubt(of.name, name, ask, question.unit, words))
+            doubt = _doubt(name, ask, sides.out_of if name in of_the_part else sides.into)
+            if doubt is not None:
+                found.setdefault(name, doubt)
     return tuple(found.values())
+
+
+def _doubt(name: str, ask: str, of: Side | None) -> Doubt | None:
+    """One fact that would settle something; none where it is no fact of a bike that is asked by hand."""
+    question = question_of(name)
+    if question is None or of is None or not of.is_bike:
+        return None
+    words = tuple(str(word) for word in question.allowed) if question.kind in ("of", "one_of") else ()
+    return Doubt(of.name, name, ask, question.unit, ("yes", "no") if question.kind == "flag" else words)
+
+
+def _side(named: str, move: str) -> Side | None:
+    return side(named, move) if named else None
+
+
+def _is_whole(told: Mapping[str, str], wants: Sequence[tuple[str, str, str, str]]) -> bool:
+    """Whether enough is said for an answer: where to, and what is moved or wanted."""
+    moves = bool(told["move"] and told["out_of"])
+    return bool(told["into"]) and (moves or any(one[3] for one in wants))

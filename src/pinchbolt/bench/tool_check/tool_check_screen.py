@@ -1,18 +1,24 @@
 """A tool is checked in a few taps; what fails goes off the board."""
 
-from collections.abc import Callable
+from collections.abc import Sequence
+from dataclasses import dataclass
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
-from django.views.decorators.http import require_POST, require_safe
+from django.forms.boundfield import BoundField
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
 
-from pinchbolt.bench.bench_form import BenchForm
-from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.bench.act import SentAct, acts
+from pinchbolt.bench.addresses import see
+from pinchbolt.bench.bench_form import BenchForm, own_form
+from pinchbolt.bench.page import Page
+from pinchbolt.bench.shared import now, screen
 from pinchbolt.bench.tool_check.tool_check_form import CalibrationForm, SizeForm, ToolLookForm, WeightForm
 from pinchbolt.bench.torque_sheet.torque_sheet_screen import said_of
 from pinchbolt.errors import NotFound
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.tools.check_tool import (
     MEASURED_WITH,
+    ToolChecked,
     check_tool,
     last_check,
     look_over_tool,
@@ -29,53 +35,37 @@ def tool_check(request: HttpRequest, tool: int) -> HttpResponse:
     return _page(request, tool, None)
 
 
-@require_POST
-def size(request: HttpRequest, tool: int) -> HttpResponse:
+@acts(SizeForm, lambda request, form, tool: _page(request, tool, form))
+def size(act: SentAct[SizeForm], tool: int) -> HttpResponse:
     """Write a key's size down."""
-    form = SizeForm(request.POST)
-    return _done(
-        request, tool, form, lambda: measure_tool(form.asked(tool), by=by(request), key=form.key, now=now())
-    )
+    measure_tool(act.form.asked(tool), **act.mark)
+    return _checked(tool)
 
 
-@require_POST
-def weight(request: HttpRequest, tool: int) -> HttpResponse:
+@acts(WeightForm, lambda request, form, tool: _page(request, tool, form))
+def weight(act: SentAct[WeightForm], tool: int) -> HttpResponse:
     """Write down how a torque tool clicked with a weight on an arm."""
-    form = WeightForm(request.POST)
-    return _done(
-        request, tool, form, lambda: try_tool(form.asked(tool), by=by(request), key=form.key, now=now())
-    )
+    try_tool(act.form.asked(tool), **act.mark)
+    return _checked(tool)
 
 
-@require_POST
-def calibration(request: HttpRequest, tool: int) -> HttpResponse:
+@acts(CalibrationForm, lambda request, form, tool: _page(request, tool, form))
+def calibration(act: SentAct[CalibrationForm], tool: int) -> HttpResponse:
     """Write a certificate down."""
-    form = CalibrationForm(request.POST)
-    return _done(
-        request,
-        tool,
-        form,
-        lambda: check_tool(form.asked(tool, points_to_check(tool)), by=by(request), key=form.key, now=now()),
-    )
+    check_tool(act.form.asked(tool, points_to_check(tool)), **act.mark)
+    return _checked(tool)
 
 
-@require_POST
-def look(request: HttpRequest, tool: int) -> HttpResponse:
+@acts(ToolLookForm, lambda request, form, tool: _page(request, tool, form))
+def look(act: SentAct[ToolLookForm], tool: int) -> HttpResponse:
     """Write down that a tool was looked over."""
-    form = ToolLookForm(request.POST)
-    return _done(
-        request, tool, form, lambda: look_over_tool(form.asked(tool), by=by(request), key=form.key, now=now())
-    )
+    look_over_tool(act.form.asked(tool), **act.mark)
+    return _checked(tool)
 
 
-def _done(request: HttpRequest, tool: int, form: BenchForm, act: Callable[[], object]) -> HttpResponse:
-    """Carry the act out and show the tool again; after a refusal the page with its entries."""
-    with form.refusable():
-        act()
-        answer = HttpResponseRedirect(f"/tools/{tool}/?done")
-        answer.status_code = 303
-        return answer
-    return _page(request, tool, form)
+def _checked(tool: int) -> HttpResponse:
+    """The tool again, with what the check says."""
+    return see("tool_check", tool=tool, query={"done": "yes"})
 
 
 def _seen(tool: int) -> ToolView:
@@ -85,23 +75,42 @@ def _seen(tool: int) -> ToolView:
     return found
 
 
+@dataclass(frozen=True, slots=True)
+class ToolCheckPage(Page):
+    """What is shown: one tool and how it is checked."""
+
+    title: str
+    tool: ToolView
+    last: ToolChecked | None
+    is_done: bool
+    measured_with: tuple[str, ...]
+    most_clicks: int
+    size_form: SizeForm
+    size_said: str
+    weight_form: WeightForm
+    weight_said: str
+    calibration_form: CalibrationForm
+    points: Sequence[tuple[float, BoundField]]
+    look_form: ToolLookForm
+
+
 def _page(request: HttpRequest, tool: int, form: BenchForm | None) -> HttpResponse:
     seen = _seen(tool)
-    calibrated = form if isinstance(form, CalibrationForm) else CalibrationForm()
+    calibrated = own_form(form, CalibrationForm)
     fields = (calibrated["true_0"], calibrated["true_1"], calibrated["true_2"])
-    context = {
-        "title": f"check {seen.name}",
-        "tool": seen,
-        "last": last_check(tool),
-        "is_done": "done" in request.GET,
-        "measured_with": MEASURED_WITH,
-        "most_clicks": MOST_CLICKS,
-        "size_form": form if isinstance(form, SizeForm) else SizeForm(),
-        "size_said": said_of(form, "measured_mm") if isinstance(form, SizeForm) else "",
-        "weight_form": form if isinstance(form, WeightForm) else WeightForm(),
-        "weight_said": said_of(form, "clicked_n_m") if isinstance(form, WeightForm) else "",
-        "calibration_form": calibrated,
-        "points": list(zip(points_to_check(tool), fields, strict=False)),
-        "look_form": form if isinstance(form, ToolLookForm) else ToolLookForm(),
-    }
-    return screen(request, "tool_check/tool_check.html", context, form)
+    page = ToolCheckPage(
+        title=f"check {seen.name}",
+        tool=seen,
+        last=last_check(tool),
+        is_done="done" in request.GET,
+        measured_with=MEASURED_WITH,
+        most_clicks=MOST_CLICKS,
+        size_form=own_form(form, SizeForm),
+        size_said=said_of(form, "measured_mm") if isinstance(form, SizeForm) else "",
+        weight_form=own_form(form, WeightForm),
+        weight_said=said_of(form, "clicked_n_m") if isinstance(form, WeightForm) else "",
+        calibration_form=calibrated,
+        points=list(zip(points_to_check(tool), fields, strict=False)),
+        look_form=own_form(form, ToolLookForm),
+    )
+    return screen(request, "tool_check/tool_check.html", page, form)

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection
 
+from pinchbolt.bench.addresses import address
 from pinchbolt.bench.walk_round.rows import PlaceView
 from pinchbolt.drawing import PLACES, Spot
 from pinchbolt.values import Verdict
@@ -25,7 +26,7 @@ def _spot(job: int, name: str, there: list[PlaceView]) -> Spot:
         place=name,
         words=tables().corners[name].words,
         note=f"{read}, {asks} question{'s' if asks > 1 else ''}" if asks else read,
-        href=f"/job/{job}/walk-round/{following.id}/",
+        href=address("walk_round_place", job=job, place=following.id),
         verdict=max((place.worst for place in there), key=_rank, default=""),
         current=any(place.here for place in there),
     )

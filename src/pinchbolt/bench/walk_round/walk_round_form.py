@@ -1,5 +1,7 @@
 """What is entered at a reading, at a place without faults, and for something seen by eye."""
 
+from dataclasses import dataclass
+
 from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
@@ -8,6 +10,28 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.stays.note_finding import FindingRequest
 from pinchbolt.workshop.stays.take_reading import ReadingRequest
 from pinchbolt.workshop.stays.walk_round import Choice, ReadingDue
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What was read: a value, words as they were typed, an interval or a word."""
+
+    value: float | None = None
+    said: str = ""
+    low: float | None = None
+    high: float | None = None
+    word: str = ""
+
+
+def _by_choice(chosen: Choice) -> Given:
+    """A step of a scale is a value; only the sides of a go/no-go gauge are an interval."""
+    if chosen.low is not None and chosen.low == chosen.high:
+        return Given(value=chosen.low, word=chosen.word)
+    return Given(low=chosen.low, high=chosen.high, word=chosen.word)
+
+
+def _by_figure(typed: float | str | None) -> Given:
+    return Given(said=typed) if isinstance(typed, str) else Given(value=typed)
 
 
 class ReadingForm(BenchForm):
@@ -37,20 +61,18 @@ class ReadingForm(BenchForm):
         """
         said = self.checked()
         chosen = _chosen(said["choice"], due)
-        # A step of a scale is a value; only the sides of a go/no-go gauge are an interval.
-        step = chosen.low if chosen and chosen.low is not None and chosen.low == chosen.high else None
-        sides = chosen if step is None else None
         typed = said["value"] if said["meant"] is None else said["meant"]
+        what = _by_choice(chosen) if chosen else _by_figure(typed)
         return ReadingRequest(
             job=job,
             part=due.part,
             limit=due.limit,
             instrument=said["instrument"],
-            value=step if chosen else None if isinstance(typed, str) else typed,
-            said=typed if isinstance(typed, str) and not chosen else "",
-            low=sides.low if sides else None,
-            high=sides.high if sides else None,
-            word=chosen.word if chosen else "",
+            value=what.value,
+            said=what.said,
+            low=what.low,
+            high=what.high,
+            word=what.word,
             distance_km=said["distance_km"],
             distance_known=said["distance_known"] or "owner's word",
             day=said["day"],

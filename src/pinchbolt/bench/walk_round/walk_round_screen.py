@@ -1,28 +1,35 @@
 """The walk-round screen."""
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.act import SentAct, acts
+from pinchbolt.bench.addresses import back_to
+from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.build.build_form import MarkForm
-from pinchbolt.bench.job_page import back_to, job_screen
+from pinchbolt.bench.job_page import job_screen
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.walk_round.along import spots_of
 from pinchbolt.bench.walk_round.ask import AskCard, ToldForm, card_again, card_id, cards_of
-from pinchbolt.bench.walk_round.rows import chosen_place, due_of, place_views, rows_of
+from pinchbolt.bench.walk_round.rows import PlaceView, WalkRow, chosen_place, due_of, place_views, rows_of
 from pinchbolt.bench.walk_round.walk_round_form import FoundForm, ReadingForm
+from pinchbolt.drawing import Spot
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.change_build import ConfirmRequest, confirm_corner, describe
-from pinchbolt.workshop.bikes.corners import answered, corner_at
-from pinchbolt.workshop.bikes.marked_here import marks_of
+from pinchbolt.workshop.bikes.corners import CornerSnapshot, answered, corner_at
+from pinchbolt.workshop.bikes.marked_here import MarkDue, marks_of
 from pinchbolt.workshop.stays import walk_round as use_case
 from pinchbolt.workshop.stays.mark_and_judge import mark_and_judge
-from pinchbolt.workshop.stays.note_finding import findings_of, note_finding
+from pinchbolt.workshop.stays.note_finding import FindingView, findings_of, note_finding
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
+from pinchbolt.workshop.stays.walk_round import PlaceDue, ReadingDue
 
 _KNOWN = ("owner's word", "odometer", "guess")
 
@@ -33,47 +40,47 @@ def walk_round(request: HttpRequest, job: int, place: str = "") -> HttpResponse:
     return _page(request, job, place, now()) if place else _whole(request, job, now())
 
 
-@require_POST
-def take(request: HttpRequest, job: int) -> HttpResponse:
+def _row(request: HttpRequest) -> str:
+    """The row of the page that was filled in; one of a marked limit begins with an m."""
+    return str(request.POST.get("row", ""))[:120]
+
+
+def _place_again(request: HttpRequest, form: BenchForm, job: int) -> HttpResponse:
+    """The place of the row that was filled in, with its entries."""
+    when = now()
+    place, _ = due_of(use_case.walk_round(job_by_id(job), when), _row(request).removeprefix("m"))
+    return _page(request, job, place.id, when, refused=form)
+
+
+@acts(lambda request: ReadingForm(request.POST, prefix=_row(request)), _place_again)
+def take(act: SentAct[ReadingForm], job: int) -> HttpResponse:
     """Take one reading."""
-    when = now()
-    row = str(request.POST.get("row", ""))
-    place, due = due_of(use_case.walk_round(job_by_id(job), when), row)
-    form = ReadingForm(request.POST, prefix=row)
-    with form.refusable():
-        take_reading(form.asked(job, due), by=by(request), key=form.key, now=when)
-        return back_to(job, f"walk-round/{place.id}", at=row)
-    return _page(request, job, place.id, when, refused=form)
+    row = _row(act.request)
+    place, due = due_of(use_case.walk_round(job_by_id(job), act.now), row)
+    take_reading(act.form.asked(job, due), **act.mark)
+    return back_to("walk_round_place", job=job, place=place.id, at=row)
 
 
-@require_POST
-def mark(request: HttpRequest, job: int) -> HttpResponse:
+@acts(lambda request: MarkForm(request.POST, prefix=_row(request)), _place_again)
+def mark(act: SentAct[MarkForm], job: int) -> HttpResponse:
     """Write down a limit that is marked on a part; what was read of it at this stay is judged by it."""
-    when = now()
-    row = str(request.POST.get("row", ""))[:120]
-    place, due = due_of(use_case.walk_round(job_by_id(job), when), row.removeprefix("m"))
-    form = MarkForm(request.POST, prefix=row)
-    with form.refusable():
-        mark_and_judge(form.asked(due.part), job, by=by(request), key=form.key, now=when)
-        return back_to(job, f"walk-round/{place.id}", at=row.removeprefix("m"))
-    return _page(request, job, place.id, when, refused=form)
+    row = _row(act.request).removeprefix("m")
+    place, due = due_of(use_case.walk_round(job_by_id(job), act.now), row)
+    mark_and_judge(act.form.asked(due.part), job, **act.mark)
+    return back_to("walk_round_place", job=job, place=place.id, at=row)
 
 
-@require_POST
-def nothing_found(request: HttpRequest, job: int, place: str) -> HttpResponse:
+@acts(BenchForm, lambda request, form, job, place: _page(request, job, place, now(), refused=form))
+def nothing_found(act: SentAct[BenchForm], job: int, place: str) -> HttpResponse:
     """Answer every yes/no question of a place that was not answered yet with the good word."""
-    when = now()
-    chosen = chosen_place(use_case.walk_round(job_by_id(job), when), place)
-    form = BenchForm(request.POST)
-    with form.refusable():
-        if chosen is None:
-            raise InputRefused("There is nothing to read at this place. Choose another along the bike.")
-        for number, due in enumerate(chosen.readings):
-            if due.good_word and due.taken is None and not due.is_deeper:
-                asked = ReadingRequest(job=job, part=due.part, limit=due.limit, word=due.good_word)
-                take_reading(asked, by=by(request), key=key_of(form.key, number), now=when)
-        return back_to(job, f"walk-round/{place}", at="places")
-    return _page(request, job, place, when, refused=form)
+    chosen = chosen_place(use_case.walk_round(job_by_id(job), act.now), place)
+    if chosen is None:
+        raise InputRefused("There is nothing to read at this place. Choose another along the bike.")
+    for number, due in enumerate(chosen.readings):
+        if due.good_word and due.taken is None and not due.is_deeper:
+            asked = ReadingRequest(job=job, part=due.part, limit=due.limit, word=due.good_word)
+            take_reading(asked, by=by(act.request), key=key_of(act.form.key, number), now=act.now)
+    return back_to("walk_round_place", job=job, place=place, at="places")
 
 
 def key_of(key: str, number: int) -> str:
@@ -81,47 +88,49 @@ def key_of(key: str, number: int) -> str:
     return f"{key}-{number}" if 8 <= len(key) <= 58 else key
 
 
-@require_POST
-def found(request: HttpRequest, job: int, place: str) -> HttpResponse:
+@acts(FoundForm, lambda request, form, job, place: _page(request, job, place, now(), refused=form))
+def found(act: SentAct[FoundForm], job: int, place: str) -> HttpResponse:
     """Write down something else that was found by eye."""
-    when = now()
-    form = FoundForm(request.POST)
-    with form.refusable():
-        note_finding(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, f"walk-round/{place}", at="else")
-    return _page(request, job, place, when, refused=form)
+    note_finding(act.form.asked(job), **act.mark)
+    return back_to("walk_round_place", job=job, place=place, at="else")
 
 
-@require_POST
-def told(request: HttpRequest, job: int, place: str) -> HttpResponse:
+@acts(ToldForm, lambda request, form, job, place: _page(request, job, place, now(), refused=form))
+def told(act: SentAct[ToldForm], job: int, place: str) -> HttpResponse:
     """Write the answer to a question about a part, then show the place again: what is read there may have changed."""
-    when, form = now(), ToldForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        describe(form.asked(), by=by(request), key=form.key, now=when)
-        return _back_to_place(job, place, when, told=form.about)
-    return _page(request, job, place, when, refused=form)
+    job_by_id(job)  # the part is asked for without its job, which has to be there all the same
+    describe(act.form.asked(), **act.mark)
+    return _back_to_place(job, place, act.now, told=act.form.about)
 
 
-@require_POST
-def as_shown(request: HttpRequest, job: int, place: str) -> HttpResponse:
+@acts(BenchForm, lambda request, form, job, place: _page(request, job, place, now(), refused=form))
+def as_shown(act: SentAct[BenchForm], job: int, place: str) -> HttpResponse:
     """Write down that the corner of this place is as the build sheet shows it."""
-    when, form = now(), BenchForm(request.POST)
     found_job = job_by_id(job)
     corner = corner_at(found_job.bike, place)
     if corner is None:
         raise NotFound(f'The walk-round has no place "{place[:40]}". Choose one along the bike.')
-    with form.refusable():
-        confirm_corner(ConfirmRequest(found_job.bike.tag, corner.id), by=by(request), key=form.key, now=when)
-        return _back_to_place(job, place, when)
-    return _page(request, job, place, when, refused=form)
+    confirm_corner(ConfirmRequest(found_job.bike.tag, corner.id), **act.mark)
+    return _back_to_place(job, place, act.now)
 
 
 def _back_to_place(job: int, place: str, when: datetime, **query: str) -> HttpResponse:
     """The place again; the whole bike, where nothing is left to read or ask there."""
     if any(one.id == place for one in use_case.walk_round(job_by_id(job), when)):
-        return back_to(job, f"walk-round/{place}", at="places", **query)
-    return back_to(job, "walk-round")
+        return back_to("walk_round_place", job=job, place=place, at="places", query=query)
+    return back_to("walk_round", job=job)
+
+
+@dataclass(frozen=True, slots=True)
+class WholeBikePage(Page):
+    """What is shown: the whole bike with its places."""
+
+    places: tuple[PlaceView, ...]
+    spots: tuple[Spot, ...]
+    pieces: frozenset[str]
+    following: PlaceDue | None
+    taken: int
+    count: int
 
 
 def _whole(request: HttpRequest, job: int, when: datetime) -> HttpResponse:
@@ -129,15 +138,71 @@ def _whole(request: HttpRequest, job: int, when: datetime) -> HttpResponse:
     places = use_case.walk_round(found_job, when)
     seen = place_views(places, "")
     following = chosen_place(places, "")
-    context = {
-        "places": seen,
-        "spots": spots_of(job, seen),
-        "pieces": use_case.pieces_on(found_job),
-        "following": following,
-        "taken": sum(one.taken for one in seen),
-        "count": sum(one.count for one in seen),
-    }
-    return job_screen(request, job, "walk-round", when, "walk_round/whole_bike.html", context)
+    page = WholeBikePage(
+        places=seen,
+        spots=spots_of(job, seen),
+        pieces=use_case.pieces_on(found_job),
+        following=following,
+        taken=sum(one.taken for one in seen),
+        count=sum(one.count for one in seen),
+    )
+    return job_screen(request, job, "walk-round", when, "walk_round/whole_bike.html", page)
+
+
+@dataclass(frozen=True, slots=True)
+class WalkRoundPage(Page):
+    """What is shown: one place of the walk-round."""
+
+    asks: tuple[AskCard, ...]
+    told: AskCard | None
+    corner: CornerSnapshot | None
+    places: tuple[PlaceView, ...]
+    spots: tuple[Spot, ...]
+    pieces: frozenset[str]
+    here: PlaceDue | None
+    following: str
+    following_words: str
+    rows: tuple[WalkRow, ...]
+    by_eye: tuple[FindingView, ...]
+    found_form: FoundForm
+    marks: Mapping[str, MarkDue]
+    verdicts: tuple[str, ...]
+    known: tuple[str, ...]
+
+    @property
+    def readings(self) -> tuple[ReadingDue, ...]:
+        """What is read here."""
+        return self.here.readings if self.here else ()
+
+    @property
+    def refused_above(self) -> bool:
+        """Whether a refusal stands at the top: no row and no question has it."""
+        return not any(one.is_refused for one in self.rows) and not any(one.sentence for one in self.asks)
+
+    @property
+    def deeper(self) -> int:
+        """How many deeper readings nobody has taken."""
+        return sum(1 for due in self.readings if due.is_deeper and due.taken is None)
+
+    @property
+    def questions_left(self) -> bool:
+        """Whether a yes/no question is open here."""
+        return any(due.good_word and due.taken is None and not due.is_deeper for due in self.readings)
+
+    @property
+    def parts_here(self) -> tuple[tuple[int, str], ...]:
+        """The parts that are read here, each once."""
+        return tuple(dict.fromkeys((due.part, due.part_words) for due in self.readings))
+
+    @property
+    def taken(self) -> int:
+        """How much of the whole bike is read."""
+        return sum(one.taken for one in self.places)
+
+    @property
+    def count(self) -> int:
+        """How much there is to read."""
+        return sum(one.count for one in self.places)
 
 
 def _page(
@@ -146,41 +211,34 @@ def _page(
     found_job = job_by_id(job)
     places = use_case.walk_round(found_job, when)
     here = chosen_place(places, place)
-    order = [one.id for one in places]
-    following = order[order.index(here.id) + 1] if here and here.id != order[-1] else ""
+    following = _after(places, here)
     seen = place_views(places, here.id if here else "")
     rows = rows_of(here, refused if isinstance(refused, ReadingForm) else None) if here else ()
     asks = cards_of(here, refused) if here else ()
-    context = {
-        "asks": asks,
-        "told": _told_just_now(request, job, asks),
-        "corner": corner_at(found_job.bike, here.id) if here else None,
-        "refused_above": not any(one.is_refused for one in rows) and not any(one.sentence for one in asks),
-        "places": seen,
-        "spots": spots_of(job, seen),
-        "pieces": use_case.pieces_on(found_job),
-        "here": here,
-        "following": following,
-        "following_words": next((one.words for one in places if one.id == following), ""),
-        "rows": rows,
-        "deeper": sum(1 for due in here.readings if due.is_deeper and due.taken is None) if here else 0,
-        "questions_left": any(
-            due.good_word and due.taken is None and not due.is_deeper for due in here.readings
-        )
-        if here
-        else False,
-        "taken": sum(one.taken for one in seen),
-        "count": sum(one.count for one in seen),
-        "by_eye": tuple(one for one in findings_of(found_job) if not one.limit),
-        "found_form": refused if isinstance(refused, FoundForm) else FoundForm(),
-        "parts_here": tuple(dict.fromkeys((due.part, due.part_words) for due in here.readings))
-        if here
-        else (),
-        "marks": {f"r{part}.{limit}": due for (part, limit), due in marks_of(found_job.bike).items()},
-        "verdicts": tuple(verdict.value for verdict in Verdict),
-        "known": _KNOWN,
-    }
-    return job_screen(request, job, "walk-round", when, "walk_round/walk_round.html", context, refused)
+    page = WalkRoundPage(
+        asks=asks,
+        told=_told_just_now(request, job, asks),
+        corner=corner_at(found_job.bike, here.id) if here else None,
+        places=seen,
+        spots=spots_of(job, seen),
+        pieces=use_case.pieces_on(found_job),
+        here=here,
+        following=following.id if following else "",
+        following_words=following.words if following else "",
+        rows=rows,
+        by_eye=tuple(one for one in findings_of(found_job) if not one.limit),
+        found_form=own_form(refused, FoundForm),
+        marks={f"r{part}.{limit}": due for (part, limit), due in marks_of(found_job.bike).items()},
+        verdicts=tuple(verdict.value for verdict in Verdict),
+        known=_KNOWN,
+    )
+    return job_screen(request, job, "walk-round", when, "walk_round/walk_round.html", page, refused)
+
+
+def _after(places: tuple[PlaceDue, ...], here: PlaceDue | None) -> PlaceDue | None:
+    """The place after this one along the bike."""
+    order = [one.id for one in places]
+    return next(iter(places[order.index(here.id) + 1 :]), None) if here else None
 
 
 def _told_just_now(request: HttpRequest, job: int, asks: tuple[AskCard, ...]) -> AskCard | None:

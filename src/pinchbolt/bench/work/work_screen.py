@@ -1,20 +1,26 @@
 """The job card."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from pinchbolt.bench.bench_form import BenchForm
-from pinchbolt.bench.job_page import back_to, job_screen
-from pinchbolt.bench.shared import by, now
+from pinchbolt.bench.act import SentAct, acts
+from pinchbolt.bench.addresses import back_to
+from pinchbolt.bench.bench_form import BenchForm, own_form
+from pinchbolt.bench.job_page import job_screen
+from pinchbolt.bench.page import Page
+from pinchbolt.bench.shared import now
 from pinchbolt.bench.work.work_form import AsideForm, LineDoneForm, StandForm
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.acts.state import JobState, Where, job_state
 from pinchbolt.workshop.bikes.cautions import cautions
+from pinchbolt.workshop.bikes.opened_joints import JointQuestion
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.leaving.shop_day import shop_day
-from pinchbolt.workshop.stays.job_card import job_card
+from pinchbolt.workshop.leaving.shop_day import Stand, shop_day
+from pinchbolt.workshop.stays.job_card import CardLine, JobCard, job_card
 from pinchbolt.workshop.stays.price import estimate
 from pinchbolt.workshop.stays.start_work import (
     ArrivedRequest,
@@ -25,7 +31,7 @@ from pinchbolt.workshop.stays.start_work import (
     set_aside,
     start_work,
 )
-from pinchbolt.workshop.torque.torque_sheet import sheet_with_order
+from pinchbolt.workshop.torque.torque_sheet import JointView, sheet_with_order
 
 
 @require_GET
@@ -34,78 +40,102 @@ def work(request: HttpRequest, job: int) -> HttpResponse:
     return _page(request, job, now())
 
 
-@require_POST
-def on_stand(request: HttpRequest, job: int) -> HttpResponse:
+@acts(StandForm, lambda request, form, job: _page(request, job, now(), form))
+def on_stand(act: SentAct[StandForm], job: int) -> HttpResponse:
     """Put the bike on a stand; starts the work where it is agreed and was asked for."""
-    when, form = now(), StandForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        put = start_work if request.POST.get("start") else put_on_stand
-        put(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "work")
-    return _page(request, job, when, form)
+    put = start_work if act.request.POST.get("start") else put_on_stand
+    put(act.form.asked(job), **act.mark)
+    return back_to("work", job=job)
 
 
-@require_POST
-def aside(request: HttpRequest, job: int) -> HttpResponse:
+@acts(AsideForm, lambda request, form, job: _page(request, job, now(), form))
+def aside(act: SentAct[AsideForm], job: int) -> HttpResponse:
     """Set the bike aside to wait."""
-    when, form = now(), AsideForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        set_aside(form.asked(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "work")
-    return _page(request, job, when, form)
+    set_aside(act.form.asked(job), **act.mark)
+    return back_to("work", job=job)
 
 
-@require_POST
-def arrived(request: HttpRequest, job: int) -> HttpResponse:
+@acts(BenchForm, lambda request, form, job: _page(request, job, now(), form))
+def arrived(act: SentAct[BenchForm], job: int) -> HttpResponse:
     """The part is here."""
-    when, form = now(), BenchForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        part_arrived(ArrivedRequest(job), by=by(request), key=form.key, now=when)
-        return back_to(job, "work")
-    return _page(request, job, when, form)
+    part_arrived(ArrivedRequest(job), **act.mark)
+    return back_to("work", job=job)
 
 
-@require_POST
-def line_done(request: HttpRequest, job: int) -> HttpResponse:
+@acts(LineDoneForm, lambda request, form, job: _page(request, job, now(), form))
+def line_done(act: SentAct[LineDoneForm], job: int) -> HttpResponse:
     """An agreed line was done."""
-    when, form = now(), LineDoneForm(request.POST)
-    job_by_id(job)
-    with form.refusable():
-        line = form.checked()["line"] or 0
-        finish_line(LineDoneRequest(job, line), by=by(request), key=form.key, now=when)
-        return back_to(job, "work", at=f"line-{line}")
-    return _page(request, job, when, form)
+    line = act.form.checked()["line"] or 0
+    finish_line(LineDoneRequest(job, line), **act.mark)
+    return back_to("work", job=job, at=f"line-{line}")
+
+
+@dataclass(frozen=True, slots=True)
+class WorkPage(Page):
+    """What is shown: the job card."""
+
+    card: JobCard
+    cautions: tuple[str, ...]
+    state: JobState
+    sheet: tuple[JointView, ...]
+    to_find_out: Sequence[JointQuestion]
+    unanswered: int
+    stands: tuple[Stand, ...]
+    aside_form: AsideForm
+    aside_refused: bool
+
+    @property
+    def undone_joints(self) -> Sequence[JointView]:
+        """Joints without a done value inside their window."""
+        return [joint for joint in self.sheet if joint.done is None or not joint.done.holds]
+
+    @property
+    def undone_lines(self) -> Sequence[CardLine]:
+        """Agreed lines that nobody has done."""
+        return [line for line in self.card.lines if not line.done_by]
+
+    @property
+    def all_done(self) -> bool:
+        """Whether the bike can be looked over."""
+        open_ones = self.undone_lines or self.undone_joints or self.to_find_out
+        return bool(self.state.started) and not open_ones
+
+    @property
+    def may_start(self) -> bool:
+        """Whether the work can begin: there is some, and the owner has answered."""
+        return bool(self.card.lines) and not self.state.started and not self.unanswered
+
+    @property
+    def on_stand(self) -> bool:
+        """Whether the bike is on a stand."""
+        return self.state.where is Where.STAND
+
+    @property
+    def waits_for_part(self) -> bool:
+        """Whether it was set aside for a part."""
+        return self.state.where is Where.PART
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the job can still be worked on."""
+        return not self.state.signed_off and self.state.where is not Where.GONE
 
 
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
     found = job_by_id(job)
     state, card = job_state(found), job_card(found)
     told = sheet_with_order(found, local_day(when))
-    sheet = told.joints
-    seen = estimate(found)
-    undone_joints = [joint for joint in sheet if joint.done is None or not joint.done.holds]
     # Of a joint that can throw the rider it must be known whether the work opened it.
     to_find_out = [one for one in told.open if one.critical == "A"]
-    undone_lines = [line for line in card.lines if not line.done_by]
-    context = {
-        "card": card,
-        "cautions": cautions(found.bike),
-        "state": state,
-        "sheet": sheet,
-        "undone_joints": undone_joints,
-        "undone_lines": undone_lines,
-        "to_find_out": to_find_out,
-        "unanswered": seen.open_answers,
-        "all_done": state.started and not (undone_lines or undone_joints or to_find_out),
-        "stands": shop_day(when).stands,
-        "may_start": bool(card.lines) and not state.started and not seen.open_answers,
-        "on_stand": state.where is Where.STAND,
-        "waits_for_part": state.where is Where.PART,
-        "is_open": not state.signed_off and state.where is not Where.GONE,
-        "aside_form": form if isinstance(form, AsideForm) else AsideForm(),
-        "aside_refused": isinstance(form, AsideForm),
-    }
-    return job_screen(request, job, "work", when, "work/work.html", context, form)
+    page = WorkPage(
+        card=card,
+        cautions=cautions(found.bike),
+        state=state,
+        sheet=told.joints,
+        to_find_out=to_find_out,
+        unanswered=estimate(found).open_answers,
+        stands=shop_day(when).stands,
+        aside_form=own_form(form, AsideForm),
+        aside_refused=isinstance(form, AsideForm),
+    )
+    return job_screen(request, job, "work", when, "work/work.html", page, form)

@@ -11,6 +11,7 @@ from pinchbolt.engines.wear._learn_own import LearnedBias, LearnedLife, LearnedP
 from pinchbolt.engines.wear._lines import INSTRUMENTS, MIXED, STARTS, ChainLines, LearnedChains, trade_chains
 from pinchbolt.engines.wear._money import cost_of_waiting, cost_of_waiting_pads, cost_of_waiting_plain
 from pinchbolt.engines.wear._money_cassette import cost_of_waiting_cassette
+from pinchbolt.engines.wear._new_parts import GaugeDoubted, gauges_doubted
 from pinchbolt.engines.wear._plain import danger_of, judge_plain
 from pinchbolt.engines.wear._policy import (
     PolicyCost,
@@ -48,6 +49,7 @@ __all__ = [
     "CostOfWaiting",
     "Driver",
     "Forecast",
+    "GaugeDoubted",
     "GaugeError",
     "GaugeReading",
     "LearnedBias",
@@ -75,6 +77,7 @@ __all__ = [
     "elongation_percent",
     "forecast_chains",
     "gauge_from_checks",
+    "gauges_doubted",
     "gauges_from_pairs",
     "judge",
     "judge_plain",

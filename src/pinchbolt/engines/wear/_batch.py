@@ -20,7 +20,7 @@ from pinchbolt.engines.wear._filter import (
     until_last,
 )
 from pinchbolt.engines.wear._hunt import chance_of, grid_of, law_of, use_at
-from pinchbolt.engines.wear._scale import Array
+from pinchbolt.engines.wear._scale import Array, Plain
 
 PIECE = 256  # parts that a thread takes at a time
 THREADS = 2
@@ -69,7 +69,7 @@ class Batch(NamedTuple):
 
     def take(self, rows: NDArray[np.intp] | slice) -> "Batch":
         """Some of the parts."""
-        some: dict[str, Any] = {name: array[rows] for name, array in self._asdict().items()}
+        some: Plain = {name: array[rows] for name, array in self._asdict().items()}
         return Batch(**some)
 
 
@@ -190,5 +190,5 @@ def batch_of(parts: Sequence[PartArrays]) -> Batch:
             whole[place] = own
         return whole
 
-    arrays: dict[str, Any] = {name: side_by_side(name) for name in PartArrays._fields}
+    arrays: Plain = {name: side_by_side(name) for name in PartArrays._fields}
     return Batch(**arrays, marked=marked, shown=shown, readings=readings, biases=biases)

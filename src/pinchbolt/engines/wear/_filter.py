@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from pinchbolt.engines.wear._normal import bell, tail_over_bell
+from pinchbolt.engines.wear._normal import ROOT_2PI, bell, tail_over_bell
 from pinchbolt.engines.wear._scale import Array
 
 NEW, USED, OTHER = 0, 1, 2  # how the part started
@@ -161,12 +161,15 @@ def _story_weight(part: PartArrays, s: int, c: int) -> float:
 
 def grow(part: PartArrays, cloud: Cloud, j: int) -> None:
     """Let the part be used up to reading *j* (or to now). In place. Of another part nobody knows the first stretch."""
-    moved = np.ones(len(cloud.weight))
-    if j == 0:
-        moved = np.where(cloud.story == OTHER, 0.0, 1.0)
     spread = unevenness(part.use[j : j + 1], part.noise, part.slow_sd, part.slow_use)[0] + part.use_var[j]
-    cloud.mean[0] += moved * cloud.rate * part.use[j]
-    cloud.cov[0, 0] += moved * cloud.rate * cloud.rate * spread
+    grown(part, cloud, j, part.use[j], spread)
+
+
+def grown(part: PartArrays, cloud: Cloud, j: int, use: float, spread: float) -> None:
+    """Add growth over *use* to each component, and its variance. In place."""
+    rate = np.where(cloud.story == OTHER, 0.0, cloud.rate) if j == 0 else cloud.rate
+    cloud.mean[0] += rate * use
+    cloud.cov[0, 0] += rate * rate * spread
 
 
 def looked_at(part: PartArrays, cloud: Cloud, j: int) -> tuple[Array, Array, Array]:
@@ -217,6 +220,12 @@ def told(
 
     For a value x standard deviations out: density, x, x^2 - 1; for an interval a to b: Phi(b) - Phi(a) and its slopes.
     """
+    if slip.min() > 0.0:
+        if low == high:
+            total, first, drop, slipped = told_of_value(expected, variance, low, slip, flat)
+        else:
+            total, first, drop, slipped = told_of_interval(expected, variance, low, high, slip, flat)
+        return total, first, drop, slipped, 0.0
     per_root = 1.0 / np.sqrt(variance)
     if low == high:
         x = (low - expected) * per_root
@@ -226,12 +235,35 @@ def told(
         log_like, first, second = cut_off((low - expected) * per_root, (high - expected) * per_root)
     # Where no slip is allowed for, likelihoods may all be tiny: only their ratios count.
     top = log_like.max() if slip.max() == 0.0 else 0.0
-    like = (1.0 - slip) * np.exp(log_like - top)
-    total = like + slip * flat + 1e-300
-    good = like / total
+    total, first, drop, slipped = _with_slips(np.exp(log_like - top), first, second, per_root, slip, flat)
+    return total, first, drop, slipped, top
+
+
+def told_of_value(
+    expected: Array, variance: Array, at: float, slip: Array, flat: float
+) -> tuple[Array, Array, Array, Array]:
+    """`told` of a value, where slips are allowed for."""
+    per_root = 1.0 / np.sqrt(variance)
+    x = (at - expected) * per_root
+    return _with_slips(np.exp(-0.5 * x * x) * per_root / ROOT_2PI, x, x * x - 1.0, per_root, slip, flat)
+
+
+def told_of_interval(
+    expected: Array, variance: Array, low: float, high: float, slip: Array, flat: float
+) -> tuple[Array, Array, Array, Array]:
+    """`told` of an interval, where slips are allowed for."""
+    per_root = 1.0 / np.sqrt(variance)
+    log_like, first, second = cut_off((low - expected) * per_root, (high - expected) * per_root)
+    return _with_slips(np.exp(log_like), first, second, per_root, slip, flat)
+
+
+def _with_slips(
+    like: Array, first: Array, second: Array, per_root: Array, slip: Array, flat: float
+) -> tuple[Array, Array, Array, Array]:
+    total = (1.0 - slip) * like + slip * flat + 1e-300
+    good = (1.0 - slip) * like / total
     first = first * good
-    drop = (first * first - second * good) * per_root * per_root
-    return total, first * per_root, drop, 1.0 - good, top
+    return total, first * per_root, (first * first - second * good) * per_root * per_root, 1.0 - good
 
 
 def cut_off(a: Array, b: Array) -> tuple[Array, Array, Array]:
@@ -277,19 +309,25 @@ def read(part: PartArrays, cloud: Cloud, j: int, before: Array) -> tuple[Cloud, 
     expected, variance, seen = looked_at(part, cloud, j)
     slip, flat = slip_of(part, j, len(cloud.weight), before)
     total, first, drop, slipped, top = told(expected, variance, part.low[j], part.high[j], slip, flat)
+    moved(cloud, seen, first, drop)
+    weight = cloud.weight * total
+    whole = weight.sum()
+    weight /= whole
+    cloud, slipped = without_the_least(cloud, weight, slipped)
+    return cloud, slipped, float(np.log(whole) + top)
+
+
+def moved(cloud: Cloud, seen: Array, first: Array, drop: Array) -> None:
+    """Move mean and covariance of every state by what a reading told (`told`). In place."""
     states = cloud.mean.shape[0]
     for i in range(states):
         cloud.mean[i] += seen[i] * first
         for k in range(states):
             cloud.cov[i, k] -= seen[i] * seen[k] * drop
-    weight = cloud.weight * total
-    whole = weight.sum()
-    weight /= whole
-    cloud, slipped = _without_the_least(cloud, weight, slipped)
-    return cloud, slipped, float(np.log(whole) + top)
 
 
-def _without_the_least(cloud: Cloud, weight: Array, slipped: Array) -> tuple[Cloud, Array]:
+def without_the_least(cloud: Cloud, weight: Array, slipped: Array) -> tuple[Cloud, Array]:
+    """The belief with these weights, without the components that weigh next to nothing in their start story."""
     keep = np.zeros(len(weight)) > 0.0
     for s in range(3):
         mine = cloud.story == s
@@ -340,12 +378,7 @@ def on_another_part(part: PartArrays, before: Cloud) -> Cloud:
     x = part.use[last]
     size = len(before.weight)
     blur = max(part.part_sd / part.sigma * 1.4142135623730951, 0.25)
-    weight = np.zeros(size)
-    for k in range(size):
-        near = np.where(
-            before.row == before.row[k], np.exp(-0.5 * ((before.z - before.z[k]) / blur) ** 2), 0.0
-        )
-        weight += before.weight[k] * near / near.sum()
+    weight = blurred(before.weight, before.z, before.row, blur)
     mean, cov = before.mean.copy(), before.cov.copy()
     spread = (
         x * x / 12.0
@@ -357,6 +390,13 @@ def on_another_part(part: PartArrays, before: Cloud) -> Cloud:
     cov[:, 0] = 0.0
     cov[0, 0] = part.start[NEW, 2] ** 2 + before.rate * before.rate * spread
     return Cloud(weight, before.rate, before.z, np.zeros(size), before.row, mean, cov)
+
+
+def blurred(weight: Array, z: Array, row: Array, blur: float) -> Array:
+    """Weights of rates, spread out by *blur* (in spreads of the log rate) over the rates of their own row."""
+    near = np.exp(-0.5 * ((z.reshape(len(z), 1) - z) / blur) ** 2)
+    near = np.where(row.reshape(len(z), 1) == row, near, 0.0)
+    return np.asarray((near / near.sum(axis=0) * weight).sum(axis=1))
 
 
 def only_other(cloud: Cloud, slipped: Array) -> tuple[Cloud, Array]:

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.wear._filter import Cloud, PartArrays, looked_at, slip_of, told, unevenness
+from pinchbolt.engines.wear._filter import OTHER, Cloud, PartArrays, looked_at, slip_of, told, unevenness
 from pinchbolt.engines.wear._normal import bell, integral, probit, tail_over_bell
 from pinchbolt.engines.wear._scale import Array
 
@@ -28,6 +28,7 @@ ANCHOR_LOW, ANCHOR_HIGH, HALVINGS = -1.0, 4.0, 12
 LEAST_OF_NODE = 1e-7  # a component of less weight is left out of a node
 AT_MARK = 1e-9
 LEAST_VAR = 1e-8
+NO_FLOOR = -1e3  # own scale: far below any part
 MOST_NODES = 160
 
 
@@ -54,10 +55,11 @@ class Stack(NamedTuple):
 def expected_reading(cloud: Cloud, expected: Array, variance: Array) -> float:
     """Median of what the last reading was expected to show."""
     low, high = ANCHOR_LOW, ANCHOR_HIGH
-    root = np.sqrt(variance)
+    still, less, at = np.zeros(1), -expected, np.zeros(1)
     for _ in range(HALVINGS):
         middle = 0.5 * (low + high)
-        if (cloud.weight * integral((middle - expected) / root)).sum() < 0.5:
+        at[0] = -middle
+        if mixed(cloud.weight, np.zeros(len(less)), less, variance, at, still, still)[0] < 0.5:
             low = middle
         else:
             high = middle
@@ -82,7 +84,28 @@ def reached(part: PartArrays, low: float) -> float:
     return found
 
 
-def value_nodes(part: PartArrays, anchor: float, z: float) -> tuple[Array, Array, float]:  # noqa: PLR0912
+def _mark_on_the_way(part: PartArrays, level: float, cur: float, end: float, up: bool) -> float:
+    """The first mark between two nodes at which the level changes, as the instrument shows it; -inf: none."""
+    jump = -np.inf
+    for mark in part.marks:
+        c = mark + part.known_bias
+        if up and level < mark and cur <= c <= end and (jump == -np.inf or c < jump):
+            jump = c
+        if not up and level >= mark and end <= c <= cur and (jump == -np.inf or c > jump):
+            jump = c
+    return jump
+
+
+def _mark_below(part: PartArrays, jump: float) -> float:
+    """The mark that is left once a reading came down past the one that shows at *jump*; -inf: none."""
+    lower = -np.inf
+    for mark in part.marks:
+        if mark + part.known_bias < jump - AT_MARK:
+            lower = mark
+    return lower
+
+
+def value_nodes(part: PartArrays, anchor: float, z: float) -> tuple[Array, Array, float]:
     """Nodes from the expected value to the one that came: where, the mark reached there, share of the last step.
 
     No line is drawn across a mark: there the law jumps on purpose, so a node lies on either side of it.
@@ -93,13 +116,7 @@ def value_nodes(part: PartArrays, anchor: float, z: float) -> tuple[Array, Array
     up = z >= anchor
     while n < MOST_NODES - 2 and ((up and cur < z - AT_MARK) or (not up and cur > z + AT_MARK)):
         end = anchor + offset(k) if up else anchor - offset(k)
-        jump = -np.inf  # a mark inside this step
-        for mark in part.marks:
-            c = mark + part.known_bias
-            if up and level < mark and cur <= c <= end and (jump == -np.inf or c < jump):
-                jump = c
-            if not up and level >= mark and end <= c <= cur and (jump == -np.inf or c > jump):
-                jump = c
+        jump = _mark_on_the_way(part, level, cur, end, up)
         if jump == -np.inf:
             k += 1
         else:
@@ -118,11 +135,7 @@ def value_nodes(part: PartArrays, anchor: float, z: float) -> tuple[Array, Array
             crossed = z >= jump - AT_MARK if up else z < jump - AT_MARK
             if not crossed:
                 break
-            lower = -np.inf
-            for mark in part.marks:
-                if mark + part.known_bias < jump - AT_MARK:
-                    lower = mark
-            level = reached(part, jump) if up else lower
+            level = reached(part, jump) if up else _mark_below(part, jump)
             at[n], least[n] = end, level
             n += 1
     return at[:n], least[:n], share
@@ -192,21 +205,21 @@ def stack_of(part: PartArrays, cloud: Cloud, slipped: Array, anchor: float, leas
     fill = 0
     for i in range(n):
         total, slope, drop, _, _ = told(expected, variance, lows[i], highs[i], slip, flat)
-        weight = cloud.weight * total
-        wear = cloud.mean[0] + seen[0] * slope
-        var = np.maximum(cloud.cov[0, 0] - seen[0] * seen[0] * drop, LEAST_VAR)
-        if least[i] > -np.inf:
-            weight, wear, var = above(weight, wear, var, least[i])
-        weight = weight / weight.sum()
-        left = np.flatnonzero(weight > least_weight)
-        some = weight[left]
-        rate = cloud.rate[left]
-        here = slice(fill, fill + len(left))
-        weights[here] = some / some.sum()
-        rates[here] = rate
-        wears[here] = wear[left] + rate * part.use[last + 1]
-        variances[here] = var[left] + rate * rate * spread
-        fill += len(left)
+        # No part is younger than new: of one whose distance is not known a mark that it is below says no more than that.
+        open_below = lows[i] < highs[i] and lows[i] == -np.inf
+        whole = open_below or least[i] > -np.inf
+        some, rate, wear, var = at_node(
+            cloud, seen, total, slope, drop, -1.0 if whole else least_weight, LEAST_VAR
+        )
+        if whole:
+            floor = np.where(cloud.story == OTHER, 0.0, NO_FLOOR) if open_below else np.full(size, least[i])
+            some, wear, var = above(some, wear, var, floor)
+            some, rate, wear, var = kept(some, wear, var, rate, least_weight)
+        here = slice(fill, fill + len(some))
+        weights[here], rates[here] = some, rate
+        wears[here] = wear + rate * part.use[last + 1]
+        variances[here] = var + rate * rate * spread
+        fill += len(some)
         first[i + 1] = fill
     return Stack(
         weights[:fill], rates[:fill], wears[:fill], variances[:fill], first, least, worse, share,
@@ -214,8 +227,27 @@ def stack_of(part: PartArrays, cloud: Cloud, slipped: Array, anchor: float, leas
     )  # fmt: skip
 
 
-def above(weight: Array, wear: Array, var: Array, mark: float) -> tuple[Array, Array, Array]:
-    """The mixture, given that wear is at or past *mark*: every component becomes the cut-off normal, by its moments."""
+def at_node(
+    cloud: Cloud, seen: Array, total: Array, first: Array, drop: Array, least_weight: float, least_var: float
+) -> tuple[Array, Array, Array, Array]:
+    """Weight, rate, wear and its variance of the components after a reading (`told`), those of next to no weight left out."""
+    wear = cloud.mean[0] + seen[0] * first
+    var = np.maximum(cloud.cov[0, 0] - seen[0] * seen[0] * drop, least_var)
+    return kept(cloud.weight * total, wear, var, cloud.rate, least_weight)
+
+
+def kept(
+    weight: Array, wear: Array, var: Array, rate: Array, least_weight: float
+) -> tuple[Array, Array, Array, Array]:
+    """Weight, rate, wear and variance of the components that weigh more than *least_weight*; weights sum to 1."""
+    weight = weight / weight.sum()
+    left = np.flatnonzero(weight > least_weight)
+    some = weight[left]
+    return some / some.sum(), rate[left], wear[left], var[left]
+
+
+def above(weight: Array, wear: Array, var: Array, mark: Array) -> tuple[Array, Array, Array]:
+    """The mixture, given that wear is at or past *mark* (one a component): every component becomes the cut-off normal, by its moments."""
     root = np.sqrt(var)
     a = np.minimum((mark - wear) / root, 30.0)
     size = np.abs(a)
@@ -239,25 +271,34 @@ def passed(stack: Stack, mark: Array, use: Array) -> Array:
 
     At a node P = sum_k w_k Phi((m_k + r_k x - h) / sqrt(V_k + r_k^2 q(x))); then the worst of the nodes on the way.
     """
-    points = len(use)
+    return on_the_way(at_nodes(stack, mark, use), stack.worse, stack.share)
+
+
+def at_nodes(stack: Stack, mark: Array, use: Array) -> Array:
+    """The chance at each node (nodes x points), as if its reading were the one that came."""
     spread = unevenness(use, stack.noise, stack.slow_sd, stack.slow_use)
-    worst, before = np.zeros(points), np.zeros(points)
-    nodes = len(stack.least)
-    for k in range(nodes):
+    chances = np.zeros((len(stack.least), len(use)))
+    for k in range(len(stack.least)):
         here = slice(stack.first[k], stack.first[k + 1])
-        chance = mixed(
+        chances[k] = mixed(
             stack.weight[here], stack.rate[here], stack.wear[here], stack.var[here], mark, use, spread
         )
         if stack.least[k] > -np.inf:
-            chance = np.where((use >= 0.0) & (mark <= stack.least[k] + AT_MARK), 1.0, chance)
+            chances[k] = np.where((use >= 0.0) & (mark <= stack.least[k] + AT_MARK), 1.0, chances[k])
+    return chances
+
+
+def on_the_way(chances: Array, worse: float, share: float) -> Array:
+    """The worst of the nodes from the expected one on (the best, where the reading came out better); between the last two
+    the probit goes straight."""
+    nodes, points = chances.shape
+    worst: Array = chances[0]
+    before: Array = worst
+    for k in range(1, nodes):
         before = worst
-        if k == 0:
-            worst = chance
-        elif stack.worse > 0.0:
-            worst = np.maximum(worst, chance)
-        else:
-            worst = np.minimum(worst, chance)
-    if nodes > 1 and stack.share < 1.0:
+        worst = np.maximum(worst, chances[k]) if worse > 0.0 else np.minimum(worst, chances[k])
+    if nodes > 1 and share < 1.0:
         both = probit(np.concatenate((before, worst)))
-        return integral((1.0 - stack.share) * both[:points] + stack.share * both[points:])
+        between: Array = integral((1.0 - share) * both[:points] + share * both[points:])
+        return between
     return worst

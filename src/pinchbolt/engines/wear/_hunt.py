@@ -11,10 +11,13 @@ from pinchbolt.engines.wear._scale import Array
 
 GRID = 37  # points of use at which the whole law is laid down first
 GRID_LOW, GRID_HIGH, GRID_SCALE = -2.7, 5.4, 0.25  # sinh of these times a quarter of the median life
-WEAR_LOW, WEAR_HIGH = -2.0, 12.0  # own scale
-MOST_STEPS, HALVINGS = 60, 28
+# Wear at which the law is laid down first, own scale: close where parts are.
+WEAR_GRID = np.concatenate([[-2.0, -0.6], np.linspace(-0.2, 2.0, 23), [2.6, 4.0, 12.0]])
+WEAR_PRECISION, STRAIGHT_STEPS = 1e-7, 9
+MOST_STEPS = 60
 FAR_PACE = 4.0  # times the usual distance, from which the whole law is held to that of an unknown distance
 FURTHEST = 1e4  # median lives
+LEAST_GAP = 1e-3  # between the probits of points that a cubic is laid through
 
 
 class Law(NamedTuple):
@@ -54,12 +57,13 @@ def chance_of(law: Law, mark: Array, use: Array) -> Array:
     From the usual pace on that holds up to the median, from four times of it on for every chance.
     """
     chance = passed(law.stack, mark, use)
-    if law.pace < 1.0:
-        return chance
-    unknown = passed(law.floor, mark, use)
-    if law.pace >= FAR_PACE:
-        return np.minimum(chance, unknown)
-    return np.where(unknown < 0.5, np.minimum(chance, unknown), chance)
+    return chance if law.pace < 1.0 else held_to(chance, passed(law.floor, mark, use), law.pace)
+
+
+def held_to(chance: Array, unknown: Array, pace: float) -> Array:
+    """Chances at *pace* times the usual distance or beyond, held to those of an unknown distance."""
+    least = np.minimum(chance, unknown)
+    return least if pace >= FAR_PACE else np.where(unknown < 0.5, least, chance)
 
 
 def grid_of(law: Law, points: int = GRID) -> Array:
@@ -70,47 +74,83 @@ def grid_of(law: Law, points: int = GRID) -> Array:
 def use_at(law: Law, mark: float, levels: Array, grid: Array, laid: Array, precision: float) -> Array:
     """Return the use until *mark* that is passed with each chance of *levels* (below 0: passed that far back).
 
-    *laid*: chances at the points of *grid*. *precision*: of a quantile, in median lives.
+    *laid*: chances at the points of *grid*. *precision*: of a quantile, in median lives. Secant steps on the probit inside a
+    bracket that only shrinks; the first point lies on a cubic through four of the grid.
     """
-    count = len(levels)
-    low, high = np.zeros(count), np.zeros(count)
-    low_chance, high_chance = np.zeros(count), np.zeros(count)
+    count, last = len(levels), len(grid) - 1
+    aims, laid_at = probit(levels), probit(laid)
+    low, high = np.full(count, -FURTHEST * law.scale), np.full(count, FURTHEST * law.scale)
+    a, b = np.full(count, -8.3), np.full(count, 8.3)  # probits of the ends
+    found, slope, reached, moved = np.zeros(count), np.zeros(count), np.zeros(count), np.zeros(count)
     for i in range(count):
         k = 0
-        while k < len(grid) and laid[k] < levels[i]:
+        while k <= last and laid[k] < levels[i]:
             k += 1
-        low[i] = grid[k - 1] if k > 0 else -FURTHEST * law.scale
-        high[i] = grid[k] if k < len(grid) else FURTHEST * law.scale
-        low_chance[i] = laid[k - 1] if k > 0 else 0.0
-        high_chance[i] = laid[k] if k < len(grid) else 1.0
+        if k > 0:
+            low[i], a[i] = grid[k - 1], laid_at[k - 1]
+        if k <= last:
+            high[i], b[i] = grid[k], laid_at[k]
+        found[i] = _first_point(grid, laid_at, k, aims[i], low[i], high[i])
+        slope[i] = (high[i] - low[i]) / max(b[i] - a[i], 1e-12)
     tolerance = precision * law.scale
-    marks = np.full(count, mark)
-    aim = probit(levels)
-    a, b = probit(low_chance) - aim, probit(high_chance) - aim
-    at = high.copy()
+    left = np.arange(count)
     for step in range(MOST_STEPS):
-        share = np.minimum(np.maximum(a / np.minimum(a - b, -1e-12), 0.02), 0.98)
-        # Now and then the middle, so that a bend can't hold one end back.
-        share = np.where(step % 4 == 3, 0.5, share)
-        at = low + share * (high - low)
-        off = probit(chance_of(law, marks, at)) - aim
-        below = off < 0.0
-        low, a = np.where(below, at, low), np.where(below, off, a)
-        high, b = np.where(below, high, at), np.where(below, b, off)
-        # Half the weight of the end that stays, so that both ends close in.
-        a, b = np.where(below, a, 0.5 * a), np.where(below, 0.5 * b, b)
-        if (np.minimum(high - low, np.abs(off) * law.scale) <= tolerance).all():
+        seen = probit(chance_of(law, np.full(len(left), mark), found[left]))
+        near = np.zeros(len(left)) > 0.0
+        for m in range(len(left)):
+            i, at, here = left[m], found[left[m]], seen[m]
+            off = here - aims[i]
+            if step > 0 and abs(here - reached[i]) > 1e-13:
+                slope[i] = moved[i] / (here - reached[i])
+            if off < 0.0:
+                low[i], a[i] = at, here
+            else:
+                high[i], b[i] = at, here
+            if min(high[i] - low[i], abs(off) * law.scale) <= tolerance:
+                near[m] = True
+                continue
+            to = at - off * slope[i]
+            if step % 4 == 3 or not low[i] < to < high[i]:
+                # Now and then the middle, so that a bend can't hold one end back.
+                share = 0.5 if step % 4 == 3 else (aims[i] - a[i]) / max(b[i] - a[i], 1e-12)
+                to = low[i] + min(max(share, 0.02), 0.98) * (high[i] - low[i])
+            found[i], moved[i], reached[i] = to, to - at, here
+        left = left[~near]
+        if len(left) == 0:
             break
-    return at
+    return found
+
+
+def _first_point(grid: Array, at: Array, k: int, aim: float, low: float, high: float) -> float:
+    """Where a cubic through the two points of *grid* on either side reaches the probit *aim*; else the middle."""
+    if 1 < k < len(grid) - 1 and min(at[k + 1] - at[k], at[k] - at[k - 1], at[k - 1] - at[k - 2]) > LEAST_GAP:
+        to = 0.0
+        for i in range(k - 2, k + 2):
+            part = grid[i]
+            for j in range(k - 2, k + 2):
+                if j != i:
+                    part *= (aim - at[j]) / (at[i] - at[j])
+            to += part
+        if low < to < high:
+            return float(to)
+    return float(0.5 * (low + high))
 
 
 def wear_at(law: Law, levels: Array) -> Array:
     """Return the wear now that is not passed with each chance of *levels*. [own scale]"""
-    count = len(levels)
-    low, high = np.full(count, WEAR_LOW), np.full(count, WEAR_HIGH)
-    now = np.zeros(count)
-    for _ in range(HALVINGS):
-        middle = 0.5 * (low + high)
-        over = chance_of(law, middle, now) > 1.0 - levels
-        low, high = np.where(over, middle, low), np.where(over, high, middle)
-    return low
+    now, aims = np.zeros(len(levels)), probit(1.0 - levels)
+    laid = probit(chance_of(law, WEAR_GRID, np.zeros(len(WEAR_GRID))))
+    k = np.clip([(laid > aim).sum() for aim in aims], 1, len(laid) - 1)
+    low, high, a, b = WEAR_GRID[k - 1], WEAR_GRID[k], laid[k - 1] - aims, laid[k] - aims
+    for step in range(MOST_STEPS):
+        left = np.flatnonzero(np.minimum(high - low, np.maximum(np.abs(a), np.abs(b))) > WEAR_PRECISION)
+        if not len(left):
+            break
+        # Where it jumps, at the mark of a safety part, only halving gets on.
+        share = np.clip(a / np.maximum(a - b, 1e-12), 0.02, 0.98)[left] if step < STRAIGHT_STEPS else 0.5
+        at = low[left] + share * (high - low)[left]
+        off = probit(chance_of(law, at, now[left])) - aims[left]
+        over, near = off > 0.0, np.abs(off) <= WEAR_PRECISION
+        low[left], a[left] = np.where(over | near, (at, off), (low[left], a[left]))
+        high[left], b[left] = np.where(over & ~near, (high[left], b[left]), (at, off))
+    return np.asarray(low)

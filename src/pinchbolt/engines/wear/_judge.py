@@ -158,7 +158,7 @@ def _read_last(part: PartArrays, cloud: Cloud, slipped: Array) -> tuple[Cloud, f
     mark = reached(part, float(part.low[last]))
     weight, wear, var = cloud.weight, cloud.mean[0], cloud.cov[0, 0]
     if mark > -np.inf:
-        weight, wear, var = above(weight, wear, var, mark)
+        weight, wear, var = above(weight, wear, var, np.full(len(weight), mark))
         weight = weight / weight.sum()
     x = part.use[last + 1]
     spread = part.use_var[last + 1] + _q(part, x)

@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping, Sequence
 from math import isfinite
-from typing import TYPE_CHECKING, Any, Literal, Protocol, cast
+from typing import TYPE_CHECKING, Literal, Protocol, cast
 
+from pinchbolt.engines.wear._scale import PlainRead
 from pinchbolt.engines.wear.wear_types import Driver, Stories, WearLaw
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Verdict
@@ -21,7 +22,7 @@ MM_PER_PERCENT = mm_per_24_pitches / 100  # over 24 pitches
 HUB_PRIOR = "chain-hub"  # chains that are labelled as running on a gear hub or one sprocket
 # What stands in the table's `[[belief]]` rows, for a table without them.
 USUAL = {
-    "tail-share": 0.10,
+    "tail-share": 0.08,
     "tail-factor": 2.2,
     "hub-share": 0.01,
     "hub-lives": 3.0,
@@ -57,7 +58,7 @@ class LimitLike(Protocol):
 
 def law_for(
     limit_row: "LimitRow | LimitLike",
-    priors: Mapping[str, Any],
+    priors: PlainRead,
     *,
     speeds: int | None,
     use_class: str,
@@ -158,7 +159,7 @@ def law_for(
     )
 
 
-def beliefs_of(priors: Mapping[str, Any]) -> dict[str, float]:
+def beliefs_of(priors: PlainRead) -> dict[str, float]:
     """Return what the law takes for granted: the table's `[[belief]]` rows over what is usual."""
     return USUAL | {str(row["id"]): float(row["value"]) for row in priors.get("belief", ())}
 
@@ -173,12 +174,12 @@ def _stories(held: Mapping[str, float]) -> Stories:
     )
 
 
-def _prior_of(row_id: str, priors: Mapping[str, Any]) -> Mapping[str, Any] | None:
-    rows: Sequence[Mapping[str, Any]] = priors["prior"]
+def _prior_of(row_id: str, priors: PlainRead) -> PlainRead | None:
+    rows: Sequence[PlainRead] = priors["prior"]
     return next((row for row in rows if row_id in row["covers"]), None)
 
 
-def _number(prior: Mapping[str, Any], name: str) -> float | None:
+def _number(prior: PlainRead, name: str) -> float | None:
     value = prior.get(name)
     return None if value is None else float(value)
 
@@ -211,7 +212,7 @@ def _marks(
 
 
 def _life(
-    prior: Mapping[str, Any],
+    prior: PlainRead,
     row: "LimitRow | LimitLike",
     new: float,
     table_limit: float,

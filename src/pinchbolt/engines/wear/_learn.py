@@ -20,6 +20,9 @@ NODES = 16
 SHOP_SD, CLASS_SD = 0.12, 0.16
 PRIOR_SHOPS = 4.0  # how many workshops these assumptions count for
 LIVES_SD = 0.30
+PRIOR_BIASES = 8.0  # how many instruments the usual spread of biases counts for
+READ = 0.98  # of its prior variance is left of a bias that readings were taken with
+MOMENT_STEPS = 20
 MOST_MOVE = 0.25  # of any figure in one round
 TAKEN = 0.6  # of a step: where parts differ less than believed, whole steps swing from side to side
 
@@ -27,7 +30,8 @@ TAKEN = 0.6  # of a step: where parts differ less than believed, whole steps swi
 @dataclass(slots=True)
 class LevelBelief:
     """Per workshop: mean of what is asked (levels by class, then biases by instrument) and its covariance; the classes' own
-    mean, and spreads between workshops. `prior_mean`, `prior_sd` of the biases (levels: 0, and by the spreads)."""
+    mean, and spreads between workshops. `prior_mean`, `prior_sd` of the biases (levels: 0, and by the spreads); `one_story`:
+    it is clear what such an instrument usually shows; `bias_spread`: times as far as usual they differ from that."""
 
     mean: Array  # workshops x asked
     cov: Array  # workshops x asked x asked
@@ -36,6 +40,8 @@ class LevelBelief:
     class_sd: float
     prior_mean: Array
     prior_sd: Array
+    one_story: NDArray[np.bool_]
+    bias_spread: float = 1.0
 
     @property
     def levels(self) -> int:
@@ -57,7 +63,14 @@ def first_belief(shops: int, classes: int, bias: Array, bias_sd: Array) -> Level
     mean, sd = np.zeros((shops, asked)), np.ones((shops, asked))
     mean[:, classes:], sd[:, classes:] = bias, bias_sd
     return LevelBelief(
-        mean.copy(), np.zeros((shops, asked, asked)), np.zeros(classes), SHOP_SD, CLASS_SD, mean, sd
+        mean.copy(),
+        np.zeros((shops, asked, asked)),
+        np.zeros(classes),
+        SHOP_SD,
+        CLASS_SD,
+        mean,
+        sd,
+        np.zeros((shops, asked), bool),
     )
 
 
@@ -77,6 +90,7 @@ def rounds(belief: LevelBelief, shop: NDArray[np.int64], count: int, slopes: Cal
         for s in range(len(belief.mean)):
             _move(belief, s, found.slope[shop == s])
         _spread_of_workshops(belief)
+        _spread_of_biases(belief)
 
 
 def _move(belief: LevelBelief, s: int, slope: Array) -> None:
@@ -111,3 +125,27 @@ def _spread_of_workshops(belief: LevelBelief) -> None:
     whole = (shared + PRIOR_SHOPS * SHOP_SD**2) / (shops + PRIOR_SHOPS)
     rest = (own - shared + PRIOR_SHOPS * CLASS_SD**2) / (shops + PRIOR_SHOPS)
     belief.shop_sd, belief.class_sd = float(np.sqrt(max(whole, 0.0009))), float(np.sqrt(max(rest, 0.0009)))
+
+
+def _spread_of_biases(belief: LevelBelief) -> None:
+    """How far instruments differ from what such instruments usually show: one factor for all, by its moments. In place.
+
+    Counted are those of which it is clear what they are, and that readings were taken with. Where gauges drift, new chains
+    show it on rules and calipers; that go/no-go gauges are then no surer is what this carries over to them.
+    """
+    levels = belief.levels
+    var = np.array([np.diag(c) for c in belief.cov])[:, levels:]
+    sd, one = belief.prior_sd[:, levels:], belief.one_story[:, levels:]
+    seen = one & (var < READ * sd**2)
+    if seen.sum() < 2:
+        return
+    # What the parts alone say of each bias: the belief without the prior that it was found with.
+    precision = 1 / var[seen] - 1 / sd[seen] ** 2
+    off = (belief.mean[:, levels:] - belief.prior_mean[:, levels:])[seen] / var[seen]
+    usual, square = (sd[seen] / belief.bias_spread) ** 2, belief.bias_spread**2
+    for _ in range(MOMENT_STEPS):
+        left = 1 / (1 / (square * usual) + precision)
+        found = ((left * off) ** 2 + left) / usual
+        square = float((PRIOR_BIASES + found.sum()) / (PRIOR_BIASES + len(found)))
+    sd[one] *= np.sqrt(square) / belief.bias_spread
+    belief.bias_spread = float(np.sqrt(square))

@@ -1,7 +1,7 @@
 """What many chains teach: lives, spreads, each workshop's level and what its instruments are.
 
-Under some 300 chains only levels and biases are learned, and all figures that chains share stay the trade's: so few can't
-tell them. From there on the shared figures are fitted by highest evidence too, and shrunk.
+Under some hundred chains only levels and biases are learned, and all figures that chains share stay the trade's: so few
+can't tell them. From there on the shared figures are fitted by highest evidence too, and shrunk: the fewer chains, the more.
 """
 
 from collections.abc import Callable
@@ -27,7 +27,8 @@ from pinchbolt.engines.wear._scale import Array
 from pinchbolt.engines.wear._width import width_of
 
 CLASSES = len(USE_CLASSES)
-ENOUGH = 300  # chains from which the shared figures are fitted
+LEAST_FITTED = 100  # chains from which the shared figures are fitted
+ENOUGH = 400  # chains from which they are shrunk no more than stands below; under it by the root of the share
 GO_NO_GO = 2  # the first two instruments show on which side of a mark the wear is
 # Before anything is known a gauge may push the rollers or not: one wide range covers both stories. Percent.
 OPEN_BIAS, OPEN_BIAS_SD = np.array([0.085, 0.03, 0.0, 0.0]), np.array([0.095, 0.07, 0.025, 0.03])
@@ -38,7 +39,7 @@ FIRST_ROUNDS, LATER_ROUNDS, FIT_STEPS = 6, 3, 9
 MOST_FITTED = 700  # chains that the shared figures are fitted on
 # Shared figures in the logarithm (start: percent) and how far each may be from the trade's.
 SHARED = {
-    "spread": 0.20, "tail": 0.6, "hub": 1.5, "noise": 0.4, "slow_sd": 0.8, "share": 0.3, "start": 0.010, "start_sd": 0.3,
+    "spread": 0.20, "tail": 0.6, "hub": 1.5, "noise": 0.4, "slow_sd": 0.8, "slow_use": 0.8, "share": 0.3, "start": 0.010, "start_sd": 0.3,
     "bend": 0.08, "gauge_sd": 0.3, "rule_sd": 0.3, "vernier_sd": 0.3, "misread": 0.8, "part_bias_sd": 0.5,
 }  # fmt: skip
 MOST = {"misread": 0.2, "hub": 0.45, "tail": 0.4}
@@ -52,7 +53,7 @@ def learn_chains(
     """Return what is believed of chains after *lines*: classes, spreads, workshops and their instruments.
 
     log evidence of all readings and of closings at the bench, plus log priors, is raised in turns: by workshop (level by
-    class, bias by instrument), then, from 300 chains on, for the figures that all chains share.
+    class, bias by instrument; how far instruments differ), then, from 100 chains on, for the figures that all chains share.
 
     Args:
         lines: Chains, open and closed. [km, percent]
@@ -72,8 +73,9 @@ def learn_chains(
     closed = int(np.isfinite(lines.closed).sum())
     known = _with_use(lines, replace(trade, chains=len(lines), closed=closed))
     belief = first_belief(len(shops), CLASSES, OPEN_BIAS, OPEN_BIAS_SD)
+    belief.one_story[:, CLASSES + GO_NO_GO :] = True
     tuning = known.tuning
-    if len(lines) < ENOUGH:
+    if len(lines) < LEAST_FITTED:
         # The trade's spread of lives holds the differences between workshops; once those are levels, less is left.
         between = SHOP_SD**2 + CLASS_SD**2
         tuning = replace(
@@ -87,7 +89,7 @@ def learn_chains(
     by_workshop(FIRST_ROUNDS)
     _sort_gauges(belief, tuning)
     say(0.4)
-    if len(lines) >= ENOUGH:
+    if len(lines) >= LEAST_FITTED:
         tuning = _shared(lines, known, tuning, belief)
     say(0.8)
     by_workshop(LATER_ROUNDS)
@@ -164,7 +166,7 @@ def _shared(lines: ChainLines, known: LearnedChains, tuning: Tuning, belief: Lev
     if whole > MOST_FITTED:
         lines = lines.take(np.linspace(0, whole - 1, MOST_FITTED).astype(int))
     names = [name for name in SHARED if getattr(trade, name) > 0]
-    sds = np.array([SHARED[name] for name in names])
+    sds = np.array([SHARED[name] for name in names]) * min(1.0, float(np.sqrt(whole / ENOUGH)))
     narrower = float(np.median(belief.cov[lines.shop, lines.use, lines.use]))
     used = np.array([(lines.gauge == k).any() for k in range(KINDS)])
 
@@ -220,7 +222,8 @@ def _sort_gauges(belief: LevelBelief, tuning: Tuning) -> None:
             usual = next(k for k in USUAL_KINDS[g] if k.name == best.name)
             sure = best.weight > SURE
             belief.prior_mean[s, CLASSES + g] = usual.bias if sure else OPEN_BIAS[g]
-            belief.prior_sd[s, CLASSES + g] = usual.bias_sd if sure else OPEN_BIAS_SD[g]
+            belief.prior_sd[s, CLASSES + g] = belief.bias_spread * usual.bias_sd if sure else OPEN_BIAS_SD[g]
+            belief.one_story[s, CLASSES + g] = sure
 
 
 def _kinds(belief: LevelBelief, tuning: Tuning, s: int, g: int) -> tuple[Kind, ...]:
@@ -233,10 +236,11 @@ def _kinds(belief: LevelBelief, tuning: Tuning, s: int, g: int) -> tuple[Kind, .
     seen = (mean / var - prior_mean / prior_var) / precision
     stories = []
     for usual in USUAL_KINDS[g]:
-        own = 1 / (1 / usual.bias_sd**2 + precision)
-        total = usual.bias_sd**2 + 1 / precision
+        sd = belief.bias_spread * usual.bias_sd
+        own = 1 / (1 / sd**2 + precision)
+        total = sd**2 + 1 / precision
         log_weight = np.log(usual.weight) - 0.5 * np.log(total) - 0.5 * (seen - usual.bias) ** 2 / total
-        bias = own * (usual.bias / usual.bias_sd**2 + precision * seen)
+        bias = own * (usual.bias / sd**2 + precision * seen)
         doubt = float(np.hypot(np.sqrt(own), tuning.part_bias_sd))
         stories.append((log_weight, Kind(usual.name, 1.0, float(bias), doubt)))
     top = max(w for w, _ in stories)

@@ -1,18 +1,18 @@
 """A workshop's own parts teach its priors: life by use, and what its instruments show too much; shrunk to the trade's."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from copy import deepcopy
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 import numpy as np
 
 from pinchbolt.engines.wear._batch import Batch, batch_of
 from pinchbolt.engines.wear._filter import PartArrays
 from pinchbolt.engines.wear._learn import LevelBelief, Slopes, first_belief, rounds, weighed
+from pinchbolt.engines.wear._new_parts import check_the_gauge
 from pinchbolt.engines.wear._one import part_of
-from pinchbolt.engines.wear._scale import Array, own_scale
+from pinchbolt.engines.wear._scale import Array, Plain, PlainRead, own_scale
 from pinchbolt.engines.wear._steps import steps
 from pinchbolt.engines.wear._wear_words import Z80, amount
 from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, Start, WearLaw
@@ -58,6 +58,7 @@ class LearnedBias:
     parts: int
     bias: float
     bias_sd: float
+    check: str = ""  # what to say where new parts clearly read more, or less, on it than its record tells
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +66,13 @@ class LearnedPriors:
     """Priors with the workshop's own experience in them, shaped like the table they came from; its instruments' biases."""
 
     version: str
-    priors: Mapping[str, Any]
+    priors: PlainRead
     lives: tuple[LearnedLife, ...]
     reasons: tuple[Reason, ...]
     biases: tuple[LearnedBias, ...] = ()
 
 
-def learn_own(priors: Mapping[str, Any], lives: Sequence[PartLife], *, today: date) -> LearnedPriors:
+def learn_own(priors: PlainRead, lives: Sequence[PartLife], *, today: date) -> LearnedPriors:
     """Return the priors after the workshop's own parts, shrunk to the trade's where there are few.
 
     The level of the log rate by row and use class, and the bias of each instrument on each row, are those of the highest log
@@ -97,7 +98,7 @@ def learn_own(priors: Mapping[str, Any], lives: Sequence[PartLife], *, today: da
 
     Source: Type-II maximum likelihood with priors (empirical Bayes): docs/methods/wear.md.
     """
-    table: dict[str, Any] = deepcopy(dict(priors))
+    table: Plain = deepcopy(dict(priors))
     mine = [x for x in lives if x.readings and not x.law.clock and _row_of(table, x.law) is not None]
     told: list[LearnedLife] = []
     biases: list[LearnedBias] = []
@@ -109,16 +110,17 @@ def learn_own(priors: Mapping[str, Any], lives: Sequence[PartLife], *, today: da
     return LearnedPriors(version, table, tuple(told), reasons, tuple(biases))
 
 
-def _row_of(table: Mapping[str, Any], law: WearLaw) -> dict[str, Any] | None:
-    rows: Sequence[dict[str, Any]] = table["prior"]
+def _row_of(table: PlainRead, law: WearLaw) -> Plain | None:
+    rows: Sequence[Plain] = table["prior"]
     return next((r for r in rows if law.prior_row == f"wear-priors/{r['id']}" and "median" in r), None)
 
 
-def _learned(table: dict[str, Any], lives: Sequence[PartLife]) -> tuple[list[LearnedLife], list[LearnedBias]]:
+def _learned(table: Plain, lives: Sequence[PartLife]) -> tuple[list[LearnedLife], list[LearnedBias]]:
     classes = sorted({(x.law.prior_row, x.law.use_class) for x in lives})
     which = np.array([classes.index((x.law.prior_row, x.law.use_class)) for x in lives])
     tools = sorted({(r.instrument, x.law.id) for x in lives for r in x.readings if r.error.bias_sd > 0})
     errors = {(r.instrument, x.law.id): r.error for x in lives for r in x.readings}
+    laws = {x.law.id: x.law for x in lives}
     parts, owners = zip(*(_part_of(x, tools) for x in lives), strict=True)
     batch, biases = batch_of(parts), max(len(p.bias) for p in parts)
     own = np.array([[*o, *(-1,) * (biases - len(o))] for o in owners]).reshape(len(parts), biases)
@@ -138,9 +140,10 @@ def _learned(table: dict[str, Any], lives: Sequence[PartLife]) -> tuple[list[Lea
         count = int((own == t).any(axis=1).sum())
         if count >= LEAST_PARTS:
             sd = float(np.sqrt(belief.cov[0, here, here]))
-            known.append(
-                LearnedBias(name, limit, count, errors[name, limit].bias + float(belief.mean[0, here]), sd)
-            )
+            recorded, off, of = errors[name, limit].bias, float(belief.mean[0, here]), laws[limit]
+            new, span = of.new + recorded, of.limit - of.new
+            check = check_the_gauge(of.part, new + off, new, sd, span, of.unit)
+            known.append(LearnedBias(name, limit, count, recorded + off, sd, check))
     return lives_told, known
 
 
@@ -178,7 +181,7 @@ def _slopes(batch: Batch, belief: LevelBelief, which: Array, own: Array, per_uni
     return Slopes(evidence, slope)
 
 
-def _put(row: dict[str, Any], use_class: str, count: int, belief: LevelBelief, k: int) -> LearnedLife:
+def _put(row: Plain, use_class: str, count: int, belief: LevelBelief, k: int) -> LearnedLife:
     """Write what was learned into a row of the table; return it in words."""
     part, unit = str(row["id"]).replace("-", " "), str(row["driver"])
     before = float(row["median"][use_class])
@@ -206,7 +209,7 @@ def _bias_reason(one: LearnedBias) -> Reason:
     doubt = Z80 * one.bias_sd
     return Reason(
         f"{one.instrument} on {one.limit.replace('-', ' ')}: {one.parts} parts say that it shows {one.bias:+.3g} too much, "
-        f"give or take {doubt:.2g}.",
+        f"give or take {doubt:.2g}." + (f" {one.check}" if one.check else ""),
         one.limit,
         "learned from this workshop's parts",
     )

@@ -2,13 +2,12 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._laws import USE_CLASSES, USUAL, beliefs_of
-from pinchbolt.engines.wear._scale import PART_SHARE, Array
+from pinchbolt.engines.wear._scale import PART_SHARE, Array, Plain, PlainRead
 from pinchbolt.engines.wear.wear_types import Start
 from pinchbolt.errors import InputRefused
 
@@ -54,7 +53,7 @@ class ChainLines:
         """Number of readings, a chain."""
         return np.asarray((self.gauge >= 0).sum(axis=1))
 
-    def take(self, rows: Any) -> "ChainLines":
+    def take(self, rows: slice | NDArray[np.int64]) -> "ChainLines":
         """Some of the chains."""
         return ChainLines(*(getattr(self, field.name)[rows] for field in fields(self)))
 
@@ -102,7 +101,7 @@ class Tuning:
     noise: float
     slow_sd: float
     slow_use: float
-    tail: float = 0.10
+    tail: float = 0.08
     hub: float = 0.01
     part_bias_sd: float = 0.012  # by which one instrument differs from chain to chain
     share: float = 0.12  # relative doubt of a stated distance, ride records and owners' words together
@@ -159,7 +158,7 @@ class LearnedChains:
         none = (0.0,) * len(USE_CLASSES)
         return self.shops.get(name) or Shop(0, none, (self.shop_sd,) * len(USE_CLASSES), USUAL_KINDS)
 
-    def as_plain(self) -> dict[str, Any]:
+    def as_plain(self) -> Plain:
         """The file's content, every name with its unit."""
         t = self.tuning
         return {
@@ -193,7 +192,7 @@ class LearnedChains:
         }
 
     @classmethod
-    def from_plain(cls, plain: Mapping[str, Any]) -> "LearnedChains":
+    def from_plain(cls, plain: PlainRead) -> "LearnedChains":
         """Read what `as_plain` wrote; another version or a missing figure is refused."""
         version = plain.get("version")
         if version != FILE_VERSION:
@@ -211,7 +210,7 @@ class LearnedChains:
             ) from fault
 
     @classmethod
-    def _read(cls, p: Mapping[str, Any]) -> "LearnedChains":
+    def _read(cls, p: PlainRead) -> "LearnedChains":
         sd = p["reading_sd_percent"]
         read = cls(
             lives=tuple(float(p["life_to_0.75_percent_km"][c]) for c in USE_CLASSES),
@@ -261,7 +260,7 @@ class LearnedChains:
         return read
 
 
-def trade_chains(priors: Mapping[str, Any]) -> LearnedChains:
+def trade_chains(priors: PlainRead) -> LearnedChains:
     """Return what is believed of chains before any was learned from, by the table's row for chains.
 
     Args:
@@ -304,7 +303,7 @@ def trade_chains(priors: Mapping[str, Any]) -> LearnedChains:
     )
 
 
-def _shop_plain(shop: Shop) -> dict[str, Any]:
+def _shop_plain(shop: Shop) -> Plain:
     return {
         "chains": shop.chains,
         "log_rate_shift": dict(zip(USE_CLASSES, shop.level, strict=True)),
@@ -324,8 +323,8 @@ def _shop_plain(shop: Shop) -> dict[str, Any]:
     }
 
 
-def _shop_read(p: Mapping[str, Any]) -> Shop:
-    def kinds(rows: Sequence[Mapping[str, Any]]) -> tuple[Kind, ...]:
+def _shop_read(p: PlainRead) -> Shop:
+    def kinds(rows: Sequence[PlainRead]) -> tuple[Kind, ...]:
         names = ("weight", "bias_percent", "bias_sd_percent")
         return tuple(Kind(str(r["kind"]), *(float(r[n]) for n in names)) for r in rows)
 

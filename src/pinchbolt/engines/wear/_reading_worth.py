@@ -6,18 +6,15 @@ from math import inf, isfinite
 
 import numpy as np
 
-from pinchbolt.engines.wear._filter import flat_share, told
-from pinchbolt.engines.wear._guard import LEAST_VAR, Stack
-from pinchbolt.engines.wear._hunt import Law, chance_of, grid_of, use_at
+from pinchbolt.engines.wear._filter import FLAT_HIGH, FLAT_LOW, flat_share, told
 from pinchbolt.engines.wear._normal import integral
-from pinchbolt.engines.wear._scale import Array, OwnScale, own_scale
+from pinchbolt.engines.wear._scale import Array, own_scale, unevenness
 from pinchbolt.engines.wear._wear_words import amount
 from pinchbolt.engines.wear.wear_types import Forecast, GaugeError, GaugeReading
 from pinchbolt.errors import InputRefused
 
-ENDS = np.array([0.1, 0.9])
-POINTS = 5  # possible values of a reading that is a number
-LEAST_SD, LEAST_WEIGHT = 1e-4, 1e-6
+POINTS = 41  # possible values of a reading that is a number
+LEAST_SD = 1e-4
 # An instrument that shows a value, as shares of the way from new to limit: caliper on a chain. Assumption.
 USUAL_BIAS_SD, USUAL_SD = 0.04, 0.04
 
@@ -33,7 +30,8 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class Worth:
-    """Width of the four-in-five range of use to the limit: now, and on average after this reading. Driver's unit."""
+    """Width of the four-in-five range of use to the limit: now, and after this reading, by the variance that it is expected
+    to leave. Driver's unit."""
 
     instrument: str
     width_now: float
@@ -44,8 +42,9 @@ class Worth:
 def worth_of_reading(forecast: Forecast, candidates: Sequence[Candidate]) -> tuple[Worth, ...]:
     """Return, best first, by how much a reading with each instrument would narrow the forecast on average.
 
-    Each reading that the belief holds possible is tried: the intervals of a go/no-go gauge with their chances, five
-    equally likely values of a gauge that shows a value.
+    Each reading that the belief holds possible is tried: the intervals of a go/no-go gauge with their chances, equally likely
+    values of a gauge that shows a value. What counts is the variance of the wear by the use at which the limit is likely
+    reached. On average it never grows by a reading (law of total variance); a range between two quantiles can.
 
     Args:
         forecast: The forecast as it stands. [its law's unit]
@@ -72,7 +71,7 @@ def worth_of_reading(forecast: Forecast, candidates: Sequence[Candidate]) -> tup
         >>> best[0].instrument
         'caliper'
 
-    Source: Expected width over the predictive distribution: docs/methods/wear.md.
+    Source: Law of total variance over the predictive distribution: docs/methods/wear.md.
     """
     if forecast.belief is None:
         raise InputRefused(
@@ -108,17 +107,22 @@ def _worth(forecast: Forecast, candidate: Candidate) -> Worth:
     bias, bias_sd = error.bias * scale.per_unit, abs(error.bias_sd * scale.per_unit)
     sd = max(abs(error.sd * scale.per_unit), LEAST_SD)
     expected, variance = mean + bias, var + bias_sd**2 + sd**2
-    share = 0.0
+    to_go = max(forecast.to_limit.median, 0.0)
+    # Unevenness on the road ahead is there whatever is read.
+    ahead = float((weight * rate**2).sum() * unevenness(np.array(to_go), *scale.unevenness))
+    before = _variance(weight, mean + rate * to_go, var)
+    left = 0.0
     for low, high, chance in zip(
-        *_possible(weight, expected, np.sqrt(variance), candidate, scale.wear), strict=True
+        *_possible(weight, expected, np.sqrt(variance), candidate, scale.wear, scale.misread), strict=True
     ):
         slip = np.full(len(weight), scale.misread)
         total, first, drop, _, _ = told(expected, variance, low, high, slip, flat_share(low, high))
         read = weight * total
-        share += chance * _width(scale, read / read.sum(), rate, mean + var * first, var - var * var * drop)
+        wear = mean + var * first + rate * to_go
+        left += chance * _variance(read / read.sum(), wear, var - var * var * drop)
     now = forecast.to_limit.wide.high - forecast.to_limit.wide.low
     # The guard may have moved the forecast away from the belief: by what share the belief narrows is what counts.
-    after = now * share / max(_width(scale, weight, rate, mean, var), 1e-9)
+    after = now * float(np.sqrt((left + ahead) / max(before + ahead, 1e-18)))
     unit = forecast.law.driver
     words = (
         f"A reading with the {candidate.name} now would narrow the four-in-five range from "
@@ -130,36 +134,30 @@ def _worth(forecast: Forecast, candidate: Candidate) -> Worth:
     return Worth(candidate.name, now, after, words)
 
 
-def _width(scale: OwnScale, weight: Array, rate: Array, wear: Array, var: Array) -> float:
-    """Width of the four-in-five range of use to the limit, of a mixture as it stands."""
-    keep = weight > LEAST_WEIGHT
-    first = np.array([0, int(keep.sum())])
-    stack = Stack(
-        weight[keep] / weight[keep].sum(), rate[keep], wear[keep], np.maximum(var[keep], LEAST_VAR), first,
-        np.full(1, -inf), 1.0, 1.0, max(scale.noise, LEAST_VAR), scale.slow_sd, scale.slow_use,
-    )  # fmt: skip
-    law = Law(stack, stack, 0.0, float(np.exp(-scale.mu)))
-    grid = grid_of(law)
-    ends = use_at(law, 1.0, ENDS, grid, chance_of(law, np.ones(len(grid)), grid), 1e-3)
-    return float(ends[1] - ends[0])
+def _variance(weight: Array, mean: Array, var: Array) -> float:
+    """Variance of a mixture."""
+    middle = (weight * mean).sum()
+    return float((weight * (var + (mean - middle) ** 2)).sum())
 
 
 def _possible(
-    weight: Array, expected: Array, root: Array, candidate: Candidate, to_own: object
+    weight: Array, expected: Array, root: Array, candidate: Candidate, to_own: object, misread: float
 ) -> tuple[Array, Array, Array]:
-    """Ends (own scale) and chances of the readings that may come."""
+    """Ends (own scale) and chances of the readings that may come, slips among them."""
     assert callable(to_own)
+
+    def below(at: Array) -> Array:
+        good = (weight[:, None] * integral((at[None, :] - expected[:, None]) / root[:, None])).sum(axis=0)
+        slipped = np.clip((at - FLAT_LOW) / (FLAT_HIGH - FLAT_LOW), 0.0, 1.0)
+        return np.asarray((1.0 - misread) * good + misread * slipped)
+
     if candidate.marks:
         marks = np.sort(np.array([to_own(m) for m in candidate.marks]))
         ends = np.concatenate([[-inf], marks, [inf]])
-        below = np.concatenate([[0.0], [_below(weight, expected, root, m) for m in marks], [1.0]])
-        return ends[:-1], ends[1:], np.diff(below)
+        return ends[:-1], ends[1:], np.diff(np.concatenate([[0.0], below(marks), [1.0]]))
     # Equally likely values: quantiles of the predictive mixture, read off a fine grid.
-    grid = np.linspace((expected - 6 * root).min(), (expected + 6 * root).max(), 801)
-    below = (weight[:, None] * integral((grid[None, :] - expected[:, None]) / root[:, None])).sum(axis=0)
-    values = np.interp((np.arange(POINTS) + 0.5) / POINTS, below, grid)
+    grid = np.linspace(
+        min((expected - 6 * root).min(), FLAT_LOW), max((expected + 6 * root).max(), FLAT_HIGH), 801
+    )
+    values = np.interp((np.arange(POINTS) + 0.5) / POINTS, below(grid), grid)
     return values, values, np.full(POINTS, 1 / POINTS)
-
-
-def _below(weight: Array, expected: Array, root: Array, mark: float) -> float:
-    return float((weight * integral((mark - expected) / root)).sum())

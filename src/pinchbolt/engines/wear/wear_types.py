@@ -70,7 +70,7 @@ class WearLaw:
     misread: float = 0.02
     clock: bool = False
     counted: bool = False
-    tail: float = 0.10
+    tail: float = 0.08
     tail_factor: float = 2.2
     hub: float = 0.0
     hub_lives: float = 3.0

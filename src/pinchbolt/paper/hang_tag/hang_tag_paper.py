@@ -1,5 +1,7 @@
 """What the hang tag says: the bike's tag large, its words, and a QR code that opens its page. No owner's name hangs in the shop."""
 
+from django.urls import reverse
+
 from pinchbolt.drawing import qr_code
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acts.lookups import bike_by_tag, terms
@@ -7,7 +9,7 @@ from pinchbolt.workshop.acts.lookups import bike_by_tag, terms
 
 def tag_address(address: str, tag: str) -> str:
     """Return what the code says: the bike's short address below *address*, in capitals, so that the code stays small."""
-    return f"{address.rstrip('/')}/B/{tag}".upper()
+    return f"{address.rstrip('/')}{reverse('by_printed_tag', kwargs={'tag': tag})}".upper()
 
 
 def hang_tag_values(tag: str, address: str) -> dict[str, object]:

@@ -90,6 +90,11 @@ def _lists(tables: Tables, known: Known) -> Iterator[Complaint]:
         yield from dangling(known, torque_tool, "class", [torque_tool.class_], "torque_class")
     for place in tables.walk_round.values():
         yield from dangling(known, place, "limits", place.limits, "limit")
+    yield from _read_once(tables)
+
+
+def _read_once(tables: Tables) -> Iterator[Complaint]:
+    """A limit that stands at two places of one end would be read twice at each stay."""
     seen: set[tuple[str, str]] = set()
     for place in tables.walk_round.values():
         for name in place.limits:

@@ -134,7 +134,8 @@ def _listed(said: Said) -> str:
     if not isinstance(told, Mapping) or not told:
         return "nothing"
     return ", ".join(
-        f"{name} {'not known' if value is None else value}".replace("_", " ") for name, value in told.items()
+        f"{name} {'not known' if value is None else value}".replace("_", " ")
+        for name, value in sorted(told.items())
     )
 
 

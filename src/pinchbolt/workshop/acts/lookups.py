@@ -2,6 +2,7 @@
 
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Finding, Job, Line, Part, Tool, Workshop
+from pinchbolt.workshop.acts.one_look import once_a_look
 
 
 def has_workshop() -> bool:
@@ -9,6 +10,7 @@ def has_workshop() -> bool:
     return Workshop.objects.exists()
 
 
+@once_a_look
 def terms() -> Workshop:
     """The workshop's one row."""
     workshop = Workshop.objects.first()
@@ -19,6 +21,7 @@ def terms() -> Workshop:
     return workshop
 
 
+@once_a_look
 def bike_by_tag(tag: str) -> Bike:
     """Return the bike with this tag, whatever the case."""
     bike = Bike.objects.select_related("owner").filter(tag=tag.strip().upper()[:12]).first()
@@ -29,6 +32,7 @@ def bike_by_tag(tag: str) -> Bike:
     return bike
 
 
+@once_a_look
 def job_by_id(job: int) -> Job:
     """Return the job."""
     found = Job.objects.select_related("bike", "bike__owner").filter(pk=job).first()

@@ -17,6 +17,7 @@ from pinchbolt.engines.build import (
 )
 from pinchbolt.records.models import Bike, CornerCheck, Fitting, Part, PartDescription, Reading, Trainer
 from pinchbolt.reference.rows.kinds import PartKind, Value
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 
@@ -44,6 +45,7 @@ def build_of(bike: Bike) -> Build:
     return sheet_of_bike(bike).build
 
 
+@once_a_look
 def sheet_of_bike(bike: Bike) -> BuildSheet:
     """Return a bike's build sheet with the records of its parts."""
     return sheets_of([bike])[bike.pk]
@@ -81,6 +83,7 @@ def build_on_trainer(trainer: Trainer) -> Build:
     return Build(tables(), "", parts)
 
 
+@once_a_look
 def parts_on(bike: Bike) -> list[Part]:
     """Return the parts fitted to a bike now, those on its wheels last."""
     return [fitting.part for fitting, _ in _fittings([bike.pk])]

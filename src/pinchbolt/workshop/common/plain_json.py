@@ -8,8 +8,12 @@ from enum import Enum
 from math import isfinite
 from typing import Any
 
+# A JSON object: what stands under a key is said by the use case that makes it, and no static type says it shorter.
+Json = dict[str, Any]
+JsonRead = Mapping[str, Any]
 
-def as_json(value: Any) -> Any:
+
+def as_json(value: object) -> Any:
     """Return *value* as JSON values: dataclasses as objects, money and days as text, an infinite end as null."""
     if is_dataclass(value) and not isinstance(value, type):
         return {field.name: as_json(getattr(value, field.name)) for field in fields(value)}

@@ -1,6 +1,6 @@
 """A bike with its build sheet and its history, and finding a bike."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -12,6 +12,7 @@ from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.workshop.acts.kinds_of_act import SHOWN, Beside, in_words
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import gears_of, sheet_of_bike
+from pinchbolt.workshop.bikes.fittings import first_fitting, look_up_fittings
 from pinchbolt.workshop.bikes.joint_names import joint_names
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
@@ -113,8 +114,10 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
     ledger = Ledger()
     sheet = sheet_of_bike(bike)
     build = sheet.build
+    look_up_fittings(sheet.parts.values())
     week = week_of(bike, today, ledger)
     mended = findings_mended(bike)
+    findings = _findings(sheet.parts)
     jobs = bike.jobs.select_related("bike", "bike__owner").prefetch_related("events").order_by("-opened_at")
     return BikeView(
         tag=bike.tag,
@@ -139,27 +142,41 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
         unseen=tuple(corner for corner in tables().corners if corner not in build.confirmed),
         week_km=week.median_km,
         week_words=week.words,
-        parts=tuple(_part_seen(on, sheet.parts[on.id], build, today, ledger, mended) for on in build.parts),
+        parts=tuple(
+            _part_seen(on, sheet.parts[on.id], findings.get(on.id, ()), build, today, ledger, mended)
+            for on in build.parts
+        ),
         jobs=tuple(job_view(job, now, build) for job in jobs),
         history=_history(bike, most),
     )
 
 
+def _findings(parts: Iterable[int]) -> Mapping[int | None, list[Finding]]:
+    """What was found on each of these parts and stands, the oldest first."""
+    found: dict[int | None, list[Finding]] = {}
+    rows = Finding.objects.filter(part__in=list(parts), event__corrected_by__isnull=True)
+    for row in rows.select_related("reading", "event__by", "part").order_by("pk"):
+        found.setdefault(row.part_id, []).append(row)
+    return found
+
+
 def _part_seen(
-    on: PartOn, part: Part, build: Build, today: date, ledger: Ledger, mended: Collection[int]
+    on: PartOn,
+    part: Part,
+    findings: Iterable[Finding],
+    build: Build,
+    today: date,
+    ledger: Ledger,
+    mended: Collection[int],
 ) -> PartView:
     """A part as it is now: what a done line put right stands in the history, and no longer here."""
-    fitting = part.fittings.order_by("start").first()
+    fitting = first_fitting(part)
     assert fitting is not None  # a part on a bike has a fitting
     used = use_of(part, today, ledger)
     before = possible_before(part, ledger)
     newest: dict[str, Finding] = {}
     read = []
-    for finding in (
-        part.findings.filter(event__corrected_by__isnull=True)
-        .select_related("reading", "event__by")
-        .order_by("pk")
-    ):
+    for finding in findings:
         # What an eye found stands by itself; of a limit the newest reading counts.
         newest[finding.limit or f"eye {finding.pk}"] = finding
         if finding.reading and not finding.reading.word:

@@ -2,13 +2,15 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import Any, Self
+from typing import Self
 
 from pinchbolt.engines.build import Build, PartOn, limits_on
 from pinchbolt.records.models import Bike, DoneValue, Event, Part
 from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
+from pinchbolt.workshop.bikes.fittings import fittings_of, look_up_fittings
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.common.plain_json import Json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
 
@@ -22,7 +24,7 @@ class CallBack:
     about: str
 
     @classmethod
-    def from_said(cls, said: dict[str, Any]) -> Self:
+    def from_said(cls, said: Json) -> Self:
         """Return the call-back that was kept with an event."""
         return cls(date.fromisoformat(said["day"]), said["reason"], said["about"])
 
@@ -42,6 +44,7 @@ def call_back_for(bike: Bike, now: datetime) -> CallBack | None:
     """Return when this bike should be back, or None if nothing on it gives a day."""
     today = local_day(now)
     sheet = sheet_of_bike(bike)
+    look_up_fittings(sheet.parts.values())
     found = [
         back
         for on in sheet.build.parts
@@ -54,7 +57,7 @@ def call_back_for(bike: Bike, now: datetime) -> CallBack | None:
 def _from_part(on: PartOn, part: Part, build: Build, bike: Bike, today: date) -> list[CallBack]:
     """The next check that the forecast of this part asks for: from its readings, or from the prior if we fitted it new."""
     found = []
-    fitted_here = part.fittings.filter(start_known=True).exists()
+    fitted_here = any(one.start_known for one in fittings_of(part))
     for one in limits_on(build, on):
         limit = one.row
         if limit.id not in on.read and (one.deeper or not fitted_here):

@@ -1,16 +1,15 @@
 """Does it fit: one rule with what is known, or the whole build of a bike."""
 
-from collections.abc import Collection, Mapping
-from typing import Any
+from collections.abc import Collection
 
 from pinchbolt.engines.fit import BuildVerdict, FitVerdict, check_build, run_rule
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import facts_of_bike
-from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.common.plain_json import Json, as_json
 from pinchbolt.workshop.common.trade_tables import tables
 
 
-def fit_rule(rule: str, given: Mapping[str, object]) -> FitVerdict:
+def fit_rule(rule: str, given: Json) -> FitVerdict:
     """Return what one fit rule says about the parts in *given*.
 
     Raises:
@@ -20,7 +19,7 @@ def fit_rule(rule: str, given: Mapping[str, object]) -> FitVerdict:
     return run_rule(rule, given, tables())
 
 
-def fit_bike(tag: str, changes: Mapping[str, object] | None = None) -> BuildVerdict:
+def fit_bike(tag: str, changes: Json | None = None) -> BuildVerdict:
     """Return what the fit rules say about a bike as it is, or with *changes* to its facts.
 
     Raises:
@@ -32,7 +31,7 @@ def fit_bike(tag: str, changes: Mapping[str, object] | None = None) -> BuildVerd
     return check_build(build, tables(), changed)
 
 
-def rule_json(found: FitVerdict) -> dict[str, Any]:
+def rule_json(found: FitVerdict) -> Json:
     """Return a rule's answer as plain values, under the names that every door uses."""
     return {
         "rule": found.rule,
@@ -48,7 +47,7 @@ def rule_json(found: FitVerdict) -> dict[str, Any]:
     }
 
 
-def build_json(found: BuildVerdict) -> dict[str, Any]:
+def build_json(found: BuildVerdict) -> Json:
     """Return a whole build's answer as plain values, every check as `rule_json` says it."""
     return {
         "verdict": found.verdict.value,

@@ -4,7 +4,7 @@ import csv
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
-from typing import Any
+from typing import Protocol
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.bikes.typed_facts import Value, of_a_part, parse_part_fact
@@ -126,7 +126,16 @@ def parts_of(text: str, columns: Mapping[str, str] | None = None) -> PartsFileRe
     return PartsFileRead(tuple(parts), tuple(refused), used, unused)
 
 
-def _lines(rows: Any) -> Iterator[tuple[int, list[str]]]:
+class _Rows(Protocol):
+    """What is asked of a reader of the csv module."""
+
+    line_num: int
+
+    def __next__(self) -> list[str]:
+        """The next line."""
+
+
+def _lines(rows: _Rows) -> Iterator[tuple[int, list[str]]]:
     """Every line below the first that holds something, with its number in the file."""
     begun = False
     while True:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, Literal, get_args
+from typing import Literal, get_args
 
 from pinchbolt.engines.fit import Clash, SwapPlan, check_build, fact_names, plan_swap
 from pinchbolt.engines.gearing import Gears, GearsCompared, compared
@@ -20,7 +20,7 @@ from pinchbolt.workshop.bikes.movable import (
     taken_from,
     with_what_it_carries,
 )
-from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.common.plain_json import Json, as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts._swap_offers import (
     TEETH,
@@ -76,7 +76,7 @@ class PlanView:
     minutes: int
     cost: Decimal
     verdict: str
-    check: dict[str, Any]
+    check: Json
     gears: Gears | None
     compared: GearsCompared | None
 
@@ -91,7 +91,7 @@ class SwapView:
     rank: str
     words: str
     proved: bool
-    standing: dict[str, Any] | None
+    standing: Json | None
     plans: tuple[PlanView, ...]
     clash: tuple[Clash, ...]
     gears: Gears | None
@@ -235,7 +235,7 @@ def _carries(moving: _Moving) -> bool:
     return row is not None and row.carries
 
 
-def _moved_facts(moving: _Moving, build: Mapping[str, object]) -> dict[str, object]:
+def _moved_facts(moving: _Moving, build: Json) -> Json:
     """What comes along; a wheel also meets the rotor that the caliper was set for."""
     moved = dict(moving.facts)
     end = kind_and_end(moving.what)[1]
@@ -245,13 +245,13 @@ def _moved_facts(moving: _Moving, build: Mapping[str, object]) -> dict[str, obje
     return moved
 
 
-def _stays(moving: _Moving) -> dict[str, object]:
+def _stays(moving: _Moving) -> Json:
     """The goal: the part itself is there; what it carries may still be changed."""
     own = [name for name in names_of(moving.what) if name not in TEETH]
     return {name: moving.facts[name] for name in own if moving.facts.get(name) is not None}
 
 
-def _known(moved: Mapping[str, object]) -> list[str]:
+def _known(moved: Json) -> list[str]:
     return [name for name, value in moved.items() if value is not None]
 
 
@@ -263,7 +263,7 @@ def _others(target: Host, moving: _Moving | None) -> tuple[Host, ...]:
     return tuple(one for one in hosts_of_owner(target.owner) if one.name not in there)
 
 
-def _gears(build: Mapping[str, object]) -> tuple[Gears | None, str]:
+def _gears(build: Json) -> tuple[Gears | None, str]:
     """The gears of a build, or the sentence that says what is not known."""
     try:
         return drive_of(build).gears(), ""
@@ -303,7 +303,7 @@ def _left_behind(moving: _Moving | None) -> str:
     return f"{moving.source.name} is then without its {moving.what}."
 
 
-def _assumed(target: Host, build: Mapping[str, object], moving: _Moving | None) -> tuple[str, ...]:
+def _assumed(target: Host, build: Json, moving: _Moving | None) -> tuple[str, ...]:
     if moving is None or "speeds_shifter" in build or target.speeds is None:
         return ()
     if "speeds_cassette" not in moving.facts or not _carries(moving):
@@ -313,7 +313,7 @@ def _assumed(target: Host, build: Mapping[str, object], moving: _Moving | None) 
     )
 
 
-def swap_json(found: SwapView) -> dict[str, Any]:
+def swap_json(found: SwapView) -> Json:
     """Return a swap as plain values, every check as the fit doors say it."""
     return dict(as_json(found))
 

@@ -1,7 +1,6 @@
 """A tyre by its marking: on this rim, in this frame, at which pressure, and how far it rolls."""
 
 from dataclasses import dataclass
-from typing import Any
 
 from pinchbolt.engines.fit import FitVerdict
 from pinchbolt.engines.tyres import (
@@ -20,7 +19,7 @@ from pinchbolt.engines.tyres import (
 )
 from pinchbolt.errors import InputRefused, NoSafeAnswer, Unknown
 from pinchbolt.values import Interval
-from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.common.plain_json import Json, as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts.check_fit import fit_rule, rule_json
 
@@ -199,6 +198,6 @@ def _pressure(
     return guide, ""
 
 
-def tyre_json(found: TyreView) -> dict[str, Any]:
+def tyre_json(found: TyreView) -> Json:
     """Return what can be said of a tyre as plain values, each fit rule as every door tells it."""
     return {**as_json(found), "on_rim": [rule_json(check) for check in found.on_rim], "note": WINS}

@@ -2,11 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal, InvalidOperation
-from typing import Any
 
 from pinchbolt.engines.fit import ItemPrice, Offer, plan_swap
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.common.plain_json import Json, as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts.check_fit import build_json
 from pinchbolt.workshop.parts.swap import RANKS
@@ -17,7 +16,7 @@ SHAPE = (
 )
 
 
-def swap_by_hand(told: object) -> dict[str, Any]:
+def swap_by_hand(told: object) -> Json:
     """Return the ways of a swap that a file describes; keys as in SHAPE, with labour_an_hour, rank and most beside.
 
     Raises:
@@ -60,14 +59,14 @@ def swap_by_hand(told: object) -> dict[str, Any]:
     return {"plans": plans, "proved": found.proved, "clash": as_json(found.clash), "words": found.words}
 
 
-def _rows(told: object, name: str) -> Sequence[Mapping[str, Any]]:
+def _rows(told: object, name: str) -> Sequence[Json]:
     if isinstance(told, list) and all(isinstance(row, Mapping) for row in told):
         return told
     sentence = f'"{name}" is no list of objects: {SHAPE}. Write it so.'
     raise InputRefused(sentence, {name: sentence})
 
 
-def _offer(row: Mapping[str, Any]) -> Offer:
+def _offer(row: Json) -> Offer:
     sets = row.get("sets")
     if not isinstance(sets, Mapping) or not all(row.get(name) for name in ("id", "slot")):
         sentence = f'offer "{str(row.get("id", ""))[:40]}" lacks its id, its slot or what it sets: {SHAPE}. Write it so.'
@@ -83,11 +82,11 @@ def _offer(row: Mapping[str, Any]) -> Offer:
     )
 
 
-def _item(row: Mapping[str, Any]) -> ItemPrice:
+def _item(row: Json) -> ItemPrice:
     return ItemPrice(str(row.get("words", "")), _money(row.get("price"), "items"), _minutes(row))
 
 
-def _minutes(row: Mapping[str, Any]) -> int:
+def _minutes(row: Json) -> int:
     told = row.get("minutes", 0)
     if isinstance(told, bool) or not isinstance(told, int):
         sentence = f'minutes are "{str(told)[:20]}": a whole number. Write it so.'

@@ -17,13 +17,17 @@ from pinchbolt.engines.wear import (
     STARTS,
     ChainForecasts,
     ChainLines,
+    GaugeDoubted,
     LearnedChains,
     forecast_chains,
+    gauges_doubted,
     learn_chains,
     trade_chains,
 )
 from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.common.plain_json import Json
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.questions._chain_columns import AllowedInChains, ChainColumns, columns_of, together
 
 USES = {"road-dry": 0, "mixed": 1, "mud": 2, "e-bike": 3, "indoor": 4}
 LIMITS, SHOWN, KM, DAYS = (0.1, 3.0), (-1.0, 8.0), (0.0, 50_000.0), (0.0, 7300.0)
@@ -33,6 +37,21 @@ CLEARLY_BELOW = 0.1
 CLOSED_HOW, DRIVES = ("gauge", "bench"), ("derailleur", "hub gear")
 MOST_READINGS = 200
 NAMED = 5  # faults that are told in full
+BLOCK = 512  # lines that are read at once where all are plain
+ALLOWED = AllowedInChains(
+    uses=USES,
+    instruments={name: k for k, name in enumerate(INSTRUMENTS)},
+    closed_how={None: False, "gauge": False, "bench": True},
+    drives={None: False, "derailleur": False, "hub gear": True},
+    fitted={None: MIXED, **{name: k for k, name in enumerate(STARTS)}},
+    limits=LIMITS,
+    shown=SHOWN,
+    km=KM,
+    days=DAYS,
+    closed_km=CLOSED_KM,
+    clearly_below=CLEARLY_BELOW,
+    most_readings=MOST_READINGS,
+)
 Progress = Callable[[float], None]
 
 
@@ -40,19 +59,20 @@ Progress = Callable[[float], None]
 class ChainsRead:
     """What a file held: the ids as they were given, the names of the workshops, the chains as arrays."""
 
-    ids: tuple[Any, ...]
+    ids: tuple[object, ...]
     shops: tuple[str, ...]
     lines: ChainLines
 
 
 @dataclass(frozen=True, slots=True)
 class Learned:
-    """What was learned and from how much."""
+    """What was learned and from how much; instruments on which new chains clearly read as worn."""
 
     chains: int
     closed: int
     workshops: int
     belief: LearnedChains
+    doubted: tuple[GaugeDoubted, ...]
 
 
 def wear_batch(
@@ -103,7 +123,7 @@ def wear_learn(
     read = read_chains(source, left_out)
     belief = learn_chains(read.lines, read.shops, trade_chains(tables().wear_priors), progress)
     _write(save, json.dumps(belief.as_plain(), indent=1) + "\n")
-    return Learned(belief.chains, belief.closed, len(read.shops), belief)
+    return Learned(belief.chains, belief.closed, len(read.shops), belief, gauges_doubted(belief))
 
 
 def read_learned(path: Path) -> LearnedChains:
@@ -129,14 +149,37 @@ def read_chains(path: Path, left_out: dict[int, str] | None = None) -> ChainsRea
     Raises:
         InputRefused: No such file, no chain in it, or lines that can't be read, each with what is allowed.
     """
-    chains: list[dict[str, Any]] = []
+    blocks: list[ChainColumns] = []
     faults: dict[int, str] = {}
     seen: dict[str, int] = {}
-    count = 0
-    for number, text in enumerate(_text(path).split("\n"), start=1):
-        if not text.strip():
-            continue
-        count += 1
+    rows = [(number, text) for number, text in enumerate(_text(path).split("\n"), start=1) if text.strip()]
+    for start in range(0, len(rows), BLOCK):
+        some = rows[start : start + BLOCK]
+        block = columns_of([text for _, text in some], ALLOWED)
+        marks = {} if block is None else dict(zip(map(repr, block.ids), (n for n, _ in some), strict=True))
+        if block is None or len(marks) < len(some) or not seen.keys().isdisjoint(marks):
+            block = _one_by_one(some, seen, faults)
+        else:
+            seen.update(marks)
+        if block is not None:
+            blocks.append(block)
+    if faults and left_out is not None:
+        left_out.update(faults)
+    elif faults:
+        raise _refusal(path, faults, len(rows))
+    if not blocks:
+        raise InputRefused(
+            f"{path} holds no chain: one JSON object a line is needed. See: docs/methods/wear.md"
+        )
+    return _as_arrays(together(blocks))
+
+
+def _one_by_one(
+    rows: list[tuple[int, str]], seen: dict[str, int], faults: dict[int, str]
+) -> ChainColumns | None:
+    """The lines of a block that can be read; what is wrong with the others goes to *faults*."""
+    chains = []
+    for number, text in rows:
         try:
             chain = _chain(text)
             mark = repr(chain["id"])
@@ -146,15 +189,19 @@ def read_chains(path: Path, left_out: dict[int, str] | None = None) -> ChainsRea
             chains.append(chain)
         except _Wrong as wrong:
             faults[number] = str(wrong)
-    if faults and left_out is not None:
-        left_out.update(faults)
-    elif faults:
-        raise _refusal(path, faults, count)
     if not chains:
-        raise InputRefused(
-            f"{path} holds no chain: one JSON object a line is needed. See: docs/methods/wear.md"
-        )
-    return _as_arrays(chains)
+        return None
+    readings = np.array([r for c in chains for r in c["readings"]], float).reshape(-1, 5)
+    named = ("use", "limit", "closed", "passed_after", "bench", "hub", "start")
+    return ChainColumns._make(
+        [
+            [c["id"] for c in chains],
+            [c["workshop"] for c in chains],
+            *(np.array([c[name] for c in chains], float) for name in named),
+            np.array([len(c["readings"]) for c in chains], float),
+            *readings.T,
+        ]
+    )
 
 
 class _Wrong(Exception):
@@ -185,7 +232,7 @@ def _no_number(word: str) -> None:
     raise ValueError(f"{word} is no number")
 
 
-def _chain(text: str) -> dict[str, Any]:
+def _chain(text: str) -> Json:
     """One line as checked values."""
     try:
         one = json.loads(text, parse_constant=_no_number)
@@ -217,7 +264,7 @@ def _chain(text: str) -> dict[str, Any]:
     return chain
 
 
-def _closed_after_readings(chain: dict[str, Any]) -> None:
+def _closed_after_readings(chain: Json) -> None:
     """A chain that was clearly below its limit at some distance did not reach it in less than half of that."""
     gone = 0.0
     for k, (km, _, _, _, high) in enumerate(chain["readings"], start=1):
@@ -229,7 +276,7 @@ def _closed_after_readings(chain: dict[str, Any]) -> None:
             )
 
 
-def _closing(one: dict[str, Any]) -> dict[str, Any]:
+def _closing(one: Json) -> Json:
     """When the chain was seen past its limit, and how: by its gauge, or measured at the bench."""
     how = one.get("closed_how") or "gauge"
     if how not in CLOSED_HOW:
@@ -243,13 +290,13 @@ def _closing(one: dict[str, Any]) -> dict[str, Any]:
     return {"closed": closed, "passed_after": after, "bench": how == "bench"}
 
 
-def _drive(word: Any) -> bool:
+def _drive(word: object) -> bool:
     if word not in (None, *DRIVES):
         raise _Wrong(f"drive is {_short(word)}: {', '.join(DRIVES)}, or left out")
     return bool(word == DRIVES[1])
 
 
-def _fitted(word: Any) -> int:
+def _fitted(word: object) -> int:
     if word is None:
         return MIXED
     if word not in STARTS:
@@ -281,64 +328,69 @@ def _reading(one: Any, k: int) -> tuple[float, float, int, float, float]:
     return km, days, INSTRUMENTS.index(one["instrument"]), low, high
 
 
-def _number(value: Any, name: str, unit: str, least: float, greatest: float) -> float:
+def _number(value: object, name: str, unit: str, least: float, greatest: float) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not least <= value <= greatest:
         raise _Wrong(f"{name} is {_short(value)}: {least:g} to {greatest:g} {unit}")
     return float(value)
 
 
-def _or_unknown(value: Any, name: str, unit: str, least: float, greatest: float) -> float:
+def _or_unknown(value: object, name: str, unit: str, least: float, greatest: float) -> float:
     return nan if value is None else _number(value, name, f"{unit}, or null", least, greatest)
 
 
-def _short(value: Any) -> str:
+def _short(value: object) -> str:
     text = "missing" if value is None else json.dumps(value, ensure_ascii=False)
     return text if len(text) <= 40 else text[:37] + "..."
 
 
-def _as_arrays(chains: list[dict[str, Any]]) -> ChainsRead:
-    most = max(1, *(len(c["readings"]) for c in chains))
-    shape = len(chains), most
-    km, days = np.full(shape, nan), np.full(shape, nan)
-    gauge, low, high = np.full(shape, -1), np.full(shape, -inf), np.full(shape, inf)
-    for i, chain in enumerate(chains):
-        for j, one in enumerate(chain["readings"]):
-            km[i, j], days[i, j], gauge[i, j], low[i, j], high[i, j] = one
-    shops = tuple(dict.fromkeys(c["workshop"] for c in chains))
+def _as_arrays(read: ChainColumns) -> ChainsRead:
+    count = read.held.astype(int)
+    held = np.arange(max(1, int(count.max())))[None] < count[:, None]
+
+    def table(column: Any, empty: float) -> Any:
+        whole = np.full(held.shape, empty)
+        whole[held] = column
+        return whole
+
+    shops = tuple(dict.fromkeys(read.workshop))
     number = {name: k for k, name in enumerate(shops)}
     lines = ChainLines(
-        shop=np.array([number[c["workshop"]] for c in chains]),
-        use=np.array([c["use"] for c in chains]),
-        limit=np.array([c["limit"] for c in chains]),
-        closed=np.array([c["closed"] for c in chains]),
-        passed_after=np.array([c["passed_after"] for c in chains]),
-        bench=np.array([c["bench"] for c in chains]),
-        hub=np.array([c["hub"] for c in chains]),
-        start=np.array([c["start"] for c in chains]),
-        km=km,
-        days=days,
-        gauge=gauge,
-        low=low,
-        high=high,
+        shop=np.array([number[name] for name in read.workshop]),
+        use=read.use.astype(int),
+        limit=read.limit,
+        closed=read.closed,
+        passed_after=read.passed_after,
+        bench=read.bench > 0,
+        hub=read.hub > 0,
+        start=read.start.astype(int),
+        km=table(read.km, nan),
+        days=table(read.days, nan),
+        gauge=table(read.gauge, -1).astype(int),
+        low=table(read.low, -inf),
+        high=table(read.high, inf),
     )
-    return ChainsRead(tuple(c["id"] for c in chains), shops, lines)
+    return ChainsRead(tuple(read.ids), shops, lines)
 
 
-def _told_lines(ids: tuple[Any, ...], found: ChainForecasts) -> Iterator[str]:
-    for i, mark in enumerate(ids):
-        odds = float(found.odds_same[i])
-        told = {
-            "id": mark,
-            "to_limit_km": {
-                f"{level:g}": round(float(km), 1)
-                for level, km in zip(found.levels, found.to_limit_km[i], strict=True)
-            },
-            "chance_past_limit": round(float(found.chance_past_limit[i]), 6),
-            "odds_same": float(f"{odds:.6g}") if isfinite(odds) else None,
-            "like_hub_gear": round(float(found.like_hub[i]), 4),
-            "last_reading_a_slip": round(float(found.slip[i]), 4),
-        }
-        yield json.dumps(told, ensure_ascii=False) + "\n"
+def _told_lines(ids: tuple[object, ...], found: ChainForecasts) -> Iterator[str]:
+    distances = ", ".join(f'"{level:g}": %r' for level in found.levels)
+    line = (
+        f'{{"id": %s, "to_limit_km": {{{distances}}}, "chance_past_limit": %r, "odds_same": %s, "like_hub_gear": %r, '
+        '"last_reading_a_slip": %r}\n'
+    )
+    rows = zip(
+        ids,
+        np.round(found.to_limit_km, 1).tolist(),
+        np.round(found.chance_past_limit, 6).tolist(),
+        found.odds_same.tolist(),
+        np.round(found.like_hub, 4).tolist(),
+        np.round(found.slip, 4).tolist(),
+        strict=True,
+    )
+    for mark, km, past, odds, hub, slip in rows:
+        name = mark if type(mark) is int else json.dumps(mark, ensure_ascii=False)
+        same = float(f"{odds:.6g}") if isfinite(odds) else "null"
+        yield line % (name, *km, past, same, hub, slip)
 
 
 def _write(target: Path, text: str) -> None:

@@ -23,7 +23,9 @@ from pinchbolt.engines.use import (
 )
 from pinchbolt.records.models import Bike, Distance, Fitting, Part
 from pinchbolt.reference.rows.kinds import UseRow
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.build_sheet import kind_row
+from pinchbolt.workshop.bikes.fittings import first_fitting, fittings_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.rides._ride_places import places_now
 
@@ -78,12 +80,12 @@ def _ends(stays: Iterable[Stay]) -> list[date]:
 def stays_of(part: Part) -> tuple[Stay, ...]:
     """Return where a part was and turned, wheel by wheel resolved to bikes and trainers, with the part's own rides there."""
     direct: list[Stay] = []
-    for fitting in part.fittings.select_related("wheel").order_by("start"):
+    for fitting in fittings_of(part):
         rides = _rides(part, fitting)
         if fitting.wheel_id is None:
             direct.extend(_stays(fitting, rides))
             continue
-        of_wheel = Fitting.objects.filter(part_id=fitting.wheel_id).order_by("start")
+        of_wheel = fittings_of(fitting.wheel) if fitting.wheel is not None else ()
         wheel_stays = tuple(stay for one in of_wheel for stay in _stays(one, rides))
         on_wheel = (Stay(f"part {fitting.wheel_id}", fitting.start, fitting.end),)
         direct.extend(resolve_stays(on_wheel, {f"part {fitting.wheel_id}": wheel_stays}))
@@ -101,7 +103,7 @@ def _stays(fitting: Fitting, rides: str) -> tuple[Stay, ...]:
 
 def rides_now(part: Part) -> str:
     """Return which rides turn a part where it is or was last: the word of `rides_of`."""
-    last = part.fittings.select_related("wheel").order_by("-start", "-pk").first()
+    last = next(reversed(fittings_of(part)), None)
     return rides_of(part.kind, part.place) if last is None else _rides(part, last)
 
 
@@ -149,7 +151,7 @@ def use_of(part: Part, day: date, ledger: Ledger | None = None) -> Use:
 def stays_that_count(part: Part, ledger: Ledger) -> tuple[Stay, ...]:
     """Return where a part was, with where it was before it was first seen, as long as its owner says so."""
     stays = stays_of(part)
-    first = part.fittings.order_by("start", "pk").first()
+    first = first_fitting(part)
     if first is not None and first.since_said == ALL_ALONG:
         return (*_stays_before(part, first, ledger), *stays)
     return stays
@@ -157,7 +159,7 @@ def stays_that_count(part: Part, ledger: Ledger) -> tuple[Stay, ...]:
 
 def possible_before(part: Part, ledger: Ledger | None = None) -> Use | None:
     """Return what a part may have been used before it was first seen: all of this, some or none of it; None where that is known."""
-    first = part.fittings.order_by("start", "pk").first()
+    first = first_fitting(part)
     if first is None or first.start_known or first.since_said:
         return None
     ledger = ledger or Ledger()
@@ -170,8 +172,8 @@ def _stays_before(part: Part, first: Fitting, ledger: Ledger) -> tuple[Stay, ...
     """Where a part may have been before it was first seen: on what it was found on, after the part that is known to have been there."""
     carrier = first
     if first.wheel_id is not None:
-        on_wheel = Fitting.objects.filter(part_id=first.wheel_id, start__lte=first.start)
-        found = on_wheel.order_by("-start", "-pk").first()
+        on_wheel = fittings_of(first.wheel) if first.wheel is not None else ()
+        found = next((one for one in reversed(on_wheel) if one.start <= first.start), None)
         if found is None:
             return ()
         carrier = found
@@ -187,14 +189,25 @@ def _stays_before(part: Part, first: Fitting, ledger: Ledger) -> tuple[Stay, ...
 
 def ends_before(part: Part, first: Fitting) -> list[date]:
     """Return when parts of this kind and place went that were there before it was first seen: this one came after them."""
-    there = (
-        Q(bike=first.bike_id) if first.bike_id else Q(wheel=first.wheel_id) if first.wheel_id else Q(pk=None)
-    )
-    rows = Fitting.objects.filter(
-        there, part__kind=part.kind, part__place=part.place, end__lte=first.seen_from or first.start
-    )
-    rows = rows.exclude(part=part).exclude(gone_to="never there")
-    return [end for end in rows.values_list("end", flat=True) if end is not None]
+    seen = first.seen_from or first.start
+    return [
+        one.end
+        for one in _gone_from(first.bike_id, None if first.bike_id else first.wheel_id)
+        if one.end is not None
+        and one.end <= seen
+        and (one.part.kind, one.part.place) == (part.kind, part.place)
+        and one.part_id != part.pk
+    ]
+
+
+@once_a_look
+def _gone_from(bike: int | None, wheel: int | None) -> tuple[Fitting, ...]:
+    """What was on a bike or a wheel, and is no longer; what was struck off as never there was not."""
+    if bike is None and wheel is None:
+        return ()
+    there = Q(bike=bike) if bike is not None else Q(wheel=wheel)
+    rows = Fitting.objects.filter(there, end__isnull=False).exclude(gone_to="never there")
+    return tuple(rows.select_related("part"))
 
 
 def differences_of(bike: Bike) -> tuple[Difference, ...]:

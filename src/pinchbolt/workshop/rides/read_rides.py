@@ -2,11 +2,10 @@
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
 
 from pinchbolt.engines.rides import RecordedRide, RideFile
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.common.plain_json import Json, as_json
 from pinchbolt.workshop.rides.ride_files import files_at, read_files
 
 
@@ -36,15 +35,15 @@ def read_one(path: Path, columns: Mapping[str, str] | None = None) -> RideFile:
     return first.read
 
 
-def ride_json(ride: RecordedRide) -> dict[str, Any]:
+def ride_json(ride: RecordedRide) -> Json:
     """Return one ride as plain values, under the names that every door uses."""
-    told: dict[str, Any] = as_json(ride)
+    told: Json = as_json(ride)
     if ride.start is not None:
         told["start"] = _moment(told["start"])
     return told
 
 
-def file_json(read: RideFile) -> dict[str, Any]:
+def file_json(read: RideFile) -> Json:
     """Return a file as plain values: its sums over all rides, then each ride."""
     rides = read.rides
     first = next((ride for ride in sorted(rides, key=_by_start) if ride.start is not None), rides[0])

@@ -9,6 +9,7 @@ from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Distance, Fitting, Part, Reading, Ride, RidePlace, Trainer
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.bikes.fittings import first_fitting
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.rides._ride_places import NOT_SURE, SETTLED, places_now, places_of
 from pinchbolt.workshop.rides.exposure import (
@@ -314,7 +315,7 @@ def part_used(tag: str, part: int, now: datetime) -> PartUsed:
         points.append(UsePoint(day, used.km, used.sd, used.days_unknown))
     at = {point.day: point.km for point in points}
     whole = use_between(stays, stretches, first, max(first, today))
-    fitting = found.fittings.order_by("start").first()
+    fitting = first_fitting(found)
     before = possible_before(found, ledger)
     return PartUsed(
         found.pk,

@@ -14,6 +14,7 @@ from pinchbolt.records.models import Bike, Event, Finding, Job, Line, Reading
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval, Reason, Verdict
 from pinchbolt.values.about import shown_words as words_of_ends
+from pinchbolt.values.normal import Z80
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -28,7 +29,6 @@ from pinchbolt.workshop.wear.part_wear import marked_limit, wear_law, wear_of
 from pinchbolt.workshop.wear.reading_words import gauge_words, reading_words, stand_in_words
 
 # Half-width that holds 8 cases in 10 of a normal distribution, in standard deviations.
-_Z80 = 1.2815515655446004
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,7 @@ def _kept(forecast: Forecast, same: SamePart | None, reading: Reading, limit: Li
     """The forecast as it is kept, with what was read: ends as shown, and as they are by this reading alone, 8 cases in 10."""
     error, _ = gauge_known(reading.instrument, limit).on(reading.day)
     used = (reading.distance_km or 0.0) / 1000
-    doubt = _Z80 * hypot(error.sd, error.bias_sd, error.growth_sd * used)
+    doubt = Z80 * hypot(error.sd, error.bias_sd, error.growth_sd * used)
     bias = error.bias + error.growth * used
     sure_low = None if reading.low is None else reading.low - bias - doubt
     sure_high = None if reading.high is None else reading.high - bias + doubt

@@ -23,6 +23,7 @@ from pinchbolt.reference.rows.work import Operation
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.opened_joints import place_of
 from pinchbolt.workshop.common.plain_json import as_json
@@ -115,6 +116,7 @@ def estimate(job: Job) -> EstimateView:
     )
 
 
+@once_a_look
 def answers_of(job: Job) -> dict[int, Answer]:
     """Return the owner's standing answer per line."""
     rows = Answer.objects.filter(line__job=job, event__corrected_by__isnull=True).order_by("pk")

@@ -11,6 +11,7 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.bikes.fittings import first_fitting
 from pinchbolt.workshop.common.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.common.measured import measured
 from pinchbolt.workshop.common.trade_tables import tables
@@ -157,7 +158,7 @@ def _distance(
     request: ReadingRequest, part: Part, day: date, corrects: Reading | None
 ) -> tuple[float | None, float, str]:
     """Return use since fitting at the reading: as said, else from the records, else unknown; it never goes back."""
-    fitting = part.fittings.order_by("start").first()
+    fitting = first_fitting(part)
     assert fitting is not None  # a part on a bike has a fitting
     if fitting.start_known and day < fitting.start:
         sentence = f"The reading is of {day:%d %b %Y}: this {part} was fitted on {fitting.start:%d %b %Y}. Correct the day."

@@ -8,12 +8,14 @@ from pinchbolt.engines.build import ELSEWHERE, LimitOn, PartOn, drawn_pieces, li
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, sheet_of_bike
+from pinchbolt.workshop.bikes.fittings import look_up_fittings
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, question_about
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.measured import units_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.common.usual import usual_range
 from pinchbolt.workshop.rides.exposure import Ledger
+from pinchbolt.workshop.rides.part_distance import look_up_distances
 from pinchbolt.workshop.stays.note_finding import FindingView, finding_view, shown_words
 from pinchbolt.workshop.stays.take_reading import known_distance
 from pinchbolt.workshop.wear.part_wear import wears_by_distance
@@ -138,6 +140,8 @@ def walk_round(job: Job, now: datetime) -> tuple[PlaceDue, ...]:
     """Return the walk-round of a job, front to back, top to bottom."""
     sheet = sheet_of_bike(job.bike)
     build = sheet.build
+    look_up_fittings(sheet.parts.values())
+    look_up_distances(sheet.parts.values())
     known = _Known(job, list(sheet.parts.values()), now)
     due: dict[str, list[tuple[int, ReadingDue]]] = {}
     asks: dict[str, list[AskDue]] = {}

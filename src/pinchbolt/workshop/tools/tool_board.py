@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from django.db.models import Count, Q, QuerySet
 
 from pinchbolt.engines.torque import CalibrationPoint, ToolSpec, TorqueToolRecord, tool_state
-from pinchbolt.records.models import DoneValue, Instrument, RoundTick, Tool, ToolCheck
+from pinchbolt.records.models import DoneValue, Instrument, InstrumentCheck, RoundTick, Tool, ToolCheck
 from pinchbolt.reference.rows.tools import TorqueClass
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.bikes.joint_names import joint_id
@@ -209,7 +209,11 @@ def tool_board(today: date) -> tuple[tuple[ToolView, ...], tuple[InstrumentView,
         _tool_seen(one, checks.get(one.pk, []), last.get(one.pk), clicks.get(one.pk, 0), today)
         for one in tools
     )
-    return tuple(seen), tuple(_instrument_seen(one, today) for one in Instrument.objects.order_by("pk"))
+    rows = InstrumentCheck.objects.filter(event__corrected_by__isnull=True).order_by("day", "pk")
+    newest = {row.instrument_id: row for row in rows}
+    return tuple(seen), tuple(
+        _instrument_seen(one, newest.get(one.pk), today) for one in Instrument.objects.order_by("pk")
+    )
 
 
 def due_list(today: date) -> tuple[CheckDue, ...]:
@@ -289,9 +293,8 @@ def _tool_seen(
     )
 
 
-def _instrument_seen(one: Instrument, today: date) -> InstrumentView:
+def _instrument_seen(one: Instrument, check: InstrumentCheck | None, today: date) -> InstrumentView:
     row = tables().instruments.get(one.table_id)
-    check = one.checks.filter(event__corrected_by__isnull=True).order_by("-day", "-pk").first()
     term = row.check_every_months if row else None
     due = months_on(check.day, term) if check and term else None
     return InstrumentView(

@@ -10,7 +10,7 @@ from decimal import Decimal, InvalidOperation
 from io import StringIO
 from math import isfinite
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from pinchbolt.engines.torque import ToolSpec
 from pinchbolt.errors import InputRefused
@@ -25,7 +25,7 @@ TOOL_FIELDS = (
     "id", "tool", "name", "grams", "price", "drive", "least_n_m", "greatest_n_m", "step_n_m", "steps_n_m",
     "deviation_percent", "due",
 )  # fmt: skip
-Raw = Mapping[str, Any]
+Raw = Mapping[str, object]
 Made = TypeVar("Made")
 
 
@@ -90,7 +90,7 @@ def _each(path: Path, what: str, known: tuple[str, ...], made: Callable[[Raw], M
 
 def _rows(path: Path, what: str) -> list[Raw]:
     """The rows of a file as they stand there, whatever its kind."""
-    readers: Mapping[str, Callable[[str], Any]] = {
+    readers: Mapping[str, Callable[[str], object]] = {
         ".json": json.loads,
         ".toml": tomllib.loads,
         ".csv": lambda text: list(csv.DictReader(StringIO(text))),
@@ -237,9 +237,13 @@ def _figure(raw: Raw, field: str) -> float | None:
     return _number(raw[field], field) if field in raw else None
 
 
-def _number(value: Any, field: str) -> float:
+def _number(value: object, field: str) -> float:
     try:
-        number = float(value) if not isinstance(value, bool) else float("nan")
+        number = (
+            float(value)
+            if isinstance(value, str | int | float) and not isinstance(value, bool)
+            else float("nan")
+        )
     except (TypeError, ValueError):
         number = float("nan")
     if not (isfinite(number) and 0 <= number < 1_000_000):
@@ -247,7 +251,7 @@ def _number(value: Any, field: str) -> float:
     return number
 
 
-def _list(value: Any) -> Iterable[Any]:
+def _list(value: object) -> Iterable[object]:
     """A list as it stands; in a CSV the entries of one cell stand apart by semicolons or blanks."""
     if isinstance(value, str):
         return value.replace(";", " ").split()

@@ -6,6 +6,7 @@ from django.db.models import Q
 
 from pinchbolt.engines.build import Build, JointOn, clamped_by, end_of
 from pinchbolt.records.models import Bike, Marking, Part
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
 
@@ -30,16 +31,20 @@ def markings_at(bike: Bike, joint: str, parts: Iterable[Part] | None = None) -> 
     A part brings along what was read on it elsewhere; one that was moved to the other end governs the joint there.
     """
     here = {part.pk: part for part in (parts_on(bike) if parts is None else parts)}
-    rows = Marking.objects.filter(
-        Q(on_part__isnull=True, bike=bike, joint=joint) | Q(on_part__in=here),
-        event__corrected_by__isnull=True,
-        joint__startswith=joint_id(joint),
-    )
     return [
         row
-        for row in rows.select_related("event", "on_part").order_by("pk")
-        if row.on_part_id is None or _governs(row, here[row.on_part_id], joint)
+        for row in _standing(bike, frozenset(here))
+        if (row.joint == joint if row.on_part_id is None else _governs(row, here[row.on_part_id], joint))
     ]
+
+
+@once_a_look
+def _standing(bike: Bike, parts: frozenset[int]) -> tuple[Marking, ...]:
+    """Every marking of these parts, and those of the bike's joints as such, the oldest first."""
+    rows = Marking.objects.filter(
+        Q(on_part__isnull=True, bike=bike) | Q(on_part__in=parts), event__corrected_by__isnull=True
+    )
+    return tuple(rows.select_related("event", "on_part").order_by("pk"))
 
 
 def _governs(marking: Marking, part: Part, joint: str) -> bool:

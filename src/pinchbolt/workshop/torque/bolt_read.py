@@ -1,5 +1,6 @@
 """What a torque does to a bolt: its preload, as it was meant to be prepared and as it was found; and what was read on it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -17,6 +18,7 @@ from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.values import Interval, Reason
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.checks import number
 from pinchbolt.workshop.common.trade_tables import tables
@@ -216,8 +218,14 @@ def _refuse_unread(request: BoltRequest) -> None:
 
 
 def _read(bike: Bike, joint: str) -> Bolt | None:
-    rows = Bolt.objects.filter(bike=bike, joint=joint, event__corrected_by__isnull=True)
-    return rows.select_related("event").order_by("pk").last()
+    return _bolts_of(bike).get(joint)
+
+
+@once_a_look
+def _bolts_of(bike: Bike) -> Mapping[str, Bolt]:
+    """What was read last on each joint's bolt."""
+    rows = Bolt.objects.filter(bike=bike, event__corrected_by__isnull=True)
+    return {row.joint: row for row in rows.select_related("event").order_by("pk")}
 
 
 def bolt_of(bike: Bike, name: str, row: JointRow, applied: Interval) -> BoltView | None:

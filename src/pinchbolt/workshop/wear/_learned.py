@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 from hashlib import sha256
-from typing import Any
 
 from pinchbolt.records.models import Event
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.common.plain_json import JsonRead, as_json
 from pinchbolt.workshop.common.trade_tables import tables
 
 
@@ -31,7 +31,7 @@ def learned_now() -> LearnedView | None:
     return learned_view(event) if event else None
 
 
-def priors_now() -> Mapping[str, Any]:
+def priors_now() -> JsonRead:
     """Return the wear priors in use: what was learned last, else the trade's."""
     event = _newest()
     return _priors_of(event.pk) if event else tables().wear_priors
@@ -43,6 +43,7 @@ def trade_version() -> str:
     return f"trade {sha256(text.encode()).hexdigest()[:8]}"
 
 
+@once_a_look
 def _newest() -> Event | None:
     event = Event.objects.filter(kind="learned").order_by("-pk").first()
     return event if event and event.said.get("from") == trade_version() else None
@@ -55,9 +56,18 @@ def learned_biases() -> Mapping[tuple[str, str], tuple[float, float]]:
     return {(row["instrument"], row["limit"]): (row["bias"], row["bias_sd"]) for row in rows}
 
 
+def gauges_to_check() -> Mapping[str, tuple[str, date]]:
+    """Return, by instrument, what was said of those on which new parts clearly read as worn, and the day it was learned."""
+    event = _newest()
+    rows = event.said.get("biases", ()) if event else ()
+    return {
+        row["instrument"]: (row["check"], local_day(event.at)) for row in rows if event and row.get("check")
+    }
+
+
 @lru_cache(maxsize=4)
-def _priors_of(event: int) -> Mapping[str, Any]:
-    found: Mapping[str, Any] = Event.objects.get(pk=event).said["priors"]
+def _priors_of(event: int) -> JsonRead:
+    found: JsonRead = Event.objects.get(pk=event).said["priors"]
     return found
 
 

@@ -1,18 +1,18 @@
 """The workshop's own parts teach its forecasts: what was learned is kept as an event, version by version."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import Any
 
 from pinchbolt.engines.wear import LearnedPriors, PartLife, learn_own
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Part, Reading
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.common.plain_json import Json, as_json
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.wear._learned import LearnedView, learned_view, trade_version
+from pinchbolt.workshop.tools.tool_board import InstrumentView
+from pinchbolt.workshop.wear._learned import LearnedView, gauges_to_check, learned_view, trade_version
 from pinchbolt.workshop.wear.part_wear import part_life
 
 Progress = Callable[[float], None]
@@ -48,7 +48,19 @@ def learn(
     return learned_view(event)
 
 
-def _kept(found: LearnedPriors, parts: int) -> dict[str, Any]:
+def with_what_was_learned(instruments: Iterable[InstrumentView]) -> list[InstrumentView]:
+    """The board's instruments; before how to check it stands what new parts read on it, where it was not checked since."""
+    said = gauges_to_check()
+
+    def told(one: InstrumentView) -> InstrumentView:
+        words, day = said.get(one.name, ("", None))
+        known_since = one.checked is not None and day is not None and one.checked >= day
+        return one if not words or known_since else replace(one, check=f"{words} {one.check}".strip())
+
+    return [told(one) for one in instruments]
+
+
+def _kept(found: LearnedPriors, parts: int) -> Json:
     return {
         "version": found.version,
         "from": trade_version(),

@@ -1,10 +1,8 @@
 """How one part wears on its bike: its law, its readings with their instruments' errors, earlier parts, the forecast."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from math import inf, log
-from typing import Any
 
 from django.db.models import Q
 
@@ -30,6 +28,8 @@ from pinchbolt.values import Interval, Reason
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.bikes.been_on import last_bike, parts_before
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, sprockets_behind
+from pinchbolt.workshop.bikes.fittings import first_fitting
+from pinchbolt.workshop.common.plain_json import JsonRead
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.rides.exposure import A_DAY, Ledger, rides_now, use_of, use_row, week_of
 from pinchbolt.workshop.rides.part_distance import distance_of, was_said
@@ -62,7 +62,7 @@ class _Record:
 
 
 def wear_law(
-    limit: LimitRow, bike: Bike, marked: float | None, priors: Mapping[str, Any] | None = None
+    limit: LimitRow, bike: Bike, marked: float | None, priors: JsonRead | None = None
 ) -> WearLaw | None:
     """Return how this kind of part wears on this bike, if it does; by the priors in use, unless others are given."""
     return law_for(
@@ -184,7 +184,7 @@ def _record(part: Part, limit: LimitRow, law: WearLaw, *, as_learned: bool = Tru
         .order_by("day", "pk")
     )
     ledger = Ledger()
-    fitting = part.fittings.order_by("start").first()
+    fitting = first_fitting(part)
     known: dict[int | None, GaugeKnown] = {}
     readings, doubts = [], []
     biases = learned_biases() if as_learned else {}
@@ -293,7 +293,7 @@ def _exposure_now(part: Part, law: WearLaw, record: _Record, today: date) -> flo
     A part that was fitted today went 0 km, and that is known.
     """
     if law.driver == "days":
-        fitting = part.fittings.order_by("start").first()
+        fitting = first_fitting(part)
         return float((today - fitting.start).days) if fitting else None
     if law.driver != "km":
         return None

@@ -1,0 +1,29 @@
+"""The use cases on PostgreSQL: a server of our own on loopback, the same tests as on SQLite, and the server is gone again."""
+
+import os
+import subprocess
+import sys
+
+import launch
+from tests.harm.postgres_server import NotInstalled, serving
+
+TESTS = ["tests/workshop", "tests/records", "tests/harm/test_postgresql.py"]
+
+
+def main(arguments: list[str]) -> int:
+    """Run them; arguments go to pytest. Without PostgreSQL that is said, and is a failure only in the gate."""
+    try:
+        with serving() as url:
+            around = {**os.environ, "PINCHBOLT_DATABASE": url}
+            return subprocess.call(
+                launch.python("-m", "pytest", "-q", "-n", "2", *(arguments or TESTS)),
+                cwd=launch.ROOT,
+                env=around,
+            )
+    except NotInstalled as missing:
+        launch.say(str(missing))
+        return 1 if os.environ.get("CI") == "true" else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,221 @@
+"""pinchbolt tools measure | try | calibrate | look | gauge: one check each; what fails goes off the board."""
+
+from collections.abc import Callable
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
+from pinchbolt.cli.tools_command import named
+from pinchbolt.errors import InputRefused
+
+if TYPE_CHECKING:
+    from pinchbolt.workshop.tools.check_instrument import Checked
+    from pinchbolt.workshop.tools.check_tool import Point, ToolChecked
+
+WAYS = (
+    "measure TOOL --size MM for a key; try TOOL --weight KG MM N·M or calibrate TOOL --deviation PERCENT for a torque tool; "
+    "gauge GAUGE for a chain checker, a caliper and the like; look TOOL --good or --worn WHY for any tool, by eye"
+)
+Which = Annotated[
+    str,
+    typer.Argument(metavar="TOOL", help="As on the board: hex-5, tq-2-14 ..., or its number, such as t12."),
+]
+Gauge = Annotated[
+    str, typer.Argument(metavar="GAUGE", help="As on the board: caliper ..., or its number, such as g3.")
+]
+Day = Annotated[datetime | None, typer.Option("--day", help="Day of the check, if not today.")]
+
+
+def measure(
+    which: Which,
+    size: Annotated[float, typer.Option(help="Size across flats, or over the lobes, mm.")],
+    measured_with: Annotated[str, typer.Option("--with", help="caliper or micrometer.")] = "caliper",
+    day: Day = None,
+    as_whom: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Measure a hex or six-lobe key."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.tools.check_tool import MeasuredRequest, measure_tool
+
+    asked = MeasuredRequest(_tool(which), size, measured_with, _on(day))
+    _say(measure_tool(asked, by=who(as_whom), key=mark(key), now=now()), as_json)
+
+
+def try_by_weight(
+    which: Which,
+    weight: Annotated[
+        tuple[float, float, float],
+        typer.Option(help="kg, arm in mm, and the N·m at which it clicked.", metavar="KG MM N·M"),
+    ],
+    day: Day = None,
+    as_whom: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Try a torque tool with a weight on an arm."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.tools.check_tool import TriedRequest, try_tool
+
+    asked = TriedRequest(_tool(which), *weight, _on(day))
+    _say(try_tool(asked, by=who(as_whom), key=mark(key), now=now()), as_json)
+
+
+def calibrate(
+    which: Which,
+    deviation: Annotated[float | None, typer.Option(help="Worst deviation, percent.")] = None,
+    point: Annotated[
+        list[str] | None,
+        typer.Option(help="shown=true, N·m, such as 5=4.9; once for each point."),
+    ] = None,
+    due: Annotated[
+        datetime | None, typer.Option(help="Next calibration; twelve months on if left out.")
+    ] = None,
+    day: Day = None,
+    as_whom: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write a torque tool's certificate down: its worst deviation, or point by point."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.tools.check_tool import ToolCheckRequest, check_tool
+
+    if deviation is None and not point:
+        raise InputRefused(
+            "A certificate says --deviation PERCENT, or --point SHOWN=TRUE for each point. Give what stands on it."
+        )
+    share = deviation / 100 if deviation is not None else None
+    points = tuple(_point(words) for words in point or [])
+    asked = ToolCheckRequest(_tool(which), share, _on(due), "", _on(day), points)
+    _say(check_tool(asked, by=who(as_whom), key=mark(key), now=now()), as_json)
+
+
+def look(
+    which: Which,
+    good: Annotated[bool, typer.Option("--good", help="Nothing is wrong.")] = False,
+    worn: Annotated[str, typer.Option(help="What is wrong; it goes off the board.")] = "",
+    day: Day = None,
+    as_whom: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Look a tool over."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.tools.check_tool import LookedOverRequest, look_over_tool
+
+    if good == bool(worn):
+        raise InputRefused("A tool that was looked over is --good, or --worn WHY. Give one of the two.")
+    asked = LookedOverRequest(_tool(which), good, worn, _on(day))
+    _say(look_over_tool(asked, by=who(as_whom), key=mark(key), now=now()), as_json)
+
+
+def gauge(
+    which: Gauge,
+    known: Annotated[float | None, typer.Option(help="The true size that it was tried on.")] = None,
+    length: Annotated[
+        tuple[float, int] | None,
+        typer.Option(help="Chain gauge: a known length in mm, over so many pitches.", metavar="MM PITCHES"),
+    ] = None,
+    value: Annotated[float | None, typer.Option(help="What it showed.")] = None,
+    low: Annotated[
+        float | None, typer.Option(help="Go/no-go gauge: low end shown; left out where open.")
+    ] = None,
+    high: Annotated[
+        float | None, typer.Option(help="Go/no-go gauge: high end shown; left out where open.")
+    ] = None,
+    against: Annotated[str, typer.Option(help="What it was tried on, in words.")] = "",
+    day: Day = None,
+    as_whom: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Try a gauge on something known: a new chain where nothing is said."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.tools.check_instrument import (
+        InstrumentCheckRequest,
+        check_instrument,
+        known_elongation,
+    )
+
+    is_gauge, number = named(which)
+    if not is_gauge:
+        raise InputRefused(f'"{which[:40]}" is a tool and no gauge. Check it by one of: {WAYS}.')
+    true = known_elongation(*length) if length is not None else known
+    tried_on = _tried_on(against, known, length)
+    asked = InstrumentCheckRequest(number, tried_on, true, value, low, high, _on(day))
+    _say(check_instrument(asked, by=who(as_whom), key=mark(key), now=now()), as_json)
+
+
+def check() -> None:
+    """Say what became of the one command that held all checks."""
+    raise InputRefused(f"There is one command for each check now: pinchbolt tools {WAYS}. Type one of these.")
+
+
+def _on(day: datetime | None) -> date | None:
+    return day.date() if day else None
+
+
+def _tool(which: str) -> int:
+    """The number of a tool on the board."""
+    is_gauge, number = named(which)
+    if is_gauge:
+        raise InputRefused(
+            f'"{which[:40]}" is a gauge: pinchbolt tools gauge {which[:40]} says how to try it.'
+        )
+    return number
+
+
+def _say(found: "Checked | ToolChecked", as_json: bool) -> None:
+    """Answer with what the check says, and what is in doubt since the last good one."""
+    from pinchbolt.workshop.common import plain_json
+
+    doubtful = (f"in doubt: {one.tag}, {one.day}: {one.what}" for one in found.doubtful)
+    answer(plain_json.as_json(found), (found.words, *doubtful), as_json=as_json)
+
+
+def _tried_on(against: str, known: float | None, length: tuple[float, int] | None) -> str:
+    """What a gauge was tried on, in words, where nobody said."""
+    if against:
+        return against
+    if length is not None:
+        return f"{length[0]:g} mm over {length[1]} pitches"
+    return "a new chain" if known is None else f"{known:g}"
+
+
+def _point(words: str) -> "Point":
+    from pinchbolt.workshop.tools.check_tool import Point
+
+    shown, _, true = words.partition("=")
+    try:
+        return Point(float(shown), float(true))
+    except ValueError:
+        sentence = f'The point is "{words[:30]}": shown=true in N·m is needed, such as 5=4.9. Type it again.'
+        raise InputRefused(sentence, {"point": sentence}) from None
+
+
+def add_checks(to: typer.Typer) -> None:
+    """Put the checks among the commands of the tool board."""
+    ways: dict[str, Callable[..., None]] = {
+        "measure": measure,
+        "try": try_by_weight,
+        "calibrate": calibrate,
+        "look": look,
+        "gauge": gauge,
+    }
+    for name, way in ways.items():
+        to.command(name)(way)
+    anything = {"ignore_unknown_options": True, "allow_extra_args": True}
+    to.command("check", hidden=True, context_settings=anything)(check)

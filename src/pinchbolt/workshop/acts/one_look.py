@@ -1,0 +1,59 @@
+"""While a page is looked at, nothing changes: what was looked up once for it is not looked up again.
+
+A look is open from the moment a page is asked for until it is answered, and never while an act writes.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
+from functools import update_wrapper
+from typing import Generic, ParamSpec, TypeVar
+
+Asked = ParamSpec("Asked")
+Found = TypeVar("Found")
+_KEPT: ContextVar[dict[object, object] | None] = ContextVar("kept", default=None)
+
+
+@contextmanager
+def one_look() -> Iterator[None]:
+    """Keep what is looked up until the look is over."""
+    before = _KEPT.set({})
+    try:
+        yield
+    finally:
+        _KEPT.reset(before)
+
+
+@contextmanager
+def nothing_kept() -> Iterator[None]:
+    """Look everything up anew: an act reads what it writes."""
+    before = _KEPT.set(None)
+    try:
+        yield
+    finally:
+        _KEPT.reset(before)
+
+
+class once_a_look(Generic[Asked, Found]):
+    """A question to the records that is asked once a look with the same arguments, all by position and hashable."""
+
+    def __init__(self, question: Callable[Asked, Found]) -> None:
+        self.question = question
+        update_wrapper(self, question)
+
+    def __call__(self, *args: Asked.args, **named: Asked.kwargs) -> Found:
+        """Return the answer, kept or new."""
+        kept = _KEPT.get()
+        if kept is None or named:
+            return self.question(*args, **named)
+        key = (self.question, args)
+        if key not in kept:
+            kept[key] = self.question(*args, **named)
+        found: Found = kept[key]  # type: ignore[assignment]
+        return found
+
+    def many(self, answers: Mapping[tuple[object, ...], Found]) -> None:
+        """Keep answers that were found together, each by its arguments; where no look is open they are let go."""
+        kept = _KEPT.get()
+        if kept is not None:
+            kept.update({(self.question, args): answer for args, answer in answers.items()})

@@ -1,0 +1,35 @@
+"""Where a part was: its fittings, looked up for one part or for all parts of a bike together."""
+
+from collections.abc import Iterable
+
+from django.db.models import QuerySet
+
+from pinchbolt.records.models import Fitting, Part
+from pinchbolt.workshop.acts.one_look import once_a_look
+
+
+@once_a_look
+def fittings_of(part: Part) -> tuple[Fitting, ...]:
+    """Return the fittings of a part, the oldest first, each with its bike, trainer or wheel."""
+    return tuple(_rows().filter(part=part))
+
+
+def look_up_fittings(parts: Iterable[Part]) -> None:
+    """Look up the fittings of these parts, and of the wheels they were on, in two questions."""
+    asked = {part.pk: part for part in parts}
+    rows = list(_rows().filter(part__in=asked))
+    wheels = {row.wheel_id: row.wheel for row in rows if row.wheel is not None and row.wheel_id not in asked}
+    rows += _rows().filter(part__in=wheels) if wheels else ()
+    found: dict[int | None, list[Fitting]] = {number: [] for number in (*asked, *wheels)}
+    for row in rows:
+        found[row.part_id].append(row)
+    fittings_of.many({(part,): tuple(found[part.pk]) for part in (*asked.values(), *wheels.values())})
+
+
+def first_fitting(part: Part) -> Fitting | None:
+    """Return the first fitting of a part."""
+    return next(iter(fittings_of(part)), None)
+
+
+def _rows() -> QuerySet[Fitting]:
+    return Fitting.objects.select_related("bike", "trainer", "wheel").order_by("start", "pk")

@@ -1,0 +1,81 @@
+"""How often a page asks the records: a bound for every page, and no more for a bike with a long history or a full board."""
+
+from datetime import timedelta
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from pinchbolt.records.models import Instrument, Part
+from pinchbolt.workshop.acts.one_look import nothing_kept, once_a_look, one_look
+from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
+from pinchbolt.workshop.tools.check_instrument import InstrumentCheckRequest, check_instrument
+from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
+from tests.bench.conftest import Cast
+from tests.bench.pages import MORE, PAGES, filled
+from tests.story import NOW, STEM
+
+MOST = 65
+"""Questions a page. At a millisecond each, as a database in the next room has it, that is 65 ms."""
+
+
+def asked(page: str, cast: Cast, tablet: Client) -> int:
+    """How many questions a page asks, once everything that is read once a start was read."""
+    address = filled(page, cast)
+    tablet.get(address, follow=True)
+    with CaptureQueriesContext(connection) as counted:
+        tablet.get(address, follow=True)
+    return len(counted)
+
+
+@pytest.fixture
+def on_the_sheet(cast: Cast) -> Cast:
+    """The stem's joint is on the torque sheet, so that its page is there."""
+    story = cast.story
+    add_joint(AddJointRequest(story.job, STEM), by=story.first, key=story.key(), now=NOW)
+    return cast
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("page", [*PAGES, *MORE])
+def test_no_page_asks_the_records_without_end(on_the_sheet: Cast, tablet: Client, page: str) -> None:
+    """The bike page asked 249 times, one question a part; a bound holds for every page that there is."""
+    assert asked(page, on_the_sheet, tablet) <= MOST
+
+
+@pytest.mark.django_db
+def test_history_adds_no_question(on_the_sheet: Cast, tablet: Client) -> None:
+    """Findings on every part, and every gauge checked a year long: the bike page and the tool board ask as often as before."""
+    cast, story = on_the_sheet, on_the_sheet.story
+    pages = ("bike/<str:tag>/", "tools/", "bike/<str:tag>/build/", "bike/<str:tag>/bolt-round/")
+    before = {page: asked(page, cast, tablet) for page in pages}
+    for part in Part.objects.filter(fittings__bike__tag=cast.tag).distinct():
+        found = FindingRequest(story.job, "creaks a little", "keep an eye on it", part=part.pk)
+        note_finding(found, by=story.first, key=story.key(), now=NOW)
+    for instrument in Instrument.objects.all():
+        for month in range(3):
+            day = NOW - timedelta(days=30 * (3 - month))
+            told = InstrumentCheckRequest(instrument.pk, "a new one", 0.75, value=0.75, day=day.date())
+            check_instrument(told, by=story.first, key=story.key(), now=NOW)
+    after = {page: asked(page, cast, tablet) for page in pages}
+    assert after == before
+
+
+def test_what_is_looked_up_once_is_kept_for_one_look_alone() -> None:
+    """Within a look the first answer stands; after it, and inside an act, the question is asked again."""
+    count = iter(range(100))
+
+    @once_a_look
+    def question(word: str) -> int:
+        return next(count)
+
+    assert (question("a"), question("a")) == (0, 1)
+    with one_look():
+        assert (question("a"), question("a"), question("b")) == (2, 2, 3)
+        with nothing_kept():
+            assert question("a") == 4
+        assert question("a") == 2
+        question.many({("c",): 77})
+        assert question("c") == 77
+    assert question("a") == 5

@@ -1,0 +1,35 @@
+"""The browser of the journeys: how it is started, its two sizes, and how long a page may take."""
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from playwright.sync_api import Browser, Page, expect, sync_playwright
+
+FLAGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage",
+]  # fmt: skip
+SIZES = {"tablet": (1180, 820), "phone": (390, 844)}
+# Every step waits for what it wants to see. This only ends a wait for what will never be there, so it is long: a busy machine
+# is no fault of a page.
+GIVE_UP_MS = 180_000
+
+
+@contextmanager
+def started(program: str) -> Iterator[Browser]:
+    """The browser, gone when the block ends."""
+    os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+    expect.set_options(timeout=GIVE_UP_MS)
+    with sync_playwright() as player:
+        browser = player.chromium.launch(executable_path=program, args=FLAGS, timeout=GIVE_UP_MS)
+        yield browser
+        browser.close()
+
+
+def opened(browser: Browser, size: str, address: str) -> Page:
+    """A page of this size that can be tapped."""
+    width, height = SIZES[size]
+    page = browser.new_page(viewport={"width": width, "height": height}, has_touch=True, base_url=address)
+    page.set_default_timeout(GIVE_UP_MS)
+    return page

@@ -1,0 +1,98 @@
+"""What lies ahead, in words: chances, distances, days, and what an instrument showed."""
+
+from datetime import date
+from math import inf
+
+import pytest
+
+from pinchbolt.values.about import shown_words
+from pinchbolt.values.ahead import (
+    about_day,
+    day_words,
+    days_between,
+    is_past,
+    left_words,
+    sure_words,
+    use_words,
+)
+
+VALENTINE = date(2027, 2, 14)
+
+
+@pytest.mark.parametrize(("chance", "past"), [(0.0, False), (0.5, False), (0.5000001, True), (1.0, True)])
+def test_a_part_is_past_when_that_is_likelier_than_not(chance: float, past: bool) -> None:
+    """Even odds are not past."""
+    assert is_past(chance) is past
+
+
+@pytest.mark.parametrize(
+    ("chance", "said"), [(0.0, "0%"), (0.874, "87%"), (0.99, "99%"), (0.9901, "over 99%"), (1.0, "over 99%")]
+)
+def test_nobody_is_told_a_hundred_percent(chance: float, said: str) -> None:
+    """The last percent is not known, so it is not said."""
+    assert sure_words(chance) == said
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "unit", "said"),
+    [
+        (310, 1013, "km", "310 to 1,000 km"),
+        (310, inf, "km", "310 km or more"),
+        (310, inf, "", "310 or more"),
+        (120, 121, "", "120"),
+        (-50, 40, "hours", "0 to 40 hours"),
+        (-50, -5, "days", "0 days"),
+    ],
+)
+def test_what_is_left_is_said_by_both_ends(low: float, high: float, unit: str, said: str) -> None:
+    """Where both ends are said alike it is said once; what is passed is nothing left, not less than nothing."""
+    assert left_words(low, high, unit) == said
+
+
+def test_a_day_is_written_as_people_write_it() -> None:
+    """No nought before a day of one figure; a day that never comes within ten years is said to be so."""
+    assert day_words(VALENTINE) == "14 Feb 2027"
+    assert day_words(date(2027, 3, 4)) == "4 Mar 2027"
+    assert day_words(None) == about_day(None) == "not within ten years"
+    assert about_day(VALENTINE) == "about 14 Feb 2027"
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "said"),
+    [
+        (VALENTINE, date(2027, 6, 1), "14 Feb 2027 to 1 Jun 2027"),
+        (VALENTINE, None, "14 Feb 2027 to later than ten years ahead"),
+        (None, None, ""),
+        (None, VALENTINE, ""),
+    ],
+)
+def test_days_between_have_two_ends_or_are_not_said(first: date | None, last: date | None, said: str) -> None:
+    """Without a first day there is nothing to plan by."""
+    assert days_between(first, last) == said
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [
+        (0.5, 0.75, "between 0.5 and 0.75 mm"),
+        (None, 0.5, "below 0.5 mm"),
+        (-inf, 0.5, "below 0.5 mm"),
+        (0.75, None, "0.75 mm or more"),
+        (0.75, inf, "0.75 mm or more"),
+        (1.45, 1.45, "1.45 mm"),
+        (0.0, 0.5, "between 0 and 0.5 mm"),
+        (0.0, 0.0, "0 mm"),
+        (None, None, "nothing"),
+    ],
+)
+def test_what_an_instrument_showed_is_said_as_it_was_read(
+    low: float | None, high: float | None, said: str
+) -> None:
+    """A side that drops in and one that doesn't; open ends; nought is a figure like any other."""
+    assert shown_words(low, high, "mm") == said
+
+
+@pytest.mark.parametrize(("driver", "said"), [("km", "km"), ("h", "hours"), ("days", "days")])
+def test_use_is_named_in_full(driver: str, said: str) -> None:
+    """Hours of a fork, days of a fluid, kilometres of the rest."""
+    assert use_words(driver) == said
