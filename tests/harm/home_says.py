@@ -53,7 +53,7 @@ def _bike_says(bike: Any, now: datetime) -> dict[str, Any]:
     from pinchbolt.workshop.bikes.joint_names import joint_names
     from pinchbolt.workshop.common.checks import local_day
     from pinchbolt.workshop.leaving.bike_sheet import bike_sheet
-    from pinchbolt.workshop.leaving.sign_off import sign_off_list
+    from pinchbolt.workshop.leaving.sign_off import items_for
     from pinchbolt.workshop.stays.walk_round import walk_round
     from pinchbolt.workshop.torque.torque_sheet import joint_view
 
@@ -78,7 +78,7 @@ def _bike_says(bike: Any, now: datetime) -> dict[str, Any]:
             if part.last
         },
         "windows": windows,
-        "items": sorted(item.id for item in sign_off_list(job, now).items),
+        "items": sorted(item.id for item in items_for(job.bike)),
         "readings": sorted(
             f"{due.part} {due.limit}" for place in walk_round(job, now) for due in place.readings
         ),

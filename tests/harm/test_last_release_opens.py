@@ -60,7 +60,8 @@ USE: dict[str, str] = {}
 
 DISC = ("MY-01", "MY-03", "MY-04", "MY-05", "MY-07", "MY-08", "MY-09")
 UNLIT = ("MY-01", "MY-02", "MY-03", "MY-04", "MY-05", "MY-07", "MY-11", "MY-12")
-# What a mechanic no longer ticks, by item: the bikes, and why. Common practice, no source.
+# What a mechanic no longer ticks, by item of the whole list (a stay asks as much of it as its work touched): the bikes, and why.
+# Common practice, no source.
 NO_LONGER: dict[str, tuple[tuple[str, ...], str]] = {
     "so-rim": (DISC, "a rim that no brake rubs on has no wear mark"),
     "so-brake-rear": (("MY-11",), "there is no brake behind on this fixed wheel"),
@@ -94,6 +95,10 @@ BESIDES: dict[str, tuple[tuple[str, ...], str]] = {
     "so-fixed": (("MY-11",), "a fixed sprocket"),
     "so-no-rear-brake": (("MY-11",), "whether a fixed wheel is a brake the law of the place says"),
     "so-cables": (EVERY, "each has a cable to a brake or a gear"),
+    "so-ride-long": (
+        EVERY,
+        "the hard ride after work on brakes or gears is apart from the short one that every bike gets",
+    ),
     "so-road-law": (
         EVERY,
         "bell, reflectors and lights are looked at on every bike, also where none is fitted",
