@@ -146,7 +146,7 @@ def test_a_key_of_another_size(arrived: Story, send: Send, capsys: Any) -> None:
     asked = MeasuredRequest(tool, 3.98)
     refusal = refusal_of(lambda: measure_tool(asked, by=arrived.first, key="size-0001", now=NOW))
     answer = send("POST", f"/tool/{tool}/size", {"measured_mm": 3.98}, "size-0002")
-    typed = ["tools", "check", f"t{tool}", "--size", "3.98", "--as", "ines"]
+    typed = ["tools", "measure", f"t{tool}", "--size", "3.98", "--as", "ines"]
     check_same(refusal, answer, typed, capsys)
 
 

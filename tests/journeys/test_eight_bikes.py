@@ -110,8 +110,22 @@ def goes_through(page: Page, name: str, *, by_taps: bool) -> set[str]:
     else:
         add_by_forms(page, tag, parts)
     look_at_it(page, tag, len(parts))
+    agree_to_a_look_over(page, job)
     page.goto(f"/job/{job}/sign-off/")
     return {str(box.get_attribute("value")) for box in page.locator('input[name="item"]').all()}
+
+
+def agree_to_a_look_over(page: Page, job: str) -> None:
+    """The owner wants the whole bike looked over: the list is that of the whole bike then, and not of some work on it."""
+    page.goto(f"/job/{job}/findings/")
+    page.get_by_label("from the menu").select_option("crash-look")
+    page.locator("#menu").get_by_role("button", name="put on the estimate").click()
+    expect(page.locator("#menu")).to_be_visible()
+    page.goto(f"/job/{job}/estimate/")
+    page.get_by_role("button", name="ask the owner", exact=True).click()
+    page.get_by_role("radio", name="agreed").first.check(force=True)
+    page.get_by_role("button", name="save the answers", exact=True).click()
+    expect(page.locator(".sum-agreed")).to_be_visible()
 
 
 def asked_by_a_mechanic(name: str) -> set[str]:

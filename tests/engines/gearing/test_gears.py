@@ -16,7 +16,7 @@ RINGS = st.lists(st.integers(20, 60), min_size=1, max_size=3, unique=True)
 SPROCKETS = st.lists(st.integers(9, 52), min_size=1, max_size=13, unique=True)
 
 
-@pytest.mark.parametrize("name", ["_gears", "_climb", "_chain", "_line"])
+@pytest.mark.parametrize("name", ["_gears", "_hill", "_chain_length", "_line"])
 def test_the_examples_of_the_docstrings_run(name: str) -> None:
     """What a docstring shows is what comes out."""
     module = import_module(f"pinchbolt.engines.gearing.{name}")

@@ -3,7 +3,6 @@
 from dataclasses import replace
 from datetime import timedelta
 from math import inf
-from time import process_time
 
 import pytest
 
@@ -225,20 +224,3 @@ def test_a_limit_on_the_wrong_side_of_new_is_refused():
     with pytest.raises(InputRefused) as refused:
         judge(replace(ROTOR, limit=1.9, warn=1.85), [], USE, TODAY)
     assert "beyond new" in refused.value.sentence
-
-
-def test_one_forecast_takes_less_than_fifty_milliseconds():
-    """Six readings by two instruments, five quantiles, days: fast enough for every tap (bar: 50 ms of processor time)."""
-    looks = [
-        reading(
-            500 * (i + 1), value(0.1 * (i + 1)), CALIPER, days_ago=300 - 50 * i, instrument=f"caliper {i % 2}"
-        )
-        for i in range(6)
-    ]
-    judge(CHAIN, looks, USE, TODAY)
-    times = []
-    for _ in range(5):
-        begin = process_time()
-        judge(CHAIN, looks, USE, TODAY)
-        times.append(process_time() - begin)
-    assert min(times) < 0.05

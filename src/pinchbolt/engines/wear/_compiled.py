@@ -37,6 +37,7 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
         register_jitable(**options)(one)
     quick: Any = options | {"fastmath": QUICK}
     register_jitable(**quick)(_loops.bell_and_tail)
+    register_jitable(**quick)(_loops.variance_of)
     by_number: tuple[tuple[Callable[..., object], Callable[[float], float]], ...] = (
         (_normal.tail_over_bell, _loops.tail_over_bell), (_normal.integral, _loops.integral), (_normal.probit, _loops.probit),
     )  # fmt: skip

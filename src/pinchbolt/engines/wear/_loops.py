@@ -124,10 +124,10 @@ def looked_at(part: PartArrays, cloud: Cloud, j: int) -> tuple[Array, Array, Arr
             for i in range(states):
                 for k in range(n):
                     seen[i, k] += by * cloud.cov[i, b, k]
-    return expected, _variance(part, seen, noise, j), seen
+    return expected, variance_of(part, seen, noise, j), seen
 
 
-def _variance(part: PartArrays, seen: Array, noise: float, j: int) -> Array:
+def variance_of(part: PartArrays, seen: Array, noise: float, j: int) -> Array:
     """Of what reading *j* was expected to show."""
     states, n = seen.shape
     variance = np.empty(n)
