@@ -14,16 +14,24 @@ from tests.house.source import ROOT
 
 SCREEN = '''"""What is spare: parts that wait for a bike."""
 
+from dataclasses import dataclass
+
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
+
+
+@dataclass(frozen=True, slots=True)
+class SpareShelfPage(Page):
+    """The shelf."""
 
 
 @require_safe
 def spare_shelf(request: HttpRequest) -> HttpResponse:
     """Show the shelf."""
-    return screen(request, "spare_shelf/spare_shelf.html", {})
+    return screen(request, "spare_shelf/spare_shelf.html", SpareShelfPage(title="spare shelf"))
 '''
 PAGE = """{% extends "base.html" %}
 {% block main %}

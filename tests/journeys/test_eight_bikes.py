@@ -119,8 +119,8 @@ def agree_to_a_look_over(page: Page, job: str) -> None:
     """The owner wants the whole bike looked over: the list is that of the whole bike then, and not of some work on it."""
     page.goto(f"/job/{job}/findings/")
     page.get_by_label("from the menu").select_option("crash-look")
-    page.locator("#menu").get_by_role("button", name="put on the estimate").click()
-    expect(page.locator("#menu")).to_be_visible()
+    with page.expect_response(lambda told: told.request.method == "POST"):
+        page.locator("#menu").get_by_role("button", name="put on the estimate").click()
     page.goto(f"/job/{job}/estimate/")
     page.get_by_role("button", name="ask the owner", exact=True).click()
     page.get_by_role("radio", name="agreed").first.check(force=True)
