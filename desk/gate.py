@@ -7,6 +7,13 @@ from collections.abc import Callable, Mapping
 import launch
 
 INSTALL = "--install-missing"
+# The rooms in which most is written; `make postgresql` by itself asks every use case.
+ON_POSTGRESQL = [
+    "tests/workshop/acts",
+    "tests/workshop/stays",
+    "tests/workshop/leaving",
+    "tests/harm/test_postgresql.py",
+]
 
 
 def steps(arguments: list[str]) -> Mapping[str, Callable[[], int]]:
@@ -14,7 +21,7 @@ def steps(arguments: list[str]) -> Mapping[str, Callable[[], int]]:
     return {
         "check": lambda: launch.check([]),
         "test": lambda: launch.test(arguments),
-        "postgresql": lambda: launch.COMMANDS["postgresql"]([]),
+        "postgresql": lambda: launch.COMMANDS["postgresql"](ON_POSTGRESQL),
         "package": lambda: launch.COMMANDS["package"]([]),
         "pythons": lambda: launch.COMMANDS["pythons"]([]),
     }

@@ -17,7 +17,6 @@ SHORT = [
     "tests/values",
     "tests/records",
     "tests/reference",
-    "tests/workshop/stays",
     "tests/workshop/leaving",
 ]
 

@@ -27,6 +27,8 @@ from pinchbolt.bench.shared import screen
 class SpareShelfPage(Page):
     """The shelf."""
 
+    title: str
+
 
 @require_safe
 def spare_shelf(request: HttpRequest) -> HttpResponse:
