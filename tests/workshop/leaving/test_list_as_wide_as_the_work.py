@@ -3,10 +3,20 @@
 Lists written down by hand before the program was asked; common practice, no source.
 """
 
+from datetime import timedelta
+
 import pytest
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Finding
+from pinchbolt.workshop.bikes.change_build import (
+    AddRequest,
+    ReplaceRequest,
+    TakeOffRequest,
+    add_part,
+    replace,
+    take_off,
+)
 from pinchbolt.workshop.leaving.sign_off import LookRequest, items_for, look_at_item, sign_off_list
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
@@ -153,3 +163,45 @@ def test_what_somebody_says_is_not_met_stands_over_a_value() -> None:
     look_at_item(askew, by=there.first, key=there.key(), now=NOW)
     (axle,) = [item for item in sign_off_list(there.record, NOW).items if item.id == "so-wheel-rear"]
     assert "not met. askew" in axle.missing
+
+
+def test_what_a_hand_changed_on_the_build_sheet_is_looked_at_without_a_line() -> None:
+    """Cranks swapped on the stand while the tube was done, and no line for it: they can come off all the same."""
+    there = puncture()
+    assert "so-cranks" not in asked(there)
+    crank = part_on(there, "crank")
+    replace(ReplaceRequest(crank.pk), by=there.first, key=there.key(), now=NOW)
+    assert {"so-cranks", "so-pedals"} <= asked(there)
+
+
+def test_a_part_that_was_swapped_before_this_stay_is_no_work_of_it() -> None:
+    """Told late: the owner had it done last month elsewhere."""
+    there = puncture()
+    crank = part_on(there, "crank")
+    request = ReplaceRequest(crank.pk, day=TODAY - timedelta(days=30))
+    before = asked(there)
+    crank.fittings.update(start=TODAY - timedelta(days=400))
+    replace(request, by=there.first, key=there.key(), now=NOW)
+    assert asked(there) == before
+
+
+def test_a_part_taken_off_or_added_by_hand_is_looked_at_and_one_that_was_there_all_along_is_not() -> None:
+    """Guards off for good, bar ends written down that always were there: the one is work, the other a better record."""
+    there = puncture("city-hub-gear")
+    before = asked(there)
+    guards = part_on(there, "mudguards")
+    take_off(TakeOffRequest(guards.pk, "scrap"), by=there.first, key=there.key(), now=NOW)
+    add_part(AddRequest(there.tag, "bar ends", was_there=True), by=there.first, key=there.key(), now=NOW)
+    assert asked(there) - before <= {"so-mudguards", "so-room"} and asked(there) > before
+
+
+def test_what_was_not_met_stays_asked_when_the_work_is_declined_after_all() -> None:
+    """The owner changes his mind about the cranks; that they are loose is not forgotten with the line."""
+    there = agreed(story.checked_in("road-disc"), "crank-replace")
+    look = LookRequest(there.job, ("so-cranks",), met=False, words="left arm turns on the axle")
+    look_at_item(look, by=there.first, key=there.key(), now=NOW)
+    line = there.record.lines.get()
+    answer(AnswerRequest(there.job, {line.pk: False}), by=there.first, key=there.key(), now=NOW)
+    stops = sign_off_list(there.record, NOW).stops
+    assert "so-cranks" in asked(there)
+    assert any("left arm turns on the axle" in stop for stop in stops)

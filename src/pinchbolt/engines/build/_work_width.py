@@ -25,23 +25,32 @@ class ItemAfter:
     touched: bool
 
 
-def items_after(build: Build, work: Collection[WorkDone], joints: Iterable[str]) -> tuple[ItemAfter, ...]:
+def items_after(
+    build: Build,
+    work: Collection[WorkDone],
+    joints: Iterable[str],
+    changed: Collection[tuple[str, str]] = (),
+    not_met: Collection[str] = (),
+) -> tuple[ItemAfter, ...]:
     """Return the items that are looked at after this work, in the order of the list.
 
     An item of width `always` is; one of `touched` where a joint of its own or of its `opened` was opened, or where a
-    kind of its `of` was worked on, at its end where both have one. After work on the whole bike all are.
+    kind of its `of` was worked on, at its end where both have one. After work on the whole bike all are. What was looked
+    at and not met stays, whatever becomes of the work.
 
     Args:
         build: The bike. [-]
         work: What was agreed and done. [-]
         joints: Names of the joints on the torque sheet: rotor-6-bolt:front. [-]
+        changed: Kinds of part, each with its end, that came, went or moved by hand in this stay. [-]
+        not_met: Ids of the items at which somebody looked in this stay and said no. [-]
 
     Returns:
         Rows of `items_for`, fewer where the work was small. [-]
 
     Source: The rows of the tables and the build sheet; no figure of its own.
     """
-    kinds = {there for one in work for there in _kinds(build, one)}
+    kinds = {*changed, *(there for one in work for there in _kinds(build, one))}
     opened = {(name.partition(":")[0], end_of(name.partition(":")[2])) for name in joints}
     whole = any(one.operation.is_of_whole_bike for one in work)
 
@@ -53,7 +62,7 @@ def items_after(build: Build, work: Collection[WorkDone], joints: Iterable[str])
             for name, end in there
         )
 
-    found = (ItemAfter(row, whole or touched(row)) for row in items_for(build))
+    found = (ItemAfter(row, whole or touched(row) or row.id in not_met) for row in items_for(build))
     return tuple(one for one in found if one.touched or one.row.width == "always")
 
 

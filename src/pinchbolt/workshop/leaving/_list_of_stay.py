@@ -3,10 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from django.db.models import Q
+
 from pinchbolt.engines.build import Build, ItemAfter, WorkDone, end_of, items_after
-from pinchbolt.records.models import DoneValue, Job, Line
+from pinchbolt.records.models import DoneValue, Fitting, Job, Line, ListCheck
 from pinchbolt.reference.rows.work import SignoffItem
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.answer import agreed_lines
 from pinchbolt.workshop.stays.propose import open_lines, proposal_of
@@ -23,8 +26,27 @@ def items_of_stay(job: Job, build: Build) -> tuple[ItemAfter, ...]:
     wanted = set(agreed_lines(job)) | lines_done(job)
     lines = [line for line in open_lines(job) if line.pk in wanted]
     work = [one for line in lines if (one := _work(line, build)) is not None]
-    found = items_after(build, work, joints_of(job, build))
+    looks = ListCheck.objects.filter(job=job, met=False, event__corrected_by__isnull=True)
+    not_met = frozenset(looks.values_list("item", flat=True))
+    found = items_after(build, work, joints_of(job, build), _changed(job, build), not_met)
     return tuple(one for one in found if one.row.id != AT_HANDOVER)
+
+
+def _changed(job: Job, build: Build) -> set[tuple[str, str]]:
+    """Kinds of part that came, went or moved since the bike came in, by a line or by hand on the build sheet, each with its end.
+
+    What was on the bike before anybody wrote it down, what never was there and what was told late are no work of this stay.
+    """
+    since = local_day(job.opened_at)
+    here = Q(bike=job.bike) | Q(wheel__fittings__bike=job.bike, wheel__fittings__end__isnull=True)
+    moved = Q(start__gte=since, start_known=True) | Q(end__gte=since)
+    rows = Fitting.objects.filter(here & moved).exclude(gone_to="never there").select_related("part")
+    found = {(row.part.kind, end_of(row.part.place)) for row in rows}
+    for row in rows:
+        on = build.part(row.part_id)
+        if on is not None:
+            found |= {(kind, on.side) for kind in build.stands_for(on)}
+    return found
 
 
 def _work(line: Line, build: Build) -> WorkDone | None:
