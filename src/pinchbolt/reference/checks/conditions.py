@@ -36,6 +36,11 @@ def _conditions(tables: Tables) -> Iterator[tuple[Row, str, tuple[Condition, ...
     for rows in whens:
         for row in rows.values():
             yield row, "when", getattr(row, "when")  # noqa: B009 - each of these rows has it
+    for look in tables.looks.values():
+        yield look, "when", look.when
+    for row in (*tables.look_faults.values(), *tables.access.values()):
+        for one in row.where:
+            yield row, "where", one.when
     for item in tables.signoff.values():
         yield item, "applies", item.applies
     for feature in tables.features.values():
