@@ -38,9 +38,10 @@ def _conditions(tables: Tables) -> Iterator[tuple[Row, str, tuple[Condition, ...
             yield row, "when", getattr(row, "when")  # noqa: B009 - each of these rows has it
     for look in tables.looks.values():
         yield look, "when", look.when
-    for row in (*tables.look_faults.values(), *tables.access.values()):
-        for one in row.where:
-            yield row, "where", one.when
+    for fault in tables.look_faults.values():
+        yield from ((fault, "where", one.when) for one in fault.where)
+    for access in tables.access.values():
+        yield from ((access, "where", one.when) for one in access.where)
     for item in tables.signoff.values():
         yield item, "applies", item.applies
     for feature in tables.features.values():

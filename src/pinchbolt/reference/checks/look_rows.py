@@ -130,5 +130,7 @@ def _splits(row: ComplaintRow) -> Iterator[Complaint]:
             if name not in row.shares:
                 yield Complaint(row, "splits", f'{split.id} names "{name}"', "causes that have a share")
         if split.after and split.after not in earlier:
-            yield Complaint(row, "splits", f'{split.id} waits for "{split.after}"', "an answer of a test above it")
+            yield Complaint(
+                row, "splits", f'{split.id} waits for "{split.after}"', "an answer of a test above it"
+            )
         earlier |= {f"{split.id}=yes", f"{split.id}=no"}

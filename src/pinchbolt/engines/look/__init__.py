@@ -1,0 +1,41 @@
+"""Which look next: what a look is worth, chosen by worth per minute, in the order of the hands, with the reason of each."""
+
+from pinchbolt.engines.look._belief import Belief, Chances, answered, believed, chances_now, told_split
+from pinchbolt.engines.look._choose import LookPlan, PlannedLook, plan_looks, safety_floor
+from pinchbolt.engines.look._reasons import chance_words
+from pinchbolt.engines.look.look_types import (
+    HARM_WORTH,
+    Causes,
+    Look,
+    LookFault,
+    LookSheet,
+    LookStation,
+    Opening,
+    Split,
+    UsePast,
+    shares_on,
+)
+
+__all__ = [
+    "HARM_WORTH",
+    "Belief",
+    "Causes",
+    "Chances",
+    "Look",
+    "LookFault",
+    "LookPlan",
+    "LookSheet",
+    "LookStation",
+    "Opening",
+    "PlannedLook",
+    "Split",
+    "UsePast",
+    "answered",
+    "believed",
+    "chance_words",
+    "chances_now",
+    "plan_looks",
+    "safety_floor",
+    "shares_on",
+    "told_split",
+]
