@@ -1,6 +1,7 @@
 """The looks that are worth most in the minutes there are: lead of the complaint, floor of safety, then worth per second."""
 
 from collections.abc import Iterator, Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,6 +16,10 @@ ENTRY, STATION, FIND = 2.0, 3.0, 20.0  # seconds: one tap, going to another stat
 EXPLAINED = 25.0  # money that an explained complaint counts as
 LEAD_SECONDS, LEAD_SHARE, LEAD_LEAST, LEAD_GAIN = 150.0, 0.5, 0.03, 0.15
 LEAST_MINUTES = 2.0
+SHORT, DEAREST = (
+    300.0,
+    6,
+)  # seconds under which the end of the minutes is tried with each of the dearest looks first
 BENCH_MINUTE = 5.0  # money a minute under which a further look is not worth its time
 
 
@@ -74,23 +79,32 @@ class _Filling:
         self.open = np.array([one.id in opened for one in self.sheet.openings], dtype=bool)
         self.elsewhere = np.ones(len(self.sheet.stations), dtype=bool)
         self.left = seconds
+        self.gained = 0.0
         self.picked: list[_Pick] = []
+
+    def again(self) -> "_Filling":
+        """The same set, to be filled otherwise."""
+        other = copy(self)
+        other.free, other.elsewhere, other.picked = self.free.copy(), self.elsewhere.copy(), list(self.picked)
+        return other
 
     def worth(self) -> Array:
         """What each look is worth now. [money]"""
-        return (
-            np.asarray(self.table.sees @ (self.chance * self.worth_of + self.cause * EXPLAINED)) * self.free
-        )
+        of_fault = self.chance * self.worth_of + self.cause * EXPLAINED
+        return np.asarray((self.table.sees @ of_fault) * self.free, dtype=float)
 
     def finds(self) -> Array:
         """The chance that each look finds something (at most one thing counted). [-]"""
-        return np.minimum(self.table.sees @ self.chance, 1.0)
+        return np.asarray(np.minimum(self.table.sees @ self.chance, 1.0), dtype=float)
 
     def own(self) -> Array:
         """Seconds of each look by itself now: look, tap, way to its station, writing a find down. [s]"""
+        return self.quick() + FIND * self.finds()
+
+    def quick(self) -> Array:
+        """Seconds until each look is answered, without what a find takes after it. [s]"""
         table = self.table
-        own: Array = table.seconds + ENTRY + STATION * self.elsewhere[table.station] + FIND * self.finds()
-        return own
+        return np.asarray(table.seconds + ENTRY + STATION * self.elsewhere[table.station], dtype=float)
 
     def opening(self) -> Array:
         """What opening for each look costs now. [s]"""
@@ -104,6 +118,7 @@ class _Filling:
     def take(self, number: int, rule: str, own: float) -> None:
         """Put a look into the set; a sound answer lowers the chance of what it sees."""
         opens = self.table.needs[number] & ~self.open
+        self.gained += float(self.worth()[number])
         self.picked.append(_Pick(number, rule, own, opens))
         self.left -= own + float(opens @ self.table.opening)
         self.open = self.open | opens
@@ -155,7 +170,7 @@ def plan_looks(
     most = min(LEAD_SECONDS, LEAD_SHARE * seconds) if lead is None else min(lead, seconds)
     first = _lead(filling, most)
     _floor(filling)
-    enough = _by_worth(filling, stop=minutes is not None)
+    filling, enough = _by_worth(filling, stop=minutes is not None)
     chosen = _in_order(filling, first, open_before, belief.sheet.station_at.get(at, 0))
     return LookPlan(
         tuple(_planned(filling, one, worth, finds) for one in chosen),
@@ -206,15 +221,38 @@ def _floor(filling: _Filling) -> None:
     """The floor of safety looks; where the minutes are too short for all, the first are taken."""
     for number, look in enumerate(filling.sheet.looks):
         own = filling.own()[number]
-        if look.always and filling.free[number] and (filling.left >= own or not filling.picked):
+        if look.always and filling.free[number] and filling.left >= filling.quick()[number]:
             filling.take(number, "core", float(own))
 
 
-def _by_worth(filling: _Filling, *, stop: bool) -> bool:
-    """Fill the rest by worth per second; True where what is left is not worth its time."""
+def _by_worth(filling: _Filling, *, stop: bool) -> tuple[_Filling, bool]:
+    """Fill the rest by worth per second; True where what is left is not worth its time.
+
+    At the end of the minutes a cheap look may keep the dear one from fitting, so that the set is tried with each of the dearest
+    first.
+    """
+    chosen = filling.again()
+    enough = _fill(chosen, stop=stop)
+    if filling.left > SHORT:
+        return chosen, enough
+    fits = filling.ready() & (filling.quick() + filling.opening() <= filling.left)
+    worth = np.where(fits, filling.worth(), 0.0)
+    inside = {one.number for one in chosen.picked}
+    for number in np.argsort(-worth, kind="stable")[:DEAREST]:
+        if fits[number] and int(number) not in inside:
+            other = filling.again()
+            other.take(int(number), "worth", float(other.own()[number]))
+            other_enough = _fill(other, stop=stop)
+            if other.gained > chosen.gained:
+                chosen, enough = other, other_enough
+    return chosen, enough
+
+
+def _fill(filling: _Filling, *, stop: bool) -> bool:
     while True:
         own, opening = filling.own(), filling.opening()
-        fits = filling.ready() & (own + opening <= filling.left)
+        # An answer that comes in time counts, though writing a find down would not fit any more.
+        fits = filling.ready() & (filling.quick() + opening <= filling.left)
         if not fits.any():
             return False
         worth = np.where(fits, filling.worth(), 0.0)
