@@ -1,7 +1,15 @@
 """Which look next: what a look is worth, chosen by worth per minute, in the order of the hands, with the reason of each."""
 
 from pinchbolt.engines.look._belief import Belief, Chances, answered, believed, chances_now, told_split
-from pinchbolt.engines.look._choose import LookPlan, PlannedLook, plan_looks, safety_floor
+from pinchbolt.engines.look._choose import (
+    LEAD_SECONDS,
+    LEAD_SHARE,
+    LookPlan,
+    PlannedLook,
+    plan_looks,
+    safety_floor,
+    seconds_taken,
+)
 from pinchbolt.engines.look._reasons import chance_words
 from pinchbolt.engines.look.look_types import (
     HARM_WORTH,
@@ -18,6 +26,8 @@ from pinchbolt.engines.look.look_types import (
 
 __all__ = [
     "HARM_WORTH",
+    "LEAD_SECONDS",
+    "LEAD_SHARE",
     "Belief",
     "Causes",
     "Chances",
@@ -36,6 +46,7 @@ __all__ = [
     "chances_now",
     "plan_looks",
     "safety_floor",
+    "seconds_taken",
     "shares_on",
     "told_split",
 ]

@@ -1,6 +1,6 @@
 """The looks that are worth most in the minutes there are: lead of the complaint, floor of safety, then worth per second."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, replace
 
@@ -201,6 +201,25 @@ def _lead(filling: _Filling, most: float) -> tuple[int, ...]:
         filling.take(best, "complaint", float(filling.own()[best]))
         picked.append(best)
     return tuple(sorted(picked, key=numbers.index))
+
+
+def seconds_taken(sheet: LookSheet, taken: Mapping[str, bool]) -> float:
+    """Return what the looks that were taken count against the minutes: by their rows, not by the clock.
+
+    Args:
+        sheet: The bike. [-]
+        taken: Looks, and whether each found something. [-]
+
+    Returns:
+        Seconds, with what was opened, taps, ways between stations and finds. [s]
+
+    Source: common practice, no source.
+    """
+    numbers = [sheet.look_at[name] for name in taken if name in sheet.look_at]
+    opened = frozenset[str]().union(*(sheet.needs[number] for number in numbers))
+    stations = {sheet.looks[number].station for number in numbers}
+    looks = sum(sheet.looks[number].seconds + ENTRY for number in numbers)
+    return sheet.seconds_to_open(opened) + looks + STATION * len(stations) + FIND * sum(taken.values())
 
 
 def safety_floor(sheet: LookSheet) -> tuple[Look, ...]:

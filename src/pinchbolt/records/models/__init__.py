@@ -30,6 +30,13 @@ from pinchbolt.records.models.job import (
     Reading,
     RoundTick,
 )
+from pinchbolt.records.models.look import (
+    LOOK_ANSWERS,
+    ComplaintClosed,
+    ComplaintTest,
+    LookAnswer,
+    ToldComplaint,
+)
 from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
@@ -37,11 +44,14 @@ from pinchbolt.records.models.workshop import Workshop
 
 __all__ = [
     "GONE_TO",
+    "LOOK_ANSWERS",
     "SOURCES",
     "Answer",
     "Bike",
     "BinPart",
     "Bolt",
+    "ComplaintClosed",
+    "ComplaintTest",
     "CornerCheck",
     "Distance",
     "DoneValue",
@@ -53,6 +63,7 @@ __all__ = [
     "Job",
     "Line",
     "ListCheck",
+    "LookAnswer",
     "Marking",
     "Owner",
     "Part",
@@ -63,6 +74,7 @@ __all__ = [
     "RidePlace",
     "Role",
     "RoundTick",
+    "ToldComplaint",
     "Tool",
     "ToolCheck",
     "Trainer",
