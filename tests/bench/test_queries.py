@@ -11,10 +11,9 @@ from pinchbolt.records.models import Instrument, Part
 from pinchbolt.workshop.acts.one_look import nothing_kept, once_a_look, one_look
 from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
 from pinchbolt.workshop.tools.check_instrument import InstrumentCheckRequest, check_instrument
-from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
 from tests.bench.conftest import Cast
 from tests.bench.pages import MORE, PAGES, filled
-from tests.story import NOW, STEM
+from tests.story import NOW
 
 MOST = 65
 """Questions a page. At a millisecond each, as a database in the next room has it, that is 65 ms."""
@@ -27,14 +26,6 @@ def asked(page: str, cast: Cast, tablet: Client) -> int:
     with CaptureQueriesContext(connection) as counted:
         tablet.get(address, follow=True)
     return len(counted)
-
-
-@pytest.fixture
-def on_the_sheet(cast: Cast) -> Cast:
-    """The stem's joint is on the torque sheet, so that its page is there."""
-    story = cast.story
-    add_joint(AddJointRequest(story.job, STEM), by=story.first, key=story.key(), now=NOW)
-    return cast
 
 
 @pytest.mark.django_db
