@@ -27,6 +27,7 @@ from pinchbolt.records.models.job import (
     Line,
     ListCheck,
     Marking,
+    NotSeen,
     Reading,
     RoundTick,
 )
@@ -65,6 +66,7 @@ __all__ = [
     "ListCheck",
     "LookAnswer",
     "Marking",
+    "NotSeen",
     "Owner",
     "Part",
     "PartDescription",

@@ -6,7 +6,7 @@ from django.db.models import Q
 from pinchbolt.records.models.event import Event, EventRow
 from pinchbolt.records.models.job import Finding, Job
 
-LOOK_ANSWERS = ("sound", "found", "not looked at", "cannot be seen")
+LOOK_ANSWERS = ("sound", "found", "not looked at", "could not see")
 
 
 class LookAnswer(EventRow):

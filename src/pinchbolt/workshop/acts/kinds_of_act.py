@@ -63,6 +63,12 @@ def _complaint_closed(event: Event, beside: Beside) -> str:
     return f"{event.said.get('complaint', 'complaint')}: cause found{', ' if event.said.get('words') else ''}{event.said.get('words', '')}"
 
 
+def _not_seen(event: Event, beside: Beside) -> str:
+    row = event.notseen
+    what = f"{row.part}, {row.limit}".replace("-", " ")
+    return f"{what}: {row.why}{f' ({row.words})' if row.words else ''}{'; leaves without it' if row.leaves else ''}"
+
+
 def _line_done(event: Event, beside: Beside) -> str:
     return f"{beside.lines.get(event.said.get('line', 0), 'line')}: done"
 
@@ -218,6 +224,11 @@ ACTS: Mapping[str, ActKind] = {
     "complaint told": ActKind(May.ALL),
     "complaint tested": ActKind(),
     "complaint closed": ActKind(words=_complaint_closed),
+    "finding ended": ActKind(),
+    "not seen": ActKind(words=_not_seen),
+    "not seen taken back": ActKind(),
+    "leaves unseen": ActKind(),
+    "left unseen": ActKind(words=_not_seen),
     "proposed": ActKind(May.ALL),
     "withdrawn": ActKind(May.ALL),
     "priced": ActKind(May.ALL, ""),

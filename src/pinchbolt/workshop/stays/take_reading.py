@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from pinchbolt.engines.build import Build, limits_on
+from pinchbolt.engines.build import limits_on
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import LimitRow
@@ -78,8 +78,8 @@ def write_reading(
     What an eye had found there before is settled by it. *build* is the bike where it was read before in this act.
     """
     part = part_by_id(request.part)
-    build = _on_this_bike(part, job, build)
-    limit = _limit_of(build, part, request.limit)
+    build = build or build_of(job.bike)
+    limit = limit_on_bike(build, part, request.limit, job)
     low, high, word = _shown(request, limit)
     day = not_in_future(request.day or local_day(this.now), this.now, "day", "The day of the reading")
     corrects = _corrected(request.corrects, part)
@@ -110,16 +110,17 @@ def write_reading(
     return ReadingTaken(reading.pk, finding_view(finding))
 
 
-def _on_this_bike(part: Part, job: Job, build: Build | None) -> Build:
-    build = build or build_of(job.bike)
-    if build.part(part.pk) is None:
-        raise NotPossibleNow(f"This {part} is not on {job.bike.tag} now: choose a part from its build sheet.")
-    return build
+def limit_on_bike(build: Build, part: Part, limit: str, job: Job) -> LimitRow:
+    """Return the row that is read on a part of this job's bike.
 
-
-def _limit_of(build: Build, part: Part, limit: str) -> LimitRow:
+    Raises:
+        InputRefused: No such row on this part.
+        NotPossibleNow: The part is not on this bike.
+    """
     on = build.part(part.pk)
-    readable = [one.row.id for one in limits_on(build, on)] if on is not None else []
+    if on is None:
+        raise NotPossibleNow(f"This {part} is not on {job.bike.tag} now: choose a part from its build sheet.")
+    readable = [one.row.id for one in limits_on(build, on)]
     row = tables().limits.get(limit)
     if row is None or limit not in readable:
         sentence = f'"{limit[:60]}" is not read on this {part}: {", ".join(readable) or "nothing"}. Choose one of these.'

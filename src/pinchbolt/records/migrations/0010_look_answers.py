@@ -7,7 +7,7 @@ from django.db import migrations, models
 
 _TABLES = ("lookanswer", "toldcomplaint", "complainttest", "complaintclosed")
 _SENTENCE = "what was written down is not changed or removed: add a correction"
-_ANSWERS = ("sound", "found", "not looked at", "cannot be seen")
+_ANSWERS = ("sound", "found", "not looked at", "could not see")
 
 
 def add(apps: Any, schema_editor: Any) -> None:
@@ -53,7 +53,7 @@ class Migration(migrations.Migration):
     """Four tables and their triggers; nothing that was written is touched."""
 
     dependencies = [
-        ('records', '0008_whose_rides'),
+        ('records', '0009_tables_not_seen'),
     ]
 
     operations = [
