@@ -12,6 +12,7 @@ from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
+from pinchbolt.workshop.stays.not_seen import NotSeenRequest, write_not_seen
 from pinchbolt.workshop.stays.note_finding import write_by_eye
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, write_reading
 
@@ -22,7 +23,7 @@ COUNTED = frozenset({"count", "strands broken"})
 
 @dataclass(frozen=True, slots=True)
 class LookedAt:
-    """One look and its answer: sound, found, not looked at, cannot be seen.
+    """One look and its answer: sound, found, not looked at, could not see.
 
     `limit` and `part` say which of several rows was found bad, where the look reads more than one; `chance` is how likely a find
     was said to be when the card was shown.
@@ -153,6 +154,11 @@ class _Writing:
                     self._sound(part.id, one.row, f"reading-{number}-{place}")
         elif told.answer == FOUND:
             self._found(on, told, number)
+        else:
+            for place, (part, one) in enumerate(on.reads):
+                if not one.deeper and (part.id, one.row.id) not in self.read:
+                    asked = NotSeenRequest(self.job.pk, part.id, one.row.id, told.answer)
+                    write_not_seen(asked, self.this, self.job, f"unseen-{number}-{place}")
 
     def _sound(self, part: int, row: LimitRow, name: str) -> None:
         if row.direction == "flag":

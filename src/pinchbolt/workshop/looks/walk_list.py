@@ -28,6 +28,7 @@ from pinchbolt.workshop.looks._bike_past import forecasts_of, past_of
 from pinchbolt.workshop.looks.answer_looks import FOUND, NOT_SEEN, SOUND, found_rows
 from pinchbolt.workshop.looks.look_sheet import look_sheet
 from pinchbolt.workshop.stays.complaints import ComplaintView, complaints_of
+from pinchbolt.workshop.stays.not_seen import not_seen_of
 
 BAD = Verdict.NEXT_VISIT.rank
 
@@ -225,6 +226,14 @@ def _taken(job: Job, on: Mapping[str, LookOn]) -> tuple[LookTaken, ...]:
             found[name] = LookTaken(
                 name, one.words, one.station, answer, worst.event.by.name, worst.event.at, card
             )
+    unseen = {(one.part, one.limit): one for one in not_seen_of(job)}
+    for name, one in on.items():
+        own_unseen = [
+            unseen[part.id, limit.row.id] for part, limit in one.reads if (part.id, limit.row.id) in unseen
+        ]
+        if own_unseen and name not in found:
+            told = own_unseen[0]
+            found[name] = LookTaken(name, one.words, one.station, told.why, told.by, told.at, None)
     return tuple(sorted(found.values(), key=lambda one: (one.at, one.look)))
 
 

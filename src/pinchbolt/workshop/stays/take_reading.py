@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from pinchbolt.engines.build import limits_on
+from pinchbolt.engines.build import Build, limits_on
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import LimitRow
