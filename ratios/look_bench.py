@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.look import Belief, LookSheet, UsePast, answered, believed, plan_looks, shares_on
+from pinchbolt.engines.look import LookBelief, LookSheet, UsePast, answered, believed, plan_looks, shares_on
 from pinchbolt.reference import Tables
-from pinchbolt.workshop.looks.look_sheet import look_sheet
+from pinchbolt.workshop.looks._look_sheet import look_sheet
 from tests.reference.templates_built import built
 
 Array = NDArray[np.float64]
@@ -274,7 +274,7 @@ def by_list(bike: Drawn, seconds: float, names: Iterable[str]) -> Caught:
 def by_choice(bike: Drawn, seconds: float, sheet: LookSheet) -> Caught:
     """Go round by the chooser with the figures of *sheet*, planned again after each station."""
     here = Round(bike, seconds)
-    belief: Belief = believed(sheet)
+    belief: LookBelief = believed(sheet)
     lead, first = min(150.0, seconds / 2), True
     while True:
         minutes = (seconds - here.spent) / 60

@@ -5,8 +5,8 @@ from functools import lru_cache
 import numpy as np
 
 from pinchbolt.engines.look import (
-    Belief,
     Look,
+    LookBelief,
     LookFault,
     LookSheet,
     LookStation,
@@ -59,14 +59,14 @@ class _Case:
         self.most = max(share * whole, 121.0)
         self.start = believed(self.sheet)
         self.best = lru_cache(maxsize=None)(self._best)
-        self.beliefs: dict[Answers, Belief] = {}
+        self.beliefs: dict[Answers, LookBelief] = {}
 
     def share(self) -> float:
         """Of the best."""
         nothing: Answers = (-1,) * LOOKS
         return self._chosen(nothing) / self.best(nothing)
 
-    def _belief(self, answers: Answers) -> Belief:
+    def _belief(self, answers: Answers) -> LookBelief:
         if answers not in self.beliefs:
             belief = self.start
             for number, answer in enumerate(answers):

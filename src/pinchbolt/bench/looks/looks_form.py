@@ -38,7 +38,7 @@ def _looked(look: str, answer: str, due: dict[str, LookDue]) -> LookedAt:
     return LookedAt(look, "found", limit, int(part), chance)
 
 
-class BackForm(BenchForm):
+class UndoForm(BenchForm):
     """The tap that was wrong."""
 
     minutes = Picked("the minutes")

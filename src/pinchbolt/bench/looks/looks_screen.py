@@ -11,7 +11,7 @@ from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.job_page import job_screen
-from pinchbolt.bench.looks.looks_form import BackForm, CardForm, CauseForm, ComplainForm, ComplaintTestForm
+from pinchbolt.bench.looks.looks_form import CardForm, CauseForm, ComplainForm, ComplaintTestForm, UndoForm
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
 from pinchbolt.bench.walk_round.rows import due_of, row_id
@@ -83,8 +83,8 @@ def measured(act: SentAct[ReadingForm], job: int) -> HttpResponse:
     return _back(act.request, job)
 
 
-@acts(BackForm, _again)
-def take_back(act: SentAct[BackForm], job: int) -> HttpResponse:
+@acts(UndoForm, _again)
+def take_back(act: SentAct[UndoForm], job: int) -> HttpResponse:
     """Take back a tap."""
     said = act.form.checked()
     if said["card"] is None:

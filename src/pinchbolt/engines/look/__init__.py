@@ -1,6 +1,6 @@
 """Which look next: what a look is worth, chosen by worth per minute, in the order of the hands, with the reason of each."""
 
-from pinchbolt.engines.look._belief import Belief, Chances, answered, believed, chances_now, told_split
+from pinchbolt.engines.look._belief import Chances, LookBelief, answered, believed, chances_now, told_split
 from pinchbolt.engines.look._choose import (
     LEAD_SECONDS,
     LEAD_SHARE,
@@ -28,10 +28,10 @@ __all__ = [
     "HARM_WORTH",
     "LEAD_SECONDS",
     "LEAD_SHARE",
-    "Belief",
     "Causes",
     "Chances",
     "Look",
+    "LookBelief",
     "LookFault",
     "LookPlan",
     "LookSheet",

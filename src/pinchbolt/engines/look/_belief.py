@@ -36,7 +36,7 @@ class _Nodes:
 
 
 @dataclass(frozen=True)
-class Belief:
+class LookBelief:
     """What is believed of one bike after some answers."""
 
     sheet: LookSheet
@@ -58,7 +58,7 @@ class Chances:
     cause: Array
 
 
-def believed(sheet: LookSheet) -> Belief:
+def believed(sheet: LookSheet) -> LookBelief:
     """Return what is believed of a bike before anybody looked.
 
     logit P(f) = base + km x1 + age x2 + wet + neglect z + fall g, and + pair where the fault that it goes with is there; the
@@ -91,7 +91,7 @@ def believed(sheet: LookSheet) -> Belief:
     logit = base + np.where(known, 0.0, moved) + hidden
     without, with_pair = _logistic(logit), _logistic(logit + pair)
     nodes = _with_causes(sheet, here, with_pair, without, parent)
-    start = Belief(sheet, arrays_of(sheet), nodes, np.ones(len(faults)))
+    start = LookBelief(sheet, arrays_of(sheet), nodes, np.ones(len(faults)))
     return replace(start, at_start=chances_now(start).fault)
 
 
@@ -187,7 +187,7 @@ def _shares(sheet: LookSheet) -> tuple[dict[int, float], float]:
     return found, none
 
 
-def answered(belief: Belief, look: str, found: bool | Mapping[str, bool]) -> Belief:
+def answered(belief: LookBelief, look: str, found: bool | Mapping[str, bool]) -> LookBelief:
     """Return the belief after an answer; *found* for a whole look means the first fault that it sees, else fault by fault.
 
     A find multiplies the odds of its fault by seen / false alarm, a sound answer those of all that it would have shown by
@@ -225,7 +225,7 @@ def answered(belief: Belief, look: str, found: bool | Mapping[str, bool]) -> Bel
     return replace(belief, ratio=ratio, found=belief.found | there)
 
 
-def told_split(belief: Belief, split: str, yes: bool) -> Belief:
+def told_split(belief: LookBelief, split: str, yes: bool) -> LookBelief:
     """Return the belief after a test that tells the causes of a complaint apart was answered.
 
     Args:
@@ -241,7 +241,7 @@ def told_split(belief: Belief, split: str, yes: bool) -> Belief:
     return replace(belief, split=(*belief.split, (split, yes)))
 
 
-def _split_weight(belief: Belief) -> Array:
+def _split_weight(belief: LookBelief) -> Array:
     """What the tests say of each node's cause."""
     weight = np.ones(len(belief.nodes.weight))
     splits = {one.id: one for told in belief.sheet.complaints for one in told.splits}
@@ -258,7 +258,7 @@ def _split_weight(belief: Belief) -> Array:
     return weight
 
 
-def chances_now(belief: Belief) -> Chances:
+def chances_now(belief: LookBelief) -> Chances:
     """Return the chance of each fault after all answers, and of each being the cause of the complaint.
 
     Args:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pinchbolt.engines.look._arrays import Array, Flags
-from pinchbolt.engines.look._belief import Belief, Chances, chances_now
+from pinchbolt.engines.look._belief import Chances, LookBelief, chances_now
 from pinchbolt.engines.look._reasons import reason_of
 from pinchbolt.engines.look.look_types import HARM_WORTH, Look, LookSheet
 from pinchbolt.errors import InputRefused
@@ -16,6 +16,7 @@ ENTRY, STATION, FIND = 2.0, 3.0, 20.0  # seconds: one tap, going to another stat
 EXPLAINED = 25.0  # money that an explained complaint counts as
 LEAD_SECONDS, LEAD_SHARE, LEAD_LEAST, LEAD_GAIN = 150.0, 0.5, 0.03, 0.15
 LEAST_MINUTES = 2.0
+UNSAFE = 8.0  # harm from which a bike is unsafe to ride
 SHORT, DEAREST = (
     300.0,
     6,
@@ -66,7 +67,9 @@ class _Pick:
 class _Filling:
     """The set while it is filled, as if every answer were sound."""
 
-    def __init__(self, belief: Belief, taken: frozenset[str], opened: frozenset[str], seconds: float) -> None:
+    def __init__(
+        self, belief: LookBelief, taken: frozenset[str], opened: frozenset[str], seconds: float
+    ) -> None:
         self.sheet, self.belief, self.table = belief.sheet, belief, belief.arrays
         self.now: Chances = chances_now(belief)
         found = np.array([one.id in belief.found for one in self.sheet.faults], dtype=bool)
@@ -129,7 +132,7 @@ class _Filling:
 
 
 def plan_looks(
-    belief: Belief,
+    belief: LookBelief,
     minutes: float | None,
     *,
     taken: frozenset[str] = frozenset(),
@@ -174,7 +177,7 @@ def plan_looks(
     chosen = _in_order(filling, first, open_before, belief.sheet.station_at.get(at, 0))
     return LookPlan(
         tuple(_planned(filling, one, worth, finds) for one in chosen),
-        tuple(_left_over(filling, worth, finds)),
+        tuple(_left_over(filling)),
         enough,
         seconds - filling.left,
     )
@@ -188,6 +191,10 @@ def _lead(filling: _Filling, most: float) -> tuple[int, ...]:
     )
     numbers, picked = list(listed), []
     until = filling.left - most
+    # What the list puts first though it is seldom: a crack before a creak is hunted by force.
+    if numbers and _can_throw_the_rider(filling, numbers[0]) and _fits_lead(filling, numbers[0], most):
+        filling.take(numbers[0], "complaint", float(filling.own()[numbers[0]]))
+        picked.append(numbers[0])
     while numbers:
         spent = filling.own() + filling.opening()
         meets = filling.table.sees @ filling.cause
@@ -201,6 +208,16 @@ def _lead(filling: _Filling, most: float) -> tuple[int, ...]:
         filling.take(best, "complaint", float(filling.own()[best]))
         picked.append(best)
     return tuple(sorted(picked, key=numbers.index))
+
+
+def _fits_lead(filling: _Filling, number: int, most: float) -> bool:
+    """Whether a look is open and can be answered in so many seconds."""
+    return bool(filling.free[number] and filling.quick()[number] + filling.opening()[number] <= most)
+
+
+def _can_throw_the_rider(filling: _Filling, number: int) -> bool:
+    """Whether a look shows something with which a bike is unsafe to ride."""
+    return bool((filling.table.harm[filling.table.sees[number] > 0] >= UNSAFE).any())
 
 
 def seconds_taken(sheet: LookSheet, taken: Mapping[str, bool]) -> float:
@@ -339,10 +356,10 @@ def _planned(filling: _Filling, one: _Pick, worth: Array, finds: Array) -> Plann
     )
 
 
-def _left_over(filling: _Filling, worth: Array, finds: Array) -> Iterator[PlannedLook]:
-    """What was not chosen, the dearest to miss first."""
-    own, now = filling.own(), filling.worth()
+def _left_over(filling: _Filling) -> Iterator[PlannedLook]:
+    """What was not chosen, the dearest to miss first, by what it is worth once the chosen ones were sound."""
+    own, now, finds = filling.own(), filling.worth(), filling.finds()
     still = np.flatnonzero(filling.free)
     for number in sorted(still, key=lambda n: (-now[n], n)):
         pick = _Pick(int(number), "left", float(own[number]), filling.table.needs[number] & ~filling.open)
-        yield _planned(filling, pick, worth, finds)
+        yield _planned(filling, pick, now, finds)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from pinchbolt.engines.look.look_types import Look, LookFault
 
 if TYPE_CHECKING:
-    from pinchbolt.engines.look._belief import Belief, Chances
+    from pinchbolt.engines.look._belief import Chances, LookBelief
 
 _IN_TEN, _ONE_IN = 0.15, 0.045
 _CAUSE_LEAST, _RISEN, _OWN_LEAST = 0.05, 1.5, 1.3
@@ -37,7 +37,7 @@ def chance_words(chance: float) -> str:
     return f"seldom, 1 in {step * max(round(times / step), 1):,}"
 
 
-def reason_of(belief: "Belief", now: "Chances", look: Look, rule: str) -> str:
+def reason_of(belief: "LookBelief", now: "Chances", look: Look, rule: str) -> str:
     """The one line of a look: its main fault, how likely, and what speaks for it."""
     sheet = belief.sheet
     names = sorted(look.sees, key=lambda name: -_weight(belief, now, look, name))
@@ -65,12 +65,12 @@ def reason_of(belief: "Belief", now: "Chances", look: Look, rule: str) -> str:
     return f"{fault.words}: {chance_words(chance)} of such bikes"
 
 
-def _weight(belief: "Belief", now: "Chances", look: Look, name: str) -> float:
+def _weight(belief: "LookBelief", now: "Chances", look: Look, name: str) -> float:
     number = belief.sheet.fault_at[name]
     return float(now.fault[number]) * look.sees[name] * belief.sheet.faults[number].worth
 
 
-def _because(belief: "Belief", fault: LookFault) -> str:
+def _because(belief: "LookBelief", fault: LookFault) -> str:
     parent = belief.sheet.fault_at.get(fault.goes_with)
     if parent is not None and fault.goes_with in belief.found:
         return f", since {belief.sheet.faults[parent].words}"

@@ -9,7 +9,7 @@ from pinchbolt.records.models import Event, Job, Reading
 from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.looks.look_sheet import Forecasts
+from pinchbolt.workshop.looks._look_sheet import Forecasts
 from pinchbolt.workshop.rides.exposure import week_of
 from pinchbolt.workshop.wear.part_wear import forecast_of, marked_limit, wear_law
 

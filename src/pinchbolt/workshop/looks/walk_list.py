@@ -8,7 +8,7 @@ from pinchbolt.engines.build import LookOn, looks_on
 from pinchbolt.engines.look import (
     LEAD_SECONDS,
     LEAD_SHARE,
-    Belief,
+    LookBelief,
     LookPlan,
     LookSheet,
     PlannedLook,
@@ -25,8 +25,8 @@ from pinchbolt.values import Verdict
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.looks._bike_past import forecasts_of, past_of
+from pinchbolt.workshop.looks._look_sheet import look_sheet
 from pinchbolt.workshop.looks.answer_looks import FOUND, NOT_SEEN, SOUND, found_rows
-from pinchbolt.workshop.looks.look_sheet import look_sheet
 from pinchbolt.workshop.stays.complaints import ComplaintView, complaints_of
 from pinchbolt.workshop.stays.not_seen import not_seen_of
 
@@ -135,7 +135,7 @@ class _Bike:
     """A bike at this moment: its looks, what is believed, what was answered."""
 
     on: Mapping[str, LookOn]
-    belief: Belief
+    belief: LookBelief
     taken: tuple[LookTaken, ...]
     complaints: tuple[ComplaintView, ...]
 
