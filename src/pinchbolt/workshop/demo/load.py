@@ -95,7 +95,7 @@ def load_demo(now: datetime) -> DemoLoaded:
     """
     if Workshop.objects.exists():
         raise NotPossibleNow(
-            "This home folder holds a workshop already: the demo is loaded into an empty one only."
+            "This home folder holds a workshop already: open it with pinchbolt serve --demo, or load it anew with: pinchbolt demo --fresh"
         )
     told = scenario(timezone.localtime(now).date())
     # One transaction: a demo that was cut half-way leaves nothing behind.
