@@ -9,6 +9,8 @@ import urllib.request
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from django.urls import reverse
+
 from pinchbolt.serving.home import own_folder, served_at
 
 _START = "from pinchbolt.cli import main; raise SystemExit(main())"
@@ -16,7 +18,7 @@ _LONGEST_LOOK_S = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Beside:
+class DemoBeside:
     """Where the invented workshop is, whether it answers yet, and why it does not."""
 
     address: str
@@ -62,26 +64,26 @@ class _Running:
         if self.alive and self.process is not None:
             self.process.terminate()
 
-    def seen(self) -> Beside:
+    def seen(self) -> DemoBeside:
         """Look whether it answers."""
-        address = f"http://127.0.0.1:{self.port}/sign-in/"
+        address = f"http://127.0.0.1:{self.port}{reverse('sign_in')}"
         if self.process is None:
-            return Beside("", False, "It was not started. Try again.")
+            return DemoBeside("", False, "It was not started. Try again.")
         if not self.alive:
             lines = self.log.read_text(encoding="utf-8").strip().splitlines() or ["nothing was said"]
-            return Beside("", False, f"It ended: {lines[-1][:200]}")
+            return DemoBeside("", False, f"It ended: {lines[-1][:200]}")
         try:
             # The port is open before the workshop is ready: an answer that does not come means not yet.
             with urllib.request.urlopen(address, timeout=_LONGEST_LOOK_S):
-                return Beside(address, True, "")
+                return DemoBeside(address, True, "")
         except OSError:
-            return Beside(address, False, "")
+            return DemoBeside(address, False, "")
 
 
 _RUNNING = _Running()
 
 
-def demo_beside(*, start: bool) -> Beside:
+def demo_beside(*, start: bool) -> DemoBeside:
     """Return how the invented workshop is; start it where that is asked."""
     if start:
         _RUNNING.start()

@@ -130,7 +130,10 @@ def _greet(url: str, network: bool, say: Say, word: str) -> None:
     if word:
         # Only this machine may open the workshop, whoever else it is served to.
         say("Nobody works here yet. On this machine, open the workshop or look around:")
-        say(f"Open http://127.0.0.1:{url.rpartition(':')[2]}/open/?word={word}   (stop with Ctrl+C)")
+        from django.urls import reverse
+
+        doors = f"{reverse('two_doors')}?word={word}"
+        say(f"Open http://127.0.0.1:{url.rpartition(':')[2]}{doors}   (stop with Ctrl+C)")
         say("Other machines are told to wait until it is open." if network else "Or: pinchbolt open")
         return
     say(f"Open {url}   (stop with Ctrl+C)")

@@ -27,7 +27,7 @@ from pinchbolt.workshop.common.trade_tables import tables
 _PROVED = "opening"
 
 
-class Beside(Protocol):
+class InventedBeside(Protocol):
     """The invented workshop that runs beside this one: where, whether it answers, and why it does not."""
 
     address: str
@@ -64,7 +64,7 @@ class LookAroundPage(Page):
     """What is shown while the invented workshop is made ready."""
 
     title: str
-    beside: Beside
+    beside: InventedBeside
 
 
 @login_not_required
@@ -127,8 +127,8 @@ def looking_around(request: HttpRequest) -> HttpResponse:
     return screen(request, "opening/looking_around.html", page)
 
 
-def _beside(*, start: bool) -> Beside:
-    ask = cast(Callable[..., Beside], import_string(settings.DEMO_BESIDE))
+def _beside(*, start: bool) -> InventedBeside:
+    ask = cast(Callable[..., InventedBeside], import_string(settings.DEMO_BESIDE))
     return ask(start=start)
 
 
