@@ -10,6 +10,7 @@ from pinchbolt.reference.gather import Overlaid
 from pinchbolt.reference.read import as_read
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.build import Template
+from pinchbolt.reference.rows.country import CountryRow
 from pinchbolt.reference.rows.fit_rules import FitRule
 from pinchbolt.reference.rows.joints import JointOrder, JointRow, NutFactor, PropertyClass, Thread
 from pinchbolt.reference.rows.kinds import BikeKind, Feature, PartFact, PartKind, UseRow
@@ -52,6 +53,7 @@ ATTRIBUTES: Mapping[str, str] = {
     "proposals": "proposal", "joint_order": "order", "priors": "prior", "beliefs": "belief", "kinds": "kind", "facts": "fact",
     "features": "feature", "bike_kinds": "bike_kind", "uses": "use", "cautions": "caution", "corners": "corner",
     "stations": "station", "looks": "look", "look_faults": "look_fault", "access": "access", "complaints": "complaint",
+    "countries": "country",
 }  # fmt: skip
 
 
@@ -103,6 +105,7 @@ class Tables:
     look_faults: Mapping[str, LookFaultRow]
     access: Mapping[str, AccessRow]
     complaints: Mapping[str, ComplaintRow]
+    countries: Mapping[str, CountryRow]
     interfaces: Mapping[str, tuple[Row, ...]]
     overlaid: tuple[Overlaid, ...] = ()
 

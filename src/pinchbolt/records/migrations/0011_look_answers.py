@@ -53,7 +53,7 @@ class Migration(migrations.Migration):
     """Four tables and their triggers; nothing that was written is touched."""
 
     dependencies = [
-        ('records', '0009_tables_not_seen'),
+        ('records', '0010_opening'),
     ]
 
     operations = [
