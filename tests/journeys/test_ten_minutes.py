@@ -75,7 +75,7 @@ def _without_signal(phone: Page) -> None:
 
 def test_a_wrong_tap_is_undone_on_the_card(phone: Page) -> None:
     """One tap back: the same card is up again, and nothing was looked at."""
-    before = phone.locator("#card h2").inner_text()
+    before = phone.locator("#card h2").text_content() or ""
     phone.get_by_role("button", name=DONE, exact=True).click()
     expect(phone.locator(".last-tap")).to_contain_text("all good")
     phone.locator(".last-tap").get_by_role("button", name="undo").click()
