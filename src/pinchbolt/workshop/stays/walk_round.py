@@ -48,7 +48,8 @@ class ReadingDue:
     `taken_reading` names the reading to correct; `not_seen`: it was said that this could not be seen, or was not looked
     at, and it was not read since. `km_known` is how far the part went since it was fitted and `km_source`
     how that is known; `asks_km` where it wears by distance and nobody has said it yet, `asks_km_first` where that is asked
-    before the reading. `is_deeper`: read when there is cause, not on every walk-round.
+    before the reading. `is_deeper`: read when there is cause, not on every walk-round. `danger`: at or under the first
+    figure, and at or over the second, it is not ridden.
     """
 
     part: int
@@ -66,6 +67,7 @@ class ReadingDue:
     new: float | None
     warn: float | None
     at_limit: float | None
+    danger: tuple[float | None, float | None]
     direction: str
     is_deeper: bool
     choices: tuple[Choice, ...]
@@ -216,6 +218,7 @@ def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
         new=limit.new,
         warn=limit.warn,
         at_limit=limit.limit if isinstance(limit.limit, int | float) else None,
+        danger=limit.unridden,
         direction=limit.direction,
         is_deeper=one.deeper,
         choices=_choices(limit),
