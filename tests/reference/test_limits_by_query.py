@@ -129,7 +129,7 @@ def test_every_limit_can_come_up(trade: Tables) -> None:
         for name in row.on:
             kind = trade.kinds[name]
             assert kind.fitted_to != "supply", row.id
-            on = PartOn(1, kind, "rear" if kind.ends == "each" else "", settled(kind, {}))
+            on = PartOn(1, kind, (row.end or "rear") if kind.ends == "each" else "", settled(kind, {}))
             beside: list[PartOn] = []
             for one in row.when:
                 on, more = _parts_for(trade, one, on)

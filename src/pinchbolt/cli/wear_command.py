@@ -149,7 +149,6 @@ def part(
     tables_only()
     from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.questions.part_by_hand import PartByHandRequest, part_by_hand
-    from pinchbolt.workshop.wear.reading_words import danger_said
 
     found = part_by_hand(
         PartByHandRequest(
@@ -158,7 +157,7 @@ def part(
         today(),
     )
     seen = found.forecast
-    law, left, now, unsafe = seen.law, seen.to_limit, seen.present, danger_said(seen)
+    law, left, now, unsafe = seen.law, seen.to_limit, seen.present, seen.danger_said
     lines = [
         f"{seen.verdict.value}: most likely {worn(now.median)} {law.unit} (8 in 10: {worn(now.wide.low)} to {worn(now.wide.high)}); "
         f"limit {law.limit:g} {law.unit}.",

@@ -94,7 +94,7 @@ FILES: tuple[TableFile, ...] = (
     }),
     TableFile("interfaces.toml", INTERFACES),
     TableFile("rules.toml", {"rule": fit_rules.FitRule}, frozenset({"version", "order"})),
-    TableFile("operations.toml", {"block": work.BlockRow, "operation": work.Operation}),
+    TableFile("operations.toml", {"block": work.BlockRow, "operation": work.Operation, "extra": work.ExtraMinutes}),
     TableFile("tools.toml", {
         "tool": tools.ToolRow, "socket": tools.Socket, "screw_head": tools.ScrewHead, "instrument": measure.InstrumentRow,
         "torque_class": tools.TorqueClass, "torque_tool": tools.TorqueTool, "torque_rule": tools.TorqueRule,

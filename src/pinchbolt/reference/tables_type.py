@@ -30,6 +30,7 @@ from pinchbolt.reference.rows.wear import WearBelief, WearPrior
 from pinchbolt.reference.rows.work import (
     BlockRow,
     Caution,
+    ExtraMinutes,
     HomeCheck,
     Operation,
     Refusal,
@@ -44,7 +45,7 @@ OnKinds = TypeVar("OnKinds", LimitRow, JointRow)
 ATTRIBUTES: Mapping[str, str] = {
     "limits": "limit", "instruments": "instrument", "walk_round": "place", "joints": "joint", "threads": "thread",
     "property_classes": "property_class", "nut_factors": "nut_factor", "rules": "rule", "blocks": "block",
-    "operations": "operation", "tools": "tool", "sockets": "socket", "screw_heads": "screw_head",
+    "operations": "operation", "extras": "extra", "tools": "tool", "sockets": "socket", "screw_heads": "screw_head",
     "torque_classes": "torque_class", "torque_tools": "torque_tool", "torque_rules": "torque_rule", "kits": "kit",
     "joint_choices": "joint_choice", "tool_prices": "tool_price",
     "signoff": "item", "refusals": "refuse", "home_checks": "home", "templates": "template", "prices": "price",
@@ -71,6 +72,7 @@ class Tables:
     rules: Mapping[str, FitRule]
     blocks: Mapping[str, BlockRow]
     operations: Mapping[str, Operation]
+    extras: Mapping[str, ExtraMinutes]
     tools: Mapping[str, ToolRow]
     sockets: Mapping[str, Socket]
     screw_heads: Mapping[str, ScrewHead]

@@ -193,3 +193,27 @@ def test_what_is_only_watched_is_told_as_that() -> None:
     (found,) = [one for one in findings_of(there.record) if one.limit == "chain-slack"]
     assert found.verdict == Verdict.WATCH and asked(there) == []
     assert [one.why for one in advice(there.record)] == [READ_AGAIN]
+
+
+def test_work_that_is_done_once_answers_every_finding_that_asks_for_it_there() -> None:
+    """Two readings of one lever ask for one bleed, which is offered once: both are answered by it, the other end's is not."""
+    there = story.checked_in("gravel-1x")
+    front, rear = part_on(there, "brake", "front"), part_on(there, "brake", "rear")
+    for brake in (front, rear):
+        read(there, brake, "brake-lever-fails", word="yes")
+    read(there, front, "lever-free-travel-disc", value=3.0)
+    assert len(unsafe(there)) == 3
+    first = next(one for one in suggestions(there.record) if one.finding == front.findings.first().pk)
+    done(there, first.operation, first.finding)
+    assert [words.split(":")[0] for words in unsafe(there)] == ["brake rear"]
+
+
+def test_a_part_that_was_replaced_takes_all_its_findings_along() -> None:
+    """A tyre that is cut and through its threads: the new tyre has neither."""
+    there = story.checked_in("road-rim")
+    tyre = part_on(there, "tyre", "rear")
+    for limit in ("tyre-cut", "tyre-wear-mark"):
+        read(there, tyre, limit, word="yes")
+    found = next(one for one in suggestions(there.record) if one.operation == "tyre-tube")
+    done(there, found.operation, found.finding)
+    assert unsafe(there) == ()

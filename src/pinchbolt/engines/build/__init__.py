@@ -25,6 +25,7 @@ from pinchbolt.engines.build._queries import (
     unseen_corners,
 )
 from pinchbolt.engines.build._truth import all_hold, any_holds, holds
+from pinchbolt.engines.build._work_here import operation_on
 from pinchbolt.engines.build._work_width import ItemAfter, WorkDone, items_after
 from pinchbolt.engines.build.build_types import (
     CONFIRMING,
@@ -72,6 +73,7 @@ __all__ = [
     "joints_opened",
     "limits_on",
     "open_joints",
+    "operation_on",
     "owners_of",
     "price_of",
     "questions_of",

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Literal
 
 from pinchbolt.values import DaySpread, Interval, Reason, Spread, Verdict
+from pinchbolt.values.ahead import danger_words
 
 Driver = Literal["km", "h", "days"]
 # How it is known when a part was fitted: by a done line of ours, by somebody's word, fitted used, or not at all.
@@ -169,6 +170,14 @@ class Forecast:
     chance_past_danger: float = 0.0
     to_danger: Spread | None = None
     day_at_danger: DaySpread | None = None
+
+    @property
+    def danger_said(self) -> str:
+        """Where a part past its limit is no longer ridden, and how far off that is; "" where no such figure is known."""
+        law, left = self.law, self.to_danger
+        if law.danger is None or left is None:
+            return ""
+        return danger_words(law.danger, law.unit, self.chance_past_danger, left.median, law.driver)
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,7 +60,9 @@ def _from_part(on: PartOn, part: Part, build: Build, bike: Bike, today: date) ->
     fitted_here = any(one.start_known for one in fittings_of(part))
     for one in limits_on(build, on):
         limit = one.row
-        if limit.id not in on.read and (one.deeper or not fitted_here):
+        # What the records tell needs no reading, where we fitted the part and so know its day.
+        told = fitted_here and (not one.deeper or limit.instrument == "record")
+        if limit.id not in on.read and not told:
             continue
         law = wear_law(limit, bike, None)
         if law is None:

@@ -5,7 +5,7 @@ from pinchbolt.engines.wear import Forecast
 from pinchbolt.records.models import Instrument
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values.about import about, worn
-from pinchbolt.values.ahead import danger_words, is_past, left_words, sure_words, use_words
+from pinchbolt.values.ahead import is_past, left_words, sure_words, use_words
 from pinchbolt.workshop.common.trade_tables import tables
 
 
@@ -21,20 +21,12 @@ def reading_words(forecast: Forecast, shown: str, gauge: str = "") -> str:
     if law.clock:
         seen = f"{law.part}: {shown}"
     if is_past(forecast.chance_past_limit):
-        sure, unsafe = sure_words(forecast.chance_past_limit), danger_said(forecast)
+        sure, unsafe = sure_words(forecast.chance_past_limit), forecast.danger_said
         past = f"{seen}; past its limit of {law.limit:g} {law.unit} already ({sure} sure)"
         return f"{past}; {unsafe}." if unsafe else f"{past}."
     middle, ends_left = about(left.median), left_words(left.wide.low, left.wide.high)
     span = f" (8 in 10: {ends_left})" if ends_left != about(left.wide.low) else ""
     return f"{seen}; limit {law.limit:g} {law.unit} in about {middle} {use_words(law.driver)}{span}."
-
-
-def danger_said(forecast: Forecast) -> str:
-    """Return where a part that is past its limit is no longer ridden, and how far off that is; "" where nobody knows."""
-    law, left = forecast.law, forecast.to_danger
-    if law.danger is None or left is None:
-        return ""
-    return danger_words(law.danger, law.unit, forecast.chance_past_danger, left.median, law.driver)
 
 
 def gauge_words(instrument: Instrument | None, limit: LimitRow) -> str:
