@@ -68,6 +68,7 @@ def test_nothing_that_was_read_on_every_walk_round_is_lost_while_its_part_is_the
         "brake-fluid-age-mineral": "brake-fluid-age-glycol",
         "runout-lateral-rim-brake": "runout-lateral-disc",
         "tyre-wear-mark": "tyre-knob-height",
+        "fork-lower-hours": "fork-coil-hours",
     }
     track = {"rim-wall-thickness", "rim-wear-mark"}
     for name, template in first_twelve(trade, BEFORE["template"]).items():

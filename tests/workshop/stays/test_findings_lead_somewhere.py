@@ -217,3 +217,14 @@ def test_a_part_that_was_replaced_takes_all_its_findings_along() -> None:
     found = next(one for one in suggestions(there.record) if one.operation == "tyre-tube")
     done(there, found.operation, found.finding)
     assert unsafe(there) == ()
+
+
+def test_a_chain_that_is_watched_is_offered_only_if_its_limit_comes_before_the_next_visit() -> None:
+    """At 0.45 of 0.5 % with 100 km a week it is due in weeks; on a bike that is hardly ridden it is no line today."""
+    for km_a_week, offered in ((200.0, ["chain"]), (3.0, [])):
+        there = story.checked_in("road-disc")
+        Bike.objects.filter(tag=there.tag).update(km_a_week=km_a_week)
+        chain = part_on(there, "chain")
+        read(there, chain, "chain-elongation-12to13", value=0.44, distance_km=2400.0)
+        assert chain.findings.get().verdict == Verdict.WATCH
+        assert asked(there) == offered, km_a_week

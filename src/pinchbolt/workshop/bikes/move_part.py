@@ -10,12 +10,11 @@ from pinchbolt.records.models import Event, Fitting, Part, Trainer
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import kind_row
+from pinchbolt.workshop.bikes.building import MOVED
 from pinchbolt.workshop.bikes.hosts import Host, host
 from pinchbolt.workshop.bikes.movable import kind_and_end, movable, on_a_trainer
 from pinchbolt.workshop.common.checks import local_day, not_in_future
 from pinchbolt.workshop.common.plain_json import as_json
-
-MOVED = "moved"
 
 
 @dataclass(frozen=True, slots=True)
