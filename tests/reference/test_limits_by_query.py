@@ -213,6 +213,7 @@ def test_the_gears_in_a_hub_never_choose_the_chain_row(trade: Tables) -> None:
     assert {one.row.id for one in limits_on(build, parts[0]) if not one.deeper} == {
         "chain-elongation-1",
         "chain-slack",
+        "chain-stiff-link",
     }
 
 
