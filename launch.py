@@ -415,6 +415,7 @@ mutate       tests/mutate/run.py          Plant small faults one at a time; name
 fuzz-torque  tests/fuzz/torque_million.py A million random joints and tools: none may get more than it bears.
 fuzz-wear    tests/fuzz/wear_orders.py    Sweep random wear histories: a worse reading never tells a better story.
 score-wear   ratios/score_wear.py         Learn from drawn chains, forecast 20,000 others, print each figure and its bar.
+score-look   ratios/score_look.py         Choose looks on drawn bikes, print each figure and its bar beside a mechanic's paper list.
 """
 
 

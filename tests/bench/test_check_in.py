@@ -141,7 +141,7 @@ def test_a_bike_that_is_here_leads_to_its_job_instead(cast: Cast, tablet: Client
     """The page says so before anything is typed, and the act is refused."""
     page = tablet.get("/check-in/", {"tag": cast.tag}).content.decode()
     assert f"{cast.tag} is here already" in page
-    assert f'href="/job/{cast.job}/walk-round/"' in page
+    assert f'href="/job/{cast.job}/looks/"' in page
     answer = tablet.post("/check-in/", {"tag": cast.tag, "key": "twice-0001"})
     assert answer.status_code == 409
     assert "open its job instead of checking it in twice" in answer.content.decode()

@@ -25,6 +25,10 @@ def check_in(
     speeds: Annotated[int | None, typer.Option(help="Sprockets behind.")] = None,
     use: Annotated[str, typer.Option(help="Riding: dry road, mixed, mud, e-bike, indoor.")] = "",
     says: Annotated[str, typer.Option(help="What the owner says, as said.")] = "",
+    complaint: Annotated[
+        list[str] | None,
+        typer.Option(help="What the owner complains of, by its row, such as creak; may be given again."),
+    ] = None,
     seen: Annotated[str, typer.Option(help="Marks that are there already.")] = "",
     left: Annotated[str, typer.Option(help="What is left with the bike.")] = "",
     limit: Annotated[str, typer.Option(help="Spend without a call, in the workshop's currency.")] = "",
@@ -66,6 +70,7 @@ def check_in(
         speeds=speeds,
         use_class=use,
         owner_words=says,
+        complaints=tuple(complaint or ()),
         seen_words=seen,
         left_with=left,
         spend_limit=_money(limit),

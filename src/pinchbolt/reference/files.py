@@ -12,6 +12,7 @@ from pinchbolt.reference.rows import (
     frame,
     joints,
     kinds,
+    looks,
     measure,
     proposals,
     tools,
@@ -104,6 +105,10 @@ FILES: tuple[TableFile, ...] = (
     TableFile("signoff.toml", {"item": work.SignoffItem, "refuse": work.Refusal, "home": work.HomeCheck, "caution": work.Caution}),
     TableFile("templates.toml", {"template": build.Template}),
     TableFile("walk-round.toml", {"place": measure.PlaceRow, "corner": measure.CornerRow}),
+    TableFile("look.toml", {
+        "station": looks.StationRow, "look": looks.LookRow, "look_fault": looks.LookFaultRow, "access": looks.AccessRow,
+        "complaint": looks.ComplaintRow,
+    }),
     TableFile("parts-prices.toml", {"price": work.ShelfPrice}),
     TableFile("joint-order.toml", {"order": joints.JointOrder}),
     TableFile("proposals.toml", {"proposal": proposals.Proposal}),

@@ -14,6 +14,7 @@ from pinchbolt.reference.rows.country import CountryRow
 from pinchbolt.reference.rows.fit_rules import FitRule
 from pinchbolt.reference.rows.joints import JointOrder, JointRow, NutFactor, PropertyClass, Thread
 from pinchbolt.reference.rows.kinds import BikeKind, Feature, PartFact, PartKind, UseRow
+from pinchbolt.reference.rows.looks import AccessRow, ComplaintRow, LookFaultRow, LookRow, StationRow
 from pinchbolt.reference.rows.measure import CornerRow, InstrumentRow, LimitRow, PlaceRow
 from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.tools import (
@@ -52,6 +53,7 @@ ATTRIBUTES: Mapping[str, str] = {
     "signoff": "item", "refusals": "refuse", "home_checks": "home", "templates": "template", "prices": "price",
     "proposals": "proposal", "joint_order": "order", "priors": "prior", "beliefs": "belief", "kinds": "kind", "facts": "fact",
     "features": "feature", "bike_kinds": "bike_kind", "uses": "use", "cautions": "caution", "corners": "corner",
+    "stations": "station", "looks": "look", "look_faults": "look_fault", "access": "access", "complaints": "complaint",
     "countries": "country",
 }  # fmt: skip
 
@@ -100,6 +102,11 @@ class Tables:
     uses: Mapping[str, UseRow]
     cautions: Mapping[str, Caution]
     corners: Mapping[str, CornerRow]
+    stations: Mapping[str, StationRow]
+    looks: Mapping[str, LookRow]
+    look_faults: Mapping[str, LookFaultRow]
+    access: Mapping[str, AccessRow]
+    complaints: Mapping[str, ComplaintRow]
     countries: Mapping[str, CountryRow]
     interfaces: Mapping[str, tuple[Row, ...]]
     overlaid: tuple[Overlaid, ...] = ()

@@ -57,7 +57,13 @@ class CheckInForm(BenchForm):
         if since == "new" and values["on_since"] is None:
             raise InputRefused(_NO_DAY, {"on_since": _NO_DAY})
         values["on_since"] = values["on_since"] if since == "new" else None
-        return CheckInRequest(**values, promise=promise, all_along=since == "all along")
+        told = self.data.getlist("complaints") if hasattr(self.data, "getlist") else ()
+        return CheckInRequest(
+            **values,
+            promise=promise,
+            all_along=since == "all along",
+            complaints=tuple(one[:60] for one in told),
+        )
 
 
 def _promise(day: str, other: str, hour: str) -> datetime | None:

@@ -24,6 +24,7 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, BikeView, bike_sheet, find_bikes
 from pinchbolt.workshop.leaving.shop_day import JobView
 from pinchbolt.workshop.stays.check_in import check_in as take_in
+from pinchbolt.workshop.stays.complaints import ComplaintChoice, complaint_choices
 
 HOURS = ("10:00", "12:00", "15:00", "17:00")
 MARKS = (
@@ -120,6 +121,8 @@ class CheckInPage(Page):
     limits: tuple[str, ...]
     weeks: tuple[str, ...]
     entry: Mapping[str, object]
+    complaints: tuple[ComplaintChoice, ...]
+    chosen: frozenset[str]
 
     @property
     def here(self) -> JobView | None:
@@ -154,6 +157,8 @@ def _page(request: HttpRequest, form: CheckInForm, which: _Which, moment: dateti
         limits=LIMITS,
         weeks=WEEKS,
         entry={name: form[name].value() or "" for name in form.fields},
+        complaints=complaint_choices(),
+        chosen=frozenset(request.POST.getlist("complaints")),
     )
     return screen(request, "check_in/check_in.html", page, form)
 

@@ -1,6 +1,7 @@
 """What is on this bike, and which limits, joints, items, cautions and prices follow from it?"""
 
 from pinchbolt.engines.build._clamped import clamped_by
+from pinchbolt.engines.build._looks import LookOn, is_such_a_bike, looks_on
 from pinchbolt.engines.build._opened import joints_opened
 from pinchbolt.engines.build._queries import (
     BEHIND,
@@ -52,6 +53,7 @@ __all__ = [
     "ItemAfter",
     "JointOn",
     "LimitOn",
+    "LookOn",
     "OpenJoints",
     "PartOn",
     "Source",
@@ -67,11 +69,13 @@ __all__ = [
     "end_of",
     "flat_facts",
     "holds",
+    "is_such_a_bike",
     "items_after",
     "items_for",
     "joints_of",
     "joints_opened",
     "limits_on",
+    "looks_on",
     "open_joints",
     "operation_on",
     "owners_of",

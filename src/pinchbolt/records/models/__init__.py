@@ -31,6 +31,13 @@ from pinchbolt.records.models.job import (
     Reading,
     RoundTick,
 )
+from pinchbolt.records.models.look import (
+    LOOK_ANSWERS,
+    ComplaintClosed,
+    ComplaintTest,
+    LookAnswer,
+    ToldComplaint,
+)
 from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
@@ -38,11 +45,14 @@ from pinchbolt.records.models.workshop import Workshop
 
 __all__ = [
     "GONE_TO",
+    "LOOK_ANSWERS",
     "SOURCES",
     "Answer",
     "Bike",
     "BinPart",
     "Bolt",
+    "ComplaintClosed",
+    "ComplaintTest",
     "CornerCheck",
     "Distance",
     "DoneValue",
@@ -54,6 +64,7 @@ __all__ = [
     "Job",
     "Line",
     "ListCheck",
+    "LookAnswer",
     "Marking",
     "NotSeen",
     "Owner",
@@ -65,6 +76,7 @@ __all__ = [
     "RidePlace",
     "Role",
     "RoundTick",
+    "ToldComplaint",
     "Tool",
     "ToolCheck",
     "Trainer",

@@ -37,6 +37,12 @@ def _conditions(tables: Tables) -> Iterator[tuple[Row, str, tuple[Condition, ...
     for rows in whens:
         for row in rows.values():
             yield row, "when", getattr(row, "when")  # noqa: B009 - each of these rows has it
+    for look in tables.looks.values():
+        yield look, "when", look.when
+    for fault in tables.look_faults.values():
+        yield from ((fault, "where", one.when) for one in fault.where)
+    for access in tables.access.values():
+        yield from ((access, "where", one.when) for one in access.where)
     for item in tables.signoff.values():
         yield item, "applies", item.applies
     for feature in tables.features.values():

@@ -50,6 +50,19 @@ def _found(event: Event, beside: Beside) -> str:
     return f"{event.finding.words} Verdict: {event.finding.verdict}."
 
 
+def _looked_at(event: Event, beside: Beside) -> str:
+    """How many looks of a card were sound, found, not taken or not to be seen."""
+    answers: dict[str, int] = {}
+    looks = event.said.get("looks")
+    for one in looks if isinstance(looks, list) else ():
+        answers[str(one.get("answer"))] = answers.get(str(one.get("answer")), 0) + 1
+    return f"looked at: {', '.join(f'{many} {answer}' for answer, many in answers.items())}"
+
+
+def _complaint_closed(event: Event, beside: Beside) -> str:
+    return f"{event.said.get('complaint', 'complaint')}: cause found{', ' if event.said.get('words') else ''}{event.said.get('words', '')}"
+
+
 def _not_seen(event: Event, beside: Beside) -> str:
     row = event.notseen
     what = f"{row.part}, {row.limit}".replace("-", " ")
@@ -203,6 +216,14 @@ ACTS: Mapping[str, ActKind] = {
     "checked in": ActKind(May.ALL, ""),
     "reading taken": ActKind(words=_reading),
     "found": ActKind(words=_found),
+    "settled": ActKind(),
+    "looked at": ActKind(words=_looked_at),
+    "look": ActKind(),
+    "looks taken back": ActKind(words="looks taken back"),
+    "look taken back": ActKind(),
+    "complaint told": ActKind(May.ALL),
+    "complaint tested": ActKind(),
+    "complaint closed": ActKind(words=_complaint_closed),
     "finding ended": ActKind(),
     "not seen": ActKind(words=_not_seen),
     "not seen taken back": ActKind(),

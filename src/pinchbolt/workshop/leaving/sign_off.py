@@ -17,6 +17,7 @@ from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.why_listed import why_listed
 from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.leaving._list_of_stay import AT_HANDOVER, Hand, answers_for, items_of_stay, proven
+from pinchbolt.workshop.stays.complaints import complaints_of
 from pinchbolt.workshop.stays.not_seen import NotSeenView, not_seen_of
 from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
 from pinchbolt.workshop.stays.price import answers_of
@@ -98,7 +99,7 @@ class SignOffView:
     """The list, and what stands between this bike and 'ready': in plain sentences, worst first.
 
     `not_seen`: looks of the walk-round that could not be had. `left_unseen`: sentences on whatever of safety the bike leaves
-    without a look at; they are read out to the owner.
+    without a look at; they are read out to the owner. `complaints`: what the owner complains of and nobody has found.
     """
 
     job: int
@@ -108,6 +109,7 @@ class SignOffView:
     declined_safety: tuple[str, ...]
     unsafe_declined: tuple[str, ...]
     left_unseen: tuple[str, ...]
+    complaints: tuple[str, ...]
 
 
 def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> SignOffView:
@@ -275,6 +277,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
             f"{line.words}: {line.finding.words if line.finding else line.verdict}" for line in declined
         ),
         unsafe_declined=tuple(unsafe),
+        complaints=tuple(one.sentence for one in complaints_of(job) if not one.closed),
         left_unseen=(
             *(one.sentence for one in not_seen if one.safety and one.leaves),
             *(

@@ -13,6 +13,7 @@ from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.building import bike_from_template
 from pinchbolt.workshop.common.checks import local_day, number, sensible_promise, short
 from pinchbolt.workshop.rides.on_since import first_fittings, write_since
+from pinchbolt.workshop.stays.complaints import write_complaints
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +22,7 @@ class CheckInRequest:
 
     `distance_km` is how far the bike went since its last stay (owner's word); `km_a_week` what the owner rides in a usual week.
     `on_since` is the day since which its parts are on it (new bike), or with `all_along` they are as long as the owner has it;
-    `chain_since` is the day of the last chain. Unsaid, nobody knows.
+    `chain_since` is the day of the last chain. Unsaid, nobody knows. `complaints` are what the owner complains of, by their rows.
     """
 
     tag: str = ""
@@ -44,6 +45,7 @@ class CheckInRequest:
     on_since: date | None = None
     all_along: bool = False
     chain_since: date | None = None
+    complaints: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +83,7 @@ def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> Ch
             spend_limit=_spend_limit(request.spend_limit, bike),
         )
         this.write(job=job)
+        write_complaints(this, job, request.complaints)
         if request.distance_km is not None and request.tag.strip():
             _write_distance(this, job, request.distance_km, now)
         return CheckedIn(job.pk, bike.tag, not request.tag.strip())
