@@ -5,15 +5,20 @@ events: they are only ever added, a correction is a new event that names the old
 """
 
 from pinchbolt.records.models.bike import (
+    A_DAY,
+    ALL_ALONG,
+    DISPLAYED,
     GONE_TO,
     SOURCES,
     Bike,
     CornerCheck,
+    Display,
     Distance,
     Fitting,
     Owner,
     Part,
     PartDescription,
+    Peg,
     Trainer,
 )
 from pinchbolt.records.models.bins import BinPart
@@ -36,6 +41,9 @@ from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, Too
 from pinchbolt.records.models.workshop import Workshop
 
 __all__ = [
+    "ALL_ALONG",
+    "A_DAY",
+    "DISPLAYED",
     "GONE_TO",
     "SOURCES",
     "Answer",
@@ -43,6 +51,7 @@ __all__ = [
     "BinPart",
     "Bolt",
     "CornerCheck",
+    "Display",
     "Distance",
     "DoneValue",
     "Event",
@@ -57,6 +66,7 @@ __all__ = [
     "Owner",
     "Part",
     "PartDescription",
+    "Peg",
     "Person",
     "Reading",
     "Ride",

@@ -38,6 +38,7 @@ class RidesTaken:
     """What came in and what did not, each file by name.
 
     `unclear` are rides that wait for an answer and count for nothing until then; `asked` says of those that are in doubt why.
+    `by_habit` counts those of which the bike was concluded from the owner's habits, the least sure of them to `least_sure`.
     """
 
     files: int
@@ -52,6 +53,8 @@ class RidesTaken:
     damaged: tuple[FileOutcome, ...]
     refused: tuple[FileOutcome, ...]
     left_out: tuple[FileOutcome, ...]
+    by_habit: int = 0
+    least_sure: float | None = None
     privacy: str = PRIVACY
 
 
@@ -71,6 +74,7 @@ class Report:
     damaged: list[FileOutcome] = field(default_factory=list)
     refused: list[FileOutcome] = field(default_factory=list)
     left_out: list[FileOutcome] = field(default_factory=list)
+    concluded: list[float] = field(default_factory=list)
 
     def say_refused(self, one: FileRead) -> None:
         """Why a file was refused; its name stands before the words already."""
@@ -98,6 +102,7 @@ class Report:
         if place.bike is not None:
             self.bikes[place.bike.tag] += 1
             self.km += row.distance_m / 1000
+            self.concluded += [place.sure] if place.sure is not None else []
             return
         self.unclear.append(row.pk)
         if place.beside is not None:
@@ -110,7 +115,7 @@ class Report:
         return RidesTaken(
             self.files, self.came_in, round(self.km, 3), dict(self.bikes), tuple(self.unclear), self.known_before,
             _by_owner(self.elsewhere), tuple(self.asked), tuple(self.doubled), tuple(self.damaged), tuple(self.refused),
-            tuple(self.left_out),
+            tuple(self.left_out), len(self.concluded), min(self.concluded, default=None),
         )  # fmt: skip
 
 
