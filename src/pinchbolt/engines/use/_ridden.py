@@ -194,7 +194,7 @@ def _difference(
         agree = True
     else:
         agree = abs(km - comparable) <= _DISAGREE * max(spread, 1e-9)
-    verdict = "they agree" if agree else f"they do not agree; the {counted_by.split()[-1]} count"
+    verdict = "they agree" if agree else f"they do not agree; the {counted_by.rsplit(maxsplit=1)[-1]} count"
     span = f"{word.start:%d %b %Y} to {word.end:%d %b %Y}"
     covered = "all" if not free_days else f"{(word.end - word.start).days - free_days}"
     words = (
