@@ -32,6 +32,7 @@ from pinchbolt.records.models.job import (
     Line,
     ListCheck,
     Marking,
+    NotSeen,
     Reading,
     RoundTick,
 )
@@ -63,6 +64,7 @@ __all__ = [
     "Line",
     "ListCheck",
     "Marking",
+    "NotSeen",
     "Owner",
     "Part",
     "PartDescription",
