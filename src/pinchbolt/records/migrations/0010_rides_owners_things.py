@@ -61,7 +61,7 @@ class Migration(migrations.Migration):
     """Two tables, three fields; nothing that was written is touched."""
 
     dependencies = [
-        ('records', '0008_whose_rides'),
+        ('records', '0009_tables_not_seen'),
     ]
 
     operations = [
