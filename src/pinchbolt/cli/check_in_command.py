@@ -85,9 +85,10 @@ def check_in(
         chain_since=chain_since.date() if chain_since else None,
         odometer_km=odometer,
     )
+    request_mark = mark(key)
     if not another_person:
-        ask_of_name(asked)
-    taken = check_in_bike(asked, by=who(named), key=mark(key), now=now())
+        ask_of_name(asked, request_mark)
+    taken = check_in_bike(asked, by=who(named), key=request_mark, now=now())
     new = "new bike" if taken.is_new_bike else "known bike"
     told = {"job": taken.job, "tag": taken.tag, "is_new_bike": taken.is_new_bike}
     answer(

@@ -97,7 +97,7 @@ def wheels(
 def trainer(
     tag: Tag,
     words: Annotated[str, typer.Argument(help="What the trainer is called.")],
-    cassette: Annotated[bool, typer.Option("--cassette", help="It has a cassette of its own.")] = False,
+    sprockets: Annotated[bool, typer.Option("--sprockets", help="It has sprockets of its own.")] = False,
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -109,12 +109,12 @@ def trainer(
     from pinchbolt.workshop.common.plain_json import as_json as plain
     from pinchbolt.workshop.rides.owners_things import OwnTrainerRequest, add_own_trainer
 
-    asked = OwnTrainerRequest(tag, words, cassette)
+    asked = OwnTrainerRequest(tag, words, sprockets)
     made = add_own_trainer(asked, by=who(named), key=mark(key), now=now())
     answer(plain(made), [f"{made.name}: {made.words}"], as_json=as_json)
 
 
-@owner.command("display")
+@owner.command("shown")
 def display(
     tag: Tag,
     what: Annotated[str, typer.Argument(help="odometer, 'motor hours' or 'charge cycles'.")],
@@ -140,4 +140,4 @@ def display(
         DisplayRequest(tag, what, value, on, corrects), by=who(named), key=mark(key), now=moment
     )
     lines = [f"{tag.upper()}, {on}: {what} {value:,.0f} {UNITS[what]} (entry {number})"]
-    answer({"display": number}, lines, as_json=as_json)
+    answer({"entry": number}, lines, as_json=as_json)

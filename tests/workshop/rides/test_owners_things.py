@@ -8,6 +8,7 @@ from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Bike, Display, Owner, Part, Trainer
 from pinchbolt.workshop.bikes.build_sheet import parts_at, parts_on
 from pinchbolt.workshop.bikes.move_part import BOTH_WHEELS, MoveRequest, move_part
+from pinchbolt.workshop.rides._still_to_answer import still_to_answer
 from pinchbolt.workshop.rides.displays import DisplayRequest, displays_of, note_display, odometer_stretches
 from pinchbolt.workshop.rides.exposure import Ledger, hours_of, use_of, week_of
 from pinchbolt.workshop.rides.owners_things import (
@@ -22,7 +23,6 @@ from pinchbolt.workshop.rides.owners_things import (
 from pinchbolt.workshop.rides.place_rides import PlaceRidesRequest, place_rides
 from pinchbolt.workshop.rides.ride_files import Held, read_files
 from pinchbolt.workshop.rides.ride_report import RidesTaken
-from pinchbolt.workshop.rides.still_to_answer import still_to_answer
 from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
 from pinchbolt.workshop.stays.check_in import CheckInRequest, ask_of_name, check_in
 from tests.story import NOW, TODAY, Story
@@ -64,8 +64,8 @@ def test_a_further_bike_of_somebody_known_has_the_same_owner(arrived: Story) -> 
     with pytest.raises(
         InputRefused, match=rf"is known here, with {first.tag}, {second.tag}: is it the same person\?"
     ):
-        ask_of_name(CheckInRequest(template="road-disc", owner_name=" wren "))
-    ask_of_name(CheckInRequest(template="road-disc", owner_name="wren", owner_of=first.tag))
+        ask_of_name(CheckInRequest(template="road-disc", owner_name=" wren "), "a-new-mark")
+    ask_of_name(CheckInRequest(template="road-disc", owner_name="wren", owner_of=first.tag), "a-new-mark")
     assert came(arrived).owner != first.owner
 
 
@@ -136,7 +136,7 @@ def test_kilometres_on_a_trainer_turn_the_chain_and_no_tyre_or_brake(arrived: St
     """30 km on the road, 50 km on the owner's trainer, which has a cassette: chain 80, tyre, rotor and own cassette 30, its cassette 50."""
     bike = came(arrived)
     other = came(arrived, owner_name="Sorrel")
-    asked = OwnTrainerRequest(bike.tag, "in the cellar", cassette=True)
+    asked = OwnTrainerRequest(bike.tag, "in the cellar", sprockets=True)
     made = add_own_trainer(asked, by=arrived.first, key=arrived.key(), now=NOW)
     number = int(made.name.split()[1])
     assert (number, "in the cellar") in things_of(bike.owner).trainers

@@ -64,7 +64,7 @@ class CheckInForm(BenchForm):
         values["owner_of"] = values["owner_of"] or ("" if same_as == "another" else same_as)
         asked = CheckInRequest(**values, promise=promise, all_along=since == "all along")
         if same_as != "another":
-            ask_of_name(asked)
+            ask_of_name(asked, self.key)
         return asked
 
 

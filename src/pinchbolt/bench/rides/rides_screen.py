@@ -46,7 +46,7 @@ _DONE = {
     "trainer": "The trainer is written down. Rides on it turn chain and cranks, and nothing of wheels and brakes.",
     "wheels": "The wheels are written down, and hang on the wall.",
     "wheels-on": "The wheels are changed, and every part's use follows.",
-    "display": "What the display shows is written down, and every part's use follows.",
+    "shown": "What the display shows is written down, and every part's use follows.",
 }
 
 
@@ -125,7 +125,7 @@ def wheels_on(act: SentAct[WheelsOnForm], tag: str) -> HttpResponse:
 def display(act: SentAct[DisplayForm], tag: str) -> HttpResponse:
     """Write down what the bike's display shows."""
     note_display(act.form.asked(tag), **act.mark)
-    return see("rides", tag=tag, query={"done": "display"}, at="display")
+    return see("rides", tag=tag, query={"done": "shown"}, at="shown")
 
 
 def _sent(request: HttpRequest) -> Iterator[tuple[str, IO[bytes], bool]]:

@@ -36,12 +36,12 @@ class OwnTrainerForm(BenchForm):
     """An indoor trainer of the same owner."""
 
     words = Words("the trainer is called")
-    cassette = Picked("it has its own cassette")
+    sprockets = Picked("it has sprockets of its own")
 
     def asked(self, tag: str) -> OwnTrainerRequest:
         """Return the request for the use case."""
         values = self.checked()
-        return OwnTrainerRequest(tag, values["words"], bool(values["cassette"]))
+        return OwnTrainerRequest(tag, values["words"], bool(values["sprockets"]))
 
 
 class OwnWheelsForm(BenchForm):

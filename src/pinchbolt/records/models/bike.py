@@ -108,11 +108,14 @@ class Part(models.Model):
         return f"{self.kind} {self.place}".strip()
 
 
+_ON = ("bike__isnull", "wheel__isnull", "trainer__isnull", "peg__isnull")
+
+
 def _fitted_to_one_thing() -> Q:
     """On a bike, a wheel, a trainer or a peg, and on nothing else."""
-    things, found = ("bike", "wheel", "trainer", "peg"), Q()
-    for thing in things:
-        found |= Q(**{f"{one}__isnull": one != thing for one in things})
+    found = Q()
+    for thing in _ON:
+        found |= Q(**{one: one != thing for one in _ON})
     return found
 
 

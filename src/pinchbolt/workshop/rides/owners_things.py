@@ -35,11 +35,11 @@ class OwnBikeRequest:
 
 @dataclass(frozen=True, slots=True)
 class OwnTrainerRequest:
-    """An indoor trainer of the owner of the bike with this tag, which takes the rear wheel's place; `cassette`: it has its own."""
+    """An indoor trainer of the owner of the bike with this tag, which takes the rear wheel's place; `sprockets`: it has its own."""
 
     tag: str
     words: str = ""
-    cassette: bool = False
+    sprockets: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +143,7 @@ def add_own_trainer(request: OwnTrainerRequest, *, by: int, key: str, now: datet
         bike = bike_by_tag(request.tag)
         words = short(request.words, "words", "What the trainer is called", 120, needed=True)
         trainer = Trainer.objects.create(name=words, owner=bike.owner)
-        if request.cassette:
+        if request.sprockets:
             kinds = [
                 kind
                 for kind in tables().kinds.values()
@@ -153,7 +153,7 @@ def add_own_trainer(request: OwnTrainerRequest, *, by: int, key: str, now: datet
                 part = Part.objects.create(kind=kind.id)
                 Fitting.objects.create(part=part, trainer=trainer, start=local_day(now), start_known=False)
         made = ThingMade(f"trainer {trainer.pk}", words)
-        this.said = {"tag": bike.tag, "name": made.name, "words": words, "cassette": request.cassette}
+        this.said = {"tag": bike.tag, "name": made.name, "words": words, "sprockets": request.sprockets}
         this.write(bike=bike)
         return made
 

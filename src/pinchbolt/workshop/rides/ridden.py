@@ -9,11 +9,11 @@ from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.rides._ride_places import places_now
+from pinchbolt.workshop.rides._still_to_answer import DeviceRequest, still_to_answer
 from pinchbolt.workshop.rides.displays import DisplayView, displays_of
 from pinchbolt.workshop.rides.exposure import differences_of, week_of
 from pinchbolt.workshop.rides.owners_things import OwnersThings, things_of, trainers_of
 from pinchbolt.workshop.rides.ride_report import PRIVACY
-from pinchbolt.workshop.rides.still_to_answer import DeviceRequest, still_to_answer
 
 _WEEK = timedelta(days=7)
 

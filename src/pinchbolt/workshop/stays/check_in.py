@@ -5,7 +5,7 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Bike, Distance, Job, Owner
+from pinchbolt.records.models import Bike, Distance, Event, Job, Owner
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, terms
 from pinchbolt.workshop.acts.state import Where, job_state
@@ -88,7 +88,7 @@ def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> Ch
         this.write(job=job)
         if request.odometer_km is not None:
             said = {"what": "odometer", "value": request.odometer_km, "day": local_day(now).isoformat()}
-            event = this.also("display read", "display", job=job, said=said)
+            event = this.also("display read", "shown", job=job, said=said)
             write_display(event, bike, "odometer", request.odometer_km, local_day(now), "odometer_km")
         if request.distance_km is not None and request.tag.strip():
             _write_distance(this, job, request.distance_km, now)
@@ -130,13 +130,15 @@ def _new_owner(request: CheckInRequest) -> Owner:
     )
 
 
-def ask_of_name(request: CheckInRequest) -> None:
+def ask_of_name(request: CheckInRequest, key: str) -> None:
     """Ask once whether a new owner whose name is known here is the same person; people can share a name, so a door may go on.
+
+    Not of a request that was carried out already: by then the name is known by it.
 
     Raises:
         InputRefused: Somebody of this name has a bike here.
     """
-    if request.tag.strip() or request.owner_of.strip():
+    if request.tag.strip() or request.owner_of.strip() or Event.objects.filter(key=key).exists():
         return
     known = bikes_of_name(request.owner_name)
     if known:
