@@ -90,6 +90,8 @@ _PLAINER = {
     r"Input should be less than or equal to (\S+)": r"at most \1 is possible",
     r"Input should be greater than or equal to (\S+)": r"at least \1 is possible",
     r"Invalid value for '([^']*)'": r"\1",
+    r"Value error, '([^']*)' does not match the formats? .*": r"\1 is no day: year, month and day are needed, such as 2026-05-01",
+    r"(Did you mean '[^']*'\?)\.?": r"\1",
 }
 
 
@@ -134,7 +136,14 @@ def _ended(ending: Exception, words: Sequence[str]) -> int:
         return 2
     for theirs, ours in _PLAINER.items():
         told = re.sub(theirs, ours, told)
-    return _refused(InputRefused(f"{told}. See: pinchbolt --help"), words)
+    stop = "" if told.endswith("?") else "."
+    return _refused(InputRefused(f"{told}{stop} See: pinchbolt {_group(words)}--help"), words)
+
+
+def _group(words: Sequence[str]) -> str:
+    """The group of commands that was meant, with a blank, or nothing: its own page tells more."""
+    groups = [one.name for one in app.registered_groups]
+    return f"{words[0]} " if words and words[0] in groups else ""
 
 
 def _of_the_machine(error: OSError) -> PinchboltError:

@@ -118,6 +118,9 @@ def take_in(
     asked = RidesRequest(bike, digest_of(seen), sort, trainer, claim)
     taken = take_in_rides(asked, seen, by=acting, key=mark(key), now=now())
     answer(plain(taken), _taken_lines(taken), as_json=as_json)
+    if taken.files and len(taken.refused) == taken.files:
+        # Said above by name; a script must not take it for done.
+        raise typer.Exit(2)
 
 
 def _with_progress(seen: Iterator["FileRead"], whole: int | None) -> Iterator["FileRead"]:

@@ -8,7 +8,7 @@ from pinchbolt.engines.rides import RideShape, batches_alike
 from pinchbolt.records.models import Bike, RidePlace
 from pinchbolt.workshop.rides._habits import in_words, likely_of_batch, shape_of, told_by
 from pinchbolt.workshop.rides._ride_places import NOT_SURE, SETTLED, places_of
-from pinchbolt.workshop.rides.ride_report import at_once_words
+from pinchbolt.workshop.rides.ride_report import at_once_words, device_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ def _request(
     told: dict[str, list[RideShape]],
 ) -> DeviceRequest:
     return DeviceRequest(
-        device or "a device without a name",
+        device_words(device),
         tuple(place.ride_id for place in places),
         places[0].ride.day,
         places[-1].ride.day,

@@ -13,9 +13,15 @@ from pinchbolt.workshop.rides._still_to_answer import DeviceRequest, still_to_an
 from pinchbolt.workshop.rides.displays import DisplayView, displays_of
 from pinchbolt.workshop.rides.exposure import differences_of, week_of
 from pinchbolt.workshop.rides.owners_things import OwnersThings, things_of, trainers_of
-from pinchbolt.workshop.rides.ride_report import PRIVACY
+from pinchbolt.workshop.rides.ride_report import PRIVACY, device_words
 
 _WEEK = timedelta(days=7)
+_PLAINLY = {
+    "named": "dropped for this bike",
+    "said": "put here by hand",
+    "device": "by its device",
+    "moved": "moved here",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,8 +177,8 @@ def _seen(ride: Ride, how: str, sure: float | None) -> RideView:
         ride.moving_s / 60,
         ride.ascent_m,
         ride.indoor,
-        ride.device,
-        how,
+        device_words(ride.device),
+        _PLAINLY.get(how, how),
         tuple(ride.damaged),
         sure,
     )

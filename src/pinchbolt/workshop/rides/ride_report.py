@@ -1,5 +1,6 @@
 """What is said of ride files that were taken in: what came in, what is asked, and what became of each other file by name."""
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -8,6 +9,8 @@ from pinchbolt.engines.rides import RecordedRide as RideRead
 from pinchbolt.records.models import Ride, RidePlace
 from pinchbolt.workshop.rides._ride_places import NOT_SURE, SAME_RIDE
 from pinchbolt.workshop.rides.ride_files import FileRead
+
+_NUMBERS = re.compile(r"maker \d+, model (\d+|not told)")
 
 PRIVACY = (
     "Kept of each ride: its day and times, distance, climb, work, indoors or not, its sport, and which device it came from. Where "
@@ -128,7 +131,12 @@ def at_once_words(row: Ride, how: str, other: Ride) -> str:
 
 
 def _by(row: Ride) -> str:
-    return f" by {row.device}" if row.device else ""
+    return f" by {device_words(row.device)}" if row.device else ""
+
+
+def device_words(device: str) -> str:
+    """Return a device as it is said: one that told no name, but numbers of the open profile, has none for a mechanic."""
+    return "a device without a name" if not device or _NUMBERS.fullmatch(device) else device
 
 
 def _by_owner(places: Iterable[RidePlace]) -> tuple[Elsewhere, ...]:
