@@ -61,7 +61,7 @@ class Migration(migrations.Migration):
     """Two tables, three fields; nothing that was written is touched."""
 
     dependencies = [
-        ('records', '0009_tables_not_seen'),
+        ('records', '0010_opening'),
     ]
 
     operations = [
