@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pytest
 
 from pinchbolt.errors import InputRefused, NotFound
-from pinchbolt.records.models import Bike, Display, Owner, Part, Trainer
+from pinchbolt.records.models import Bike, Display, Event, Job, Owner, Part, Reading, Trainer
 from pinchbolt.workshop.bikes.build_sheet import parts_at, parts_on
 from pinchbolt.workshop.bikes.move_part import BOTH_WHEELS, MoveRequest, move_part
 from pinchbolt.workshop.rides._still_to_answer import still_to_answer
@@ -25,6 +25,7 @@ from pinchbolt.workshop.rides.ride_files import Held, read_files
 from pinchbolt.workshop.rides.ride_report import RidesTaken
 from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
 from pinchbolt.workshop.stays.check_in import CheckInRequest, ask_of_name, check_in
+from pinchbolt.workshop.stays.walk_round import walk_round
 from tests.story import NOW, TODAY, Story
 from tests.workshop.ride_story import SPRING, ride_of
 
@@ -252,3 +253,27 @@ def test_the_answer_for_one_batch_is_remembered_for_the_owner(arrived: Story) ->
     assert used.km == pytest.approx(12 * 80 + 81)
     # The doubt of the one concluded ride is in the figure.
     assert used.sd > 0.02 * used.km
+
+
+def test_the_walk_round_says_the_hours_that_the_files_hold_for_a_fork(arrived: Story) -> None:
+    """Three rides of 2 h: 6 h since it came; 40 h written down after the second: 2 h more, 42 in all, unless it was serviced."""
+    bike = came(arrived, template="hardtail")
+    give(arrived, bike, *(ride_of(day, 54.0) for day in (0, 10, 20)))
+    job = bike.jobs.get()
+
+    def words() -> set[str]:
+        rows = [
+            row for place in walk_round(job, NOW) for row in place.readings if row.limit == "fork-lower-hours"
+        ]
+        return {row.hours_words for row in rows}
+
+    assert words() == {"6 h of riding by ride files since it came; less since its service"}
+    fork = on(bike, "fork")
+    event = Event.objects.create(
+        at=NOW, by_id=arrived.first, kind="reading taken", key="forty-hours", fingerprint="", said={}
+    )
+    Reading.objects.create(
+        event=event, job=Job.objects.create(bike=bike, opened_at=SPRING), part=fork, limit="fork-lower-hours", unit="h", low=40.0,
+        high=40.0, day=FIRST + timedelta(days=10),
+    )  # fmt: skip
+    assert words() == {"2 h by ride files since then: 42 h, unless it was serviced"}
