@@ -19,8 +19,10 @@ from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.leaving.hand_over import hand_over
 from pinchbolt.workshop.leaving.sign_off import look_at_item, reopen, sign_off
 from pinchbolt.workshop.looks.answer_looks import answer_looks, take_back_looks
+from pinchbolt.workshop.rides.displays import note_display
 from pinchbolt.workshop.rides.note_distance import note_distance
 from pinchbolt.workshop.rides.on_since import say_since
+from pinchbolt.workshop.rides.owners_things import add_own_bike, add_own_trainer, add_own_wheels
 from pinchbolt.workshop.rides.place_rides import place_rides, take_back_rides
 from pinchbolt.workshop.stays.answer import answer
 from pinchbolt.workshop.stays.check_in import check_in
@@ -49,6 +51,10 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/rides/place", place_rides),
     ("/rides/back", take_back_rides),
     ("/bike/{tag}/since", say_since),
+    ("/bike/{tag}/display", note_display),
+    ("/bike/{tag}/own-bike", add_own_bike),
+    ("/bike/{tag}/own-trainer", add_own_trainer),
+    ("/bike/{tag}/own-wheels", add_own_wheels),
     ("/job/{job}/reading", take_reading),
     ("/job/{job}/looked", answer_looks),
     ("/job/{job}/looked/{card}/back", take_back_looks),

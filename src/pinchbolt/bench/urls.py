@@ -22,7 +22,19 @@ from pinchbolt.bench.people.people_screen import (
     new_pin,
     people,
 )
-from pinchbolt.bench.rides.rides_screen import back, files, place, rides, said, since
+from pinchbolt.bench.rides.rides_screen import (
+    back,
+    display,
+    files,
+    own_bike,
+    own_trainer,
+    own_wheels,
+    place,
+    rides,
+    said,
+    since,
+    wheels_on,
+)
 from pinchbolt.bench.shop_day.shop_day_screen import shop_day
 from pinchbolt.bench.shop_terms import shop_terms_screen as shop
 from pinchbolt.bench.sign_in.sign_in_screen import sign_in, sign_out, switch
@@ -62,6 +74,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bike/<str:tag>/rides/since/", since, name="on_since"),
     path("bike/<str:tag>/rides/back/", back, name="rides_back"),
     path("bike/<str:tag>/rides/said/", said, name="distance_said"),
+    path("bike/<str:tag>/rides/display/", display, name="display_read"),
+    path("bike/<str:tag>/rides/own-bike/", own_bike, name="own_bike"),
+    path("bike/<str:tag>/rides/own-trainer/", own_trainer, name="own_trainer"),
+    path("bike/<str:tag>/rides/own-wheels/", own_wheels, name="own_wheels"),
+    path("bike/<str:tag>/rides/wheels-on/", wheels_on, name="wheels_on"),
     # Short and case-blind, since a hang tag's QR is smaller in capitals. These two hang on bikes: they never move.
     path("b/<str:tag>", by_hang_tag, name="by_hang_tag"),
     path("B/<str:tag>", by_hang_tag, name="by_printed_tag"),

@@ -106,6 +106,15 @@ def _distance(event: Event, beside: Beside) -> str:
     return f"distance since last time: {float(str(said.get('km', 0))):,.0f} km"
 
 
+def _display(event: Event, beside: Beside) -> str:
+    said = event.said
+    return f"display on {said.get('day')}: {said.get('what')} {float(str(said.get('value', 0))):,.0f}"
+
+
+def _own(what: str) -> Callable[[Event, Beside], str]:
+    return lambda event, beside: f"{what} of its owner written down: {event.said.get('words', '')}"
+
+
 def _rides(event: Event, beside: Beside) -> str:
     return f"ride files taken in: {beside.rides.get(event.pk, 0):,} rides"
 
@@ -265,6 +274,10 @@ ACTS: Mapping[str, ActKind] = {
     # How far it went.
     "on since said": ActKind(May.ALL, _since),
     "distance said": ActKind(words=_distance),
+    "display read": ActKind(May.ALL, _display),
+    "own bike added": ActKind(May.ALL, "written down as a further bike of its owner"),
+    "own trainer added": ActKind(May.ALL, _own("indoor trainer")),
+    "own wheels added": ActKind(May.ALL, _own("further wheels")),
     "rides taken in": ActKind(May.ALL, _rides),
     "rides placed": ActKind(May.ALL, _placed),
     "rides moved": ActKind(May.ALL, _rides_moved),

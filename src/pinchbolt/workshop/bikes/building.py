@@ -172,7 +172,7 @@ def replace_part(old: Part, bike: Bike, day: date) -> Part:
 def put_in_place(new: Part, fitting: Fitting, day: date) -> None:
     """Fit *new* where the part of *fitting* was, from *day* on: what that one carried goes onto the new one."""
     Fitting.objects.create(
-        part=new, bike=fitting.bike, wheel=fitting.wheel, trainer=fitting.trainer, start=day
+        part=new, bike=fitting.bike, wheel=fitting.wheel, trainer=fitting.trainer, peg=fitting.peg, start=day
     )
     for carried in Fitting.objects.filter(wheel=fitting.part, end__isnull=True):
         # What came onto the old one after that day was moved again on the day it came.

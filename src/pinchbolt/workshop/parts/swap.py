@@ -341,4 +341,4 @@ def side(named: str, what: str = "") -> Side:
         return Side(row.number, row.words, tuple(facts.items()), is_bike=False)
     found = host(named)
     told = taken_from(found.facts, with_what_it_carries(what)) if what in movable() else {}
-    return Side(found.name, found.words, tuple(told.items()), is_bike=not found.is_trainer)
+    return Side(found.name, found.words, tuple(told.items()), is_bike=found.is_bike)
