@@ -22,14 +22,8 @@ from pinchbolt.workshop.leaving.print_sheet import print_bolt_round, print_hang_
 from pinchbolt.workshop.leaving.shop_day import ShopDay, job_view, shop_day
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.parts.check_fit import build_json, fit_bike, fit_rule, rule_json
-from pinchbolt.workshop.questions.ask_torque import (
-    JointAnswer,
-    MarkingsRead,
-    SettingRequest,
-    SettingView,
-    joint_setting,
-    tool_setting,
-)
+from pinchbolt.workshop.questions.ask_setting import SettingRequest, SettingView, tool_setting
+from pinchbolt.workshop.questions.ask_torque import JointAnswer, joint_setting, markings_by_part
 from pinchbolt.workshop.questions.part_by_hand import PartByHandRequest, PartJudged, part_by_hand
 from pinchbolt.workshop.stays.at_the_counter import at_the_counter
 from pinchbolt.workshop.stays.job_card import MenuRow, job_card, menu
@@ -333,7 +327,7 @@ for _path, (_kind, _answer, _words) in ASKS.items():
 )
 def torque_of_joint(request: HttpRequest, asked: JointBody) -> object:
     """What a joint accepts with these markings, and the tool to take."""
-    read = MarkingsRead(asked.markings, asked.least, asked.target)
+    read = markings_by_part(asked.markings, asked.least, asked.target)
     day = local_day(timezone.now())
     return as_json(joint_setting(asked.joint, read, day, asked.property_class, asked.preparation))
 

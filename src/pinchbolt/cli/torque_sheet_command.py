@@ -101,10 +101,10 @@ def write_marking(
     from pinchbolt.workshop.questions.ask_torque import as_printed
     from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
 
-    greatest, least = as_printed(part, marked)
+    read = as_printed(part, marked)
     if target:
-        asked = MarkingRequest(tag, joint, part, target_n_m=greatest)
+        asked = MarkingRequest(tag, joint, part, target_n_m=read.greatest)
     else:
-        asked = MarkingRequest(tag, joint, part, greatest, least)
+        asked = MarkingRequest(tag, joint, part, read.greatest, read.least)
     found = read_marking(asked, by=who(named), key=mark(key), now=now())
     answer(plain.as_json(found), _lines(found), as_json=as_json)

@@ -53,10 +53,14 @@ class ScrewHead(Row):
 
 @entry
 class TorqueClass(Row):
-    """A class of torque tool and its permissible deviation, relative; some classes change at 10 N·m."""
+    """A class of torque tool and its permissible deviation, relative; some classes change at 10 N·m.
+
+    `keeps`: nothing in it is wound up or set, so that it is reckoned by its class until a check says otherwise.
+    """
 
     id: str
     plain: str
+    keeps: bool = False
     deviation: float | None = None
     deviation_to_10: float | None = None
     deviation_over_10: float | None = None

@@ -108,6 +108,7 @@ class JointView:
     bolt: BoltView | None
     cautions: tuple[str, ...]
     asks: tuple[str, ...] = ()
+    targeted: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +198,14 @@ def sheet_of(
     seen = {joint: _seen(joint, bike, done.get(joint), given) for joint in joints}
     ordered = sheet_order(
         [
-            OnSheet(name, None if one.by_hand else one.window, joint_id(name), joint_end(name), one.drive[0])
+            OnSheet(
+                name,
+                None if one.by_hand else one.window,
+                joint_id(name),
+                joint_end(name),
+                one.drive[0],
+                may_move=one.critical != "A" and not one.targeted,
+            )
             for name, one in seen.items()
         ],
         [
@@ -348,6 +356,7 @@ def _seen(
         bolt=bolt_of(bike, name, row, setting.applies) if setting else None,
         cautions=cautions_at(row, given.build),
         asks=asks,
+        targeted=any(marking.target is not None for marking in marked),
     )
 
 
