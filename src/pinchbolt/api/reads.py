@@ -23,7 +23,7 @@ from pinchbolt.workshop.leaving.shop_day import ShopDay, job_view, shop_day
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.parts.check_fit import build_json, fit_bike, fit_rule, rule_json
 from pinchbolt.workshop.questions.ask_setting import SettingRequest, SettingView, tool_setting
-from pinchbolt.workshop.questions.ask_torque import JointAnswer, joint_setting, markings_by_part
+from pinchbolt.workshop.questions.ask_torque import JointAnswer, JointRequest, joint_setting, markings_by_part
 from pinchbolt.workshop.questions.part_by_hand import PartByHandRequest, PartJudged, part_by_hand
 from pinchbolt.workshop.stays.at_the_counter import at_the_counter
 from pinchbolt.workshop.stays.job_card import MenuRow, job_card, menu
@@ -265,6 +265,8 @@ class JointBody(Schema):
     target: Marked
     property_class: Text = ""
     preparation: Text = ""
+    thread: Text = ""
+    facts: Annotated[dict[Name, Text], Field(max_length=20, default_factory=dict)]
 
 
 class FitBody(Schema):
@@ -329,7 +331,10 @@ def torque_of_joint(request: HttpRequest, asked: JointBody) -> object:
     """What a joint accepts with these markings, and the tool to take."""
     read = markings_by_part(asked.markings, asked.least, asked.target)
     day = local_day(timezone.now())
-    return as_json(joint_setting(asked.joint, read, day, asked.property_class, asked.preparation))
+    wanted = JointRequest(
+        asked.joint, read, asked.property_class, asked.preparation, asked.thread, asked.facts
+    )
+    return as_json(joint_setting(wanted, day))
 
 
 @router.post("/fit/rule", response=ANSWERED, operation_id="ask_fit_rule", summary="Does it fit, by one rule.")

@@ -109,6 +109,13 @@ def of_joint(
     found_as: Annotated[
         str, typer.Option("--found", help="How the thread was found prepared, such as dry or grease.")
     ] = "",
+    thread: Annotated[str, typer.Option(help="Thread of its bolt, where it was measured: M6x1.0.")] = "",
+    fact: Annotated[
+        list[str] | None,
+        typer.Option(
+            help='What is known of a part, as "seat post.material=aluminium"; of what is not told the lowest figures hold.'
+        ),
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Say what a joint accepts, with what is marked on its parts, and which tool of this workshop to set where."""
@@ -116,11 +123,13 @@ def of_joint(
 
     opened()
     from pinchbolt.workshop.common import plain_json as plain
-    from pinchbolt.workshop.questions.ask_torque import joint_setting
+    from pinchbolt.workshop.questions.ask_torque import JointRequest, joint_setting
 
     marked = [_marking(words) for words in marking or []]
     marked += [replace(_marking(words), least=None, means="target") for words in target or []]
-    found = joint_setting(joint, marked, today(), property_class, found_as)
+    facts = {name.strip(): value.strip() for name, _, value in (words.partition("=") for words in fact or [])}
+    asked = JointRequest(joint, tuple(marked), property_class, found_as, thread, facts)
+    found = joint_setting(asked, today())
     window, setting = found.window, found.setting
     lines = [
         f"The joint accepts {window.floor:g} to {window.cap:g} N·m. Set {setting.set:g} N·m "

@@ -51,6 +51,7 @@ def test_a_gravel_bike_gets_the_whole_round_and_nothing_that_is_set_by_feel(arri
         "top-cap",
         "crank-preload-cap",
         "spoke-nipple",
+        "bleed-nipple",
         "bleed-screw",
         "hub-cone-locknut",
         "quick-release",

@@ -1,6 +1,7 @@
 """What is on this bike, and which limits, joints, items, cautions and prices follow from it?"""
 
 from pinchbolt.engines.build._clamped import clamped_by
+from pinchbolt.engines.build._figures import JointFigures, figures_of, lowest_figures
 from pinchbolt.engines.build._opened import joints_opened
 from pinchbolt.engines.build._queries import (
     BEHIND,
@@ -49,6 +50,7 @@ __all__ = [
     "FactValue",
     "FactWanted",
     "ItemAfter",
+    "JointFigures",
     "JointOn",
     "LimitOn",
     "OpenJoints",
@@ -64,6 +66,7 @@ __all__ = [
     "does_apply",
     "drawn_pieces",
     "end_of",
+    "figures_of",
     "flat_facts",
     "holds",
     "items_after",
@@ -71,6 +74,7 @@ __all__ = [
     "joints_of",
     "joints_opened",
     "limits_on",
+    "lowest_figures",
     "open_joints",
     "owners_of",
     "price_of",

@@ -1,9 +1,10 @@
 """What a joint of the table accepts with what is marked on its parts, and which tool of this workshop to set where."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date
 
+from pinchbolt.engines.build import Build, FactValue, JointFigures, JointOn, PartOn, figures_of
 from pinchbolt.engines.torque import (
     JointSpec,
     JointWindow,
@@ -14,11 +15,20 @@ from pinchbolt.engines.torque import (
     parse_marking,
     window,
 )
-from pinchbolt.errors import InputRefused
+from pinchbolt.errors import InputRefused, NoSafeAnswer, Unknown
+from pinchbolt.reference.rows.condition import word_of
+from pinchbolt.reference.rows.joints import JointRow
+from pinchbolt.reference.rows.kinds import PartKind
 from pinchbolt.workshop.common.checks import number
+from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.tool_board import torque_tools
 from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_view
-from pinchbolt.workshop.torque.torque_sheet import joint_row
+from pinchbolt.workshop.torque.joint_windows import (
+    asked_of_figures,
+    has_no_torque,
+    joint_row,
+    why_these_figures,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,33 +68,95 @@ def markings_by_part(
     return (*limits, *(TorqueMarking(part, value, means="target") for part, value in target.items()))
 
 
-def joint_setting(
-    joint: str,
-    markings: Iterable[TorqueMarking],
-    today: date,
-    property_class: str = "",
-    preparation: str = "",
-) -> JointAnswer:
+@dataclass(frozen=True, slots=True)
+class JointRequest:
+    """A joint of the table, what is marked on its parts, and what is known of them and of its bolt. [N·m]
+
+    `facts` are those of its parts, as "seat post.material": "aluminium"; a kind of part alone ("dropper post": "") says that
+    it is there. Of what is not told the lowest figures hold.
+    """
+
+    joint: str
+    markings: tuple[TorqueMarking, ...] = ()
+    property_class: str = ""
+    preparation: str = ""
+    thread: str = ""
+    facts: Mapping[str, str] = field(default_factory=dict)
+
+
+def joint_setting(request: JointRequest, today: date) -> JointAnswer:
     """Return what a joint of the table accepts with these markings, the tool here to take, and what it buys.
 
     Several markings of one part all count: the smallest greatest value is the cap.
 
     Raises:
-        InputRefused: The joint is not in the table, a part is not in it, or a marking is out of sense.
-        NoSafeAnswer: The markings disagree, or no tool here is fine enough.
+        InputRefused: The joint is not in the table, a part or fact is not in it, or a marking is out of sense.
+        NoSafeAnswer: The markings disagree, no tool here is fine enough, or no torque tool is for this joint.
         Unknown: Only the maker's figure would do.
     """
-    row, marked = joint_row(joint), tuple(markings)
-    for one in marked:
+    row = joint_row(request.joint)
+    if has_no_torque(row):
+        raise NoSafeAnswer(
+            f"{row.name} takes no torque tool: {row.pattern}. Close it so; there is nothing to set."
+        )
+    _refuse_bad_markings(row, request.markings)
+    figures = _figures(row, request)
+    table = TorqueRange(figures.low, figures.high, figures.typical, figures.source)
+    shop = table if figures.from_shop else None
+    asked = JointSpec(row.id, row.name, row.parts, table, shop, request.markings, figures.makers_figure_only)
+    asks = asked_of_figures(figures)
+    try:
+        found = window(asked)
+    except Unknown as refusal:
+        raise Unknown(" ".join((refusal.sentence, *asks))) from None
+    found = replace(
+        found, reasons=(*why_these_figures(figures), *found.reasons), warnings=(*asks, *found.warnings)
+    )
+    setting = best_setting(found, torque_tools(), today)
+    thread = request.thread or row.thread
+    bolt = bolt_view(
+        row.name, thread, request.property_class, figures.prep, request.preparation, setting.applies
+    )
+    return JointAnswer(found, setting, bolt)
+
+
+def _refuse_bad_markings(row: JointRow, markings: Iterable[TorqueMarking]) -> None:
+    for one in markings:
         if one.part not in row.parts:
             sentence = f'"{one.part[:40]}" is not clamped by {row.name}: {", ".join(row.parts)}. Choose one.'
             raise InputRefused(sentence, {"marking": sentence})
         for value in (one.greatest, one.least):
             if value is not None:
                 number(value, "marking", f"The marking on the {one.part}", 0.1, 120, "N·m")
-    table = TorqueRange(row.low, row.high, row.typical, row.source)
-    shop = table if row.from_shop else None
-    found = window(JointSpec(row.id, row.name, row.parts, table, shop, marked, row.makers_figure_only))
-    setting = best_setting(found, torque_tools(), today)
-    bolt = bolt_view(row.name, row.thread, property_class, row.prep, preparation, setting.applies)
-    return JointAnswer(found, setting, bolt)
+
+
+def _figures(row: JointRow, request: JointRequest) -> JointFigures:
+    """The figures that hold for parts of which only this is known."""
+    known = tables()
+    if request.thread and request.thread not in known.threads:
+        sentence = f'thread is "{request.thread[:20]}": {", ".join(known.threads)}. Choose one.'
+        raise InputRefused(sentence, {"thread": sentence})
+    told: dict[str, dict[str, FactValue]] = {kind: {} for kind in (row.on[0], *row.parts)}
+    for name, value in request.facts.items():
+        kind, _, fact = name.partition(".")
+        there = known.kinds.get(kind.strip())
+        asked = known.facts.get(fact.strip())
+        if there is None or (fact and (asked is None or asked.id not in there.facts)):
+            sentence = f'"{name[:60]}" is no fact of a part: write it as "seat post.material".'
+            raise InputRefused(sentence, {"facts": sentence})
+        if asked is not None and asked.one_of and value not in {word_of(one) for one in asked.one_of}:
+            words = ", ".join(word_of(one) for one in asked.one_of)
+            sentence = f'{name} is "{value[:30]}": {words}. Choose one.'
+            raise InputRefused(sentence, {"facts": sentence})
+        facts = told.setdefault(there.id, {})
+        if asked is not None:
+            facts[asked.id] = FactValue(value, "owner's word")
+    parts = tuple(
+        PartOn(number, known.kinds[kind], _an_end(known.kinds[kind]), facts)
+        for number, (kind, facts) in enumerate(told.items(), start=1)
+    )
+    return figures_of(Build(known, "road", parts), JointOn(row.id, row, parts[0]), request.thread)
+
+
+def _an_end(kind: PartKind) -> str:
+    return "front" if kind.ends == "each" else ""

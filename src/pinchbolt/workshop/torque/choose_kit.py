@@ -26,7 +26,12 @@ from pinchbolt.workshop.torque._kit_files import (
     read_tools,
     tool_of_table,
 )
-from pinchbolt.workshop.torque.torque_sheet import is_by_hand, joint_row, joint_window
+from pinchbolt.workshop.torque.joint_windows import (
+    has_no_torque,
+    is_by_hand,
+    joint_row,
+    joint_window,
+)
 
 LEAST: Mapping[str, Aim] = {"count": "count", "mass": "grams", "price": "price"}
 ALL = "all"
@@ -185,8 +190,8 @@ def _wanted(bikes: Sequence[Bike], request: KitRequest) -> _Wanted:
             window = None
             if request.torque == "every" or (request.torque == "critical" and row.critical == "A"):
                 try:
-                    found = joint_window(name, bike, build)
-                    window = None if is_by_hand(found) else (found.floor, found.cap)
+                    found = None if has_no_torque(row) else joint_window(name, bike, build)
+                    window = None if found is None or is_by_hand(found) else (found.floor, found.cap)
                 except (NoSafeAnswer, Unknown) as refusal:
                     untold.append(f"{bike.tag}: {refusal.sentence}")
             joints.append(KitJoint(f"{bike.tag}/{name}", words, row.drive, window))
