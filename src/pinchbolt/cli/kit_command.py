@@ -61,13 +61,15 @@ def _lines(found: "KitView") -> Iterable[str]:
     from pinchbolt.workshop.torque.choose_kit import tools_counted
 
     price = f", {found.price}" if found.price is not None else ""
-    yield f"{tools_counted(found.count)}, {found.grams:g} g{price}, for {found.joints} joints. {found.proof}"
+    joints = "1 joint" if found.joints == 1 else f"{found.joints} joints"
+    yield f"{tools_counted(found.count)}, {found.grams:g} g{price}, for {joints}. {found.proof}"
     for tool in found.tools:
         yield _tool_line(tool)
     if found.torque_needed:
         yield f"Kept to their torque: {found.torque_kept} of {found.torque_needed} joints that need it."
     yield from (f"open: {words}" for words in found.missing)
     yield from (f"cannot tell: {words}" for words in found.cannot_tell)
+    yield from (f"head not read, every usual one is covered: {words}" for words in found.not_read)
     if found.by_hand:
         yield f"By hand, no tool: {', '.join(found.by_hand)}."
     yield from (f"as good: {words}" for words in found.ties)

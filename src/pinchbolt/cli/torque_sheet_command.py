@@ -37,7 +37,8 @@ def _lines(one: "JointView") -> Iterable[str]:
     else:
         how = "by hand" if one.by_hand else f"NO SETTING: {one.refused}"
     hand = "" if one.hand == "right" else f", thread: {one.hand}"
-    yield f"{one.joint}: {one.name}, {one.count} x {' or '.join(one.drive)}, {one.preparation}{hand}; {how}"
+    against = f", held against by {' or '.join(one.counter)}" if one.counter else ""
+    yield f"{one.joint}: {one.name}, {one.count} x {' or '.join(one.drive)}{against}, {one.preparation}{hand}; {how}"
     yield f"  {one.pattern}"
     if one.done is not None:
         yield f"  done: {one.done.words}{f' {one.done.doubt}' if one.done.doubt else ''}"

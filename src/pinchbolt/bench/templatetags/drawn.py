@@ -68,7 +68,7 @@ def window_of(joint: JointView) -> SafeString:
         cap=joint.window.cap,
         lowest=setting.lowest if setting else None,
         highest=setting.highest if setting else None,
-        set_at=setting.set if setting else None,
+        set_at=joint.set_then or (setting.set if setting else None),
         gets=(setting.applies.low, setting.applies.high) if setting else None,
         done=joint.done.done if joint.done else None,
         words=False,

@@ -8,6 +8,7 @@ from pinchbolt.engines.build import joints_of
 from pinchbolt.engines.torque import (
     BoltSpec,
     Preparation,
+    greatest_for_reuse,
     judge_bolt,
     preload_by_long_form,
     preparation_by_spread,
@@ -127,9 +128,11 @@ def preload(request: PreloadRequest) -> PreloadView:
 
 
 def bolt_view(
-    name: str, thread: str, property_class: str, meant: str, found: str, applied: Interval
+    name: str, thread: str, property_class: str, meant: str, found: str, applied: Interval, takes: str = ""
 ) -> BoltView | None:
     """Return what *applied* buys in a bolt, or None where its thread is none of the table (inch, own, or several).
+
+    *takes* is the class that the joint's figures take for granted.
 
     Raises:
         InputRefused: A class or preparation that is not in the table.
@@ -154,6 +157,7 @@ def bolt_view(
         _preparation("preparation", found) if found else None,
     )
     judged = judge_bolt(asked, applied)
+    reasons = (*judged.reasons, *_reuse(asked), *_taken_for_granted(takes, property_class))
     return BoltView(
         thread,
         property_class,
@@ -163,9 +167,37 @@ def bolt_view(
         judged.share,
         judged.preload_as_found,
         judged.share_as_found,
-        tuple(reason.words for reason in judged.reasons),
-        judged.warnings,
-        judged.reasons,
+        tuple(reason.words for reason in reasons),
+        (*judged.warnings, *_weaker(name, takes, property_class)),
+        reasons,
+    )
+
+
+def _reuse(bolt: BoltSpec) -> tuple[Reason, ...]:
+    """The torque up to which this bolt may be undone and used again."""
+    if bolt.proof_stress is None:
+        return ()
+    words = (
+        f"A {bolt.property_class} bolt prepared with {bolt.meant.name} may be used again up to "
+        f"{greatest_for_reuse(bolt):.1f} N·m (75 % of proof at the lowest friction); what it clamps nearly always bears less."
+    )
+    return (Reason(words, bolt.meant.name, "ISO 898-1:2013; short form T = K d F"),)
+
+
+def _taken_for_granted(takes: str, read: str) -> tuple[Reason, ...]:
+    if not takes or read:
+        return ()
+    return (Reason(f"The figures take a bolt of class {takes} for granted: read its head.", takes, ""),)
+
+
+def _weaker(name: str, takes: str, read: str) -> tuple[str, ...]:
+    """A bolt that is weaker than the one for which the figures were given."""
+    classes = tables().property_classes
+    if not takes or not read or classes[read].proof >= classes[takes].proof:
+        return ()
+    return (
+        f"{name}: these figures take a bolt of class {takes} for granted, and this one is {read}. Change it for one of {takes}; "
+        "do not tighten it to this torque.",
     )
 
 
@@ -180,6 +212,11 @@ def _preparation(field: str, name: str) -> Preparation:
 def preparations() -> tuple[str, ...]:
     """Return the preparations of the table."""
     return tuple(tables().nut_factors)
+
+
+def threads() -> tuple[str, ...]:
+    """Return the threads of the table."""
+    return tuple(tables().threads)
 
 
 def property_classes() -> tuple[str, ...]:
@@ -283,4 +320,5 @@ def bolt_of(bike: Bike, name: str, row: JointRow, applied: Interval) -> BoltView
         row.prep,
         read.preparation if read else "",
         applied,
+        row.bolt_class,
     )

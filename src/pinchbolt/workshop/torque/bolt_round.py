@@ -16,6 +16,7 @@ from pinchbolt.workshop.bikes.joint_names import joint_names
 from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joint_questions
 from pinchbolt.workshop.common.checks import local_day, number
 from pinchbolt.workshop.tools.tool_board import months_on, torque_tool
+from pinchbolt.workshop.torque._untested import said_of_untested
 from pinchbolt.workshop.torque.joint_windows import has_no_torque, joint_row, joint_window
 from pinchbolt.workshop.torque.torque_sheet import JointView, joint_name, joint_view, sheet_of
 
@@ -191,6 +192,7 @@ def _moved(request: TickRequest, bike: Bike, day: date) -> dict[str, object]:
     done = number(request.done_n_m, "done_n_m", "The done value", 0.1, 300, "N·m")
     tool = tool_by_id(request.tool)
     inside, words = _judged(request.joint, bike, tool, done, day)
+    words += said_of_untested(tool, joint_row(request.joint), day, sure=request.sure)
     if not inside and not request.sure:
         sentence = f"{words} If it was done so, say so once more and it is written down as it was."
         raise InputRefused(sentence, {"done_n_m": sentence})

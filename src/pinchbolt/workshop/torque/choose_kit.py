@@ -26,11 +26,13 @@ from pinchbolt.workshop.torque._kit_files import (
     read_tools,
     tool_of_table,
 )
+from pinchbolt.workshop.torque.bolt_read import head_read
 from pinchbolt.workshop.torque.joint_windows import (
     has_no_torque,
     is_by_hand,
     joint_row,
     joint_window,
+    known_drives,
 )
 
 LEAST: Mapping[str, Aim] = {"count": "count", "mass": "grams", "price": "price"}
@@ -38,6 +40,7 @@ ALL = "all"
 TORQUE = ("critical", "every", "none")
 TOOLS = ("board", "table")
 MOST_BIKES = 40
+_ON_FLATS = ("spanner", "crowfoot")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +86,8 @@ class KitView:
     """A kit as every door shows it. `proven`: no set of these tools does better; `at_least` is what none is under. [g]
 
     `missing` are needs that no tool at hand meets, `cannot_tell` joints whose torque is not known, `by_hand` those that
-    need no tool. `ties` name other sets with the same figures.
+    need no tool, `not_read` those whose head nobody has read: every usual one is in the kit. `ties` name other sets with
+    the same figures.
     """
 
     least: str
@@ -104,6 +108,7 @@ class KitView:
     more_ties: bool
     without: Dropped | None
     because: tuple[Reason, ...]
+    not_read: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +117,7 @@ class _Wanted:
 
     joints: tuple[KitJoint, ...]
     cannot_tell: tuple[str, ...] = ()
+    not_read: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,7 +184,7 @@ def _refuse(request: KitRequest) -> None:
 
 def _wanted(bikes: Sequence[Bike], request: KitRequest) -> _Wanted:
     chosen = None if request.choose == ALL else set(tables().joint_choices[request.choose].joints)
-    joints, untold = [], []
+    joints, untold, unread = [], list[str](), list[str]()
     for bike in bikes:
         build = build_of(bike)
         for name in joint_names(build):
@@ -194,8 +200,32 @@ def _wanted(bikes: Sequence[Bike], request: KitRequest) -> _Wanted:
                     window = None if found is None or is_by_hand(found) else (found.floor, found.cap)
                 except (NoSafeAnswer, Unknown) as refusal:
                     untold.append(f"{bike.tag}: {refusal.sentence}")
-            joints.append(KitJoint(f"{bike.tag}/{name}", words, row.drive, window))
-    return _Wanted(tuple(joints), tuple(untold))
+            drives = known_drives(row, (head_read(bike, name),))
+            heads = heads_of(drives)
+            if len(heads) > 1:
+                unread.append(f"{words}: {' or '.join(drives)}")
+            bits = tuple(head for head in heads if head != (BY_HAND,)) if window is not None else ()
+            joints.append(KitJoint(f"{bike.tag}/{name}", words, drives, window, heads, bits, row.counter))
+    if joints:
+        joints += _besides(request)
+    return _Wanted(tuple(joints), tuple(untold), tuple(unread))
+
+
+def _besides(request: KitRequest) -> Iterable[KitJoint]:
+    """What a kit must do apart from bolts."""
+    choice = tables().joint_choices.get(request.choose)
+    names = {drive: tool.name for tool in tables().tools.values() for drive in tool.covers}
+    for drive in choice.besides if choice is not None else ():
+        yield KitJoint(f"besides/{drive}", names.get(drive, drive), (drive,), None)
+
+
+def heads_of(drives: Sequence[str]) -> tuple[tuple[str, ...], ...]:
+    """Return the heads behind these drives: spanner, crow-foot and cone spanner of one size take hold of the same flats."""
+    found: dict[str, list[str]] = {}
+    for drive in drives:
+        kind, _, size = drive.rpartition("-")
+        found.setdefault(f"flats {size}" if kind.endswith(_ON_FLATS) else drive, []).append(drive)
+    return tuple(tuple(one) for one in found.values())
 
 
 def _price_of(tool: str) -> Decimal | None:
@@ -214,7 +244,13 @@ def _on_board() -> tuple[KitTool, ...]:
             continue
         name = one.table_id if one.table_id not in found else f"{one.table_id}-{one.pk}"
         found[name] = KitTool(
-            name, one.name, grams, _price_of(one.table_id), hand.covers if hand else (), torque
+            name,
+            one.name,
+            grams,
+            _price_of(one.table_id),
+            hand.covers if hand else (),
+            torque,
+            hand.bits if hand else (),
         )
     return tuple(found.values())
 
@@ -222,7 +258,7 @@ def _on_board() -> tuple[KitTool, ...]:
 def _of_table() -> tuple[KitTool, ...]:
     """Every tool of the trade table, torque tools as their class promises."""
     hand = [
-        KitTool(row.id, row.name, float(row.grams), _price_of(row.id), row.covers, None)
+        KitTool(row.id, row.name, float(row.grams), _price_of(row.id), row.covers, None, row.bits)
         for row in tables().tools.values()
     ]
     torque = [
@@ -238,7 +274,10 @@ def _kit(found: _Wanted, tools: Sequence[KitTool], least: str, without: str, tod
         raise InputRefused(sentence, {"least": sentence})
     by_hand = tuple(joint.name for joint in found.joints if BY_HAND in joint.drives)
     asked = [joint for joint in found.joints if BY_HAND not in joint.drives]
-    joints = [CoverJoint(one.id, one.name, one.drives, one.window is not None) for one in asked]
+    joints = [
+        CoverJoint(one.id, one.name, one.drives, one.window is not None, one.heads, one.bits, one.held)
+        for one in asked
+    ]
     able = _able(asked, tools, today)
     kit = kit_of(joints, able, LEAST[least])
     names = {tool.id: tool.name for tool in tools}
@@ -262,6 +301,7 @@ def _kit(found: _Wanted, tools: Sequence[KitTool], least: str, without: str, tod
         more_ties=kit.more_as_good,
         without=_dropped(without, kit, joints, able, least) if without else None,
         because=kit.reasons,
+        not_read=found.not_read,
     )
 
 
@@ -282,6 +322,7 @@ def _able(joints: Sequence[KitJoint], tools: Sequence[KitTool], today: date) -> 
             frozenset(tool.drives),
             sure[tool.torque.id] if tool.torque is not None else frozenset(),
             tool.price,
+            frozenset(tool.bits),
         )
         for tool in tools
     ]
@@ -309,9 +350,10 @@ def _proof(kit: Kit, least: str, offered: int) -> str:
     }
     bound = f"{kit.at_least:.6g}"
     if kit.proven:
+        open_still = f" What no tool at hand does stays open: {len(kit.missing)}." if kit.missing else ""
         return (
             f"No set of these {offered} tools does better than {figures[least]}: branch and bound closed, nothing is under "
-            f"{bound}."
+            f"{bound}.{open_still}"
         )
     return f"{figures[least]} found; nothing is under {bound}. Not proved: the search ran out of time."
 

@@ -4,15 +4,16 @@ from collections.abc import Iterable, Iterator
 
 from pinchbolt.engines.build import Build, JointFigures, JointOn, clamped_by, figures_of, lowest_figures
 from pinchbolt.engines.build import joints_of as joints_of_build
-from pinchbolt.engines.torque import JointSpec, JointWindow, TorqueRange, window
+from pinchbolt.engines.torque import JointSpec, JointWindow, Setting, TorqueRange, weak_keys, window
 from pinchbolt.engines.torque import TorqueMarking as MarkingAskedOf
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Bike, Marking
-from pinchbolt.reference.rows.joints import JointRow
+from pinchbolt.reference.rows.joints import JointCase, JointRow
 from pinchbolt.values import Reason
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.tools.check_tool import key_limits
 from pinchbolt.workshop.torque._markings import markings_at
 from pinchbolt.workshop.torque.bolt_read import thread_read
 
@@ -113,6 +114,22 @@ def asked_of_figures(figures: JointFigures) -> tuple[str, ...]:
         facts.append("the thread of the bolt")
         how.append(f"measure the bolt ({' or '.join(figures.threads)}, or the usual {figures.row.thread})")
     return (f"Not known: {' and '.join(facts)}; {taken}. To find out: {'; '.join(dict.fromkeys(how))}.",)
+
+
+def cases_of(row: JointRow) -> tuple[JointCase, ...]:
+    """Return the cases of a joint."""
+    return tables().cases_of.get(row.id, ())
+
+
+def weak_at(setting: Setting, drives: Iterable[str]) -> tuple[str, ...]:
+    """Return a warning for each key that is the weak part at what the bolt may get."""
+    keys = {
+        drive: limits
+        for tool in tables().tools.values()
+        if (limits := key_limits(tool)) is not None
+        for drive in tool.covers
+    }
+    return weak_keys(setting.applies.high, tuple(drives), keys)
 
 
 def is_by_hand(found: JointWindow) -> bool:

@@ -11,6 +11,7 @@ from pinchbolt.workshop.acts.lookups import job_by_id, tool_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import local_day, number
 from pinchbolt.workshop.tools.tool_board import torque_tool
+from pinchbolt.workshop.torque._untested import said_of_untested
 from pinchbolt.workshop.torque.joint_windows import has_no_torque, joint_row, joint_window
 from pinchbolt.workshop.torque.torque_sheet import (
     DoneView,
@@ -103,6 +104,8 @@ def record_done(request: DoneRequest, *, by: int, key: str, now: datetime) -> Do
         tool = tool_by_id(request.tool)
         done = number(request.done_n_m, "done_n_m", "The done value", 0.1, 300, "N·m")
         inside, words = _judged(request, job, tool, done, now)
+        row = joint_row(request.joint)
+        words = f"{words}{said_of_untested(tool, row, local_day(now), sure=request.sure)}"[:300]
         if not inside and not request.sure:
             sentence = f"{words} If it was done so, say so once more and it is written down as it was."
             raise InputRefused(sentence, {"done_n_m": sentence})

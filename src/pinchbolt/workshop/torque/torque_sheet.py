@@ -35,12 +35,14 @@ from pinchbolt.workshop.torque._markings import markings_at
 from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_of, head_read, thread_read
 from pinchbolt.workshop.torque.joint_windows import (
     asked_of_figures,
+    cases_of,
     figures_here,
     has_no_torque,
     is_by_hand,
     joint_row,
     kinds_clamped,
     known_drives,
+    weak_at,
     why_these_figures,
     window_by,
 )
@@ -115,6 +117,18 @@ class JointView:
     targeted: bool = False
     head_read: bool = False
     counter: tuple[str, ...] = ()
+    usual_drives: tuple[str, ...] = ()
+    threads: tuple[str, ...] = ()
+
+    @property
+    def set_then(self) -> float | None:
+        """The setting that a done value was made at, which today's setting never takes the place of. [N·m]"""
+        return self.done.set if self.done is not None and self.done.holds else None
+
+    @property
+    def no_head(self) -> bool:
+        """Whether there is nothing for a tool to take hold of."""
+        return self.usual_drives in ((), ("hand",))
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,7 +257,13 @@ def _on_line(
         tool_name=names.get(line.setting.tool, ""),
         new_setting=line.new_setting,
         reasons=(*window_reasons, *line.setting.reasons),
-        warnings=(*seen.asks, *window_warnings, *line.setting.warnings, *_drift(line.setting, drifted)),
+        warnings=(
+            *seen.asks,
+            *window_warnings,
+            *line.setting.warnings,
+            *_drift(line.setting, drifted),
+            *weak_at(line.setting, seen.drive),
+        ),
         bolt=bolt_of(bike, seen.joint, joint_row(seen.joint), line.setting.applies),
     )
 
@@ -341,6 +361,7 @@ def _seen(
             *(found.warnings if found else ()),
             *(setting.warnings if setting else ()),
             *_drift(setting, given.drifted),
+            *(weak_at(setting, known_drives(row, (head,))) if setting else ()),
         ),
         markings=tuple(_marking_words(marking) for marking in marked),
         done=done,
@@ -350,6 +371,8 @@ def _seen(
         targeted=any(marking.target is not None for marking in marked),
         head_read=bool(head),
         counter=row.counter,
+        usual_drives=row.drive,
+        threads=tuple(dict.fromkeys(thread for case in cases_of(row) for thread in case.threads)),
     )
 
 
