@@ -104,8 +104,8 @@ def record_done(request: DoneRequest, *, by: int, key: str, now: datetime) -> Do
         tool = tool_by_id(request.tool)
         done = number(request.done_n_m, "done_n_m", "The done value", 0.1, 300, "N·m")
         inside, words = _judged(request, job, tool, done, now)
-        row = joint_row(request.joint)
-        words = f"{words}{said_of_untested(tool, row, local_day(now), sure=request.sure)}"[:300]
+        doubt = said_of_untested(tool, joint_row(request.joint), local_day(now), sure=request.sure)
+        words = f"{words}{doubt}"[:300]
         if not inside and not request.sure:
             sentence = f"{words} If it was done so, say so once more and it is written down as it was."
             raise InputRefused(sentence, {"done_n_m": sentence})
