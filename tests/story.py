@@ -204,6 +204,16 @@ def answered(story: Story, *declined: str) -> Story:
     return story
 
 
+def on_a_stand(template: str = "road-disc") -> Story:
+    """The bike is here for a safety check, its owner agreed, and the work has begun."""
+    story = checked_in(template)
+    propose(ProposeRequest(story.job, "safety-check"), by=story.first, key=story.key(), now=NOW)
+    ask_owner(PriceRequest(story.job), by=story.first, key=story.key(), now=NOW)
+    answered(story)
+    start_work(StandRequest(story.job, 1), by=story.first, key=story.key(), now=NOW)
+    return story
+
+
 def worked(story: Story, stand: int = 1) -> Story:
     """Work started, the stem's markings read, every joint done at its setting, every agreed line done."""
     start_work(StandRequest(story.job, stand), by=story.first, key=story.key(), now=NOW)

@@ -1,14 +1,14 @@
 """What takes no torque tool gets none; the setting stays with its done value; heads, threads and classes are read off the bolt."""
 
+from datetime import timedelta
+
 import pytest
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Tool, ToolCheck
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
-from pinchbolt.workshop.stays.propose import ProposeRequest, propose
-from pinchbolt.workshop.stays.start_work import StandRequest, start_work
-from pinchbolt.workshop.tools.check_tool import HungRequest, hang_tool
+from pinchbolt.workshop.tools.check_tool import HungRequest, Point, ToolCheckRequest, check_tool, hang_tool
+from pinchbolt.workshop.tools.tool_board import torque_tool
 from pinchbolt.workshop.torque.bolt_read import BoltRequest, read_bolt
 from pinchbolt.workshop.torque.bolt_round import TickRequest, tick_joint
 from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
@@ -30,12 +30,7 @@ def on_sheet(at: Story, joint: str) -> JointView:
 @pytest.fixture
 def touring() -> Story:
     """A touring bike with quick-release wheels, on a stand."""
-    at = story.checked_in("tourer")
-    propose(ProposeRequest(at.job, "safety-check"), by=at.first, key=at.key(), now=NOW)
-    ask_owner(PriceRequest(at.job), by=at.first, key=at.key(), now=NOW)
-    story.answered(at)
-    start_work(StandRequest(at.job, 1), by=at.first, key=at.key(), now=NOW)
-    return at
+    return story.on_a_stand("tourer")
 
 
 @pytest.mark.parametrize(
@@ -101,8 +96,6 @@ def test_a_tool_past_its_date_sets_no_stem_either(touring: Story) -> None:
     tool = Tool.objects.get(table_id="tq-2-14")
     last = ToolCheck.objects.filter(tool=tool).latest("pk")
     on_sheet(touring, STEM)
-    from datetime import timedelta
-
     late = NOW + timedelta(days=(last.due - NOW.date()).days + 1)  # type: ignore[operator]
     with pytest.raises(InputRefused, match="was due for calibration"):
         record_done(
@@ -164,3 +157,27 @@ def test_a_key_that_is_the_weak_part_is_named(touring: Story) -> None:
 def test_what_holds_the_other_side_is_named(touring: Story) -> None:
     """A chainring's bolt turns with its nut unless the nut is held."""
     assert on_sheet(touring, "chainring-bolt-steel").counter == ("driver-slot",)
+
+
+def test_a_crow_foot_in_line_takes_less_and_square_the_same() -> None:
+    """Lever arithmetic: 5.5 N·m by 25 mm in line on 250 mm is 5.0; square it stays. Not measured: said how."""
+    at = story.checked_in("road-disc")
+    seen = on_sheet(at, "hose-nut:rear")
+    assert seen.setting is not None
+    assert any("Use it square, or measure the wrench" in words for words in seen.warnings)
+    hang_tool(HungRequest("crowfoot-8", "crow-foot", arm_mm=25.0), by=at.first, key=at.key(), now=NOW)
+    Tool.objects.filter(pk=int(seen.setting.tool)).update(arm_mm=250.0)
+    words = [one for one in on_sheet(at, "hose-nut:rear").warnings if "crowfoot-8 square" in one]
+    assert words == [
+        "With a crowfoot-8 square to the handle the setting stays 5.5 N·m; in line (25 mm on 250 mm) set 5 N·m."
+    ]
+
+
+def test_a_certificate_says_from_where_a_tool_is_vouched_for() -> None:
+    """By its points, where it has them (ISO 6789-1:2017, 5.1.3); else from a fifth."""
+    at = story.checked_in("road-disc")
+    tool = Tool.objects.get(table_id="tq-2-14")
+    points = (Point(2.0, 2.02), Point(8.0, 7.95), Point(14.0, 13.9))
+    check_tool(ToolCheckRequest(tool.pk, points=points), by=at.first, key=at.key(), now=NOW)
+    spec = torque_tool(tool)
+    assert spec is not None and spec.tested_from == 2.0

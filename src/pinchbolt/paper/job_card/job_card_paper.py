@@ -110,7 +110,9 @@ def joint_facts(joint: JointView) -> dict[str, object]:
         "window": f"{torque_text(window.floor)} to {torque_text(window.cap)}" if window else "",
         "drawn": _drawn(joint),
         "set": now if then is None else torque_text(then),
-        "range": f"{setting.lowest:.2f} to {setting.highest:.2f}" if setting and then in (None, setting.set) else "",
+        "range": f"{setting.lowest:.2f} to {setting.highest:.2f}"
+        if setting and then in (None, setting.set)
+        else "",
         "gets": f"{setting.applies.low:.2f} to {setting.applies.high:.2f}" if setting else "",
         "tool": joint.tool_name if then is None or joint.done is None else joint.done.tool,
         "refused": joint.refused,

@@ -1,4 +1,4 @@
-"""What turns a joint's bolt, its thread, and the part that brought it: another part has another bolt."""
+"""What turns a joint's bolt, its thread, and the part that brought it: another part has another bolt; a tool's own arm."""
 
 from typing import Any
 
@@ -47,5 +47,10 @@ class Migration(migrations.Migration):
             model_name='bolt',
             name='thread',
             field=models.CharField(blank=True, max_length=20, null=True),
+        ),
+        migrations.AddField(
+            model_name='tool',
+            name='arm_mm',
+            field=models.FloatField(blank=True, null=True),
         ),
     ]

@@ -21,7 +21,7 @@ class JointRow(Row):
     Of the kinds in `elsewhere` it clamps the one that stands at another place than the part that brings it.
     `closed_by`: a tool that shows torque, a hand with a lever or a knurled nut, or the tension of a spoke; what no tool
     shows has figures that only say in what region the work lies. `bolt_class` is the property class that the figures take
-    for granted. `counter` is what holds the other side meanwhile.
+    for granted. `counter` is what holds the other side meanwhile. `star`: its bolts are drawn down across and across.
     """
 
     id: str
@@ -52,6 +52,7 @@ class JointRow(Row):
     closed_by: Literal["torque", "hand", "tension"] = "torque"
     bolt_class: str = ""
     counter: tuple[str, ...] = ()
+    star: bool = False
     public_against_ours: Literal["", "inside", "overlaps", "mixed", "outside"] = ""
     widened_after_seeing: str = ""
 

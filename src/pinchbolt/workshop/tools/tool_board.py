@@ -8,7 +8,7 @@ from django.db.models import Count, Q, QuerySet
 
 from pinchbolt.engines.torque import CalibrationPoint, ToolSpec, TorqueToolRecord, deviation_on, tool_state
 from pinchbolt.records.models import DoneValue, Instrument, InstrumentCheck, RoundTick, Tool, ToolCheck
-from pinchbolt.reference.rows.tools import TorqueClass
+from pinchbolt.reference.rows.tools import TorqueClass, TorqueTool
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.trade_tables import tables
@@ -165,8 +165,25 @@ def _asked(tool: Tool, checks: list[ToolCheck], clicks: int) -> ToolSpec | None:
         step=row.step or 0.1,
         steps=row.steps,
         due=due,
+        arm=tool.arm_mm,
+        tested_from=_tested_from(standing, row),
         untested=not (calibrated or tables().torque_classes[row.class_].keeps),
     )
+
+
+def _tested_from(standing: list[ToolCheck], row: TorqueTool) -> float | None:
+    """The lowest torque that the last certificate covers by its points; None where it has none: then it is a fifth."""
+    points = [
+        point.shown for check in standing[:1] if check.event.said.get("points") for point in _points(check)
+    ]
+    lowest = min(points, default=None)
+    return lowest if lowest is not None and row.range[0] <= lowest <= row.range[1] else None
+
+
+def adapters() -> dict[str, float]:
+    """Return the adapters that hang here with their length from drive to bolt, by what they take hold of. [mm]"""
+    rows = Tool.objects.filter(in_use=True, arm_mm__isnull=False, table_id__startswith="crowfoot")
+    return {drive: row.arm_mm for row in rows for drive in tables().tools[row.table_id].covers if row.arm_mm}
 
 
 def class_deviation(row: TorqueClass, greatest: float) -> float:

@@ -30,7 +30,8 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.answer import agreed_lines
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.tools.found_out import doubts
-from pinchbolt.workshop.tools.tool_board import drifts, torque_tools
+from pinchbolt.workshop.tools.tool_board import adapters, drifts, torque_tools
+from pinchbolt.workshop.torque._crow_foot import with_crow_foot
 from pinchbolt.workshop.torque._markings import markings_at
 from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_of, head_read, thread_read
 from pinchbolt.workshop.torque.joint_windows import (
@@ -46,6 +47,8 @@ from pinchbolt.workshop.torque.joint_windows import (
     why_these_figures,
     window_by,
 )
+
+FEWEST_IN_A_RING = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +121,7 @@ class JointView:
     head_read: bool = False
     counter: tuple[str, ...] = ()
     usual_drives: tuple[str, ...] = ()
+    star: bool = False
     threads: tuple[str, ...] = ()
 
     @property
@@ -214,7 +218,7 @@ def sheet_of(
 ) -> SheetView:
     """Return these joints of a bike in working order, with the fewest changes of tool and setting."""
     given = _given(bike, today, build)
-    tools, drifted = given.tools, given.drifted
+    tools = given.tools
     seen = {joint: _seen(joint, bike, done.get(joint), given) for joint in joints}
     ordered = sheet_order(
         [
@@ -236,14 +240,14 @@ def sheet_of(
         today,
     )
     names = {tool.id: tool.name for tool in tools}
-    lines = (_on_line(seen[line.joint], line, names, drifted, bike) for line in ordered.lines)
+    lines = (_on_line(seen[line.joint], line, names, given, bike) for line in ordered.lines)
     words = ordered.reasons[0].words
     order = OrderView(ordered.settings, ordered.at_least, ordered.proven, words, ordered.reasons)
     return SheetView(tuple(lines), order)
 
 
 def _on_line(
-    seen: JointView, line: SheetLine, names: Mapping[str, str], drifted: Mapping[str, str], bike: Bike
+    seen: JointView, line: SheetLine, names: Mapping[str, str], given: "_Given", bike: Bike
 ) -> JointView:
     """The joint with the setting that it shares with its neighbours on the sheet, where there is one."""
     if line.setting is None or seen.setting is None:
@@ -261,8 +265,8 @@ def _on_line(
             *seen.asks,
             *window_warnings,
             *line.setting.warnings,
-            *_drift(line.setting, drifted),
-            *weak_at(line.setting, seen.drive),
+            *_drift(line.setting, given.drifted),
+            *_of_the_tool(line.setting, seen.window, seen.drive, given),
         ),
         bolt=bolt_of(bike, seen.joint, joint_row(seen.joint), line.setting.applies),
     )
@@ -303,13 +307,14 @@ class _Given:
     drifted: Mapping[str, str]
     build: Build
     joints: Mapping[str, JointOn]
+    adapters: Mapping[str, float]
     today: date
 
 
 def _given(bike: Bike, today: date, build: Build | None = None) -> _Given:
     there = build_of(bike) if build is None else build
     joints = {one.name: one for one in joints_of_build(there)}
-    return _Given(torque_tools(), drifts(today), there, joints, today)
+    return _Given(torque_tools(), drifts(today), there, joints, adapters(), today)
 
 
 def joint_name(joint: str) -> str:
@@ -361,7 +366,7 @@ def _seen(
             *(found.warnings if found else ()),
             *(setting.warnings if setting else ()),
             *_drift(setting, given.drifted),
-            *(weak_at(setting, known_drives(row, (head,))) if setting else ()),
+            *_of_the_tool(setting, found, known_drives(row, (head,)), given),
         ),
         markings=tuple(_marking_words(marking) for marking in marked),
         done=done,
@@ -372,6 +377,7 @@ def _seen(
         head_read=bool(head),
         counter=row.counter,
         usual_drives=row.drive,
+        star=row.star and row.count >= FEWEST_IN_A_RING,
         threads=tuple(dict.fromkeys(thread for case in cases_of(row) for thread in case.threads)),
     )
 
@@ -388,6 +394,16 @@ def _answered(
         return found, best_setting(found, given.tools, given.today), ""
     except (NoSafeAnswer, Unknown) as refusal:
         return found, None, refusal.sentence
+
+
+def _of_the_tool(
+    setting: Setting | None, found: JointWindow | None, drives: tuple[str, ...], given: _Given
+) -> tuple[str, ...]:
+    """What is to be said of the key and of what stands between wrench and nut."""
+    if setting is None or found is None:
+        return ()
+    feet = with_crow_foot(drives, found, setting, given.tools, given.adapters, given.today)
+    return (*weak_at(setting, drives), *feet)
 
 
 def _why(found: JointWindow | None, figures: JointFigures) -> tuple[Reason, ...]:
