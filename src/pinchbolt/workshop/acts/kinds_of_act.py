@@ -259,6 +259,12 @@ ACTS: Mapping[str, ActKind] = {
     "learned": ActKind(),
     "own pin set": ActKind(May.ALL),
     "person added": ActKind(May.OWNER),
+    "passphrase set": ActKind(May.OWNER),
+    "own passphrase set": ActKind(May.ALL),
+    "person retired": ActKind(May.OWNER),
+    "person back": ActKind(May.OWNER),
+    "workshop opened": ActKind(May.OWNER),
+    "workshop described": ActKind(May.OWNER),
 }
 SHOWN = tuple(kind for kind, row in ACTS.items() if row.words is not None)
 
