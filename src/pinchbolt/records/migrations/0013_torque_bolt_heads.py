@@ -27,7 +27,7 @@ class Migration(migrations.Migration):
     """Fields alone; nothing that was written is touched."""
 
     dependencies = [
-        ('records', '0009_tables_not_seen'),
+        ('records', '0010_opening'),
     ]
 
     operations = [
