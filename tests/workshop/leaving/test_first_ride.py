@@ -8,7 +8,7 @@ from pinchbolt.records.models import Bike
 from pinchbolt.workshop.leaving.call_back import CallBack, call_back_for
 from pinchbolt.workshop.torque.bolt_round import TickRequest, tick_joint
 from pinchbolt.workshop.torque.record_done import DoneRequest, record_done
-from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint, torque_sheet
+from pinchbolt.workshop.torque.torque_sheet import torque_sheet
 from tests import story
 from tests.story import NOW, STEM, TODAY, Story
 from tests.workshop.build_story import part_on, replace
@@ -17,8 +17,7 @@ pytestmark = pytest.mark.django_db
 
 
 def tightened(at: Story) -> None:
-    """The stem's face is on the sheet and done at its setting."""
-    add_joint(AddJointRequest(at.job, STEM), by=at.first, key=at.key(), now=NOW)
+    """The stem's face is on the sheet of a safety check; it is done at its setting."""
     seen = next(one for one in torque_sheet(at.record, TODAY) if one.joint == STEM)
     assert seen.setting is not None
     asked = DoneRequest(at.job, STEM, int(seen.setting.tool), seen.setting.set)
