@@ -35,6 +35,7 @@ from pinchbolt.workshop.tools.tool_board import CheckDue, InstrumentView, ToolVi
 from pinchbolt.workshop.torque.bolt_read import PreloadRequest, PreloadView, preload
 from pinchbolt.workshop.torque.bolt_round import RoundView, bolt_round
 from pinchbolt.workshop.torque.choose_kit import KitRequest, KitView, kit_for_bikes
+from pinchbolt.workshop.torque.home_tools import HomeRequest, HomeView, home_tools
 from pinchbolt.workshop.torque.torque_sheet import sheet_with_order, torque_sheet
 from pinchbolt.workshop.wear.change_point import ChangePoint, ChangePointRequest, change_point
 from pinchbolt.workshop.wear.change_point_of_bike import change_point_of
@@ -85,6 +86,7 @@ ANSWERS |= {
     "ask_joint_setting": JointAnswer,
     "see_due_list": tuple[CheckDue, ...],
     "ask_kit": KitView,
+    "ask_kit_home": HomeView,
     "ask_fit_rule": dict[str, object],
     "ask_fit_bike": dict[str, object],
     "see_bolt_round": RoundView,
@@ -291,6 +293,7 @@ ASKS: dict[str, tuple[type, Callable[..., object], str]] = {
     "/torque/setting": (SettingRequest, tool_setting, "Where to set any tool for any window."),
     "/torque/preload": (PreloadRequest, lambda asked, _: preload(asked), "What a torque buys in a bolt."),
     "/kit": (KitRequest, kit_for_bikes, "The fewest, lightest or cheapest tools for the joints of bikes."),
+    "/kit/home": (HomeRequest, home_tools, "The few tools that the owner of bikes should have at home."),
     "/wear/part": (
         PartByHandRequest,
         part_by_hand,

@@ -112,7 +112,7 @@ class KitView:
 
 
 @dataclass(frozen=True, slots=True)
-class _Wanted:
+class JointsWanted:
     """Joints with their windows, and what can't be told or needs no tool."""
 
     joints: tuple[KitJoint, ...]
@@ -150,7 +150,7 @@ def kit_from_files(joints: Path, tools: Path, least: str, without: str, today: d
         InputRefused: A file can't be read, or `least` or `without` is not one that there is.
         Unknown: The least price is asked for and a price is missing.
     """
-    return _kit(_Wanted(read_joints(joints)), read_tools(tools), least, without, today)
+    return _kit(JointsWanted(read_joints(joints)), read_tools(tools), least, without, today)
 
 
 def kit_for_bikes(request: KitRequest, today: date) -> KitView:
@@ -162,8 +162,8 @@ def kit_for_bikes(request: KitRequest, today: date) -> KitView:
         Unknown: The least price is asked for and a price is missing.
     """
     _refuse(request)
-    found = _wanted([bike_by_tag(tag) for tag in dict.fromkeys(request.bikes)], request)
-    tools = _on_board() if request.tools == "board" else _of_table()
+    found = joints_of_bikes([bike_by_tag(tag) for tag in dict.fromkeys(request.bikes)], request)
+    tools = _on_board() if request.tools == "board" else tools_of_table()
     return _kit(found, tools, request.least, request.without, today)
 
 
@@ -182,7 +182,7 @@ def _refuse(request: KitRequest) -> None:
         raise InputRefused(sentence, {"bikes": sentence})
 
 
-def _wanted(bikes: Sequence[Bike], request: KitRequest) -> _Wanted:
+def joints_of_bikes(bikes: Sequence[Bike], request: KitRequest) -> JointsWanted:
     chosen = None if request.choose == ALL else set(tables().joint_choices[request.choose].joints)
     joints, untold, unread = [], list[str](), list[str]()
     for bike in bikes:
@@ -208,7 +208,7 @@ def _wanted(bikes: Sequence[Bike], request: KitRequest) -> _Wanted:
             joints.append(KitJoint(f"{bike.tag}/{name}", words, drives, window, heads, bits, row.counter))
     if joints:
         joints += _besides(request)
-    return _Wanted(tuple(joints), tuple(untold), tuple(unread))
+    return JointsWanted(tuple(joints), tuple(untold), tuple(unread))
 
 
 def _besides(request: KitRequest) -> Iterable[KitJoint]:
@@ -255,7 +255,7 @@ def _on_board() -> tuple[KitTool, ...]:
     return tuple(found.values())
 
 
-def _of_table() -> tuple[KitTool, ...]:
+def tools_of_table() -> tuple[KitTool, ...]:
     """Every tool of the trade table, torque tools as their class promises."""
     hand = [
         KitTool(row.id, row.name, float(row.grams), _price_of(row.id), row.covers, None, row.bits)
@@ -268,7 +268,7 @@ def _of_table() -> tuple[KitTool, ...]:
     return (*hand, *torque)
 
 
-def _kit(found: _Wanted, tools: Sequence[KitTool], least: str, without: str, today: date) -> KitView:
+def _kit(found: JointsWanted, tools: Sequence[KitTool], least: str, without: str, today: date) -> KitView:
     if least not in LEAST:
         sentence = f'least is "{least[:40]}": {", ".join(LEAST)}. Choose one.'
         raise InputRefused(sentence, {"least": sentence})
@@ -278,7 +278,7 @@ def _kit(found: _Wanted, tools: Sequence[KitTool], least: str, without: str, tod
         CoverJoint(one.id, one.name, one.drives, one.window is not None, one.heads, one.bits, one.held)
         for one in asked
     ]
-    able = _able(asked, tools, today)
+    able = able_tools(asked, tools, today)
     kit = kit_of(joints, able, LEAST[least])
     names = {tool.id: tool.name for tool in tools}
     kept = {joint for tool in able if tool.id in kit.tools for joint in tool.keeps}
@@ -305,7 +305,7 @@ def _kit(found: _Wanted, tools: Sequence[KitTool], least: str, without: str, tod
     )
 
 
-def _able(joints: Sequence[KitJoint], tools: Sequence[KitTool], today: date) -> list[CoverTool]:
+def able_tools(joints: Sequence[KitJoint], tools: Sequence[KitTool], today: date) -> list[CoverTool]:
     """The tools as the kits engine takes them: what each is sure to keep comes from the torque engine."""
     given = Governs(0.0, "trade table", "as given")
     windows = [
