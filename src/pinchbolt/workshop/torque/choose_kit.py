@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
+from pinchbolt.engines.build import Build
 from pinchbolt.engines.kits import Aim, CoverJoint, CoverTool, Kit, Swap, lost_without
 from pinchbolt.engines.kits import choose_kit as kit_of
 from pinchbolt.engines.torque import Governs, JointWindow, coverage
@@ -183,32 +184,46 @@ def _refuse(request: KitRequest) -> None:
 
 
 def joints_of_bikes(bikes: Sequence[Bike], request: KitRequest) -> JointsWanted:
+    """Return the joints of bikes that a kit is for, with what can't be told and which heads nobody has read."""
     chosen = None if request.choose == ALL else set(tables().joint_choices[request.choose].joints)
-    joints, untold, unread = [], list[str](), list[str]()
+    joints, untold, unread = list[KitJoint](), list[str](), list[str]()
     for bike in bikes:
         build = build_of(bike)
         for name in joint_names(build):
             if chosen is not None and joint_id(name) not in chosen:
                 continue
-            row = joint_row(name)
-            end = joint_end(name)
-            words = f"{bike.tag}: {row.name}{f', {end}' if end else ''}"
-            window = None
-            if request.torque == "every" or (request.torque == "critical" and row.critical == "A"):
-                try:
-                    found = None if has_no_torque(row) else joint_window(name, bike, build)
-                    window = None if found is None or is_by_hand(found) else (found.floor, found.cap)
-                except (NoSafeAnswer, Unknown) as refusal:
-                    untold.append(f"{bike.tag}: {refusal.sentence}")
-            drives = known_drives(row, (head_read(bike, name),))
-            heads = heads_of(drives)
-            if len(heads) > 1:
-                unread.append(f"{words}: {' or '.join(drives)}")
-            bits = tuple(head for head in heads if head != (BY_HAND,)) if window is not None else ()
-            joints.append(KitJoint(f"{bike.tag}/{name}", words, drives, window, heads, bits, row.counter))
+            window, why_not = _window_asked(bike, build, name, request)
+            untold += [why_not] if why_not else []
+            one = _kit_joint(bike, name, window)
+            joints.append(one)
+            unread += [f"{one.name}: {' or '.join(one.drives)}"] if len(one.heads) > 1 else []
     if joints:
         joints += _besides(request)
     return JointsWanted(tuple(joints), tuple(untold), tuple(unread))
+
+
+def _window_asked(
+    bike: Bike, build: Build, name: str, request: KitRequest
+) -> tuple[tuple[float, float] | None, str]:
+    """The window that a joint is kept to, None where it need not be; and why it can't be told, where it can't."""
+    row = joint_row(name)
+    is_kept = request.torque == "every" or (request.torque == "critical" and row.critical == "A")
+    if not is_kept or has_no_torque(row):
+        return None, ""
+    try:
+        found = joint_window(name, bike, build)
+    except (NoSafeAnswer, Unknown) as refusal:
+        return None, f"{bike.tag}: {refusal.sentence}"
+    return None if is_by_hand(found) else (found.floor, found.cap), ""
+
+
+def _kit_joint(bike: Bike, name: str, window: tuple[float, float] | None) -> KitJoint:
+    row, end = joint_row(name), joint_end(name)
+    drives = known_drives(row, (head_read(bike, name),))
+    heads = heads_of(drives)
+    bits = tuple(head for head in heads if head != (BY_HAND,)) if window is not None else ()
+    words = f"{bike.tag}: {row.name}{f', {end}' if end else ''}"
+    return KitJoint(f"{bike.tag}/{name}", words, drives, window, heads, bits, row.counter)
 
 
 def _besides(request: KitRequest) -> Iterable[KitJoint]:
