@@ -287,3 +287,8 @@ def test_what_is_too_tight_says_what_to_do_with_the_bolt() -> None:
     """Loosen, look at the parts, and change a bolt that was drawn out: never silently green."""
     words = judge_done(accepts(4.0, 5.0), SMALL, 8.0, TODAY).words
     assert "Undo" in words and "change the bolt" in words
+
+
+def test_the_finest_deviation_is_rounded_down_to_a_tenth_of_a_percent() -> None:
+    """(1.5009 - 0.4991) / 2 is 0.5009: 50.0 % is still fine enough, 50.1 % is not."""
+    assert finest_deviation(0.4991, 1.5009) == 0.5
