@@ -91,7 +91,7 @@ FILES: tuple[TableFile, ...] = (
     TableFile("bike-kinds.toml", {"bike_kind": kinds.BikeKind, "use": kinds.UseRow}),
     TableFile("limits.toml", {"limit": measure.LimitRow}),
     TableFile("joints.toml", {
-        "joint": joints.JointRow, "thread": joints.Thread,
+        "joint": joints.JointRow, "joint_case": joints.JointCase, "thread": joints.Thread,
         "property_class": joints.PropertyClass, "nut_factor": joints.NutFactor,
     }),
     TableFile("interfaces.toml", INTERFACES),

@@ -1,6 +1,7 @@
 """What is on this bike, and which limits, joints, items, cautions and prices follow from it?"""
 
 from pinchbolt.engines.build._clamped import clamped_by
+from pinchbolt.engines.build._figures import JointFigures, figures_of, lowest_figures
 from pinchbolt.engines.build._looks import LookOn, is_such_a_bike, looks_on
 from pinchbolt.engines.build._opened import joints_opened
 from pinchbolt.engines.build._queries import (
@@ -51,6 +52,7 @@ __all__ = [
     "FactValue",
     "FactWanted",
     "ItemAfter",
+    "JointFigures",
     "JointOn",
     "LimitOn",
     "LookOn",
@@ -67,6 +69,7 @@ __all__ = [
     "does_apply",
     "drawn_pieces",
     "end_of",
+    "figures_of",
     "flat_facts",
     "holds",
     "is_such_a_bike",
@@ -76,6 +79,7 @@ __all__ = [
     "joints_opened",
     "limits_on",
     "looks_on",
+    "lowest_figures",
     "open_joints",
     "operation_on",
     "owners_of",

@@ -7,7 +7,7 @@ from pinchbolt.reference.read import shown
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.brakes import RotorSize
 from pinchbolt.reference.rows.build import Template
-from pinchbolt.reference.rows.joints import JointRow
+from pinchbolt.reference.rows.joints import JointCase, JointRow
 from pinchbolt.reference.rows.measure import InstrumentRow, LimitRow
 from pinchbolt.reference.rows.tools import ToolRow, TorqueClass, TorqueTool
 from pinchbolt.reference.rows.wheels import MeasuringRim, TyreOnHookedRim, TyreOnHooklessRim
@@ -31,6 +31,8 @@ def ranges(tables: Tables) -> Iterator[Complaint]:
         yield from _limit(limit)
     for joint in tables.joints.values():
         yield from _joint(joint)
+    for case in tables.joint_cases.values():
+        yield from _figures(case)
     for instrument in tables.instruments.values():
         yield from _instrument(instrument)
     for tool in tables.tools.values():
@@ -133,9 +135,13 @@ def _speeds(row: Row, speeds: tuple[int, ...]) -> Iterator[Complaint]:
             yield Complaint(row, "speeds", f"holds {count}", f"{FEWEST_SPEEDS} to {MOST_SPEEDS}")
 
 
-def _joint(row: JointRow) -> Iterator[Complaint]:
+def _figures(row: JointRow | JointCase) -> Iterator[Complaint]:
     yield from at_least(row, "low", 0, open_end=True)
     yield from in_order(row, "low", "typical", "high", unit="N m")
+
+
+def _joint(row: JointRow) -> Iterator[Complaint]:
+    yield from _figures(row)
     yield from at_least(row, "count", 1)
     yield from at_least(row, "recheck", 0)
     yield from at_least(row, "first_km", 1)

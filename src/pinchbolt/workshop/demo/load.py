@@ -61,8 +61,8 @@ class DemoLoaded:
 
 
 _TEMPLATES = {
-    "MY-01": "road-disc", "MY-02": "road-rim", "MY-03": "gravel-1x", "MY-04": "hardtail", "MY-05": "full-suspension",
-    "MY-06": "city-hub-gear", "MY-07": "hardtail", "MY-08": "city-ebike", "MY-09": "cargo-ebike", "MY-10": "child",
+    "MY-01": "road-disc", "MY-02": "road-rim", "MY-03": "gravel-1x", "MY-04": "hardtail", "MY-05": "e-mtb",
+    "MY-06": "city-hub-gear", "MY-07": "hybrid-disc", "MY-08": "ebike-belt", "MY-09": "cargo-ebike", "MY-10": "child",
     "MY-11": "track", "MY-12": "tourer",
 }  # fmt: skip
 _USE = {
