@@ -3,13 +3,13 @@
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from pinchbolt.engines.fit._decide import GOOD, WORST_LAST, worst
+from pinchbolt.engines.fit._decide import WORST_LAST, worst
 from pinchbolt.engines.fit._fit_words import Looking, shown
 from pinchbolt.engines.fit._inputs import RuleInput, asked, checked, is_unknown
 from pinchbolt.engines.fit._language import Expression, Missing, RuleWrong, expression, truth
 from pinchbolt.engines.fit._rule import ALLOWED_WORDS, judged
 from pinchbolt.engines.fit._tables import Absent, FitTables, field_of, items_of, table_fault, text_of
-from pinchbolt.engines.fit.fit_types import BuildVerdict, FitVerdict, FitWord
+from pinchbolt.engines.fit.fit_types import BuildVerdict, FitVerdict, FitWord, said_apart
 from pinchbolt.errors import InputRefused
 
 _NOT_INPUTS = frozenset({"place", "only"})
@@ -96,8 +96,9 @@ def gathered(
     if not ordered and not questions:
         questions[NOTHING_KNOWN] = None
     words = [check.verdict for check in ordered] + ([FitWord.CANNOT_TELL] if questions else [])
-    shopping = dict.fromkeys(item for check in ordered if check.verdict in GOOD for item in check.with_items)
-    return BuildVerdict(worst(words), tuple(ordered), tuple(questions), tuple(shopping))
+    # The same at one place is one thing, at two places two.
+    shopping = tuple(dict.fromkeys(need for check in ordered for need in check.needs))
+    return BuildVerdict(worst(words), tuple(ordered), tuple(questions), said_apart(shopping))
 
 
 def changed_names(changed: Collection[str] | None) -> frozenset[str] | None:
@@ -223,5 +224,5 @@ def _told(
         missing.update(dict.fromkeys(sorted(applies.names)))
         names = shown(sorted(applies.names))
         ask[f"whether this applies here{where}: {names.replace('_', ' ')}"] = None
-        verdict = replace(verdict, verdict=FitWord.CANNOT_TELL, with_items=())
+        verdict = replace(verdict, verdict=FitWord.CANNOT_TELL, with_items=(), work=(), parts=())
     return replace(verdict, because=because, missing=tuple(missing), ask=tuple(ask), place=place.place)

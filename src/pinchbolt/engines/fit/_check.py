@@ -10,7 +10,7 @@ from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, table_f
 from pinchbolt.engines.fit.fit_types import FitWord, Question
 from pinchbolt.errors import InputRefused
 
-_ROW_FIELDS = frozenset({"when", "verdict", "with", "because", "value", "go_on", "missing"})
+_ROW_FIELDS = frozenset({"when", "verdict", "with", "because", "value", "go_on", "missing", "is"})
 
 
 def check_rules(tables: object) -> tuple[str, ...]:

@@ -26,6 +26,18 @@ class RuleInput:
     kind: str
     allowed: tuple[object, ...]
     assumed: str
+    table: str = ""
+    field: str = "id"
+
+
+def in_words(want: RuleInput, value: object, tables: FitTables) -> str:
+    """A value of an input as people say it: a figure with its unit, a code of a table in plain words with the code behind."""
+    if want.table:
+        for row in tables.rows(want.table):
+            plain = text_of(row, "plain") or text_of(row, "trade_name")
+            if equal(field_of(row, want.field), value) and plain:
+                return f"{plain} ({shown(value)})"
+    return f"{shown(value)} {want.unit}".rstrip()
 
 
 def is_unknown(value: object) -> bool:
@@ -71,7 +83,8 @@ def _asked(rule_id: str, name: str, row: object, tables: FitTables) -> RuleInput
             raise table_fault(
                 rule_id, f"inputs.{name}", f"has the range {shown(allowed)}", "two numbers, least first"
             )
-        return RuleInput(name, words, ask, unit, kind, allowed, assumed)
+        table = str(told) if kind == "of" else ""
+        return RuleInput(name, words, ask, unit, kind, allowed, assumed, table, text_of(row, "field") or "id")
     return RuleInput(name, words, ask, unit, "text", (), assumed)
 
 
