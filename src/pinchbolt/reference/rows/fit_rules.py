@@ -10,13 +10,14 @@ FitAnswer = Literal["fits", "fits with", "does not fit", "cannot tell", "pitches
 
 @entry
 class RuleCase(Entry):
-    """A worked case: what is given and the verdict that must come out."""
+    """A worked case: what is given and the verdict that must come out; `known_by` says how, where it is not the rule's source."""
 
     given: Mapping[str, object]
     verdict: FitAnswer
     with_: str = ""
     because: str = ""
     value: float | None = None
+    known_by: str = ""
 
 
 @entry
@@ -38,6 +39,7 @@ class FitRule(Row):
     optional: tuple[str, ...] = ()
     marking: bool = False
     equivalent_bores: tuple[tuple[str, ...], ...] = ()
+    reducing_races: tuple[tuple[float, ...], ...] = ()
     rules: tuple[str, ...] = ()
     inputs: Mapping[str, Mapping[str, object]] | None = None
     refuse: tuple[Mapping[str, object], ...] = ()
