@@ -105,7 +105,7 @@ def _lines(seen: "SwapView") -> Iterator[str]:
         for part in plan.parts:
             yield f"   fit: {part.words}, {part.price} {seen.currency}, {part.minutes} min"
         for need in plan.needs:
-            yield f"   needed: {need}{' (no price known)' if need in plan.unpriced else ''}"
+            yield f"   needed: {need}{' (price not known)' if need in plan.unpriced else ''}"
         yield from (f"   to find out: {ask}" for ask in plan.check["cannot_tell"])
         if plan.compared is not None:
             yield f"   gears: {'; '.join(plan.compared.words)}"

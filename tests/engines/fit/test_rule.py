@@ -203,7 +203,7 @@ def test_a_tyre_without_a_pressure_is_told_the_ceiling_and_the_doubt() -> None:
 def test_two_needs_of_one_rule_are_both_said() -> None:
     """A thin valve in a big hole of a deep rim wants a grommet and an extender."""
     told = {"valve": "presta", "hole": 8.5, "rim_depth": 50, "stem_length": 48}
-    assert run_rule("valve", told, TABLES).with_items == ("grommet", "extender, or a valve of 65 mm")
+    assert run_rule("valve", told, TABLES).with_items == ("grommet", "extender, or a longer valve: 65 mm")
 
 
 def test_every_answer_says_why_with_the_rows_it_used() -> None:

@@ -1,7 +1,9 @@
 """Does it fit: one rule, or every rule that a change touches, over the facts of a build."""
 
+from pinchbolt.engines.fit._ask import Meant, Reading, RuleAsked, RuleWords, ask_in_words, rules_in_words
 from pinchbolt.engines.fit._build import check_build
 from pinchbolt.engines.fit._check import check_rules, fact_names, questions
+from pinchbolt.engines.fit._decide import worst as worst_of
 from pinchbolt.engines.fit._many import check_builds
 from pinchbolt.engines.fit._rule import run_rule
 from pinchbolt.engines.fit._swap import plan_swap
@@ -24,16 +26,23 @@ __all__ = [
     "FitVerdict",
     "FitWord",
     "ItemPrice",
+    "Meant",
     "Need",
     "Offer",
     "Question",
+    "Reading",
+    "RuleAsked",
+    "RuleWords",
     "SwapAnswer",
     "SwapPlan",
+    "ask_in_words",
     "check_build",
     "check_builds",
     "check_rules",
     "fact_names",
     "plan_swap",
     "questions",
+    "rules_in_words",
     "run_rule",
+    "worst_of",
 ]

@@ -87,7 +87,13 @@ def _said(row: object, run: Looking) -> Outcome:
         raise RuleWrong(f'says of its need that it is "{sort}", not one of {", ".join(filter(None, SORTS))}')
     work = frozenset(items) if sort == "work" else frozenset()
     return Outcome(
-        FitWord(word), items, because, missing, value, work, frozenset(items) if sort == "part" else frozenset()
+        FitWord(word),
+        items,
+        because,
+        missing,
+        value,
+        work,
+        frozenset(items) if sort == "part" else frozenset(),
     )
 
 
@@ -105,7 +111,12 @@ def _together(added: list[Outcome], possible: list[Outcome], last: Outcome, unkn
         return replace(
             both, verdict=FitWord.FITS_WITH, missing=both.missing | unknown.names, value=certain.value
         )
-    return Outcome(FitWord.CANNOT_TELL, (), unknown.gaps, unknown.names, None)
+    gaps = unknown.gaps
+    if certain.verdict in GOOD and certain.because + certain.with_items:
+        # What holds if the missing fact stands in no way: half an answer is better than none.
+        needs = f" {' and '.join(certain.with_items)}" if certain.with_items else ""
+        gaps = (*gaps, f"where that stands in no way it {certain.verdict.value}{needs}")
+    return Outcome(FitWord.CANNOT_TELL, (), gaps, unknown.names, None)
 
 
 def joined(outcomes: Sequence[Outcome]) -> Outcome:

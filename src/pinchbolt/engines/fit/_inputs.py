@@ -34,7 +34,7 @@ def in_words(want: RuleInput, value: object, tables: FitTables) -> str:
     """A value of an input as people say it: a figure with its unit, a code of a table in plain words with the code behind."""
     if want.table:
         for row in tables.rows(want.table):
-            plain = text_of(row, "plain") or text_of(row, "trade_name")
+            plain = text_of(row, "plain") or text_of(row, "trade_name") or shown(field_of(row, "names") or "")
             if equal(field_of(row, want.field), value) and plain:
                 return f"{plain} ({shown(value)})"
     return f"{shown(value)} {want.unit}".rstrip()
@@ -83,7 +83,8 @@ def _asked(rule_id: str, name: str, row: object, tables: FitTables) -> RuleInput
             raise table_fault(
                 rule_id, f"inputs.{name}", f"has the range {shown(allowed)}", "two numbers, least first"
             )
-        table = str(told) if kind == "of" else ""
+        # A figure may have names too, as 622 mm is 700C: `rows` says in which table they stand.
+        table = str(told) if kind == "of" else text_of(row, "rows")
         return RuleInput(name, words, ask, unit, kind, allowed, assumed, table, text_of(row, "field") or "id")
     return RuleInput(name, words, ask, unit, "text", (), assumed)
 

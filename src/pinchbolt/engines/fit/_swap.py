@@ -10,7 +10,7 @@ from pinchbolt.engines.fit._field import Chosen, Field
 from pinchbolt.engines.fit._search import CostOf, NotProved, Rows, best, least_with, smallest_clash
 from pinchbolt.engines.fit._swap_worth import A_SLOT, FEW, Market, worth_asking
 from pinchbolt.engines.fit._tables import FitTables
-from pinchbolt.engines.fit.fit_types import ItemPrice, Need, Offer, SwapAnswer, SwapPlan
+from pinchbolt.engines.fit.fit_types import FitWord, ItemPrice, Need, Offer, SwapAnswer, SwapPlan
 from pinchbolt.errors import InputRefused
 
 Rank = Literal["price", "labour", "changes"]
@@ -261,6 +261,8 @@ def _told(plans: Sequence[SwapPlan], proved: bool) -> str:
     if not plans[0].offers and len(plans) == 1:
         if plans[0].needs:
             return f"Nothing else need be changed; needed: {' and '.join(plans[0].items)}."
+        if plans[0].verdict.verdict is FitWord.CANNOT_TELL:
+            return "By what is known nothing need be changed; what is not known is asked for."
         return "Nothing need be changed: the build is at the goal."
     best_is = "the first is the best there is" if proved else "better ones may exist: the search was stopped"
     return f"{len(plans)} {'way' if len(plans) == 1 else 'ways'}; {best_is}."

@@ -22,7 +22,10 @@ class RuleCase(Entry):
 
 @entry
 class FitRule(Row):
-    """One rule. `form`: pair looks up `table`; equal compares; formula computes `expression`; all asks `rules`."""
+    """One rule. `form`: pair looks up `table`; equal compares; formula computes `expression`; all asks `rules`.
+
+    `asked`: other words by which people ask for it.
+    """
 
     id: str
     name: str
@@ -36,6 +39,7 @@ class FitRule(Row):
     expression: str = ""
     decide: tuple[Mapping[str, object], ...] = ()
     also: str = ""
+    asked: tuple[str, ...] = ()
     optional: tuple[str, ...] = ()
     marking: bool = False
     equivalent_bores: tuple[tuple[str, ...], ...] = ()

@@ -135,7 +135,7 @@ def _free(name: str, told: object) -> Value:
             else _refuse(name, "shifting family", told, ", ".join(ids))
         )
     if name in TYRE:
-        tyre_size(str(told))
+        tyre_size(str(told), tables().interfaces["bead_seat"])
     return _text(name, name.replace("_", " "), told)
 
 

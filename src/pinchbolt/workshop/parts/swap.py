@@ -20,6 +20,7 @@ from pinchbolt.workshop.bikes.movable import (
     taken_from,
     with_what_it_carries,
 )
+from pinchbolt.workshop.common.fit_answers import build_json
 from pinchbolt.workshop.common.plain_json import Json, as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts._swap_offers import (
@@ -31,7 +32,7 @@ from pinchbolt.workshop.parts._swap_offers import (
     what_of,
     whole,
 )
-from pinchbolt.workshop.parts.check_fit import build_json
+from pinchbolt.workshop.parts._wheel_meets import wheel_meets
 
 Rank = Literal["price", "labour", "changes"]
 RANKS: tuple[Rank, ...] = get_args(Rank)
@@ -130,7 +131,7 @@ def swap(request: SwapRequest) -> SwapView:
     if target.speeds is not None:
         build.setdefault("speeds_bike", target.speeds)
     teeth = {name: build.pop(name) for name in TEETH if name in build}
-    moved = _moved_facts(moving, build) if moving else {}
+    moved = _moved_facts(moving, target, build) if moving else {}
     teeth_after = {**teeth, **{name: moved.pop(name) for name in TEETH if name in moved}}
     rules = _rules_for(target)
     if target.is_trainer:
@@ -235,13 +236,13 @@ def _carries(moving: _Moving) -> bool:
     return row is not None and row.carries
 
 
-def _moved_facts(moving: _Moving, build: Json) -> Json:
-    """What comes along; a wheel also meets the rotor that the caliper was set for."""
+def _moved_facts(moving: _Moving, target: Host, build: Json) -> Json:
+    """What comes along, and what a wheel meets."""
     moved = dict(moving.facts)
     end = kind_and_end(moving.what)[1]
     from_trainer = moving.source is not None and moving.source.is_trainer
-    if _carries(moving) and not from_trainer and build.get(f"rotor_{end}") is not None:
-        moved[f"caliper_set_for_{end}"] = build[f"rotor_{end}"]
+    if _carries(moving) and not from_trainer:
+        moved |= wheel_meets(end, target, moving.source, build, moving.facts)
     return moved
 
 
@@ -286,7 +287,9 @@ def _plan_seen(
             *(PartOfPlan(one.words, one.slot, one.price, one.minutes, one.in_bins) for one in plan.offers),
         ),
         needs=plan.items,
-        unpriced=plan.unpriced,
+        unpriced=tuple(
+            words for words, need in zip(plan.items, plan.needs, strict=True) if need in plan.unpriced
+        ),
         price=plan.price + price,
         minutes=plan.minutes + minutes,
         cost=plan.cost + price + labour,

@@ -20,6 +20,8 @@ from pinchbolt.workshop.bikes.build_sheet import facts_of_bike
 from pinchbolt.workshop.bikes.drive import Drive, drive_of, parse_teeth, rolling_m
 
 USUAL_CADENCE_RPM = 90.0
+# What is typed below this is a share taken for a percentage. [%]
+LEAST_HILL = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +148,12 @@ def _after(request: GearsRequest, before: Drive) -> Drive:
 def _hill(request: HillRequest | None, drive: Gears) -> HillView | None:
     if request is None:
         return None
+    if 0 < abs(request.gradient_percent) < LEAST_HILL:
+        sentence = (
+            f"gradient is {request.gradient_percent:g} %, which is nearly flat: a hill is {LEAST_HILL:g} % and more. "
+            f"Was {request.gradient_percent * 100:g} % meant? Write 9 for 9 %; 0 for the flat."
+        )
+        raise InputRefused(sentence, {"gradient_percent": sentence})
     gradient = request.gradient_percent / 100
     wanted = lowest_gear_for(gradient, request.mass_kg, request.power_w, request.cadence_rpm)
     enough, words = low_enough(drive, gradient, request.mass_kg, request.power_w, request.cadence_rpm)
