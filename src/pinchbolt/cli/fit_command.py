@@ -18,6 +18,7 @@ fit = typer.Typer(
 if TYPE_CHECKING:
     from pinchbolt.workshop.common.fit_in_words import RuleAskedView, RuleListed
     from pinchbolt.workshop.common.plain_json import Json
+    from pinchbolt.workshop.parts.which_part import WhichView
 
 
 @fit.callback()
@@ -49,6 +50,25 @@ def find(
 
     found = fit_in_words(" ".join(words))
     answer(plain.as_json(found), _found(found), as_json=as_json)
+
+
+@fit.command("which")
+def which(
+    words: Annotated[
+        list[str], typer.Argument(help="The part: headset, bottom bracket, spacer, seat post ...")
+    ],
+    bike: Annotated[str, typer.Option("--bike", metavar="TAG", help="Bike on which it shall fit.")],
+    as_json: AsJson = False,
+) -> None:
+    """The question turned round: which part fits this bike, by its standard and from the bins."""
+    from pinchbolt.cli.starting import opened
+
+    opened()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.parts.which_part import currency, which_part
+
+    found = which_part(bike, " ".join(words))
+    answer(plain.as_json(found), _which(found, currency()), as_json=as_json)
 
 
 @fit.command("rule")
@@ -114,6 +134,23 @@ def _listed(found: "tuple[RuleListed, ...]") -> "Iterator[str]":
         yield f"{one.name} ({one.rule})"
         yield f"  {one.words}"
         yield f"  needs: {'; '.join(one.needs)}"
+
+
+def _which(found: "tuple[WhichView, ...]", currency: str) -> "Iterator[str]":
+    for one in found:
+        yield f"{one.name}{f' ({one.place})' if one.place else ''}: {' and '.join(one.sought)}"
+        yield from (f"  {known}" for known in one.known)
+        for each in one.answers:
+            needs = f" {' and '.join(each.needs)}" if each.needs else ""
+            yield f"  {each.verdict}: {' with '.join(each.words)}{needs if each.words != each.needs else ''}"
+            yield from (
+                f"    {part.words} ({part.number}, {part.lies}): {part.price} {currency}"
+                for part in each.to_buy
+            )
+        if not one.answers:
+            yield "  nothing of the tables fits there"
+        if one.lacking:
+            yield f"  not known, and it decides as well: {'; '.join(one.lacking)}"
 
 
 def _found(found: "tuple[RuleAskedView, ...]") -> "Iterator[str]":

@@ -131,8 +131,9 @@ def _drive(drive: "Gears") -> Iterator[str]:
 
 def _gear(gear: "Gear") -> str:
     gain = "" if gear.gain_ratio is None else f"  gain {gear.gain_ratio:5.2f}"
+    hub = f"  hub {gear.position:>2}" if gear.position else ""
     speed = "" if gear.speed_km_h is None else f"  {gear.speed_km_h:5.1f} km/h"
     return (
-        f"  {gear.ring:>2}/{gear.sprocket:<2}{f'  hub {gear.position:>2}' if gear.position else ''}  ratio {gear.ratio:5.2f}  {gear.development_m:5.2f} m{gain}{speed}"
+        f"  {gear.ring:>2}/{gear.sprocket:<2}{hub}  ratio {gear.ratio:5.2f}  {gear.development_m:5.2f} m{gain}{speed}"
         f"{'  crossed chain' if gear.crossed else ''}"
     )

@@ -120,6 +120,12 @@ def spoken(value: object) -> str:
 
 
 @register.filter
+def words_of(text: str) -> list[str]:
+    """The words of a list that a page itself writes down."""
+    return text.split()
+
+
+@register.filter
 def fact_words(name: str) -> str:
     """A fact's name without its underlines, its unit set apart."""
     words = str(name).split("_")

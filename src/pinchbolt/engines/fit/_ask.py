@@ -75,6 +75,23 @@ def ask_in_words(words: str, tables: object) -> tuple[RuleAsked, ...]:
     """
     view = tables if isinstance(tables, FitTables) else FitTables(tables)
     spoken = parse_spoken(words if isinstance(words, str) else "")
+    likely = _likely(words, spoken, view)
+    found = [(weight, _asked(rule, spoken, view)) for weight, rule in likely]
+    # Of rules that are named alike the one that was told all it needs is meant: a width, not a seat.
+    found.sort(key=lambda one: -one[0] * (0.5 + one[1].told))
+    return tuple(one for _, one in found)
+
+
+def likely_rules(words: str, view: FitTables) -> list[object]:
+    """The rules that words may be about, likeliest first.
+
+    Raises:
+        InputRefused: Nothing was said, or no rule knows a word of it.
+    """
+    return [rule for _, rule in _likely(words, parse_spoken(words), view)]
+
+
+def _likely(words: str, spoken: Spoken, view: FitTables) -> list[tuple[float, object]]:
     if not spoken.pieces:
         raise InputRefused(
             "Nothing was asked: name two parts, such as 11 speed cassette on 10 speed body. Type it again.",
@@ -94,11 +111,7 @@ def ask_in_words(words: str, tables: object) -> tuple[RuleAsked, ...]:
             f'No fit rule knows a word of "{words[:60]}". Name two parts, or look at the list: pinchbolt fit.'
         )
         raise InputRefused(sentence, {"words": sentence})
-    likely = [(weight, rule) for weight, _, rule in weighed if weight > 0.45 * best][:MOST_RULES]
-    found = [(weight, _asked(rule, spoken, view)) for weight, rule in likely]
-    # Of rules that are named alike the one that was told all it needs is meant: a width, not a seat.
-    found.sort(key=lambda one: -one[0] * (0.5 + one[1].told))
-    return tuple(one for _, one in found)
+    return [(weight, rule) for weight, _, rule in weighed if weight > 0.45 * best][:MOST_RULES]
 
 
 def _index(view: FitTables) -> Mapping[str, Mapping[str, float]]:

@@ -176,6 +176,21 @@ def checked_at(place: Place, facts: dict[str, object], view: FitTables) -> FitVe
     return _told(verdict, place, wants, lacking, refused, applies)
 
 
+def what_is_known(place: Place, facts: Mapping[str, object], view: FitTables) -> dict[str, object]:
+    """The inputs of a rule at this place that the build knows, as the rule may use them; a word that no row has is not known."""
+    run = Looking(view, dict(facts), place.rule)
+    wants = asked(place.rule, view)
+    known: dict[str, object] = {}
+    for name, want in wants.items():
+        value, _ = _found(place.inputs.get(name, ()), run)
+        if value is not None:
+            try:
+                known[name] = checked(want, value)
+            except InputRefused:
+                continue
+    return known
+
+
 def _found(ways: tuple[Expression, ...], run: Looking) -> tuple[object, frozenset[str]]:
     """The first way that gives a value; else None and the facts that the first way wants."""
     wanted: frozenset[str] = frozenset()

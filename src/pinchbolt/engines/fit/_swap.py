@@ -14,7 +14,7 @@ from pinchbolt.engines.fit.fit_types import FitWord, ItemPrice, Need, Offer, Swa
 from pinchbolt.errors import InputRefused
 
 Rank = Literal["price", "labour", "changes"]
-MOST_OFFERS = 10_000
+MOST_OFFERS = 50_000
 MOST_PLANS = 5
 _PENCE = 100
 _FREE = ItemPrice("", Decimal(0))
@@ -56,7 +56,7 @@ def plan_swap(
         The plans, or the smallest set of rules that clash. [-]
 
     Raises:
-        InputRefused: A goal, offer or price that makes no sense, or more than 10,000 offers.
+        InputRefused: A goal, offer or price that makes no sense, or more than 50,000 offers.
 
     Valid for: Facts and rules as in the tables. Doubts are not hidden: each plan carries its own check.
 
