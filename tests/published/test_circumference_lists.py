@@ -2,7 +2,8 @@
 
 FITTED: a list by ISO 5775 marking in a permissively licensed wireless-sensor library (sizes that it gives twice are kept twice).
 COMPUTER: the list that makers of bike computers print, by inch and letter sizes, as a public program of tyre sizes holds it; the
-marking beside each is ISO 5775's usual one for that name. A 24 x 1-3/8 in is listed as 34-540 and sold as 37-540: typed as sold. Both were read once and typed here; they differ by up to 2.2 % from one
+marking beside each is ISO 5775's usual one for that name.
+A 24 x 1-3/8 in is listed as 34-540 and sold as 37-540: typed as sold. Both were read once and typed here; they differ by up to 2.2 % from one
 another, so that no formula can hold both closely. Bounds: every value inside what we give, and the spread against the nominal
 figure as the docstring and the method page state it, to a tenth of a percent.
 """

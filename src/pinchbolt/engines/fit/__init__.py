@@ -7,6 +7,7 @@ from pinchbolt.engines.fit._decide import worst as worst_of
 from pinchbolt.engines.fit._many import check_builds
 from pinchbolt.engines.fit._rule import run_rule
 from pinchbolt.engines.fit._swap import plan_swap
+from pinchbolt.engines.fit._want import Wanted, wants_in_words
 from pinchbolt.engines.fit._which import WhichFits, which_fits
 from pinchbolt.engines.fit.fit_types import (
     BuildVerdict,
@@ -36,6 +37,7 @@ __all__ = [
     "RuleWords",
     "SwapAnswer",
     "SwapPlan",
+    "Wanted",
     "WhichFits",
     "ask_in_words",
     "check_build",
@@ -46,6 +48,7 @@ __all__ = [
     "questions",
     "rules_in_words",
     "run_rule",
+    "wants_in_words",
     "which_fits",
     "worst_of",
 ]

@@ -193,8 +193,13 @@ def _agreeing(
 
 
 def _row_of(want: RuleInput, value: object, view: FitTables) -> object:
-    rows = view.rows(want.table) if want.table else ()
-    return next((row for row in rows if field_of(row, want.field) == value), None)
+    return row_of(want.table, value, view, want.field)
+
+
+def row_of(table: str, value: object, view: FitTables, field: str = "id") -> object:
+    """The row whose words a value has; None where it has none."""
+    rows = view.rows(table) if table else ()
+    return next((row for row in rows if field_of(row, field) == value), None)
 
 
 _FLAGS = {"hook": {"hooked": True, "hookless": False}, "racing": {"racing": True, "race": True}}

@@ -1,6 +1,7 @@
 """Reading all rules without a bike: what is wrong in them, and which facts they ask for."""
 
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 
 from pinchbolt.engines.fit._build import places_of
 from pinchbolt.engines.fit._inputs import KINDS, asked
@@ -150,10 +151,10 @@ def questions(tables: object) -> tuple[Question, ...]:
                     continue
                 want, before = wants[name], found.get(fact)
                 rules = tuple(dict.fromkeys((*(before.rules if before else ()), rule_id)))
-                first = before or Question(fact, want.name, want.ask, want.unit, want.kind, want.allowed, ())
-                found[fact] = Question(
-                    first.fact, first.name, first.ask, first.unit, first.kind, first.allowed, rules
+                first = before or Question(
+                    fact, want.name, want.ask, want.unit, want.kind, want.allowed, (), want.table
                 )
+                found[fact] = replace(first, rules=rules)
     return tuple(found.values())
 
 

@@ -15,10 +15,11 @@ SAME: Mapping[str, str] = {
     "centrelock": "centre lock", "center": "centre", "sixbolt": "six bolt", "backpedal": "coaster", "sclaverand": "presta", "woods": "dunlop",
     "vbrake": "v brake", "aluminum": "aluminium", "one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "seven": "7", "eight": "8",
     "nine": "9", "ten": "10", "eleven": "11", "twelve": "12", "thirteen": "13", "spd": "speed", "sp": "speed", "click": "position",
+    "inside": "inner", "wide": "width",
 }  # fmt: skip
-_SMALL = frozenset(
-    "a an the will would does do did fit fits my is it its can could i put go goes what which of at mm cm from be this that "
-    "there old new have has use used or are was need needs want please me you your how".split()
+SMALL = frozenset(
+    "a an the or whether that which will would does do did fit fits my is it its can could i put go goes what of at mm cm from "
+    "be this there old new have has use used are was need needs want please me you your how".split()
 )
 _BETWEEN = frozenset("on in into onto with to for against and over under".split())
 _PIECE = re.compile(r"\d+/\d+|\d+(?:[.,]\d+)?|[^\W\d_]+")
@@ -53,7 +54,7 @@ def parse_spoken(words: str) -> Spoken:
     for piece in pieces_of(words):
         if piece in _BETWEEN:
             sides += [[]] if sides[-1] else []
-        elif piece not in _SMALL:
+        elif piece not in SMALL:
             sides[-1].append(piece)
     kept = tuple(tuple(side) for side in sides if side)
     return Spoken(tuple(piece for side in kept for piece in side), kept)

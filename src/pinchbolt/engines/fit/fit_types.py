@@ -73,7 +73,8 @@ class BuildVerdict:
 class Question:
     """One fact of a build: what it is called, how to find it out, what it may be, and which rules look at it.
 
-    `kind`: number, whole, numbers (then `allowed` is least and greatest), flag, of, one_of (then the words), text.
+    `kind`: number, whole, numbers (then `allowed` is least and greatest), flag, of, one_of (then the words), text; `table` is
+    the kind of row whose ids they are.
     """
 
     fact: str
@@ -83,6 +84,7 @@ class Question:
     kind: str
     allowed: tuple[object, ...]
     rules: tuple[str, ...]
+    table: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,16 +1,18 @@
 """A swap: will the part fit, what else must change, the cheapest way there, and what it does to the gears."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal, get_args
 
-from pinchbolt.engines.fit import Clash, SwapPlan, check_build, fact_names, plan_swap
+from pinchbolt.engines.fit import Clash, SwapPlan, check_build, fact_names, plan_swap, wants_in_words
 from pinchbolt.engines.gearing import Gears, GearsCompared, compared
 from pinchbolt.errors import InputRefused, NotFound, PinchboltError
 from pinchbolt.records.models import BinPart
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.bikes.drive import drive_of
+from pinchbolt.workshop.bikes.fact_words import FactSaid, fact_said
 from pinchbolt.workshop.bikes.hosts import Host, host, hosts_of_owner
 from pinchbolt.workshop.bikes.movable import (
     kind_and_end,
@@ -35,6 +37,8 @@ from pinchbolt.workshop.parts._swap_offers import (
 from pinchbolt.workshop.parts._wheel_meets import wheel_meets
 
 Rank = Literal["price", "labour", "changes"]
+# What is written in the language of the rules; anything else is words.
+_CONDITION = re.compile(r"[=<>]|\b(?:known|in)\b")
 RANKS: tuple[Rank, ...] = get_args(Rank)
 TRAINER_RULES = ("cassette-body", "hub-frame")
 Facts = Mapping[str, object]
@@ -44,7 +48,8 @@ Facts = Mapping[str, object]
 class SwapRequest:
     """Into which bike or trainer; a part to move there (`move`) out of a bike, a trainer or a bin; or what is wanted.
 
-    `want` are conditions on facts, such as "sprocket_big >= 44"; `rank` is price, labour or changes.
+    `want` are wants in words, such as "a 10-44 cassette", or conditions on facts ("sprocket_big >= 44"); `rank` is price,
+    labour or changes.
     """
 
     into: str
@@ -89,6 +94,7 @@ class SwapView:
     into: str
     into_words: str
     what: str
+    understood: tuple[str, ...]
     rank: str
     words: str
     proved: bool
@@ -133,6 +139,7 @@ def swap(request: SwapRequest) -> SwapView:
     teeth = {name: build.pop(name) for name in TEETH if name in build}
     moved = _moved_facts(moving, target, build) if moving else {}
     teeth_after = {**teeth, **{name: moved.pop(name) for name in TEETH if name in moved}}
+    conditions, understood = _wanted(request.want)
     rules = _rules_for(target)
     if target.is_trainer:
         asked_for = fact_names(rules)
@@ -142,7 +149,7 @@ def swap(request: SwapRequest) -> SwapView:
     offers = [*bin_offers(after), *moved_offers(_others(target, moving), after, own=displaced)]
     found = plan_swap(
         build,
-        {n: v for n, v in _stays(moving).items() if n in moved} if moving else request.want,
+        {n: v for n, v in _stays(moving).items() if n in moved} if moving else conditions,
         [one.offer for one in offers],
         rules,
         items=small_parts(),
@@ -162,6 +169,7 @@ def swap(request: SwapRequest) -> SwapView:
         into=target.name,
         into_words=target.words,
         what=moving.words if moving else " and ".join(request.want),
+        understood=understood,
         rank=rank,
         words=found.words,
         proved=found.proved,
@@ -174,6 +182,20 @@ def swap(request: SwapRequest) -> SwapView:
         assumed=_assumed(target, build, moving),
         currency=terms().currency,
     )
+
+
+def _wanted(want: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Conditions as they are written, and wants in words turned into such, with what was understood."""
+    conditions: list[str] = []
+    understood: list[str] = []
+    for one in want:
+        if _CONDITION.search(one):
+            conditions.append(one)
+            continue
+        found = wants_in_words(one, tables())
+        conditions += [each.condition for each in found]
+        understood += [each.words for each in found]
+    return tuple(conditions), tuple(understood)
 
 
 def _rules_for(target: Host) -> object:
@@ -327,12 +349,16 @@ class Side:
 
     name: str
     words: str
-    facts: tuple[tuple[str, object], ...]
+    facts: tuple[FactSaid, ...]
     is_bike: bool
 
 
+def _said(facts: Facts) -> tuple[FactSaid, ...]:
+    return tuple(fact_said(name, value) for name, value in facts.items() if value is not None)
+
+
 def side(named: str, what: str = "") -> Side:
-    """Return one side of a swap with the facts of the movable part *what*, those not known as None.
+    """Return one side of a swap with what is known of the movable part *what*, in words.
 
     Raises:
         NotFound: No such bike, trainer or part of the bins.
@@ -341,7 +367,7 @@ def side(named: str, what: str = "") -> Side:
     if row is not None:
         what = what if what in what_of(row) else what_of(row)[0]
         facts = dict.fromkeys(names_of(what)) | facts_at(row.facts, what)
-        return Side(row.number, row.words, tuple(facts.items()), is_bike=False)
+        return Side(row.number, row.words, _said(facts), is_bike=False)
     found = host(named)
     told = taken_from(found.facts, with_what_it_carries(what)) if what in movable() else {}
-    return Side(found.name, found.words, tuple(told.items()), is_bike=not found.is_trainer)
+    return Side(found.name, found.words, _said(told), is_bike=not found.is_trainer)
