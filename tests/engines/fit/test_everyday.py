@@ -187,7 +187,11 @@ IN_WORDS = [
         "hub-frame",
         {"fits with", "cannot tell", "does not fit"},
     ),
-    ("nutted wheel in a quick release frame", "hub-frame", {"fits", "does not fit", "fits with", "cannot tell"}),
+    (
+        "nutted wheel in a quick release frame",
+        "hub-frame",
+        {"fits", "does not fit", "fits with", "cannot tell"},
+    ),
     ("boost wheel in 142 frame", "hub-frame", {"does not fit"}),
     ("180 rotor on 160 post mount", "rotor-post", {"cannot tell"}),
     ("centre lock rotor on six bolt hub", "rotor-hub", {"does not fit"}),

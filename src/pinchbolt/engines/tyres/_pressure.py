@@ -47,7 +47,8 @@ def by_wheel_drop(load: float, width: float) -> float:
     wide = number("width", width)
     on_chart = min(wide, CHART_WIDEST)
     psi: float = DROP_FACTOR * number("load", load) * LB_PER_KG / on_chart**DROP_POWER - DROP_OFFSET
-    return psi * BAR_PER_PSI * (on_chart / wide) ** WIDE_POWER
+    share: float = (on_chart / wide) ** WIDE_POWER
+    return psi * BAR_PER_PSI * share
 
 
 def floor_by_width(width: float, off_road: bool) -> float:
@@ -148,7 +149,7 @@ def pressure_guide(
     low, high = guide * (1 - spread), guide * (1 + spread)
     held = "ceiling" if high > ceiling else "floor" if low < floor else ""
     start = Interval(min(max(low, floor), ceiling), min(max(high, floor), ceiling))
-    reasons = (
+    reasons: tuple[Reason, ...] = (
         Reason(
             f"15 % drop under {load:g} kg: {guide:.1f} bar, {'a tenth' if spread == GUIDE_SPREAD else 'a quarter'} each way",
             "",

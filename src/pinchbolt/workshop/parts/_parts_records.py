@@ -8,7 +8,7 @@ from itertools import islice, pairwise
 
 from pinchbolt.errors import InputRefused
 
-MOST_LINES, MOST_LETTERS = 100_000, 20_000_000
+MOST_LINES = 100_000
 _DIVIDERS = ",;\t|"
 # A cell may go over some lines; one that goes over more has a quote that was never closed.
 _MOST_TOGETHER = 40
@@ -43,12 +43,8 @@ def layout_of(text: str, is_ours: Callable[[str], bool]) -> Layout:
     divider; where none does, the first that has as many cells as the line below it.
 
     Raises:
-        InputRefused: The file is empty or too large, or two of its columns have one name.
+        InputRefused: The file is empty or has too many lines, or two of its columns have one name.
     """
-    if len(text) > MOST_LETTERS:
-        raise InputRefused(
-            f"The file has {len(text):,} letters: {MOST_LETTERS:,} are allowed. Send it in pieces."
-        )
     # Only what ends a line in a file ends one here; a form feed or a line separator inside a cell is a letter.
     lines = tuple(re.split(r"\r\n|\n|\r", text.removeprefix("\ufeff").replace("\x00", "")))
     if len(lines) > MOST_LINES:

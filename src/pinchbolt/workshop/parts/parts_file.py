@@ -1,7 +1,7 @@
 """A file of parts as its writer keeps it: columns laid on our names, each line read or refused with its reason."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
 
@@ -23,7 +23,7 @@ COLUMNS = {
     "meets": "words of what a rule asks for, such as 1.85 mm spacer",
 }
 NEEDED = tuple(name for name, words in COLUMNS.items() if words.endswith("*"))
-MOST_PARTS = 50_000
+MOST_PARTS, MOST_LETTERS = 50_000, 20_000_000
 # A price may name its currency before or behind; figures are figures, and no power of ten.
 _CURRENCY = re.compile(r"^(?:[A-Za-z]{3}|[£€$¥])|(?:[A-Za-z]{3}|[£€$¥])$")
 _AMOUNT = re.compile(r"[\d.,]+(?:[.,]?-{1,2})?")
@@ -74,7 +74,7 @@ def text_of_bytes(told: bytes) -> str:
         InputRefused: It is no text at all.
     """
     if b"\0" in told[:4096] or told[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        sentence = "The file is no text in UTF-8 or Latin-1: save it as CSV in UTF-8 and send it again."
+        sentence = "The file is not in UTF-8, nor in the Western letters of older spreadsheets: save it as CSV in UTF-8 and send it again."
         raise InputRefused(sentence, {"text": sentence})
     try:
         return told.decode("utf-8-sig")
@@ -88,7 +88,15 @@ def header_of(text: str) -> tuple[str, ...]:
     Raises:
         InputRefused: The file is empty, too large, or two of its columns have one name.
     """
-    return layout_of(text, _is_ours).header
+    return _layout(text, _is_ours).header
+
+
+def _layout(text: str, is_ours: Callable[[str], bool]) -> Layout:
+    if len(text) > MOST_LETTERS:
+        raise InputRefused(
+            f"The file has {len(text):,} letters: {MOST_LETTERS:,} are allowed. Send it in pieces."
+        )
+    return layout_of(text, is_ours)
 
 
 def _is_ours(name: str) -> bool:
@@ -102,7 +110,7 @@ def parts_of(text: str, columns: Mapping[str, str] | None = None) -> PartsFileRe
         InputRefused: The file cannot be read, or a needed column is nowhere.
     """
     theirs = frozenset((columns or {}).values())
-    layout = layout_of(text, lambda name: name in theirs or _is_ours(name))
+    layout = _layout(text, lambda name: name in theirs or _is_ours(name))
     used = _laid(layout.header, columns or {})
     places = {ours: layout.header.index(name) for ours, name in used.items()}
     parts: list[PartRead] = []
