@@ -15,7 +15,8 @@ from pinchbolt.workshop.bikes.movable import kind_and_end, movable, on_a_trainer
 from pinchbolt.workshop.common.checks import local_day, not_in_future
 from pinchbolt.workshop.common.plain_json import as_json
 
-MOVED = "moved"
+# Where a part went: what was displaced is its owner's, unless it went the other way.
+MOVED, TO_OWNER = "moved", "owner"
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +90,7 @@ def move_part(request: MoveRequest, *, by: int, key: str, now: datetime) -> Move
         if request.exchange:
             _carry(there, source, day)
         else:
-            _off(there, day)
+            _off(there, day, TO_OWNER)
         after = set(Fitting.objects.filter(part__in=going + there).values_list("pk", "end"))
         changed = _changed(before, after)
         words = tuple(str(part) for part in going)
@@ -247,10 +248,10 @@ def _carry(parts: list[Part], to: Host, today: date) -> None:
     )
 
 
-def _off(parts: list[Part], today: date, gone_to: str = "") -> None:
-    """End the open fittings of parts; what a wheel carries stays on the wheel."""
+def _off(parts: list[Part], today: date, gone_to: str) -> None:
+    """End the open fittings of parts; what a wheel carries stays on the wheel that is taken off."""
     wheels = [part.pk for part in parts if kind_row(part.kind).carries]
     rows = Fitting.objects.filter(part__in=parts, end__isnull=True)
-    if not gone_to:
+    if gone_to == TO_OWNER:
         rows = rows.exclude(wheel__in=wheels)
     rows.update(end=today, gone_to=gone_to)
