@@ -1,9 +1,10 @@
 """Does it fit: one rule, or every rule that a change touches, over the facts of a build."""
 
-from pinchbolt.engines.fit._ask import Meant, Reading, RuleAsked, RuleWords, ask_in_words, rules_in_words
+from pinchbolt.engines.fit._ask import Reading, RuleAsked, RuleWords, ask_in_words, rules_in_words
 from pinchbolt.engines.fit._build import check_build
 from pinchbolt.engines.fit._check import check_rules, fact_names, questions
 from pinchbolt.engines.fit._decide import worst as worst_of
+from pinchbolt.engines.fit._heard import Meant
 from pinchbolt.engines.fit._many import check_builds
 from pinchbolt.engines.fit._rule import run_rule
 from pinchbolt.engines.fit._swap import plan_swap

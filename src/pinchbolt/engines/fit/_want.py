@@ -5,8 +5,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import log
 
-from pinchbolt.engines.fit._ask import row_of
 from pinchbolt.engines.fit._check import questions
+from pinchbolt.engines.fit._heard import row_of
 from pinchbolt.engines.fit._spoken import SMALL, heard, is_figure, pieces_of
 from pinchbolt.engines.fit._tables import FitTables, text_of
 from pinchbolt.engines.fit.fit_types import Question

@@ -4,10 +4,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 
-from pinchbolt.engines.fit._ask import Meant, Reading, likely_rules
+from pinchbolt.engines.fit._ask import Reading, likely_rules
 from pinchbolt.engines.fit._build import Place, bare_facts, check_build, places_of, what_is_known
 from pinchbolt.engines.fit._decide import GOOD, WORST_LAST
 from pinchbolt.engines.fit._fit_words import Looking
+from pinchbolt.engines.fit._heard import Meant
 from pinchbolt.engines.fit._inputs import RuleInput, asked, in_words
 from pinchbolt.engines.fit._language import truth
 from pinchbolt.engines.fit._rule import run_rule
