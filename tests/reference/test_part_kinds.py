@@ -35,8 +35,10 @@ FACTS_BEFORE = (
 )  # fmt: skip
 # Names that rules read and no part has of itself, each with its reason.
 NO_PARTS_FACT = {
-    "stood_tyre_front": "told by the move of a wheel: the tyre that stood there", "stood_tyre_rear": "as in front",
-    "bike_gears": "told by the move of a wheel: what shifts the bike", "wheel_gears": "told by the move of a wheel: what shifted it",
+    "stood_tyre_front": "told by the move of a wheel: the tyre that stood there",
+    "stood_tyre_rear": "as in front",
+    "bike_gears": "told by the move of a wheel: what shifts the bike",
+    "wheel_gears": "told by the move of a wheel: what shifted it",
     "stood_body": "told by the move of a wheel: how the old one carried its sprockets",
     "rotor_mount": "the hub's rotor mount of both wheels in one word, as typed at the fit desk: hub_rotor_mount_front, _rear",
     "bar_material": "typed at the fit desk; on a build sheet the bar's own material",

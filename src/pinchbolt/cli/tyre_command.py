@@ -98,5 +98,6 @@ def _lines(found: "TyreView") -> Iterator[str]:
             f"Start from {start.low:.1f} to {start.high:.1f} bar; never above {found.pressure.ceiling:.1f} "
             f"({found.pressure.ceiling_by}), never below {found.pressure.floor:.1f}."
         )
+        yield from filter(None, (found.pressure.too_narrow,))
     yield from (f"not known: {words}" for words in found.doubts)
     yield WINS

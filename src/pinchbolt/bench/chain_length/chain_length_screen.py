@@ -25,7 +25,7 @@ def chain_length(request: HttpRequest) -> HttpResponse:
     """The form, and once something is asked the length."""
     form = ChainLengthForm(request.GET)
     seen: ChainView | None = None
-    if any(request.GET.get(name) for name in ("tag", "stay_mm", "ring", "sprocket")):
+    if any(request.GET.values()):
         with form.refusable():
             seen = chain_to_cut(form.asked())
     page = ChainLengthPage("chain length", seen, str(request.GET.get("tag", ""))[:20])

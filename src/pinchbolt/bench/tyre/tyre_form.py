@@ -14,7 +14,7 @@ class TyreForm(BenchForm):
     """The tyre as marked or said, and what is known of rim, frame and rider."""
 
     tag = Words("bike")
-    end = Picked("wheel")
+    end = Picked("which wheel")
     marking = Words("tyre, as on its side or as you say it")
     rim_inner_mm = Figure("rim, inside", "mm")
     rim_seat_mm = Figure("rim, bead seat", "mm")

@@ -48,4 +48,4 @@ def tyre(request: HttpRequest) -> HttpResponse:
             told = form.asked()
             seen = ask_tyre(told)
     tag, end = str(request.GET.get("tag", ""))[:20], str(request.GET.get("end", "")) or "rear"
-    return screen(request, "tyre/tyre.html", TyrePage("tyre", told, seen, tag, end), form)
+    return screen(request, "tyre/tyre.html", TyrePage("tyre and pressure", told, seen, tag, end), form)

@@ -1,10 +1,9 @@
 """Does it fit: one rule, or every rule that a change touches, over the facts of a build."""
 
-from pinchbolt.engines.fit._ask import Reading, RuleAsked, RuleWords, ask_in_words, rules_in_words
+from pinchbolt.engines.fit._ask import FitReading, RuleAsked, RuleWords, ask_in_words, rules_in_words
 from pinchbolt.engines.fit._build import check_build
 from pinchbolt.engines.fit._check import check_rules, fact_names, questions
-from pinchbolt.engines.fit._decide import worst as worst_of
-from pinchbolt.engines.fit._heard import Meant
+from pinchbolt.engines.fit._heard import MeantInput
 from pinchbolt.engines.fit._many import check_builds
 from pinchbolt.engines.fit._rule import run_rule
 from pinchbolt.engines.fit._swap import plan_swap
@@ -13,10 +12,10 @@ from pinchbolt.engines.fit._which import WhichFits, which_fits
 from pinchbolt.engines.fit.fit_types import (
     BuildVerdict,
     Clash,
+    FitNeed,
     FitVerdict,
     FitWord,
     ItemPrice,
-    Need,
     Offer,
     Question,
     SwapAnswer,
@@ -26,14 +25,14 @@ from pinchbolt.engines.fit.fit_types import (
 __all__ = [
     "BuildVerdict",
     "Clash",
+    "FitNeed",
+    "FitReading",
     "FitVerdict",
     "FitWord",
     "ItemPrice",
-    "Meant",
-    "Need",
+    "MeantInput",
     "Offer",
     "Question",
-    "Reading",
     "RuleAsked",
     "RuleWords",
     "SwapAnswer",
@@ -51,5 +50,4 @@ __all__ = [
     "run_rule",
     "wants_in_words",
     "which_fits",
-    "worst_of",
 ]

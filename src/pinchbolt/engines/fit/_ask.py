@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import islice, product
 from math import log
 
-from pinchbolt.engines.fit._heard import Heard, Meant, row_said
+from pinchbolt.engines.fit._heard import Heard, MeantInput, row_said
 from pinchbolt.engines.fit._inputs import RuleInput, asked
 from pinchbolt.engines.fit._rule import run_rule
 from pinchbolt.engines.fit._spoken import Spoken, heard, is_figure, parse_spoken, pieces_of
@@ -19,10 +19,10 @@ _BY_NAME, _BY_INPUT, _BY_WORDS = 3.0, 1.5, 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class FitReading:
     """One way to understand the question, and what the rule says of it."""
 
-    meant: tuple[Meant, ...]
+    meant: tuple[MeantInput, ...]
     verdict: FitVerdict
 
 
@@ -33,7 +33,7 @@ class RuleAsked:
     rule: str
     name: str
     words: str
-    readings: tuple[Reading, ...]
+    readings: tuple[FitReading, ...]
     needs: tuple[str, ...]
     told: float = 0.0
 
@@ -154,7 +154,7 @@ def _asked(rule: object, spoken: Spoken, view: FitTables) -> RuleAsked:
     for values in islice(_agreeing(list(product(*meant.values())), wants, view), MOST_TRIED):
         given = {one.input: one.value for one in values}
         try:
-            readings.append(Reading(values, run_rule(text_of(rule, "id"), given, view)))
+            readings.append(FitReading(values, run_rule(text_of(rule, "id"), given, view)))
         except InputRefused:
             continue
     readings.sort(key=lambda one: one.verdict.verdict is FitWord.CANNOT_TELL)
@@ -170,11 +170,11 @@ def _asked(rule: object, spoken: Spoken, view: FitTables) -> RuleAsked:
 
 
 def _agreeing(
-    readings: Sequence[tuple[Meant, ...]], wants: Mapping[str, RuleInput], view: FitTables
-) -> Iterator[tuple[Meant, ...]]:
+    readings: Sequence[tuple[MeantInput, ...]], wants: Mapping[str, RuleInput], view: FitTables
+) -> Iterator[tuple[MeantInput, ...]]:
     """Without readings that put a front part behind, where there are others."""
 
-    def ends(values: tuple[Meant, ...]) -> set[object]:
+    def ends(values: tuple[MeantInput, ...]) -> set[object]:
         rows = (row_said(wants[one.input], one.value, view) for one in values)
         return {field_of(row, "end") for row in rows if row is not None} - {None}
 
@@ -205,7 +205,7 @@ def rules_in_words(tables: object) -> tuple[RuleWords, ...]:
     Raises:
         InputRefused: A rule that cannot be read.
 
-    Valid for: Reading; `ask_in_words` finds one by words.
+    Valid for: FitReading; `ask_in_words` finds one by words.
 
     Example:
         >>> next(one for one in rules_in_words(tables) if one.rule == "seat-post").needs

@@ -10,7 +10,7 @@ from pinchbolt.engines.fit._fit_words import Looking
 from pinchbolt.engines.fit._inputs import is_unknown
 from pinchbolt.engines.fit._language import Expression, Missing, RuleWrong, expression, truth
 from pinchbolt.engines.fit._tables import FitTables, same_words, text_of
-from pinchbolt.engines.fit.fit_types import Clash, FitWord, Need, Offer
+from pinchbolt.engines.fit.fit_types import Clash, FitNeed, FitWord, Offer
 from pinchbolt.errors import InputRefused
 
 Chosen = frozenset[int]
@@ -21,7 +21,7 @@ class Saying:
     """What one rule says of one choice: forbidden or not, what it needs besides, and why."""
 
     forbidden: bool
-    items: frozenset[Need]
+    items: frozenset[FitNeed]
     because: str
 
 
@@ -34,7 +34,7 @@ class Case:
     """A choice of groups that a rule allows, and what it then asks for besides."""
 
     groups: frozenset[Group]
-    items: frozenset[Need]
+    items: frozenset[FitNeed]
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +94,7 @@ class Field:
     def _touching(self, facts: frozenset[str]) -> frozenset[int]:
         return frozenset().union(*(self._bring.get(name, ()) for name in facts))
 
-    def _items_already(self, factor: Factor) -> frozenset[Need]:
+    def _items_already(self, factor: Factor) -> frozenset[FitNeed]:
         """What the bike has there already, or what is moved in brings along, is not bought again."""
         if factor.place is None:
             return frozenset()

@@ -12,7 +12,7 @@ _BY_FIGURE, _BY_CODE, _BY_PLAIN = 3.0, 2.0, 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class Meant:
+class MeantInput:
     """One thing that was understood: the rule's input, what it is called, the value and the value in words."""
 
     input: str
@@ -59,7 +59,7 @@ class Heard:
         told = [heard(side, self.own[name]) for side in self.spoken.sides]
         return told.index(max(told)) if max(told) > 0 else None
 
-    def meant(self) -> dict[str, tuple[Meant, ...]]:
+    def meant(self) -> dict[str, tuple[MeantInput, ...]]:
         """For each input one value, or several that it may be; what is named comes first."""
         found: dict[str, tuple[object, ...]] = {}
         order = sorted(self.wants, key=lambda name: (self.sides[name] is None, name not in self.needs))
@@ -73,7 +73,7 @@ class Heard:
                 found[name] = self._words(name, want)
         return {
             name: tuple(
-                Meant(name, want.name, value, in_words(want, value, self.view)) for value in found[name]
+                MeantInput(name, want.name, value, in_words(want, value, self.view)) for value in found[name]
             )
             for name, want in self.wants.items()
             if found.get(name)

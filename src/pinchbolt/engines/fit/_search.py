@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from pinchbolt.engines.fit._field import Chosen, Field
-from pinchbolt.engines.fit.fit_types import Need
+from pinchbolt.engines.fit.fit_types import FitNeed
 
 if TYPE_CHECKING:
     import numpy as np
@@ -27,7 +27,7 @@ WHOLE = 0.25
 # What is nearer than this to a whole number is one; the program holds its rows to a tenth of a millionth.
 _IS_WHOLE = 1e-6
 # A need, or a case of a rule by its number.
-Column = Need | str
+Column = FitNeed | str
 CostOf = Callable[["Rows"], dict[int, float]]
 
 
@@ -47,7 +47,7 @@ class Rows:
     rows: list[tuple[dict[int, float], float, float]] = field(default_factory=list)
     told: set[int] = field(default_factory=set)
     shut: frozenset[int] = frozenset()
-    is_priced: Callable[[Need], bool] = lambda _need: True
+    is_priced: Callable[[FitNeed], bool] = lambda _need: True
     all_priced: bool = False
 
     def column(self, name: Column) -> int:
@@ -62,9 +62,11 @@ class Rows:
         """Add a row that is met exactly."""
         self.rows.append((weights, value, value))
 
-    def items(self) -> list[tuple[Need, int]]:
+    def items(self) -> list[tuple[FitNeed, int]]:
         """Every need with its column."""
-        return [(name, self.offers + place) for name, place in self.columns.items() if isinstance(name, Need)]
+        return [
+            (name, self.offers + place) for name, place in self.columns.items() if isinstance(name, FitNeed)
+        ]
 
     def copied(self) -> "Rows":
         """The same rows, to add to."""
@@ -245,7 +247,7 @@ def _forbid(rows: Rows, ground: Field, number: int, chosen: Chosen) -> None:
     rows.at_least({n: -value for n, value in weights.items()}, 1 - count)
 
 
-def _bill(rows: Rows, ground: Field, number: int, chosen: Chosen, item: Need) -> None:
+def _bill(rows: Rows, ground: Field, number: int, chosen: Chosen, item: FitNeed) -> None:
     weights, count = _exactly(ground, number, chosen)
     rows.at_least({**{n: -value for n, value in weights.items()}, rows.column(item): 1.0}, 1 - count)
 

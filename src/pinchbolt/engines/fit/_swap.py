@@ -10,7 +10,7 @@ from pinchbolt.engines.fit._field import Chosen, Field
 from pinchbolt.engines.fit._search import CostOf, NotProved, Rows, best, least_with, smallest_clash
 from pinchbolt.engines.fit._swap_worth import A_SLOT, FEW, Market, worth_asking
 from pinchbolt.engines.fit._tables import FitTables
-from pinchbolt.engines.fit.fit_types import FitWord, ItemPrice, Need, Offer, SwapAnswer, SwapPlan
+from pinchbolt.engines.fit.fit_types import FitNeed, FitWord, ItemPrice, Offer, SwapAnswer, SwapPlan
 from pinchbolt.errors import InputRefused
 
 Rank = Literal["price", "labour", "changes"]
@@ -154,13 +154,13 @@ class _Prices:
     def __init__(self, items: Sequence[ItemPrice], labour_an_hour: Decimal) -> None:
         self.items, self.labour = items, labour_an_hour
 
-    def item(self, need: Need) -> ItemPrice | None:
+    def item(self, need: FitNeed) -> ItemPrice | None:
         """The price given for a need, if any; what is only done or said costs nothing where none is given."""
         low = need.words.lower()
         free = _FREE if need.is_work else None
         return next((item for item in self.items if item.words.lower() in low), free)
 
-    def is_known(self, need: Need) -> bool:
+    def is_known(self, need: FitNeed) -> bool:
         """Whether a price is known for a need."""
         return self.item(need) is not None
 

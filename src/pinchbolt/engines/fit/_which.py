@@ -4,11 +4,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 
-from pinchbolt.engines.fit._ask import Reading, likely_rules
+from pinchbolt.engines.fit._ask import FitReading, likely_rules
 from pinchbolt.engines.fit._build import Place, bare_facts, check_build, places_of, what_is_known
 from pinchbolt.engines.fit._decide import GOOD, WORST_LAST
 from pinchbolt.engines.fit._fit_words import Looking
-from pinchbolt.engines.fit._heard import Meant
+from pinchbolt.engines.fit._heard import MeantInput
 from pinchbolt.engines.fit._inputs import RuleInput, asked, in_words
 from pinchbolt.engines.fit._language import truth
 from pinchbolt.engines.fit._rule import run_rule
@@ -31,8 +31,8 @@ class WhichFits:
     name: str
     place: str
     sought: tuple[str, ...]
-    known: tuple[Meant, ...]
-    answers: tuple[Reading, ...]
+    known: tuple[MeantInput, ...]
+    answers: tuple[FitReading, ...]
     lacking: tuple[str, ...]
 
 
@@ -86,7 +86,7 @@ def _small_parts(small: str, words: str, facts: dict[str, object], view: FitTabl
     """Spacer, shim, adapter: what the rules ask for besides, where something is known."""
     rules = {text_of(rule, "id") for rule in _said_rules(small, words, view)}
     return tuple(
-        WhichFits(check.rule, check.name, check.place, (small,), (), (Reading((), check),), ())
+        WhichFits(check.rule, check.name, check.place, (small,), (), (FitReading((), check),), ())
         for check in check_build(facts, view).checks
         if any(small in pieces_of(item) for item in check.with_items) and (not rules or check.rule in rules)
     )[:MOST_PLACES]
@@ -110,7 +110,7 @@ def _at(place: Place, words: str, facts: dict[str, object], view: FitTables) -> 
     if not sought:
         return
     told = tuple(
-        Meant(name, wants[name].name, value, in_words(wants[name], value, view))
+        MeantInput(name, wants[name].name, value, in_words(wants[name], value, view))
         for name, value in given.items()
     )
     sold = {name: _sold(wants[name], view) for name in sought}
@@ -144,7 +144,7 @@ def _some(sold: Sequence[tuple[object, ...]]) -> Iterator[tuple[object, ...]]:
 def _answers(
     place: Place, tried: Sequence[dict[str, object]], given: Mapping[str, object], wants: Mapping[str, RuleInput],
     view: FitTables,
-) -> Iterator[Reading]:  # fmt: skip
+) -> Iterator[FitReading]:  # fmt: skip
     for values in tried:
         try:
             verdict = run_rule(text_of(place.rule, "id"), {**given, **values}, view)
@@ -152,13 +152,13 @@ def _answers(
             continue
         if verdict.verdict in GOOD or (not values and verdict.because):
             meant = tuple(
-                Meant(name, wants[name].name, value, in_words(wants[name], value, view))
+                MeantInput(name, wants[name].name, value, in_words(wants[name], value, view))
                 for name, value in values.items()
             )
-            yield Reading(meant, verdict)
+            yield FitReading(meant, verdict)
 
 
-def _rank(one: Reading) -> int:
+def _rank(one: FitReading) -> int:
     return WORST_LAST.index(one.verdict.verdict)
 
 

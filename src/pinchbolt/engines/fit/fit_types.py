@@ -18,7 +18,7 @@ class FitWord(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Need:
+class FitNeed:
     """What a rule asks for at one place: the same words at both ends of a bike are two things, at one place they are one.
 
     `is_work`: done or said, not bought, so that it has no price of its own.
@@ -52,11 +52,11 @@ class FitVerdict:
     parts: tuple[str, ...] = ()
 
     @property
-    def needs(self) -> tuple[Need, ...]:
+    def needs(self) -> tuple[FitNeed, ...]:
         """What it needs where it fits with something: none of what fits as it is."""
         if self.verdict is not FitWord.FITS_WITH:
             return ()
-        return tuple(Need(words, self.place, words in self.work) for words in self.with_items)
+        return tuple(FitNeed(words, self.place, words in self.work) for words in self.with_items)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +67,13 @@ class BuildVerdict:
     checks: tuple[FitVerdict, ...]
     cannot_tell: tuple[str, ...]
     shopping: tuple[str, ...]
+
+    @property
+    def known(self) -> FitWord:
+        """The worst of what can be told; cannot tell where nothing can."""
+        said = {check.verdict for check in self.checks}
+        worst_first = (FitWord.DOES_NOT_FIT, FitWord.FITS_WITH, FitWord.FITS)
+        return next((word for word in worst_first if word in said), FitWord.CANNOT_TELL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,8 +124,8 @@ class SwapPlan:
     """
 
     offers: tuple[Offer, ...]
-    needs: tuple[Need, ...]
-    unpriced: tuple[Need, ...]
+    needs: tuple[FitNeed, ...]
+    unpriced: tuple[FitNeed, ...]
     price: Decimal
     minutes: int
     cost: Decimal
@@ -131,7 +138,7 @@ class SwapPlan:
         return said_apart(self.needs)
 
 
-def said_apart(needs: Sequence[Need]) -> tuple[str, ...]:
+def said_apart(needs: Sequence[FitNeed]) -> tuple[str, ...]:
     """Needs in words, each told apart from the same thing at another place."""
     said = [need.words for need in needs]
     return tuple(

@@ -1,6 +1,6 @@
 """What one fit rule says, and the answers of the fit rules as plain values; opens no record."""
 
-from pinchbolt.engines.fit import BuildVerdict, FitVerdict, FitWord, run_rule, worst_of
+from pinchbolt.engines.fit import BuildVerdict, FitVerdict, run_rule
 from pinchbolt.workshop.common.plain_json import Json, as_json
 from pinchbolt.workshop.common.trade_tables import fit_tables
 
@@ -33,12 +33,11 @@ def rule_json(found: FitVerdict) -> Json:
 
 def build_json(found: BuildVerdict) -> Json:
     """Return a whole build's answer as plain values, every check as `rule_json` says it."""
-    known = [check for check in found.checks if check.verdict is not FitWord.CANNOT_TELL]
     count = len(found.cannot_tell)
     return {
         "verdict": found.verdict.value,
         # A misfit leads, and what nobody has looked at stays out of its way.
-        "known_verdict": worst_of([check.verdict for check in known]).value if known else found.verdict.value,
+        "known_verdict": found.known.value,
         "not_known": f"{count} {'fact' if count == 1 else 'facts'} of other parts {'is' if count == 1 else 'are'} not known."
         if count
         else "",

@@ -19,7 +19,7 @@ class MeantView:
 
 
 @dataclass(frozen=True, slots=True)
-class ReadingView:
+class FitReadingView:
     """One way to understand the question: what was meant, the verdict, what it needs and why."""
 
     meant: tuple[MeantView, ...]
@@ -36,7 +36,7 @@ class RuleAskedView:
     rule: str
     name: str
     words: str
-    readings: tuple[ReadingView, ...]
+    readings: tuple[FitReadingView, ...]
     needs: tuple[str, ...]
 
 
@@ -86,9 +86,9 @@ def fit_in_words(words: str) -> tuple[RuleAskedView, ...]:
     )
 
 
-def _reading(meant: tuple[MeantView, ...], verdict: FitVerdict) -> ReadingView:
+def _reading(meant: tuple[MeantView, ...], verdict: FitVerdict) -> FitReadingView:
     told: Json = rule_json(verdict)
-    return ReadingView(meant, told["verdict"], tuple(told["with"]), told["because"], tuple(told["ask"]))
+    return FitReadingView(meant, told["verdict"], tuple(told["with"]), told["because"], tuple(told["ask"]))
 
 
 def fit_list() -> tuple[RuleListed, ...]:

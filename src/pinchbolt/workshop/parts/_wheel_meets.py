@@ -36,7 +36,7 @@ def _seat_of(tyre: object) -> float | None:
 def _gears(one: Host) -> str | None:
     """How the gears behind are shifted, by what stands on the build sheet."""
     if one.facts.get("gears_inside"):
-        return "hub gear"
+        return "gears in the hub"
     if one.speeds is None:
         return None
     return "derailleur" if one.speeds > 1 else "one sprocket"

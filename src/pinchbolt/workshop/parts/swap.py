@@ -349,16 +349,17 @@ class Side:
 
     name: str
     words: str
-    facts: tuple[FactSaid, ...]
+    facts: tuple[tuple[str, object], ...]
     is_bike: bool
 
-
-def _said(facts: Facts) -> tuple[FactSaid, ...]:
-    return tuple(fact_said(name, value) for name, value in facts.items() if value is not None)
+    @property
+    def said(self) -> tuple[FactSaid, ...]:
+        """What is known, in words."""
+        return tuple(fact_said(name, value) for name, value in self.facts if value is not None)
 
 
 def side(named: str, what: str = "") -> Side:
-    """Return one side of a swap with what is known of the movable part *what*, in words.
+    """Return one side of a swap with the facts of the movable part *what*, those not known as None.
 
     Raises:
         NotFound: No such bike, trainer or part of the bins.
@@ -367,7 +368,7 @@ def side(named: str, what: str = "") -> Side:
     if row is not None:
         what = what if what in what_of(row) else what_of(row)[0]
         facts = dict.fromkeys(names_of(what)) | facts_at(row.facts, what)
-        return Side(row.number, row.words, _said(facts), is_bike=False)
+        return Side(row.number, row.words, tuple(facts.items()), is_bike=False)
     found = host(named)
     told = taken_from(found.facts, with_what_it_carries(what)) if what in movable() else {}
-    return Side(found.name, found.words, _said(told), is_bike=not found.is_trainer)
+    return Side(found.name, found.words, tuple(told.items()), is_bike=not found.is_trainer)

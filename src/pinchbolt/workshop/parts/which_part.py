@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from pinchbolt.engines.fit import Reading, WhichFits, which_fits
+from pinchbolt.engines.fit import FitReading, WhichFits, which_fits
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acts.lookups import bike_by_tag, terms
 from pinchbolt.workshop.bikes.build_sheet import facts_of_bike
@@ -75,7 +75,7 @@ def _view(one: WhichFits, parts: Iterable[BinView], small: Mapping[str, Decimal]
     return WhichView(one.name, one.place, one.sought, known, tuple(order), one.lacking)
 
 
-def _answer(reading: Reading, parts: Iterable[BinView], small: Mapping[str, Decimal]) -> WhichAnswer:
+def _answer(reading: FitReading, parts: Iterable[BinView], small: Mapping[str, Decimal]) -> WhichAnswer:
     verdict = reading.verdict
     needed = sum(
         (price for text, price in small.items() if any(text in need.lower() for need in verdict.with_items)),

@@ -86,7 +86,6 @@ def ask_tyre(request: TyreRequest) -> TyreView:
     pressure, no_pressure = _pressure(request, size, width, _misfit(on_rim, room))
     if pressure is not None:
         doubts += _unread(request)
-        doubts += [pressure.too_narrow] if pressure.too_narrow else []
     return TyreView(
         size=size,
         circumference=circumference(size),
