@@ -15,6 +15,7 @@ from pinchbolt.drawing import bike_drawing, stand_drawing, verdict_mark
 from pinchbolt.reference.rows.build import Template
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template, shape_of
+from pinchbolt.workshop.bikes.fact_words import code_in_words
 from pinchbolt.workshop.leaving.bike_sheet import BikeView
 from pinchbolt.workshop.leaving.shop_day import JobView
 from pinchbolt.workshop.stays.walk_round import OtherUnit
@@ -117,6 +118,17 @@ def spoken(value: object) -> str:
     if isinstance(value, float):
         return as_is(value)
     return str(value).replace("_", " ")
+
+
+@register.simple_tag
+def fact_value(name: str, value: object) -> SafeString:
+    """A fact's value as people say it; of a code its words, and the code small behind them."""
+    plain = code_in_words(name, value)
+    return (
+        format_html('{} <span class="note">{}</span>', plain, value)
+        if plain
+        else format_html("{}", spoken(value))
+    )
 
 
 @register.filter

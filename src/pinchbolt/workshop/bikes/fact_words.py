@@ -18,13 +18,12 @@ class FactSaid:
 
 @lru_cache(maxsize=1)
 def _of_table() -> dict[str, str]:
-    """Which kind of row a fact of the flat build names."""
-    return {
-        fact.name_in_build(end): fact.of
-        for fact in tables().facts.values()
-        if fact.of and fact.build
-        for end in ("front", "rear", "")
+    """Which kind of row a fact names, by its own name and by those of the flat build."""
+    named = [fact for fact in tables().facts.values() if fact.of]
+    built = {
+        fact.name_in_build(end): fact.of for fact in named if fact.build for end in ("front", "rear", "")
     }
+    return {fact.id: fact.of for fact in named} | built
 
 
 def code_in_words(fact: str, value: object) -> str:
