@@ -15,6 +15,7 @@ from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.build_view import BuildView, build_view_of
 from pinchbolt.workshop.bikes.kinds_view import KindView, kinds_view
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.common.fit_answers import build_json, fit_rule, rule_json
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, BikeView, bike_sheet, find_bikes
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
@@ -22,7 +23,7 @@ from pinchbolt.workshop.leaving.print_sheet import print_bolt_round, print_hang_
 from pinchbolt.workshop.leaving.shop_day import ShopDay, job_view, shop_day
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.looks.walk_list import WalkList, walk_list
-from pinchbolt.workshop.parts.check_fit import build_json, fit_bike, fit_rule, rule_json
+from pinchbolt.workshop.parts.check_fit import fit_bike
 from pinchbolt.workshop.questions.ask_setting import SettingRequest, SettingView, tool_setting
 from pinchbolt.workshop.questions.ask_torque import JointAnswer, JointRequest, joint_setting, markings_by_part
 from pinchbolt.workshop.questions.part_by_hand import PartByHandRequest, PartJudged, part_by_hand

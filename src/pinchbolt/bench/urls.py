@@ -7,7 +7,9 @@ from pinchbolt.bench.bins import bins_screen as in_bins
 from pinchbolt.bench.bolt_round import bolt_round_screen as rounds
 from pinchbolt.bench.build import build_screen as build
 from pinchbolt.bench.build import part_screen as part_of_build
+from pinchbolt.bench.chain_length.chain_length_screen import chain_length
 from pinchbolt.bench.check_in.check_in_screen import check_in
+from pinchbolt.bench.fit.fit_screen import fit
 from pinchbolt.bench.gauge_check import gauge_check_screen as gauge
 from pinchbolt.bench.gears.gears_screen import gears
 from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
@@ -42,6 +44,7 @@ from pinchbolt.bench.swap import swap_screen as swapping
 from pinchbolt.bench.theme import theme
 from pinchbolt.bench.tool_board.tool_board_screen import hang, tool_board
 from pinchbolt.bench.tool_check import tool_check_screen as tool
+from pinchbolt.bench.tyre.tyre_screen import tyre
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", shop_day, name="shop_day"),
@@ -102,6 +105,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("tools/gauge/<int:instrument>/", gauge.gauge_check, name="gauge_check"),
     path("tools/gauge/<int:instrument>/tried/", gauge.tried, name="gauge_tried"),
     path("gears/", gears, name="gears"),
+    path("fit/", fit, name="fit"),
+    path("tyre/", tyre, name="tyre_pressure"),
+    path("chain-length/", chain_length, name="chain_length"),
     path("swap/", swapping.swap, name="swap"),
     path("swap/fact/", swapping.fact, name="note_fact"),
     path("swap/moved/", swapping.moved, name="move_part"),

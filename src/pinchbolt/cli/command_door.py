@@ -149,8 +149,23 @@ def _group(words: Sequence[str]) -> str:
 
 
 def _of_the_machine(error: OSError) -> PinchboltError:
-    """What the machine refused: no room, no right to write, no such folder."""
+    """What the machine refused: nothing there, a folder in place of a file, no room, no right to write."""
     named = f"{error.filename}: " if error.filename else ""
+    if isinstance(error, FileNotFoundError):
+        return InputRefused(
+            f"{named}there is no such file or folder. Look at its name and where it lies, then try again."
+        )
+    if isinstance(error, IsADirectoryError | NotADirectoryError):
+        what = (
+            "this is a folder, and a file is wanted"
+            if isinstance(error, IsADirectoryError)
+            else "a file stands where a folder is wanted"
+        )
+        return InputRefused(f"{named}{what}. Name another, then try again.")
+    if isinstance(error, PermissionError):
+        return NotPossibleNow(
+            f"{named}pinchbolt may not read or write there. Give it the right to, then try again."
+        )
     return NotPossibleNow(
         f"{named}{(error.strerror or str(error)).lower()}. Free some room or give pinchbolt the right to write there, then try again."
     )

@@ -28,6 +28,7 @@ INTERFACES: Mapping[str, type[Row]] = {
     "cassette_on_body": drivetrain.CassetteOnBody,
     "sprocket_pitch": drivetrain.SprocketPitch,
     "chain": drivetrain.Chain,
+    "drive": drivetrain.DriveRow,
     "chain_on_drive": drivetrain.ChainOnDrive,
     "shift_family": drivetrain.ShiftFamily,
     "axle": wheels.Axle,

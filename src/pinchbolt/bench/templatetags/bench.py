@@ -16,6 +16,7 @@ from pinchbolt.reference.rows.build import Template
 from pinchbolt.values import Verdict
 from pinchbolt.values.ahead import sure_words
 from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template, shape_of
+from pinchbolt.workshop.bikes.fact_words import code_in_words
 from pinchbolt.workshop.leaving.bike_sheet import BikeView
 from pinchbolt.workshop.leaving.shop_day import JobView
 from pinchbolt.workshop.stays.walk_round import OtherUnit
@@ -124,6 +125,23 @@ def spoken(value: object) -> str:
     if isinstance(value, float):
         return as_is(value)
     return str(value).replace("_", " ")
+
+
+@register.simple_tag
+def fact_value(name: str, value: object) -> SafeString:
+    """A fact's value as people say it; of a code its words, and the code small behind them."""
+    plain = code_in_words(name, value)
+    return (
+        format_html('{} <span class="note">{}</span>', plain, value)
+        if plain
+        else format_html("{}", spoken(value))
+    )
+
+
+@register.filter
+def words_of(text: str) -> list[str]:
+    """The words of a list that a page itself writes down."""
+    return text.split()
 
 
 @register.filter

@@ -20,6 +20,9 @@ from pinchbolt.workshop.common.trade_tables import tables
 BOTH_WHEELS = "both wheels"
 """What is moved where a whole set of wheels goes across: the front and the rear one, with what they carry."""
 
+# What was displaced is its owner's, unless it went the other way.
+TO_OWNER = "owner"
+
 
 @dataclass(frozen=True, slots=True)
 class MoveRequest:
@@ -95,7 +98,7 @@ def move_part(request: MoveRequest, *, by: int, key: str, now: datetime) -> Move
             if request.exchange:
                 _carry(back, source, day)
             else:
-                _off(back, day)
+                _off(back, day, TO_OWNER)
         after = set(Fitting.objects.filter(part__in=going + there).values_list("pk", "end"))
         changed = _changed(before, after)
         words = tuple(str(part) for part in going)
@@ -283,10 +286,10 @@ def _carry(parts: list[Part], to: Host, today: date) -> None:
     )
 
 
-def _off(parts: list[Part], today: date, gone_to: str = "") -> None:
-    """End the open fittings of parts; what a wheel carries stays on the wheel."""
+def _off(parts: list[Part], today: date, gone_to: str) -> None:
+    """End the open fittings of parts; what a wheel carries stays on the wheel that is taken off."""
     wheels = [part.pk for part in parts if kind_row(part.kind).carries]
     rows = Fitting.objects.filter(part__in=parts, end__isnull=True)
-    if not gone_to:
+    if gone_to == TO_OWNER:
         rows = rows.exclude(wheel__in=wheels)
     rows.update(end=today, gone_to=gone_to)
