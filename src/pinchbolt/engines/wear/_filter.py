@@ -125,7 +125,7 @@ def begin(part: PartArrays, nodes: int) -> Cloud:
     rows = 0
     for s in range(3):
         for c in range(choices):
-            if _story_weight(part, s, c) > 0.0:
+            if story_weight(part, s, c) > 0.0:
                 rows += 1
     size = rows * nodes
     weight, grid, story, row = np.zeros(size), np.zeros(size), np.zeros(size), np.zeros(size)
@@ -133,7 +133,7 @@ def begin(part: PartArrays, nodes: int) -> Cloud:
     k = 0
     for s in range(3):
         for c in range(choices):
-            own = _story_weight(part, s, c)
+            own = story_weight(part, s, c)
             if own > 0.0:
                 here = slice(k * nodes, (k + 1) * nodes)
                 weight[here] = own * rates
@@ -151,7 +151,7 @@ def begin(part: PartArrays, nodes: int) -> Cloud:
     return Cloud(weight, np.exp(part.mu + part.sigma * grid), grid, story, row, mean, cov)
 
 
-def _story_weight(part: PartArrays, s: int, c: int) -> float:
+def story_weight(part: PartArrays, s: int, c: int) -> float:
     weight = float(part.start[s, 0])
     for b in range(part.bias.shape[0]):
         own = part.bias[b, (c >> b) & 1, 0]
