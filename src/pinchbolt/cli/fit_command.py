@@ -11,7 +11,7 @@ from pinchbolt.errors import InputRefused
 fit = typer.Typer(help="Does it fit: one rule, or a whole bike.", no_args_is_help=True, rich_markup_mode=None)
 
 if TYPE_CHECKING:
-    from pinchbolt.workshop.common.plain_json import Json
+    from pinchbolt.values import Json
 
 
 @fit.command("rule")

@@ -34,7 +34,8 @@ class PartArrays(NamedTuple):
     before; `misread`: share of slips;
     `bias` (biases x stories x weight, mean, sd). `marks`: where a safety part's law is conditioned (empty: no safety part);
     `outcomes`: marks of a go/no-go instrument (empty: the last reading is a value); `known_bias` of the last reading;
-    `usual`: wear that the distance usually brings (-1: not known); `part_sd` of the log rate, part to part on one bike.
+    `usual`: wear that the distance usually brings (-1: not known); `part_sd` of the log rate, part to part on one bike;
+    `ahead`: share by which the rate on the way ahead may differ from that so far.
     """
 
     mu: float
@@ -64,6 +65,7 @@ class PartArrays(NamedTuple):
     known_bias: float
     usual: float
     part_sd: float
+    ahead: float
 
 
 class Cloud(NamedTuple):

@@ -131,7 +131,9 @@ def told_exactly(
             x = (low - expected[k]) * per_root
             total[k], first[k], drop[k] = -0.5 * x * x + log(per_root) - LOG_ROOT_2PI, x, x * x - 1.0
         else:
-            total[k], first[k], drop[k] = cut_off((low - expected[k]) * per_root, (high - expected[k]) * per_root)
+            total[k], first[k], drop[k] = cut_off(
+                (low - expected[k]) * per_root, (high - expected[k]) * per_root
+            )
         top, most = max(top, total[k]), max(most, slip[k])
     # Where no slip is allowed for, likelihoods may all be tiny: only their ratios count.
     top = top if most == 0.0 else 0.0
@@ -141,7 +143,11 @@ def told_exactly(
         total[k] = like + slip[k] * flat + 1e-300
         good = like / total[k]
         one = first[k] * good
-        first[k], drop[k], after[k] = one * per_root, (one * one - drop[k] * good) * per_root * per_root, 1.0 - good
+        first[k], drop[k], after[k] = (
+            one * per_root,
+            (one * one - drop[k] * good) * per_root * per_root,
+            1.0 - good,
+        )
     return top
 
 

@@ -146,29 +146,31 @@ def grow(part: PartArrays, room: Room, n: int, j: int) -> None:
 
 def look_at(part: PartArrays, room: Room, n: int, j: int) -> None:
     """See `_filter.looked_at`."""
-    states, missing, noise = room.mean.shape[0], part.run_in * part.bedded[j], part.sd[j] ** 2
-    biases = part.bias.shape[0]
+    states, missing, noise = 1 + part.bias.shape[0], part.run_in * part.bedded[j], part.sd[j] ** 2
     for k in range(n):
         room.expected[k] = room.mean[0, k] - (missing if room.story[k] == NEW else 0.0)
-    for i in range(min(states, 1 + biases)):
+    for i in range(states):
         for k in range(n):
             room.seen[i, k] = room.cov[_pair(i, 0), k]
-    for b in range(1, 1 + biases):
-        by = part.look[j, b - 1]
-        if by != 0.0:
-            for k in range(n):
-                room.expected[k] += by * room.mean[b, k]
-            for i in range(1 + biases):
-                at = _pair(i, b)
-                for k in range(n):
-                    room.seen[i, k] += by * room.cov[at, k]
+    for b in range(1, states):
+        if part.look[j, b - 1] != 0.0:
+            _through(room, n, b, states, part.look[j, b - 1])
     for k in range(n):
         room.variance[k] = room.seen[0, k] + noise
-    for b in range(1, 1 + biases):
+    for b in range(1, states):
         by = part.look[j, b - 1]
-        if by != 0.0:
-            for k in range(n):
-                room.variance[k] += by * room.seen[b, k]
+        for k in range(n):
+            room.variance[k] += by * room.seen[b, k]
+
+
+def _through(room: Room, n: int, b: int, states: int, by: float) -> None:
+    """Add what a reading shows of instrument *b*, which it looks through by that share."""
+    for k in range(n):
+        room.expected[k] += by * room.mean[b, k]
+    for i in range(states):
+        at = _pair(i, b)
+        for k in range(n):
+            room.seen[i, k] += by * room.cov[at, k]
 
 
 def set_slip(part: PartArrays, room: Room, n: int, j: int, repeats: bool) -> float:
@@ -238,8 +240,16 @@ def closed_up(room: Room, n: int, states: int) -> int:
     for k in range(n):
         if room.weight[k] > LEAST_WEIGHT * own[room.story[k]]:
             if left < k:
-                room.weight[left], room.rate[left], room.node[left] = room.weight[k], room.rate[k], room.node[k]
-                room.story[left], room.row[left], room.slipped[left] = room.story[k], room.row[k], room.slipped[k]
+                room.weight[left], room.rate[left], room.node[left] = (
+                    room.weight[k],
+                    room.rate[k],
+                    room.node[k],
+                )
+                room.story[left], room.row[left], room.slipped[left] = (
+                    room.story[k],
+                    room.row[k],
+                    room.slipped[k],
+                )
                 for i in range(states):
                     room.mean[i, left] = room.mean[i, k]
                 for i in range(_pair(states, 0)):

@@ -17,7 +17,7 @@ from pinchbolt.engines.wear._guard import (
     value_nodes,
 )
 from pinchbolt.engines.wear._loops import integral, mixed, probit, shown_below, tail_over_bell
-from pinchbolt.engines.wear._loops_filter import Room, look_at, set_slip, spread_of, tell
+from pinchbolt.engines.wear._loops_filter import Room, set_slip, spread_of, tell
 from pinchbolt.engines.wear._normal import ROOT_2PI
 from pinchbolt.engines.wear._scale import Array
 
@@ -113,7 +113,20 @@ def stack_at(
         for k in range(begun, fill):
             weight[k] /= kept
         first[i + 1] = fill
-    return Stack(weight, rate, wear, var, first, least, worse, share, part.noise, part.slow_sd, part.slow_use)
+    return Stack(
+        weight,
+        rate,
+        wear,
+        var,
+        first,
+        least,
+        worse,
+        share,
+        part.noise,
+        part.slow_sd,
+        part.slow_use,
+        part.ahead,
+    )
 
 
 def _unread(part: PartArrays, room: Room, start: int, stop: int) -> Stack:
@@ -126,7 +139,7 @@ def _unread(part: PartArrays, room: Room, start: int, stop: int) -> Stack:
         var[k - start] = max(room.cov[0, k], LEAST_VAR)
     return Stack(
         room.weight[start:stop] / total, room.rate[start:stop].copy(), room.mean[0, start:stop].copy(), var, first,
-        np.full(1, -np.inf), 1.0, 1.0, part.noise, part.slow_sd, part.slow_use,
+        np.full(1, -np.inf), 1.0, 1.0, part.noise, part.slow_sd, part.slow_use, part.ahead,
     )  # fmt: skip
 
 
@@ -180,8 +193,10 @@ def set_spread(stack: Stack, points: Points) -> None:
         far = abs(points.use[p])
         fade = exp(-far / length)
         by = fast + slow * (1.0 - fade)
-        points.spread[p] = 2.0 * (fast * far + slow * length * (far / length + fade - 1.0))
-        points.by[p] = by if points.use[p] >= 0.0 else -by
+        points.spread[p] = (
+            2.0 * (fast * far + slow * length * (far / length + fade - 1.0)) + (stack.ahead * far) ** 2
+        )
+        points.by[p] = (by if points.use[p] >= 0.0 else -by) + stack.ahead * stack.ahead * points.use[p]
 
 
 def passed(stack: Stack, mark: float, points: Points) -> None:

@@ -32,9 +32,14 @@ from pinchbolt.engines.wear._normal import ROOT_2PI
 from pinchbolt.engines.wear._scale import Array
 
 POINTS, NOW = 16, 6  # of use at which a law is laid down first; the one of them that is now
-APART, OUTSIDE = 0.675, 4.0  # between points, in the hyperbolic sine; times the last point, where a level lies beyond
+APART, OUTSIDE = (
+    0.675,
+    4.0,
+)  # between points, in the hyperbolic sine; times the last point, where a level lies beyond
 PATIENCE = 3  # turns after which a bracket that does not halve is halved: the law jumps there, or bends
-NEARLY = 5.0  # times the precision: where a tangent and a cubic meet as closely, the cubic lies well inside it
+NEARLY = (
+    5.0  # times the precision: where a tangent and a cubic meet as closely, the cubic lies well inside it
+)
 
 
 class Hunt(NamedTuple):

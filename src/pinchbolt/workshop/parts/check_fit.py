@@ -3,9 +3,10 @@
 from collections.abc import Collection
 
 from pinchbolt.engines.fit import BuildVerdict, FitVerdict, check_build, run_rule
+from pinchbolt.values import Json
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import facts_of_bike
-from pinchbolt.workshop.common.plain_json import Json, as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 
 

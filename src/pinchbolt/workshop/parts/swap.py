@@ -9,6 +9,7 @@ from pinchbolt.engines.fit import Clash, SwapPlan, check_build, fact_names, plan
 from pinchbolt.engines.gearing import Gears, GearsCompared, compared
 from pinchbolt.errors import InputRefused, NotFound, PinchboltError
 from pinchbolt.records.models import BinPart
+from pinchbolt.values import Json
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.bikes.drive import drive_of
 from pinchbolt.workshop.bikes.hosts import Host, host, hosts_of_owner
@@ -20,7 +21,7 @@ from pinchbolt.workshop.bikes.movable import (
     taken_from,
     with_what_it_carries,
 )
-from pinchbolt.workshop.common.plain_json import Json, as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts._swap_offers import (
     TEETH,

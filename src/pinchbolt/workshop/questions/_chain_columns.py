@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.workshop.common.plain_json import Json
+from pinchbolt.values import Json
 
 Numbers = NDArray[np.float64]
 

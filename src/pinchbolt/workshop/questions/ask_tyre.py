@@ -18,8 +18,8 @@ from pinchbolt.engines.tyres import (
     wheel_loads,
 )
 from pinchbolt.errors import InputRefused, NoSafeAnswer, Unknown
-from pinchbolt.values import Interval
-from pinchbolt.workshop.common.plain_json import Json, as_json
+from pinchbolt.values import Interval, Json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts.check_fit import fit_rule, rule_json
 
