@@ -24,6 +24,7 @@ from pinchbolt.cli.gears_command import gears
 from pinchbolt.cli.kinds_command import kinds
 from pinchbolt.cli.kit_command import kit
 from pinchbolt.cli.move_command import move
+from pinchbolt.cli.open_command import open_own
 from pinchbolt.cli.reading_command import reading
 from pinchbolt.cli.rides_command import rides
 from pinchbolt.cli.safety_list_command import safety_list
@@ -71,6 +72,7 @@ for command in (
     build, add, replace, take_off, describe, confirm, mark_limit, kinds, doctor, backup,
 ):  # fmt: skip
     app.command()(command)
+app.command("open")(open_own)
 app.add_typer(catalogue, name="catalogue")
 app.add_typer(torque, name="torque")
 add_checks(tools)

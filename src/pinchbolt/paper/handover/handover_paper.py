@@ -57,6 +57,8 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
         "cautions": list(cautions(found.bike)[1:]),
         "not_known": list(_NOT_KNOWN),
         "not_read": list(seen.not_read),
+        "left_unseen": list(seen.left_unseen),
+        "not_seen": [one.sentence for one in seen.not_seen if not one.safety],
         "left_with": found.left_with,
         "ring": terms().name,
     }

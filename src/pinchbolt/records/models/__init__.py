@@ -27,6 +27,7 @@ from pinchbolt.records.models.job import (
     Line,
     ListCheck,
     Marking,
+    NotSeen,
     Reading,
     RoundTick,
 )
@@ -54,6 +55,7 @@ __all__ = [
     "Line",
     "ListCheck",
     "Marking",
+    "NotSeen",
     "Owner",
     "Part",
     "PartDescription",

@@ -50,6 +50,12 @@ def _found(event: Event, beside: Beside) -> str:
     return f"{event.finding.words} Verdict: {event.finding.verdict}."
 
 
+def _not_seen(event: Event, beside: Beside) -> str:
+    row = event.notseen
+    what = f"{row.part}, {row.limit}".replace("-", " ")
+    return f"{what}: {row.why}{f' ({row.words})' if row.words else ''}{'; leaves without it' if row.leaves else ''}"
+
+
 def _line_done(event: Event, beside: Beside) -> str:
     return f"{beside.lines.get(event.said.get('line', 0), 'line')}: done"
 
@@ -201,6 +207,11 @@ ACTS: Mapping[str, ActKind] = {
     "checked in": ActKind(May.ALL, ""),
     "reading taken": ActKind(words=_reading),
     "found": ActKind(words=_found),
+    "finding ended": ActKind(),
+    "not seen": ActKind(words=_not_seen),
+    "not seen taken back": ActKind(),
+    "leaves unseen": ActKind(),
+    "left unseen": ActKind(words=_not_seen),
     "proposed": ActKind(May.ALL),
     "withdrawn": ActKind(May.ALL),
     "priced": ActKind(May.ALL, ""),
@@ -253,6 +264,12 @@ ACTS: Mapping[str, ActKind] = {
     "learned": ActKind(),
     "own pin set": ActKind(May.ALL),
     "person added": ActKind(May.OWNER),
+    "passphrase set": ActKind(May.OWNER),
+    "own passphrase set": ActKind(May.ALL),
+    "person retired": ActKind(May.OWNER),
+    "person back": ActKind(May.OWNER),
+    "workshop opened": ActKind(May.OWNER),
+    "workshop described": ActKind(May.OWNER),
 }
 SHOWN = tuple(kind for kind, row in ACTS.items() if row.words is not None)
 
