@@ -225,7 +225,7 @@ def test_a_new_chain_is_not_yet_bedded_in():
 def test_another_version_of_what_was_learned_is_refused():
     """A file of another version, or with a figure missing, is refused and says what to do."""
     plain = TRADE.as_plain()
-    with pytest.raises(InputRefused, match="version 7: version 2 is read here"):
+    with pytest.raises(InputRefused, match="version 7: version 3 is read here"):
         LearnedChains.from_plain({**plain, "version": 7})
     del plain["noise_km"]
     with pytest.raises(InputRefused, match="lacks a figure"):

@@ -50,7 +50,7 @@ def test_measured_again_corrects_what_was_typed_wrong():
     measured(at, chain, 305.9)
     (told,) = job_card(at.record).off
     assert told.measured_mm == pytest.approx(305.9, abs=0.01)
-    assert "road left" in told.words
+    assert "below its limit of 0.5 %" in told.words
     assert (
         Reading.objects.filter(part=chain, event__corrected_by__isnull=True, place__startswith="off").count()
         == 1
@@ -60,7 +60,7 @@ def test_measured_again_corrects_what_was_typed_wrong():
 def test_inches_are_taken_with_their_unit_and_asked_about_without():
     """12 1/16 in is 306.4 mm; a bare 12.0625 is no length in mm."""
     at, chain = came_off()
-    with pytest.raises(InputRefused, match=r"306\.4 mm"):
+    with pytest.raises(InputRefused, match=r"Did you mean 306\.39 mm"):
         measured(at, chain, 12.0625)
     measured(at, chain, None, "12 1/16 in")
     assert job_card(at.record).off[0].measured_mm == pytest.approx(306.39, abs=0.02)

@@ -27,11 +27,11 @@ from pinchbolt.engines.wear import (
 
 # What lets a loop over components be done eight at a time: sums in any order, no account of nan and endless numbers.
 QUICK = {"reassoc", "contract", "nsz", "arcp", "nnan", "ninf"}
-INNER = (
+INNER: tuple[Callable[..., object], ...] = (
     _loops.bell_and_tail, _loops.mixed, _loops.shown_below, _loops.told_of_value, _loops.told_of_interval, _loops_filter.grow,
     _loops_filter.look_at, _loops_filter._through, _loops_filter.move,
 )  # fmt: skip
-SHARED = (
+SHARED: tuple[Callable[..., object], ...] = (
     _batch.part_at, _filter.flat_share, _filter.repeated_share, _filter.story_weight, _guard.offset, _guard.reached,
     _guard._mark_on_the_way, _guard._mark_below, _guard.value_nodes, _guard.interval_nodes,
 )  # fmt: skip
@@ -54,11 +54,11 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     for one in SHARED:
         register_jitable(**options)(one)
     for module in LOOPS:
-        for one in vars(module).values():
-            own = isinstance(one, FunctionType) and one.__module__ == module.__name__
-            if own and one not in (*INNER, *asked):
-                register_jitable(**options)(one)
-    foretell, weigh = (compiled_form(one) for one in asked)
+        for helper in vars(module).values():
+            own = isinstance(helper, FunctionType) and helper.__module__ == module.__name__
+            if own and helper not in (*INNER, *asked):
+                register_jitable(**options)(helper)
+    foretell, weigh = (compiled_form(question) for question in asked)
     return foretell, weigh
 
 

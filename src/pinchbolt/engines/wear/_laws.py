@@ -39,6 +39,7 @@ USUAL = {
     "used-wear-sd": 0.40,
     "other-wear": 0.60,
     "other-wear-sd": 0.60,
+    "rate-ahead": 0.12,
 }
 
 

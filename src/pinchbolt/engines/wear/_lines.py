@@ -17,7 +17,7 @@ GO_NO_GO = 2  # the first two show on which side of a mark the wear is
 NEW = 0.02  # percent that a new chain shows: zero of the own scale
 LIVES_TO = 0.75  # percent at which the lives below are counted
 STEP_LOG_SD = 0.27  # spread of a day's use from visit to visit. Assumption, no source.
-FILE_VERSION = 2
+FILE_VERSION = 3
 STARTS: tuple[Start, ...] = ("here", "told", "used", "unknown")
 MIXED = 4  # of a file whose chains were fitted by done lines and by owners' words
 

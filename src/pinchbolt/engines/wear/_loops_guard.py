@@ -63,7 +63,7 @@ def expected_reading(room: Room, start: int, stop: int) -> float:
     cells = 2**HALVINGS
     width = (ANCHOR_HIGH - ANCHOR_LOW) / cells
     cell = min(max(int((at - ANCHOR_LOW) / width), 0), cells - 1)
-    return ANCHOR_LOW + width * (cell + 0.5)
+    return float(ANCHOR_LOW + width * (cell + 0.5))
 
 
 def stack_of(part: PartArrays, room: Room, start: int, stop: int, least_weight: float) -> Stack:

@@ -225,7 +225,7 @@ def use_at(law: Law, mark: float, aims: Array, hunt: Hunt, precision: float, fou
     for p in range(POINTS):
         laid.use[p] = sinh(APART * (p - NOW)) * GRID_SCALE * law.scale
     chance_of(law, mark, laid, hunt.laid_unknown)
-    now = laid.chance[NOW]
+    now = float(laid.chance[NOW])
     in_probits(laid)
     for i in range(len(at.use)):
         aim = aims[min(i, len(aims) - 1)]
@@ -289,8 +289,8 @@ def _between(hunt: Hunt, i: int, aim: float) -> float:
     low, high = hunt.low[0, i], hunt.high[0, i]
     wide, rise = high - low, hunt.high[1, i] - hunt.low[1, i]
     if rise < 1e-12:
-        return low + 0.5 * wide
+        return float(low + 0.5 * wide)
     t = (aim - hunt.low[1, i]) / rise
     left = min(rise / max(hunt.low[2, i], 1e-300), 3.0 * wide)
     right = min(rise / max(hunt.high[2, i], 1e-300), 3.0 * wide)
-    return low + t * t * (3.0 - 2.0 * t) * wide + t * (1.0 - t) * ((1.0 - t) * left - t * right)
+    return float(low + t * t * (3.0 - 2.0 * t) * wide + t * (1.0 - t) * ((1.0 - t) * left - t * right))

@@ -143,16 +143,12 @@ def _view(part: Part, reading: Reading | None) -> CameOffView:
     limit = tables().limits[reading.limit]
     shown = reading.low
     mm = round(mm_per_24_pitches * (1 + shown / 100), 2)
-    if limit.limit is not None and shown >= limit.limit:
-        tells = f"past its limit of {limit.limit:g} %"
-    elif limit.warn is not None and shown >= limit.warn:
-        tells = f"near its limit of {limit.limit:g} %"
-    else:
-        tells = f"it had road left to its limit of {limit.limit:g} %"
+    past = isinstance(limit.limit, float | int) and shown >= limit.limit
+    tells = "past its limit" if past else "below its limit"
     return replace(
         empty,
         closed_how="bench",
         measured_mm=mm,
         measured_percent=round(shown, 3),
-        words=f"Measured off: {mm:.1f} mm over 24 pitches is {shown:.2f} %, {tells}.",
+        words=f"Measured off: {mm:.1f} mm over 24 pitches is {shown:.2f} %, {tells} of {limit.limit} %.",
     )
