@@ -23,7 +23,7 @@ from pinchbolt.engines.wear._guard import Stack, value_nodes
 from pinchbolt.engines.wear._hunt import FAR_PACE
 from pinchbolt.engines.wear._judge import NODES
 from pinchbolt.engines.wear._loops import integral, probit
-from pinchbolt.engines.wear._loops_filter import Room, look_at, rates_for, room_for, until_last
+from pinchbolt.engines.wear._loops_filter import CloudRoom, look_at, rates_for, room_for, until_last
 from pinchbolt.engines.wear._loops_guard import at_node, expected_reading, points_for, set_spread, stack_of
 from pinchbolt.engines.wear._loops_hunt import first_other
 from pinchbolt.engines.wear._one import part_of
@@ -100,7 +100,7 @@ def swept(
 
 
 def _one_law(
-    part: PartArrays, room: Room, first: int, n: int, least: float, sweep: Array, mark: Array, use: Array, out: Array, floor: bool
+    part: PartArrays, room: CloudRoom, first: int, n: int, least: float, sweep: Array, mark: Array, use: Array, out: Array, floor: bool
 ) -> None:  # fmt: skip
     """The law itself, or (*floor*) the one of an unknown distance, to which the law in *out* is held."""
     last, pace = len(part.low) - 1, 0.0

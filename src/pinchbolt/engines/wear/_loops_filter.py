@@ -1,6 +1,6 @@
 """The filter (`_filter`) as loops, for many parts: the belief about one part at a time, worked out in a room that is kept.
 
-Components lie side by side in arrays that are long enough for any part of the batch (`Room`), so nothing is fetched from the
+Components lie side by side in arrays that are long enough for any part of the batch (`CloudRoom`), so nothing is fetched from the
 memory for a part; what weighs next to nothing is closed up in place. Rates are nodes of one even grid, so whatever hangs on the
 rate alone (`Rates`) is worked out once a part. The states' covariance is kept by its lower half (`_pair`).
 """
@@ -28,7 +28,7 @@ from pinchbolt.engines.wear._scale import Array
 Whole = NDArray[np.int64]
 
 
-class Room(NamedTuple):
+class CloudRoom(NamedTuple):
     """Belief at one moment, as `Cloud` has it, and what a reading was expected to show and told, one a component."""
 
     weight: Array
@@ -60,10 +60,10 @@ class Rates(NamedTuple):
     near: Array
 
 
-def room_for(nodes: int, biases: int) -> Room:
-    """Room for any part of so many instruments."""
+def room_for(nodes: int, biases: int) -> CloudRoom:
+    """CloudRoom for any part of so many instruments."""
     n, states = 3 * 2**biases * nodes, 1 + biases
-    return Room(
+    return CloudRoom(
         np.zeros(n), np.zeros(n), np.zeros(n, np.int64), np.zeros(n, np.int64), np.zeros(n, np.int64), np.zeros((states, n)),
         np.zeros((_pair(states, 0), n)), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros((states, n)),
         np.zeros(n), np.zeros(n), np.zeros(n),
@@ -71,7 +71,7 @@ def room_for(nodes: int, biases: int) -> Room:
 
 
 def rates_for(nodes: int) -> Rates:
-    """Room for what hangs on the rate."""
+    """CloudRoom for what hangs on the rate."""
     return Rates(np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes))
 
 
@@ -102,7 +102,7 @@ def set_rates(part: PartArrays, rates: Rates) -> None:
         rates.weight[k] /= total
 
 
-def begin(part: PartArrays, room: Room, rates: Rates) -> int:
+def begin(part: PartArrays, room: CloudRoom, rates: Rates) -> int:
     """See `_filter.begin`. Returns how many components there are."""
     nodes, biases, n, row, total = len(rates.rate), part.bias.shape[0], 0, 0, 0.0
     for s in range(3):
@@ -135,7 +135,7 @@ def spread_of(part: PartArrays, use: float) -> float:
     return part.noise * abs(use) + 2.0 * (part.slow_sd * part.slow_use) ** 2 * (ratio + expm1(-ratio))
 
 
-def grow(part: PartArrays, room: Room, n: int, j: int) -> None:
+def grow(part: PartArrays, room: CloudRoom, n: int, j: int) -> None:
     """See `_filter.grow`."""
     use, spread = part.use[j], spread_of(part, part.use[j]) + part.use_var[j]
     for k in range(n):
@@ -144,7 +144,7 @@ def grow(part: PartArrays, room: Room, n: int, j: int) -> None:
         room.cov[0, k] += r * r * spread
 
 
-def look_at(part: PartArrays, room: Room, n: int, j: int) -> None:
+def look_at(part: PartArrays, room: CloudRoom, n: int, j: int) -> None:
     """See `_filter.looked_at`."""
     states, missing, noise = 1 + part.bias.shape[0], part.run_in * part.bedded[j], part.sd[j] ** 2
     for k in range(n):
@@ -163,7 +163,7 @@ def look_at(part: PartArrays, room: Room, n: int, j: int) -> None:
             room.variance[k] += by * room.seen[b, k]
 
 
-def _through(room: Room, n: int, b: int, states: int, by: float) -> None:
+def _through(room: CloudRoom, n: int, b: int, states: int, by: float) -> None:
     """Add what a reading shows of instrument *b*, which it looks through by that share."""
     for k in range(n):
         room.expected[k] += by * room.mean[b, k]
@@ -173,7 +173,7 @@ def _through(room: Room, n: int, b: int, states: int, by: float) -> None:
             room.seen[i, k] += by * room.cov[at, k]
 
 
-def set_slip(part: PartArrays, room: Room, n: int, j: int, repeats: bool) -> float:
+def set_slip(part: PartArrays, room: CloudRoom, n: int, j: int, repeats: bool) -> float:
     """See `_filter.slip_of`. Returns what a slip shows."""
     if repeats and j > 0 and part.again[j] > 0.0:
         for k in range(n):
@@ -184,7 +184,7 @@ def set_slip(part: PartArrays, room: Room, n: int, j: int, repeats: bool) -> flo
     return flat_share(part.low[j], part.high[j])
 
 
-def tell(room: Room, start: int, stop: int, low: float, high: float, flat: float) -> float:
+def tell(room: CloudRoom, start: int, stop: int, low: float, high: float, flat: float) -> float:
     """See `_filter.told`: of the components from *start* to *stop*. Returns the log of their common factor."""
     least = 1.0
     for k in range(start, stop):
@@ -204,7 +204,7 @@ def tell(room: Room, start: int, stop: int, low: float, high: float, flat: float
     return 0.0
 
 
-def move(room: Room, n: int, states: int) -> None:
+def move(room: CloudRoom, n: int, states: int) -> None:
     """See `_filter.moved`."""
     for i in range(states):
         for k in range(n):
@@ -215,7 +215,7 @@ def move(room: Room, n: int, states: int) -> None:
                 room.cov[at, k] -= room.seen[i, k] * room.seen[l, k] * room.drop[k]
 
 
-def take(part: PartArrays, room: Room, n: int, j: int) -> tuple[int, float]:
+def take(part: PartArrays, room: CloudRoom, n: int, j: int) -> tuple[int, float]:
     """See `_filter.read`. Returns how many components are left, and the log evidence that the reading adds."""
     look_at(part, room, n, j)
     flat = set_slip(part, room, n, j, True)
@@ -231,7 +231,7 @@ def take(part: PartArrays, room: Room, n: int, j: int) -> tuple[int, float]:
     return closed_up(room, n, 1 + part.bias.shape[0]), log(total) + top
 
 
-def closed_up(room: Room, n: int, states: int) -> int:
+def closed_up(room: CloudRoom, n: int, states: int) -> int:
     """See `_filter.without_the_least`."""
     own = np.zeros(3)
     for k in range(n):
@@ -262,7 +262,7 @@ def closed_up(room: Room, n: int, states: int) -> int:
     return left
 
 
-def until_last(part: PartArrays, room: Room, rates: Rates) -> tuple[int, float]:
+def until_last(part: PartArrays, room: CloudRoom, rates: Rates) -> tuple[int, float]:
     """See `_filter.until_last`. Returns how many components there are, and the log evidence so far."""
     set_rates(part, rates)
     n, evidence, readings = begin(part, room, rates), 0.0, len(part.low)

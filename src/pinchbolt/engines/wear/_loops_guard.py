@@ -17,7 +17,7 @@ from pinchbolt.engines.wear._guard import (
     value_nodes,
 )
 from pinchbolt.engines.wear._loops import integral, mixed, probit, shown_below, tail_over_bell
-from pinchbolt.engines.wear._loops_filter import Room, set_slip, spread_of, tell
+from pinchbolt.engines.wear._loops_filter import CloudRoom, set_slip, spread_of, tell
 from pinchbolt.engines.wear._normal import ROOT_2PI
 from pinchbolt.engines.wear._scale import Array
 
@@ -40,7 +40,7 @@ class Points(NamedTuple):
     before_slope: Array
 
 
-def expected_reading(room: Room, start: int, stop: int) -> float:
+def expected_reading(room: CloudRoom, start: int, stop: int) -> float:
     """See `_guard.expected_reading`: the same cell of the same halvings, found by Newton steps."""
     whole, at, low, high = 0.0, 0.0, ANCHOR_LOW, ANCHOR_HIGH
     for k in range(start, stop):
@@ -66,7 +66,7 @@ def expected_reading(room: Room, start: int, stop: int) -> float:
     return float(ANCHOR_LOW + width * (cell + 0.5))
 
 
-def stack_of(part: PartArrays, room: Room, start: int, stop: int, least_weight: float) -> Stack:
+def stack_of(part: PartArrays, room: CloudRoom, start: int, stop: int, least_weight: float) -> Stack:
     """See `_guard.stack_of`: of the components from *start* to *stop*, whose look and slip are in *room*."""
     last = len(part.low) - 1
     if last < 0:
@@ -85,7 +85,7 @@ def stack_of(part: PartArrays, room: Room, start: int, stop: int, least_weight: 
 
 
 def stack_at(
-    part: PartArrays, room: Room, start: int, stop: int, least_weight: float,
+    part: PartArrays, room: CloudRoom, start: int, stop: int, least_weight: float,
     lows: Array, highs: Array, least: Array, worse: float, share: float,
 ) -> Stack:  # fmt: skip
     """The law as of now at the nodes from *lows* to *highs*."""
@@ -129,7 +129,7 @@ def stack_at(
     )
 
 
-def _unread(part: PartArrays, room: Room, start: int, stop: int) -> Stack:
+def _unread(part: PartArrays, room: CloudRoom, start: int, stop: int) -> Stack:
     """Of a part that nobody has read: what is believed."""
     first, total = np.zeros(2, np.int64), 0.0
     first[1] = stop - start
@@ -144,7 +144,7 @@ def _unread(part: PartArrays, room: Room, start: int, stop: int) -> Stack:
 
 
 def _at_node(
-    part: PartArrays, room: Room, start: int, stop: int, low: float, high: float, least: float
+    part: PartArrays, room: CloudRoom, start: int, stop: int, low: float, high: float, least: float
 ) -> float:
     """See `_guard.at_node` and `above`: puts weight, wear and its variance where what the reading told was; sum of weights."""
     total = 0.0
@@ -166,7 +166,7 @@ def _at_node(
     return total
 
 
-def _cut_off_below(room: Room, k: int, mark: float) -> None:
+def _cut_off_below(room: CloudRoom, k: int, mark: float) -> None:
     """See `_guard.above`."""
     wear, var = room.first[k], room.drop[k]
     root = var**0.5
@@ -179,7 +179,7 @@ def _cut_off_below(room: Room, k: int, mark: float) -> None:
 
 
 def points_for(count: int) -> Points:
-    """Room for so many uses, and for as many more as make the number one of eights."""
+    """CloudRoom for so many uses, and for as many more as make the number one of eights."""
     n = (count + LANES - 1) // LANES * LANES
     return Points(
         np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)

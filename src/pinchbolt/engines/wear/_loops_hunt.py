@@ -16,8 +16,8 @@ from pinchbolt.engines.wear._hunt import (
 )
 from pinchbolt.engines.wear._loops import probit
 from pinchbolt.engines.wear._loops_filter import (
+    CloudRoom,
     Rates,
-    Room,
     look_at,
     rates_for,
     room_for,
@@ -42,7 +42,7 @@ NEARLY = (
 )
 
 
-class Hunt(NamedTuple):
+class LevelHunt(NamedTuple):
     """Where quantiles are looked for: the law at some points of use, the point where each level is looked for next, its bracket,
     and whether it is found. With room for the law of an unknown distance."""
 
@@ -55,11 +55,11 @@ class Hunt(NamedTuple):
     found: Array
 
 
-def hunt_for(levels: int) -> Hunt:
-    """Room to look for so many levels."""
+def hunt_for(levels: int) -> LevelHunt:
+    """CloudRoom to look for so many levels."""
     at = points_for(levels)
     n = len(at.use)
-    return Hunt(
+    return LevelHunt(
         points_for(POINTS), points_for(POINTS), at, points_for(levels), np.zeros((3, n)), np.zeros((3, n)), np.zeros(n)
     )  # fmt: skip
 
@@ -106,7 +106,7 @@ def weigh(
             by_bias[i, b] = moved / part.bias[b, 0, 2] ** 2
 
 
-def last_reading(part: PartArrays, room: Room, rates: Rates, n: int) -> tuple[float, float, float]:
+def last_reading(part: PartArrays, room: CloudRoom, rates: Rates, n: int) -> tuple[float, float, float]:
     """Log odds for the part on record, share of belief in the other kind, chance that the last reading was a slip; of the look
     that is in *room*, which is not there afterwards."""
     last, odds, total, hub, slip = len(part.low) - 1, np.nan, 0.0, 0.0, 0.0
@@ -127,7 +127,7 @@ def last_reading(part: PartArrays, room: Room, rates: Rates, n: int) -> tuple[fl
     return odds, hub / total, slip / total
 
 
-def on_a_new_part(part: PartArrays, room: Room, rates: Rates, n: int) -> float:
+def on_a_new_part(part: PartArrays, room: CloudRoom, rates: Rates, n: int) -> float:
     """Log evidence of the last reading if a new part was fitted before it: see `_filter.on_another_part`."""
     last, biases = len(part.low) - 1, part.bias.shape[0]
     x = part.use[last]
@@ -154,7 +154,7 @@ def on_a_new_part(part: PartArrays, room: Room, rates: Rates, n: int) -> float:
     return log(_blurred(room, rates, n)) + top
 
 
-def _blurred(room: Room, rates: Rates, n: int) -> float:
+def _blurred(room: CloudRoom, rates: Rates, n: int) -> float:
     """Sum of what the reading told over the components, their rates blurred within each row (`_filter.blurred`)."""
     total, start = 0.0, 0
     while start < n:
@@ -172,7 +172,7 @@ def _blurred(room: Room, rates: Rates, n: int) -> float:
     return total
 
 
-def law_of(part: PartArrays, room: Room, n: int, least_weight: float) -> Law:
+def law_of(part: PartArrays, room: CloudRoom, n: int, least_weight: float) -> Law:
     """See `_hunt.law_of`: by the belief just before the last reading, whose look is in *room*."""
     readings, pace = len(part.low), 0.0
     if readings > 0:
@@ -186,7 +186,7 @@ def law_of(part: PartArrays, room: Room, n: int, least_weight: float) -> Law:
     return Law(stack, floor, pace, exp(-part.mu))
 
 
-def first_other(room: Room, n: int) -> int:
+def first_other(room: CloudRoom, n: int) -> int:
     """The first component of the story that it is another part: those lie last."""
     k = 0
     while room.story[k] != OTHER:
@@ -216,7 +216,7 @@ def in_probits(points: Points) -> None:
         points.chance[p], points.slope[p] = z, points.slope[p] * exp(0.5 * z * z) * ROOT_2PI
 
 
-def use_at(law: Law, mark: float, aims: Array, hunt: Hunt, precision: float, found: Array) -> float:
+def use_at(law: Law, mark: float, aims: Array, hunt: LevelHunt, precision: float, found: Array) -> float:
     """See `_hunt.use_at`; *aims*: probits of the levels, ascending. Fills *found* and returns the chance as of now.
 
     All levels go side by side: steps on the probit inside brackets that only shrink.
@@ -262,7 +262,7 @@ def _set_end(end: Array, i: int, use: float, z: float, slope: float) -> None:
     end[0, i], end[1, i], end[2, i] = use, z, slope
 
 
-def _step(aim: float, hunt: Hunt, i: int, precision: float, scale: float, turn: int) -> bool:
+def _step(aim: float, hunt: LevelHunt, i: int, precision: float, scale: float, turn: int) -> bool:
     """Shrink the bracket of level *i* and go on; whether it is found."""
     low, high = hunt.low, hunt.high
     at, z, slope, wide = hunt.at.use[i], hunt.at.chance[i], hunt.at.slope[i], high[0, i] - low[0, i]
@@ -284,7 +284,7 @@ def _step(aim: float, hunt: Hunt, i: int, precision: float, scale: float, turn: 
     return False
 
 
-def _between(hunt: Hunt, i: int, aim: float) -> float:
+def _between(hunt: LevelHunt, i: int, aim: float) -> float:
     """Where a cubic through both ends with their slopes, no steeper than keeps it rising, reaches *aim*; nan: an end is not known."""
     low, high = hunt.low[0, i], hunt.high[0, i]
     wide, rise = high - low, hunt.high[1, i] - hunt.low[1, i]

@@ -48,7 +48,7 @@ class CameOffView:
 def chains_off(job: Job) -> tuple[CameOffView, ...]:
     """Return the chains that came off the bike at this stay, each with what it measured on the bench."""
     rows = list(
-        Fitting.objects.filter(bike=job.bike, part__kind="chain", end__gte=_since(job))
+        Fitting.objects.filter(bike=job.bike, part__kind__in=_kinds(), end__gte=_since(job))
         .exclude(gone_to="never there")
         .select_related("part")
         .order_by("end", "pk")
@@ -105,6 +105,11 @@ def measure_off(request: MeasureOffRequest, *, by: int, key: str, now: datetime)
             day=day,
         )
         return _view(part, reading)
+
+
+def _kinds() -> set[str]:
+    """Kinds of which it is read how much longer they have become."""
+    return {kind for row in tables().limits.values() if row.is_elongation for kind in row.on}
 
 
 def _since(job: Job) -> date:
