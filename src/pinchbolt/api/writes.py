@@ -27,6 +27,7 @@ from pinchbolt.workshop.rides.place_rides import place_rides, take_back_rides
 from pinchbolt.workshop.stays.answer import answer
 from pinchbolt.workshop.stays.check_in import check_in
 from pinchbolt.workshop.stays.complaints import answer_test, close_complaint, tell_complaints
+from pinchbolt.workshop.stays.measure_off import measure_off
 from pinchbolt.workshop.stays.not_seen import leave_unseen, say_not_seen, see_after_all
 from pinchbolt.workshop.stays.note_finding import note_finding
 from pinchbolt.workshop.stays.price import ask_owner
@@ -75,6 +76,7 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/job/{job}/aside", set_aside),
     ("/job/{job}/part-arrived", part_arrived),
     ("/job/{job}/line/{line}/done", finish_line),
+    ("/job/{job}/part/{part}/measured-off", measure_off),
     ("/job/{job}/joint", add_joint),
     ("/job/{job}/joint/{joint}/done", record_done),
     ("/job/{job}/joint/{joint}/by-hand", tighten_by_hand),

@@ -12,7 +12,7 @@ from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
 
 if TYPE_CHECKING:
-    from pinchbolt.workshop.common.plain_json import Json
+    from pinchbolt.values import Json
     from pinchbolt.workshop.rides.ride_files import FileRead
     from pinchbolt.workshop.rides.ride_report import RidesTaken
 

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from django.utils import timezone
 
 from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.bikes.change_build import ReplaceRequest, replace
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
+from pinchbolt.workshop.stays.job_card import job_card
 from pinchbolt.workshop.stays.not_seen import NotSeenRequest, not_seen_of, say_not_seen
 from pinchbolt.workshop.stays.walk_round import walk_round
 from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
@@ -58,6 +60,18 @@ def fluid(on: Story) -> Data:
     """What stands on the lid of the lever, which decides the fluid's age."""
     asked = next(one for place in walk_round(on.record, timezone.now()) for one in place.asks)
     return {"part": asked.part, "fact": asked.question.fact, "answer": asked.question.choices[0]}
+
+
+def chain_off(on: Story) -> Story:
+    """The chain was changed at this stay."""
+    replace(ReplaceRequest(off_chain(on)), by=on.first, key=on.key(), now=timezone.now())
+    return on
+
+
+def off_chain(on: Story) -> int:
+    """The chain that came off, or that is on where none did."""
+    off = job_card(on.record).off
+    return off[0].part if off else next(part.pk for part in parts_on(on.record.bike) if part.kind == "chain")
 
 
 def second_items(on: Story) -> list[str]:
@@ -118,6 +132,7 @@ ACTS = (
     Act("setting aside", started, "work/aside/", lambda on: {"waits_for": "part", "words": "caliper bolts in tray 4"}, counter_may=True),
     Act("a part that came", lambda on: waits_for_part(started(on)), "work/arrived/", lambda on: {}),
     Act("a line done", started, "work/line/", lambda on: {"line": lines_of(on)["chain"]}),
+    Act("a chain measured off", chain_off, "work/off/", lambda on: {"part": off_chain(on), "mm": "306.1"}),
     Act("another joint", started, "work/torque/add/", lambda on: {"joint": "top-cap"}),
     Act("a joint found out", started, "work/torque/told/", lambda on: {"part": stem_of(on), "fact": "face_bolts", "answer": "2"}),
     Act("a done value", started, f"work/torque/{STEM}/done/", lambda on: {"tool": tool_of(on), "done_n_m": "4.5", "set_n_m": "4.5"}),

@@ -73,6 +73,10 @@ def _line_done(event: Event, beside: Beside) -> str:
     return f"{beside.lines.get(event.said.get('line', 0), 'line')}: done"
 
 
+def _measured_off(event: Event, beside: Beside) -> str:
+    return f"{_what(event)} measured off the bike over 24 pitches: {float(str(event.said.get('percent', 0))):.2f} %"
+
+
 def _done_value(event: Event, beside: Beside) -> str:
     done = event.donevalue
     return f"{done.joint}: {'by hand' if done.done_n_m is None else f'{done.done_n_m:g} N·m'}"
@@ -251,6 +255,7 @@ ACTS: Mapping[str, ActKind] = {
     "joint added": ActKind(),
     "done value": ActKind(words=_done_value),
     "line done": ActKind(words=_line_done),
+    "measured off": ActKind(words=_measured_off),
     "list looked at": ActKind(),
     "item looked at": ActKind(),
     "signed off": ActKind(words=""),

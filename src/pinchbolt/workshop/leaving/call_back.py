@@ -7,11 +7,11 @@ from typing import Self
 
 from pinchbolt.engines.build import Build, PartOn, clamped_by, joints_of, limits_on
 from pinchbolt.records.models import Bike, DoneValue, Event, Part, RoundTick
+from pinchbolt.values import Json
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import fittings_of, look_up_fittings
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.common.plain_json import Json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
 

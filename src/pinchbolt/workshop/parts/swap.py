@@ -10,6 +10,7 @@ from pinchbolt.engines.fit import Clash, SwapPlan, check_build, fact_names, plan
 from pinchbolt.engines.gearing import Gears, GearsCompared, compared
 from pinchbolt.errors import InputRefused, NotFound, PinchboltError
 from pinchbolt.records.models import BinPart
+from pinchbolt.values import Json
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.bikes.drive import drive_of
 from pinchbolt.workshop.bikes.fact_words import FactSaid, fact_said
@@ -23,7 +24,7 @@ from pinchbolt.workshop.bikes.movable import (
     with_what_it_carries,
 )
 from pinchbolt.workshop.common.fit_answers import build_json
-from pinchbolt.workshop.common.plain_json import Json, as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts._swap_offers import (
     TEETH,
