@@ -243,3 +243,23 @@ def test_every_window_says_why() -> None:
     words = " ".join(reason.words for reason in answer.reasons)
     assert "Cap 5 N·m by the handlebar's marking; floor 4 N·m by the trade table" in words
     assert "common practice, no source" in {reason.source for reason in answer.reasons}
+
+
+def test_a_marking_is_asked_about_from_just_over_twice_the_table_on() -> None:
+    """A stem of 6 N·m at most: 12 may be a strong stem, 12.1 is more often a slip."""
+    assert window(joint(STEM_FACE, TorqueMarking("stem", 12.0))).warnings == ()
+    assert "Read it again." in window(joint(STEM_FACE, TorqueMarking("stem", 12.1))).warnings[0]
+
+
+@pytest.mark.parametrize(
+    ("marking", "words"),
+    [
+        (TorqueMarking("stem", 5.0), "is marked 5 N·m, read as the greatest value"),
+        (TorqueMarking("stem", 6.0, 4.0), "is marked 4 to 6 N·m"),
+        (TorqueMarking("stem", 5.0, means="target"), "names 5 N·m as the value to use"),
+    ],
+)
+def test_the_reasons_say_what_a_marking_was_read_as(marking: TorqueMarking, words: str) -> None:
+    """A bare figure, a range, and a maker's value to use are three things."""
+    answer = window(joint(STEM_FACE, marking))
+    assert any(words in reason.words for reason in answer.reasons)
