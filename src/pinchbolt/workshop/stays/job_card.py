@@ -8,7 +8,7 @@ from pinchbolt.records.models import Event, Job, Line
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id, joint_names
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays._work_here import operation_here
+from pinchbolt.workshop.stays._operation_here import operation_here
 from pinchbolt.workshop.stays.answer import agreed_lines
 from pinchbolt.workshop.stays.measure_off import CameOffView, chains_off
 from pinchbolt.workshop.stays.propose import open_lines

@@ -28,7 +28,7 @@ from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.opened_joints import place_of
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays._work_here import operation_here
+from pinchbolt.workshop.stays._operation_here import operation_here
 from pinchbolt.workshop.stays.propose import open_lines
 
 
