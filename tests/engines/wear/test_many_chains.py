@@ -196,7 +196,7 @@ def test_what_is_compiled_is_what_is_written():
     for foretell, weigh in ((batch_module.foretell, batch_module.weigh), compiled()):
         quantiles, figures, slopes = np.zeros((60, 3)), np.zeros((60, 4)), np.zeros((60, batch.bias.shape[1]))
         evidence, by_rate = np.zeros(60), np.zeros(60)
-        foretell(batch, 0, 60, 16, levels, 1e-5, 1e-6, quantiles, figures)
+        foretell(batch, 0, 60, 16, levels, 1e-5, 1e-10, quantiles, figures)
         weigh(batch, 0, 60, 16, evidence, by_rate, slopes)
         answers.append((quantiles, figures, evidence, by_rate, slopes))
     for plain, quick in zip(*answers, strict=True):
@@ -225,7 +225,7 @@ def test_a_new_chain_is_not_yet_bedded_in():
 def test_another_version_of_what_was_learned_is_refused():
     """A file of another version, or with a figure missing, is refused and says what to do."""
     plain = TRADE.as_plain()
-    with pytest.raises(InputRefused, match="version 7: version 2 is read here"):
+    with pytest.raises(InputRefused, match="version 7: version 3 is read here"):
         LearnedChains.from_plain({**plain, "version": 7})
     del plain["noise_km"]
     with pytest.raises(InputRefused, match="lacks a figure"):

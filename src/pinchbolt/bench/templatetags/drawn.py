@@ -109,7 +109,7 @@ def _ring_rows(drive: Gears, when: str) -> list[RingRow]:
         RingRow(
             ring,
             tuple(
-                GearAt(one.sprocket, one.development_m, one.crossed)
+                GearAt(one.position or one.sprocket, one.development_m, one.crossed)
                 for one in drive.gears
                 if one.ring == ring
             ),

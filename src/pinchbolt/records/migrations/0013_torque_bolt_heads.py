@@ -27,7 +27,7 @@ class Migration(migrations.Migration):
     """Fields alone; nothing that was written is touched."""
 
     dependencies = [
-        ('records', '0010_opening'),
+        ('records', '0012_rides_owners_things'),
     ]
 
     operations = [

@@ -59,6 +59,9 @@ def _drives(tables: Tables) -> Iterator[Complaint]:
 def _work(tables: Tables, known: Known) -> Iterator[Complaint]:
     for block in tables.blocks.values():
         yield from dangling(known, block, "joints", block.joints, "joint")
+        yield from dangling(known, block, "beside", block.beside, "block")
+    for extra in tables.extras.values():
+        yield from dangling(known, extra, "operations", extra.operations, "operation")
     for operation in tables.operations.values():
         yield from dangling(known, operation, "shares", operation.blocks_at(""), "block")
         yield from dangling(known, operation, "joints", operation.joints, "joint")

@@ -11,7 +11,7 @@ from pinchbolt.reference.rows.joints import JointCase, JointRow
 from pinchbolt.reference.rows.measure import InstrumentRow, LimitRow
 from pinchbolt.reference.rows.tools import ToolRow, TorqueClass, TorqueTool
 from pinchbolt.reference.rows.wheels import MeasuringRim, TyreOnHookedRim, TyreOnHooklessRim
-from pinchbolt.reference.rows.work import Operation
+from pinchbolt.reference.rows.work import ExtraMinutes, Operation
 from pinchbolt.reference.tables_type import Tables
 from pinchbolt.values import Verdict
 
@@ -45,6 +45,8 @@ def ranges(tables: Tables) -> Iterator[Complaint]:
         yield from _torque_tool(torque_tool)
     for operation in tables.operations.values():
         yield from _operation(operation)
+    for extra in tables.extras.values():
+        yield from _extra(extra)
     for template in tables.templates.values():
         yield from _template(template)
     yield from _single_figures(tables)
@@ -196,6 +198,16 @@ def _operation(row: Operation) -> Iterator[Complaint]:
         yield Complaint(
             row, "minutes", f"is {low}, {usual}, {high}", "low, usual and high minutes, rising, above 0"
         )
+
+
+def _extra(row: ExtraMinutes) -> Iterator[Complaint]:
+    low, usual, high = row.minutes
+    if not 0 <= low <= usual <= high or high == 0:
+        yield Complaint(
+            row, "minutes", f"is {low}, {usual}, {high}", "low, usual and high minutes, rising, from 0 on"
+        )
+    if not row.when and not row.end:
+        yield Complaint(row, "when", "is empty", "the bikes that it is for, or an end")
 
 
 def _template(row: Template) -> Iterator[Complaint]:

@@ -237,6 +237,7 @@ def _the_wheels(told: Scenario) -> None:
     everyday = Part.objects.filter(fittings__bike=bike, kind="wheel", place="rear").get()
     trainer = Trainer.objects.create(
         name="indoor trainer of the owner of MY-01",
+        owner=bike.owner,
         facts={"body": "hg-11", "rear_hub": "r-12x142", "frame_rear": "r-12x142"},
     )
     summer = Part.objects.create(kind="wheel", place="rear", words="light summer wheel")

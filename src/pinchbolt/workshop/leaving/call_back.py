@@ -7,11 +7,11 @@ from typing import Self
 
 from pinchbolt.engines.build import Build, PartOn, clamped_by, joints_of, limits_on
 from pinchbolt.records.models import Bike, DoneValue, Event, Part, RoundTick
+from pinchbolt.values import Json
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import fittings_of, look_up_fittings
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.common.plain_json import Json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
 
@@ -65,7 +65,9 @@ def _from_part(on: PartOn, part: Part, build: Build, bike: Bike, today: date) ->
     fitted_here = any(one.start_known for one in fittings_of(part))
     for one in limits_on(build, on):
         limit = one.row
-        if limit.id not in on.read and (one.deeper or not fitted_here):
+        # What the records tell needs no reading, where we fitted the part and so know its day.
+        told = fitted_here and (not one.deeper or limit.instrument == "record")
+        if limit.id not in on.read and not told:
             continue
         law = wear_law(limit, bike, None)
         if law is None:
