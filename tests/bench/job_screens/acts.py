@@ -9,6 +9,7 @@ from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.bikes.change_build import ReplaceRequest, replace
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.stays.job_card import job_card
+from pinchbolt.workshop.stays.not_seen import NotSeenRequest, not_seen_of, say_not_seen
 from pinchbolt.workshop.stays.walk_round import walk_round
 from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
 from tests.bench.job_screens.conftest import (
@@ -23,6 +24,7 @@ from tests.bench.job_screens.conftest import (
     with_brake_work,
 )
 from tests.story import STEM, Story
+from tests.workshop.build_story import part_on
 
 Data = dict[str, object]
 
@@ -84,6 +86,14 @@ def with_pad_pin(on: Story) -> Story:
     return on
 
 
+def not_seen(on: Story) -> Story:
+    """The frame's crack could not be looked for."""
+    frame = part_on(on, "frame")
+    asked = NotSeenRequest(on.job, frame.pk, "frame-crack")
+    say_not_seen(asked, by=on.first, key=on.key(), now=timezone.now())
+    return on
+
+
 @dataclass(frozen=True, slots=True)
 class Act:
     """One act. `data` is what a form of the page would send, without its mark."""
@@ -135,6 +145,14 @@ ACTS = (
     Act("opening again", ready, "sign-off/open-again/", lambda on: {"words": "brake squeals"}),
     Act("leaving", ready, "handover/leave/", lambda on: {"taken_by": "Dov Ellenby"}, counter_may=True),
     Act("not met", with_brake_work, "sign-off/looked/", lambda on: {"item": second_items(on)[:1], "not_met": "1", "words": "lever soft"}),
+    Act(
+        "could not be seen", with_brake_work, "sign-off/looked/",
+        lambda on: {"item": second_items(on)[:1], "unseen": "1", "words": "no light"},
+    ),
+    Act(
+        "leaving without a look", not_seen, "sign-off/unseen/",
+        lambda on: {"look": [one.id for one in not_seen_of(on.record)], "words": "taped"},
+    ),
 )  # fmt: skip
 
 

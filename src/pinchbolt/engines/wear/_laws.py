@@ -112,9 +112,8 @@ def law_for(
         or limit_row.direction not in ("up", "down")
     ):
         return None
-    table_limit = float(limit)
-    warn, limit, by = _marks(limit_row, new, limit, speeds, school, marked_limit)
-    life = _life(prior, limit_row, new, table_limit, limit, use_class)
+    warn, end, by = _marks(limit_row, new, limit, speeds, school, marked_limit)
+    life = _life(prior, limit_row, new, float(limit), end, use_class)
     if life is None:
         return None
     clock = bool(prior.get("clock", False))
@@ -128,7 +127,7 @@ def law_for(
         new=float(new),
         new_spread=float(getattr(limit_row, "new_spread", None) or 0.0),
         warn=warn,
-        limit=limit,
+        limit=end,
         direction=cast(Literal["up", "down"], limit_row.direction),
         driver=cast(Driver, prior["driver"]),
         median_life=life,
@@ -156,6 +155,7 @@ def law_for(
         bend=float(prior.get("bend", 1.0)),
         width=float(prior.get("width", 1.0)),
         stories=_stories(held),
+        danger=_danger(limit_row, float(limit), end),
     )
 
 
@@ -209,6 +209,12 @@ def _marks(
     if row.id == "chain-length-12-pitch-pairs" and school == "early" and many:
         return new + 0.4 * MM_PER_PERCENT, new + 0.5 * MM_PER_PERCENT, "policy"
     return warn, float(limit), "table"
+
+
+def _danger(row: "LimitRow | LimitLike", table_limit: float, limit: float) -> float | None:
+    """Where the part is no longer ridden: as far past this limit as it lies past the row's own."""
+    figure = getattr(row, "danger", None)
+    return None if figure is None else float(figure) + limit - table_limit
 
 
 def _life(

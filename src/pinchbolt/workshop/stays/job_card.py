@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from pinchbolt.records.models import Event, Job, Line
-from pinchbolt.reference.rows.work import Operation
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id, joint_names
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays._work_here import operation_here
 from pinchbolt.workshop.stays.answer import agreed_lines
 from pinchbolt.workshop.stays.measure_off import CameOffView, chains_off
 from pinchbolt.workshop.stays.propose import open_lines
@@ -104,7 +104,7 @@ def joints_to_add(job: Job, on_sheet: Iterable[str]) -> tuple[JointNamed, ...]:
 
 
 def _card_line(row: Line, done: tuple[str, datetime] | None) -> CardLine:
-    operation: Operation | None = tables().operations.get(row.operation)
+    operation = operation_here(row)
     return CardLine(
         line=row.pk,
         words=row.words,

@@ -23,7 +23,7 @@ from pinchbolt.engines.wear import (
     same_from,
     worth_of_reading,
 )
-from pinchbolt.records.models import Bike, Instrument, Marking, Part, Reading
+from pinchbolt.records.models import A_DAY, Bike, Instrument, Marking, Part, Reading
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval, JsonRead, Reason
 from pinchbolt.workshop.acts.lookups import terms
@@ -31,7 +31,7 @@ from pinchbolt.workshop.bikes.been_on import last_bike, parts_before
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, sprockets_behind
 from pinchbolt.workshop.bikes.fittings import first_fitting
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.rides.exposure import A_DAY, Ledger, rides_now, use_of, use_row, week_of
+from pinchbolt.workshop.rides.exposure import Ledger, rides_now, use_of, use_row, week_of
 from pinchbolt.workshop.rides.part_distance import distance_of, was_said
 from pinchbolt.workshop.tools.gauges import GaugeKnown, gauge_known
 from pinchbolt.workshop.wear._learned import learned_biases, priors_now
