@@ -152,7 +152,14 @@ def test_no_day_is_no_promise_and_another_day_counts(cast: Cast, tablet: Client)
     tablet.post("/check-in/", {**NEW, "promise_day": "none", "key": "no-promise-1"})
     assert Job.objects.latest("pk").promise is None
     tablet.post(
-        "/check-in/", {**NEW, "promise_day": "", "promise_other": "2026-12-24", "key": "other-day-01"}
+        "/check-in/",
+        {
+            **NEW,
+            "same_as": "another",
+            "promise_day": "",
+            "promise_other": "2026-12-24",
+            "key": "other-day-01",
+        },
     )
     assert Job.objects.latest("pk").promise == datetime(2026, 12, 24, 12, 0, tzinfo=UTC)
 

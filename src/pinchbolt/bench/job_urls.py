@@ -43,6 +43,7 @@ urlpatterns = [
     path("work/aside/", work.aside, name="set_aside"),
     path("work/arrived/", work.arrived, name="part_arrived"),
     path("work/line/", work.line_done, name="line_done"),
+    path("work/off/", work.measured_off, name="measured_off"),
     path("work/torque/", torque_sheet.torque_sheet, name="torque_sheet"),
     path("work/torque/add/", torque_sheet.add, name="add_joint"),
     path("work/torque/told/", torque_sheet.told, name="joint_told"),

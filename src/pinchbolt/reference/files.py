@@ -28,6 +28,7 @@ INTERFACES: Mapping[str, type[Row]] = {
     "cassette_on_body": drivetrain.CassetteOnBody,
     "sprocket_pitch": drivetrain.SprocketPitch,
     "chain": drivetrain.Chain,
+    "drive": drivetrain.DriveRow,
     "chain_on_drive": drivetrain.ChainOnDrive,
     "shift_family": drivetrain.ShiftFamily,
     "axle": wheels.Axle,
@@ -91,12 +92,12 @@ FILES: tuple[TableFile, ...] = (
     TableFile("bike-kinds.toml", {"bike_kind": kinds.BikeKind, "use": kinds.UseRow}),
     TableFile("limits.toml", {"limit": measure.LimitRow}),
     TableFile("joints.toml", {
-        "joint": joints.JointRow, "thread": joints.Thread,
+        "joint": joints.JointRow, "joint_case": joints.JointCase, "thread": joints.Thread,
         "property_class": joints.PropertyClass, "nut_factor": joints.NutFactor,
     }),
     TableFile("interfaces.toml", INTERFACES),
     TableFile("rules.toml", {"rule": fit_rules.FitRule}, frozenset({"version", "order"})),
-    TableFile("operations.toml", {"block": work.BlockRow, "operation": work.Operation}),
+    TableFile("operations.toml", {"block": work.BlockRow, "operation": work.Operation, "extra": work.ExtraMinutes}),
     TableFile("tools.toml", {
         "tool": tools.ToolRow, "socket": tools.Socket, "screw_head": tools.ScrewHead, "instrument": measure.InstrumentRow,
         "torque_class": tools.TorqueClass, "torque_tool": tools.TorqueTool, "torque_rule": tools.TorqueRule,

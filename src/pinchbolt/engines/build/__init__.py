@@ -1,6 +1,7 @@
 """What is on this bike, and which limits, joints, items, cautions and prices follow from it?"""
 
 from pinchbolt.engines.build._clamped import clamped_by
+from pinchbolt.engines.build._figures import JointFigures, figures_of, lowest_figures
 from pinchbolt.engines.build._looks import LookOn, is_such_a_bike, looks_on
 from pinchbolt.engines.build._opened import joints_opened
 from pinchbolt.engines.build._queries import (
@@ -26,6 +27,7 @@ from pinchbolt.engines.build._queries import (
     unseen_corners,
 )
 from pinchbolt.engines.build._truth import all_hold, any_holds, holds
+from pinchbolt.engines.build._work_here import operation_on
 from pinchbolt.engines.build._work_width import ItemAfter, WorkDone, items_after
 from pinchbolt.engines.build.build_types import (
     CONFIRMING,
@@ -50,6 +52,7 @@ __all__ = [
     "FactValue",
     "FactWanted",
     "ItemAfter",
+    "JointFigures",
     "JointOn",
     "LimitOn",
     "LookOn",
@@ -66,6 +69,7 @@ __all__ = [
     "does_apply",
     "drawn_pieces",
     "end_of",
+    "figures_of",
     "flat_facts",
     "holds",
     "is_such_a_bike",
@@ -75,7 +79,9 @@ __all__ = [
     "joints_opened",
     "limits_on",
     "looks_on",
+    "lowest_figures",
     "open_joints",
+    "operation_on",
     "owners_of",
     "price_of",
     "questions_of",

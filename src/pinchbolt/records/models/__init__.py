@@ -5,15 +5,20 @@ events: they are only ever added, a correction is a new event that names the old
 """
 
 from pinchbolt.records.models.bike import (
+    A_DAY,
+    ALL_ALONG,
+    DISPLAYED,
     GONE_TO,
     SOURCES,
     Bike,
     CornerCheck,
+    Display,
     Distance,
     Fitting,
     Owner,
     Part,
     PartDescription,
+    Peg,
     Trainer,
 )
 from pinchbolt.records.models.bins import BinPart
@@ -44,6 +49,9 @@ from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, Too
 from pinchbolt.records.models.workshop import Workshop
 
 __all__ = [
+    "ALL_ALONG",
+    "A_DAY",
+    "DISPLAYED",
     "GONE_TO",
     "LOOK_ANSWERS",
     "SOURCES",
@@ -54,6 +62,7 @@ __all__ = [
     "ComplaintClosed",
     "ComplaintTest",
     "CornerCheck",
+    "Display",
     "Distance",
     "DoneValue",
     "Event",
@@ -70,6 +79,7 @@ __all__ = [
     "Owner",
     "Part",
     "PartDescription",
+    "Peg",
     "Person",
     "Reading",
     "Ride",

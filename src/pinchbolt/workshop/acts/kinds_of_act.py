@@ -73,6 +73,10 @@ def _line_done(event: Event, beside: Beside) -> str:
     return f"{beside.lines.get(event.said.get('line', 0), 'line')}: done"
 
 
+def _measured_off(event: Event, beside: Beside) -> str:
+    return f"{_what(event)} measured off the bike over 24 pitches: {float(str(event.said.get('percent', 0))):.2f} %"
+
+
 def _done_value(event: Event, beside: Beside) -> str:
     done = event.donevalue
     return f"{done.joint}: {'by hand' if done.done_n_m is None else f'{done.done_n_m:g} N·m'}"
@@ -104,6 +108,15 @@ def _distance(event: Event, beside: Beside) -> str:
     if "distance_km" in said:
         return f"distance from {said.get('start')} to {said.get('end')}: {float(str(said['distance_km'])):,.0f} km"
     return f"distance since last time: {float(str(said.get('km', 0))):,.0f} km"
+
+
+def _display(event: Event, beside: Beside) -> str:
+    said = event.said
+    return f"display on {said.get('day')}: {said.get('what')} {float(str(said.get('value', 0))):,.0f}"
+
+
+def _own(what: str) -> Callable[[Event, Beside], str]:
+    return lambda event, beside: f"{what} of its owner written down: {event.said.get('words', '')}"
 
 
 def _rides(event: Event, beside: Beside) -> str:
@@ -141,6 +154,7 @@ def _moved(event: Event, beside: Beside) -> str:
     day = f", on {event.said['day']}" if event.said.get("day") else ""
     return (
         f"{event.said.get('move', 'part')} of {event.said.get('out_of')} into {event.said.get('into')}{day}"
+        f"{'; what was there is with the owner' if event.said.get('taken_off') else ''}"
     )
 
 
@@ -241,6 +255,7 @@ ACTS: Mapping[str, ActKind] = {
     "joint added": ActKind(),
     "done value": ActKind(words=_done_value),
     "line done": ActKind(words=_line_done),
+    "measured off": ActKind(words=_measured_off),
     "list looked at": ActKind(),
     "item looked at": ActKind(),
     "signed off": ActKind(words=""),
@@ -265,6 +280,10 @@ ACTS: Mapping[str, ActKind] = {
     # How far it went.
     "on since said": ActKind(May.ALL, _since),
     "distance said": ActKind(words=_distance),
+    "display read": ActKind(May.ALL, _display),
+    "own bike added": ActKind(May.ALL, "written down as a further bike of its owner"),
+    "own trainer added": ActKind(May.ALL, _own("indoor trainer")),
+    "own wheels added": ActKind(May.ALL, _own("further wheels")),
     "rides taken in": ActKind(May.ALL, _rides),
     "rides placed": ActKind(May.ALL, _placed),
     "rides moved": ActKind(May.ALL, _rides_moved),

@@ -18,9 +18,8 @@ from pinchbolt.workshop.bikes.why_listed import why_listed
 from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.leaving._list_of_stay import AT_HANDOVER, Hand, answers_for, items_of_stay, proven
 from pinchbolt.workshop.stays.complaints import complaints_of
-from pinchbolt.workshop.stays.mended import puts_right
 from pinchbolt.workshop.stays.not_seen import NotSeenView, not_seen_of
-from pinchbolt.workshop.stays.note_finding import findings_of
+from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
 from pinchbolt.workshop.stays.price import answers_of
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.start_work import lines_done
@@ -251,7 +250,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
     answers, done = answers_of(job), lines_done(job)
     lines = list(open_lines(job))
     declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
-    unsafe = _unsafe(job, {line.finding_id for line in lines if line.pk in done and puts_right(line)})
+    unsafe = _unsafe(job)
     stops = [f"Unsafe to ride: {finding}" for finding in unsafe]
     stops += [
         f'"{line.words}" is agreed and not done.'
@@ -301,12 +300,12 @@ def _unseen(build: Build) -> list[str]:
     ]
 
 
-def _unsafe(job: Job, mended: set[int | None]) -> list[str]:
-    """Findings, of earlier stays too, that make the bike unsafe and were not put right by a line that was done."""
+def _unsafe(job: Job) -> list[str]:
+    """Findings, of earlier stays too, that make the bike unsafe: no line put them right, and their part is still there."""
     return [
         f"{seen.part_words}: {seen.words}"
-        for seen in findings_of(job)
-        if seen.verdict == Verdict.UNSAFE and seen.id not in mended
+        for seen in findings_standing(findings_of(job), job.bike)
+        if seen.verdict == Verdict.UNSAFE
     ]
 
 

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 from pinchbolt.engines.build import Build, limits_on
 from pinchbolt.engines.wear import Forecast, SamePart, danger_of, judge_plain
 from pinchbolt.errors import InputRefused
-from pinchbolt.records.models import Bike, Event, Finding, Job, Line, Part, Reading
+from pinchbolt.records.models import Bike, Event, Finding, Job, Part, Reading
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval, Reason, Verdict
 from pinchbolt.values.about import shown_words as words_of_ends
@@ -22,7 +22,7 @@ from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.mended import puts_right
+from pinchbolt.workshop.stays.mended import findings_mended
 from pinchbolt.workshop.tools.gauges import gauge_known
 from pinchbolt.workshop.wear.kept_forecast import KeptForecast, ReadingKept, keep, kept_forecast, kept_reasons
 from pinchbolt.workshop.wear.part_wear import marked_limit, wear_law, wear_of
@@ -301,10 +301,3 @@ def _still_unsafe(job: Job) -> dict[tuple[object, str], Finding]:
         and row.pk not in mended
         and (row.part_id is None or row.part_id in here)
     }
-
-
-def findings_mended(bike: Bike) -> set[int]:
-    """Return the ids of the findings of a bike that a done line put right, at whatever stay."""
-    done = [event.said["line"] for event in Event.objects.filter(bike=bike, kind="line done")]
-    lines = Line.objects.filter(pk__in=done, finding__isnull=False).select_related("finding")
-    return {line.finding_id for line in lines if line.finding_id is not None and puts_right(line)}
