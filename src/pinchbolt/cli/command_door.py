@@ -24,6 +24,8 @@ from pinchbolt.cli.gears_command import gears
 from pinchbolt.cli.kinds_command import kinds
 from pinchbolt.cli.kit_command import kit
 from pinchbolt.cli.move_command import move
+from pinchbolt.cli.open_command import open_own
+from pinchbolt.cli.owner_command import owner
 from pinchbolt.cli.reading_command import reading
 from pinchbolt.cli.rides_command import rides
 from pinchbolt.cli.safety_list_command import safety_list
@@ -71,7 +73,9 @@ for command in (
     build, add, replace, take_off, describe, confirm, mark_limit, kinds, doctor, backup,
 ):  # fmt: skip
     app.command()(command)
+app.command("open")(open_own)
 app.add_typer(catalogue, name="catalogue")
+app.add_typer(owner, name="owner")
 app.add_typer(torque, name="torque")
 add_checks(tools)
 app.add_typer(tools, name="tools")
@@ -88,6 +92,8 @@ _PLAINER = {
     r"Input should be less than or equal to (\S+)": r"at most \1 is possible",
     r"Input should be greater than or equal to (\S+)": r"at least \1 is possible",
     r"Invalid value for '([^']*)'": r"\1",
+    r"Value error, '([^']*)' does not match the formats? .*": r"\1 is no day: year, month and day are needed, such as 2026-05-01",
+    r"(Did you mean '[^']*'\?)\.?": r"\1",
 }
 
 
@@ -132,7 +138,14 @@ def _ended(ending: Exception, words: Sequence[str]) -> int:
         return 2
     for theirs, ours in _PLAINER.items():
         told = re.sub(theirs, ours, told)
-    return _refused(InputRefused(f"{told}. See: pinchbolt --help"), words)
+    stop = "" if told.endswith("?") else "."
+    return _refused(InputRefused(f"{told}{stop} See: pinchbolt {_group(words)}--help"), words)
+
+
+def _group(words: Sequence[str]) -> str:
+    """The group of commands that was meant, with a blank, or nothing: its own page tells more."""
+    groups = [one.name for one in app.registered_groups]
+    return f"{words[0]} " if words and words[0] in groups else ""
 
 
 def _of_the_machine(error: OSError) -> PinchboltError:

@@ -16,8 +16,8 @@ fit = typer.Typer(
 )
 
 if TYPE_CHECKING:
+    from pinchbolt.values import Json
     from pinchbolt.workshop.common.fit_in_words import RuleAskedView, RuleListed
-    from pinchbolt.workshop.common.plain_json import Json
     from pinchbolt.workshop.parts.which_part import WhichView
 
 

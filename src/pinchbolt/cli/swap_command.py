@@ -11,7 +11,7 @@ from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import InputRefused
 
 if TYPE_CHECKING:
-    from pinchbolt.workshop.common.plain_json import Json
+    from pinchbolt.values import Json
     from pinchbolt.workshop.parts.swap import SwapView
 
 

@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from pinchbolt.reference.rows import (
     brakes,
     build,
+    country,
     drivetrain,
     fit_rules,
     frame,
     joints,
     kinds,
+    looks,
     measure,
     proposals,
     tools,
@@ -90,12 +92,12 @@ FILES: tuple[TableFile, ...] = (
     TableFile("bike-kinds.toml", {"bike_kind": kinds.BikeKind, "use": kinds.UseRow}),
     TableFile("limits.toml", {"limit": measure.LimitRow}),
     TableFile("joints.toml", {
-        "joint": joints.JointRow, "thread": joints.Thread,
+        "joint": joints.JointRow, "joint_case": joints.JointCase, "thread": joints.Thread,
         "property_class": joints.PropertyClass, "nut_factor": joints.NutFactor,
     }),
     TableFile("interfaces.toml", INTERFACES),
     TableFile("rules.toml", {"rule": fit_rules.FitRule}, frozenset({"version", "order"})),
-    TableFile("operations.toml", {"block": work.BlockRow, "operation": work.Operation}),
+    TableFile("operations.toml", {"block": work.BlockRow, "operation": work.Operation, "extra": work.ExtraMinutes}),
     TableFile("tools.toml", {
         "tool": tools.ToolRow, "socket": tools.Socket, "screw_head": tools.ScrewHead, "instrument": measure.InstrumentRow,
         "torque_class": tools.TorqueClass, "torque_tool": tools.TorqueTool, "torque_rule": tools.TorqueRule,
@@ -104,9 +106,14 @@ FILES: tuple[TableFile, ...] = (
     TableFile("signoff.toml", {"item": work.SignoffItem, "refuse": work.Refusal, "home": work.HomeCheck, "caution": work.Caution}),
     TableFile("templates.toml", {"template": build.Template}),
     TableFile("walk-round.toml", {"place": measure.PlaceRow, "corner": measure.CornerRow}),
+    TableFile("look.toml", {
+        "station": looks.StationRow, "look": looks.LookRow, "look_fault": looks.LookFaultRow, "access": looks.AccessRow,
+        "complaint": looks.ComplaintRow,
+    }),
     TableFile("parts-prices.toml", {"price": work.ShelfPrice}),
     TableFile("joint-order.toml", {"order": joints.JointOrder}),
     TableFile("proposals.toml", {"proposal": proposals.Proposal}),
+    TableFile("countries.toml", {"country": country.CountryRow}),
     TableFile("wear-priors.toml", {"prior": wear.WearPrior, "belief": wear.WearBelief}),
 )  # fmt: skip
 

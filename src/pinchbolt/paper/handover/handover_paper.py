@@ -17,6 +17,9 @@ _NOT_KNOWN = (
     "The software works out and reminds; the mechanic named here judged, and the parts' markings and makers win.",
 )
 
+MOST_LEFT = 5
+"""Looks not taken that the sheet names, the dearest first; the rest is counted."""
+
 
 def handover_values(job: int, now: datetime) -> dict[str, object]:
     """Return the values of the handover sheet."""
@@ -57,6 +60,10 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
         "cautions": list(cautions(found.bike)[1:]),
         "not_known": list(_NOT_KNOWN),
         "not_read": list(seen.not_read),
+        "complaints": [one.sentence for one in seen.complaints],
+        "looked": seen.looked.sentence,
+        "not_looked_at": list(seen.looked.left[:MOST_LEFT]),
+        "more_left": max(len(seen.looked.left) - MOST_LEFT, 0),
         "left_unseen": list(seen.left_unseen),
         "not_seen": [one.sentence for one in seen.not_seen if not one.safety],
         "left_with": found.left_with,

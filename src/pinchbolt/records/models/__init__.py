@@ -5,15 +5,20 @@ events: they are only ever added, a correction is a new event that names the old
 """
 
 from pinchbolt.records.models.bike import (
+    A_DAY,
+    ALL_ALONG,
+    DISPLAYED,
     GONE_TO,
     SOURCES,
     Bike,
     CornerCheck,
+    Display,
     Distance,
     Fitting,
     Owner,
     Part,
     PartDescription,
+    Peg,
     Trainer,
 )
 from pinchbolt.records.models.bins import BinPart
@@ -31,19 +36,33 @@ from pinchbolt.records.models.job import (
     Reading,
     RoundTick,
 )
+from pinchbolt.records.models.look import (
+    LOOK_ANSWERS,
+    ComplaintClosed,
+    ComplaintTest,
+    LookAnswer,
+    ToldComplaint,
+)
 from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
 from pinchbolt.records.models.workshop import Workshop
 
 __all__ = [
+    "ALL_ALONG",
+    "A_DAY",
+    "DISPLAYED",
     "GONE_TO",
+    "LOOK_ANSWERS",
     "SOURCES",
     "Answer",
     "Bike",
     "BinPart",
     "Bolt",
+    "ComplaintClosed",
+    "ComplaintTest",
     "CornerCheck",
+    "Display",
     "Distance",
     "DoneValue",
     "Event",
@@ -54,17 +73,20 @@ __all__ = [
     "Job",
     "Line",
     "ListCheck",
+    "LookAnswer",
     "Marking",
     "NotSeen",
     "Owner",
     "Part",
     "PartDescription",
+    "Peg",
     "Person",
     "Reading",
     "Ride",
     "RidePlace",
     "Role",
     "RoundTick",
+    "ToldComplaint",
     "Tool",
     "ToolCheck",
     "Trainer",

@@ -50,6 +50,19 @@ def _found(event: Event, beside: Beside) -> str:
     return f"{event.finding.words} Verdict: {event.finding.verdict}."
 
 
+def _looked_at(event: Event, beside: Beside) -> str:
+    """How many looks of a card were sound, found, not taken or not to be seen."""
+    answers: dict[str, int] = {}
+    looks = event.said.get("looks")
+    for one in looks if isinstance(looks, list) else ():
+        answers[str(one.get("answer"))] = answers.get(str(one.get("answer")), 0) + 1
+    return f"looked at: {', '.join(f'{many} {answer}' for answer, many in answers.items())}"
+
+
+def _complaint_closed(event: Event, beside: Beside) -> str:
+    return f"{event.said.get('complaint', 'complaint')}: cause found{', ' if event.said.get('words') else ''}{event.said.get('words', '')}"
+
+
 def _not_seen(event: Event, beside: Beside) -> str:
     row = event.notseen
     what = f"{row.part}, {row.limit}".replace("-", " ")
@@ -58,6 +71,10 @@ def _not_seen(event: Event, beside: Beside) -> str:
 
 def _line_done(event: Event, beside: Beside) -> str:
     return f"{beside.lines.get(event.said.get('line', 0), 'line')}: done"
+
+
+def _measured_off(event: Event, beside: Beside) -> str:
+    return f"{_what(event)} measured off the bike over 24 pitches: {float(str(event.said.get('percent', 0))):.2f} %"
 
 
 def _done_value(event: Event, beside: Beside) -> str:
@@ -91,6 +108,15 @@ def _distance(event: Event, beside: Beside) -> str:
     if "distance_km" in said:
         return f"distance from {said.get('start')} to {said.get('end')}: {float(str(said['distance_km'])):,.0f} km"
     return f"distance since last time: {float(str(said.get('km', 0))):,.0f} km"
+
+
+def _display(event: Event, beside: Beside) -> str:
+    said = event.said
+    return f"display on {said.get('day')}: {said.get('what')} {float(str(said.get('value', 0))):,.0f}"
+
+
+def _own(what: str) -> Callable[[Event, Beside], str]:
+    return lambda event, beside: f"{what} of its owner written down: {event.said.get('words', '')}"
 
 
 def _rides(event: Event, beside: Beside) -> str:
@@ -204,6 +230,14 @@ ACTS: Mapping[str, ActKind] = {
     "checked in": ActKind(May.ALL, ""),
     "reading taken": ActKind(words=_reading),
     "found": ActKind(words=_found),
+    "settled": ActKind(),
+    "looked at": ActKind(words=_looked_at),
+    "look": ActKind(),
+    "looks taken back": ActKind(words="looks taken back"),
+    "look taken back": ActKind(),
+    "complaint told": ActKind(May.ALL),
+    "complaint tested": ActKind(),
+    "complaint closed": ActKind(words=_complaint_closed),
     "finding ended": ActKind(),
     "not seen": ActKind(words=_not_seen),
     "not seen taken back": ActKind(),
@@ -221,6 +255,7 @@ ACTS: Mapping[str, ActKind] = {
     "joint added": ActKind(),
     "done value": ActKind(words=_done_value),
     "line done": ActKind(words=_line_done),
+    "measured off": ActKind(words=_measured_off),
     "list looked at": ActKind(),
     "item looked at": ActKind(),
     "signed off": ActKind(words=""),
@@ -245,6 +280,10 @@ ACTS: Mapping[str, ActKind] = {
     # How far it went.
     "on since said": ActKind(May.ALL, _since),
     "distance said": ActKind(words=_distance),
+    "display read": ActKind(May.ALL, _display),
+    "own bike added": ActKind(May.ALL, "written down as a further bike of its owner"),
+    "own trainer added": ActKind(May.ALL, _own("indoor trainer")),
+    "own wheels added": ActKind(May.ALL, _own("further wheels")),
     "rides taken in": ActKind(May.ALL, _rides),
     "rides placed": ActKind(May.ALL, _placed),
     "rides moved": ActKind(May.ALL, _rides_moved),
@@ -260,6 +299,12 @@ ACTS: Mapping[str, ActKind] = {
     "learned": ActKind(),
     "own pin set": ActKind(May.ALL),
     "person added": ActKind(May.OWNER),
+    "passphrase set": ActKind(May.OWNER),
+    "own passphrase set": ActKind(May.ALL),
+    "person retired": ActKind(May.OWNER),
+    "person back": ActKind(May.OWNER),
+    "workshop opened": ActKind(May.OWNER),
+    "workshop described": ActKind(May.OWNER),
 }
 SHOWN = tuple(kind for kind, row in ACTS.items() if row.words is not None)
 

@@ -1,7 +1,8 @@
 """What one fit rule says, and the answers of the fit rules as plain values; opens no record."""
 
 from pinchbolt.engines.fit import BuildVerdict, FitVerdict, run_rule
-from pinchbolt.workshop.common.plain_json import Json, as_json
+from pinchbolt.values import Json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import fit_tables
 
 

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from pinchbolt.engines.fit import FitVerdict, ask_in_words, rules_in_words
+from pinchbolt.values import Json
 from pinchbolt.workshop.common.fit_answers import rule_json
-from pinchbolt.workshop.common.plain_json import Json
 from pinchbolt.workshop.common.trade_tables import fit_tables
 
 

@@ -18,7 +18,8 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.shop_day import JobView, job_view
 from pinchbolt.workshop.rides.exposure import Ledger, possible_before, use_of, week_of
-from pinchbolt.workshop.stays.note_finding import FindingView, finding_view, findings_mended
+from pinchbolt.workshop.stays.mended import findings_mended
+from pinchbolt.workshop.stays.note_finding import FindingView, finding_view
 
 
 @dataclass(frozen=True, slots=True)

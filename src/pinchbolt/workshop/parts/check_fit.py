@@ -3,9 +3,9 @@
 from collections.abc import Collection
 
 from pinchbolt.engines.fit import BuildVerdict, check_build
+from pinchbolt.values import Json
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import facts_of_bike
-from pinchbolt.workshop.common.plain_json import Json
 from pinchbolt.workshop.common.trade_tables import tables
 
 

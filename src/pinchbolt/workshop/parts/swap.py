@@ -10,6 +10,7 @@ from pinchbolt.engines.fit import Clash, SwapPlan, check_build, fact_names, plan
 from pinchbolt.engines.gearing import Gears, GearsCompared, compared
 from pinchbolt.errors import InputRefused, NotFound, PinchboltError
 from pinchbolt.records.models import BinPart
+from pinchbolt.values import Json
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.bikes.drive import drive_of
 from pinchbolt.workshop.bikes.fact_words import FactSaid, fact_said
@@ -23,7 +24,7 @@ from pinchbolt.workshop.bikes.movable import (
     with_what_it_carries,
 )
 from pinchbolt.workshop.common.fit_answers import build_json
-from pinchbolt.workshop.common.plain_json import Json, as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts._swap_offers import (
     TEETH,
@@ -371,4 +372,4 @@ def side(named: str, what: str = "") -> Side:
         return Side(row.number, row.words, tuple(facts.items()), is_bike=False)
     found = host(named)
     told = taken_from(found.facts, with_what_it_carries(what)) if what in movable() else {}
-    return Side(found.name, found.words, tuple(told.items()), is_bike=not found.is_trainer)
+    return Side(found.name, found.words, tuple(told.items()), is_bike=found.is_bike)

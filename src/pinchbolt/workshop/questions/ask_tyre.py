@@ -20,9 +20,9 @@ from pinchbolt.engines.tyres import (
     wheel_loads,
 )
 from pinchbolt.errors import InputRefused, NoSafeAnswer, Unknown
-from pinchbolt.values import Interval
+from pinchbolt.values import Interval, Json
 from pinchbolt.workshop.common.fit_answers import fit_rule, rule_json
-from pinchbolt.workshop.common.plain_json import Json, as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 
 ENDS = ("front", "rear")

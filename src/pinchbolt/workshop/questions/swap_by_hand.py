@@ -5,8 +5,9 @@ from decimal import Decimal, InvalidOperation
 
 from pinchbolt.engines.fit import ItemPrice, Offer, plan_swap
 from pinchbolt.errors import InputRefused
+from pinchbolt.values import Json
 from pinchbolt.workshop.common.fit_answers import build_json
-from pinchbolt.workshop.common.plain_json import Json, as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts.swap import RANKS
 

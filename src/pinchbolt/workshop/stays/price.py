@@ -28,6 +28,7 @@ from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.opened_joints import place_of
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays._operation_here import operation_here
 from pinchbolt.workshop.stays.propose import open_lines
 
 
@@ -125,7 +126,7 @@ def answers_of(job: Job) -> dict[int, Answer]:
 
 def line_asked(row: Line) -> LineToPrice:
     """Return a line as the estimate engine takes it."""
-    operation, place = tables().operations.get(row.operation), place_of(row.finding)
+    operation, place = operation_here(row), place_of(row.finding)
     return LineToPrice(
         id=str(row.pk),
         words=row.words,
