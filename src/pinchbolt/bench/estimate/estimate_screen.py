@@ -91,7 +91,6 @@ class EstimatePage(Page):
     priced: PricedEstimate
     agreed: PricedEstimate
     currency: str
-    unknown_lines: Sequence[LineView]
     declined_safety: Sequence[LineView]
     agreed_count: int
     declined_count: int
@@ -120,7 +119,6 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         priced=seen.priced,
         agreed=seen.agreed,
         currency=seen.priced.currency,
-        unknown_lines=[line for line in seen.lines if str(line.id) in seen.priced.waiting_unknown],
         declined_safety=[line for line in declined if line.safety],
         agreed_count=len(_answered(seen.lines, "agreed")),
         declined_count=len(declined),

@@ -5,7 +5,7 @@ from itertools import groupby
 
 from pinchbolt.paper.paper_facts import finding_facts, head, money, time_text, verdict_facts
 from pinchbolt.values import Verdict
-from pinchbolt.values.money import if_left_text
+
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.bikes.cautions import cautions
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet

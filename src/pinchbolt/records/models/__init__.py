@@ -30,6 +30,7 @@ from pinchbolt.records.models.job import (
     Reading,
     RoundTick,
 )
+from pinchbolt.records.models.money import Bill, Paper, SentText, TaxRate
 from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
@@ -40,6 +41,7 @@ __all__ = [
     "SOURCES",
     "Answer",
     "Bike",
+    "Bill",
     "BinPart",
     "Bolt",
     "CornerCheck",
@@ -55,6 +57,7 @@ __all__ = [
     "ListCheck",
     "Marking",
     "Owner",
+    "Paper",
     "Part",
     "PartDescription",
     "Person",
@@ -63,6 +66,8 @@ __all__ = [
     "RidePlace",
     "Role",
     "RoundTick",
+    "SentText",
+    "TaxRate",
     "Tool",
     "ToolCheck",
     "Trainer",

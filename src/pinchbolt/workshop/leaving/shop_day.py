@@ -148,6 +148,8 @@ def _work_left(events: list[Event]) -> bool:
     for event in events:
         if event.kind == "answered":
             agreed |= event.said["answers"]
+        elif event.kind == "line given back":
+            agreed[str(event.said["line"])] = False
     done = {str(event.said["line"]) for event in events if event.kind == "line done"}
     return any(yes and line not in done for line, yes in agreed.items())
 

@@ -19,9 +19,8 @@ from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.leaving._list_of_stay import AT_HANDOVER, Hand, answers_for, items_of_stay, proven
 from pinchbolt.workshop.stays.mended import puts_right
 from pinchbolt.workshop.stays.note_finding import findings_of
-from pinchbolt.workshop.stays.price import answers_of
 from pinchbolt.workshop.stays.propose import open_lines
-from pinchbolt.workshop.stays.start_work import lines_done
+from pinchbolt.workshop.stays.standing import agreed_lines, answers_of, lines_done
 from pinchbolt.workshop.torque.torque_sheet import questions_of, undone_joints
 
 ONE_LOOKS = "one pair of eyes"
@@ -225,7 +224,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
         )
         for one in asked
     )
-    answers, done = answers_of(job), lines_done(job)
+    answers, done, agreed = answers_of(job), lines_done(job), set(agreed_lines(job))
     lines = list(open_lines(job))
     declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
     unsafe = _unsafe(job, {line.finding_id for line in lines if line.pk in done and puts_right(line)})
@@ -233,7 +232,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
     stops += [
         f'"{line.words}" is agreed and not done.'
         for line in lines
-        if line.pk in answers and answers[line.pk].agreed and line.pk not in done
+        if line.pk in agreed and line.pk not in done
     ]
     stops += undone.values()
     # Of a joint that can throw the rider it must be known whether the work opened it; the others are asked on the sheet.

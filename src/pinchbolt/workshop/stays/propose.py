@@ -1,49 +1,59 @@
 """Lines for the estimate: suggested from findings, or chosen from the menu of operations."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
 from django.db.models import QuerySet
 
-from pinchbolt.engines.build import Build, PartOn, all_hold, joints_opened, price_of
+from pinchbolt.engines.build import Build, PartOn, all_hold, end_of, joints_opened, price_of
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Finding, Job, Line
 from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.work import Operation, PartWanted, part_wanted
 from pinchbolt.values import Verdict
+from pinchbolt.values.money import smallest_coin, to_the_penny
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.lookups import finding_by_id, job_by_id, line_by_id
+from pinchbolt.workshop.acts.lookups import finding_by_id, job_by_id, line_by_id, terms
+from pinchbolt.workshop.acts.shop_terms import TAX_CLASSES, in_coins
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of
-from pinchbolt.workshop.bikes.opened_joints import place_of
+from pinchbolt.workshop.bikes.opened_joints import place_of, place_of_line
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.wear.waiting import Waiting, waiting_for
 
+_MOST_PRICE = 1_000_000
 READ_AGAIN = "Nothing is done for it today: it stands on the bike's page and is read again at the next visit."
 
 
 @dataclass(frozen=True, slots=True)
 class LinePart:
-    """A part on a line: name, shelf price of one with tax, count."""
+    """A part on a line: name, shelf price of one with tax, count, class of its tax (standard, reduced, zero)."""
 
     name: str
     each: Decimal
     count: int = 1
+    tax_class: str = "standard"
 
 
 @dataclass(frozen=True, slots=True)
 class ProposeRequest:
-    """A line: an operation of the menu, for a finding or on the owner's wish; `parts` None = the usual ones at shelf price."""
+    """A line: an operation of the menu, for a finding or on the owner's wish; `parts` None = the usual ones at shelf price.
+
+    `place` is the end at which work on one end is done (front or rear), needed where no finding says it; `count` is how
+    many times it is done there.
+    """
 
     job: int
     operation: str
     finding: int | None = None
     words: str = ""
     parts: tuple[LinePart, ...] | None = None
+    place: str = ""
+    count: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,11 +121,13 @@ def propose(request: ProposeRequest, *, by: int, key: str, now: datetime) -> Pro
             )
             raise InputRefused(sentence, {"operation": sentence})
         finding = _finding(request, job)
-        if open_lines(job).filter(operation=operation.id, finding=finding).exists():
-            raise NotPossibleNow(
-                f'"{operation.name}" is on the estimate already. Change the line that is there.'
-            )
-        parts = usual_parts(operation, job.bike, finding) if request.parts is None else request.parts
+        place = _place(request, operation, finding, job)
+        _refuse_twice(operation, finding, place, job)
+        parts = (
+            _times(usual_parts(operation, job.bike, finding, place), request)
+            if request.parts is None
+            else request.parts
+        )
         waiting = (
             waiting_for(finding, operation.id, parts, job.bike, local_day(now))
             if finding
@@ -132,13 +144,59 @@ def propose(request: ProposeRequest, *, by: int, key: str, now: datetime) -> Pro
             parts=[_checked(part) for part in parts],
             joints=[
                 one.name
-                for one in joints_opened(build_of(job.bike), operation, place_of(finding))
+                for one in joints_opened(build_of(job.bike), operation, place or place_of(finding))
                 if one.stands
             ],
             cost_of_waiting=waiting.cost,
             waiting_reasons=list(waiting.reasons),
+            place=place or None,
+            count=request.count,
         )
         return Proposed(line.pk)
+
+
+def _place(request: ProposeRequest, operation: Operation, finding: Finding | None, job: Job) -> str:
+    """The end at which a line is done; asked before anything is written, so that no part of the other end is replaced."""
+    if not operation.at_place:
+        return ""
+    build = build_of(job.bike)
+    on = build.part(finding.part_id) if finding is not None and finding.part_id is not None else None
+    found = on.side if on is not None else end_of(place_of(finding))
+    ends = ends_of(operation, build)
+    place = request.place or found or (ends[0] if len(ends) == 1 else "")
+    if place not in ends and place != found:
+        sentence = f'"{operation.name}" is done at one end: {" or ".join(ends)}. Say which one.'
+        raise InputRefused(sentence, {"place": sentence})
+    if found and place != found:
+        sentence = f'What was found is at the {found}: "{operation.name}" is put on there. Choose {found}.'
+        raise InputRefused(sentence, {"place": sentence})
+    return place
+
+
+def ends_of(operation: Operation, build: Build) -> tuple[str, ...]:
+    """Return the ends at which work on one end can be done on this bike, by the parts that it brings or is done on."""
+    kinds = {part_wanted(text).kind for text in operation.parts} | set(operation.touches)
+    sides = {part.side for part in build.parts if part.kind.id in kinds and part.end}
+    return tuple(end for end in ("front", "rear") if end in sides) or ("front", "rear")
+
+
+def _refuse_twice(operation: Operation, finding: Finding | None, place: str, job: Job) -> None:
+    """The same work at the same place is one line: two ends are two, and more of it is a count."""
+    for line in open_lines(job).filter(operation=operation.id):
+        if (
+            place_of_line(line) == (place or place_of(finding))
+            if place
+            else line.finding_id == (finding.pk if finding else None)
+        ):
+            where = f", {place}," if place else ""
+            raise NotPossibleNow(
+                f'"{operation.name}"{where} is on the estimate already. Change the line that is there.'
+            )
+
+
+def _times(parts: Sequence[LinePart], request: ProposeRequest) -> tuple[LinePart, ...]:
+    """The usual parts, as many times as the work is done."""
+    return tuple(replace(part, count=part.count * request.count) for part in parts)
 
 
 def withdraw(request: WithdrawRequest, *, by: int, key: str, now: datetime) -> None:
@@ -198,6 +256,8 @@ def change_line(request: ChangeRequest, *, by: int, key: str, now: datetime) -> 
             joints=old.joints,
             cost_of_waiting=waiting.cost,
             waiting_reasons=list(waiting.reasons),
+            place=old.place,
+            count=old.count,
         )
         return Proposed(line.pk)
 
@@ -213,7 +273,7 @@ def open_lines(job: Job) -> QuerySet[Line]:
 
 def suggestions(job: Job) -> tuple[Suggestion, ...]:
     """Return what the findings of a job ask for and is not on the estimate yet, worst first."""
-    taken = {key for line in open_lines(job) for key in _done_by(line.operation, place_of(line.finding))}
+    taken = {key for line in open_lines(job) for key in _done_by(line.operation, place_of_line(line))}
     build = build_of(job.bike)
     found: list[Suggestion] = []
     for seen in findings_of(job):
@@ -292,10 +352,15 @@ def _finding(request: ProposeRequest, job: Job) -> Finding | None:
     return finding
 
 
-def usual_parts(operation: Operation, bike: Bike, finding: Finding | None) -> tuple[LinePart, ...]:
+def usual_parts(
+    operation: Operation, bike: Bike, finding: Finding | None, place: str = ""
+) -> tuple[LinePart, ...]:
     """Return the usual parts of an operation at the shelf price for this bike; a part without a price is left out."""
     build = build_of(bike)
     on = build.part(finding.part_id) if finding is not None and finding.part_id is not None else None
+    if on is None and place:
+        kinds = {part_wanted(text).kind for text in operation.parts}
+        on = next((part for part in build.parts if part.kind.id in kinds and part.side == place), None)
     row = proposal_of(operation.id, build, on, finding)
     return _priced_parts((row.parts if row else ()) or operation.parts, build, on)
 
@@ -320,7 +385,9 @@ def _priced_parts(parts: Sequence[str], build: Build, on: PartOn | None) -> tupl
     wanted = [part_wanted(text) for text in parts]
     rows = [(price_of(build, one.kind, on)[0], one) for one in wanted]
     return tuple(
-        LinePart(row.name, row.price, _count(one, build, on)) for row, one in rows if row is not None
+        LinePart(row.name, row.price, _count(one, build, on), row.tax_class)
+        for row, one in rows
+        if row is not None
     )
 
 
@@ -339,14 +406,20 @@ def _count(wanted: PartWanted, build: Build, on: PartOn | None) -> int:
 def _checked(part: LinePart) -> dict[str, object]:
     """Refuse a price or count that can't be, and return the part as it is kept."""
     name = short(part.name, "parts", "The part's name", 120, needed=True)
-    try:
-        fits = part.each.is_finite() and 0 <= part.each <= 100000 and part.each == round(part.each, 2)
-    except InvalidOperation:
-        fits = False
-    if not fits:
-        sentence = f"{name} costs {str(part.each)[:20]}: 0 to 100,000 in whole pence is possible. Type the price again."
+    currency = terms().currency
+    if not (in_coins(part.each, currency) and 0 <= part.each <= _MOST_PRICE):
+        sentence = (
+            f"{name} costs {str(part.each)[:20]}: 0 to {_MOST_PRICE:,} in steps of {smallest_coin(currency)} {currency} is "
+            "possible. Type the price again."
+        )
         raise InputRefused(sentence, {"parts": sentence})
     if not 1 <= part.count <= 999:
         sentence = f"{name} is counted {part.count} times: 1 to 999 is possible. Type the count again."
         raise InputRefused(sentence, {"parts": sentence})
-    return {"name": name, "each": f"{part.each:.2f}", "count": part.count}
+    if part.tax_class not in TAX_CLASSES:
+        sentence = (
+            f'The tax class of {name} is "{part.tax_class[:20]}": {", ".join(TAX_CLASSES)}. Choose one.'
+        )
+        raise InputRefused(sentence, {"parts": sentence})
+    each = to_the_penny(part.each, currency)
+    return {"name": name, "each": f"{each:f}", "count": part.count, "tax_class": part.tax_class}
