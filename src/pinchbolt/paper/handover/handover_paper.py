@@ -22,11 +22,8 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
     """Return the values of the handover sheet."""
     found = job_by_id(job)
     seen = handover_sheet(found, now)
-    done_findings = {
-        line.finding for line in seen.priced.lines if line.words in {done.words for done in seen.work}
-    }
     open_findings = [
-        one for one in seen.findings if one.rank > Verdict.SOUND.rank and one.id not in done_findings
+        one for one in seen.findings if one.rank > Verdict.SOUND.rank and one.id not in seen.answered
     ]
     return {
         **head("Handover", job, now, [("signed off", _who(seen.signed)), ("left", _who(seen.left))]),

@@ -13,18 +13,19 @@ from pinchbolt.workshop.leaving.call_back import CallBack, call_back_for
 from pinchbolt.workshop.leaving.hand_over import handed_over
 from pinchbolt.workshop.leaving.sign_off import ItemView, sign_off_list
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
-from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate
+from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
 from pinchbolt.workshop.stays.walk_round import walk_round
 from pinchbolt.workshop.torque.torque_sheet import JointView, torque_sheet
 
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """Something done, by whom and when."""
+    """Something done, by whom and when; `line` is the line that was done, 0 for the rest."""
 
     words: str
     by: str
     at: datetime
+    line: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,8 @@ class HomeCheckView:
 class HandoverView:
     """The handover sheet. `signed` and `left` are None until they happened.
 
+    `answered` are the findings whose own line was done. `not_done` was agreed and given back with a reason.
+
     `unsafe` says why the bike is not to be ridden, empty where it may be; `next_due` is the call-back that was set, or
     that would be set now.
     """
@@ -48,6 +51,8 @@ class HandoverView:
     job: int
     state: JobState
     work: tuple[Done, ...]
+    answered: frozenset[int]
+    not_done: tuple[LineView, ...]
     declined: tuple[LineView, ...]
     joints: tuple[JointView, ...]
     items: tuple[ItemView, ...]
@@ -71,7 +76,9 @@ def handover_sheet(job: Job, now: datetime) -> HandoverView:
     return HandoverView(
         job=job.pk,
         state=state,
-        work=_work(job, {line.id: line.words for line in priced.lines}),
+        work=_work(job, {line.id: line_words(line) for line in priced.lines}),
+        answered=frozenset(line.finding for line in priced.lines if line.is_done and line.finding is not None),
+        not_done=tuple(line for line in priced.lines if line.answer == "given back"),
         declined=tuple(line for line in priced.lines if line.answer == "declined"),
         joints=torque_sheet(job, local_day(now)),
         items=listed.items,
@@ -90,7 +97,7 @@ def handover_sheet(job: Job, now: datetime) -> HandoverView:
 def _work(job: Job, words: dict[int, str]) -> tuple[Done, ...]:
     events = Event.objects.filter(job=job, kind="line done").select_related("by").order_by("pk")
     return tuple(
-        Done(words[line], event.by.name, event.at)
+        Done(words[line], event.by.name, event.at, line)
         for event in events
         if (line := int(event.said["line"])) in words
     )

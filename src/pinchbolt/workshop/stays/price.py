@@ -295,6 +295,12 @@ def _line_seen(
     )
 
 
+def line_words(line: LineView) -> str:
+    """Return a line with its place and count, so that two ends read as two: 2 × spoke replaced, front."""
+    times = f"{line.money.count} × " if line.money.count > 1 else ""
+    return f"{times}{line.words}{f', {line.place}' if line.place and line.place not in line.words else ''}"
+
+
 def _answer_words(said: Answer | None) -> str:
     return "" if said is None else "agreed" if said.agreed else "declined"
 

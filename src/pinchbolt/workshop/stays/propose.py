@@ -164,7 +164,7 @@ def _place(request: ProposeRequest, operation: Operation, finding: Finding | Non
     found = on.side if on is not None else end_of(place_of(finding))
     ends = ends_of(operation, build)
     place = request.place or found or (ends[0] if len(ends) == 1 else "")
-    if place not in ends and place != found:
+    if not place or place not in (*ends, found):
         sentence = f'"{operation.name}" is done at one end: {" or ".join(ends)}. Say which one.'
         raise InputRefused(sentence, {"place": sentence})
     if found and place != found:
