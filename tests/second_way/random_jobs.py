@@ -21,7 +21,14 @@ from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from pinchbolt.workshop.stays.off_the_bill import GiveBackRequest, give_back
 from pinchbolt.workshop.stays.price import EstimateView, PriceRequest, ask_owner, estimate
-from pinchbolt.workshop.stays.propose import LinePart, ProposeRequest, WithdrawRequest, ends_of, propose, withdraw
+from pinchbolt.workshop.stays.propose import (
+    LinePart,
+    ProposeRequest,
+    WithdrawRequest,
+    ends_of,
+    propose,
+    withdraw,
+)
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
 
 RATES = ("0", "5", "7.7", "8.1", "17.5", "19", "20", "25.5")
@@ -118,7 +125,9 @@ def some_line(shop: Shop, job: Job) -> int:
         LinePart(f"part {n}", Decimal(chance.randint(0, 30000)) / 100, chance.randint(1, 4))
         for n in range(chance.randint(0, 3))
     )
-    asked = ProposeRequest(job.pk, operation.id, parts=parts, place=place, count=chance.choice((1, 1, 1, 2, 3)))
+    asked = ProposeRequest(
+        job.pk, operation.id, parts=parts, place=place, count=chance.choice((1, 1, 1, 2, 3))
+    )
     try:
         return propose(asked, **shop.mark()).line  # type: ignore[arg-type]
     except NotPossibleNow:
@@ -131,13 +140,20 @@ def some_answers(shop: Shop, job: Job, account: Account) -> None:
     said = {
         line.id: chance.random() < 0.6
         for line in seen.lines
-        if line.asking and line.id not in account.done and line.answer != "given back" and chance.random() < 0.8
+        if line.asking
+        and line.id not in account.done
+        and line.answer != "given back"
+        and chance.random() < 0.8
     }
-    held = {line for line, yes in said.items() if not yes or line in account.agreed or holds(seen, line, shop)}
+    held = {
+        line for line, yes in said.items() if not yes or line in account.agreed or holds(seen, line, shop)
+    }
     said = {line: yes for line, yes in said.items() if line in held}
     if said:
         answer(AnswerRequest(job.pk, said), **shop.mark())  # type: ignore[arg-type]
-        account.agreed = {line for line in account.agreed if said.get(line, True)} | {x for x in said if said[x]}
+        account.agreed = {line for line in account.agreed if said.get(line, True)} | {
+            x for x in said if said[x]
+        }
 
 
 def holds(seen: EstimateView, line: int, shop: Shop) -> bool:
@@ -179,8 +195,12 @@ def compare_bill(bill: BillView | None, account: Account) -> None:
     done = account.agreed & account.done
     assert (bill is not None) == bool(done)
     if bill is not None:
-        printed = sum(coins(line.price) for line in bill.lines) - sum(coins(one.amount) for one in bill.taken_off)
-        assert printed == coins(bill.total) == account.coins(done) == sum(coins(row.gross) for row in bill.taxes)
+        printed = sum(coins(line.price) for line in bill.lines) - sum(
+            coins(one.amount) for one in bill.taken_off
+        )
+        assert (
+            printed == coins(bill.total) == account.coins(done) == sum(coins(row.gross) for row in bill.taxes)
+        )
 
 
 def gapless() -> bool:

@@ -36,7 +36,9 @@ D = Decimal
 
 def ready(*declined: str, stand: int = 1) -> Story:
     """A bike with its agreed work done, as yet unsigned."""
-    return story.worked(story.answered(story.priced(story.walked_round(story.checked_in())), *declined), stand)
+    return story.worked(
+        story.answered(story.priced(story.walked_round(story.checked_in())), *declined), stand
+    )
 
 
 def gone(at: Story, paid: str = "card") -> BillView:
@@ -61,7 +63,9 @@ def test_the_bill_is_what_was_agreed_and_done() -> None:
     seen = estimate(at.record)
     bill = gone(at)
     assert (bill.number, bill.total, bill.paid_how) == ("2026-0001", seen.to_pay.total, "card")
-    assert [line.words for line in bill.lines] == [line.words for line in seen.lines if line.answer == "agreed"]
+    assert [line.words for line in bill.lines] == [
+        line.words for line in seen.lines if line.answer == "agreed"
+    ]
     assert adds_up(bill) and bill.taken_off[0].amount == seen.to_pay.saved > 0
 
 
@@ -120,7 +124,9 @@ def test_the_same_reversal_twice_is_one_bill() -> None:
     at = ready()
     gone(at)
     key, asked = at.key(), ReverseRequest("2026-0001", "wrong owner")
-    assert reverse_bill(asked, by=at.first, key=key, now=NOW) == reverse_bill(asked, by=at.first, key=key, now=NOW)
+    assert reverse_bill(asked, by=at.first, key=key, now=NOW) == reverse_bill(
+        asked, by=at.first, key=key, now=NOW
+    )
     assert Bill.objects.count() == 2
 
 
@@ -144,7 +150,9 @@ def test_a_deposit_is_a_note_that_lowers_what_is_still_to_pay() -> None:
         note_payment(PaymentRequest(at.job, "paid", D("0.001"), "cash"), by=at.first, key=at.key(), now=NOW)
 
 
-@pytest.mark.parametrize("number", ["", "2026", "2026-9", "0001", "2026-x", "2026-99999999999", "-", "２０２６-1"])
+@pytest.mark.parametrize(
+    "number", ["", "2026", "2026-9", "0001", "2026-x", "2026-99999999999", "-", "２０２６-1"]
+)
 def test_a_bill_that_is_not_there_is_named(number: str) -> None:
     """Nothing stands behind it."""
     with pytest.raises(NotFound, match="There is no bill"):

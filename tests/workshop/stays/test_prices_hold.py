@@ -41,7 +41,6 @@ def ask(at: Story) -> EstimateView:
     return ask_owner(PriceRequest(at.job), by=at.first, key=at.key(), now=NOW)
 
 
-
 def answers(at: Story, said: dict[int, bool], how: str = "by phone") -> EstimateView:
     """The owner answers."""
     return answer(AnswerRequest(at.job, said, how), by=at.first, key=at.key(), now=NOW)
@@ -79,9 +78,13 @@ def test_what_was_agreed_stays_whatever_the_shop_changes(
     set_tax(TaxRequest("standard", D("25.5"), NOW.date()), by=owner_of_shop, key=arrived.key(), now=NOW)
     assert totals(estimate(arrived.record)) == before
     shorter = replace(tables().operations["chain"], minutes=(30, 60, 90))
-    without = {name: row for name, row in tables().operations.items() if name != "cassette"} | {"chain": shorter}
+    without = {name: row for name, row in tables().operations.items() if name != "cassette"} | {
+        "chain": shorter
+    }
     monkeypatch.setattr(trade_tables, "tables", lambda: replace(tables(), operations=without))
-    monkeypatch.setattr("pinchbolt.workshop.stays.price.tables", lambda: replace(tables(), operations=without))
+    monkeypatch.setattr(
+        "pinchbolt.workshop.stays.price.tables", lambda: replace(tables(), operations=without)
+    )
     assert totals(estimate(arrived.record)) == before
 
 
@@ -215,7 +218,10 @@ def test_a_price_that_ran_out_is_asked_again(arrived: Story) -> None:
     with pytest.raises(NotPossibleNow, match="held until 09 Dec 2026: ask the owner again"):
         answer(said, by=arrived.first, key=arrived.key(), now=later)
     Workshop.objects.update(labour_an_hour=D("60"))
-    first, again = estimate(arrived.record), ask_owner(PriceRequest(arrived.job), by=arrived.first, key=arrived.key(), now=later)
+    first, again = (
+        estimate(arrived.record),
+        ask_owner(PriceRequest(arrived.job), by=arrived.first, key=arrived.key(), now=later),
+    )
     assert again.priced.total > first.priced.total
     answer(said, by=arrived.first, key=arrived.key(), now=later)
     assert [one.number for one in askings_of(arrived.record)] == [1, 2]
@@ -231,7 +237,7 @@ def test_an_asking_repeats_the_prices_that_still_hold(arrived: Story) -> None:
 
 def test_one_brake_is_one_brake(arrived: Story) -> None:
     """On the owner's wish the end is asked before anything is written, and the other end keeps its parts and their history."""
-    with pytest.raises(InputRefused, match='is done at one end: front or rear. Say which one') as refused:
+    with pytest.raises(InputRefused, match="is done at one end: front or rear. Say which one") as refused:
         put_on(arrived, "pads-disc")
     assert "place" in refused.value.errors and not Line.objects.exists()
     before = {part.place: part.pk for part in parts_on(arrived.record.bike) if part.kind == "pads"}
@@ -294,10 +300,13 @@ def test_a_line_inside_another_is_said(arrived: Story) -> None:
     put_on(arrived, "chain")
     both = put_on(arrived, "chain-and-cassette")
     seen = next(line for line in estimate(arrived.record).lines if line.id == both)
-    assert "chain: in “new chain” already" in seen.inside
+    assert "chain: also in “new chain”." in seen.inside
 
 
-@pytest.mark.parametrize(("currency", "each", "fits"), [("JPY", "1800.5", False), ("JPY", "1800", True), ("KWD", "1.255", True), ("GBP", "1.255", False)])
+@pytest.mark.parametrize(
+    ("currency", "each", "fits"),
+    [("JPY", "1800.5", False), ("JPY", "1800", True), ("KWD", "1.255", True), ("GBP", "1.255", False)],
+)
 def test_a_price_is_in_the_coins_of_the_currency(db: None, currency: str, each: str, fits: bool) -> None:
     """A price finer than the coin was taken, and no page of the job opened any more."""
     there = story.checked_in("gravel-1x")
@@ -313,12 +322,17 @@ def test_a_price_is_in_the_coins_of_the_currency(db: None, currency: str, each: 
 
 def test_tax_is_by_class_and_from_its_day(arrived: Story, owner_of_shop: int) -> None:
     """A reduced rate on a part from tomorrow on: today's asking has the old one."""
-    for name, percent, day in (("reduced", "7", NOW.date()), ("reduced", "9", NOW.date() + timedelta(days=1))):
+    for name, percent, day in (
+        ("reduced", "7", NOW.date()),
+        ("reduced", "9", NOW.date() + timedelta(days=1)),
+    ):
         set_tax(TaxRequest(name, D(percent), day), by=owner_of_shop, key=arrived.key(), now=NOW)
     part = LinePart("child helmet", D("10.70"), 1, "reduced")
     asked = ProposeRequest(arrived.job, "bar-tape-bars", parts=(part,))
     propose(asked, by=arrived.first, key=arrived.key(), now=NOW)
-    assert [(row.rate, row.tax) for row in ask(arrived).priced.taxes if row.rate == 7] == [(D("7"), D("0.70"))]
+    assert [(row.rate, row.tax) for row in ask(arrived).priced.taxes if row.rate == 7] == [
+        (D("7"), D("0.70"))
+    ]
 
 
 def test_a_shop_that_is_not_registered_has_no_tax(arrived: Story, owner_of_shop: int) -> None:

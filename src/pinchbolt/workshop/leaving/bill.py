@@ -21,8 +21,7 @@ from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.from_plain import from_plain
 from pinchbolt.workshop.common.plain_json import as_json
-from pinchbolt.workshop.stays.price import LineView, estimate
-from pinchbolt.workshop.stays.standing import acts_on_lines
+from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
 
 PAID_BY = ("cash", "card", "transfer", "other", "not yet")
 NOTED = ("paid", "deposit", "deposit returned")
@@ -164,7 +163,9 @@ def reverse_bill(request: ReverseRequest, *, by: int, key: str, now: datetime) -
             return _seen(this.done_before.bill)
         old = _by_number(request.number)
         if old.reverses_id is not None or hasattr(old, "reversed_by"):
-            raise NotPossibleNow(f"Bill {old} was taken back already, or takes another one back: it stays as it is.")
+            raise NotPossibleNow(
+                f"Bill {old} was taken back already, or takes another one back: it stays as it is."
+            )
         reason = short(request.reason, "reason", "Why the bill is taken back", 200, needed=True)
         seen = _turned(_seen(old), local_day(now), reason)
         return _seen(_write(this, old.job, seen, old, is_own=True))
@@ -184,7 +185,10 @@ def note_payment(request: PaymentRequest, *, by: int, key: str, now: datetime) -
             refuse_paid(request.how)
             amount = request.amount
             if not (in_coins(amount, terms().currency) and 0 < amount <= 1_000_000):
-                _refuse("amount", f"The amount is {str(amount)[:20]}: above 0, in coins of {terms().currency}. Type it again.")
+                _refuse(
+                    "amount",
+                    f"The amount is {str(amount)[:20]}: above 0, in coins of {terms().currency}. Type it again.",
+                )
             this.write(job=job)
         return payments_of(job)
 
@@ -232,10 +236,8 @@ def refuse_paid(how: str) -> None:
 
 def _unnumbered(job: Job, today: date, paid: str) -> BillView:
     """What the bill of a job says: agreed and done, at the prices that were told."""
-    seen, shop, off = estimate(job), terms(), acts_on_lines(job)["line let off"]
+    seen, shop = estimate(job), terms()
     done = [line for line in seen.lines if line.is_done and line.answer == "agreed"]
-    taken = [TakenOff("shared work, done once", money_sum(line.money.saved for line in done))]
-    taken += [TakenOff(f"{line.words}: {off[line.id].reason}", line.money.total) for line in done if line.id in off]
     before, currency = payments_of(job), seen.to_pay.currency
     already = money_sum(one.amount if one.what != "deposit returned" else -one.amount for one in before)
     return BillView(
@@ -249,13 +251,21 @@ def _unnumbered(job: Job, today: date, paid: str) -> BillView:
         seller=Seller(**{name: getattr(shop, name) for name in Seller.__dataclass_fields__}),
         currency=currency,
         lines=tuple(_line(line) for line in done),
-        taken_off=tuple(one for one in taken if one.amount),
+        taken_off=taken_off(seen),
         total=seen.to_pay.total,
-        taxes=tax_on(_amounts(line for line in done if line.id not in off), currency),
+        taxes=tax_on(_amounts(line for line in done if not line.let_off), currency),
         paid_before=before,
         to_pay=to_the_penny(EXACT.subtract(seen.to_pay.total, already), currency),
         paid_how=paid,
     )
+
+
+def taken_off(seen: EstimateView) -> tuple[TakenOff, ...]:
+    """Return what is taken off below the lines that were done: shared work once, and what the owner does not pay for."""
+    done = [line for line in seen.lines if line.is_done and line.answer == "agreed"]
+    taken = [TakenOff("shared work, done once", money_sum(line.money.saved for line in done))]
+    taken += [TakenOff(f"{line_words(line)}: {line.let_off}", line.money.total) for line in done if line.let_off]
+    return tuple(one for one in taken if one.amount)
 
 
 def _supplied(job: Job, today: date) -> date:

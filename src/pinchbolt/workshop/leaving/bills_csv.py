@@ -45,7 +45,9 @@ def bills_csv(bills: Iterable[BillView], *, names: bool = False) -> str:
         written.writerow([*_cells(row), *([row.bill.buyer] if names else [])])
     for currency in sorted({row.bill.currency for row in rows}):
         own = [row for row in rows if row.bill.currency == currency]
-        sums = [f"{sum((getattr(row, name) for row in own), Decimal(0)):f}" for name in ("net", "tax", "gross")]
+        sums = [
+            f"{sum((getattr(row, name) for row in own), Decimal(0)):f}" for name in ("net", "tax", "gross")
+        ]
         written.writerow(["sum", "", "", "", "", "", *sums, currency, "", "", *([""] if names else [])])
     return out.getvalue()
 

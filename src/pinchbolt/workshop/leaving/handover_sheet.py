@@ -77,7 +77,9 @@ def handover_sheet(job: Job, now: datetime) -> HandoverView:
         job=job.pk,
         state=state,
         work=_work(job, {line.id: line_words(line) for line in priced.lines}),
-        answered=frozenset(line.finding for line in priced.lines if line.is_done and line.finding is not None),
+        answered=frozenset(
+            line.finding for line in priced.lines if line.is_done and line.finding is not None
+        ),
         not_done=tuple(line for line in priced.lines if line.answer == "given back"),
         declined=tuple(line for line in priced.lines if line.answer == "declined"),
         joints=torque_sheet(job, local_day(now)),

@@ -20,7 +20,7 @@ from pinchbolt.workshop.leaving._list_of_stay import AT_HANDOVER, Hand, answers_
 from pinchbolt.workshop.stays.mended import puts_right
 from pinchbolt.workshop.stays.note_finding import findings_of
 from pinchbolt.workshop.stays.propose import open_lines
-from pinchbolt.workshop.stays.standing import agreed_lines, answers_of, lines_done
+from pinchbolt.workshop.stays.standing import standing_of
 from pinchbolt.workshop.torque.torque_sheet import questions_of, undone_joints
 
 ONE_LOOKS = "one pair of eyes"
@@ -224,7 +224,8 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
         )
         for one in asked
     )
-    answers, done, agreed = answers_of(job), lines_done(job), set(agreed_lines(job))
+    stand = standing_of(job)
+    answers, done, agreed = stand.answers, stand.done, stand.agreed
     lines = list(open_lines(job))
     declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
     unsafe = _unsafe(job, {line.finding_id for line in lines if line.pk in done and puts_right(line)})

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from pinchbolt.engines.estimate import add_up
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Answer, Job, Line
+from pinchbolt.records.models import Answer, Line
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
@@ -17,7 +17,7 @@ from pinchbolt.workshop.stays.asking import Told, askings_of, told_prices
 from pinchbolt.workshop.stays.price import EstimateView, estimate
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.say_limit import limit_in_coins, limit_of
-from pinchbolt.workshop.stays.standing import acts_on_lines, agreed_lines, answers_of
+from pinchbolt.workshop.stays.standing import Standing, standing_of
 
 WITHIN_LIMIT = "within the limit agreed at check-in"
 HOW = ("at the counter", "by phone", "by text", "by e-mail", "by letter", WITHIN_LIMIT)
@@ -52,14 +52,15 @@ def answer(request: AnswerRequest, *, by: int, key: str, now: datetime) -> Estim
             return estimate(job)
         if not still_open(job).priced:
             raise NotPossibleNow("The owner has not been asked yet: give the estimate to the owner first.")
-        lines, before = {line.pk: line for line in open_lines(job)}, answers_of(job)
+        lines, stand = {line.pk: line for line in open_lines(job)}, standing_of(job)
+        before = stand.answers
         told = told_prices(askings_of(job), before)
         said = _chosen(request, lines, told, before)
         _refuse_unsound(request, said, lines)
         for line, yes in said.items():
-            _refuse_line(lines[line], yes, told, job, local_day(now))
+            _refuse_line(lines[line], yes, told, stand, local_day(now))
         if request.how == WITHIN_LIMIT:
-            _refuse_over_limit(job, said, told)
+            _refuse_over_limit(limit_of(job), stand, said, told)
         this.said = {**answer_as_said(request, said), "all_answered": set(lines) <= set(before) | set(said)}
         this.write(job=job)
         for line, agreed in said.items():
@@ -124,9 +125,9 @@ def _refuse_unsound(request: AnswerRequest, said: Mapping[int, bool], lines: Map
         raise InputRefused(sentence, {"how": sentence})
 
 
-def _refuse_line(line: Line, yes: bool, told: Mapping[int, Told], job: Job, today: date) -> None:
+def _refuse_line(line: Line, yes: bool, told: Mapping[int, Told], stand: Standing, today: date) -> None:
     """An answer is to a price that was told and holds, and to work that is not done yet."""
-    done = acts_on_lines(job)["line done"].get(line.pk)
+    done = stand.done.get(line.pk)
     if done is not None:
         raise NotPossibleNow(
             f'"{line.words}" is done, by {done.by}: the answer to it stays. Take it off the bill with a reason, if that '
@@ -137,20 +138,21 @@ def _refuse_line(line: Line, yes: bool, told: Mapping[int, Told], job: Job, toda
             f'"{line.words}" was put on the estimate after the owner was asked: ask again, then write the answer down.'
         )
     asking = told[line.pk].asking
-    if yes and not asking.holds_on(today) and line.pk not in agreed_lines(job):
+    if yes and not asking.holds_on(today) and line.pk not in stand.agreed:
         assert asking.holds_until is not None  # what has no last day holds
         raise NotPossibleNow(
             f'The price of "{line.words}" held until {asking.holds_until:%d %b %Y}: ask the owner again, at today\'s price.'
         )
 
 
-def _refuse_over_limit(job: Job, said: Mapping[int, bool], told: Mapping[int, Told]) -> None:
+def _refuse_over_limit(
+    limit: Decimal | None, stand: Standing, said: Mapping[int, bool], told: Mapping[int, Told]
+) -> None:
     """Within the limit is an answer only as far as the limit goes, at the high figure of all that is agreed."""
-    yes = {line for line in agreed_lines(job) if said.get(line, True)} | {
+    yes = {line for line in stand.agreed if said.get(line, True)} | {
         line for line, agreed in said.items() if agreed
     }
     most = add_up([told[line].money for line in yes if line in told], terms().currency).high_total
-    limit = limit_of(job)
     if limit is None or most > limit:
         allowed = "no limit was agreed" if limit is None else f"the limit is {money_of_shop(limit)}"
         sentence = (

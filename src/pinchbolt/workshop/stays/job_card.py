@@ -11,8 +11,8 @@ from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id, joint_name
 from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.price import minutes_of
-from pinchbolt.workshop.stays.standing import agreed_lines
 from pinchbolt.workshop.stays.propose import open_lines
+from pinchbolt.workshop.stays.standing import agreed_lines
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import short
-from pinchbolt.workshop.stays.standing import acts_on_lines, agreed_lines, lines_done
+from pinchbolt.workshop.stays.standing import standing_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ def give_back(request: GiveBackRequest, *, by: int, key: str, now: datetime) -> 
         if this.repeated:
             return
         line = _agreed(request.job, request.line)
-        if line.pk in lines_done(line.job):
+        if line.pk in standing_of(line.job).done:
             raise NotPossibleNow(
                 f'"{line.words}" is done: take it off the bill with a reason, if that is meant.'
             )
@@ -60,11 +60,11 @@ def let_off(request: LetOffRequest, *, by: int, key: str, now: datetime) -> None
         if this.repeated:
             return
         line = _agreed(request.job, request.line)
-        if line.pk not in lines_done(line.job):
+        if line.pk not in standing_of(line.job).done:
             raise NotPossibleNow(
                 f'"{line.words}" is not done: there is nothing to take off. Give it back instead.'
             )
-        if line.pk in acts_on_lines(line.job)["line let off"]:
+        if line.pk in standing_of(line.job).let_off:
             raise NotPossibleNow(f'"{line.words}" is off the bill already.')
         short(request.reason, "reason", "Why the owner does not pay", 200, needed=True)
         this.write(job=line.job)
@@ -75,6 +75,6 @@ def _agreed(job: int, number: int) -> Line:
     still_open(line.job)
     if line.job_id != job_by_id(job).pk:
         raise NotPossibleNow("This line belongs to another job. Reload the page.")
-    if line.pk not in agreed_lines(line.job):
+    if line.pk not in standing_of(line.job).agreed:
         raise NotPossibleNow(f'"{line.words}" is not agreed by the owner: it costs nothing.')
     return line

@@ -35,13 +35,7 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.asking import Asking, Told, askings_of, told_prices
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.say_limit import limit_of
-from pinchbolt.workshop.stays.standing import (
-    acts_on_lines,
-    answers_of,
-    declined_lines,
-    given_back,
-    lines_done,
-)
+from pinchbolt.workshop.stays.standing import Standing, standing_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +50,8 @@ class LineView:
     """A line as every door shows it: what it costs, as told in asking `asking` or, where that is 0, as it would be told today.
 
     `answer` is 'agreed', 'declined', 'given back' (agreed, and could not be done: `reason`) or '' while the owner has
-    not said. `said_by` and `answered_at` belong to the answer. `inside` says which other line does the same work.
+    not said. `said_by` and `answered_at` belong to the answer. `inside` says which other line does the same work;
+    `let_off` why the owner does not pay for a done line.
     """
 
     id: int
@@ -74,6 +69,7 @@ class LineView:
     said_by: str
     reason: str
     is_done: bool
+    let_off: str
     finding: int | None
     finding_words: str
     waiting_reasons: tuple[str, ...]
@@ -93,7 +89,7 @@ class AskingView:
 
 @dataclass(frozen=True, slots=True)
 class EstimateView:
-    """All lines and their sums: of all (`priced`), of those agreed, and of those agreed and done (`to_pay`, without what was taken off the bill).
+    """All lines and their sums: of all (`priced`), of those agreed, and of those agreed, done and not let off (`to_pay`).
 
     `before_it_leaves` are the lines that the bike must not leave without, `can_wait` the others. `unasked` counts lines
     that are in no asking yet. `over_limit` says that the owner must be asked, by the high figure of all that is not
@@ -134,14 +130,15 @@ def ask_owner(request: PriceRequest, *, by: int, key: str, now: datetime) -> Est
         lines, askings = list(open_lines(job)), askings_of(job)
         if not lines:
             raise NotPossibleNow("There is no line on the estimate: propose the work first.")
-        told = told_prices(askings, answers_of(job))
-        asked = _to_ask(job, lines, told, today)
+        stand = standing_of(job)
+        told = told_prices(askings, stand.answers)
+        asked = _to_ask(stand, lines, told, today)
         if not asked:
             raise NotPossibleNow(
                 "Each line is answered: there is nothing to ask. Propose further work first."
             )
         kept = {line: one for line, one in told.items() if line not in asked or one.asking.holds_on(today)}
-        money = _prices(lines, kept, declined_lines(job), today)
+        money = _prices(lines, kept, stand.not_to_do, today)
         this.said = {
             "job": job.pk,
             "number": len(askings) + 1,
@@ -152,9 +149,9 @@ def ask_owner(request: PriceRequest, *, by: int, key: str, now: datetime) -> Est
         return estimate(job, today)
 
 
-def _to_ask(job: Job, lines: Sequence[Line], told: Mapping[int, Told], today: date) -> list[int]:
+def _to_ask(stand: Standing, lines: Sequence[Line], told: Mapping[int, Told], today: date) -> list[int]:
     """Lines without an answer, and those declined whose price ran out: the owner may have changed their mind."""
-    answers, back = answers_of(job), given_back(job)
+    answers, back = stand.answers, stand.given_back
     return [
         line.pk
         for line in _worst_first(lines)
@@ -165,17 +162,11 @@ def _to_ask(job: Job, lines: Sequence[Line], told: Mapping[int, Told], today: da
 
 def estimate(job: Job, today: date | None = None) -> EstimateView:
     """Return the estimate of a job as it stands: told prices as they were told, the others as they would be told *today*."""
-    rows, askings, answers = list(open_lines(job)), askings_of(job), answers_of(job)
-    told = told_prices(askings, answers)
-    no, back = declined_lines(job), given_back(job)
-    money = _prices(rows, told, no, today or timezone.localdate())
-    done = lines_done(job) - set(acts_on_lines(job)["line let off"])
+    rows, askings, stand = list(open_lines(job)), askings_of(job), standing_of(job)
+    told = told_prices(askings, stand.answers)
+    money = _prices(rows, told, stand.not_to_do, today or timezone.localdate())
+    charged = set(stand.agreed) & (stand.done.keys() - stand.let_off.keys())
     currency = askings[-1].currency if askings else terms().currency
-    yes = [
-        row.pk
-        for row in _worst_first(rows)
-        if row.pk in answers and answers[row.pk].agreed and row.pk not in back
-    ]
     must = {row.pk for row in rows if Verdict(row.verdict).rank >= Verdict.BEFORE_IT_LEAVES.rank}
     ordered = _worst_first(rows)
     limit = limit_of(job)
@@ -185,17 +176,17 @@ def estimate(job: Job, today: date | None = None) -> EstimateView:
 
     return EstimateView(
         job=job.pk,
-        lines=tuple(_line_seen(row, money, told.get(row.pk), job, rows) for row in ordered),
+        lines=tuple(_line_seen(row, money, told.get(row.pk), stand, rows) for row in ordered),
         priced=summed(money),
         before_it_leaves=summed(must),
         can_wait=summed(money.keys() - must),
-        agreed=summed(yes),
-        to_pay=summed([line for line in yes if line in done]),
+        agreed=summed(stand.agreed),
+        to_pay=summed(charged),
         askings=tuple(_asking_seen(one) for one in askings),
         unasked=sum(1 for row in rows if row.pk not in told),
         spend_limit=limit,
-        over_limit=limit is None or summed(money.keys() - no).high_total > limit,
-        open_answers=sum(1 for row in rows if row.pk not in answers),
+        over_limit=limit is None or summed(money.keys() - stand.not_to_do).high_total > limit,
+        open_answers=sum(1 for row in rows if row.pk not in stand.answers),
     )
 
 
@@ -269,9 +260,9 @@ def _shares(operation: Operation, place: str) -> tuple[str, ...]:
 
 
 def _line_seen(
-    row: Line, money: Mapping[int, LinePriced], told: Told | None, job: Job, rows: Sequence[Line]
+    row: Line, money: Mapping[int, LinePriced], told: Told | None, stand: Standing, rows: Sequence[Line]
 ) -> LineView:
-    said, back = answers_of(job).get(row.pk), given_back(job).get(row.pk)
+    said, back = stand.answers.get(row.pk), stand.given_back.get(row.pk)
     return LineView(
         id=row.pk,
         words=row.words,
@@ -287,7 +278,8 @@ def _line_seen(
         answered_at=said.event.at if said else None,
         said_by=(said.said_by or "") if said else "",
         reason=back.reason if back else "",
-        is_done=row.pk in lines_done(job),
+        is_done=row.pk in stand.done,
+        let_off=stand.let_off[row.pk].reason if row.pk in stand.let_off else "",
         finding=row.finding_id,
         finding_words=row.finding.words if row.finding else "",
         waiting_reasons=tuple(row.waiting_reasons),
@@ -311,7 +303,7 @@ def _inside(row: Line, rows: Sequence[Line]) -> str:
     for other in rows:
         both = own & _brings(other)
         if both and other.pk < row.pk and place_of_line(other) in ("", place_of_line(row)):
-            return f"{', '.join(sorted(both))}: in “{other.words}” already. Take one of the two off."
+            return f"{', '.join(sorted(both))}: also in “{other.words}”."
     return ""
 
 
