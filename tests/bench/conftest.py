@@ -8,8 +8,9 @@ from django.core.cache import caches
 from django.test import Client
 
 from pinchbolt.records.models import Event, Person
+from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
 from tests import story
-from tests.story import NOW, PASSPHRASE, Story
+from tests.story import NOW, PASSPHRASE, STEM, Story
 
 PASSPHRASE_BACKEND = "pinchbolt.serving.sign_in.PassphraseBackend"
 PIN = "2468"
@@ -86,3 +87,11 @@ def tablet(cast: Cast, signed_in: Callable[[Person], Client]) -> Client:
 def counted() -> Callable[[str], int]:
     """Counts the events of a kind."""
     return lambda kind: Event.objects.filter(kind=kind).count()
+
+
+@pytest.fixture
+def on_the_sheet(cast: Cast) -> Cast:
+    """The stem's joint is on the torque sheet, so that its page is there."""
+    story = cast.story
+    add_joint(AddJointRequest(story.job, STEM), by=story.first, key=story.key(), now=NOW)
+    return cast

@@ -1,20 +1,20 @@
 """How often a page asks the records: a bound for every page, and no more for a bike with a long history or a full board."""
 
+from contextlib import suppress
 from datetime import timedelta
 
 import pytest
-from django.db import connection
+from django.db import connection, transaction
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from pinchbolt.records.models import Instrument, Part
-from pinchbolt.workshop.acts.one_look import nothing_kept, once_a_look, one_look
+from pinchbolt.records.models import Instrument, Part, Tool
+from pinchbolt.workshop.acts.one_look import kept_until_written, once_a_look, one_look
 from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
 from pinchbolt.workshop.tools.check_instrument import InstrumentCheckRequest, check_instrument
-from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
 from tests.bench.conftest import Cast
 from tests.bench.pages import MORE, PAGES, filled
-from tests.story import NOW, STEM
+from tests.story import NOW
 
 MOST = 65
 """Questions a page. At a millisecond each, as a database in the next room has it, that is 65 ms."""
@@ -27,14 +27,6 @@ def asked(page: str, cast: Cast, tablet: Client) -> int:
     with CaptureQueriesContext(connection) as counted:
         tablet.get(address, follow=True)
     return len(counted)
-
-
-@pytest.fixture
-def on_the_sheet(cast: Cast) -> Cast:
-    """The stem's joint is on the torque sheet, so that its page is there."""
-    story = cast.story
-    add_joint(AddJointRequest(story.job, STEM), by=story.first, key=story.key(), now=NOW)
-    return cast
 
 
 @pytest.mark.django_db
@@ -62,20 +54,59 @@ def test_history_adds_no_question(on_the_sheet: Cast, tablet: Client) -> None:
     assert after == before
 
 
-def test_what_is_looked_up_once_is_kept_for_one_look_alone() -> None:
-    """Within a look the first answer stands; after it, and inside an act, the question is asked again."""
+def counted() -> "once_a_look[[str], int]":
+    """A question that says how often it was asked before."""
     count = iter(range(100))
 
     @once_a_look
     def question(word: str) -> int:
         return next(count)
 
+    return question
+
+
+def test_what_is_looked_up_once_is_kept_for_one_look_alone() -> None:
+    """Within a look the first answer stands; after it the question is asked again."""
+    question = counted()
     assert (question("a"), question("a")) == (0, 1)
     with one_look():
         assert (question("a"), question("a"), question("b")) == (2, 2, 3)
-        with nothing_kept():
-            assert question("a") == 4
-        assert question("a") == 2
         question.many({("c",): 77})
         assert question("c") == 77
-    assert question("a") == 5
+    assert question("a") == 4
+
+
+@pytest.mark.django_db
+def test_an_act_reads_what_it_has_written() -> None:
+    """Every way of writing lets go of what was looked up before: a new row, a change, many at once, what is taken off, a step back."""
+    question = counted()
+
+    def step_back() -> None:
+        with suppress(ValueError), transaction.atomic():
+            raise ValueError
+
+    writes = (
+        lambda: Tool.objects.create(table_id="hex", name="a key"),
+        lambda: Tool.objects.update(name="another"),
+        lambda: Tool.objects.bulk_create([Tool(table_id="hex", name="b")]),
+        lambda: Tool.objects.all().delete(),
+        step_back,
+    )
+    with kept_until_written():
+        assert (question("a"), question("a")) == (0, 0)
+        assert Tool.objects.count() == 0
+        assert question("a") == 0
+        for number, write in enumerate(writes, 1):
+            write()
+            assert (question("a"), question("a")) == (number, number)
+    assert question("a") == len(writes) + 1
+
+
+@pytest.mark.django_db
+def test_a_look_inside_an_act_begins_anew_with_a_write_too() -> None:
+    """A sheet that an act prints keeps nothing past a write either."""
+    question = counted()
+    with kept_until_written(), one_look():
+        assert (question("a"), question("a")) == (0, 0)
+        Tool.objects.create(table_id="hex", name="a key")
+        assert question("a") == 1

@@ -23,6 +23,7 @@ from pinchbolt.workshop.rides.on_since import say_since
 from pinchbolt.workshop.rides.place_rides import place_rides, take_back_rides
 from pinchbolt.workshop.stays.answer import answer
 from pinchbolt.workshop.stays.check_in import check_in
+from pinchbolt.workshop.stays.not_seen import leave_unseen, say_not_seen, see_after_all
 from pinchbolt.workshop.stays.note_finding import note_finding
 from pinchbolt.workshop.stays.price import ask_owner
 from pinchbolt.workshop.stays.propose import change_line, propose, withdraw
@@ -48,6 +49,9 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/bike/{tag}/since", say_since),
     ("/job/{job}/reading", take_reading),
     ("/job/{job}/finding", note_finding),
+    ("/job/{job}/not-seen", say_not_seen),
+    ("/job/{job}/not-seen/{not_seen}/back", see_after_all),
+    ("/job/{job}/leave-unseen", leave_unseen),
     ("/job/{job}/line", propose),
     ("/job/{job}/line/{line}/parts", change_line),
     ("/job/{job}/line/{line}/withdraw", withdraw),

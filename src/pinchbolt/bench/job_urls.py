@@ -45,6 +45,7 @@ urlpatterns = [
     path("work/torque/<str:joint>/marking/", torque_sheet.marking, name="read_marking"),
     path("sign-off/", sign_off.sign_off, name="sign_off"),
     path("sign-off/looked/", sign_off.looked, name="looked"),
+    path("sign-off/unseen/", sign_off.left_unseen, name="left_unseen"),
     path("sign-off/sign/", sign_off.sign, name="sign"),
     path("sign-off/as-shown/", sign_off.as_shown, name="bike_as_shown"),
     path("sign-off/open-again/", sign_off.open_again, name="open_again"),

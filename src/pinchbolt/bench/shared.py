@@ -22,6 +22,7 @@ def on_every_page(request: HttpRequest) -> dict[str, object]:
         "person": getattr(request, "user", None),
         "workshop_name": workshop_name,
         "path": request.path,
+        "top": None,
     }
 
 

@@ -22,6 +22,10 @@ def reading(
         float | None, typer.Option(help="High end of a go/no-go result; left out where it is open.")
     ] = None,
     word: Annotated[str, typer.Option(help="yes or no, for what is seen.")] = "",
+    not_seen: Annotated[
+        str, typer.Option(help='In place of a reading: "could not see" or "not looked at".')
+    ] = "",
+    why: Annotated[str, typer.Option(help="What stood in the way, where it was not seen.")] = "",
     instrument: Annotated[int | None, typer.Option(help="Number of the instrument on the board.")] = None,
     place: Annotated[str, typer.Option(help="Where it was measured.")] = "",
     km: Annotated[float | None, typer.Option(help="Distance since the part was fitted, km.")] = None,
@@ -35,13 +39,23 @@ def reading(
     key: Key = "",
     as_json: AsJson = False,
 ) -> None:
-    """Write one reading down: one value, one interval (--low, --high) or one word; it becomes a finding at once."""
+    """Write one reading down: one value, one interval (--low, --high) or one word; it becomes a finding at once.
+
+    What could not be seen is no reading: say so with --not-seen.
+    """
     from pinchbolt.cli.starting import now, opened
 
     opened()
     from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 
+    if not_seen:
+        from pinchbolt.workshop.stays.not_seen import NotSeenRequest, say_not_seen
+
+        look = NotSeenRequest(job, part, limit, not_seen, why, corrects)
+        seen = say_not_seen(look, by=who(named), key=mark(key), now=now())
+        answer(plain.as_json(seen), [f"not seen: {seen.sentence}"], as_json=as_json)
+        return
     asked = ReadingRequest(
         job=job,
         part=part,

@@ -27,7 +27,8 @@ def safety_list(
         lines += [
             f"{item.id}: {item.words}",
             f"  {item.who_looks}; if not: {item.if_not}; on the list for: {'; '.join(item.why)}",
-            f"  {met}{again}" if not item.missing else f"  {item.missing}",
+            f"  could not be seen: {item.unseen}" if item.unseen else f"  {item.missing or met + again}",
         ]
+    lines += [f"not seen: {one.sentence}" for one in found.not_seen]
     lines += [f"stops the sign-off: {words}" for words in found.stops]
     answer(plain.as_json(found), lines, as_json=as_json)

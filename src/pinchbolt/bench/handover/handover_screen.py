@@ -45,6 +45,7 @@ class HandoverPage(Page):
     currency: str
     declined: Sequence[LineView]
     declined_safety: tuple[str, ...]
+    left_unseen: tuple[str, ...]
     stops: tuple[str, ...]
     signed_by: str
     ended: HandedOver | None
@@ -64,6 +65,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: HandOverForm | N
         currency=priced.priced.currency,
         declined=[line for line in priced.lines if line.answer == "declined"],
         declined_safety=seen.declined_safety,
+        left_unseen=seen.left_unseen,
         stops=seen.stops,
         signed_by=signed_by(found),
         ended=ended,

@@ -5,13 +5,15 @@ from django import forms
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Words
 from pinchbolt.workshop.leaving.sign_off import LookRequest, ReopenRequest
+from pinchbolt.workshop.stays.not_seen import LeaveUnseenRequest
 
 
 class SafetyLookForm(BenchForm):
     """Items that were looked at: met, or not with words; a second look by other eyes, or by the same after a break."""
 
-    words = Words("What is not met")
+    words = Words("What is not met, or why it could not be seen")
     not_met = forms.BooleanField(required=False)
+    unseen = forms.BooleanField(required=False)
     second = forms.BooleanField(required=False)
     after_break = forms.BooleanField(required=False)
 
@@ -25,8 +27,30 @@ class SafetyLookForm(BenchForm):
         """Return it as the use case takes it."""
         said = self.checked()
         return LookRequest(
-            job, self.items, not said["not_met"], said["second"], said["after_break"], said["words"]
+            job,
+            self.items,
+            not (said["not_met"] or said["unseen"]),
+            said["second"],
+            said["after_break"],
+            said["words"],
+            said["unseen"],
         )
+
+
+class LeaveUnseenForm(BenchForm):
+    """Looks without which the bike leaves, and why."""
+
+    words = Words("What stood in the way")
+
+    @property
+    def looks(self) -> tuple[int, ...]:
+        """The looks that were ticked."""
+        listed = getattr(self.data, "getlist", None)
+        return tuple(int(one) for one in listed("look") if one.isdecimal()) if listed else ()
+
+    def asked(self, job: int) -> LeaveUnseenRequest:
+        """Return it as the use case takes it."""
+        return LeaveUnseenRequest(job, self.looks, self.checked()["words"])
 
 
 class ReopenForm(BenchForm):

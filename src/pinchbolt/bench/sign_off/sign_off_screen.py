@@ -13,7 +13,7 @@ from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.job_page import grouped, job_screen
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
-from pinchbolt.bench.sign_off.sign_off_form import ReopenForm, SafetyLookForm
+from pinchbolt.bench.sign_off.sign_off_form import LeaveUnseenForm, ReopenForm, SafetyLookForm
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import JobState, job_state
@@ -29,6 +29,7 @@ from pinchbolt.workshop.leaving.sign_off import (
     signed_by,
 )
 from pinchbolt.workshop.leaving.sign_off import sign_off as sign_it_off
+from pinchbolt.workshop.stays.not_seen import NotSeenView, leave_unseen
 
 
 @require_GET
@@ -41,6 +42,13 @@ def sign_off(request: HttpRequest, job: int) -> HttpResponse:
 def looked(act: SentAct[SafetyLookForm], job: int) -> HttpResponse:
     """Write down that items were looked at."""
     look_at_item(act.form.asked(job), **act.mark)
+    return back_to("sign_off", job=job, at="stops")
+
+
+@acts(LeaveUnseenForm, lambda request, form, job: _page(request, job, now(), form))
+def left_unseen(act: SentAct[LeaveUnseenForm], job: int) -> HttpResponse:
+    """Write down that the bike leaves without looks that could not be had, and why."""
+    leave_unseen(act.form.asked(job), **act.mark)
     return back_to("sign_off", job=job, at="stops")
 
 
@@ -68,7 +76,7 @@ def open_again(act: SentAct[ReopenForm], job: int) -> HttpResponse:
 
 def stops_in_short(seen: SignOffView) -> tuple[str, ...]:
     """Return what stands open, the items that nobody has looked at yet counted and not told twice on one page."""
-    first = [item.missing for item in seen.items if not item.met_by and not item.not_met_words]
+    first = [item.missing for item in seen.items if not item.is_said]
     second = [
         item.missing for item in seen.items if item.met_by and item.missing.endswith("no second look yet.")
     ]
@@ -94,6 +102,7 @@ class SignOffPage(Page):
     looked_by: str
     ticked: tuple[str, ...]
     look_form: SafetyLookForm
+    unseen_form: LeaveUnseenForm
     is_second: bool
     reopen_form: ReopenForm
     signed_by: str
@@ -102,8 +111,8 @@ class SignOffPage(Page):
 
     @property
     def first(self) -> Sequence[ItemView]:
-        """Items that nobody has met yet."""
-        return [item for item in self.seen.items if not item.met_by]
+        """Items that nobody has met yet, and that still stand open."""
+        return [item for item in self.seen.items if item.missing and not item.met_by]
 
     @property
     def first_groups(self) -> Sequence[tuple[str, list[ItemView]]]:
@@ -128,7 +137,12 @@ class SignOffPage(Page):
     @property
     def met(self) -> Sequence[ItemView]:
         """Items that are done with."""
-        return [item for item in self.seen.items if item not in self.first and item not in self.second]
+        return [item for item in self.seen.items if item.met_by and item not in self.second]
+
+    @property
+    def not_seen(self) -> Sequence[NotSeenView]:
+        """Looks of safety that could not be had and of which nobody has decided anything."""
+        return [one for one in self.seen.not_seen if one.safety and not one.leaves]
 
 
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
@@ -142,6 +156,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         looked_by=getattr(request.user, "name", ""),
         ticked=look_form.items,
         look_form=look_form,
+        unseen_form=own_form(form, LeaveUnseenForm),
         is_second=bool(look_form.data.get("second")),
         reopen_form=own_form(form, ReopenForm),
         signed_by=signed_by(found) if state.signed_off else "",

@@ -66,6 +66,8 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
         "cautions": list(cautions(found.bike)[1:]),
         "not_known": list(_NOT_KNOWN),
         "not_read": "; ".join(seen.not_read),
+        "left_unseen": [wrapped(words) for words in seen.left_unseen],
+        "not_seen": " ".join(one.sentence for one in seen.not_seen if not one.safety),
         "left_with": wrapped(found.left_with),
         "ring": terms().name,
     }

@@ -27,6 +27,7 @@ from pinchbolt.records.models.job import (
     Line,
     ListCheck,
     Marking,
+    NotSeen,
     Reading,
     RoundTick,
 )
@@ -56,6 +57,7 @@ __all__ = [
     "Line",
     "ListCheck",
     "Marking",
+    "NotSeen",
     "Owner",
     "Paper",
     "Part",

@@ -89,6 +89,21 @@ class Reading(EventRow):
         ]
 
 
+class NotSeen(EventRow):
+    """A look or a reading that could not be had, or was not taken: it is no reading, and nothing is known by it.
+
+    `why` is "could not see" or "not looked at". `leaves`: somebody decided that the bike leaves without it, and why (`words`).
+    It stands until the part is read at this place (a later reading of the job) or is no longer on the bike.
+    """
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="not_seen")
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="not_seen")
+    limit = models.CharField(max_length=60)
+    why = models.CharField(max_length=20)
+    words = models.CharField(max_length=200, blank=True)
+    leaves = models.BooleanField(default=False)
+
+
 class Finding(EventRow):
     """Something a reading or an eye found. `forecast` and `reasons` are kept as they were said that day."""
 
@@ -196,10 +211,14 @@ class RoundTick(EventRow):
 
 
 class ListCheck(EventRow):
-    """One item of the sign-off list seen by one person: met or not. `second` marks the second look."""
+    """One item of the sign-off list seen by one person: met or not. `second` marks the second look.
+
+    `unseen`: it could not be seen, which is never met (None: written down before there was this answer).
+    """
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="list_checks")
     item = models.CharField(max_length=60)
     met = models.BooleanField()
     second = models.BooleanField(default=False)
     words = models.CharField(max_length=200, blank=True)
+    unseen = models.BooleanField(null=True, blank=True)

@@ -11,7 +11,7 @@ from django.db import transaction
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, Person, Role
 from pinchbolt.workshop.acts.kinds_of_act import May, act_kind
-from pinchbolt.workshop.acts.one_look import nothing_kept
+from pinchbolt.workshop.acts.one_look import kept_until_written
 from pinchbolt.workshop.common.plain_json import as_json
 
 
@@ -138,7 +138,7 @@ def act(
         if isinstance(said, dict)
         else said
     )
-    with transaction.atomic(), nothing_kept():
+    with transaction.atomic(), kept_until_written():
         yield Act(kind, allowed(by, kind, request), key, now, kept, fingerprint)
 
 

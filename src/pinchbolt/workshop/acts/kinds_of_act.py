@@ -50,6 +50,12 @@ def _found(event: Event, beside: Beside) -> str:
     return f"{event.finding.words} Verdict: {event.finding.verdict}."
 
 
+def _not_seen(event: Event, beside: Beside) -> str:
+    row = event.notseen
+    what = f"{row.part}, {row.limit}".replace("-", " ")
+    return f"{what}: {row.why}{f' ({row.words})' if row.words else ''}{'; leaves without it' if row.leaves else ''}"
+
+
 def _line_done(event: Event, beside: Beside) -> str:
     return f"{beside.lines.get(event.said.get('line', 0), 'line')}: done"
 
@@ -225,6 +231,11 @@ ACTS: Mapping[str, ActKind] = {
     "checked in": ActKind(May.ALL, ""),
     "reading taken": ActKind(words=_reading),
     "found": ActKind(words=_found),
+    "finding ended": ActKind(),
+    "not seen": ActKind(words=_not_seen),
+    "not seen taken back": ActKind(),
+    "leaves unseen": ActKind(),
+    "left unseen": ActKind(words=_not_seen),
     "proposed": ActKind(May.ALL),
     "withdrawn": ActKind(May.ALL),
     "priced": ActKind(May.ALL, ""),

@@ -1,6 +1,7 @@
 """While a page is looked at, nothing changes: what was looked up once for it is not looked up again.
 
-A look is open from the moment a page is asked for until it is answered, and never while an act writes.
+A look is open from the moment a page is asked for until it is answered. In an act it is open too, and begins anew with each write:
+an act reads what it has written.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -8,6 +9,8 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import update_wrapper
 from typing import Generic, ParamSpec, TypeVar
+
+from django.db import connection
 
 Asked = ParamSpec("Asked")
 Found = TypeVar("Found")
@@ -25,11 +28,22 @@ def one_look() -> Iterator[None]:
 
 
 @contextmanager
-def nothing_kept() -> Iterator[None]:
-    """Look everything up anew: an act reads what it writes."""
-    before = _KEPT.set(None)
+def kept_until_written() -> Iterator[None]:
+    """Keep what an act looks up until it writes: every statement that is no question lets all of it go."""
+    kept: dict[object, object] = {}
+
+    def watched(
+        execute: Callable[..., object], sql: str, params: object, many: bool, context: object
+    ) -> object:
+        if sql.lstrip()[:6].upper() != "SELECT":
+            (_KEPT.get() or kept).clear()
+            kept.clear()
+        return execute(sql, params, many, context)
+
+    before = _KEPT.set(kept)
     try:
-        yield
+        with connection.execute_wrapper(watched):
+            yield
     finally:
         _KEPT.reset(before)
 

@@ -80,6 +80,7 @@ def _may_leave(request: HandOverRequest, job: Job, now: datetime) -> tuple[str, 
             {f"stop_{n}": stop for n, stop in enumerate(seen.stops)},
         )
     warnings = tuple(f"Declined by the owner: {words}" for words in seen.declined_safety)
+    warnings += tuple(f"Not seen at this visit: {words}" for words in seen.left_unseen)
     if request.as_unsafe and not state.signed_off:
         warnings = (
             "NOT SAFE TO RIDE: this bike is to be carried or pushed, not ridden.",

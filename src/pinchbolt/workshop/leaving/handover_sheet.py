@@ -12,6 +12,7 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.call_back import CallBack, call_back_for
 from pinchbolt.workshop.leaving.hand_over import handed_over
 from pinchbolt.workshop.leaving.sign_off import ItemView, sign_off_list
+from pinchbolt.workshop.stays.not_seen import NotSeenView
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
 from pinchbolt.workshop.stays.walk_round import walk_round
@@ -58,6 +59,8 @@ class HandoverView:
     items: tuple[ItemView, ...]
     findings: tuple[FindingView, ...]
     not_read: tuple[str, ...]
+    left_unseen: tuple[str, ...]
+    not_seen: tuple[NotSeenView, ...]
     priced: EstimateView
     signed: Done | None
     left: Done | None
@@ -86,6 +89,8 @@ def handover_sheet(job: Job, now: datetime) -> HandoverView:
         items=listed.items,
         findings=findings_of(job),
         not_read=_not_read(job, now),
+        left_unseen=listed.left_unseen,
+        not_seen=listed.not_seen,
         priced=priced,
         signed=_last(job, "signed off", "signed off") if state.signed_off else None,
         left=_last(job, "handed over", "handed over") if state.where is Where.GONE else None,
@@ -120,11 +125,16 @@ def _home_checks(job: Job) -> tuple[HomeCheckView, ...]:
 
 
 def _not_read(job: Job, now: datetime) -> tuple[str, ...]:
-    """Parts of this bike's walk-round of which nothing, or not everything, was read in this stay."""
+    """Parts of this bike's walk-round of which nothing, or not everything, was read in this stay.
+
+    What was said not to be seen is told by itself.
+    """
     wanted: dict[str, int] = {}
     taken: dict[str, int] = {}
     for place in walk_round(job, now):
         for due in place.readings:
+            if due.not_seen is not None:
+                continue
             wanted[due.part_words] = wanted.get(due.part_words, 0) + 1
             taken[due.part_words] = taken.get(due.part_words, 0) + (due.taken is not None)
     return tuple(

@@ -18,6 +18,7 @@ from pinchbolt.workshop.bikes.why_listed import why_listed
 from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.leaving._list_of_stay import AT_HANDOVER, Hand, answers_for, items_of_stay, proven
 from pinchbolt.workshop.stays.mended import puts_right
+from pinchbolt.workshop.stays.not_seen import NotSeenView, not_seen_of
 from pinchbolt.workshop.stays.note_finding import findings_of
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.standing import standing_of
@@ -32,7 +33,10 @@ Looks = Mapping[tuple[str, bool], ListCheck]
 
 @dataclass(frozen=True, slots=True)
 class LookRequest:
-    """Items of the list: met or not; `second` for the second look, `after_break` where the same person looks again."""
+    """Items of the list: met or not; `second` for the second look, `after_break` where the same person looks again.
+
+    `unseen`: it could not be seen, which is not met whatever `met` says; `words` then say what stood in the way.
+    """
 
     job: int
     items: tuple[str, ...]
@@ -40,6 +44,7 @@ class LookRequest:
     second: bool = False
     after_break: bool = False
     words: str = ""
+    unseen: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +66,8 @@ class ReopenRequest:
 class ItemView:
     """One item: who saw it met, who looked again, and what is still missing (empty = met).
 
-    `touched`: the work of this stay was there. `by_value`: the done values of its joints prove it.
+    `touched`: the work of this stay was there. `by_value`: the done values of its joints prove it. `unseen`: it could not
+    be seen, and why; what makes a bike unsafe must be seen, of anything else the owner is told.
     `who_looks` says how many pairs of eyes it needs, `why` what puts it on this bike's list.
     """
 
@@ -75,21 +81,33 @@ class ItemView:
     by_value: bool
     second_by: str
     not_met_words: str
+    unseen: str
     open_joints: tuple[str, ...]
     missing: str
     who_looks: str
     why: tuple[str, ...]
 
+    @property
+    def is_said(self) -> bool:
+        """Whether somebody looked at it, whatever came of it."""
+        return bool(self.met_by or self.not_met_words or self.unseen)
+
 
 @dataclass(frozen=True, slots=True)
 class SignOffView:
-    """The list, and what stands between this bike and 'ready': in plain sentences, worst first."""
+    """The list, and what stands between this bike and 'ready': in plain sentences, worst first.
+
+    `not_seen`: looks of the walk-round that could not be had. `left_unseen`: sentences on whatever of safety the bike leaves
+    without a look at; they are read out to the owner.
+    """
 
     job: int
     items: tuple[ItemView, ...]
+    not_seen: tuple[NotSeenView, ...]
     stops: tuple[str, ...]
     declined_safety: tuple[str, ...]
     unsafe_declined: tuple[str, ...]
+    left_unseen: tuple[str, ...]
 
 
 def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> SignOffView:
@@ -104,7 +122,8 @@ def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> S
         if this.repeated:
             return sign_off_list(job, now)
         still_open(job)
-        words = short(request.words, "words", "The remark", 200)
+        what = "Why it could not be seen" if request.unseen else "The remark"
+        words = short(request.words, "words", what, 200, needed=request.unseen)
         on_list = {item.id for item in items_for(job.bike)}
         looks, by_value = _looks(job), _by_value(job) if request.second else {}
         if not request.items:
@@ -121,13 +140,15 @@ def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> S
             for item in request.items
             if (item, request.second) in looks
         }
-        each = {item: {"item": item, "met": request.met} for item in request.items}
+        met = request.met and not request.unseen
+        each = {item: {"item": item, "met": met} for item in request.items}
         ListCheck.objects.bulk_create(
             ListCheck(
                 event=event,
                 job=job,
                 item=item,
-                met=request.met,
+                met=met,
+                unseen=request.unseen,
                 second=request.second,
                 words=f"same person, after a break. {words}".strip() if request.after_break else words,
             )
@@ -239,15 +260,30 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
     # Of a joint that can throw the rider it must be known whether the work opened it; the others are asked on the sheet.
     stops += [one.words for one in questions_of(job, build) if one.critical == "A"]
     stops += [item.missing for item in items if item.missing]
+    not_seen = not_seen_of(job)
+    stops += [
+        f"{one.sentence} Look now and take the reading, or say why the bike leaves without it."
+        for one in not_seen
+        if one.safety and not one.leaves
+    ]
     stops += _unseen(build)
     return SignOffView(
         job=job.pk,
         items=items,
+        not_seen=not_seen,
         stops=tuple(stops),
         declined_safety=tuple(
             f"{line.words}: {line.finding.words if line.finding else line.verdict}" for line in declined
         ),
         unsafe_declined=tuple(unsafe),
+        left_unseen=(
+            *(one.sentence for one in not_seen if one.safety and one.leaves),
+            *(
+                f"{item.words}: could not be seen ({item.unseen})."
+                for item in items
+                if item.unseen and not item.missing
+            ),
+        ),
     )
 
 
@@ -277,8 +313,10 @@ def _item_seen(
     item, needs_second = one.row, one.row.second and one.touched
     first, again = looks.get((item.id, False)), looks.get((item.id, True))
     looked_again = again is not None and again.met
-    missing = ""
-    if first is not None and not first.met:
+    missing, unseen = "", first.words if first is not None and first.unseen else ""
+    if unseen:
+        missing = f"{item.words}: could not be seen. {unseen}" if item.if_not == Verdict.UNSAFE else ""
+    elif first is not None and not first.met:
         missing = f"{item.words}: not met. {first.words}".strip()
     elif met is None:
         missing = f"{item.words}: not looked at yet."
@@ -296,7 +334,8 @@ def _item_seen(
         met_by=met.name if met is not None else "",
         by_value=met is not None and first is None,
         second_by=again.event.by.name if again is not None and again.met else "",
-        not_met_words=first.words if first is not None and not first.met else "",
+        not_met_words=first.words if first is not None and not first.met and not unseen else "",
+        unseen=unseen,
         open_joints=open_joints,
         missing=missing,
         who_looks=TWO_LOOK if needs_second else ONE_LOOKS,

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from pinchbolt.engines.build import Build, limits_on
+from pinchbolt.engines.build import limits_on
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import LimitRow
@@ -68,7 +68,7 @@ def take_reading(request: ReadingRequest, *, by: int, key: str, now: datetime) -
         job = job_by_id(request.job)
         still_open(job)
         part = part_by_id(request.part)
-        limit = _limit_of(_on_this_bike(part, job), part, request.limit)
+        limit = limit_on_bike(job, part, request.limit)
         low, high, word = _shown(request, limit)
         day = not_in_future(request.day or local_day(now), now, "day", "The day of the reading")
         corrects = _corrected(request.corrects, part)
@@ -94,16 +94,18 @@ def take_reading(request: ReadingRequest, *, by: int, key: str, now: datetime) -
         return ReadingTaken(reading.pk, finding_view(finding))
 
 
-def _on_this_bike(part: Part, job: Job) -> Build:
+def limit_on_bike(job: Job, part: Part, limit: str) -> LimitRow:
+    """Return the row that is read on a part of this job's bike.
+
+    Raises:
+        InputRefused: No such row on this part.
+        NotPossibleNow: The part is not on this bike.
+    """
     build = build_of(job.bike)
-    if build.part(part.pk) is None:
-        raise NotPossibleNow(f"This {part} is not on {job.bike.tag} now: choose a part from its build sheet.")
-    return build
-
-
-def _limit_of(build: Build, part: Part, limit: str) -> LimitRow:
     on = build.part(part.pk)
-    readable = [one.row.id for one in limits_on(build, on)] if on is not None else []
+    if on is None:
+        raise NotPossibleNow(f"This {part} is not on {job.bike.tag} now: choose a part from its build sheet.")
+    readable = [one.row.id for one in limits_on(build, on)]
     row = tables().limits.get(limit)
     if row is None or limit not in readable:
         sentence = f'"{limit[:60]}" is not read on this {part}: {", ".join(readable) or "nothing"}. Choose one of these.'

@@ -16,6 +16,7 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.common.usual import usual_range
 from pinchbolt.workshop.rides.exposure import Ledger
 from pinchbolt.workshop.rides.part_distance import look_up_distances
+from pinchbolt.workshop.stays.not_seen import NotSeenView, not_seen_of
 from pinchbolt.workshop.stays.note_finding import FindingView, finding_view, shown_words
 from pinchbolt.workshop.stays.take_reading import known_distance
 from pinchbolt.workshop.wear.part_wear import wears_by_distance
@@ -44,7 +45,8 @@ class OtherUnit:
 class ReadingDue:
     """One place to read: part, what, with which instrument, how, the last reading, and this job's finding if taken.
 
-    `taken_reading` names the reading to correct. `km_known` is how far the part went since it was fitted and `km_source`
+    `taken_reading` names the reading to correct; `not_seen`: it was said that this could not be seen, or was not looked
+    at, and it was not read since. `km_known` is how far the part went since it was fitted and `km_source`
     how that is known; `asks_km` where it wears by distance and nobody has said it yet, `asks_km_first` where that is asked
     before the reading. `is_deeper`: read when there is cause, not on every walk-round.
     """
@@ -73,6 +75,7 @@ class ReadingDue:
     last_km: float | None
     taken: FindingView | None
     taken_reading: int | None
+    not_seen: NotSeenView | None
     km_known: float | None
     km_source: str
     asks_km: bool
@@ -110,6 +113,7 @@ class _Known:
         rows = Reading.objects.filter(part__in=parts, event__corrected_by__isnull=True).order_by("day", "pk")
         for row in rows.select_related("finding", "finding__part", "finding__reading", "finding__event__by"):
             self.readings.setdefault((row.part_id, row.limit), []).append(row)
+        self.not_seen = {(row.part, row.limit): row for row in not_seen_of(job)}
         self.distances: dict[int, tuple[float | None, str]] = {}
         self.ledger = Ledger()
 
@@ -221,6 +225,7 @@ def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
         last_km=before.distance_km if before else None,
         taken=finding_view(taken.finding) if taken else None,
         taken_reading=taken.pk if taken else None,
+        not_seen=known.not_seen.get((part.pk, limit.id)),
         km_known=km,
         km_source=source,
         asks_km=by_distance and km is None,

@@ -56,7 +56,7 @@ class Migration(migrations.Migration):
     """New tables, and fields that may be empty or have a plain default; nothing that was written is touched."""
 
     dependencies = [
-        ('records', '0008_whose_rides'),
+        ('records', '0009_tables_not_seen'),
     ]
 
     operations = [
