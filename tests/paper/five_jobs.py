@@ -63,14 +63,29 @@ def five_jobs() -> dict[str, Story]:
     Job.objects.filter(pk=named.job).update(owner_words=ENDLESS + " " + LONG, seen_words="A" * 110)
     named.record.bike.owner.__class__.objects.filter(pk=named.record.bike.owner_id).update(name=ENDLESS)
     for words in (ENDLESS, "A" * 110, LONG):
-        line(named, "carrier-fix" if words == ENDLESS else "wash" if words[0] == "A" else "bike-pack", "", words, LinePart(words[:110], Decimal(12)))
+        line(
+            named,
+            "carrier-fix" if words == ENDLESS else "wash" if words[0] == "A" else "bike-pack",
+            "",
+            words,
+            LinePart(words[:110], Decimal(12)),
+        )
     bare = story.checked_in("child")
     Job.objects.filter(pk=bare.job).update(owner_words="", seen_words="", left_with="", promise=None)
     bare.record.bike.owner.__class__.objects.filter(pk=bare.record.bike.owner_id).update(phone="", reach="")
     line(bare, "bars-stem")
     unsafe = story.checked_in("city-ebike")
-    for words in ("Battery case is swollen.", "Front brake lever comes to the bar.", "Fork steerer cracked at the crown.", "Rear tyre cut through.", "Left crank loose on its axle, and it has been ridden so for some time by what the bore looks like.", "Rear axle not seated."):
-        note_finding(FindingRequest(unsafe.job, words, "unsafe to ride"), by=unsafe.first, key=unsafe.key(), now=NOW)
+    for words in (
+        "Battery case is swollen.",
+        "Front brake lever comes to the bar.",
+        "Fork steerer cracked at the crown.",
+        "Rear tyre cut through.",
+        "Left crank loose on its axle, and it has been ridden so for some time by what the bore looks like.",
+        "Rear axle not seated.",
+    ):
+        note_finding(
+            FindingRequest(unsafe.job, words, "unsafe to ride"), by=unsafe.first, key=unsafe.key(), now=NOW
+        )
     for operation in ("bars-stem", "crank-bolts", "headset-adjust"):
         line(unsafe, operation)
     return {

@@ -53,7 +53,9 @@ def pages(pdf: bytes) -> int:
 
 
 @pytest.mark.parametrize("job", JOBS)
-def test_each_sheet_has_its_pages(jobs: dict[str, Story], sheets: dict[tuple[str, str], bytes], job: str, db: None) -> None:
+def test_each_sheet_has_its_pages(
+    jobs: dict[str, Story], sheets: dict[tuple[str, str], bytes], job: str, db: None
+) -> None:
     """Estimate 1 to eight lines, then 2; job card 1 for four lines, 2 usual; torque sheet 1 to fourteen joints; handover one leaf; the rest 1."""
     record = job_by_id(jobs[job].job)
     lines, joints = len(estimate(record).lines), len(torque_sheet(record, TODAY))
@@ -75,7 +77,9 @@ def boxes_of(pdf: bytes, folder: Path) -> list[list[tuple[float, float, float, f
     """The boxes of all words, by page, with the page's own size first."""
     path = folder / "sheet.pdf"
     path.write_bytes(pdf)
-    told = subprocess.run(["pdftotext", "-bbox", str(path), "-"], check=True, capture_output=True, text=True).stdout
+    told = subprocess.run(
+        ["pdftotext", "-bbox", str(path), "-"], check=True, capture_output=True, text=True
+    ).stdout
     found = []
     for page in re.findall(r"<page .*?</page>", told, re.DOTALL):
         width, height = re.search(r'width="([\d.]+)" height="([\d.]+)"', page).groups()  # type: ignore[union-attr]
@@ -117,11 +121,18 @@ def test_no_word_runs_over_another_or_off_the_paper(
 
 def test_words_that_lie_over_each_other_are_seen() -> None:
     """The test of the boxes can fail."""
-    page = [(0.0, 0.0, 100.0, 100.0, ""), (10, 10, 40, 20, "one"), (30, 12, 60, 22, "two"), (90, 50, 110, 60, "off")]
+    page = [
+        (0.0, 0.0, 100.0, 100.0, ""),
+        (10, 10, 40, 20, "one"),
+        (30, 12, 60, 22, "two"),
+        (90, 50, 110, 60, "off"),
+    ]
     assert run_over(page) == ["off", "one / two"]
 
 
-def test_lines_add_up_by_eye_on_the_bill(jobs: dict[str, Story], sheets: dict[tuple[str, str], bytes], db: None) -> None:
+def test_lines_add_up_by_eye_on_the_bill(
+    jobs: dict[str, Story], sheets: dict[tuple[str, str], bytes], db: None
+) -> None:
     """Every price that is printed, read back from the file, adds up to the total that is printed."""
     text = words(sheets["thirty lines", "bill"])
     amounts = [Decimal(one.replace("£", "").replace(",", "")) for one in re.findall(r"-?£[\d,]+\.\d\d", text)]

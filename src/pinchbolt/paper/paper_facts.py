@@ -121,7 +121,7 @@ def finding_facts(seen: FindingView) -> dict[str, object]:
     return {
         "title": seen.title,
         "verdict": verdict_facts(seen.verdict),
-        "words": seen.words,
+        "words": wrapped(seen.words),
         "wanted": f"{wanted.words[:1].upper()}{wanted.words[1:]}." if wanted.day else "",
         "rule": rule,
         "rule_words": f"Wear rule. {seen.words}",

@@ -87,6 +87,13 @@ class FindingsPage(Page):
     currency: str
     picked_finding: str
     picked: str
+    picked_place: str
+    picked_count: str
+
+    @property
+    def ends(self) -> tuple[str, ...]:
+        """The ends at which work on one end is done."""
+        return ("front", "rear")
 
     @property
     def rows(self) -> Sequence[FindingRow]:
@@ -128,6 +135,8 @@ def _page(request: HttpRequest, job: int, when: datetime, form: ProposeForm | No
         currency=seen.priced.currency,
         picked_finding=str(sent.get("finding", "")),
         picked=str(sent.get("operation", "")),
+        picked_place=str(sent.get("place", "")),
+        picked_count=str(sent.get("count", "1")),
     )
     return job_screen(request, job, "findings", when, "findings/findings.html", page, form)
 

@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from pinchbolt.paper.job_card.job_card_paper import joint_facts
-from pinchbolt.paper.paper_facts import finding_facts, head
+from pinchbolt.paper.paper_facts import finding_facts, head, wrapped
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.common.checks import local_day
@@ -21,8 +21,11 @@ def workings_values(job: int, now: datetime) -> dict[str, object]:
         "findings": [finding_facts(seen) for seen in findings_of(found) if seen.rank > Verdict.SOUND.rank],
         "lines": [
             {
-                "words": line_words(line),
-                "reasons": [*(reason.words for reason in line.money.reasons), *line.waiting_reasons],
+                "words": wrapped(line_words(line)),
+                "reasons": [
+                    wrapped(words)
+                    for words in (*(reason.words for reason in line.money.reasons), *line.waiting_reasons)
+                ],
             }
             for line in priced.lines
         ],

@@ -264,7 +264,9 @@ def taken_off(seen: EstimateView) -> tuple[TakenOff, ...]:
     """Return what is taken off below the lines that were done: shared work once, and what the owner does not pay for."""
     done = [line for line in seen.lines if line.is_done and line.answer == "agreed"]
     taken = [TakenOff("shared work, done once", money_sum(line.money.saved for line in done))]
-    taken += [TakenOff(f"{line_words(line)}: {line.let_off}", line.money.total) for line in done if line.let_off]
+    taken += [
+        TakenOff(f"{line_words(line)}: {line.let_off}", line.money.total) for line in done if line.let_off
+    ]
     return tuple(one for one in taken if one.amount)
 
 

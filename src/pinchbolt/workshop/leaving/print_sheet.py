@@ -48,7 +48,9 @@ def print_bill(number: str, now: datetime) -> bytes:
 def _newest_bill(job: Job) -> str:
     bills = bills_of(job)
     if not bills:
-        raise NotFound(f"{job.bike.tag} has no bill: it is made when the bike is handed over and work was done.")
+        raise NotFound(
+            f"{job.bike.tag} has no bill: it is made when the bike is handed over and work was done."
+        )
     return bills[-1].number
 
 
@@ -57,7 +59,12 @@ def _final_name(sheet: str, job: Job) -> str:
     if sheet == "handover" and job_state(job).where is Where.GONE:
         return f"handover {job.pk}"
     if sheet == "estimate":
-        last = Event.objects.filter(job=job, kind__in=_OF_ESTIMATE).order_by("-pk").values_list("pk", "kind").first()
+        last = (
+            Event.objects.filter(job=job, kind__in=_OF_ESTIMATE)
+            .order_by("-pk")
+            .values_list("pk", "kind")
+            .first()
+        )
         # A line that was not asked yet still moves with the shop's prices.
         if last is not None and last[1] not in ("proposed", "withdrawn"):
             return f"estimate {job.pk}/{last[0]}"
