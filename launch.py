@@ -414,6 +414,7 @@ fuzz         tests/fuzz/wide.py           Ask every property with examples that 
 mutate       tests/mutate/run.py          Plant small faults one at a time; name those that no test of their room sees.
 fuzz-torque  tests/fuzz/torque_million.py A million random joints and tools: none may get more than it bears.
 fuzz-wear    tests/fuzz/wear_orders.py    Sweep random wear histories: a worse reading never tells a better story.
+fuzz-money   tests/fuzz/money_jobs.py     Two thousand random jobs through the use cases against a plain account; 100 kills.
 score-wear   ratios/score_wear.py         Learn from drawn chains, forecast 20,000 others, print each figure and its bar.
 """
 

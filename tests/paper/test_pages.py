@@ -56,7 +56,7 @@ def pages(pdf: bytes) -> int:
 def test_each_sheet_has_its_pages(
     jobs: dict[str, Story], sheets: dict[tuple[str, str], bytes], job: str, db: None
 ) -> None:
-    """Estimate 1 to eight lines, then 2; job card 1 for four lines, 2 usual; torque sheet 1 to fourteen joints; handover one leaf; the rest 1."""
+    """Estimate 1 to eight lines, then 2; job card 2 to four lines; torque sheet 1 to fourteen joints; handover one leaf; the rest 1."""
     record = job_by_id(jobs[job].job)
     lines, joints = len(estimate(record).lines), len(torque_sheet(record, TODAY))
     found = {sheet: pages(pdf) for (name, sheet), pdf in sheets.items() if name == job}

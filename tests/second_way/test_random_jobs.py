@@ -16,7 +16,7 @@ from tests import story
 from tests.second_way.random_jobs import Shop, compare_bill, gapless, one_job
 
 pytestmark = pytest.mark.django_db
-JOBS, SEED = int(os.environ.get("PINCHBOLT_JOBS", "20")), int(os.environ.get("PINCHBOLT_SEED", "8131"))
+JOBS, SEED = int(os.environ.get("PINCHBOLT_JOBS", "8")), int(os.environ.get("PINCHBOLT_SEED", "8131"))
 
 
 def play(jobs: int, seed: int, patch: pytest.MonkeyPatch) -> None:

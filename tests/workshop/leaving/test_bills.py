@@ -110,7 +110,7 @@ def test_a_bill_is_taken_back_by_a_bill_of_its_own() -> None:
     assert adds_up(back) and [row.tax for row in back.taxes] == [-row.tax for row in first.taxes]
     with pytest.raises(NotPossibleNow, match="was taken back already"):
         reverse_bill(asked, by=at.first, key=at.key(), now=NOW)
-    with pytest.raises(NotPossibleNow, match="takes another one back itself|takes another one back"):
+    with pytest.raises(NotPossibleNow, match="takes another one back itself"):
         reverse_bill(replace(asked, number="2026-0002"), by=at.first, key=at.key(), now=NOW)
     again = bill_again(BillAgainRequest(at.job), by=at.first, key=at.key(), now=NOW)
     assert (again.number, again.total) == ("2026-0003", first.total)

@@ -237,7 +237,7 @@ def test_an_asking_repeats_the_prices_that_still_hold(arrived: Story) -> None:
 
 def test_one_brake_is_one_brake(arrived: Story) -> None:
     """On the owner's wish the end is asked before anything is written, and the other end keeps its parts and their history."""
-    with pytest.raises(InputRefused, match="is done at one end: front or rear. Say which one") as refused:
+    with pytest.raises(InputRefused, match="is done at one end: front or rear") as refused:
         put_on(arrived, "pads-disc")
     assert "place" in refused.value.errors and not Line.objects.exists()
     before = {part.place: part.pk for part in parts_on(arrived.record.bike) if part.kind == "pads"}
