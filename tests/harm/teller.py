@@ -39,7 +39,8 @@ def main(how_many: int, stand: int) -> None:
             start_work(StandRequest(job, stand), **mark())  # type: ignore[arg-type]
             finish_line(LineDoneRequest(job, line), **mark())  # type: ignore[arg-type]
             leave = HandOverRequest(job, acknowledged=True, as_unsafe=True, paid="cash")
-            print(hand_over(leave, **mark()).bill, flush=True)  # type: ignore[arg-type]
+            sys.stdout.write(f"{hand_over(leave, **mark()).bill}\n")  # type: ignore[arg-type]
+            sys.stdout.flush()
         except OperationalError:
             # Too busy: what was begun is not written; the next bike.
             continue

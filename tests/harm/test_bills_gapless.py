@@ -43,7 +43,11 @@ def test_two_tellers_that_are_killed_leave_no_gap(tmp_path: Path) -> None:
             teller.send_signal(signal.SIGKILL)
             teller.wait()
             assert teller.stdout is not None
-            said += [line for line in teller.stdout.read().split("\n") if line.endswith(tuple("0123456789")) and "-" in line]
+            said += [
+                line
+                for line in teller.stdout.read().split("\n")
+                if line.endswith(tuple("0123456789")) and "-" in line
+            ]
             teller.stdout.close()
     with sqlite3.connect(tmp_path / "bench.sqlite3") as found:
         rows = found.execute("SELECT year, number FROM records_bill ORDER BY year, number").fetchall()

@@ -8,9 +8,10 @@ from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner, estimate
-from pinchbolt.workshop.stays.propose import LinePart, ProposeRequest, ends_of, propose
+from pinchbolt.workshop.stays.propose import ProposeRequest, ends_of, propose
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
 from tests import story
 from tests.story import NOW, Story

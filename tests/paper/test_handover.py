@@ -15,7 +15,10 @@ def test_the_front_says_what_was_done_by_whom_and_when_and_what_it_cost(gone: St
         assert f"{done.words} {done.by}, Wed 25 Nov 2026, 10:00" in paper
     for line in seen.priced.to_pay.lines:
         assert money_text(line.price, "GBP") in paper
-    assert f"to pay, as agreed and done £{seen.priced.to_pay.tax:.2f} tax in it £{seen.priced.to_pay.total:.2f}" in paper
+    assert (
+        f"to pay, as agreed and done £{seen.priced.to_pay.tax:.2f} tax in it £{seen.priced.to_pay.total:.2f}"
+        in paper
+    )
     assert "Bill 2026-0001." in paper
     assert "signed off Tobias Quill, Wed 25 Nov 2026, 10:00" in paper
     assert f"back by {seen.next_due.day:%a} {seen.next_due.day.day} {seen.next_due.day:%b %Y}" in paper
@@ -27,7 +30,10 @@ def test_a_declined_safety_line_is_a_plain_warning_with_a_place_to_sign(gone: St
     paper = words(render("handover", gone.job, NOW), 0)
     declined = handover_sheet(gone.record, NOW).declined[0]
     assert "Declined by you, and it is about safety" in paper
-    assert f"new disc pads, one brake, rear, £{declined.money.price:.2f} (by phone, Wed 25 Nov 2026, 10:00)" in paper
+    assert (
+        f"new disc pads, one brake, rear, £{declined.money.price:.2f} (by phone, Wed 25 Nov 2026, 10:00)"
+        in paper
+    )
     assert "name, signature and day" in paper
 
 

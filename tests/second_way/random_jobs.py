@@ -19,16 +19,10 @@ from pinchbolt.workshop.leaving.bill import BillView, standing_bill
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
+from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.off_the_bill import GiveBackRequest, give_back
 from pinchbolt.workshop.stays.price import EstimateView, PriceRequest, ask_owner, estimate
-from pinchbolt.workshop.stays.propose import (
-    LinePart,
-    ProposeRequest,
-    WithdrawRequest,
-    ends_of,
-    propose,
-    withdraw,
-)
+from pinchbolt.workshop.stays.propose import ProposeRequest, WithdrawRequest, ends_of, propose, withdraw
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
 
 RATES = ("0", "5", "7.7", "8.1", "17.5", "19", "20", "25.5")

@@ -37,7 +37,7 @@ from pinchbolt.workshop.stays.job_card import MenuRow, job_card, menu
 from pinchbolt.workshop.stays.note_finding import findings_of
 from pinchbolt.workshop.stays.owner_texts import owner_texts
 from pinchbolt.workshop.stays.price import estimate
-from pinchbolt.workshop.stays.propose import advice, suggestions
+from pinchbolt.workshop.stays.suggest import advice, suggestions
 from pinchbolt.workshop.stays.walk_round import walk_round
 from pinchbolt.workshop.tools.tool_board import CheckDue, InstrumentView, ToolView, due_list, tool_board
 from pinchbolt.workshop.torque.bolt_read import PreloadRequest, PreloadView, preload

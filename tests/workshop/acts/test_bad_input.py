@@ -9,7 +9,8 @@ import pytest
 
 from pinchbolt.errors import InputRefused, PinchboltError
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
-from pinchbolt.workshop.stays.propose import LinePart, ProposeRequest, propose
+from pinchbolt.workshop.stays.line_parts import LinePart
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
 from tests.every_row import every_row

@@ -11,15 +11,9 @@ from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.note_finding import findings_mended, findings_of
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
-from pinchbolt.workshop.stays.propose import (
-    READ_AGAIN,
-    ProposeRequest,
-    advice,
-    proposals_for,
-    propose,
-    suggestions,
-)
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
+from pinchbolt.workshop.stays.suggest import READ_AGAIN, advice, proposals_for, suggestions
 from pinchbolt.workshop.stays.walk_round import walk_round
 from tests import story
 from tests.story import NOW, Story

@@ -17,9 +17,10 @@ from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.stays.answer import WITHIN_LIMIT, AnswerRequest, answer
 from pinchbolt.workshop.stays.asking import askings_of
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
+from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.off_the_bill import GiveBackRequest, LetOffRequest, give_back, let_off
 from pinchbolt.workshop.stays.price import EstimateView, PriceRequest, ask_owner, estimate
-from pinchbolt.workshop.stays.propose import LinePart, ProposeRequest, propose
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.say_limit import LimitRequest, say_limit
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
 from tests import story

@@ -6,8 +6,9 @@ from decimal import Decimal
 import pytest
 
 from pinchbolt.values import Verdict
+from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.price import LineView, estimate
-from pinchbolt.workshop.stays.propose import LinePart, ProposeRequest, propose
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from tests.story import NOW, checked_in, priced, walked_round
 from tests.workshop.build_story import part_on, read
 

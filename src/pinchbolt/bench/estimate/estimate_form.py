@@ -6,7 +6,7 @@ from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Money, Picked, Whole, Words, plain_figure
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.stays.answer import AnswerRequest
-from pinchbolt.workshop.stays.propose import LinePart
+from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.say_limit import LimitRequest
 
 _MOST_PARTS = 12

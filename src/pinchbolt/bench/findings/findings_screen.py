@@ -20,7 +20,8 @@ from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.stays.job_card import MenuRow, menu
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.price import LineView, estimate
-from pinchbolt.workshop.stays.propose import Advice, Suggestion, advice, propose, suggestions
+from pinchbolt.workshop.stays.propose import propose
+from pinchbolt.workshop.stays.suggest import Advice, Suggestion, advice, suggestions
 from pinchbolt.workshop.stays.what_next import Next, what_next
 from pinchbolt.workshop.wear.kept_forecast import KeptForecast
 

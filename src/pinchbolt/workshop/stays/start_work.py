@@ -14,7 +14,7 @@ from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.building import replace_part
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.propose import proposal_of
+from pinchbolt.workshop.stays.line_parts import proposal_of
 from pinchbolt.workshop.stays.standing import agreed_lines, lines_done
 
 
