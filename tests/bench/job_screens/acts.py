@@ -111,7 +111,10 @@ ACTS = (
     Act("not reached", asked_for, "estimate/tried/", lambda on: {"how": "phone"}, counter_may=True),
     Act("a text sent", asked_for, "estimate/text/", lambda on: {"kind": "asking", "text": "Reply ALL or NONE."}, counter_may=True),
     Act("giving a line back", started, "estimate/give-back/", lambda on: {"line": lines_of(on)["chain"], "reason": "no chain came"}),
-    Act("taking a line off the bill", chain_done, "estimate/let-off/", lambda on: {"line": lines_of(on)["chain"], "reason": "our own work again"}),
+    Act(
+        "taking a line off the bill", chain_done, "estimate/let-off/",
+        lambda on: {"line": lines_of(on)["chain"], "reason": "our own work again"},
+    ),
     Act("taking a line off", asked_for, "estimate/take-off/", lambda on: {"line": lines_of(on)["chain"]}, counter_may=True),
     Act(
         "other parts", asked_for, "estimate/parts/",

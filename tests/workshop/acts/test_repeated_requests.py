@@ -49,7 +49,7 @@ def _acts(there: Story) -> list[object]:
             ),
         ),
         (note_finding, FindingRequest(there.job, "Bell is loose.", "next visit")),
-        (propose, ProposeRequest(there.job, "bleed")),
+        (propose, ProposeRequest(there.job, "bleed", place="front")),
         (ask_owner, PriceRequest(there.job)),
         (answer, AnswerRequest(there.job, lines)),
         (put_on_stand, StandRequest(there.job, 2)),

@@ -135,7 +135,8 @@ def test_work_on_the_owner_s_wish_brings_its_parts() -> None:
     )
     brought = {"tyre-tube": [("inner tube", 1)], "sealant-top-up": [("tubeless sealant, one wheel", 2)]}
     for operation, parts in brought.items():
-        line = propose(ProposeRequest(there.job, operation), by=there.first, key=there.key(), now=NOW).line
+        asked = ProposeRequest(there.job, operation, place="rear" if operation == "tyre-tube" else "")
+        line = propose(asked, by=there.first, key=there.key(), now=NOW).line
         assert [(part["name"], part["count"]) for part in Line.objects.get(pk=line).parts] == parts
     of_wheel = Line.objects.get(pk=built.line).parts
     assert [(part["name"], part["count"]) for part in of_wheel] == [("rim", 1), ("spoke and nipple", 24)]
