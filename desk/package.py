@@ -78,6 +78,7 @@ def started(command: Path, folder: Path) -> None:
         raise launch.Refused(
             f"pinchbolt --version says {said.stdout or said.stderr!r}, not {pinchbolt.__version__}."
         )
+    _opened(command, folder, around)
     port = free_port()
     log = folder / "server.log"
     with (
@@ -91,22 +92,37 @@ def started(command: Path, folder: Path) -> None:
         finally:
             server.terminate()
             server.wait(GIVE_UP_S)
-    if "Ines Holloway" not in page or server.returncode:
+    if "Rosa Tindle" not in page or server.returncode:
         raise launch.Refused(
             f"The server answered {len(page)} letters and ended with {server.returncode}:\n{log.read_text()}"
         )
-    # The workshop is loaded now, so the doctor has something to look at.
     _doctor_is_well(command, folder, around)
     launch.say(f"started: version, page ({len(page)} letters), stopped when told, doctor well")
 
 
+def _opened(command: Path, folder: Path, around: Mapping[str, str]) -> None:
+    """Open a workshop as a shop would, by the command line."""
+    (folder / "words").write_text("four plain words here", encoding="utf-8")
+    words = [
+        "--name",
+        "Tollgate Bench",
+        "--person",
+        "Rosa Tindle",
+        "--labour",
+        "54",
+        "--passphrase-file",
+        "words",
+    ]
+    _well([str(command), "open", *words], folder, "no workshop was opened", dict(around))
+
+
 def _doctor_is_well(command: Path, folder: Path, around: Mapping[str, str]) -> None:
-    """Everything but the tools: a wrench of the invented workshop is due for recalibration on purpose."""
+    """Everything, in a workshop that was just opened."""
     told = subprocess.run(
         [command, "doctor", "--json"], cwd=folder, env=around, capture_output=True, text=True, check=False
     )
     checks = json.loads(told.stdout or "{}").get("checks", [])
-    bad = [f"{one['what']}: {one['words']}" for one in checks if not one["good"] and one["what"] != "tools"]
+    bad = [f"{one['what']}: {one['words']}" for one in checks if not one["good"]]
     if bad or not checks:
         raise launch.Refused(f"the doctor found a fault: {'; '.join(bad) or told.stderr}")
 

@@ -1,5 +1,6 @@
 """Takes a picture of each screen of the running demo, on a tablet and on a phone. Run by `make pictures`."""
 
+import json
 import os
 import shutil
 import socket
@@ -18,8 +19,16 @@ FLAGS = "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-back
 
 
 def serve(home: str, port: int) -> subprocess.Popen[bytes]:
-    """Start the bench on a new home folder: it loads the demo first."""
-    command = [sys.executable, "-c", "from pinchbolt.cli import main; main()", "serve", "--port", str(port)]
+    """Start the invented workshop beside a new home folder: it is loaded first."""
+    command = [
+        sys.executable,
+        "-c",
+        "from pinchbolt.cli import main; main()",
+        "serve",
+        "--demo",
+        "--port",
+        str(port),
+    ]
     return subprocess.Popen(command, env={**os.environ, "PINCHBOLT_HOME": home}, stdout=subprocess.DEVNULL)
 
 
@@ -34,11 +43,12 @@ def wait_for(address: str, seconds: int = 300) -> None:
     raise SystemExit("The bench did not answer within five minutes.")
 
 
-def sign_in(page: Page, address: str) -> None:
+def sign_in(page: Page, address: str, home: str) -> None:
     """Sign in as the owner of the demo workshop."""
+    words = json.loads(Path(f"{home}-demo/invented-people.json").read_text(encoding="utf-8"))[0]["passphrase"]
     page.goto(f"{address}/sign-in/")
     page.locator("input[name=sign_in][value=ines]").check(force=True)
-    page.locator("input[name=passphrase]").fill("true wheels run quiet")
+    page.locator("input[name=passphrase]").fill(words)
     page.locator("input[name=passphrase]").press("Enter")
     page.wait_for_url(f"{address}/")
 
@@ -94,7 +104,7 @@ def main() -> None:
                 page = browser.new_page(viewport={"width": width, "height": height})
                 page.goto(f"{address}/sign-in/")
                 page.screenshot(path=HERE / f"sign-in-{name}.png")
-                sign_in(page, address)
+                sign_in(page, address, home)
                 for screen, path in screens(page, address).items():
                     page.goto(address + path)
                     page.wait_for_load_state("networkidle")

@@ -140,10 +140,3 @@ def test_signing_out_is_a_press_of_a_button_and_leaves_nobody_signed_in(cast: Ca
     assert tablet.get("/sign-out/").status_code == 405
     assert tablet.post("/sign-out/")["Location"] == "/sign-in/"
     assert tablet.get("/").status_code == 302
-
-
-def test_before_a_workshop_is_set_up_the_page_says_what_to_do(db: None, client: Client) -> None:
-    """An empty home folder is no bare error."""
-    page = client.get("/sign-in/")
-    assert page.status_code == 200
-    assert "Nobody works here yet." in page.content.decode()

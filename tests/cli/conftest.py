@@ -44,6 +44,12 @@ class Ran:
 Run = Callable[..., Ran]
 
 
+@pytest.fixture(autouse=True)
+def own_home(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A command that goes into the demo comes out of it when its test ends."""
+    monkeypatch.setenv("PINCHBOLT_DEMO", "")
+
+
 @pytest.fixture
 def run(capsys: pytest.CaptureFixture[str]) -> Run:
     """Run a command here."""

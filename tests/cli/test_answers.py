@@ -114,13 +114,13 @@ def test_a_hang_tag_is_a_sheet_of_a_bike(asked_for: Story, run: Run, tmp_path: P
 
 
 @pytest.mark.django_db
-def test_the_demo_command_tells_how_to_sign_in(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    """What it loads has tests of its own; here it only must be asked, and answer."""
-    from pinchbolt.workshop import demo
+def test_the_demo_command_says_where_it_is(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What it loads has tests of its own; here it only must be asked, and answer with a folder beside the workshop's own."""
+    from pinchbolt.serving import making_demo
 
-    monkeypatch.setattr(demo, "load_demo", lambda now: 12)
+    monkeypatch.setattr(making_demo, "make_the_demo", lambda: 12)
     told = run("demo", "--json").json
-    assert told["bikes"] == 12 and any("passphrase" in words for words in told["sign_in"])
+    assert told["bikes"] == 12 and told["folder"].endswith("-demo")
 
 
 @pytest.mark.django_db

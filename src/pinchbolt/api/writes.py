@@ -11,7 +11,7 @@ from pydantic import AfterValidator
 
 from pinchbolt.api.bodies import MOST_INT, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import ANSWERED
-from pinchbolt.workshop.acts.shop_terms import set_tax, set_terms
+from pinchbolt.workshop.acts.money_terms import set_bill_terms, set_tax
 from pinchbolt.workshop.bikes.change_build import add_part, confirm_corner, describe, replace, take_off
 from pinchbolt.workshop.bikes.mark_limit import mark_limit
 from pinchbolt.workshop.bikes.move_part import move_part, put_move_right
@@ -70,7 +70,7 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/job/{job}/payment", note_payment),
     ("/job/{job}/bill", bill_again),
     ("/bill/{number}/reverse", reverse_bill),
-    ("/terms", set_terms),
+    ("/terms/bills", set_bill_terms),
     ("/terms/tax", set_tax),
     ("/job/{job}/stand", put_on_stand),
     ("/job/{job}/start", start_work),

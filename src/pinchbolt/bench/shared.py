@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -21,6 +22,8 @@ def on_every_page(request: HttpRequest) -> dict[str, object]:
         "look": look if look in LOOKS else "auto",
         "person": getattr(request, "user", None),
         "workshop_name": workshop_name,
+        "is_demo": is_demo,
+        "back_to": settings.BACK_TO,
         "path": request.path,
         "top": None,
     }
@@ -32,6 +35,14 @@ def workshop_name() -> str:
         return terms().name
     except NotFound:
         return ""
+
+
+def is_demo() -> bool:
+    """Return whether this is the invented workshop: every page says so."""
+    try:
+        return terms().is_demo
+    except NotFound:
+        return False
 
 
 def now() -> datetime:

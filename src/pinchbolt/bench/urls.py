@@ -13,9 +13,18 @@ from pinchbolt.bench.gears.gears_screen import gears
 from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
 from pinchbolt.bench.kit.kit_screen import kit
 from pinchbolt.bench.on_paper.on_paper_screen import bolt_round_sheet, hang_tag, sheet
-from pinchbolt.bench.people.people_screen import new_person, new_pin, people
+from pinchbolt.bench.opening import opening_screen as opening
+from pinchbolt.bench.people.people_screen import (
+    comes_back,
+    leave,
+    new_passphrase,
+    new_person,
+    new_pin,
+    people,
+)
 from pinchbolt.bench.rides.rides_screen import back, files, place, rides, said, since
 from pinchbolt.bench.shop_day.shop_day_screen import shop_day
+from pinchbolt.bench.shop_terms import shop_terms_screen as shop
 from pinchbolt.bench.sign_in.sign_in_screen import sign_in, sign_out, switch
 from pinchbolt.bench.swap import swap_screen as swapping
 from pinchbolt.bench.theme import theme
@@ -24,6 +33,12 @@ from pinchbolt.bench.tool_check import tool_check_screen as tool
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", shop_day, name="shop_day"),
+    path("open/", opening.two_doors, name="two_doors"),
+    path("open/own/", opening.open_own, name="open_own"),
+    path("open/look-around/", opening.look_around, name="look_around"),
+    path("open/looking-around/", opening.looking_around, name="looking_around"),
+    path("workshop/", shop.shop_terms, name="shop_terms"),
+    path("workshop/change/", shop.change_terms, name="change_terms"),
     path("sign-in/", sign_in, name="sign_in"),
     path("switch/", switch, name="switch"),
     path("sign-out/", sign_out, name="sign_out"),
@@ -79,4 +94,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("people/", people, name="people"),
     path("people/pin/", new_pin, name="new_pin"),
     path("people/add/", new_person, name="new_person"),
+    path("people/passphrase/", new_passphrase, name="new_passphrase"),
+    path("people/retire/", leave, name="retire_person"),
+    path("people/back/", comes_back, name="bring_back"),
 ]

@@ -89,8 +89,7 @@ def reverse(
     )
 
 
-def terms(
-    labour: Annotated[str, typer.Option(help="Labour an hour, with tax.")] = "",
+def bill_terms(
     tax: Annotated[str, typer.Option(help="Usual tax in percent, from the day --from on.")] = "",
     reduced: Annotated[str, typer.Option(help="Reduced tax in percent, from the day --from on.")] = "",
     first: Annotated[
@@ -98,8 +97,6 @@ def terms(
     ] = None,
     registered: Annotated[bool | None, typer.Option("--registered/--not-registered", help="For tax.")] = None,
     tax_number: Annotated[str | None, typer.Option(help="Printed on bills.")] = None,
-    country: Annotated[str | None, typer.Option(help="Two capital letters: how money is written.")] = None,
-    currency: Annotated[str | None, typer.Option(help="Until the first owner was asked.")] = None,
     address: Annotated[str | None, typer.Option(help="Printed on every sheet.")] = None,
     phone: Annotated[str | None, typer.Option(help="Printed on every sheet, and in texts.")] = None,
     holds_days: Annotated[int | None, typer.Option(help="How many days an asked price holds.")] = None,
@@ -110,17 +107,20 @@ def terms(
     by: As = "",
     as_json: AsJson = False,
 ) -> None:
-    """Show the terms of money, or change those that are named; what was asked and billed keeps its own."""
+    """Show the terms that bills follow, or change those that are named; what was asked and billed keeps its own."""
     from pinchbolt.cli.starting import now, opened
 
     opened()
-    from pinchbolt.workshop.acts.shop_terms import TaxRequest, TermsRequest, set_tax, set_terms, terms_on
+    from pinchbolt.workshop.acts.money_terms import (
+        BillTermsRequest,
+        TaxRequest,
+        set_bill_terms,
+        set_tax,
+        terms_on,
+    )
     from pinchbolt.workshop.common import plain_json as plain
 
-    asked = TermsRequest(
-        labour_an_hour=_amount(labour, "labour"),
-        currency=currency,
-        country=country,
+    asked = BillTermsRequest(
         address=address,
         phone=phone,
         tax_number=tax_number,
@@ -130,8 +130,8 @@ def terms(
         paper=paper,
     )
     day = first.date() if first else now().date()
-    if asked != TermsRequest():
-        set_terms(asked, by=who(by), key=mark(""), now=now())
+    if asked != BillTermsRequest():
+        set_bill_terms(asked, by=who(by), key=mark(""), now=now())
     for tax_class, typed in (("standard", tax), ("reduced", reduced)):
         percent = _amount(typed, "tax")
         if percent is not None:

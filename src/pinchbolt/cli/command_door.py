@@ -11,7 +11,7 @@ from typer.exceptions import Abort, Exit, TyperException
 from pinchbolt import __version__
 from pinchbolt.cli.answering import say_json
 from pinchbolt.cli.backup_command import backup
-from pinchbolt.cli.bills_command import bills, terms
+from pinchbolt.cli.bills_command import bill_terms, bills
 from pinchbolt.cli.bolt_round_command import bolt_round
 from pinchbolt.cli.build_command import add, build, confirm, describe, mark_limit, replace, take_off
 from pinchbolt.cli.catalogue_command import catalogue
@@ -25,6 +25,7 @@ from pinchbolt.cli.gears_command import gears
 from pinchbolt.cli.kinds_command import kinds
 from pinchbolt.cli.kit_command import kit
 from pinchbolt.cli.move_command import move
+from pinchbolt.cli.open_command import open_own
 from pinchbolt.cli.reading_command import reading
 from pinchbolt.cli.rides_command import rides
 from pinchbolt.cli.safety_list_command import safety_list
@@ -69,9 +70,10 @@ def _before_any_command(
 
 for command in (
     serve, demo, check_in, walk_round, reading, findings, safety_list, sheet, kit, chain_length, gears, move, swap, tyre,
-    build, add, replace, take_off, describe, confirm, mark_limit, kinds, terms, doctor, backup,
+    build, add, replace, take_off, describe, confirm, mark_limit, kinds, bill_terms, doctor, backup,
 ):  # fmt: skip
     app.command()(command)
+app.command("open")(open_own)
 app.add_typer(catalogue, name="catalogue")
 app.add_typer(torque, name="torque")
 add_checks(tools)

@@ -1,17 +1,32 @@
-"""pinchbolt demo: the invented workshop in an empty home folder."""
+"""pinchbolt demo: the invented workshop, in a home folder of its own beside the workshop's."""
+
+from typing import Annotated
+
+import typer
 
 from pinchbolt.cli.answering import AsJson, answer
 
 
-def demo(as_json: AsJson = False) -> None:
-    """Load the invented workshop into an empty home folder: people, twelve bikes, a year of work."""
-    from pinchbolt.cli.starting import load, now
+def demo(
+    fresh: Annotated[bool, typer.Option("--fresh", help="Throw the old one away and load it anew.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Load the invented workshop into a home folder of its own: people, twelve bikes, a year of work."""
+    from pinchbolt.serving.home import home_folder, into_the_demo
+    from pinchbolt.serving.making_demo import make_the_demo, throw_the_demo_away
+
+    into_the_demo()
+    if fresh:
+        throw_the_demo_away()
+    from pinchbolt.cli.starting import load
 
     load()
     from pinchbolt.serving.migrating import migrate
-    from pinchbolt.workshop.demo import SIGN_IN_WORDS, load_demo
 
     migrate()
-    bikes = load_demo(now())
-    lines = [f"The invented workshop is loaded: {bikes} bikes. Open it with: pinchbolt serve", *SIGN_IN_WORDS]
-    answer({"bikes": bikes, "sign_in": list(SIGN_IN_WORDS)}, lines, as_json=as_json)
+    bikes = make_the_demo()
+    lines = [
+        f"The invented workshop is loaded: {bikes} bikes, in {home_folder()}.",
+        "Open it with: pinchbolt serve --demo. Who is in it stands on its sign-in page.",
+    ]
+    answer({"bikes": bikes, "folder": str(home_folder())}, lines, as_json=as_json)

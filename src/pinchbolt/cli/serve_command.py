@@ -9,9 +9,12 @@ def serve(
     network: Annotated[
         bool, typer.Option("--network", help="Open it to tablets in the workshop's own network.")
     ] = False,
+    demo: Annotated[
+        bool, typer.Option("--demo", help="The invented workshop, in a home folder of its own beside yours.")
+    ] = False,
     port: Annotated[int, typer.Option(help="Port.", min=1, max=65535)] = 8010,
 ) -> None:
-    """Open the bench book; loads the invented workshop where the home folder is new."""
+    """Open the bench book; in a new home folder it begins with two doors: look around, or open your own."""
     from pinchbolt.serving.server import serve as start
 
-    start(port=port, network=network, say=typer.echo)
+    start(port=port, network=network, demo=demo, say=typer.echo)

@@ -31,7 +31,7 @@ def opened() -> None:
     if open_steps():
         raise NotPossibleNow(
             "This home folder holds no workshop yet, or one of an earlier release. Make it ready with: pinchbolt serve "
-            "(or try the invented one with: pinchbolt demo)"
+            "(or open a new one with: pinchbolt open)"
         )
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pinchbolt.reference.rows import (
     brakes,
     build,
+    country,
     drivetrain,
     fit_rules,
     frame,
@@ -106,6 +107,7 @@ FILES: tuple[TableFile, ...] = (
     TableFile("parts-prices.toml", {"price": work.ShelfPrice}),
     TableFile("joint-order.toml", {"order": joints.JointOrder}),
     TableFile("proposals.toml", {"proposal": proposals.Proposal}),
+    TableFile("countries.toml", {"country": country.CountryRow}),
     TableFile("wear-priors.toml", {"prior": wear.WearPrior, "belief": wear.WearBelief}),
 )  # fmt: skip
 

@@ -10,6 +10,7 @@ from pinchbolt.reference.gather import Overlaid
 from pinchbolt.reference.read import as_read
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.build import Template
+from pinchbolt.reference.rows.country import CountryRow
 from pinchbolt.reference.rows.fit_rules import FitRule
 from pinchbolt.reference.rows.joints import JointOrder, JointRow, NutFactor, PropertyClass, Thread
 from pinchbolt.reference.rows.kinds import BikeKind, Feature, PartFact, PartKind, UseRow
@@ -50,6 +51,7 @@ ATTRIBUTES: Mapping[str, str] = {
     "signoff": "item", "refusals": "refuse", "home_checks": "home", "templates": "template", "prices": "price",
     "proposals": "proposal", "joint_order": "order", "priors": "prior", "beliefs": "belief", "kinds": "kind", "facts": "fact",
     "features": "feature", "bike_kinds": "bike_kind", "uses": "use", "cautions": "caution", "corners": "corner",
+    "countries": "country",
 }  # fmt: skip
 
 
@@ -96,6 +98,7 @@ class Tables:
     uses: Mapping[str, UseRow]
     cautions: Mapping[str, Caution]
     corners: Mapping[str, CornerRow]
+    countries: Mapping[str, CountryRow]
     interfaces: Mapping[str, tuple[Row, ...]]
     overlaid: tuple[Overlaid, ...] = ()
 

@@ -10,10 +10,37 @@ from platformdirs import user_data_path
 from pinchbolt.errors import InputRefused
 
 
-def home_folder() -> Path:
-    """Return the home folder: PINCHBOLT_HOME, else the usual data folder of this user."""
+def own_folder() -> Path:
+    """Return the workshop's own home folder: PINCHBOLT_HOME, else the usual data folder of this user."""
     given = os.environ.get("PINCHBOLT_HOME", "")
     return Path(given).expanduser().resolve() if given else user_data_path("pinchbolt", appauthor=False)
+
+
+def home_folder() -> Path:
+    """Return the home folder that is worked in: the workshop's own, or beside it that of the invented workshop."""
+    own = own_folder()
+    return own.with_name(f"{own.name}-demo") if in_the_demo() else own
+
+
+def in_the_demo() -> bool:
+    """Whether this process serves the invented workshop."""
+    return os.environ.get("PINCHBOLT_DEMO", "") == "yes"
+
+
+def into_the_demo() -> None:
+    """Work in the invented workshop from here on: its own folder and file, never the database of the shop."""
+    os.environ["PINCHBOLT_DEMO"] = "yes"
+    os.environ.pop("PINCHBOLT_DATABASE", None)
+
+
+def invented_people_file() -> Path:
+    """Return where the invented workshop keeps the names and words to sign in with; they open nothing else."""
+    return home_folder() / "invented-people.json"
+
+
+def served_at() -> str:
+    """Return where the own workshop is served, for the way back from the invented one; "" where it is not."""
+    return os.environ.get("PINCHBOLT_OWN_ADDRESS", "")
 
 
 def tables_folder() -> Path:

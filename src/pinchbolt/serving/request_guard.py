@@ -5,12 +5,13 @@ from collections.abc import Callable
 from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from pinchbolt.errors import PinchboltError
 from pinchbolt.workshop.acts.manage_people import LOCKED_SENTENCE
 from pinchbolt.workshop.acts.one_look import one_look
+from pinchbolt.workshop.acts.open_workshop import is_open
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
 
@@ -47,6 +48,31 @@ class SignedInOnly(LoginRequiredMiddleware):
         if _is_json_door(request):
             return None
         return super().process_view(request, view_func, view_args, view_kwargs)
+
+
+class OpeningFirst:
+    """Until somebody works here, this machine is led to the two doors, and every other one is told to wait."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+        self.opened = False
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Let everything through once the workshop is open: it is never closed again."""
+        self.opened = self.opened or is_open()
+        if self.opened or request.path.startswith(settings.STATIC_URL):
+            return self.get_response(request)
+        if _is_json_door(request):
+            return JsonResponse({"error": _NOT_OPEN, "errors": {}, "status": 503}, status=503)
+        if request.META.get("REMOTE_ADDR") not in _THIS_MACHINE:
+            return render(request, "refusals/not_open.html", {"sentence": _NOT_OPEN}, status=503)
+        if request.path.startswith(reverse("two_doors")):
+            return self.get_response(request)
+        return redirect("two_doors")
+
+
+_THIS_MACHINE = ("127.0.0.1", "::1")
+_NOT_OPEN = "This bench book is not open yet: open it on the machine that it runs on, then come back."
 
 
 class OneLook:

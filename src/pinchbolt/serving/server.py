@@ -2,12 +2,14 @@
 
 import errno
 import os
+import secrets
 import signal
 import socket
 from collections.abc import Callable
 from pathlib import Path
 
 from pinchbolt.errors import NotPossibleNow
+from pinchbolt.serving.home import into_the_demo
 
 Say = Callable[[str], object]
 _THREADS = 8
@@ -17,27 +19,44 @@ _MOST_BYTES = 260_000_000
 _NOWHERE = ("192.0.2.1", 9)
 
 
-def serve(*, port: int, network: bool, say: Say) -> None:
+def serve(*, port: int, network: bool, say: Say, demo: bool = False) -> None:
     """Make the workshop ready and serve it until the process is told to stop.
 
     Args:
         port: Port to open. [-]
         network: Whether other machines may open it. [-]
         say: Prints a line to the person who started it. [-]
+        demo: The invented workshop, in a home of its own. [-]
 
     Raises:
-        NotPossibleNow: The port is taken, or may not be opened by this user.
+        NotPossibleNow: The port is taken, or may not be opened by this user; or the demo would leave this machine.
     """
+    if demo and network:
+        raise NotPossibleNow(_DEMO_STAYS)
     address = own_address() if network else "127.0.0.1"
     _name_hosts(address, network)
+    url = f"http://{address}:{port}"
+    word = _settle(f"http://127.0.0.1:{port}", demo=demo)
     listening = _listen("0.0.0.0" if network else "127.0.0.1", port)
     try:
-        _make_ready(say)
-        url = f"http://{address}:{port}"
-        _greet(url, network, say)
+        open_now = _make_ready(say, demo=demo, network=network)
+        _greet(url, network, say, "" if open_now else word)
         _run(listening, say)
     finally:
         listening.close()
+
+
+_DEMO_STAYS = "The demo stays on this machine: leave out --network, or serve your own workshop."
+
+
+def _settle(own: str, *, demo: bool) -> str:
+    """What settings read when they load: which home, where the way back leads, and the word that opens; return the word."""
+    word = "".join(secrets.choice("abcdefghjkmnpqrstuvwxyz") for _ in range(6))
+    os.environ["PINCHBOLT_OPENING_WORD"] = word
+    os.environ["PINCHBOLT_OWN_ADDRESS"] = own
+    if demo:
+        into_the_demo()
+    return word
 
 
 def own_address() -> str:
@@ -81,31 +100,42 @@ def _listen(host: str, port: int) -> socket.socket:
     return listening
 
 
-def _make_ready(say: Say) -> None:
-    """Database up to this release; the invented workshop where there is none."""
+def _make_ready(say: Say, *, demo: bool, network: bool) -> bool:
+    """Database up to this release; the invented workshop where that is asked for. Returns whether somebody works here."""
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "pinchbolt.serving.settings")
     import django
 
     django.setup()
     from django.conf import settings
-    from django.utils import timezone
 
     from pinchbolt.serving.migrating import migrate
     from pinchbolt.workshop.acts.lookups import has_workshop, terms
-    from pinchbolt.workshop.demo import SIGN_IN_WORDS, load_demo
+    from pinchbolt.workshop.acts.open_workshop import is_open
 
     Path(settings.STATIC_ROOT).mkdir(parents=True, exist_ok=True)
     migrate()
-    if not has_workshop():
-        say("The home folder is new: loading the invented workshop, which takes a moment.")
-        load_demo(timezone.now())
-    if terms().is_demo:
-        say("Sign in as one of the invented people:")
-        for words in SIGN_IN_WORDS:
-            say(f"  {words}")
+    if demo and not has_workshop():
+        say("Loading the invented workshop, which takes about a minute.")
+        from pinchbolt.serving.making_demo import make_the_demo
+
+        make_the_demo()
+    if network and has_workshop() and terms().is_demo:
+        raise NotPossibleNow(_DEMO_STAYS)
+    if demo:
+        say("The invented people and their words stand on the sign-in page.")
+    return is_open()
 
 
-def _greet(url: str, network: bool, say: Say) -> None:
+def _greet(url: str, network: bool, say: Say, word: str) -> None:
+    if word:
+        # Only this machine may open the workshop, whoever else it is served to.
+        say("Nobody works here yet. On this machine, open the workshop or look around:")
+        from django.urls import reverse
+
+        doors = f"{reverse('two_doors')}?word={word}"
+        say(f"Open http://127.0.0.1:{url.rpartition(':')[2]}{doors}   (stop with Ctrl+C)")
+        say("Other machines are told to wait until it is open." if network else "Or: pinchbolt open")
+        return
     say(f"Open {url}   (stop with Ctrl+C)")
     if not network:
         say("For tablets in the workshop: pinchbolt serve --network")

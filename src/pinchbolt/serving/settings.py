@@ -16,6 +16,13 @@ DEBUG = False
 ALLOWED_HOSTS = os.environ.get("PINCHBOLT_HOSTS", "127.0.0.1,localhost,[::1]").split(",")
 SHOP_TABLES = home.tables_folder()
 
+# The word that opens a workshop, made by the server that shows it; without one a workshop is opened on the command line.
+OPENING_WORD = os.environ.get("PINCHBOLT_OPENING_WORD", "")
+# The invented workshop: how it is started beside this one, who is in it, and the way back out of it.
+DEMO_BESIDE = "pinchbolt.serving.demo_beside.demo_beside"
+INVENTED_PEOPLE = home.invented_people_file()
+BACK_TO = os.environ.get("PINCHBOLT_BACK_TO", "")
+
 INSTALLED_APPS = [
     "django.contrib.contenttypes",
     "django.contrib.auth",
@@ -32,6 +39,7 @@ MIDDLEWARE = [
     "pinchbolt.serving.request_guard.JsonRefusals",
     "pinchbolt.serving.request_guard.OneLook",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "pinchbolt.serving.request_guard.OpeningFirst",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -70,6 +78,10 @@ LOGIN_URL = "sign_in"
 CSRF_FAILURE_VIEW = "pinchbolt.bench.refusals.refusals_screen.csrf_failed"
 # A tablet on the bench is not signed out by a pause: no time-out for a year, and nothing ends when the browser is closed.
 SESSION_COOKIE_AGE = 365 * 24 * 3600
+# Two workshops on one machine share its name, and so would their cookies.
+SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = (
+    ("demo-session", "demo-form") if home.in_the_demo() else ("sessionid", "csrftoken")
+)
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SAMESITE = "Lax"

@@ -9,7 +9,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Event, Person, SentText
 from pinchbolt.values.money import money_text
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.shop_terms import TermsRequest, set_terms
+from pinchbolt.workshop.acts.money_terms import BillTermsRequest, set_bill_terms
 from pinchbolt.workshop.leaving.shop_day import job_view
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.owner_texts import (
@@ -105,16 +105,15 @@ def test_the_shop_day_says_how_long_an_asking_waits(asked_for: Story) -> None:
     assert [one.what for one in tries_of(asked_for.record)] == ["tried, not reached"]
 
 
-def test_the_terms_are_changed_by_the_owner_of_the_shop_alone(arrived: Story) -> None:
-    """In coins, in days, in countries."""
+def test_the_terms_of_bills_are_in_days_and_papers(arrived: Story) -> None:
+    """What is out of range is refused, and nothing of it is written."""
     orla = Person.objects.make("orla", "Orla Penhale", "owner of the workshop", "glue before paint").pk
-    seen = set_terms(TermsRequest(country="DE", holds_days=7), by=orla, key=arrived.key(), now=NOW)
-    assert (seen.country, seen.holds_days, seen.tax["standard"]) == ("DE", 7, Decimal(20))
+    seen = set_bill_terms(BillTermsRequest(holds_days=7), by=orla, key=arrived.key(), now=NOW)
+    assert (seen.holds_days, seen.tax["standard"]) == (7, Decimal(20))
     for bad in (
-        TermsRequest(labour_an_hour=Decimal("54.001")),
-        TermsRequest(country="Germany"),
-        TermsRequest(holds_days=0),
-        TermsRequest(paper="a5"),
+        BillTermsRequest(holds_days=0),
+        BillTermsRequest(paper="a5"),
+        BillTermsRequest(phone="0" * 41),
     ):
         with pytest.raises(InputRefused):
-            set_terms(bad, by=orla, key=arrived.key(), now=NOW)
+            set_bill_terms(bad, by=orla, key=arrived.key(), now=NOW)

@@ -8,7 +8,7 @@ import pytest
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Line, Workshop
-from pinchbolt.workshop.acts.shop_terms import TaxRequest, TermsRequest, set_tax, set_terms
+from pinchbolt.workshop.acts.money_terms import BillTermsRequest, TaxRequest, set_bill_terms, set_tax
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.common import trade_tables
 from pinchbolt.workshop.common.trade_tables import tables
@@ -75,7 +75,7 @@ def test_what_was_agreed_stays_whatever_the_shop_changes(
     chain, cassette = put_on(arrived, "chain"), put_on(arrived, "cassette")
     ask(arrived)
     before = totals(answers(arrived, {chain: True, cassette: True}))
-    set_terms(TermsRequest(labour_an_hour=D("72.00")), by=owner_of_shop, key=arrived.key(), now=NOW)
+    Workshop.objects.update(labour_an_hour=D("72.00"))
     set_tax(TaxRequest("standard", D("25.5"), NOW.date()), by=owner_of_shop, key=arrived.key(), now=NOW)
     assert totals(estimate(arrived.record)) == before
     shorter = replace(tables().operations["chain"], minutes=(30, 60, 90))
@@ -87,14 +87,6 @@ def test_what_was_agreed_stays_whatever_the_shop_changes(
         "pinchbolt.workshop.stays.price.tables", lambda: replace(tables(), operations=without)
     )
     assert totals(estimate(arrived.record)) == before
-
-
-def test_a_currency_that_owners_were_asked_in_stays(arrived: Story, owner_of_shop: int) -> None:
-    """The same figures would print with another sign."""
-    put_on(arrived, "chain")
-    ask(arrived)
-    with pytest.raises(NotPossibleNow, match="Owners were asked in GBP already"):
-        set_terms(TermsRequest(currency="EUR"), by=owner_of_shop, key=arrived.key(), now=NOW)
 
 
 def test_who_declines_one_line_pays_no_more_for_another(arrived: Story) -> None:
@@ -338,7 +330,7 @@ def test_tax_is_by_class_and_from_its_day(arrived: Story, owner_of_shop: int) ->
 
 def test_a_shop_that_is_not_registered_has_no_tax(arrived: Story, owner_of_shop: int) -> None:
     """Not a tax of 0.00: none."""
-    set_terms(TermsRequest(is_registered=False), by=owner_of_shop, key=arrived.key(), now=NOW)
+    set_bill_terms(BillTermsRequest(is_registered=False), by=owner_of_shop, key=arrived.key(), now=NOW)
     put_on(arrived, "chain")
     assert ask(arrived).priced.taxes == ()
 

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence, ValuesView
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import islice
 
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.utils import timezone
@@ -16,6 +17,7 @@ from pinchbolt.bench.templatetags.bench import day_name
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference.rows.build import Template
 from pinchbolt.reference.rows.kinds import BikeKind
+from pinchbolt.workshop.acts.open_workshop import DAYS, terms_told
 from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.bikes.building import use_classes
 from pinchbolt.workshop.common.trade_tables import tables
@@ -167,8 +169,9 @@ def _no_such(which: _Which) -> InputRefused:
 
 
 def _days(moment: datetime) -> list[tuple[str, str]]:
-    """The next days as buttons: the day as it is sent, and as it is said."""
+    """The next seven open days as buttons: the day as it is sent, and as it is said. Nobody is promised a closed day."""
     today = timezone.localtime(moment).date()
-    return [
-        (f"{day:%Y-%m-%d}", day_name(day, today)) for day in (today + timedelta(days=n) for n in range(7))
-    ]
+    opened = terms_told().open_days or DAYS
+    days = (today + timedelta(days=n) for n in range(50))
+    open_days = (day for day in days if DAYS[day.weekday()] in opened)
+    return [(f"{day:%Y-%m-%d}", day_name(day, today)) for day in islice(open_days, 7)]

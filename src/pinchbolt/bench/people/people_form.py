@@ -4,6 +4,7 @@ from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Picked, Words
+from pinchbolt.workshop.acts.change_people import LeaveRequest, PassphraseRequest
 from pinchbolt.workshop.acts.manage_people import PersonRequest, PinRequest
 
 
@@ -17,6 +18,32 @@ class NewPinForm(BenchForm):
         """Return the request for the use case."""
         values = self.checked()
         return PinRequest(values["sign_in"], values["pin"])
+
+
+class NewPassphraseForm(BenchForm):
+    """Whose passphrase, and the new one."""
+
+    sign_in = Picked("whose")
+    passphrase = forms.CharField(
+        label="new passphrase",
+        required=False,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+
+    def asked(self) -> PassphraseRequest:
+        """Return the request for the use case."""
+        return PassphraseRequest(**self.checked())
+
+
+class LeaveForm(BenchForm):
+    """Who leaves, or comes back."""
+
+    sign_in = Picked("who")
+
+    def asked(self) -> LeaveRequest:
+        """Return the request for the use case."""
+        return LeaveRequest(**self.checked())
 
 
 class PersonForm(BenchForm):

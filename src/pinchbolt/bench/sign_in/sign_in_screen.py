@@ -1,7 +1,10 @@
 """Sign-in by passphrase; on a signed-in tablet the next person takes over by PIN."""
 
+import json
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from django.conf import settings
 from django.contrib.auth import authenticate, login, logout
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
@@ -12,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import screen
+from pinchbolt.bench.shared import is_demo, screen
 from pinchbolt.bench.sign_in.sign_in_form import PassphraseForm, SignInForm
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acts.manage_people import PersonView, people
@@ -26,6 +29,7 @@ class SignInPage(Page):
     people: tuple[PersonView, ...]
     picked: object
     onward: str
+    invented: Sequence[Mapping[str, str]]
 
 
 @login_not_required
@@ -46,6 +50,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
             people=people(),
             picked=form.data.get("sign_in", ""),
             onward=onward,
+            invented=_invented(),
         ),
         form,
     )
@@ -81,6 +86,14 @@ def switch(request: HttpRequest) -> HttpResponse:
         ),
         form,
     )
+
+
+def _invented() -> Sequence[Mapping[str, str]]:
+    """The words that open the demo, on its own sign-in page; a shop's own home has no such file."""
+    if not is_demo() or not settings.INVENTED_PEOPLE.is_file():
+        return ()
+    found: list[Mapping[str, str]] = json.loads(settings.INVENTED_PEOPLE.read_text(encoding="utf-8"))
+    return found
 
 
 @require_POST

@@ -12,15 +12,17 @@ class Workshop(models.Model):
 
     name = models.CharField(max_length=120)
     town = models.CharField(max_length=120, blank=True)
+    country = models.CharField(max_length=2, blank=True)
     currency = models.CharField(max_length=3, default="GBP")
     labour_an_hour = models.DecimalField(max_digits=8, decimal_places=2)
     tax_percent = models.DecimalField(max_digits=5, decimal_places=2)
     stands = models.PositiveSmallIntegerField(default=2)
     chain_school = models.CharField(max_length=5, default="early")
     visit_every_days = models.PositiveSmallIntegerField(default=90)
+    # Open days by their name: ["09:00", "17:30"]; empty where nobody has said.
+    open_days = models.JSONField(default=dict, blank=True)
     address = models.CharField(max_length=300, blank=True, default="")
     phone = models.CharField(max_length=40, blank=True, default="")
-    country = models.CharField(max_length=2, blank=True, default="")
     tax_number = models.CharField(max_length=40, blank=True, default="")
     is_registered = models.BooleanField(default=True)
     holds_days = models.PositiveSmallIntegerField(default=14)

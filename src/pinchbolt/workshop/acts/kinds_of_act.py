@@ -292,10 +292,16 @@ ACTS: Mapping[str, ActKind] = {
     "tool looked over": ActKind(),
     "tool hung": ActKind(),
     "learned": ActKind(),
-    "terms set": ActKind(May.OWNER),
+    "bill terms set": ActKind(May.OWNER),
     "tax set": ActKind(May.OWNER),
     "own pin set": ActKind(May.ALL),
     "person added": ActKind(May.OWNER),
+    "passphrase set": ActKind(May.OWNER),
+    "own passphrase set": ActKind(May.ALL),
+    "person retired": ActKind(May.OWNER),
+    "person back": ActKind(May.OWNER),
+    "workshop opened": ActKind(May.OWNER),
+    "workshop described": ActKind(May.OWNER),
 }
 SHOWN = tuple(kind for kind, row in ACTS.items() if row.words is not None)
 

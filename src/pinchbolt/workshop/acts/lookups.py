@@ -19,7 +19,7 @@ def terms() -> Workshop:
     workshop = Workshop.objects.first()
     if workshop is None:
         raise NotFound(
-            "This home folder holds no workshop yet: load the demo or set one up. Try: pinchbolt demo"
+            "This home folder holds no workshop yet: open one with pinchbolt open, or with pinchbolt serve."
         )
     return workshop
 

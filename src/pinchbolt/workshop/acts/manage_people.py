@@ -6,8 +6,9 @@ from datetime import datetime
 from django.contrib.auth.hashers import make_password
 
 from pinchbolt.errors import InputRefused, NotFound
-from pinchbolt.records.models import Person, Role
+from pinchbolt.records.models import Person, Role, Workshop
 from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.passphrases import good_passphrase
 from pinchbolt.workshop.common.checks import short
 
 OWNER: str = Role.OWNER.value
@@ -89,11 +90,8 @@ def add_person(request: PersonRequest, *, by: int, key: str, now: datetime) -> P
             raise _refused(
                 "role", f'The role is "{request.role[:40]}": {", ".join(Role.values)}. Choose one.'
             )
-        if not 10 <= len(request.passphrase) <= 200:
-            raise _refused(
-                "passphrase",
-                f"The passphrase has {len(request.passphrase)} characters: 10 to 200 are allowed. Three or four words do well.",
-            )
+        shop = Workshop.objects.first()
+        good_passphrase(request.passphrase, (name, sign_in, *((shop.name, shop.town) if shop else ())))
         _good_pin(request.pin)
         this.write()
         person = Person.objects.make(sign_in, name, request.role, request.passphrase, request.pin)

@@ -24,6 +24,7 @@ from pinchbolt.records.models import (
     Workshop,
 )
 from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.passphrases import made_passphrase, made_pin
 from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
 from pinchbolt.workshop.bikes.building import fit_part, kind_and_place, parts_of_template, spread_facts
 from pinchbolt.workshop.common.trade_tables import tables
@@ -33,14 +34,32 @@ from pinchbolt.workshop.parts.take_in_parts import PartsRequest, take_in_parts
 from pinchbolt.workshop.rides.note_distance import DistanceRequest, note_distance
 
 PEOPLE = (
-    ("ines", "Ines Holloway", Role.OWNER, "true wheels run quiet", "1111", 1),
-    ("tobias", "Tobias Quill", Role.MECHANIC, "batteries out first", "2222", 2),
-    ("wren", "Wren Abara", Role.MECHANIC, "saturday hand learning", "3333", 3),
-    ("juno", "Juno Marl", Role.COUNTER, "bell over the door", "4444", None),
+    ("ines", "Ines Holloway", Role.OWNER, 1),
+    ("tobias", "Tobias Quill", Role.MECHANIC, 2),
+    ("wren", "Wren Abara", Role.MECHANIC, 3),
+    ("juno", "Juno Marl", Role.COUNTER, None),
 )
-SIGN_IN_WORDS = tuple(
-    f"{sign_in}: passphrase '{phrase}', PIN {pin} ({role})" for sign_in, _, role, phrase, pin, _ in PEOPLE
-)
+
+
+@dataclass(frozen=True, slots=True)
+class InventedPerson:
+    """Who can be signed in as, and the words that were made for them by chance."""
+
+    sign_in: str
+    name: str
+    role: str
+    passphrase: str
+    pin: str
+
+
+@dataclass(frozen=True, slots=True)
+class DemoLoaded:
+    """How many bikes there are, and who is in the workshop."""
+
+    bikes: int
+    people: tuple[InventedPerson, ...]
+
+
 _TEMPLATES = {
     "MY-01": "road-disc", "MY-02": "road-rim", "MY-03": "gravel-1x", "MY-04": "hardtail", "MY-05": "full-suspension",
     "MY-06": "city-hub-gear", "MY-07": "hardtail", "MY-08": "city-ebike", "MY-09": "cargo-ebike", "MY-10": "child",
@@ -63,19 +82,20 @@ class _Made:
     """What was made so far, by the names of the scenario."""
 
     people: dict[str, Person] = field(default_factory=dict)
+    invented: list[InventedPerson] = field(default_factory=list)
     instruments: dict[str, Instrument] = field(default_factory=dict)
     tools: dict[str, Tool] = field(default_factory=dict)
 
 
-def load_demo(now: datetime) -> int:
-    """Load the demo into an empty home folder; returns the number of bikes.
+def load_demo(now: datetime) -> DemoLoaded:
+    """Load the demo into an empty home folder.
 
     Raises:
         NotPossibleNow: There is a workshop here already.
     """
     if Workshop.objects.exists():
         raise NotPossibleNow(
-            "This home folder holds a workshop already: the demo is loaded into an empty one only."
+            "This home folder holds a workshop already: open it with pinchbolt serve --demo, or load it anew with: pinchbolt demo --fresh"
         )
     told = scenario(timezone.localtime(now).date())
     # One transaction: a demo that was cut half-way leaves nothing behind.
@@ -94,7 +114,7 @@ def load_demo(now: datetime) -> int:
         )
         play_year(year)
         open_jobs(year, now)
-    return Bike.objects.count()
+    return DemoLoaded(Bike.objects.count(), tuple(made.invented))
 
 
 def _at(day: date, hour: int, minute: int = 0) -> datetime:
@@ -112,8 +132,10 @@ def _the_workshop(told: Scenario, made: _Made) -> None:
         stands=shop["stands"],
         is_demo=True,
     )
-    for sign_in, name, role, phrase, pin, stand in PEOPLE:
-        made.people[name] = Person.objects.make(sign_in, name, role, phrase, pin, stand)
+    for sign_in, name, role, stand in PEOPLE:
+        one = InventedPerson(sign_in, name, str(role), made_passphrase(), made_pin())
+        made.invented.append(one)
+        made.people[name] = Person.objects.make(sign_in, name, role, one.passphrase, one.pin, stand)
 
 
 def _the_board(told: Scenario, made: _Made) -> None:

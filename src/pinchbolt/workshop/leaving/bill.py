@@ -16,7 +16,7 @@ from pinchbolt.records.models import Bill, Event, Job, Workshop
 from pinchbolt.values.money import EXACT, money_sum, to_the_penny
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
-from pinchbolt.workshop.acts.shop_terms import in_coins
+from pinchbolt.workshop.acts.money_terms import in_coins
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.from_plain import from_plain

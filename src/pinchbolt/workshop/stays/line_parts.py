@@ -11,7 +11,7 @@ from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.work import Operation, PartWanted, part_wanted
 from pinchbolt.values.money import smallest_coin, to_the_penny
 from pinchbolt.workshop.acts.lookups import terms
-from pinchbolt.workshop.acts.shop_terms import TAX_CLASSES, in_coins
+from pinchbolt.workshop.acts.money_terms import TAX_CLASSES, in_coins
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.common.trade_tables import tables

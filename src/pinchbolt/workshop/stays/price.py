@@ -26,7 +26,7 @@ from pinchbolt.reference.rows.work import Operation
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
-from pinchbolt.workshop.acts.shop_terms import tax_on_day
+from pinchbolt.workshop.acts.money_terms import tax_on_day
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.common.checks import local_day

@@ -9,8 +9,8 @@ from pinchbolt.records.models import Event, Job
 from pinchbolt.values.money import smallest_coin
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
+from pinchbolt.workshop.acts.money_terms import in_coins
 from pinchbolt.workshop.acts.one_look import once_a_look
-from pinchbolt.workshop.acts.shop_terms import in_coins
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import short
 

@@ -56,7 +56,7 @@ class Migration(migrations.Migration):
     """New tables, and fields that may be empty or have a plain default; nothing that was written is touched."""
 
     dependencies = [
-        ('records', '0009_tables_not_seen'),
+        ('records', '0010_opening'),
     ]
 
     operations = [
@@ -123,11 +123,6 @@ class Migration(migrations.Migration):
             model_name='workshop',
             name='address',
             field=models.CharField(blank=True, default='', max_length=300),
-        ),
-        migrations.AddField(
-            model_name='workshop',
-            name='country',
-            field=models.CharField(blank=True, default='', max_length=2),
         ),
         migrations.AddField(
             model_name='workshop',

@@ -1,12 +1,12 @@
-"""The workshop's terms of money: rate, tax by class from a day, how long a price holds, and what stands on its papers."""
+"""What bills and askings follow: tax by class from a day, how long a price holds, and what stands on the papers."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Event, TaxRate, Workshop
-from pinchbolt.values.money import is_currency_code, smallest_coin, to_the_penny
+from pinchbolt.errors import InputRefused
+from pinchbolt.records.models import TaxRate
+from pinchbolt.values.money import to_the_penny
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -17,12 +17,9 @@ PAPERS = ("a4", "letter")
 
 
 @dataclass(frozen=True, slots=True)
-class TermsRequest:
-    """What changes of the terms; None leaves a field as it is. The labour rate counts from the next asking on."""
+class BillTermsRequest:
+    """What changes of the terms that bills and askings follow; None leaves a field as it is."""
 
-    labour_an_hour: Decimal | None = None
-    currency: str | None = None
-    country: str | None = None
     address: str | None = None
     phone: str | None = None
     tax_number: str | None = None
@@ -43,12 +40,9 @@ class TaxRequest:
 
 
 @dataclass(frozen=True, slots=True)
-class TermsView:
+class BillTermsView:
     """The terms as they stand on a day; `tax` maps each class to its percent, empty where the shop is not registered."""
 
-    labour_an_hour: Decimal
-    currency: str
-    country: str
     address: str
     phone: str
     tax_number: str
@@ -60,17 +54,16 @@ class TermsView:
     paper: str
 
 
-def set_terms(request: TermsRequest, *, by: int, key: str, now: datetime) -> TermsView:
+def set_bill_terms(request: BillTermsRequest, *, by: int, key: str, now: datetime) -> BillTermsView:
     """Change the terms; what was asked, agreed or billed before keeps its own.
 
     Raises:
         InputRefused: A value out of its range; the sentence names the field.
-        NotPossibleNow: Another currency after the first asking.
     """
-    with act("terms set", by=by, key=key, now=now, request=request) as this:
+    with act("bill terms set", by=by, key=key, now=now, request=request) as this:
         shop = terms()
         if not this.repeated:
-            changed = {name: value for name, value in _checked(request, shop).items() if value is not None}
+            changed = {name: value for name, value in _checked(request).items() if value is not None}
             for name, value in changed.items():
                 setattr(shop, name, value)
             shop.save(update_fields=list(changed))
@@ -78,7 +71,7 @@ def set_terms(request: TermsRequest, *, by: int, key: str, now: datetime) -> Ter
         return terms_on(now.date())
 
 
-def set_tax(request: TaxRequest, *, by: int, key: str, now: datetime) -> TermsView:
+def set_tax(request: TaxRequest, *, by: int, key: str, now: datetime) -> BillTermsView:
     """Write a tax rate down, with the day from which it counts.
 
     Raises:
@@ -103,11 +96,11 @@ def set_tax(request: TaxRequest, *, by: int, key: str, now: datetime) -> TermsVi
         return terms_on(now.date())
 
 
-def terms_on(day: date) -> TermsView:
+def terms_on(day: date) -> BillTermsView:
     """Return the terms as they stand on a day."""
     shop = terms()
-    names = [name for name in TermsView.__dataclass_fields__ if name != "tax"]
-    return TermsView(**{name: getattr(shop, name) for name in names}, tax=tax_on_day(day))
+    names = [name for name in BillTermsView.__dataclass_fields__ if name != "tax"]
+    return BillTermsView(**{name: getattr(shop, name) for name in names}, tax=tax_on_day(day))
 
 
 @once_a_look
@@ -134,32 +127,7 @@ def in_coins(amount: Decimal, currency: str) -> bool:
     return amount.is_finite() and amount.copy_abs() < 10**9 and amount == to_the_penny(amount, currency)
 
 
-def _checked(request: TermsRequest, shop: Workshop) -> dict[str, object]:
-    currency = request.currency or shop.currency
-    if request.currency is not None and request.currency != shop.currency:
-        if not is_currency_code(request.currency):
-            _refuse(
-                "currency",
-                f'The currency is "{request.currency[:10]}": an ISO 4217 code such as GBP or EUR. Type it again.',
-            )
-        if Event.objects.filter(kind="priced").exists():
-            raise NotPossibleNow(
-                f"Owners were asked in {shop.currency} already: the currency stays. Open a new workshop for another one."
-            )
-    rate = request.labour_an_hour
-    if rate is not None and not (in_coins(rate, currency) and rate >= 0):
-        _refuse(
-            "labour_an_hour",
-            f"Labour an hour is {str(rate)[:20]}: 0 or more, in steps of {smallest_coin(currency)} {currency}. Type it again.",
-        )
-    if request.country is not None and not (
-        request.country == ""
-        or (len(request.country) == 2 and request.country.isalpha() and request.country.isupper())
-    ):
-        _refuse(
-            "country",
-            f'The country is "{request.country[:10]}": two capital letters, such as GB or DE. Type it again.',
-        )
+def _checked(request: BillTermsRequest) -> dict[str, object]:
     for name in ("holds_days", "remind_days"):
         days = getattr(request, name)
         if days is not None and not 1 <= days <= 365:
@@ -173,11 +141,11 @@ def _checked(request: TermsRequest, shop: Workshop) -> dict[str, object]:
         "foot_words": ("The words at the foot", 400),
     }
     said = {
-        name: short(value, name, *texts[name])
-        for name in texts
+        name: short(value, name, *told)
+        for name, told in texts.items()
         if (value := getattr(request, name)) is not None
     }
-    plain = ("labour_an_hour", "currency", "country", "is_registered", "holds_days", "remind_days", "paper")
+    plain = ("is_registered", "holds_days", "remind_days", "paper")
     return {name: getattr(request, name) for name in plain} | said
 
 

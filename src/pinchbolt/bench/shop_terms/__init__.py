@@ -1,0 +1,1 @@
+"""What the workshop says of itself: name, money, stands, open days."""
