@@ -68,7 +68,7 @@ def test_the_day_by_which_it_is_wanted_is_the_one_that_the_owner_hears(
 def test_what_was_not_read_is_said(asked_for: Story) -> None:
     """Parts that nobody looked at are named, the first of them, and the rest counted."""
     paper = words(render("estimate", asked_for.job, NOW))
-    assert "Not read, or not wholly read:" in paper and "readings taken)" in paper
+    assert "Not read, or not wholly read:" in paper
     assert re.search(r"; and \d+ more\.", paper)
 
 

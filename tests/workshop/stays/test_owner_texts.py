@@ -13,8 +13,8 @@ from pinchbolt.workshop.acts.money_terms import BillTermsRequest, set_bill_terms
 from pinchbolt.workshop.leaving.shop_day import job_view
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.owner_texts import (
+    NotReachedRequest,
     TextRequest,
-    TriedRequest,
     owner_texts,
     send_text,
     text_parts,
@@ -98,7 +98,7 @@ def test_the_shop_day_says_how_long_an_asking_waits(asked_for: Story) -> None:
         return job_view(job_by_id(asked_for.job), NOW + timedelta(days=days)).waits_words
 
     assert words(0) == "asked today."
-    try_owner(TriedRequest(asked_for.job, "phone"), by=asked_for.first, key=asked_for.key(), now=NOW)
+    try_owner(NotReachedRequest(asked_for.job, "phone"), by=asked_for.first, key=asked_for.key(), now=NOW)
     assert words(1) == "asked 1 day ago, tried once."
     assert words(3) == "asked 3 days ago, tried once. Remind them."
     assert words(15) == "asked 15 days ago: the price ran out, ask again."

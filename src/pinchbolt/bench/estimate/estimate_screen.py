@@ -28,9 +28,9 @@ from pinchbolt.workshop.stays.answer import HOW, WITHIN_LIMIT, answer
 from pinchbolt.workshop.stays.off_the_bill import GiveBackRequest, LetOffRequest, give_back, let_off
 from pinchbolt.workshop.stays.owner_texts import (
     REACHED_BY,
+    NotReachedRequest,
     TextDraft,
     TextRequest,
-    TriedRequest,
     TryView,
     owner_texts,
     send_text,
@@ -145,7 +145,7 @@ def let_line_off(act: SentAct[ReasonForm], job: int) -> HttpResponse:
 @acts(ReachForm, lambda request, form, job: _page(request, job, now(), form))
 def tried(act: SentAct[ReachForm], job: int) -> HttpResponse:
     """The owner was tried and not reached."""
-    try_owner(TriedRequest(job, act.form.checked()["how"] or "phone"), **act.mark)
+    try_owner(NotReachedRequest(job, act.form.checked()["how"] or "phone"), **act.mark)
     return back_to("estimate", job=job, at="answers")
 
 

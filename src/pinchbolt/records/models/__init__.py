@@ -16,6 +16,7 @@ from pinchbolt.records.models.bike import (
     PartDescription,
     Trainer,
 )
+from pinchbolt.records.models.billing import Bill, Paper, SentText, TaxRate
 from pinchbolt.records.models.bins import BinPart
 from pinchbolt.records.models.event import Event
 from pinchbolt.records.models.job import (
@@ -31,7 +32,6 @@ from pinchbolt.records.models.job import (
     Reading,
     RoundTick,
 )
-from pinchbolt.records.models.money import Bill, Paper, SentText, TaxRate
 from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck

@@ -47,7 +47,7 @@ class TextRequest:
 
 
 @dataclass(frozen=True, slots=True)
-class TriedRequest:
+class NotReachedRequest:
     """The owner was tried and not reached: how."""
 
     job: int
@@ -82,7 +82,7 @@ def send_text(request: TextRequest, *, by: int, key: str, now: datetime) -> None
         SentText.objects.create(event=this.write(job=job), text=text)
 
 
-def try_owner(request: TriedRequest, *, by: int, key: str, now: datetime) -> None:
+def try_owner(request: NotReachedRequest, *, by: int, key: str, now: datetime) -> None:
     """Write down that the owner was tried and not reached.
 
     Raises:
