@@ -131,12 +131,19 @@ def ensure(kind: str) -> None:
     """Make the environment unless it is there, whole, and made from this very lock."""
     kind = kind_to_make(kind)
     wanted, present = wanted_stamp(kind), present_stamp()
-    if present == wanted and Path(inside("python")).exists():
+    try:
+        there = Path(inside("python")).exists()
+    except PermissionError:
+        raise Refused(
+            f"The environment in {VENV} is another user's: its Python can't be reached from here. Start pinchbolt as that user, or "
+            "copy its folder to one of your own and start it there."
+        ) from None
+    if present == wanted and there:
         return
     started = time.monotonic()
     say("Making the environment in .venv (once; needs the network) ...")
     same_base = all(present.get(key) == wanted[key] for key in ("python", "place"))
-    if VENV.exists() and not (same_base and Path(inside("python")).exists()):
+    if VENV.exists() and not (same_base and there):
         shutil.rmtree(str(VENV))
     if not VENV.exists():
         make_venv()
@@ -159,6 +166,8 @@ def make_venv() -> None:
         shutil.rmtree(str(VENV), ignore_errors=True)
         words = made.stdout.decode("utf-8", "replace").strip()
         hint = " On Debian: apt-get install python3-venv." if "ensurepip" in words else ""
+        if "Permission denied" in words or "Read-only" in words:
+            hint = " Nothing can be written here: copy the folder of pinchbolt to one of your own, and start it there."
         raise Refused(f"The environment was not made: Python's venv module failed.{hint}\n{words}")
 
 
@@ -403,20 +412,7 @@ def run_folder(folder: str, arguments: list) -> int:
 
 
 # Scripts of the desk, each a command of its own: name, file, and the line that the list shows.
-SCRIPTS = """
-gate         desk/gate.py                 All that a submission must pass, step by step; '--install-missing' as in test.
-postgresql   desk/postgresql.py           Run the use cases on a PostgreSQL server of our own, started and stopped.
-package      desk/package.py              Build sdist and wheel, install the wheel where nothing is, start it, ask a page.
-pythons      desk/pythons.py              Run the short tests on every other Python that fits; say which are not here.
-release      desk/release.py              Tag this version if version, changelog and tree agree; nothing is pushed.
-coverage     desk/covered.py              Run the tests and say how much of each folder they run.
-fuzz         tests/fuzz/wide.py           Ask every property with examples that no run has asked before.
-mutate       tests/mutate/run.py          Plant small faults one at a time; name those that no test of their room sees.
-fuzz-torque  tests/fuzz/torque_million.py A million random joints and tools: none may get more than it bears.
-fuzz-wear    tests/fuzz/wear_orders.py    Sweep random wear histories: a worse reading never tells a better story.
-fuzz-money   tests/fuzz/money_jobs.py     Two thousand random jobs through the use cases against a plain account; 100 kills.
-score-wear   ratios/score_wear.py         Learn from drawn chains, forecast 20,000 others, print each figure and its bar.
-"""
+SCRIPTS = (ROOT / "desk" / "commands.txt").read_text(encoding="utf-8")
 
 
 def script(path: str, words: str):

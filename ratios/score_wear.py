@@ -346,7 +346,7 @@ def main() -> int:
                 "rotor whose gauge has a bias: past on arrival", f"{late:.1f} %", "at most 6.5 %", late <= 6.5
             )
         if "speed" in only:
-            speed(folder, 20000, 40)
+            speed(folder, 50000, 40)
     say(f"\n{len(missed)} bars missed{': ' + '; '.join(missed) if missed else ''}")
     return len(missed)
 

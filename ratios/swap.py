@@ -134,13 +134,13 @@ def every_way(
         if any(check.verdict is FitWord.DOES_NOT_FIT for check in checks):
             continue
         needed = {
-            item
+            (check.place, item)
             for check in checks
             if check.verdict is FitWord.FITS_WITH
             for item in set(check.with_items) - before.get((check.rule, check.place), set())
         }
         bill = sum((offer.price + LABOUR * offer.minutes / 60 for offer in chosen), Decimal(0))
-        for text in needed:
+        for _, text in needed:
             price = next((item for item in ITEMS if item.words in text), None)
             bill += price.price + LABOUR * price.minutes / 60 if price else 0
         yield bill

@@ -163,7 +163,7 @@ def plain_batch(
         sd=np.full((n, looks), sd), look=np.ones((n, looks, biases)), again=np.zeros((n, looks)), bias=bias,
         misread=np.full((n, looks), scale.misread), marks=np.zeros((n, 0)), marked=none,
         outcomes=np.tile(marks, (n, 1)), shown=none + len(marks),
-        known_bias=all_of(0.0), usual=all_of(-1.0), part_sd=all_of(scale.part_sigma), readings=np.full(n, looks),
+        known_bias=all_of(0.0), usual=all_of(-1.0), part_sd=all_of(scale.part_sigma), ahead=all_of(0.0), readings=np.full(n, looks),
         biases=np.full(n, biases),
     )  # fmt: skip
 

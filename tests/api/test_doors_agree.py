@@ -8,8 +8,8 @@ import pytest
 from pinchbolt.cli import main
 from pinchbolt.errors import PinchboltError
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.parts.check_fit import fit_rule
-from pinchbolt.workshop.questions.ask_torque import SettingRequest, tool_setting
+from pinchbolt.workshop.common.fit_answers import fit_rule
+from pinchbolt.workshop.questions.ask_setting import SettingRequest, tool_setting
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 from tests.api.conftest import Send
 from tests.story import NOW, TODAY, Story

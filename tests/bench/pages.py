@@ -84,4 +84,8 @@ MORE = (
     "kit/?bike=PB-001",
     "bike/PB-001/bolt-round/?which=whole&moved=stem-face-4",
     "gears/?rings=50/34&sprockets=11-13-15-18-21-24-28&tyre=28-622&after_sprockets=11-36",
+    "fit/?words=11 speed cassette on 10 speed body",
+    "fit/?bike=PB-001&part=cassette",
+    "tyre/?marking=28-622&rim_inner_mm=19&hooked=yes&total_kg=85&tyre_max_bar=7",
+    "chain-length/?stay_mm=410&ring=50&sprocket=34",
 )

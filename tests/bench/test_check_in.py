@@ -141,7 +141,7 @@ def test_a_bike_that_is_here_leads_to_its_job_instead(cast: Cast, tablet: Client
     """The page says so before anything is typed, and the act is refused."""
     page = tablet.get("/check-in/", {"tag": cast.tag}).content.decode()
     assert f"{cast.tag} is here already" in page
-    assert f'href="/job/{cast.job}/walk-round/"' in page
+    assert f'href="/job/{cast.job}/looks/"' in page
     answer = tablet.post("/check-in/", {"tag": cast.tag, "key": "twice-0001"})
     assert answer.status_code == 409
     assert "open its job instead of checking it in twice" in answer.content.decode()
@@ -152,7 +152,14 @@ def test_no_day_is_no_promise_and_another_day_counts(cast: Cast, tablet: Client)
     tablet.post("/check-in/", {**NEW, "promise_day": "none", "key": "no-promise-1"})
     assert Job.objects.latest("pk").promise is None
     tablet.post(
-        "/check-in/", {**NEW, "promise_day": "", "promise_other": "2026-12-24", "key": "other-day-01"}
+        "/check-in/",
+        {
+            **NEW,
+            "same_as": "another",
+            "promise_day": "",
+            "promise_other": "2026-12-24",
+            "key": "other-day-01",
+        },
     )
     assert Job.objects.latest("pk").promise == datetime(2026, 12, 24, 12, 0, tzinfo=UTC)
 

@@ -17,7 +17,7 @@ def test_a_bike_on_the_rack_is_one_tap_from_its_walk_round(cast: Cast, tablet: C
     """What was just checked in hangs on the rack and leads to its readings."""
     page = tablet.get("/").content.decode()
     rack = page[page.index('class="rack"') :]
-    assert f'href="/job/{cast.job}/walk-round/"' in rack
+    assert f'href="/job/{cast.job}/looks/"' in rack
     assert "Dov Ellenby" in rack
     assert "it slips under load" in rack
 
@@ -29,7 +29,7 @@ def test_a_bike_on_a_stand_is_drawn_on_that_stand(cast: Cast, tablet: Client) ->
     stands = page[page.index('class="stands"') : page.index('class="rack"')]
     first, second, third = stands.split("<li ")[1:]
     assert ("is-free" in first, "is-free" in second, "is-free" in third) == (True, False, True)
-    assert f'href="/job/{cast.job}/walk-round/"' in second
+    assert f'href="/job/{cast.job}/looks/"' in second
 
 
 def test_what_a_bike_waits_for_is_said_in_the_words_of_whoever_left_it(cast: Cast, tablet: Client) -> None:

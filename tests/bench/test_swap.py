@@ -41,7 +41,7 @@ def test_a_wheel_from_this_bike_into_that_one(both: Cast, tablet: Client) -> Non
     assert answer.status_code == 200
     assert "As it stands, with that alone: does not fit" in told
     assert "cassette of its own, moved across" in told and "needed: 1.85 mm spacer behind" in told
-    assert "£18.70" in told and "PB-001 is then without its rear wheel." in told
+    assert "£32.20" in told and "PB-001 is then without its rear wheel." in told
     page = answer.content.decode()
     assert "the gears now and after the swap" in page and page.count("<svg") >= 2
     assert "12 positions" not in told.split("the best way")[0] or "clicks" in page

@@ -16,9 +16,19 @@ SET = ["torque", "set", "--cap", "5", "--tool", "2", "14", "--deviation", "6"]
 @pytest.mark.parametrize(
     ("words", "code", "sentence"),
     [
-        ([*SET, "--floor", "x"], 2, "--floor: a number is needed. See: pinchbolt --help"),
-        (SET, 2, "Missing option '--floor'. See: pinchbolt --help"),
+        ([*SET, "--floor", "x"], 2, "--floor: a number is needed. See: pinchbolt torque --help"),
+        (SET, 2, "Missing option '--floor'. See: pinchbolt torque --help"),
         (["mend", "everything"], 2, "No such command 'mend'. See: pinchbolt --help"),
+        (
+            ["rides", "impotr"],
+            2,
+            "No such command 'impotr'. Did you mean 'import'? See: pinchbolt rides --help",
+        ),
+        (
+            ["rides", "said", "--bike", "X", "--from", "1.5.2026", "--to", "2026-05-02"],
+            2,
+            "--from: 1.5.2026 is no day: year, month and day are needed, such as 2026-05-01. See: pinchbolt rides --help",
+        ),
         (
             [*SET, "--floor", "6"],
             2,

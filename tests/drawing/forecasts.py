@@ -21,6 +21,7 @@ class Law:
     limit: float
     unit: str
     driver: str
+    danger: float | None = None
 
 
 @dataclass(frozen=True)
@@ -44,6 +45,8 @@ class Drawn:
     day_at_limit: DaySpread
     chance_past_limit: float
     reading: Read | None
+    chance_past_danger: float = 0.0
+    to_danger: Spread | None = None
 
 
 def forecast(
@@ -52,17 +55,20 @@ def forecast(
     left: Five = (310.0, 500.0, 640.0, 800.0, 1010.0),
     days: tuple[str | None, str | None, str | None] = ("2026-12-20", "2027-02-14", "2027-04-09"),
     past: float = 0.02, reading: tuple[float | None, float | None, float | None, float | None] | None = None,
+    danger: float | None = None, to_danger: Five | None = None, past_danger: float = 0.0,
 ) -> Drawn:  # fmt: skip
     """A forecast; spreads as (8 in 10 low, half low, median, half high, 8 in 10 high), reading as (low, high, sure ends)."""
     first, likely, last = (date.fromisoformat(day) if day else None for day in days)
     return Drawn(
-        Law("chain", new, warn, limit, unit, driver),
+        Law("chain", new, warn, limit, unit, driver, danger),
         DAY,
         _spread(now),
         _spread(left),
         DaySpread(likely, (first, last), (first, last)),
         past,
         Read(*reading) if reading else None,
+        past_danger,
+        _spread(to_danger) if to_danger else None,
     )
 
 
@@ -89,9 +95,12 @@ def any_forecast(draw: st.DrawFn) -> Drawn:
         "below": (None, b, None, b + abs(span) / 20),
         "above": (a, None, a - abs(span) / 20, None),
     }[ends]
+    beyond = draw(st.none() | st.floats(1.02, 2.5))
     return forecast(
         new, warn, limit, draw(st.sampled_from(["percent", "mm", "months", "mm at the rim"])),
         draw(st.sampled_from(["km", "h", "days"])), now, left, past=draw(st.floats(0.0, 1.0)), reading=reading,
+        danger=None if beyond is None else new + span * beyond, to_danger=None if beyond is None else left,
+        past_danger=draw(st.floats(0.0, 1.0)),
     )  # fmt: skip
 
 

@@ -177,3 +177,17 @@ def test_a_limit_at_new_is_refused() -> None:
     """There is no rule between two ends that are one."""
     with pytest.raises(InputRefused, match="new and limit are both 0 %"):
         wear_rule(forecast(limit=0.0), title="chain")
+
+
+def test_the_figure_from_which_it_is_not_ridden_stands_on_the_rule_and_in_words() -> None:
+    """Past its limit a pad has a little way to bare metal: where that lies, and how far off it is."""
+    pads = forecast(
+        2.5, 1.0, 0.5, "mm", now=(0.3, 0.35, 0.4, 0.44, 0.5), left=(-300, -200, -90, -50, 0), past=0.9,
+        danger=0.2, to_danger=(60, 120, 180, 300, 400), past_danger=0.03,
+    )  # fmt: skip
+    svg = wear_rule(pads, title="pads")
+    assert "unsafe 0.2" in [word.text for word in words(svg)]
+    assert len(shapes(svg, "limit")) == 2
+    assert "unsafe from 0.2 mm" in told(svg) and "not ridden from 0.2 mm on, in about 180 km" in told(svg)
+    plain = wear_rule(forecast(2.5, 1.0, 0.5, "mm", now=(0.3, 0.35, 0.4, 0.44, 0.5), past=0.9), title="pads")
+    assert "unsafe" not in told(plain) and len(shapes(plain, "limit")) == 1

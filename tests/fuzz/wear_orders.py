@@ -18,10 +18,14 @@ import numpy as np
 from pinchbolt.engines.wear import GaugeReading, RateOfUse, WearLaw
 from pinchbolt.engines.wear._batch import batch_of, foretell
 from pinchbolt.engines.wear._compiled import compiled, compiled_form
-from pinchbolt.engines.wear._filter import Cloud, PartArrays, looked_at, only_other, until_last
-from pinchbolt.engines.wear._guard import at_nodes, expected_reading, on_the_way, stack_of, value_nodes
-from pinchbolt.engines.wear._hunt import held_to
+from pinchbolt.engines.wear._filter import PartArrays
+from pinchbolt.engines.wear._guard import Stack, value_nodes
+from pinchbolt.engines.wear._hunt import FAR_PACE
 from pinchbolt.engines.wear._judge import NODES
+from pinchbolt.engines.wear._loops import integral, probit
+from pinchbolt.engines.wear._loops_filter import CloudRoom, look_at, rates_for, room_for, until_last
+from pinchbolt.engines.wear._loops_guard import at_node, expected_reading, points_for, set_spread, stack_of
+from pinchbolt.engines.wear._loops_hunt import first_other
 from pinchbolt.engines.wear._one import part_of
 from pinchbolt.engines.wear._scale import Array, own_scale
 from pinchbolt.engines.wear._steps import steps
@@ -84,27 +88,27 @@ def swept(
     """Fill, for each last reading of *sweep* (ascending), the chance at each point of *mark* and *use* (readings x points).
 
     The parts of the law are the engine's own; here the nodes are worked out once, up to the last reading on either side.
-    A row stays nan where the nodes of its reading are not the first of those.
+    A row stays nan where the nodes of its reading are not the first of those. Points of one mark lie side by side.
     """
     out[:] = np.nan
-    cloud, slipped, _, _, _ = until_last(part, nodes)
-    _one_law(part, cloud, slipped, least, sweep, mark, use, out, False)
+    room, rates = room_for(nodes, part.bias.shape[0]), rates_for(nodes)
+    n, _ = until_last(part, room, rates)
+    look_at(part, room, n, len(part.low) - 1)
+    _one_law(part, room, 0, n, least, sweep, mark, use, out, False)
     if part.usual > 0.0 and part.start[2, 0] > 0.0:
-        other, some = only_other(cloud, slipped)
-        _one_law(part, other, some, least, sweep, mark, use, out, True)
+        _one_law(part, room, first_other(room, n), n, least, sweep, mark, use, out, True)
 
 
 def _one_law(
-    part: PartArrays, cloud: Cloud, slipped: Array, least: float, sweep: Array, mark: Array, use: Array, out: Array, floor: bool
+    part: PartArrays, room: CloudRoom, first: int, n: int, least: float, sweep: Array, mark: Array, use: Array, out: Array, floor: bool
 ) -> None:  # fmt: skip
     """The law itself, or (*floor*) the one of an unknown distance, to which the law in *out* is held."""
     last, pace = len(part.low) - 1, 0.0
-    expected, variance, _ = looked_at(part, cloud, last)
-    anchor = expected_reading(cloud, expected, variance)
+    anchor = expected_reading(room, first, n)
     for side in range(2):
         part.low[last] = part.high[last] = sweep[0] if side == 0 else sweep[len(sweep) - 1]
-        stack = stack_of(part, cloud, slipped, anchor, least)
-        table, (nodes_at, known, _) = at_nodes(stack, mark, use), value_nodes(part, anchor, part.low[last])
+        stack = stack_of(part, room, first, n, least)
+        table, (nodes_at, known, _) = _table(stack, mark, use), value_nodes(part, anchor, part.low[last])
         for i in range(len(sweep)):
             if (sweep[i] >= anchor) != (side == 1):
                 continue
@@ -113,12 +117,40 @@ def _one_law(
                 if pace < 1.0:
                     continue
             at, reached, share = value_nodes(part, anchor, sweep[i])
-            n = len(at)
-            if n > len(nodes_at) or np.abs(at - nodes_at[:n]).max() > 1e-12 or (reached != known[:n]).any():
+            k = len(at)
+            if k > len(nodes_at) or np.abs(at - nodes_at[:k]).max() > 1e-12 or (reached != known[:k]).any():
                 out[i] = np.nan
                 continue
-            chance = on_the_way(table[:n], 1.0 if side == 1 else -1.0, share)
-            out[i] = held_to(out[i], chance, pace) if floor else chance
+            _on_the_way(table[:k], 1.0 if side == 1 else -1.0, share, pace, floor, out[i])
+
+
+def _table(stack: Stack, mark: Array, use: Array) -> Array:
+    """Chance at each node and point."""
+    found, points = np.zeros((len(stack.least), len(use))), points_for(1)
+    for p in range(len(use)):
+        for q in range(len(points.use)):
+            points.use[q] = use[p]
+        set_spread(stack, points)
+        for k in range(len(stack.least)):
+            at_node(stack, k, mark[p], points)
+            found[k, p] = points.node[0]
+    return found
+
+
+def _on_the_way(chances: Array, worse: float, share: float, pace: float, floor: bool, out: Array) -> None:
+    """The worst of the nodes on the way to one reading (the best, where it came out better than expected), held to the floor."""
+    nodes, points = chances.shape
+    for p in range(points):
+        worst = before = chances[0, p]
+        for k in range(1, nodes):
+            before = worst
+            worst = max(worst, chances[k, p]) if worse > 0.0 else min(worst, chances[k, p])
+        if nodes > 1 and share < 1.0:
+            worst = integral((1.0 - share) * probit(before) + share * probit(worst))
+        if not floor:
+            out[p] = worst
+        elif pace >= FAR_PACE or worst < 0.5:
+            out[p] = min(out[p], worst)
 
 
 @cache
@@ -128,7 +160,8 @@ def sweeper() -> Callable[..., None]:
         return swept
     from numba.extending import register_jitable
 
-    register_jitable(error_model="numpy")(_one_law)
+    for one in (_one_law, _table, _on_the_way):
+        register_jitable(error_model="numpy")(one)
     return compiled_form(swept)
 
 

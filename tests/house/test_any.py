@@ -8,7 +8,7 @@ MOST = 40
 
 
 def test_any_stays_rare() -> None:
-    """A table row or JSON object has one name for it (`Plain`, `Json`); made at run time are bodies of the JSON door and readers of rows."""
+    """A table row or JSON object has one name for it (`Json`); made at run time are bodies of the JSON door and readers of rows."""
     uses = {
         str(path.relative_to(SRC)): sum(
             isinstance(node, ast.Name) and node.id == "Any" for node in ast.walk(tree)

@@ -258,3 +258,17 @@ def test_every_target_of_make_is_a_command():
     assert len(targets) == len(set(targets))
     assert set(targets) == set(launch.COMMANDS) - {"pinchbolt"}
     assert [line.strip() for line in lines if line.startswith("\t")] == ["@$(PYTHON) launch.py $@ $(ARGS)"]
+
+
+def test_another_users_environment_is_said_and_never_removed(steps, monkeypatch):
+    """Its Python can't be reached: a sentence with the next step, no traceback, and what is there stays."""
+    launch.ensure("run")
+
+    def out_of_reach(path):
+        raise PermissionError(13, "Permission denied")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(launch.Path, "exists", out_of_reach)
+        with pytest.raises(launch.Refused, match=r"is another user's: .* Start pinchbolt as that user, or"):
+            launch.ensure("run")
+    assert launch.VENV.exists()

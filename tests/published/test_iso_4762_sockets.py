@@ -21,10 +21,20 @@ PRINTED = [
 
 @pytest.mark.parametrize(("drive", "greatest", "least", "corners"), PRINTED)
 def test_our_socket_table_is_the_standards(drive: str, greatest: float, least: float, corners: float) -> None:
-    """Typed twice by different hands, and alike; e = 1.14 s to 0.005 mm guards the typing."""
+    """Typed twice by different hands, and alike; across corners 1.14 times our least across flats (ISO 4762, note to e)."""
     row = tables().sockets[drive]
     assert (row.max, row.min) == (greatest, least)
-    assert corners == pytest.approx(1.14 * least, abs=0.005)
+    assert corners == pytest.approx(1.14 * row.min, abs=0.005)
+
+
+@pytest.mark.parametrize(("drive", "greatest", "least", "corners"), PRINTED)
+def test_the_standards_greatest_key_goes_into_the_standards_least_socket(
+    drive: str, greatest: float, least: float, corners: float
+) -> None:
+    """Key by ISO 2936 in our tool table, socket by ISO 4762 as printed: 0.02 mm of room, 0.025 from 8 mm up."""
+    key = tables().tools[drive].size_max
+    assert key is not None
+    assert least - key == pytest.approx(0.025 if key >= 8 else 0.02, abs=1e-9)
 
 
 def test_a_socket_of_5_14_is_good_and_of_5_15_is_rounded() -> None:

@@ -6,15 +6,26 @@ from pinchbolt.engines.build import Build, all_hold
 from pinchbolt.reference import Tables
 from tests.reference.templates_built import built, part_on
 
-EVERYBODY = {"Brakes", "Wheels", "Air", "Pick up the front, let it drop 5 cm", "Tyres", "Bolts"}
+EVERYBODY = {"Brakes", "Wheels", "Air", "Tyres and wheels", "Frame"}
 # What a kind of bike has besides, and what it must not be told.
 BIKES = {
-    "road-disc": ({"Disc pads", "Chain", "Bar"}, {"Rim brakes", "Belt", "E-bike", "Hinges", "Tubeless"}),
-    "road-rim": ({"Rim brakes", "Chain"}, {"Disc pads", "Stabilisers"}),
+    "road-disc": (
+        {"Disc pads", "Chain", "Front end"},
+        {"Rim brakes", "Belt", "E-bike", "Hinges", "Tubeless"},
+    ),
+    "road-rim": ({"Rim brakes", "Chain", "Front end"}, {"Disc pads", "Stabilisers"}),
+    "track": ({"Front end", "Chain"}, {"Disc pads", "Lights and bell work."}),
     "full-suspension": ({"Disc pads", "Tubeless"}, {"Rim brakes"}),
     "city-ebike": ({"E-bike", "Lights and bell work."}, {"Belt"}),
-    "child": ({"A parent does it"}, {"Bar", "E-bike"}),
+    "ebike-belt": ({"Belt", "E-bike"}, {"Chain", "Chain case"}),
+    "cargo-ebike": ({"Stand", "E-bike"}, {"Hinges"}),
+    "folding": ({"Hinges"}, {"E-bike"}),
+    "child": ({"A parent does it"}, {"Front end", "E-bike"}),
+    "child-small": ({"A parent does it", "Stabilisers"}, {"Front end", "Lights and bell work."}),
 }
+# What hangs on parts that not every bike has; the rest is what everybody does.
+BY_PART = {"E-bike", "Lights and bell work.", "Electronic shifting", "Tubeless", "Stand", "Hinges", "Trailer",
+           "Child seat or box", "Stabilisers"}  # fmt: skip
 
 
 def told(build: Build) -> list[str]:
@@ -31,7 +42,9 @@ def test_an_owner_is_told_what_this_bike_has(trade: Tables, bike: str) -> None:
     there, never = BIKES[bike]
     assert EVERYBODY | there <= set(lines)
     assert never.isdisjoint(lines)
-    assert len(lines) <= 14 and len(set(lines)) == len(lines)
+    assert len(set(lines)) == len(lines)
+    assert 6 <= len(set(lines) - BY_PART) <= 8
+    assert len(lines) <= 11
 
 
 def test_a_back_pedal_brake_is_tried_by_pedalling_back(trade: Tables) -> None:
@@ -59,11 +72,13 @@ def test_what_carries_people_and_what_folds_is_looked_at_before_each_ride(trade:
     assert {"Hinges", "Child seat or box", "Trailer"} <= ride
 
 
-def test_what_can_hurt_says_what_to_do_when_it_fails(trade: Tables) -> None:
-    """Every line of each ride, and whatever speaks of cracks, threads, play or the battery."""
+def test_every_line_says_what_to_do_when_it_fails(trade: Tables) -> None:
+    """Do not ride, bring it in, ring us, leave it behind: no line leaves an owner alone with what was found."""
+    doing = ("ride", "riding", "bring it in", "ring", "leave it behind", "do not load", "fire service")
     for row in trade.home_checks.values():
-        if row.every == "each ride" or any(word in row.words for word in ("crack", "threads", "battery")):
-            assert row.stop, row.n
+        assert any(words in row.stop for words in doing), row.n
+    by_feel = [row.stop for row in trade.home_checks.values() if "turn the bar" in row.words]
+    assert by_feel and all("Never tighten by feel" in words for words in by_feel)
 
 
 def test_nobody_is_told_to_pump_by_feel_or_to_throw_out_a_true_wheel(trade: Tables) -> None:

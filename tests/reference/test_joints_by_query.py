@@ -25,6 +25,18 @@ BESIDES = {
     },
     "child": {"jockey-bolt": "the derailleur stood on the sheet without its jockey bolts"},
 }
+# Rows that no list had, since nobody had written such a joint down; what brings each of them stands on the build sheet.
+ROWS_SINCE = {
+    "caliper-flat-plate": "a front flat mount has a plate between caliper and fork",
+    "bleed-nipple": "one row was two joints: the caliper's nipple and the screw of the reservoir",
+    "reservoir-cover": "the cover of a lever's reservoir",
+    "dropper-collar": "a dropper's head",
+    "dropper-cable-anchor": "a dropper's cable",
+    "hub-gear-shift-box": "where the cable meets the gear hub",
+    "charge-port": "a battery is charged somewhere",
+    "speed-sensor-bolt": "the sensor beside the magnet",
+    "light-bracket": "a lamp that is bolted on",
+}
 # What the child's bike with one sprocket has not: a hand brake behind, a derailleur, a screw-on freewheel.
 CHILD_WITHOUT_GEARS = {
     "lever-clamp-flat:rear", "vbrake-arm:rear", "rim-pad-stud:rear", "brake-cable-pinch:rear", "freewheel", "rear-mech",
@@ -33,7 +45,7 @@ CHILD_WITHOUT_GEARS = {
 CARBON_BAR, CARBON_FORK = "handlebar.material", "fork.material"
 BEARINGS = {"wheel front.bearing", "wheel rear.bearing"}
 ADAPTERS = {"brake front.caliper_adapter", "brake rear.caliper_adapter"}
-BODY, CLEATS = "freehub body.body_hold", "pedals.cleats"
+BODY, CLEATS, LAMP = "freehub body.body_hold", "pedals.cleats", "lights.lit_by"
 # The facts that a template leaves open and that decide a joint: one tap each, once in the bike's life.
 OPEN = {
     "road-disc": {CARBON_BAR, *BEARINGS, *ADAPTERS, BODY, CLEATS},
@@ -42,10 +54,10 @@ OPEN = {
     "gravel-2x": {CARBON_BAR, *BEARINGS, *ADAPTERS, BODY, CLEATS},
     "hardtail": {CARBON_BAR, CARBON_FORK, *BEARINGS, *ADAPTERS, BODY, CLEATS},
     "full-suspension": {CARBON_BAR, CARBON_FORK, *BEARINGS, *ADAPTERS, BODY, CLEATS},
-    "city-hub-gear": BEARINGS,
-    "city-ebike": {*BEARINGS, *ADAPTERS, BODY},
-    "cargo-ebike": {*BEARINGS, *ADAPTERS, BODY},
-    "child": BEARINGS,
+    "city-hub-gear": {*BEARINGS, LAMP, "hub gear.oil_kind"},
+    "city-ebike": {*BEARINGS, *ADAPTERS, BODY, LAMP},
+    "cargo-ebike": {*BEARINGS, *ADAPTERS, BODY, LAMP},
+    "child": {*BEARINGS, LAMP},
     "track": {CARBON_BAR, CARBON_FORK, *BEARINGS, CLEATS},
     "tourer": {*BEARINGS, BODY, CLEATS, "shifters.shifter_hold"},
 }
@@ -86,7 +98,10 @@ def test_the_query_gives_the_joints_that_the_templates_listed_but_for_reasoned_d
     """Nothing is lost, and what comes besides was a gap of the list."""
     for name, speeds, build in every_bike(trade):
         before, found = set(BEFORE[name]["joints"]), joints_of(build)
-        has, waits = names(found), set(waiting(found))
+        has, waits = (
+            {name for name in names(found) if name.partition(":")[0] not in ROWS_SINCE},
+            set(waiting(found)),
+        )
         if (name, speeds) == ("child", 1):
             assert before - has - waits == CHILD_WITHOUT_GEARS
             assert has - before == {"reaction-arm:rear"}, "its coaster brake is held by an arm"
@@ -217,7 +232,7 @@ ODD_BIKES: dict[str, tuple[dict[str, dict[str, str | float | bool]], set[str], s
     ),
     "a front loader, folding, with a child seat, carrier, stand, bottle cage and aero bars": (
         {
-            "steering linkage": {}, "hinge": {}, "child seat": {}, "carrier": {}, "kickstand": {}, "bottle cage": {},
+            "steering linkage": {}, "hinge": {}, "child seat": {}, "carrier": {}, "kickstand": {"two_legs": False}, "bottle cage": {},
             "aero extensions": {}, "bar ends": {}, "bell": {},
         },
         {
@@ -313,7 +328,14 @@ NOT_OPENED = {
     ("tandem-timing", "bb-cartridge"): "the eccentric alone is turned",
     ("tandem-timing", "bb-press-screwed"): "the eccentric alone is turned",
     ("tandem-timing", "bb-threaded-cup"): "the eccentric alone is turned",
-}
+    **{
+        (name, "caliper-flat-plate"): "the caliper stays on its plate"
+        for name in (
+            "brake-adjust", "cables-headset", "caliper-pistons", "crash-look", "fork-damper", "fork-lower-service",
+            "headset-replace", "pads-disc", "rotor", "rotor-true",
+        )
+    },
+}  # fmt: skip
 # Facts of which each answer is another joint in the same place; of a hub's axle the block "wheel out" names them.
 TOLD_APART = {
     "face_bolts",

@@ -148,3 +148,11 @@ def test_no_operation_opens_what_the_bike_has_not(trade: Tables, bikes: dict[str
                 names = opened(bike, operation, place)
                 assert set(names) <= there
                 assert len(set(names)) == len(names)
+
+
+def test_a_front_hub_opens_no_sprockets(trade: Tables, bikes: dict[str, Build]) -> None:
+    """The lockring names no end, but it stands behind: work on the front wheel leaves it alone."""
+    for name in ("hub-service", "spoke-replace", "wheel-build"):
+        work = trade.operations[name]
+        assert "cassette-lockring" not in opened(bikes["road-disc"], work, "front")
+        assert "cassette-lockring" in opened(bikes["road-disc"], work, "rear")

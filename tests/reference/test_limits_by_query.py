@@ -68,6 +68,7 @@ def test_nothing_that_was_read_on_every_walk_round_is_lost_while_its_part_is_the
         "brake-fluid-age-mineral": "brake-fluid-age-glycol",
         "runout-lateral-rim-brake": "runout-lateral-disc",
         "tyre-wear-mark": "tyre-knob-height",
+        "fork-lower-hours": "fork-coil-hours",
     }
     track = {"rim-wall-thickness", "rim-wear-mark"}
     for name, template in first_twelve(trade, BEFORE["template"]).items():
@@ -129,7 +130,7 @@ def test_every_limit_can_come_up(trade: Tables) -> None:
         for name in row.on:
             kind = trade.kinds[name]
             assert kind.fitted_to != "supply", row.id
-            on = PartOn(1, kind, "rear" if kind.ends == "each" else "", settled(kind, {}))
+            on = PartOn(1, kind, (row.end or "rear") if kind.ends == "each" else "", settled(kind, {}))
             beside: list[PartOn] = []
             for one in row.when:
                 on, more = _parts_for(trade, one, on)
@@ -212,6 +213,7 @@ def test_the_gears_in_a_hub_never_choose_the_chain_row(trade: Tables) -> None:
     assert {one.row.id for one in limits_on(build, parts[0]) if not one.deeper} == {
         "chain-elongation-1",
         "chain-slack",
+        "chain-stiff-link",
     }
 
 

@@ -60,7 +60,7 @@ BIKES = {
     "cargo-front-loader": Expected(
         {"steering-rod", "box-seats", "double-stand", "child-seat-carrier", "battery-damage"},
         {"rim-pad-groove", "hinge-closed"},
-        {"cargo-steering-rod", "kickstand", "caliper-post-mount:front"},
+        {"cargo-steering-rod", "centre-stand", "cargo-box-bolt", "cargo-bench-bolt", "caliper-post-mount:front"},
         {"carrier-bolt:rear", "folding-hinge"},
         {"so-steering-linkage", "so-child", "so-ebike-assist"},
         {"so-rim", "so-hinge"},

@@ -35,6 +35,11 @@ FACTS_BEFORE = (
 )  # fmt: skip
 # Names that rules read and no part has of itself, each with its reason.
 NO_PARTS_FACT = {
+    "stood_tyre_front": "told by the move of a wheel: the tyre that stood there",
+    "stood_tyre_rear": "as in front",
+    "bike_gears": "told by the move of a wheel: what shifts the bike",
+    "wheel_gears": "told by the move of a wheel: what shifted it",
+    "stood_body": "told by the move of a wheel: how the old one carried its sprockets",
     "rotor_mount": "the hub's rotor mount of both wheels in one word, as typed at the fit desk: hub_rotor_mount_front, _rear",
     "bar_material": "typed at the fit desk; on a build sheet the bar's own material",
     "speeds_bike": "what the gears were set up for: counted from the sprockets that are on",
@@ -112,7 +117,7 @@ def test_a_fact_allows_what_its_rule_allows(trade: Tables) -> None:
 
 def test_a_fact_has_a_name_in_the_flat_build_where_a_rule_or_the_gears_look_at_it(trade: Tables) -> None:
     """What decides a limit or a joint alone is no business of the fit rules."""
-    read = fact_names(trade) | {"rings", "sprockets"}
+    read = fact_names(trade) | {"rings", "sprockets", "hub_ratios"}
     for fact in trade.facts.values():
         names = {fact.name_in_build(end) for end in ("front", "rear", "")} - {""}
         assert bool(names) == bool(names & read), fact.id

@@ -21,6 +21,8 @@ TOLD_BESIDES = {
     "derailleur_mount": "the joint list had the derailleur screwed to a hanger",
     "hanger": "the joint list had the hanger bolted to the frame; the child's had not",
     "speeds_cassette": "the count of sprockets that the template is for",
+    "brake_kind_front": "what the brake works on decides its limits, and which wheel may be moved in",
+    "brake_kind_rear": "as in front",
     "gears_inside": "a hub gear settles it: its shifter clicks no sprockets",
 }
 # The child's bike with one sprocket: other parts, hence other facts.

@@ -85,10 +85,12 @@ def tyre_width(
 
 
 def valve(valve: str, hole: float, rim_depth: float, stem_length: float) -> str:
-    """A thick valve never through a small hole; a thin one with a grommet; 15 mm of stem."""
-    if valve != "presta" and hole < 8:
+    """A car valve never through a small hole, a Dunlop by its kind; a thin one with a grommet; 12 mm of stem."""
+    if (valve == "schrader" and hole < 8) or (valve == "dunlop" and hole < 6.4):
         return NO
-    return WITH if (valve == "presta" and hole > 8) or stem_length - rim_depth < 15 else YES
+    if valve == "dunlop" and hole < 8:
+        return OPEN
+    return WITH if (valve == "presta" and hole > 8) or stem_length - rim_depth < 12 else YES
 
 
 def chain_line(front: float, rear: float, kind: str) -> str:
@@ -121,22 +123,33 @@ def stem_steerer(
     return YES if 1 - 1e-9 <= gap <= 5 + 1e-9 and stem <= steerer + 0.05 else WITH
 
 
+def tabs(rotor: int, max_rotor: int, adapters: dict[str, str]) -> str:
+    """Each rotor its own adapter; below the smallest never; between two nobody has vouched for one."""
+    if rotor > max_rotor:
+        return NO
+    return WITH if str(rotor) in adapters else NO if rotor < min(map(int, adapters)) else OPEN
+
+
 def seat_post(post: float, tube: float, shims: dict[str, list[float]]) -> str:
-    """Equal to 0.05 mm; thicker never; thinner where a shim is made."""
+    """Equal to 0.05 mm; thicker never; thinner where a shim is made; from 0.4 mm on one may be made that nobody listed."""
     if abs(tube - post) < 0.05:
         return YES
     made = [size for known, sizes in shims.items() if isclose(float(known), post) for size in sizes]
-    return WITH if tube > post and any(isclose(size, tube) for size in made) else NO
+    if tube > post and any(isclose(size, tube) for size in made):
+        return WITH
+    return OPEN if tube - post > 0.4 - 1e-9 else NO
 
 
 def bar_stem(bar: float, stem: float, bar_material: str, shims: dict[str, list[float]]) -> str:
-    """25.8 counts as 26.0; thicker never; thinner with a shim, on aluminium only."""
-    bar, stem = (26.0 if abs(one - 25.8) < 0.05 else one for one in (bar, stem))
+    """25.8 counts as 26.0, 31.7 and 31.8 are 1.25 in; thicker never; thinner with a shim, never on carbon, titanium by its maker."""
+    bar, stem = (
+        26.0 if abs(one - 25.8) < 0.05 else 31.8 if abs(one - 31.75) < 0.06 else one for one in (bar, stem)
+    )
     if abs(stem - bar) < 0.05:
         return YES
+    if stem < bar or bar_material == "carbon":
+        return NO
     made = [size for known, sizes in shims.items() if isclose(float(known), bar) for size in sizes]
-    return (
-        WITH
-        if stem > bar and bar_material == "aluminium" and any(isclose(size, stem) for size in made)
-        else NO
-    )
+    if bar_material == "titanium":
+        return OPEN
+    return WITH if any(isclose(size, stem) for size in made) else NO

@@ -118,8 +118,9 @@ def test_rotors_on_flat_mounts_and_tabs(mount: str) -> None:
                 good if rotor <= most else plainly.NO
             )
             for tabs in ROWS["is_mount"]:
-                good = plainly.WITH if str(rotor) in tabs["adapter_for"] and rotor <= most else plainly.NO
-                assert said("rotor-is", rotor=rotor, end=tabs["end"], max_rotor=most) == good
+                assert said("rotor-is", rotor=rotor, end=tabs["end"], max_rotor=most) == plainly.tabs(
+                    rotor, most, tabs["adapter_for"]
+                )
 
 
 @settings(max_examples=300, deadline=None)

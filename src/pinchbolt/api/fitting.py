@@ -5,11 +5,12 @@ from typing import Annotated, get_type_hints
 
 from django.http import HttpRequest
 from django.utils import timezone
-from ninja import Header, Query, Router, Schema
+from ninja import Header, Path, Query, Router, Schema
 from pydantic import AfterValidator, Field
 
 from pinchbolt.api.bodies import Name, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.workshop.common.fit_in_words import RuleAskedView, RuleListed, fit_in_words, fit_list
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.parts.parts_file import MOST_LETTERS
 from pinchbolt.workshop.parts.swap import SwapView, swap
@@ -21,6 +22,7 @@ from pinchbolt.workshop.parts.take_in_parts import (
     take_in_parts,
     try_parts,
 )
+from pinchbolt.workshop.parts.which_part import WhichView, which_part
 from pinchbolt.workshop.questions.ask_chain_length import ChainView, chain_to_cut
 from pinchbolt.workshop.questions.ask_gears import GearsView, gears_of
 from pinchbolt.workshop.questions.ask_tyre import ask_tyre, tyre_json
@@ -30,12 +32,16 @@ ANSWERS: dict[str, object] = {
     "ask_gears": GearsView,
     "ask_tyre": dict[str, object],
     "ask_chain_length": ChainView,
+    "see_fit_rules": tuple[RuleListed, ...],
+    "ask_fit_in_words": tuple[RuleAskedView, ...],
+    "ask_which_part": tuple[WhichView, ...],
     "see_bins": tuple[BinView, ...],
     "try_parts": PartsTaken,
     "take_in_parts": PartsTaken,
 }
 
 router = Router(tags=["fit"])
+Tag = Annotated[str, Path(min_length=1, max_length=20), AfterValidator(writable)]
 
 
 def _question(
@@ -56,6 +62,37 @@ _question("/swap", "ask_swap", swap)
 _question("/gears", "ask_gears", gears_of)
 _question("/chain-length", "ask_chain_length", chain_to_cut)
 _question("/tyre", "ask_tyre", ask_tyre, tyre_json)
+
+
+class WordsBody(Schema):
+    """A question, or a part that is sought, as people say it."""
+
+    words: Annotated[str, Field(min_length=1, max_length=200), AfterValidator(writable)]
+
+
+@router.get("/fit/rules", response=ANSWERED, operation_id="see_fit_rules", summary="Every fit rule in words.")
+def fit_rules(request: HttpRequest) -> object:
+    """What each says, and what it needs to be told."""
+    return as_json(fit_list())
+
+
+@router.post(
+    "/fit/find", response=ANSWERED, operation_id="ask_fit_in_words", summary="Does it fit, asked in words."
+)
+def fit_find(request: HttpRequest, asked: WordsBody) -> object:
+    """The rules that may be meant, likeliest first, each with what it says."""
+    return as_json(fit_in_words(asked.words))
+
+
+@router.post(
+    "/bike/{tag}/fit/which",
+    response=ANSWERED,
+    operation_id="ask_which_part",
+    summary="Which part fits a bike.",
+)
+def fit_which(request: HttpRequest, tag: Tag, asked: WordsBody) -> object:
+    """By the name of its standard, with what lies in the bins."""
+    return as_json(which_part(tag, asked.words))
 
 
 @router.get("/bins", response=ANSWERED, operation_id="see_bins", summary="Parts in the bins and to order.")

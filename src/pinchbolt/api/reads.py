@@ -15,6 +15,7 @@ from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.build_view import BuildView, build_view_of
 from pinchbolt.workshop.bikes.kinds_view import KindView, kinds_view
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.common.fit_answers import build_json, fit_rule, rule_json
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, BikeView, bike_sheet, find_bikes
 from pinchbolt.workshop.leaving.bill import bills_of
@@ -22,17 +23,13 @@ from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
 from pinchbolt.workshop.leaving.print_sheet import print_bolt_round, print_hang_tag, print_sheet
 from pinchbolt.workshop.leaving.shop_day import ShopDay, job_view, shop_day
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
-from pinchbolt.workshop.parts.check_fit import build_json, fit_bike, fit_rule, rule_json
-from pinchbolt.workshop.questions.ask_torque import (
-    JointAnswer,
-    MarkingsRead,
-    SettingRequest,
-    SettingView,
-    joint_setting,
-    tool_setting,
-)
+from pinchbolt.workshop.looks.walk_list import WalkList, walk_list
+from pinchbolt.workshop.parts.check_fit import fit_bike
+from pinchbolt.workshop.questions.ask_setting import SettingRequest, SettingView, tool_setting
+from pinchbolt.workshop.questions.ask_torque import JointAnswer, JointRequest, joint_setting, markings_by_part
 from pinchbolt.workshop.questions.part_by_hand import PartByHandRequest, PartJudged, part_by_hand
 from pinchbolt.workshop.stays.at_the_counter import at_the_counter
+from pinchbolt.workshop.stays.complaints import ComplaintChoice, complaint_choices
 from pinchbolt.workshop.stays.job_card import MenuRow, job_card, menu
 from pinchbolt.workshop.stays.note_finding import findings_of
 from pinchbolt.workshop.stays.owner_texts import owner_texts
@@ -43,6 +40,7 @@ from pinchbolt.workshop.tools.tool_board import CheckDue, InstrumentView, ToolVi
 from pinchbolt.workshop.torque.bolt_read import PreloadRequest, PreloadView, preload
 from pinchbolt.workshop.torque.bolt_round import RoundView, bolt_round
 from pinchbolt.workshop.torque.choose_kit import KitRequest, KitView, kit_for_bikes
+from pinchbolt.workshop.torque.home_tools import HomeRequest, HomeView, home_tools
 from pinchbolt.workshop.torque.torque_sheet import sheet_with_order, torque_sheet
 from pinchbolt.workshop.wear.change_point import ChangePoint, ChangePointRequest, change_point
 from pinchbolt.workshop.wear.change_point_of_bike import change_point_of
@@ -81,6 +79,8 @@ ANSWERS: dict[str, object] = {
     f"see_{use_case.__name__}": get_type_hints(use_case)["return"] for use_case, _ in OF_JOB.values()
 }
 ANSWERS |= {
+    "see_walk_list": WalkList,
+    "see_complaint_choices": tuple[ComplaintChoice, ...],
     "see_shop_day": ShopDay,
     "see_bike": BikeView,
     "see_build": BuildView,
@@ -95,6 +95,7 @@ ANSWERS |= {
     "ask_joint_setting": JointAnswer,
     "see_due_list": tuple[CheckDue, ...],
     "ask_kit": KitView,
+    "ask_kit_home": HomeView,
     "ask_fit_rule": dict[str, object],
     "ask_fit_bike": dict[str, object],
     "see_bolt_round": RoundView,
@@ -118,6 +119,30 @@ for _path, (_use_case, _look) in OF_JOB.items():
         operation_id=f"see_{_use_case.__name__}",
         summary=(_use_case.__doc__ or "").splitlines()[0],
     )(_see(_look))
+
+
+@router.get(
+    "/job/{job}/looks",
+    response=ANSWERED,
+    operation_id="see_walk_list",
+    summary="Which look next in so many minutes, with worth, chance, seconds and reason; what was looked at; what was not.",
+)
+def looks(
+    request: HttpRequest, job: JobId, minutes: Annotated[float | None, Query(ge=0, le=600)] = None
+) -> object:
+    """Without minutes all of it, in the order of the hands."""
+    return as_json(walk_list(job_by_id(job), timezone.now(), minutes))
+
+
+@router.get(
+    "/complaints",
+    response=ANSWERED,
+    operation_id="see_complaint_choices",
+    summary="What an owner may complain of, with the words that owners use.",
+)
+def complaints(request: HttpRequest) -> object:
+    """In the order of the table."""
+    return as_json(complaint_choices())
 
 
 @router.get(
@@ -275,6 +300,8 @@ class JointBody(Schema):
     target: Marked
     property_class: Text = ""
     preparation: Text = ""
+    thread: Text = ""
+    facts: Annotated[dict[Name, Text], Field(max_length=20, default_factory=dict)]
 
 
 class FitBody(Schema):
@@ -299,6 +326,7 @@ ASKS: dict[str, tuple[type, Callable[..., object], str]] = {
     "/torque/setting": (SettingRequest, tool_setting, "Where to set any tool for any window."),
     "/torque/preload": (PreloadRequest, lambda asked, _: preload(asked), "What a torque buys in a bolt."),
     "/kit": (KitRequest, kit_for_bikes, "The fewest, lightest or cheapest tools for the joints of bikes."),
+    "/kit/home": (HomeRequest, home_tools, "The few tools that the owner of bikes should have at home."),
     "/wear/part": (
         PartByHandRequest,
         part_by_hand,
@@ -337,9 +365,12 @@ for _path, (_kind, _answer, _words) in ASKS.items():
 )
 def torque_of_joint(request: HttpRequest, asked: JointBody) -> object:
     """What a joint accepts with these markings, and the tool to take."""
-    read = MarkingsRead(asked.markings, asked.least, asked.target)
+    read = markings_by_part(asked.markings, asked.least, asked.target)
     day = local_day(timezone.now())
-    return as_json(joint_setting(asked.joint, read, day, asked.property_class, asked.preparation))
+    wanted = JointRequest(
+        asked.joint, read, asked.property_class, asked.preparation, asked.thread, asked.facts
+    )
+    return as_json(joint_setting(wanted, day))
 
 
 @router.post("/fit/rule", response=ANSWERED, operation_id="ask_fit_rule", summary="Does it fit, by one rule.")

@@ -14,8 +14,9 @@ from pinchbolt.api.envelope import ANSWERED
 from pinchbolt.api.writes import KEY, KeyText
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.rides.part_over_time import PartUsed, part_used
 from pinchbolt.workshop.rides.read_rides import file_json
-from pinchbolt.workshop.rides.ridden import BikeRidden, PartUsed, bike_ridden, part_used
+from pinchbolt.workshop.rides.ridden import BikeRidden, bike_ridden
 from pinchbolt.workshop.rides.ride_files import files_sent, read_files
 from pinchbolt.workshop.rides.ride_report import RidesTaken
 from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides

@@ -20,11 +20,16 @@ from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.leaving.bill import bill_again, note_payment, reverse_bill
 from pinchbolt.workshop.leaving.hand_over import hand_over
 from pinchbolt.workshop.leaving.sign_off import look_at_item, reopen, sign_off
+from pinchbolt.workshop.looks.answer_looks import answer_looks, take_back_looks
+from pinchbolt.workshop.rides.displays import note_display
 from pinchbolt.workshop.rides.note_distance import note_distance
 from pinchbolt.workshop.rides.on_since import say_since
+from pinchbolt.workshop.rides.owners_things import add_own_bike, add_own_trainer, add_own_wheels
 from pinchbolt.workshop.rides.place_rides import place_rides, take_back_rides
 from pinchbolt.workshop.stays.answer import answer
 from pinchbolt.workshop.stays.check_in import check_in
+from pinchbolt.workshop.stays.complaints import answer_test, close_complaint, tell_complaints
+from pinchbolt.workshop.stays.measure_off import measure_off
 from pinchbolt.workshop.stays.not_seen import leave_unseen, say_not_seen, see_after_all
 from pinchbolt.workshop.stays.note_finding import note_finding
 from pinchbolt.workshop.stays.off_the_bill import give_back, let_off
@@ -52,7 +57,16 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/rides/place", place_rides),
     ("/rides/back", take_back_rides),
     ("/bike/{tag}/since", say_since),
+    ("/bike/{tag}/display", note_display),
+    ("/bike/{tag}/own-bike", add_own_bike),
+    ("/bike/{tag}/own-trainer", add_own_trainer),
+    ("/bike/{tag}/own-wheels", add_own_wheels),
     ("/job/{job}/reading", take_reading),
+    ("/job/{job}/looked", answer_looks),
+    ("/job/{job}/looked/{card}/back", take_back_looks),
+    ("/job/{job}/complaint", tell_complaints),
+    ("/job/{job}/complaint/{complaint}/test/{split}", answer_test),
+    ("/job/{job}/complaint/{complaint}/cause", close_complaint),
     ("/job/{job}/finding", note_finding),
     ("/job/{job}/not-seen", say_not_seen),
     ("/job/{job}/not-seen/{not_seen}/back", see_after_all),
@@ -77,6 +91,7 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/job/{job}/aside", set_aside),
     ("/job/{job}/part-arrived", part_arrived),
     ("/job/{job}/line/{line}/done", finish_line),
+    ("/job/{job}/part/{part}/measured-off", measure_off),
     ("/job/{job}/joint", add_joint),
     ("/job/{job}/joint/{joint}/done", record_done),
     ("/job/{job}/joint/{joint}/by-hand", tighten_by_hand),

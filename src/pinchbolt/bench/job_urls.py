@@ -7,12 +7,20 @@ from pinchbolt.bench.counter import counter_screen as counter
 from pinchbolt.bench.estimate import estimate_screen as estimate
 from pinchbolt.bench.findings import findings_screen as findings
 from pinchbolt.bench.handover import handover_screen as handover
+from pinchbolt.bench.looks import looks_screen as looks
 from pinchbolt.bench.sign_off import sign_off_screen as sign_off
 from pinchbolt.bench.torque_sheet import torque_sheet_screen as torque_sheet
 from pinchbolt.bench.walk_round import walk_round_screen as walk_round
 from pinchbolt.bench.work import work_screen as work
 
 urlpatterns = [
+    path("looks/", looks.looks, name="looks"),
+    path("looks/card/", looks.card, name="look_card"),
+    path("looks/reading/", looks.measured, name="look_reading"),
+    path("looks/back/", looks.take_back, name="look_back"),
+    path("looks/complaint/", looks.complain, name="complain"),
+    path("looks/test/", looks.tested, name="complaint_test"),
+    path("looks/cause/", looks.cause, name="complaint_cause"),
     path("walk-round/", walk_round.walk_round, name="walk_round"),
     path("walk-round/reading/", walk_round.take, name="take_reading"),
     path("walk-round/mark/", walk_round.mark, name="mark_limit"),
@@ -40,6 +48,7 @@ urlpatterns = [
     path("work/aside/", work.aside, name="set_aside"),
     path("work/arrived/", work.arrived, name="part_arrived"),
     path("work/line/", work.line_done, name="line_done"),
+    path("work/off/", work.measured_off, name="measured_off"),
     path("work/torque/", torque_sheet.torque_sheet, name="torque_sheet"),
     path("work/torque/add/", torque_sheet.add, name="add_joint"),
     path("work/torque/told/", torque_sheet.told, name="joint_told"),

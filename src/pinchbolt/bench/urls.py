@@ -7,7 +7,9 @@ from pinchbolt.bench.bins import bins_screen as in_bins
 from pinchbolt.bench.bolt_round import bolt_round_screen as rounds
 from pinchbolt.bench.build import build_screen as build
 from pinchbolt.bench.build import part_screen as part_of_build
+from pinchbolt.bench.chain_length.chain_length_screen import chain_length
 from pinchbolt.bench.check_in.check_in_screen import check_in
+from pinchbolt.bench.fit.fit_screen import fit
 from pinchbolt.bench.gauge_check import gauge_check_screen as gauge
 from pinchbolt.bench.gears.gears_screen import gears
 from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
@@ -22,7 +24,19 @@ from pinchbolt.bench.people.people_screen import (
     new_pin,
     people,
 )
-from pinchbolt.bench.rides.rides_screen import back, files, place, rides, said, since
+from pinchbolt.bench.rides.rides_screen import (
+    back,
+    display,
+    files,
+    own_bike,
+    own_trainer,
+    own_wheels,
+    place,
+    rides,
+    said,
+    since,
+    wheels_on,
+)
 from pinchbolt.bench.shop_day.shop_day_screen import shop_day
 from pinchbolt.bench.shop_terms import shop_terms_screen as shop
 from pinchbolt.bench.sign_in.sign_in_screen import sign_in, sign_out, switch
@@ -30,6 +44,7 @@ from pinchbolt.bench.swap import swap_screen as swapping
 from pinchbolt.bench.theme import theme
 from pinchbolt.bench.tool_board.tool_board_screen import hang, tool_board
 from pinchbolt.bench.tool_check import tool_check_screen as tool
+from pinchbolt.bench.tyre.tyre_screen import tyre
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", shop_day, name="shop_day"),
@@ -62,6 +77,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bike/<str:tag>/rides/since/", since, name="on_since"),
     path("bike/<str:tag>/rides/back/", back, name="rides_back"),
     path("bike/<str:tag>/rides/said/", said, name="distance_said"),
+    path("bike/<str:tag>/rides/display/", display, name="display_read"),
+    path("bike/<str:tag>/rides/own-bike/", own_bike, name="own_bike"),
+    path("bike/<str:tag>/rides/own-trainer/", own_trainer, name="own_trainer"),
+    path("bike/<str:tag>/rides/own-wheels/", own_wheels, name="own_wheels"),
+    path("bike/<str:tag>/rides/wheels-on/", wheels_on, name="wheels_on"),
     # Short and case-blind, since a hang tag's QR is smaller in capitals. These two hang on bikes: they never move.
     path("b/<str:tag>", by_hang_tag, name="by_hang_tag"),
     path("B/<str:tag>", by_hang_tag, name="by_printed_tag"),
@@ -85,6 +105,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("tools/gauge/<int:instrument>/", gauge.gauge_check, name="gauge_check"),
     path("tools/gauge/<int:instrument>/tried/", gauge.tried, name="gauge_tried"),
     path("gears/", gears, name="gears"),
+    path("fit/", fit, name="fit"),
+    path("tyre/", tyre, name="tyre_pressure"),
+    path("chain-length/", chain_length, name="chain_length"),
     path("swap/", swapping.swap, name="swap"),
     path("swap/fact/", swapping.fact, name="note_fact"),
     path("swap/moved/", swapping.moved, name="move_part"),

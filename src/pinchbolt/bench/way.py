@@ -11,7 +11,7 @@ from pinchbolt.workshop.leaving.shop_day import JobView, job_view
 # Each step with the name of its screen in the address list.
 _SCREENS = {
     "check-in": "job_sheet",
-    "walk-round": "walk_round",
+    "walk-round": "looks",
     "findings": "findings",
     "estimate": "estimate",
     "work": "work",

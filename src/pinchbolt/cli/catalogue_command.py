@@ -22,7 +22,7 @@ catalogue = typer.Typer(
 @catalogue.command("import")
 def take_in(
     source: Annotated[
-        Path, typer.Argument(metavar="FILE", help="CSV in UTF-8, names of the columns in its first line.")
+        Path, typer.Argument(metavar="FILE", help="CSV; names of the columns in its first line.")
     ],
     column: Annotated[
         list[str] | None,
@@ -79,11 +79,9 @@ def listed(
 
 
 def _text(source: Path) -> str:
-    try:
-        return source.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError:
-        sentence = f"{source.name} is not in UTF-8: save it as CSV in UTF-8 and send it again."
-        raise InputRefused(sentence, {"text": sentence}) from None
+    from pinchbolt.workshop.parts.parts_file import text_of_bytes
+
+    return text_of_bytes(source.read_bytes())
 
 
 def _column(words: str) -> tuple[str, str]:

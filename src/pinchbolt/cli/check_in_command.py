@@ -18,6 +18,12 @@ def check_in(
         typer.Option(help="Kind of a new bike that no template fits, such as trike: begun with its frame."),
     ] = "",
     owner: Annotated[str, typer.Option(help="Owner of a new bike.")] = "",
+    owner_of: Annotated[
+        str, typer.Option(metavar="TAG", help="A new bike of somebody known: a bike of theirs, by tag.")
+    ] = "",
+    another_person: Annotated[
+        bool, typer.Option("--another-person", help="Another person of a name that is known here.")
+    ] = False,
     phone: Annotated[str, typer.Option(help="Owner's phone.")] = "",
     reach: Annotated[str, typer.Option(help="How to reach the owner.")] = "",
     bike: Annotated[str, typer.Option(help="A new bike in words.")] = "",
@@ -25,6 +31,10 @@ def check_in(
     speeds: Annotated[int | None, typer.Option(help="Sprockets behind.")] = None,
     use: Annotated[str, typer.Option(help="Riding: dry road, mixed, mud, e-bike, indoor.")] = "",
     says: Annotated[str, typer.Option(help="What the owner says, as said.")] = "",
+    complaint: Annotated[
+        list[str] | None,
+        typer.Option(help="What the owner complains of, by its row, such as creak; may be given again."),
+    ] = None,
     seen: Annotated[str, typer.Option(help="Marks that are there already.")] = "",
     left: Annotated[str, typer.Option(help="What is left with the bike.")] = "",
     limit: Annotated[str, typer.Option(help="Spend without a call, in the workshop's currency.")] = "",
@@ -43,6 +53,7 @@ def check_in(
     chain_since: Annotated[
         datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The last chain is on since this day.")
     ] = None,
+    odometer: Annotated[float | None, typer.Option(help="What its own odometer shows, km.")] = None,
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -51,13 +62,14 @@ def check_in(
     from pinchbolt.cli.starting import now, opened
 
     opened()
-    from pinchbolt.workshop.stays.check_in import CheckInRequest
+    from pinchbolt.workshop.stays.check_in import CheckInRequest, ask_of_name
     from pinchbolt.workshop.stays.check_in import check_in as check_in_bike
 
     asked = CheckInRequest(
         tag=tag,
         template=template,
         bike_kind=kind,
+        owner_of=owner_of,
         owner_name=owner,
         owner_phone=phone,
         owner_reach=reach,
@@ -66,6 +78,7 @@ def check_in(
         speeds=speeds,
         use_class=use,
         owner_words=says,
+        complaints=tuple(complaint or ()),
         seen_words=seen,
         left_with=left,
         spend_limit=_money(limit),
@@ -75,8 +88,12 @@ def check_in(
         on_since=on_since.date() if on_since else None,
         all_along=all_along,
         chain_since=chain_since.date() if chain_since else None,
+        odometer_km=odometer,
     )
-    taken = check_in_bike(asked, by=who(named), key=mark(key), now=now())
+    request_mark = mark(key)
+    if not another_person:
+        ask_of_name(asked, request_mark)
+    taken = check_in_bike(asked, by=who(named), key=request_mark, now=now())
     new = "new bike" if taken.is_new_bike else "known bike"
     told = {"job": taken.job, "tag": taken.tag, "is_new_bike": taken.is_new_bike}
     answer(

@@ -26,6 +26,7 @@ from pinchbolt.cli.kinds_command import kinds
 from pinchbolt.cli.kit_command import kit
 from pinchbolt.cli.move_command import move
 from pinchbolt.cli.open_command import open_own
+from pinchbolt.cli.owner_command import owner
 from pinchbolt.cli.reading_command import reading
 from pinchbolt.cli.rides_command import rides
 from pinchbolt.cli.safety_list_command import safety_list
@@ -75,6 +76,7 @@ for command in (
     app.command()(command)
 app.command("open")(open_own)
 app.add_typer(catalogue, name="catalogue")
+app.add_typer(owner, name="owner")
 app.add_typer(torque, name="torque")
 add_checks(tools)
 app.add_typer(tools, name="tools")
@@ -92,6 +94,8 @@ _PLAINER = {
     r"Input should be less than or equal to (\S+)": r"at most \1 is possible",
     r"Input should be greater than or equal to (\S+)": r"at least \1 is possible",
     r"Invalid value for '([^']*)'": r"\1",
+    r"Value error, '([^']*)' does not match the formats? .*": r"\1 is no day: year, month and day are needed, such as 2026-05-01",
+    r"(Did you mean '[^']*'\?)\.?": r"\1",
 }
 
 
@@ -136,12 +140,34 @@ def _ended(ending: Exception, words: Sequence[str]) -> int:
         return 2
     for theirs, ours in _PLAINER.items():
         told = re.sub(theirs, ours, told)
-    return _refused(InputRefused(f"{told}. See: pinchbolt --help"), words)
+    stop = "" if told.endswith("?") else "."
+    return _refused(InputRefused(f"{told}{stop} See: pinchbolt {_group(words)}--help"), words)
+
+
+def _group(words: Sequence[str]) -> str:
+    """The group of commands that was meant, with a blank, or nothing: its own page tells more."""
+    groups = [one.name for one in app.registered_groups]
+    return f"{words[0]} " if words and words[0] in groups else ""
 
 
 def _of_the_machine(error: OSError) -> PinchboltError:
-    """What the machine refused: no room, no right to write, no such folder."""
+    """What the machine refused: nothing there, a folder in place of a file, no room, no right to write."""
     named = f"{error.filename}: " if error.filename else ""
+    if isinstance(error, FileNotFoundError):
+        return InputRefused(
+            f"{named}there is no such file or folder. Look at its name and where it lies, then try again."
+        )
+    if isinstance(error, IsADirectoryError | NotADirectoryError):
+        what = (
+            "this is a folder, and a file is wanted"
+            if isinstance(error, IsADirectoryError)
+            else "a file stands where a folder is wanted"
+        )
+        return InputRefused(f"{named}{what}. Name another, then try again.")
+    if isinstance(error, PermissionError):
+        return NotPossibleNow(
+            f"{named}pinchbolt may not read or write there. Give it the right to, then try again."
+        )
     return NotPossibleNow(
         f"{named}{(error.strerror or str(error)).lower()}. Free some room or give pinchbolt the right to write there, then try again."
     )

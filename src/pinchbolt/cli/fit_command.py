@@ -1,6 +1,7 @@
-"""pinchbolt fit: one rule with what is known, or the whole build of a bike."""
+"""pinchbolt fit: the rules in words, a question in words, one rule with what is known, or the whole build of a bike."""
 
 import json
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -8,28 +9,86 @@ import typer
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
 
-fit = typer.Typer(help="Does it fit: one rule, or a whole bike.", no_args_is_help=True, rich_markup_mode=None)
+fit = typer.Typer(
+    help="Does it fit: asked in words, by one rule, or a whole bike.",
+    invoke_without_command=True,
+    rich_markup_mode=None,
+)
 
 if TYPE_CHECKING:
-    from pinchbolt.workshop.common.plain_json import Json
+    from pinchbolt.values import Json
+    from pinchbolt.workshop.common.fit_in_words import RuleAskedView, RuleListed
+    from pinchbolt.workshop.parts.which_part import WhichView
+
+
+@fit.callback()
+def rules(context: typer.Context, as_json: AsJson = False) -> None:
+    """Does it fit: without a word more, the list of all rules and what each needs to be told."""
+    if context.invoked_subcommand is not None:
+        return
+    from pinchbolt.cli.starting import tables_only
+
+    tables_only()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.common.fit_in_words import fit_list
+
+    found = fit_list()
+    answer(plain.as_json(found), _listed(found), as_json=as_json)
+
+
+@fit.command("find")
+def find(
+    words: Annotated[list[str], typer.Argument(help="As people say it: 11 speed cassette on 10 speed body.")],
+    as_json: AsJson = False,
+) -> None:
+    """Ask in words: finds the rule and the rows that are meant, and says whether it fits."""
+    from pinchbolt.cli.starting import tables_only
+
+    tables_only()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.common.fit_in_words import fit_in_words
+
+    found = fit_in_words(" ".join(words))
+    answer(plain.as_json(found), _found(found), as_json=as_json)
+
+
+@fit.command("which")
+def which(
+    words: Annotated[
+        list[str], typer.Argument(help="The part: headset, bottom bracket, spacer, seat post ...")
+    ],
+    bike: Annotated[str, typer.Option("--bike", metavar="TAG", help="Bike on which it shall fit.")],
+    as_json: AsJson = False,
+) -> None:
+    """The question turned round: which part fits this bike, by its standard and from the bins."""
+    from pinchbolt.cli.starting import opened
+
+    opened()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.parts.which_part import currency, which_part
+
+    found = which_part(bike, " ".join(words))
+    answer(plain.as_json(found), _which(found, currency()), as_json=as_json)
 
 
 @fit.command("rule")
 def of_rule(
-    rule: Annotated[str, typer.Argument(help="Rule of the table, such as cassette-body.")],
+    rule: Annotated[
+        str, typer.Argument(help="Rule of the table, such as cassette-body; pinchbolt fit lists them.")
+    ],
     given: Annotated[
         str, typer.Option(help='What is known, as JSON: {"cassette": "c9", "body": "hg-11"}.')
     ] = "{}",
     as_json: AsJson = False,
 ) -> None:
     """Say whether parts fit by one rule: fits, fits with, does not fit, or cannot tell."""
-    from pinchbolt.cli.starting import load
+    from pinchbolt.cli.starting import tables_only
 
-    load()
-    from pinchbolt.workshop.parts.check_fit import fit_rule, rule_json
+    tables_only()
+    from pinchbolt.workshop.common.fit_answers import fit_rule, rule_json
 
     told = rule_json(fit_rule(rule, _given(given)))
-    answer(told, _lines(told), as_json=as_json)
+    answer(told, [*_lines(told), *(f"  ask: {ask}" for ask in told["ask"])], as_json=as_json)
 
 
 @fit.command("bike")
@@ -38,21 +97,75 @@ def of_bike(
     change: Annotated[
         str, typer.Option(help="Facts that a swap changes, as JSON; only what they touch is checked.")
     ] = "{}",
+    open_too: Annotated[
+        bool, typer.Option("--all", help="Also every fact that is not known, with how to find it out.")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Check the whole build of a bike, or what a swap would do to it."""
     from pinchbolt.cli.starting import opened
 
     opened()
-    from pinchbolt.workshop.parts.check_fit import build_json, fit_bike
+    from pinchbolt.workshop.common.fit_answers import build_json
+    from pinchbolt.workshop.parts.check_fit import fit_bike
 
     told = build_json(fit_bike(tag, _given(change)))
-    lines = [f"{tag.upper()}: {told['verdict']}"]
+    answer(told, _of_bike(tag, told, open_too or change != "{}"), as_json=as_json)
+
+
+def _of_bike(tag: str, told: "Json", open_too: bool) -> "Iterator[str]":
+    """What is known leads; what nobody changed and nobody asked about is one line."""
+    yield f"{tag.upper()}: {told['known_verdict']}" + (
+        "" if told["known_verdict"] == told["verdict"] else ", by what is known"
+    )
     for check in told["checks"]:
-        lines += [f"  {line}" for line in _lines(check)]
-    lines += [f"  to find out: {ask}" for ask in told["cannot_tell"]]
-    lines += [f"  needed: {item}" for item in told["shopping"]]
-    answer(told, lines, as_json=as_json)
+        if check["verdict"] != "cannot tell" or open_too:
+            yield from (f"  {line}" for line in _lines(check))
+    if open_too:
+        yield from (f"  to find out: {ask}" for ask in told["cannot_tell"])
+    elif told["not_known"]:
+        yield f"  to find out: {told['not_known']} See them: pinchbolt fit bike {tag.upper()} --all"
+    yield from (f"  needed: {item}" for item in told["shopping"])
+
+
+def _listed(found: "tuple[RuleListed, ...]") -> "Iterator[str]":
+    yield 'Ask in words: pinchbolt fit find "11 speed cassette on 10 speed body". Or by a rule: pinchbolt fit rule CODE --given ...'
+    for one in found:
+        yield f"{one.name} ({one.rule})"
+        yield f"  {one.words}"
+        yield f"  needs: {'; '.join(one.needs)}"
+
+
+def _which(found: "tuple[WhichView, ...]", currency: str) -> "Iterator[str]":
+    for one in found:
+        yield f"{one.name}{f' ({one.place})' if one.place else ''}: {' and '.join(one.sought)}"
+        yield from (f"  {known}" for known in one.known)
+        for each in one.answers:
+            needs = f" {' and '.join(each.needs)}" if each.needs else ""
+            yield f"  {each.verdict}: {' with '.join(each.words)}{needs if each.words != each.needs else ''}"
+            yield from (
+                f"    {part.words} ({part.number}, {part.lies}): {part.price} {currency}"
+                for part in each.to_buy
+            )
+        if not one.answers:
+            yield "  nothing of the tables fits there"
+        if one.lacking:
+            yield f"  not known, and it decides as well: {'; '.join(one.lacking)}"
+
+
+def _found(found: "tuple[RuleAskedView, ...]") -> "Iterator[str]":
+    first, *others = found
+    yield f"{first.name} ({first.rule})"
+    for reading in first.readings:
+        needs = f" {' and '.join(reading.needs)}" if reading.needs else ""
+        yield f"  {reading.verdict}{needs}. {reading.because}"
+        yield from (f"    {one.name}: {one.words}" for one in reading.meant)
+    if not first.readings or all(one.verdict == "cannot tell" for one in first.readings):
+        yield f"  {first.words}"
+    if first.needs:
+        yield f"  say also: {'; '.join(first.needs)}"
+    if others:
+        yield f"or was this meant? {'; '.join(f'{one.name} ({one.rule})' for one in others)}"
 
 
 @fit.command("note")
@@ -82,10 +195,7 @@ def note(
 def _lines(told: "Json") -> list[str]:
     place = f" ({told['place']})" if told["place"] else ""
     needs = f" {' and '.join(told['with'])}" if told["with"] else ""
-    return [
-        f"{told['name']}{place}: {told['verdict']}{needs}. {told['because']}".rstrip(),
-        *(f"  ask: {ask}" for ask in told["ask"]),
-    ]
+    return [f"{told['name']}{place}: {told['verdict']}{needs}. {told['because']}".rstrip()]
 
 
 def _given(words: str) -> "Json":

@@ -24,6 +24,12 @@ def gears(
     after_rings: Annotated[str, typer.Option(help="Chainrings after a swap.")] = "",
     after_sprockets: Annotated[str, typer.Option(help="Sprockets after a swap.")] = "",
     after_tyre: Annotated[str, typer.Option(help="Tyre after a swap.")] = "",
+    hub_ratios: Annotated[
+        str, typer.Option(help="Ratios inside a hub gear, lowest first: 0.75/1/1.33.")
+    ] = "",
+    after_hub_ratios: Annotated[
+        str, typer.Option(help="Ratios inside the hub gear after a swap; 'none' for a hub without.")
+    ] = "",
     gradient: Annotated[float | None, typer.Option(help="A hill, percent; with --mass and --power.")] = None,
     mass: Annotated[float | None, typer.Option(help="Rider, bike and load, kg.")] = None,
     power: Annotated[float | None, typer.Option(help="What the rider can hold, W.")] = None,
@@ -57,6 +63,8 @@ def gears(
         after_rings=after_rings,
         after_sprockets=after_sprockets,
         after_tyre=after_tyre,
+        hub_ratios=hub_ratios,
+        after_hub_ratios=after_hub_ratios,
         hill=_hill(gradient, mass, power, hill_cadence),
         line=_line(ring_line, rear_line, pitch, stay),
     )
@@ -123,8 +131,9 @@ def _drive(drive: "Gears") -> Iterator[str]:
 
 def _gear(gear: "Gear") -> str:
     gain = "" if gear.gain_ratio is None else f"  gain {gear.gain_ratio:5.2f}"
+    hub = f"  hub {gear.position:>2}" if gear.position else ""
     speed = "" if gear.speed_km_h is None else f"  {gear.speed_km_h:5.1f} km/h"
     return (
-        f"  {gear.ring:>2}/{gear.sprocket:<2}  ratio {gear.ratio:5.2f}  {gear.development_m:5.2f} m{gain}{speed}"
+        f"  {gear.ring:>2}/{gear.sprocket:<2}{hub}  ratio {gear.ratio:5.2f}  {gear.development_m:5.2f} m{gain}{speed}"
         f"{'  crossed chain' if gear.crossed else ''}"
     )

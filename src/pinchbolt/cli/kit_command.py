@@ -12,6 +12,7 @@ from pinchbolt.errors import InputRefused
 if TYPE_CHECKING:
     from pinchbolt.workshop.torque.choose_kit import KitToolView, KitView
 
+_SHOWN = 8  # needs left open that are told one by one
 _WINS = "A kit covers the joints asked about. The marking on the part and its maker's instructions win."
 
 
@@ -35,6 +36,12 @@ def kit(
         typer.Option("--from", help="Tools for bikes: board (what hangs here) or table (all of the trade)."),
     ] = "board",
     without: Annotated[str, typer.Option(metavar="TOOL", help="What does leaving this tool out lose?")] = "",
+    home: Annotated[
+        int,
+        typer.Option(
+            metavar="N", help="Instead: the N tools that the owner of these bikes should have at home."
+        ),
+    ] = 0,
     as_json: AsJson = False,
 ) -> None:
     """Choose a kit, with what each tool is there for, the proof that none is better, and others as good."""
@@ -46,6 +53,9 @@ def kit(
             "give one of the two."
         )
     opened() if bike else load()
+    if home and bike:
+        _at_home(tuple(bike), home, as_json=as_json)
+        return
     from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.torque.choose_kit import KitRequest, kit_for_bikes, kit_from_files
 
@@ -57,17 +67,38 @@ def kit(
     answer(plain.as_json(found), _lines(found), as_json=as_json)
 
 
+def _at_home(bikes: tuple[str, ...], most: int, *, as_json: bool) -> None:
+    from pinchbolt.cli.starting import today
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.torque.home_tools import HomeRequest, home_tools
+
+    found = home_tools(HomeRequest(bikes, most), today())
+    lines = [
+        f"{found.words} About {found.price_from} to {found.price_to} in all.",
+        *(
+            f"  {one.name}: meets {one.meets}, {one.alone} of them alone, about {one.price_from} to {one.price_to}"
+            for one in found.tools
+        ),
+        *(f"open: {words}" for words in found.open[:_SHOWN]),
+        *([f"open: and {len(found.open) - _SHOWN} more"] if len(found.open) > _SHOWN else []),
+        _WINS,
+    ]
+    answer(plain.as_json(found), lines, as_json=as_json)
+
+
 def _lines(found: "KitView") -> Iterable[str]:
     from pinchbolt.workshop.torque.choose_kit import tools_counted
 
     price = f", {found.price}" if found.price is not None else ""
-    yield f"{tools_counted(found.count)}, {found.grams:g} g{price}, for {found.joints} joints. {found.proof}"
+    joints = "1 joint" if found.joints == 1 else f"{found.joints} joints"
+    yield f"{tools_counted(found.count)}, {found.grams:g} g{price}, for {joints}. {found.proof}"
     for tool in found.tools:
         yield _tool_line(tool)
     if found.torque_needed:
         yield f"Kept to their torque: {found.torque_kept} of {found.torque_needed} joints that need it."
     yield from (f"open: {words}" for words in found.missing)
     yield from (f"cannot tell: {words}" for words in found.cannot_tell)
+    yield from (f"head not read, every usual one is covered: {words}" for words in found.not_read)
     if found.by_hand:
         yield f"By hand, no tool: {', '.join(found.by_hand)}."
     yield from (f"as good: {words}" for words in found.ties)

@@ -48,6 +48,10 @@ def move(
         f"Into {done.into}: {', '.join(done.went)}.",
         *([f"Back to {done.out_of}: {', '.join(done.came_back)}."] if done.came_back else []),
         *([f"Its day can be put right: --corrects {done.event} --day."] if done.event else []),
-        *([f"Taken off {done.into}: {', '.join(done.taken_off)}."] if done.taken_off else []),
+        *(
+            [f"Taken off {done.into}, with the owner now: {', '.join(done.taken_off)}."]
+            if done.taken_off
+            else []
+        ),
     ]
     answer(plain.as_json(done), lines, as_json=as_json)

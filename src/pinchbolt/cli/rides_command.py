@@ -12,7 +12,7 @@ from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
 
 if TYPE_CHECKING:
-    from pinchbolt.workshop.common.plain_json import Json
+    from pinchbolt.values import Json
     from pinchbolt.workshop.rides.ride_files import FileRead
     from pinchbolt.workshop.rides.ride_report import RidesTaken
 
@@ -118,6 +118,9 @@ def take_in(
     asked = RidesRequest(bike, digest_of(seen), sort, trainer, claim)
     taken = take_in_rides(asked, seen, by=acting, key=mark(key), now=now())
     answer(plain(taken), _taken_lines(taken), as_json=as_json)
+    if taken.files and len(taken.refused) == taken.files:
+        # Said above by name; a script must not take it for done.
+        raise typer.Exit(2)
 
 
 def _with_progress(seen: Iterator["FileRead"], whole: int | None) -> Iterator["FileRead"]:
@@ -154,6 +157,10 @@ def _taken_lines(taken: "RidesTaken") -> list[str]:
         lines.append(
             f"{taken.known_before:,} file{' was' if one else 's were'} taken in before: nothing new in {'it' if one else 'them'}"
         )
+    if taken.by_habit and taken.least_sure is not None:
+        lines.append(
+            f"{taken.by_habit:,} of them placed by the owner's habits, {taken.least_sure:.0%} sure or more; wrong ones: pinchbolt rides place"
+        )
     for there in taken.elsewhere:
         numbers = " ".join(str(ride) for ride in there.rides)
         lines.append(
@@ -187,11 +194,13 @@ def of(
 
     opened()
     from pinchbolt.workshop.common.plain_json import as_json as plain
-    from pinchbolt.workshop.rides.ridden import bike_ridden, part_used
+    from pinchbolt.workshop.rides.part_over_time import part_used
+    from pinchbolt.workshop.rides.ridden import bike_ridden
 
     if part is not None:
         used = part_used(tag, part, now())
         lines = [f"{one.day}: {one.km:,.0f} km give or take {one.km_sd:,.0f}" for one in used.points]
+        lines += [f"{used.hours:,.0f} hours of riding by the files"] if used.hours else []
         lines += [f"reading of {one.day} at {one.km:,.0f} km: {one.words}" for one in used.readings]
         answer(plain(used), lines, as_json=as_json)
         return
@@ -203,12 +212,17 @@ def of(
     for one in seen.asked:
         numbers = " ".join(str(ride) for ride in one.rides)
         lines.append(
-            f"{_ASKS[one.question]} {len(one.rides):,} rides, {one.km:,.0f} km, {one.device}: {one.why} (rides {numbers})"
+            f"{_ASKS[one.question]} {len(one.rides):,} rides, {one.km:,.0f} km, {one.device}: {one.why}; {one.pattern}"
+            f"{_likely(one.likely)} (rides {numbers})"
         )
         lines += [f"  {words}" for words in one.beside]
     lines += [one.words for one in seen.beside]
     lines += [f"ride {one.id}: {one.day} {one.km:,.1f} km ({one.how})" for one in seen.newest]
     answer(plain(seen), lines, as_json=as_json)
+
+
+def _likely(odds: "tuple[tuple[str, float], ...]") -> str:
+    return "; by rides alike " + ", ".join(f"{tag} {share:.0%}" for tag, share in odds) if odds else ""
 
 
 @rides.command("place")

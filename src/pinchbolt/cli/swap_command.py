@@ -11,7 +11,7 @@ from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import InputRefused
 
 if TYPE_CHECKING:
-    from pinchbolt.workshop.common.plain_json import Json
+    from pinchbolt.values import Json
     from pinchbolt.workshop.parts.swap import SwapView
 
 
@@ -33,7 +33,9 @@ def swap(
     ] = "",
     want: Annotated[
         list[str] | None,
-        typer.Option(help="Instead of a move: a condition, such as 'sprocket_big >= 44'; once for each."),
+        typer.Option(
+            help="Instead of a move: what is wanted, such as 'a 10-44 cassette' or 'sprocket_big >= 44'; once for each."
+        ),
     ] = None,
     rank: Annotated[str, typer.Option(help="What is best: price, labour or changes.")] = "price",
     without_doubt: Annotated[
@@ -93,6 +95,7 @@ def _lines_by_hand(found: "Json") -> Iterator[str]:
 
 def _lines(seen: "SwapView") -> Iterator[str]:
     yield f"{seen.into}: {seen.what}. {seen.words}"
+    yield from (f"understood: {words}" for words in seen.understood)
     if seen.standing is not None:
         yield f"As it stands, with that alone: {seen.standing['verdict']}."
         for check in seen.standing["checks"]:
@@ -105,7 +108,7 @@ def _lines(seen: "SwapView") -> Iterator[str]:
         for part in plan.parts:
             yield f"   fit: {part.words}, {part.price} {seen.currency}, {part.minutes} min"
         for need in plan.needs:
-            yield f"   needed: {need}{' (no price known)' if need in plan.unpriced else ''}"
+            yield f"   needed: {need}{' (price not known)' if need in plan.unpriced else ''}"
         yield from (f"   to find out: {ask}" for ask in plan.check["cannot_tell"])
         if plan.compared is not None:
             yield f"   gears: {'; '.join(plan.compared.words)}"

@@ -100,6 +100,10 @@ def hang(
     row: Annotated[str, typer.Argument(help="Row of the tools table, such as hex-6.")],
     name: Annotated[str, typer.Option(help="What it is called here.")] = "",
     at: Annotated[str, typer.Option(help="Where it hangs.")] = "",
+    arm: Annotated[
+        float | None,
+        typer.Option(help="A torque tool from drive to grip mark, a crow-foot from drive to nut, mm."),
+    ] = None,
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -110,5 +114,5 @@ def hang(
     opened()
     from pinchbolt.workshop.tools.check_tool import HungRequest, hang_tool
 
-    called = hang_tool(HungRequest(row, name, at), by=who(named), key=mark(key), now=now())
+    called = hang_tool(HungRequest(row, name, at, arm), by=who(named), key=mark(key), now=now())
     answer({"name": called}, [f"{called} hangs here now."], as_json=as_json)

@@ -1,13 +1,17 @@
 """pinchbolt torque: where to set a tool, for any window or for a joint of the table; what a torque buys."""
 
+from dataclasses import replace
 from datetime import datetime
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from pinchbolt.cli.answering import AsJson, answer, say_json
 from pinchbolt.cli.torque_sheet_command import show_sheet, write_done, write_marking
 from pinchbolt.errors import InputRefused, NoSafeAnswer
+
+if TYPE_CHECKING:
+    from pinchbolt.engines.torque import TorqueMarking
 
 torque = typer.Typer(
     help="Where to set a torque tool, sure at both ends; the torque sheet of a job.",
@@ -27,12 +31,16 @@ def set_tool(
     tool: Annotated[
         tuple[float, float] | None, typer.Option(help="Range of the tool, N·m: least and greatest.")
     ] = None,
-    step: Annotated[float, typer.Option(help="Step of the tool's scale, N·m.")] = 0.1,
+    step: Annotated[
+        float | None,
+        typer.Option(help="Step of the tool's scale, in its unit; 0.1, or 1 of kgf·cm, if left out."),
+    ] = None,
     preset: Annotated[
         list[float] | None, typer.Option(help="A value of a preset tool, N·m; once for each value.")
     ] = None,
     unit: Annotated[
-        str, typer.Option(help="Unit of every torque given: N·m, lbf·in, lbf·ft or kgf·cm.")
+        str,
+        typer.Option(help="Unit of every torque given, as the tool writes it: N·m, in-lb, ft-lb, kgf·cm."),
     ] = "N·m",
     adapter: Annotated[float, typer.Option(help="Adapter between tool and bolt, drive to bolt, mm.")] = 0.0,
     arm: Annotated[float | None, typer.Option(help="The wrench from its drive to its grip mark, mm.")] = None,
@@ -52,13 +60,13 @@ def set_tool(
         )
     load()
     from pinchbolt.workshop.common import plain_json as plain
-    from pinchbolt.workshop.questions.ask_torque import SettingRequest, tool_setting
+    from pinchbolt.workshop.questions.ask_setting import SettingRequest, tool_setting
 
     values = tuple(preset or ())
     least, greatest = tool if tool is not None else (min(values), max(values))
     day = due.date() if due else None
     asked = SettingRequest(
-        floor, cap, least, greatest, deviation, step, values, _plain_unit(unit), adapter, arm, angle, day
+        floor, cap, least, greatest, deviation, step, values, unit, adapter, arm, angle, day
     )
     try:
         found = tool_setting(asked, today())
@@ -86,7 +94,7 @@ def of_joint(
     marking: Annotated[
         list[str] | None,
         typer.Option(
-            help="What is marked on a part, as part=6, part=4-6 or part=44 lbf in; once for each part."
+            help="What is marked on a part, as part=6, part=4-6 or part=44 lbf in; once for each marking, all count."
         ),
     ] = None,
     target: Annotated[
@@ -101,6 +109,13 @@ def of_joint(
     found_as: Annotated[
         str, typer.Option("--found", help="How the thread was found prepared, such as dry or grease.")
     ] = "",
+    thread: Annotated[str, typer.Option(help="Thread of its bolt, where it was measured: M6x1.0.")] = "",
+    fact: Annotated[
+        list[str] | None,
+        typer.Option(
+            help='What is known of a part, as "seat post.material=aluminium"; of what is not told the lowest figures hold.'
+        ),
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Say what a joint accepts, with what is marked on its parts, and which tool of this workshop to set where."""
@@ -108,15 +123,13 @@ def of_joint(
 
     opened()
     from pinchbolt.workshop.common import plain_json as plain
-    from pinchbolt.workshop.questions.ask_torque import MarkingsRead, joint_setting
+    from pinchbolt.workshop.questions.ask_torque import JointRequest, joint_setting
 
     marked = [_marking(words) for words in marking or []]
-    read = MarkingsRead(
-        greatest={part: most for part, most, _ in marked},
-        least={part: least for part, _, least in marked if least is not None},
-        target={part: most for part, most, _ in (_marking(words) for words in target or [])},
-    )
-    found = joint_setting(joint, read, today(), property_class, found_as)
+    marked += [replace(_marking(words), least=None, means="target") for words in target or []]
+    facts = {name.strip(): value.strip() for name, _, value in (words.partition("=") for words in fact or [])}
+    asked = JointRequest(joint, tuple(marked), property_class, found_as, thread, facts)
+    found = joint_setting(asked, today())
     window, setting = found.window, found.setting
     lines = [
         f"The joint accepts {window.floor:g} to {window.cap:g} N·m. Set {setting.set:g} N·m "
@@ -174,22 +187,8 @@ def of_bolt(
 _WINS = "The marking on the part and its maker's instructions win."
 
 
-def _plain_unit(words: str) -> str:
-    """A unit as it is easily typed, as the table has it."""
-    typed = words.lower().replace("-", "").replace(".", "").replace("·", "").replace(" ", "")
-    known = {
-        "nm": "N·m",
-        "lbfin": "lbf·in",
-        "inlbf": "lbf·in",
-        "lbfft": "lbf·ft",
-        "ftlbf": "lbf·ft",
-        "kgfcm": "kgf·cm",
-    }
-    return known.get(typed, words)
-
-
-def _marking(words: str) -> tuple[str, float, float | None]:
-    """A part, its greatest or only value and, for a range, its least. [N·m]"""
+def _marking(words: str) -> "TorqueMarking":
+    """A part with what is marked on it. [N·m]"""
     from pinchbolt.workshop.questions.ask_torque import as_printed
 
     part, _, typed = words.rpartition("=")
@@ -198,4 +197,4 @@ def _marking(words: str) -> tuple[str, float, float | None]:
             f'The marking is "{words[:40]}": a part and its N·m are needed, such as stem=6. Type it again.'
         )
         raise InputRefused(sentence, {"marking": sentence})
-    return part.strip(), *as_printed(part.strip(), typed)
+    return as_printed(part.strip(), typed)

@@ -37,7 +37,8 @@ def _lines(one: "JointView") -> Iterable[str]:
     else:
         how = "by hand" if one.by_hand else f"NO SETTING: {one.refused}"
     hand = "" if one.hand == "right" else f", thread: {one.hand}"
-    yield f"{one.joint}: {one.name}, {one.count} x {' or '.join(one.drive)}, {one.preparation}{hand}; {how}"
+    against = f", held against by {' or '.join(one.counter)}" if one.counter else ""
+    yield f"{one.joint}: {one.name}, {one.count} x {' or '.join(one.drive)}{against}, {one.preparation}{hand}; {how}"
     yield f"  {one.pattern}"
     if one.done is not None:
         yield f"  done: {one.done.words}{f' {one.done.doubt}' if one.done.doubt else ''}"
@@ -101,10 +102,10 @@ def write_marking(
     from pinchbolt.workshop.questions.ask_torque import as_printed
     from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
 
-    greatest, least = as_printed(part, marked)
+    read = as_printed(part, marked)
     if target:
-        asked = MarkingRequest(tag, joint, part, target_n_m=greatest)
+        asked = MarkingRequest(tag, joint, part, target_n_m=read.greatest)
     else:
-        asked = MarkingRequest(tag, joint, part, greatest, least)
+        asked = MarkingRequest(tag, joint, part, read.greatest, read.least)
     found = read_marking(asked, by=who(named), key=mark(key), now=now())
     answer(plain.as_json(found), _lines(found), as_json=as_json)

@@ -73,11 +73,15 @@ def _lines(found: "TyreView") -> Iterator[str]:
     from pinchbolt.workshop.questions.ask_tyre import WINS
 
     rolling = found.circumference.rolling
+    # A misfit is the answer; everything else comes after it.
+    checks = sorted(found.on_rim, key=lambda check: check.verdict.value != "does not fit")
+    misfits = [check for check in checks if check.verdict.value == "does not fit"]
+    yield from (f"{check.name}: {check.verdict.value}. {check.because}" for check in misfits)
     yield (
         f"{found.size.width:g} mm on a seat of {found.size.bead_seat:g} mm; rolls "
         f"{found.circumference.nominal * 1000:.0f} mm a turn ({rolling.low * 1000:.0f} to {rolling.high * 1000:.0f} under a rider)."
     )
-    for check in found.on_rim:
+    for check in checks[len(misfits) :]:
         needs = f" {' and '.join(check.with_items)}" if check.with_items else ""
         yield f"{check.name}: {check.verdict.value}{needs}. {check.because}"
         yield from (f"  ask: {ask}" for ask in check.ask)
@@ -94,5 +98,6 @@ def _lines(found: "TyreView") -> Iterator[str]:
             f"Start from {start.low:.1f} to {start.high:.1f} bar; never above {found.pressure.ceiling:.1f} "
             f"({found.pressure.ceiling_by}), never below {found.pressure.floor:.1f}."
         )
+        yield from filter(None, (found.pressure.too_narrow,))
     yield from (f"not known: {words}" for words in found.doubts)
     yield WINS

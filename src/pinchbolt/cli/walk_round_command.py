@@ -1,31 +1,63 @@
-"""pinchbolt walk-round: what there is to read on a bike."""
+"""pinchbolt walk-round: what there is to read on a bike, or which look next in so many minutes."""
 
-from typing import Annotated
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from pinchbolt.cli.answering import AsJson, answer
 
+if TYPE_CHECKING:
+    from pinchbolt.workshop.looks.walk_list import WalkList
+    from pinchbolt.workshop.stays.walk_round import PlaceDue
+
 
 def walk_round(
     job: Annotated[int, typer.Argument(help="Number of the job.")],
+    minutes: Annotated[
+        float | None,
+        typer.Option(
+            help="Minutes at the stand: the looks that are worth most in them, each with its reason."
+        ),
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """List the readings of a job's bike in the order of the hands, with part, row and instruments."""
+    """List the readings of a job's bike in the order of the hands; with --minutes the looks that are worth most in them."""
     from pinchbolt.cli.starting import now, opened
 
     opened()
     from pinchbolt.workshop.acts.lookups import job_by_id
     from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.looks.walk_list import walk_list
     from pinchbolt.workshop.stays.walk_round import walk_round as readings_due
 
-    places = readings_due(job_by_id(job), now())
-    lines = []
+    found = job_by_id(job)
+    if minutes is None:
+        places = readings_due(found, now())
+        answer(plain.as_json(places), list(_readings(places)), as_json=as_json)
+    else:
+        chosen = walk_list(found, now(), minutes)
+        answer(plain.as_json(chosen), list(_looks(chosen)), as_json=as_json)
+
+
+def _readings(places: "tuple[PlaceDue, ...]") -> Iterator[str]:
     for place in places:
-        lines.append(place.words)
+        yield place.words
         for due in place.readings:
             state = due.taken.shown if due.taken else f"last {due.last}" if due.last else "not read"
-            lines.append(
-                f"  part {due.part}  {due.part_words}, {due.quantity} [{due.limit}, {due.unit}]: {state}"
-            )
-    answer(plain.as_json(places), lines, as_json=as_json)
+            yield f"  part {due.part}  {due.part_words}, {due.quantity} [{due.limit}, {due.unit}]: {state}"
+
+
+def _looks(chosen: "WalkList") -> Iterator[str]:
+    for told in chosen.complaints:
+        yield told.sentence
+    yield f"{chosen.count.sentence}; {sum(len(card.looks) for card in chosen.cards)} to go, about {chosen.seconds / 60:.0f} min"
+    for card in chosen.cards:
+        yield f"{card.words}, {card.seconds:.0f} s"
+        for one in card.looks:
+            opens = f" (first: {', '.join(one.opens)})" if one.opens else ""
+            yield f"  {one.look}  {one.words}{opens}: {one.reason}"
+    if chosen.enough:
+        yield "The next look is worth less than its minute on the bench; you decide."
+    if chosen.left:
+        yield f"not in these minutes: {len(chosen.left)}, among them {'; '.join(one.words for one in chosen.left[:3])}"

@@ -157,12 +157,13 @@ def part(
         today(),
     )
     seen = found.forecast
-    law, left, now = seen.law, seen.to_limit, seen.present
+    law, left, now, unsafe = seen.law, seen.to_limit, seen.present, seen.danger_said
     lines = [
         f"{seen.verdict.value}: most likely {worn(now.median)} {law.unit} (8 in 10: {worn(now.wide.low)} to {worn(now.wide.high)}); "
         f"limit {law.limit:g} {law.unit}.",
         f"To the limit: about {about(left.median)} {use_words(law.driver)} (8 in 10: "
         f"{left_words(left.wide.low, left.wide.high)}); past it already with a chance of {seen.chance_past_limit:.0%}.",
+        *([f"Past its limit: {unsafe}."] if unsafe else []),
         *(f"doubt: {doubt}" for doubt in seen.doubts),
         *(f"because {reason.words}" for reason in seen.reasons),
         *([found.honest] if found.honest else []),

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from pinchbolt.drawing.bike_drawing import PIECES, bike_drawing, stand_drawing
 from pinchbolt.drawing.bike_labels import PLACES, Spot
+from pinchbolt.drawing.bolt_order import bolt_order, star_order
 from pinchbolt.drawing.gears_drawing import GearAt, RingRow, gears_drawing
 from pinchbolt.drawing.life_line import ReadAt, life_line
 from pinchbolt.drawing.qr import qr_code
@@ -32,10 +33,12 @@ __all__ = [
     "Spot",
     "UsedBy",
     "bike_drawing",
+    "bolt_order",
     "gears_drawing",
     "life_line",
     "qr_code",
     "stand_drawing",
+    "star_order",
     "torque_window",
     "use_line",
     "verdict_mark",

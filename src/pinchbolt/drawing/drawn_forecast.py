@@ -30,6 +30,10 @@ class DrawnLaw(Protocol):
         """Where it is done."""
 
     @property
+    def danger(self) -> float | None:
+        """Where it is no longer ridden, past its limit; None where no such figure is known."""
+
+    @property
     def driver(self) -> str:
         """What use is counted in: km, h or days."""
 
@@ -80,6 +84,14 @@ class DrawnForecast(Protocol):
     @property
     def chance_past_limit(self) -> float:
         """Chance that it is past its limit already."""
+
+    @property
+    def chance_past_danger(self) -> float:
+        """Chance that it is past the figure from which it is not ridden."""
+
+    @property
+    def to_danger(self) -> Spread | None:
+        """Use that is left up to there; None where no such figure is known."""
 
     @property
     def reading(self) -> DrawnReading | None:

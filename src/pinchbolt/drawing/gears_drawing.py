@@ -16,7 +16,7 @@ _MARKS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0)
 
 @dataclass(frozen=True, slots=True)
 class GearAt:
-    """One gear: its sprocket, how far a turn of the crank goes, and whether the chain is crossed. [teeth, m]"""
+    """One gear: its sprocket, or its number in a hub gear, how far a turn of the crank goes, and whether the chain is crossed. [teeth, m]"""
 
     sprocket: int
     development_m: float

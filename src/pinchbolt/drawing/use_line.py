@@ -1,5 +1,6 @@
 """One part's use over time: kilometres rising along its fittings, its readings on the same line; and a bike's weeks as bars."""
 
+from calendar import month_name
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -157,13 +158,26 @@ def _told(points: Sequence[UsedBy], fitted: Sequence[FittedTo], read: Sequence[R
     return "; ".join(told) + "."
 
 
+def season_words(usual: Sequence[float]) -> str:
+    """Return the least and the greatest usual week of a year by its months, January first. [km]"""
+    low, high = min(usual), max(usual)
+    least, most = (month_name[usual.index(km) + 1] for km in (low, high))
+    return f" By its seasons a usual week is {amount(low)} km in {least} and {amount(high)} km in {most}."
+
+
 def week_bars(
-    weeks: Sequence[tuple[date, float, float]], *, title: str, width: float = 640.0, size: float = 14.0
+    weeks: Sequence[tuple[date, float, float]],
+    *,
+    title: str,
+    usual: Sequence[float] = (),
+    width: float = 640.0,
+    size: float = 14.0,
 ) -> str:
-    """Return a bike's weeks as bars: road in full ink, indoors hatched on top; an empty week leaves its gap.
+    """Return a bike's weeks as bars: road in full ink, indoors hatched on top; an empty week leaves its gap; over them its seasons.
 
     Args:
         weeks: Monday, kilometres on the road, kilometres indoors; every week once, in order. [km]
+        usual: What a usual week of each month is, January first; none where the seasons are not known. [km]
         title: What a screen reader says first. [-]
         width: Width of the drawing. [px]
         size: Size of its words. [px]
@@ -177,7 +191,7 @@ def week_bars(
     if not weeks:
         raise InputRefused(f"{title}: there is no week to draw. Give at least one.")
     sheet, small = Drawing(width, size, paper=False), size * _SMALL
-    most = max(1.0, *(road + indoors for _, road, indoors in weeks))
+    most = max(1.0, *(road + indoors for _, road, indoors in weeks), *usual)
     step = easy_step(most, 3)
     labels = [(km, figure(km, step)) for km in graduations(0.0, most, step) if km > 0]
     left = _MARGIN + max((width_of(words, small) for _, words in labels), default=0.0) + 6
@@ -194,6 +208,9 @@ def week_bars(
         if on_top > 0:
             sheet.box("steel", x, foot - high - on_top, max(each - 1, 1.0), on_top)
             sheet.hatched(x, foot - high - on_top, max(each - 1, 1.0), on_top, 5.0)
+    for number, (monday, _, _) in enumerate(weeks if usual else ()):
+        y = foot - usual[monday.month - 1] / most * (foot - head)
+        sheet.line("warn", left + number * each, y, left + (number + 1) * each, y)
     sheet.line("edge", left, foot, width - _MARGIN, foot)
     first, last = day_words(weeks[0][0]), day_words(weeks[-1][0])
     sheet.words("word", left, foot + 1.3 * size, first, small)
@@ -203,4 +220,6 @@ def week_bars(
     whole = sum(road + indoors for _, road, indoors in weeks)
     ridden = sum(road + indoors > 0 for _, road, indoors in weeks)
     told = f"{amount(whole)} km in {len(weeks)} weeks from {first}, {ridden} of them with a ride; at most {amount(most)} km."
+    if usual:
+        told += season_words(usual)
     return sheet.finished(foot + 1.8 * size, title, told)

@@ -10,6 +10,7 @@ from pinchbolt.values import Interval
 from pinchbolt.values.about import about, shown_words
 from pinchbolt.values.ahead import (
     about_day,
+    danger_words,
     day_words,
     days_between,
     is_past,
@@ -18,7 +19,7 @@ from pinchbolt.values.ahead import (
     use_words,
 )
 
-_LEFT, _RIGHT, _FAR = -0.05, 1.13, 1.6
+_LEFT, _RIGHT, _FAR, _FARTHEST = -0.05, 1.13, 1.6, 1.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +47,8 @@ class WearFacts:
     to_limit: Ends
     days: tuple[date | None, date | None, date | None]
     past: float
+    danger: float | None = None
+    danger_said: str = ""
 
     def share(self, value: float) -> float:
         """Return where *value* lies from new (0) to limit (1)."""
@@ -58,9 +61,12 @@ class WearFacts:
 
     @property
     def edges(self) -> tuple[float, float]:
-        """Left and right edge of the rule as shares: just before new, and past the limit as far as it is worn."""
+        """Left and right edge of the rule as shares: just before new, and past the limit as far as it is worn or unsafe."""
         spots = [self.share(v) for v in (self.wide.low, self.wide.high, *(self.sure or ())) if abs(v) != inf]
-        return min(_LEFT, max(-0.25, min(spots) - 0.02)), min(_FAR, max(_RIGHT, max(spots) + 0.05))
+        left, right = min(_LEFT, max(-0.25, min(spots) - 0.02)), min(_FAR, max(_RIGHT, max(spots) + 0.05))
+        return left, right if self.danger is None else max(
+            right, min(_FARTHEST, self.share(self.danger) + 0.05)
+        )
 
 
 def wear_facts(forecast: DrawnForecast) -> WearFacts:
@@ -84,6 +90,8 @@ def wear_facts(forecast: DrawnForecast) -> WearFacts:
         to_limit=_ends(forecast.to_limit.wide, forecast.to_limit.median),
         days=(days.wide[0], days.median, days.wide[1]),
         past=forecast.chance_past_limit,
+        danger=law.danger if forecast.to_danger is not None else None,
+        danger_said=_danger_said(forecast),
     )
     if found.new == found.limit:
         raise InputRefused(
@@ -91,6 +99,15 @@ def wear_facts(forecast: DrawnForecast) -> WearFacts:
             "between them. Correct the limit row."
         )
     return found
+
+
+def _danger_said(forecast: DrawnForecast) -> str:
+    """Where it is no longer ridden; "" where no such figure is known."""
+    law, left = forecast.law, forecast.to_danger
+    if law.danger is None or left is None:
+        return ""
+    unit = {"percent": "%"}.get(law.unit, law.unit)
+    return danger_words(law.danger, unit, forecast.chance_past_danger, left.median, law.driver)
 
 
 def _ends(ends: Interval, middle: float, least: float = -inf) -> Ends:
@@ -121,6 +138,11 @@ def now_words(facts: WearFacts) -> str:
 
 def ahead_words(facts: WearFacts) -> str:
     """What lies ahead, in a line: use and day at the limit, or how far past it."""
+    words = _to_limit_words(facts)
+    return f"{words}; {facts.danger_said}" if facts.danger_said and facts.is_past else words
+
+
+def _to_limit_words(facts: WearFacts) -> str:
     left = facts.to_limit
     if facts.is_past:
         since = f", for about {about(-left.middle)} {facts.use}" if -inf < left.middle < 0 else ""

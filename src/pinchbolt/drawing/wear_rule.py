@@ -55,6 +55,7 @@ def wear_rule(
 
 def _told(facts: WearFacts, lines: list[str]) -> str:
     marks = f"new {facts.new:.3g}, warning at {facts.warn:.3g}, limit {facts.limit:.3g} {facts.unit}"
+    marks += "" if facts.danger is None else f", unsafe from {facts.danger:.3g} {facts.unit}"
     return "; ".join([marks, *lines]) + "."
 
 
@@ -111,6 +112,8 @@ class _Rule:
         marks = [(facts.new, f"new {facts.new:.4g}"), (facts.limit, f"limit {facts.limit:.4g} {facts.unit}")]
         if 0.0 < facts.share(facts.warn) < 1.0:
             marks.insert(1, (facts.warn, f"warning {facts.warn:.4g}"))
+        if facts.danger is not None:
+            marks.append((facts.danger, f"unsafe {facts.danger:.4g}"))
         anchors = [self.at(value) for value, _ in marks]
         widths = [width_of(words, size) for _, words in marks]
         placed = side_by_side(anchors, widths, _MARGIN, self.sheet.width - _MARGIN, 0.6 * size)
@@ -144,6 +147,9 @@ class _Rule:
             self._notch(self.at(facts.warn), y)
         sheet.line("limit", limit, y, limit, y + high)
         self._notch(limit, y)
+        if facts.danger is not None and facts.share(facts.danger) < self.right:
+            sheet.line("limit", self.at(facts.danger), y, self.at(facts.danger), y + high)
+            self._notch(self.at(facts.danger), y)
         sheet.box("edge", start, y, end - start, high, 3)
 
     def _fine_step(self) -> float:

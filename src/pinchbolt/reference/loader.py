@@ -6,7 +6,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from pinchbolt.reference.checks import Complaint, Known, conditions, links, ranges, words, work
+from pinchbolt.reference.checks import Complaint, Known, conditions, links, looks, ranges, words, work
 from pinchbolt.reference.faults import Fault, refusal
 from pinchbolt.reference.files import FILE_OF, INTERFACES, KINDS
 from pinchbolt.reference.gather import Gathered, Overlaid, gather, lay_over
@@ -52,6 +52,7 @@ def load(shop_folder: Path | None = None) -> Tables:
     files = {kind: FILE_OF[table] for table, kind in KINDS.items()}
     complaints = (
         *ranges(made), *links(made, known), *words(made, known), *conditions(made, known), *work(made, known),
+        *looks(made, known),
     )  # fmt: skip
     for complaint in complaints:
         found.faults.append(_fault(complaint, files, shop_folder))

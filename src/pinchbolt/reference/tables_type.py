@@ -12,8 +12,9 @@ from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.build import Template
 from pinchbolt.reference.rows.country import CountryRow
 from pinchbolt.reference.rows.fit_rules import FitRule
-from pinchbolt.reference.rows.joints import JointOrder, JointRow, NutFactor, PropertyClass, Thread
+from pinchbolt.reference.rows.joints import JointCase, JointOrder, JointRow, NutFactor, PropertyClass, Thread
 from pinchbolt.reference.rows.kinds import BikeKind, Feature, PartFact, PartKind, UseRow
+from pinchbolt.reference.rows.looks import AccessRow, ComplaintRow, LookFaultRow, LookRow, StationRow
 from pinchbolt.reference.rows.measure import CornerRow, InstrumentRow, LimitRow, PlaceRow
 from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.tools import (
@@ -31,6 +32,7 @@ from pinchbolt.reference.rows.wear import WearBelief, WearPrior
 from pinchbolt.reference.rows.work import (
     BlockRow,
     Caution,
+    ExtraMinutes,
     HomeCheck,
     Operation,
     Refusal,
@@ -43,14 +45,15 @@ OnKinds = TypeVar("OnKinds", LimitRow, JointRow)
 
 # Attribute of `Tables` for each table of the files; the interface kinds stand together under `interfaces`.
 ATTRIBUTES: Mapping[str, str] = {
-    "limits": "limit", "instruments": "instrument", "walk_round": "place", "joints": "joint", "threads": "thread",
+    "limits": "limit", "instruments": "instrument", "walk_round": "place", "joints": "joint", "joint_cases": "joint_case", "threads": "thread",
     "property_classes": "property_class", "nut_factors": "nut_factor", "rules": "rule", "blocks": "block",
-    "operations": "operation", "tools": "tool", "sockets": "socket", "screw_heads": "screw_head",
+    "operations": "operation", "extras": "extra", "tools": "tool", "sockets": "socket", "screw_heads": "screw_head",
     "torque_classes": "torque_class", "torque_tools": "torque_tool", "torque_rules": "torque_rule", "kits": "kit",
     "joint_choices": "joint_choice", "tool_prices": "tool_price",
     "signoff": "item", "refusals": "refuse", "home_checks": "home", "templates": "template", "prices": "price",
     "proposals": "proposal", "joint_order": "order", "priors": "prior", "beliefs": "belief", "kinds": "kind", "facts": "fact",
     "features": "feature", "bike_kinds": "bike_kind", "uses": "use", "cautions": "caution", "corners": "corner",
+    "stations": "station", "looks": "look", "look_faults": "look_fault", "access": "access", "complaints": "complaint",
     "countries": "country",
 }  # fmt: skip
 
@@ -67,12 +70,14 @@ class Tables:
     instruments: Mapping[str, InstrumentRow]
     walk_round: Mapping[str, PlaceRow]
     joints: Mapping[str, JointRow]
+    joint_cases: Mapping[str, JointCase]
     threads: Mapping[str, Thread]
     property_classes: Mapping[str, PropertyClass]
     nut_factors: Mapping[str, NutFactor]
     rules: Mapping[str, FitRule]
     blocks: Mapping[str, BlockRow]
     operations: Mapping[str, Operation]
+    extras: Mapping[str, ExtraMinutes]
     tools: Mapping[str, ToolRow]
     sockets: Mapping[str, Socket]
     screw_heads: Mapping[str, ScrewHead]
@@ -98,6 +103,11 @@ class Tables:
     uses: Mapping[str, UseRow]
     cautions: Mapping[str, Caution]
     corners: Mapping[str, CornerRow]
+    stations: Mapping[str, StationRow]
+    looks: Mapping[str, LookRow]
+    look_faults: Mapping[str, LookFaultRow]
+    access: Mapping[str, AccessRow]
+    complaints: Mapping[str, ComplaintRow]
     countries: Mapping[str, CountryRow]
     interfaces: Mapping[str, tuple[Row, ...]]
     overlaid: tuple[Overlaid, ...] = ()
@@ -116,6 +126,14 @@ class Tables:
     def limits_on(self) -> Mapping[str, tuple[LimitRow, ...]]:
         """The limits of each kind of part, in the order of the table."""
         return _by_kind(self.limits.values())
+
+    @cached_property
+    def cases_of(self) -> Mapping[str, tuple[JointCase, ...]]:
+        """The cases of each joint that has any, in the order of the table."""
+        found: dict[str, list[JointCase]] = {}
+        for row in self.joint_cases.values():
+            found.setdefault(row.joint, []).append(row)
+        return {joint: tuple(rows) for joint, rows in found.items()}
 
     @cached_property
     def joints_on(self) -> Mapping[str, tuple[JointRow, ...]]:

@@ -1,5 +1,6 @@
 """Plain value types that every room may use. Imports nothing of ours."""
 
+from pinchbolt.values.json_object import Json, JsonRead
 from pinchbolt.values.plain import DaySpread, Interval, Reason, Spread, Verdict
 
-__all__ = ["DaySpread", "Interval", "Reason", "Spread", "Verdict"]
+__all__ = ["DaySpread", "Interval", "Json", "JsonRead", "Reason", "Spread", "Verdict"]

@@ -46,6 +46,27 @@ def left_words(low: float, high: float, unit: str = "") -> str:
     return f"{least if least == most else f'{least} to {most}'} {unit}".rstrip()
 
 
+def danger_words(danger: float, unit: str, chance: float, left: float, driver: str) -> str:
+    """Return where a part past its limit is no longer ridden, and how far off that is.
+
+    Args:
+        danger: The figure. [unit]
+        unit: The part's own. [-]
+        chance: Chance that it is past it already. [-]
+        left: Likely use up to it. [driver's unit]
+        driver: What use is counted in: km, h or days. [-]
+
+    Example:
+        >>> danger_words(0.2, "mm", 0.1, 312.0, "km")
+        'not ridden from 0.2 mm on, in about 310 km'
+        >>> danger_words(0.2, "mm", 0.9, -40.0, "km")
+        'past 0.2 mm, from where it is not ridden (90% sure)'
+    """
+    if is_past(chance):
+        return f"past {danger:g} {unit}, from where it is not ridden ({sure_words(chance)} sure)"
+    return f"not ridden from {danger:g} {unit} on, in about {about(max(left, 0.0))} {use_words(driver)}"
+
+
 def day_words(day: date | None) -> str:
     """Return a day as people write it: 14 Feb 2027; None stands for 'not within ten years'."""
     return f"{day.day} {day:%b %Y}" if day else "not within ten years"

@@ -6,7 +6,10 @@ from dataclasses import dataclass
 from django.utils import timezone
 
 from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.bikes.change_build import ReplaceRequest, replace
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
+from pinchbolt.workshop.stays.job_card import job_card
+from pinchbolt.workshop.stays.not_seen import NotSeenRequest, not_seen_of, say_not_seen
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, finish_line
 from pinchbolt.workshop.stays.walk_round import walk_round
 from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
@@ -22,6 +25,7 @@ from tests.bench.job_screens.conftest import (
     with_brake_work,
 )
 from tests.story import STEM, Story
+from tests.workshop.build_story import part_on
 
 Data = dict[str, object]
 
@@ -59,6 +63,18 @@ def fluid(on: Story) -> Data:
     return {"part": asked.part, "fact": asked.question.fact, "answer": asked.question.choices[0]}
 
 
+def chain_off(on: Story) -> Story:
+    """The chain was changed at this stay."""
+    replace(ReplaceRequest(off_chain(on)), by=on.first, key=on.key(), now=timezone.now())
+    return on
+
+
+def off_chain(on: Story) -> int:
+    """The chain that came off, or that is on where none did."""
+    off = job_card(on.record).off
+    return off[0].part if off else next(part.pk for part in parts_on(on.record.bike) if part.kind == "chain")
+
+
 def second_items(on: Story) -> list[str]:
     """The items that want a second look."""
     return [item.id for item in sign_off_list(on.record, timezone.now()).items if item.needs_second]
@@ -75,6 +91,14 @@ def chain_done(on: Story) -> Story:
     """The chain is on."""
     started(on)
     finish_line(LineDoneRequest(on.job, lines_of(on)["chain"]), by=on.first, key=on.key(), now=timezone.now())
+    return on
+
+
+def not_seen(on: Story) -> Story:
+    """The frame's crack could not be looked for."""
+    frame = part_on(on, "frame")
+    asked = NotSeenRequest(on.job, frame.pk, "frame-crack")
+    say_not_seen(asked, by=on.first, key=on.key(), now=timezone.now())
     return on
 
 
@@ -124,6 +148,7 @@ ACTS = (
     Act("setting aside", started, "work/aside/", lambda on: {"waits_for": "part", "words": "caliper bolts in tray 4"}, counter_may=True),
     Act("a part that came", lambda on: waits_for_part(started(on)), "work/arrived/", lambda on: {}),
     Act("a line done", started, "work/line/", lambda on: {"line": lines_of(on)["chain"]}),
+    Act("a chain measured off", chain_off, "work/off/", lambda on: {"part": off_chain(on), "mm": "306.1"}),
     Act("another joint", started, "work/torque/add/", lambda on: {"joint": "top-cap"}),
     Act("a joint found out", started, "work/torque/told/", lambda on: {"part": stem_of(on), "fact": "face_bolts", "answer": "2"}),
     Act("a done value", started, f"work/torque/{STEM}/done/", lambda on: {"tool": tool_of(on), "done_n_m": "4.5", "set_n_m": "4.5"}),
@@ -136,6 +161,14 @@ ACTS = (
     Act("opening again", ready, "sign-off/open-again/", lambda on: {"words": "brake squeals"}),
     Act("leaving", ready, "handover/leave/", lambda on: {"taken_by": "Dov Ellenby"}, counter_may=True),
     Act("not met", with_brake_work, "sign-off/looked/", lambda on: {"item": second_items(on)[:1], "not_met": "1", "words": "lever soft"}),
+    Act(
+        "could not be seen", with_brake_work, "sign-off/looked/",
+        lambda on: {"item": second_items(on)[:1], "unseen": "1", "words": "no light"},
+    ),
+    Act(
+        "leaving without a look", not_seen, "sign-off/unseen/",
+        lambda on: {"look": [one.id for one in not_seen_of(on.record)], "words": "taped"},
+    ),
 )  # fmt: skip
 
 

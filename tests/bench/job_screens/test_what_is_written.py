@@ -9,11 +9,13 @@ from django.utils import timezone
 
 from pinchbolt.records.models import Finding, Line, ListCheck, Reading
 from pinchbolt.workshop.bikes.change_build import DescribeRequest, describe
+from pinchbolt.workshop.stays.not_seen import NotSeenRequest, say_not_seen
 from pinchbolt.workshop.stays.price import estimate
 from pinchbolt.workshop.torque.torque_sheet import torque_sheet
 from tests.bench.job_screens.acts import row_of, second_items
 from tests.bench.job_screens.conftest import asked_for, at_work, key, lines_of, started, with_brake_work
 from tests.story import STEM, Story
+from tests.workshop.build_story import part_on
 
 
 def test_the_gauges_three_answers_are_three_intervals(arrived: Story, ines: Client) -> None:
@@ -96,6 +98,26 @@ def test_what_is_not_met_stands_open_with_its_words(arrived: Story, ines: Client
     newest = ListCheck.objects.get(item=item, event__corrected_by__isnull=True)
     assert (newest.met, newest.second, newest.words) == (False, False, "lever comes to the bar")
     assert "not met: lever comes to the bar" in ines.get(f"/job/{arrived.job}/sign-off/").content.decode()
+
+
+def test_what_could_not_be_seen_stands_open_until_somebody_decides(arrived: Story, ines: Client) -> None:
+    """A look of the walk-round by its own tick, an item of the list by its own button; each asks why, and shows it."""
+    with_brake_work(arrived)
+    frame = part_on(arrived, "frame")
+    asked = NotSeenRequest(arrived.job, frame.pk, "frame-crack")
+    look = say_not_seen(asked, by=arrived.first, key=key(), now=timezone.now())
+    address = f"/job/{arrived.job}/sign-off/"
+    assert "Not seen at the walk-round" in ines.get(address).content.decode()
+    refused = ines.post(f"{address}unseen/", {"key": key(), "look": [look.id], "words": ""})
+    assert "why it leaves unseen is empty" in refused.content.decode()
+    entries = {"key": key(), "look": [look.id], "words": "wrapped in tape"}
+    assert ines.post(f"{address}unseen/", entries).status_code == 303
+    item = second_items(arrived)[0]
+    entries = {"key": key(), "item": [item], "unseen": "1", "words": "no light"}
+    assert ines.post(f"{address}looked/", entries).status_code == 303
+    page = ines.get(address).content.decode()
+    assert "Not seen at the walk-round" not in page and "Leaves without a look at" in page
+    assert "could not be seen (wrapped in tape)" in page and "could not be seen: no light" in page
 
 
 def test_the_findings_show_doubts_and_the_rule_without_a_tap(arrived: Story, ines: Client) -> None:

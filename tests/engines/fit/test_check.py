@@ -1,4 +1,4 @@
-"""Reading the rules without a bike: faults are said with their place, and every fact has its question."""
+"""FitReading the rules without a bike: faults are said with their place, and every fact has its question."""
 
 import copy
 from typing import Any

@@ -36,7 +36,7 @@ def value(text: str, **names: object) -> object:
         ("number('12x1.5')", 12.0),
         ("number(after('12x1.5', 'x'))", 1.5),
         ("row('freehub', id='hg-11').spline_length", 36.8),
-        ("nearest_below('tyre_on_hooked_rim', 'inner', 20, 6).tyre_min", 28),
+        ("nearest_below('tyre_on_hooked_rim', 'inner', 20, 6).tyre_min", 25),
         ("row_between('measuring_rim', 'section', 28).rim", 19),
         ("listed(row('freehub', id='none'))", False),
     ],

@@ -254,3 +254,41 @@ def test_a_window_that_cannot_be_is_refused(floor: float, cap: float) -> None:
     """Reversed, nought, not a number, endless."""
     with pytest.raises(InputRefused, match=r"joint is .* the least is above 0"):
         settings(floor, cap, SMALL, TODAY)
+
+
+NEVER_TESTED = ToolSpec("tq-new", "never tested wrench", 2.0, 14.0, 0.06, 0.1, untested=True)
+
+
+def test_a_tool_that_nobody_ever_calibrated_counts_as_fifteen_percent_out() -> None:
+    """As one past its date: 4 to 6 leaves 4.6 to 5.1 (15 % from memory); it is said, and it loses to any tested tool."""
+    best = best_setting(accepts(4.0, 6.0), [NEVER_TESTED], TODAY)
+    assert (best.lowest, best.highest) == (4.6, 5.1)
+    assert any("No calibration of never tested wrench is on record" in words for words in best.warnings)
+    nearer = best_setting(accepts(4.0, 6.0, 5.0), [NEVER_TESTED, PRESET], TODAY)
+    assert nearer.tool == "tq-preset"
+
+
+def test_a_tool_never_tested_is_no_better_than_one_past_its_date() -> None:
+    """Of two that nobody vouches for, the one set nearer the aim; neither is preferred."""
+    best = best_setting(accepts(4.0, 6.0, 5.0), [OLD, NEVER_TESTED], TODAY)
+    assert best.tool == "tq-old"
+    assert best_setting(accepts(4.0, 6.0, 5.0), [NEVER_TESTED, OLD], TODAY).tool == "tq-new"
+
+
+def test_a_done_value_below_what_the_tool_is_tested_for_is_uncertain() -> None:
+    """2.2 on a wrench to 14: nothing is vouched for under 2.8, so it is not said to be inside 1.9 to 3."""
+    judged = judge_done(accepts(1.9, 3.0), SMALL, 2.2, TODAY)
+    assert not judged.inside
+    assert "vouched for from 2.8 N·m up" in judged.words
+    assert judge_done(accepts(1.9, 3.0), SMALL, 2.8, TODAY).inside
+
+
+def test_what_is_too_tight_says_what_to_do_with_the_bolt() -> None:
+    """Loosen, look at the parts, and change a bolt that was drawn out: never silently green."""
+    words = judge_done(accepts(4.0, 5.0), SMALL, 8.0, TODAY).words
+    assert "Undo" in words and "change the bolt" in words
+
+
+def test_the_finest_deviation_is_rounded_down_to_a_tenth_of_a_percent() -> None:
+    """(1.5009 - 0.4991) / 2 is 0.5009: 50.0 % is still fine enough, 50.1 % is not."""
+    assert finest_deviation(0.4991, 1.5009) == 0.5

@@ -243,3 +243,34 @@ def test_every_window_says_why() -> None:
     words = " ".join(reason.words for reason in answer.reasons)
     assert "Cap 5 N·m by the handlebar's marking; floor 4 N·m by the trade table" in words
     assert "common practice, no source" in {reason.source for reason in answer.reasons}
+
+
+def test_a_marking_is_asked_about_from_over_twice_the_tables_greatest() -> None:
+    """12 on a joint of at most 6 is taken as it is; 12.6 is more than twice: another unit, or a slip (twice: from memory)."""
+    table = TorqueRange(4.0, 6.0, 5.0, "shop list")
+
+    def asked(value: float) -> bool:
+        joint = JointSpec("face", "stem face", ("stem",), table, markings=(TorqueMarking("stem", value),))
+        return any("Was another value meant" in words for words in window(joint).warnings)
+
+    assert not asked(12.0)
+    assert asked(12.6)
+
+
+def test_a_target_and_a_limit_are_said_in_other_words() -> None:
+    """A value to use is no greatest value, and is never read as one."""
+    table = TorqueRange(4.0, 6.0, 5.0, "shop list")
+    marked = (TorqueMarking("stem", 5.5), TorqueMarking("stem", 4.5, means="target"))
+    told = [
+        reason.words
+        for reason in window(JointSpec("face", "face", ("stem",), table, markings=marked)).reasons
+    ]
+    assert "The stem is marked 5.5 N·m, read as the greatest value." in told
+    assert "The stem names 4.5 N·m as the value to use." in told
+
+
+def test_of_two_targets_the_lesser_is_aimed_at() -> None:
+    """Neither part gets more than its maker names."""
+    table = TorqueRange(4.0, 6.0, 5.0, "shop list")
+    marked = (TorqueMarking("stem", 5.5, means="target"), TorqueMarking("bar", 4.5, means="target"))
+    assert window(JointSpec("face", "face", ("stem", "bar"), table, markings=marked)).aim == 4.5

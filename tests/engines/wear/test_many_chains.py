@@ -191,16 +191,29 @@ def test_what_is_compiled_is_what_is_written():
     """Sixty drawn chains: quantiles, chances, odds, evidence and slopes of the compiled form are those of the plain one."""
     g = np.random.default_rng(17)
     lines = chain_lines(lives(workshops(60, g), g), closing="bench")
-    batch = chain_batch(lines, TRADE, TRADE.tuning, stories(lines, ("0",), TRADE)).batch
+    tuning = replace(TRADE.tuning, ahead=0.1)
+    batch = chain_batch(lines, TRADE, tuning, stories(lines, ("0",), TRADE)).batch
     levels, answers = np.array([0.1, 0.5, 0.9]), []
     for foretell, weigh in ((batch_module.foretell, batch_module.weigh), compiled()):
         quantiles, figures, slopes = np.zeros((60, 3)), np.zeros((60, 4)), np.zeros((60, batch.bias.shape[1]))
         evidence, by_rate = np.zeros(60), np.zeros(60)
-        foretell(batch, 0, 60, 16, levels, 1e-5, 1e-6, quantiles, figures)
+        foretell(batch, 0, 60, 16, levels, 1e-5, 1e-10, quantiles, figures)
         weigh(batch, 0, 60, 16, evidence, by_rate, slopes)
         answers.append((quantiles, figures, evidence, by_rate, slopes))
     for plain, quick in zip(*answers, strict=True):
         assert quick == pytest.approx(plain, rel=1e-7, abs=1e-7, nan_ok=True)
+
+
+def test_another_rate_ahead_widens_the_road_and_leaves_the_chain_as_it_is():
+    """What lies ahead may wear at another rate: chances of being past now stay, four cases in five take a wider road."""
+    lines = one_chain((900.0, 2, 0.25, 0.25), (800.0, 2, 0.42, 0.42))
+    same, other = (
+        forecast_chains(lines, ("0",), replace(TRADE, tuning=replace(TRADE.tuning, ahead=share)))
+        for share in (0.0, 0.3)
+    )
+    assert other.chance_past_limit[0] == pytest.approx(same.chance_past_limit[0], abs=1e-12)
+    near, far = (one.to_limit_km[0, 5] - one.to_limit_km[0, 1] for one in (same, other))
+    assert 1.05 * near < far < 1.5 * near
 
 
 def test_a_chain_labelled_as_on_a_gear_hub_lasts_three_times_as_long():
@@ -225,7 +238,7 @@ def test_a_new_chain_is_not_yet_bedded_in():
 def test_another_version_of_what_was_learned_is_refused():
     """A file of another version, or with a figure missing, is refused and says what to do."""
     plain = TRADE.as_plain()
-    with pytest.raises(InputRefused, match="version 7: version 2 is read here"):
+    with pytest.raises(InputRefused, match="version 7: version 3 is read here"):
         LearnedChains.from_plain({**plain, "version": 7})
     del plain["noise_km"]
     with pytest.raises(InputRefused, match="lacks a figure"):

@@ -3,7 +3,7 @@
 import pytest
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotFound, NotPossibleNow
-from pinchbolt.records.models import BinPart, Event, Fitting, Person
+from pinchbolt.records.models import BinPart, Event, Fitting, Part, Person
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.bikes.building import replace_part
 from pinchbolt.workshop.leaving.bike_sheet import bike_sheet
@@ -331,3 +331,30 @@ def test_a_row_that_stands_in_says_so_in_its_finding() -> None:
     describe(there, rotor, rotor_new_mm=1.8)
     sure = read(there, rotor, "rotor-thickness-1.8", value=1.7).finding
     assert not [doubt for doubt in sure.doubts if "Not known" in doubt]
+
+
+def test_a_wheel_that_comes_off_takes_its_tyre_and_rotor_along() -> None:
+    """A template writes tyre, rotor and sprockets beside the wheel: nobody looks for them on a bike whose wheel is gone."""
+    there = bike()
+    wheel = part_on(there, "wheel", "rear")
+    gone = {"tyre", "tube", "rotor", "cassette", "rim tape"}
+    before = {(part.kind, part.place) for part in parts_on(there.record.bike)}
+    take_off(there, wheel, "owner")
+    after = {(part.kind, part.place) for part in parts_on(there.record.bike)}
+    lost = before - after
+    assert ("wheel", "rear") in lost and {("tyre", "rear"), ("rotor", "rear")} <= lost
+    assert any(kind == "cassette" for kind, _ in lost) and {kind for kind, _ in lost} <= gone | {
+        "wheel",
+        "freehub",
+        "spoke",
+    }
+    assert {("tyre", "front"), ("rotor", "front")} <= after
+    tyre = Part.objects.get(kind="tyre", place="rear")
+    assert tyre.fittings.get(end__isnull=True).wheel == wheel
+
+
+def test_a_wheel_that_never_was_there_takes_nothing_along() -> None:
+    """Struck off as a slip of the pen: what stands beside it stays."""
+    there = bike()
+    take_off(there, part_on(there, "wheel", "rear"), "never there")
+    assert ("tyre", "rear") in {(part.kind, part.place) for part in parts_on(there.record.bike)}

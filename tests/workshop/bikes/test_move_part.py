@@ -12,6 +12,7 @@ from pinchbolt.records.models import Bike, Event, Fitting, Part, Trainer
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.bikes.hosts import host
 from pinchbolt.workshop.bikes.move_part import MoveDayRequest, MoveRequest, move_part, put_move_right
+from pinchbolt.workshop.leaving.bike_sheet import bike_sheet
 from pinchbolt.workshop.rides.exposure import use_of
 from pinchbolt.workshop.rides.note_distance import DistanceRequest, note_distance
 from pinchbolt.workshop.rides.ride_files import Held, read_files
@@ -267,3 +268,14 @@ def test_whatever_moves_are_told_late_each_kilometre_counts_once_on_the_wheel_th
         total = sum(use_of(wheel, TODAY).km for wheel in wheels)
         transaction.set_rollback(True)
     assert total == pytest.approx(600 + 500)
+
+
+def test_a_move_stands_in_both_histories_and_the_displaced_wheel_is_with_the_owner(two: Story) -> None:
+    """Who looks at either bike sees it; what came off is nowhere lost."""
+    old = Part.objects.get(kind="wheel", place="rear", fittings__bike__tag="PB-002")
+    move_part(MoveRequest("rear wheel", "pb-001", "PB-002"), by=two.first, key="move-0001", now=NOW)
+    for tag in ("PB-001", "PB-002"):
+        told = [line.words for line in bike_sheet(tag, NOW).history]
+        assert any("rear wheel of PB-001 into PB-002" in words for words in told), tag
+    gone = old.fittings.get()
+    assert (gone.end, gone.gone_to) == (TODAY, "owner")

@@ -7,9 +7,10 @@ from hypothesis import assume, given
 from hypothesis import settings as fewer
 from hypothesis import strategies as st
 
-from pinchbolt.engines.torque import parse_torque, torque_in
+from pinchbolt.engines.torque import TorqueMarking, parse_torque, torque_in
 from pinchbolt.errors import InputRefused, NoSafeAnswer
-from pinchbolt.workshop.questions.ask_torque import SettingRequest, SettingView, as_printed, tool_setting
+from pinchbolt.workshop.questions.ask_setting import SettingRequest, SettingView, tool_setting
+from pinchbolt.workshop.questions.ask_torque import as_printed
 
 TODAY = date(2026, 11, 25)
 UNITS = ("N·m", "lbf·in", "lbf·ft", "kgf·cm")
@@ -66,9 +67,9 @@ def test_a_torque_there_and_back_in_any_unit_is_the_same(torque: float, unit: st
 
 def test_what_is_printed_is_read_in_its_own_unit() -> None:
     """Source: NIST SP 811, B.8: 44 lbf·in are 4.971332 N·m; a range keeps both ends."""
-    assert as_printed("stem", "4-6") == (6.0, 4.0)
-    greatest, least = as_printed("stem", "max 44 lbf in")
-    assert greatest == pytest.approx(4.971332, abs=5e-7) and least is None
+    assert as_printed("stem", "4-6") == TorqueMarking("stem", 6.0, 4.0)
+    read = as_printed("stem", "max 44 lbf in")
+    assert read.greatest == pytest.approx(4.971332, abs=5e-7) and read.least is None
 
 
 def test_another_unit_is_refused_with_those_that_are_known() -> None:

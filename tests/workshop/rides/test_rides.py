@@ -26,8 +26,9 @@ from pinchbolt.workshop.leaving.bike_sheet import bike_sheet
 from pinchbolt.workshop.rides.exposure import use_of, week_of
 from pinchbolt.workshop.rides.note_distance import DistanceRequest, note_distance
 from pinchbolt.workshop.rides.part_distance import distance_of
+from pinchbolt.workshop.rides.part_over_time import part_used
 from pinchbolt.workshop.rides.place_rides import PlaceRidesRequest, place_rides
-from pinchbolt.workshop.rides.ridden import bike_ridden, part_used
+from pinchbolt.workshop.rides.ridden import bike_ridden
 from pinchbolt.workshop.rides.ride_files import Held, read_files
 from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading

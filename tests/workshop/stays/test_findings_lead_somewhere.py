@@ -188,3 +188,38 @@ def test_what_is_only_watched_is_told_as_that() -> None:
     (found,) = [one for one in findings_of(there.record) if one.limit == "chain-slack"]
     assert found.verdict == Verdict.WATCH and asked(there) == []
     assert [one.why for one in advice(there.record)] == [READ_AGAIN]
+
+
+def test_work_that_is_done_once_answers_every_finding_that_asks_for_it_there() -> None:
+    """Two readings of one lever ask for one bleed, which is offered once: both are answered by it, the other end's is not."""
+    there = story.checked_in("gravel-1x")
+    front, rear = part_on(there, "brake", "front"), part_on(there, "brake", "rear")
+    for brake in (front, rear):
+        read(there, brake, "brake-lever-fails", word="yes")
+    read(there, front, "lever-free-travel-disc", value=3.0)
+    assert len(unsafe(there)) == 3
+    first = next(one for one in suggestions(there.record) if one.finding == front.findings.first().pk)
+    done(there, first.operation, first.finding)
+    assert [words.split(":")[0] for words in unsafe(there)] == ["brake rear"]
+
+
+def test_a_part_that_was_replaced_takes_all_its_findings_along() -> None:
+    """A tyre that is cut and through its threads: the new tyre has neither."""
+    there = story.checked_in("road-rim")
+    tyre = part_on(there, "tyre", "rear")
+    for limit in ("tyre-cut", "tyre-wear-mark"):
+        read(there, tyre, limit, word="yes")
+    found = next(one for one in suggestions(there.record) if one.operation == "tyre-tube")
+    done(there, found.operation, found.finding)
+    assert unsafe(there) == ()
+
+
+def test_a_chain_that_is_watched_is_offered_only_if_its_limit_comes_before_the_next_visit() -> None:
+    """At 0.45 of 0.5 % with 100 km a week it is due in weeks; on a bike that is hardly ridden it is no line today."""
+    for km_a_week, offered in ((200.0, ["chain"]), (3.0, [])):
+        there = story.checked_in("road-disc")
+        Bike.objects.filter(tag=there.tag).update(km_a_week=km_a_week)
+        chain = part_on(there, "chain")
+        read(there, chain, "chain-elongation-12to13", value=0.44, distance_km=2400.0)
+        assert chain.findings.get().verdict == Verdict.WATCH
+        assert asked(there) == offered, km_a_week

@@ -84,7 +84,7 @@ def test_what_was_agreed_stays_whatever_the_shop_changes(
     }
     monkeypatch.setattr(trade_tables, "tables", lambda: replace(tables(), operations=without))
     monkeypatch.setattr(
-        "pinchbolt.workshop.stays.price.tables", lambda: replace(tables(), operations=without)
+        "pinchbolt.workshop.stays._operation_here.tables", lambda: replace(tables(), operations=without)
     )
     assert totals(estimate(arrived.record)) == before
 

@@ -283,6 +283,7 @@ def test_a_known_length_is_an_elongation(arrived: Story) -> None:
 
 def test_what_is_due_comes_first_and_what_was_never_checked_before_it(arrived: Story) -> None:
     """Twelve months on for a wrench, the table's term for an instrument; 29 February is due on the 28th."""
+    hang_tool(HungRequest("tq-5-25", "new wrench"), by=arrived.first, key=arrived.key(), now=NOW)
     check_tool(
         ToolCheckRequest(wrench().pk, 0.01, day=date(2025, 11, 20)),
         by=arrived.first,
@@ -311,3 +312,23 @@ def test_a_tool_is_hung_on_the_board(arrived: Story) -> None:
     assert Instrument.objects.filter(table_id="chain-gauge-three-point").count() == 1
     with pytest.raises(InputRefused, match='no tool "hex-99"'):
         hang_tool(HungRequest("hex-99"), by=arrived.first, key=arrived.key(), now=NOW)
+
+
+def test_a_wrench_that_nobody_ever_calibrated_is_reckoned_as_untested(arrived: Story) -> None:
+    """15 % (from memory) on board and sheet alike; a preset key keeps its value and is reckoned by its class."""
+    hang_tool(HungRequest("tq-2-14", "new wrench"), by=arrived.first, key=arrived.key(), now=NOW)
+    new = Tool.objects.get(name="new wrench")
+    keys = Tool.objects.create(table_id="tq-preset-4-5-6", name="new keys")
+    assert seen_on_board(new).deviation == 0.15 and seen_on_board(new).untested
+    assert seen_on_board(keys).deviation == 0.06 and not seen_on_board(keys).untested
+    Tool.objects.exclude(pk=new.pk).update(in_use=False)
+    add_joint(AddJointRequest(arrived.job, STEM), by=arrived.first, key=arrived.key(), now=NOW)
+    assert any("No calibration of new wrench is on record" in words for words in stem(arrived).warnings)
+
+
+def test_a_weight_on_an_arm_makes_no_untested_wrench_a_tested_one(arrived: Story) -> None:
+    """It replaces no calibration (2.5 kg on 200 mm are 4.9 N·m)."""
+    hang_tool(HungRequest("tq-2-14", "new wrench"), by=arrived.first, key=arrived.key(), now=NOW)
+    new = Tool.objects.get(name="new wrench")
+    assert try_tool(TriedRequest(new.pk, 2.5, 200, 5.0), by=arrived.first, key=arrived.key(), now=NOW).good
+    assert seen_on_board(new).deviation == 0.15

@@ -29,6 +29,13 @@ def in_round(story: Story, which: str = WHOLE) -> dict[str, RoundJoint]:
     return {one.joint.joint: one for one in bolt_round(story.tag, which, NOW).joints}
 
 
+NOT_TRIED = {
+    "top-cap", "crank-preload-cap", "spoke-nipple", "hub-cone-locknut", "quick-release", "valve-nut",
+    "bleed-nipple", "bleed-screw", "hose-nut", "banjo", "bb-threaded-cup", "expander-plug", "jockey-bolt",
+    "cassette-lockring", "freehub-body-bolt",
+}  # fmt: skip
+
+
 def tick(story: Story, joint: str, held: bool = True, key: str = "", **more: object) -> None:
     """A tick by the first mechanic."""
     asked = TickRequest(story.tag, joint, held, **more)  # type: ignore[arg-type]
@@ -47,15 +54,9 @@ def test_a_gravel_bike_gets_the_whole_round_and_nothing_that_is_set_by_feel(arri
     names = {joint_id(one.joint.joint) for one in seen.joints}
     on_bike = {joint_id(name) for name in story.joints_on(arrived.tag)}
     assert STEM in names and "thru-rear" in names
-    assert on_bike - names <= {
-        "top-cap",
-        "crank-preload-cap",
-        "spoke-nipple",
-        "bleed-screw",
-        "hub-cone-locknut",
-        "quick-release",
-        "valve-nut",
-    }
+    # By play, by tension, by hand; sealed, under oil or air, or behind what comes off: trying would undo what holds.
+    assert on_bike - names == NOT_TRIED & on_bike
+    assert {"hose-nut", "bb-threaded-cup", "expander-plug", "jockey-bolt"} <= on_bike - names
 
 
 def test_the_first_ride_takes_what_settles_within_100_km(arrived: Story) -> None:

@@ -14,7 +14,7 @@ from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.bikes.typed_facts import fact_list, of_a_part
-from pinchbolt.workshop.parts.parts_file import COLUMNS, NEEDED, LineRefused, header_of
+from pinchbolt.workshop.parts.parts_file import COLUMNS, NEEDED, LineRefused, header_of, text_of_bytes
 from pinchbolt.workshop.parts.take_in_parts import BinView, PartsTaken, take_in_parts, try_parts
 from pinchbolt.workshop.parts.take_in_parts import bins as what_lies
 
@@ -35,13 +35,7 @@ def parts_file(request: HttpRequest) -> HttpResponse:
     text = str(request.POST.get("text", ""))
     with form.refusable():
         if sent is not None:
-            try:
-                text = sent.read().decode("utf-8-sig")
-            except UnicodeDecodeError:
-                sentence = (
-                    f"{str(sent.name)[:40]} is not in UTF-8: save it as CSV in UTF-8 and send it again."
-                )
-                raise InputRefused(sentence, {"text": sentence}) from None
+            text = text_of_bytes(sent.read())
         header = header_of(text)
         return _columns(request, PartsForm({**request.POST.dict(), "text": text}), text, header)
     return _shown(request, form)

@@ -10,7 +10,7 @@ from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, Money, Picked, Whole, Words
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acts.lookups import terms
-from pinchbolt.workshop.stays.check_in import CheckInRequest
+from pinchbolt.workshop.stays.check_in import CheckInRequest, ask_of_name
 
 _NO_DAY = "A day is needed here. Choose it in the calendar, or leave it empty."
 
@@ -21,6 +21,8 @@ class CheckInForm(BenchForm):
     tag = Picked("tag")
     template = Picked("build")
     bike_kind = Picked("kind of bike")
+    owner_of = Picked("a bike of the same owner")
+    same_as = Picked("the same person")
     owner_name = Words("owner's name")
     owner_phone = Words("phone")
     owner_reach = Words("how to reach the owner")
@@ -37,6 +39,7 @@ class CheckInForm(BenchForm):
     promise_hour = Picked("by")
     distance_km = Figure("ridden since last time", "km")
     km_a_week = Figure("a usual week", "km")
+    odometer_km = Figure("its odometer shows", "km")
     since = Picked("its parts are on it")
     on_since = forms.DateField(label="new on", required=False, error_messages={"invalid": _NO_DAY})
     chain_since = forms.DateField(label="last chain on", required=False, error_messages={"invalid": _NO_DAY})
@@ -57,7 +60,18 @@ class CheckInForm(BenchForm):
         if since == "new" and values["on_since"] is None:
             raise InputRefused(_NO_DAY, {"on_since": _NO_DAY})
         values["on_since"] = values["on_since"] if since == "new" else None
-        return CheckInRequest(**values, promise=promise, all_along=since == "all along")
+        told = self.data.getlist("complaints") if hasattr(self.data, "getlist") else ()
+        same_as = values.pop("same_as")
+        values["owner_of"] = values["owner_of"] or ("" if same_as == "another" else same_as)
+        asked = CheckInRequest(
+            **values,
+            promise=promise,
+            all_along=since == "all along",
+            complaints=tuple(one[:60] for one in told),
+        )
+        if same_as != "another":
+            ask_of_name(asked, self.key)
+        return asked
 
 
 def _promise(day: str, other: str, hour: str) -> datetime | None:

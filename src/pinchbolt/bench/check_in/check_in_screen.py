@@ -23,7 +23,9 @@ from pinchbolt.workshop.bikes.building import use_classes
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, BikeView, bike_sheet, find_bikes
 from pinchbolt.workshop.leaving.shop_day import JobView
+from pinchbolt.workshop.stays.check_in import bikes_of_name, owner_named
 from pinchbolt.workshop.stays.check_in import check_in as take_in
+from pinchbolt.workshop.stays.complaints import ComplaintChoice, complaint_choices
 
 HOURS = ("10:00", "12:00", "15:00", "17:00")
 MARKS = (
@@ -53,9 +55,11 @@ WEEKS = ("20", "50", "80", "120", "200")
 
 @dataclass(frozen=True, slots=True)
 class WhichBikePage(Page):
-    """What is shown: which bike comes in."""
+    """What is shown: which bike comes in; `further` is whose, where it is another bike of the owner of `owner_of`."""
 
     title: str
+    owner_of: str
+    further: str
     wanted: str
     found: tuple[BikeMatch, ...]
     templates: ValuesView[Template]
@@ -81,6 +85,8 @@ def check_in(request: HttpRequest) -> HttpResponse:
         "check_in/which_bike.html",
         WhichBikePage(
             title="check-in",
+            owner_of=which.owner_of,
+            further=_whose(which),
             wanted=wanted,
             found=find_bikes(wanted),
             templates=tables().templates.values(),
@@ -91,16 +97,20 @@ def check_in(request: HttpRequest) -> HttpResponse:
 
 @dataclass(frozen=True, slots=True)
 class _Which:
-    """Which bike comes in: a known one by its tag, a new one by its build, or one begun from nothing by its kind."""
+    """Which bike comes in: a known one by its tag, a new one by its build, or one begun from nothing by its kind.
+
+    `owner_of` is a bike of the same owner, where the new one is a further bike of somebody known.
+    """
 
     tag: str
     template: str
     kind: str
+    owner_of: str
 
     @classmethod
     def of(cls, data: QueryDict, kind: str) -> "_Which":
         """Read it from an address or a form."""
-        return cls(*(str(data.get(name, "")) for name in ("tag", "template", kind)))
+        return cls(*(str(data.get(name, "")) for name in ("tag", "template", kind, "owner_of")))
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +121,9 @@ class CheckInPage(Page):
     known: BikeView | None
     build: Template | None
     begun: BikeKind | None
+    owner_of: str
+    further: str
+    same_name: Sequence[tuple[str, str]]
     nothing_yet: tuple[str, ...]
     days: Sequence[tuple[str, str]]
     hours: tuple[str, ...]
@@ -120,6 +133,8 @@ class CheckInPage(Page):
     limits: tuple[str, ...]
     weeks: tuple[str, ...]
     entry: Mapping[str, object]
+    complaints: tuple[ComplaintChoice, ...]
+    chosen: frozenset[str]
 
     @property
     def here(self) -> JobView | None:
@@ -145,6 +160,9 @@ def _page(request: HttpRequest, form: CheckInForm, which: _Which, moment: dateti
         known=known,
         build=build,
         begun=begun,
+        owner_of=which.owner_of,
+        further=_whose(which),
+        same_name=bikes_of_name(str(form["owner_name"].value() or "")) if form.refusal else (),
         nothing_yet=(),
         days=_days(moment),
         hours=HOURS,
@@ -154,8 +172,15 @@ def _page(request: HttpRequest, form: CheckInForm, which: _Which, moment: dateti
         limits=LIMITS,
         weeks=WEEKS,
         entry={name: form[name].value() or "" for name in form.fields},
+        complaints=complaint_choices(),
+        chosen=frozenset(request.POST.getlist("complaints")),
     )
     return screen(request, "check_in/check_in.html", page, form)
+
+
+def _whose(which: _Which) -> str:
+    """The owner's name, where a further bike of theirs comes in."""
+    return owner_named(which.owner_of) if which.owner_of.strip() else ""
 
 
 def _no_such(which: _Which) -> InputRefused:

@@ -17,6 +17,8 @@ class GearsForm(BenchForm):
     tyre = Words("tyre, as on its side")
     after_rings = Words("chainrings after a swap")
     after_sprockets = Words("sprockets after a swap")
+    hub_ratios = Words("ratios inside a hub gear")
+    after_hub_ratios = Words("ratios inside after a swap")
     cadence_rpm = Figure("cadence", "rpm")
     gradient_percent = Figure("a hill of", "%")
     mass_kg = Figure("rider, bike and load", "kg")

@@ -1,6 +1,6 @@
 """A bike's ride files: taken in, rides that need a bike, weeks, and one part's use over time."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, ValuesView
 from dataclasses import dataclass
 from typing import IO
 
@@ -13,12 +13,25 @@ from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.rides.rides_form import BackForm, FilesForm, PlaceForm, SaidForm, SinceForm
+from pinchbolt.bench.rides.things_form import (
+    DisplayForm,
+    OwnBikeForm,
+    OwnTrainerForm,
+    OwnWheelsForm,
+    WheelsOnForm,
+)
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.drawing import FittedTo, ReadOn, UsedBy, use_line, week_bars
+from pinchbolt.reference.rows.build import Template
+from pinchbolt.workshop.bikes.move_part import move_part
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.rides.displays import note_display
 from pinchbolt.workshop.rides.note_distance import KNOWN, note_distance
 from pinchbolt.workshop.rides.on_since import say_since
+from pinchbolt.workshop.rides.owners_things import add_own_bike, add_own_trainer, add_own_wheels
+from pinchbolt.workshop.rides.part_over_time import PartUsed, part_used
 from pinchbolt.workshop.rides.place_rides import place_rides, take_back_rides
-from pinchbolt.workshop.rides.ridden import BikeRidden, PartUsed, bike_ridden, part_used
+from pinchbolt.workshop.rides.ridden import BikeRidden, bike_ridden
 from pinchbolt.workshop.rides.ride_files import files_sent, read_files
 from pinchbolt.workshop.rides.ride_report import RidesTaken
 from pinchbolt.workshop.rides.take_in_rides import digest_of, take_in_rides
@@ -29,6 +42,11 @@ _DONE = {
     "back": "The rides are taken back. Their files may come in again.",
     "since": "Since when it is on is written down, and its use follows.",
     "said": "The distance is written down, and every part's use follows.",
+    "bike": "The bike is written down. Rides can be placed on it from now on.",
+    "trainer": "The trainer is written down. Rides on it turn chain and cranks, and nothing of wheels and brakes.",
+    "wheels": "The wheels are written down, and hang on the wall.",
+    "wheels-on": "The wheels are changed, and every part's use follows.",
+    "shown": "What the display shows is written down, and every part's use follows.",
 }
 
 
@@ -75,6 +93,41 @@ def said(act: SentAct[SaidForm], tag: str) -> HttpResponse:
     return see("rides", tag=tag, query={"done": "said"}, at="said")
 
 
+@acts(OwnBikeForm, lambda request, form, tag: _page(request, tag, form))
+def own_bike(act: SentAct[OwnBikeForm], tag: str) -> HttpResponse:
+    """Write down a further bike of this owner."""
+    add_own_bike(act.form.asked(tag), **act.mark)
+    return see("rides", tag=tag, query={"done": "bike"}, at="things")
+
+
+@acts(OwnTrainerForm, lambda request, form, tag: _page(request, tag, form))
+def own_trainer(act: SentAct[OwnTrainerForm], tag: str) -> HttpResponse:
+    """Write down an indoor trainer of this owner."""
+    add_own_trainer(act.form.asked(tag), **act.mark)
+    return see("rides", tag=tag, query={"done": "trainer"}, at="things")
+
+
+@acts(OwnWheelsForm, lambda request, form, tag: _page(request, tag, form))
+def own_wheels(act: SentAct[OwnWheelsForm], tag: str) -> HttpResponse:
+    """Write down a second set of wheels, which hangs on the wall."""
+    add_own_wheels(act.form.asked(tag), **act.mark)
+    return see("rides", tag=tag, query={"done": "wheels"}, at="things")
+
+
+@acts(WheelsOnForm, lambda request, form, tag: _page(request, tag, form))
+def wheels_on(act: SentAct[WheelsOnForm], tag: str) -> HttpResponse:
+    """Put wheels from the wall on the bike, and the bike's on the wall."""
+    move_part(act.form.asked(tag), **act.mark)
+    return see("rides", tag=tag, query={"done": "wheels-on"}, at="things")
+
+
+@acts(DisplayForm, lambda request, form, tag: _page(request, tag, form))
+def display(act: SentAct[DisplayForm], tag: str) -> HttpResponse:
+    """Write down what the bike's display shows."""
+    note_display(act.form.asked(tag), **act.mark)
+    return see("rides", tag=tag, query={"done": "shown"}, at="shown")
+
+
 def _sent(request: HttpRequest) -> Iterator[tuple[str, IO[bytes], bool]]:
     """Files chosen by themselves, then those of a folder, of which only ride files are looked at."""
     for field, alone in (("files", True), ("folder", False)):
@@ -92,6 +145,9 @@ class RidesPage(Page):
     taken: RidesTaken | None
     files_form: FilesForm
     said_form: SaidForm
+    display_form: DisplayForm
+    thing_form: BenchForm | None
+    templates: ValuesView[Template]
     known: Sequence[str]
     done: str
     weeks: tuple[SafeString, ...]
@@ -112,6 +168,11 @@ def _page(
         taken=taken,
         files_form=own_form(form, FilesForm),
         said_form=own_form(form, SaidForm),
+        display_form=own_form(form, DisplayForm),
+        thing_form=form
+        if isinstance(form, OwnBikeForm | OwnTrainerForm | OwnWheelsForm | WheelsOnForm)
+        else None,
+        templates=tables().templates.values(),
         known=[word for word in KNOWN if word != "a usual week"],
         done=_DONE.get(request.GET.get("done", ""), ""),
         weeks=_weeks(seen),
@@ -127,9 +188,11 @@ def _weeks(seen: BikeRidden) -> tuple[SafeString, ...]:
     if not weeks:
         return ()
     title = f"weeks of {seen.tag}"
+    usual = [share * seen.usual_week_km for share in seen.season]
+    narrow = f"{title}, narrow"
     return (
-        mark_safe(week_bars(weeks, title=title, width=_WIDE, size=15.0)),
-        mark_safe(week_bars(weeks[-52:], title=f"{title}, narrow", width=_NARROW, size=13.0)),
+        mark_safe(week_bars(weeks, title=title, usual=usual, width=_WIDE, size=15.0)),
+        mark_safe(week_bars(weeks[-52:], title=narrow, usual=usual, width=_NARROW, size=13.0)),
     )
 
 

@@ -30,11 +30,13 @@ class SwapForm(BenchForm):
     out_of = Words("out of")
     move = Picked("part")
     rank = Picked("best is")
+    want_words = Words("or in words")
 
     def asked(self) -> SwapRequest:
         """Return the question for the use case."""
         told = self.checked()
-        want = wanted(self.data)
+        said = told.pop("want_words")
+        want = (*wanted(self.data), *((said,) if said else ()))
         moves = {} if want else {"move": told["move"], "out_of": told["out_of"]}
         return SwapRequest(into=told["into"], want=want, rank=told["rank"] or "price", **moves)
 

@@ -12,6 +12,7 @@ from pinchbolt.bench.addresses import see
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
 from pinchbolt.bench.swap.swap_form import RANK_WORDS, WANTS, FactForm, SwapForm, SwapMoveForm
+from pinchbolt.workshop.bikes.fact_words import code_in_words
 from pinchbolt.workshop.bikes.hosts import Host, every_host
 from pinchbolt.workshop.bikes.movable import everyday, facts_that_go, movable
 from pinchbolt.workshop.bikes.move_part import move_part
@@ -23,13 +24,13 @@ from pinchbolt.workshop.parts.take_in_parts import BinView, bins
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """A fact that would settle something: of which bike, how to find it out, and how it is typed in (a list, or a figure)."""
+    """A fact that would settle something: of which bike, how to find it out, and how it is typed in (answers with their words, or a figure)."""
 
     tag: str
     fact: str
     ask: str
     unit: str
-    words: tuple[str, ...]
+    words: tuple[tuple[str, str], ...]
 
 
 # What belongs to an act of the page, and not to the question.
@@ -58,7 +59,7 @@ def moved(act: SentAct[SwapMoveForm]) -> HttpResponse:
 
 
 def _asked_again(request: HttpRequest) -> dict[str, str]:
-    names = ("into", "out_of", "move", "rank", *(name for name, *_ in WANTS))
+    names = ("into", "out_of", "move", "rank", "want_words", *(name for name, *_ in WANTS))
     return {name: request.POST[name] for name in names if request.POST.get(name)}
 
 
@@ -79,6 +80,7 @@ class SwapPage(Page):
     parts: tuple[BinView, ...]
     told: Mapping[str, str]
     wants: Sequence[tuple[str, str, str, str]]
+    want_words: str
     ranks: Mapping[str, str]
     sides: _Sides
     seen: SwapView | None
@@ -111,13 +113,14 @@ def _page(request: HttpRequest, form: SwapForm, act: FactForm | SwapMoveForm | N
     seen, sides = None, _Sides(None, None)
     with form.refusable():
         sides = _Sides(_side(told["into"], told["move"]), _side(told["out_of"], told["move"]))
-        seen = swap_of(form.asked()) if _is_whole(told, wants) else None
+        seen = swap_of(form.asked()) if _is_whole(told, wants) or _in_words(told, form) else None
     page = SwapPage(
         title="swap",
         hosts=every_host(),
         parts=bins(),
         told={**told, "rank": told["rank"] or "price"},
         wants=wants,
+        want_words=str(form.data.get("want_words", "")),
         ranks=RANK_WORDS,
         sides=sides,
         seen=seen,
@@ -148,12 +151,25 @@ def _doubt(name: str, ask: str, of: Side | None) -> Doubt | None:
     question = question_of(name)
     if question is None or of is None or not of.is_bike:
         return None
-    words = tuple(str(word) for word in question.allowed) if question.kind in ("of", "one_of") else ()
-    return Doubt(of.name, name, ask, question.unit, ("yes", "no") if question.kind == "flag" else words)
+    if question.kind == "flag":
+        return Doubt(of.name, name, ask, question.unit, (("yes", "yes"), ("no", "no")))
+    answers = question.allowed if question.kind in ("of", "one_of") else ()
+    words = tuple((str(word), _answer_words(name, word)) for word in answers)
+    return Doubt(of.name, name, ask, question.unit, words)
+
+
+def _answer_words(fact: str, word: object) -> str:
+    """An answer to tap: in plain words, the code behind where there is one."""
+    plain = code_in_words(fact, word)
+    return f"{plain} ({word})" if plain else str(word)
 
 
 def _side(named: str, move: str) -> Side | None:
     return side(named, move) if named else None
+
+
+def _in_words(told: Mapping[str, str], form: SwapForm) -> bool:
+    return bool(told["into"] and str(form.data.get("want_words", "")).strip())
 
 
 def _is_whole(told: Mapping[str, str], wants: Sequence[tuple[str, str, str, str]]) -> bool:

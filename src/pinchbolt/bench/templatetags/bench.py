@@ -14,7 +14,9 @@ from pinchbolt.bench.way import next_href
 from pinchbolt.drawing import bike_drawing, stand_drawing, verdict_mark
 from pinchbolt.reference.rows.build import Template
 from pinchbolt.values import Verdict
+from pinchbolt.values.ahead import sure_words
 from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template, shape_of
+from pinchbolt.workshop.bikes.fact_words import code_in_words
 from pinchbolt.workshop.leaving.bike_sheet import BikeView
 from pinchbolt.workshop.leaving.shop_day import JobView
 from pinchbolt.workshop.stays.walk_round import OtherUnit
@@ -104,6 +106,12 @@ def day_name(day: date, today: date) -> str:
 
 
 @register.filter
+def sure(chance: float) -> str:
+    """A chance as people hear it."""
+    return sure_words(chance)
+
+
+@register.filter
 def figure(value: float | None, places: int = 0) -> str:
     """A number with thousands set apart."""
     return "" if value is None else f"{value:,.{places}f}"
@@ -117,6 +125,23 @@ def spoken(value: object) -> str:
     if isinstance(value, float):
         return as_is(value)
     return str(value).replace("_", " ")
+
+
+@register.simple_tag
+def fact_value(name: str, value: object) -> SafeString:
+    """A fact's value as people say it; of a code its words, and the code small behind them."""
+    plain = code_in_words(name, value)
+    return (
+        format_html('{} <span class="note">{}</span>', plain, value)
+        if plain
+        else format_html("{}", spoken(value))
+    )
+
+
+@register.filter
+def words_of(text: str) -> list[str]:
+    """The words of a list that a page itself writes down."""
+    return text.split()
 
 
 @register.filter

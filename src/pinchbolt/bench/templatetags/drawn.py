@@ -14,6 +14,7 @@ from pinchbolt.drawing import (
     RingRow,
     Spot,
     bike_drawing,
+    bolt_order,
     gears_drawing,
     life_line,
     torque_window,
@@ -68,7 +69,7 @@ def window_of(joint: JointView) -> SafeString:
         cap=joint.window.cap,
         lowest=setting.lowest if setting else None,
         highest=setting.highest if setting else None,
-        set_at=setting.set if setting else None,
+        set_at=joint.set_then or (setting.set if setting else None),
         gets=(setting.applies.low, setting.applies.high) if setting else None,
         done=joint.done.done if joint.done else None,
         words=False,
@@ -77,6 +78,14 @@ def window_of(joint: JointView) -> SafeString:
         drawn(title=joint.name, width=_WIDE, size=15.0),
         drawn(title=f"{joint.name}, narrow", width=_NARROW, size=13.0),
     )
+
+
+@register.simple_tag
+def bolts_of(joint: JointView) -> SafeString:
+    """The order in which the bolts of a joint are drawn down; nothing where they are done by turns."""
+    if not joint.star:
+        return SafeString("")
+    return SafeString(bolt_order(joint.count, title=f"{joint.name}: order of its bolts"))
 
 
 @register.simple_tag
@@ -100,7 +109,7 @@ def _ring_rows(drive: Gears, when: str) -> list[RingRow]:
         RingRow(
             ring,
             tuple(
-                GearAt(one.sprocket, one.development_m, one.crossed)
+                GearAt(one.position or one.sprocket, one.development_m, one.crossed)
                 for one in drive.gears
                 if one.ring == ring
             ),

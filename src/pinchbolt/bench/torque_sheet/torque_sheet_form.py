@@ -60,15 +60,19 @@ class MarkingForm(BenchForm):
 
 
 class BoltForm(BenchForm):
-    """What was read on the joint's bolt."""
+    """What was read on the joint's bolt; one tap on a head says what turns it."""
 
     property_class = Picked("The class")
     preparation = Picked("The preparation")
+    drive = Picked("What turns it")
+    thread = Picked("The thread")
 
     def asked(self, tag: str, joint: str) -> BoltRequest:
         """Return it as the use case takes it."""
         said = self.checked()
-        return BoltRequest(tag, joint, said["property_class"], said["preparation"])
+        return BoltRequest(
+            tag, joint, said["property_class"], said["preparation"], said["drive"], said["thread"]
+        )
 
 
 class JointForm(BenchForm):

@@ -27,7 +27,7 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.stays.job_card import JointNamed, joints_to_add
 from pinchbolt.workshop.tools.tool_board import torque_tools
 from pinchbolt.workshop.torque import torque_sheet as use_case
-from pinchbolt.workshop.torque.bolt_read import preparations, property_classes, read_bolt
+from pinchbolt.workshop.torque.bolt_read import preparations, property_classes, read_bolt, threads
 from pinchbolt.workshop.torque.read_marking import read_marking
 from pinchbolt.workshop.torque.record_done import DoneByHandRequest, record_done, tighten_by_hand
 from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, JointView, OrderView, add_joint
@@ -127,6 +127,7 @@ class TorqueSheetPage(Page):
     marking_wins: str
     preparations: tuple[str, ...]
     property_classes: tuple[str, ...]
+    threads: tuple[str, ...]
     to_add: tuple[JointNamed, ...]
     started: bool
     is_open: bool
@@ -227,6 +228,7 @@ def _page(
         marking_wins=marking_wins(),
         preparations=preparations(),
         property_classes=property_classes(),
+        threads=threads(),
         to_add=joints_to_add(found, order),
         started=state.started,
         is_open=is_open,

@@ -1,7 +1,8 @@
 """What is entered on the job card: the stand, what the bike waits for, done lines."""
 
 from pinchbolt.bench.bench_form import BenchForm
-from pinchbolt.bench.fields import Picked, Whole, Words
+from pinchbolt.bench.fields import Measure, Picked, Whole, Words
+from pinchbolt.workshop.stays.measure_off import MeasureOffRequest
 from pinchbolt.workshop.stays.start_work import AsideRequest, StandRequest
 
 
@@ -25,6 +26,20 @@ class AsideForm(BenchForm):
         """Return it as the use case takes it."""
         said = self.checked()
         return AsideRequest(job, said["waits_for"], said["words"])
+
+
+class MeasureOffForm(BenchForm):
+    """What a chain that came off measured."""
+
+    part = Whole("The chain", "numbers")
+    mm = Measure("measured off, over 24 pitches", "mm")
+
+    def asked(self, job: int) -> MeasureOffRequest:
+        """Return it as the use case takes it."""
+        said = self.checked()
+        value = said["mm"]
+        words = value if isinstance(value, str) else ""
+        return MeasureOffRequest(job, said["part"] or 0, value if isinstance(value, float) else None, words)
 
 
 class LineDoneForm(BenchForm):

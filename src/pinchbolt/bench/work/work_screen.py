@@ -13,7 +13,7 @@ from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
-from pinchbolt.bench.work.work_form import AsideForm, LineDoneForm, StandForm
+from pinchbolt.bench.work.work_form import AsideForm, LineDoneForm, MeasureOffForm, StandForm
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import JobState, Where, job_state
 from pinchbolt.workshop.bikes.cautions import cautions
@@ -21,6 +21,7 @@ from pinchbolt.workshop.bikes.opened_joints import JointQuestion
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.shop_day import Stand, shop_day
 from pinchbolt.workshop.stays.job_card import CardLine, JobCard, job_card
+from pinchbolt.workshop.stays.measure_off import measure_off
 from pinchbolt.workshop.stays.price import estimate
 from pinchbolt.workshop.stays.start_work import (
     ArrivedRequest,
@@ -70,6 +71,14 @@ def line_done(act: SentAct[LineDoneForm], job: int) -> HttpResponse:
     return back_to("work", job=job, at=f"line-{line}")
 
 
+@acts(MeasureOffForm, lambda request, form, job: _page(request, job, now(), form))
+def measured_off(act: SentAct[MeasureOffForm], job: int) -> HttpResponse:
+    """What a chain that came off measured."""
+    asked = act.form.asked(job)
+    measure_off(asked, **act.mark)
+    return back_to("work", job=job, at=f"off-{asked.part}")
+
+
 @dataclass(frozen=True, slots=True)
 class WorkPage(Page):
     """What is shown: the job card."""
@@ -83,6 +92,7 @@ class WorkPage(Page):
     stands: tuple[Stand, ...]
     aside_form: AsideForm
     aside_refused: bool
+    off_form: MeasureOffForm
 
     @property
     def undone_joints(self) -> Sequence[JointView]:
@@ -137,5 +147,6 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         stands=shop_day(when).stands,
         aside_form=own_form(form, AsideForm),
         aside_refused=isinstance(form, AsideForm),
+        off_form=own_form(form, MeasureOffForm),
     )
     return job_screen(request, job, "work", when, "work/work.html", page, form)

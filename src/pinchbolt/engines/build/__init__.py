@@ -1,6 +1,8 @@
 """What is on this bike, and which limits, joints, items, cautions and prices follow from it?"""
 
 from pinchbolt.engines.build._clamped import clamped_by
+from pinchbolt.engines.build._figures import JointFigures, figures_of, lowest_figures
+from pinchbolt.engines.build._looks import LookOn, is_such_a_bike, looks_on
 from pinchbolt.engines.build._opened import joints_opened
 from pinchbolt.engines.build._queries import (
     BEHIND,
@@ -25,6 +27,7 @@ from pinchbolt.engines.build._queries import (
     unseen_corners,
 )
 from pinchbolt.engines.build._truth import all_hold, any_holds, holds
+from pinchbolt.engines.build._work_here import operation_on
 from pinchbolt.engines.build._work_width import ItemAfter, WorkDone, items_after
 from pinchbolt.engines.build.build_types import (
     CONFIRMING,
@@ -49,8 +52,10 @@ __all__ = [
     "FactValue",
     "FactWanted",
     "ItemAfter",
+    "JointFigures",
     "JointOn",
     "LimitOn",
+    "LookOn",
     "OpenJoints",
     "PartOn",
     "Source",
@@ -64,14 +69,19 @@ __all__ = [
     "does_apply",
     "drawn_pieces",
     "end_of",
+    "figures_of",
     "flat_facts",
     "holds",
+    "is_such_a_bike",
     "items_after",
     "items_for",
     "joints_of",
     "joints_opened",
     "limits_on",
+    "looks_on",
+    "lowest_figures",
     "open_joints",
+    "operation_on",
     "owners_of",
     "price_of",
     "questions_of",

@@ -47,8 +47,8 @@ def _blocks(build: Build, operation: Operation, place: str) -> Iterator[tuple[Bl
 
 
 def _is_at(one: JointOn, place: str) -> bool:
-    """Whether a joint is undone by work at this place."""
-    stands = one.name.partition(":")[2]
+    """Whether a joint is undone by work at this place; sprockets are behind, though their joint names no end."""
+    stands = one.name.partition(":")[2] or one.part.side
     return not place or stands in ("", place) or end_of(stands) == place
 
 

@@ -3,13 +3,13 @@
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from pinchbolt.engines.fit._decide import GOOD, WORST_LAST, worst
+from pinchbolt.engines.fit._decide import WORST_LAST, worst
 from pinchbolt.engines.fit._fit_words import Looking, shown
 from pinchbolt.engines.fit._inputs import RuleInput, asked, checked, is_unknown
 from pinchbolt.engines.fit._language import Expression, Missing, RuleWrong, expression, truth
 from pinchbolt.engines.fit._rule import ALLOWED_WORDS, judged
 from pinchbolt.engines.fit._tables import Absent, FitTables, field_of, items_of, table_fault, text_of
-from pinchbolt.engines.fit.fit_types import BuildVerdict, FitVerdict, FitWord
+from pinchbolt.engines.fit.fit_types import BuildVerdict, FitVerdict, FitWord, said_apart
 from pinchbolt.errors import InputRefused
 
 _NOT_INPUTS = frozenset({"place", "only"})
@@ -96,8 +96,9 @@ def gathered(
     if not ordered and not questions:
         questions[NOTHING_KNOWN] = None
     words = [check.verdict for check in ordered] + ([FitWord.CANNOT_TELL] if questions else [])
-    shopping = dict.fromkeys(item for check in ordered if check.verdict in GOOD for item in check.with_items)
-    return BuildVerdict(worst(words), tuple(ordered), tuple(questions), tuple(shopping))
+    # The same at one place is one thing, at two places two.
+    shopping = tuple(dict.fromkeys(need for check in ordered for need in check.needs))
+    return BuildVerdict(worst(words), tuple(ordered), tuple(questions), said_apart(shopping))
 
 
 def changed_names(changed: Collection[str] | None) -> frozenset[str] | None:
@@ -175,6 +176,21 @@ def checked_at(place: Place, facts: dict[str, object], view: FitTables) -> FitVe
     return _told(verdict, place, wants, lacking, refused, applies)
 
 
+def what_is_known(place: Place, facts: Mapping[str, object], view: FitTables) -> dict[str, object]:
+    """The inputs of a rule at this place that the build knows, as the rule may use them; a word that no row has is not known."""
+    run = Looking(view, dict(facts), place.rule)
+    wants = asked(place.rule, view)
+    known: dict[str, object] = {}
+    for name, want in wants.items():
+        value, _ = _found(place.inputs.get(name, ()), run)
+        if value is not None:
+            try:
+                known[name] = checked(want, value)
+            except InputRefused:
+                continue
+    return known
+
+
 def _found(ways: tuple[Expression, ...], run: Looking) -> tuple[object, frozenset[str]]:
     """The first way that gives a value; else None and the facts that the first way wants."""
     wanted: frozenset[str] = frozenset()
@@ -223,5 +239,5 @@ def _told(
         missing.update(dict.fromkeys(sorted(applies.names)))
         names = shown(sorted(applies.names))
         ask[f"whether this applies here{where}: {names.replace('_', ' ')}"] = None
-        verdict = replace(verdict, verdict=FitWord.CANNOT_TELL, with_items=())
+        verdict = replace(verdict, verdict=FitWord.CANNOT_TELL, with_items=(), work=(), parts=())
     return replace(verdict, because=because, missing=tuple(missing), ask=tuple(ask), place=place.place)

@@ -1,6 +1,7 @@
 """Reading all rules without a bike: what is wrong in them, and which facts they ask for."""
 
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 
 from pinchbolt.engines.fit._build import places_of
 from pinchbolt.engines.fit._inputs import KINDS, asked
@@ -10,7 +11,7 @@ from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, table_f
 from pinchbolt.engines.fit.fit_types import FitWord, Question
 from pinchbolt.errors import InputRefused
 
-_ROW_FIELDS = frozenset({"when", "verdict", "with", "because", "value", "go_on", "missing"})
+_ROW_FIELDS = frozenset({"when", "verdict", "with", "because", "value", "go_on", "missing", "is"})
 
 
 def check_rules(tables: object) -> tuple[str, ...]:
@@ -150,10 +151,10 @@ def questions(tables: object) -> tuple[Question, ...]:
                     continue
                 want, before = wants[name], found.get(fact)
                 rules = tuple(dict.fromkeys((*(before.rules if before else ()), rule_id)))
-                first = before or Question(fact, want.name, want.ask, want.unit, want.kind, want.allowed, ())
-                found[fact] = Question(
-                    first.fact, first.name, first.ask, first.unit, first.kind, first.allowed, rules
+                first = before or Question(
+                    fact, want.name, want.ask, want.unit, want.kind, want.allowed, (), want.table
                 )
+                found[fact] = replace(first, rules=rules)
     return tuple(found.values())
 
 

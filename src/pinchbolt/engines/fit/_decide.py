@@ -1,7 +1,7 @@
 """Running the rows of `decide`: the first whose condition holds speaks; one that may hold is never passed over."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pinchbolt.engines.fit._fit_words import Looking, is_number
 from pinchbolt.engines.fit._language import Missing, RuleWrong, expression, filled, truth
@@ -11,6 +11,8 @@ from pinchbolt.engines.fit.fit_types import FitWord
 # From best to worst for one bike: what cannot be told may still turn out badly, so it leads over what needs a spacer.
 WORST_LAST = (FitWord.FITS, FitWord.FITS_WITH, FitWord.CANNOT_TELL, FitWord.DOES_NOT_FIT)
 GOOD = frozenset({FitWord.FITS, FitWord.FITS_WITH})
+# What a need is: bought beside the parts where nothing is said, work or a word, or a part of the bike itself.
+SORTS = ("", "work", "part")
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +24,8 @@ class Outcome:
     because: tuple[str, ...] = ()
     missing: frozenset[str] = frozenset()
     value: float | None = None
+    work: frozenset[str] = frozenset()
+    parts: frozenset[str] = frozenset()
 
 
 def worst(words: Sequence[FitWord]) -> FitWord:
@@ -78,7 +82,19 @@ def _said(row: object, run: Looking) -> Outcome:
     if field_of(row, "value") is not None:
         found = expression(text_of(row, "value")).run(run)
         value = float(found) if is_number(found) else None  # type: ignore[arg-type]
-    return Outcome(FitWord(word), items, because, missing, value)
+    sort = text_of(row, "is")
+    if sort not in SORTS:
+        raise RuleWrong(f'says of its need that it is "{sort}", not one of {", ".join(filter(None, SORTS))}')
+    work = frozenset(items) if sort == "work" else frozenset()
+    return Outcome(
+        FitWord(word),
+        items,
+        because,
+        missing,
+        value,
+        work,
+        frozenset(items) if sort == "part" else frozenset(),
+    )
 
 
 def _together(added: list[Outcome], possible: list[Outcome], last: Outcome, unknown: Missing) -> Outcome:
@@ -89,13 +105,18 @@ def _together(added: list[Outcome], possible: list[Outcome], last: Outcome, unkn
         missing = certain.missing | (
             unknown.names if possible and certain.verdict is FitWord.FITS_WITH else frozenset()
         )
-        return Outcome(certain.verdict, everything.with_items, everything.because, missing, certain.value)
+        return replace(everything, verdict=certain.verdict, missing=missing, value=certain.value)
     if words <= GOOD:
         both = joined([certain, *possible])
-        return Outcome(
-            FitWord.FITS_WITH, both.with_items, both.because, both.missing | unknown.names, certain.value
+        return replace(
+            both, verdict=FitWord.FITS_WITH, missing=both.missing | unknown.names, value=certain.value
         )
-    return Outcome(FitWord.CANNOT_TELL, (), unknown.gaps, unknown.names, None)
+    gaps = unknown.gaps
+    if certain.verdict in GOOD and certain.because + certain.with_items:
+        # What holds if the missing fact stands in no way: half an answer is better than none.
+        needs = f" {' and '.join(certain.with_items)}" if certain.with_items else ""
+        gaps = (*gaps, f"where that stands in no way it {certain.verdict.value}{needs}")
+    return Outcome(FitWord.CANNOT_TELL, (), gaps, unknown.names, None)
 
 
 def joined(outcomes: Sequence[Outcome]) -> Outcome:
@@ -105,4 +126,6 @@ def joined(outcomes: Sequence[Outcome]) -> Outcome:
     because = tuple(dict.fromkeys(why for outcome in outcomes for why in outcome.because))
     missing = frozenset(name for outcome in outcomes for name in outcome.missing)
     value = next((outcome.value for outcome in outcomes if outcome.value is not None), None)
-    return Outcome(verdict, with_items, because, missing, value)
+    work = frozenset(item for outcome in outcomes for item in outcome.work)
+    parts = frozenset(item for outcome in outcomes for item in outcome.parts)
+    return Outcome(verdict, with_items, because, missing, value, work, parts)

@@ -9,8 +9,8 @@ from pinchbolt.engines.fit._build import Place, checked_at, places_of
 from pinchbolt.engines.fit._fit_words import Looking
 from pinchbolt.engines.fit._inputs import is_unknown
 from pinchbolt.engines.fit._language import Expression, Missing, RuleWrong, expression, truth
-from pinchbolt.engines.fit._tables import FitTables, text_of
-from pinchbolt.engines.fit.fit_types import Clash, FitWord, Offer
+from pinchbolt.engines.fit._tables import FitTables, same_words, text_of
+from pinchbolt.engines.fit.fit_types import Clash, FitNeed, FitWord, Offer
 from pinchbolt.errors import InputRefused
 
 Chosen = frozenset[int]
@@ -21,7 +21,7 @@ class Saying:
     """What one rule says of one choice: forbidden or not, what it needs besides, and why."""
 
     forbidden: bool
-    items: frozenset[str]
+    items: frozenset[FitNeed]
     because: str
 
 
@@ -34,7 +34,7 @@ class Case:
     """A choice of groups that a rule allows, and what it then asks for besides."""
 
     groups: frozenset[Group]
-    items: frozenset[str]
+    items: frozenset[FitNeed]
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,14 +94,14 @@ class Field:
     def _touching(self, facts: frozenset[str]) -> frozenset[int]:
         return frozenset().union(*(self._bring.get(name, ()) for name in facts))
 
-    def _items_already(self, factor: Factor) -> frozenset[str]:
+    def _items_already(self, factor: Factor) -> frozenset[FitNeed]:
         """What the bike has there already, or what is moved in brings along, is not bought again."""
         if factor.place is None:
             return frozenset()
         # A rule that looks at nothing of the old bike is met by what comes along: the spacer behind its own cassette.
         own = factor.place.facts & self.build.keys() <= self.moved
         found = checked_at(factor.place, self.build if own else self.before, self.view)
-        return frozenset(found.with_items) if found and found.verdict is FitWord.FITS_WITH else frozenset()
+        return frozenset(found.needs) if found else frozenset()
 
     def built(self, chosen: Chosen) -> dict[str, object]:
         """The facts of the bike with these offers fitted; what an offer says is not known is known no longer."""
@@ -172,9 +172,12 @@ class Field:
         if check is None:
             return Saying(False, frozenset(), "")
         doubt = self.without_doubt and changed and check.verdict is FitWord.CANNOT_TELL
-        forbidden = check.verdict is FitWord.DOES_NOT_FIT or doubt
-        items = frozenset(check.with_items) - self._already[number]
-        return Saying(forbidden, items if check.verdict is FitWord.FITS_WITH else frozenset(), check.because)
+        items = frozenset(check.needs) - self._already[number]
+        # What is to be chosen here is not asked for besides: a choice that wants another cassette has the wrong one.
+        wanted = tuple(need.words for need in sorted(items) if need.words in check.parts)
+        forbidden = check.verdict is FitWord.DOES_NOT_FIT or doubt or bool(wanted)
+        because = "; ".join(filter(None, (check.because, *(f"{words} is wanted" for words in wanted))))
+        return Saying(forbidden, items, because)
 
     def clash_of(self, number: int, chosen: Chosen) -> Clash:
         """The rule as it is named where it clashes."""
@@ -205,7 +208,9 @@ class Field:
 
 
 def _one_value(value: object) -> object:
-    """What tells two values of a fact apart: 160 and 160.0 are one, yes is not 1."""
+    """What tells two values of a fact apart: 160 and 160.0 are one, HG-11 and hg 11 are, yes is not 1."""
+    if isinstance(value, str):
+        return same_words(value)
     if isinstance(value, bool) or not isinstance(value, int | float):
         return repr(value)
     return round(float(value), 9)

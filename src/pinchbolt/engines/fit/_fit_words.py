@@ -2,9 +2,10 @@
 
 import re
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 from math import ceil, floor, sqrt
 
-from pinchbolt.engines.fit._tables import Absent, FitTables, field_of, items_of, pick, row_name
+from pinchbolt.engines.fit._tables import Absent, FitTables, field_of, items_of, pick, row_name, same_words
 
 # Two figures are equal when they differ by less than any caliper shows; it keeps 0.1 + 0.2 from being a misfit.
 SLACK = 1e-9
@@ -35,9 +36,11 @@ def is_number(value: object) -> bool:
 
 
 def equal(one: object, other: object) -> bool:
-    """Equality of the tables: numbers within `SLACK`, everything else exactly; yes is never 1."""
+    """Equality of the tables: numbers within `SLACK`, words as `same_words`; yes is never 1."""
     if is_number(one) and is_number(other):
         return bool(abs(one - other) <= SLACK)  # type: ignore[operator]
+    if isinstance(one, str) and isinstance(other, str):
+        return one == other or same_words(one) == same_words(other)
     return type(one) is type(other) and one == other
 
 
@@ -98,7 +101,11 @@ def _has(_run: Looking, held: object, value: object) -> object:
 
 
 def _paired(_run: Looking, pairs: object, one: object, other: object) -> bool:
-    return any({one, other} == set(items_of(pair)) for pair in items_of(pairs))
+    for pair in items_of(pairs):
+        first, second = items_of(pair)
+        if (equal(first, one) and equal(second, other)) or (equal(first, other) and equal(second, one)):
+            return True
+    return False
 
 
 def _nearest(_run: Looking, held: object, value: float) -> object:
@@ -119,16 +126,22 @@ def _number(_run: Looking, value: object) -> object:
     return float(found.group()) if found else Absent(f'"{shown(value)}" holds no number')
 
 
+@lru_cache(maxsize=64)
+def _mark(mark: str) -> re.Pattern[str]:
+    """A mark as people write it: capitals do not matter, and a space in it may be a hyphen."""
+    return re.compile("[-_\\s]+".join(re.escape(piece) for piece in mark.split(" ")), re.IGNORECASE)
+
+
 def _before(_run: Looking, text: object, mark: str) -> str:
-    return str(text).split(mark, 1)[0].strip()
+    return _mark(mark).split(str(text), 1)[0].strip()
 
 
 def _after(_run: Looking, text: object, mark: str) -> str:
-    return str(text).split(mark, 1)[1].strip() if mark in str(text) else ""
+    return next(iter(_mark(mark).split(str(text), 1)[1:]), "").strip()
 
 
 def _starts(_run: Looking, text: object, beginning: str) -> bool:
-    return str(text).startswith(beginning)
+    return same_words(str(text)).startswith(same_words(beginning))
 
 
 def _joined(_run: Looking, held: object) -> str:

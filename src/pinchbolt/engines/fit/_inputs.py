@@ -16,7 +16,9 @@ KINDS = ("number", "whole", "numbers", "flag", "of", "one_of", "text")
 class RuleInput:
     """One input of a rule: what it is called, what it may be, and how to find out (the cheapest question first).
 
-    `assumed` is what the rule takes for granted where this input is not known; it is said among the reasons.
+    `assumed` is what the rule takes for granted where this input is not known; it is said among the reasons. `table` and
+    `field` name the rows whose words its values have; `sold` where the sizes stand that are to be had. What is `fixed` belongs
+    to frame or fork, and is never what is bought.
     """
 
     input: str
@@ -26,6 +28,20 @@ class RuleInput:
     kind: str
     allowed: tuple[object, ...]
     assumed: str
+    table: str = ""
+    field: str = "id"
+    sold: tuple[object, ...] = ()
+    fixed: bool = False
+
+
+def in_words(want: RuleInput, value: object, tables: FitTables) -> str:
+    """A value of an input as people say it: a figure with its unit, a code of a table in plain words with the code behind."""
+    if want.table:
+        for row in tables.rows(want.table):
+            plain = text_of(row, "plain") or text_of(row, "trade_name") or shown(field_of(row, "names") or "")
+            if equal(field_of(row, want.field), value) and plain:
+                return f"{plain} ({shown(value)})"
+    return f"{shown(value)} {want.unit}".rstrip()
 
 
 def is_unknown(value: object) -> bool:
@@ -53,6 +69,7 @@ def _all_asked(rule: object, tables: FitTables) -> dict[str, RuleInput]:
 
 def _asked(rule_id: str, name: str, row: object, tables: FitTables) -> RuleInput:
     words = text_of(row, "name") or name.replace("_", " ")
+    sold, fixed = items_of(field_of(row, "sold")), field_of(row, "fixed") is True
     ask, unit = text_of(row, "ask"), text_of(row, "unit")
     assumed = text_of(row, "assumed")
     for kind in KINDS:
@@ -71,8 +88,12 @@ def _asked(rule_id: str, name: str, row: object, tables: FitTables) -> RuleInput
             raise table_fault(
                 rule_id, f"inputs.{name}", f"has the range {shown(allowed)}", "two numbers, least first"
             )
-        return RuleInput(name, words, ask, unit, kind, allowed, assumed)
-    return RuleInput(name, words, ask, unit, "text", (), assumed)
+        # A figure may have names too, as 622 mm is 700C: `rows` says in which table they stand.
+        table = str(told) if kind == "of" else text_of(row, "rows")
+        return RuleInput(
+            name, words, ask, unit, kind, allowed, assumed, table, text_of(row, "field") or "id", sold, fixed
+        )
+    return RuleInput(name, words, ask, unit, "text", (), assumed, sold=sold, fixed=fixed)
 
 
 def _ids(tables: FitTables, kind: str, field: str) -> tuple[object, ...]:

@@ -1,15 +1,17 @@
 """Many builds at once: each rule at each place is asked once for each set of facts that it looks at."""
 
 from collections.abc import Collection, Mapping, Sequence
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING
 
 from pinchbolt.engines.fit._build import bare_facts, changed_names, checked_at, gathered, places_of
 from pinchbolt.engines.fit._tables import FitTables
 from pinchbolt.engines.fit.fit_types import BuildVerdict, FitVerdict
 
-Codes = NDArray[np.int64]
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Codes = NDArray[np.int64]
 
 
 def check_builds(
@@ -71,8 +73,10 @@ def check_builds(
     return tuple(told[kind] for kind in whole)
 
 
-def _numbered(facts: Sequence[Mapping[str, object]]) -> dict[str, Codes]:
+def _numbered(facts: Sequence[Mapping[str, object]]) -> "dict[str, Codes]":
     """Every fact as a column of numbers, one number a value; 0 where a build has not got it."""
+    import numpy as np  # noqa: PLC0415
+
     columns: dict[str, Codes] = {}
     numbers: dict[str, dict[object, int]] = {}
     for row, known in enumerate(facts):
@@ -87,8 +91,10 @@ def _numbered(facts: Sequence[Mapping[str, object]]) -> dict[str, Codes]:
     return columns
 
 
-def _alike(columns: Sequence[Codes], count: int) -> tuple[Codes, Codes]:
+def _alike(columns: "Sequence[Codes]", count: int) -> "tuple[Codes, Codes]":
     """A number for each kind of row over these columns, and the first row of each kind."""
+    import numpy as np  # noqa: PLC0415
+
     kind, first = np.zeros(count, dtype=np.int64), np.zeros(1, dtype=np.int64)
     for column in columns:
         # Numbers stay below the count of rows, so that a product never runs over.

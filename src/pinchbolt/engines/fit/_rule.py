@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from pinchbolt.engines.fit._decide import GOOD, Outcome, decided, joined
 from pinchbolt.engines.fit._fit_words import Looking, equal, shown
-from pinchbolt.engines.fit._inputs import RuleInput, asked, checked, is_unknown
+from pinchbolt.engines.fit._inputs import RuleInput, asked, checked, in_words, is_unknown
 from pinchbolt.engines.fit._language import Missing, RuleWrong, expression, filled, steps, truth
 from pinchbolt.engines.fit._tables import (
     FILE_INTERFACES,
@@ -135,10 +135,14 @@ def _pair_row(rule_id: str, row: object) -> Outcome:
     because = tuple(str(item) for item in items_of(field_of(row, "because")))
     items = tuple(str(item) for item in items_of(field_of(row, "with")) if item)
     behind = [float(str(item)) for item in items_of(field_of(row, "behind"))]
-    items += tuple(f"{width:.2f}".rstrip("0").ljust(3, "0") + " mm spacer behind" for width in behind)
-    if len(behind) > 1:
-        because += (f"the spacers behind add up to {sum(behind):.2f} mm",)
+    items += tuple(f"{_mm(width)} mm spacer behind" for width in behind)
+    if behind and not any(because):
+        because = (f"the body is {_mm(sum(behind))} mm longer than this cassette",)
     return Outcome(FitWord(word), items, tuple(why for why in because if why))
+
+
+def _mm(width: float) -> str:
+    return f"{width:.2f}".rstrip("0").ljust(3, "0")
 
 
 def _all(rule_id: str, rule: object, run: Looking) -> Outcome:
@@ -164,7 +168,8 @@ def _all(rule_id: str, rule: object, run: Looking) -> Outcome:
             part = judged(other, wants, known, run.tables)
             missing = frozenset(own for name in part.missing for own in renamed.get(name, frozenset()))
             because = (part.because,) if part.because else ()
-            outcomes.append(Outcome(part.verdict, part.with_items, because, missing))
+            work, parts = frozenset(part.work), frozenset(part.parts)
+            outcomes.append(Outcome(part.verdict, part.with_items, because, missing, None, work, parts))
     return joined(outcomes)
 
 
@@ -176,6 +181,7 @@ def _verdict(rule: object, wants: Mapping[str, RuleInput], outcome: Outcome, run
     because = list(outcome.because)
     if outcome.verdict is not FitWord.DOES_NOT_FIT:
         because += [f"{wants[name].name} is not known" for name in missing]
+    because = because or [_given(wants, run)]
     good = outcome.verdict in GOOD
     return FitVerdict(
         rule=text_of(rule, "id"),
@@ -187,7 +193,19 @@ def _verdict(rule: object, wants: Mapping[str, RuleInput], outcome: Outcome, run
         value=outcome.value,
         reasons=_reasons(rule, wants, run),
         ask=tuple(f"{wants[name].name}: {wants[name].ask or 'look at the part'}" for name in missing),
+        work=tuple(item for item in outcome.with_items if item in outcome.work) if good else (),
+        parts=tuple(item for item in outcome.with_items if item in outcome.parts) if good else (),
     )
+
+
+def _given(wants: Mapping[str, RuleInput], run: Looking) -> str:
+    """The parts themselves as the reason, where a row of the table gives none."""
+    known = [
+        f"{want.name.removeprefix('the ')}: {in_words(want, run.names[name], run.tables)}"
+        for name, want in wants.items()
+        if not isinstance(run.names[name], Missing)
+    ]
+    return "; ".join(known)
 
 
 def _reasons(rule: object, wants: Mapping[str, RuleInput], run: Looking) -> tuple[Reason, ...]:

@@ -7,10 +7,11 @@ the first candidate that breaks nothing and whose bill is complete is the best t
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from pinchbolt.engines.fit._field import Chosen, Field
+from pinchbolt.engines.fit.fit_types import FitNeed
 
 if TYPE_CHECKING:
     import numpy as np
@@ -23,10 +24,10 @@ MOST_ROUNDS = 3000
 MOST_CASES = 2000
 # Costs are whole numbers; what differs by less than this is one.
 WHOLE = 0.25
-_IS_WHOLE = 1e-9
 # What is nearer than this to a whole number is one; the program holds its rows to a tenth of a millionth.
 _IS_WHOLE = 1e-6
-Column = tuple[str, str]
+# A need, or a case of a rule by its number.
+Column = FitNeed | str
 CostOf = Callable[["Rows"], dict[int, float]]
 
 
@@ -38,7 +39,7 @@ class NotProved(Exception):
 class Rows:
     """Linear rows ``least <= sum(weight * x) <= most``; offers come first, items and cases get columns as they turn up.
 
-    Offers that are `shut` are left out for now.
+    Offers that are `shut` are left out for now, and while `all_priced`, every need of which `is_priced` says no.
     """
 
     offers: int
@@ -46,10 +47,12 @@ class Rows:
     rows: list[tuple[dict[int, float], float, float]] = field(default_factory=list)
     told: set[int] = field(default_factory=set)
     shut: frozenset[int] = frozenset()
+    is_priced: Callable[[FitNeed], bool] = lambda _need: True
+    all_priced: bool = False
 
-    def column(self, kind: str, name: str) -> int:
-        """The column of an item or a case."""
-        return self.offers + self.columns.setdefault((kind, name), len(self.columns))
+    def column(self, name: Column) -> int:
+        """The column of a need or a case."""
+        return self.offers + self.columns.setdefault(name, len(self.columns))
 
     def at_least(self, weights: dict[int, float], least: float) -> None:
         """Add a row."""
@@ -59,13 +62,20 @@ class Rows:
         """Add a row that is met exactly."""
         self.rows.append((weights, value, value))
 
-    def items(self) -> list[tuple[str, int]]:
-        """Every item with its column."""
-        return [(name, self.offers + place) for (kind, name), place in self.columns.items() if kind == "item"]
+    def items(self) -> list[tuple[FitNeed, int]]:
+        """Every need with its column."""
+        return [
+            (name, self.offers + place) for name, place in self.columns.items() if isinstance(name, FitNeed)
+        ]
 
     def copied(self) -> "Rows":
         """The same rows, to add to."""
-        return Rows(self.offers, dict(self.columns), list(self.rows), set(self.told), self.shut)
+        return replace(self, columns=dict(self.columns), rows=list(self.rows), told=set(self.told))
+
+    def closed(self) -> list[int]:
+        """The columns that stay at nothing for now."""
+        needs = self.items() if self.all_priced else ()
+        return [*self.shut, *(column for need, column in needs if not self.is_priced(need))]
 
 
 def _matrix(rows: Rows, count: int) -> tuple["csr_array", "NDArray[np.float64]", "NDArray[np.float64]"]:
@@ -88,7 +98,7 @@ def _costs(
 
     costs, most = np.zeros(count), np.ones(count)
     costs[list(cost)] = list(cost.values())
-    most[list(rows.shut)] = 0
+    most[rows.closed()] = 0
     return costs, most
 
 
@@ -182,7 +192,8 @@ def best(
         bill = sum(cost.get(n, 0.0) for n in chosen) + sum(
             cost.get(columns[i], 0.0) for i in needed & columns.keys()
         )
-        if needed <= columns.keys() and bill <= bound + WHOLE:
+        dear = rows.all_priced and not all(map(rows.is_priced, needed))
+        if needed <= columns.keys() and bill <= bound + WHOLE and not dear:
             return chosen, bound
         for number in watched:
             for item in ground.said(number, chosen).items:
@@ -206,7 +217,7 @@ def _tell(rows: Rows, ground: Field, number: int) -> None:
     cases = ground.cases(number, MOST_CASES)
     if cases is None:
         return
-    names = {case: rows.column("case", f"{number}/{place}") for place, case in enumerate(cases)}
+    names = {case: rows.column(f"{number}/{place}") for place, case in enumerate(cases)}
     # Just one case holds, and each group of like offers is chosen in just those cases that have it.
     rows.equals(dict.fromkeys(names.values(), 1.0), 1.0)
     for group, members in ground.groups(number).items():
@@ -214,7 +225,7 @@ def _tell(rows: Rows, ground: Field, number: int) -> None:
         rows.equals({**weights, **dict.fromkeys(members, -1.0)}, 0.0)
     for item in {item for case in cases for item in case.items}:
         held: dict[int, float] = {names[case]: -1.0 for case in cases if item in case.items}
-        rows.at_least({**held, rows.column("item", item): 1.0}, 0.0)
+        rows.at_least({**held, rows.column(item): 1.0}, 0.0)
 
 
 def _exactly(ground: Field, number: int, chosen: Chosen) -> tuple[dict[int, float], int]:
@@ -236,9 +247,9 @@ def _forbid(rows: Rows, ground: Field, number: int, chosen: Chosen) -> None:
     rows.at_least({n: -value for n, value in weights.items()}, 1 - count)
 
 
-def _bill(rows: Rows, ground: Field, number: int, chosen: Chosen, item: str) -> None:
+def _bill(rows: Rows, ground: Field, number: int, chosen: Chosen, item: FitNeed) -> None:
     weights, count = _exactly(ground, number, chosen)
-    rows.at_least({**{n: -value for n, value in weights.items()}, rows.column("item", item): 1.0}, 1 - count)
+    rows.at_least({**{n: -value for n, value in weights.items()}, rows.column(item): 1.0}, 1 - count)
 
 
 def smallest_clash(

@@ -10,13 +10,14 @@ from pinchbolt.engines.fit._field import Chosen, Field
 from pinchbolt.engines.fit._search import CostOf, NotProved, Rows, best, least_with, smallest_clash
 from pinchbolt.engines.fit._swap_worth import A_SLOT, FEW, Market, worth_asking
 from pinchbolt.engines.fit._tables import FitTables
-from pinchbolt.engines.fit.fit_types import ItemPrice, Offer, SwapAnswer, SwapPlan
+from pinchbolt.engines.fit.fit_types import FitNeed, FitWord, ItemPrice, Offer, SwapAnswer, SwapPlan
 from pinchbolt.errors import InputRefused
 
 Rank = Literal["price", "labour", "changes"]
-MOST_OFFERS = 10_000
+MOST_OFFERS = 50_000
 MOST_PLANS = 5
 _PENCE = 100
+_FREE = ItemPrice("", Decimal(0))
 
 
 def plan_swap(
@@ -34,8 +35,9 @@ def plan_swap(
 ) -> SwapAnswer:
     """Return up to five ways from this build to the goal, best first, each ending with nothing that does not fit.
 
-    Least ``sum(price + labour)`` over offers and over what the rules ask for besides (spacers, adapters), where of each
-    slot at most one offer is fitted; or the least labour, or the fewest changes. No answer holds another answer whole.
+    Least ``sum(price + labour)`` over offers and over what the rules ask for besides (spacers, adapters; at each place by
+    itself), where of each slot at most one offer is fitted; or the least labour, or the fewest changes. By cost, a way
+    of which some price is not known comes after all whose prices are. No answer holds another answer whole.
 
     Args:
         build: What is known of the bike, as for `check_build`. [as there]
@@ -54,7 +56,7 @@ def plan_swap(
         The plans, or the smallest set of rules that clash. [-]
 
     Raises:
-        InputRefused: A goal, offer or price that makes no sense, or more than 10,000 offers.
+        InputRefused: A goal, offer or price that makes no sense, or more than 50,000 offers.
 
     Valid for: Facts and rules as in the tables. Doubts are not hidden: each plan carries its own check.
 
@@ -78,11 +80,11 @@ def plan_swap(
     if rank != "changes" and len(market) > FEW:
         tried = market.cheapest_of_each_slot(A_SLOT)
         some = _answers(whole.narrowed(tried.offers), tried, prices, rank, most)
-        if len(some.plans) == most:
+        if len(some.plans) == most and not some.plans[-1].unpriced:
             market = market.affordable(some.costs[-1])
             dear = whole.narrowed(market.offers)
             costs = prices.costs(dear.offers, rank, second=False)
-            least = least_with(dear, _bare_rows(dear), costs, range(len(dear.factors)))
+            least = least_with(dear, _bare_rows(dear, prices), costs, range(len(dear.factors)))
             market = market.affordable(some.costs[-1], least)
     ground = whole.narrowed(market.offers)
     answers = _answers(ground, market, prices, rank, most)
@@ -103,14 +105,18 @@ class _Answers:
 
 def _answers(ground: Field, market: Market, prices: "_Prices", rank: Rank, most: int) -> _Answers:
     """The best ways over one market, one after another."""
-    rows = _bare_rows(ground)
+    rows = _bare_rows(ground, prices)
     found = _Answers(rows.copied())
+    rows.all_priced = rank == "price"
     factors = range(len(ground.factors))
     try:
         while len(found.plans) < most:
             # The second of like offers cannot be in the best answer, nor the third in the second.
             rows.shut = frozenset(n for n, first in enumerate(market.from_answer) if first > len(found.plans))
             best_one = _next(ground, rows, prices, rank, factors)
+            if best_one is None and rows.all_priced:
+                rows.all_priced = False
+                continue
             if best_one is None:
                 break
             chosen, cost = best_one
@@ -125,9 +131,9 @@ def _answers(ground: Field, market: Market, prices: "_Prices", rank: Rank, most:
     return found
 
 
-def _bare_rows(ground: Field) -> Rows:
+def _bare_rows(ground: Field, prices: "_Prices") -> Rows:
     """The rows before any rule is told: offers that cannot be fitted together."""
-    rows = Rows(len(ground.offers))
+    rows = Rows(len(ground.offers), is_priced=prices.is_known)
     for rivals in ground.at_odds():
         rows.at_least(dict.fromkeys(rivals, -1.0), -1)
     return rows
@@ -135,10 +141,10 @@ def _bare_rows(ground: Field) -> Rows:
 
 def _go_on(rows: Rows, bare: SwapPlan) -> bool:
     """Whether ways to spare something of what a part moved in needs are still to be looked for; then that is told."""
-    if not bare.items:
+    if not bare.needs:
         return False
     # At least one of the things needed must be spared, or the answer would be the bare one with a part too many.
-    rows.at_least({rows.column("item", item): -1.0 for item in bare.items}, 1 - len(bare.items))
+    rows.at_least({rows.column(need): -1.0 for need in bare.needs}, 1 - len(bare.needs))
     return True
 
 
@@ -148,10 +154,15 @@ class _Prices:
     def __init__(self, items: Sequence[ItemPrice], labour_an_hour: Decimal) -> None:
         self.items, self.labour = items, labour_an_hour
 
-    def item(self, text: str) -> ItemPrice | None:
-        """The price given for an item, if any."""
-        low = text.lower()
-        return next((item for item in self.items if item.words.lower() in low), None)
+    def item(self, need: FitNeed) -> ItemPrice | None:
+        """The price given for a need, if any; what is only done or said costs nothing where none is given."""
+        low = need.words.lower()
+        free = _FREE if need.is_work else None
+        return next((item for item in self.items if item.words.lower() in low), free)
+
+    def is_known(self, need: FitNeed) -> bool:
+        """Whether a price is known for a need."""
+        return self.item(need) is not None
 
     def pence(self, price: Decimal, minutes: int) -> int:
         """Price and labour together, in whole pence."""
@@ -174,8 +185,8 @@ class _Prices:
 
         def column_costs(rows: Rows) -> dict[int, float]:
             costs = dict(fixed)
-            for text, column in rows.items():
-                item = self.item(text)
+            for need, column in rows.items():
+                item = self.item(need)
                 price, minutes = (item.price, item.minutes) if item else (Decimal(0), 0)
                 costs[column] = self.both(rank, price, minutes, item is not None)[second]
             return costs
@@ -200,7 +211,7 @@ def _plan(ground: Field, chosen: Chosen, prices: _Prices) -> SwapPlan:
     needed = sorted(
         {item for number in range(len(ground.factors)) for item in ground.said(number, chosen).items}
     )
-    found = [(text, prices.item(text)) for text in needed]
+    found = [(need, prices.item(need)) for need in needed]
     price = sum((offer.price for offer in offers), Decimal(0)) + sum(
         (i.price for _, i in found if i), Decimal(0)
     )
@@ -209,8 +220,8 @@ def _plan(ground: Field, chosen: Chosen, prices: _Prices) -> SwapPlan:
     changed = {name for offer in offers for name in offer.sets} | (ground.moved & build.keys())
     return SwapPlan(
         offers=offers,
-        items=tuple(needed),
-        unpriced=tuple(text for text, item in found if item is None),
+        needs=tuple(needed),
+        unpriced=tuple(need for need, item in found if item is None),
         price=price,
         minutes=minutes,
         cost=(price + prices.labour * minutes / 60).quantize(Decimal("0.01")),
@@ -248,12 +259,11 @@ def _told(plans: Sequence[SwapPlan], proved: bool) -> str:
     if not plans:
         return "No way was found, and none was ruled out: too many combinations. Narrow the offers."
     if not plans[0].offers and len(plans) == 1:
-        needs = " and ".join(plans[0].items)
-        return (
-            f"Nothing else need be changed; needed: {needs}."
-            if needs
-            else "Nothing need be changed: the build is at the goal."
-        )
+        if plans[0].needs:
+            return f"Nothing else need be changed; needed: {' and '.join(plans[0].items)}."
+        if plans[0].verdict.verdict is FitWord.CANNOT_TELL:
+            return "By what is known nothing need be changed; what is not known is asked for."
+        return "Nothing need be changed: the build is at the goal."
     best_is = "the first is the best there is" if proved else "better ones may exist: the search was stopped"
     return f"{len(plans)} {'way' if len(plans) == 1 else 'ways'}; {best_is}."
 

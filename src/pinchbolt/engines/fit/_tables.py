@@ -1,7 +1,9 @@
 """How this engine looks into the tables it is given: typed rows and plain mappings alike, read only."""
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from pinchbolt.errors import InputRefused, NotFound
 
@@ -74,9 +76,19 @@ def pick(mapping: object, key: object) -> object:
                 return mapping[name]
     if isinstance(key, str):
         for name in mapping:
-            if str(name) == key:
+            if same_words(str(name)) == same_words(key):
                 return mapping[name]
     return None
+
+
+# Spaces, hyphens of all lengths and underscores: how a code is written down, never which one it is.
+_BETWEEN = re.compile("[\\s_\u00ad\u2010-\u2015\u2212-]+")
+
+
+@lru_cache(maxsize=8192)
+def same_words(text: str) -> str:
+    """What two ways to write one code have in common: "Shape 3", "shape-3" and "SHAPE3" are one."""
+    return _BETWEEN.sub("", text.casefold()) or text
 
 
 def row_name(kind: str, row: object) -> str:

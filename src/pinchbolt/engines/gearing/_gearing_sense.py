@@ -7,6 +7,7 @@ from pinchbolt.errors import InputRefused
 RANGES = {
     "ring": (9, 130, "teeth"),
     "sprocket": (7, 80, "teeth"),
+    "inside": (0.15, 4.0, ""),
     "circumference_m": (0.3, 3.0, "m"),
     "diameter_m": (0.1, 1.0, "m"),
     "wheel_radius_m": (0.05, 0.5, "m"),

@@ -1,6 +1,7 @@
 """Gears: ratio, development, gain, speed; steps, overlap and twins over a whole drive."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 from math import log, pi
 
@@ -147,6 +148,7 @@ def gears(
     circumference_m: float,
     crank_m: float | None = None,
     cadence_rpm: float | None = None,
+    inside: Sequence[float] = (),
 ) -> Gears:
     """Return every gear of a drive, lowest first, with its steps, its twins and what two rings serve twice.
 
@@ -159,6 +161,7 @@ def gears(
         circumference_m: Rolling circumference of the loaded tyre. [m]
         crank_m: Crank length; without it there is no gain ratio. [m]
         cadence_rpm: Turns of the crank a minute; without it there is no speed. [1/min]
+        inside: Ratios of a hub gear, turns of the wheel for one of its sprocket; empty without one. [-]
 
     Returns:
         The gears. [m, km/h, shares]
@@ -178,15 +181,20 @@ def gears(
     """
     all_rings = _wheels("ring", rings, 4)
     all_sprockets = _wheels("sprocket", sprockets, 16)
-    found = [
+    hub = _hub(inside)
+    outside = [
         _gear(ring, sprocket, all_rings, all_sprockets, circumference_m, crank_m, cadence_rpm)
         for ring in all_rings
         for sprocket in all_sprockets
     ]
+    found = [
+        _in_hub(gear, own, place) for gear in outside for place, own in enumerate(hub, start=1)
+    ] or outside
     found.sort(key=lambda gear: (gear.ratio, gear.ring))
     steps = tuple(GearStep(more, fewer, more / fewer - 1) for fewer, more in pairwise(all_sprockets))
+    steps += tuple(GearStep(n, n + 1, high / low - 1) for n, (low, high) in enumerate(pairwise(hub), start=1))
     twins = _twins(found)
-    lower = {(twin.other.ring, twin.other.sprocket) for twin in twins}
+    lower = {(twin.other.ring, twin.other.sprocket, twin.other.position) for twin in twins}
     return Gears(
         gears=tuple(found),
         lowest=found[0],
@@ -196,11 +204,44 @@ def gears(
         widest_step=max(steps, key=lambda step: step.share, default=None),
         twins=twins,
         distinct=len(found) - len(lower),
-        overlap=_overlap(all_rings, all_sprockets),
+        overlap=_overlap(all_rings, all_sprockets, hub),
         reasons=(
-            Reason(f"development = ring / sprocket x {circumference_m:g} m", "", "definition"),
+            Reason(
+                f"development = ring / sprocket x {'the ratio in the hub x ' if hub else ''}{circumference_m:g} m",
+                "",
+                "definition",
+            ),
             Reason(f"gears within {TWIN:.1%} of one another count as one", "", "from memory"),
         ),
+    )
+
+
+def _hub(told: Sequence[float]) -> tuple[float, ...]:
+    """The ratios of a hub gear, lowest first."""
+    if isinstance(told, str) or len(told) > 20:
+        raise InputRefused(
+            "ratios of a hub gear are a list of at most 20, such as 0.75, 1, 1.33. Read them in its sheet.",
+            {"inside": "a list of at most 20"},
+        )
+    found = tuple(sorted(number("inside", one) for one in told))
+    if len(set(found)) != len(found):
+        raise InputRefused(
+            "one ratio of the hub gear is given twice: each once. Read them again.", {"inside": "each once"}
+        )
+    return found
+
+
+def _in_hub(gear: Gear, own: float, place: int) -> Gear:
+    """A gear of ring and sprocket with the hub in its own gear *own*."""
+    return replace(
+        gear,
+        ratio=gear.ratio * own,
+        development_m=gear.development_m * own,
+        inches=gear.inches * own,
+        gain_ratio=None if gear.gain_ratio is None else gear.gain_ratio * own,
+        speed_km_h=None if gear.speed_km_h is None else gear.speed_km_h * own,
+        inside=own,
+        position=place,
     )
 
 
@@ -242,14 +283,15 @@ def _twins(found: list[Gear]) -> tuple[Twin, ...]:
             apart = other.ratio / one.ratio - 1
             if apart > TWIN:
                 break
-            if one.ring != other.ring:
+            if (one.ring, one.position) != (other.ring, other.position):
                 pairs.append(Twin(one, other, apart))
     return tuple(pairs)
 
 
-def _overlap(rings: tuple[int, ...], sprockets: tuple[int, ...]) -> float:
+def _overlap(rings: tuple[int, ...], sprockets: tuple[int, ...], hub: tuple[float, ...]) -> float:
     """Share of the log range that more than one ring serves; between rings that leave a gap nothing is served."""
-    spans = [(log(ring / sprockets[-1]), log(ring / sprockets[0])) for ring in rings]
+    least, most = (hub[0], hub[-1]) if hub else (1.0, 1.0)
+    spans = [(log(least * ring / sprockets[-1]), log(most * ring / sprockets[0])) for ring in rings]
     edges = sorted({edge for span in spans for edge in span})
     served = twice = 0.0
     for low, high in pairwise(edges):

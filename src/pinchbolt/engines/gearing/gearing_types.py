@@ -7,7 +7,10 @@ from pinchbolt.values import Interval, Reason
 
 @dataclass(frozen=True, slots=True)
 class Gear:
-    """One ring with one sprocket. `crossed`: the chain runs at a slant that is better left alone."""
+    """One ring with one sprocket. `crossed`: the chain runs at a slant that is better left alone.
+
+    Of a hub gear `inside` is the hub's own ratio and `position` the gear's number in the hub, lowest first; else 1 and 0.
+    """
 
     ring: int
     sprocket: int
@@ -17,6 +20,8 @@ class Gear:
     gain_ratio: float | None
     speed_km_h: float | None
     crossed: bool
+    inside: float = 1.0
+    position: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +35,7 @@ class Twin:
 
 @dataclass(frozen=True, slots=True)
 class GearStep:
-    """From one sprocket to the next smaller one on the same ring: by what share the gear grows."""
+    """From one sprocket to the next smaller one on the same ring, or from one gear of a hub to the next: by what share it grows."""
 
     from_sprocket: int
     to_sprocket: int

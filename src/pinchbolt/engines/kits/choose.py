@@ -1,6 +1,6 @@
 """The smallest, lightest or cheapest kit that covers the joints, with proof, ties and what each tool is there for."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
 
@@ -24,7 +24,8 @@ def needs_of(joints: Sequence[CoverJoint], tools: Sequence[CoverTool]) -> tuple[
         tools: Tools at hand. [-]
 
     Returns:
-        Needs with the tools of which any one meets them; none where nothing at hand does. [-]
+        Needs with the tools of which any one meets them; none where nothing at hand does. Of heads that a joint may have,
+        those that something at hand turns. [-]
 
     Raises:
         InputRefused: A joint without a drive.
@@ -39,12 +40,30 @@ def needs_of(joints: Sequence[CoverJoint], tools: Sequence[CoverTool]) -> tuple[
             raise InputRefused(
                 f"{joint.name} has no drive: a joint is turned by something. Name its drive, or leave it out."
             )
-        able = frozenset(tool.id for tool in tools if not tool.drives.isdisjoint(joint.drives))
-        needs.append(Need(joint.id, f"turn {joint.name} ({' or '.join(joint.drives)})", able))
+        turned = {tool.id: tool.drives for tool in tools}
+        needs += _each_head(joint, f"turn {joint.name}", joint.heads or (joint.drives,), turned)
+        if joint.held:
+            needs += _each_head(joint, f"hold the other side of {joint.name}", (joint.held,), turned)
         if joint.needs_torque:
             sure = frozenset(tool.id for tool in tools if joint.id in tool.keeps)
             needs.append(Need(joint.id, f"keep the torque of {joint.name}", sure))
+            if joint.bits:
+                on_tool = {tool.id: tool.bits for tool in tools}
+                needs += _each_head(joint, f"turn {joint.name} with a torque tool", joint.bits, on_tool)
     return tuple(needs)
+
+
+def _each_head(
+    joint: CoverJoint, words: str, heads: Sequence[tuple[str, ...]], by: Mapping[str, frozenset[str]]
+) -> list[Need]:
+    """A need for each head that something at hand turns; one that nothing meets where nothing turns any of them."""
+    found = []
+    for head in heads:
+        able = frozenset(tool for tool, drives in by.items() if not drives.isdisjoint(head))
+        if able:
+            found.append(Need(joint.id, f"{words} ({' or '.join(head)})", able))
+    every = " or ".join(dict.fromkeys(drive for head in heads for drive in head))
+    return found or [Need(joint.id, f"{words} ({every})", frozenset())]
 
 
 def choose_kit(joints: Sequence[CoverJoint], tools: Sequence[CoverTool], aim: Aim = "count") -> Kit:

@@ -14,7 +14,8 @@ class CoverTool:
     """A tool that may go into the kit. `drives` are what it turns; `keeps` the joints whose torque it is sure to keep.
 
     `keeps` comes from the torque engine, with the tool's deviation in it: a preset of 5 N·m keeps a joint only if all
-    it may apply lies inside the joint's window. Mass in g; price in the shop's currency, None where unknown.
+    it may apply lies inside the joint's window. `bits` are the heads that it lets a torque tool turn. Mass in g; price in
+    the shop's currency, None where unknown.
     """
 
     id: str
@@ -23,16 +24,24 @@ class CoverTool:
     drives: frozenset[str] = frozenset()
     keeps: frozenset[str] = frozenset()
     price: Decimal | None = None
+    bits: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
 class CoverJoint:
-    """A joint to be covered: any one of its drives will turn it; `needs_torque` where it must be kept to a torque."""
+    """A joint to be covered; `needs_torque` where it must be kept to a torque.
+
+    Any one of `drives` turns it. Where its head was not read, `heads` are those it may have: each must be turned, by any
+    one of its drives. `bits`: heads that a torque tool must be able to turn. `held`: what holds its other side.
+    """
 
     id: str
     name: str
     drives: tuple[str, ...]
     needs_torque: bool
+    heads: tuple[tuple[str, ...], ...] = ()
+    bits: tuple[tuple[str, ...], ...] = ()
+    held: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,10 +20,18 @@ from pinchbolt.engines.torque.preload import (
 )
 from pinchbolt.engines.torque.rechecks import due_within, first_ride, monthly, whole_round
 from pinchbolt.engines.torque.refusals import ConflictInJoint, NoSafeSetting
-from pinchbolt.engines.torque.safe_window import applied, deviation_on, finest_deviation, is_overdue, settings
+from pinchbolt.engines.torque.safe_window import (
+    applied,
+    counts_as_untested,
+    deviation_on,
+    finest_deviation,
+    is_overdue,
+    lowest_tested,
+    settings,
+)
 from pinchbolt.engines.torque.setting import best_setting, guard_upper, judge_done
 from pinchbolt.engines.torque.sheets import NO_TOOL, SheetsOfMany, sheets_of_many
-from pinchbolt.engines.torque.spoken import parse_marking, parse_torque, torque_in
+from pinchbolt.engines.torque.spoken import parse_marking, parse_torque, torque_in, unit_named
 from pinchbolt.engines.torque.tool_checks import (
     CalibrationPoint,
     KeyLimits,
@@ -82,6 +90,7 @@ __all__ = [
     "applied",
     "bench_check",
     "best_setting",
+    "counts_as_untested",
     "coverage",
     "delivered",
     "deviation_on",
@@ -95,6 +104,7 @@ __all__ = [
     "judge_bolt",
     "judge_done",
     "key_state",
+    "lowest_tested",
     "monthly",
     "parse_marking",
     "parse_torque",
@@ -111,6 +121,7 @@ __all__ = [
     "stress_area",
     "tool_state",
     "torque_in",
+    "unit_named",
     "weak_keys",
     "whole_round",
     "window",

@@ -1,23 +1,25 @@
 """Working order of the torque sheet: what must come first does, with as few changes of tool or setting as can be."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
 from pinchbolt.engines.torque.fewest_runs import Runs, bits, fewest_runs
 from pinchbolt.engines.torque.refusals import NoSafeSetting
-from pinchbolt.engines.torque.safe_window import deviation_on, exact, exact_settings, grid, is_overdue
+from pinchbolt.engines.torque.safe_window import counts_as_untested, deviation_on, exact, exact_settings, grid
 from pinchbolt.engines.torque.setting import best_setting, setting_at
 from pinchbolt.engines.torque.torque_types import JointWindow, Setting, ToolSpec
+from pinchbolt.engines.torque.window import BY_CUSTOM
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 
 # Sets of joints the search may look at. A sheet of forty joints needs a few hundred; this is about two seconds.
 MOST_LOOKS = 60_000
-# A setting is shared only this near the aim of each joint: safe at the edge of a window is still at the edge. Common
-# practice, no source.
-FROM_AIM = 0.15
+# What sharing settings would save is worked out for joints that may be moved this far from their aim, and said: nothing is
+# moved for it. Common practice, no source.
+NEAR_THE_AIM = 0.05
+LOOKS_TO_SAY_WHAT_IS_SAVED = 2_000
 # Rounds of moving joints to the run whose setting is nearer their aim; it settles in two or three.
 ROUNDS = 4
 
@@ -26,13 +28,18 @@ Ranges = Mapping[int, tuple[Fraction, Fraction]]
 
 @dataclass(frozen=True, slots=True)
 class OnSheet:
-    """A joint on the sheet. `window` None: by hand and feel. `row` names the table's joint, `end` front or rear."""
+    """A joint on the sheet. `window` None: by hand and feel. `row` names the table's joint, `end` front or rear.
+
+    `may_move`: its setting may be shared a little off its aim; never where its failure throws the rider, or where a
+    maker names the value to use.
+    """
 
     id: str
     window: JointWindow | None
     row: str = ""
     end: str = ""
     drive: str = ""
+    may_move: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,11 +93,12 @@ def sheet_order(
     tools: Sequence[ToolSpec],
     today: date,
     most_looks: int = MOST_LOOKS,
-    from_aim: float = FROM_AIM,
+    from_aim: float = 0.0,
 ) -> SheetOrder:
-    """Return the sheet in working order with the fewest settings, and whether fewer are impossible.
+    """Return the sheet in working order with the fewest changes of setting, and whether fewer are impossible.
 
-    Where the safe ranges of several joints overlap near their aims on one tool, one setting serves them all. Each joint
+    Each joint has the setting that it has by itself, so that it has the same one on every sheet; those alike are done
+    together where the order allows. With *from_aim*, joints that may be moved share a setting so far off their aim; each
     stays inside its own window at both ends of the tool's deviation.
 
     Args:
@@ -99,7 +107,7 @@ def sheet_order(
         tools: Torque tools at hand. [N·m]
         today: Day of use. [date]
         most_looks: Sets of joints to look at before giving the best known. [-]
-        from_aim: How far a shared setting may be from the aim of a joint, relative; 1 for anywhere safe. [-]
+        from_aim: How far a shared setting may be from the aim of a joint, relative; 0 for none. [-]
 
     Returns:
         Lines in working order, number of settings, what no order can beat, and why. [N·m]
@@ -113,26 +121,44 @@ def sheet_order(
     Source: Rules of order: their own rows. Search: see `fewest_runs`.
     """
     if not 0 <= from_aim <= 1:
-        raise InputRefused(f"distance from the aim is {from_aim:g}: it is from 0 to 1. Write 15 % as 0.15.")
+        raise InputRefused(f"distance from the aim is {from_aim:g}: it is from 0 to 1. Write 5 % as 0.05.")
     earlier = _earlier(joints, before)
     ranges = _ranges(joints, tools, today, from_aim)
-    labels = _labels(ranges)
-    borne = 0
-    for label in labels:
-        borne |= label
-    everything = (1 << len(joints)) - 1
-    found = fewest_runs(labels, earlier, everything & ~borne, most_looks)
+    found = _fewest(ranges, earlier, most_looks)
     runs = [_Run(list(bits(taken))) for taken in found.taken]
     _settle(runs, joints, earlier, ranges, tools, today)
     lines = _lines(runs, joints, earlier, tools, today)
     settings = sum(line.new_setting for line in lines)
-    return SheetOrder(
-        lines,
-        settings,
-        found.at_least,
-        found.proven,
-        tuple(_reasons(joints, before, found, settings, tools, today)),
+    told = _reasons(joints, before, found, settings, tools, today)
+    if not from_aim:
+        told += _saved(joints, earlier, settings, tools, today)
+    return SheetOrder(lines, settings, found.at_least, found.proven, tuple(told))
+
+
+def _fewest(ranges: Sequence[Ranges], earlier: Sequence[int], most_looks: int) -> Runs:
+    labels = _labels(ranges)
+    borne = 0
+    for label in labels:
+        borne |= label
+    everything = (1 << len(earlier)) - 1
+    return fewest_runs(labels, earlier, everything & ~borne, most_looks)
+
+
+def _saved(
+    joints: Sequence[OnSheet], earlier: Sequence[int], settings: int, tools: Sequence[ToolSpec], today: date
+) -> list[Reason]:
+    """What moving the joints that may be moved would save; it is said, and nothing is moved."""
+    if not any(joint.may_move for joint in joints):
+        return []
+    found = _fewest(_ranges(joints, tools, today, NEAR_THE_AIM), earlier, LOOKS_TO_SAY_WHAT_IS_SAVED)
+    fewer = sum(label >= 0 for label in found.labels)
+    if fewer >= settings:
+        return []
+    words = (
+        f"Each joint has the setting that it has by itself. {fewer} settings would do if those that can't throw the rider "
+        f"were set up to {NEAR_THE_AIM:.0%} off their aim; none is moved for that."
     )
+    return [Reason(words, "", BY_CUSTOM)]
 
 
 def _rules_met(joints: Sequence[OnSheet], before: Sequence[Before]) -> list[tuple[int, int, Before]]:
@@ -180,27 +206,45 @@ def _earlier(joints: Sequence[OnSheet], before: Sequence[Before]) -> list[int]:
 def _ranges(
     joints: Sequence[OnSheet], tools: Sequence[ToolSpec], today: date, from_aim: float
 ) -> list[dict[int, tuple[Fraction, Fraction]]]:
-    """For each tool the settings each joint may be done at: safe and near its aim; all safe ones where none is near."""
-    safe: list[dict[int, tuple[Fraction, Fraction]]] = [{} for _ in tools]
-    near: list[dict[int, tuple[Fraction, Fraction]]] = [{} for _ in tools]
-    for place, window in ((place, joint.window) for place, joint in enumerate(joints)):
-        if window is None:
+    """For each tool the settings each joint may be done at: its own best one, and where it may move those near its aim."""
+    found: list[dict[int, tuple[Fraction, Fraction]]] = [{} for _ in tools]
+    for place, joint in enumerate(joints):
+        window = joint.window
+        own = None if window is None else _own(window, tools, today)
+        if window is None or own is None:
             continue
-        for number, tool in enumerate(tools):
-            span = exact_settings(exact(window.floor), exact(window.cap), tool, today)
-            if span is None:
-                continue
-            safe[number][place] = span
-            aim, share = exact(window.aim), exact(from_aim)
-            closer = grid(tool).within(max(span[0], aim * (1 - share)), min(span[1], aim * (1 + share)))
-            if closer is not None:
-                near[number][place] = closer
-    for place in range(len(joints)):
-        if not any(place in spans for spans in near):
-            for number, spans in enumerate(safe):
-                if place in spans:
-                    near[number][place] = spans[place]
-    return near
+        number, shown = own
+        found[number][place] = (shown, shown)
+        if joint.may_move and from_aim:
+            for other, span in _near(window, tools, today, from_aim, like=tools[number]):
+                low, high = found[other].get(place, span)
+                found[other][place] = (min(low, span[0]), max(high, span[1]))
+    return found
+
+
+def _own(window: JointWindow, tools: Sequence[ToolSpec], today: date) -> tuple[int, Fraction] | None:
+    """The tool and the setting that a joint has by itself; None where none is safe."""
+    try:
+        best = best_setting(window, tools, today)
+    except NoSafeSetting:
+        return None
+    return next(number for number, tool in enumerate(tools) if tool.id == best.tool), exact(best.set)
+
+
+def _near(
+    window: JointWindow, tools: Sequence[ToolSpec], today: date, from_aim: float, like: ToolSpec
+) -> Iterator[tuple[int, tuple[Fraction, Fraction]]]:
+    """Safe settings near the aim of a joint, of every tool that is tested where its own is."""
+    aim, share = exact(window.aim), exact(from_aim)
+    for number, tool in enumerate(tools):
+        if counts_as_untested(tool, today) != counts_as_untested(like, today):
+            continue
+        span = exact_settings(exact(window.floor), exact(window.cap), tool, today)
+        if span is None:
+            continue
+        closer = grid(tool).within(max(span[0], aim * (1 - share)), min(span[1], aim * (1 + share)))
+        if closer is not None:
+            yield number, closer
 
 
 def _labels(ranges: Sequence[Ranges]) -> list[int]:
@@ -249,7 +293,7 @@ def _choose(
             continue
         for shown in sorted({scale.nearest(exact(_aim(joints[place])), *span) for place in able}):
             away = sum(_away(joints[place], shown) for place in able)
-            way = (is_overdue(tool, today), away, deviation_on(tool, today), number, shown)
+            way = (counts_as_untested(tool, today), away, deviation_on(tool, today), number, shown)
             best = way if best is None or way < best else best
     assert best is not None  # the label that made this run is such a setting
     run.tool, run.shown = tools[best[3]], best[4]

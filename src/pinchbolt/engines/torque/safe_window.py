@@ -14,7 +14,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval
 
 # Deviation of a tool without a certificate or past its date. From memory.
-DEVIATION_WHEN_OVERDUE = 0.15
+DEVIATION_WHEN_UNTESTED = 0.15
 # An adjustable tool is tested at 20, 60 and 100 % of its greatest value: below, nothing is promised. ISO 6789:2003.
 LOWEST_TESTED_SHARE = 0.20
 
@@ -87,18 +87,18 @@ def lowest_tested(tool: ToolSpec) -> float:
 
 
 def deviation_on(tool: ToolSpec, today: date) -> float:
-    """Return the deviation to reckon with on a day: at least 15 % once the tool is past its recalibration date.
+    """Return the deviation to reckon with on a day: at least 15 % for a tool that was never calibrated or is past its date.
 
     Args:
-        tool: Deviation and recalibration date of the tool. [-]
+        tool: Deviation, recalibration date and whether the tool was ever calibrated. [-]
         today: Day of use. [date]
 
     Returns:
         Greatest relative deviation. [-]
 
-    Source: 15 % for a tool past its date: from memory, as in the trade table of tool classes.
+    Source: 15 % for a tool without certificate or past its date: from memory, as in the trade table of tool classes.
     """
-    return max(tool.deviation, DEVIATION_WHEN_OVERDUE) if is_overdue(tool, today) else tool.deviation
+    return max(tool.deviation, DEVIATION_WHEN_UNTESTED) if counts_as_untested(tool, today) else tool.deviation
 
 
 def is_overdue(tool: ToolSpec, today: date) -> bool:
@@ -114,6 +114,22 @@ def is_overdue(tool: ToolSpec, today: date) -> bool:
     Source: ISO 6789: 12 months or 5000 cycles as the default; the date itself is the shop's record.
     """
     return tool.due is not None and today > tool.due
+
+
+def counts_as_untested(tool: ToolSpec, today: date) -> bool:
+    """Return True for a tool that nobody vouches for on a day: never calibrated, or past its date.
+
+    Args:
+        tool: Recalibration date of the tool, and whether it was ever calibrated. [-]
+        today: Day of use. [date]
+
+    Returns:
+        Untested, or not. [-]
+
+    Source: ISO 6789, a conforming tool is one that was calibrated; what was never tested is no better than what is late:
+        common practice, no source.
+    """
+    return tool.untested or is_overdue(tool, today)
 
 
 def applied(setting: float | Fraction, deviation: float) -> Interval:
@@ -201,7 +217,7 @@ def why_not(window_floor: float, cap: float, tool: ToolSpec, today: date) -> str
     span = f"{figure(window_floor)} to {figure(cap)} N·m"
     deviation = deviation_on(tool, today)
     finest = finest_deviation(window_floor, cap)
-    late = f", reckoned so because its recalibration was due {tool.due}" if is_overdue(tool, today) else ""
+    late = _why_reckoned(tool, today)
     if deviation > finest:
         return (
             f"{tool.name} may be {deviation:.1%} out{late}: the joint accepts {span}, too narrow for it. "
@@ -220,6 +236,12 @@ def why_not(window_floor: float, cap: float, tool: ToolSpec, today: date) -> str
     return f"{tool.name} goes in steps of {figure(tool.step)} N·m: {needed}. Use a finer scale."
 
 
+def _why_reckoned(tool: ToolSpec, today: date) -> str:
+    if is_overdue(tool, today):
+        return f", reckoned so because its recalibration was due {tool.due}"
+    return ", reckoned so because no calibration of it is on record" if tool.untested else ""
+
+
 def refuse_bad_window(window_floor: float, cap: float) -> None:
     """Refuse a window that is not a rising pair above 0."""
     if not (isfinite(window_floor) and isfinite(cap) and 0 < window_floor <= cap):
@@ -233,7 +255,8 @@ def refuse_bad_tool(tool: ToolSpec) -> None:
     """Refuse a tool whose figures cannot be those of a tool."""
     if not (isfinite(tool.deviation) and 0 <= tool.deviation < 1):
         raise InputRefused(
-            f"{tool.name}'s deviation is {tool.deviation:g}: it is from 0 to below 1. Write 4 % as 0.04."
+            f"{tool.name}'s deviation is {tool.deviation:.6g} of the torque: it is from 0 to below 1 (4 % is 0.04). "
+            "Correct the tool."
         )
     if not (
         isfinite(tool.least)

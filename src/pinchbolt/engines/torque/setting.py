@@ -8,14 +8,16 @@ from math import isfinite
 
 from pinchbolt.engines.torque.refusals import NoSafeSetting, figure
 from pinchbolt.engines.torque.safe_window import (
-    DEVIATION_WHEN_OVERDUE,
+    DEVIATION_WHEN_UNTESTED,
     applied,
+    counts_as_untested,
     deviation_on,
     exact,
     exact_settings,
     finest_deviation,
     grid,
     is_overdue,
+    lowest_tested,
     refuse_bad_tool,
     refuse_bad_window,
     why_not,
@@ -33,7 +35,7 @@ class _Candidate:
 
     tool: ToolSpec
     deviation: float
-    overdue: bool
+    untested: bool
     chosen: Fraction
     lowest: Fraction
     highest: Fraction
@@ -43,7 +45,7 @@ class _Candidate:
 def best_setting(window: JointWindow, tools: Sequence[ToolSpec], today: date) -> Setting:
     """Return the tool to take for *window* and where to set it, sure to stay inside at both ends.
 
-    Of the tools with a safe setting: those within their recalibration date first, then the setting nearest the
+    Of the tools with a safe setting: those tested and within their recalibration date first, then the setting nearest the
     aim, then the smaller deviation, then the order given.
 
     Args:
@@ -68,7 +70,7 @@ def best_setting(window: JointWindow, tools: Sequence[ToolSpec], today: date) ->
     if not found:
         raise _nothing_fits(window, tools, today)
     aim = exact(window.aim)
-    best = min(found, key=lambda one: (one.overdue, abs(one.chosen - aim), one.deviation))
+    best = min(found, key=lambda one: (one.untested, abs(one.chosen - aim), one.deviation))
     return _as_setting(window, best, today)
 
 
@@ -78,7 +80,13 @@ def setting_at(window: JointWindow, tool: ToolSpec, shown: Fraction, today: date
     if found is None or not found[0] <= shown <= found[1]:
         return None
     one = _Candidate(
-        tool, deviation_on(tool, today), is_overdue(tool, today), shown, found[0], found[1], Fraction(0)
+        tool,
+        deviation_on(tool, today),
+        counts_as_untested(tool, today),
+        shown,
+        found[0],
+        found[1],
+        Fraction(0),
     )
     return _as_setting(window, one, today)
 
@@ -112,7 +120,7 @@ def guard_upper(window: JointWindow, tools: Sequence[ToolSpec], today: date) -> 
             f"No tool here is sure to stay under {figure(window.cap)} N·m. Use a smaller or a finer tool.",
             finest=finest_deviation(window.floor, window.cap),
         )
-    best = min(found, key=lambda one: (one.overdue, one.short_by, one.deviation))
+    best = min(found, key=lambda one: (one.untested, one.short_by, one.deviation))
     return _as_setting(window, best, today)
 
 
@@ -147,6 +155,8 @@ def judge_done(window: JointWindow, tool: ToolSpec, done: float, today: date | N
     _refuse_off_the_scale(tool, done)
     deviation = tool.deviation if today is None else deviation_on(tool, today)
     got = applied(done, deviation)
+    if not tool.steps and exact(done) < exact(lowest_tested(tool)):
+        return DoneJudged(False, got, _below_what_is_tested(window, tool, done))
     inside = window.floor <= got.low and got.high <= window.cap
     return DoneJudged(inside, got, _judgement(window, got.low, got.high))
 
@@ -168,17 +178,25 @@ def _refuse_off_the_scale(tool: ToolSpec, done: float) -> None:
         )
 
 
+def _below_what_is_tested(window: JointWindow, tool: ToolSpec, done: float) -> str:
+    accepted = f"{figure(window.floor)} to {figure(window.cap)} N·m"
+    return (
+        f"Cannot tell: {tool.name} is vouched for from {figure(lowest_tested(tool))} N·m up, and it showed {figure(done)}; "
+        f"the joint accepts {accepted}. Undo, and tighten again with a smaller tool."
+    )
+
+
 def _judgement(window: JointWindow, low: float, high: float) -> str:
     accepted = f"{figure(window.floor)} to {figure(window.cap)} N·m"
     span = f"the bolt got {figure(low)} to {figure(high)} N·m, the joint accepts {accepted}"
     if low > window.cap:
-        return f"Too tight for certain: {span}. Undo, look at every part for marks, and ask before it is used again."
+        return f"Too tight for certain: {span}. Undo, look at every part for marks, change the bolt, and ask before it is used again."
     if high < window.floor:
         return f"Too loose for certain: {span}. Tighten again."
     if high > window.cap and low < window.floor:
         return f"Cannot tell: {span}. Tighten again with a finer tool."
     if high > window.cap:
-        return f"May be too tight: {span}. Undo, look at the parts, and tighten again with less."
+        return f"May be too tight: {span}. Undo, look at parts and bolt, change a bolt that is drawn out, and tighten again with less."
     if low < window.floor:
         return f"May be too loose: {span}. Tighten again, or use a finer tool."
     return f"Inside: {span}."
@@ -191,7 +209,7 @@ def _guaranteed(window: JointWindow, tool: ToolSpec, today: date) -> _Candidate 
     lowest, highest = found
     chosen = grid(tool).nearest(exact(window.aim), lowest, highest)
     return _Candidate(
-        tool, deviation_on(tool, today), is_overdue(tool, today), chosen, lowest, highest, Fraction(0)
+        tool, deviation_on(tool, today), counts_as_untested(tool, today), chosen, lowest, highest, Fraction(0)
     )
 
 
@@ -205,7 +223,7 @@ def _under_the_cap(window: JointWindow, tool: ToolSpec, today: date) -> _Candida
         return None
     highest = found[1]
     short_by = max(Fraction(0), exact(window.floor) - highest / (1 + exact(deviation)))
-    return _Candidate(tool, deviation, is_overdue(tool, today), highest, highest, highest, short_by)
+    return _Candidate(tool, deviation, counts_as_untested(tool, today), highest, highest, highest, short_by)
 
 
 def _as_setting(window: JointWindow, one: _Candidate, today: date) -> Setting:
@@ -241,10 +259,15 @@ def _warnings(window: JointWindow, one: _Candidate, today: date) -> Iterable[str
             f"The lower limit is not sure: the bolt may get {figure(float(one.short_by))} N·m less than the least, "
             f"{figure(window.floor)} N·m. Check for slip by hand, and use a finer tool if there is one."
         )
-    if one.overdue:
+    if is_overdue(one.tool, today):
         yield (
             f"{one.tool.name} was due for recalibration on {one.tool.due}: it is reckoned {one.deviation:.0%} out, "
-            f"at least {DEVIATION_WHEN_OVERDUE:.0%}. Have it recalibrated."
+            f"at least {DEVIATION_WHEN_UNTESTED:.0%}. Have it recalibrated."
+        )
+    elif one.untested:
+        yield (
+            f"No calibration of {one.tool.name} is on record: it is reckoned {one.deviation:.0%} out. "
+            "Have it calibrated."
         )
     elif one.tool.due is None:
         yield f"No recalibration date is on record for {one.tool.name}: its {one.deviation:.0%} is taken on trust."

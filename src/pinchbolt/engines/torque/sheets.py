@@ -18,7 +18,7 @@ from pinchbolt.engines.torque.many import (
     up,
     windows_of_many,
 )
-from pinchbolt.engines.torque.safe_window import deviation_on, grid, is_overdue, lowest_tested
+from pinchbolt.engines.torque.safe_window import counts_as_untested, deviation_on, grid, lowest_tested
 from pinchbolt.engines.torque.torque_types import ToolSpec
 from pinchbolt.engines.torque.window import ROOM_FOR_THE_TOOL
 from pinchbolt.errors import InputRefused
@@ -52,7 +52,7 @@ def sheets_of_many(
 ) -> SheetsOfMany:
     """Return window, tool and setting for many joints at once, as `window` and `best_setting` give them one by one.
 
-    Of the tools with a safe setting: those within their recalibration date first, then the setting nearest the aim, then
+    Of the tools with a safe setting: those tested and within their recalibration date first, then the setting nearest the aim, then
     the smaller deviation, then the order given.
 
     Args:
@@ -133,7 +133,7 @@ class _Best:
         """Take the tool where it does better than those before it."""
         there = ~np.isnan(chosen)
         away = np.abs(nearest(np.where(there, chosen, 0.0) * NANO) - nearest(aim * NANO))
-        late, out = is_overdue(tool, today), deviation_on(tool, today)
+        late, out = counts_as_untested(tool, today), deviation_on(tool, today)
         as_late = self._overdue == late
         nearer = as_late & ((away < self._away) | ((away == self._away) & (out < self._out)))
         better = there & ((self.tool == NO_TOOL) | (self._overdue & (not late)) | nearer)

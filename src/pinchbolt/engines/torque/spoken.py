@@ -110,8 +110,44 @@ def torque_in(torque: float, unit: str) -> float:
     Source: NIST SP 811 (2008), Appendix B.8.
     """
     if unit not in _NAMES:
-        raise InputRefused(f'torque unit is "{unit}": it is {", ".join(_NAMES)}. Choose one.')
+        raise _no_such_unit(unit)
     return torque / _NAMES[unit]
+
+
+def unit_named(written: str) -> str:
+    """Return the unit of a scale as the program names it, however it is written on the wrench.
+
+    Args:
+        written: "in-lb", "inlb", "ft-lb", "lbf in", "Nm", "kgf-cm" ... [-]
+
+    Returns:
+        "N·m", "lbf·in", "lbf·ft" or "kgf·cm". [-]
+
+    Raises:
+        InputRefused: Another unit.
+
+    Valid for: The four units that torque tools for bicycles are graduated in.
+
+    Example:
+        >>> unit_named("in-lb")
+        'lbf·in'
+
+    Source: Spellings as met on tools, common practice, no source.
+    """
+    factor = _UNITS.get(_letters(written))
+    for name, known in _NAMES.items():
+        if factor == known:
+            return name
+    raise _no_such_unit(written)
+
+
+def _no_such_unit(unit: str) -> InputRefused:
+    return InputRefused(f'torque unit is "{unit[:20]}": it is {", ".join(_NAMES)}. Choose one.')
+
+
+def _letters(written: str) -> str:
+    """Its letters alone; dots, dashes, crosses and spaces between them do not matter."""
+    return re.sub(r"[\s.·•*×⋅\-/]", "", written).casefold()
 
 
 def _number(written: str) -> float:
@@ -126,8 +162,8 @@ def _number(written: str) -> float:
 
 
 def _factor(written: str, text: str) -> float:
-    """N·m per unit as written; dots, dashes, crosses and spaces between its letters do not matter."""
-    letters = re.sub(r"[\s.·•*×⋅\-/]", "", written).casefold()
+    """N·m per unit as written."""
+    letters = _letters(written)
     if not letters:
         return 1.0
     if letters not in _UNITS:

@@ -6,7 +6,7 @@ from datetime import date
 from math import isfinite
 
 from pinchbolt.engines.torque.refusals import figure
-from pinchbolt.engines.torque.safe_window import DEVIATION_WHEN_OVERDUE
+from pinchbolt.engines.torque.safe_window import DEVIATION_WHEN_UNTESTED
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Reason, Verdict
 
@@ -285,7 +285,7 @@ def tool_state(tool: TorqueToolRecord, today: date) -> TorqueToolState:
         return TorqueToolState(Verdict.BEFORE_IT_LEAVES, due, drift, worst, words, reasons)
     late = tuple(_why_due(tool, due, today))
     if late:
-        deviation = max(DEVIATION_WHEN_OVERDUE, tool.permitted)
+        deviation = max(DEVIATION_WHEN_UNTESTED, tool.permitted)
         words = f"{tool.name} is due for recalibration: {', '.join(late)}. Until then it counts as {deviation:.0%} out."
         return TorqueToolState(Verdict.NEXT_VISIT, due, drift, deviation, words, reasons)
     if today == due:

@@ -85,7 +85,8 @@ class ToolSpec:
     """A torque tool. `steps` lists the only settings of a preset tool; else settings go by `step` within the range.
 
     `deviation` is (shown - true) / true at worst, as ISO 6789-1 defines it. `tested_from` is the lowest torque that the
-    tool's certificate covers; None: a fifth of the greatest, as the 2003 edition tests.
+    tool's certificate covers; None: a fifth of the greatest, as the 2003 edition tests. `untested`: nobody has ever
+    calibrated it here, and it is of a kind that does not keep its value by itself.
     """
 
     id: str
@@ -98,6 +99,7 @@ class ToolSpec:
     due: date | None = None
     arm: float | None = None
     tested_from: float | None = None
+    untested: bool = False
 
 
 @dataclass(frozen=True, slots=True)

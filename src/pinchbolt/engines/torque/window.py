@@ -247,8 +247,16 @@ def _words_of(marking: TorqueMarking) -> str:
 
 
 def _slips(joint: JointSpec) -> Iterable[str]:
-    """Markings so far over the table that a slip is likelier than such a part."""
+    """Markings so far over the table that a slip is likelier than such a part; two of one part that differ."""
     top = _table(joint).greatest
+    said: dict[str, list[TorqueMarking]] = {}
+    for marking in _limits(joint):
+        said.setdefault(_part(marking.part), []).append(marking)
+    for several in said.values():
+        figures = sorted({marking.greatest for marking in several})
+        if len(figures) > 1:
+            told = " and ".join(figure(one) for one in figures)
+            yield f"The {several[0].part} has markings of {told} N·m: the smallest counts. Read it again."
     for marking in joint.markings:
         if marking.greatest > SLIP_OF_THE_KEYPAD * top:
             yield (

@@ -8,6 +8,7 @@ from pinchbolt.engines.tyres._pressure import (
     wheel_loads,
 )
 from pinchbolt.engines.tyres._room import room_beside
+from pinchbolt.engines.tyres._size_written import SizeWritten, size_written
 from pinchbolt.engines.tyres._sizes import circumference, mounted_width, seats_called, tyre_size
 from pinchbolt.engines.tyres.tyres_types import (
     Circumference,
@@ -25,6 +26,7 @@ __all__ = [
     "PressureGuide",
     "Room",
     "Seats",
+    "SizeWritten",
     "TyreSize",
     "by_wheel_drop",
     "circumference",
@@ -33,6 +35,7 @@ __all__ = [
     "pressure_guide",
     "room_beside",
     "seats_called",
+    "size_written",
     "tyre_size",
     "wheel_loads",
 ]

@@ -45,7 +45,8 @@ class Room:
 class PressureGuide:
     """Where to start, never above the ceiling and never below the floor. [bar]
 
-    `held` says what the guide ran into (ceiling, floor, or nothing), `ceiling_by` whose figure the ceiling is.
+    `held` says what the guide ran into (ceiling, floor, or nothing), `ceiling_by` whose figure the ceiling is, `wanted` what
+    the load asks for, and `too_narrow` that the ceiling is below that, with what it leads to.
     """
 
     start: Interval
@@ -53,6 +54,8 @@ class PressureGuide:
     ceiling: float
     ceiling_by: str
     held: str
+    wanted: float
+    too_narrow: str
     reasons: tuple[Reason, ...]
 
 

@@ -18,10 +18,19 @@ LONGEST_GAP_DAYS = 35
 
 _DISAGREE = 2.0
 _PACE_SPREAD = 0.3
+_BY_FILES = "ride files"
+_COUNTED = 0.05
+"""A statement known so well or better is a count, an odometer's. Our assumption. [-]"""
+
 _ONE_DAY = timedelta(days=1)
 
 
-def stretches_of_rides(host: str, km_by_day: Mapping[date, float], sd_share: float) -> tuple[Stretch, ...]:
+def stretches_of_rides(
+    host: str,
+    km_by_day: Mapping[date, float],
+    sd_share: float,
+    unsure_km: Mapping[date, float] | None = None,
+) -> tuple[Stretch, ...]:
     """Return the stretches that ride files of one host speak for, day by day.
 
     Each day with rides is a stretch of its own; days without a ride between two such days are a stretch of 0 km, as long as
@@ -31,6 +40,7 @@ def stretches_of_rides(host: str, km_by_day: Mapping[date, float], sd_share: flo
         host: Bike or trainer. [-]
         km_by_day: Distance of each day with rides. [km]
         sd_share: Relative standard deviation that all of these distances share. [-]
+        unsure_km: Standard deviation of a day's distance because it may have been another bike's; none where it was told. [km]
 
     Returns:
         Stretches in order of time, not overlapping. [km, day]
@@ -53,24 +63,31 @@ def stretches_of_rides(host: str, km_by_day: Mapping[date, float], sd_share: flo
             raise InputRefused(sentence, errors={"km_by_day": sentence})
     found: list[Stretch] = []
     before: date | None = None
+    unsure = unsure_km or {}
     for day in sorted(km_by_day):
+        km = km_by_day[day]
+        share = hypot(sd_share, unsure[day] / km) if km > 0 and unsure.get(day) else sd_share
         if before is not None and 1 < (day - before).days <= LONGEST_GAP_DAYS + 1:
-            found.append(Stretch(host, before, day - _ONE_DAY, 0.0, sd_share, "ride files", shared=True))
-        found.append(Stretch(host, day - _ONE_DAY, day, km_by_day[day], sd_share, "ride files", shared=True))
+            found.append(Stretch(host, before, day - _ONE_DAY, 0.0, sd_share, _BY_FILES, shared=True))
+        found.append(Stretch(host, day - _ONE_DAY, day, km, share, _BY_FILES, shared=True))
         before = day
     return tuple(found)
 
 
-def reconciled(files: Sequence[Stretch], said: Sequence[Stretch]) -> Reconciled:
+def reconciled(
+    files: Sequence[Stretch], said: Sequence[Stretch], counted_by: str = "ride files"
+) -> Reconciled:
     """Return what counts where ride files and statements stand beside each other, and where they disagree.
 
     Files win on the days they speak for. A statement keeps its other days: those get what is left of it when the files' part is
     taken off, with both errors, ``km = said - files``; where the files alone already exceed the statement, or leave less than
-    nothing, they get its pace, ``said * days / all days``, with a spread of 0.3 at least.
+    nothing, they get its pace, ``said * days / all days``, with a spread of 0.3 at least; of a count (known to 0.05 or better) they
+    get nothing then.
 
     Args:
         files: Stretches by ride files, of any hosts. [km, day]
         said: Stretches by an odometer or somebody's word, of any hosts. [km, day]
+        counted_by: What *files* are by, as it is said in words. [-]
 
     Returns:
         Stretches that do not overlap, and a difference for each statement that files speak to. [km, day]
@@ -100,7 +117,7 @@ def reconciled(files: Sequence[Stretch], said: Sequence[Stretch]) -> Reconciled:
             if not over:
                 stretches.append(stretch)
                 continue
-            rest, difference = _beside(told, over)
+            rest, difference = _beside(told, over, counted_by)
             stretches += rest
             differences.append(difference)
     order = sorted(stretches, key=lambda stretch: (stretch.host, stretch.start, stretch.end))
@@ -124,7 +141,7 @@ def _share(stretch: Stretch, start: date, end: date) -> float:
     return max((min(stretch.end, end) - max(stretch.start, start)).days, 0) / length
 
 
-def _beside(word: Stretch, files: Sequence[Stretch]) -> tuple[list[Stretch], Difference]:
+def _beside(word: Stretch, files: Sequence[Stretch], counted_by: str) -> tuple[list[Stretch], Difference]:
     """The days of a statement that files do not speak for, with what is left of it, and how both compare."""
     km = fsum(one.km * _share(one, word.start, word.end) for one in files)
     km_sd = fsum(one.km * one.sd_share * _share(one, word.start, word.end) for one in files)
@@ -133,10 +150,13 @@ def _beside(word: Stretch, files: Sequence[Stretch]) -> tuple[list[Stretch], Dif
     days = (word.end - word.start).days
     left, spread = word.km - km, hypot(word.km * word.sd_share, km_sd)
     comparable = word.km * (1 - free_days / days) if days else word.km
-    difference = _difference(word, km, km_sd, free_days, comparable)
+    difference = _difference(word, km, km_sd, free_days, comparable, counted_by)
     if not free_days:
         return [], difference
     if left <= 0 or spread > 2 * left:
+        if word.sd_share <= _COUNTED:
+            # A count holds the files too: what it leaves over is all there is.
+            return _shared_out(word, free, free_days, max(left, 0.0), spread / max(left, 1.0)), difference
         pace = word.km * free_days / days
         share = max(word.sd_share, _PACE_SPREAD)
         return _shared_out(word, free, free_days, pace, share), difference
@@ -164,7 +184,9 @@ def _shared_out(
     ]
 
 
-def _difference(word: Stretch, km: float, km_sd: float, free_days: int, comparable: float) -> Difference:
+def _difference(
+    word: Stretch, km: float, km_sd: float, free_days: int, comparable: float, counted_by: str
+) -> Difference:
     """Whether files and statement agree on the days both speak for."""
     spread = hypot(comparable * word.sd_share, km_sd)
     if free_days and km <= word.km:
@@ -172,11 +194,11 @@ def _difference(word: Stretch, km: float, km_sd: float, free_days: int, comparab
         agree = True
     else:
         agree = abs(km - comparable) <= _DISAGREE * max(spread, 1e-9)
-    verdict = "they agree" if agree else "they do not agree; the files count"
+    verdict = "they agree" if agree else f"they do not agree; the {counted_by.rsplit(maxsplit=1)[-1]} count"
     span = f"{word.start:%d %b %Y} to {word.end:%d %b %Y}"
     covered = "all" if not free_days else f"{(word.end - word.start).days - free_days}"
     words = (
-        f"{span}: {word.km:,.0f} km were said ({word.known}), ride files hold {km:,.0f} km for {covered} of its "
+        f"{span}: {word.km:,.0f} km were said ({word.known}), {counted_by} hold {km:,.0f} km for {covered} of its "
         f"{(word.end - word.start).days} days; {verdict}."
     )
     return Difference(word, km, free_days, agree, Reason(words))
@@ -211,12 +233,21 @@ def merged(stretches: Sequence[Stretch], days: Sequence[date]) -> tuple[Stretch,
         for one in own:
             uncut = last is not None and bisect_right(cuts, last.start) == bisect_left(cuts, one.end)
             if last is not None and uncut and _goes_on(last, one):
-                last = replace(last, end=one.end, km=last.km + one.km)
+                last = _joined(last, one)
                 found[-1] = last
             else:
                 last = one
                 found.append(one)
     return tuple(found)
+
+
+def _joined(one: Stretch, other: Stretch) -> Stretch:
+    """Both as one: errors that are shared add up as they are."""
+    km = one.km + other.km
+    sd = one.km * one.sd_share + other.km * other.sd_share
+    return replace(
+        one, end=other.end, km=km, sd_share=sd / km if km > 0 else max(one.sd_share, other.sd_share)
+    )
 
 
 def _goes_on(one: Stretch, other: Stretch) -> bool:
@@ -227,7 +258,8 @@ def _goes_on(one: Stretch, other: Stretch) -> bool:
         and one.end == other.start
         and other.end > other.start
         and one.end > one.start
-        and (one.known, one.sd_share) == (other.known, other.sd_share)
+        and one.known == other.known
+        and (one.sd_share == other.sd_share or one.known == _BY_FILES)
     )
 
 

@@ -71,7 +71,7 @@ def weekly_use(
     weeks = fsum(weight for weight, _ in weighted)
     if weeks == 0:
         words = f"{default_km:.0f} km a week is usual for such riding; no distances of this bike are known."
-        return WeeklyUse(default_km, default_log_sd, words)
+        return WeeklyUse(default_km, default_log_sd, words, of_year_km=default_km)
     # Each week as one of a usual month, then all of them as weeks of the months ahead.
     own = [
         weight * stretch.km / _weeks(stretch) / _season_within(season, stretch.start, stretch.end)
@@ -94,7 +94,7 @@ def weekly_use(
         f"{median:.0f} km a week {_known_words(span, silent)}, drawn towards the usual {default_km:.0f} km"
         f"{_season_words(season, ahead)}{_trend_words(trend)}.{_silence_words(silent)}"
     )
-    return WeeklyUse(median, sqrt(log1p(variance)), words, span, season, trend, silent)
+    return WeeklyUse(median, sqrt(log1p(variance)), words, span, season, trend, silent, median / ahead)
 
 
 def _known_words(weeks: float, silent: float) -> str:
@@ -109,7 +109,7 @@ def _silence_words(silent: float) -> str:
     """A long silence is a state of its own: not slow riding, and no riding that is known."""
     if silent * 7 <= LONGEST_GAP_DAYS:
         return ""
-    return f" Nothing is known of the last {silent:.0f} weeks: not ridden, or ridden without a record. Ask the owner."
+    return f" Not ridden for {silent:.0f} weeks, or ridden without a record: nothing is known of them. Ask the owner."
 
 
 def _error_of(own: Sequence[float], stretches: Sequence[Stretch]) -> float:

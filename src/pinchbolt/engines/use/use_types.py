@@ -76,7 +76,8 @@ class WeeklyUse:
 
     `season` holds what a week of each month is of a usual one, January first; empty where less than a year is known.
     `trend_a_year` is how much more or less was ridden in the last year than in the one before, as a share. `silent_weeks` are those
-    since the newest day of which anything is known.
+    since the newest day of which anything is known. `of_year_km` is the median of a usual week of a whole year, whatever the season
+    of the coming months.
     """
 
     median_km: float
@@ -86,3 +87,4 @@ class WeeklyUse:
     season: tuple[float, ...] = ()
     trend_a_year: float | None = None
     silent_weeks: float = 0.0
+    of_year_km: float = 0.0

@@ -20,7 +20,8 @@ from pinchbolt.engines.wear._filter import (
     until_last,
 )
 from pinchbolt.engines.wear._hunt import chance_of, grid_of, law_of, use_at
-from pinchbolt.engines.wear._scale import Array, Plain
+from pinchbolt.engines.wear._scale import Array
+from pinchbolt.values import Json
 
 PIECE = 256  # parts that a thread takes at a time
 THREADS = 2
@@ -64,12 +65,13 @@ class Batch(NamedTuple):
     known_bias: Array
     usual: Array
     part_sd: Array
+    ahead: Array
     readings: NDArray[np.int64]
     biases: NDArray[np.int64]
 
     def take(self, rows: NDArray[np.intp] | slice) -> "Batch":
         """Some of the parts."""
-        some: Plain = {name: array[rows] for name, array in self._asdict().items()}
+        some: Json = {name: array[rows] for name, array in self._asdict().items()}
         return Batch(**some)
 
 
@@ -83,7 +85,7 @@ def part_at(batch: Batch, i: int) -> PartArrays:
         batch.low[i, :n].copy(), batch.high[i, :n].copy(), batch.sd[i, :n].copy(), batch.look[i, :n, :b].copy(),
         batch.again[i, :n].copy(), batch.bias[i, :b].copy(), batch.misread[i, :n].copy(),
         batch.marks[i, : batch.marked[i]].copy(), batch.outcomes[i, : batch.shown[i]].copy(),
-        batch.known_bias[i], batch.usual[i], batch.part_sd[i],
+        batch.known_bias[i], batch.usual[i], batch.part_sd[i], batch.ahead[i],
     )  # fmt: skip
 
 
@@ -190,5 +192,5 @@ def batch_of(parts: Sequence[PartArrays]) -> Batch:
             whole[place] = own
         return whole
 
-    arrays: Plain = {name: side_by_side(name) for name in PartArrays._fields}
+    arrays: Json = {name: side_by_side(name) for name in PartArrays._fields}
     return Batch(**arrays, marked=marked, shown=shown, readings=readings, biases=biases)

@@ -127,7 +127,7 @@ def chain_batch(lines: ChainLines, known: LearnedChains, tuning: Tuning, told: C
             marks=np.zeros((n, 0)), marked=np.zeros(n, np.int64), outcomes=outcomes, shown=shown,
             known_bias=(look[np.arange(n), last] * (bias[:, :, :, 0] * bias[:, :, :, 1]).sum(axis=2)).sum(axis=1),
             usual=np.where(event.count > 0, bent(level, tuning.bend) * np.exp(base_mu(lines, known)), -1.0),
-            part_sd=np.full(n, known.part_share) * told.sigma,
+            part_sd=np.full(n, known.part_share) * told.sigma, ahead=np.full(n, tuning.ahead),
             readings=event.count, biases=(own >= 0).sum(axis=1),
         ),
         own,

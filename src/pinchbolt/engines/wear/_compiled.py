@@ -1,70 +1,64 @@
-"""The two questions asked of many parts, compiled: the same functions as for one part.
+"""The two questions asked of many parts, compiled: the law written as loops (`_loops`, `_loops_filter`, `_loops_guard`, `_loops_hunt`).
 
-The inner ones of them are written a second time as loops over numbers (`_loops`): as arrays they take minutes to compile, and
-the processor takes their components one by one. A test holds the compiled answer to the plain one. Compiling takes a minute
-once; what was compiled is kept beside the source (or in the user's cache folder where that can't be written), under the text
-of all that went into it.
+For one part the law runs as it stands, over arrays (`_filter`, `_guard`, `_hunt`): nothing to load, nothing to wait for. Arrays
+take minutes to compile and the processor takes their components one by one, so for many it is written a second time, and a test
+holds both together. What was compiled is kept beside the source (or in the user's cache folder where that can't be written),
+under the text of all that went into it.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from functools import cache
 from hashlib import sha256
 from inspect import getmodule, getsource
 from types import FunctionType, ModuleType
 from typing import Any, cast
 
-import numpy as np
+from pinchbolt.engines.wear import (
+    _batch,
+    _filter,
+    _guard,
+    _hunt,
+    _loops,
+    _loops_filter,
+    _loops_guard,
+    _loops_hunt,
+    _normal,
+)
 
-from pinchbolt.engines.wear import _batch, _filter, _guard, _hunt, _loops, _normal
-from pinchbolt.engines.wear._scale import Array
-
-# What lets the loop over components be done eight at a time: sums in any order, no account of nan.
+# What lets a loop over components be done eight at a time: sums in any order, no account of nan and endless numbers.
 QUICK = {"reassoc", "contract", "nsz", "arcp", "nnan", "ninf"}
-MODULES = _normal, _filter, _guard, _hunt, _batch, _loops
-NOT_COMPILED = {"density_and_integral", "inverse", "over", "batch_of"}
+INNER: tuple[Callable[..., object], ...] = (
+    _loops.bell_and_tail, _loops.mixed, _loops.shown_below, _loops.told_of_value, _loops.told_of_interval, _loops_filter.grow,
+    _loops_filter.look_at, _loops_filter._through, _loops_filter.move,
+)  # fmt: skip
+SHARED: tuple[Callable[..., object], ...] = (
+    _batch.part_at, _filter.flat_share, _filter.repeated_share, _filter.story_weight, _guard.offset, _guard.reached,
+    _guard._mark_on_the_way, _guard._mark_below, _guard.value_nodes, _guard.interval_nodes,
+)  # fmt: skip
+LOOPS = _loops, _loops_filter, _loops_guard, _loops_hunt
+MODULES = (*LOOPS, _normal, _filter, _guard, _hunt, _batch)
 
 
 @cache
 def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
-    """Return `foretell` and `weigh`, compiled; as they stand (the same answers, some thirty times slower) without numba."""
+    """Return `foretell` and `weigh`, compiled; over arrays (the same answers, some thirty times slower) without numba."""
     try:
-        from numba.extending import overload, register_jitable  # noqa: PLC0415
+        from numba.extending import register_jitable  # noqa: PLC0415
     except ModuleNotFoundError:
         return _batch.foretell, _batch.weigh
 
     options: Any = {"error_model": "numpy"}
-    for one in (_loops.near_tail, _loops.tail_over_bell, _loops.integral, _loops.probit):
+    asked = _loops_hunt.foretell, _loops_hunt.weigh
+    for one in INNER:
+        register_jitable(**options, fastmath=QUICK)(one)
+    for one in SHARED:
         register_jitable(**options)(one)
-    quick: Any = options | {"fastmath": QUICK}
-    register_jitable(**quick)(_loops.bell_and_tail)
-    register_jitable(**quick)(_loops.variance_of)
-    by_number: tuple[tuple[Callable[..., object], Callable[[float], float]], ...] = (
-        (_normal.tail_over_bell, _loops.tail_over_bell), (_normal.integral, _loops.integral), (_normal.probit, _loops.probit),
-    )  # fmt: skip
-    for plain, number in by_number:
-        overload(plain, jit_options=options, strict=False)(_each(number))
-    overload(_filter.cut_off, jit_options=options, strict=False)(lambda a, b: _loops.cut_off)
-    # `overload` wants a function of the same arguments that returns the one to compile.
-    by_loop: dict[Callable[..., object], Callable[..., object]] = {
-        _filter.told_of_value: lambda expected, variance, at, slip, flat: _loops.told_of_value,
-        _filter.told_of_interval: lambda expected, variance, low, high, slip, flat: _loops.told_of_interval,
-        _filter.looked_at: lambda part, cloud, j: _loops.looked_at,
-        _filter.moved: lambda cloud, seen, first, drop: _loops.moved,
-        _filter.grown: lambda part, cloud, j, use, spread: _loops.grown,
-        _filter.without_the_least: lambda cloud, weight, slipped: _loops.without_the_least,
-        _filter.blurred: lambda weight, z, row, blur: _loops.blurred,
-        _guard.at_node: lambda cloud, seen, total, first, drop, least_weight, least_var: _loops.at_node,
-        _guard.mixed: lambda weight, rate, wear, var, mark, use, spread: _loops.mixed,
-    }
-    for array_form, chosen in by_loop.items():
-        overload(array_form, jit_options=quick, strict=False)(chosen)
-    twins = {name for name, one in vars(_loops).items() if isinstance(one, FunctionType)}
-    asked = _batch.foretell, _batch.weigh
-    left_out = {one.__name__ for one in asked} | twins | NOT_COMPILED
-    for helper in _helpers():
-        if helper.__name__ not in left_out:
-            register_jitable(**options)(helper)
-    foretell, weigh = (compiled_form(one) for one in asked)
+    for module in LOOPS:
+        for helper in vars(module).values():
+            own = isinstance(helper, FunctionType) and helper.__module__ == module.__name__
+            if own and helper not in (*INNER, *asked):
+                register_jitable(**options)(helper)
+    foretell, weigh = (compiled_form(question) for question in asked)
     return foretell, weigh
 
 
@@ -76,14 +70,6 @@ def compiled_form(function: Callable[..., None]) -> Callable[..., None]:
     stamp = _text_of((*MODULES, own) if own else MODULES)
     form = njit(nogil=True, cache=True, error_model="numpy")(_stamped(function, stamp))
     return cast(Callable[..., None], form)
-
-
-def _helpers() -> Iterator[FunctionType]:
-    """Every function that is written in these modules."""
-    for module in MODULES:
-        for helper in vars(module).values():
-            if isinstance(helper, FunctionType) and helper.__module__ == module.__name__:
-                yield helper
 
 
 def _text_of(modules: tuple[ModuleType, ...]) -> str:
@@ -102,18 +88,3 @@ def _stamped(function: Callable[..., None], stamp: str) -> Callable[..., None]:
     )
     named.__qualname__, named.__module__ = name, plain.__module__
     return named
-
-
-def _each(number: Callable[[float], float]) -> Callable[[Array], object]:
-    """The loop over all numbers of an array."""
-
-    def chosen(x: Array) -> object:
-        def loop(x: Array) -> object:
-            out = np.empty(x.shape)
-            for i, value in enumerate(x.flat):
-                out.flat[i] = number(value)
-            return out
-
-        return loop
-
-    return chosen

@@ -34,7 +34,8 @@ class PartArrays(NamedTuple):
     before; `misread`: share of slips;
     `bias` (biases x stories x weight, mean, sd). `marks`: where a safety part's law is conditioned (empty: no safety part);
     `outcomes`: marks of a go/no-go instrument (empty: the last reading is a value); `known_bias` of the last reading;
-    `usual`: wear that the distance usually brings (-1: not known); `part_sd` of the log rate, part to part on one bike.
+    `usual`: wear that the distance usually brings (-1: not known); `part_sd` of the log rate, part to part on one bike;
+    `ahead`: share by which the rate on the way ahead may differ from that so far.
     """
 
     mu: float
@@ -64,6 +65,7 @@ class PartArrays(NamedTuple):
     known_bias: float
     usual: float
     part_sd: float
+    ahead: float
 
 
 class Cloud(NamedTuple):
@@ -125,7 +127,7 @@ def begin(part: PartArrays, nodes: int) -> Cloud:
     rows = 0
     for s in range(3):
         for c in range(choices):
-            if _story_weight(part, s, c) > 0.0:
+            if story_weight(part, s, c) > 0.0:
                 rows += 1
     size = rows * nodes
     weight, grid, story, row = np.zeros(size), np.zeros(size), np.zeros(size), np.zeros(size)
@@ -133,7 +135,7 @@ def begin(part: PartArrays, nodes: int) -> Cloud:
     k = 0
     for s in range(3):
         for c in range(choices):
-            own = _story_weight(part, s, c)
+            own = story_weight(part, s, c)
             if own > 0.0:
                 here = slice(k * nodes, (k + 1) * nodes)
                 weight[here] = own * rates
@@ -151,7 +153,7 @@ def begin(part: PartArrays, nodes: int) -> Cloud:
     return Cloud(weight, np.exp(part.mu + part.sigma * grid), grid, story, row, mean, cov)
 
 
-def _story_weight(part: PartArrays, s: int, c: int) -> float:
+def story_weight(part: PartArrays, s: int, c: int) -> float:
     weight = float(part.start[s, 0])
     for b in range(part.bias.shape[0]):
         own = part.bias[b, (c >> b) & 1, 0]

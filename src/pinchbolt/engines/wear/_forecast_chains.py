@@ -15,7 +15,7 @@ from pinchbolt.engines.wear._scale import Array
 
 LEVELS = (0.025, 0.1, 0.25, 0.5, 0.75, 0.9, 0.975)
 NODES = 16  # rates a chain: 24 give the same to the third figure
-PRECISION, LEAST_OF_NODE = 3e-4, 1e-5
+PRECISION, LEAST_OF_NODE = 3e-4, 1e-4
 _NONE = Kind("none", 0.0, 0.0, 0.03)
 
 

@@ -50,6 +50,7 @@ class Stack(NamedTuple):
     noise: float
     slow_sd: float
     slow_use: float
+    ahead: float
 
 
 def expected_reading(cloud: Cloud, expected: Array, variance: Array) -> float:
@@ -174,7 +175,7 @@ def stack_of(part: PartArrays, cloud: Cloud, slipped: Array, anchor: float, leas
         first[1] = size
         return Stack(
             cloud.weight / cloud.weight.sum(), cloud.rate, cloud.mean[0], np.maximum(cloud.cov[0, 0], LEAST_VAR), first,
-            np.full(1, -np.inf), 1.0, 1.0, part.noise, part.slow_sd, part.slow_use,
+            np.full(1, -np.inf), 1.0, 1.0, part.noise, part.slow_sd, part.slow_use, part.ahead,
         )  # fmt: skip
     low, high = part.low[last], part.high[last]
     if low == high:
@@ -223,7 +224,7 @@ def stack_of(part: PartArrays, cloud: Cloud, slipped: Array, anchor: float, leas
         first[i + 1] = fill
     return Stack(
         weights[:fill], rates[:fill], wears[:fill], variances[:fill], first, least, worse, share,
-        part.noise, part.slow_sd, part.slow_use,
+        part.noise, part.slow_sd, part.slow_use, part.ahead,
     )  # fmt: skip
 
 
@@ -276,7 +277,7 @@ def passed(stack: Stack, mark: Array, use: Array) -> Array:
 
 def at_nodes(stack: Stack, mark: Array, use: Array) -> Array:
     """The chance at each node (nodes x points), as if its reading were the one that came."""
-    spread = unevenness(use, stack.noise, stack.slow_sd, stack.slow_use)
+    spread = unevenness(use, stack.noise, stack.slow_sd, stack.slow_use) + (stack.ahead * use) ** 2
     chances = np.zeros((len(stack.least), len(use)))
     for k in range(len(stack.least)):
         here = slice(stack.first[k], stack.first[k + 1])

@@ -176,8 +176,8 @@ def _forecast(
     law: WearLaw, readings: Sequence[GaugeReading], use: RateOfUse, today: date, seen: JudgedPart
 ) -> Forecast:
     scale, guarded, width = seen.scale, seen.law, law.width
-    marks = np.array([scale.warn, 1.0])
-    warned, past = (float(v) for v in narrowed(chance_of(guarded, marks, np.zeros(2)), width))
+    marks = _marks(law, scale)
+    warned, past, *unsafe = map(float, narrowed(chance_of(guarded, marks, np.zeros(len(marks))), width))
     grid = grid_of(guarded)
     used = seen.way.at[-1] if seen.way.at else 0.0
     asked = integral(width * probit(LEVELS))
@@ -198,6 +198,7 @@ def _forecast(
         warn=warned,
         limit=past,
         soon=float(days[1].chance(np.array([VISIT_DAYS]))[0]),
+        danger=unsafe[0] if unsafe else 0.0,
     )
     before = life_before(law)
     doubts = (
@@ -228,7 +229,16 @@ def _forecast(
         started=seen.started,
         like_hub=seen.like_hub,
         odds_same=None if seen.log_odds_same is None else exp(seen.log_odds_same),
+        chance_past_danger=unsafe[0] if unsafe else 0.0,
+        to_danger=left[2] if unsafe else None,
+        day_at_danger=days[2].spread(today, LEVELS) if unsafe else None,
     )
+
+
+def _marks(law: WearLaw, scale: OwnScale) -> Array:
+    """Warning, limit and, where there is one, the figure from which it is not ridden; on the own scale."""
+    third = [] if law.danger is None else [(law.danger - scale.new) * scale.per_unit]
+    return np.array([scale.warn, 1.0, *third])
 
 
 def narrowed(chance: Array, width: float) -> Array:

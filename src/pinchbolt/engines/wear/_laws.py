@@ -4,10 +4,9 @@ from collections.abc import Mapping, Sequence
 from math import isfinite
 from typing import TYPE_CHECKING, Literal, Protocol, cast
 
-from pinchbolt.engines.wear._scale import PlainRead
 from pinchbolt.engines.wear.wear_types import Driver, Stories, WearLaw
 from pinchbolt.errors import InputRefused
-from pinchbolt.values import Verdict
+from pinchbolt.values import JsonRead, Verdict
 from pinchbolt.values.units import mm_per_24_pitches
 
 if TYPE_CHECKING:
@@ -40,6 +39,7 @@ USUAL = {
     "used-wear-sd": 0.40,
     "other-wear": 0.60,
     "other-wear-sd": 0.60,
+    "rate-ahead": 0.1,
 }
 
 
@@ -58,7 +58,7 @@ class LimitLike(Protocol):
 
 def law_for(
     limit_row: "LimitRow | LimitLike",
-    priors: PlainRead,
+    priors: JsonRead,
     *,
     speeds: int | None,
     use_class: str,
@@ -112,9 +112,8 @@ def law_for(
         or limit_row.direction not in ("up", "down")
     ):
         return None
-    table_limit = float(limit)
-    warn, limit, by = _marks(limit_row, new, limit, speeds, school, marked_limit)
-    life = _life(prior, limit_row, new, table_limit, limit, use_class)
+    warn, end, by = _marks(limit_row, new, limit, speeds, school, marked_limit)
+    life = _life(prior, limit_row, new, float(limit), end, use_class)
     if life is None:
         return None
     clock = bool(prior.get("clock", False))
@@ -128,7 +127,7 @@ def law_for(
         new=float(new),
         new_spread=float(getattr(limit_row, "new_spread", None) or 0.0),
         warn=warn,
-        limit=limit,
+        limit=end,
         direction=cast(Literal["up", "down"], limit_row.direction),
         driver=cast(Driver, prior["driver"]),
         median_life=life,
@@ -156,10 +155,11 @@ def law_for(
         bend=float(prior.get("bend", 1.0)),
         width=float(prior.get("width", 1.0)),
         stories=_stories(held),
+        danger=_danger(limit_row, float(limit), end),
     )
 
 
-def beliefs_of(priors: PlainRead) -> dict[str, float]:
+def beliefs_of(priors: JsonRead) -> dict[str, float]:
     """Return what the law takes for granted: the table's `[[belief]]` rows over what is usual."""
     return USUAL | {str(row["id"]): float(row["value"]) for row in priors.get("belief", ())}
 
@@ -174,12 +174,12 @@ def _stories(held: Mapping[str, float]) -> Stories:
     )
 
 
-def _prior_of(row_id: str, priors: PlainRead) -> PlainRead | None:
-    rows: Sequence[PlainRead] = priors["prior"]
+def _prior_of(row_id: str, priors: JsonRead) -> JsonRead | None:
+    rows: Sequence[JsonRead] = priors["prior"]
     return next((row for row in rows if row_id in row["covers"]), None)
 
 
-def _number(prior: PlainRead, name: str) -> float | None:
+def _number(prior: JsonRead, name: str) -> float | None:
     value = prior.get(name)
     return None if value is None else float(value)
 
@@ -211,8 +211,14 @@ def _marks(
     return warn, float(limit), "table"
 
 
+def _danger(row: "LimitRow | LimitLike", table_limit: float, limit: float) -> float | None:
+    """Where the part is no longer ridden: as far past this limit as it lies past the row's own."""
+    figure = getattr(row, "danger", None)
+    return None if figure is None else float(figure) + limit - table_limit
+
+
 def _life(
-    prior: PlainRead,
+    prior: JsonRead,
     row: "LimitRow | LimitLike",
     new: float,
     table_limit: float,

@@ -202,7 +202,8 @@ def _shared(lines: ChainLines, known: LearnedChains, tuning: Tuning, belief: Lev
     )
     fit = _moved(trade, names, np.asarray(found.x) * sds)
     belief.mean[:, CLASSES:] -= fit.start - tuning.start
-    return fit
+    # The looks that were taken show how uneven wear was between them. What is to come may be another season, another use.
+    return replace(fit, ahead=known.beliefs["rate-ahead"])
 
 
 def _moved(trade: Tuning, names: list[str], x: Array) -> Tuning:

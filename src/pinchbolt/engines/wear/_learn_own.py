@@ -12,11 +12,11 @@ from pinchbolt.engines.wear._filter import PartArrays
 from pinchbolt.engines.wear._learn import LevelBelief, Slopes, first_belief, rounds, weighed
 from pinchbolt.engines.wear._new_parts import check_the_gauge
 from pinchbolt.engines.wear._one import part_of
-from pinchbolt.engines.wear._scale import Array, Plain, PlainRead, own_scale
+from pinchbolt.engines.wear._scale import Array, own_scale
 from pinchbolt.engines.wear._steps import steps
 from pinchbolt.engines.wear._wear_words import Z80, amount
 from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, Start, WearLaw
-from pinchbolt.values import Interval, Reason
+from pinchbolt.values import Interval, Json, JsonRead, Reason
 
 LEAST_PARTS = 3  # fewer say nothing that the shrinking would not take away
 ROUNDS = 8
@@ -66,13 +66,13 @@ class LearnedPriors:
     """Priors with the workshop's own experience in them, shaped like the table they came from; its instruments' biases."""
 
     version: str
-    priors: PlainRead
+    priors: JsonRead
     lives: tuple[LearnedLife, ...]
     reasons: tuple[Reason, ...]
     biases: tuple[LearnedBias, ...] = ()
 
 
-def learn_own(priors: PlainRead, lives: Sequence[PartLife], *, today: date) -> LearnedPriors:
+def learn_own(priors: JsonRead, lives: Sequence[PartLife], *, today: date) -> LearnedPriors:
     """Return the priors after the workshop's own parts, shrunk to the trade's where there are few.
 
     The level of the log rate by row and use class, and the bias of each instrument on each row, are those of the highest log
@@ -98,7 +98,7 @@ def learn_own(priors: PlainRead, lives: Sequence[PartLife], *, today: date) -> L
 
     Source: Type-II maximum likelihood with priors (empirical Bayes): docs/methods/wear.md.
     """
-    table: Plain = deepcopy(dict(priors))
+    table: Json = deepcopy(dict(priors))
     mine = [x for x in lives if x.readings and not x.law.clock and _row_of(table, x.law) is not None]
     told: list[LearnedLife] = []
     biases: list[LearnedBias] = []
@@ -110,12 +110,12 @@ def learn_own(priors: PlainRead, lives: Sequence[PartLife], *, today: date) -> L
     return LearnedPriors(version, table, tuple(told), reasons, tuple(biases))
 
 
-def _row_of(table: PlainRead, law: WearLaw) -> Plain | None:
-    rows: Sequence[Plain] = table["prior"]
+def _row_of(table: JsonRead, law: WearLaw) -> Json | None:
+    rows: Sequence[Json] = table["prior"]
     return next((r for r in rows if law.prior_row == f"wear-priors/{r['id']}" and "median" in r), None)
 
 
-def _learned(table: Plain, lives: Sequence[PartLife]) -> tuple[list[LearnedLife], list[LearnedBias]]:
+def _learned(table: Json, lives: Sequence[PartLife]) -> tuple[list[LearnedLife], list[LearnedBias]]:
     classes = sorted({(x.law.prior_row, x.law.use_class) for x in lives})
     which = np.array([classes.index((x.law.prior_row, x.law.use_class)) for x in lives])
     tools = sorted({(r.instrument, x.law.id) for x in lives for r in x.readings if r.error.bias_sd > 0})
@@ -181,7 +181,7 @@ def _slopes(batch: Batch, belief: LevelBelief, which: Array, own: Array, per_uni
     return Slopes(evidence, slope)
 
 
-def _put(row: Plain, use_class: str, count: int, belief: LevelBelief, k: int) -> LearnedLife:
+def _put(row: Json, use_class: str, count: int, belief: LevelBelief, k: int) -> LearnedLife:
     """Write what was learned into a row of the table; return it in words."""
     part, unit = str(row["id"]).replace("-", " "), str(row["driver"])
     before = float(row["median"][use_class])

@@ -7,16 +7,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._laws import USE_CLASSES, USUAL, beliefs_of
-from pinchbolt.engines.wear._scale import PART_SHARE, Array, Plain, PlainRead
+from pinchbolt.engines.wear._scale import PART_SHARE, Array
 from pinchbolt.engines.wear.wear_types import Start
 from pinchbolt.errors import InputRefused
+from pinchbolt.values import Json, JsonRead
 
 INSTRUMENTS = ("two-point", "three-point", "rule", "vernier")
 GO_NO_GO = 2  # the first two show on which side of a mark the wear is
 NEW = 0.02  # percent that a new chain shows: zero of the own scale
 LIVES_TO = 0.75  # percent at which the lives below are counted
 STEP_LOG_SD = 0.27  # spread of a day's use from visit to visit. Assumption, no source.
-FILE_VERSION = 2
+FILE_VERSION = 3
 STARTS: tuple[Start, ...] = ("here", "told", "used", "unknown")
 MIXED = 4  # of a file whose chains were fitted by done lines and by owners' words
 
@@ -115,6 +116,7 @@ class Tuning:
     rule_sd: float = 0.08
     vernier_sd: float = 0.03
     misread: float = 0.02
+    ahead: float = 0.0  # share by which the rate of wear on the way ahead may differ from that so far
 
     @property
     def reading_sd(self) -> Array:
@@ -158,7 +160,7 @@ class LearnedChains:
         none = (0.0,) * len(USE_CLASSES)
         return self.shops.get(name) or Shop(0, none, (self.shop_sd,) * len(USE_CLASSES), USUAL_KINDS)
 
-    def as_plain(self) -> Plain:
+    def as_plain(self) -> Json:
         """The file's content, every name with its unit."""
         t = self.tuning
         return {
@@ -183,6 +185,7 @@ class LearnedChains:
             "bend": t.bend,
             "reading_sd_percent": {"gauge": t.gauge_sd, "rule": t.rule_sd, "vernier": t.vernier_sd},
             "misread": t.misread,
+            "rate_ahead_share": t.ahead,
             "tail_share": t.tail,
             "hub_share": t.hub,
             "part_bias_sd_percent": t.part_bias_sd,
@@ -192,7 +195,7 @@ class LearnedChains:
         }
 
     @classmethod
-    def from_plain(cls, plain: PlainRead) -> "LearnedChains":
+    def from_plain(cls, plain: JsonRead) -> "LearnedChains":
         """Read what `as_plain` wrote; another version or a missing figure is refused."""
         version = plain.get("version")
         if version != FILE_VERSION:
@@ -210,7 +213,7 @@ class LearnedChains:
             ) from fault
 
     @classmethod
-    def _read(cls, p: PlainRead) -> "LearnedChains":
+    def _read(cls, p: JsonRead) -> "LearnedChains":
         sd = p["reading_sd_percent"]
         read = cls(
             lives=tuple(float(p["life_to_0.75_percent_km"][c]) for c in USE_CLASSES),
@@ -229,6 +232,7 @@ class LearnedChains:
                 rule_sd=float(sd["rule"]),
                 vernier_sd=float(sd["vernier"]),
                 misread=float(p["misread"]),
+                ahead=float(p["rate_ahead_share"]),
                 tail=float(p["tail_share"]),
                 hub=float(p["hub_share"]),
                 part_bias_sd=float(p["part_bias_sd_percent"]),
@@ -260,7 +264,7 @@ class LearnedChains:
         return read
 
 
-def trade_chains(priors: PlainRead) -> LearnedChains:
+def trade_chains(priors: JsonRead) -> LearnedChains:
     """Return what is believed of chains before any was learned from, by the table's row for chains.
 
     Args:
@@ -303,7 +307,7 @@ def trade_chains(priors: PlainRead) -> LearnedChains:
     )
 
 
-def _shop_plain(shop: Shop) -> Plain:
+def _shop_plain(shop: Shop) -> Json:
     return {
         "chains": shop.chains,
         "log_rate_shift": dict(zip(USE_CLASSES, shop.level, strict=True)),
@@ -323,8 +327,8 @@ def _shop_plain(shop: Shop) -> Plain:
     }
 
 
-def _shop_read(p: PlainRead) -> Shop:
-    def kinds(rows: Sequence[PlainRead]) -> tuple[Kind, ...]:
+def _shop_read(p: JsonRead) -> Shop:
+    def kinds(rows: Sequence[JsonRead]) -> tuple[Kind, ...]:
         names = ("weight", "bias_percent", "bias_sd_percent")
         return tuple(Kind(str(r["kind"]), *(float(r[n]) for n in names)) for r in rows)
 

@@ -1,15 +1,12 @@
-"""The inner functions of the law as loops over numbers, in the form that is compiled for many parts (`_compiled`).
+"""The law's numbers as loops, in the form that is compiled for many parts (`_compiled`): bells, mixtures, what a reading tells.
 
-Each has a twin of the same name that works on arrays (`_normal`, `_filter`, `_guard`); a test holds them together. Loops that
-are run most are written so that the processor takes eight components at a time: no call and no jump inside, and e^y by a series
-on a sixty-fourth of y, squared six times (relative error 1e-14). Beyond 8.3 deviations nothing changes that counts.
+Each has a twin that works on arrays (`_normal`, `_filter`, `_guard`); a test holds them together. Loops that are run most are
+written so that the processor takes eight components at a time: no call and no jump inside, and e^y by a series on a
+sixty-fourth of y, squared six times (relative error 1e-14). Beyond 8.3 deviations nothing changes that counts.
 """
 
 from math import exp, factorial, log, sqrt
 
-import numpy as np
-
-from pinchbolt.engines.wear._filter import LEAST_WEIGHT, NEW, OTHER, Cloud, PartArrays
 from pinchbolt.engines.wear._normal import _A, _B, _C, _D, _OVER, _UNDER, FAR, ROOT_2PI
 from pinchbolt.engines.wear._scale import Array
 
@@ -39,29 +36,48 @@ def bell_and_tail(a: float) -> tuple[float, float]:
 
 
 def mixed(
-    weight: Array, rate: Array, wear: Array, var: Array, mark: Array, use: Array, spread: Array
-) -> Array:
-    """See `_guard.mixed`."""
-    out = np.empty(len(use))
-    for i in range(len(use)):
-        whole, x, q, h = 0.0, use[i], spread[i], mark[i]
-        for k in range(len(weight)):
-            r = rate[k]
-            z = (wear[k] + r * x - h) / sqrt(var[k] + r * r * q)
+    weight: Array, rate: Array, wear: Array, var: Array, start: int, stop: int, mark: float,
+    use: Array, spread: Array, by: Array, chance: Array, slope: Array,
+) -> None:  # fmt: skip
+    """Sum of w Phi((m + r x - h) / sqrt(V + r^2 q)) over the components from *start* to *stop*, and its slope by the use x, at
+    each use; *by*: half the slope of q by x. Fills the last two. Eight uses go side by side: nodes have few components."""
+    for p in range(len(chance)):
+        chance[p], slope[p] = 0.0, 0.0
+    for k in range(start, stop):
+        w, r, m, v = weight[k], rate[k], wear[k] - mark, var[k]
+        square = r * r
+        for p in range(len(chance)):
+            per_root = 1.0 / sqrt(v + square * spread[p])
+            z = (m + r * use[p]) * per_root
             a = abs(z)
-            _, tail = bell_and_tail(OUT if a > OUT else a)
-            whole += weight[k] * (1.0 - tail if z > 0.0 else tail)
-        out[i] = whole
-    return out
+            e, tail = bell_and_tail(OUT if a > OUT else a)
+            chance[p] += w * (1.0 - tail if z > 0.0 else tail)
+            slope[p] += w * e * per_root * (r - z * square * by[p] * per_root)
+    for p in range(len(chance)):
+        slope[p] /= ROOT_2PI
+
+
+def shown_below(
+    weight: Array, expected: Array, variance: Array, start: int, stop: int, at: float
+) -> tuple[float, float]:
+    """Weight and density, at *at*, of what a reading was expected to show by the components from *start* to *stop*."""
+    below, density = 0.0, 0.0
+    for k in range(start, stop):
+        per_root = 1.0 / sqrt(variance[k])
+        z = (at - expected[k]) * per_root
+        a = abs(z)
+        e, tail = bell_and_tail(OUT if a > OUT else a)
+        below += weight[k] * (1.0 - tail if z > 0.0 else tail)
+        density += weight[k] * e * per_root
+    return below, density / ROOT_2PI
 
 
 def told_of_value(
-    expected: Array, variance: Array, at: float, slip: Array, flat: float
-) -> tuple[Array, Array, Array, Array]:
-    """See `_filter.told`: of a value, where slips are allowed for."""
-    n = len(expected)
-    total, first, drop, slipped = np.empty(n), np.empty(n), np.empty(n), np.empty(n)
-    for k in range(n):
+    expected: Array, variance: Array, at: float, slip: Array, flat: float, start: int, stop: int,
+    total: Array, first: Array, drop: Array, after: Array,
+) -> None:  # fmt: skip
+    """See `_filter.told`: of a value, where slips are allowed for. Fills the last four."""
+    for k in range(start, stop):
         per_root = 1.0 / sqrt(variance[k])
         x = (at - expected[k]) * per_root
         a = abs(x)
@@ -71,18 +87,16 @@ def told_of_value(
         good = like / whole
         one = x * good
         total[k], first[k] = whole, one * per_root
-        drop[k], slipped[k] = (one * one - (x * x - 1.0) * good) * per_root * per_root, 1.0 - good
-    return total, first, drop, slipped
+        drop[k], after[k] = (one * one - (x * x - 1.0) * good) * per_root * per_root, 1.0 - good
 
 
 def told_of_interval(
-    expected: Array, variance: Array, low: float, high: float, slip: Array, flat: float
-) -> tuple[Array, Array, Array, Array]:
-    """See `_filter.told`: of an interval, where slips are allowed for."""
-    n = len(expected)
-    total, first, drop, slipped = np.empty(n), np.empty(n), np.empty(n), np.empty(n)
+    expected: Array, variance: Array, low: float, high: float, slip: Array, flat: float, start: int, stop: int,
+    total: Array, first: Array, drop: Array, after: Array,
+) -> None:  # fmt: skip
+    """See `_filter.told`: of an interval, where slips are allowed for. Fills the last four."""
     low, high = max(low, -1e9), min(high, 1e9)
-    for k in range(n):
+    for k in range(start, stop):
         per_root = 1.0 / sqrt(variance[k])
         a, b = (low - expected[k]) * per_root, (high - expected[k]) * per_root
         a = OUT if a > OUT else (-OUT if a < -OUT else a)
@@ -102,167 +116,60 @@ def told_of_interval(
         one = (bell_a - bell_b) * good
         total[k], first[k] = whole, one * per_root
         drop[k] = (one * one - (a * bell_a - b * bell_b) * good) * per_root * per_root
-        slipped[k] = 1.0 - like / whole
-    return total, first, drop, slipped
+        after[k] = 1.0 - like / whole
 
 
-def looked_at(part: PartArrays, cloud: Cloud, j: int) -> tuple[Array, Array, Array]:
-    """See `_filter.looked_at`."""
-    states, n = cloud.mean.shape
-    missing, noise = part.run_in * part.bedded[j], part.sd[j] ** 2
-    expected, seen = np.empty(n), np.empty((states, n))
-    for k in range(n):
-        expected[k] = cloud.mean[0, k] - (missing if cloud.story[k] == NEW else 0.0)
-    for i in range(states):
-        for k in range(n):
-            seen[i, k] = cloud.cov[i, 0, k]
-    for b in range(1, states):
-        by = part.look[j, b - 1]
-        if by != 0.0:
-            for k in range(n):
-                expected[k] += by * cloud.mean[b, k]
-            for i in range(states):
-                for k in range(n):
-                    seen[i, k] += by * cloud.cov[i, b, k]
-    return expected, variance_of(part, seen, noise, j), seen
-
-
-def variance_of(part: PartArrays, seen: Array, noise: float, j: int) -> Array:
-    """Of what reading *j* was expected to show."""
-    states, n = seen.shape
-    variance = np.empty(n)
-    for k in range(n):
-        variance[k] = seen[0, k] + noise
-    for b in range(1, states):
-        by = part.look[j, b - 1]
-        if by != 0.0:
-            for k in range(n):
-                variance[k] += by * seen[b, k]
-    return variance
-
-
-def moved(cloud: Cloud, seen: Array, first: Array, drop: Array) -> None:
-    """See `_filter.moved`."""
-    states, n = cloud.mean.shape
-    for i in range(states):
-        for k in range(n):
-            cloud.mean[i, k] += seen[i, k] * first[k]
-        for l in range(states):  # noqa: E741
-            for k in range(n):
-                cloud.cov[i, l, k] -= seen[i, k] * seen[l, k] * drop[k]
-
-
-def without_the_least(cloud: Cloud, weight: Array, slipped: Array) -> tuple[Cloud, Array]:
-    """See `_filter.without_the_least`."""
-    states, n = cloud.mean.shape
-    whole = np.zeros(3)
-    for k in range(n):
-        whole[int(cloud.story[k])] += weight[k]
-    left, size = np.empty(n, np.int64), 0
-    total = 0.0
-    for k in range(n):
-        if weight[k] > LEAST_WEIGHT * whole[int(cloud.story[k])]:
-            left[size] = k
-            size += 1
-            total += weight[k]
-    if size == n:
-        return Cloud(weight, cloud.rate, cloud.z, cloud.story, cloud.row, cloud.mean, cloud.cov), slipped
-    one, rate, z = np.empty(size), np.empty(size), np.empty(size)
-    story, row, slips = np.empty(size), np.empty(size), np.empty(size)
-    mean, cov = np.empty((states, size)), np.empty((states, states, size))
-    for m in range(size):
-        k = left[m]
-        one[m], rate[m], z[m] = weight[k] / total, cloud.rate[k], cloud.z[k]
-        story[m], row[m], slips[m] = cloud.story[k], cloud.row[k], slipped[k]
-    for i in range(states):
-        for m in range(size):
-            mean[i, m] = cloud.mean[i, left[m]]
-        for l in range(states):  # noqa: E741
-            for m in range(size):
-                cov[i, l, m] = cloud.cov[i, l, left[m]]
-    return Cloud(one, rate, z, story, row, mean, cov), slips
-
-
-def grown(part: PartArrays, cloud: Cloud, j: int, use: float, spread: float) -> None:
-    """See `_filter.grown`."""
-    for k in range(len(cloud.weight)):
-        r = 0.0 if j == 0 and cloud.story[k] == OTHER else cloud.rate[k]
-        cloud.mean[0, k] += r * use
-        cloud.cov[0, 0, k] += r * r * spread
-
-
-def blurred(weight: Array, z: Array, row: Array, blur: float) -> Array:
-    """See `_filter.blurred`. Nodes of a row lie side by side."""
-    n = len(weight)
-    out, near, start = np.zeros(n), np.empty(n), 0
-    while start < n:
-        end = start
-        while end < n and row[end] == row[start]:
-            end += 1
-        for k in range(start, end):
-            whole = 0.0
-            for m in range(start, end):
-                d = abs(z[m] - z[k]) / blur
-                e, _ = bell_and_tail(OUT if d > OUT else d)
-                near[m] = e
-                whole += e
-            share = weight[k] / whole
-            for m in range(start, end):
-                out[m] += share * near[m]
-        start = end
-    return out
-
-
-def at_node(
-    cloud: Cloud, seen: Array, total: Array, first: Array, drop: Array, least_weight: float, least_var: float
-) -> tuple[Array, Array, Array, Array]:
-    """See `_guard.at_node`."""
-    n, whole = len(cloud.weight), 0.0
-    weight = np.empty(n)
-    for k in range(n):
-        weight[k] = cloud.weight[k] * total[k]
-        whole += weight[k]
-    left, size, kept = np.empty(n, np.int64), 0, 0.0
-    for k in range(n):
-        weight[k] /= whole
-        if weight[k] > least_weight:
-            left[size] = k
-            size += 1
-            kept += weight[k]
-    one, rate, wear, var = np.empty(size), np.empty(size), np.empty(size), np.empty(size)
-    for m in range(size):
-        k = left[m]
-        one[m], rate[m] = weight[k] / kept, cloud.rate[k]
-        wear[m] = cloud.mean[0, k] + seen[0, k] * first[k]
-        v = cloud.cov[0, 0, k] - seen[0, k] * seen[0, k] * drop[k]
-        var[m] = v if v > least_var else least_var
-    return one, rate, wear, var
-
-
-def cut_off(a: Array, b: Array) -> tuple[Array, Array, Array]:
-    """See `_filter.cut_off`: exact however far out, for parts whose last reading is no slip."""
-    count = len(a)
-    log_like, first, second = np.empty(count), np.empty(count), np.empty(count)
-    for i in range(count):
-        mirror = a[i] + b[i] < 0.0
-        near = min(max(-b[i] if mirror else a[i], -38.0), 1e8)
-        far = min(max(-a[i] if mirror else b[i], -38.0), 1e8)
-        away = far >= 38.0
-        if near > 0.0:
-            one, two = 1.0, 0.0 if away else exp(max(0.5 * (near - far) * (near + far), -700.0))
-            chance = max(tail_over_bell(near) - two * tail_over_bell(min(abs(far), 38.0)), 1e-290)
-            log_like[i] = log(chance) - 0.5 * near * near - 0.9189385332046727
+def told_exactly(
+    expected: Array, variance: Array, low: float, high: float, slip: Array, flat: float, start: int, stop: int,
+    total: Array, first: Array, drop: Array, after: Array,
+) -> float:  # fmt: skip
+    """See `_filter.told`: however far out, where a slip is not allowed for. Fills the last four; returns the common factor's log."""
+    top, most = -1e300, 0.0
+    for k in range(start, stop):
+        per_root = 1.0 / sqrt(variance[k])
+        if low == high:
+            x = (low - expected[k]) * per_root
+            total[k], first[k], drop[k] = -0.5 * x * x + log(per_root) - LOG_ROOT_2PI, x, x * x - 1.0
         else:
-            size = min(-near, 38.0)
-            one = exp(-0.5 * size * size) / ROOT_2PI
-            side = min(abs(far), 38.0)
-            two = 0.0 if away else exp(-0.5 * side * side) / ROOT_2PI
-            chance = max(1.0 - one * tail_over_bell(-near) - two * tail_over_bell(side), 1e-290)
-            log_like[i] = log(chance)
-        slope = (one - two) / chance
-        first[i] = -slope if mirror else slope
-        second[i] = (near * one - (0.0 if two == 0.0 else far) * two) / chance
-    return log_like, first, second
+            total[k], first[k], drop[k] = cut_off(
+                (low - expected[k]) * per_root, (high - expected[k]) * per_root
+            )
+        top, most = max(top, total[k]), max(most, slip[k])
+    # Where no slip is allowed for, likelihoods may all be tiny: only their ratios count.
+    top = top if most == 0.0 else 0.0
+    for k in range(start, stop):
+        per_root = 1.0 / sqrt(variance[k])
+        like = (1.0 - slip[k]) * exp(total[k] - top)
+        total[k] = like + slip[k] * flat + 1e-300
+        good = like / total[k]
+        one = first[k] * good
+        first[k], drop[k], after[k] = (
+            one * per_root,
+            (one * one - drop[k] * good) * per_root * per_root,
+            1.0 - good,
+        )
+    return top
+
+
+def cut_off(a: float, b: float) -> tuple[float, float, float]:
+    """See `_filter.cut_off`."""
+    mirror = a + b < 0.0
+    near = min(max(-b if mirror else a, -38.0), 1e8)
+    far = min(max(-a if mirror else b, -38.0), 1e8)
+    away = far >= 38.0
+    side = min(abs(far), 38.0)
+    if near > 0.0:
+        one, two = 1.0, 0.0 if away else exp(max(0.5 * (near - far) * (near + far), -700.0))
+        chance = max(tail_over_bell(near) - two * tail_over_bell(side), 1e-290)
+        log_like = log(chance) - 0.5 * near * near - LOG_ROOT_2PI
+    else:
+        size = min(-near, 38.0)
+        one = exp(-0.5 * size * size) / ROOT_2PI
+        two = 0.0 if away else exp(-0.5 * side * side) / ROOT_2PI
+        chance = max(1.0 - one * tail_over_bell(-near) - two * tail_over_bell(side), 1e-290)
+        log_like = log(chance)
+    slope = (one - two) / chance
+    return log_like, -slope if mirror else slope, (near * one - (0.0 if two == 0.0 else far) * two) / chance
 
 
 def near_tail(x: float) -> float:

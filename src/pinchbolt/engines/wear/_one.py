@@ -50,6 +50,8 @@ def part_of(law: WearLaw, readings: Sequence[GaugeReading], way: Steps, start: S
         known_bias=float(look[-1] @ (bias[:, :, 0] * bias[:, :, 1]).sum(axis=1)) if readings else 0.0,
         usual=way.at[len(readings) - 1] / law.median_life if readings and known else -1.0,
         part_sd=scale.part_sigma,
+        # The spread of lives of one part alone is wide enough.
+        ahead=0.0,
     )
 
 

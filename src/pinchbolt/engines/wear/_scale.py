@@ -1,8 +1,6 @@
 """The part's own scale: 0 as new, 1 at its limit, whichever way the bench reading runs. How uneven growth is on it."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,9 +9,6 @@ from pinchbolt.engines.wear.wear_types import WearLaw
 from pinchbolt.values import Interval
 
 Array = NDArray[np.float64]
-# Rows of the priors as the tables say them, and JSON of what was learned: whoever reads them checks what stands under a key.
-Plain = dict[str, Any]
-PlainRead = Mapping[str, Any]
 
 # Shares of the median life, common practice by simulation: 120 km and 500 km of 3,000 km.
 NOISE_SHARE = 0.04

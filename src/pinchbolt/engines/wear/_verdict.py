@@ -20,13 +20,18 @@ def milder(one: Verdict, other: Verdict) -> Verdict:
     return min(one, other, key=lambda v: v.rank)
 
 
-def verdict_by_chance(law: WearLaw, *, measured: bool, warn: float, limit: float, soon: float) -> Verdict:
+def verdict_by_chance(
+    law: WearLaw, *, measured: bool, warn: float, limit: float, soon: float, danger: float = 0.0
+) -> Verdict:
     """Return the verdict from the chances of being past warn and limit now, and past the limit by the next visit.
 
     A part that is more likely past its limit than not gets the limit's verdict; a safety part that may be past it
     (one chance in twenty) is dealt with before it leaves. What nobody measured is never called unsafe: it is to be
-    measured. Nothing is overridden after this: a reading of a safety part past its limit has made that chance 1.
+    measured; what was measured and is likelier past *danger* than not is. Nothing is overridden after this: a reading of a
+    safety part past its limit has made that chance 1.
     """
+    if measured and danger >= REACHED:
+        return Verdict.UNSAFE
     if limit >= REACHED:
         return law.at_limit if measured else milder(law.at_limit, Verdict.BEFORE_IT_LEAVES)
     if law.safety and limit >= SAFETY_CHANCE:

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Literal
 
 from pinchbolt.values import DaySpread, Interval, Reason, Spread, Verdict
+from pinchbolt.values.ahead import danger_words
 
 Driver = Literal["km", "h", "days"]
 # How it is known when a part was fitted: by a done line of ours, by somebody's word, fitted used, or not at all.
@@ -42,6 +43,7 @@ class WearLaw:
     Of the lives a share `tail` spreads `tail_factor` times as wide, and a share `hub` is of another kind that lasts
     `hub_lives` times as long (chains on a gear hub, unlabelled). A new part beds in by `run_in` (unit) over `run_km`.
     Growth goes with use to the power `bend`, alike at 3,000 km. `width`: how much wider intervals proved to be.
+    `danger`: past the limit, where such a part is no longer ridden; in `unit`.
     """
 
     id: str
@@ -79,6 +81,7 @@ class WearLaw:
     bend: float = 1.0
     width: float = 1.0
     stories: Stories = Stories()
+    danger: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +144,8 @@ class Forecast:
 
     `rate_a_thousand` is always above 0: wear in the law's unit that a thousand of the driver's unit bring. `started`: chances
     that it was new at fitting, used, or is another part than on record. `like_hub`: chance that it is of the other kind.
-    `odds_same` to 1 that the last reading is of the part read before (None: fewer than two readings).
+    `odds_same` to 1 that the last reading is of the part read before (None: fewer than two readings). `to_danger` and
+    `day_at_danger` are None where the law has no such figure.
     """
 
     law: WearLaw
@@ -163,6 +167,17 @@ class Forecast:
     started: tuple[float, float, float] = (1.0, 0.0, 0.0)
     like_hub: float = 0.0
     odds_same: float | None = None
+    chance_past_danger: float = 0.0
+    to_danger: Spread | None = None
+    day_at_danger: DaySpread | None = None
+
+    @property
+    def danger_said(self) -> str:
+        """Where a part past its limit is no longer ridden, and how far off that is; "" where no such figure is known."""
+        law, left = self.law, self.to_danger
+        if law.danger is None or left is None:
+            return ""
+        return danger_words(law.danger, law.unit, self.chance_past_danger, left.median, law.driver)
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,9 @@ _NOT_KNOWN = (
     "The software works out and reminds; the mechanic named here judged, and the parts' markings and makers win.",
 )
 
+MOST_LEFT = 5
+"""Looks not taken that the sheet names, the dearest first; the rest is counted."""
+
 
 def handover_values(job: int, now: datetime) -> dict[str, object]:
     """Return the values of the handover sheet."""
@@ -66,6 +69,10 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
         "cautions": list(cautions(found.bike)[1:]),
         "not_known": list(_NOT_KNOWN),
         "not_read": "; ".join(seen.not_read),
+        "complaints": [wrapped(one.sentence) for one in seen.complaints],
+        "looked": seen.looked.sentence,
+        "not_looked_at": "; ".join(seen.looked.left[:MOST_LEFT]),
+        "more_left": max(len(seen.looked.left) - MOST_LEFT, 0),
         "left_unseen": [wrapped(words) for words in seen.left_unseen],
         "not_seen": " ".join(one.sentence for one in seen.not_seen if not one.safety),
         "left_with": wrapped(found.left_with),

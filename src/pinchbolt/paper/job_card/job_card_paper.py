@@ -91,13 +91,20 @@ def hand_text(hand: str) -> str:
     return "left-hand thread" if hand == "left" else f"thread: {hand}"
 
 
+def turned_by(joint: JointView) -> str:
+    """Return what turns a joint and what holds its other side."""
+    head = " or ".join(joint.drive) + (" (as read)" if joint.head_read else "")
+    return f"{head}, held against by {' or '.join(joint.counter)}" if joint.counter else head
+
+
 def joint_facts(joint: JointView) -> dict[str, object]:
     """Return one joint of the torque sheet, with its window drawn."""
-    window, setting = joint.window, joint.setting
+    window, setting, then = joint.window, joint.setting, joint.set_then
+    now = torque_text(setting.set) if setting else ""
     return {
         "name": joint.name,
         "count": joint.count,
-        "drive": " or ".join(joint.drive),
+        "drive": turned_by(joint),
         "hand": hand_text(joint.hand),
         "preparation": joint.preparation.replace("-", " "),
         "pattern": joint.pattern,
@@ -107,10 +114,12 @@ def joint_facts(joint: JointView) -> dict[str, object]:
         "critical": joint.critical == "A",
         "window": f"{torque_text(window.floor)} to {torque_text(window.cap)}" if window else "",
         "drawn": _drawn(joint),
-        "set": torque_text(setting.set) if setting else "",
-        "range": f"{setting.lowest:.2f} to {setting.highest:.2f}" if setting else "",
+        "set": now if then is None else torque_text(then),
+        "range": f"{setting.lowest:.2f} to {setting.highest:.2f}"
+        if setting and then in (None, setting.set)
+        else "",
         "gets": f"{setting.applies.low:.2f} to {setting.applies.high:.2f}" if setting else "",
-        "tool": joint.tool_name,
+        "tool": joint.tool_name if then is None or joint.done is None else joint.done.tool,
         "refused": joint.refused,
         "by_hand": joint.by_hand,
         "caution": " ".join(words.rstrip(".") + "." for words in (joint.caution, joint.conflict) if words),
@@ -131,7 +140,7 @@ def _drawn(joint: JointView) -> str:
         title=joint.name,
         lowest=setting.lowest if setting else None,
         highest=setting.highest if setting else None,
-        set_at=setting.set if setting else None,
+        set_at=joint.set_then or (setting.set if setting else None),
         gets=(setting.applies.low, setting.applies.high) if setting else None,
         width=_WINDOW_WIDTH_PT,
         size=_WINDOW_SIZE_PT,

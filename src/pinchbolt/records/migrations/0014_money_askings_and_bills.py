@@ -56,7 +56,7 @@ class Migration(migrations.Migration):
     """New tables, and fields that may be empty or have a plain default; nothing that was written is touched."""
 
     dependencies = [
-        ('records', '0010_opening'),
+        ('records', '0013_torque_bolt_heads'),
     ]
 
     operations = [

@@ -5,15 +5,20 @@ events: they are only ever added, a correction is a new event that names the old
 """
 
 from pinchbolt.records.models.bike import (
+    A_DAY,
+    ALL_ALONG,
+    DISPLAYED,
     GONE_TO,
     SOURCES,
     Bike,
     CornerCheck,
+    Display,
     Distance,
     Fitting,
     Owner,
     Part,
     PartDescription,
+    Peg,
     Trainer,
 )
 from pinchbolt.records.models.billing import Bill, Paper, SentText, TaxRate
@@ -32,20 +37,34 @@ from pinchbolt.records.models.job import (
     Reading,
     RoundTick,
 )
+from pinchbolt.records.models.look import (
+    LOOK_ANSWERS,
+    ComplaintClosed,
+    ComplaintTest,
+    LookAnswer,
+    ToldComplaint,
+)
 from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
 from pinchbolt.records.models.workshop import Workshop
 
 __all__ = [
+    "ALL_ALONG",
+    "A_DAY",
+    "DISPLAYED",
     "GONE_TO",
+    "LOOK_ANSWERS",
     "SOURCES",
     "Answer",
     "Bike",
     "Bill",
     "BinPart",
     "Bolt",
+    "ComplaintClosed",
+    "ComplaintTest",
     "CornerCheck",
+    "Display",
     "Distance",
     "DoneValue",
     "Event",
@@ -56,12 +75,14 @@ __all__ = [
     "Job",
     "Line",
     "ListCheck",
+    "LookAnswer",
     "Marking",
     "NotSeen",
     "Owner",
     "Paper",
     "Part",
     "PartDescription",
+    "Peg",
     "Person",
     "Reading",
     "Ride",
@@ -70,6 +91,7 @@ __all__ = [
     "RoundTick",
     "SentText",
     "TaxRate",
+    "ToldComplaint",
     "Tool",
     "ToolCheck",
     "Trainer",

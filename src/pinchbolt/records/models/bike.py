@@ -8,6 +8,12 @@ from pinchbolt.records.models.event import EventRow
 # How a fact of a part is known, the weightiest first; only the first three are of a hand that looked.
 SOURCES = ("read off the part", "measured", "maker's sheet", "records", "owner's word", "template", "guess")
 
+# What a bike's own display may show. [km, h, cycles]
+DISPLAYED = ("odometer", "motor hours", "charge cycles")
+
+# What an owner says of a part that was on the bike before the records began.
+ALL_ALONG, A_DAY = "all along", "a day"
+
 # Where a part went when it came off.
 GONE_TO = ("moved", "bins", "owner", "scrap", "never there")
 
@@ -61,14 +67,26 @@ class Bike(models.Model):
 class Trainer(models.Model):
     """An indoor trainer that takes a wheel or a bike without its wheel.
 
-    `facts` are those of what stands in place of the rear wheel: its body, its cassette, the ends that it takes.
+    `facts` are those of what stands in place of the rear wheel: its body, its cassette, the ends that it takes. `owner` is whose
+    it is (none: the workshop's, or not said).
     """
 
     name = models.CharField(max_length=120)
+    owner = models.ForeignKey(Owner, on_delete=models.PROTECT, null=True, blank=True, related_name="trainers")
     facts = models.JSONField(default=dict, blank=True)
 
     def __str__(self) -> str:
         return self.name
+
+
+class Peg(models.Model):
+    """A place on an owner's wall where wheels hang that are on no bike: they go no distance there."""
+
+    owner = models.ForeignKey(Owner, on_delete=models.PROTECT, related_name="pegs")
+    words = models.CharField(max_length=120)
+
+    def __str__(self) -> str:
+        return self.words
 
 
 class Part(models.Model):
@@ -90,8 +108,19 @@ class Part(models.Model):
         return f"{self.kind} {self.place}".strip()
 
 
+_ON = ("bike__isnull", "wheel__isnull", "trainer__isnull", "peg__isnull")
+
+
+def _fitted_to_one_thing() -> Q:
+    """On a bike, a wheel, a trainer or a peg, and on nothing else."""
+    found = Q()
+    for thing in _ON:
+        found |= Q(**{one: one != thing for one in _ON})
+    return found
+
+
 class Fitting(models.Model):
-    """A part being on a bike, a wheel or an indoor trainer, from a day to a day (none = still there).
+    """A part being on a bike, a wheel, an indoor trainer or a peg, from a day to a day (none = still there).
 
     `start_known` is False where the part was on the bike before the records began. `since_said` is then what the owner says of it:
     "a day" (it is the start, and `seen_from` the day on which it was first seen here), "all along" (as long as they have the
@@ -105,6 +134,7 @@ class Fitting(models.Model):
     trainer = models.ForeignKey(
         Trainer, on_delete=models.PROTECT, null=True, blank=True, related_name="fittings"
     )
+    peg = models.ForeignKey(Peg, on_delete=models.PROTECT, null=True, blank=True, related_name="fittings")
     start = models.DateField()
     start_known = models.BooleanField(default=True)
     since_said = models.CharField(max_length=12, blank=True, default="")
@@ -119,11 +149,7 @@ class Fitting(models.Model):
                 name="gone_only_where_it_ended",
             ),
             models.CheckConstraint(
-                condition=(
-                    Q(bike__isnull=False, wheel__isnull=True, trainer__isnull=True)
-                    | Q(bike__isnull=True, wheel__isnull=False, trainer__isnull=True)
-                    | Q(bike__isnull=True, wheel__isnull=True, trainer__isnull=False)
-                ),
+                condition=_fitted_to_one_thing(),
                 name="fitted_to_one_thing",
             ),
             models.CheckConstraint(
@@ -180,4 +206,19 @@ class Distance(EventRow):
                 | Q(bike__isnull=True, trainer__isnull=False),
                 name="distance_of_one_thing",
             ),
+        ]
+
+
+class Display(EventRow):
+    """What a bike's own display showed on a day: its odometer, motor hours, or charge cycles of its battery."""
+
+    bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="displays")
+    what = models.CharField(max_length=20)
+    value = models.FloatField()
+    day = models.DateField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(what__in=DISPLAYED), name="display_shows_what_is_known"),
+            models.CheckConstraint(condition=Q(value__gte=0) & Q(value__lte=1_000_000), name="display_sane"),
         ]

@@ -44,12 +44,20 @@ class Marking(EventRow):
 
 
 class Bolt(EventRow):
-    """What was read on a joint's bolt: the class on its head, and how its thread was found prepared; '' is not read."""
+    """What was read on a joint's bolt: class, how its thread was found prepared, what turns it, its thread; '' is not read.
+
+    `on_part` is the part that brought the joint that day: another part has another bolt.
+    """
 
     bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="bolts")
     joint = models.CharField(max_length=60)
+    on_part = models.ForeignKey(
+        Part, on_delete=models.PROTECT, null=True, blank=True, related_name="bolts_read"
+    )
     property_class = models.CharField(max_length=30, blank=True)
     preparation = models.CharField(max_length=30, blank=True)
+    drive = models.CharField(max_length=40, null=True, blank=True)
+    thread = models.CharField(max_length=20, null=True, blank=True)
 
 
 class Reading(EventRow):

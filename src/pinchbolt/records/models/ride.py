@@ -55,8 +55,9 @@ class Ride(models.Model):
 class RidePlace(models.Model):
     """What a ride counts for from here on: a bike, a bike on an indoor trainer, or nothing. The newest row of a ride holds.
 
-    `how` says by what it was decided. `owner` is whose ride it is from here on (none: whose it was taken in for), `beside` the ride
-    that it was at the same time as, where that is why it does not count.
+    `how` says by what it was decided, and `sure` how likely that bike is where it was concluded, not told. `owner` is whose ride it
+    is from here on (none: whose it was taken in for), `beside` the ride that it was at the same time as, where that is why it does
+    not count.
     """
 
     event = models.ForeignKey("records.Event", on_delete=models.PROTECT, related_name="ride_places")
@@ -74,6 +75,7 @@ class RidePlace(models.Model):
         Ride, on_delete=models.PROTECT, null=True, blank=True, related_name="places_beside"
     )
     how = models.CharField(max_length=30)
+    sure = models.FloatField(null=True, blank=True)
 
     def __str__(self) -> str:
         return f"{self.ride}: {self.how}"

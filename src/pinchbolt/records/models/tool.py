@@ -18,11 +18,15 @@ class Instrument(models.Model):
 
 
 class Tool(models.Model):
-    """One tool the workshop owns: where it hangs and, for a torque tool, what its last certificate says."""
+    """One tool the workshop owns: where it hangs and, for a torque tool, what its last certificate says.
+
+    `arm_mm` is measured from the drive to the grip mark; of a crow-foot or another adapter from its drive to the bolt.
+    """
 
     table_id = models.CharField(max_length=60)
     name = models.CharField(max_length=120)
     hangs = models.CharField(max_length=60, blank=True)
+    arm_mm = models.FloatField(null=True, blank=True)
     in_use = models.BooleanField(default=True)
 
     def __str__(self) -> str:

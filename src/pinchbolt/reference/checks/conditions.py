@@ -9,8 +9,9 @@ from pinchbolt.reference.checks.complaint import Complaint
 from pinchbolt.reference.checks.known import Known, dangling
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.condition import Condition, word_of
+from pinchbolt.reference.rows.joints import JointCase
 from pinchbolt.reference.rows.kinds import PartFact
-from pinchbolt.reference.rows.work import Caution, HomeCheck, SignoffItem
+from pinchbolt.reference.rows.work import BlockRow, Caution, ExtraMinutes, HomeCheck, SignoffItem
 from pinchbolt.reference.tables_type import Tables
 
 # What hangs on the rider, not on a part: everything else is asked of the parts that are there.
@@ -31,11 +32,18 @@ def conditions(tables: Tables, known: Known) -> Iterator[Complaint]:
 def _conditions(tables: Tables) -> Iterator[tuple[Row, str, tuple[Condition, ...]]]:
     """Every condition of every table, with the row and field in which it stands."""
     whens: tuple[Mapping[Any, Row], ...] = (
-        tables.limits, tables.joints, tables.prices, tables.proposals, tables.operations, tables.cautions, tables.home_checks,
+        tables.limits, tables.joints, tables.joint_cases, tables.prices, tables.proposals, tables.operations, tables.cautions,
+        tables.home_checks, tables.blocks, tables.extras,
     )  # fmt: skip
     for rows in whens:
         for row in rows.values():
             yield row, "when", getattr(row, "when")  # noqa: B009 - each of these rows has it
+    for look in tables.looks.values():
+        yield look, "when", look.when
+    for fault in tables.look_faults.values():
+        yield from ((fault, "where", one.when) for one in fault.where)
+    for access in tables.access.values():
+        yield from ((access, "where", one.when) for one in access.where)
     for item in tables.signoff.values():
         yield item, "applies", item.applies
     for feature in tables.features.values():
@@ -50,7 +58,7 @@ def _condition(tables: Tables, known: Known, row: Row, field: str, one: Conditio
         if not BIKE_KINDS_IN_CONDITIONS.issuperset(one.words):
             yield Complaint(row, field, said, "kids or tandem; everything else is asked of the parts")
         return
-    if one.what == "" and isinstance(row, SignoffItem | Caution | HomeCheck):
+    if one.what == "" and isinstance(row, SignoffItem | Caution | HomeCheck | BlockRow | ExtraMinutes):
         yield Complaint(row, field, said, "a kind of part before the dot: it is read on no part of its own")
     if one.what not in ("", "*") and known.missing([one.what], "kind", "feature"):
         yield Complaint(row, field, said, "a kind of part or a feature that is there")
@@ -62,11 +70,18 @@ def _condition(tables: Tables, known: Known, row: Row, field: str, one: Conditio
         if known.missing([one.fact], "fact"):
             yield Complaint(row, field, said, "a fact that stands under [[fact]]")
         return
-    kinds = getattr(row, "on", ()) if one.what == "" else () if one.what == "*" else (one.what,)
+    kinds = _read_on(tables, row) if one.what == "" else () if one.what == "*" else (one.what,)
     for name in kinds:
         kind = tables.kinds.get(name)
         if kind is not None and one.fact not in kind.facts:
             yield Complaint(row, field, said, f'a fact of "{name}": {", ".join(kind.facts) or "it has none"}')
+
+
+def _read_on(tables: Tables, row: Row) -> tuple[str, ...]:
+    """The kinds of part that a row is read on; a case is read on those of its joint."""
+    joint = tables.joints.get(row.joint) if isinstance(row, JointCase) else None
+    told: tuple[str, ...] = getattr(joint or row, "on", ())
+    return told
 
 
 def _words(known: Known, row: Row, field: str, one: Condition, fact: PartFact) -> Iterator[Complaint]:

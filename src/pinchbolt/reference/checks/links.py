@@ -46,6 +46,9 @@ def _drives(tables: Tables) -> Iterator[Complaint]:
         for drive in joint.drive:
             if drive not in covered:
                 yield Complaint(joint, "drive", f'holds "{drive}"', allowed)
+        for drive in joint.counter:
+            if drive not in covered:
+                yield Complaint(joint, "counter", f'holds "{drive}"', allowed)
     rows: list[tuple[Row, str]] = [(socket, "drive") for socket in tables.sockets.values()]
     rows += [(head, field) for head in tables.screw_heads.values() for field in ("cap", "button")]
     for row, field in rows:
@@ -56,6 +59,9 @@ def _drives(tables: Tables) -> Iterator[Complaint]:
 def _work(tables: Tables, known: Known) -> Iterator[Complaint]:
     for block in tables.blocks.values():
         yield from dangling(known, block, "joints", block.joints, "joint")
+        yield from dangling(known, block, "beside", block.beside, "block")
+    for extra in tables.extras.values():
+        yield from dangling(known, extra, "operations", extra.operations, "operation")
     for operation in tables.operations.values():
         yield from dangling(known, operation, "shares", operation.blocks_at(""), "block")
         yield from dangling(known, operation, "joints", operation.joints, "joint")
@@ -74,6 +80,14 @@ def _work(tables: Tables, known: Known) -> Iterator[Complaint]:
 
 
 def _lists(tables: Tables, known: Known) -> Iterator[Complaint]:
+    for joint in tables.joints.values():
+        yield from dangling(known, joint, "bolt_class", filter(None, [joint.bolt_class]), "property_class")
+    for case in tables.joint_cases.values():
+        yield from dangling(known, case, "joint", [case.joint], "joint")
+        if not case.when and not case.threads:
+            yield Complaint(
+                case, "when", "is empty, and so is threads", "what makes the case: conditions, or threads"
+            )
     for item in tables.signoff.values():
         yield from dangling(known, item, "joints", (*item.joints, *item.opened), "joint")
         yield from dangling(known, item, "of", item.of, "kind")

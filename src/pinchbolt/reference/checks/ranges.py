@@ -7,11 +7,11 @@ from pinchbolt.reference.read import shown
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.brakes import RotorSize
 from pinchbolt.reference.rows.build import Template
-from pinchbolt.reference.rows.joints import JointRow
+from pinchbolt.reference.rows.joints import JointCase, JointRow
 from pinchbolt.reference.rows.measure import InstrumentRow, LimitRow
 from pinchbolt.reference.rows.tools import ToolRow, TorqueClass, TorqueTool
 from pinchbolt.reference.rows.wheels import MeasuringRim, TyreOnHookedRim, TyreOnHooklessRim
-from pinchbolt.reference.rows.work import Operation
+from pinchbolt.reference.rows.work import ExtraMinutes, Operation
 from pinchbolt.reference.tables_type import Tables
 from pinchbolt.values import Verdict
 
@@ -31,6 +31,8 @@ def ranges(tables: Tables) -> Iterator[Complaint]:
         yield from _limit(limit)
     for joint in tables.joints.values():
         yield from _joint(joint)
+    for case in tables.joint_cases.values():
+        yield from _figures(case)
     for instrument in tables.instruments.values():
         yield from _instrument(instrument)
     for tool in tables.tools.values():
@@ -43,6 +45,8 @@ def ranges(tables: Tables) -> Iterator[Complaint]:
         yield from _torque_tool(torque_tool)
     for operation in tables.operations.values():
         yield from _operation(operation)
+    for extra in tables.extras.values():
+        yield from _extra(extra)
     for template in tables.templates.values():
         yield from _template(template)
     yield from _single_figures(tables)
@@ -131,9 +135,13 @@ def _speeds(row: Row, speeds: tuple[int, ...]) -> Iterator[Complaint]:
             yield Complaint(row, "speeds", f"holds {count}", f"{FEWEST_SPEEDS} to {MOST_SPEEDS}")
 
 
-def _joint(row: JointRow) -> Iterator[Complaint]:
+def _figures(row: JointRow | JointCase) -> Iterator[Complaint]:
     yield from at_least(row, "low", 0, open_end=True)
     yield from in_order(row, "low", "typical", "high", unit="N m")
+
+
+def _joint(row: JointRow) -> Iterator[Complaint]:
+    yield from _figures(row)
     yield from at_least(row, "count", 1)
     yield from at_least(row, "recheck", 0)
     yield from at_least(row, "first_km", 1)
@@ -190,6 +198,16 @@ def _operation(row: Operation) -> Iterator[Complaint]:
         yield Complaint(
             row, "minutes", f"is {low}, {usual}, {high}", "low, usual and high minutes, rising, above 0"
         )
+
+
+def _extra(row: ExtraMinutes) -> Iterator[Complaint]:
+    low, usual, high = row.minutes
+    if not 0 <= low <= usual <= high or high == 0:
+        yield Complaint(
+            row, "minutes", f"is {low}, {usual}, {high}", "low, usual and high minutes, rising, from 0 on"
+        )
+    if not row.when and not row.end:
+        yield Complaint(row, "when", "is empty", "the bikes that it is for, or an end")
 
 
 def _template(row: Template) -> Iterator[Complaint]:

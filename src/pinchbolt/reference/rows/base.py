@@ -6,7 +6,7 @@ from functools import cache
 from typing import Any, ClassVar, Literal, NoReturn, TypeVar, cast, dataclass_transform
 
 Certain = Literal["high", "medium", "low"]
-PairVerdict = Literal["fits", "fits with", "does not fit"]
+PairVerdict = Literal["fits", "fits with", "does not fit", "cannot tell"]
 EntryKind = TypeVar("EntryKind", bound="Entry")
 
 

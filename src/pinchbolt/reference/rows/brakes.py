@@ -91,11 +91,12 @@ class PadRotor(Row):
 
 @entry
 class Fluid(Row):
-    """A brake fluid and what it may be mixed with."""
+    """A brake fluid and what it may be mixed with: never one of another family."""
 
     id: str
     plain: str
     mix: str
+    family: str
 
 
 @entry

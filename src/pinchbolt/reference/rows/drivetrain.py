@@ -8,11 +8,12 @@ from pinchbolt.reference.rows.base import PairVerdict, Row, entry
 
 @entry
 class Freehub(Row):
-    """A freehub body or driver; lengths in mm."""
+    """A freehub body or driver; lengths in mm. What has other `splines` never goes on."""
 
     id: str
     trade_name: str
     plain: str
+    splines: str
     spline_length: float | None = None
     lockring: str = ""
     smallest_sprocket: int | None = None
@@ -20,11 +21,18 @@ class Freehub(Row):
 
 @entry
 class Cassette(Row):
-    """A cassette by how it seats: its first sprocket in teeth, the drive that it makes, its row in `sprocket_pitch`."""
+    """A cassette by how it seats: its first sprocket in teeth, the drive that it makes, its row in `sprocket_pitch`.
+
+    `body_length`: of the body that it was made for, mm. A row that spans several counts of sprockets says no `speeds`; its
+    `drives` say the drive by count.
+    """
 
     id: str
     plain: str
-    speeds: int
+    splines: str
+    speeds: int | None = None
+    body_length: float | None = None
+    drives: Mapping[int, str] | None = None
     first_sprocket: int | None = None
     drive: str = ""
     spacing: str = ""
@@ -40,6 +48,7 @@ class CassetteOnBody(Row):
     body: str
     verdict: PairVerdict
     behind: tuple[float, ...] = ()
+    with_: str = ""
     because: str = ""
 
 
@@ -63,6 +72,15 @@ class Chain(Row):
     outer: float
     inner: float
     roller: float
+
+
+@entry
+class DriveRow(Row):
+    """What a chain runs on, with the chain that it was cut for."""
+
+    id: str
+    plain: str
+    chain: str
 
 
 @entry
@@ -98,13 +116,14 @@ class FrontMechBand(Row):
 
 @entry
 class RingMount(Row):
-    """How a chainring sits on its crank: arms, bolt circle in mm, smallest teeth."""
+    """How a chainring sits on its crank: arms, bolt circle in mm, smallest teeth. `unclear`: what the row leaves open."""
 
     id: str
     arms: int
     plain: str
     circle: int | None = None
     smallest: int | None = None
+    unclear: str = ""
 
 
 @entry

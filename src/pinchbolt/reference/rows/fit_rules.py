@@ -10,18 +10,22 @@ FitAnswer = Literal["fits", "fits with", "does not fit", "cannot tell", "pitches
 
 @entry
 class RuleCase(Entry):
-    """A worked case: what is given and the verdict that must come out."""
+    """A worked case: what is given and the verdict that must come out; `known_by` says how, where it is not the rule's source."""
 
     given: Mapping[str, object]
     verdict: FitAnswer
     with_: str = ""
     because: str = ""
     value: float | None = None
+    known_by: str = ""
 
 
 @entry
 class FitRule(Row):
-    """One rule. `form`: pair looks up `table`; equal compares; formula computes `expression`; all asks `rules`."""
+    """One rule. `form`: pair looks up `table`; equal compares; formula computes `expression`; all asks `rules`.
+
+    `asked`: other words by which people ask for it.
+    """
 
     id: str
     name: str
@@ -35,9 +39,11 @@ class FitRule(Row):
     expression: str = ""
     decide: tuple[Mapping[str, object], ...] = ()
     also: str = ""
+    asked: tuple[str, ...] = ()
     optional: tuple[str, ...] = ()
     marking: bool = False
     equivalent_bores: tuple[tuple[str, ...], ...] = ()
+    reducing_races: tuple[tuple[float, ...], ...] = ()
     rules: tuple[str, ...] = ()
     inputs: Mapping[str, Mapping[str, object]] | None = None
     refuse: tuple[Mapping[str, object], ...] = ()

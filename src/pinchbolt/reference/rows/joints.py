@@ -19,6 +19,9 @@ class JointRow(Row):
     What is set by play or by feel, or is held by something else, is not `tried_again`: that would undo what was set.
     `makers_figure_only`: the range only says in what region such figures lie, and is no answer.
     Of the kinds in `elsewhere` it clamps the one that stands at another place than the part that brings it.
+    `closed_by`: a tool that shows torque, a hand with a lever or a knurled nut, or the tension of a spoke; what no tool
+    shows has figures that only say in what region the work lies. `bolt_class` is the property class that the figures take
+    for granted. `counter` is what holds the other side meanwhile. `star`: its bolts are drawn down across and across.
     """
 
     id: str
@@ -46,8 +49,37 @@ class JointRow(Row):
     tried_again: bool = True
     makers_figure_only: bool = False
     hand: str = "right"
+    closed_by: Literal["torque", "hand", "tension"] = "torque"
+    bolt_class: str = ""
+    counter: tuple[str, ...] = ()
+    star: bool = False
     public_against_ours: Literal["", "inside", "overlaps", "mixed", "outside"] = ""
     widened_after_seeing: str = ""
+
+
+@entry
+class JointCase(Row):
+    """Other figures of a joint, where a part is of another stuff or size, or its bolt has another thread. Torque in N·m.
+
+    `when` must hold all of it, of the part that brings the joint and of others; `threads` are those that were read on the
+    bolt. Of all cases that hold or may hold, and of the joint's own row where none is sure, the one with the lowest greatest
+    value counts: what is not known is never taken for the stronger part. `when_known`: it can't be overlooked by a hand
+    (another shape of clamp), so that it counts only where it is known. `makers_figure_only`: no figure but the maker's.
+    """
+
+    id: str
+    joint: str
+    words: str
+    low: float
+    high: float
+    typical: float
+    when: tuple[Condition, ...] = ()
+    threads: tuple[str, ...] = ()
+    prep: Literal[
+        "", "grease", "anti-seize", "threadlock-medium", "threadlock-low", "pre-coated", "dry", "carbon-paste"
+    ] = ""
+    when_known: bool = False
+    makers_figure_only: bool = False
 
 
 @entry

@@ -71,6 +71,16 @@ class LimitRow(Row):
         return self.quantity == "elongation" and self.unit == "percent"
 
     @property
+    def unridden(self) -> tuple[float | None, float | None]:
+        """At or under which figure, and at or over which, such a part is not ridden; None where it is not so."""
+        low, high = self.danger_low, self.danger_high
+        return (
+            (low, self.danger)
+            if self.direction == "up" and high is None
+            else (low if self.danger is None else self.danger, high)
+        )
+
+    @property
     def speeds(self) -> tuple[int, ...]:
         """Counts of sprockets behind that the row is for; empty = any."""
         told = (one.words for one in self.when if one.fact == "sprockets_behind" and not one.negated)

@@ -9,7 +9,8 @@ from pinchbolt.values import Verdict
 class Proposal(Row):
     """For readings of `limits` from verdict `from_verdict` on, where `when` holds: the operation and its parts by kind.
 
-    `past`: from this reading on alone, in the unit of the limits. `parts` stand in the place of the operation's own; empty
+    `past`: from this reading on alone, in the unit of the limits. `within_days`: of a verdict under "next visit" only where
+    the forecast is likelier to reach the limit in so many days than not. `parts` stand in the place of the operation's own; empty
     where those will do. `replaces` names kinds of part whose life on the bike ends with it. `refusal` is what is not done
     here; a row with neither operation nor refusal is advice. A row that `mends` nothing is a look: the finding stands.
     `words` say why.
@@ -22,6 +23,7 @@ class Proposal(Row):
     refusal: str = ""
     mends: bool = True
     past: float | None = None
+    within_days: int | None = None
     when: tuple[Condition, ...] = ()
     parts: tuple[str, ...] = ()
     replaces: tuple[str, ...] = ()

@@ -10,13 +10,17 @@ Hangs = Literal["bench", "travel", "both"]
 
 @entry
 class ToolRow(Row):
-    """A tool, the drives it covers, its sizes in mm, its mass in g and the torque in N·m that it must bear."""
+    """A tool, the drives it covers, its sizes in mm, its mass in g and the torque in N·m that it must bear.
+
+    `bits` are the drives that it lets a torque tool turn: bits, sockets, and what has a square hole of its own.
+    """
 
     id: str
     name: str
     covers: tuple[str, ...]
     kit: Hangs
     grams: int
+    bits: tuple[str, ...] = ()
     size_min: float | None = None
     size_max: float | None = None
     worn_at: float | None = None
@@ -53,10 +57,14 @@ class ScrewHead(Row):
 
 @entry
 class TorqueClass(Row):
-    """A class of torque tool and its permissible deviation, relative; some classes change at 10 N·m."""
+    """A class of torque tool and its permissible deviation, relative; some classes change at 10 N·m.
+
+    `keeps`: nothing in it is wound up or set, so that it is reckoned by its class until a check says otherwise.
+    """
 
     id: str
     plain: str
+    keeps: bool = False
     deviation: float | None = None
     deviation_to_10: float | None = None
     deviation_over_10: float | None = None
@@ -97,11 +105,15 @@ class KitRow(Row):
 
 @entry
 class JointChoice(Row):
-    """Joints that a kit is chosen for under one word: what may come loose on the road, what is undone for the journey."""
+    """Joints that a kit is chosen for under one word: what may come loose on the road, what is undone for the journey.
+
+    `besides` is what it must do apart from bolts: lift a tyre, close a chain.
+    """
 
     id: str
     name: str
     joints: tuple[str, ...]
+    besides: tuple[str, ...] = ()
 
 
 @entry

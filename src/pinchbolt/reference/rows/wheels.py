@@ -7,13 +7,14 @@ from pinchbolt.reference.rows.base import PairVerdict, Row, entry
 
 @entry
 class Axle(Row):
-    """An axle kind: end, spacing and diameter in mm."""
+    """An axle kind: end, spacing and diameter in mm, and what holds the wheel."""
 
     id: str
     end: Literal["front", "rear"]
     spacing: int
     diameter: int
     plain: str
+    hold: Literal["quick release", "nuts", "thru"]
 
 
 @entry

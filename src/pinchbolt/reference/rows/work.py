@@ -44,6 +44,7 @@ class BlockRow(Row):
 
     `at_place`: once at each end of the bike, so that a tyre off in front saves nothing behind. `joints` are those that
     it undoes, at `end` where one is given. `said`: words in the steps of an operation that tell that the block is done.
+    Where `when` holds of a bike, it comes with every operation that shares a block named in `beside`.
     """
 
     id: str
@@ -53,6 +54,23 @@ class BlockRow(Row):
     end: Literal["", "front", "rear"] = ""
     joints: tuple[str, ...] = ()
     said: tuple[str, ...] = ()
+    beside: tuple[str, ...] = ()
+    when: tuple[Condition, ...] = ()
+
+
+@entry
+class ExtraMinutes(Row):
+    """Minutes (low, usual, high) that some operations take besides where `when` holds of the bike, at `end` where one is given.
+
+    `words` say why: they stand on the job card.
+    """
+
+    id: str
+    operations: tuple[str, ...]
+    minutes: tuple[int, int, int]
+    words: str
+    when: tuple[Condition, ...]
+    end: Literal["", "front", "rear"] = ""
 
 
 @entry

@@ -50,6 +50,19 @@ def _found(event: Event, beside: Beside) -> str:
     return f"{event.finding.words} Verdict: {event.finding.verdict}."
 
 
+def _looked_at(event: Event, beside: Beside) -> str:
+    """How many looks of a card were sound, found, not taken or not to be seen."""
+    answers: dict[str, int] = {}
+    looks = event.said.get("looks")
+    for one in looks if isinstance(looks, list) else ():
+        answers[str(one.get("answer"))] = answers.get(str(one.get("answer")), 0) + 1
+    return f"looked at: {', '.join(f'{many} {answer}' for answer, many in answers.items())}"
+
+
+def _complaint_closed(event: Event, beside: Beside) -> str:
+    return f"{event.said.get('complaint', 'complaint')}: cause found{', ' if event.said.get('words') else ''}{event.said.get('words', '')}"
+
+
 def _not_seen(event: Event, beside: Beside) -> str:
     row = event.notseen
     what = f"{row.part}, {row.limit}".replace("-", " ")
@@ -58,6 +71,10 @@ def _not_seen(event: Event, beside: Beside) -> str:
 
 def _line_done(event: Event, beside: Beside) -> str:
     return f"{beside.lines.get(event.said.get('line', 0), 'line')}: done"
+
+
+def _measured_off(event: Event, beside: Beside) -> str:
+    return f"{_what(event)} measured off the bike over 24 pitches: {float(str(event.said.get('percent', 0))):.2f} %"
 
 
 def _done_value(event: Event, beside: Beside) -> str:
@@ -121,6 +138,15 @@ def _distance(event: Event, beside: Beside) -> str:
     return f"distance since last time: {float(str(said.get('km', 0))):,.0f} km"
 
 
+def _display(event: Event, beside: Beside) -> str:
+    said = event.said
+    return f"display on {said.get('day')}: {said.get('what')} {float(str(said.get('value', 0))):,.0f}"
+
+
+def _own(what: str) -> Callable[[Event, Beside], str]:
+    return lambda event, beside: f"{what} of its owner written down: {event.said.get('words', '')}"
+
+
 def _rides(event: Event, beside: Beside) -> str:
     return f"ride files taken in: {beside.rides.get(event.pk, 0):,} rides"
 
@@ -156,6 +182,7 @@ def _moved(event: Event, beside: Beside) -> str:
     day = f", on {event.said['day']}" if event.said.get("day") else ""
     return (
         f"{event.said.get('move', 'part')} of {event.said.get('out_of')} into {event.said.get('into')}{day}"
+        f"{'; what was there is with the owner' if event.said.get('taken_off') else ''}"
     )
 
 
@@ -231,6 +258,14 @@ ACTS: Mapping[str, ActKind] = {
     "checked in": ActKind(May.ALL, ""),
     "reading taken": ActKind(words=_reading),
     "found": ActKind(words=_found),
+    "settled": ActKind(),
+    "looked at": ActKind(words=_looked_at),
+    "look": ActKind(),
+    "looks taken back": ActKind(words="looks taken back"),
+    "look taken back": ActKind(),
+    "complaint told": ActKind(May.ALL),
+    "complaint tested": ActKind(),
+    "complaint closed": ActKind(words=_complaint_closed),
     "finding ended": ActKind(),
     "not seen": ActKind(words=_not_seen),
     "not seen taken back": ActKind(),
@@ -253,6 +288,7 @@ ACTS: Mapping[str, ActKind] = {
     "joint added": ActKind(),
     "done value": ActKind(words=_done_value),
     "line done": ActKind(words=_line_done),
+    "measured off": ActKind(words=_measured_off),
     "list looked at": ActKind(),
     "item looked at": ActKind(),
     "signed off": ActKind(words=""),
@@ -279,6 +315,10 @@ ACTS: Mapping[str, ActKind] = {
     # How far it went.
     "on since said": ActKind(May.ALL, _since),
     "distance said": ActKind(words=_distance),
+    "display read": ActKind(May.ALL, _display),
+    "own bike added": ActKind(May.ALL, "written down as a further bike of its owner"),
+    "own trainer added": ActKind(May.ALL, _own("indoor trainer")),
+    "own wheels added": ActKind(May.ALL, _own("further wheels")),
     "rides taken in": ActKind(May.ALL, _rides),
     "rides placed": ActKind(May.ALL, _placed),
     "rides moved": ActKind(May.ALL, _rides_moved),

@@ -15,7 +15,7 @@ from pinchbolt.engines.build import (
     flat_facts,
     settled,
 )
-from pinchbolt.records.models import Bike, CornerCheck, Fitting, Part, PartDescription, Reading, Trainer
+from pinchbolt.records.models import Bike, CornerCheck, Fitting, Part, PartDescription, Peg, Reading, Trainer
 from pinchbolt.reference.rows.kinds import PartKind, Value
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
@@ -75,9 +75,27 @@ def sheets_of(bikes: Iterable[Bike]) -> dict[int, BuildSheet]:
 
 def build_on_trainer(trainer: Trainer) -> Build:
     """Return what stands on an indoor trainer: a wheel with all that is fitted to it, or a cassette."""
+    return _standing(trainer=trainer)
+
+
+def build_on_peg(peg: Peg) -> Build:
+    """Return what hangs on a peg: wheels with all that is fitted to them."""
+    return _standing(peg=peg)
+
+
+def parts_at(**place: object) -> list[Part]:
+    """Return the parts at a trainer or a peg (by the name of the fitting's field), those on its wheels last."""
+    return [one.part for one in _fitted_at(**place)]
+
+
+def _fitted_at(**place: object) -> list[Fitting]:
     open_ones = Fitting.objects.filter(end__isnull=True).select_related("part").order_by("pk")
-    direct = list(open_ones.filter(trainer=trainer))
-    there = [*direct, *open_ones.filter(wheel__in=[one.part_id for one in direct])]
+    direct = list(open_ones.filter(**place))
+    return [*direct, *open_ones.filter(wheel__in=[one.part_id for one in direct])]
+
+
+def _standing(**place: object) -> Build:
+    there = _fitted_at(**place)
     described = _described([one.part_id for one in there])
     parts = tuple(_part_on(one, described.get(one.part_id, []), frozenset(), {}) for one in there)
     return Build(tables(), "", parts)

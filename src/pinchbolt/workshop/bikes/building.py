@@ -11,6 +11,8 @@ from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.workshop.bikes.build_sheet import facts_of_part, kind_row
 from pinchbolt.workshop.common.trade_tables import tables
 
+MOVED = "moved"  # where a part went that was not lost: onto another host
+
 # What a typed count of speeds is of: the gears of a hub or gearbox before the sprockets.
 _COUNTED = ("gears", "sprockets_behind")
 
@@ -170,7 +172,7 @@ def replace_part(old: Part, bike: Bike, day: date) -> Part:
 def put_in_place(new: Part, fitting: Fitting, day: date) -> None:
     """Fit *new* where the part of *fitting* was, from *day* on: what that one carried goes onto the new one."""
     Fitting.objects.create(
-        part=new, bike=fitting.bike, wheel=fitting.wheel, trainer=fitting.trainer, start=day
+        part=new, bike=fitting.bike, wheel=fitting.wheel, trainer=fitting.trainer, peg=fitting.peg, start=day
     )
     for carried in Fitting.objects.filter(wheel=fitting.part, end__isnull=True):
         # What came onto the old one after that day was moved again on the day it came.
@@ -178,6 +180,23 @@ def put_in_place(new: Part, fitting: Fitting, day: date) -> None:
         carried.end = moved
         carried.save(update_fields=["end"])
         Fitting.objects.create(part=carried.part, wheel=new, start=moved, start_known=carried.start_known)
+
+
+def put_on_its_wheel(wheel: Part, bike: Bike, day: date) -> None:
+    """Fit to a wheel what stands beside it on the build sheet and goes along with it: tyre, rotor, sprockets at its end.
+
+    A template writes them down beside the wheel; from the day on which the wheel comes off they go where it goes.
+    """
+    beside = Fitting.objects.filter(bike=bike, end__isnull=True).exclude(part=wheel).select_related("part")
+    for fitting in beside:
+        row = kind_row(fitting.part.kind)
+        if row.fitted_to == "wheel" and (fitting.part.place or row.end or "rear") == wheel.place:
+            moved = max(day, fitting.start)
+            fitting.end, fitting.gone_to = moved, MOVED
+            fitting.save(update_fields=["end", "gone_to"])
+            Fitting.objects.create(
+                part=fitting.part, wheel=wheel, start=moved, start_known=fitting.start_known
+            )
 
 
 def next_tag() -> str:

@@ -12,7 +12,7 @@ from pinchbolt.reference.rows.kinds import PartKind, Value
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, part_by_id
 from pinchbolt.workshop.bikes.build_sheet import build_of, facts_of_part, kind_row
-from pinchbolt.workshop.bikes.building import put_in_place
+from pinchbolt.workshop.bikes.building import put_in_place, put_on_its_wheel
 from pinchbolt.workshop.bikes.part_questions import facts_of_kind, kind_named
 from pinchbolt.workshop.common.checks import local_day, not_in_future
 from pinchbolt.workshop.common.trade_tables import tables
@@ -173,6 +173,8 @@ def take_off(request: TakeOffRequest, *, by: int, key: str, now: datetime) -> Pa
                 f"Every bike has its {kind.words}: that does not come off. Replace it; another frame is another bike."
             )
         fitting, bike = _open_fitting(part)
+        if kind.carries and bike is not None and request.gone_to != NEVER_THERE:
+            put_on_its_wheel(part, bike, day)
         carried = [
             one.part for one in Fitting.objects.filter(wheel=part, end__isnull=True).select_related("part")
         ]

@@ -10,6 +10,8 @@ from pinchbolt.errors import InputRefused, Unknown
 
 # Facts that no fit rule looks at, but gears do: teeth one by one, "50 34" and "11 12 13 14 16 18 21 25 28 32 36".
 RINGS, SPROCKETS = "rings", "sprockets"
+# And the ratios of a hub gear, lowest first: "0.75 1 1.333".
+HUB_RATIOS, INSIDE = "hub_ratios", "gears_inside"
 TYRE = ("tyre_rear", "tyre", "tyre_front")
 """Facts that are a tyre's marking, the rear one first: it is the one that drives."""
 _APART = re.compile(r"[\s,;/x-]+")
@@ -23,10 +25,11 @@ class Drive:
     sprockets: tuple[int, ...]
     circumference_m: float
     doubts: tuple[str, ...] = ()
+    inside: tuple[float, ...] = ()
 
     def gears(self, crank_m: float | None = None, cadence_rpm: float | None = None) -> Gears:
         """The gears of this drive."""
-        return gears(self.rings, self.sprockets, self.circumference_m, crank_m, cadence_rpm)
+        return gears(self.rings, self.sprockets, self.circumference_m, crank_m, cadence_rpm, self.inside)
 
 
 def parse_teeth(words: str, field: str, name: str) -> tuple[int, ...]:
@@ -40,6 +43,32 @@ def parse_teeth(words: str, field: str, name: str) -> tuple[int, ...]:
         sentence = f'{name} is "{words[:40]}": counts of teeth are needed, such as 50/34 or 11-13-15-18. Count again.'
         raise InputRefused(sentence, {field: sentence})
     return tuple(int(piece) for piece in pieces)
+
+
+def parse_ratios(words: str, field: str) -> tuple[float, ...]:
+    """Return the ratios of a hub gear as typed: 0.75/1/1.33, 0,75 1 1,33 and 75 % 100 % 133 % are one.
+
+    Raises:
+        InputRefused: Something in it is no ratio, or one stands twice.
+    """
+    pieces = re.split(r"[\s;/]+", words.strip().replace("%", " ").replace(",", "."))
+    try:
+        found = [float(piece) for piece in pieces if piece]
+    except ValueError:
+        found = []
+    found = [one / 100 if min(found) >= 10 else one for one in found]
+    if (
+        not found
+        or len(set(found)) != len(found)
+        or not all(0.15 <= one <= 4 for one in found)
+        or len(found) > 20
+    ):
+        sentence = (
+            f'The ratios of the hub gear are "{words[:40]}": each once, 0.15 to 4, such as 0.75/1/1.33. '
+            "Read them in the hub's sheet."
+        )
+        raise InputRefused(sentence, {field: sentence})
+    return tuple(sorted(found))
 
 
 def rolling_m(tyre: str, circumference_mm: float | None = None) -> float:
@@ -82,7 +111,11 @@ def drive_of(facts: Mapping[str, object]) -> Drive:
             f"Gears can't be told: {' and '.join(missing)} {'are' if len(missing) > 1 else 'is'} not on the build sheet. "
             "Count the teeth, read the tyre's side, and write it in."
         )
-    return Drive(rings, sprockets, rolling_m(tyre), tuple(doubts))
+    ratios = str(facts.get(HUB_RATIOS) or "")
+    if facts.get(INSIDE) and not ratios:
+        doubts.append("The ratios of the hub gear are not known: what is told is its direct gear alone.")
+    inside = parse_ratios(ratios, HUB_RATIOS) if ratios else ()
+    return Drive(rings, sprockets, rolling_m(tyre), tuple(doubts), inside)
 
 
 def _wheels(

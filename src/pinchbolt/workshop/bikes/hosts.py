@@ -1,4 +1,4 @@
-"""What a part can be fitted to or taken from: a bike by its tag, or an indoor trainer by its number."""
+"""What a part can be fitted to or taken from: a bike by its tag, an indoor trainer or a peg on the wall by its number."""
 
 import re
 from collections.abc import Iterable, Mapping
@@ -6,17 +6,17 @@ from dataclasses import dataclass
 
 from pinchbolt.engines.build import Build, flat_facts
 from pinchbolt.errors import NotFound
-from pinchbolt.records.models import Bike, Trainer
+from pinchbolt.records.models import Bike, Peg, Trainer
 from pinchbolt.workshop.acts.lookups import bike_by_tag
-from pinchbolt.workshop.bikes.build_sheet import build_on_trainer, sheets_of, sprockets_behind
+from pinchbolt.workshop.bikes.build_sheet import build_on_peg, build_on_trainer, sheets_of, sprockets_behind
 from pinchbolt.workshop.bikes.movable import movable_name
 
-_TRAINER = re.compile(r"\s*trainer\s+(\d{1,9})\s*", re.IGNORECASE)
+_NUMBERED = re.compile(r"\s*(trainer|peg)\s+(\d{1,9})\s*", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
 class Host:
-    """A bike or an indoor trainer with its facts; `speeds`: sprockets behind.
+    """A bike, an indoor trainer or a peg with its facts; `speeds`: sprockets behind; `owner` where it is a bike.
 
     `parts`: its parts by the names by which they are moved.
     """
@@ -31,26 +31,45 @@ class Host:
     @property
     def is_trainer(self) -> bool:
         """Whether it is an indoor trainer."""
-        return self.owner is None
+        return self.name.startswith("trainer ")
+
+    @property
+    def is_peg(self) -> bool:
+        """Whether it is a peg on the wall, where wheels hang and go nowhere."""
+        return self.name.startswith("peg ")
+
+    @property
+    def is_bike(self) -> bool:
+        """Whether it is a bike."""
+        return not (self.is_trainer or self.is_peg)
+
+    @property
+    def number(self) -> int:
+        """The number of a trainer or a peg."""
+        return int(self.name.split()[1])
 
 
 def host(named: str) -> Host:
-    """Return the bike or indoor trainer of this name: a tag, or 'trainer 3'.
+    """Return the bike, indoor trainer or peg of this name: a tag, 'trainer 3' or 'peg 2'.
 
     Raises:
         NotFound: There is none.
     """
-    numbered = _TRAINER.fullmatch(named)
+    numbered = _NUMBERED.fullmatch(named)
     if numbered is None:
         return _of_bike(bike_by_tag(named))
-    trainer = Trainer.objects.filter(pk=int(numbered[1])).first()
-    if trainer is None:
-        known = (
-            ", ".join(f"trainer {one.pk}" for one in Trainer.objects.order_by("pk")[:10])
-            or "none is on record"
-        )
-        raise NotFound(f"There is no indoor trainer {numbered[1]}: {known}. Choose one.")
-    return _of_trainer(trainer)
+    what, number = numbered[1].lower(), int(numbered[2])
+    model = Trainer if what == "trainer" else Peg
+    found = model.objects.filter(pk=number).first()
+    if isinstance(found, Trainer):
+        return _of_trainer(found)
+    if isinstance(found, Peg):
+        return _with(f"peg {found.pk}", found.words, {}, build_on_peg(found))
+    known = ", ".join(
+        f"{what} {one}" for one in model.objects.order_by("pk").values_list("pk", flat=True)[:10]
+    )
+    words = "indoor trainer" if what == "trainer" else what
+    raise NotFound(f"There is no {words} {number}: {known or 'none is on record'}. Choose one.")
 
 
 def _of_bike(bike: Bike) -> Host:

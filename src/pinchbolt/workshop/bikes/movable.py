@@ -78,7 +78,21 @@ def names_of(what: str) -> tuple[str, ...]:
 def _in_build(kind: PartKind, end: str) -> tuple[str, ...]:
     """The facts of a kind that fit rules look at, by their names at an end."""
     facts = (tables().facts[name] for name in kind.facts)
-    return tuple(fact.name_in_build(end or kind.end) for fact in facts if fact.build)
+    names = tuple(fact.name_in_build(end or kind.end) for fact in facts if fact.build)
+    # A back-pedal brake goes along with its wheel, but what brakes the bike is told of the bike.
+    bikes_own = {
+        fact
+        for one in kind.stands_for
+        if not tables().kinds[one].carries
+        for fact in _brakes(one, end or kind.end)
+    }
+    return tuple(name for name in names if name not in bikes_own) if kind.fitted_to == "wheel" else names
+
+
+def _brakes(kind: str, end: str) -> tuple[str, ...]:
+    """The names of the facts of a kind that stays on the bike, for one that stands for it and goes with the wheel."""
+    row = tables().kinds[kind]
+    return _in_build(row, end) if row.fitted_to == "bike" else ()
 
 
 def _carried(end: str) -> tuple[PartKind, ...]:

@@ -6,21 +6,27 @@ from datetime import date, datetime
 from django.db.models import Q
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
-from pinchbolt.records.models import Event, Fitting, Part, Trainer
+from pinchbolt.records.models import A_DAY, Event, Fitting, Part
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import kind_row
+from pinchbolt.workshop.bikes.building import MOVED
 from pinchbolt.workshop.bikes.hosts import Host, host
-from pinchbolt.workshop.bikes.movable import kind_and_end, movable, on_a_trainer
+from pinchbolt.workshop.bikes.movable import ENDS, kind_and_end, movable, movable_name, on_a_trainer
 from pinchbolt.workshop.common.checks import local_day, not_in_future
 from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.common.trade_tables import tables
 
-MOVED = "moved"
+BOTH_WHEELS = "both wheels"
+"""What is moved where a whole set of wheels goes across: the front and the rear one, with what they carry."""
+
+# What was displaced is its owner's, unless it went the other way.
+TO_OWNER = "owner"
 
 
 @dataclass(frozen=True, slots=True)
 class MoveRequest:
-    """A movable part out of one bike or trainer and into another; in exchange, what was there goes the other way.
+    """A movable part out of one bike, trainer or peg and into another; in exchange, what was there goes the other way.
 
     On `day` if it was not today: the owner changed wheels in October and tells it in November.
     """
@@ -73,8 +79,10 @@ def move_part(request: MoveRequest, *, by: int, key: str, now: datetime) -> Move
                 tuple(told["taken_off"]),
                 this.done_before.pk,
             )
-        going, there = _fitted(source, request.move), _fitted(target, request.move)
-        if not going:
+        whats = _each(request.move)
+        pairs = [(_fitted(source, what), _fitted(target, what)) for what in whats]
+        going, there = [part for one, _ in pairs for part in one], [part for _, one in pairs for part in one]
+        if not all(one for one, _ in pairs):
             raise NotPossibleNow(
                 f"{source.name} has no {request.move} on its build sheet: nothing was moved. Look at its bike page."
             )
@@ -85,11 +93,12 @@ def move_part(request: MoveRequest, *, by: int, key: str, now: datetime) -> Move
         )
         _refuse_before(going + there, day)
         before = set(Fitting.objects.filter(part__in=going + there).values_list("pk", "end"))
-        _carry(going, target, day)
-        if request.exchange:
-            _carry(there, source, day)
-        else:
-            _off(there, day)
+        for goes, back in pairs:
+            _carry(goes, target, day)
+            if request.exchange:
+                _carry(back, source, day)
+            else:
+                _off(back, day, TO_OWNER)
         after = set(Fitting.objects.filter(part__in=going + there).values_list("pk", "end"))
         changed = _changed(before, after)
         words = tuple(str(part) for part in going)
@@ -102,8 +111,18 @@ def move_part(request: MoveRequest, *, by: int, key: str, now: datetime) -> Move
             () if request.exchange else other,
         )
         this.said = {**as_json(request), **as_json(done), **changed, "day": day.isoformat()}
-        bike = bike_by_tag(source.name if target.is_trainer else target.name)
+        sides = [side for side in (target, source) if side.is_bike]
+        bike = bike_by_tag(sides[0].name) if sides else None
         return replace(done, event=this.write(bike=bike).pk)
+
+
+def _each(what: str) -> tuple[str, ...]:
+    """The single parts that are moved; a set of wheels is two."""
+    if what != BOTH_WHEELS:
+        return (what,)
+    return tuple(
+        movable_name(kind.id, end) for kind in tables().kinds.values() if kind.carries for end in ENDS
+    )
 
 
 def _changed(
@@ -120,11 +139,18 @@ def _refuse_before(parts: list[Part], day: date) -> None:
     for fitting in Fitting.objects.filter(part__in=parts, end__isnull=True).select_related("part"):
         if fitting.start <= day:
             continue
-        if fitting.start_known or fitting.since_said:
+        if fitting.start_known or fitting.since_said == A_DAY:
             sentence = f"The move was on {day:%d %b %Y}: the {fitting.part} came there on {fitting.start:%d %b %Y} only. Correct the day."
             raise InputRefused(sentence, {"day": sentence})
-        fitting.start = day
-        fitting.save(update_fields=["start"])
+        _seen_there(fitting, day)
+        fitting.save(update_fields=["start", "seen_from"])
+
+
+def _seen_there(fitting: Fitting, day: date) -> None:
+    """A part that was moved before it was first seen was there by then: what came after it was not before it."""
+    fitting.start = day
+    if fitting.seen_from is not None:
+        fitting.seen_from = day
 
 
 def put_move_right(request: MoveDayRequest, *, by: int, key: str, now: datetime) -> int:
@@ -153,7 +179,7 @@ def put_move_right(request: MoveDayRequest, *, by: int, key: str, now: datetime)
             fitting.end = day
         for fitting in began:
             fitting.start = day
-        Fitting.objects.bulk_update(ended, ["end", "start"])
+        Fitting.objects.bulk_update(ended, ["end", "start", "seen_from"])
         Fitting.objects.bulk_update(began, ["start"])
         this.said = {**old.said, "day": day.isoformat(), "corrects": old.pk}
         return this.write(bike=old.bike, corrects=old).pk
@@ -161,10 +187,11 @@ def put_move_right(request: MoveDayRequest, *, by: int, key: str, now: datetime)
 
 def _refuse_day(ended: list[Fitting], began: list[Fitting], day: date) -> None:
     for fitting in ended:
-        if fitting.start > day and (fitting.start_known or fitting.since_said):
+        if fitting.start > day and (fitting.start_known or fitting.since_said == A_DAY):
             sentence = f"The move was on {day:%d %b %Y}: the {fitting.part} came there on {fitting.start:%d %b %Y} only. Correct the day."
             raise InputRefused(sentence, {"day": sentence})
-        fitting.start = min(fitting.start, day)
+        if fitting.start > day:
+            _seen_there(fitting, day)
     for fitting in began:
         if fitting.end is not None and fitting.end < day:
             sentence = (
@@ -175,7 +202,7 @@ def _refuse_day(ended: list[Fitting], began: list[Fitting], day: date) -> None:
 
 
 def _sides(request: MoveRequest) -> tuple[Host, Host]:
-    if request.move not in movable():
+    if request.move not in (BOTH_WHEELS, *movable()):
         sentence = (
             f'"{request.move[:40]}" is not moved from bike to bike: {", ".join(movable())}. Choose one.'
         )
@@ -193,13 +220,26 @@ def _sides(request: MoveRequest) -> tuple[Host, Host]:
     if source.is_trainer and target.is_trainer:
         sentence = "Both are indoor trainers: one of the two is a bike. Choose it."
         raise InputRefused(sentence, {"into": sentence})
+    if (source.is_peg or target.is_peg) and not all(
+        kind_row(kind_and_end(what)[0]).carries for what in _each(request.move)
+    ):
+        sentence = f"Wheels hang on a peg, not a {request.move}: choose a wheel, or {BOTH_WHEELS}."
+        raise InputRefused(sentence, {"move": sentence})
     return source, target
 
 
 def _here(side: Host) -> Q:
     """Fittings that are open on this side."""
-    on = Q(trainer_id=int(side.name.split()[1])) if side.is_trainer else Q(bike__tag=side.name)
-    return on & Q(end__isnull=True)
+    if side.is_bike:
+        return Q(bike__tag=side.name, end__isnull=True)
+    return Q(end__isnull=True, **_on(side))
+
+
+def _on(side: Host) -> dict[str, int]:
+    """The one field of a fitting that says what it is on."""
+    if side.is_bike:
+        return {"bike_id": bike_by_tag(side.name).pk}
+    return {"trainer_id" if side.is_trainer else "peg_id": side.number}
 
 
 def _fitted(side: Host, what: str) -> list[Part]:
@@ -225,8 +265,7 @@ def _carry(parts: list[Part], to: Host, today: date) -> None:
     """End what is open and begin it anew on the other side; what a wheel carries is fitted to the wheel from now on."""
     if not parts:
         return
-    bike = None if to.is_trainer else bike_by_tag(to.name)
-    trainer = Trainer.objects.get(pk=int(to.name.split()[1])) if to.is_trainer else None
+    on = _on(to)
     first, *rest = parts
     wheel = first if kind_row(first.kind).carries else None
     stays = (
@@ -241,16 +280,16 @@ def _carry(parts: list[Part], to: Host, today: date) -> None:
         [
             Fitting(part=part, wheel=wheel, start=today)
             if wheel is not None and part is not first
-            else Fitting(part=part, bike=bike, trainer=trainer, start=today)
+            else Fitting(part=part, start=today, **on)
             for part in going
         ]
     )
 
 
-def _off(parts: list[Part], today: date, gone_to: str = "") -> None:
-    """End the open fittings of parts; what a wheel carries stays on the wheel."""
+def _off(parts: list[Part], today: date, gone_to: str) -> None:
+    """End the open fittings of parts; what a wheel carries stays on the wheel that is taken off."""
     wheels = [part.pk for part in parts if kind_row(part.kind).carries]
     rows = Fitting.objects.filter(part__in=parts, end__isnull=True)
-    if not gone_to:
+    if gone_to == TO_OWNER:
         rows = rows.exclude(wheel__in=wheels)
     rows.update(end=today, gone_to=gone_to)

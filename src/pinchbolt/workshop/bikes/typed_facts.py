@@ -16,7 +16,7 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
 from pinchbolt.workshop.bikes.building import spread_facts
-from pinchbolt.workshop.bikes.drive import RINGS, SPROCKETS, TYRE, parse_teeth
+from pinchbolt.workshop.bikes.drive import HUB_RATIOS, RINGS, SPROCKETS, TYRE, parse_ratios, parse_teeth
 from pinchbolt.workshop.common.trade_tables import tables
 
 NOT_KNOWN = frozenset({"", "cannot tell", "not known", "unknown"})
@@ -29,7 +29,7 @@ Value = str | float | bool
 def _known() -> tuple[Mapping[str, Question], frozenset[str]]:
     """Questions by fact and all names of facts, read once a start, as the tables are."""
     named = {one.fact: one for one in questions(tables())}
-    return named, fact_names(tables()) | {RINGS, SPROCKETS}
+    return named, fact_names(tables()) | {RINGS, SPROCKETS, HUB_RATIOS}
 
 
 def question_of(name: str) -> Question | None:
@@ -127,6 +127,8 @@ def _free(name: str, told: object) -> Value:
     """A fact that the rules take apart: a tyre's marking, a stem of two measures, a shifting family, counts of teeth."""
     if name in (RINGS, SPROCKETS):
         return " ".join(str(count) for count in parse_teeth(str(told), name, f"The fact {name}"))
+    if name == HUB_RATIOS:
+        return " ".join(f"{one:g}" for one in parse_ratios(str(told), name))
     if name in _FAMILIES:
         ids = [str(getattr(row, "id", "")) for row in tables().interfaces["shift_family"]]
         return (
@@ -135,7 +137,7 @@ def _free(name: str, told: object) -> Value:
             else _refuse(name, "shifting family", told, ", ".join(ids))
         )
     if name in TYRE:
-        tyre_size(str(told))
+        tyre_size(str(told), tables().interfaces["bead_seat"])
     return _text(name, name.replace("_", " "), told)
 
 

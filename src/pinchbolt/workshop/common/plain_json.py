@@ -8,10 +8,6 @@ from enum import Enum
 from math import isfinite
 from typing import Any
 
-# A JSON object: what stands under a key is said by the use case that makes it, and no static type says it shorter.
-Json = dict[str, Any]
-JsonRead = Mapping[str, Any]
-
 
 def as_json(value: object) -> Any:
     """Return *value* as JSON values: dataclasses as objects, money and days as text, an infinite end as null."""

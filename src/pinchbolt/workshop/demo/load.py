@@ -61,8 +61,8 @@ class DemoLoaded:
 
 
 _TEMPLATES = {
-    "MY-01": "road-disc", "MY-02": "road-rim", "MY-03": "gravel-1x", "MY-04": "hardtail", "MY-05": "full-suspension",
-    "MY-06": "city-hub-gear", "MY-07": "hardtail", "MY-08": "city-ebike", "MY-09": "cargo-ebike", "MY-10": "child",
+    "MY-01": "road-disc", "MY-02": "road-rim", "MY-03": "gravel-1x", "MY-04": "hardtail", "MY-05": "e-mtb",
+    "MY-06": "city-hub-gear", "MY-07": "hybrid-disc", "MY-08": "ebike-belt", "MY-09": "cargo-ebike", "MY-10": "child",
     "MY-11": "track", "MY-12": "tourer",
 }  # fmt: skip
 _USE = {
@@ -237,6 +237,7 @@ def _the_wheels(told: Scenario) -> None:
     everyday = Part.objects.filter(fittings__bike=bike, kind="wheel", place="rear").get()
     trainer = Trainer.objects.create(
         name="indoor trainer of the owner of MY-01",
+        owner=bike.owner,
         facts={"body": "hg-11", "rear_hub": "r-12x142", "frame_rear": "r-12x142"},
     )
     summer = Part.objects.create(kind="wheel", place="rear", words="light summer wheel")

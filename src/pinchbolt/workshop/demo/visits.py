@@ -216,7 +216,7 @@ def _tighten(visit: Row, job: Job, by: int, year: Year, now: datetime, *, half: 
     for joint in sheet[: len(sheet) // 2] if half else sheet:
         if joint.setting is not None:
             done = DoneRequest(
-                job.pk, joint.joint, int(joint.setting.tool), joint.setting.set, joint.setting.set
+                job.pk, joint.joint, int(joint.setting.tool), joint.setting.set, joint.setting.set, sure=True
             )
             record_done(done, by=by, key=year.mark(), now=now)
         elif joint.by_hand:

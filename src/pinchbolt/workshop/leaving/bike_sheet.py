@@ -18,7 +18,8 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.shop_day import JobView, job_view
 from pinchbolt.workshop.rides.exposure import Ledger, possible_before, use_of, week_of
-from pinchbolt.workshop.stays.note_finding import FindingView, finding_view, findings_mended
+from pinchbolt.workshop.stays.mended import findings_mended
+from pinchbolt.workshop.stays.note_finding import FindingView, finding_view
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,7 +210,7 @@ def _unsure(on: PartOn) -> frozenset[str]:
 def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
     """The newest events of a bike; the verdict of a reading stands in the reading's own line."""
     events = list(
-        Event.objects.filter(bike=bike, kind__in=SHOWN)
+        Event.objects.filter(Q(bike=bike) | Q(kind="part moved", said__out_of=bike.tag), kind__in=SHOWN)
         .exclude(kind="found", finding__reading__isnull=False)
         # What one act brought along is told by the act itself.
         .exclude(kind__in=("corner confirmed", "part described"), key__contains="/")

@@ -2,17 +2,21 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from math import ceil
 from typing import Self
 
-from pinchbolt.engines.build import Build, PartOn, limits_on
-from pinchbolt.records.models import Bike, DoneValue, Event, Part
-from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
+from pinchbolt.engines.build import Build, PartOn, clamped_by, joints_of, limits_on
+from pinchbolt.records.models import Bike, DoneValue, Event, Part, RoundTick
+from pinchbolt.values import Json
+from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import fittings_of, look_up_fittings
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.common.plain_json import Json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
+
+_MOST_DAYS = 30
+"""Whoever rides little is asked back after a month all the same: a new part settles with time as well. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +55,7 @@ def call_back_for(bike: Bike, now: datetime) -> CallBack | None:
         for back in _from_part(on, sheet.parts[on.id], sheet.build, bike, today)
     ]
     found += _from_bolts(bike, today)
+    found += _from_first_rides(bike, sheet, today)
     return min(found, key=lambda back: back.day, default=None)
 
 
@@ -60,7 +65,9 @@ def _from_part(on: PartOn, part: Part, build: Build, bike: Bike, today: date) ->
     fitted_here = any(one.start_known for one in fittings_of(part))
     for one in limits_on(build, on):
         limit = one.row
-        if limit.id not in on.read and (one.deeper or not fitted_here):
+        # What the records tell needs no reading, where we fitted the part and so know its day.
+        told = fitted_here and (not one.deeper or limit.instrument == "record")
+        if limit.id not in on.read and not told:
             continue
         law = wear_law(limit, bike, None)
         if law is None:
@@ -79,7 +86,7 @@ def _from_part(on: PartOn, part: Part, build: Build, bike: Bike, today: date) ->
 
 
 def _from_bolts(bike: Bike, today: date) -> list[CallBack]:
-    """Joints that were tightened are checked again after their months, or sooner where the first kilometres count."""
+    """Joints that were tightened and can throw the rider are checked again after their months."""
     found = []
     rows = DoneValue.objects.filter(job__bike=bike, event__corrected_by__isnull=True).select_related("event")
     for row in rows:
@@ -94,6 +101,38 @@ def _from_bolts(bike: Bike, today: date) -> list[CallBack]:
                 )
             )
     return found
+
+
+def _from_first_rides(bike: Bike, sheet: BuildSheet, today: date) -> list[CallBack]:
+    """Joints of parts that were fitted and tightened in one stay settle in the first kilometres: they are tried once after them."""
+    rows = DoneValue.objects.filter(job__bike=bike, event__corrected_by__isnull=True).select_related(
+        "event", "job"
+    )
+    tried = RoundTick.objects.filter(bike=bike, event__corrected_by__isnull=True).values_list("joint", "day")
+    there = {one.name: one for one in joints_of(sheet.build)}
+    found = []
+    for row in rows:
+        joint, done = there.get(row.joint), local_day(row.event.at)
+        if joint is None or joint.row.critical != "A" or not joint.row.first_km:
+            continue
+        if any(name == row.joint and day > done for name, day in tried):
+            continue
+        parts = (sheet.parts[part.id] for part in clamped_by(sheet.build, joint))
+        arrived = local_day(row.job.opened_at)
+        if not any(
+            one.start_known and one.start >= arrived for part in parts for one in fittings_of(part)[-1:]
+        ):
+            continue
+        day = done + timedelta(days=_days_for(joint.row.first_km, bike))
+        if day > today:
+            why = f"{joint.row.name}: a part of it is new, so it is tried again after the first {joint.row.first_km} km."
+            found.append(CallBack(day, why, joint.row.name))
+    return found
+
+
+def _days_for(km: float, bike: Bike) -> int:
+    """Days in which a bike goes so far in its usual weeks; a month at most, since nobody rides less and waits longer."""
+    return min(_MOST_DAYS, ceil(7 * km / max(bike.km_a_week or 0.0, 1.0)))
 
 
 def call_backs(now: datetime) -> tuple[CallBackDue, ...]:

@@ -12,6 +12,8 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.call_back import CallBack, call_back_for
 from pinchbolt.workshop.leaving.hand_over import handed_over
 from pinchbolt.workshop.leaving.sign_off import ItemView, sign_off_list
+from pinchbolt.workshop.looks.walk_list import LookedCount, looked_count
+from pinchbolt.workshop.stays.complaints import ComplaintView, complaints_of
 from pinchbolt.workshop.stays.not_seen import NotSeenView
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
@@ -46,7 +48,7 @@ class HandoverView:
     `answered` are the findings whose own line was done. `not_done` was agreed and given back with a reason.
 
     `unsafe` says why the bike is not to be ridden, empty where it may be; `next_due` is the call-back that was set, or
-    that would be set now.
+    that would be set now. `complaints` are those of this stay with what was found; `looked` how much was looked at.
     """
 
     job: int
@@ -59,6 +61,8 @@ class HandoverView:
     items: tuple[ItemView, ...]
     findings: tuple[FindingView, ...]
     not_read: tuple[str, ...]
+    complaints: tuple[ComplaintView, ...]
+    looked: LookedCount
     left_unseen: tuple[str, ...]
     not_seen: tuple[NotSeenView, ...]
     priced: EstimateView
@@ -89,6 +93,8 @@ def handover_sheet(job: Job, now: datetime) -> HandoverView:
         items=listed.items,
         findings=findings_of(job),
         not_read=_not_read(job, now),
+        complaints=complaints_of(job),
+        looked=looked_count(job, now),
         left_unseen=listed.left_unseen,
         not_seen=listed.not_seen,
         priced=priced,

@@ -17,9 +17,9 @@ from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.why_listed import why_listed
 from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.leaving._list_of_stay import AT_HANDOVER, Hand, answers_for, items_of_stay, proven
-from pinchbolt.workshop.stays.mended import puts_right
+from pinchbolt.workshop.stays.complaints import complaints_of
 from pinchbolt.workshop.stays.not_seen import NotSeenView, not_seen_of
-from pinchbolt.workshop.stays.note_finding import findings_of
+from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.standing import standing_of
 from pinchbolt.workshop.torque.torque_sheet import questions_of, undone_joints
@@ -98,7 +98,7 @@ class SignOffView:
     """The list, and what stands between this bike and 'ready': in plain sentences, worst first.
 
     `not_seen`: looks of the walk-round that could not be had. `left_unseen`: sentences on whatever of safety the bike leaves
-    without a look at; they are read out to the owner.
+    without a look at; they are read out to the owner. `complaints`: what the owner complains of and nobody has found.
     """
 
     job: int
@@ -108,6 +108,7 @@ class SignOffView:
     declined_safety: tuple[str, ...]
     unsafe_declined: tuple[str, ...]
     left_unseen: tuple[str, ...]
+    complaints: tuple[str, ...]
 
 
 def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> SignOffView:
@@ -249,7 +250,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
     answers, done, agreed = stand.answers, stand.done, stand.agreed
     lines = list(open_lines(job))
     declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
-    unsafe = _unsafe(job, {line.finding_id for line in lines if line.pk in done and puts_right(line)})
+    unsafe = _unsafe(job)
     stops = [f"Unsafe to ride: {finding}" for finding in unsafe]
     stops += [
         f'"{line.words}" is agreed and not done.'
@@ -276,6 +277,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
             f"{line.words}: {line.finding.words if line.finding else line.verdict}" for line in declined
         ),
         unsafe_declined=tuple(unsafe),
+        complaints=tuple(one.sentence for one in complaints_of(job) if not one.closed),
         left_unseen=(
             *(one.sentence for one in not_seen if one.safety and one.leaves),
             *(
@@ -298,12 +300,12 @@ def _unseen(build: Build) -> list[str]:
     ]
 
 
-def _unsafe(job: Job, mended: set[int | None]) -> list[str]:
-    """Findings, of earlier stays too, that make the bike unsafe and were not put right by a line that was done."""
+def _unsafe(job: Job) -> list[str]:
+    """Findings, of earlier stays too, that make the bike unsafe: no line put them right, and their part is still there."""
     return [
         f"{seen.part_words}: {seen.words}"
-        for seen in findings_of(job)
-        if seen.verdict == Verdict.UNSAFE and seen.id not in mended
+        for seen in findings_standing(findings_of(job), job.bike)
+        if seen.verdict == Verdict.UNSAFE
     ]
 
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from pinchbolt.engines.fit import ItemPrice, Offer
 from pinchbolt.records.models import BinPart
-from pinchbolt.workshop.bikes.drive import RINGS, SPROCKETS
+from pinchbolt.workshop.bikes.drive import HUB_RATIOS, RINGS, SPROCKETS
 from pinchbolt.workshop.bikes.hosts import Host
 from pinchbolt.workshop.bikes.movable import (
     ENDS,
@@ -22,7 +22,7 @@ from pinchbolt.workshop.bikes.movable import (
 from pinchbolt.workshop.common.trade_tables import tables
 
 NOT_KNOWN = "cannot tell"
-TEETH = (RINGS, SPROCKETS)
+TEETH = (RINGS, SPROCKETS, HUB_RATIOS)
 
 
 def what_of(row: BinPart) -> tuple[str, ...]:

@@ -1,14 +1,14 @@
 """A file of parts as its writer keeps it: columns laid on our names, each line read or refused with its reason."""
 
-import csv
-from collections.abc import Iterator, Mapping, Sequence
+import re
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
-from typing import Protocol
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.bikes.typed_facts import Value, of_a_part, parse_part_fact
 from pinchbolt.workshop.common.checks import short
+from pinchbolt.workshop.parts._parts_records import Layout, Record, layout_of, records_of
 
 # What a part has besides facts; those with a star are needed.
 COLUMNS = {
@@ -23,7 +23,11 @@ COLUMNS = {
     "meets": "words of what a rule asks for, such as 1.85 mm spacer",
 }
 NEEDED = tuple(name for name, words in COLUMNS.items() if words.endswith("*"))
-MOST_LINES, MOST_LETTERS = 20_000, 5_000_000
+MOST_PARTS, MOST_LETTERS = 50_000, 20_000_000
+# A price may name its currency before or behind; figures are figures, and no power of ten.
+_CURRENCY = re.compile(r"^(?:[A-Za-z]{3}|[£€$¥])|(?:[A-Za-z]{3}|[£€$¥])$")
+_AMOUNT = re.compile(r"[\d.,]+(?:[.,]?-{1,2})?")
+_AT_LEAST = re.compile(r"[>≥]\s*(\d+)|(\d+)\s*\+")
 _PLACES = ("", "front", "rear")
 
 
@@ -63,29 +67,40 @@ class PartsFileRead:
     unused: tuple[str, ...]
 
 
+def text_of_bytes(told: bytes) -> str:
+    """Return a file's text: UTF-8, or the Western alphabet in which spreadsheets of old save, where that is what it is.
+
+    Raises:
+        InputRefused: It is no text at all.
+    """
+    if b"\0" in told[:4096] or told[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        sentence = "The file is not in UTF-8, nor in the Western letters of older spreadsheets: save it as CSV in UTF-8 and send it again."
+        raise InputRefused(sentence, {"text": sentence})
+    try:
+        return told.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return told.decode("cp1252", "replace")
+
+
 def header_of(text: str) -> tuple[str, ...]:
     """Return the columns of a file.
 
     Raises:
         InputRefused: The file is empty, too large, or two of its columns have one name.
     """
+    return _layout(text, _is_ours).header
+
+
+def _layout(text: str, is_ours: Callable[[str], bool]) -> Layout:
     if len(text) > MOST_LETTERS:
         raise InputRefused(
             f"The file has {len(text):,} letters: {MOST_LETTERS:,} are allowed. Send it in pieces."
         )
-    first = next((line for line in text.splitlines() if line.strip()), "")
-    header = tuple(name.strip() for name in next(csv.reader([first], delimiter=_apart(text)), []))
-    if not any(header):
-        raise InputRefused(
-            "The file is empty: a first line with the names of the columns is needed. Send another file."
-        )
-    twice = {name for name in header if name and header.count(name) > 1}
-    if twice:
-        sentence = (
-            f'The column "{min(twice)[:40]}" is there twice: each once. Rename one and send the file again.'
-        )
-        raise InputRefused(sentence, {"text": sentence})
-    return header
+    return layout_of(text, is_ours)
+
+
+def _is_ours(name: str) -> bool:
+    return name in COLUMNS or bool(name and of_a_part(name))
 
 
 def parts_of(text: str, columns: Mapping[str, str] | None = None) -> PartsFileRead:
@@ -94,72 +109,46 @@ def parts_of(text: str, columns: Mapping[str, str] | None = None) -> PartsFileRe
     Raises:
         InputRefused: The file cannot be read, or a needed column is nowhere.
     """
-    text = text.removeprefix("\ufeff").replace("\x00", "")
-    header = header_of(text)
-    used = _laid(header, columns or {})
-    rows = csv.reader(text.splitlines(keepends=True), delimiter=_apart(text))
+    theirs = frozenset((columns or {}).values())
+    layout = _layout(text, lambda name: name in theirs or _is_ours(name))
+    used = _laid(layout.header, columns or {})
+    places = {ours: layout.header.index(name) for ours, name in used.items()}
     parts: list[PartRead] = []
     refused: list[LineRefused] = []
     seen: dict[str, int] = {}
-    for line, cells in _lines(rows):
+    for record in records_of(layout):
         told = {
-            ours: cells[header.index(theirs)].strip() if header.index(theirs) < len(cells) else ""
-            for ours, theirs in used.items()
+            ours: record.cells[at].strip() if at < len(record.cells) else "" for ours, at in places.items()
         }
-        number = told["number"][:60]
+        number = " ".join(told["number"].split())[:60]
         try:
-            if len(cells) > len(header):
-                sentence = f"{len(cells)} cells under {len(header)} columns: put cells that hold the divider in quotes."
-                raise InputRefused(sentence, {"line": sentence})
-            part = _part(line, told)
+            part = _believed(record, told, layout)
             if part.number in seen:
                 sentence = (
                     f'number "{part.number}" stands in line {seen[part.number]} already: each part once.'
                 )
                 raise InputRefused(sentence, {"number": sentence})
+            if len(parts) >= MOST_PARTS:
+                raise InputRefused(f"The file has more than {MOST_PARTS:,} parts. Send it in pieces.")
         except InputRefused as no:
-            refused.append(LineRefused(line, number, no.errors or {"line": no.sentence}))
+            if len(parts) >= MOST_PARTS:
+                raise
+            refused.append(LineRefused(record.line, number, no.errors or {"line": no.sentence}))
             continue
-        seen[part.number] = line
+        seen[part.number] = record.line
         parts.append(part)
-    unused = tuple(name for name in header if name and name not in used.values())
+    unused = tuple(name for name in layout.header if name and name not in used.values())
     return PartsFileRead(tuple(parts), tuple(refused), used, unused)
 
 
-class _Rows(Protocol):
-    """What is asked of a reader of the csv module."""
-
-    line_num: int
-
-    def __next__(self) -> list[str]:
-        """The next line."""
-
-
-def _lines(rows: _Rows) -> Iterator[tuple[int, list[str]]]:
-    """Every line below the first that holds something, with its number in the file."""
-    begun = False
-    while True:
-        try:
-            cells = next(rows)
-        except StopIteration:
-            return
-        except csv.Error as wrong:
-            raise InputRefused(
-                f"The file cannot be read: {wrong}. Save it as CSV in UTF-8 and send it again."
-            ) from None
-        if not any(cell.strip() for cell in cells):
-            continue
-        if begun:
-            yield rows.line_num, cells
-        begun = True
-        if rows.line_num > MOST_LINES:
-            raise InputRefused(f"The file has more than {MOST_LINES:,} lines. Send it in pieces.")
-
-
-def _apart(text: str) -> str:
-    """The divider: whichever of comma, semicolon and tab stands most often in the first line."""
-    first = next((line for line in text.splitlines() if line.strip()), "")
-    return max(",;\t", key=first.count)
+def _believed(record: Record, told: Mapping[str, str], layout: Layout) -> PartRead:
+    """The part of a record, or the refusal that says why it is not taken."""
+    wrong = record.wrong
+    if not wrong and len(record.cells) > len(layout.header):
+        wrong = f"{len(record.cells)} cells under {len(layout.header)} columns: put cells that hold the divider in quotes"
+    if wrong:
+        raise InputRefused(f"{wrong}.", {"line": f"{wrong}."})
+    return _part(record.line, told)
 
 
 def _laid(header: Sequence[str], columns: Mapping[str, str]) -> dict[str, str]:
@@ -210,6 +199,9 @@ def _cell(name: str, cell: str) -> object:
         if not cell:
             return None if name == "minutes" else 0
         most = 10_000 if name == "minutes" else 1_000_000
+        # Of a supplier's ">10" and "10+" ten are certain.
+        if name == "count" and (some := _AT_LEAST.fullmatch(cell)):
+            cell = some[1] or some[2]
         if not cell.isdecimal() or int(cell) > most:
             sentence = f'{name} is "{cell[:20]}": a whole number, 0 to {most:,}. Correct the line.'
             raise InputRefused(sentence, {name: sentence})
@@ -224,8 +216,11 @@ def _cell(name: str, cell: str) -> object:
 
 
 def _money(cell: str) -> Decimal:
-    """An amount as it is typed: 12.50, 12,50, 1,234.50, with or without its sign."""
-    plain = "".join(cell.split()).strip("£€$")
+    """An amount as it is typed: 12.50, 12,50, 1,234.50, EUR 12,50, with or without its sign."""
+    plain = _CURRENCY.sub("", "".join(cell.split()).replace("\u2019", "").replace("'", ""))
+    if not _AMOUNT.fullmatch(plain):
+        plain = "no amount"
+    plain = plain.rstrip("-").rstrip(".,") if plain.endswith("-") else plain
     whole, comma, rest = plain.rpartition(",")
     plain = (
         f"{whole.replace('.', '')}.{rest}"

@@ -1,16 +1,19 @@
 """A swap: will the part fit, what else must change, the cheapest way there, and what it does to the gears."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal, get_args
 
-from pinchbolt.engines.fit import Clash, SwapPlan, check_build, fact_names, plan_swap
+from pinchbolt.engines.fit import Clash, SwapPlan, check_build, fact_names, plan_swap, wants_in_words
 from pinchbolt.engines.gearing import Gears, GearsCompared, compared
 from pinchbolt.errors import InputRefused, NotFound, PinchboltError
 from pinchbolt.records.models import BinPart
+from pinchbolt.values import Json
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.bikes.drive import drive_of
+from pinchbolt.workshop.bikes.fact_words import FactSaid, fact_said
 from pinchbolt.workshop.bikes.hosts import Host, host, hosts_of_owner
 from pinchbolt.workshop.bikes.movable import (
     kind_and_end,
@@ -20,7 +23,8 @@ from pinchbolt.workshop.bikes.movable import (
     taken_from,
     with_what_it_carries,
 )
-from pinchbolt.workshop.common.plain_json import Json, as_json
+from pinchbolt.workshop.common.fit_answers import build_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts._swap_offers import (
     TEETH,
@@ -31,9 +35,11 @@ from pinchbolt.workshop.parts._swap_offers import (
     what_of,
     whole,
 )
-from pinchbolt.workshop.parts.check_fit import build_json
+from pinchbolt.workshop.parts._wheel_meets import wheel_meets
 
 Rank = Literal["price", "labour", "changes"]
+# What is written in the language of the rules; anything else is words.
+_CONDITION = re.compile(r"[=<>]|\b(?:known|in)\b")
 RANKS: tuple[Rank, ...] = get_args(Rank)
 TRAINER_RULES = ("cassette-body", "hub-frame")
 Facts = Mapping[str, object]
@@ -43,7 +49,8 @@ Facts = Mapping[str, object]
 class SwapRequest:
     """Into which bike or trainer; a part to move there (`move`) out of a bike, a trainer or a bin; or what is wanted.
 
-    `want` are conditions on facts, such as "sprocket_big >= 44"; `rank` is price, labour or changes.
+    `want` are wants in words, such as "a 10-44 cassette", or conditions on facts ("sprocket_big >= 44"); `rank` is price,
+    labour or changes.
     """
 
     into: str
@@ -88,6 +95,7 @@ class SwapView:
     into: str
     into_words: str
     what: str
+    understood: tuple[str, ...]
     rank: str
     words: str
     proved: bool
@@ -130,8 +138,9 @@ def swap(request: SwapRequest) -> SwapView:
     if target.speeds is not None:
         build.setdefault("speeds_bike", target.speeds)
     teeth = {name: build.pop(name) for name in TEETH if name in build}
-    moved = _moved_facts(moving, build) if moving else {}
+    moved = _moved_facts(moving, target, build) if moving else {}
     teeth_after = {**teeth, **{name: moved.pop(name) for name in TEETH if name in moved}}
+    conditions, understood = _wanted(request.want)
     rules = _rules_for(target)
     if target.is_trainer:
         asked_for = fact_names(rules)
@@ -141,7 +150,7 @@ def swap(request: SwapRequest) -> SwapView:
     offers = [*bin_offers(after), *moved_offers(_others(target, moving), after, own=displaced)]
     found = plan_swap(
         build,
-        {n: v for n, v in _stays(moving).items() if n in moved} if moving else request.want,
+        {n: v for n, v in _stays(moving).items() if n in moved} if moving else conditions,
         [one.offer for one in offers],
         rules,
         items=small_parts(),
@@ -161,6 +170,7 @@ def swap(request: SwapRequest) -> SwapView:
         into=target.name,
         into_words=target.words,
         what=moving.words if moving else " and ".join(request.want),
+        understood=understood,
         rank=rank,
         words=found.words,
         proved=found.proved,
@@ -173,6 +183,20 @@ def swap(request: SwapRequest) -> SwapView:
         assumed=_assumed(target, build, moving),
         currency=terms().currency,
     )
+
+
+def _wanted(want: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Conditions as they are written, and wants in words turned into such, with what was understood."""
+    conditions: list[str] = []
+    understood: list[str] = []
+    for one in want:
+        if _CONDITION.search(one):
+            conditions.append(one)
+            continue
+        found = wants_in_words(one, tables())
+        conditions += [each.condition for each in found]
+        understood += [each.words for each in found]
+    return tuple(conditions), tuple(understood)
 
 
 def _rules_for(target: Host) -> object:
@@ -235,13 +259,13 @@ def _carries(moving: _Moving) -> bool:
     return row is not None and row.carries
 
 
-def _moved_facts(moving: _Moving, build: Json) -> Json:
-    """What comes along; a wheel also meets the rotor that the caliper was set for."""
+def _moved_facts(moving: _Moving, target: Host, build: Json) -> Json:
+    """What comes along, and what a wheel meets."""
     moved = dict(moving.facts)
     end = kind_and_end(moving.what)[1]
     from_trainer = moving.source is not None and moving.source.is_trainer
-    if _carries(moving) and not from_trainer and build.get(f"rotor_{end}") is not None:
-        moved[f"caliper_set_for_{end}"] = build[f"rotor_{end}"]
+    if _carries(moving) and not from_trainer:
+        moved |= wheel_meets(end, target, moving.source, build, moving.facts)
     return moved
 
 
@@ -286,7 +310,9 @@ def _plan_seen(
             *(PartOfPlan(one.words, one.slot, one.price, one.minutes, one.in_bins) for one in plan.offers),
         ),
         needs=plan.items,
-        unpriced=plan.unpriced,
+        unpriced=tuple(
+            words for words, need in zip(plan.items, plan.needs, strict=True) if need in plan.unpriced
+        ),
         price=plan.price + price,
         minutes=plan.minutes + minutes,
         cost=plan.cost + price + labour,
@@ -327,6 +353,11 @@ class Side:
     facts: tuple[tuple[str, object], ...]
     is_bike: bool
 
+    @property
+    def said(self) -> tuple[FactSaid, ...]:
+        """What is known, in words."""
+        return tuple(fact_said(name, value) for name, value in self.facts if value is not None)
+
 
 def side(named: str, what: str = "") -> Side:
     """Return one side of a swap with the facts of the movable part *what*, those not known as None.
@@ -341,4 +372,4 @@ def side(named: str, what: str = "") -> Side:
         return Side(row.number, row.words, tuple(facts.items()), is_bike=False)
     found = host(named)
     told = taken_from(found.facts, with_what_it_carries(what)) if what in movable() else {}
-    return Side(found.name, found.words, tuple(told.items()), is_bike=not found.is_trainer)
+    return Side(found.name, found.words, tuple(told.items()), is_bike=found.is_bike)

@@ -1,6 +1,6 @@
 """The gears of a drive, before and after a swap, and what a hill asks of the legs."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pinchbolt.engines.gearing import (
     Climb,
@@ -17,9 +17,18 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import facts_of_bike
-from pinchbolt.workshop.bikes.drive import Drive, drive_of, parse_teeth, rolling_m
+from pinchbolt.workshop.bikes.drive import (
+    HUB_RATIOS,
+    Drive,
+    drive_of,
+    parse_ratios,
+    parse_teeth,
+    rolling_m,
+)
 
 USUAL_CADENCE_RPM = 90.0
+# What is typed below this is a share taken for a percentage. [%]
+LEAST_HILL = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +65,8 @@ class GearsRequest:
     after_rings: str = ""
     after_sprockets: str = ""
     after_tyre: str = ""
+    hub_ratios: str = ""
+    after_hub_ratios: str = ""
     hill: HillRequest | None = None
     line: ChainLineRequest | None = None
 
@@ -98,7 +109,7 @@ def gears_of(request: GearsRequest) -> GearsView:
     crank_m = None if request.crank_mm is None else request.crank_mm / 1000
     now = before.gears(crank_m, request.cadence_rpm)
     after = after_m = None
-    if request.after_rings or request.after_sprockets or request.after_tyre:
+    if request.after_rings or request.after_sprockets or request.after_tyre or request.after_hub_ratios:
         changed = _after(request, before)
         after, after_m = changed.gears(crank_m, request.cadence_rpm), changed.circumference_m
     return GearsView(
@@ -116,7 +127,12 @@ def gears_of(request: GearsRequest) -> GearsView:
 
 def _drive(request: GearsRequest) -> Drive:
     known: dict[str, object] = dict(facts_of_bike(bike_by_tag(request.tag))) if request.tag else {}
-    told = {"rings": request.rings, "sprockets": request.sprockets, "tyre_rear": request.tyre}
+    told = {
+        "rings": request.rings,
+        "sprockets": request.sprockets,
+        "tyre_rear": request.tyre,
+        HUB_RATIOS: request.hub_ratios,
+    }
     known |= {name: value for name, value in told.items() if value}
     if not request.tag:
         for name, words in (("rings", "The chainrings"), ("sprockets", "The sprockets")):
@@ -125,7 +141,7 @@ def _drive(request: GearsRequest) -> Drive:
         rolls = rolling_m(request.tyre, request.circumference_mm)
         # Any marking will do where the way was rolled out.
         drive = drive_of({**known, "tyre_rear": request.tyre or "28-622"})
-        return Drive(drive.rings, drive.sprockets, rolls, drive.doubts)
+        return replace(drive, circumference_m=rolls)
     return drive_of(known)
 
 
@@ -138,14 +154,26 @@ def _after(request: GearsRequest, before: Drive) -> Drive:
     sprockets = before.sprockets
     if request.after_sprockets:
         sprockets = parse_teeth(request.after_sprockets, "after_sprockets", "The sprockets after")
-    return Drive(
-        rings, sprockets, rolling_m(request.after_tyre) if request.after_tyre else before.circumference_m
-    )
+    rolls = rolling_m(request.after_tyre) if request.after_tyre else before.circumference_m
+    inside = before.inside
+    if request.after_hub_ratios:
+        inside = (
+            ()
+            if request.after_hub_ratios == "none"
+            else parse_ratios(request.after_hub_ratios, "after_hub_ratios")
+        )
+    return Drive(rings, sprockets, rolls, inside=inside)
 
 
 def _hill(request: HillRequest | None, drive: Gears) -> HillView | None:
     if request is None:
         return None
+    if 0 < abs(request.gradient_percent) < LEAST_HILL:
+        sentence = (
+            f"gradient is {request.gradient_percent:g} %, which is nearly flat: a hill is {LEAST_HILL:g} % and more. "
+            f"Was {request.gradient_percent * 100:g} % meant? Write 9 for 9 %; 0 for the flat."
+        )
+        raise InputRefused(sentence, {"gradient_percent": sentence})
     gradient = request.gradient_percent / 100
     wanted = lowest_gear_for(gradient, request.mass_kg, request.power_w, request.cadence_rpm)
     enough, words = low_enough(drive, gradient, request.mass_kg, request.power_w, request.cadence_rpm)

@@ -1,8 +1,9 @@
 """A tyre by its marking: on this rim, in this frame, at which pressure, and how far it rolls."""
 
+import re
 from dataclasses import dataclass
 
-from pinchbolt.engines.fit import FitVerdict
+from pinchbolt.engines.fit import FitVerdict, FitWord
 from pinchbolt.engines.tyres import (
     Circumference,
     MountedWidth,
@@ -14,16 +15,19 @@ from pinchbolt.engines.tyres import (
     pressure_guide,
     room_beside,
     seats_called,
+    size_written,
     tyre_size,
     wheel_loads,
 )
 from pinchbolt.errors import InputRefused, NoSafeAnswer, Unknown
-from pinchbolt.values import Interval
-from pinchbolt.workshop.common.plain_json import Json, as_json
+from pinchbolt.values import Interval, Json
+from pinchbolt.workshop.common.fit_answers import fit_rule, rule_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.parts.check_fit import fit_rule, rule_json
 
 ENDS = ("front", "rear")
+# Width and seat in mm, however they are set apart: no name is looked for.
+_IN_MM = re.compile(r"\s*\d{2,3}(\.\d)?\s*[-\u2010-\u2015x]\s*\d{3}\s*$")
 WINS = "The markings on tyre and rim and their makers' instructions win."
 
 
@@ -77,15 +81,17 @@ def ask_tyre(request: TyreRequest) -> TyreView:
     doubts: list[str] = []
     mounted = _mounted(request, size, doubts)
     width = mounted.width if mounted else None
-    pressure, no_pressure = _pressure(request, size, width)
+    on_rim = _on_rim(request, size)
+    room = _room(request, size, width, doubts)
+    pressure, no_pressure = _pressure(request, size, width, _misfit(on_rim, room))
     if pressure is not None:
         doubts += _unread(request)
     return TyreView(
         size=size,
         circumference=circumference(size),
-        on_rim=_on_rim(request, size),
+        on_rim=on_rim,
         mounted=mounted,
-        room=_room(request, size, width, doubts),
+        room=room,
         pressure=pressure,
         no_pressure=no_pressure,
         doubts=tuple(doubts),
@@ -93,14 +99,37 @@ def ask_tyre(request: TyreRequest) -> TyreView:
 
 
 def _size(marking: str) -> TyreSize:
+    """The size as it is printed, or as people write it: 28-622, 700x28C, 26 x 1-3/8.
+
+    Raises:
+        InputRefused: A seat that no rim has, or a name that means several.
+        NotFound: A name that no seat is sold under.
+    """
+    rows = tables().interfaces["bead_seat"]
     try:
-        return tyre_size(marking)
+        return tyre_size(marking, rows)
     except InputRefused:
-        if not marking.strip() or "-" in marking.strip()[2:4]:
+        written = size_written(marking, rows)
+        if written is not None and len(written.bead_seats) == 1:
+            return TyreSize(written.width, written.bead_seats[0])
+        if written is not None and written.bead_seats:
+            seats = " or ".join(f"{seat:g}" for seat in written.bead_seats)
+            near = f"{written.width:.0f}-{written.bead_seats[0]:g}"
+            sentence = f"{marking.strip()[:30]} may be {seats} mm: read the marking in mm on the tyre's side, such as {near}."
+            raise InputRefused(sentence, {"marking": sentence}) from None
+        if not marking.strip() or _IN_MM.match(marking):
             raise
-        seats = seats_called(marking, tables().interfaces["bead_seat"])
-        sentence = f"{seats.words}: give the marking with its width, such as 28-{seats.bead_seats[0]:.0f}."
+        called = seats_called(marking, rows)
+        sentence = f"{called.words}: give the marking with its width, such as 28-{called.bead_seats[0]:.0f}."
         raise InputRefused(sentence, {"marking": sentence}) from None
+
+
+def _misfit(on_rim: tuple[FitVerdict, ...], room: Room | None) -> str:
+    """Why the tyre does not go there at all, in words; empty where nothing is known against it."""
+    against = [check.because for check in on_rim if check.verdict is FitWord.DOES_NOT_FIT]
+    if room is not None and room.enough is False:
+        against.append("too little room in the frame or fork")
+    return "; ".join(against)
 
 
 def _unread(request: TyreRequest) -> list[str]:
@@ -159,11 +188,13 @@ def _room(request: TyreRequest, size: TyreSize, width: Interval | None, doubts: 
 
 
 def _pressure(
-    request: TyreRequest, size: TyreSize, width: Interval | None
+    request: TyreRequest, size: TyreSize, width: Interval | None, misfit: str
 ) -> tuple[PressureGuide | None, str]:
     """The guide, or the sentence that says why no pressure is safe."""
     if request.total_kg is None:
         return None, ""
+    if misfit:
+        return None, f"No pressure: the tyre does not fit ({misfit}). Choose another tyre or rim."
     load = dict(zip(ENDS, wheel_loads(request.total_kg), strict=True))[request.end]
     if request.hooked is None:
         return (

@@ -5,9 +5,10 @@ from decimal import Decimal, InvalidOperation
 
 from pinchbolt.engines.fit import ItemPrice, Offer, plan_swap
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.common.plain_json import Json, as_json
+from pinchbolt.values import Json
+from pinchbolt.workshop.common.fit_answers import build_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.parts.check_fit import build_json
 from pinchbolt.workshop.parts.swap import RANKS
 
 SHAPE = (
@@ -47,7 +48,9 @@ def swap_by_hand(told: object) -> Json:
             "offers": [one.id for one in plan.offers],
             "words": [one.words for one in plan.offers],
             "needs": list(plan.items),
-            "unpriced": list(plan.unpriced),
+            "unpriced": [
+                words for words, need in zip(plan.items, plan.needs, strict=True) if need in plan.unpriced
+            ],
             "price": str(plan.price),
             "minutes": plan.minutes,
             "cost": str(plan.cost),

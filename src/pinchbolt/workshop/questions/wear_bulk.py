@@ -25,7 +25,7 @@ from pinchbolt.engines.wear import (
     trade_chains,
 )
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.common.plain_json import Json
+from pinchbolt.values import Json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.questions._chain_columns import AllowedInChains, ChainColumns, columns_of, together
 

@@ -16,6 +16,7 @@ NONE = "said to count for none"
 SAME_RIDE = "the same ride as another"
 TAKEN_BACK = "taken back"
 NOT_SURE = "was it riding?"
+BY_HABIT = "by habit"
 SETTLED = (NONE, SAME_RIDE, TAKEN_BACK)
 
 _ONE_DAY = timedelta(days=1)

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date, timedelta
 
 from django.db.models import Q
@@ -21,16 +22,14 @@ from pinchbolt.engines.use import (
     use_between,
     weekly_use,
 )
-from pinchbolt.records.models import Bike, Distance, Fitting, Part
+from pinchbolt.records.models import ALL_ALONG, Bike, Distance, Fitting, Part
 from pinchbolt.reference.rows.kinds import UseRow
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.fittings import first_fitting, fittings_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.rides._ride_places import places_now
-
-ALL_ALONG, A_DAY = "all along", "a day"
-"""What an owner says of a part that was on the bike before the records began: as long as they have it, or since a day."""
+from pinchbolt.workshop.rides.displays import by_odometer
 
 _FILES_SD = 0.02
 _USUAL = "mixed"
@@ -54,7 +53,10 @@ class Ledger:
     def of(self, host: str) -> Reconciled:
         """What counts for one host, and where files and statements differ."""
         if host not in self._known:
-            self._known[host] = reconciled(_by_files(host), _as_said(host))
+            # An odometer counts what was ridden without a file too; on its days a word is not needed.
+            words = reconciled(_by_odometer(host), _as_said(host), "odometer readings")
+            files = reconciled(_by_files(host), words.stretches)
+            self._known[host] = Reconciled(files.stretches, (*words.differences, *files.differences))
         return self._known[host]
 
     def used(self, stays: tuple[Stay, ...], day: date) -> Use:
@@ -126,9 +128,18 @@ def _by_files(host: str) -> tuple[Stretch, ...]:
     if rides == OUTDOORS:
         places = places.exclude(ride__indoor=True)
     km: dict[date, float] = defaultdict(float)
-    for day, metres in places.values_list("ride__day", "ride__distance_m"):
+    unsure: dict[date, float] = defaultdict(float)
+    for day, metres, sure in places.values_list("ride__day", "ride__distance_m", "sure"):
         km[day] += metres / 1000
-    return stretches_of_rides(host, km, _FILES_SD)
+        if sure is not None:
+            # What was concluded may be wrong, and then for all rides alike: these errors add up.
+            unsure[day] += metres / 1000 * (sure * (1 - sure)) ** 0.5
+    return stretches_of_rides(host, km, _FILES_SD, unsure)
+
+
+def _by_odometer(host: str) -> tuple[Stretch, ...]:
+    kind, number, *_ = host.split()
+    return tuple(replace(one, host=host) for one in by_odometer(int(number))) if kind == "bike" else ()
 
 
 def _as_said(host: str) -> tuple[Stretch, ...]:
@@ -213,6 +224,22 @@ def _gone_from(bike: int | None, wheel: int | None) -> tuple[Fitting, ...]:
 def differences_of(bike: Bike) -> tuple[Difference, ...]:
     """Return where what was said of a bike and its ride files stand beside each other, the newest last."""
     return Ledger().of(f"bike {bike.pk}").differences
+
+
+def hours_of(part: Part, day: date, ledger: Ledger | None = None, since: date | None = None) -> float:
+    """Return the hours that ride files hold for a part by *day*, moving, from its first fitting on or from *since*; 0 where none do."""
+    hours = 0.0
+    for stay in stays_that_count(part, ledger or Ledger()):
+        rows, rides = _split(stay.host)
+        first = stay.start if since is None else max(stay.start, since)
+        # As for kilometres: the ride of the day of a change was to the shop.
+        places = places_now().filter(rows, ride__day__gt=first, ride__day__lte=min(stay.end or day, day))
+        if rides in (OUTDOORS, BEHIND):
+            places = places.filter(trainer__isnull=True)
+        if rides == OUTDOORS:
+            places = places.exclude(ride__indoor=True)
+        hours += sum(places.values_list("ride__moving_s", flat=True)) / 3600
+    return hours
 
 
 def week_of(bike: Bike, today: date, ledger: Ledger | None = None, rides: str = "") -> WeeklyUse:

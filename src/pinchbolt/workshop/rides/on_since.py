@@ -4,12 +4,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from pinchbolt.errors import InputRefused, NotFound
-from pinchbolt.records.models import Bike, Fitting, Reading
+from pinchbolt.records.models import A_DAY, ALL_ALONG, Bike, Fitting, Reading
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.common.checks import not_in_future
-from pinchbolt.workshop.rides.exposure import A_DAY, ALL_ALONG, ends_before
+from pinchbolt.workshop.rides.exposure import ends_before
 
 _EARLIEST = date(1950, 1, 1)
 

@@ -5,7 +5,8 @@ from pathlib import Path
 
 from pinchbolt.engines.rides import RecordedRide, RideFile
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.common.plain_json import Json, as_json
+from pinchbolt.values import Json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.rides.ride_files import files_at, read_files
 
 

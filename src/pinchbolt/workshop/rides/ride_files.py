@@ -11,7 +11,7 @@ from typing import IO
 from pinchbolt.engines.rides import RideFile, read_ride_file
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 
-MOST_FILE = 128 * 1024 * 1024
+MOST_FILE = 128_000_000
 MOST_FILES = 50_000
 MOST_TOGETHER = 16 * 1024**3
 MOST_RATIO = 200

@@ -1,5 +1,6 @@
 """What is said of ride files that were taken in: what came in, what is asked, and what became of each other file by name."""
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -8,6 +9,8 @@ from pinchbolt.engines.rides import RecordedRide as RideRead
 from pinchbolt.records.models import Ride, RidePlace
 from pinchbolt.workshop.rides._ride_places import NOT_SURE, SAME_RIDE
 from pinchbolt.workshop.rides.ride_files import FileRead
+
+_NUMBERS = re.compile(r"maker \d+, model (\d+|not told)")
 
 PRIVACY = (
     "Kept of each ride: its day and times, distance, climb, work, indoors or not, its sport, and which device it came from. Where "
@@ -38,6 +41,7 @@ class RidesTaken:
     """What came in and what did not, each file by name.
 
     `unclear` are rides that wait for an answer and count for nothing until then; `asked` says of those that are in doubt why.
+    `by_habit` counts those of which the bike was concluded from the owner's habits, the least sure of them to `least_sure`.
     """
 
     files: int
@@ -52,6 +56,8 @@ class RidesTaken:
     damaged: tuple[FileOutcome, ...]
     refused: tuple[FileOutcome, ...]
     left_out: tuple[FileOutcome, ...]
+    by_habit: int = 0
+    least_sure: float | None = None
     privacy: str = PRIVACY
 
 
@@ -71,6 +77,7 @@ class Report:
     damaged: list[FileOutcome] = field(default_factory=list)
     refused: list[FileOutcome] = field(default_factory=list)
     left_out: list[FileOutcome] = field(default_factory=list)
+    concluded: list[float] = field(default_factory=list)
 
     def say_refused(self, one: FileRead) -> None:
         """Why a file was refused; its name stands before the words already."""
@@ -98,6 +105,7 @@ class Report:
         if place.bike is not None:
             self.bikes[place.bike.tag] += 1
             self.km += row.distance_m / 1000
+            self.concluded += [place.sure] if place.sure is not None else []
             return
         self.unclear.append(row.pk)
         if place.beside is not None:
@@ -110,7 +118,7 @@ class Report:
         return RidesTaken(
             self.files, self.came_in, round(self.km, 3), dict(self.bikes), tuple(self.unclear), self.known_before,
             _by_owner(self.elsewhere), tuple(self.asked), tuple(self.doubled), tuple(self.damaged), tuple(self.refused),
-            tuple(self.left_out),
+            tuple(self.left_out), len(self.concluded), min(self.concluded, default=None),
         )  # fmt: skip
 
 
@@ -123,7 +131,12 @@ def at_once_words(row: Ride, how: str, other: Ride) -> str:
 
 
 def _by(row: Ride) -> str:
-    return f" by {row.device}" if row.device else ""
+    return f" by {device_words(row.device)}" if row.device else ""
+
+
+def device_words(device: str) -> str:
+    """Return a device as it is said: one that told no name, but numbers of the open profile, has none for a mechanic."""
+    return "a device without a name" if not device or _NUMBERS.fullmatch(device) else device
 
 
 def _by_owner(places: Iterable[RidePlace]) -> tuple[Elsewhere, ...]:

@@ -190,6 +190,7 @@ class _Taking:
         Ride.objects.bulk_create(
             [one.row for one in new if one.row.double_of is not None], batch_size=_AT_A_TIME
         )
+        self.chooser.look_at([one.row for one in self.fresh if one.met is Meeting.APART])
         placed = []
         for one in self.fresh:
             if one.is_new and one.met is Meeting.SAME:
@@ -202,16 +203,17 @@ class _Taking:
             self.report.say_placed(one.name, place, one.told)
 
     def _place(self, one: _Fresh) -> RidePlace:
-        bike, trainer, how = None, None, SAME_RIDE
+        bike, trainer, how, sure = None, None, SAME_RIDE, None
         if one.met is Meeting.APART and one.told.ask:
             how = NOT_SURE
         elif one.met is Meeting.APART:
-            bike, how = self.chooser.choose(one.told, one.row)
+            bike, how, sure = self.chooser.choose(one.told, one.row)
             trainer = self.trainer if bike is not None and one.row.indoor else None
         elif one.met is not Meeting.SAME:
             how = one.met.value
         return RidePlace(
-            event=self.event, ride=one.row, bike=bike, trainer=trainer, how=how, owner=self.owner, beside=one.other
+            event=self.event, ride=one.row, bike=bike, trainer=trainer, how=how, sure=sure, owner=self.owner,
+            beside=one.other,
         )  # fmt: skip
 
 

@@ -11,10 +11,10 @@ from decimal import Decimal
 
 from pinchbolt.engines.estimate import LinePriced
 from pinchbolt.records.models import Answer, Event, Job
+from pinchbolt.values import JsonRead
 from pinchbolt.values.money import smallest_coin
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.from_plain import from_plain
-from pinchbolt.workshop.common.plain_json import JsonRead
 
 _TAX_THEN = re.compile(r"Tax of ([\d.]+) percent is inside every price")
 

@@ -4,15 +4,17 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from pinchbolt.errors import NotPossibleNow
-from pinchbolt.records.models import Bike, Distance, Job, Owner
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Bike, Distance, Event, Job, Owner
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.building import bike_from_template
 from pinchbolt.workshop.common.checks import local_day, number, sensible_promise, short
+from pinchbolt.workshop.rides.displays import write_display
 from pinchbolt.workshop.rides.on_since import first_fittings, write_since
+from pinchbolt.workshop.stays.complaints import write_complaints
 from pinchbolt.workshop.stays.say_limit import limit_in_coins
 
 
@@ -21,13 +23,16 @@ class CheckInRequest:
     """A known bike by its tag, or a new one by its owner's name and a build template, or its kind alone: begun from nothing.
 
     `distance_km` is how far the bike went since its last stay (owner's word); `km_a_week` what the owner rides in a usual week.
+    A new bike of somebody known names a bike of theirs in `owner_of`; a name that is known here is asked about unless it is
+    `another_person`. `odometer_km` is what the bike's own display shows.
     `on_since` is the day since which its parts are on it (new bike), or with `all_along` they are as long as the owner has it;
-    `chain_since` is the day of the last chain. Unsaid, nobody knows.
+    `chain_since` is the day of the last chain. Unsaid, nobody knows. `complaints` are what the owner complains of, by their rows.
     """
 
     tag: str = ""
     template: str = ""
     bike_kind: str = ""
+    owner_of: str = ""
     owner_name: str = ""
     owner_phone: str = ""
     owner_reach: str = ""
@@ -45,6 +50,8 @@ class CheckInRequest:
     on_since: date | None = None
     all_along: bool = False
     chain_since: date | None = None
+    complaints: tuple[str, ...] = ()
+    odometer_km: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +89,11 @@ def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> Ch
             spend_limit=_spend_limit(request.spend_limit, bike),
         )
         this.write(job=job)
+        write_complaints(this, job, request.complaints)
+        if request.odometer_km is not None:
+            said = {"what": "odometer", "value": request.odometer_km, "day": local_day(now).isoformat()}
+            event = this.also("display read", "shown", job=job, said=said)
+            write_display(event, bike, "odometer", request.odometer_km, local_day(now), "odometer_km")
         if request.distance_km is not None and request.tag.strip():
             _write_distance(this, job, request.distance_km, now)
         return CheckedIn(job.pk, bike.tag, not request.tag.strip())
@@ -99,16 +111,9 @@ def _known_bike(request: CheckInRequest) -> Bike:
 
 
 def _new_bike(request: CheckInRequest, now: datetime) -> Bike:
-    name = short(request.owner_name, "owner_name", "The owner's name", 120, needed=True)
-    owner = Owner.objects.create(
-        name=name,
-        phone=short(request.owner_phone, "owner_phone", "The phone number", 40),
-        reach=short(request.owner_reach, "owner_reach", "How to reach the owner", 200),
-        spend_limit=limit_in_coins(request.spend_limit),
-    )
     return bike_from_template(
         request.template,
-        owner=owner,
+        owner=bike_by_tag(request.owner_of).owner if request.owner_of.strip() else _new_owner(request),
         words=short(request.bike_words, "bike_words", "The bike in words", 200),
         frame_number=short(request.frame_number, "frame_number", "The frame number", 60),
         speeds=request.speeds,
@@ -116,6 +121,54 @@ def _new_bike(request: CheckInRequest, now: datetime) -> Bike:
         today=local_day(now),
         bike_kind=request.bike_kind,
     )
+
+
+def _new_owner(request: CheckInRequest) -> Owner:
+    """A person who was never here."""
+    name = short(request.owner_name, "owner_name", "The owner's name", 120, needed=True)
+    return Owner.objects.create(
+        name=name,
+        phone=short(request.owner_phone, "owner_phone", "The phone number", 40),
+        reach=short(request.owner_reach, "owner_reach", "How to reach the owner", 200),
+        spend_limit=limit_in_coins(request.spend_limit),
+    )
+
+
+def ask_of_name(request: CheckInRequest, key: str) -> None:
+    """Ask once whether a new owner whose name is known here is the same person; people can share a name, so a door may go on.
+
+    Not of a request that was carried out already: by then the name is known by it.
+
+    Raises:
+        InputRefused: Somebody of this name has a bike here.
+    """
+    if request.tag.strip() or request.owner_of.strip() or Event.objects.filter(key=key).exists():
+        return
+    known = bikes_of_name(request.owner_name)
+    if known:
+        sentence = (
+            f"{' '.join(request.owner_name.split())} is known here, with {', '.join(tag for tag, _ in known)}: is it the same person? "
+            "Then name that bike as one of theirs; if not, say that it is another person of this name."
+        )
+        raise InputRefused(sentence, {"owner_name": sentence})
+
+
+def owner_named(tag: str) -> str:
+    """Return the name of a bike's owner.
+
+    Raises:
+        NotFound: No bike has this tag.
+    """
+    return bike_by_tag(tag).owner.name
+
+
+def bikes_of_name(name: str) -> tuple[tuple[str, str], ...]:
+    """Return the bikes of everybody of this name, by tag and words, however it is spelt in capitals and blanks."""
+    wanted = " ".join(name.split())[:120]
+    if not wanted:
+        return ()
+    rows = Bike.objects.filter(owner__name__iexact=wanted).order_by("tag")
+    return tuple(rows.values_list("tag", "words")[:10])
 
 
 def _note_use(request: CheckInRequest, bike: Bike) -> None:

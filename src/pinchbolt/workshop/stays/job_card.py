@@ -5,11 +5,12 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from pinchbolt.records.models import Event, Job, Line
-from pinchbolt.reference.rows.work import Operation
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id, joint_names
 from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays._operation_here import operation_here
+from pinchbolt.workshop.stays.measure_off import CameOffView, chains_off
 from pinchbolt.workshop.stays.price import minutes_of
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.standing import agreed_lines
@@ -47,12 +48,13 @@ class CardLine:
 
 @dataclass(frozen=True, slots=True)
 class JobCard:
-    """The work agreed: lines in the order of the estimate, tools and parts to pull for all of them."""
+    """The work agreed: lines in the order of the estimate, tools and parts to pull for all of them; chains that came `off`."""
 
     job: int
     lines: tuple[CardLine, ...]
     tools: tuple[str, ...]
     parts: tuple[CardPart, ...]
+    off: tuple[CameOffView, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +85,7 @@ def job_card(job: Job) -> JobCard:
         lines=tuple(_card_line(row, minutes[row.pk], done.get(row.pk)) for row in rows),
         tools=tuple(dict.fromkeys(_tool_name(tool) for operation in operations for tool in operation.tools)),
         parts=_added_up(part for row in rows for part in _parts(row)),
+        off=chains_off(job),
     )
 
 
@@ -108,7 +111,7 @@ def joints_to_add(job: Job, on_sheet: Iterable[str]) -> tuple[JointNamed, ...]:
 
 
 def _card_line(row: Line, minutes: int, done: tuple[str, datetime] | None) -> CardLine:
-    operation: Operation | None = tables().operations.get(row.operation)
+    operation = operation_here(row)
     return CardLine(
         line=row.pk,
         words=row.words,

@@ -1,20 +1,55 @@
-"""Does a line put its finding right? Only work that the finding asks for does; a look, or other work, mends nothing."""
+"""Does work put a finding right? Only work that the finding asks for does; a look, or other work, mends nothing."""
 
-from pinchbolt.records.models import Line
+from pinchbolt.engines.build import end_of
+from pinchbolt.records.models import Bike, Event, Finding, Line
+from pinchbolt.values import Verdict
+from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.bikes.opened_joints import place_of
 from pinchbolt.workshop.common.trade_tables import tables
 
 
-def puts_right(line: Line) -> bool:
-    """Return whether a done line answers its finding: what was found by eye always, a reading only by work of its own rows.
+def puts_right(operation: str, limit: str) -> bool:
+    """Return whether an operation answers a reading of this limit: only work of the limit's own rows, and no mere look.
 
     A cracked crank is not mended by a torque wrench: where the work is another, the finding stands until it is read
     again or the part is gone.
     """
-    if line.finding is None:
-        return False
-    limit = line.finding.limit
-    return not limit or any(
-        row.operation == line.operation and row.mends
-        for row in tables().proposals.values()
-        if limit in row.limits
+    return any(
+        row.operation == operation and row.mends for row in tables().proposals.values() if limit in row.limits
     )
+
+
+@once_a_look
+def findings_mended(bike: Bike) -> frozenset[int]:
+    """Return the ids of the findings of a bike that a done line put right, at whatever stay.
+
+    A line answers the finding that it was proposed for, and every other one before it that asks for the same work at the
+    same place: a brake is bled once, whatever two readings said of its lever.
+    """
+    done = {int(event.said["line"]): event.pk for event in Event.objects.filter(bike=bike, kind="line done")}
+    lines = list(Line.objects.filter(pk__in=done).select_related("finding__part"))
+    if not lines:
+        return frozenset()
+    rows = Finding.objects.filter(job__bike=bike, event__corrected_by__isnull=True).exclude(
+        verdict=Verdict.SOUND
+    )
+    return frozenset(
+        finding.pk
+        for finding in rows.select_related("part")
+        if any(finding.pk < done[line.pk] and _answers(line, finding) for line in lines)
+    )
+
+
+def _answers(line: Line, finding: Finding) -> bool:
+    if not finding.limit:
+        # What was found by eye is answered by the line that was written for it, whatever its work is.
+        return bool(line.finding_id == finding.pk)
+    if not puts_right(line.operation, finding.limit):
+        return False
+    if line.finding_id == finding.pk:
+        return True
+    operation = tables().operations.get(line.operation)
+    if operation is None or not operation.at_place:
+        return operation is not None
+    at = end_of(place_of(line.finding))
+    return bool(at) and at == end_of(place_of(finding))

@@ -9,7 +9,7 @@ from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import still_open
-from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.take_reading import limit_on_bike
@@ -84,21 +84,33 @@ def say_not_seen(request: NotSeenRequest, *, by: int, key: str, now: datetime) -
     with act("not seen", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
             return _view(NotSeen.objects.select_related("event__by", "part").get(event=this.done_before))
-        job, part = job_by_id(request.job), part_by_id(request.part)
+        job = job_by_id(request.job)
         still_open(job)
-        limit = limit_on_bike(job, part, request.limit)
-        if request.why not in WHYS:
-            sentence = f'The answer is "{request.why[:40]}": {" or ".join(WHYS)}. Choose one.'
-            raise InputRefused(sentence, {"why": sentence})
-        row = NotSeen.objects.create(
-            event=this.write(job=job, corrects=_instead_of(request, job, part, this)),
-            job=job,
-            part=part,
-            limit=limit.id,
-            why=request.why,
-            words=short(request.words, "words", "Why it was not seen", 200),
-        )
-        return _view(row)
+        return write_not_seen(request, this, job)
+
+
+def write_not_seen(request: NotSeenRequest, this: Act, job: Job, name: str = "") -> NotSeenView:
+    """Write it inside an act: as the act itself, or where it has a *name* as one of several that the act brings with it."""
+    part = part_by_id(request.part)
+    limit = limit_on_bike(build_of(job.bike), part, request.limit, job)
+    if request.why not in WHYS:
+        sentence = f'The answer is "{request.why[:40]}": {" or ".join(WHYS)}. Choose one.'
+        raise InputRefused(sentence, {"why": sentence})
+    corrects = _instead_of(request, job, part, this)
+    event = (
+        this.also("not seen", name, job=job, corrects=corrects)
+        if name
+        else this.write(job=job, corrects=corrects)
+    )
+    row = NotSeen.objects.create(
+        event=event,
+        job=job,
+        part=part,
+        limit=limit.id,
+        why=request.why,
+        words=short(request.words, "words", "Why it was not seen", 200),
+    )
+    return _view(row)
 
 
 def _instead_of(request: NotSeenRequest, job: Job, part: Part, this: Act) -> Event | None:

@@ -7,10 +7,10 @@ from math import hypot, inf
 
 from django.db.models import QuerySet
 
-from pinchbolt.engines.build import limits_on
+from pinchbolt.engines.build import Build, limits_on
 from pinchbolt.engines.wear import Forecast, SamePart, danger_of, judge_plain
 from pinchbolt.errors import InputRefused
-from pinchbolt.records.models import Bike, Event, Finding, Job, Line, Reading
+from pinchbolt.records.models import Bike, Event, Finding, Job, Part, Reading
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval, Reason, Verdict
 from pinchbolt.values.about import shown_words as words_of_ends
@@ -22,7 +22,7 @@ from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.mended import puts_right
+from pinchbolt.workshop.stays.mended import findings_mended
 from pinchbolt.workshop.tools.gauges import gauge_known
 from pinchbolt.workshop.wear.kept_forecast import KeptForecast, ReadingKept, keep, kept_forecast, kept_reasons
 from pinchbolt.workshop.wear.part_wear import marked_limit, wear_law, wear_of
@@ -107,13 +107,15 @@ def note_finding(request: FindingRequest, *, by: int, key: str, now: datetime) -
         return finding_view(finding)
 
 
-def write_finding(reading: Reading, this: Act, job: Job, now: datetime) -> Finding:
-    """Judge a reading with all readings of the same part and write the finding beside it."""
+def write_finding(
+    reading: Reading, this: Act, job: Job, now: datetime, name: str = "finding", build: Build | None = None
+) -> Finding:
+    """Judge a reading with all readings of the same part and write the finding beside it, told apart by *name* in its act."""
     limit = tables().limits[reading.limit]
     judged = _judge(reading, limit, job.bike, now)
-    stands_in = _stands_in(reading, job.bike)
+    stands_in = _stands_in(reading, build or build_of(job.bike))
     return Finding.objects.create(
-        event=this.also("found", "finding", job=job, corrects=_finding_before(reading)),
+        event=this.also("found", name, job=job, corrects=_finding_before(reading)),
         job=job,
         part=reading.part,
         reading=reading,
@@ -125,6 +127,41 @@ def write_finding(reading: Reading, this: Act, job: Job, now: datetime) -> Findi
         reasons=as_json(judged.reasons),
         doubts=[*judged.doubts, *stands_in],
     )
+
+
+def write_by_eye(
+    words: str, verdict: Verdict, part: Part | None, this: Act, job: Job, name: str, look: str
+) -> Finding:
+    """Write what a look found that no row measures; `look` says which, so that a measurement settles it."""
+    return Finding.objects.create(
+        event=this.also("found", name, job=job, said={"look": look}),
+        job=job,
+        part=part,
+        verdict=verdict,
+        safety=verdict == Verdict.UNSAFE,
+        words=words[:400],
+        reasons=[
+            as_json(
+                Reason(f"Seen by {this.person.name}; a look may be wrong: measure it before it is priced.")
+            )
+        ],
+    )
+
+
+def settle_by_eye(reading: Reading, this: Act, job: Job) -> None:
+    """A reading settles what a look at the same part had found by eye at this stay, where its row is what that look leads to."""
+    measured = {row.id for row in tables().looks.values() if reading.limit in row.limits}
+    open_ones = Finding.objects.filter(
+        job=job,
+        part=reading.part,
+        limit="",
+        event__corrected_by__isnull=True,
+        event__said__look__isnull=False,
+    )
+    for found in open_ones.select_related("event"):
+        row = tables().looks.get(str(found.event.said["look"]).partition(":")[0])
+        if row is not None and measured & {row.id, *row.then}:
+            this.also("settled", f"settled-{found.pk}", job=job, corrects=found.event)
 
 
 def _kept(forecast: Forecast, same: SamePart | None, reading: Reading, limit: LimitRow) -> KeptForecast:
@@ -147,9 +184,8 @@ def _finding_before(reading: Reading) -> Event | None:
     return finding.event if finding and not finding.event.corrected_by.exists() else None
 
 
-def _stands_in(reading: Reading, bike: Bike) -> tuple[str, ...]:
+def _stands_in(reading: Reading, build: Build) -> tuple[str, ...]:
     """The doubt of a reading whose row is read by caution."""
-    build = build_of(bike)
     rows = (one for on in build.parts if on.id == reading.part_id for one in limits_on(build, on))
     return tuple(stand_in_words(one) for one in rows if one.row.id == reading.limit and one.by_caution)
 
@@ -265,10 +301,3 @@ def _still_unsafe(job: Job) -> dict[tuple[object, str], Finding]:
         and row.pk not in mended
         and (row.part_id is None or row.part_id in here)
     }
-
-
-def findings_mended(bike: Bike) -> set[int]:
-    """Return the ids of the findings of a bike that a done line put right, at whatever stay."""
-    done = [event.said["line"] for event in Event.objects.filter(bike=bike, kind="line done")]
-    lines = Line.objects.filter(pk__in=done, finding__isnull=False).select_related("finding")
-    return {line.finding_id for line in lines if line.finding_id is not None and puts_right(line)}

@@ -32,6 +32,7 @@ from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays._operation_here import operation_here
 from pinchbolt.workshop.stays.asking import Asking, Told, askings_of, told_prices
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.say_limit import limit_of
@@ -223,7 +224,7 @@ def _blocks() -> dict[str, Block]:
 
 def line_asked(row: Line, rates: Mapping[str, Decimal]) -> LineToPrice:
     """Return a line as the estimate engine takes it, with the tax of its classes by *rates*."""
-    operation, place = tables().operations.get(row.operation), place_of_line(row)
+    operation, place = operation_here(row), place_of_line(row)
     return LineToPrice(
         id=str(row.pk),
         words=row.words,

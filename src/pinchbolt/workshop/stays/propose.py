@@ -227,7 +227,7 @@ def open_lines(job: Job) -> QuerySet[Line]:
     """Return the lines of a job that were not withdrawn, in order."""
     return (
         Line.objects.filter(job=job, event__corrected_by__isnull=True)
-        .select_related("finding", "finding__part")
+        .select_related("finding", "finding__part", "job__bike")
         .order_by("pk")
     )
 

@@ -1,6 +1,7 @@
 """What findings ask for: lines that one tap puts on the estimate, and what is refused or said without a line."""
 
 from dataclasses import dataclass
+from datetime import timedelta
 
 from pinchbolt.engines.build import Build, PartOn, all_hold
 from pinchbolt.records.models import Job
@@ -84,7 +85,19 @@ def _asked_by(seen: FindingView, build: Build, on: PartOn | None) -> list[Propos
     rows = proposals_for(build, on, seen.limit, seen.rank)
     kept = seen.forecast.reading if seen.forecast is not None else None
     shown = kept.low if kept is not None else None
-    return [row for row in rows if row.past is None or (shown is not None and shown >= row.past)]
+    return [
+        row
+        for row in rows
+        if (row.past is None or (shown is not None and shown >= row.past)) and _is_due(row, seen)
+    ]
+
+
+def _is_due(row: Proposal, seen: FindingView) -> bool:
+    """Whether a finding is late enough for a row: what is only watched is due where its limit comes before the next visit."""
+    if row.within_days is None or seen.rank >= Verdict.NEXT_VISIT.rank:
+        return True
+    day = seen.forecast.day_at_limit.median if seen.forecast is not None else None
+    return day is not None and day <= seen.day + timedelta(days=row.within_days)
 
 
 def place_at(operation: Operation, on: PartOn | None) -> str:

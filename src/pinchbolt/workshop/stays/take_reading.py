@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from pinchbolt.engines.build import limits_on
+from pinchbolt.engines.build import Build, limits_on
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import LimitRow
-from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of
@@ -17,7 +17,7 @@ from pinchbolt.workshop.common.measured import measured
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.rides.exposure import Ledger
 from pinchbolt.workshop.rides.part_distance import SAID, distance_at
-from pinchbolt.workshop.stays.note_finding import FindingView, finding_view, write_finding
+from pinchbolt.workshop.stays.note_finding import FindingView, finding_view, settle_by_eye, write_finding
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,41 +67,56 @@ def take_reading(request: ReadingRequest, *, by: int, key: str, now: datetime) -
             return ReadingTaken(reading.pk, finding_view(reading.finding))
         job = job_by_id(request.job)
         still_open(job)
-        part = part_by_id(request.part)
-        limit = limit_on_bike(job, part, request.limit)
-        low, high, word = _shown(request, limit)
-        day = not_in_future(request.day or local_day(now), now, "day", "The day of the reading")
-        corrects = _corrected(request.corrects, part)
-        km, share, known = _distance(request, part, day, corrects)
-        reading = Reading.objects.create(
-            event=this.write(job=job, corrects=corrects.event if corrects else None),
-            job=job,
-            part=part,
-            limit=limit.id,
-            place=short(request.place, "place", "The place", 120),
-            instrument=_instrument(request.instrument),
-            low=low,
-            high=high,
-            word=word,
-            unit=limit.unit,
-            distance_km=km,
-            distance_share=share,
-            distance_known=known,
-            day=day,
-            day_is_guess=request.day_is_guess,
-        )
-        finding = write_finding(reading, this, job, now)
-        return ReadingTaken(reading.pk, finding_view(finding))
+        return write_reading(request, this, job)
 
 
-def limit_on_bike(job: Job, part: Part, limit: str) -> LimitRow:
+def write_reading(
+    request: ReadingRequest, this: Act, job: Job, name: str = "", build: Build | None = None
+) -> ReadingTaken:
+    """Write a reading inside an act: as the act itself, or where it has a *name* as one of several that the act brings with it.
+
+    What an eye had found there before is settled by it. *build* is the bike where it was read before in this act.
+    """
+    part = part_by_id(request.part)
+    build = build or build_of(job.bike)
+    limit = limit_on_bike(build, part, request.limit, job)
+    low, high, word = _shown(request, limit)
+    day = not_in_future(request.day or local_day(this.now), this.now, "day", "The day of the reading")
+    corrects = _corrected(request.corrects, part)
+    km, share, known = _distance(request, part, day, corrects)
+    old = corrects.event if corrects else None
+    event = (
+        this.also("reading taken", name, job=job, corrects=old) if name else this.write(job=job, corrects=old)
+    )
+    reading = Reading.objects.create(
+        event=event,
+        job=job,
+        part=part,
+        limit=limit.id,
+        place=short(request.place, "place", "The place", 120),
+        instrument=_instrument(request.instrument),
+        low=low,
+        high=high,
+        word=word,
+        unit=limit.unit,
+        distance_km=km,
+        distance_share=share,
+        distance_known=known,
+        day=day,
+        day_is_guess=request.day_is_guess,
+    )
+    finding = write_finding(reading, this, job, this.now, f"{name}/finding".removeprefix("/"), build)
+    settle_by_eye(reading, this, job)
+    return ReadingTaken(reading.pk, finding_view(finding))
+
+
+def limit_on_bike(build: Build, part: Part, limit: str, job: Job) -> LimitRow:
     """Return the row that is read on a part of this job's bike.
 
     Raises:
         InputRefused: No such row on this part.
         NotPossibleNow: The part is not on this bike.
     """
-    build = build_of(job.bike)
     on = build.part(part.pk)
     if on is None:
         raise NotPossibleNow(f"This {part} is not on {job.bike.tag} now: choose a part from its build sheet.")

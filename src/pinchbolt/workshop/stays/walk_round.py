@@ -14,7 +14,7 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.measured import units_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.common.usual import usual_range
-from pinchbolt.workshop.rides.exposure import Ledger
+from pinchbolt.workshop.rides.exposure import Ledger, hours_of
 from pinchbolt.workshop.rides.part_distance import look_up_distances
 from pinchbolt.workshop.stays.not_seen import NotSeenView, not_seen_of
 from pinchbolt.workshop.stays.note_finding import FindingView, finding_view, shown_words
@@ -48,7 +48,9 @@ class ReadingDue:
     `taken_reading` names the reading to correct; `not_seen`: it was said that this could not be seen, or was not looked
     at, and it was not read since. `km_known` is how far the part went since it was fitted and `km_source`
     how that is known; `asks_km` where it wears by distance and nobody has said it yet, `asks_km_first` where that is asked
-    before the reading. `is_deeper`: read when there is cause, not on every walk-round.
+    before the reading. `hours_words` say what ride files hold where hours of riding are asked.
+    `is_deeper`: read when there is cause, not on every walk-round. `danger`: at or under the first
+    figure, and at or over the second, it is not ridden.
     """
 
     part: int
@@ -66,6 +68,7 @@ class ReadingDue:
     new: float | None
     warn: float | None
     at_limit: float | None
+    danger: tuple[float | None, float | None]
     direction: str
     is_deeper: bool
     choices: tuple[Choice, ...]
@@ -80,6 +83,7 @@ class ReadingDue:
     km_source: str
     asks_km: bool
     asks_km_first: bool
+    hours_words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +220,7 @@ def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
         new=limit.new,
         warn=limit.warn,
         at_limit=limit.limit if isinstance(limit.limit, int | float) else None,
+        danger=limit.unridden,
         direction=limit.direction,
         is_deeper=one.deeper,
         choices=_choices(limit),
@@ -231,7 +236,22 @@ def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
         asks_km=by_distance and km is None,
         # What wears other parts when it is run too long is changed by its distance, so that is asked in plain sight.
         asks_km_first=by_distance and km is None and bool(kind_row(part.kind).wears),
+        hours_words=_hours(part, before, known) if limit.unit == "h" else "",
     )
+
+
+def _hours(part: Part, before: Reading | None, known: _Known) -> str:
+    """Hours of riding by the files: since they were last written down, else since the part came; empty where no file tells."""
+    if before is not None and before.low is not None and before.low == before.high:
+        since = hours_of(part, known.today, known.ledger, before.day)
+        whole = before.low + since
+        return (
+            f"{since:,.0f} h by ride files since then: {whole:,.0f} h, unless it was serviced"
+            if since
+            else ""
+        )
+    hours = hours_of(part, known.today, known.ledger)
+    return f"{hours:,.0f} h of riding by ride files since it came; less since its service" if hours else ""
 
 
 def _choices(limit: LimitRow) -> tuple[Choice, ...]:

@@ -87,11 +87,15 @@ class LookedOverRequest:
 
 @dataclass(frozen=True, slots=True)
 class HungRequest:
-    """A tool or an instrument of the table that hangs here from now on."""
+    """A tool or an instrument of the table that hangs here from now on.
+
+    `arm_mm` is measured from a torque tool's drive to its grip mark, or from an adapter's drive to the bolt.
+    """
 
     table_id: str
     name: str = ""
     hangs: str = ""
+    arm_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,8 +246,13 @@ def hang_tool(request: HungRequest, *, by: int, key: str, now: datetime) -> str:
                 table_id=request.table_id,
                 name=name,
                 hangs=short(request.hangs, "hangs", "Where it hangs", 60),
+                arm_mm=_arm(request.arm_mm),
             )
         return name
+
+
+def _arm(arm_mm: float | None) -> float | None:
+    return None if arm_mm is None else number(arm_mm, "arm_mm", "The arm", 5, 1500, "mm")
 
 
 def rows_to_hang() -> tuple[tuple[str, str], ...]:

@@ -6,9 +6,9 @@ from datetime import date, timedelta
 
 from django.db.models import Count, Q, QuerySet
 
-from pinchbolt.engines.torque import CalibrationPoint, ToolSpec, TorqueToolRecord, tool_state
+from pinchbolt.engines.torque import CalibrationPoint, ToolSpec, TorqueToolRecord, deviation_on, tool_state
 from pinchbolt.records.models import DoneValue, Instrument, InstrumentCheck, RoundTick, Tool, ToolCheck
-from pinchbolt.reference.rows.tools import TorqueClass
+from pinchbolt.reference.rows.tools import TorqueClass, TorqueTool
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.trade_tables import tables
@@ -25,7 +25,8 @@ BY_TORQUE, BY_SIZE, BY_EYE = "torque", "size", "eye"
 class ToolView:
     """A tool on the board; torque figures in N·m, sizes in mm, None for a tool that has none.
 
-    `checked_by` is "torque", "size" or "eye"; `clicks` counts the bolts on record since the last calibration.
+    `checked_by` is "torque", "size" or "eye"; `clicks` counts the bolts on record since the last calibration. `deviation`
+    is what is reckoned with today; `untested`: nobody has ever calibrated it here.
     """
 
     id: int
@@ -47,6 +48,7 @@ class ToolView:
     checked_words: str
     clicks: int
     drift_words: str
+    untested: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +150,7 @@ def _asked(tool: Tool, checks: list[ToolCheck], clicks: int) -> ToolSpec | None:
         return None
     of_class = class_deviation(tables().torque_classes[row.class_], row.range[1])
     standing = _since_calibration(checks)
+    calibrated = any(check.event.kind == CALIBRATED for check in standing)
     due = standing[0].due if standing else None
     if clicks >= MOST_CLICKS and standing:
         # Due by its cycles, whatever the calendar says.
@@ -162,7 +165,25 @@ def _asked(tool: Tool, checks: list[ToolCheck], clicks: int) -> ToolSpec | None:
         step=row.step or 0.1,
         steps=row.steps,
         due=due,
+        arm=tool.arm_mm,
+        tested_from=_tested_from(standing, row),
+        untested=not (calibrated or tables().torque_classes[row.class_].keeps),
     )
+
+
+def _tested_from(standing: list[ToolCheck], row: TorqueTool) -> float | None:
+    """The lowest torque that the last certificate covers by its points; None where it has none: then it is a fifth."""
+    points = [
+        point.shown for check in standing[:1] if check.event.said.get("points") for point in _points(check)
+    ]
+    lowest = min(points, default=None)
+    return lowest if lowest is not None and row.range[0] <= lowest <= row.range[1] else None
+
+
+def adapters() -> dict[str, float]:
+    """Return the adapters that hang here with their length from drive to bolt, by what they take hold of. [mm]"""
+    rows = Tool.objects.filter(in_use=True, arm_mm__isnull=False, table_id__startswith="crowfoot")
+    return {drive: row.arm_mm for row in rows for drive in tables().tools[row.table_id].covers if row.arm_mm}
 
 
 def class_deviation(row: TorqueClass, greatest: float) -> float:
@@ -278,7 +299,7 @@ def _tool_seen(
         in_use=tool.in_use,
         least=asked.least if asked else None,
         greatest=asked.greatest if asked else None,
-        deviation=asked.deviation if asked else None,
+        deviation=deviation_on(asked, today) if asked else None,
         due=due,
         is_due=due is not None and due <= today,
         checked_by=BY_TORQUE if asked else (BY_SIZE if measured else BY_EYE),
@@ -290,6 +311,7 @@ def _tool_seen(
         checked_words=last.words if last else "",
         clicks=clicks,
         drift_words=_drift(tool, checks, today),
+        untested=asked is not None and asked.untested,
     )
 
 

@@ -12,6 +12,7 @@ from math import isfinite
 from pathlib import Path
 from typing import TypeVar
 
+from pinchbolt.engines.build import lowest_figures
 from pinchbolt.engines.torque import ToolSpec
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.common.trade_tables import tables
@@ -19,6 +20,8 @@ from pinchbolt.workshop.common.trade_tables import tables
 LARGEST_FILE = 1_000_000
 MOST_ROWS = 1000
 NAMED = 5  # faults that are told in full
+MOST_TORQUE = 1000  # N·m
+BEST_THERE_IS = 0.5  # percent: a share typed for a percentage is asked about
 BY_HAND = "hand"
 JOINT_FIELDS = ("id", "joint", "name", "drive", "floor_n_m", "cap_n_m")
 TOOL_FIELDS = (
@@ -37,6 +40,9 @@ class KitJoint:
     name: str
     drives: tuple[str, ...]
     window: tuple[float, float] | None
+    heads: tuple[tuple[str, ...], ...] = ()
+    bits: tuple[tuple[str, ...], ...] = ()
+    held: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +55,7 @@ class KitTool:
     price: Decimal | None
     drives: tuple[str, ...]
     torque: ToolSpec | None
+    bits: tuple[str, ...] = ()
 
 
 def read_joints(path: Path) -> tuple[KitJoint, ...]:
@@ -143,8 +150,9 @@ def _joint(raw: Raw) -> KitJoint:
             f'"{name}": floor_n_m and cap_n_m stand together, above 0, the floor not above the cap.'
         )
     window = (floor, cap) if floor is not None and cap is not None else None
-    if window is None and row is not None and "drive" not in raw:
-        window = (row.low, row.high)
+    if window is None and row is not None and row.closed_by == "torque" and "drive" not in raw:
+        figures = lowest_figures(tables(), row)
+        window = (figures.low, figures.high)
     return KitJoint(name, str(raw.get("name", row.name if row else name)), drives, window)
 
 
@@ -188,12 +196,22 @@ def tool_of_table(asked: str, name: str) -> ToolSpec:
 
 def _torque_tool(name: str, raw: Raw) -> ToolSpec:
     steps = tuple(_number(word, "steps_n_m") for word in _list(raw.get("steps_n_m", ())))
-    least = _figure(raw, "least_n_m") or (min(steps) if steps else None)
-    greatest = _figure(raw, "greatest_n_m") or (max(steps) if steps else None)
+    least, greatest = _figure(raw, "least_n_m"), _figure(raw, "greatest_n_m")
+    if steps:
+        least, greatest = least or min(steps), greatest or max(steps)
     out = _figure(raw, "deviation_percent")
     if least is None or greatest is None or out is None:
         raise InputRefused(
             f'"{name}": a torque tool has least_n_m and greatest_n_m, or steps_n_m, and deviation_percent (6 for 6 %).'
+        )
+    if not 0 <= out < 100 or 0 < out < BEST_THERE_IS:
+        raise InputRefused(
+            f'"{name}": deviation_percent is {out:g}: {BEST_THERE_IS:g} to below 100, or 0 for one taken as exact; 6 for 6 %.'
+        )
+    step = _figure(raw, "step_n_m")
+    if step == 0 or max((greatest, *steps)) > MOST_TORQUE:
+        raise InputRefused(
+            f'"{name}": step_n_m is above 0, and no setting above {MOST_TORQUE:,} N·m. Correct the row.'
         )
     return ToolSpec(
         name,
@@ -201,7 +219,7 @@ def _torque_tool(name: str, raw: Raw) -> ToolSpec:
         least,
         greatest,
         out / 100,
-        _figure(raw, "step_n_m") or 0.1,
+        step or 0.1,
         steps,
         _day(raw),
     )

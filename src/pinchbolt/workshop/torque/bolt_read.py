@@ -4,21 +4,24 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from pinchbolt.engines.build import joints_of
 from pinchbolt.engines.torque import (
     BoltSpec,
     Preparation,
+    greatest_for_reuse,
     judge_bolt,
     preload_by_long_form,
     preparation_by_spread,
     stress_area,
 )
 from pinchbolt.errors import InputRefused
-from pinchbolt.records.models import Bike, Bolt
+from pinchbolt.records.models import Bike, Bolt, Part
 from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.values import Interval, Reason
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.checks import number
 from pinchbolt.workshop.common.trade_tables import tables
@@ -47,12 +50,17 @@ class BoltView:
 
 @dataclass(frozen=True, slots=True)
 class BoltRequest:
-    """What was read on a joint's bolt: the class on its head, and how its thread was found prepared; '' is not read."""
+    """What was read on a joint's bolt: the class on its head, how its thread was found prepared, what turns it, its thread.
+
+    '' is not read, and leaves what was read before.
+    """
 
     tag: str
     joint: str
     property_class: str = ""
     preparation: str = ""
+    drive: str = ""
+    thread: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,9 +128,11 @@ def preload(request: PreloadRequest) -> PreloadView:
 
 
 def bolt_view(
-    name: str, thread: str, property_class: str, meant: str, found: str, applied: Interval
+    name: str, thread: str, property_class: str, meant: str, found: str, applied: Interval, takes: str = ""
 ) -> BoltView | None:
     """Return what *applied* buys in a bolt, or None where its thread is none of the table (inch, own, or several).
+
+    *takes* is the class that the joint's figures take for granted.
 
     Raises:
         InputRefused: A class or preparation that is not in the table.
@@ -147,6 +157,7 @@ def bolt_view(
         _preparation("preparation", found) if found else None,
     )
     judged = judge_bolt(asked, applied)
+    reasons = (*judged.reasons, *_reuse(asked), *_taken_for_granted(takes, property_class))
     return BoltView(
         thread,
         property_class,
@@ -156,9 +167,37 @@ def bolt_view(
         judged.share,
         judged.preload_as_found,
         judged.share_as_found,
-        tuple(reason.words for reason in judged.reasons),
-        judged.warnings,
-        judged.reasons,
+        tuple(reason.words for reason in reasons),
+        (*judged.warnings, *_weaker(name, takes, property_class)),
+        reasons,
+    )
+
+
+def _reuse(bolt: BoltSpec) -> tuple[Reason, ...]:
+    """The torque up to which this bolt may be undone and used again."""
+    if bolt.proof_stress is None:
+        return ()
+    words = (
+        f"A {bolt.property_class} bolt prepared with {bolt.meant.name} may be used again up to "
+        f"{greatest_for_reuse(bolt):.1f} N·m (75 % of proof at the lowest friction); what it clamps nearly always bears less."
+    )
+    return (Reason(words, bolt.meant.name, "ISO 898-1:2013; short form T = K d F"),)
+
+
+def _taken_for_granted(takes: str, read: str) -> tuple[Reason, ...]:
+    if not takes or read:
+        return ()
+    return (Reason(f"The figures take a bolt of class {takes} for granted: read its head.", takes, ""),)
+
+
+def _weaker(name: str, takes: str, read: str) -> tuple[str, ...]:
+    """A bolt that is weaker than the one for which the figures were given."""
+    classes = tables().property_classes
+    if not takes or not read or classes[read].proof >= classes[takes].proof:
+        return ()
+    return (
+        f"{name}: these figures take a bolt of class {takes} for granted, and this one is {read}. Change it for one of {takes}; "
+        "do not tighten it to this torque.",
     )
 
 
@@ -173,6 +212,11 @@ def _preparation(field: str, name: str) -> Preparation:
 def preparations() -> tuple[str, ...]:
     """Return the preparations of the table."""
     return tuple(tables().nut_factors)
+
+
+def threads() -> tuple[str, ...]:
+    """Return the threads of the table."""
+    return tuple(tables().threads)
 
 
 def property_classes() -> tuple[str, ...]:
@@ -198,23 +242,56 @@ def read_bolt(request: BoltRequest, *, by: int, key: str, now: datetime) -> None
             raise InputRefused(sentence, {"joint": sentence})
         _refuse_unread(request)
         old = _read(bike, request.joint)
+        on_part = _part_of(bike, request.joint)
         Bolt.objects.create(
             event=this.write(bike=bike, corrects=old.event if old else None),
             bike=bike,
             joint=request.joint,
-            property_class=request.property_class,
-            preparation=request.preparation,
+            on_part=on_part,
+            property_class=request.property_class or (old.property_class if old else ""),
+            preparation=request.preparation or (old.preparation if old else ""),
+            drive=request.drive or (old.drive if old else None) or None,
+            thread=request.thread or (old.thread if old else None) or None,
         )
 
 
+def _part_of(bike: Bike, joint: str) -> Part | None:
+    """The part that brings a joint: what was read on its bolt goes with it."""
+    found = next((one for one in joints_of(build_of(bike)) if one.name == joint), None)
+    return Part.objects.filter(pk=found.part.id).first() if found is not None and found.part.id else None
+
+
 def _refuse_unread(request: BoltRequest) -> None:
-    if not request.property_class and not request.preparation:
-        sentence = "Nothing was read on the bolt: give its class, or how its thread was found prepared."
+    if not any((request.property_class, request.preparation, request.drive, request.thread)):
+        sentence = "Nothing was read on the bolt: give its class, how its thread was found prepared, what turns it, or its thread."
         raise InputRefused(sentence, {"preparation": sentence})
+    if request.drive and request.drive not in heads():
+        sentence = f'What turns it is "{request.drive[:30]}": {", ".join(heads())}. Choose the one that fits.'
+        raise InputRefused(sentence, {"drive": sentence})
+    if request.thread and request.thread not in tables().threads:
+        sentence = f'thread is "{request.thread[:20]}": {", ".join(tables().threads)}. Choose one.'
+        raise InputRefused(sentence, {"thread": sentence})
     if request.preparation:
         _preparation("preparation", request.preparation)
     # Refuses a class that is not in the table.
     bolt_view("bolt", next(iter(tables().threads)), request.property_class, "dry", "", Interval(1.0, 1.0))
+
+
+def heads() -> tuple[str, ...]:
+    """Return every drive that some joint of the table may have."""
+    return tuple(dict.fromkeys(drive for row in tables().joints.values() for drive in row.drive))
+
+
+def head_read(bike: Bike, joint: str) -> str:
+    """Return what turns a joint's bolt as it was read, "" where nobody looked."""
+    read = _read(bike, joint)
+    return (read.drive if read else None) or ""
+
+
+def thread_read(bike: Bike, joint: str) -> str:
+    """Return the thread that was read on a joint's bolt, "" where nobody looked."""
+    read = _read(bike, joint)
+    return (read.thread if read else None) or ""
 
 
 def _read(bike: Bike, joint: str) -> Bolt | None:
@@ -225,7 +302,12 @@ def _read(bike: Bike, joint: str) -> Bolt | None:
 def _bolts_of(bike: Bike) -> Mapping[str, Bolt]:
     """What was read last on each joint's bolt."""
     rows = Bolt.objects.filter(bike=bike, event__corrected_by__isnull=True)
-    return {row.joint: row for row in rows.select_related("event").order_by("pk")}
+    here = {part.pk for part in parts_on(bike)}
+    return {
+        row.joint: row
+        for row in rows.select_related("event").order_by("pk")
+        if row.on_part_id is None or row.on_part_id in here
+    }
 
 
 def bolt_of(bike: Bike, name: str, row: JointRow, applied: Interval) -> BoltView | None:
@@ -233,9 +315,10 @@ def bolt_of(bike: Bike, name: str, row: JointRow, applied: Interval) -> BoltView
     read = _read(bike, name)
     return bolt_view(
         row.name,
-        row.thread,
+        thread_read(bike, name) or row.thread,
         read.property_class if read else "",
         row.prep,
         read.preparation if read else "",
         applied,
+        row.bolt_class,
     )

@@ -16,14 +16,9 @@ from pinchbolt.workshop.bikes.joint_names import joint_names
 from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joint_questions
 from pinchbolt.workshop.common.checks import local_day, number
 from pinchbolt.workshop.tools.tool_board import months_on, torque_tool
-from pinchbolt.workshop.torque.torque_sheet import (
-    JointView,
-    joint_name,
-    joint_row,
-    joint_view,
-    joint_window,
-    sheet_of,
-)
+from pinchbolt.workshop.torque._untested import said_of_untested
+from pinchbolt.workshop.torque.joint_windows import has_no_torque, joint_row, joint_window
+from pinchbolt.workshop.torque.torque_sheet import JointView, joint_name, joint_view, sheet_of
 
 WHOLE, FIRST, MONTHLY, DUE = "whole", "first-ride", "monthly", "due"
 ROUNDS: Mapping[str, str] = {
@@ -179,19 +174,25 @@ def _held(seen: JointView) -> dict[str, object]:
             "words": words,
         }
     if seen.by_hand:
-        return {"inside": True, "words": "Held: tried by hand, its lock in place."}
+        how = "its lock in place" if seen.window is not None else seen.pattern
+        return {"inside": True, "words": f"Held: tried by hand, {how}."[:300]}
     raise NotPossibleNow(
         f"{seen.name} can't be said to hold, because no setting is sure: {seen.refused[:180]}"
     )
 
 
 def _moved(request: TickRequest, bike: Bike, day: date) -> dict[str, object]:
+    if has_no_torque(joint_row(request.joint)):
+        raise NotPossibleNow(
+            f"{joint_name(request.joint)} takes no torque tool: close it as its line says, and tick it as held."
+        )
     if request.done_n_m is None or request.tool is None:
         sentence = "A joint that moved has a done value and its tool: type what the tool showed, in N·m."
         raise InputRefused(sentence, {"done_n_m": sentence})
     done = number(request.done_n_m, "done_n_m", "The done value", 0.1, 300, "N·m")
     tool = tool_by_id(request.tool)
     inside, words = _judged(request.joint, bike, tool, done, day)
+    words += said_of_untested(tool, joint_row(request.joint), day, sure=request.sure)
     if not inside and not request.sure:
         sentence = f"{words} If it was done so, say so once more and it is written down as it was."
         raise InputRefused(sentence, {"done_n_m": sentence})

@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
+from pinchbolt.engines.build import Build
 from pinchbolt.engines.kits import Aim, CoverJoint, CoverTool, Kit, Swap, lost_without
 from pinchbolt.engines.kits import choose_kit as kit_of
 from pinchbolt.engines.torque import Governs, JointWindow, coverage
@@ -26,13 +27,21 @@ from pinchbolt.workshop.torque._kit_files import (
     read_tools,
     tool_of_table,
 )
-from pinchbolt.workshop.torque.torque_sheet import is_by_hand, joint_row, joint_window
+from pinchbolt.workshop.torque.bolt_read import head_read
+from pinchbolt.workshop.torque.joint_windows import (
+    has_no_torque,
+    is_by_hand,
+    joint_row,
+    joint_window,
+    known_drives,
+)
 
 LEAST: Mapping[str, Aim] = {"count": "count", "mass": "grams", "price": "price"}
 ALL = "all"
 TORQUE = ("critical", "every", "none")
 TOOLS = ("board", "table")
 MOST_BIKES = 40
+_ON_FLATS = ("spanner", "crowfoot")
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +87,8 @@ class KitView:
     """A kit as every door shows it. `proven`: no set of these tools does better; `at_least` is what none is under. [g]
 
     `missing` are needs that no tool at hand meets, `cannot_tell` joints whose torque is not known, `by_hand` those that
-    need no tool. `ties` name other sets with the same figures.
+    need no tool, `not_read` those whose head nobody has read: every usual one is in the kit. `ties` name other sets with
+    the same figures.
     """
 
     least: str
@@ -99,14 +109,16 @@ class KitView:
     more_ties: bool
     without: Dropped | None
     because: tuple[Reason, ...]
+    not_read: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class _Wanted:
+class JointsWanted:
     """Joints with their windows, and what can't be told or needs no tool."""
 
     joints: tuple[KitJoint, ...]
     cannot_tell: tuple[str, ...] = ()
+    not_read: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +151,7 @@ def kit_from_files(joints: Path, tools: Path, least: str, without: str, today: d
         InputRefused: A file can't be read, or `least` or `without` is not one that there is.
         Unknown: The least price is asked for and a price is missing.
     """
-    return _kit(_Wanted(read_joints(joints)), read_tools(tools), least, without, today)
+    return _kit(JointsWanted(read_joints(joints)), read_tools(tools), least, without, today)
 
 
 def kit_for_bikes(request: KitRequest, today: date) -> KitView:
@@ -151,8 +163,8 @@ def kit_for_bikes(request: KitRequest, today: date) -> KitView:
         Unknown: The least price is asked for and a price is missing.
     """
     _refuse(request)
-    found = _wanted([bike_by_tag(tag) for tag in dict.fromkeys(request.bikes)], request)
-    tools = _on_board() if request.tools == "board" else _of_table()
+    found = joints_of_bikes([bike_by_tag(tag) for tag in dict.fromkeys(request.bikes)], request)
+    tools = _on_board() if request.tools == "board" else tools_of_table()
     return _kit(found, tools, request.least, request.without, today)
 
 
@@ -171,26 +183,64 @@ def _refuse(request: KitRequest) -> None:
         raise InputRefused(sentence, {"bikes": sentence})
 
 
-def _wanted(bikes: Sequence[Bike], request: KitRequest) -> _Wanted:
+def joints_of_bikes(bikes: Sequence[Bike], request: KitRequest) -> JointsWanted:
+    """Return the joints of bikes that a kit is for, with what can't be told and which heads nobody has read."""
     chosen = None if request.choose == ALL else set(tables().joint_choices[request.choose].joints)
-    joints, untold = [], []
+    joints, untold, unread = list[KitJoint](), list[str](), list[str]()
     for bike in bikes:
         build = build_of(bike)
         for name in joint_names(build):
             if chosen is not None and joint_id(name) not in chosen:
                 continue
-            row = joint_row(name)
-            end = joint_end(name)
-            words = f"{bike.tag}: {row.name}{f', {end}' if end else ''}"
-            window = None
-            if request.torque == "every" or (request.torque == "critical" and row.critical == "A"):
-                try:
-                    found = joint_window(name, bike, build)
-                    window = None if is_by_hand(found) else (found.floor, found.cap)
-                except (NoSafeAnswer, Unknown) as refusal:
-                    untold.append(f"{bike.tag}: {refusal.sentence}")
-            joints.append(KitJoint(f"{bike.tag}/{name}", words, row.drive, window))
-    return _Wanted(tuple(joints), tuple(untold))
+            window, why_not = _window_asked(bike, build, name, request)
+            untold += [why_not] if why_not else []
+            one = _kit_joint(bike, name, window)
+            joints.append(one)
+            unread += [f"{one.name}: {' or '.join(one.drives)}"] if len(one.heads) > 1 else []
+    if joints:
+        joints += _besides(request)
+    return JointsWanted(tuple(joints), tuple(untold), tuple(unread))
+
+
+def _window_asked(
+    bike: Bike, build: Build, name: str, request: KitRequest
+) -> tuple[tuple[float, float] | None, str]:
+    """The window that a joint is kept to, None where it need not be; and why it can't be told, where it can't."""
+    row = joint_row(name)
+    is_kept = request.torque == "every" or (request.torque == "critical" and row.critical == "A")
+    if not is_kept or has_no_torque(row):
+        return None, ""
+    try:
+        found = joint_window(name, bike, build)
+    except (NoSafeAnswer, Unknown) as refusal:
+        return None, f"{bike.tag}: {refusal.sentence}"
+    return None if is_by_hand(found) else (found.floor, found.cap), ""
+
+
+def _kit_joint(bike: Bike, name: str, window: tuple[float, float] | None) -> KitJoint:
+    row, end = joint_row(name), joint_end(name)
+    drives = known_drives(row, (head_read(bike, name),))
+    heads = heads_of(drives)
+    bits = tuple(head for head in heads if head != (BY_HAND,)) if window is not None else ()
+    words = f"{bike.tag}: {row.name}{f', {end}' if end else ''}"
+    return KitJoint(f"{bike.tag}/{name}", words, drives, window, heads, bits, row.counter)
+
+
+def _besides(request: KitRequest) -> Iterable[KitJoint]:
+    """What a kit must do apart from bolts."""
+    choice = tables().joint_choices.get(request.choose)
+    names = {drive: tool.name for tool in tables().tools.values() for drive in tool.covers}
+    for drive in choice.besides if choice is not None else ():
+        yield KitJoint(f"besides/{drive}", names.get(drive, drive), (drive,), None)
+
+
+def heads_of(drives: Sequence[str]) -> tuple[tuple[str, ...], ...]:
+    """Return the heads behind these drives: spanner, crow-foot and cone spanner of one size take hold of the same flats."""
+    found: dict[str, list[str]] = {}
+    for drive in drives:
+        kind, _, size = drive.rpartition("-")
+        found.setdefault(f"flats {size}" if kind.endswith(_ON_FLATS) else drive, []).append(drive)
+    return tuple(tuple(one) for one in found.values())
 
 
 def _price_of(tool: str) -> Decimal | None:
@@ -209,15 +259,21 @@ def _on_board() -> tuple[KitTool, ...]:
             continue
         name = one.table_id if one.table_id not in found else f"{one.table_id}-{one.pk}"
         found[name] = KitTool(
-            name, one.name, grams, _price_of(one.table_id), hand.covers if hand else (), torque
+            name,
+            one.name,
+            grams,
+            _price_of(one.table_id),
+            hand.covers if hand else (),
+            torque,
+            hand.bits if hand else (),
         )
     return tuple(found.values())
 
 
-def _of_table() -> tuple[KitTool, ...]:
+def tools_of_table() -> tuple[KitTool, ...]:
     """Every tool of the trade table, torque tools as their class promises."""
     hand = [
-        KitTool(row.id, row.name, float(row.grams), _price_of(row.id), row.covers, None)
+        KitTool(row.id, row.name, float(row.grams), _price_of(row.id), row.covers, None, row.bits)
         for row in tables().tools.values()
     ]
     torque = [
@@ -227,14 +283,17 @@ def _of_table() -> tuple[KitTool, ...]:
     return (*hand, *torque)
 
 
-def _kit(found: _Wanted, tools: Sequence[KitTool], least: str, without: str, today: date) -> KitView:
+def _kit(found: JointsWanted, tools: Sequence[KitTool], least: str, without: str, today: date) -> KitView:
     if least not in LEAST:
         sentence = f'least is "{least[:40]}": {", ".join(LEAST)}. Choose one.'
         raise InputRefused(sentence, {"least": sentence})
     by_hand = tuple(joint.name for joint in found.joints if BY_HAND in joint.drives)
     asked = [joint for joint in found.joints if BY_HAND not in joint.drives]
-    joints = [CoverJoint(one.id, one.name, one.drives, one.window is not None) for one in asked]
-    able = _able(asked, tools, today)
+    joints = [
+        CoverJoint(one.id, one.name, one.drives, one.window is not None, one.heads, one.bits, one.held)
+        for one in asked
+    ]
+    able = able_tools(asked, tools, today)
     kit = kit_of(joints, able, LEAST[least])
     names = {tool.id: tool.name for tool in tools}
     kept = {joint for tool in able if tool.id in kit.tools for joint in tool.keeps}
@@ -257,10 +316,11 @@ def _kit(found: _Wanted, tools: Sequence[KitTool], least: str, without: str, tod
         more_ties=kit.more_as_good,
         without=_dropped(without, kit, joints, able, least) if without else None,
         because=kit.reasons,
+        not_read=found.not_read,
     )
 
 
-def _able(joints: Sequence[KitJoint], tools: Sequence[KitTool], today: date) -> list[CoverTool]:
+def able_tools(joints: Sequence[KitJoint], tools: Sequence[KitTool], today: date) -> list[CoverTool]:
     """The tools as the kits engine takes them: what each is sure to keep comes from the torque engine."""
     given = Governs(0.0, "trade table", "as given")
     windows = [
@@ -277,6 +337,7 @@ def _able(joints: Sequence[KitJoint], tools: Sequence[KitTool], today: date) -> 
             frozenset(tool.drives),
             sure[tool.torque.id] if tool.torque is not None else frozenset(),
             tool.price,
+            frozenset(tool.bits),
         )
         for tool in tools
     ]
@@ -304,9 +365,10 @@ def _proof(kit: Kit, least: str, offered: int) -> str:
     }
     bound = f"{kit.at_least:.6g}"
     if kit.proven:
+        open_still = f" What no tool at hand does stays open: {len(kit.missing)}." if kit.missing else ""
         return (
             f"No set of these {offered} tools does better than {figures[least]}: branch and bound closed, nothing is under "
-            f"{bound}."
+            f"{bound}.{open_still}"
         )
     return f"{figures[least]} found; nothing is under {bound}. Not proved: the search ran out of time."
 

@@ -10,7 +10,8 @@ from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.common.checks import local_day, number, short
 from pinchbolt.workshop.torque._markings import before_it, part_marked
-from pinchbolt.workshop.torque.torque_sheet import JointView, joint_on, joint_row, joint_view, kinds_clamped
+from pinchbolt.workshop.torque.joint_windows import joint_on, joint_row, kinds_clamped
+from pinchbolt.workshop.torque.torque_sheet import JointView, joint_view
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,16 @@ from pinchbolt.workshop.acts.lookups import job_by_id, tool_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import local_day, number
 from pinchbolt.workshop.tools.tool_board import torque_tool
-from pinchbolt.workshop.torque.torque_sheet import DoneView, done_view, joint_view, joint_window, joints_of
+from pinchbolt.workshop.torque._untested import said_of_untested
+from pinchbolt.workshop.torque.joint_windows import has_no_torque, joint_row, joint_window
+from pinchbolt.workshop.torque.torque_sheet import (
+    DoneView,
+    JointView,
+    done_view,
+    joint_name,
+    joint_view,
+    joints_of,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +65,15 @@ def tighten_by_hand(request: DoneByHandRequest, *, by: int, key: str, now: datet
             joint=request.joint,
             by_hand=True,
             inside=True,
-            words="Done by hand with its lock in place: no torque tool reaches down to this joint.",
+            words=_hand_words(seen),
         )
         return done_view(row)
+
+
+def _hand_words(seen: JointView) -> str:
+    if seen.window is None:
+        return f"Done by hand: {seen.pattern}."[:300]
+    return "Done by hand with its lock in place: no torque tool reaches down to this joint."
 
 
 def _on_the_sheet(job_id: int, joint: str) -> Job:
@@ -82,9 +97,15 @@ def record_done(request: DoneRequest, *, by: int, key: str, now: datetime) -> Do
         if this.repeated:
             return done_view(DoneValue.objects.get(event=this.done_before))
         job = _on_the_sheet(request.job, request.joint)
+        if has_no_torque(joint_row(request.joint)):
+            raise NotPossibleNow(
+                f"{joint_name(request.joint)} takes no torque tool: close it as its line says, and write it down as done by hand."
+            )
         tool = tool_by_id(request.tool)
         done = number(request.done_n_m, "done_n_m", "The done value", 0.1, 300, "N·m")
         inside, words = _judged(request, job, tool, done, now)
+        doubt = said_of_untested(tool, joint_row(request.joint), local_day(now), sure=request.sure)
+        words = f"{words}{doubt}"[:300]
         if not inside and not request.sure:
             sentence = f"{words} If it was done so, say so once more and it is written down as it was."
             raise InputRefused(sentence, {"done_n_m": sentence})
@@ -94,12 +115,18 @@ def record_done(request: DoneRequest, *, by: int, key: str, now: datetime) -> Do
             job=job,
             joint=request.joint,
             tool=tool,
-            set_n_m=request.set_n_m,
+            set_n_m=request.set_n_m if request.set_n_m is not None else _set_to(request, job, now),
             done_n_m=done,
             inside=inside,
             words=words,
         )
         return done_view(row)
+
+
+def _set_to(request: DoneRequest, job: Job, now: datetime) -> float | None:
+    """What the sheet asks for today of this tool: it is kept with the done value, whatever the sheet says later."""
+    setting = joint_view(request.joint, job.bike, job, local_day(now)).setting
+    return setting.set if setting is not None and setting.tool == str(request.tool) else None
 
 
 def _judged(request: DoneRequest, job: Job, tool: Tool, done: float, now: datetime) -> tuple[bool, str]:

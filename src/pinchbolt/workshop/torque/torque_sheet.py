@@ -1,30 +1,23 @@
 """The torque sheet: every joint that the agreed work opens, in working order, with tool, setting and why."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from pinchbolt.engines.build import ELSEWHERE, Build, JointOn, clamped_by
+from pinchbolt.engines.build import ELSEWHERE, Build, JointFigures, JointOn
 from pinchbolt.engines.build import joints_of as joints_of_build
 from pinchbolt.engines.torque import (
     Before,
-    JointSpec,
     JointWindow,
     OnSheet,
     Setting,
     SheetLine,
     ToolSpec,
-    TorqueRange,
     best_setting,
     sheet_order,
-    window,
 )
-from pinchbolt.engines.torque import (
-    TorqueMarking as MarkingAskedOf,
-)
-from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
+from pinchbolt.errors import NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import Bike, DoneValue, Event, Job, Line, Marking
-from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.values import Reason
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
@@ -37,11 +30,25 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.standing import agreed_lines
 from pinchbolt.workshop.tools.found_out import doubts
-from pinchbolt.workshop.tools.tool_board import drifts, torque_tools
+from pinchbolt.workshop.tools.tool_board import adapters, drifts, torque_tools
+from pinchbolt.workshop.torque._crow_foot import with_crow_foot
 from pinchbolt.workshop.torque._markings import markings_at
-from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_of
+from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_of, head_read, thread_read
+from pinchbolt.workshop.torque.joint_windows import (
+    asked_of_figures,
+    cases_of,
+    figures_here,
+    has_no_torque,
+    is_by_hand,
+    joint_row,
+    kinds_clamped,
+    known_drives,
+    weak_at,
+    why_these_figures,
+    window_by,
+)
 
-_FINGER_TIGHT = 1.0  # N·m
+FEWEST_IN_A_RING = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +63,7 @@ class AddJointRequest:
 class DoneView:
     """A done value on the sheet; `done` is None where it was done by hand. [N·m]
 
-    `doubt` says so where its tool failed its next check.
+    `set` is what the sheet asked for that day, where it is known. `doubt` says so where its tool failed its next check.
     """
 
     id: int
@@ -67,6 +74,7 @@ class DoneView:
     by: str
     at: datetime
     doubt: str = ""
+    set: float | None = None
 
     @property
     def holds(self) -> bool:
@@ -79,8 +87,9 @@ class JointView:
     """One joint on the sheet. Where no answer is safe, `setting` is None and `refused` says why; `window` may be None too.
 
     `new_setting`: the tool is taken up or set anew for this joint. `by_hand`: so little torque that no torque tool reaches
-    down to it; it is done by hand and said so. `bolt`: what the setting buys, where the thread is known. `cautions`: those
-    that bite at this joint of this bike.
+    down to it, or nothing there for a tool to take hold of; it is done by hand and said so. `bolt`: what the setting buys,
+    where the thread is known. `cautions`: those that bite at this joint of this bike. `drive`: the head that was read on it
+    (`head_read`), or every usual one. `counter`: what holds the other side. `targeted`: a maker names the value to use.
     """
 
     joint: str
@@ -108,6 +117,22 @@ class JointView:
     bolt: BoltView | None
     cautions: tuple[str, ...]
     asks: tuple[str, ...] = ()
+    targeted: bool = False
+    head_read: bool = False
+    counter: tuple[str, ...] = ()
+    usual_drives: tuple[str, ...] = ()
+    star: bool = False
+    threads: tuple[str, ...] = ()
+
+    @property
+    def set_then(self) -> float | None:
+        """The setting that a done value was made at, which today's setting never takes the place of. [N·m]"""
+        return self.done.set if self.done is not None and self.done.holds else None
+
+    @property
+    def no_head(self) -> bool:
+        """Whether there is nothing for a tool to take hold of."""
+        return self.usual_drives in ((), ("hand",))
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,11 +218,18 @@ def sheet_of(
 ) -> SheetView:
     """Return these joints of a bike in working order, with the fewest changes of tool and setting."""
     given = _given(bike, today, build)
-    tools, drifted = given.tools, given.drifted
+    tools = given.tools
     seen = {joint: _seen(joint, bike, done.get(joint), given) for joint in joints}
     ordered = sheet_order(
         [
-            OnSheet(name, None if one.by_hand else one.window, joint_id(name), joint_end(name), one.drive[0])
+            OnSheet(
+                name,
+                None if one.by_hand else one.window,
+                joint_id(name),
+                joint_end(name),
+                one.drive[0],
+                may_move=one.critical != "A" and not one.targeted,
+            )
             for name, one in seen.items()
         ],
         [
@@ -208,19 +240,20 @@ def sheet_of(
         today,
     )
     names = {tool.id: tool.name for tool in tools}
-    lines = (_on_line(seen[line.joint], line, names, drifted, bike) for line in ordered.lines)
+    lines = (_on_line(seen[line.joint], line, names, given, bike) for line in ordered.lines)
     words = ordered.reasons[0].words
     order = OrderView(ordered.settings, ordered.at_least, ordered.proven, words, ordered.reasons)
     return SheetView(tuple(lines), order)
 
 
 def _on_line(
-    seen: JointView, line: SheetLine, names: Mapping[str, str], drifted: Mapping[str, str], bike: Bike
+    seen: JointView, line: SheetLine, names: Mapping[str, str], given: "_Given", bike: Bike
 ) -> JointView:
     """The joint with the setting that it shares with its neighbours on the sheet, where there is one."""
     if line.setting is None or seen.setting is None:
         return seen
-    window_reasons = seen.window.reasons if seen.window else ()
+    own = len(seen.setting.reasons)
+    window_reasons = seen.reasons[:-own] if own else seen.reasons
     window_warnings = seen.window.warnings if seen.window else ()
     return replace(
         seen,
@@ -228,7 +261,13 @@ def _on_line(
         tool_name=names.get(line.setting.tool, ""),
         new_setting=line.new_setting,
         reasons=(*window_reasons, *line.setting.reasons),
-        warnings=(*seen.asks, *window_warnings, *line.setting.warnings, *_drift(line.setting, drifted)),
+        warnings=(
+            *seen.asks,
+            *window_warnings,
+            *line.setting.warnings,
+            *_drift(line.setting, given.drifted),
+            *_of_the_tool(line.setting, seen.window, seen.drive, given),
+        ),
         bolt=bolt_of(bike, seen.joint, joint_row(seen.joint), line.setting.applies),
     )
 
@@ -268,26 +307,14 @@ class _Given:
     drifted: Mapping[str, str]
     build: Build
     joints: Mapping[str, JointOn]
+    adapters: Mapping[str, float]
     today: date
 
 
 def _given(bike: Bike, today: date, build: Build | None = None) -> _Given:
     there = build_of(bike) if build is None else build
     joints = {one.name: one for one in joints_of_build(there)}
-    return _Given(torque_tools(), drifts(today), there, joints, today)
-
-
-def joint_on(build: Build, name: str) -> JointOn | None:
-    """Return a joint of a bike by its name, or None where the build sheet brings none of that name."""
-    return next((one for one in joints_of_build(build) if one.name == name), None)
-
-
-def kinds_clamped(joint: JointOn | None, build: Build, row: JointRow) -> tuple[str, ...]:
-    """Return the kinds of part that a joint clamps on this bike; all that its row names where it is not on the build sheet."""
-    if joint is None:
-        return row.parts
-    there = clamped_by(build, joint)
-    return tuple(kind for kind in row.parts if any(kind in build.stands_for(part) for part in there))
+    return _Given(torque_tools(), drifts(today), there, joints, adapters(), today)
 
 
 def joint_name(joint: str) -> str:
@@ -307,24 +334,21 @@ def _seen(
     if row is None:
         return _in_no_table(name, done)
     joint = given.joints.get(name)
-    found, setting, refused = None, None, ""
     marked = markings_at(bike, name)
     clamps = kinds_clamped(joint, given.build, row)
-    try:
-        found = _window(row, clamps, marked)
-        setting = None if is_closed_by_hand(row) else best_setting(found, given.tools, given.today)
-    except (NoSafeAnswer, Unknown) as refusal:
-        refused = refusal.sentence
+    figures = figures_here(joint, given.build, row, thread_read(bike, name))
+    found, setting, refused = _answered(figures, clamps, marked, given)
     names = {tool.id: tool.name for tool in given.tools}
-    asks = _asks(joint)
+    asks = (*_asks(joint), *(() if has_no_torque(row) else asked_of_figures(figures)))
+    head = head_read(bike, name)
     return JointView(
         joint=name,
         name=joint_name(name),
         place=row.place,
         count=row.count,
-        drive=row.drive,
+        drive=known_drives(row, (head,)),
         hand=row.hand,
-        preparation=row.prep,
+        preparation=figures.prep,
         pattern=row.pattern,
         parts=clamps,
         critical=row.critical,
@@ -334,21 +358,56 @@ def _seen(
         setting=setting,
         tool_name=names.get(setting.tool, "") if setting else "",
         refused=refused,
-        by_hand=found is not None and setting is None and (is_by_hand(found) or is_closed_by_hand(row)),
+        by_hand=has_no_torque(row) or (found is not None and setting is None and is_by_hand(found)),
         new_setting=True,
-        reasons=(*(found.reasons if found else ()), *(setting.reasons if setting else ())),
+        reasons=(*_why(found, figures), *(setting.reasons if setting else ())),
         warnings=(
             *asks,
             *(found.warnings if found else ()),
             *(setting.warnings if setting else ()),
             *_drift(setting, given.drifted),
+            *_of_the_tool(setting, found, known_drives(row, (head,)), given),
         ),
         markings=tuple(_marking_words(marking) for marking in marked),
         done=done,
         bolt=bolt_of(bike, name, row, setting.applies) if setting else None,
         cautions=cautions_at(row, given.build),
         asks=asks,
+        targeted=any(marking.target is not None for marking in marked),
+        head_read=bool(head),
+        counter=row.counter,
+        usual_drives=row.drive,
+        star=row.star and row.count >= FEWEST_IN_A_RING,
+        threads=tuple(dict.fromkeys(thread for case in cases_of(row) for thread in case.threads)),
     )
+
+
+def _answered(
+    figures: JointFigures, clamps: tuple[str, ...], marked: list[Marking], given: _Given
+) -> tuple[JointWindow | None, Setting | None, str]:
+    """Window and setting of a joint, or the sentence that says why there is none; neither for what takes no tool."""
+    if has_no_torque(figures.row):
+        return None, None, ""
+    found: JointWindow | None = None
+    try:
+        found = window_by(figures, clamps, marked)
+        return found, best_setting(found, given.tools, given.today), ""
+    except (NoSafeAnswer, Unknown) as refusal:
+        return found, None, refusal.sentence
+
+
+def _of_the_tool(
+    setting: Setting | None, found: JointWindow | None, drives: tuple[str, ...], given: _Given
+) -> tuple[str, ...]:
+    """What is to be said of the key and of what stands between wrench and nut."""
+    if setting is None or found is None:
+        return ()
+    feet = with_crow_foot(drives, found, setting, given.tools, given.adapters, given.today)
+    return (*weak_at(setting, drives), *feet)
+
+
+def _why(found: JointWindow | None, figures: JointFigures) -> tuple[Reason, ...]:
+    return (*why_these_figures(figures), *(found.reasons if found else ()))
 
 
 def _asks(joint: JointOn | None) -> tuple[str, ...]:
@@ -359,59 +418,6 @@ def _asks(joint: JointOn | None) -> tuple[str, ...]:
         for ask in (joint.asks if joint is not None else ())
         if joint is not None
     )
-
-
-def joint_window(name: str, bike: Bike, build: Build | None = None) -> JointWindow:
-    """Return what all parts of this joint on this bike accept together; *build* where it was read before.
-
-    Raises:
-        NoSafeAnswer: The parts disagree.
-        Unknown: Only the maker's figure would do, and it was not read.
-    """
-    there = build_of(bike) if build is None else build
-    row = joint_row(name)
-    return _window(row, kinds_clamped(joint_on(there, name), there, row), markings_at(bike, name))
-
-
-def _window(row: JointRow, parts: tuple[str, ...], marked: list[Marking]) -> JointWindow:
-    table = TorqueRange(row.low, row.high, row.typical, row.source)
-    read = tuple(one for marking in marked for one in _as_read(marking, parts))
-    # A marking by a word that the table does not have for this joint limits it all the same.
-    others = dict.fromkeys(one.part for one in read if one.part not in parts)
-    return window(
-        JointSpec(
-            id=row.id,
-            name=row.name,
-            parts=(*parts, *others),
-            trade=table,
-            shop=table if row.from_shop else None,
-            markings=read,
-            table_is_no_default=row.makers_figure_only,
-        )
-    )
-
-
-def _as_read(marking: Marking, parts: tuple[str, ...]) -> Iterator[MarkingAskedOf]:
-    """A marking as the torque engine takes it: what limits, and apart from it what is only named as the value to use."""
-    kind = marking.on_part.kind if marking.on_part is not None else ""
-    word = kind if marking.part not in parts and kind in parts else marking.part
-    if marking.greatest is not None:
-        yield MarkingAskedOf(word, marking.greatest, marking.least)
-    if marking.target is not None:
-        yield MarkingAskedOf(word, marking.target, means="target")
-
-
-def is_by_hand(found: JointWindow) -> bool:
-    """Return whether a joint takes so little torque that it is done by hand: 1 N·m at most (pad pins, preload caps, covers).
-
-    Common practice, no source; its lock (clip, threadlock, pinch bolt) is what holds it.
-    """
-    return found.cap <= _FINGER_TIGHT
-
-
-def is_closed_by_hand(row: JointRow) -> bool:
-    """Return whether a joint has a lever or a knurled nut and no head for a tool: no torque tool takes hold of it."""
-    return row.drive == ("hand",)
 
 
 def _marking_words(marking: Marking) -> str:
@@ -447,16 +453,8 @@ def done_view(row: DoneValue, doubt: str = "") -> DoneView:
         row.event.by.name,
         row.event.at,
         doubt,
+        row.set_n_m,
     )
-
-
-def joint_row(joint: str) -> JointRow:
-    """Return the joints-table row of a joint's name on a bike."""
-    row = tables().joints.get(joint_id(joint))
-    if row is None:
-        sentence = f'The joint "{joint[:40]}" is not in the table. Choose one from the list of joints.'
-        raise InputRefused(sentence, {"joint": sentence})
-    return row
 
 
 def _in_no_table(name: str, done: DoneView | None) -> JointView:

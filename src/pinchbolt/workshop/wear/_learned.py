@@ -8,9 +8,10 @@ from functools import lru_cache
 from hashlib import sha256
 
 from pinchbolt.records.models import Event
+from pinchbolt.values import JsonRead
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.common.plain_json import JsonRead, as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 
 

@@ -7,9 +7,10 @@ from datetime import date, datetime
 from pinchbolt.engines.wear import LearnedPriors, PartLife, learn_own
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Part, Reading
+from pinchbolt.values import Json
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.common.plain_json import Json, as_json
+from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.tool_board import InstrumentView
 from pinchbolt.workshop.wear._learned import LearnedView, gauges_to_check, learned_view, trade_version

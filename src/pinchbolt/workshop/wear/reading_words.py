@@ -21,8 +21,9 @@ def reading_words(forecast: Forecast, shown: str, gauge: str = "") -> str:
     if law.clock:
         seen = f"{law.part}: {shown}"
     if is_past(forecast.chance_past_limit):
-        sure = sure_words(forecast.chance_past_limit)
-        return f"{seen}; past its limit of {law.limit:g} {law.unit} already ({sure} sure)."
+        sure, unsafe = sure_words(forecast.chance_past_limit), forecast.danger_said
+        past = f"{seen}; past its limit of {law.limit:g} {law.unit} already ({sure} sure)"
+        return f"{past}; {unsafe}." if unsafe else f"{past}."
     middle, ends_left = about(left.median), left_words(left.wide.low, left.wide.high)
     span = f" (8 in 10: {ends_left})" if ends_left != about(left.wide.low) else ""
     return f"{seen}; limit {law.limit:g} {law.unit} in about {middle} {use_words(law.driver)}{span}."

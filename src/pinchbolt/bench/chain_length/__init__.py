@@ -1,0 +1,1 @@
+"""How long to cut a chain, from the bike's build sheet or by hand."""

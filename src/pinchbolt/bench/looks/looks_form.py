@@ -1,0 +1,91 @@
+"""What is tapped on a card, of a complaint and its tests."""
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.fields import Picked, Whole, Words
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.looks.answer_looks import AnswerLooksRequest, LookedAt
+from pinchbolt.workshop.looks.walk_list import LookDue
+from pinchbolt.workshop.stays.complaints import CloseComplaintRequest, ComplaintRequest, ComplaintTestRequest
+
+OF_LOOK = "look."
+"""How the name of a look's answer begins on the page; the look's id follows."""
+
+
+class CardForm(BenchForm):
+    """The answers of one card: each look by its name, "sound" where nothing else was tapped."""
+
+    minutes = Picked("the minutes")
+
+    def asked(self, job: int, due: dict[str, LookDue]) -> AnswerLooksRequest:
+        """Return the answers as the use case takes them, each with the chance that its card told."""
+        told = [
+            _looked(name.removeprefix(OF_LOOK), str(self.data.get(name, "")), due)
+            for name in self.data
+            if name.startswith(OF_LOOK)
+        ]
+        return AnswerLooksRequest(job, tuple(told))
+
+
+def _looked(look: str, answer: str, due: dict[str, LookDue]) -> LookedAt:
+    """One answer: "found" may say which row of which part, as "found 12 rotor-cracked"."""
+    word, _, row = answer.partition(" ")
+    part, _, limit = row.partition(" ")
+    chance = due[look].chance if look in due else None
+    if word != "found" or not row:
+        return LookedAt(look, answer, chance=chance)
+    if not (part.isascii() and part.isdigit() and len(part) < 19):
+        raise InputRefused("What was found can't be read from this page. Reload it and tap again.")
+    return LookedAt(look, "found", limit, int(part), chance)
+
+
+class UndoForm(BenchForm):
+    """The tap that was wrong."""
+
+    minutes = Picked("the minutes")
+    card = Whole("The tap", "numbers")
+
+
+class ComplainForm(BenchForm):
+    """One complaint of the owner."""
+
+    minutes = Picked("the minutes")
+    complaint = Picked("The complaint")
+
+    def asked(self, job: int) -> ComplaintRequest:
+        """Return it as the use case takes it."""
+        said = self.checked()
+        return ComplaintRequest(job, (said["complaint"],) if said["complaint"] else ())
+
+
+class ComplaintTestForm(BenchForm):
+    """The answer to a test of a complaint."""
+
+    minutes = Picked("the minutes")
+    complaint = Picked("The complaint")
+    split = Picked("The test")
+    answer = Picked("The answer")
+
+    def asked(self, job: int) -> ComplaintTestRequest:
+        """Return it as the use case takes it.
+
+        Raises:
+            InputRefused: Neither yes nor no.
+        """
+        said = self.checked()
+        if said["answer"] not in ("yes", "no"):
+            raise InputRefused("The test is answered by yes or no. Tap one of them.")
+        return ComplaintTestRequest(job, said["complaint"], said["split"], said["answer"] == "yes")
+
+
+class CauseForm(BenchForm):
+    """What caused a complaint: a finding of this stay, or words."""
+
+    minutes = Picked("the minutes")
+    complaint = Picked("The complaint")
+    finding = Whole("The finding", "numbers")
+    words = Words("The cause")
+
+    def asked(self, job: int) -> CloseComplaintRequest:
+        """Return it as the use case takes it."""
+        said = self.checked()
+        return CloseComplaintRequest(job, said["complaint"], said["finding"], said["words"])

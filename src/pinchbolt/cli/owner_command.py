@@ -1,0 +1,143 @@
+"""pinchbolt owner: what an owner rides beside one bike: further bikes, wheels on the wall, indoor trainers, displays."""
+
+from datetime import datetime
+from typing import Annotated
+
+import typer
+
+from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
+
+owner = typer.Typer(
+    help="What an owner rides: bikes, wheels on the wall, trainers; and what a display shows.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
+Tag = Annotated[str, typer.Argument(metavar="TAG", help="Tag of a bike of this owner.")]
+
+
+@owner.command("of")
+def of(tag: Tag, as_json: AsJson = False) -> None:
+    """Say what the owner of a bike rides, and what the bike's display showed."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.common.plain_json import as_json as plain
+    from pinchbolt.workshop.rides.ridden import bike_ridden
+
+    seen = bike_ridden(tag, now())
+    lines = [f"{one}: {words}" for one, words in seen.things.bikes]
+    lines += [f"trainer {number}: {words}" for number, words in seen.things.trainers]
+    lines += [
+        f"{one.name}: {one.words}: {', '.join(one.parts) or 'nothing hangs there'}"
+        for one in seen.things.pegs
+    ]
+    lines += [
+        f"display of {seen.tag} on {one.day}: {one.what} {one.value:,.0f} {one.unit}{f'; {one.words}' if one.words else ''}"
+        for one in seen.displays
+    ]
+    answer({"things": plain(seen.things), "displays": plain(seen.displays)}, lines, as_json=as_json)
+
+
+@owner.command("bike")
+def bike(
+    tag: Tag,
+    template: Annotated[str, typer.Option(help="Build template, such as road-disc.")] = "",
+    kind: Annotated[str, typer.Option(help="Kind of bike that no template fits, begun with its frame.")] = "",
+    words: Annotated[str, typer.Option(help="The bike in words.")] = "",
+    on_since: Annotated[
+        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The bike was new on this day.")
+    ] = None,
+    all_along: Annotated[
+        bool, typer.Option("--all-along", help="Its parts are on it as long as the owner has it.")
+    ] = False,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write down a further bike of this owner; it need not come in."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.common.plain_json import as_json as plain
+    from pinchbolt.workshop.rides.owners_things import OwnBikeRequest, add_own_bike
+
+    asked = OwnBikeRequest(
+        tag,
+        template,
+        kind,
+        words,
+        on_since=on_since.date() if on_since else None,
+        all_along=all_along,
+    )
+    made = add_own_bike(asked, by=who(named), key=mark(key), now=now())
+    answer(plain(made), [f"{made.name} is written down: {made.words}"], as_json=as_json)
+
+
+@owner.command("wheels")
+def wheels(
+    tag: Tag,
+    words: Annotated[str, typer.Argument(help="What the wheels are called.")],
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write down a second set of wheels for a bike; it hangs on the wall. Put it on: pinchbolt move 'both wheels' --exchange"""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.common.plain_json import as_json as plain
+    from pinchbolt.workshop.rides.owners_things import OwnWheelsRequest, add_own_wheels
+
+    made = add_own_wheels(OwnWheelsRequest(tag, words), by=who(named), key=mark(key), now=now())
+    next_step = f"pinchbolt move 'both wheels' --out-of '{made.name}' --into {tag.upper()} --exchange"
+    answer(plain(made), [f"{made.name}: {made.words}. Put them on: {next_step}"], as_json=as_json)
+
+
+@owner.command("trainer")
+def trainer(
+    tag: Tag,
+    words: Annotated[str, typer.Argument(help="What the trainer is called.")],
+    sprockets: Annotated[bool, typer.Option("--sprockets", help="It has sprockets of its own.")] = False,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write down an indoor trainer of this owner, which takes the rear wheel's place."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.common.plain_json import as_json as plain
+    from pinchbolt.workshop.rides.owners_things import OwnTrainerRequest, add_own_trainer
+
+    asked = OwnTrainerRequest(tag, words, sprockets)
+    made = add_own_trainer(asked, by=who(named), key=mark(key), now=now())
+    answer(plain(made), [f"{made.name}: {made.words}"], as_json=as_json)
+
+
+@owner.command("shown")
+def display(
+    tag: Tag,
+    what: Annotated[str, typer.Argument(help="odometer, 'motor hours' or 'charge cycles'.")],
+    value: Annotated[float, typer.Argument(help="What it shows: km, h or cycles.")],
+    day: Annotated[datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The day, if not today.")] = None,
+    corrects: Annotated[
+        int | None, typer.Option(help="Number of the entry that this one puts right.")
+    ] = None,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write down what a bike's own display shows; two days of an odometer are a distance."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.common.checks import local_day
+    from pinchbolt.workshop.rides.displays import UNITS, DisplayRequest, note_display
+
+    moment = now()
+    on = day.date() if day else local_day(moment)
+    number = note_display(
+        DisplayRequest(tag, what, value, on, corrects), by=who(named), key=mark(key), now=moment
+    )
+    lines = [f"{tag.upper()}, {on}: {what} {value:,.0f} {UNITS[what]} (entry {number})"]
+    answer({"entry": number}, lines, as_json=as_json)

@@ -1,0 +1,70 @@
+"""Words as people say them, cut into pieces that can be compared: one form a word, numbers apart, small words left out."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+# What the trade says in more than one word, and spellings; the right side is what the tables say.
+SAME: Mapping[str, str] = {
+    "tire": "tyre", "disk": "disc", "seatpost": "seat post", "seatposts": "seat post", "bb": "bottom bracket", "mech": "derailleur",
+    "cog": "sprocket", "block": "freewheel", "chainring": "ring", "handlebar": "bar", "crankset": "crank", "chainset": "crank",
+    "through": "thru",
+    "qr": "quick release", "skewer": "quick release", "boost": "wide flange boost", "nutted": "nut", "bolted": "nut", "freehub": "body",
+    "driver": "body", "hydro": "hydraulic", "calliper": "caliper", "kid": "child", "children": "child", "centerlock": "centre lock",
+    "centrelock": "centre lock", "center": "centre", "sixbolt": "six bolt", "backpedal": "coaster", "sclaverand": "presta", "woods": "dunlop",
+    "vbrake": "v brake", "aluminum": "aluminium", "one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "seven": "7", "eight": "8",
+    "nine": "9", "ten": "10", "eleven": "11", "twelve": "12", "thirteen": "13", "spd": "speed", "sp": "speed", "click": "position",
+    "inside": "inner", "wide": "width",
+}  # fmt: skip
+SMALL = frozenset(
+    "a an the or whether that which will would does do did fit fits my is it its can could i put go goes what of at mm cm from "
+    "be this there old new have has use used are was need needs want please me you your how".split()
+)
+_BETWEEN = frozenset("on in into onto with to for against and over under".split())
+_PIECE = re.compile(r"\d+/\d+|\d+(?:[.,]\d+)?|[^\W\d_]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """What was asked, in pieces: all of them, and those before and after the word that joins the two parts."""
+
+    pieces: tuple[str, ...]
+    sides: tuple[tuple[str, ...], ...]
+
+
+@lru_cache(maxsize=8192)
+def pieces_of(text: str) -> tuple[str, ...]:
+    """The pieces of a text, joining words kept."""
+    found: list[str] = []
+    for raw in _PIECE.findall(text.lower().replace("'s", "").replace("s'", "s")):
+        piece = raw.replace(",", ".")
+        if len(piece) > 3 and piece[-1] == "s" and piece[-2] not in "sui":
+            piece = piece[:-1]
+        if piece[0].isdigit() and "/" not in piece:
+            found.append(f"{float(piece):g}")
+        else:
+            found += SAME.get(piece, piece).split()
+    return tuple(found)
+
+
+def parse_spoken(words: str) -> Spoken:
+    """Cut a question into its two sides: '11 speed cassette' and '10 speed body' around 'on'."""
+    sides: list[list[str]] = [[]]
+    for piece in pieces_of(words):
+        if piece in _BETWEEN:
+            sides += [[]] if sides[-1] else []
+        elif piece not in SMALL:
+            sides[-1].append(piece)
+    kept = tuple(tuple(side) for side in sides if side)
+    return Spoken(tuple(piece for side in kept for piece in side), kept)
+
+
+def is_figure(piece: str) -> bool:
+    """Whether a piece is a number."""
+    return piece[0].isdigit() and "/" not in piece
+
+
+def heard(pieces: Sequence[str], among: Mapping[str, float]) -> float:
+    """How much of *among* (pieces with their weight) was said."""
+    return sum(among.get(piece, 0.0) for piece in set(pieces))

@@ -1,0 +1,170 @@
+"""What is wanted, in words, as conditions on facts: a 10-44 cassette, a 203 front rotor, rims 25 wide inside."""
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from math import log
+
+from pinchbolt.engines.fit._check import questions
+from pinchbolt.engines.fit._heard import row_of
+from pinchbolt.engines.fit._spoken import SMALL, heard, is_figure, pieces_of
+from pinchbolt.engines.fit._tables import FitTables, text_of
+from pinchbolt.engines.fit.fit_types import Question
+from pinchbolt.errors import InputRefused
+
+_RANGE = re.compile(r"\b(\d{1,2})\s*(?:[-\u2010-\u2015]|to)\s*(\d{1,2})\s*(?:t|teeth|tooth)?\b")
+_RINGS = re.compile(r"\b(\d{2})\s*/\s*(\d{2})\b")
+_CLAUSES = re.compile(r"\s+(?:and|with|plus)\s+|[,;]\s*")
+_TYRE = re.compile(r"\b(\d{2,3})\s*[-x]\s*(\d{3})\b")
+_MORE, _LESS = ("least", "min", "minimum", "more", "bigger"), ("most", "max", "maximum", "less", "smaller")
+_ENDS = ("front", "rear")
+MOST_FACTS = 4
+# Facts that rules take apart, a figure and perhaps a word: asked about by the figure.
+_TAKEN_APART = {
+    fact: Question(fact, name, "", "mm", "number", (20, 50), ())
+    for fact, name in (("seat_post", "the seat post"), ("bar", "the handlebar"), ("stem", "the stem"))
+}
+# What only a part's move tells is nothing to be wanted.
+_OF_A_MOVE = ("stood_", "wheel_gears", "bike_gears", "speeds_bike", "caliper_set_for", "made_for_seat")
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """One thing that is wanted: the condition for the planner, and what was understood in words."""
+
+    condition: str
+    words: str
+
+
+def wants_in_words(words: str, tables: object) -> tuple[Wanted, ...]:
+    """Return what is wanted as conditions on facts.
+
+    Args:
+        words: As it is said, several wants divided by commas or "and". [-]
+        tables: As for `run_rule`. [-]
+
+    Returns:
+        A condition for each fact that was meant. [-]
+
+    Raises:
+        InputRefused: A want in which no fact, or no value of it, is understood; it is named.
+
+    Valid for: Facts that the fit rules ask for, of any kind of part; a want of "at least" or "at most" says so.
+
+    Example:
+        >>> [one.condition for one in wants_in_words("a 10-44 cassette", tables)]
+        ['sprocket_small == 10', 'sprocket_big == 44']
+
+    Source: The rules' own inputs.
+    """
+    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    asked = {
+        one.fact: one
+        for one in (*questions(view), *_TAKEN_APART.values())
+        if not one.fact.startswith(_OF_A_MOVE)
+    }
+    # Where a fact is told of each end, it is wanted of an end.
+    asked = {fact: one for fact, one in asked.items() if f"{fact}_front" not in asked}
+    found: list[Wanted] = []
+    for clause in filter(None, (piece.strip() for piece in _CLAUSES.split(words.lower()))):
+        wanted = list(_clause(clause, asked, view))
+        if not wanted:
+            sentence = (
+                f'"{clause[:60]}" is not understood: name the part and its figure or kind, such as a 10-44 cassette, '
+                "203 front rotor, 25 mm rim inside, 11 speed chain. Say it another way."
+            )
+            raise InputRefused(sentence, {"want": sentence})
+        found += wanted
+    return tuple(found)
+
+
+def _clause(clause: str, asked: Mapping[str, Question], view: FitTables) -> Iterator[Wanted]:
+    pieces = pieces_of(clause)
+    if (ends := _RANGE.search(clause)) and {"cassette", "sprocket", "freewheel"} & set(pieces):
+        for fact, figure in zip(
+            ("sprocket_small", "sprocket_big"), sorted(map(int, ends.groups())), strict=True
+        ):
+            yield Wanted(f"{fact} == {figure}", f"{asked[fact].name} {figure}")
+        return
+    if rings := _RINGS.search(clause):
+        for fact, figure in zip(("ring_small", "ring_big"), sorted(map(int, rings.groups())), strict=True):
+            yield Wanted(f"{fact} == {figure}", f"{asked[fact].name} {figure}")
+        return
+    ends_said = [end for end in _ENDS if end in pieces] or list(_ENDS)
+    if (marking := _TYRE.search(clause)) and "tyre" in pieces:
+        for end in ends_said:
+            yield Wanted(
+                f'tyre_{end} == "{marking[1]}-{marking[2]}"', f"the tyre {end} {marking[1]}-{marking[2]}"
+            )
+        return
+    if hooks := {"hookless", "hooked"} & set(pieces):
+        flag = "false" if "hookless" in hooks else "true"
+        yield from (Wanted(f"hook_{end} == {flag}", f"a {end} rim that is {max(hooks)}") for end in ends_said)
+        return
+    for question in _meant([one for one in pieces if one not in (*SMALL, *_MORE, *_LESS)], asked, view):
+        end = next(
+            (
+                one
+                for one in _ENDS
+                if question.fact.endswith(f"_{one}") or question.fact.startswith(f"{one}_")
+            ),
+            "",
+        )
+        if end and end not in ends_said:
+            continue
+        value = _value(question, pieces, view)
+        fact = f"number({question.fact})" if question.fact in _TAKEN_APART else question.fact
+        yield Wanted(
+            f"{fact} {_sign(pieces, question)} {value}", f"{question.name} {end} {value}".replace("  ", " ")
+        )
+
+
+def _meant(pieces: Sequence[str], asked: Mapping[str, Question], view: FitTables) -> list[Question]:
+    """The facts that were named best and of which a value was said; both ends of one fact together."""
+    names = {
+        fact: {one for one in pieces_of(question.name) if not is_figure(one) and one not in SMALL}
+        for fact, question in asked.items()
+    }
+    count = {piece: sum(piece in one for one in names.values()) for one in names.values() for piece in one}
+    rare = {piece: log(1 + len(names) / times) for piece, times in count.items()}
+    said = set(pieces)
+    weigh = {}
+    for fact, mine in names.items():
+        heard_of = sum(rare[piece] for piece in mine & said)
+        # What is said of a fact must be much of its name, too: a rotor is not the rotor that posts take without adapter.
+        share = heard_of / sum(rare[piece] for piece in mine) if mine else 0.0
+        if heard_of > 0 and _value(asked[fact], pieces, view) and (asked[fact].kind != "flag" or share > 0.5):
+            weigh[fact] = heard_of * share
+    best = max(weigh.values(), default=0.0)
+    return [asked[fact] for fact, weight in weigh.items() if weight > 0.95 * best][:MOST_FACTS]
+
+
+def _sign(pieces: Sequence[str], question: Question) -> str:
+    if question.kind not in ("number", "whole"):
+        return "=="
+    return ">=" if set(_MORE) & set(pieces) else "<=" if set(_LESS) & set(pieces) else "=="
+
+
+def _value(question: Question, pieces: Sequence[str], view: FitTables) -> str:
+    """The value that was said, as the planner's language writes it; empty where none was."""
+    if question.kind in ("number", "whole"):
+        low, high = (float(str(end)) for end in question.allowed)
+        return next((piece for piece in pieces if is_figure(piece) and low <= float(piece) <= high), "")
+    if question.kind == "flag":
+        return "false" if {"no", "not", "without", "hookless"} & set(pieces) else "true"
+    if question.kind in ("of", "one_of"):
+        scored = []
+        for word in question.allowed:
+            row = row_of(question.table, word, view)
+            said = [str(word), *(text_of(row, name) for name in ("plain", "trade_name") if row is not None)]
+            own = {piece: 1.0 for text in said for piece in pieces_of(text)}
+            scored.append(
+                (
+                    heard([one for one in pieces if one not in pieces_of(question.name)], own),
+                    -len(own),
+                    str(word),
+                )
+            )
+        best = max(scored)
+        return f'"{best[2]}"' if best[0] > 0 else ""
+    return ""

@@ -1,0 +1,204 @@
+"""The question turned round: which part fits here, with the least to buy besides."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+from pinchbolt.engines.fit._ask import FitReading, likely_rules
+from pinchbolt.engines.fit._build import Place, bare_facts, check_build, places_of, what_is_known
+from pinchbolt.engines.fit._decide import GOOD, WORST_LAST
+from pinchbolt.engines.fit._fit_words import Looking
+from pinchbolt.engines.fit._heard import MeantInput
+from pinchbolt.engines.fit._inputs import RuleInput, asked, in_words
+from pinchbolt.engines.fit._language import truth
+from pinchbolt.engines.fit._rule import run_rule
+from pinchbolt.engines.fit._spoken import heard, is_figure, parse_spoken, pieces_of
+from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, text_of
+from pinchbolt.errors import InputRefused
+
+MOST_TRIED, MOST_TOLD, MOST_PLACES = 6000, 12, 4
+# What goes between two parts, and is sought as what their rule asks for.
+SMALL_PARTS = frozenset(
+    {"spacer", "adapter", "shim", "cap", "plate", "kit", "washer", "carrier", "grommet", "extender"}
+)
+
+
+@dataclass(frozen=True, slots=True)
+class WhichFits:
+    """What fits at one place by one rule: what was sought, what is known there, the answers best first, and what else decides."""
+
+    rule: str
+    name: str
+    place: str
+    sought: tuple[str, ...]
+    known: tuple[MeantInput, ...]
+    answers: tuple[FitReading, ...]
+    lacking: tuple[str, ...]
+
+
+def which_fits(words: str, build: Mapping[str, object], tables: object) -> tuple[WhichFits, ...]:
+    """Return which part fits a build, for the part that is named.
+
+    Every value that the tables sell for the part that is sought is asked of its rule, with the rest as the build has it.
+
+    Args:
+        words: The part: headset, bottom bracket, seat post, spacer, hanger, adapter ... [-]
+        build: What is known of the bike, as for `check_build`. [as there]
+        tables: As for `check_build`. [-]
+
+    Returns:
+        For each place, at most a dozen answers: what fits as it is first, then what needs least besides. [-]
+
+    Raises:
+        InputRefused: Nothing was named, or no rule knows it.
+
+    Valid for: Parts by the name of their standard; which make it is, its maker's list says.
+
+    Example:
+        >>> found = which_fits("seat post", {"seat_tube": 31.6}, tables)[0]
+        >>> found.answers[0].meant[0].value, found.answers[0].verdict.verdict.value
+        (31.6, 'fits')
+
+    Source: The rules' own rows.
+    """
+    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    facts = bare_facts(build)
+    small = next((piece for piece in parse_spoken(words).pieces if piece in SMALL_PARTS), "")
+    if small:
+        return _small_parts(small, words, facts, view)
+    first: list[WhichFits] = []
+    others: list[WhichFits] = []
+    for number, rule in enumerate(likely_rules(words, view)):
+        for place in places_of(view):
+            if place.rule is rule and _applies(place, facts, view):
+                (others if number else first).extend(_at(place, words, facts, view))
+    answered = [one for one in first if one.answers]
+    # Of the rule that is meant what decides is said also where it cannot answer; of others only answers help.
+    return tuple((answered or first[:1]) + [one for one in others if one.answers])[:MOST_PLACES]
+
+
+def _applies(place: Place, facts: dict[str, object], view: FitTables) -> bool:
+    """Whether the rule may speak at this place."""
+    return place.only is None or truth(place.only.run(Looking(view, facts, place.rule))) is not False
+
+
+def _small_parts(small: str, words: str, facts: dict[str, object], view: FitTables) -> tuple[WhichFits, ...]:
+    """Spacer, shim, adapter: what the rules ask for besides, where something is known."""
+    rules = {text_of(rule, "id") for rule in _said_rules(small, words, view)}
+    return tuple(
+        WhichFits(check.rule, check.name, check.place, (small,), (), (FitReading((), check),), ())
+        for check in check_build(facts, view).checks
+        if any(small in pieces_of(item) for item in check.with_items) and (not rules or check.rule in rules)
+    )[:MOST_PLACES]
+
+
+def _said_rules(small: str, words: str, view: FitTables) -> list[object]:
+    """The rules that the other words name; none where nothing else was said."""
+    others = " ".join(piece for piece in parse_spoken(words).pieces if piece != small)
+    try:
+        return likely_rules(others, view) if others else []
+    except InputRefused:
+        return []
+
+
+def _at(place: Place, words: str, facts: dict[str, object], view: FitTables) -> Iterator[WhichFits]:
+    wants = asked(place.rule, view)
+    needs = [str(name) for name in items_of(field_of(place.rule, "needs"))]
+    known = what_is_known(place, facts, view)
+    sought = _sought(words, wants, needs, known)
+    given = {name: value for name, value in known.items() if name not in sought}
+    if not sought:
+        return
+    told = tuple(
+        MeantInput(name, wants[name].name, value, in_words(wants[name], value, view))
+        for name, value in given.items()
+    )
+    sold = {name: _sold(wants[name], view) for name in sought}
+    tried = [dict(zip(sold, values, strict=True)) for values in _some(list(sold.values()))] if given else []
+    answers = sorted(
+        _answers(place, tried, given, wants, view), key=lambda one: (_rank(one), len(one.verdict.with_items))
+    )
+    lacking = tuple(
+        wants[name].name.removeprefix("the ") for name in needs if name not in given and name not in sought
+    )
+    names = tuple(wants[name].name.removeprefix("the ") for name in sought)
+    rule = place.rule
+    yield WhichFits(
+        text_of(rule, "id"),
+        text_of(rule, "name"),
+        place.place,
+        names,
+        told,
+        tuple(answers[:MOST_TOLD]),
+        lacking,
+    )
+
+
+def _some(sold: Sequence[tuple[object, ...]]) -> Iterator[tuple[object, ...]]:
+    for count, values in enumerate(product(*sold)):
+        if count >= MOST_TRIED:
+            return
+        yield values
+
+
+def _answers(
+    place: Place, tried: Sequence[dict[str, object]], given: Mapping[str, object], wants: Mapping[str, RuleInput],
+    view: FitTables,
+) -> Iterator[FitReading]:  # fmt: skip
+    for values in tried:
+        try:
+            verdict = run_rule(text_of(place.rule, "id"), {**given, **values}, view)
+        except InputRefused:
+            continue
+        if verdict.verdict in GOOD or (not values and verdict.because):
+            meant = tuple(
+                MeantInput(name, wants[name].name, value, in_words(wants[name], value, view))
+                for name, value in values.items()
+            )
+            yield FitReading(meant, verdict)
+
+
+def _rank(one: FitReading) -> int:
+    return WORST_LAST.index(one.verdict.verdict)
+
+
+def _sought(
+    words: str, wants: Mapping[str, RuleInput], needs: Sequence[str], known: Mapping[str, object]
+) -> list[str]:
+    """The inputs that are sought: those that are named; where none is, what the rule needs and nobody knows."""
+    spoken = parse_spoken(words)
+    names = {
+        name: {piece: 1.0 for piece in pieces_of(wants[name].name) if not is_figure(piece)} for name in needs
+    }
+    own = {
+        name: {piece: 1.0 for piece in mine if sum(piece in other for other in names.values()) < len(names)}
+        for name, mine in names.items()
+    }
+    bought = [name for name in needs if not wants[name].fixed and wants[name].kind != "flag"]
+    told = {name: heard(spoken.pieces, own[name]) for name in bought}
+    best = max(told.values(), default=0.0)
+    return [name for name in bought if told[name] == best > 0] or [
+        name for name in bought if name not in known
+    ]
+
+
+def _sold(want: RuleInput, view: FitTables) -> tuple[object, ...]:
+    """What is sold for an input: ids of its table, its words, the figures or codes that its rule names as sold."""
+    if want.sold:
+        kind, *fields = want.sold
+        if fields == ["codes"]:
+            return _codes(kind, view)
+        rows = view.rows(str(kind))
+        every = (size for row in rows for name in fields for size in items_of(field_of(row, str(name))))
+        sizes = tuple(dict.fromkeys(every))
+        return tuple([size] for size in sizes) if want.kind == "numbers" else sizes
+    return want.allowed if want.kind in ("of", "one_of") else ()
+
+
+def _codes(kind: object, view: FitTables) -> tuple[object, ...]:
+    """Codes of two parts, head tube and steerer or crown race: ZS44/28.6."""
+    ends = {
+        "upper": dict.fromkeys(f"{field_of(row, 'outside'):g}" for row in view.rows("steerer")),
+        "lower": dict.fromkeys(text_of(row, "id") for row in view.rows("crown_race")),
+    }[str(kind)]
+    return tuple(f"{text_of(row, 'id')}/{end}" for row in view.rows("head_tube") for end in ends)

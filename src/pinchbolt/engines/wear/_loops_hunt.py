@@ -1,0 +1,296 @@
+"""The questions asked of many parts, as loops: `foretell` and `weigh` of `_batch`, in the form that is compiled."""
+
+from math import exp, log, sinh
+from typing import NamedTuple
+
+import numpy as np
+
+from pinchbolt.engines.wear._batch import MOST_LOG_ODDS, Batch, part_at
+from pinchbolt.engines.wear._filter import NEW, OTHER, PartArrays
+from pinchbolt.engines.wear._hunt import (
+    FAR_PACE,
+    FURTHEST,
+    GRID_SCALE,
+    MOST_STEPS,
+    Law,
+)
+from pinchbolt.engines.wear._loops import probit
+from pinchbolt.engines.wear._loops_filter import (
+    CloudRoom,
+    Rates,
+    look_at,
+    rates_for,
+    room_for,
+    set_slip,
+    spread_of,
+    take,
+    tell,
+    until_last,
+)
+from pinchbolt.engines.wear._loops_guard import Points, passed, points_for, set_spread, stack_of
+from pinchbolt.engines.wear._normal import ROOT_2PI
+from pinchbolt.engines.wear._scale import Array
+
+POINTS, NOW = 16, 6  # of use at which a law is laid down first; the one of them that is now
+APART, OUTSIDE = (
+    0.675,
+    4.0,
+)  # between points, in the hyperbolic sine; times the last point, where a level lies beyond
+PATIENCE = 3  # turns after which a bracket that does not halve is halved: the law jumps there, or bends
+NEARLY = (
+    5.0  # times the precision: where a tangent and a cubic meet as closely, the cubic lies well inside it
+)
+
+
+class LevelHunt(NamedTuple):
+    """Where quantiles are looked for: the law at some points of use, the point where each level is looked for next, its bracket,
+    and whether it is found. With room for the law of an unknown distance."""
+
+    laid: Points
+    laid_unknown: Points
+    at: Points
+    at_unknown: Points
+    low: Array  # use, probit there and its slope, a level
+    high: Array
+    found: Array
+
+
+def hunt_for(levels: int) -> LevelHunt:
+    """CloudRoom to look for so many levels."""
+    at = points_for(levels)
+    n = len(at.use)
+    return LevelHunt(
+        points_for(POINTS), points_for(POINTS), at, points_for(levels), np.zeros((3, n)), np.zeros((3, n)), np.zeros(n)
+    )  # fmt: skip
+
+
+def foretell(
+    batch: Batch, start: int, stop: int, nodes: int, levels: Array, least_weight: float, precision: float,
+    quantiles: Array, figures: Array,
+) -> None:  # fmt: skip
+    """See `_batch.foretell`."""
+    room, rates = room_for(nodes, batch.bias.shape[1]), rates_for(nodes)
+    hunt, aims = hunt_for(len(levels)), np.zeros(len(levels))
+    for i in range(len(levels)):
+        aims[i] = probit(levels[i])
+    for i in range(start, stop):
+        part = part_at(batch, i)
+        n, _ = until_last(part, room, rates)
+        if len(part.low) > 0:
+            look_at(part, room, n, len(part.low) - 1)
+        law = law_of(part, room, n, least_weight)
+        figures[i, 0] = use_at(law, 1.0, aims, hunt, precision, quantiles[i])
+        figures[i, 1], figures[i, 2], figures[i, 3] = last_reading(part, room, rates, n)
+
+
+def weigh(
+    batch: Batch, start: int, stop: int, nodes: int, evidence: Array, by_rate: Array, by_bias: Array
+) -> None:
+    """See `_batch.weigh`."""
+    room, rates = room_for(nodes, batch.bias.shape[1]), rates_for(nodes)
+    for i in range(start, stop):
+        part = part_at(batch, i)
+        n, found = until_last(part, room, rates)
+        last = len(part.low) - 1
+        if last >= 0:
+            n, more = take(part, room, n, last)
+            found += more
+        evidence[i], slope = found, 0.0
+        for k in range(n):
+            slope += room.weight[k] * rates.slope[room.node[k]]
+        by_rate[i] = slope
+        for b in range(part.bias.shape[0]):
+            moved = 0.0
+            for k in range(n):
+                moved += room.weight[k] * (room.mean[1 + b, k] - part.bias[b, 0, 1])
+            by_bias[i, b] = moved / part.bias[b, 0, 2] ** 2
+
+
+def last_reading(part: PartArrays, room: CloudRoom, rates: Rates, n: int) -> tuple[float, float, float]:
+    """Log odds for the part on record, share of belief in the other kind, chance that the last reading was a slip; of the look
+    that is in *room*, which is not there afterwards."""
+    last, odds, total, hub, slip = len(part.low) - 1, np.nan, 0.0, 0.0, 0.0
+    if last < 0:
+        for k in range(n):
+            hub += room.weight[k] * rates.hub[room.node[k]]
+        return odds, hub, slip
+    flat = set_slip(part, room, n, last, True)
+    top = tell(room, 0, n, part.low[last], part.high[last], flat)
+    for k in range(n):
+        one = room.weight[k] * room.total[k]
+        total += one
+        hub += one * rates.hub[room.node[k]]
+        slip += one * room.after[k]
+    if last > 0:
+        odds = log(total) + top - on_a_new_part(part, room, rates, n)
+        odds = min(max(odds, -MOST_LOG_ODDS), MOST_LOG_ODDS)
+    return odds, hub / total, slip / total
+
+
+def on_a_new_part(part: PartArrays, room: CloudRoom, rates: Rates, n: int) -> float:
+    """Log evidence of the last reading if a new part was fitted before it: see `_filter.on_another_part`."""
+    last, biases = len(part.low) - 1, part.bias.shape[0]
+    x = part.use[last]
+    spread = x * x / 12.0 + spread_of(part, x / 2) + part.use_var[last] / 4
+    at = part.start[NEW, 1] - part.run_in * part.bedded_new
+    var = part.start[NEW, 2] ** 2 + part.sd[last] ** 2
+    for k in range(n):
+        rate = room.rate[k]
+        room.expected[k] = at + rate * x / 2
+        room.variance[k] = var + rate * rate * spread
+    for b in range(biases):
+        by = part.look[last, b]
+        for c in range(b + 1):
+            both = by * part.look[last, c] * (1.0 if b == c else 2.0)
+            if both != 0.0:
+                pair = (b + 1) * (b + 2) // 2 + c + 1
+                for k in range(n):
+                    room.variance[k] += both * room.cov[pair, k]
+        if by != 0.0:
+            for k in range(n):
+                room.expected[k] += by * room.mean[1 + b, k]
+    flat = set_slip(part, room, n, last, False)
+    top = tell(room, 0, n, part.low[last], part.high[last], flat)
+    return log(_blurred(room, rates, n)) + top
+
+
+def _blurred(room: CloudRoom, rates: Rates, n: int) -> float:
+    """Sum of what the reading told over the components, their rates blurred within each row (`_filter.blurred`)."""
+    total, start = 0.0, 0
+    while start < n:
+        end = start
+        while end < n and room.row[end] == room.row[start]:
+            end += 1
+        for k in range(start, end):
+            whole, told = 0.0, 0.0
+            for m in range(start, end):
+                near = rates.near[abs(room.node[m] - room.node[k])]
+                whole += near
+                told += near * room.total[m]
+            total += room.weight[k] * told / whole
+        start = end
+    return total
+
+
+def law_of(part: PartArrays, room: CloudRoom, n: int, least_weight: float) -> Law:
+    """See `_hunt.law_of`: by the belief just before the last reading, whose look is in *room*."""
+    readings, pace = len(part.low), 0.0
+    if readings > 0:
+        high = part.high[readings - 1] - part.known_bias
+        if part.usual > 0.0 and part.start[OTHER, 0] > 0.0 and high < np.inf:
+            pace = part.usual / max(high, 1e-6)
+    stack = stack_of(part, room, 0, n, least_weight)
+    floor = stack
+    if pace >= 1.0:
+        floor = stack_of(part, room, first_other(room, n), n, least_weight)
+    return Law(stack, floor, pace, exp(-part.mu))
+
+
+def first_other(room: CloudRoom, n: int) -> int:
+    """The first component of the story that it is another part: those lie last."""
+    k = 0
+    while room.story[k] != OTHER:
+        k += 1
+    return k
+
+
+def chance_of(law: Law, mark: float, points: Points, unknown: Points) -> None:
+    """See `_hunt.chance_of`: fills the chance at each use, and its slope; *unknown*: room for as many."""
+    set_spread(law.stack, points)
+    passed(law.stack, mark, points)
+    if law.pace < 1.0:
+        return
+    for p in range(len(points.use)):
+        unknown.use[p], unknown.spread[p], unknown.by[p] = points.use[p], points.spread[p], points.by[p]
+    passed(law.floor, mark, unknown)
+    for p in range(len(points.use)):
+        chance = unknown.chance[p]
+        if chance < points.chance[p] and (law.pace >= FAR_PACE or chance < 0.5):
+            points.chance[p], points.slope[p] = chance, unknown.slope[p]
+
+
+def in_probits(points: Points) -> None:
+    """Chances and slopes as those of their probits."""
+    for p in range(len(points.use)):
+        z = probit(points.chance[p])
+        points.chance[p], points.slope[p] = z, points.slope[p] * exp(0.5 * z * z) * ROOT_2PI
+
+
+def use_at(law: Law, mark: float, aims: Array, hunt: LevelHunt, precision: float, found: Array) -> float:
+    """See `_hunt.use_at`; *aims*: probits of the levels, ascending. Fills *found* and returns the chance as of now.
+
+    All levels go side by side: steps on the probit inside brackets that only shrink.
+    """
+    laid, at, k = hunt.laid, hunt.at, 0
+    for p in range(POINTS):
+        laid.use[p] = sinh(APART * (p - NOW)) * GRID_SCALE * law.scale
+    chance_of(law, mark, laid, hunt.laid_unknown)
+    now = float(laid.chance[NOW])
+    in_probits(laid)
+    for i in range(len(at.use)):
+        aim = aims[min(i, len(aims) - 1)]
+        while k < POINTS and laid.chance[k] < aim:
+            k += 1
+        _set_end(hunt.low, i, *_end(laid, k - 1, -FURTHEST * law.scale))
+        _set_end(hunt.high, i, *_end(laid, k, FURTHEST * law.scale))
+        at.use[i] = _between(hunt, i, aim) if 0 < k < POINTS else OUTSIDE * laid.use[min(k, POINTS - 1)]
+    left = len(aims)
+    for i in range(left):
+        hunt.found[i] = 0.0
+    for turn in range(MOST_STEPS):
+        chance_of(law, mark, at, hunt.at_unknown)
+        in_probits(at)
+        for i in range(len(aims)):
+            if hunt.found[i] == 0.0 and _step(aims[i], hunt, i, precision, law.scale, turn):
+                hunt.found[i] = 1.0
+                left -= 1
+        if left == 0:
+            break
+    for i in range(len(aims)):
+        found[i] = at.use[i]
+    return now
+
+
+def _end(laid: Points, k: int, furthest: float) -> tuple[float, float, float]:
+    """One end of a bracket: use, probit and its slope at point *k*; nan for the last two beyond the points."""
+    if 0 <= k < len(laid.use):
+        return laid.use[k], laid.chance[k], laid.slope[k]
+    return furthest, np.nan, np.nan
+
+
+def _set_end(end: Array, i: int, use: float, z: float, slope: float) -> None:
+    end[0, i], end[1, i], end[2, i] = use, z, slope
+
+
+def _step(aim: float, hunt: LevelHunt, i: int, precision: float, scale: float, turn: int) -> bool:
+    """Shrink the bracket of level *i* and go on; whether it is found."""
+    low, high = hunt.low, hunt.high
+    at, z, slope, wide = hunt.at.use[i], hunt.at.chance[i], hunt.at.slope[i], high[0, i] - low[0, i]
+    off, tolerance = z - aim, precision * scale
+    _set_end(low if off < 0.0 else high, i, at, z, slope)
+    left = high[0, i] - low[0, i]
+    if left <= tolerance or abs(off) <= precision:
+        return True
+    newton, to = at - off / max(slope, 1e-300), _between(hunt, i, aim)
+    good = low[0, i] < newton < high[0, i]
+    if turn >= PATIENCE and left > 0.5 * wide:
+        to = 0.5 * (low[0, i] + high[0, i])
+    elif np.isnan(to):
+        to = newton if good else 0.5 * (low[0, i] + high[0, i])
+    elif good and abs(newton - to) <= NEARLY * tolerance:
+        hunt.at.use[i] = to
+        return True
+    hunt.at.use[i] = to
+    return False
+
+
+def _between(hunt: LevelHunt, i: int, aim: float) -> float:
+    """Where a cubic through both ends with their slopes, no steeper than keeps it rising, reaches *aim*; nan: an end is not known."""
+    low, high = hunt.low[0, i], hunt.high[0, i]
+    wide, rise = high - low, hunt.high[1, i] - hunt.low[1, i]
+    if rise < 1e-12:
+        return float(low + 0.5 * wide)
+    t = (aim - hunt.low[1, i]) / rise
+    left = min(rise / max(hunt.low[2, i], 1e-300), 3.0 * wide)
+    right = min(rise / max(hunt.high[2, i], 1e-300), 3.0 * wide)
+    return float(low + t * t * (3.0 - 2.0 * t) * wide + t * (1.0 - t) * ((1.0 - t) * left - t * right))

@@ -1,0 +1,99 @@
+"""The fit rules in plain words: which there are, what each needs, and a question asked as people speak; opens no record."""
+
+from dataclasses import dataclass
+
+from pinchbolt.engines.fit import FitVerdict, ask_in_words, rules_in_words
+from pinchbolt.values import Json
+from pinchbolt.workshop.common.fit_answers import rule_json
+from pinchbolt.workshop.common.trade_tables import fit_tables
+
+
+@dataclass(frozen=True, slots=True)
+class MeantView:
+    """One thing that was understood: what it is called, and the value in plain words with its code."""
+
+    name: str
+    words: str
+    input: str
+    value: str | float | bool
+
+
+@dataclass(frozen=True, slots=True)
+class FitReadingView:
+    """One way to understand the question: what was meant, the verdict, what it needs and why."""
+
+    meant: tuple[MeantView, ...]
+    verdict: str
+    needs: tuple[str, ...]
+    because: str
+    ask: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RuleAskedView:
+    """A rule that the question may be about, with its answers and what it still needs to be told."""
+
+    rule: str
+    name: str
+    words: str
+    readings: tuple[FitReadingView, ...]
+    needs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RuleListed:
+    """A rule of the list: its code, its name, what it says, what it needs and an example of how it is asked."""
+
+    rule: str
+    name: str
+    words: str
+    needs: tuple[str, ...]
+    asked: tuple[str, ...]
+
+
+def fit_in_words(words: str) -> tuple[RuleAskedView, ...]:
+    """Return what the fit rules say to a question in words, likeliest rule first.
+
+    Raises:
+        InputRefused: Nothing was asked, or no word of it stands in any rule.
+    """
+    return tuple(
+        RuleAskedView(
+            one.rule,
+            one.name,
+            one.words,
+            tuple(
+                _reading(
+                    tuple(
+                        MeantView(
+                            meant.name.removeprefix("the "),
+                            meant.words,
+                            meant.input,
+                            meant.value
+                            if isinstance(meant.value, str | float | bool | int)
+                            else str(meant.value),
+                        )
+                        for meant in reading.meant
+                    ),
+                    reading.verdict,
+                )
+                for reading in one.readings
+                if reading.meant
+            ),
+            one.needs,
+        )
+        for one in ask_in_words(words, fit_tables())
+    )
+
+
+def _reading(meant: tuple[MeantView, ...], verdict: FitVerdict) -> FitReadingView:
+    told: Json = rule_json(verdict)
+    return FitReadingView(meant, told["verdict"], tuple(told["with"]), told["because"], tuple(told["ask"]))
+
+
+def fit_list() -> tuple[RuleListed, ...]:
+    """Return every fit rule in plain words, in the order of the table."""
+    return tuple(
+        RuleListed(one.rule, one.name, one.words, one.needs, one.asked)
+        for one in rules_in_words(fit_tables())
+    )

@@ -1,0 +1,74 @@
+"""What the records say of a bike before anybody looks: how far and how long since it was here, and what its own readings foretell."""
+
+from datetime import datetime
+from math import log
+
+from pinchbolt.engines.build import Build, limits_on
+from pinchbolt.engines.look import UsePast
+from pinchbolt.records.models import Event, Job, Reading
+from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
+from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.looks._look_sheet import Forecasts
+from pinchbolt.workshop.rides.exposure import week_of
+from pinchbolt.workshop.wear.part_wear import forecast_of, marked_limit, wear_law
+
+USUAL_DAYS, USUAL_WEEKS = 365, 52
+MOST_LOG = 1.5
+"""A bike is taken as used at most so much more or less than usual: a log of 4.5 times."""
+WET_MONTHS = frozenset({10, 11, 12, 1, 2, 3})
+"""Months in which roads are wet, north of the equator; common practice, no source."""
+FORECASTS = 8
+"""Forecasts that one walk-round asks for at most: those of parts that were read before."""
+
+
+def past_of(job: Job, now: datetime) -> UsePast:
+    """Return how the bike was used since it last left; nothing where it was never here."""
+    wet = now.month in WET_MONTHS
+    left = (
+        Event.objects.filter(bike=job.bike, kind="handed over", job__pk__lt=job.pk)
+        .order_by("-at")
+        .values_list("at", flat=True)
+        .first()
+    )
+    if left is None:
+        return UsePast(wet=wet)
+    today = local_day(now)
+    days = max((today - local_day(left)).days, 1)
+    week = week_of(job.bike, today).median_km
+    km = week * days / 7
+    kind = tables().bike_kinds.get(job.bike.kind)
+    usual = (kind.km_a_week if kind else week) * USUAL_WEEKS
+    held = [
+        max(-MOST_LOG, min(MOST_LOG, log(max(share, 1e-3))))
+        for share in (km / max(usual, 1), days / USUAL_DAYS)
+    ]
+    return UsePast(held[0], held[1], wet, said=f"about {_rounded(km):,} km since it was here")
+
+
+def _rounded(km: float) -> int:
+    step = 10 if km < 200 else 100
+    return round(km / step) * step
+
+
+def forecasts_of(job: Job, build: Build, now: datetime) -> Forecasts:
+    """Return the chance of being past its limit now for parts that were read at an earlier stay, by limit and end."""
+    wanted = {name for row in tables().look_faults.values() for name in row.forecast}
+    before = Reading.objects.filter(
+        part__in=[part.id for part in build.parts], limit__in=wanted, event__corrected_by__isnull=True
+    )
+    read = set(before.exclude(job=job).values_list("part_id", "limit"))
+    if not read:
+        return {}
+    sheet, today = sheet_of_bike(job.bike), local_day(now)
+    found: dict[tuple[str, str], tuple[float, str]] = {}
+    for on in build.parts:
+        for one in limits_on(build, on):
+            if (on.id, one.row.id) not in read or len(found) >= FORECASTS:
+                continue
+            part = sheet.parts[on.id]
+            law = wear_law(one.row, job.bike, marked_limit(job.bike, part, one.row))
+            if law is not None:
+                forecast = forecast_of(part, one.row, law, job.bike, today)
+                found[one.row.id, on.side] = (forecast.chance_past_limit, "as it wore so far")
+    return found

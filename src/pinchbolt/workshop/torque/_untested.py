@@ -1,0 +1,30 @@
+"""A tool that nobody vouches for sets no joint that can throw the rider, unless a person says so by name."""
+
+from datetime import date
+
+from pinchbolt.engines.torque import counts_as_untested
+from pinchbolt.errors import InputRefused
+from pinchbolt.records.models import Tool
+from pinchbolt.reference.rows.joints import JointRow
+from pinchbolt.workshop.tools.tool_board import torque_tool
+
+
+def said_of_untested(tool: Tool, row: JointRow, today: date, *, sure: bool) -> str:
+    """Return what is kept with a done value of such a tool; '' where the tool is in date or the joint no safety joint.
+
+    Raises:
+        InputRefused: The tool was never calibrated or is past its date, the joint can throw the rider, and nobody said so.
+    """
+    spec = torque_tool(tool)
+    if spec is None or row.critical != "A" or not counts_as_untested(spec, today):
+        return ""
+    why = (
+        "was never calibrated here" if spec.due is None else f"was due for calibration on {spec.due:%d %b %Y}"
+    )
+    if not sure:
+        sentence = (
+            f"{tool.name} {why}: it sets no joint that can throw the rider. Take a tool in date; if it was done so, say so "
+            "once more and it is written down with your name."
+        )
+        raise InputRefused(sentence, {"tool": sentence})
+    return f" {tool.name} {why}; used all the same, by name."

@@ -1,0 +1,72 @@
+"""Whole wheels between bikes of the templates: what brakes them, how big they are and what shifts them is never passed over."""
+
+import pytest
+
+from pinchbolt.workshop.parts.swap import SwapRequest, swap
+from pinchbolt.workshop.parts.which_part import which_part
+from tests import story
+
+pytestmark = pytest.mark.django_db
+
+
+def misfits(seen: object) -> set[str]:
+    """The rules that say no of the bike as it stands with the wheel alone."""
+    standing = seen.standing  # type: ignore[attr-defined]
+    assert standing is not None
+    return {one["rule"] for one in standing["checks"] if one["verdict"] == "does not fit"}
+
+
+@pytest.mark.parametrize("end", ["front", "rear"])
+@pytest.mark.parametrize(
+    ("into", "out_of", "rules"),
+    [
+        ("road-rim", "road-disc", {"wheel-brake"}),
+        ("road-disc", "road-rim", {"wheel-brake"}),
+        ("child", "city-hub-gear", {"wheel-size"}),
+        ("city-coaster", "road-rim", set()),
+    ],
+)
+def test_a_wheel_of_another_brake_or_size_is_said(end: str, into: str, out_of: str, rules: set[str]) -> None:
+    """Disc into rim, rim into disc, 622 into 507; of a coaster's rear wheel see below."""
+    host, giver = story.checked_in(into), story.checked_in(out_of)
+    seen = swap(SwapRequest(host.tag, f"{end} wheel", giver.tag))
+    assert rules <= misfits(seen)
+    assert not (rules and seen.plans)
+    if rules:
+        assert seen.clash and "Nothing need be changed" not in seen.words
+
+
+def test_a_wheel_without_its_back_pedal_brake_leaves_the_bike_without_one() -> None:
+    """The brake sat in the wheel that comes out."""
+    host, giver = story.checked_in("city-coaster"), story.checked_in("road-rim")
+    assert {"wheel-brake", "wheel-gears"} <= misfits(swap(SwapRequest(host.tag, "rear wheel", giver.tag)))
+
+
+def test_a_hub_gear_is_not_shifted_by_a_derailleurs_shifter() -> None:
+    """Roller brake, gears and size of the city wheel on the child's bike."""
+    host, giver = story.checked_in("child"), story.checked_in("city-hub-gear")
+    assert {"wheel-gears", "wheel-size"} <= misfits(swap(SwapRequest(host.tag, "rear wheel", giver.tag)))
+
+
+def test_what_is_moved_keeps_the_brake_of_the_bike() -> None:
+    """The wheel of a rim-brake bike does not turn the disc bike into one."""
+    host, giver = story.checked_in("road-disc"), story.checked_in("road-rim")
+    story.add_facts(giver.tag, {"hub_rotor_mount_front": "centre-lock"})
+    assert "wheel-brake" not in misfits(swap(SwapRequest(host.tag, "front wheel", giver.tag)))
+
+
+def test_wants_may_be_said_in_words() -> None:
+    """And what was understood is said back."""
+    bike = story.checked_in("gravel-1x")
+    seen = swap(SwapRequest(bike.tag, want=("a 10-44 cassette",)))
+    assert seen.understood == ("the smallest sprocket 10", "the biggest sprocket 44")
+    assert swap(SwapRequest(bike.tag, want=("sprocket_big >= 44",))).understood == ()
+
+
+def test_the_question_turned_round_names_the_standard_and_what_lies_in_the_bins() -> None:
+    """Which post fits this frame."""
+    bike = story.checked_in()
+    story.add_facts(bike.tag, {"seat_tube": 31.6, "seat_post": "31.6"})
+    (found, *_) = which_part(bike.tag, "seat post")
+    assert found.answers[0].words == ("31.6 mm",) and found.answers[0].verdict == "fits"
+    assert any(one.needs == ("shim 27.2 to 31.6",) for one in found.answers)

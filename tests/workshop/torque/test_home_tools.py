@@ -1,0 +1,33 @@
+"""The few tools to have at home: the most bolts met by five, their prices about, and what stays the workshop's."""
+
+import pytest
+
+from pinchbolt.errors import InputRefused, NotFound
+from pinchbolt.workshop.torque.home_tools import HomeRequest, home_tools
+from tests import story
+from tests.story import TODAY
+
+pytestmark = pytest.mark.django_db
+
+
+def test_five_tools_for_a_touring_bike_do_what_no_other_five_do() -> None:
+    """Keys and a tyre lever before a torque wrench that keeps one joint; each with a price from and to."""
+    at = story.checked_in("tourer")
+    found = home_tools(HomeRequest((at.tag,)), TODAY)
+    assert found.proven and len(found.tools) == 5
+    assert {"hex-4", "hex-5"} <= {one.id for one in found.tools}
+    assert found.met + len(found.open) == found.needs
+    for one in found.tools:
+        assert 0 < one.price_from <= one.price_to and one.meets >= one.alone
+    # More tools never meet less, and cost no less than what the first need.
+    more = home_tools(HomeRequest((at.tag,), 8), TODAY)
+    assert more.met > found.met and more.price_to > found.price_to
+
+
+def test_what_can_not_be_asked_is_refused() -> None:
+    """No such bike; no tool."""
+    at = story.checked_in("tourer")
+    with pytest.raises(NotFound):
+        home_tools(HomeRequest(("PB-999",)), TODAY)
+    with pytest.raises(InputRefused, match="1 to 12 are possible"):
+        home_tools(HomeRequest((at.tag,), 0), TODAY)
