@@ -1,9 +1,10 @@
 """An owner who is here for the first time, with a folder of files: checked in, dropped, parts have use, the forecast uses it."""
 
 import re
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
+from django.utils import timezone
 from playwright.sync_api import expect
 
 from tests.engines.rides.fit_writer import EPOCH, FILE_ID, SESSION, definition, fit_file, values
@@ -19,7 +20,7 @@ def a_folder(folder: Path) -> Path:
     """Twenty weeks with two rides of 50 km each, the last one two days ago; a walk and a kayak lie among them."""
     folder.mkdir()
     for number in range(RIDES):
-        day = datetime.now(UTC) - timedelta(days=2 + number * 3.5)
+        day = timezone.now() - timedelta(days=2 + number * 3.5)
         start, long = int(day.timestamp()) - EPOCH, 2 * 3600 * 1000
         row = (start, start, long, long, round(KM * 100000), 2, 0, 400)
         data = fit_file(
