@@ -410,20 +410,7 @@ def run_folder(folder: str, arguments: list) -> int:
 
 
 # Scripts of the desk, each a command of its own: name, file, and the line that the list shows.
-SCRIPTS = """
-gate         desk/gate.py                 All that a submission must pass, step by step; '--install-missing' as in test.
-postgresql   desk/postgresql.py           Run the use cases on a PostgreSQL server of our own, started and stopped.
-package      desk/package.py              Build sdist and wheel, install the wheel where nothing is, start it, ask a page.
-pythons      desk/pythons.py              Run the short tests on every other Python that fits; say which are not here.
-release      desk/release.py              Tag this version if version, changelog and tree agree; nothing is pushed.
-coverage     desk/covered.py              Run the tests and say how much of each folder they run.
-fuzz         tests/fuzz/wide.py           Ask every property with examples that no run has asked before.
-mutate       tests/mutate/run.py          Plant small faults one at a time; name those that no test of their room sees.
-fuzz-torque  tests/fuzz/torque_million.py A million random joints and tools: none may get more than it bears.
-fuzz-wear    tests/fuzz/wear_orders.py    Sweep random wear histories: a worse reading never tells a better story.
-score-wear   ratios/score_wear.py         Learn from drawn chains, forecast 20,000 others, print each figure and its bar.
-score-look   ratios/score_look.py         Choose looks on drawn bikes, print each figure and its bar beside a mechanic's paper list.
-"""
+SCRIPTS = (ROOT / "desk" / "commands.txt").read_text(encoding="utf-8")
 
 
 def script(path: str, words: str):

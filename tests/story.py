@@ -26,8 +26,9 @@ from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
-from pinchbolt.workshop.stays.propose import ProposeRequest, propose, suggestions
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
+from pinchbolt.workshop.stays.suggest import suggestions
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 from pinchbolt.workshop.stays.walk_round import walk_round
 from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking

@@ -86,7 +86,7 @@ def test_every_page_brings_a_request_mark_of_its_own(cast: Cast, tablet: Client)
             "far",
             "a usual week is &quot;far&quot;: a number in km is expected. Type the figures only.",
         ),
-        ("spend_limit", "39.505", "0 to 10,000 in whole pence is possible."),
+        ("spend_limit", "39.505", "0 to 100,000 in steps of 0.01 is possible."),
         ("spend_limit", "lots", "without a call, up to is &quot;lots&quot;: an amount in GBP is expected"),
         ("owner_name", "", "The owner&#x27;s name is empty: it is needed. Write it in."),
         ("speeds", "19", "The bike has 19 speeds behind: 1 to 14 is possible. Count the sprockets."),

@@ -239,3 +239,14 @@ def test_the_worked_example_of_the_method_page_is_true(
     monkeypatch.chdir(tmp_path)
     command, _, answer = re.search(r"```\n\$ pinchbolt (.*?)```", page, re.DOTALL)[1].partition("\n")  # type: ignore[index]
     assert run(*command.split()).out == answer
+
+
+def test_the_few_for_home_are_told_with_what_they_meet_and_about_what_they_cost(
+    arrived: Story, run: Run
+) -> None:
+    """Five unless another number is said; what stays open is the workshop's."""
+    ran = run("kit", "--bike", arrived.tag, "--home", "5")
+    assert ran.code == 0 and ran.out.startswith("These 5 meet ")
+    assert "About " in ran.out and "open: " in ran.out
+    told = run("kit", "--bike", arrived.tag, "--home", "3", "--json").json
+    assert len(told["tools"]) == 3 and told["proven"]

@@ -1,5 +1,6 @@
 """The estimate on paper says what the screen says."""
 
+import re
 from dataclasses import replace
 from datetime import timedelta
 
@@ -16,19 +17,22 @@ from tests.story import NOW, TODAY, Story
 
 
 def test_every_figure_of_the_estimate_is_on_paper(asked_for: Story) -> None:
-    """Each line with labour, parts and total; the sums; tax; what leaving it would cost."""
+    """The sums first; each line with its price; shared work taken off; tax; the number of the asking and until when it holds."""
     seen, paper = estimate(asked_for.record), words(render("estimate", asked_for.job, NOW))
     assert len(seen.lines) == 3
     for line in seen.lines:
-        figures = f"{line.money.labour:.2f} £{line.money.parts_total:.2f} £{line.money.total:.2f}"
-        assert figures in paper and line.words in paper
-    for amount in (seen.priced.total, seen.priced.high_total, seen.priced.tax, seen.priced.total_if_left):
+        assert money_text(line.money.price, "GBP") in paper and line.words in paper
+    sums = (seen.before_it_leaves.total, seen.can_wait.total, seen.priced.total, seen.priced.high_total)
+    for amount in (*sums, -seen.priced.saved, seen.priced.tax):
         assert money_text(amount, "GBP") in paper
+    assert paper.index("before it leaves") < paper.index("can be done now") < paper.index("all of it")
+    assert f"number {asked_for.job}/1, asked Wed 25 Nov 2026, 10:00 by Ines Holloway" in paper
+    assert "Prices hold until Wed 9 Dec 2026" in paper
 
 
 def test_findings_have_the_words_verdicts_and_reasons_of_the_screen(asked_for: Story) -> None:
-    """Sentence for sentence, with who read it."""
-    paper = words(render("estimate", asked_for.job, NOW))
+    """Sentence for sentence, with who read it: on the workings, which are printed on request."""
+    paper = words(render("workings", asked_for.job, NOW))
     worse = [seen for seen in findings_of(asked_for.record) if seen.rank > 0]
     assert len(worse) == 4
     for seen in worse:
@@ -56,16 +60,16 @@ def test_the_day_by_which_it_is_wanted_is_the_one_that_the_owner_hears(
         rank=Verdict.NEXT_VISIT.rank,
         forecast=replace(chain.forecast, day_at_limit=days, chance_past_limit=0.1),
     )
-    monkeypatch.setattr("pinchbolt.paper.estimate.estimate_paper.findings_of", lambda _: (due,))
+    monkeypatch.setattr("pinchbolt.paper.workings.workings_paper.findings_of", lambda _: (due,))
     assert "have it done by 4 January 2027" in owner_sentence(due)
-    assert f"{chain.words} Have it done by 4 January 2027." in words(render("estimate", asked_for.job, NOW))
+    assert f"{chain.words} Have it done by 4 January 2027." in words(render("workings", asked_for.job, NOW))
 
 
 def test_what_was_not_read_is_said(asked_for: Story) -> None:
-    """A part that nobody looked at is named, and one half read says how much of it was."""
+    """Parts that nobody looked at are named, the first of them, and the rest counted."""
     paper = words(render("estimate", asked_for.job, NOW))
-    assert "Not read, or not wholly read, at this visit:" in paper
-    assert "bottom bracket;" in paper and "readings taken)" in paper
+    assert "Not read, or not wholly read:" in paper
+    assert re.search(r"; and \d+ more\.", paper)
 
 
 def test_the_owners_words_stand_as_said_and_can_not_change_the_sheet(asked_for: Story) -> None:
@@ -77,7 +81,7 @@ def test_the_owners_words_stand_as_said_and_can_not_change_the_sheet(asked_for: 
 
 
 def test_cautions_bite_by_what_is_on_the_bike(asked_for: Story) -> None:
-    """Carbon and brakes on this bike, no battery; the marking wins on every page."""
+    """Carbon and brakes on this bike, no battery; a sheet of money says nothing of torque."""
     paper = words(render("estimate", asked_for.job, NOW))
     assert "Carbon: look, tap," in paper and "Brakes: no oil" in paper and "E-bike:" not in paper
-    assert paper.count("The marking on a part and its maker's instructions win over every figure here.") >= 2
+    assert "N·m" not in paper and "The marking on a part" not in paper

@@ -12,8 +12,14 @@ def test_the_front_says_what_was_done_by_whom_and_when_and_what_it_cost(gone: St
     seen, paper = handover_sheet(gone.record, NOW), words(render("handover", gone.job, NOW), 0)
     assert seen.work and seen.signed is not None and seen.left is not None and seen.next_due is not None
     for done in seen.work:
-        assert f"{done.words} {done.by} Wed 25 Nov 2026, 10:00" in paper
-    assert money_text(seen.priced.agreed.total, "GBP") in paper
+        assert f"{done.words} {done.by}, Wed 25 Nov 2026, 10:00" in paper
+    for line in seen.priced.to_pay.lines:
+        assert money_text(line.price, "GBP") in paper
+    assert (
+        f"to pay, as agreed and done £{seen.priced.to_pay.tax:.2f} tax in it £{seen.priced.to_pay.total:.2f}"
+        in paper
+    )
+    assert "Bill 2026-0001." in paper
     assert "signed off Tobias Quill, Wed 25 Nov 2026, 10:00" in paper
     assert f"back by {seen.next_due.day:%a} {seen.next_due.day.day} {seen.next_due.day:%b %Y}" in paper
     assert " ".join(seen.next_due.reason.split()) in paper
@@ -23,8 +29,11 @@ def test_a_declined_safety_line_is_a_plain_warning_with_a_place_to_sign(gone: St
     """On the front, with what was found and what it would have cost."""
     paper = words(render("handover", gone.job, NOW), 0)
     declined = handover_sheet(gone.record, NOW).declined[0]
-    assert "Declined: new disc pads, one brake" in paper
-    assert f"You declined it by phone; it would have cost £{declined.money.total:.2f}." in paper
+    assert "Declined by you, and it is about safety" in paper
+    assert (
+        f"new disc pads, one brake, rear, £{declined.money.price:.2f} (by phone, Wed 25 Nov 2026, 10:00)"
+        in paper
+    )
     assert "name, signature and day" in paper
 
 
@@ -51,5 +60,5 @@ def test_the_not_safe_sheet_says_why(left_unsafe: Story) -> None:
     assert paper.startswith(f"Not safe to ride carry it or push it {left_unsafe.tag}")
     assert (
         "tyre rear: tyre, cut through the casing" in paper
-        and "new tyre or tube, one wheel (by phone)" in paper
+        and "new tyre or tube, one wheel, rear (by phone)" in paper
     )

@@ -40,7 +40,7 @@ def test_a_sheet_that_does_not_exist_is_not_found(asked_for: Story) -> None:
     """The sentence lists those that do."""
     with pytest.raises(
         NotFound,
-        match=r'There is no sheet "bill": estimate, job-card, torque-sheet, handover, not-safe\. Choose one\.',
+        match=r'There is no sheet "bill": estimate, job-card, torque-sheet, handover, not-safe, workings\. Choose one\.',
     ):
         render("bill", asked_for.job, NOW)
 

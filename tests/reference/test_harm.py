@@ -129,9 +129,10 @@ def test_a_stranger_in_the_trade_folder_stops_the_start(
     """A table that no one line of the registry names is read by nobody: that is said."""
     trade = tmp_path / "tables"
     shutil.copytree(loader.TRADE_FOLDER, trade)
-    (trade / "zz.toml").write_text("", encoding="utf-8")
+    (trade / "zzzzzzzzzz.toml").write_text("", encoding="utf-8")
     monkeypatch.setattr(loader, "TRADE_FOLDER", trade)
     with pytest.raises(
-        InputRefused, match=r"zz\.toml is no table that is known here: the tables are bike-kinds\.toml"
+        InputRefused,
+        match=r"zzzzzzzzzz\.toml is no table that is known here: the tables are bike-kinds\.toml",
     ):
         load()

@@ -3,8 +3,10 @@
 from decimal import Decimal, localcontext
 
 import pytest
+from fontTools.ttLib import TTFont
 
-from pinchbolt.values.money import money_sum, money_text, smallest_coin, to_the_penny
+from pinchbolt.drawing import FONTS
+from pinchbolt.values.money import money_sum, money_text, smallest_coin, to_the_penny, whole_money_text
 
 
 @pytest.mark.parametrize(
@@ -62,3 +64,34 @@ def test_a_sum_is_exact_in_any_context():
     with localcontext() as narrow:
         narrow.prec = 3
         assert money_sum([Decimal("1234.56"), Decimal("0.01")]).compare(Decimal("1234.57")) == 0
+
+
+@pytest.mark.parametrize(
+    ("amount", "currency", "country", "text"),
+    [
+        ("1250.5", "EUR", "DE", "1.250,50 €"),
+        ("1250.5", "EUR", "FR", "1 250,50 €"),
+        ("-1250.5", "EUR", "AT", "-€ 1.250,50"),
+        ("1250.5", "CHF", "CH", "CHF 1’250.50"),
+        ("1250.5", "GBP", "GB", "£1,250.50"),
+        ("1250", "JPY", "DE", "1.250 JPY"),
+    ],
+)
+def test_money_is_written_as_the_country_writes_it(amount, currency, country, text):
+    """Marks of thousands and decimals, and where the sign stands: common practice, no source."""
+    assert money_text(Decimal(amount), currency, country).replace("\N{NO-BREAK SPACE}", " ") == text
+
+
+@pytest.mark.parametrize("currency", ["KRW", "UAH", "ILS", "VND", "GBP", "EUR", "USD", "INR", "PLN"])
+def test_every_sign_is_in_the_typeface_of_the_sheets(currency):
+    """A sign that the font lacks stopped every sheet; there the code stands."""
+    font = TTFont(FONTS / "B612-Regular.otf").getBestCmap()
+    assert all(
+        ord(letter) in font for letter in money_text(Decimal(45), currency) if letter != "\N{NO-BREAK SPACE}"
+    )
+
+
+def test_what_is_only_expected_is_said_in_whole_pounds():
+    """21.71 is 22."""
+    assert [whole_money_text(Decimal(x), "GBP") for x in ("21.71", "-12.29", "0.4")] == ["£22", "-£12", "£0"]
+    assert whole_money_text(Decimal("1250.50"), "EUR", "DE").replace("\N{NO-BREAK SPACE}", " ") == "1.251 €"

@@ -18,6 +18,7 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.fit_answers import build_json, fit_rule, rule_json
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, BikeView, bike_sheet, find_bikes
+from pinchbolt.workshop.leaving.bill import bills_of
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
 from pinchbolt.workshop.leaving.print_sheet import print_bolt_round, print_hang_tag, print_sheet
 from pinchbolt.workshop.leaving.shop_day import ShopDay, job_view, shop_day
@@ -31,8 +32,9 @@ from pinchbolt.workshop.stays.at_the_counter import at_the_counter
 from pinchbolt.workshop.stays.complaints import ComplaintChoice, complaint_choices
 from pinchbolt.workshop.stays.job_card import MenuRow, job_card, menu
 from pinchbolt.workshop.stays.note_finding import findings_of
+from pinchbolt.workshop.stays.owner_texts import owner_texts
 from pinchbolt.workshop.stays.price import estimate
-from pinchbolt.workshop.stays.propose import advice, suggestions
+from pinchbolt.workshop.stays.suggest import advice, suggestions
 from pinchbolt.workshop.stays.walk_round import walk_round
 from pinchbolt.workshop.tools.tool_board import CheckDue, InstrumentView, ToolView, due_list, tool_board
 from pinchbolt.workshop.torque.bolt_read import PreloadRequest, PreloadView, preload
@@ -70,6 +72,8 @@ OF_JOB: dict[str, tuple[Callable[..., object], JobQuestion]] = {
     "/torque-sheet/order": (sheet_with_order, lambda job, now: sheet_with_order(job, local_day(now))),
     "/safety-list": (sign_off_list, sign_off_list),
     "/handover": (handover_sheet, handover_sheet),
+    "/bills": (bills_of, lambda job, _: bills_of(job)),
+    "/texts": (owner_texts, lambda job, now: owner_texts(job, local_day(now))),
 }
 ANSWERS: dict[str, object] = {
     f"see_{use_case.__name__}": get_type_hints(use_case)["return"] for use_case, _ in OF_JOB.values()
@@ -148,7 +152,7 @@ def complaints(request: HttpRequest) -> object:
     summary="A sheet of a job as PDF.",
 )
 def sheet(request: HttpRequest, job: JobId, sheet: Annotated[str, Path(max_length=40)]) -> HttpResponse:
-    """Sheets: estimate, job-card, torque-sheet, handover, not-safe."""
+    """Sheets: estimate, job-card, torque-sheet, handover, not-safe, workings, bill."""
     return HttpResponse(print_sheet(sheet, job, timezone.now()), content_type="application/pdf")
 
 

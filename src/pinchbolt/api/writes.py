@@ -11,11 +11,13 @@ from pydantic import AfterValidator
 
 from pinchbolt.api.bodies import MOST_INT, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.workshop.acts.money_terms import set_bill_terms, set_tax
 from pinchbolt.workshop.bikes.change_build import add_part, confirm_corner, describe, replace, take_off
 from pinchbolt.workshop.bikes.mark_limit import mark_limit
 from pinchbolt.workshop.bikes.move_part import move_part, put_move_right
 from pinchbolt.workshop.bikes.typed_facts import note_facts
 from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.leaving.bill import bill_again, note_payment, reverse_bill
 from pinchbolt.workshop.leaving.hand_over import hand_over
 from pinchbolt.workshop.leaving.sign_off import look_at_item, reopen, sign_off
 from pinchbolt.workshop.looks.answer_looks import answer_looks, take_back_looks
@@ -30,8 +32,11 @@ from pinchbolt.workshop.stays.complaints import answer_test, close_complaint, te
 from pinchbolt.workshop.stays.measure_off import measure_off
 from pinchbolt.workshop.stays.not_seen import leave_unseen, say_not_seen, see_after_all
 from pinchbolt.workshop.stays.note_finding import note_finding
+from pinchbolt.workshop.stays.off_the_bill import give_back, let_off
+from pinchbolt.workshop.stays.owner_texts import send_text, try_owner
 from pinchbolt.workshop.stays.price import ask_owner
 from pinchbolt.workshop.stays.propose import change_line, propose, withdraw
+from pinchbolt.workshop.stays.say_limit import say_limit
 from pinchbolt.workshop.stays.start_work import finish_line, part_arrived, put_on_stand, set_aside, start_work
 from pinchbolt.workshop.stays.take_reading import take_reading
 from pinchbolt.workshop.tools.check_instrument import check_instrument
@@ -71,6 +76,16 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/job/{job}/line/{line}/withdraw", withdraw),
     ("/job/{job}/ask", ask_owner),
     ("/job/{job}/answer", answer),
+    ("/job/{job}/limit", say_limit),
+    ("/job/{job}/tried", try_owner),
+    ("/job/{job}/text", send_text),
+    ("/job/{job}/line/{line}/give-back", give_back),
+    ("/job/{job}/line/{line}/let-off", let_off),
+    ("/job/{job}/payment", note_payment),
+    ("/job/{job}/bill", bill_again),
+    ("/bill/{number}/reverse", reverse_bill),
+    ("/terms/bills", set_bill_terms),
+    ("/terms/tax", set_tax),
     ("/job/{job}/stand", put_on_stand),
     ("/job/{job}/start", start_work),
     ("/job/{job}/aside", set_aside),

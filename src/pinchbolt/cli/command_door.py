@@ -11,6 +11,7 @@ from typer.exceptions import Abort, Exit, TyperException
 from pinchbolt import __version__
 from pinchbolt.cli.answering import say_json
 from pinchbolt.cli.backup_command import backup
+from pinchbolt.cli.bills_command import bill_terms, bills
 from pinchbolt.cli.bolt_round_command import bolt_round
 from pinchbolt.cli.build_command import add, build, confirm, describe, mark_limit, replace, take_off
 from pinchbolt.cli.catalogue_command import catalogue
@@ -70,7 +71,7 @@ def _before_any_command(
 
 for command in (
     serve, demo, check_in, walk_round, reading, findings, safety_list, sheet, kit, chain_length, gears, move, swap, tyre,
-    build, add, replace, take_off, describe, confirm, mark_limit, kinds, doctor, backup,
+    build, add, replace, take_off, describe, confirm, mark_limit, kinds, bill_terms, doctor, backup,
 ):  # fmt: skip
     app.command()(command)
 app.command("open")(open_own)
@@ -80,6 +81,7 @@ app.add_typer(torque, name="torque")
 add_checks(tools)
 app.add_typer(tools, name="tools")
 app.add_typer(bolt_round, name="round")
+app.add_typer(bills, name="bills")
 app.add_typer(fit, name="fit")
 app.add_typer(wear, name="wear")
 app.add_typer(rides, name="rides")

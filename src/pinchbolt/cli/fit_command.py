@@ -124,7 +124,7 @@ def _of_bike(tag: str, told: "Json", open_too: bool) -> "Iterator[str]":
     if open_too:
         yield from (f"  to find out: {ask}" for ask in told["cannot_tell"])
     elif told["not_known"]:
-        yield f"  {told['not_known']} See them: pinchbolt fit bike {tag.upper()} --all"
+        yield f"  to find out: {told['not_known']} See them: pinchbolt fit bike {tag.upper()} --all"
     yield from (f"  needed: {item}" for item in told["shopping"])
 
 

@@ -12,7 +12,9 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 def sheet(
     name: Annotated[
         str,
-        typer.Argument(help="estimate, job-card, torque-sheet, handover, not-safe, bolt-round, or hang-tag."),
+        typer.Argument(
+            help="estimate, job-card, torque-sheet, handover, not-safe, workings, bill, bolt-round, or hang-tag."
+        ),
     ],
     of: Annotated[
         str, typer.Argument(help="Number of the job; for a bolt round or a hang tag the bike's tag.")

@@ -8,13 +8,15 @@ from django.utils import timezone
 
 from pinchbolt.drawing import verdict_mark, wear_rule
 from pinchbolt.values import Reason, Verdict
-from pinchbolt.values.money import money_text
-from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id, terms
+from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id, money_of_shop, terms
 from pinchbolt.workshop.bikes.cautions import marking_wins
 from pinchbolt.workshop.leaving.shop_day import JobView, job_view
 from pinchbolt.workshop.stays.note_finding import FindingView
 from pinchbolt.workshop.stays.what_next import what_next
 
+PAPERS = {"a4": "a4", "letter": "us-letter"}
+# A word longer than this gets places at which it may break.
+_LONG, _BREAK = 14, "\N{ZERO WIDTH SPACE}"
 _RULE_WIDTH_PT = 420.0
 _RULE_SIZE_PT = 8.2
 
@@ -34,7 +36,23 @@ def time_text(when: datetime | None) -> str:
 
 def money(amount: Decimal | None) -> str:
     """Return an amount in the workshop's currency, or nothing."""
-    return "" if amount is None else money_text(amount, terms().currency)
+    return money_of_shop(amount)
+
+
+def wrapped(words: str) -> str:
+    """Return words that can be broken anywhere: a word without a gap would run over prices and off the paper."""
+    return " ".join(_BREAK.join(_pieces(word)) if len(word) > _LONG else word for word in words.split(" "))
+
+
+def _pieces(word: str) -> list[str]:
+    return [word[start : start + _LONG] for start in range(0, len(word), _LONG)]
+
+
+def shop_facts() -> dict[str, object]:
+    """Return the workshop as it stands at the head of a sheet: name, where it is, and whether it is the demo."""
+    shop = terms()
+    where = ", ".join(filter(None, (shop.address, shop.town, shop.phone)))
+    return {"name": wrapped(shop.name), "where": wrapped(where), "demo": shop.is_demo}
 
 
 def verdict_facts(verdict: str) -> dict[str, object]:
@@ -55,11 +73,16 @@ def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) 
         "sheet": sheet,
         "title": f"{sheet} {seen.tag}-{job}, {shop.name}",
         "number": f"job {seen.tag}-{job}",
-        "shop": {"name": shop.name, "town": shop.town, "demo": shop.is_demo},
-        "bike": {"tag": seen.tag, "words": seen.bike_words, "frame_number": found.bike.frame_number},
-        "owner": {"name": seen.owner},
+        "paper": PAPERS[shop.paper],
+        "shop": shop_facts(),
+        "bike": {
+            "tag": seen.tag,
+            "words": wrapped(seen.bike_words),
+            "frame_number": wrapped(found.bike.frame_number),
+        },
+        "owner": {"name": wrapped(seen.owner)},
         "heads": [
-            ["owner", seen.owner],
+            ["owner", wrapped(seen.owner)],
             ["printed", time_text(now)],
             ["job", f"{seen.tag}-{job}, in since {day_text(timezone.localtime(seen.opened_at).date())}"],
             *([label, words] for label, words in heads if words),
@@ -75,11 +98,12 @@ def bike_head(sheet: str, tag: str, now: datetime, heads: Sequence[tuple[str, st
         "sheet": sheet,
         "title": f"{sheet} {bike.tag}, {shop.name}",
         "number": "",
-        "shop": {"name": shop.name, "town": shop.town, "demo": shop.is_demo},
-        "bike": {"tag": bike.tag, "words": bike.words, "frame_number": bike.frame_number},
-        "owner": {"name": bike.owner.name},
+        "paper": PAPERS[shop.paper],
+        "shop": shop_facts(),
+        "bike": {"tag": bike.tag, "words": wrapped(bike.words), "frame_number": wrapped(bike.frame_number)},
+        "owner": {"name": wrapped(bike.owner.name)},
         "heads": [
-            ["owner", bike.owner.name],
+            ["owner", wrapped(bike.owner.name)],
             ["printed", time_text(now)],
             *([label, words] for label, words in heads),
         ],
@@ -97,7 +121,7 @@ def finding_facts(seen: FindingView) -> dict[str, object]:
     return {
         "title": seen.title,
         "verdict": verdict_facts(seen.verdict),
-        "words": seen.words,
+        "words": wrapped(seen.words),
         "wanted": f"{wanted.words[:1].upper()}{wanted.words[1:]}." if wanted.day else "",
         "rule": rule,
         "rule_words": f"Wear rule. {seen.words}",

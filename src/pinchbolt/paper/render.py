@@ -1,9 +1,10 @@
 """The door of the paper room: a sheet of a job, or a bike's hang tag, as PDF."""
 
 from collections.abc import Callable, Mapping
-from datetime import UTC, datetime
+from datetime import UTC, datetime, time
 
 from pinchbolt.errors import NotFound
+from pinchbolt.paper.bill.bill_paper import bill_values
 from pinchbolt.paper.bolt_round.bolt_round_paper import bolt_round_values
 from pinchbolt.paper.estimate.estimate_paper import estimate_values
 from pinchbolt.paper.handover.handover_paper import handover_values
@@ -12,6 +13,8 @@ from pinchbolt.paper.job_card.job_card_paper import job_card_values
 from pinchbolt.paper.not_safe.not_safe_paper import not_safe_values
 from pinchbolt.paper.press import pressed
 from pinchbolt.paper.torque_sheet.torque_sheet_paper import torque_sheet_values
+from pinchbolt.paper.workings.workings_paper import workings_values
+from pinchbolt.workshop.leaving.bill import bill_by_number
 
 _SHEETS: Mapping[str, tuple[str, Callable[[int, datetime], dict[str, object]]]] = {
     "estimate": ("estimate/estimate.typ", estimate_values),
@@ -19,6 +22,7 @@ _SHEETS: Mapping[str, tuple[str, Callable[[int, datetime], dict[str, object]]]] 
     "torque-sheet": ("torque_sheet/torque_sheet.typ", torque_sheet_values),
     "handover": ("handover/handover.typ", handover_values),
     "not-safe": ("not_safe/not_safe.typ", not_safe_values),
+    "workings": ("workings/workings.typ", workings_values),
 }
 SHEETS = tuple(_SHEETS)
 """Names of the sheets of a job."""
@@ -45,6 +49,22 @@ def render(sheet: str, job: int, now: datetime) -> bytes:
         raise NotFound(f'There is no sheet "{sheet[:40]}": {", ".join(SHEETS)}. Choose one.')
     template, values = _SHEETS[sheet]
     return pressed(template, values(job, now), now)
+
+
+def bill_sheet(number: str) -> bytes:
+    """Return a bill as PDF, one page; its day is the day it was issued.
+
+    Args:
+        number: The bill's number, such as 2026-0001. [-]
+
+    Returns:
+        The PDF; the same bill gives the same bytes. [-]
+
+    Raises:
+        NotFound: No such bill.
+    """
+    bill = bill_by_number(number)
+    return pressed("bill/bill.typ", bill_values(bill), datetime.combine(bill.issued, time(), UTC))
 
 
 def hang_tag(tag: str, address: str) -> bytes:

@@ -120,6 +120,7 @@ STORAGES = {
 
 # Who presses sheets of paper; the doors ask the workshop, which asks here.
 SHEET_PRESS = "pinchbolt.paper.render"
+BILL_PRESS = "pinchbolt.paper.render.bill_sheet"
 TAG_PRESS = "pinchbolt.paper.hang_tag"
 ROUND_PRESS = "pinchbolt.paper.bolt_round_sheet"
 

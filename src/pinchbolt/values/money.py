@@ -10,8 +10,21 @@ _DIGITS = {
     **dict.fromkeys("BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF".split(), 0),
     **dict.fromkeys("BHD IQD JOD KWD LYD OMR TND".split(), 3),
 }
-# Only signs that mean one currency wherever they are read; every other one is written by its code.
-_SIGNS = {"GBP": "£", "EUR": "€", "USD": "$", "INR": "₹", "KRW": "₩", "UAH": "₴", "ILS": "₪", "VND": "₫"}
+# Only signs that mean one currency wherever they are read, and that the sheets' typeface has (a test asks the font);
+# every other currency is written by its code.
+_SIGNS = {"GBP": "£", "EUR": "€", "USD": "$", "INR": "₹"}
+# How a country writes figures: mark of the thousands, mark of the decimals, whether the sign stands behind.
+# Common practice, no source; after the CLDR number patterns (from memory).
+_POINTS = (".", ",", True)
+_BLANKS = ("\N{NO-BREAK SPACE}", ",", True)
+_WRITTEN = {
+    **dict.fromkeys("DE ES IT PT GR HR SI DK TR ID RO".split(), _POINTS),
+    **dict.fromkeys("FR FI SE NO PL CZ SK HU BG LT LV EE UA".split(), _BLANKS),
+    "AT": (".", ",", False),
+    "NL": (".", ",", False),
+    "BE": (".", ",", True),
+    "CH": ("\N{RIGHT SINGLE QUOTATION MARK}", ".", False),
+}
 
 EXACT = Context(prec=60, rounding=ROUND_HALF_UP)
 """Wide enough that no sum of an estimate is rounded by accident; halves go away from zero, as on a till."""
@@ -55,35 +68,46 @@ def money_sum(amounts: Iterable[Decimal]) -> Decimal:
     return reduce(EXACT.add, amounts, Decimal(0))
 
 
-def money_text(amount: Decimal, currency: str) -> str:
-    """Return *amount* as it is printed: sign where it is clear, else the code; thousands set off by commas.
+def money_text(amount: Decimal, currency: str, country: str = "") -> str:
+    """Return *amount* as it is printed: sign where it is clear, else the code; figures as *country* writes them.
+
+    Args:
+        amount: The amount. [currency]
+        currency: ISO 4217 code. [-]
+        country: ISO 3166 code of the country in which it is read; unknown or "" = as in the United Kingdom. [-]
 
     Example:
         >>> money_text(Decimal("45"), "GBP"), money_text(Decimal("-1250.5"), "SEK")
         ('£45.00', '-SEK 1,250.50')
+        >>> money_text(Decimal("1250.5"), "EUR", "DE").replace("\N{NO-BREAK SPACE}", " ")
+        '1.250,50 €'
 
-    Source: ISO 4217 codes and minor units; UK practice for the comma and the place of the sign.
+    Source: ISO 4217 codes and minor units; where marks stand: common practice, no source.
     """
     rounded = to_the_penny(amount, currency)
-    sign = "-" if rounded < 0 else ""
-    mark = _SIGNS.get(currency, f"{currency} ")
-    return f"{sign}{mark}{rounded.copy_abs():,f}"
+    thousands, decimals, behind = _WRITTEN.get(country, (",", ".", False))
+    minus = "-" if rounded < 0 else ""
+    whole, _, part = f"{rounded.copy_abs():,f}".partition(".")
+    figures = whole.replace(",", thousands) + (decimals + part if part else "")
+    mark, gap = _SIGNS.get(currency, currency), "\N{NO-BREAK SPACE}"
+    if behind:
+        return f"{minus}{figures}{gap}{mark}"
+    # A code stands apart from its figures; a sign does in the countries named here, and not in the United Kingdom.
+    apart = " " if currency not in _SIGNS else gap if country in _WRITTEN else ""
+    return f"{minus}{mark}{apart}{figures}"
 
 
-def if_left_text(cost: Decimal | None, currency: str) -> str:
-    """Return what leaving a line is expected to cost beside doing it now, in the same words on every door.
-
-    Args:
-        cost: More than doing it now; below 0 it is less; None where it is not known. [currency]
-        currency: Code of three letters. [-]
+def whole_money_text(amount: Decimal, currency: str, country: str = "") -> str:
+    """Return *amount* to the whole unit, for what is only expected: a price to the penny would promise too much.
 
     Example:
-        >>> from decimal import Decimal
-        >>> [if_left_text(cost, "GBP") for cost in (Decimal("3.20"), Decimal("-3.20"), Decimal(0), None)]
-        ['£3.20 more', '£3.20 less', 'the same', 'not known']
+        >>> whole_money_text(Decimal("21.71"), "GBP")
+        '£22'
+
+    Source: Common practice, no source.
     """
-    if cost is None:
-        return "not known"
-    if cost == 0:
-        return "the same"
-    return f"{money_text(abs(cost), currency)} {'more' if cost > 0 else 'less'}"
+    whole = to_the_penny(amount.quantize(Decimal(1), context=EXACT), currency)
+    written = money_text(whole, currency, country)
+    _, decimals, _ = _WRITTEN.get(country, (",", ".", False))
+    digits = -int(smallest_coin(currency).as_tuple().exponent)
+    return written.replace(decimals + "0" * digits, "", 1) if digits else written

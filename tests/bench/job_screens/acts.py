@@ -10,6 +10,7 @@ from pinchbolt.workshop.bikes.change_build import ReplaceRequest, replace
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.stays.job_card import job_card
 from pinchbolt.workshop.stays.not_seen import NotSeenRequest, not_seen_of, say_not_seen
+from pinchbolt.workshop.stays.start_work import LineDoneRequest, finish_line
 from pinchbolt.workshop.stays.walk_round import walk_round
 from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
 from tests.bench.job_screens.conftest import (
@@ -86,6 +87,13 @@ def with_pad_pin(on: Story) -> Story:
     return on
 
 
+def chain_done(on: Story) -> Story:
+    """The chain is on."""
+    started(on)
+    finish_line(LineDoneRequest(on.job, lines_of(on)["chain"]), by=on.first, key=on.key(), now=timezone.now())
+    return on
+
+
 def not_seen(on: Story) -> Story:
     """The frame's crack could not be looked for."""
     frame = part_on(on, "frame")
@@ -122,6 +130,14 @@ ACTS = (
     Act(
         "answers", asked_for, "estimate/answers/",
         lambda on: {f"answer-{line}": "agreed" for line in lines_of(on).values()} | {"how": "by phone"}, counter_may=True,
+    ),
+    Act("a new limit", asked_for, "estimate/limit/", lambda on: {"limit": "80", "words": "Dov, by phone"}, counter_may=True),
+    Act("not reached", asked_for, "estimate/tried/", lambda on: {"how": "phone"}, counter_may=True),
+    Act("a text sent", asked_for, "estimate/text/", lambda on: {"kind": "asking", "text": "Reply ALL or NONE."}, counter_may=True),
+    Act("giving a line back", started, "estimate/give-back/", lambda on: {"line": lines_of(on)["chain"], "reason": "no chain came"}),
+    Act(
+        "taking a line off the bill", chain_done, "estimate/let-off/",
+        lambda on: {"line": lines_of(on)["chain"], "reason": "our own work again"},
     ),
     Act("taking a line off", asked_for, "estimate/take-off/", lambda on: {"line": lines_of(on)["chain"]}, counter_may=True),
     Act(

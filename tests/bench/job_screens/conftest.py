@@ -137,7 +137,9 @@ def with_brake_work(on: Story) -> Story:
     """Both brakes are set as well, which two pairs of eyes look at; Ines has looked."""
     looked_over(on)
     now = timezone.now()
-    line = propose(ProposeRequest(on.job, "brake-adjust"), by=on.first, key=on.key(), now=now).line
+    line = propose(
+        ProposeRequest(on.job, "brake-adjust", place="rear"), by=on.first, key=on.key(), now=now
+    ).line
     ask_owner(PriceRequest(on.job), by=on.first, key=on.key(), now=now)
     answer(AnswerRequest(on.job, {line: True}), by=on.first, key=on.key(), now=now)
     items = tuple(item.id for item in sign_off_list(on.record, now).items)

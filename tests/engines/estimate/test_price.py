@@ -6,14 +6,16 @@ from decimal import Decimal, localcontext
 import pytest
 
 from pinchbolt.engines.estimate import (
+    AtRate,
     Block,
     LineToPrice,
     Minutes,
     OperationToPrice,
     PartPrice,
     Terms,
-    agreed_only,
+    add_up,
     price,
+    tax_on,
 )
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Verdict
@@ -86,16 +88,16 @@ def test_shared_work_is_charged_once(operations, usual):
 
 
 def test_chain_and_cassette_by_hand():
-    """Worked by hand: 15 and 8 minutes at 45.00 are 11.25 and 6.00; a sixth of each total is tax."""
+    """Worked by hand: 15 and 8 minutes at 45.00 are 11.25 and 6.00, by itself the cassette's 15 are 11.25 too; a sixth is tax."""
     answer = price([CHAIN_LINE, CASSETTE_LINE], TERMS, BLOCKS)
-    assert [(one.labour, one.parts_total, one.total, one.tax) for one in answer.lines] == [
-        (D("11.25"), D("45.00"), D("56.25"), D("9.38")),
-        (D("6.00"), D("225.00"), D("231.00"), D("38.50")),
+    assert [(one.labour, one.parts_total, one.price, one.saved, one.total) for one in answer.lines] == [
+        (D("11.25"), D("45.00"), D("56.25"), D("0.00"), D("56.25")),
+        (D("11.25"), D("225.00"), D("236.25"), D("5.25"), D("231.00")),
     ]
+    assert (answer.price, answer.saved) == (D("292.50"), D("5.25"))
     assert (answer.total, answer.tax, answer.net) == (D("287.25"), D("47.88"), D("239.37"))
     assert answer.minutes == Minutes(12 + 14 - 7, 23, 25 + 22 - 7)
     assert answer.high_total == D("18.75") + D("45.00") + D("11.25") + D("225.00")
-    assert answer.total_if_left == D("467.25")
     assert answer.saved_minutes == 7
 
 
@@ -138,18 +140,10 @@ def test_a_tyre_off_at_the_front_saves_nothing_at_the_rear(places, usual):
     assert price(lines, TERMS, BLOCKS).minutes.usual == usual
 
 
-def test_unknown_cost_of_waiting_is_named_and_left_out():
-    """A line whose waiting nobody can price is not taken as free: it is named beside the sum."""
-    answer = price([CHAIN_LINE, line(ROTOR)], TERMS, BLOCKS)
-    assert answer.waiting_unknown == ("rotor",)
-    assert answer.total_if_left == answer.total + D("180.00")
-    assert any("not known for new rotor" in reason.words for reason in answer.reasons)
-
-
 def test_an_empty_estimate_costs_nothing():
-    """No lines: all sums are 0.00, and nothing is unknown."""
+    """No lines: all sums are 0.00."""
     answer = price([], TERMS, BLOCKS)
-    assert str(answer.total) == str(answer.tax) == str(answer.net) == str(answer.total_if_left) == "0.00"
+    assert str(answer.total) == str(answer.tax) == str(answer.net) == str(answer.saved) == "0.00"
 
 
 def test_a_narrow_decimal_context_of_the_caller_changes_nothing():
@@ -165,30 +159,56 @@ def test_a_currency_without_pennies_is_rounded_to_its_own_coin():
     """ISO 4217: the yen has no minor unit. 15 minutes at 5,000 an hour are 1,250; a rotor's 12 are 1,000."""
     yen = Terms(D("5001"), D("10"), "JPY")
     answer = price([line(CHAIN), line(ROTOR)], yen, BLOCKS)
-    assert [str(one.labour) for one in answer.lines] == ["1250", "834"]
+    assert [str(one.labour - one.saved) for one in answer.lines] == ["1250", "834"]
 
 
-def test_a_declined_line_gives_its_shared_work_to_the_next():
-    """Chain declined: the cassette carries the stand and the gears itself, 7 minutes and 5.25 more, and says so."""
-    answer = agreed_only([CHAIN_LINE, CASSETTE_LINE], TERMS, BLOCKS, {"cassette"})
-    assert answer.total == D("236.25")
-    assert answer.lines[0].minutes.usual == 15
-    assert any("7 minutes and £5.25 more" in reason.words for reason in answer.lines[0].reasons)
-    assert any("7 minutes and £5.25 more" in reason.words for reason in answer.reasons)
+def test_a_declined_line_leaves_the_others_as_they_were():
+    """Chain declined: the cassette costs what was told, 231.00; the shop bears the stand and the gears."""
+    told = price([CHAIN_LINE, CASSETTE_LINE], TERMS, BLOCKS)
+    agreed = add_up(told.lines[1:], "GBP")
+    assert (agreed.price, agreed.saved, agreed.total) == (D("236.25"), D("5.25"), D("231.00"))
+    assert agreed.tax == D("38.50")
 
 
-def test_agreeing_to_everything_changes_nothing():
-    """All lines agreed: the very estimate that was shown."""
-    lines = [CHAIN_LINE, CASSETTE_LINE]
-    assert agreed_only(lines, TERMS, BLOCKS, {"chain", "cassette"}) == price(lines, TERMS, BLOCKS)
+def test_what_was_told_before_spares_what_comes_after():
+    """The chain was told: a cassette that comes later is spared stand and gears, whatever sorts first."""
+    later = price([CASSETTE_LINE], TERMS, BLOCKS, told=[CHAIN_LINE])
+    assert [(one.id, one.total, one.saved_minutes) for one in later.lines] == [("cassette", D("231.00"), 7)]
 
 
-def test_an_answer_for_a_line_that_was_not_asked_is_refused():
-    """An agreed id must be on the estimate."""
-    with pytest.raises(
-        InputRefused, match=r"agreed line 'rings' is not on this estimate: it has cassette, chain\."
-    ):
-        agreed_only([CHAIN_LINE, CASSETTE_LINE], TERMS, BLOCKS, {"rings"})
+def test_twice_is_the_blocks_once_and_the_rest_twice():
+    """Two spokes in one wheel: 12 minutes with 2 on the stand are 2 + 2 x 10."""
+    answer = price([replace(line(ROTOR), count=2)], TERMS, BLOCKS)
+    assert answer.minutes == Minutes(2 + 2 * 6, 2 + 2 * 10, 2 + 2 * 16)
+
+
+def test_labour_and_parts_have_their_own_rates():
+    """Reduced labour, a usual part, a helmet without tax: each rate on its own sum, worked by hand."""
+    work = replace(ROTOR, tax_percent=D("5"))
+    parts = (PartPrice("rotor", D("60.00")), PartPrice("child helmet", D("30.00"), 1, D("0")))
+    answer = price([LineToPrice("1", "rotor", work, parts, Verdict.WATCH)], TERMS, BLOCKS)
+    assert [(row.rate, row.gross, row.tax) for row in answer.taxes] == [
+        (D("20"), D("60.00"), D("10.00")),
+        (D("5"), D("9.00"), D("0.43")),
+        (D("0"), D("30.00"), D("0.00")),
+    ]
+    assert answer.tax == D("10.43")
+
+
+def test_a_shop_that_is_not_registered_has_no_tax_row():
+    """None is not 0.00."""
+    answer = price([CHAIN_LINE], replace(TERMS, tax_percent=None), BLOCKS)
+    assert (answer.taxes, answer.tax, answer.net) == ((), D("0.00"), answer.total)
+
+
+@pytest.mark.parametrize(
+    ("each", "times", "rate", "currency", "tax"),
+    [("0.99", 30, "19", "EUR", "4.74"), ("0.02", 100, "20", "GBP", "0.33"), ("100", 3, "10", "JPY", "27")],
+)
+def test_tax_is_rounded_once_a_rate_and_not_once_a_line(each, times, rate, currency, tax):
+    """A line at a time the first came to 4.80 and the second to nothing. Worked by hand: sum x t / (100 + t)."""
+    (row,) = tax_on([AtRate(D(rate), D(each))] * times, currency)
+    assert (row.tax, row.net) == (D(tax), row.gross - D(tax))
 
 
 def part_line(each, count=1):
@@ -210,6 +230,8 @@ def part_line(each, count=1):
         (part_line(D("4.50"), 0), "count of 'grip' is 0: a whole number from 1 to 10000"),
         (part_line(D("4.50"), True), "count of 'grip' is True: a whole number from 1 to 10000"),
         (part_line(D("4.50"), 1.5), "count of 'grip' is 1.5: a whole number from 1 to 10000"),
+        (replace(CHAIN_LINE, count=0), "count of line 'chain' is 0: a whole number from 1"),
+        (line(replace(ROTOR, tax_percent=D("101"))), "tax of operation 'rotor' is 101 percent"),
         (replace(CHAIN_LINE, id=""), "line 'new chain' has no id"),
         (replace(CHAIN_LINE, cost_of_waiting=D("NaN")), "cost of waiting of line 'chain' is NaN"),
         (replace(CHAIN_LINE, cost_of_waiting=1.0), "cost of waiting of line 'chain' is the float 1.0"),

@@ -13,7 +13,7 @@ from pinchbolt.engines.estimate import (
     OperationToPrice,
     PartPrice,
     Terms,
-    agreed_only,
+    add_up,
     price,
 )
 from pinchbolt.values import Verdict
@@ -74,24 +74,23 @@ THREE_HALVES = [LineToPrice(str(number), "line", MINUTE, (), Verdict.SOUND) for 
 @given(lines(), terms)
 @example(THREE_HALVES, Terms(Decimal("20.10"), Decimal("20"), "GBP"))
 def test_the_total_is_the_sum_of_the_printed_lines(asked, shop):
-    """Exact to the penny: parts and labour make the line, lines make the total, tax and net make it again."""
+    """Exact to the penny: parts and labour make the line, lines less what is shared make the total, tax and net make it again."""
     answer = price(asked, shop, BLOCKS)
     penny = Decimal("0.01")
     for one in answer.lines:
-        assert one.total == one.labour + one.parts_total
+        assert one.price == one.labour + one.parts_total
+        assert one.total == one.price - one.saved == sum(amount.gross for amount in one.amounts)
         assert one.parts_total == sum(part.each for part in one.parts for _ in range(part.count))
-        assert one.total == one.total.quantize(penny) and one.tax == one.tax.quantize(penny)
-        assert 0 <= one.tax <= one.total <= one.high_total
-        assert abs(one.tax * (100 + shop.tax_percent) - one.total * shop.tax_percent) * 2 <= penny * (
-            100 + shop.tax_percent
-        )
-    assert answer.total == sum(one.total for one in answer.lines)
+        assert one.total == one.total.quantize(penny) and one.saved == one.saved.quantize(penny)
+        assert 0 <= one.saved <= one.labour and 0 <= one.total <= one.high_total
+    assert answer.price == sum(one.price for one in answer.lines)
+    assert answer.total == answer.price - answer.saved == sum(one.total for one in answer.lines)
     assert answer.high_total == sum(one.high_total for one in answer.lines)
-    assert answer.tax == sum(one.tax for one in answer.lines)
     assert answer.net + answer.tax == answer.total
-    known = [one.cost_of_waiting for one in answer.lines if one.cost_of_waiting is not None]
-    assert answer.total_if_left == answer.total + sum(known)
-    assert len(known) + len(answer.waiting_unknown) == len(asked)
+    for row in answer.taxes:
+        exact = row.gross * row.rate / (100 + row.rate)
+        assert row.net + row.tax == row.gross and abs(row.tax - exact) <= penny / 2
+    assert sum(row.gross for row in answer.taxes) == answer.total
 
 
 @given(lines().flatmap(lambda some: st.tuples(st.just(some), st.permutations(some))))
@@ -122,17 +121,19 @@ def test_the_minutes_are_own_work_plus_every_block_once(asked):
 
 
 @given(lines(), st.sets(st.integers(0, 5).map(str)))
-def test_agreed_and_declined_parted_take_no_less_than_together(asked, wanted):
-    """Two visits take at least as long as one; what was saved across the answer is all of the difference."""
-    agreed = {one.id for one in asked} & wanted
-    declined = {one.id for one in asked} - agreed
+def test_no_answer_makes_a_line_dearer(asked, wanted):
+    """Whatever is declined, what is left costs what was told: less by exactly the totals of what was declined."""
     whole = price(asked, TERMS, BLOCKS)
-    now, later = (agreed_only(asked, TERMS, BLOCKS, some) for some in (agreed, declined))
-    apart = now.minutes.usual + later.minutes.usual
-    assert apart - whole.minutes.usual == whole.saved_minutes - now.saved_minutes - later.saved_minutes >= 0
-    assert {one.id for one in now.lines} == agreed
-    by_id = {one.id: one for one in whole.lines}
-    for one in now.lines:
-        grown = one.minutes.usual - by_id[one.id].minutes.usual
-        assert grown >= 0
-        assert any("more than on the whole estimate" in reason.words for reason in one.reasons) == (grown > 0)
+    agreed = add_up([one for one in whole.lines if one.id in wanted], "GBP")
+    declined = sum(one.total for one in whole.lines if one.id not in wanted)
+    assert agreed.total == whole.total - declined >= 0
+    assert agreed.price - agreed.saved == agreed.total <= agreed.high_total
+
+
+@given(lines(), lines())
+def test_what_comes_later_is_spared_what_was_told_and_moves_nothing(first, second):
+    """In one asking or in two: the same minutes and the same totals of the first."""
+    later = [replace(one, id=f"later-{one.id}") for one in second]
+    told, together = price(first, TERMS, BLOCKS), price([*first, *later], TERMS, BLOCKS)
+    after = price(later, TERMS, BLOCKS, told=first)
+    assert together.lines == (*told.lines, *after.lines)

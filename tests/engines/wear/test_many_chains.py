@@ -191,7 +191,8 @@ def test_what_is_compiled_is_what_is_written():
     """Sixty drawn chains: quantiles, chances, odds, evidence and slopes of the compiled form are those of the plain one."""
     g = np.random.default_rng(17)
     lines = chain_lines(lives(workshops(60, g), g), closing="bench")
-    batch = chain_batch(lines, TRADE, TRADE.tuning, stories(lines, ("0",), TRADE)).batch
+    tuning = replace(TRADE.tuning, ahead=0.1)
+    batch = chain_batch(lines, TRADE, tuning, stories(lines, ("0",), TRADE)).batch
     levels, answers = np.array([0.1, 0.5, 0.9]), []
     for foretell, weigh in ((batch_module.foretell, batch_module.weigh), compiled()):
         quantiles, figures, slopes = np.zeros((60, 3)), np.zeros((60, 4)), np.zeros((60, batch.bias.shape[1]))
@@ -201,6 +202,18 @@ def test_what_is_compiled_is_what_is_written():
         answers.append((quantiles, figures, evidence, by_rate, slopes))
     for plain, quick in zip(*answers, strict=True):
         assert quick == pytest.approx(plain, rel=1e-7, abs=1e-7, nan_ok=True)
+
+
+def test_another_rate_ahead_widens_the_road_and_leaves_the_chain_as_it_is():
+    """What lies ahead may wear at another rate: chances of being past now stay, four cases in five take a wider road."""
+    lines = one_chain((900.0, 2, 0.25, 0.25), (800.0, 2, 0.42, 0.42))
+    same, other = (
+        forecast_chains(lines, ("0",), replace(TRADE, tuning=replace(TRADE.tuning, ahead=share)))
+        for share in (0.0, 0.3)
+    )
+    assert other.chance_past_limit[0] == pytest.approx(same.chance_past_limit[0], abs=1e-12)
+    near, far = (one.to_limit_km[0, 5] - one.to_limit_km[0, 1] for one in (same, other))
+    assert 1.05 * near < far < 1.5 * near
 
 
 def test_a_chain_labelled_as_on_a_gear_hub_lasts_three_times_as_long():

@@ -9,7 +9,8 @@ import pytest
 
 from pinchbolt.errors import InputRefused, PinchboltError
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
-from pinchbolt.workshop.stays.propose import LinePart, ProposeRequest, propose
+from pinchbolt.workshop.stays.line_parts import LinePart
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
 from tests.every_row import every_row
@@ -76,8 +77,8 @@ def test_a_distance_never_goes_back(arrived: Story) -> None:
         ({"owner_name": " "}, "The owner's name is empty"),
         ({"owner_name": "x" * 10_000_000}, "The owner's name has 10,000,000 characters: 120 are allowed"),
         ({"promise": NOW - timedelta(days=1)}, "must lie ahead"),
-        ({"spend_limit": Decimal("-1")}, "0 to 10,000"),
-        ({"spend_limit": Decimal("NaN")}, "0 to 10,000"),
+        ({"spend_limit": Decimal("-1")}, "0 to 100,000 in steps of 0.01"),
+        ({"spend_limit": Decimal("NaN")}, "0 to 100,000 in steps of 0.01"),
         ({"speeds": 99}, "1 to 14"),
         ({"use_class": "the moon"}, "Pick one"),
         ({"km_a_week": -5.0}, "is -5 km"),
@@ -106,7 +107,7 @@ def test_a_bike_that_is_here_is_not_checked_in_twice(untouched: Story) -> None:
 def test_a_price_that_cannot_be_is_refused(untouched: Story, price: Decimal) -> None:
     """Whole pence, not negative, finite."""
     asked = ProposeRequest(untouched.job, "chain", parts=(LinePart("chain", price),))
-    with pytest.raises(InputRefused, match="in whole pence"):
+    with pytest.raises(InputRefused, match=r"in steps of 0\.01 GBP is possible"):
         propose(asked, by=untouched.first, key=untouched.key(), now=NOW)
 
 

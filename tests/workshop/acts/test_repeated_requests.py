@@ -38,7 +38,8 @@ from tests.story import NOW, STEM, Story
 def _acts(there: Story) -> list[object]:
     """One request of each kind that can be repeated on a bike that is on the stand with its work done."""
     chain = Part.objects.filter(fittings__bike=there.record.bike, fittings__end=None, kind="chain").get()
-    lines = {line.pk: True for line in there.record.lines.all()}
+    wash = propose(ProposeRequest(there.job, "wash"), by=there.first, key=there.key(), now=NOW).line
+    ask_owner(PriceRequest(there.job), by=there.first, key=there.key(), now=NOW)
     wrench = Tool.objects.get(name__startswith="small click wrench").pk
     key = Tool.objects.create(table_id="hex-5", name="5 mm key").pk
     return [
@@ -49,9 +50,9 @@ def _acts(there: Story) -> list[object]:
             ),
         ),
         (note_finding, FindingRequest(there.job, "Bell is loose.", "next visit")),
-        (propose, ProposeRequest(there.job, "bleed")),
+        (propose, ProposeRequest(there.job, "bleed", place="front")),
         (ask_owner, PriceRequest(there.job)),
-        (answer, AnswerRequest(there.job, lines)),
+        (answer, AnswerRequest(there.job, {wash: True})),
         (put_on_stand, StandRequest(there.job, 2)),
         (read_bolt, BoltRequest(there.tag, STEM, "8.8", "dry")),
         (tick_joint, TickRequest(there.tag, STEM, True)),

@@ -31,10 +31,14 @@ from tests import story
 from tests.story import NOW, Story
 
 
-def test_work_does_not_start_before_every_line_is_answered(asked_for: Story) -> None:
-    """The first line without an answer is named."""
-    with pytest.raises(NotPossibleNow, match="has no answer from the owner yet"):
-        start_work(StandRequest(asked_for.job, 1), by=asked_for.first, key=asked_for.key(), now=NOW)
+def test_work_starts_once_a_line_is_agreed_and_not_before(asked_for: Story) -> None:
+    """Nothing agreed, nothing to start; what still waits for its answer holds nobody up."""
+    start = StandRequest(asked_for.job, 1)
+    with pytest.raises(NotPossibleNow, match="No line is agreed"):
+        start_work(start, by=asked_for.first, key=asked_for.key(), now=NOW)
+    one = asked_for.record.lines.order_by("pk")[0].pk
+    answer(AnswerRequest(asked_for.job, {one: True}), by=asked_for.first, key=asked_for.key(), now=NOW)
+    assert start_work(start, by=asked_for.first, key=asked_for.key(), now=NOW).started
 
 
 def test_an_owner_is_not_asked_about_nothing(arrived: Story) -> None:
@@ -45,7 +49,8 @@ def test_an_owner_is_not_asked_about_nothing(arrived: Story) -> None:
 
 def test_an_answer_before_the_question_is_refused(arrived: Story) -> None:
     """The estimate is given to the owner first."""
-    line = propose(ProposeRequest(arrived.job, "bleed"), by=arrived.first, key=arrived.key(), now=NOW).line
+    asked = ProposeRequest(arrived.job, "bleed", place="front")
+    line = propose(asked, by=arrived.first, key=arrived.key(), now=NOW).line
     with pytest.raises(NotPossibleNow, match="has not been asked yet"):
         answer(AnswerRequest(arrived.job, {line: True}), by=arrived.first, key=arrived.key(), now=NOW)
 

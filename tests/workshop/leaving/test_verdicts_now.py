@@ -5,7 +5,8 @@ import pytest
 from pinchbolt.workshop.leaving.bike_sheet import BikeView, bike_sheet
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
-from pinchbolt.workshop.stays.propose import ProposeRequest, propose, suggestions
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from pinchbolt.workshop.stays.suggest import suggestions
 from tests import story
 from tests.story import NOW, Story
 from tests.workshop.build_story import add, part_on, read, take_off

@@ -23,15 +23,9 @@ from pinchbolt.workshop.stays.job_card import job_card
 from pinchbolt.workshop.stays.mended import puts_right
 from pinchbolt.workshop.stays.note_finding import FindingView
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
-from pinchbolt.workshop.stays.propose import (
-    READ_AGAIN,
-    ProposeRequest,
-    advice,
-    proposals_for,
-    propose,
-    suggestions,
-)
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
+from pinchbolt.workshop.stays.suggest import READ_AGAIN, advice, proposals_for, suggestions
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 from pinchbolt.workshop.stays.walk_round import ReadingDue, walk_round
 from pinchbolt.workshop.torque.torque_sheet import joints_of

@@ -11,15 +11,9 @@ from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.note_finding import findings_mended, findings_of
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
-from pinchbolt.workshop.stays.propose import (
-    READ_AGAIN,
-    ProposeRequest,
-    advice,
-    proposals_for,
-    propose,
-    suggestions,
-)
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
+from pinchbolt.workshop.stays.suggest import READ_AGAIN, advice, proposals_for, suggestions
 from pinchbolt.workshop.stays.walk_round import walk_round
 from tests import story
 from tests.story import NOW, Story
@@ -141,7 +135,8 @@ def test_work_on_the_owner_s_wish_brings_its_parts() -> None:
     )
     brought = {"tyre-tube": [("inner tube", 1)], "sealant-top-up": [("tubeless sealant, one wheel", 2)]}
     for operation, parts in brought.items():
-        line = propose(ProposeRequest(there.job, operation), by=there.first, key=there.key(), now=NOW).line
+        asked = ProposeRequest(there.job, operation, place="rear" if operation == "tyre-tube" else "")
+        line = propose(asked, by=there.first, key=there.key(), now=NOW).line
         assert [(part["name"], part["count"]) for part in Line.objects.get(pk=line).parts] == parts
     of_wheel = Line.objects.get(pk=built.line).parts
     assert [(part["name"], part["count"]) for part in of_wheel] == [("rim", 1), ("spoke and nipple", 24)]

@@ -7,10 +7,10 @@ import pytest
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.job_card import job_card, joints_to_add, menu
+from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
 from pinchbolt.workshop.stays.propose import (
     ChangeRequest,
-    LinePart,
     ProposeRequest,
     WithdrawRequest,
     change_line,

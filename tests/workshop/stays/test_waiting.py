@@ -1,20 +1,77 @@
 """What waiting costs, as it is said beside a line of the estimate."""
 
+import re
+from decimal import Decimal
+
 import pytest
 
-from pinchbolt.workshop.stays.price import estimate
-from tests.story import checked_in, priced, walked_round
+from pinchbolt.values import Verdict
+from pinchbolt.workshop.stays.line_parts import LinePart
+from pinchbolt.workshop.stays.price import LineView, estimate
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from tests.story import NOW, checked_in, priced, walked_round
+from tests.workshop.build_story import part_on, read
 
 pytestmark = pytest.mark.django_db
+# Written down first: the sentence as a bookkeeper and an owner can read it, in whole pounds.
+SENTENCE = re.compile(
+    r"Left until the next visit \(about 90 days, [\d,]+ km\): "
+    r"(about the same either way|most likely £[\d,]+ (dearer|cheaper)(, [^;]*)?)"
+    r"(; 8 in 10: from £[\d,]+ (dearer|cheaper) to £[\d,]+ (dearer|cheaper))?\. "
+    r"Allowed to wait: yes\. Cheapest: (now|later|either)\."
+)
 
 
-def test_every_sum_in_the_words_of_waiting_carries_its_currency() -> None:
-    """A bare figure beside kilometres and percent could be any of them."""
-    reasons = [
-        words
-        for line in estimate(priced(walked_round(checked_in())).record).lines
-        for words in line.waiting_reasons
-        if words.startswith(("8 in 10", "Leaving", "Cassette"))
-    ]
-    assert any("Cassette £" in words for words in reasons), reasons
-    assert all("£" in words for words in reasons)
+def lines() -> tuple[LineView, ...]:
+    """The lines of a bike that was walked round."""
+    return estimate(priced(walked_round(checked_in())).record).lines
+
+
+def test_no_money_is_said_on_what_may_not_wait() -> None:
+    """A cut tyre and pads before it leaves: no sum that reads as 'leaving is cheaper'."""
+    must = [line for line in lines() if line.rank >= Verdict.BEFORE_IT_LEAVES.rank]
+    assert len(must) >= 2
+    for line in must:
+        assert line.money.cost_of_waiting is None and "£" not in line.waiting_reasons[0]
+        assert line.waiting_reasons[0].startswith("Allowed to wait: no.")
+
+
+def test_what_may_wait_says_both_answers_in_whole_pounds() -> None:
+    """Allowed and cheapest are two answers; the figure, its interval, and until when."""
+    may = [line for line in lines() if line.rank < Verdict.BEFORE_IT_LEAVES.rank]
+    assert may and all(SENTENCE.fullmatch(line.waiting_reasons[0]) for line in may), may[0].waiting_reasons[0]
+
+
+def test_three_sums_and_no_sum_of_waiting() -> None:
+    """What must be done and what can be done make the whole."""
+    seen = estimate(priced(walked_round(checked_in())).record)
+    assert seen.before_it_leaves.total + seen.can_wait.total == seen.priced.total <= seen.priced.high_total
+    assert {line.id for line in seen.before_it_leaves.lines} == {
+        str(line.id) for line in seen.lines if line.rank >= Verdict.BEFORE_IT_LEAVES.rank
+    }
+
+
+def test_rim_pads_cost_a_rim_and_never_a_rotor() -> None:
+    """A bike with rim brakes has no rotor that a plate could meet."""
+    there = checked_in("road-rim")
+    pads = part_on(there, "rim pads", "rear")
+    read(there, pads, "rim-pad-groove", value=1.2)
+    found = pads.findings.get()
+    asked = ProposeRequest(there.job, "brake-pads-rim", found.pk)
+    propose(asked, by=there.first, key=there.key(), now=NOW)
+    said = " ".join(estimate(there.record).lines[0].waiting_reasons)
+    assert "rotor" not in said and ("rim" in said or found.verdict == Verdict.BEFORE_IT_LEAVES)
+
+
+def test_two_of_a_part_and_its_fitting_are_counted() -> None:
+    """The price that waiting is held against is that of the whole line: twice the part is not the same."""
+    costs = []
+    for count in (1, 4):
+        there = checked_in()
+        chain = part_on(there, "chain")
+        read(there, chain, "chain-elongation-12to13", value=0.35)
+        parts = (LinePart("chain", Decimal("30.00"), count),)
+        asked = ProposeRequest(there.job, "chain", chain.findings.get().pk, parts=parts)
+        propose(asked, by=there.first, key=there.key(), now=NOW)
+        costs.append(estimate(there.record).lines[0].money.cost_of_waiting)
+    assert costs[0] != costs[1]

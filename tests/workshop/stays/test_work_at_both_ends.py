@@ -5,8 +5,9 @@ import pytest
 from pinchbolt.records.models import Line
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner, estimate
-from pinchbolt.workshop.stays.propose import ProposeRequest, propose, suggestions
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.start_work import StandRequest, start_work
+from pinchbolt.workshop.stays.suggest import suggestions
 from pinchbolt.workshop.torque.record_done import DoneByHandRequest, tighten_by_hand
 from pinchbolt.workshop.torque.torque_sheet import torque_sheet, undone_joints
 from tests import story

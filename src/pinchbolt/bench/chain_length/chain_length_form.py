@@ -1,13 +1,16 @@
 """Stay, wheels and what the derailleur takes; a bike gives what is left empty."""
 
+from dataclasses import fields
+
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, Words
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.questions.ask_chain_length import ChainRequest
 from pinchbolt.workshop.questions.of_bike import CHAIN, told_of_bike
 
-_WHOLE = ("ring", "sprocket", "small_ring", "small_sprocket", "capacity")
-_NEEDED = {"stay_mm": "the chain stay", "ring": "the biggest chainring", "sprocket": "the biggest sprocket"}
+# Fields that must be there, each with how it is called; and those that are counts.
+_NEEDED = ("stay_mm: the chain stay", "ring: the biggest chainring", "sprocket: the biggest sprocket")
+_COUNTED = frozenset(field.name for field in fields(ChainRequest) if "int" in str(field.type))
 
 
 class ChainLengthForm(BenchForm):
@@ -34,14 +37,13 @@ class ChainLengthForm(BenchForm):
         tag = told.pop("tag")
         known = told_of_bike(tag, CHAIN) if tag else {}
         given = {**known, **{name: value for name, value in told.items() if value is not None}}
+        needed = dict(one.split(": ") for one in _NEEDED)
         missing = {
-            name: f"{words} is missing: measure or count, and type it."
-            for name, words in _NEEDED.items()
+            name: f"{words[0].upper()}{words[1:]} is missing: measure or count, and type it."
+            for name, words in needed.items()
             if name not in given
         }
         if missing:
-            raise InputRefused(
-                f"{next(iter(missing.values()))[0].upper()}{next(iter(missing.values()))[1:]}", missing
-            )
-        whole = {name: int(float(str(given[name]))) for name in _WHOLE if name in given}
-        return ChainRequest(**{**given, **whole})
+            raise InputRefused(next(iter(missing.values())), missing)
+        counts = {name: int(float(str(value))) for name, value in given.items() if name in _COUNTED}
+        return ChainRequest(**{**given, **counts})

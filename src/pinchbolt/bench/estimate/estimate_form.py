@@ -3,10 +3,11 @@
 from decimal import Decimal
 
 from pinchbolt.bench.bench_form import BenchForm
-from pinchbolt.bench.fields import Picked, Whole, Words, plain_figure
+from pinchbolt.bench.fields import Money, Picked, Whole, Words, plain_figure
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.stays.answer import AnswerRequest
-from pinchbolt.workshop.stays.propose import LinePart
+from pinchbolt.workshop.stays.line_parts import LinePart
+from pinchbolt.workshop.stays.say_limit import LimitRequest
 
 _MOST_PARTS = 12
 
@@ -15,7 +16,9 @@ class AnswersForm(BenchForm):
     """The owner's word on one or more lines, fields named `answer-<line>`."""
 
     how = Picked("How the answer was given")
+    said_by = Words("Who said it, if not the owner")
     words = Words("What the owner said")
+    up_to = Money("An answer to the whole: up to, you choose", "money")
 
     def asked(self, job: int) -> AnswerRequest:
         """Return the answers as the use case takes them; lines left open are left out."""
@@ -25,7 +28,41 @@ class AnswersForm(BenchForm):
             for name, value in self.data.items()
             if name.startswith("answer-") and name[7:].isdecimal() and value in ("agreed", "declined")
         }
-        return AnswerRequest(job=job, answers=given, how=said["how"] or "at the counter", words=said["words"])
+        return AnswerRequest(
+            job=job,
+            answers=given,
+            how=said["how"] or "at the counter",
+            words=said["words"],
+            said_by=said["said_by"],
+            up_to=said["up_to"],
+        )
+
+
+class LimitForm(BenchForm):
+    """The owner's new limit; empty = every line is asked."""
+
+    limit = Money("May be spent without a call", "money")
+    words = Words("Who said it")
+
+    def asked(self, job: int) -> LimitRequest:
+        """Return it as the use case takes it."""
+        said = self.checked()
+        return LimitRequest(job, said["limit"], said["words"])
+
+
+class ReasonForm(BenchForm):
+    """A line that is given back or taken off the bill, and why."""
+
+    line = Whole("The line", "numbers")
+    reason = Words("Why")
+
+
+class ReachForm(BenchForm):
+    """The owner was tried, or a text went out: how, which kind and its words."""
+
+    how = Picked("How")
+    kind = Picked("Which text")
+    text = Words("The text", rows=4)
 
 
 class EstimateLineForm(BenchForm):
@@ -55,4 +92,4 @@ class EstimateLineForm(BenchForm):
             raise InputRefused(
                 f'{name} is counted "{count[:20]}": a whole number is expected. Type the count again.'
             )
-        return LinePart(name, Decimal(each), int(count))
+        return LinePart(name, Decimal(each), int(count), str(self.data.get(f"tax_class-{n}") or "standard"))

@@ -10,17 +10,44 @@ from django.views.decorators.http import require_GET
 from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import back_to
 from pinchbolt.bench.bench_form import BenchForm, own_form
-from pinchbolt.bench.estimate.estimate_form import AnswersForm, EstimateLineForm
+from pinchbolt.bench.estimate.estimate_form import (
+    AnswersForm,
+    EstimateLineForm,
+    LimitForm,
+    ReachForm,
+    ReasonForm,
+)
 from pinchbolt.bench.job_page import grouped, job_screen
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
 from pinchbolt.engines.estimate import PricedEstimate
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
-from pinchbolt.workshop.stays.answer import HOW, answer
-from pinchbolt.workshop.stays.price import EstimateView, LineView, PriceRequest, ask_owner
+from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.stays.answer import HOW, WITHIN_LIMIT, answer
+from pinchbolt.workshop.stays.off_the_bill import GiveBackRequest, LetOffRequest, give_back, let_off
+from pinchbolt.workshop.stays.owner_texts import (
+    REACHED_BY,
+    NotReachedRequest,
+    TextDraft,
+    TextRequest,
+    TryView,
+    owner_texts,
+    send_text,
+    tries_of,
+    try_owner,
+)
+from pinchbolt.workshop.stays.price import (
+    AskingView,
+    EstimateView,
+    LineView,
+    PriceRequest,
+    ask_owner,
+    line_words,
+)
 from pinchbolt.workshop.stays.price import estimate as estimate_of
 from pinchbolt.workshop.stays.propose import ChangeRequest, WithdrawRequest, change_line, withdraw
+from pinchbolt.workshop.stays.say_limit import say_limit
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +72,16 @@ class EstimateRow:
     def id(self) -> str:
         """The name of the line on the page."""
         return f"line-{self.line.id}"
+
+    @property
+    def words(self) -> str:
+        """The line with its place and count."""
+        return line_words(self.line)
+
+    @property
+    def minutes(self) -> int:
+        """Usual minutes of the line by itself, as its price is."""
+        return self.line.money.minutes.usual + self.line.money.saved_minutes
 
 
 @require_GET
@@ -82,6 +119,44 @@ def change_parts(act: SentAct[EstimateLineForm], job: int) -> HttpResponse:
     return back_to("estimate", job=job, at=f"line-{new.line}")
 
 
+@acts(LimitForm, lambda request, form, job: _page(request, job, now(), form))
+def limit(act: SentAct[LimitForm], job: int) -> HttpResponse:
+    """Write down what the owner now allows without a call."""
+    say_limit(act.form.asked(job), **act.mark)
+    return back_to("estimate", job=job, at="answers")
+
+
+@acts(ReasonForm, lambda request, form, job: _page(request, job, now(), form))
+def give_line_back(act: SentAct[ReasonForm], job: int) -> HttpResponse:
+    """An agreed line can't be done."""
+    said = act.form.checked()
+    give_back(GiveBackRequest(job, said["line"] or 0, said["reason"]), **act.mark)
+    return back_to("estimate", job=job, at=f"line-{said['line']}")
+
+
+@acts(ReasonForm, lambda request, form, job: _page(request, job, now(), form))
+def let_line_off(act: SentAct[ReasonForm], job: int) -> HttpResponse:
+    """A done line is taken off the bill."""
+    said = act.form.checked()
+    let_off(LetOffRequest(job, said["line"] or 0, said["reason"]), **act.mark)
+    return back_to("estimate", job=job, at=f"line-{said['line']}")
+
+
+@acts(ReachForm, lambda request, form, job: _page(request, job, now(), form))
+def tried(act: SentAct[ReachForm], job: int) -> HttpResponse:
+    """The owner was tried and not reached."""
+    try_owner(NotReachedRequest(job, act.form.checked()["how"] or "phone"), **act.mark)
+    return back_to("estimate", job=job, at="answers")
+
+
+@acts(ReachForm, lambda request, form, job: _page(request, job, now(), form))
+def text_sent(act: SentAct[ReachForm], job: int) -> HttpResponse:
+    """A text went to the owner."""
+    said = act.form.checked()
+    send_text(TextRequest(job, said["kind"] or "text", said["text"], said["how"] or "text"), **act.mark)
+    return back_to("estimate", job=job, at="answers")
+
+
 @dataclass(frozen=True, slots=True)
 class EstimatePage(Page):
     """What is shown: the estimate."""
@@ -91,7 +166,6 @@ class EstimatePage(Page):
     priced: PricedEstimate
     agreed: PricedEstimate
     currency: str
-    unknown_lines: Sequence[LineView]
     declined_safety: Sequence[LineView]
     agreed_count: int
     declined_count: int
@@ -101,6 +175,20 @@ class EstimatePage(Page):
     given: object
     answers_form: AnswersForm
     refused_line: bool
+    drafts: tuple[TextDraft, ...]
+    tries: tuple[TryView, ...]
+    ways: tuple[str, ...]
+    holds: bool
+
+    @property
+    def asking(self) -> AskingView | None:
+        """The newest asking."""
+        return self.seen.askings[-1] if self.seen.askings else None
+
+    @property
+    def answered_count(self) -> int:
+        """How many lines have an answer."""
+        return len(self.seen.lines) - self.seen.open_answers
 
 
 def _answered(lines: Sequence[LineView], how: str) -> list[LineView]:
@@ -120,17 +208,19 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         priced=seen.priced,
         agreed=seen.agreed,
         currency=seen.priced.currency,
-        unknown_lines=[line for line in seen.lines if str(line.id) in seen.priced.waiting_unknown],
         declined_safety=[line for line in declined if line.safety],
         agreed_count=len(_answered(seen.lines, "agreed")),
         declined_count=len(declined),
         asked=state.priced,
         is_open=not state.signed_off,
         how=HOW,
-        given=answered.data.get("how")
-        or ("within the limit agreed at check-in" if within_limit(seen) else HOW[0]),
+        given=answered.data.get("how") or (WITHIN_LIMIT if within_limit(seen) else HOW[0]),
         answers_form=answered,
         refused_line=any(row.is_refused for _, rows in groups for row in rows),
+        drafts=owner_texts(found, local_day(when)),
+        tries=tries_of(found),
+        ways=REACHED_BY,
+        holds=seen.holds_on(local_day(when)),
     )
     return job_screen(request, job, "estimate", when, "estimate/estimate.html", page, form)
 
@@ -151,7 +241,7 @@ def _row(line: LineView, form: BenchForm | None) -> EstimateRow:
 
 
 def _own_parts(line: LineView) -> tuple[PartOnLine, ...]:
-    own = [PartOnLine(part.name, f"{part.each:.2f}", str(part.count)) for part in line.money.parts]
+    own = [PartOnLine(part.name, f"{part.each:f}", str(part.count)) for part in line.money.parts]
     return (*own, PartOnLine("", "", ""))
 
 

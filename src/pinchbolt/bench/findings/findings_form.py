@@ -10,8 +10,16 @@ class ProposeForm(BenchForm):
 
     operation = Picked("The work")
     finding = Whole("The finding", "numbers")
+    place = Picked("Where")
+    count = Whole("How many times", "times")
 
     def asked(self, job: int) -> ProposeRequest:
         """Return it as the use case takes it."""
         said = self.checked()
-        return ProposeRequest(job=job, operation=said["operation"], finding=said["finding"])
+        return ProposeRequest(
+            job=job,
+            operation=said["operation"],
+            finding=said["finding"],
+            place=said["place"],
+            count=said["count"] or 1,
+        )

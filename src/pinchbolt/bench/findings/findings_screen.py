@@ -21,7 +21,8 @@ from pinchbolt.workshop.looks.walk_list import LookedCount, looked_count
 from pinchbolt.workshop.stays.job_card import MenuRow, menu
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.price import LineView, estimate
-from pinchbolt.workshop.stays.propose import Advice, Suggestion, advice, propose, suggestions
+from pinchbolt.workshop.stays.propose import propose
+from pinchbolt.workshop.stays.suggest import Advice, Suggestion, advice, suggestions
 from pinchbolt.workshop.stays.what_next import Next, what_next
 from pinchbolt.workshop.wear.kept_forecast import KeptForecast
 
@@ -89,6 +90,13 @@ class FindingsPage(Page):
     picked_finding: str
     picked: str
     looked: LookedCount
+    picked_place: str
+    picked_count: str
+
+    @property
+    def ends(self) -> tuple[str, ...]:
+        """The ends at which work on one end is done."""
+        return ("front", "rear")
 
     @property
     def rows(self) -> Sequence[FindingRow]:
@@ -130,6 +138,8 @@ def _page(request: HttpRequest, job: int, when: datetime, form: ProposeForm | No
         currency=seen.priced.currency,
         picked_finding=str(sent.get("finding", "")),
         picked=str(sent.get("operation", "")),
+        picked_place=str(sent.get("place", "")),
+        picked_count=str(sent.get("count", "1")),
         looked=looked_count(found, when),
     )
     return job_screen(request, job, "findings", when, "findings/findings.html", page, form)

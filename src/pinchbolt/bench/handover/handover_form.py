@@ -3,7 +3,7 @@
 from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
-from pinchbolt.bench.fields import Words
+from pinchbolt.bench.fields import Picked, Words
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest
 
 
@@ -13,8 +13,11 @@ class HandOverForm(BenchForm):
     acknowledged = forms.BooleanField(required=False)
     as_unsafe = forms.BooleanField(required=False)
     taken_by = Words("Who takes the bike")
+    paid = Picked("How it was paid")
 
     def asked(self, job: int) -> HandOverRequest:
         """Return it as the use case takes it."""
         said = self.checked()
-        return HandOverRequest(job, said["acknowledged"], said["as_unsafe"], said["taken_by"])
+        return HandOverRequest(
+            job, said["acknowledged"], said["as_unsafe"], said["taken_by"], said["paid"] or "not yet"
+        )

@@ -15,6 +15,7 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import JobState, job_state
+from pinchbolt.workshop.leaving.bill import PAID_BY
 from pinchbolt.workshop.leaving.call_back import CallBack, call_back_for
 from pinchbolt.workshop.leaving.hand_over import HandedOver, hand_over, handed_over
 from pinchbolt.workshop.leaving.sign_off import sign_off_list, signed_by
@@ -52,6 +53,8 @@ class HandoverPage(Page):
     back: CallBack | None
     leave_form: HandOverForm
     left_with: str
+    paid_by: tuple[str, ...]
+    paid: str
 
 
 def _page(request: HttpRequest, job: int, when: datetime, form: HandOverForm | None = None) -> HttpResponse:
@@ -72,5 +75,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: HandOverForm | N
         back=ended.call_back if ended else call_back_for(found.bike, when),
         leave_form=form or HandOverForm(),
         left_with=found.left_with,
+        paid_by=PAID_BY,
+        paid=str(form.data.get("paid") or "not yet") if form else "not yet",
     )
     return job_screen(request, job, "handover", when, "handover/handover.html", page, form)

@@ -21,7 +21,7 @@ from pinchbolt.drawing import (
     wear_rule,
 )
 from pinchbolt.engines.gearing import Gears
-from pinchbolt.values.money import if_left_text, money_text
+from pinchbolt.workshop.acts.lookups import money_of_shop
 from pinchbolt.workshop.bikes.drawn_bike import shape_of
 from pinchbolt.workshop.leaving.bike_sheet import PartView
 from pinchbolt.workshop.stays.note_finding import FindingView
@@ -156,13 +156,7 @@ def in_place(address: str) -> SafeString:
 @register.simple_tag
 def money(amount: Decimal | None, currency: str) -> str:
     """An amount of money as it is printed."""
-    return "" if amount is None else money_text(amount, currency)
-
-
-@register.simple_tag
-def if_left(cost: Decimal | None, currency: str) -> str:
-    """What leaving a line is expected to cost beside doing it now."""
-    return if_left_text(cost, currency)
+    return money_of_shop(amount, currency)
 
 
 @register.filter

@@ -112,8 +112,8 @@ class WorkPage(Page):
 
     @property
     def may_start(self) -> bool:
-        """Whether the work can begin: there is some, and the owner has answered."""
-        return bool(self.card.lines) and not self.state.started and not self.unanswered
+        """Whether the work can begin: there is some that the owner agreed."""
+        return bool(self.card.lines) and not self.state.started
 
     @property
     def on_stand(self) -> bool:

@@ -1,8 +1,9 @@
-"""What does the work cost, now and if it is left, with shared work counted once?"""
+"""What does the work cost, line by line, with shared work counted once, and how much tax is in it?"""
 
-from pinchbolt.engines.estimate._agreed import agreed_only
+from pinchbolt.engines.estimate._add_up import add_up, tax_on
 from pinchbolt.engines.estimate._price import price
 from pinchbolt.engines.estimate.estimate_types import (
+    AtRate,
     Block,
     LinePriced,
     LineToPrice,
@@ -10,10 +11,12 @@ from pinchbolt.engines.estimate.estimate_types import (
     OperationToPrice,
     PartPrice,
     PricedEstimate,
+    TaxAtRate,
     Terms,
 )
 
 __all__ = [
+    "AtRate",
     "Block",
     "LinePriced",
     "LineToPrice",
@@ -21,7 +24,9 @@ __all__ = [
     "OperationToPrice",
     "PartPrice",
     "PricedEstimate",
+    "TaxAtRate",
     "Terms",
-    "agreed_only",
+    "add_up",
     "price",
+    "tax_on",
 ]

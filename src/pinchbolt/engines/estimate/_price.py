@@ -3,8 +3,10 @@
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
+from pinchbolt.engines.estimate._add_up import add_up
 from pinchbolt.engines.estimate._refuse_lines import refuse_unsound
 from pinchbolt.engines.estimate.estimate_types import (
+    AtRate,
     Block,
     LinePriced,
     LineToPrice,
@@ -18,22 +20,28 @@ from pinchbolt.values.money import EXACT, money_sum, money_text, to_the_penny
 _NONE = Minutes(0, 0, 0)
 
 
-def price(lines: Sequence[LineToPrice], terms: Terms, blocks: Mapping[str, Block]) -> PricedEstimate:
-    """Return what *lines* cost, each to the penny, with work that they share counted once.
+def price(
+    lines: Sequence[LineToPrice],
+    terms: Terms,
+    blocks: Mapping[str, Block],
+    told: Sequence[LineToPrice] = (),
+) -> PricedEstimate:
+    """Return what *lines* cost, each to the coin, with work that they share counted once.
 
     ``minutes(A and B) = minutes(A) + minutes(B) - minutes of each block that both bring``. A block is charged
-    to the first line that brings it, in the order given; later lines say what they were spared. Labour of a
-    line is ``minutes * labour an hour / 60``, rounded to the penny on the line, so the total is the sum of
-    what is printed. Tax is inside every price: ``tax = total * t / (100 + t)`` a line, rounded there too.
+    to the first line that brings it, those *told* to the owner before first of all; each later line is spared it.
+    Labour of a line is ``minutes * labour an hour / 60``, rounded to the coin on the line: once with all its blocks
+    (`price`) and once without what it was spared (`total`); the difference is `saved`. So every sum is that of what is
+    printed, and no line costs more because another is declined.
 
     Args:
         lines: Operations with their parts, in the order in which they are printed. [min, currency]
-        terms: Labour an hour and tax. [currency/h, %]
+        terms: Labour an hour and usual tax. [currency/h, %]
         blocks: Shared work by id. [min]
+        told: Lines whose price stands already: they are not priced, their blocks are done. [-]
 
     Returns:
-        Lines and sums; `high_total` takes the high minutes; `total_if_left` adds the known costs of waiting.
-            [currency]
+        Lines and sums; `high_total` takes the high minutes. [currency]
 
     Raises:
         InputRefused: A price that is no Decimal, negative, not finite or finer than the smallest coin; a count
@@ -46,17 +54,18 @@ def price(lines: Sequence[LineToPrice], terms: Terms, blocks: Mapping[str, Block
     Example:
         >>> blocks = {"on-stand": Block("on-stand", "on the stand", 2)}
         >>> true = OperationToPrice("rotor-true", "true a rotor", Minutes(5, 10, 18), ("on-stand",))
-        >>> line = LineToPrice("1", "rear rotor", true, (), Verdict.NEXT_VISIT)
-        >>> price([line], Terms(Decimal("45.00"), Decimal("20"), "GBP"), blocks).total
-        Decimal('7.50')
+        >>> lines = [LineToPrice(id, f"{id} rotor", true, (), Verdict.WATCH) for id in ("front", "rear")]
+        >>> seen = price(lines, Terms(Decimal("45.00"), Decimal("20"), "GBP"), blocks)
+        >>> [(line.price, line.saved) for line in seen.lines], seen.total
+        ([(Decimal('7.50'), Decimal('0.00')), (Decimal('7.50'), Decimal('1.50'))], Decimal('13.50'))
 
-    Source: Shared work: common practice, no source. Tax contained in a price: the fraction t / (100 + t), VAT
-        Notice 700 (from memory). Coins: ISO 4217.
+    Source: Shared work, and that a price told to the owner only falls: common practice, no source. Coins: ISO 4217.
     """
-    refuse_unsound(lines, terms, blocks)
+    refuse_unsound([*told, *lines], terms, blocks)
     brought: dict[tuple[str, str], LineToPrice] = {}
-    priced = tuple(_price_line(line, terms, blocks, brought) for line in lines)
-    return _add_up(priced, terms)
+    for line in told:
+        _spared(line, blocks, brought)
+    return add_up([_price_line(line, terms, blocks, brought) for line in lines], terms.currency)
 
 
 def _price_line(
@@ -65,12 +74,12 @@ def _price_line(
     spared, spared_reasons = _spared(line, blocks, brought)
     whole = _whole_minutes(line, blocks)
     minutes = Minutes(whole.low - spared, whole.usual - spared, whole.high - spared)
-    labour, high_labour = _labour(minutes.usual, terms), _labour(minutes.high, terms)
+    labour = _labour(whole.usual, terms)
+    saved = EXACT.subtract(labour, _labour(minutes.usual, terms))
     parts_total = to_the_penny(
         money_sum(EXACT.multiply(part.each, part.count) for part in line.parts), terms.currency
     )
-    total = EXACT.add(labour, parts_total)
-    waiting = line.cost_of_waiting
+    whole_price, waiting = EXACT.add(labour, parts_total), line.cost_of_waiting
     return LinePriced(
         id=line.id,
         words=line.words,
@@ -79,12 +88,16 @@ def _price_line(
         labour=labour,
         parts=line.parts,
         parts_total=parts_total,
-        total=total,
-        high_total=EXACT.add(high_labour, parts_total),
-        tax=_tax_inside(total, terms),
+        price=whole_price,
+        saved=saved,
+        total=EXACT.subtract(whole_price, saved),
+        high_total=EXACT.add(_labour(minutes.high, terms), parts_total),
+        amounts=_amounts(line, EXACT.subtract(labour, saved), terms),
         cost_of_waiting=None if waiting is None else to_the_penny(waiting, terms.currency),
-        reasons=(*_line_reasons(line, minutes, labour, parts_total, terms, blocks), *spared_reasons),
+        reasons=(*_line_reasons(line, whole, labour, parts_total, terms, blocks), *spared_reasons),
         saved_minutes=spared,
+        place=line.place,
+        count=line.count,
     )
 
 
@@ -106,12 +119,15 @@ def _spared(
 
 
 def _whole_minutes(line: LineToPrice, blocks: Mapping[str, Block]) -> Minutes:
+    """Minutes of the line by itself: its blocks once, the rest as many times as it is done."""
     if line.operation is None:
         return _NONE
-    asked = line.operation.minutes
+    asked, again = line.operation.minutes, line.count - 1
+    inside = _inside(line, blocks)
     # A block has one figure, so a quick line still holds its blocks; without this the total of the low ends
     # would depend on the order of the lines.
-    return Minutes(max(asked.low, _inside(line, blocks)), asked.usual, asked.high)
+    low = max(asked.low, inside)
+    return Minutes(*(end + again * (end - inside) for end in (low, asked.usual, asked.high)))
 
 
 def _inside(line: LineToPrice, blocks: Mapping[str, Block]) -> int:
@@ -124,9 +140,16 @@ def _labour(minutes: int, terms: Terms) -> Decimal:
     )
 
 
-def _tax_inside(total: Decimal, terms: Terms) -> Decimal:
-    share = EXACT.divide(EXACT.multiply(total, terms.tax_percent), EXACT.add(Decimal(100), terms.tax_percent))
-    return to_the_penny(share, terms.currency)
+def _amounts(line: LineToPrice, labour: Decimal, terms: Terms) -> tuple[AtRate, ...]:
+    """The total of a line, shared out among the rates of its labour and its parts."""
+    own = line.operation.tax_percent if line.operation else None
+    charged = [(own, labour)] if line.operation else []
+    charged += [(part.tax_percent, EXACT.multiply(part.each, Decimal(part.count))) for part in line.parts]
+    usual, sums = terms.tax_percent, dict[Decimal | None, Decimal]()
+    for rate, amount in charged:
+        at = None if usual is None else usual if rate is None else rate
+        sums[at] = EXACT.add(sums.get(at, Decimal(0)), amount)
+    return tuple(AtRate(rate, to_the_penny(amount, terms.currency)) for rate, amount in sums.items())
 
 
 def _line_reasons(
@@ -137,74 +160,23 @@ def _line_reasons(
     terms: Terms,
     blocks: Mapping[str, Block],
 ) -> list[Reason]:
-    reasons = []
+    reasons, country = [], terms.country
     if line.operation is not None:
-        rate = money_text(terms.labour_an_hour, terms.currency)
+        rate, done = money_text(terms.labour_an_hour, terms.currency, country), line.operation
+        times = f"{line.count} x " if line.count > 1 else ""
         words = (
-            f"{line.operation.name}: {minutes.usual} minutes ({minutes.low} to {minutes.high}) at {rate} an hour "
-            f"is {money_text(labour, terms.currency)}."
+            f"{times}{done.name}: {minutes.usual} minutes ({minutes.low} to {minutes.high}) at {rate} an hour "
+            f"is {money_text(labour, terms.currency, country)}."
         )
-        reasons.append(Reason(words, row=line.operation.id, source=line.operation.source))
+        reasons.append(Reason(words, row=done.id, source=done.source))
         inside = _inside(line, blocks)
-        if line.operation.minutes.low < inside:
-            low = line.operation.minutes.low
-            words = f"Low end {inside} minutes, not {low}: the shared work inside it takes that long."
-            reasons.append(Reason(words, row=line.operation.id))
+        if done.minutes.low < inside:
+            words = f"Low end {inside} minutes, not {done.minutes.low}: the shared work inside it takes that long."
+            reasons.append(Reason(words, row=done.id))
     if line.parts:
         each = ", ".join(
-            f"{part.count} x {part.name} at {money_text(part.each, terms.currency)}" for part in line.parts
+            f"{part.count} x {part.name} at {money_text(part.each, terms.currency, country)}"
+            for part in line.parts
         )
-        reasons.append(Reason(f"Parts: {each} is {money_text(parts_total, terms.currency)}."))
+        reasons.append(Reason(f"Parts: {each} is {money_text(parts_total, terms.currency, country)}."))
     return reasons
-
-
-def _add_up(lines: tuple[LinePriced, ...], terms: Terms) -> PricedEstimate:
-    currency = terms.currency
-    total, high_total, tax = (
-        to_the_penny(money_sum(amounts), currency)
-        for amounts in (
-            [line.total for line in lines],
-            [line.high_total for line in lines],
-            [line.tax for line in lines],
-        )
-    )
-    known = [line.cost_of_waiting for line in lines if line.cost_of_waiting is not None]
-    return PricedEstimate(
-        lines=lines,
-        minutes=Minutes(
-            low=sum(line.minutes.low for line in lines),
-            usual=sum(line.minutes.usual for line in lines),
-            high=sum(line.minutes.high for line in lines),
-        ),
-        saved_minutes=sum(line.saved_minutes for line in lines),
-        total=total,
-        high_total=high_total,
-        tax=tax,
-        net=EXACT.subtract(total, tax),
-        total_if_left=money_sum([total, *known]),
-        currency=currency,
-        reasons=_whole_reasons(lines, terms),
-        waiting_unknown=tuple(line.id for line in lines if line.cost_of_waiting is None),
-    )
-
-
-def _whole_reasons(lines: tuple[LinePriced, ...], terms: Terms) -> tuple[Reason, ...]:
-    reasons = [
-        Reason(
-            f"Tax of {EXACT.normalize(terms.tax_percent):f} percent is inside every price. It is rounded on each "
-            "line, and the sum of the lines is the total."
-        )
-    ]
-    saved = sum(line.saved_minutes for line in lines)
-    if saved:
-        reasons.append(
-            Reason(f"Shared work is counted once: {saved} minutes less than the lines one by one.")
-        )
-    unknown = [line.words for line in lines if line.cost_of_waiting is None]
-    if unknown:
-        reasons.append(
-            Reason(
-                f"What waiting costs is not known for {', '.join(unknown)}: left out of the total if left."
-            )
-        )
-    return tuple(reasons)

@@ -26,6 +26,7 @@ def refuse_unsound(lines: Sequence[LineToPrice], terms: Terms, blocks: Mapping[s
                 f"line {line.id!r} is there twice: each line has an id of its own. Take one off or rename it.",
             )
         seen.add(line.id)
+        _check_whole(line.count, "count", f"count of line {line.id!r}", least=1, most=_MOST_COUNT)
         if line.operation is not None:
             _check_operation(line.operation, blocks)
         for part in line.parts:
@@ -42,17 +43,24 @@ def _check_terms(terms: Terms) -> None:
             "pounds.",
         )
     _check_price(terms.labour_an_hour, "labour_an_hour", "labour an hour", terms.currency)
-    _check_number(terms.tax_percent, "tax_percent", "tax")
-    if not 0 <= terms.tax_percent <= 100:
+    _check_tax(terms.tax_percent, "tax")
+
+
+def _check_tax(percent: Decimal | None, named: str) -> None:
+    if percent is None:
+        return
+    _check_number(percent, "tax_percent", named)
+    if not 0 <= percent <= 100:
         _refuse(
             "tax_percent",
-            f"tax is {terms.tax_percent} percent: it is from 0 to 100 percent. Write 20 for a fifth on top of the "
+            f"{named} is {percent} percent: it is from 0 to 100 percent. Write 20 for a fifth on top of the "
             "net price.",
         )
 
 
 def _check_operation(operation: OperationToPrice, blocks: Mapping[str, Block]) -> None:
     named = f"operation {operation.id!r}"
+    _check_tax(operation.tax_percent, f"tax of {named}")
     minutes = operation.minutes
     for end in (minutes.low, minutes.usual, minutes.high):
         _check_whole(end, "minutes", f"{named}: minutes", least=0, most=_MOST_MINUTES)
@@ -84,6 +92,7 @@ def _check_operation(operation: OperationToPrice, blocks: Mapping[str, Block]) -
 
 def _check_part(part: PartPrice, currency: str) -> None:
     _check_price(part.each, "each", f"price of {part.name!r}", currency)
+    _check_tax(part.tax_percent, f"tax of {part.name!r}")
     _check_whole(part.count, "count", f"count of {part.name!r}", least=1, most=_MOST_COUNT)
 
 

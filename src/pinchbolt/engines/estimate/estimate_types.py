@@ -32,22 +32,27 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class OperationToPrice:
-    """One operation of the menu; its minutes include those of the blocks it shares."""
+    """One operation of the menu; its minutes include those of the blocks it shares.
+
+    `tax_percent` is inside the price of its labour; None = the usual rate of the terms.
+    """
 
     id: str
     name: str
     minutes: Minutes
     shares: tuple[str, ...]
     source: str = ""
+    tax_percent: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class PartPrice:
-    """A part by name, price of one (with tax, as on the shelf) and how many."""
+    """A part by name, price of one (with tax, as on the shelf) and how many; `tax_percent` None = the usual rate."""
 
     name: str
     each: Decimal
     count: int = 1
+    tax_percent: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +60,8 @@ class LineToPrice:
     """One line: an operation, its parts, the verdict it answers, and what leaving it is expected to cost.
 
     `cost_of_waiting` None means that nobody knows; below 0, that waiting is expected to be cheaper. `place` is
-    where on the bike ("front", "rear"), for blocks that are shared at one place only.
+    where on the bike ("front", "rear"), for blocks that are shared at one place only. `count`: how many times the
+    operation is done there; its blocks are done once. `parts` are those of the whole line.
     """
 
     id: str
@@ -65,22 +71,49 @@ class LineToPrice:
     verdict: Verdict
     cost_of_waiting: Decimal | None = None
     place: str = ""
+    count: int = 1
 
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """Labour an hour with tax, tax in percent contained in every price, currency by its ISO 4217 code."""
+    """Labour an hour with tax, usual tax in percent contained in every price, currency by its ISO 4217 code.
+
+    `tax_percent` None: the shop is not registered for tax, and none is in any price. `country` (ISO 3166) says how
+    money is written.
+    """
 
     labour_an_hour: Decimal
-    tax_percent: Decimal
+    tax_percent: Decimal | None
     currency: str
+    country: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AtRate:
+    """What is charged at one rate of tax [%]; None = without tax, since the shop is not registered."""
+
+    rate: Decimal | None
+    gross: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class TaxAtRate:
+    """Tax of one rate on the sum of what is charged at it: gross = net + tax."""
+
+    rate: Decimal
+    gross: Decimal
+    net: Decimal
+    tax: Decimal
 
 
 @dataclass(frozen=True, slots=True)
 class LinePriced:
-    """A line with its money, all to the penny: total = labour + parts; `tax` is contained in the total.
+    """A line with its money, all to the coin: price = labour + parts; total = price - saved.
 
-    `minutes` are what this line adds to the lines before it; `saved_minutes` those that earlier lines brought.
+    `price` is that of the line by itself; `saved` is the labour of the work that lines told before it do already, and
+    `total` what the line adds to them. Neither moves when another line is declined. `high_total` is the total with
+    the high minutes. `minutes` are what the line adds; `saved_minutes` those that it was spared. `amounts` share the
+    total out among the rates of tax.
     """
 
     id: str
@@ -90,29 +123,31 @@ class LinePriced:
     labour: Decimal
     parts: tuple[PartPrice, ...]
     parts_total: Decimal
+    price: Decimal
+    saved: Decimal
     total: Decimal
     high_total: Decimal
-    tax: Decimal
+    amounts: tuple[AtRate, ...]
     cost_of_waiting: Decimal | None
     reasons: tuple[Reason, ...]
     saved_minutes: int = 0
+    place: str = ""
+    count: int = 1
 
 
 @dataclass(frozen=True, slots=True)
 class PricedEstimate:
-    """The whole estimate. `total` is the sum of the lines, `tax` the sum of their taxes, `net` the rest.
-
-    `total_if_left` leaves out the lines of `waiting_unknown`: what waiting does to them, nobody knows.
-    """
+    """Lines added up: price = sum of their prices; total = price - saved; tax = sum of `taxes`; net = total - tax."""
 
     lines: tuple[LinePriced, ...]
     minutes: Minutes
     saved_minutes: int
+    price: Decimal
+    saved: Decimal
     total: Decimal
     high_total: Decimal
+    taxes: tuple[TaxAtRate, ...]
     tax: Decimal
     net: Decimal
-    total_if_left: Decimal
     currency: str
     reasons: tuple[Reason, ...]
-    waiting_unknown: tuple[str, ...] = ()

@@ -150,6 +150,7 @@ def cost_of_waiting_pads(
     until_next_km: float,
     ruined_at: float = 0.0,
     currency: str = "",
+    ruins: str = "rotor",
 ) -> CostOfWaiting:
     """Return what running pads on until the next visit is expected to cost more than changing them now.
 
@@ -162,6 +163,7 @@ def cost_of_waiting_pads(
         until_next_km: Use until the next visit. [km]
         ruined_at: Reading at which the plate meets the rotor: 0 for lining, the plate's thickness for a whole pad. [mm]
         currency: ISO 4217 code for the words; "" leaves figures bare. [-]
+        ruins: What the plate ruins, in words: rotor, or rim. [-]
 
     Returns:
         Expected extra cost and its 80 % interval; below 0 = leaving it saves. [money]
@@ -196,11 +198,11 @@ def cost_of_waiting_pads(
     expected = penny(float(rotor_price) * chance - float(pad_price) * float((draws.weight * saved).sum()))
     reasons = (
         Reason(
-            f"Chance that a plate meets the rotor in the next {amount(until_next_km, 'km')}: {chance:.0%}.",
+            f"Chance that a plate meets the {ruins} in the next {amount(until_next_km, 'km')}: {chance:.0%}.",
             source="computed",
         ),
         Reason(
-            "A plate on the rotor ruins it; lining left is worth its share of the pads.",
+            f"A plate on the {ruins} ruins it; lining left is worth its share of the pads.",
             source="common practice, no source",
         ),
     )

@@ -1,87 +1,124 @@
-"""What the estimate sheet says: findings with their wear rules, lines by verdict, money, and how it was worked out."""
+"""What the estimate sheet says: the sums first, then one row a line with what was found, what is done and the price."""
 
+from collections.abc import Sequence
 from datetime import datetime
-from itertools import groupby
 
-from pinchbolt.paper.paper_facts import finding_facts, head, money, time_text, verdict_facts
+from pinchbolt.paper.paper_facts import day_text, head, money, time_text, verdict_facts, wrapped
 from pinchbolt.values import Verdict
-from pinchbolt.values.money import if_left_text
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.bikes.cautions import cautions
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
 from pinchbolt.workshop.stays.note_finding import findings_of
-from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate
+from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
 
 _NOT_KNOWN = (
-    "What no eye and no gauge can reach: inside a frame, a fork or a motor, and cracks under paint or tape.",
-    "Forecasts speak of parts like these and of riding as told; another road, winter or rider moves them.",
+    "what no eye and no gauge can reach: inside a frame, a fork or a motor, and cracks under paint or tape."
 )
+_MOST_NOT_READ = 8
+_MANY = 8
+"""From more lines on each stands in one row, so that the sheet stays two pages."""
 
 
 def estimate_values(job: int, now: datetime) -> dict[str, object]:
     """Return the values of the estimate sheet."""
     found = job_by_id(job)
-    priced, findings = estimate(found), findings_of(found)
+    priced, findings = estimate(found, local_day(now)), findings_of(found)
     limit = (
         money(priced.spend_limit) if priced.spend_limit is not None else "none agreed: every line is asked"
     )
     promise = time_text(found.promise) if found.promise else "not given"
+    asked = _asked(job, priced)
+    many, same = len(priced.lines) > _MANY, _said_alike(priced)
     return {
-        **head("Estimate", job, now, [("promised", promise), ("without a call up to", limit)]),
-        "told": found.owner_words,
-        "seen": found.seen_words,
-        "left_with": found.left_with,
-        "findings": [finding_facts(seen) for seen in findings if seen.rank > Verdict.SOUND.rank],
-        "sound_mark": verdict_facts(Verdict.SOUND)["mark"],
-        "sound": [
-            f"{seen.part_words}: {seen.quantity}, {seen.shown}"
-            for seen in findings
-            if seen.rank == Verdict.SOUND.rank
-        ],
-        "groups": [
-            {"verdict": verdict_facts(verdict), "lines": [_line(line) for line in lines]}
-            for verdict, lines in groupby(priced.lines, key=lambda line: line.verdict)
-        ],
-        "money": _money(priced),
-        "reasons": [
-            {
-                "words": line.words,
-                "reasons": [*(reason.words for reason in line.money.reasons), *line.waiting_reasons],
-            }
-            for line in priced.lines
-        ],
-        "whole_reasons": [reason.words for reason in priced.priced.reasons],
-        "not_read": list(handover_sheet(found, now).not_read),
-        "not_known": list(_NOT_KNOWN),
+        **head("Estimate", job, now, [*asked, ("promised", promise), ("without a call up to", limit)]),
+        "footer": terms().foot_words,
+        "told": wrapped(found.owner_words),
+        "seen": wrapped(
+            " ".join(filter(None, (found.seen_words, found.left_with and f"Left with it: {found.left_with}")))
+        ),
+        "many": many,
+        "lines": [_line(line, same) for line in priced.lines],
+        "verdicts": [verdict_facts(one) for one in dict.fromkeys(line.verdict for line in priced.lines)],
+        "money": _money(priced, same),
+        "holds": _holds(priced),
+        "sound": ", ".join(
+            dict.fromkeys(one.part_words for one in findings if one.rank == Verdict.SOUND.rank)
+        ),
+        "not_read": _first(handover_sheet(found, now).not_read),
+        "not_known": _NOT_KNOWN,
         "cautions": list(cautions(found.bike)[1:]),
     }
 
 
-def _line(line: LineView) -> dict[str, object]:
+def _asked(job: int, priced: EstimateView) -> list[tuple[str, str]]:
+    if not priced.askings:
+        return [("number", f"{job}: not asked yet")]
+    last = priced.askings[-1]
+    return [("number", f"{job}/{last.number}, asked {time_text(last.at)} by {last.by}")]
+
+
+def _holds(priced: EstimateView) -> str:
+    until = priced.askings[-1].holds_until if priced.askings else None
+    return (
+        f"Prices hold until {day_text(until)}, for the parts named."
+        if until
+        else "Prices are for the parts named."
+    )
+
+
+def _how(line: LineView) -> str:
+    """How an answer was given, by whom and when."""
+    return ", ".join(filter(None, (line.answered_how, line.said_by, time_text(line.answered_at))))
+
+
+def _said_alike(priced: EstimateView) -> str:
+    """How all answers were given, where it was in one word: then it is said once."""
+    ways = {_how(line) for line in priced.lines if line.answer}
+    return ways.pop() if len(ways) == 1 else ""
+
+
+def _first(parts: Sequence[str]) -> str:
+    """The first few, and how many more."""
+    more = len(parts) - _MOST_NOT_READ
+    return "; ".join(parts[:_MOST_NOT_READ]) + (f"; and {more} more" if more > 0 else "")
+
+
+def _line(line: LineView, same: str) -> dict[str, object]:
+    said = "" if _how(line) == same else _how(line)
     return {
-        "words": line.words,
-        "safety": line.safety,
-        "parts": ", ".join(f"{part.count} × {part.name}" for part in line.money.parts),
-        "why": line.finding_words,
-        "labour": money(line.money.labour),
-        "parts_total": money(line.money.parts_total),
-        "total": money(line.money.total),
-        "left": if_left_text(line.money.cost_of_waiting, terms().currency),
+        "verdict": verdict_facts(line.verdict),
+        "words": wrapped(line_words(line)),
+        "parts": wrapped(", ".join(f"{part.count} × {part.name}" for part in line.money.parts)),
+        "found": wrapped(line.finding_words),
+        "wait": line.waiting_reasons[0] if line.waiting_reasons else "",
+        "inside": line.inside,
+        "price": money(line.money.price),
         "answer": line.answer,
-        "how": line.answered_how,
+        "how": f"{said}{f': {line.reason}' if line.reason else ''}",
     }
 
 
-def _money(priced: EstimateView) -> dict[str, object]:
+def _money(priced: EstimateView, same: str) -> dict[str, object]:
     whole, agreed = priced.priced, priced.agreed
+    must, wait = priced.before_it_leaves, priced.can_wait
+    answered = len(priced.lines) - priced.open_answers
     return {
+        "before": money(must.total) if must.lines else "",
+        "before_words": _short([line.words for line in must.lines]),
+        "wait": money(wait.total) if wait.lines else "",
+        "wait_words": _short([line.words for line in wait.lines]),
         "total": money(whole.total),
+        "saved": money(-whole.saved) if whole.saved else "",
         "high": money(whole.high_total),
-        "tax": money(whole.tax),
-        "net": money(whole.net),
-        "if_left": money(whole.total_if_left),
-        "answered": priced.open_answers == 0 and bool(priced.lines),
-        "agreed": money(agreed.total),
-        "agreed_high": money(agreed.high_total),
+        "tax": money(whole.tax) if whole.taxes else "",
+        "agreed": money(agreed.total) if answered else "",
+        "answered": f"{len(agreed.lines)} of {len(priced.lines)} lines, at most {money(agreed.high_total)}{f'; {same}' if same else ''}",
         "over_limit": priced.over_limit,
     }
+
+
+def _short(words: list[str]) -> str:
+    """The first three, and how many more there are."""
+    more = f" and {len(words) - 3} more" if len(words) > 3 else ""
+    return wrapped(", ".join(words[:3]) + more)

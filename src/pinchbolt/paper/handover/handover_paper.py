@@ -2,18 +2,23 @@
 
 from datetime import datetime
 
-from pinchbolt.paper.job_card.job_card_paper import joint_facts
-from pinchbolt.paper.paper_facts import day_text, finding_facts, head, money, time_text, verdict_facts
+from pinchbolt.paper.job_card.job_card_paper import torque_text
+from pinchbolt.paper.paper_facts import day_text, head, money, time_text, verdict_facts, wrapped
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.bikes.cautions import cautions
+from pinchbolt.workshop.leaving.bill import TakenOff, standing_bill, taken_off
 from pinchbolt.workshop.leaving.handover_sheet import Done, HandoverView, handover_sheet
-from pinchbolt.workshop.stays.price import LineView
+from pinchbolt.workshop.stays.note_finding import FindingView
+from pinchbolt.workshop.stays.price import LineView, line_words
+from pinchbolt.workshop.stays.what_next import what_next
+from pinchbolt.workshop.torque.torque_sheet import JointView
 
+# More than these, and the front is no longer one page.
+_MOST_FINDINGS = 6
 _NOT_KNOWN = (
     "Readings and torques are those of the day printed here; what loosens or cracks afterwards is not on it.",
     "No eye and no gauge reaches inside a frame, a fork or a motor, or under paint and tape.",
-    "Forecasts speak of parts like these and of riding as told; another road, winter or rider moves them.",
     "The software works out and reminds; the mechanic named here judged, and the parts' markings and makers win.",
 )
 
@@ -25,31 +30,35 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
     """Return the values of the handover sheet."""
     found = job_by_id(job)
     seen = handover_sheet(found, now)
-    done_findings = {
-        line.finding for line in seen.priced.lines if line.words in {done.words for done in seen.work}
-    }
     open_findings = [
-        one for one in seen.findings if one.rank > Verdict.SOUND.rank and one.id not in done_findings
+        one for one in seen.findings if one.rank > Verdict.SOUND.rank and one.id not in seen.answered
     ]
+    lines = {line.id: line for line in seen.priced.lines}
+    bill, to_pay = standing_bill(found), seen.priced.to_pay
+    shown, more = open_findings[:_MOST_FINDINGS], len(open_findings[_MOST_FINDINGS:])
     return {
         **head("Handover", job, now, [("signed off", _who(seen.signed)), ("left", _who(seen.left))]),
-        "unsafe": list(seen.unsafe),
+        "unsafe": [wrapped(words) for words in seen.unsafe],
         "not_signed": seen.signed is None,
-        "work": [{"words": done.words, "by": done.by, "at": time_text(done.at)} for done in seen.work],
-        "agreed": money(seen.priced.agreed.total) if seen.work else "",
-        "tax": money(seen.priced.agreed.tax),
-        "joints": [joint_facts(joint) for joint in seen.joints],
-        "items": [
-            {"words": item.words, "by": item.met_by, "second": item.second_by}
-            for item in seen.items
-            if item.met_by
-        ],
+        "work": [_work(done, lines[done.line]) for done in seen.work],
+        "off": [_off(one) for one in taken_off(seen.priced)],
+        "to_pay": money(to_pay.total),
+        "tax": f"{money(to_pay.tax)} tax in it" if to_pay.taxes else "",
+        "bill": bill.number if bill is not None else "",
+        "not_done": [f"{wrapped(line_words(line))}: {wrapped(line.reason)}" for line in seen.not_done],
+        "joints": [_joint(joint) for joint in seen.joints if joint.critical == "A"],
         "listed": _listed(seen),
-        "findings": [finding_facts(one) for one in open_findings],
-        "sound": sorted({one.part_words for one in seen.findings if one.rank == Verdict.SOUND.rank}),
-        "sound_mark": verdict_facts(Verdict.SOUND)["mark"],
+        "findings": [_finding(one) for one in shown],
+        "more_findings": more,
+        "sound": ", ".join(
+            sorted({one.part_words for one in seen.findings if one.rank == Verdict.SOUND.rank})
+        ),
         "declined_safety": [_declined(line) for line in seen.declined if line.safety],
-        "declined": [_declined(line) for line in seen.declined if not line.safety],
+        "declined": [
+            f"{wrapped(line_words(line))}, {money(line.money.price)}"
+            for line in seen.declined
+            if not line.safety
+        ],
         "next": {"day": day_text(seen.next_due.day), "reason": seen.next_due.reason}
         if seen.next_due
         else None,
@@ -59,16 +68,43 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
         ],
         "cautions": list(cautions(found.bike)[1:]),
         "not_known": list(_NOT_KNOWN),
-        "not_read": list(seen.not_read),
-        "complaints": [one.sentence for one in seen.complaints],
+        "not_read": "; ".join(seen.not_read),
+        "complaints": [wrapped(one.sentence) for one in seen.complaints],
         "looked": seen.looked.sentence,
-        "not_looked_at": list(seen.looked.left[:MOST_LEFT]),
+        "not_looked_at": "; ".join(seen.looked.left[:MOST_LEFT]),
         "more_left": max(len(seen.looked.left) - MOST_LEFT, 0),
-        "left_unseen": list(seen.left_unseen),
-        "not_seen": [one.sentence for one in seen.not_seen if not one.safety],
-        "left_with": found.left_with,
+        "left_unseen": [wrapped(words) for words in seen.left_unseen],
+        "not_seen": " ".join(one.sentence for one in seen.not_seen if not one.safety),
+        "left_with": wrapped(found.left_with),
         "ring": terms().name,
     }
+
+
+def _work(done: Done, line: LineView) -> dict[str, object]:
+    return {
+        "words": wrapped(done.words),
+        "by": f"{done.by}, {time_text(done.at)}",
+        "price": money(line.money.price),
+    }
+
+
+def _off(one: TakenOff) -> dict[str, object]:
+    return {"words": wrapped(one.words), "amount": money(-one.amount)}
+
+
+def _joint(joint: JointView) -> str:
+    if joint.done is None:
+        return f"{joint.name} open"
+    done = "by hand" if joint.done.done is None else torque_text(joint.done.done)
+    return f"{joint.name} {done}{'' if joint.done.inside else ' (outside)'}"
+
+
+def _finding(one: FindingView) -> dict[str, object]:
+    """One sentence, and by when it is wanted."""
+    wanted = what_next(one)
+    words = f"{one.title}. {one.words}" if one.title not in one.words else one.words
+    by_when = f" {wanted.words[:1].upper()}{wanted.words[1:]}." if wanted.day else ""
+    return {"title": one.title, "verdict": verdict_facts(one.verdict), "words": wrapped(f"{words}{by_when}")}
 
 
 def _listed(seen: HandoverView) -> str:
@@ -89,9 +125,8 @@ def _who(done: Done | None) -> str:
 
 def _declined(line: LineView) -> dict[str, object]:
     return {
-        "words": line.words,
-        "finding": line.finding_words or line.verdict,
-        "verdict": verdict_facts(line.verdict),
-        "how": line.answered_how,
-        "price": money(line.money.total),
+        "words": wrapped(line_words(line)),
+        "finding": wrapped(line.finding_words or line.verdict),
+        "how": ", ".join(filter(None, (line.answered_how, line.said_by, time_text(line.answered_at)))),
+        "price": money(line.money.price),
     }

@@ -4,12 +4,20 @@ from django.urls import reverse
 
 from pinchbolt.drawing import qr_code
 from pinchbolt.errors import InputRefused
+from pinchbolt.paper.paper_facts import wrapped
 from pinchbolt.workshop.acts.lookups import bike_by_tag, terms
+
+_TWO_LINES = 52
 
 
 def tag_address(address: str, tag: str) -> str:
     """Return what the code says: the bike's short address below *address*, in capitals, so that the code stays small."""
     return f"{address.rstrip('/')}{reverse('by_printed_tag', kwargs={'tag': tag})}".upper()
+
+
+def _cut(words: str) -> str:
+    """Two lines of the tag, so that all tags are one length."""
+    return words if len(words) <= _TWO_LINES else f"{words[: _TWO_LINES - 1].rstrip()}…"
 
 
 def hang_tag_values(tag: str, address: str) -> dict[str, object]:
@@ -28,7 +36,7 @@ def hang_tag_values(tag: str, address: str) -> dict[str, object]:
         "title": f"Hang tag {bike.tag}, {shop.name}",
         "shop": shop.name,
         "tag": bike.tag,
-        "words": bike.words,
+        "words": wrapped(_cut(bike.words)),
         "opens": opens,
         "qr": qr_code(opens, title=f"Opens {bike.tag}"),
     }

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from pinchbolt.drawing import torque_window
-from pinchbolt.paper.paper_facts import head, time_text, verdict_facts
+from pinchbolt.paper.paper_facts import head, time_text, verdict_facts, wrapped
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.cautions import cautions, marking_wins
 from pinchbolt.workshop.common.checks import local_day
@@ -25,9 +25,9 @@ def job_card_values(job: int, now: datetime) -> dict[str, object]:
     joints = told.joints
     return {
         **head("Job card", job, now, [("promised", time_text(found.promise)), ("where", seen.state.words)]),
-        "told": found.owner_words,
-        "seen": found.seen_words,
-        "left_with": found.left_with,
+        "promised": time_text(found.promise) or "not given",
+        "told": wrapped(found.owner_words),
+        "seen": wrapped(" ".join(filter(None, (found.seen_words, found.left_with)))),
         "waits": seen.waits_words,
         "lines": [_line(line) for line in card.lines],
         "minutes": sum(line.minutes for line in card.lines),
@@ -49,20 +49,24 @@ def caution_facts(of_bike: Iterable[str], joints: Iterable[JointView]) -> list[s
 
 def _line(line: CardLine) -> dict[str, object]:
     return {
-        "words": line.words,
+        "words": wrapped(_line_words(line)),
         "verdict": verdict_facts(line.verdict),
         "minutes": line.minutes,
-        "needs": list(line.needs),
-        "steps": list(line.steps),
-        "checks": list(line.checks),
+        "steps": " ".join(f"{n} {step}." for n, step in enumerate((*line.needs, *line.steps), start=1)),
+        "checks": "; ".join(line.checks),
         "caution": line.caution,
         "parts": ", ".join(_part(part) for part in line.parts),
         "done": f"done by {line.done_by}, {time_text(line.done_at)}" if line.done_by else "",
     }
 
 
+def _line_words(line: CardLine) -> str:
+    times = f"{line.count} × " if line.count > 1 else ""
+    return f"{times}{line.words}{f', {line.place}' if line.place and line.place not in line.words else ''}"
+
+
 def _part(part: CardPart) -> str:
-    return f"{part.count} × {part.name}"
+    return wrapped(f"{part.count} × {part.name}")
 
 
 def _item(item: ItemView) -> dict[str, object]:
@@ -106,6 +110,7 @@ def joint_facts(joint: JointView) -> dict[str, object]:
         "pattern": joint.pattern,
         "parts": " + ".join(joint.parts),
         "markings": list(joint.markings),
+        "marked": bool(joint.markings),
         "critical": joint.critical == "A",
         "window": f"{torque_text(window.floor)} to {torque_text(window.cap)}" if window else "",
         "drawn": _drawn(joint),

@@ -3,9 +3,13 @@
 from datetime import datetime
 
 from pinchbolt.errors import NotPossibleNow
-from pinchbolt.paper.paper_facts import head
+from pinchbolt.paper.paper_facts import head, wrapped
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
+from pinchbolt.workshop.stays.price import line_words
+
+# What one page holds, to be read from two metres away.
+_MOST_REASONS, _MOST_DECLINED, _MOST_LETTERS = 4, 2, 150
 
 
 def not_safe_values(job: int, now: datetime) -> dict[str, object]:
@@ -21,8 +25,16 @@ def not_safe_values(job: int, now: datetime) -> dict[str, object]:
             f"Nothing found on {found.bike.tag} is unsafe to ride: this sheet is for a bike that must not be ridden. "
             "Write the finding down first."
         )
+    declined = [f"{line_words(line)} ({line.answered_how})" for line in seen.declined if line.safety]
+    left = len(seen.unsafe[_MOST_REASONS:]) + len(declined[_MOST_DECLINED:])
     return {
         **head("Not safe to ride", job, now, []),
-        "unsafe": list(seen.unsafe),
-        "declined": [f"{line.words} ({line.answered_how})" for line in seen.declined if line.safety],
+        "unsafe": [wrapped(_cut(words)) for words in seen.unsafe[:_MOST_REASONS]],
+        "declined": [wrapped(_cut(words)) for words in declined[:_MOST_DECLINED]],
+        "more": f"{left} more on the handover sheet." if left else "",
     }
+
+
+def _cut(words: str) -> str:
+    """A reason that fits on the sheet; the whole of it stands on the handover sheet."""
+    return words if len(words) <= _MOST_LETTERS else f"{words[:_MOST_LETTERS].rstrip()} …"

@@ -21,6 +21,7 @@ from pinchbolt.records.models.bike import (
     Peg,
     Trainer,
 )
+from pinchbolt.records.models.billing import Bill, Paper, SentText, TaxRate
 from pinchbolt.records.models.bins import BinPart
 from pinchbolt.records.models.event import Event
 from pinchbolt.records.models.job import (
@@ -57,6 +58,7 @@ __all__ = [
     "SOURCES",
     "Answer",
     "Bike",
+    "Bill",
     "BinPart",
     "Bolt",
     "ComplaintClosed",
@@ -77,6 +79,7 @@ __all__ = [
     "Marking",
     "NotSeen",
     "Owner",
+    "Paper",
     "Part",
     "PartDescription",
     "Peg",
@@ -86,6 +89,8 @@ __all__ = [
     "RidePlace",
     "Role",
     "RoundTick",
+    "SentText",
+    "TaxRate",
     "ToldComplaint",
     "Tool",
     "ToolCheck",

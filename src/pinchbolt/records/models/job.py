@@ -130,7 +130,10 @@ class Finding(EventRow):
 
 
 class Line(EventRow):
-    """One line proposed to the owner. `parts` is a list of {name, each, count}; money as text, so that no float touches it."""
+    """One line proposed to the owner. `parts` is a list of {name, each, count, tax_class}; money as text, so that no float touches it.
+
+    `place` is the end at which it is done, and `count` how many times; None on lines of before both were asked.
+    """
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="lines")
     finding = models.ForeignKey(
@@ -145,15 +148,23 @@ class Line(EventRow):
     cost_of_waiting = models.DecimalField(max_digits=9, decimal_places=2, null=True, blank=True)
     waiting_reasons = models.JSONField(default=list)
     fit = models.JSONField(null=True, blank=True)
+    place = models.CharField(max_length=20, null=True, blank=True)
+    count = models.PositiveSmallIntegerField(null=True, blank=True)
 
 
 class Answer(EventRow):
-    """The owner's word on one line; a later answer corrects the earlier one."""
+    """The owner's word on one line; a later answer corrects the earlier one.
+
+    `asking` is the number of the asking in which the line's price was told; None on answers of before askings had
+    numbers: those stand at the newest asking before them. `said_by` is who said it, where it was not the owner.
+    """
 
     line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="answers")
     agreed = models.BooleanField()
     how = models.CharField(max_length=40)
     words = models.CharField(max_length=200, blank=True)
+    asking = models.PositiveSmallIntegerField(null=True, blank=True)
+    said_by = models.CharField(max_length=120, null=True, blank=True)
 
 
 class DoneValue(EventRow):

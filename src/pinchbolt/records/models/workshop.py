@@ -4,7 +4,11 @@ from django.db import models
 
 
 class Workshop(models.Model):
-    """Name, terms and habits of the workshop."""
+    """Name, terms and habits of the workshop.
+
+    `tax_percent` is the usual rate where no tax rate with a day says otherwise. An asking holds for `holds_days`; after
+    `remind_days` without an answer the shop day says so. `foot_words` are the shop's own, under estimate and bill.
+    """
 
     name = models.CharField(max_length=120)
     town = models.CharField(max_length=120, blank=True)
@@ -17,6 +21,14 @@ class Workshop(models.Model):
     visit_every_days = models.PositiveSmallIntegerField(default=90)
     # Open days by their name: ["09:00", "17:30"]; empty where nobody has said.
     open_days = models.JSONField(default=dict, blank=True)
+    address = models.CharField(max_length=300, blank=True, default="")
+    phone = models.CharField(max_length=40, blank=True, default="")
+    tax_number = models.CharField(max_length=40, blank=True, default="")
+    is_registered = models.BooleanField(default=True)
+    holds_days = models.PositiveSmallIntegerField(default=14)
+    remind_days = models.PositiveSmallIntegerField(default=3)
+    foot_words = models.CharField(max_length=400, blank=True, default="")
+    paper = models.CharField(max_length=6, default="a4")
     is_demo = models.BooleanField(default=False)
 
     class Meta:
@@ -26,6 +38,7 @@ class Workshop(models.Model):
                 condition=models.Q(tax_percent__gte=0) & models.Q(tax_percent__lt=100),
                 name="tax_percent_sane",
             ),
+            models.CheckConstraint(condition=models.Q(paper__in=["a4", "letter"]), name="paper_known"),
             models.CheckConstraint(
                 condition=models.Q(chain_school__in=["early", "late"]), name="chain_school_known"
             ),

@@ -8,6 +8,8 @@ from pinchbolt.reference.rows.base import Row, entry
 from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.values import Verdict
 
+TaxClass = Literal["standard", "reduced", "zero"]
+
 
 @dataclass(frozen=True, slots=True)
 class PartWanted:
@@ -79,7 +81,7 @@ class Operation(Row):
     other it is another line. `joints` are opened besides those of the blocks, and with `joints_set` those that can hurt
     (`safety`: class A, due within half a year, with a figure of the table) or all. `parts` are kinds of part that a line
     brings, as `part_wanted` reads them; `supplies` are used up and have no price of their own. `touches`: further kinds
-    that it sets or moves; after work on the `whole_bike` the whole safety list is asked.
+    that it sets or moves; after work on the `whole_bike` the whole safety list is asked. `tax_class` is that of its labour.
     """
 
     id: str
@@ -100,6 +102,7 @@ class Operation(Row):
     caution: str = ""
     touches: tuple[str, ...] = ()
     whole_bike: bool = False
+    tax_class: TaxClass = "standard"
 
     @property
     def is_of_whole_bike(self) -> bool:
@@ -191,3 +194,4 @@ class ShelfPrice(Row):
     name: str
     price: Decimal
     when: tuple[Condition, ...] = ()
+    tax_class: TaxClass = "standard"

@@ -92,6 +92,34 @@ def _line_answered(event: Event, beside: Beside) -> str:
     )
 
 
+def _line_act(words: str) -> Callable[[Event, Beside], str]:
+    def told(event: Event, beside: Beside) -> str:
+        return (
+            f"{beside.lines.get(event.said.get('line', 0), 'line')}: {words} ({event.said.get('reason', '')})"
+        )
+
+    return told
+
+
+def _limit(event: Event, beside: Beside) -> str:
+    limit = event.said.get("limit")
+    return f"limit without a call now {limit}" if limit is not None else "every line is asked from now on"
+
+
+def _tried(event: Event, beside: Beside) -> str:
+    return f"owner not reached, {event.said.get('how', '')}"
+
+
+def _billed(event: Event, beside: Beside) -> str:
+    said = event.said
+    takes_back = f", takes back {said['reverses']} ({said.get('reason', '')})" if said.get("reverses") else ""
+    return f"bill {said.get('number')}: {said.get('total')} {said.get('currency')}{takes_back}"
+
+
+def _paid(event: Event, beside: Beside) -> str:
+    return f"{event.said.get('what', 'paid')}: {event.said.get('amount')}, {event.said.get('how')}"
+
+
 def _call_back(event: Event, beside: Beside) -> str:
     return f"call-back {event.said.get('day', '')}: {event.said.get('reason', '')}"
 
@@ -248,6 +276,11 @@ ACTS: Mapping[str, ActKind] = {
     "priced": ActKind(May.ALL, ""),
     "answered": ActKind(May.ALL),
     "line answered": ActKind(May.ALL, _line_answered),
+    "limit said": ActKind(May.ALL, _limit),
+    "owner tried": ActKind(May.ALL, _tried),
+    "text sent": ActKind(May.ALL, "text sent to the owner"),
+    "line given back": ActKind(words=_line_act("agreed and not done")),
+    "line let off": ActKind(words=_line_act("taken off the bill")),
     "put on stand": ActKind(),
     "work started": ActKind(words=_started),
     "set aside": ActKind(May.ALL, ""),
@@ -262,6 +295,8 @@ ACTS: Mapping[str, ActKind] = {
     "reopened": ActKind(words=""),
     "handed over": ActKind(May.ALL, ""),
     "call-back set": ActKind(May.ALL, _call_back),
+    "bill made": ActKind(May.ALL, _billed),
+    "payment noted": ActKind(May.ALL, _paid),
     # A bike's joints.
     "marking read": ActKind(words=_marking),
     "limit marked": ActKind(words=_limit_marked),
@@ -297,6 +332,8 @@ ACTS: Mapping[str, ActKind] = {
     "tool looked over": ActKind(),
     "tool hung": ActKind(),
     "learned": ActKind(),
+    "bill terms set": ActKind(May.OWNER),
+    "tax set": ActKind(May.OWNER),
     "own pin set": ActKind(May.ALL),
     "person added": ActKind(May.OWNER),
     "passphrase set": ActKind(May.OWNER),

@@ -1,7 +1,10 @@
 """Finding what a request names, with a plain sentence where it is not there."""
 
+from decimal import Decimal
+
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Finding, Job, Line, Part, Tool, Workshop
+from pinchbolt.values.money import money_text
 from pinchbolt.workshop.acts.one_look import once_a_look
 
 
@@ -19,6 +22,11 @@ def terms() -> Workshop:
             "This home folder holds no workshop yet: open one with pinchbolt open, or with pinchbolt serve."
         )
     return workshop
+
+
+def money_of_shop(amount: Decimal | None, currency: str = "") -> str:
+    """Return an amount as the shop's country writes it, in the shop's currency unless another is named; None as nothing."""
+    return "" if amount is None else money_text(amount, currency or terms().currency, terms().country)
 
 
 @once_a_look

@@ -9,12 +9,12 @@ from math import isfinite
 from django.db import transaction
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Event, Person, Role, Workshop
+from pinchbolt.records.models import Event, Person, Role, TaxRate, Workshop
 from pinchbolt.values.money import is_currency_code, to_the_penny
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.passphrases import good_passphrase
-from pinchbolt.workshop.common.checks import number, short
+from pinchbolt.workshop.common.checks import local_day, number, short
 from pinchbolt.workshop.common.trade_tables import tables
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -140,10 +140,17 @@ def change_terms(request: TermsRequest, *, by: int, key: str, now: datetime) -> 
             raise NotPossibleNow(
                 f"Prices were told in {row.currency} already: they stay so. Open a new workshop for {told['currency']}."
             )
+        is_other_tax = told["tax_percent"] != row.tax_percent
         for name, value in told.items():
             setattr(row, name, value)
         row.save()
         this.write()
+        if is_other_tax:
+            # From today on; what was asked before keeps the rate that it was asked with.
+            event = this.also("tax set", "tax", said={"percent": str(row.tax_percent)})
+            TaxRate.objects.create(
+                event=event, tax_class="standard", percent=row.tax_percent, from_day=local_day(now)
+            )
         return terms_told()
 
 
@@ -176,6 +183,7 @@ def _checked(request: TermsRequest) -> dict[str, object]:
     told |= _money_of(request, faults)
     try:
         tax = 0.0 if request.tax_percent is None else request.tax_percent
+        told["is_registered"] = request.tax_percent is not None
         told["tax_percent"] = Decimal(
             str(number(tax, "tax_percent", "The tax", 0.0, _TAX_MOST, "per cent"))
         ).quantize(Decimal("0.01"))

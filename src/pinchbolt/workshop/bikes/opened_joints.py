@@ -30,12 +30,17 @@ def place_of(finding: Finding | None) -> str:
     return finding.part.place if finding is not None and finding.part is not None else ""
 
 
+def place_of_line(line: Line) -> str:
+    """Return where a line is done: the place that was said for it, else that of its finding's part."""
+    return line.place or place_of(line.finding)
+
+
 def opened_by_line(line: Line, build: Build) -> tuple[JointOn, ...]:
     """Return the joints that the work of a line opens on the bike as it is now."""
     operation = tables().operations.get(line.operation)
     if operation is None:
         return ()
-    return joints_opened(build, operation, place_of(line.finding))
+    return joints_opened(build, operation, place_of_line(line))
 
 
 def joints_of_lines(job: Job, lines: Collection[Line], build: Build) -> set[str]:

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import MISSING, fields, is_dataclass
 from datetime import date
+from decimal import Decimal, InvalidOperation
 from enum import Enum
 from functools import cache
 from math import inf
@@ -63,6 +64,8 @@ def _reader(kind: object) -> Reader:
         return lambda told: values[_fits(isinstance(told, str) and told in values, told)]
     if kind is date:
         return _day
+    if kind is Decimal:
+        return _amount
     if kind is float:
         # A truth is no figure, though Python counts it as one.
         return lambda told: float(cast(float, told)) if type(told) in (float, int) else _fits(False, told)
@@ -118,6 +121,15 @@ def _day(told: object) -> object:
         return date.fromisoformat(cast(str, told))
     except (TypeError, ValueError):
         return _fits(False, told)
+
+
+def _amount(told: object) -> object:
+    """Money is kept as text, so that no float touches it."""
+    try:
+        amount = Decimal(told) if isinstance(told, str) else None
+    except InvalidOperation:
+        amount = None
+    return amount if amount is not None and amount.is_finite() else _fits(False, told)
 
 
 def _known(fits: Callable[[object], bool]) -> Reader:

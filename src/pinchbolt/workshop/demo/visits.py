@@ -24,8 +24,9 @@ from pinchbolt.workshop.rides.note_distance import KNOWN, DistanceRequest, note_
 from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
+from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner, estimate
-from pinchbolt.workshop.stays.propose import LinePart, ProposeRequest, propose
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.start_work import (
     AsideRequest,
     LineDoneRequest,

@@ -11,9 +11,9 @@ from pinchbolt.reference.rows.work import SignoffItem
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.answer import agreed_lines
-from pinchbolt.workshop.stays.propose import open_lines, proposal_of
-from pinchbolt.workshop.stays.start_work import lines_done
+from pinchbolt.workshop.stays.line_parts import proposal_of
+from pinchbolt.workshop.stays.propose import open_lines
+from pinchbolt.workshop.stays.standing import agreed_lines, lines_done
 from pinchbolt.workshop.torque.torque_sheet import joints_of
 
 # What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).

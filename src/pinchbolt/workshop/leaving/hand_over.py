@@ -10,35 +10,41 @@ from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.leaving.bill import bill_for, standing_bill
 from pinchbolt.workshop.leaving.call_back import CallBack, call_back_for
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 
 
 @dataclass(frozen=True, slots=True)
 class HandOverRequest:
-    """`acknowledged`: the owner heard and accepts what was declined. `as_unsafe`: the bike leaves carried, not ridden."""
+    """`acknowledged`: the owner heard and accepts what was declined. `as_unsafe`: the bike leaves carried, not ridden.
+
+    `paid`: how, as a note on the bill: cash, card, transfer, other, not yet.
+    """
 
     job: int
     acknowledged: bool = False
     as_unsafe: bool = False
     taken_by: str = ""
+    paid: str = "not yet"
 
 
 @dataclass(frozen=True, slots=True)
 class HandedOver:
-    """The job is closed; when the bike should be back, and why."""
+    """The job is closed; when the bike should be back, and why; the number of its bill, "" where nothing was done."""
 
     job: int
     call_back: CallBack | None
     warnings: tuple[str, ...]
+    bill: str = ""
 
 
 def hand_over(request: HandOverRequest, *, by: int, key: str, now: datetime) -> HandedOver:
-    """Hand the bike over and set the call-back.
+    """Hand the bike over, make its bill and set the call-back.
 
     Raises:
         NotPossibleNow: The bike is not signed off (the sentence names what stands open), or is gone already.
-        InputRefused: A safety line was declined and the owner has not acknowledged it.
+        InputRefused: A safety line was declined and the owner has not acknowledged it, or no such way of paying.
     """
     with act("handed over", by=by, key=key, now=now, request=request, private=("taken_by",)) as this:
         job = job_by_id(request.job)
@@ -56,7 +62,8 @@ def hand_over(request: HandOverRequest, *, by: int, key: str, now: datetime) -> 
         back = call_back_for(job.bike, now)
         if back is not None:
             this.also("call-back set", "call-back", job=job, said=as_json(back))
-        return HandedOver(job.pk, back, warnings)
+        bill = bill_for(this, job, now, request.paid)
+        return HandedOver(job.pk, back, warnings, str(bill) if bill is not None else "")
 
 
 def _may_leave(request: HandOverRequest, job: Job, now: datetime) -> tuple[str, ...]:
@@ -95,6 +102,7 @@ def _handed_over(job: Job) -> HandedOver:
         job.pk,
         CallBack.from_said(back.said) if back else None,
         tuple(event.said.get("warnings", ())) if event else (),
+        bill.number if (bill := standing_bill(job)) is not None else "",
     )
 
 

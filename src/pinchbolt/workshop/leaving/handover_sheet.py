@@ -16,18 +16,19 @@ from pinchbolt.workshop.looks.walk_list import LookedCount, looked_count
 from pinchbolt.workshop.stays.complaints import ComplaintView, complaints_of
 from pinchbolt.workshop.stays.not_seen import NotSeenView
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
-from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate
+from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
 from pinchbolt.workshop.stays.walk_round import walk_round
 from pinchbolt.workshop.torque.torque_sheet import JointView, torque_sheet
 
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """Something done, by whom and when."""
+    """Something done, by whom and when; `line` is the line that was done, 0 for the rest."""
 
     words: str
     by: str
     at: datetime
+    line: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,8 @@ class HomeCheckView:
 class HandoverView:
     """The handover sheet. `signed` and `left` are None until they happened.
 
+    `answered` are the findings whose own line was done. `not_done` was agreed and given back with a reason.
+
     `unsafe` says why the bike is not to be ridden, empty where it may be; `next_due` is the call-back that was set, or
     that would be set now. `complaints` are those of this stay with what was found; `looked` how much was looked at.
     """
@@ -51,6 +54,8 @@ class HandoverView:
     job: int
     state: JobState
     work: tuple[Done, ...]
+    answered: frozenset[int]
+    not_done: tuple[LineView, ...]
     declined: tuple[LineView, ...]
     joints: tuple[JointView, ...]
     items: tuple[ItemView, ...]
@@ -78,7 +83,11 @@ def handover_sheet(job: Job, now: datetime) -> HandoverView:
     return HandoverView(
         job=job.pk,
         state=state,
-        work=_work(job, {line.id: line.words for line in priced.lines}),
+        work=_work(job, {line.id: line_words(line) for line in priced.lines}),
+        answered=frozenset(
+            line.finding for line in priced.lines if line.is_done and line.finding is not None
+        ),
+        not_done=tuple(line for line in priced.lines if line.answer == "given back"),
         declined=tuple(line for line in priced.lines if line.answer == "declined"),
         joints=torque_sheet(job, local_day(now)),
         items=listed.items,
@@ -101,7 +110,7 @@ def handover_sheet(job: Job, now: datetime) -> HandoverView:
 def _work(job: Job, words: dict[int, str]) -> tuple[Done, ...]:
     events = Event.objects.filter(job=job, kind="line done").select_related("by").order_by("pk")
     return tuple(
-        Done(words[line], event.by.name, event.at)
+        Done(words[line], event.by.name, event.at, line)
         for event in events
         if (line := int(event.said["line"])) in words
     )

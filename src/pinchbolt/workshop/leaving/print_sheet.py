@@ -1,22 +1,85 @@
-"""Sheets of a job as PDF. Who presses them is a setting, so that no door needs to know the paper room."""
+"""Sheets as PDF. Who presses them is a setting, so that no door needs to know the paper room.
+
+A sheet that is final (a bill, a handover once the bike is gone, an estimate as it was asked and answered) is kept as it
+was pressed the first time, and handed out again as those bytes.
+"""
 
 from collections.abc import Callable
 from datetime import datetime
 from typing import cast
 
 from django.conf import settings
+from django.db import transaction
 from django.utils.module_loading import import_string
+
+from pinchbolt.errors import NotFound
+from pinchbolt.records.models import Event, Job, Paper
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.leaving.bill import bills_of
+
+_OF_ESTIMATE = ("priced", "proposed", "withdrawn", "line answered", "line given back", "limit said")
 
 
 def print_sheet(sheet: str, job: int, now: datetime) -> bytes:
-    """Return a sheet of a job (estimate, job-card, torque-sheet, handover, not-safe) as PDF.
+    """Return a sheet of a job (estimate, job-card, torque-sheet, handover, not-safe, workings, bill) as PDF.
 
     Raises:
-        NotFound: No such sheet or job.
+        NotFound: No such sheet or job, or no bill yet.
         NotPossibleNow: The not-safe sheet of a bike that nothing calls unsafe.
     """
+    found = job_by_id(job)
+    if sheet == "bill":
+        return print_bill(_newest_bill(found), now)
     press = cast(Callable[[str, int, datetime], bytes], import_string(settings.SHEET_PRESS))
-    return press(sheet, job, now)
+    return _kept(_final_name(sheet, found), now, lambda: press(sheet, job, now))
+
+
+def print_bill(number: str, now: datetime) -> bytes:
+    """Return a bill as PDF.
+
+    Raises:
+        NotFound: No such bill.
+    """
+    press = cast(Callable[[str], bytes], import_string(settings.BILL_PRESS))
+    return _kept(f"bill {number.strip()[:20]}", now, lambda: press(number))
+
+
+def _newest_bill(job: Job) -> str:
+    bills = bills_of(job)
+    if not bills:
+        raise NotFound(
+            f"{job.bike.tag} has no bill: it is made when the bike is handed over and work was done."
+        )
+    return bills[-1].number
+
+
+def _final_name(sheet: str, job: Job) -> str:
+    """The name under which a sheet is kept; "" while anything on it may change."""
+    if sheet == "handover" and job_state(job).where is Where.GONE:
+        return f"handover {job.pk}"
+    if sheet == "estimate":
+        last = (
+            Event.objects.filter(job=job, kind__in=_OF_ESTIMATE)
+            .order_by("-pk")
+            .values_list("pk", "kind")
+            .first()
+        )
+        # A line that was not asked yet still moves with the shop's prices.
+        if last is not None and last[1] not in ("proposed", "withdrawn"):
+            return f"estimate {job.pk}/{last[0]}"
+    return ""
+
+
+def _kept(name: str, now: datetime, press: Callable[[], bytes]) -> bytes:
+    """The bytes that were kept under this name, else those pressed now, kept."""
+    if not name:
+        return press()
+    row = Paper.objects.filter(name=name).first()
+    if row is None:
+        with transaction.atomic():
+            row, _ = Paper.objects.get_or_create(name=name, defaults={"at": now, "pdf": press()})
+    return bytes(row.pdf)
 
 
 def print_hang_tag(tag: str, address: str) -> bytes:

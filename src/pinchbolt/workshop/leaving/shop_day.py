@@ -1,7 +1,7 @@
 """The day at a glance: who is on which stand, what waits for whom, what is ready, who should be back."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 
 from pinchbolt.engines.build import Build, drawn_pieces
@@ -9,6 +9,7 @@ from pinchbolt.records.models import Event, Job
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.state import JobState, Where, state_of
 from pinchbolt.workshop.bikes.build_sheet import build_of, sheets_of
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.call_back import CallBackDue, call_backs
 from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
 
@@ -119,7 +120,7 @@ def job_view(job: Job, now: datetime, build: Build | None = None) -> JobView:
         is_late=bool(job.promise and job.promise < now and state.where is not Where.GONE),
         worst_verdict=standing[0].verdict if standing else "",
         opened_at=job.opened_at,
-        waits_words=_waits_words(events, state),
+        waits_words=_waits_words(events, state, now),
     )
 
 
@@ -148,12 +149,30 @@ def _work_left(events: list[Event]) -> bool:
     for event in events:
         if event.kind == "answered":
             agreed |= event.said["answers"]
+        elif event.kind == "line given back":
+            agreed[str(event.said["line"])] = False
     done = {str(event.said["line"]) for event in events if event.kind == "line done"}
     return any(yes and line not in done for line, yes in agreed.items())
 
 
-def _waits_words(events: list[Event], state: JobState) -> str:
+def _waits_words(events: list[Event], state: JobState, now: datetime) -> str:
     if state.where not in (Where.OWNER, Where.PART):
         return ""
     last = next((event for event in reversed(events) if event.kind == "set aside"), None)
-    return str(last.said.get("words", "")) if last else ""
+    words = str(last.said.get("words", "")) if last else ""
+    asked = next((event for event in reversed(events) if event.kind == "priced"), None)
+    if state.where is not Where.OWNER or asked is None:
+        return words
+    return " ".join(filter(None, (_age_words(events, asked, now), words)))
+
+
+def _age_words(events: list[Event], asked: Event, now: datetime) -> str:
+    """How old the asking is, how often the owner was tried since, and whether it is time to remind or to ask anew."""
+    days = (local_day(now) - local_day(asked.at)).days
+    age = "asked today" if days < 1 else f"asked {days} day{'s' if days > 1 else ''} ago"
+    tries = sum(1 for event in events if event.kind in ("owner tried", "text sent") and event.pk > asked.pk)
+    until = asked.said.get("holds_until")
+    if until and local_day(now) > date.fromisoformat(until):
+        return f"{age}: the price ran out, ask again."
+    remind = " Remind them." if days >= terms().remind_days else ""
+    return f"{age}{f', tried {tries} times' if tries > 1 else ', tried once' if tries else ''}.{remind}"

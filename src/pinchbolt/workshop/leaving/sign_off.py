@@ -20,9 +20,8 @@ from pinchbolt.workshop.leaving._list_of_stay import AT_HANDOVER, Hand, answers_
 from pinchbolt.workshop.stays.complaints import complaints_of
 from pinchbolt.workshop.stays.not_seen import NotSeenView, not_seen_of
 from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
-from pinchbolt.workshop.stays.price import answers_of
 from pinchbolt.workshop.stays.propose import open_lines
-from pinchbolt.workshop.stays.start_work import lines_done
+from pinchbolt.workshop.stays.standing import standing_of
 from pinchbolt.workshop.torque.torque_sheet import questions_of, undone_joints
 
 ONE_LOOKS = "one pair of eyes"
@@ -247,7 +246,8 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
         )
         for one in asked
     )
-    answers, done = answers_of(job), lines_done(job)
+    stand = standing_of(job)
+    answers, done, agreed = stand.answers, stand.done, stand.agreed
     lines = list(open_lines(job))
     declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
     unsafe = _unsafe(job)
@@ -255,7 +255,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
     stops += [
         f'"{line.words}" is agreed and not done.'
         for line in lines
-        if line.pk in answers and answers[line.pk].agreed and line.pk not in done
+        if line.pk in agreed and line.pk not in done
     ]
     stops += undone.values()
     # Of a joint that can throw the rider it must be known whether the work opened it; the others are asked on the sheet.

@@ -1,82 +1,123 @@
-"""The owner's word, line by line."""
+"""The owner's word, line by line: to the asking in which its price was told, by whom and how."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
+from decimal import Decimal
 
+from pinchbolt.engines.estimate import add_up
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Answer, Job
+from pinchbolt.records.models import Answer, Line
+from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
 from pinchbolt.workshop.acts.state import still_open
-from pinchbolt.workshop.common.checks import short
-from pinchbolt.workshop.stays.price import EstimateView, answers_of, estimate
+from pinchbolt.workshop.common.checks import local_day, short
+from pinchbolt.workshop.stays.asking import Told, askings_of, told_prices
+from pinchbolt.workshop.stays.price import EstimateView, estimate
 from pinchbolt.workshop.stays.propose import open_lines
+from pinchbolt.workshop.stays.say_limit import limit_in_coins, limit_of
+from pinchbolt.workshop.stays.standing import Standing, standing_of
 
-HOW = ("at the counter", "by phone", "by text", "by letter", "within the limit agreed at check-in")
+WITHIN_LIMIT = "within the limit agreed at check-in"
+HOW = ("at the counter", "by phone", "by text", "by e-mail", "by letter", WITHIN_LIMIT)
 
 
 @dataclass(frozen=True, slots=True)
 class AnswerRequest:
-    """Per line (its id) True for agreed, False for declined; how it was given, and who said it."""
+    """Per line (its id) True for agreed, False for declined; how it was given, and who said it where not the owner.
+
+    `up_to` is an answer to the whole ("up to 120, you choose"): without `answers`, the worst lines are agreed as far as
+    their high figures stay within it, and the rest is declined.
+    """
 
     job: int
     answers: Mapping[int, bool]
     how: str = "at the counter"
     words: str = ""
+    said_by: str = ""
+    up_to: Decimal | None = None
 
 
 def answer(request: AnswerRequest, *, by: int, key: str, now: datetime) -> EstimateView:
     """Write the owner's answers down; a later answer to the same line corrects the earlier one.
 
     Raises:
-        InputRefused: No answers, an unknown line, or an unknown way of answering.
-        NotPossibleNow: The estimate was not given to the owner yet, or the job is closed.
+        InputRefused: No answers, an unknown line, an unknown way of answering, or over the limit that it names.
+        NotPossibleNow: A line was not asked, its price ran out, it is done already, or the job is closed.
     """
-    with act("answered", by=by, key=key, now=now, request=request) as this:
+    with act("answered", by=by, key=key, now=now, request=request, private=("words", "said_by")) as this:
         job = job_by_id(request.job)
         if this.repeated:
             return estimate(job)
-        state = still_open(job)
-        if not state.priced:
+        if not still_open(job).priced:
             raise NotPossibleNow("The owner has not been asked yet: give the estimate to the owner first.")
-        lines = {line.pk: line for line in open_lines(job)}
-        _refuse(request, lines)
-        before = answers_of(job)
-        after = set(before) | set(request.answers)
-        this.said = {**answer_as_said(request), "all_answered": set(lines) <= after}
+        lines, stand = {line.pk: line for line in open_lines(job)}, standing_of(job)
+        before = stand.answers
+        told = told_prices(askings_of(job), before)
+        said = _chosen(request, lines, told, before)
+        _refuse_unsound(request, said, lines)
+        for line, yes in said.items():
+            _refuse_line(lines[line], yes, told, stand, local_day(now))
+        if request.how == WITHIN_LIMIT:
+            _refuse_over_limit(limit_of(job), stand, said, told)
+        this.said = {**answer_as_said(request, said), "all_answered": set(lines) <= set(before) | set(said)}
         this.write(job=job)
-        for line, agreed in request.answers.items():
-            old = before.get(line)
+        for line, agreed in said.items():
+            old, asked = before.get(line), told[line]
+            kept = {
+                "line": line,
+                "agreed": agreed,
+                "asking": asked.asking.number,
+                "total": str(asked.money.total),
+            }
             Answer.objects.create(
                 event=this.also(
-                    "line answered",
-                    str(line),
-                    job=job,
-                    corrects=old.event if old else None,
-                    said={"line": line, "agreed": agreed},
+                    "line answered", str(line), job=job, corrects=old.event if old else None, said=kept
                 ),
                 line=lines[line],
                 agreed=agreed,
                 how=request.how,
                 words=short(request.words, "words", "What the owner said", 200),
+                asking=asked.asking.number,
+                said_by=short(request.said_by, "said_by", "Who said it", 120) or None,
             )
-        return estimate(job)
+        return estimate(job, local_day(now))
 
 
-def answer_as_said(request: AnswerRequest) -> dict[str, object]:
+def answer_as_said(request: AnswerRequest, said: Mapping[int, bool]) -> dict[str, object]:
     """Return what is kept of the request: lines and how, not the owner's words (they stay with the answers)."""
-    return {
+    kept: dict[str, object] = {
         "job": request.job,
-        "answers": {str(line): agreed for line, agreed in request.answers.items()},
+        "answers": {str(line): agreed for line, agreed in said.items()},
         "how": request.how,
     }
+    return kept if request.up_to is None else {**kept, "up_to": str(request.up_to)}
 
 
-def _refuse(request: AnswerRequest, lines: Mapping[int, object]) -> None:
-    if not request.answers:
+def _chosen(
+    request: AnswerRequest, lines: Mapping[int, Line], told: Mapping[int, Told], before: Mapping[int, Answer]
+) -> Mapping[int, bool]:
+    """The answers as given; or, where the owner named a sum for the whole, the worst lines that it pays for."""
+    if request.up_to is None or request.answers:
+        return request.answers
+    limit_in_coins(request.up_to)
+    left = request.up_to - sum(
+        (told[line].money.high_total for line in before if before[line].agreed), Decimal(0)
+    )
+    said: dict[int, bool] = {}
+    waiting = [line for line in lines.values() if line.pk in told and line.pk not in before]
+    for line in sorted(waiting, key=lambda one: (-Verdict(one.verdict).rank, one.pk)):
+        most = told[line.pk].money.high_total
+        said[line.pk] = most <= left
+        left -= most if most <= left else 0
+    return said
+
+
+def _refuse_unsound(request: AnswerRequest, said: Mapping[int, bool], lines: Mapping[int, Line]) -> None:
+    if not said:
         raise InputRefused("No line was answered: mark each line as agreed or declined.")
-    unknown = [line for line in request.answers if line not in lines]
+    unknown = [line for line in said if line not in lines]
     if unknown:
         raise InputRefused(f"Line {unknown[0]} is not on this estimate. Reload the page.")
     if request.how not in HOW:
@@ -84,6 +125,38 @@ def _refuse(request: AnswerRequest, lines: Mapping[int, object]) -> None:
         raise InputRefused(sentence, {"how": sentence})
 
 
-def agreed_lines(job: Job) -> list[int]:
-    """Return the ids of the lines that the owner agreed."""
-    return [line for line, given in answers_of(job).items() if given.agreed]
+def _refuse_line(line: Line, yes: bool, told: Mapping[int, Told], stand: Standing, today: date) -> None:
+    """An answer is to a price that was told and holds, and to work that is not done yet."""
+    done = stand.done.get(line.pk)
+    if done is not None:
+        raise NotPossibleNow(
+            f'"{line.words}" is done, by {done.by}: the answer to it stays. Take it off the bill with a reason, if that '
+            "is meant."
+        )
+    if line.pk not in told:
+        raise NotPossibleNow(
+            f'"{line.words}" was put on the estimate after the owner was asked: ask again, then write the answer down.'
+        )
+    asking = told[line.pk].asking
+    if yes and not asking.holds_on(today) and line.pk not in stand.agreed:
+        assert asking.holds_until is not None  # what has no last day holds
+        raise NotPossibleNow(
+            f'The price of "{line.words}" held until {asking.holds_until:%d %b %Y}: ask the owner again, at today\'s price.'
+        )
+
+
+def _refuse_over_limit(
+    limit: Decimal | None, stand: Standing, said: Mapping[int, bool], told: Mapping[int, Told]
+) -> None:
+    """Within the limit is an answer only as far as the limit goes, at the high figure of all that is agreed."""
+    yes = {line for line in stand.agreed if said.get(line, True)} | {
+        line for line, agreed in said.items() if agreed
+    }
+    most = add_up([told[line].money for line in yes if line in told], terms().currency).high_total
+    if limit is None or most > limit:
+        allowed = "no limit was agreed" if limit is None else f"the limit is {money_of_shop(limit)}"
+        sentence = (
+            f"This comes to {money_of_shop(most)} at most, and {allowed}: ask the owner, or write down the new limit that "
+            "they name."
+        )
+        raise InputRefused(sentence, {"how": sentence})

@@ -7,7 +7,7 @@ from decimal import Decimal
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Distance, Event, Job, Owner
 from pinchbolt.workshop.acts.acting import Act, act
-from pinchbolt.workshop.acts.lookups import bike_by_tag, terms
+from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.building import bike_from_template
@@ -15,6 +15,7 @@ from pinchbolt.workshop.common.checks import local_day, number, sensible_promise
 from pinchbolt.workshop.rides.displays import write_display
 from pinchbolt.workshop.rides.on_since import first_fittings, write_since
 from pinchbolt.workshop.stays.complaints import write_complaints
+from pinchbolt.workshop.stays.say_limit import limit_in_coins
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +130,7 @@ def _new_owner(request: CheckInRequest) -> Owner:
         name=name,
         phone=short(request.owner_phone, "owner_phone", "The phone number", 40),
         reach=short(request.owner_reach, "owner_reach", "How to reach the owner", 200),
-        spend_limit=_money(request.spend_limit),
+        spend_limit=limit_in_coins(request.spend_limit),
     )
 
 
@@ -188,14 +189,7 @@ def _note_since(request: CheckInRequest, bike: Bike, now: datetime) -> None:
 
 
 def _spend_limit(given: Decimal | None, bike: Bike) -> Decimal | None:
-    return bike.owner.spend_limit if given is None else _money(given)
-
-
-def _money(given: Decimal | None) -> Decimal | None:
-    if given is None or (given.is_finite() and 0 <= given <= 10000 and given == round(given, 2)):
-        return given
-    sentence = f"The limit without a call is {given} {terms().currency}: 0 to 10,000 in whole pence is possible. Type it again."
-    raise InputRefused(sentence, {"spend_limit": sentence})
+    return bike.owner.spend_limit if given is None else limit_in_coins(given)
 
 
 def _write_distance(this: Act, job: Job, km: float, now: datetime) -> None:

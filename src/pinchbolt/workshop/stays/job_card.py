@@ -7,11 +7,13 @@ from datetime import datetime
 from pinchbolt.records.models import Event, Job, Line
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id, joint_names
+from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays._work_here import operation_here
-from pinchbolt.workshop.stays.answer import agreed_lines
+from pinchbolt.workshop.stays._operation_here import operation_here
 from pinchbolt.workshop.stays.measure_off import CameOffView, chains_off
+from pinchbolt.workshop.stays.price import minutes_of
 from pinchbolt.workshop.stays.propose import open_lines
+from pinchbolt.workshop.stays.standing import agreed_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,10 +26,15 @@ class CardPart:
 
 @dataclass(frozen=True, slots=True)
 class CardLine:
-    """An agreed line with its steps and checks; `done_by` is '' while it is open, `done_at` None. Usual minutes."""
+    """An agreed line with its steps and checks; `done_by` is '' while it is open, `done_at` None.
+
+    `minutes` are the usual ones, without the work that an earlier line of the card has done already.
+    """
 
     line: int
     words: str
+    place: str
+    count: int
     verdict: str
     minutes: int
     needs: tuple[str, ...]
@@ -71,11 +78,11 @@ def job_card(job: Job) -> JobCard:
     """Return the job card of a job."""
     agreed = set(agreed_lines(job))
     rows = [line for line in open_lines(job) if line.pk in agreed]
-    done = _done_by(job)
+    done, minutes = _done_by(job), minutes_of(rows)
     operations = [tables().operations[row.operation] for row in rows if row.operation in tables().operations]
     return JobCard(
         job=job.pk,
-        lines=tuple(_card_line(row, done.get(row.pk)) for row in rows),
+        lines=tuple(_card_line(row, minutes[row.pk], done.get(row.pk)) for row in rows),
         tools=tuple(dict.fromkeys(_tool_name(tool) for operation in operations for tool in operation.tools)),
         parts=_added_up(part for row in rows for part in _parts(row)),
         off=chains_off(job),
@@ -103,13 +110,15 @@ def joints_to_add(job: Job, on_sheet: Iterable[str]) -> tuple[JointNamed, ...]:
     )
 
 
-def _card_line(row: Line, done: tuple[str, datetime] | None) -> CardLine:
+def _card_line(row: Line, minutes: int, done: tuple[str, datetime] | None) -> CardLine:
     operation = operation_here(row)
     return CardLine(
         line=row.pk,
         words=row.words,
         verdict=row.verdict,
-        minutes=operation.minutes[1] if operation else 0,
+        place=place_of_line(row),
+        count=row.count or 1,
+        minutes=minutes,
         needs=operation.needs if operation else (),
         steps=operation.steps if operation else (),
         checks=operation.checks if operation else (),

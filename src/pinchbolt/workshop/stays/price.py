@@ -1,8 +1,11 @@
-"""The estimate: what the lines cost together, now and if left, and asking the owner."""
+"""The estimate: what each line costs as it was told or would be told today, the sums, and asking the owner."""
 
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
+
+from django.utils import timezone
 
 from pinchbolt.engines.build import end_of
 from pinchbolt.engines.estimate import (
@@ -14,8 +17,8 @@ from pinchbolt.engines.estimate import (
     PartPrice,
     PricedEstimate,
     Terms,
+    add_up,
 )
-from pinchbolt.engines.estimate import agreed_only as price_agreed
 from pinchbolt.engines.estimate import price as price_lines
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Answer, Job, Line
@@ -23,13 +26,17 @@ from pinchbolt.reference.rows.work import Operation
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
-from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.acts.money_terms import tax_on_day
 from pinchbolt.workshop.acts.state import still_open
-from pinchbolt.workshop.bikes.opened_joints import place_of
+from pinchbolt.workshop.bikes.opened_joints import place_of_line
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays._work_here import operation_here
+from pinchbolt.workshop.stays._operation_here import operation_here
+from pinchbolt.workshop.stays.asking import Asking, Told, askings_of, told_prices
 from pinchbolt.workshop.stays.propose import open_lines
+from pinchbolt.workshop.stays.say_limit import limit_of
+from pinchbolt.workshop.stays.standing import Standing, standing_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +48,12 @@ class PriceRequest:
 
 @dataclass(frozen=True, slots=True)
 class LineView:
-    """A line as every door shows it. `answer` is 'agreed', 'declined' or '' while the owner has not said."""
+    """A line as every door shows it: what it costs, as told in asking `asking` or, where that is 0, as it would be told today.
+
+    `answer` is 'agreed', 'declined', 'given back' (agreed, and could not be done: `reason`) or '' while the owner has
+    not said. `said_by` and `answered_at` belong to the answer. `inside` says which other line does the same work;
+    `let_off` why the owner does not pay for a done line.
+    """
 
     id: int
     words: str
@@ -49,94 +61,193 @@ class LineView:
     verdict: str
     rank: int
     safety: bool
+    place: str
     money: LinePriced
+    asking: int
     answer: str
     answered_how: str
+    answered_at: datetime | None
+    said_by: str
+    reason: str
+    is_done: bool
+    let_off: str
     finding: int | None
     finding_words: str
     waiting_reasons: tuple[str, ...]
+    inside: str
+
+
+@dataclass(frozen=True, slots=True)
+class AskingView:
+    """An asking by its number; `holds_until` is the last day of its prices."""
+
+    number: int
+    at: datetime
+    by: str
+    holds_until: date | None
+    total: Decimal
 
 
 @dataclass(frozen=True, slots=True)
 class EstimateView:
-    """The whole estimate, all lines and, once answered, those agreed. `over_limit` says that the owner must be asked."""
+    """All lines and their sums: of all (`priced`), of those agreed, and of those agreed, done and not let off (`to_pay`).
+
+    `before_it_leaves` are the lines that the bike must not leave without, `can_wait` the others. `unasked` counts lines
+    that are in no asking yet. `over_limit` says that the owner must be asked, by the high figure of all that is not
+    declined.
+    """
 
     job: int
     lines: tuple[LineView, ...]
     priced: PricedEstimate
+    before_it_leaves: PricedEstimate
+    can_wait: PricedEstimate
     agreed: PricedEstimate
+    to_pay: PricedEstimate
+    askings: tuple[AskingView, ...]
+    unasked: int
     spend_limit: Decimal | None
     over_limit: bool
     open_answers: int
 
+    def holds_on(self, day: date) -> bool:
+        """Whether the prices of the newest asking stand on a day."""
+        until = self.askings[-1].holds_until if self.askings else None
+        return until is None or day <= until
+
 
 def ask_owner(request: PriceRequest, *, by: int, key: str, now: datetime) -> EstimateView:
-    """Give the estimate to the owner: keeps what was asked, and the bike waits for the answer.
+    """Ask the owner: the next number, with the price of each line not agreed yet; a price told before that holds is kept.
 
     Raises:
-        NotPossibleNow: There is no line, or the job is closed.
+        NotPossibleNow: There is no line, each is answered, or the job is closed.
     """
     with act("priced", by=by, key=key, now=now, request=request) as this:
         job = job_by_id(request.job)
         if this.repeated:
             return estimate(job)
         still_open(job)
-        seen = estimate(job)
-        if not seen.lines:
+        today = local_day(now)
+        lines, askings = list(open_lines(job)), askings_of(job)
+        if not lines:
             raise NotPossibleNow("There is no line on the estimate: propose the work first.")
-        this.said = {"job": job.pk, "estimate": as_json(seen.priced)}
+        stand = standing_of(job)
+        told = told_prices(askings, stand.answers)
+        asked = _to_ask(stand, lines, told, today)
+        if not asked:
+            raise NotPossibleNow(
+                "Each line is answered: there is nothing to ask. Propose further work first."
+            )
+        kept = {line: one for line, one in told.items() if line not in asked or one.asking.holds_on(today)}
+        money = _prices(lines, kept, stand.not_to_do, today)
+        this.said = {
+            "job": job.pk,
+            "number": len(askings) + 1,
+            "holds_until": (today + timedelta(days=terms().holds_days)).isoformat(),
+            "estimate": as_json(add_up([money[line] for line in asked], terms().currency)),
+        }
         this.write(job=job)
-        return seen
+        return estimate(job, today)
 
 
-def estimate(job: Job) -> EstimateView:
-    """Return the estimate of a job as it stands."""
-    rows = list(open_lines(job))
-    rows.sort(key=lambda row: (-Verdict(row.verdict).rank, row.pk))
-    asked = [line_asked(row) for row in rows]
-    shop = terms()
-    with_tax = Terms(shop.labour_an_hour, shop.tax_percent, shop.currency)
-    blocks = {
-        row.id: Block(row.id, row.words, row.minutes, row.at_place, row.source)
-        for row in tables().blocks.values()
-    }
-    priced = price_lines(asked, with_tax, blocks)
-    answers = answers_of(job)
-    agreed_ids = [str(row.pk) for row in rows if row.pk in answers and answers[row.pk].agreed]
-    agreed = price_agreed(asked, with_tax, blocks, agreed_ids)
-    money = {line.id: line for line in priced.lines}
-    limit = job.spend_limit
+def _to_ask(stand: Standing, lines: Sequence[Line], told: Mapping[int, Told], today: date) -> list[int]:
+    """Lines without an answer, and those declined whose price ran out: the owner may have changed their mind."""
+    answers, back = stand.answers, stand.given_back
+    return [
+        line.pk
+        for line in _worst_first(lines)
+        if line.pk not in answers
+        or not (answers[line.pk].agreed or line.pk in back or told[line.pk].asking.holds_on(today))
+    ]
+
+
+def estimate(job: Job, today: date | None = None) -> EstimateView:
+    """Return the estimate of a job as it stands: told prices as they were told, the others as they would be told *today*."""
+    rows, askings, stand = list(open_lines(job)), askings_of(job), standing_of(job)
+    told = told_prices(askings, stand.answers)
+    money = _prices(rows, told, stand.not_to_do, today or timezone.localdate())
+    charged = set(stand.agreed) & (stand.done.keys() - stand.let_off.keys())
+    currency = askings[-1].currency if askings else terms().currency
+    must = {row.pk for row in rows if Verdict(row.verdict).rank >= Verdict.BEFORE_IT_LEAVES.rank}
+    ordered = _worst_first(rows)
+    limit = limit_of(job)
+
+    def summed(chosen: Collection[int]) -> PricedEstimate:
+        return add_up([money[row.pk] for row in ordered if row.pk in chosen], currency)
+
     return EstimateView(
         job=job.pk,
-        lines=tuple(_line_seen(row, money[str(row.pk)], answers.get(row.pk)) for row in rows),
-        priced=priced,
-        agreed=agreed,
+        lines=tuple(_line_seen(row, money, told.get(row.pk), stand, rows) for row in ordered),
+        priced=summed(money),
+        before_it_leaves=summed(must),
+        can_wait=summed(money.keys() - must),
+        agreed=summed(stand.agreed),
+        to_pay=summed(charged),
+        askings=tuple(_asking_seen(one) for one in askings),
+        unasked=sum(1 for row in rows if row.pk not in told),
         spend_limit=limit,
-        over_limit=limit is None or priced.high_total > limit,
-        open_answers=sum(1 for row in rows if row.pk not in answers),
+        over_limit=limit is None or summed(money.keys() - stand.not_to_do).high_total > limit,
+        open_answers=sum(1 for row in rows if row.pk not in stand.answers),
     )
 
 
-@once_a_look
-def answers_of(job: Job) -> dict[int, Answer]:
-    """Return the owner's standing answer per line."""
-    rows = Answer.objects.filter(line__job=job, event__corrected_by__isnull=True).order_by("pk")
-    return {row.line_id: row for row in rows}
+def _worst_first(rows: Sequence[Line]) -> list[Line]:
+    return sorted(rows, key=lambda row: (-Verdict(row.verdict).rank, row.pk))
 
 
-def line_asked(row: Line) -> LineToPrice:
-    """Return a line as the estimate engine takes it."""
-    operation, place = operation_here(row), place_of(row.finding)
+def _prices(
+    rows: Sequence[Line], told: Mapping[int, Told], declined: Collection[int], today: date
+) -> dict[int, LinePriced]:
+    """The money of each line: as told, or as it would be told today beside the lines that were and may still be done."""
+    new = [row for row in _worst_first(rows) if row.pk not in told]
+    money = {row.pk: told[row.pk].money for row in rows if row.pk in told}
+    if new:
+        rates, shop = tax_on_day(today), terms()
+        of_today = Terms(shop.labour_an_hour, rates.get("standard"), shop.currency, shop.country)
+        before = [line_asked(row, rates) for row in rows if row.pk in told and row.pk not in declined]
+        priced = price_lines([line_asked(row, rates) for row in new], of_today, _blocks(), before)
+        money |= {int(line.id): line for line in priced.lines}
+    return money
+
+
+def minutes_of(rows: Sequence[Line]) -> dict[int, int]:
+    """Return the usual minutes of lines that are done together, by line: what they share is done once, by the first."""
+    free = Terms(Decimal(0), None, terms().currency)
+    priced = price_lines([line_asked(row, {}) for row in rows], free, _blocks())
+    return {int(line.id): line.minutes.usual for line in priced.lines}
+
+
+def _blocks() -> dict[str, Block]:
+    rows = tables().blocks.values()
+    return {row.id: Block(row.id, row.words, row.minutes, row.at_place, row.source) for row in rows}
+
+
+def line_asked(row: Line, rates: Mapping[str, Decimal]) -> LineToPrice:
+    """Return a line as the estimate engine takes it, with the tax of its classes by *rates*."""
+    operation, place = operation_here(row), place_of_line(row)
     return LineToPrice(
         id=str(row.pk),
         words=row.words,
         operation=OperationToPrice(
-            operation.id, operation.name, Minutes(*operation.minutes), _shares(operation, place)
+            operation.id,
+            operation.name,
+            Minutes(*operation.minutes),
+            _shares(operation, place),
+            tax_percent=rates.get(operation.tax_class),
         )
         if operation
         else None,
         place=place if operation and operation.at_place else "",
-        parts=tuple(PartPrice(part["name"], Decimal(part["each"]), int(part["count"])) for part in row.parts),
+        count=row.count or 1,
+        parts=tuple(
+            PartPrice(
+                part["name"],
+                Decimal(part["each"]),
+                int(part["count"]),
+                rates.get(part.get("tax_class", "standard")),
+            )
+            for part in row.parts
+        ),
         verdict=Verdict(row.verdict),
         cost_of_waiting=row.cost_of_waiting,
     )
@@ -149,7 +260,10 @@ def _shares(operation: Operation, place: str) -> tuple[str, ...]:
     return tuple(name for name in operation.shares if "{end}" not in name)
 
 
-def _line_seen(row: Line, money: LinePriced, answer: Answer | None) -> LineView:
+def _line_seen(
+    row: Line, money: Mapping[int, LinePriced], told: Told | None, stand: Standing, rows: Sequence[Line]
+) -> LineView:
+    said, back = stand.answers.get(row.pk), stand.given_back.get(row.pk)
     return LineView(
         id=row.pk,
         words=row.words,
@@ -157,10 +271,48 @@ def _line_seen(row: Line, money: LinePriced, answer: Answer | None) -> LineView:
         verdict=row.verdict,
         rank=Verdict(row.verdict).rank,
         safety=row.safety,
-        money=money,
-        answer="" if answer is None else "agreed" if answer.agreed else "declined",
-        answered_how=answer.how if answer else "",
+        place=place_of_line(row),
+        money=money[row.pk],
+        asking=told.asking.number if told else 0,
+        answer="given back" if back else _answer_words(said),
+        answered_how=said.how if said else "",
+        answered_at=said.event.at if said else None,
+        said_by=(said.said_by or "") if said else "",
+        reason=back.reason if back else "",
+        is_done=row.pk in stand.done,
+        let_off=stand.let_off[row.pk].reason if row.pk in stand.let_off else "",
         finding=row.finding_id,
         finding_words=row.finding.words if row.finding else "",
         waiting_reasons=tuple(row.waiting_reasons),
+        inside=_inside(row, rows),
     )
+
+
+def line_words(line: LineView) -> str:
+    """Return a line with its place and count, so that two ends read as two: 2 × spoke replaced, front."""
+    times = f"{line.money.count} × " if line.money.count > 1 else ""
+    return f"{times}{line.words}{f', {line.place}' if line.place and line.place not in line.words else ''}"
+
+
+def _answer_words(said: Answer | None) -> str:
+    return "" if said is None else "agreed" if said.agreed else "declined"
+
+
+def _inside(row: Line, rows: Sequence[Line]) -> str:
+    """Which earlier line brings the same kinds of part at the same place already: twice would be too much."""
+    own = _brings(row)
+    for other in rows:
+        both = own & _brings(other)
+        if both and other.pk < row.pk and place_of_line(other) in ("", place_of_line(row)):
+            return f"{', '.join(sorted(both))}: also in “{other.words}”."
+    return ""
+
+
+def _brings(row: Line) -> frozenset[str]:
+    operation = tables().operations.get(row.operation)
+    return frozenset(part.partition(" x ")[0] for part in operation.parts) if operation else frozenset()
+
+
+def _asking_seen(one: Asking) -> AskingView:
+    total = add_up(list(one.lines.values()), one.currency).total
+    return AskingView(one.number, one.at, one.by, one.holds_until, total)

@@ -5,16 +5,17 @@ from datetime import datetime
 
 from pinchbolt.engines.build import PartOn
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Event, Job, Part
+from pinchbolt.records.models import Job, Line, Part
+from pinchbolt.reference.rows.work import part_wanted
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id, terms
 from pinchbolt.workshop.acts.state import JobState, Where, job_state, still_open
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.building import replace_part
 from pinchbolt.workshop.common.checks import local_day, short
-from pinchbolt.workshop.stays.answer import agreed_lines
-from pinchbolt.workshop.stays.price import answers_of
-from pinchbolt.workshop.stays.propose import open_lines, proposal_of
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays.line_parts import proposal_of
+from pinchbolt.workshop.stays.standing import agreed_lines, lines_done
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,23 +51,17 @@ class LineDoneRequest:
 
 
 def start_work(request: StandRequest, *, by: int, key: str, now: datetime) -> JobState:
-    """Start the agreed work on a stand.
+    """Start the agreed work on a stand; lines that the owner has not answered wait, the others do not wait for them.
 
     Raises:
         InputRefused: No such stand.
-        NotPossibleNow: A line has no answer, none is agreed, the stand is taken, or the job is closed.
+        NotPossibleNow: No line is agreed, the stand is taken, or the job is closed.
     """
     with act("work started", by=by, key=key, now=now, request=request) as this:
         job = job_by_id(request.job)
         if this.repeated:
             return job_state(job)
         still_open(job)
-        answers = answers_of(job)
-        unanswered = [line.words for line in open_lines(job) if line.pk not in answers]
-        if unanswered:
-            raise NotPossibleNow(
-                f'"{unanswered[0]}" has no answer from the owner yet: work starts when each line is answered.'
-            )
         if not agreed_lines(job):
             raise NotPossibleNow(
                 "No line is agreed: there is no work to start. Hand the bike over as it is, or propose other work."
@@ -153,27 +148,29 @@ def finish_line(request: LineDoneRequest, *, by: int, key: str, now: datetime) -
         this.write(job=job)
         sheet = sheet_of_bike(job.bike)
         on = sheet.build.part(line.finding.part_id) if line.finding and line.finding.part_id else None
-        row = proposal_of(line.operation, sheet.build, on, line.finding)
-        if row is not None and row.replaces:
-            for part in _replaced(row.replaces, on, sheet):
-                replace_part(part, job.bike, local_day(now))
+        for part in _replaced(_kinds_ended(line, sheet, on), on, line.place or "", sheet):
+            replace_part(part, job.bike, local_day(now))
 
 
-def _replaced(kinds: tuple[str, ...], on: PartOn | None, sheet: BuildSheet) -> list[Part]:
-    """Parts that the line replaces: the finding's own part, or each of the named kinds on the bike, at the finding's end."""
+def _kinds_ended(line: Line, sheet: BuildSheet, on: PartOn | None) -> tuple[str, ...]:
+    """Kinds of part whose life ends with a line: as its finding's row says; on the owner's wish, what the work brings and the bike has."""
+    row = proposal_of(line.operation, sheet.build, on, line.finding)
+    if row is not None or line.finding is not None:
+        return row.replaces if row is not None else ()
+    operation = tables().operations.get(line.operation)
+    return tuple(part_wanted(text).kind for text in operation.parts) if operation is not None else ()
+
+
+def _replaced(kinds: tuple[str, ...], on: PartOn | None, place: str, sheet: BuildSheet) -> list[Part]:
+    """Parts that the line replaces: the finding's own part, or each of the named kinds on the bike, at the line's end."""
     if on is not None and on.kind.id in kinds:
         return [sheet.parts[on.id]]
-    side = on.side if on is not None and on.end else ""
+    side = place or (on.side if on is not None and on.end else "")
     return [
         sheet.parts[part.id]
         for part in sheet.build.parts
         if part.kind.id in kinds and (not side or not part.end or part.side == side)
     ]
-
-
-def lines_done(job: Job) -> set[int]:
-    """Return the ids of the lines that were done."""
-    return {int(event.said["line"]) for event in Event.objects.filter(job=job, kind="line done")}
 
 
 def _free_stand(stand: int, job: Job) -> None:

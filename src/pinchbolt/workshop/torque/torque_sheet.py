@@ -27,8 +27,8 @@ from pinchbolt.workshop.bikes.cautions import cautions_at
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
 from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joints_of_lines, questions_of_lines
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.answer import agreed_lines
 from pinchbolt.workshop.stays.propose import open_lines
+from pinchbolt.workshop.stays.standing import agreed_lines
 from pinchbolt.workshop.tools.found_out import doubts
 from pinchbolt.workshop.tools.tool_board import adapters, drifts, torque_tools
 from pinchbolt.workshop.torque._crow_foot import with_crow_foot

@@ -16,16 +16,21 @@ from pinchbolt.engines.wear import (
     cost_of_waiting_plain,
 )
 from pinchbolt.records.models import Bike, Finding, Part
-from pinchbolt.values.money import money_text
+from pinchbolt.values import Verdict
+from pinchbolt.values.about import about
+from pinchbolt.values.money import whole_money_text
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.rides.exposure import week_of
 from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
 
+# The middle is said where it is more than this share of its interval's width.
+_SMALL = 5
+
 
 class HasPrice(Protocol):
-    """A part with a price."""
+    """A part with a price, and how many of it."""
 
     @property
     def name(self) -> str:
@@ -35,57 +40,107 @@ class HasPrice(Protocol):
     def each(self) -> Decimal:
         """Price of one."""
 
+    @property
+    def count(self) -> int:
+        """How many."""
+
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """Expected extra cost of leaving it (below 0: leaving saves; None: not known) and why, in sentences."""
+    """Expected extra cost of leaving it (below 0: leaving saves; None: not known, or it may not wait), and why.
+
+    The first sentence says it whole: what it is likely to cost, whether it is allowed to wait, and what is cheapest.
+    """
 
     cost: Decimal | None
     reasons: tuple[str, ...]
 
 
+_NOT_KNOWN = Waiting(None, ("Allowed to wait: yes. What waiting costs is not known.",))
+
+
 def waiting_for(
     finding: Finding, operation: str, parts: Sequence[HasPrice], bike: Bike, today: date
 ) -> Waiting:
-    """Return what leaving this finding until the next visit costs."""
+    """Return what leaving this finding until the next visit costs; no money where it may not wait."""
+    if Verdict(finding.verdict).rank >= Verdict.BEFORE_IT_LEAVES.rank:
+        return Waiting(None, ("Allowed to wait: no. It is put right before the bike leaves.",))
     limit = tables().limits.get(finding.limit)
     law = wear_law(limit, bike, None) if limit else None
-    own = sum((part.each for part in parts), Decimal(0))
-    if limit is None or law is None or finding.part is None or own <= 0:
-        return Waiting(None, ("What waiting costs is not known for this line.",))
-    forecast = forecast_of(finding.part, limit, law, bike, today)
-    found = _of_part(forecast, finding.part, operation, own, bike, _until_next_km(bike, today))
-    low, high = (money_text(end, terms().currency) for end in (found.low, found.high))
-    interval = f"8 in 10: {low} to {high}" if found.low != found.high else ""
-    return Waiting(
-        found.expected,
-        tuple(filter(None, (found.words, interval, *(reason.words for reason in found.reasons)))),
-    )
+    own = sum((part.each * part.count for part in parts), Decimal(0)) + _fitting(operation)
+    if limit is None or law is None or finding.part is None or not parts or own <= 0:
+        return _NOT_KNOWN
+    forecast, km = forecast_of(finding.part, limit, law, bike, today), _until_next_km(bike, today)
+    found = _of_part(forecast, finding.part, operation, own, bike, km)
+    if found is None:
+        return _NOT_KNOWN
+    cost, because = found
+    # What the engine says besides the sum is kept: that a cassette is gone already, that a part has not failed yet.
+    besides = () if cost.words.startswith(("Leaving", "Waiting costs nothing yet")) else (cost.words,)
+    reasons = (_said(cost, because, km), *besides, *(reason.words for reason in cost.reasons))
+    return Waiting(cost.expected, reasons)
+
+
+def _fitting(operation: str) -> Decimal:
+    """The labour of fitting it, by the usual minutes."""
+    row = tables().operations.get(operation)
+    return terms().labour_an_hour * (row.minutes[1] if row is not None else 0) / 60
+
+
+def _said(cost: CostOfWaiting, because: str, km: float) -> str:
+    """The one sentence: about the same where the middle is small beside its interval, whole pounds, two answers apart."""
+    days, width = terms().visit_every_days, cost.high - cost.low
+    left = f"Left until the next visit (about {days} days, {about(km)} km): "
+    if abs(cost.expected) * _SMALL <= width or cost.expected == 0:
+        money, cheapest = "about the same either way", "either"
+    else:
+        dearer = cost.expected > 0
+        money = f"most likely {_more(cost.expected)}{because if dearer else ''}"
+        cheapest = "now" if dearer else "later"
+    spread = f"; 8 in 10: from {_more(cost.low)} to {_more(cost.high)}" if width else ""
+    return f"{left}{money}{spread}. Allowed to wait: yes. Cheapest: {cheapest}."
+
+
+def _more(amount: Decimal) -> str:
+    whole = whole_money_text(abs(amount), terms().currency, terms().country)
+    return f"{whole} {'dearer' if amount >= 0 else 'cheaper'}"
 
 
 def _of_part(
     forecast: Forecast, part: Part, operation: str, own: Decimal, bike: Bike, km: float
-) -> CostOfWaiting:
-    """What waiting costs by what a worn part does to others: a chain wears what it runs on, pads ruin what they rub on."""
+) -> tuple[CostOfWaiting, str] | None:
+    """What waiting costs by what a worn part does to others, and why: a chain wears what it runs on, pads ruin what they rub on.
+
+    None where the price of what would be ruined is not known: that is no reason to call it free.
+    """
     build = build_of(bike)
-    kind = kind_row(part.kind)
+    kind, shop = kind_row(part.kind), terms()
     on = build.part(part.pk)
-    worn = _dearest(kind.wears, build)
     replaces = {
         name for row in tables().proposals.values() if row.operation == operation for name in row.replaces
     }
     if not replaces.isdisjoint(kind.wears):
-        return cost_of_waiting_cassette(forecast, cassette_price=own, until_next_km=km)
+        together = f", {kind.id} and {' and '.join(kind.wears)} being changed together"
+        return cost_of_waiting_cassette(forecast, cassette_price=own, until_next_km=km), together
+    worn, ruined = _dearest(kind.wears, build), _dearest(kind.ruins, build, on)
     if worn is not None:
-        return cost_of_waiting(
-            forecast, chain_price=own, cassette_price=worn, until_next_km=km, currency=terms().currency
+        cost = cost_of_waiting(
+            forecast, chain_price=own, cassette_price=worn, until_next_km=km, currency=shop.currency
         )
-    ruined = _dearest(kind.ruins, build, on)
+        takes = whole_money_text(worn, shop.currency, shop.country)
+        return cost, f", because it can take the {takes} {' and '.join(kind.wears)} with it"
     if ruined is not None:
-        return cost_of_waiting_pads(
-            forecast, pad_price=own, rotor_price=ruined, until_next_km=km, currency=terms().currency
+        cost = cost_of_waiting_pads(
+            forecast,
+            pad_price=own,
+            rotor_price=ruined,
+            until_next_km=km,
+            currency=shop.currency,
+            ruins=" or ".join(kind.ruins),
         )
-    return cost_of_waiting_plain(kind.id)
+        takes = whole_money_text(ruined, shop.currency, shop.country)
+        return cost, f", because it can take the {takes} {' or '.join(kind.ruins)} with it"
+    return None if kind.ruins else (cost_of_waiting_plain(kind.id), "")
 
 
 def _dearest(kinds: Sequence[str], build: Build, on: PartOn | None = None) -> Decimal | None:

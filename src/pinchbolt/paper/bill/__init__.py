@@ -1,0 +1,1 @@
+"""The bill on paper: one page."""

@@ -1,0 +1,1 @@
+"""How an estimate and a torque sheet were worked out, printed on request."""

@@ -1,0 +1,63 @@
+"""What is written down of money: tax rates with their first day, bills, and what was handed out on paper or as a text."""
+
+from django.db import models
+from django.db.models import Q
+
+from pinchbolt.records.models.event import Event, EventRow
+from pinchbolt.records.models.job import Job
+
+
+class TaxRate(EventRow):
+    """Tax of one class from a day on; a new rate is a new row, and what was priced before keeps its own."""
+
+    tax_class = models.CharField(max_length=20)
+    percent = models.DecimalField(max_digits=5, decimal_places=2)
+    from_day = models.DateField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(percent__gte=0) & Q(percent__lt=100), name="tax_rate_sane")
+        ]
+
+
+class Bill(EventRow):
+    """What is to pay for a job, numbered without gaps within its year and never changed.
+
+    `reverses` names the bill that this one takes back. `said` holds every word and figure of it as JSON, money as text,
+    so that it prints the same whatever changes later; `buyer` is the owner's name as it was that day.
+    """
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="bills")
+    year = models.PositiveSmallIntegerField()
+    number = models.PositiveIntegerField()
+    reverses = models.OneToOneField(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="reversed_by"
+    )
+    issued = models.DateField()
+    supplied = models.DateField()
+    buyer = models.CharField(max_length=120)
+    said = models.JSONField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["year", "number"], name="bill_number_once"),
+            models.CheckConstraint(condition=Q(number__gte=1), name="bill_number_from_one"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.year}-{self.number:04d}"
+
+
+class Paper(models.Model):
+    """A sheet that is final, as it was pressed the first time: it is handed out again as the same bytes."""
+
+    name = models.CharField(max_length=80, unique=True)
+    at = models.DateTimeField()
+    pdf = models.BinaryField()
+
+
+class SentText(models.Model):
+    """A text that went to the owner; private, so it does not stand in its event, and it goes when the owner is erased."""
+
+    event = models.OneToOneField(Event, on_delete=models.PROTECT, primary_key=True, related_name="sent_text")
+    text = models.TextField()

@@ -1,0 +1,353 @@
+"""Bills: numbered without gaps within their year, from the prices that were told, never changed; one is reversed by another.
+
+The number is taken inside the act that makes the bill: what fails takes none.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db.models import Max
+
+from pinchbolt.engines.estimate import AtRate, TaxAtRate, tax_on
+from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
+from pinchbolt.records.models import Bill, Event, Job, Workshop
+from pinchbolt.values.money import EXACT, money_sum, to_the_penny
+from pinchbolt.workshop.acts.acting import Act, act
+from pinchbolt.workshop.acts.lookups import job_by_id, terms
+from pinchbolt.workshop.acts.money_terms import in_coins
+from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.common.checks import local_day, short
+from pinchbolt.workshop.common.from_plain import from_plain
+from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
+
+PAID_BY = ("cash", "card", "transfer", "other", "not yet")
+NOTED = ("paid", "deposit", "deposit returned")
+
+
+@dataclass(frozen=True, slots=True)
+class BillLine:
+    """A line as it is charged: what was done, where and how often, with its parts; `price` is of the line by itself."""
+
+    words: str
+    place: str
+    count: int
+    parts: str
+    price: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class TakenOff:
+    """What is taken off below the lines: shared work, or a line with its reason; `amount` above 0 lowers the bill."""
+
+    words: str
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class PaymentView:
+    """A note of money that came or went: no till."""
+
+    what: str
+    amount: Decimal
+    how: str
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
+class Seller:
+    """The workshop as it stood that day; `tax_number` is empty and `is_registered` False where it is not registered."""
+
+    name: str
+    town: str
+    address: str
+    phone: str
+    tax_number: str
+    is_registered: bool
+    country: str
+    foot_words: str
+    paper: str
+
+
+@dataclass(frozen=True, slots=True)
+class BillView:
+    """A bill, every word and figure as it was made. total = sum of lines - taken off; to_pay = total - paid before."""
+
+    number: str
+    job: int
+    tag: str
+    bike_words: str
+    issued: date
+    supplied: date
+    buyer: str
+    seller: Seller
+    currency: str
+    lines: tuple[BillLine, ...]
+    taken_off: tuple[TakenOff, ...]
+    total: Decimal
+    taxes: tuple[TaxAtRate, ...]
+    paid_before: tuple[PaymentView, ...]
+    to_pay: Decimal
+    paid_how: str
+    reverses: str = ""
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ReverseRequest:
+    """The bill to take back, by its number (2026-0001), and why."""
+
+    number: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class BillAgainRequest:
+    """The job that gets a new bill after its bill was reversed."""
+
+    job: int
+    paid: str = "not yet"
+
+
+@dataclass(frozen=True, slots=True)
+class PaymentRequest:
+    """A note that money came or went: what (paid, deposit, deposit returned), how much, how."""
+
+    job: int
+    what: str
+    amount: Decimal
+    how: str
+
+
+def bill_for(this: Act, job: Job, now: datetime, paid: str) -> Bill | None:
+    """Make the bill of a job inside the act that hands it over; None where nothing was done."""
+    refuse_paid(paid)
+    seen = _unnumbered(job, local_day(now), paid)
+    return _write(this, job, seen, None) if seen.lines else None
+
+
+def bill_again(request: BillAgainRequest, *, by: int, key: str, now: datetime) -> BillView:
+    """Make a new bill for a job that is gone and whose bill was taken back.
+
+    Raises:
+        NotPossibleNow: The bike is here, nothing was done, or a bill stands.
+    """
+    with act("bill made", by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+        if this.repeated:
+            return _seen(this.done_before.bill)
+        if job_state(job).where is not Where.GONE:
+            raise NotPossibleNow(f"{job.bike.tag} is here: its bill is made when it is handed over.")
+        standing = standing_bill(job)
+        if standing is not None:
+            raise NotPossibleNow(f"Bill {standing.number} stands: reverse it first.")
+        refuse_paid(request.paid)
+        seen = _unnumbered(job, local_day(now), request.paid)
+        if not seen.lines:
+            raise NotPossibleNow("Nothing that was agreed was done: there is nothing to pay.")
+        return _seen(_write(this, job, seen, None, is_own=True))
+
+
+def reverse_bill(request: ReverseRequest, *, by: int, key: str, now: datetime) -> BillView:
+    """Take a bill back by a bill of its own, with its own number and every amount turned round.
+
+    Raises:
+        NotFound: No such bill.
+        InputRefused: No reason.
+        NotPossibleNow: It was taken back already, or takes another back itself.
+    """
+    with act("bill made", by=by, key=key, now=now, request=request) as this:
+        if this.repeated:
+            return _seen(this.done_before.bill)
+        old = _by_number(request.number)
+        if old.reverses_id is not None or hasattr(old, "reversed_by"):
+            raise NotPossibleNow(
+                f"Bill {old} was taken back already, or takes another one back: it stays as it is."
+            )
+        reason = short(request.reason, "reason", "Why the bill is taken back", 200, needed=True)
+        seen = _turned(_seen(old), local_day(now), reason)
+        return _seen(_write(this, old.job, seen, old, is_own=True))
+
+
+def note_payment(request: PaymentRequest, *, by: int, key: str, now: datetime) -> tuple[PaymentView, ...]:
+    """Note a deposit or a payment; it changes no bill and is no receipt of a till.
+
+    Raises:
+        InputRefused: What, how or how much is out of sense.
+    """
+    with act("payment noted", by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+        if not this.repeated:
+            if request.what not in NOTED:
+                _refuse("what", f'The note is "{request.what[:20]}": {", ".join(NOTED)}. Choose one.')
+            refuse_paid(request.how)
+            amount = request.amount
+            if not (in_coins(amount, terms().currency) and 0 < amount <= 1_000_000):
+                _refuse(
+                    "amount",
+                    f"The amount is {str(amount)[:20]}: above 0, in coins of {terms().currency}. Type it again.",
+                )
+            this.write(job=job)
+        return payments_of(job)
+
+
+def payments_of(job: Job) -> tuple[PaymentView, ...]:
+    """Return the notes of money of a job, in order."""
+    events = Event.objects.filter(job=job, kind="payment noted").order_by("pk")
+    return tuple(
+        PaymentView(one.said["what"], Decimal(one.said["amount"]), one.said["how"], local_day(one.at))
+        for one in events
+    )
+
+
+def bills_of(job: Job) -> tuple[BillView, ...]:
+    """Return the bills of a job, in order of their numbers."""
+    return tuple(_seen(row) for row in Bill.objects.filter(job=job).order_by("year", "number"))
+
+
+def bill_by_number(number: str) -> BillView:
+    """Return a bill by its number.
+
+    Raises:
+        NotFound: No such bill.
+    """
+    return _seen(_by_number(number))
+
+
+def standing_bill(job: Job) -> BillView | None:
+    """Return the bill of a job that was not taken back, or None."""
+    row = Bill.objects.filter(job=job, reverses=None, reversed_by=None).order_by("-pk").first()
+    return _seen(row) if row is not None else None
+
+
+def bills_between(first: date, last: date) -> tuple[BillView, ...]:
+    """Return the bills issued from *first* to *last*, both included, in order of their numbers."""
+    rows = Bill.objects.filter(issued__gte=first, issued__lte=last).order_by("year", "number")
+    return tuple(_seen(row) for row in rows)
+
+
+def refuse_paid(how: str) -> None:
+    """Refuse a way of paying that is none of `PAID_BY`."""
+    if how not in PAID_BY:
+        _refuse("paid", f'It was paid "{how[:20]}": {", ".join(PAID_BY)}. Choose one.')
+
+
+def _unnumbered(job: Job, today: date, paid: str) -> BillView:
+    """What the bill of a job says: agreed and done, at the prices that were told."""
+    seen, shop = estimate(job), terms()
+    done = [line for line in seen.lines if line.is_done and line.answer == "agreed"]
+    before, currency = payments_of(job), seen.to_pay.currency
+    already = money_sum(one.amount if one.what != "deposit returned" else -one.amount for one in before)
+    return BillView(
+        number="",
+        job=job.pk,
+        tag=job.bike.tag,
+        bike_words=job.bike.words,
+        issued=today,
+        supplied=_supplied(job, today),
+        buyer=job.bike.owner.name,
+        seller=Seller(**{name: getattr(shop, name) for name in Seller.__dataclass_fields__}),
+        currency=currency,
+        lines=tuple(_line(line) for line in done),
+        taken_off=taken_off(seen),
+        total=seen.to_pay.total,
+        taxes=tax_on(_amounts(line for line in done if not line.let_off), currency),
+        paid_before=before,
+        to_pay=to_the_penny(EXACT.subtract(seen.to_pay.total, already), currency),
+        paid_how=paid,
+    )
+
+
+def taken_off(seen: EstimateView) -> tuple[TakenOff, ...]:
+    """Return what is taken off below the lines that were done: shared work once, and what the owner does not pay for."""
+    done = [line for line in seen.lines if line.is_done and line.answer == "agreed"]
+    taken = [TakenOff("shared work, done once", money_sum(line.money.saved for line in done))]
+    taken += [
+        TakenOff(f"{line_words(line)}: {line.let_off}", line.money.total) for line in done if line.let_off
+    ]
+    return tuple(one for one in taken if one.amount)
+
+
+def _supplied(job: Job, today: date) -> date:
+    """The day on which the work was finished."""
+    last = Event.objects.filter(job=job, kind="line done").order_by("-pk").first()
+    return local_day(last.at) if last is not None else today
+
+
+def _line(line: LineView) -> BillLine:
+    parts = ", ".join(f"{part.count} × {part.name}" for part in line.money.parts)
+    return BillLine(line.words, line.place, line.money.count, parts, line.money.price)
+
+
+def _amounts(lines: Iterable[LineView]) -> Iterable[AtRate]:
+    return (amount for line in lines for amount in line.money.amounts)
+
+
+def _turned(old: BillView, today: date, reason: str) -> BillView:
+    """A bill with every amount turned round; what was paid is not turned, it is a note of its own."""
+    return replace(
+        old,
+        number="",
+        issued=today,
+        lines=tuple(replace(line, price=-line.price) for line in old.lines),
+        taken_off=tuple(replace(one, amount=-one.amount) for one in old.taken_off),
+        total=-old.total,
+        taxes=tuple(TaxAtRate(row.rate, -row.gross, -row.net, -row.tax) for row in old.taxes),
+        paid_before=(),
+        to_pay=-old.total,
+        paid_how="not yet",
+        reverses=old.number,
+        reason=reason,
+    )
+
+
+def _write(this: Act, job: Job, seen: BillView, reverses: Bill | None, *, is_own: bool = False) -> Bill:
+    """Take the next number of the year and write the bill; whoever asks at the same time waits for this act to end."""
+    Workshop.objects.select_for_update().get(pk=terms().pk)
+    year = seen.issued.year
+    last = Bill.objects.filter(year=year).aggregate(last=Max("number"))["last"] or 0
+    seen = replace(seen, number=f"{year}-{last + 1:04d}")
+    told = {
+        "number": seen.number,
+        "total": str(seen.total),
+        "currency": seen.currency,
+        "reverses": seen.reverses,
+        "reason": seen.reason,
+    }
+    if is_own:
+        this.said = told
+        event = this.write(job=job)
+    else:
+        event = this.also("bill made", "bill", job=job, said=told)
+    kept = as_json(seen)
+    del kept["buyer"]
+    return Bill.objects.create(
+        event=event,
+        job=job,
+        year=year,
+        number=last + 1,
+        reverses=reverses,
+        issued=seen.issued,
+        supplied=seen.supplied,
+        buyer=seen.buyer,
+        said=kept,
+    )
+
+
+def _seen(row: Bill) -> BillView:
+    return from_plain(BillView, {**row.said, "buyer": row.buyer})
+
+
+def _by_number(number: str) -> Bill:
+    year, _, running = number.strip().partition("-")
+    if year.isdecimal() and running.isdecimal() and len(year) == 4 and len(running) < 9:
+        row = Bill.objects.select_related("job").filter(year=int(year), number=int(running)).first()
+        if row is not None:
+            return row
+    raise NotFound(f'There is no bill "{number[:20]}". Bills are numbered like 2026-0001.')
+
+
+def _refuse(field: str, sentence: str) -> None:
+    raise InputRefused(sentence, {field: sentence})

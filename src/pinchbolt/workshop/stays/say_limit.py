@@ -1,0 +1,69 @@
+"""How much may be spent without a call: said at check-in, and anew whenever the owner says another sum."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from pinchbolt.errors import InputRefused
+from pinchbolt.records.models import Event, Job
+from pinchbolt.values.money import smallest_coin
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.lookups import job_by_id, terms
+from pinchbolt.workshop.acts.money_terms import in_coins
+from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.common.checks import short
+
+_MOST = 100_000
+
+
+@dataclass(frozen=True, slots=True)
+class LimitRequest:
+    """The owner's new limit for this job; None: every line is asked. `words`: who said it and how."""
+
+    job: int
+    limit: Decimal | None
+    words: str = ""
+
+
+def say_limit(request: LimitRequest, *, by: int, key: str, now: datetime) -> None:
+    """Write down what the owner now allows without a call.
+
+    Raises:
+        InputRefused: An amount below 0, too large, or finer than the coin.
+        NotPossibleNow: The job is closed.
+    """
+    with act("limit said", by=by, key=key, now=now, request=request, private=("words",)) as this:
+        job = job_by_id(request.job)
+        if this.repeated:
+            return
+        still_open(job)
+        limit_in_coins(request.limit)
+        short(request.words, "words", "Who said it", 120)
+        this.write(job=job)
+
+
+def limit_in_coins(given: Decimal | None) -> Decimal | None:
+    """Return a limit, if it is none or a sum in coins.
+
+    Raises:
+        InputRefused: An amount below 0, too large, or finer than the coin.
+    """
+    currency = terms().currency
+    if given is None or (in_coins(given, currency) and given == round(given, 2) and 0 <= given <= _MOST):
+        return given
+    sentence = (
+        f"The limit without a call is {str(given)[:20]} {currency}: 0 to {_MOST:,} in steps of {smallest_coin(currency)} "
+        "is possible. Type it again."
+    )
+    raise InputRefused(sentence, {"spend_limit": sentence})
+
+
+@once_a_look
+def limit_of(job: Job) -> Decimal | None:
+    """Return the standing limit of a job: the newest that was said, else that of the check-in."""
+    event = Event.objects.filter(job=job, kind="limit said").order_by("-pk").first()
+    if event is None:
+        return job.spend_limit
+    limit = event.said["limit"]
+    return None if limit is None else Decimal(limit)

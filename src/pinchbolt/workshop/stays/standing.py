@@ -1,0 +1,74 @@
+"""Where each line of a job stands: answered, done, given back, taken off the bill. Read from its events."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from pinchbolt.records.models import Answer, Event, Job
+from pinchbolt.workshop.acts.one_look import once_a_look
+
+_DONE, _BACK, _OFF = "line done", "line given back", "line let off"
+
+
+@dataclass(frozen=True, slots=True)
+class LineAct:
+    """What became of a line: who wrote it, when, and why where a reason is asked."""
+
+    event: int
+    by: str
+    at: datetime
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """The lines of a job by their ids: the owner's standing answer, and what was done with them.
+
+    `given_back` were agreed and could not be done; a later yes of the owner counts again. `let_off` are done and not
+    paid for.
+    """
+
+    answers: Mapping[int, Answer]
+    done: Mapping[int, LineAct]
+    given_back: Mapping[int, LineAct]
+    let_off: Mapping[int, LineAct]
+
+    @property
+    def agreed(self) -> tuple[int, ...]:
+        """Lines that the owner agreed and that were not given back."""
+        return tuple(
+            line for line, said in self.answers.items() if said.agreed and line not in self.given_back
+        )
+
+    @property
+    def not_to_do(self) -> set[int]:
+        """Lines that will not be done: declined, or given back."""
+        return {line for line, said in self.answers.items() if not said.agreed} | set(self.given_back)
+
+
+@once_a_look
+def standing_of(job: Job) -> Standing:
+    """Return where each line of a job stands."""
+    rows = Answer.objects.filter(line__job=job, event__corrected_by__isnull=True).select_related("event")
+    answers = {row.line_id: row for row in rows.order_by("pk")}
+    acts: dict[str, dict[int, LineAct]] = {kind: {} for kind in (_DONE, _BACK, _OFF)}
+    events = Event.objects.filter(job=job, kind__in=acts, corrected_by__isnull=True).select_related("by")
+    for event in events.order_by("pk"):
+        told = LineAct(event.pk, event.by.name, event.at, str(event.said.get("reason", "")))
+        acts[event.kind][int(event.said["line"])] = told
+    back = {
+        line: told
+        for line, told in acts[_BACK].items()
+        if line not in answers or answers[line].event_id < told.event
+    }
+    return Standing(answers, acts[_DONE], back, acts[_OFF])
+
+
+def agreed_lines(job: Job) -> tuple[int, ...]:
+    """Return the ids of the lines that the owner agreed and that were not given back."""
+    return standing_of(job).agreed
+
+
+def lines_done(job: Job) -> set[int]:
+    """Return the ids of the lines that were done."""
+    return set(standing_of(job).done)

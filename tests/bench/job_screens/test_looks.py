@@ -1,0 +1,106 @@
+"""The walk-round that is chosen, on the screen: cards, exceptions, measurements, complaints, two people at once."""
+
+import re
+
+from django.test import Client
+
+from pinchbolt.records.models import LookAnswer, NotSeen, Reading
+from tests.bench.job_screens.conftest import key
+from tests.story import Story
+
+
+def page(tablet: Client, on: Story, minutes: str = "10") -> str:
+    """The page as it is now."""
+    return tablet.get(f"/job/{on.job}/looks/", {"minutes": minutes}).content.decode()
+
+
+def looks_up(html: str) -> list[str]:
+    """The looks of the card that is up, in order."""
+    card = html[html.index('id="card"') : html.index('class="looks-rest"')]
+    return list(dict.fromkeys(re.findall(r'name="look\.([^"]+)"', card)))
+
+
+def tap(tablet: Client, on: Story, **answers: str) -> int:
+    """Send a card."""
+    told = {f"look.{name}": answer for name, answer in answers.items()}
+    return tablet.post(f"/job/{on.job}/looks/card/", {"key": key(), "minutes": "10", **told}).status_code
+
+
+def test_the_first_card_is_the_floor_in_front(arrived: Story, ines: Client) -> None:
+    """Without a complaint; good is what stands there before any tap, so that one tap answers the card."""
+    html = page(ines, arrived)
+    assert looks_up(html)[:3] == ["axle-closed:front", "brake-bite:front", "lever:front"]
+    assert html.count('value="sound" checked') == len(looks_up(html))
+    assert tap(ines, arrived, **dict.fromkeys(looks_up(html), "sound")) == 303
+    assert not set(looks_up(html)) & set(looks_up(page(ines, arrived)))
+
+
+def test_good_stands_left_and_the_fault_beside_it_on_every_look(arrived: Story, ines: Client) -> None:
+    """One polarity: nobody reads whether a yes is good here."""
+    html = page(ines, arrived, "all")
+    for look in looks_up(html):
+        values = re.findall(rf'name="look\.{re.escape(look)}" value="(\w+)', html)
+        assert values[0] == "sound" and values[1] == "found", look
+    card = html[html.index('id="card"') : html.index('class="looks-rest"')]
+    assert ">yes<" not in card and ">no<" not in card
+
+
+def test_an_exception_is_tapped_first(arrived: Story, ines: Client) -> None:
+    """Found and could not see, the rest good: one act."""
+    assert (
+        tap(ines, arrived, **{"headset-play": "found", "bar-slip": "sound", "frame-crack": "could not see"})
+        == 303
+    )
+    assert sorted(LookAnswer.objects.values_list("look", "answer")) == [
+        ("bar-slip", "sound"), ("frame-crack", "could not see"), ("headset-play", "found"),
+    ]  # fmt: skip
+    assert sorted(Reading.objects.values_list("limit", "word")) == [
+        ("bar-slip", "no"),
+        ("headset-play", "yes"),
+    ]
+    assert [one.limit for one in NotSeen.objects.all()] == ["frame-crack"]
+
+
+def test_who_ticked_is_shown_to_the_other(arrived: Story, ines: Client, tobias: Client) -> None:
+    """With undo beside it; the part of the page that says so asks again by itself."""
+    tap(ines, arrived, **{"headset-play": "sound"})
+    html = page(tobias, arrived)
+    assert "Ines Holloway" in html[html.index('id="looked"') :]
+    assert 'hx-trigger="every 20s"' in html
+    card = int(re.findall(r'name="card" value="(\d+)"', html)[0])
+    back = {"key": key(), "minutes": "10", "card": str(card)}
+    assert tobias.post(f"/job/{arrived.job}/looks/back/", back).status_code == 303
+    assert tobias.post(f"/job/{arrived.job}/looks/back/", {**back, "key": key()}).status_code == 409
+
+
+def test_a_bad_answer_is_refused_on_the_page(arrived: Story, ines: Client) -> None:
+    """With a sentence, and nothing written."""
+    told = {"key": key(), "look.belt": "sound"}
+    answer = ines.post(f"/job/{arrived.job}/looks/card/", told)
+    assert answer.status_code == 422
+    assert "is no look at this bike now" in answer.content.decode()
+    assert ines.post(f"/job/{arrived.job}/looks/card/", {"key": key()}).status_code == 422
+    assert not LookAnswer.objects.exists()
+
+
+def test_a_complaint_is_chosen_tested_and_closed(arrived: Story, ines: Client) -> None:
+    """Its card leads; the cause is a word of the mechanic."""
+    at = f"/job/{arrived.job}/looks"
+    assert ines.post(f"{at}/complaint/", {"key": key(), "complaint": "creak"}).status_code == 303
+    assert looks_up(page(ines, arrived))[0] == "frame-crack"
+    test = {"key": key(), "complaint": "creak", "split": "stands", "answer": "no"}
+    assert ines.post(f"{at}/test/", test).status_code == 303
+    assert "Coasting: is it gone?" in page(ines, arrived)
+    assert ines.post(f"{at}/test/", {**test, "key": key(), "answer": "perhaps"}).status_code == 422
+    sign_off = ines.get(f"/job/{arrived.job}/sign-off/").content.decode()
+    assert "creaks or clicks: not found; nothing was looked at for it." in sign_off
+    assert ines.post(f"{at}/cause/", {"key": key(), "complaint": "creak"}).status_code == 422
+    closed = {"key": key(), "complaint": "creak", "words": "pedal threads dry"}
+    assert ines.post(f"{at}/cause/", closed).status_code == 303
+    assert "complaint is open" not in ines.get(f"/job/{arrived.job}/sign-off/").content.decode()
+
+
+def test_minutes_that_nobody_offers_are_ten(arrived: Story, ines: Client) -> None:
+    """A number from anywhere."""
+    for told in ("", "7", "-1", "all of it", "9" * 400):
+        assert 'minutes=10" aria-current="true"' in page(ines, arrived, told)

@@ -1,0 +1,83 @@
+"""Ten minutes at the stand on a phone: the next card first, few taps, and a lost signal in the middle loses nothing."""
+
+import os
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.journeys.browser import opened, started
+from tests.journeys.conftest import Server
+from tests.journeys.people import NAMES, PASSPHRASE
+
+MOST_TAPS, HEIGHT = 17, 844
+DONE = "looked at: the rest is good"
+
+
+@pytest.fixture
+def phone(server: Server, chromium: str) -> Iterator[Page]:
+    """Signed in on a phone, with a gravel bike just taken in; the walk-round's first page is open."""
+    with started(chromium) as browser:
+        page = opened(browser, "phone", server.address)
+        page.goto("/")
+        page.get_by_role("radio", name=NAMES["ines"]).check(force=True)
+        page.get_by_label("passphrase").fill(PASSPHRASE)
+        page.get_by_role("button", name="sign in", exact=True).click()
+        expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
+        page.goto("/check-in/?template=gravel-1x")
+        page.get_by_label("owner").first.fill("Ada Merrow")
+        page.get_by_role("button", name="take the bike in", exact=True).click()
+        page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
+        job = re.findall(r"/job/(\d+)/", page.url)[0]
+        page.goto(f"/job/{job}/looks/?minutes=10")
+        yield page
+
+
+def test_a_sound_gravel_bike_in_few_taps(phone: Page, tmp_path: Path) -> None:
+    """Nothing scrolled before the first card; one tap a card and one a measurement; a tap without signal is sent again."""
+    assert phone.evaluate("window.scrollY") == 0
+    first = phone.locator("#card .look-words").first.bounding_box()
+    assert first is not None and first["y"] + first["height"] < HEIGHT
+    pictures = Path(os.environ.get("PINCHBOLT_PICTURES", tmp_path))
+    phone.screenshot(path=pictures / "ten-minutes-phone.png", caret="initial")
+    taps, cards = 0, 0
+    while phone.locator("#card .look-form, #card .look-measure").count():
+        before = phone.locator("#card").inner_text()
+        buttons = phone.locator("#card .look-measure .look-buttons").first
+        if buttons.count():
+            buttons.get_by_role("button").first.click()
+        elif cards == 2:
+            _without_signal(phone)
+        else:
+            # What is typed is left out here; "not measured now" is a tap like another.
+            phone.locator("#card .look-done").click()
+        taps, cards = taps + 1, cards + 1
+        assert taps <= MOST_TAPS, phone.locator("#card").inner_text()
+        phone.wait_for_function("was => document.querySelector('#card').innerText !== was", arg=before)
+    expect(phone.locator("#card h2")).to_have_text("10 minutes are full")
+    assert re.fullmatch(
+        r"nothing found in (4\d|5\d) of \d\d looks", phone.locator("#looked-name").inner_text()
+    )
+    expect(phone.locator("#looked .caution")).to_have_count(0)
+
+
+def _without_signal(phone: Page) -> None:
+    """The tap goes nowhere, the page says so and keeps the card; with signal again one tap sends the same act."""
+    phone.context.set_offline(True)
+    phone.get_by_role("button", name=DONE, exact=True).click()
+    expect(phone.locator("[data-signal]")).to_be_visible()
+    expect(phone.get_by_role("button", name=DONE, exact=True)).to_be_visible()
+    phone.context.set_offline(False)
+    phone.get_by_role("button", name="try again", exact=True).click()
+
+
+def test_a_wrong_tap_is_undone_on_the_card(phone: Page) -> None:
+    """One tap back: the same card is up again, and nothing was looked at."""
+    before = phone.locator("#card h2").text_content() or ""
+    phone.get_by_role("button", name=DONE, exact=True).click()
+    expect(phone.locator(".last-tap")).to_contain_text("all good")
+    phone.locator(".last-tap").get_by_role("button", name="undo").click()
+    expect(phone.locator("#card h2")).to_have_text(before)
+    expect(phone.locator("#looked-name")).to_contain_text("nothing looked at yet")

@@ -1,0 +1,150 @@
+"""How many pages each sheet is, on five jobs; that no word runs over another or off the paper; what is final is printed again as it was."""
+
+import re
+import subprocess
+from collections.abc import Iterator
+from datetime import timedelta
+from decimal import Decimal
+from io import BytesIO
+from math import ceil
+from pathlib import Path
+
+import pytest
+from django.db import transaction
+from pypdf import PdfReader
+from pytest_django import DjangoDbBlocker
+
+from pinchbolt.paper import SHEETS, render
+from pinchbolt.paper.render import bill_sheet, hang_tag
+from pinchbolt.records.models import Workshop
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.leaving.bill import bills_of
+from pinchbolt.workshop.leaving.print_sheet import print_sheet
+from pinchbolt.workshop.stays.price import estimate
+from pinchbolt.workshop.torque.torque_sheet import torque_sheet
+from tests.paper.five_jobs import five_jobs
+from tests.paper.reading import words
+from tests.story import NOW, TODAY, Story
+
+JOBS = ("one line", "thirty lines", "long names", "nothing known", "unsafe e-bike")
+
+
+@pytest.fixture(scope="module")
+def jobs(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[dict[str, Story]]:
+    """The five jobs; sheets only read, so all tests share them."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield five_jobs()
+        transaction.set_rollback(True)
+
+
+@pytest.fixture(scope="module")
+def sheets(jobs: dict[str, Story], django_db_blocker: DjangoDbBlocker) -> dict[tuple[str, str], bytes]:
+    """Every sheet of every job, by both names."""
+    with django_db_blocker.unblock():
+        made = {(job, sheet): render(sheet, at.job, NOW) for job, at in jobs.items() for sheet in SHEETS}
+        bills = {(job, "bill"): bill_sheet(bills_of(at.record)[0].number) for job, at in jobs.items()}
+        tags = {(job, "tag"): hang_tag(at.tag, "http://127.0.0.1:8010") for job, at in jobs.items()}
+        return {**made, **bills, **tags}
+
+
+def pages(pdf: bytes) -> int:
+    """How many pages."""
+    return len(PdfReader(BytesIO(pdf)).pages)
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_each_sheet_has_its_pages(
+    jobs: dict[str, Story], sheets: dict[tuple[str, str], bytes], job: str, db: None
+) -> None:
+    """Estimate 1 to eight lines, then 2; job card 2 to four lines; torque sheet 1 to fourteen joints; handover one leaf; the rest 1."""
+    record = job_by_id(jobs[job].job)
+    lines, joints = len(estimate(record).lines), len(torque_sheet(record, TODAY))
+    found = {sheet: pages(pdf) for (name, sheet), pdf in sheets.items() if name == job}
+    assert found["estimate"] == (1 if lines <= 8 else 2)
+    assert found["torque-sheet"] <= max(1, ceil(joints / 14))
+    assert found["job-card"] <= max(2, ceil(lines / 4)) + ceil(max(0, joints - 14) / 14)
+    assert (found["handover"], found["not-safe"], found["bill"], found["tag"]) == (2, 1, 1, 1)
+
+
+def test_all_tags_are_one_length(sheets: dict[tuple[str, str], bytes]) -> None:
+    """62 by 100 mm, whatever the bike is called."""
+    boxes = {tuple(PdfReader(BytesIO(sheets[job, "tag"])).pages[0].mediabox) for job in JOBS}
+    (box,) = boxes
+    assert [round(float(side) / 72 * 25.4) for side in box[2:]] == [62, 100]
+
+
+def boxes_of(pdf: bytes, folder: Path) -> list[list[tuple[float, float, float, float, str]]]:
+    """The boxes of all words, by page, with the page's own size first."""
+    path = folder / "sheet.pdf"
+    path.write_bytes(pdf)
+    told = subprocess.run(
+        ["pdftotext", "-bbox", str(path), "-"], check=True, capture_output=True, text=True
+    ).stdout
+    found = []
+    for page in re.findall(r"<page .*?</page>", told, re.DOTALL):
+        width, height = re.search(r'width="([\d.]+)" height="([\d.]+)"', page).groups()  # type: ignore[union-attr]
+        own = [(0.0, 0.0, float(width), float(height), "")]
+        for x0, y0, x1, y1, word in re.findall(
+            r'xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">(.*?)<', page
+        ):
+            own.append((float(x0), float(y0), float(x1), float(y1), word))
+        found.append(own)
+    return found
+
+
+def run_over(words_of_page: list[tuple[float, float, float, float, str]]) -> list[str]:
+    """Words that lie over another or off the paper; a box is a line high, so only its middle counts."""
+    (_, _, width, height, _), *rest = words_of_page
+    off = [word for x0, y0, x1, y1, word in rest if x0 < 0 or y0 < 0 or x1 > width or y1 > height]
+    low = [(x0, y0 + 0.3 * (y1 - y0), x1, y1 - 0.3 * (y1 - y0), word) for x0, y0, x1, y1, word in rest]
+    low.sort(key=lambda one: one[1])
+    both = []
+    for number, a in enumerate(low):
+        for b in low[number + 1 :]:
+            if b[1] >= a[3]:
+                break
+            if min(a[2], b[2]) - max(a[0], b[0]) > 1.0:
+                both.append(f"{a[4]} / {b[4]}")
+    return off + both
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_no_word_runs_over_another_or_off_the_paper(
+    sheets: dict[tuple[str, str], bytes], tmp_path: Path, job: str
+) -> None:
+    """Read from the boxes of the words in the file."""
+    for (name, sheet), pdf in sheets.items():
+        if name == job:
+            for number, page in enumerate(boxes_of(pdf, tmp_path), start=1):
+                assert run_over(page) == [], f"{sheet}, page {number}"
+
+
+def test_words_that_lie_over_each_other_are_seen() -> None:
+    """The test of the boxes can fail."""
+    page = [
+        (0.0, 0.0, 100.0, 100.0, ""),
+        (10, 10, 40, 20, "one"),
+        (30, 12, 60, 22, "two"),
+        (90, 50, 110, 60, "off"),
+    ]
+    assert run_over(page) == ["off", "one / two"]
+
+
+def test_lines_add_up_by_eye_on_the_bill(
+    jobs: dict[str, Story], sheets: dict[tuple[str, str], bytes], db: None
+) -> None:
+    """Every price that is printed, read back from the file, adds up to the total that is printed."""
+    text = words(sheets["thirty lines", "bill"])
+    amounts = [Decimal(one.replace("£", "").replace(",", "")) for one in re.findall(r"-?£[\d,]+\.\d\d", text)]
+    bill = bills_of(job_by_id(jobs["thirty lines"].job))[0]
+    above = amounts[: len(bill.lines) + len(bill.taken_off)]
+    assert sum(above) == amounts[len(above)] == bill.total
+
+
+def test_what_is_final_is_printed_again_byte_for_byte(jobs: dict[str, Story], db: None) -> None:
+    """Whatever the rate, tax and name of the shop are by then, and on another day."""
+    at = jobs["one line"]
+    first = {sheet: print_sheet(sheet, at.job, NOW) for sheet in ("estimate", "handover", "bill")}
+    Workshop.objects.update(labour_an_hour=Decimal("99"), tax_percent=Decimal("7"), name="Another Name")
+    again = {sheet: print_sheet(sheet, at.job, NOW + timedelta(days=400)) for sheet in first}
+    assert again == first

@@ -1,0 +1,47 @@
+"""Random jobs through the use cases say what a plain account in coins says; `make fuzz-money` plays 2,000."""
+
+import os
+import random
+from decimal import Decimal
+
+import pytest
+
+from pinchbolt import reference
+from pinchbolt.records.models import Bill, Workshop
+from pinchbolt.reference.tables_type import Tables
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.leaving.bill import bills_between
+from pinchbolt.workshop.leaving.bills_csv import bill_rows
+from tests import story
+from tests.second_way.random_jobs import Shop, compare_bill, gapless, one_job
+
+pytestmark = pytest.mark.django_db
+JOBS, SEED = int(os.environ.get("PINCHBOLT_JOBS", "8")), int(os.environ.get("PINCHBOLT_SEED", "8131"))
+
+
+def play(jobs: int, seed: int, patch: pytest.MonkeyPatch) -> None:
+    """Play so many jobs in one shop."""
+    ines, _ = story.open_shop()
+    Workshop.objects.update(stands=1)
+    shop, own = Shop(ines.pk, random.Random(seed), story.NOW), tables()
+
+    def set_menu(menu: Tables) -> None:
+        patch.setattr(reference, "load", lambda _: menu)
+        tables.cache_clear()
+
+    total = Decimal(0)
+    for _ in range(jobs):
+        _, account, bill = one_job(shop, set_menu, own)
+        compare_bill(bill, account)
+        total += bill.total if bill is not None else 0
+    assert gapless() and Bill.objects.exists()
+    bills = bills_between(story.TODAY, shop.now.date())
+    assert sum(row.gross for row in bill_rows(bills)) == sum(bill.total for bill in bills) == total
+
+
+def test_random_jobs_cost_what_was_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Lines == sum == agreed == to pay for what is done == bill, and the bills gapless and equal to the books."""
+    try:
+        play(JOBS, SEED, monkeypatch)
+    finally:
+        tables.cache_clear()
