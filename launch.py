@@ -134,10 +134,8 @@ def ensure(kind: str) -> None:
     try:
         there = Path(inside("python")).exists()
     except PermissionError:
-        raise Refused(
-            f"The environment in {VENV} is another user's: its Python can't be reached from here. Start pinchbolt as that user, or "
-            "copy its folder to one of your own and start it there."
-        ) from None
+        hint = "Start pinchbolt as that user, or copy its folder to one of your own."
+        raise Refused(f"The environment in {VENV} is another user's: out of reach. {hint}") from None
     if present == wanted and there:
         return
     started = time.monotonic()
@@ -166,8 +164,8 @@ def make_venv() -> None:
         shutil.rmtree(str(VENV), ignore_errors=True)
         words = made.stdout.decode("utf-8", "replace").strip()
         hint = " On Debian: apt-get install python3-venv." if "ensurepip" in words else ""
-        if "Permission denied" in words or "Read-only" in words:
-            hint = " Nothing can be written here: copy the folder of pinchbolt to one of your own, and start it there."
+        if "Permission denied" in words:
+            hint = " Nothing can be written here: copy this folder to one of your own, and start it there."
         raise Refused(f"The environment was not made: Python's venv module failed.{hint}\n{words}")
 
 
