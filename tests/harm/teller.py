@@ -4,7 +4,6 @@ Run as `python -m tests.harm.teller HOW_MANY STAND`, killed from outside when th
 """
 
 import sys
-from datetime import UTC, datetime
 from uuid import uuid4
 
 import django
@@ -15,6 +14,7 @@ def main(how_many: int, stand: int) -> None:
     django.setup()
     from django.conf import settings
     from django.db.utils import OperationalError
+    from django.utils import timezone
 
     from pinchbolt.records.models import Person
     from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
@@ -28,7 +28,7 @@ def main(how_many: int, stand: int) -> None:
     by = Person.objects.order_by("pk")[0].pk
 
     def mark() -> dict[str, object]:
-        return {"by": by, "key": uuid4().hex, "now": datetime.now(UTC)}
+        return {"by": by, "key": uuid4().hex, "now": timezone.now()}
 
     for _ in range(how_many):
         try:

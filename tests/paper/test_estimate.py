@@ -26,7 +26,7 @@ def test_every_figure_of_the_estimate_is_on_paper(asked_for: Story) -> None:
     for amount in (*sums, -seen.priced.saved, seen.priced.tax):
         assert money_text(amount, "GBP") in paper
     assert paper.index("before it leaves") < paper.index("can be done now") < paper.index("all of it")
-    assert f"number {asked_for.job}/1, asked Wed 25 Nov 2026, 10:00 by Ines Holloway" in paper
+    assert f"number {asked_for.job}-1, asked Wed 25 Nov 2026, 10:00 by Ines Holloway" in paper
     assert "Prices hold until Wed 9 Dec 2026" in paper
 
 

@@ -14,8 +14,8 @@ from pinchbolt.workshop.common import trade_tables
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
+from pinchbolt.workshop.stays._asking import askings_of
 from pinchbolt.workshop.stays.answer import WITHIN_LIMIT, AnswerRequest, answer
-from pinchbolt.workshop.stays.asking import askings_of
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.off_the_bill import GiveBackRequest, LetOffRequest, give_back, let_off

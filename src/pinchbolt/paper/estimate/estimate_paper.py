@@ -55,7 +55,7 @@ def _asked(job: int, priced: EstimateView) -> list[tuple[str, str]]:
     if not priced.askings:
         return [("number", f"{job}: not asked yet")]
     last = priced.askings[-1]
-    return [("number", f"{job}/{last.number}, asked {time_text(last.at)} by {last.by}")]
+    return [("number", f"{job}-{last.number}, asked {time_text(last.at)} by {last.by}")]
 
 
 def _holds(priced: EstimateView) -> str:

@@ -13,7 +13,7 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import local_day, short
-from pinchbolt.workshop.stays.asking import Told, askings_of, told_prices
+from pinchbolt.workshop.stays._asking import Told, askings_of, told_prices
 from pinchbolt.workshop.stays.price import EstimateView, estimate
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.say_limit import limit_in_coins, limit_of

@@ -32,8 +32,8 @@ from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays._asking import Asking, Told, askings_of, told_prices
 from pinchbolt.workshop.stays._operation_here import operation_here
-from pinchbolt.workshop.stays.asking import Asking, Told, askings_of, told_prices
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.say_limit import limit_of
 from pinchbolt.workshop.stays.standing import Standing, standing_of
