@@ -22,7 +22,7 @@ pytestmark = pytest.mark.django_db
 def test_the_page_shows_whose_bike_and_what_is_next(cast: Cast, tablet: Client) -> None:
     """At a glance: tag, owner, place, next step."""
     page = tablet.get(f"/bike/{cast.tag}/").content.decode()
-    for said in (cast.tag, "Dov Ellenby", "on the rack", f'href="/job/{cast.job}/walk-round/"', "walk-round"):
+    for said in (cast.tag, "Dov Ellenby", "on the rack", f'href="/job/{cast.job}/looks/"', "walk-round"):
         assert said in page
 
 
@@ -148,7 +148,7 @@ def test_what_the_owner_said_stays_readable(cast: Cast, tablet: Client) -> None:
     ):
         assert said in page
     assert 'aria-current="step">check-in' in page
-    assert 'class="way-next"><a href="/job/1/walk-round/">' in page.replace(f"/job/{cast.job}/", "/job/1/")
+    assert 'class="way-next"><a href="/job/1/looks/">' in page.replace(f"/job/{cast.job}/", "/job/1/")
 
 
 def test_an_unknown_job_is_said_plainly(cast: Cast, tablet: Client) -> None:

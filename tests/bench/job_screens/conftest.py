@@ -88,7 +88,7 @@ def asked_for(on: Story) -> Story:
         key=on.key(),
         now=now,
     )
-    propose(ProposeRequest(on.job, "tyre-tube", seen.id), by=on.first, key=on.key(), now=now)
+    propose(ProposeRequest(on.job, "tyre-tube", seen.id, place="rear"), by=on.first, key=on.key(), now=now)
     propose(ProposeRequest(on.job, "chain"), by=on.first, key=on.key(), now=now)
     ask_owner(PriceRequest(on.job), by=on.first, key=on.key(), now=now)
     return on

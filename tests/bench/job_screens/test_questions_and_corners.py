@@ -30,15 +30,18 @@ def buttons(page: str) -> list[str]:
     return re.findall(r'name="answer" value="([^"]+)"', page)
 
 
+FLUIDS = ["mineral", "glycol", "DOT 3", "DOT 4", "DOT 5.1", "DOT 5"]
+
+
 def test_the_question_stands_before_the_readings_with_how_to_find_it_out(
     arrived: Story, ines: Client
 ) -> None:
-    """The fluid of the brake decides which age is read: the lid says it, and there are two kinds."""
+    """The fluid of the brake decides which age is read: the lid says it, in the words of the lid."""
     due = asked_at(arrived, "front-brake")[0]
     page = ines.get(f"/job/{arrived.job}/walk-round/front-brake/").content.decode()
     told = card(page, f"ask-{due.part}-fluid")
     assert "read the lid of the lever" in told
-    assert buttons(told) == ["mineral", "glycol"]
+    assert buttons(told) == FLUIDS
     assert page.index(f"ask-{due.part}-fluid") < page.index("thickness of the braking track")
 
 
@@ -56,7 +59,7 @@ def test_an_answer_is_written_and_can_be_put_right_on_the_spot(arrived: Story, i
     assert asked_at(arrived, "front-brake") == ()
     told = card(ines.get(sent["Location"].partition("#")[0]).content.decode(), f"ask-{due.part}-fluid")
     assert "answered" in told
-    assert buttons(told) == ["mineral", "glycol", "not known"]
+    assert buttons(told) == [*FLUIDS, "not known"]
     ines.post(address, {"key": key(), **data, "answer": "not known"})
     assert [one.question.fact for one in asked_at(arrived, "front-brake")] == ["fluid"]
 
