@@ -15,6 +15,8 @@ BEFORE = tomllib.loads((Path(__file__).parent / "templates-before.toml").read_te
     "template"
 ]
 STEM_FACE = {"stem-face-4", "stem-face-4-carbon"}
+# One row was two joints: the bike has the other one of them now.
+NOW_CALLED = {"cargo-ebike": {"kickstand": "centre-stand"}}
 
 # What a template did not list and the bike has, and why that is right.
 BESIDES = {
@@ -36,6 +38,7 @@ ROWS_SINCE = {
     "charge-port": "a battery is charged somewhere",
     "speed-sensor-bolt": "the sensor beside the magnet",
     "light-bracket": "a lamp that is bolted on",
+    "centre-stand": "a stand with two legs has two bolts of its own",
 }
 # What the child's bike with one sprocket has not: a hand brake behind, a derailleur, a screw-on freewheel.
 CHILD_WITHOUT_GEARS = {
@@ -73,6 +76,11 @@ ANOTHER_PART = {
 }
 
 
+def listed_before(name: str) -> set[str]:
+    """The joints that a template listed, by the names that they have now."""
+    return {NOW_CALLED.get(name, {}).get(joint, joint) for joint in BEFORE[name]["joints"]}
+
+
 def names(found: tuple[JointOn, ...]) -> set[str]:
     """The joints that a bike has; those that wait for a fact are left out."""
     return {one.name for one in found if not one.asks}
@@ -97,9 +105,9 @@ def test_the_query_gives_the_joints_that_the_templates_listed_but_for_reasoned_d
 ) -> None:
     """Nothing is lost, and what comes besides was a gap of the list."""
     for name, speeds, build in every_bike(trade):
-        before, found = set(BEFORE[name]["joints"]), joints_of(build)
+        before, found = listed_before(name), joints_of(build)
         has, waits = (
-            {name for name in names(found) if name.partition(":")[0] not in ROWS_SINCE},
+            {joint for joint in names(found) if joint in before or joint.partition(":")[0] not in ROWS_SINCE},
             set(waiting(found)),
         )
         if (name, speeds) == ("child", 1):
@@ -117,7 +125,7 @@ def test_of_378_joints_371_are_settled_and_seven_wait_for_what_the_bar_is_made_o
     for name, row in first_twelve(trade, BEFORE).items():
         found = joints_of(built(trade, row, row.speeds[0]))
         listed += len(BEFORE[name]["joints"])
-        settled += len(names(found) & set(BEFORE[name]["joints"]))
+        settled += len(names(found) & listed_before(name))
         waits += [name] if waiting(found).get("stem-face-4") == {CARBON_BAR} else []
     assert (listed, settled, len(waits)) == (378, 371, 7)
 

@@ -322,12 +322,12 @@ def test_a_new_wheel_takes_over_what_the_old_one_carried(how: str) -> None:
 
 
 def test_a_row_that_stands_in_says_so_in_its_finding() -> None:
-    """Nobody knows how thick this rotor was when new: the reading is judged by the row that stands in, and the finding says that."""
+    """Nobody knows how thick this rotor was when new: the reading is judged by the row of such rotors, and the finding says that."""
     there = bike()
     rotor = part_on(there, "rotor", "front")
     describe(there, rotor, rotor_new_mm=None)
-    doubtful = read(there, rotor, "rotor-thickness-1.8", value=1.7).finding
-    assert [doubt for doubt in doubtful.doubts if "Not known" in doubt and "rotor-thickness-1.8" in doubt]
+    doubtful = read(there, rotor, "rotor-thickness-unknown", value=1.7).finding
+    assert [doubt for doubt in doubtful.doubts if "Not known" in doubt and "rotor-thickness-unknown" in doubt]
     describe(there, rotor, rotor_new_mm=1.8)
     sure = read(there, rotor, "rotor-thickness-1.8", value=1.7).finding
     assert not [doubt for doubt in sure.doubts if "Not known" in doubt]

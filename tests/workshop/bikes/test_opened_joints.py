@@ -19,9 +19,9 @@ from tests.workshop.build_story import add, bike, describe, from_nothing, part_o
 pytestmark = pytest.mark.django_db
 
 
-def agreed(there: Story, operation: str) -> Story:
+def agreed(there: Story, operation: str, place: str = "") -> Story:
     """Work of the menu is on the estimate, the owner agreed, and the bike is on a stand."""
-    propose(ProposeRequest(there.job, operation), by=there.first, key=there.key(), now=NOW)
+    propose(ProposeRequest(there.job, operation, place=place), by=there.first, key=there.key(), now=NOW)
     ask_owner(PriceRequest(there.job), by=there.first, key=there.key(), now=NOW)
     said = {line.pk: True for line in there.record.lines.all()}
     answer(AnswerRequest(there.job, said, "by phone"), by=there.first, key=there.key(), now=NOW)
@@ -121,7 +121,7 @@ def test_what_was_done_stays_on_the_sheet_whatever_is_found_out_later() -> None:
 
 def test_work_that_opens_nothing_unknown_asks_nothing() -> None:
     """A stem that nobody looked at does not stand before a tube."""
-    there = agreed(from_nothing("road"), "tyre-tube")
+    there = agreed(from_nothing("road"), "tyre-tube", "rear")
     add(there, "stem")
     assert asked(there) == {}
     assert not [stop for stop in sign_off_list(there.record, NOW).stops if stop.startswith("Not known")]
