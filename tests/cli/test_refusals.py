@@ -31,8 +31,8 @@ SET = ["torque", "set", "--cap", "5", "--tool", "2", "14", "--deviation", "6"]
         ),
         (
             [*SET, "--floor", "6"],
-            2,
-            "The joint is 6 to 5 N·m: the least must not be above the greatest. Swap them.",
+            3,
+            "One part asks for at least 6 N·m and another allows at most 5 N·m, so no torque suits both.",
         ),
         (
             [*SET, "--floor", "-1"],
@@ -114,9 +114,14 @@ def test_bad_input_ends_in_one_sentence_and_its_code(
         ),
         (["torque", "joint", "no-such"], 2, 'The joint "no-such" is not in the table.'),
         (
+            ["sheet", "receipt", "1", "-o", "x.pdf"],
+            2,
+            'There is no sheet "receipt": estimate, job-card, torque-sheet, handover, not-safe',
+        ),
+        (
             ["sheet", "bill", "1", "-o", "x.pdf"],
             2,
-            'There is no sheet "bill": estimate, job-card, torque-sheet, handover, not-safe',
+            "PB-001 has no bill: it is made when the bike is handed over and work was done.",
         ),
         (["sheet", "estimate", "one", "-o", "x.pdf"], 2, 'The job is "one": a number is needed.'),
         (["demo"], 2, "This home folder holds a workshop already"),
@@ -142,10 +147,18 @@ def test_a_workshop_refuses_in_its_own_words(
 @pytest.mark.django_db
 def test_with_json_a_refusal_is_the_envelope(run: Run) -> None:
     """On stdout for programs, and the sentence on stderr for people."""
-    ran = run(*SET, "--floor", "6", "--json")
-    sentence = "The joint is 6 to 5 N·m: the least must not be above the greatest. Swap them."
+    ran = run(*SET, "--floor", "-1", "--json")
+    sentence = "The least torque is -1 N·m: 0.1 to 400 N·m is possible. Measure and type it again."
     assert ran.json == {"error": sentence, "errors": {"floor": sentence}, "status": 422}
     assert ran.err == sentence and ran.code == 2
+
+
+@pytest.mark.django_db
+def test_two_parts_that_shut_each_other_out_name_both_and_no_setting(run: Run) -> None:
+    """A least above a greatest is no slip of the pen: both sides are named, and nothing is set."""
+    ran = run(*SET, "--floor", "6", "--json")
+    assert ran.code == 3 and ran.json["status"] == 409 and "set" not in ran.json
+    assert "6 N·m" in ran.json["errors"]["floor"] and "5 N·m" in ran.json["errors"]["cap"]
 
 
 def test_markings_that_disagree_have_no_safe_answer(arrived: Story, run: Run) -> None:
