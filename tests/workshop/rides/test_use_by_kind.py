@@ -12,7 +12,7 @@ from pinchbolt.workshop.rides.exposure import use_of
 from pinchbolt.workshop.stays.note_finding import FindingView, finding_view
 from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
 from tests.story import NOW, TODAY, Story
-from tests.workshop.build_story import bike, items_of, part_on, read, readings_of
+from tests.workshop.build_story import bike, describe, items_of, part_on, read, readings_of
 from tests.workshop.ride_story import SPRING, ride_of, take
 
 pytestmark = pytest.mark.django_db
@@ -140,6 +140,7 @@ def test_earlier_parts_are_remembered_on_a_wheel_too() -> None:
     before = Part.objects.create(kind="rotor", place="rear", limits=rotor.limits, words="the rotor before")
     fitting = Fitting.objects.create(part=before, wheel=wheel, start=START - timedelta(days=300))
     day = START - timedelta(days=20)
+    describe(there, before, rotor_new_mm=1.8)
     read(there, before, "rotor-thickness-1.8", value=1.52, distance_km=900.0, day=day)
     fitting.end = START
     fitting.save()
