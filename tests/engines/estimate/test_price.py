@@ -211,6 +211,18 @@ def test_tax_is_rounded_once_a_rate_and_not_once_a_line(each, times, rate, curre
     assert (row.tax, row.net) == (D(tax), row.gross - D(tax))
 
 
+def test_what_comes_off_first_is_asked_once_however_often_the_work_is_done():
+    """Three spokes behind, the sprockets off for 10 minutes: 30, and twice 30 less 5 of blocks less 10."""
+    spoke = OperationToPrice(
+        "spoke", "spoke replaced", Minutes(12, 30, 45), ("tyre-off",), once=Minutes(8, 10, 15)
+    )
+    one, three = (
+        price([replace(line(spoke), place="rear", count=n)], TERMS, BLOCKS).lines[0].minutes for n in (1, 3)
+    )
+    assert one == Minutes(12, 30, 45)
+    assert three == Minutes(12, 60, 95), "the low end never falls below one"
+
+
 def part_line(each, count=1):
     """A line with one part and no work."""
     return LineToPrice("p", "part", None, (PartPrice("grip", each, count),), Verdict.SOUND)

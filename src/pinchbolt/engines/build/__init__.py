@@ -27,7 +27,7 @@ from pinchbolt.engines.build._queries import (
     unseen_corners,
 )
 from pinchbolt.engines.build._truth import all_hold, any_holds, holds
-from pinchbolt.engines.build._work_here import operation_on
+from pinchbolt.engines.build._work_here import minutes_once, operation_on
 from pinchbolt.engines.build._work_width import ItemAfter, WorkDone, items_after
 from pinchbolt.engines.build.build_types import (
     CONFIRMING,
@@ -80,6 +80,7 @@ __all__ = [
     "limits_on",
     "looks_on",
     "lowest_figures",
+    "minutes_once",
     "open_joints",
     "operation_on",
     "owners_of",

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from pinchbolt.engines.build._truth import all_hold
 from pinchbolt.engines.build.build_types import Build, end_of
-from pinchbolt.reference.rows.work import Operation
+from pinchbolt.reference.rows.work import ExtraMinutes, Operation
 
 
 def operation_on(build: Build, operation: Operation, place: str = "") -> Operation:
@@ -32,13 +32,7 @@ def operation_on(build: Build, operation: Operation, place: str = "") -> Operati
         and not shared.isdisjoint(block.beside)
         and all_hold(build, block.when).answer
     ]
-    longer = [
-        row
-        for row in build.tables.extras.values()
-        if operation.id in row.operations
-        and (not row.end or row.end == end)
-        and all_hold(build, row.when, side=end).answer
-    ]
+    longer = _longer(build, operation, end)
     if not beside and not longer:
         return operation
     block_minutes = sum(block.minutes for block in beside)
@@ -53,3 +47,33 @@ def operation_on(build: Build, operation: Operation, place: str = "") -> Operati
         steps=(*(block.words for block in beside), *operation.steps),
         needs=(*operation.needs, *(row.words for row in longer)),
     )
+
+
+def minutes_once(build: Build, operation: Operation, place: str = "") -> tuple[int, int, int]:
+    """Return the minutes (low, usual, high) that come besides on this bike, once however often the work is done there.
+
+    The sprockets come off once for three spokes, and the tape once for two cables: `operation_on` holds them.
+
+    Args:
+        build: The bike. [-]
+        operation: Row of the menu. [-]
+        place: Where the work is done: front, rear ...; "" where nobody says. [-]
+
+    Returns:
+        Low, usual and high; 0 where nothing makes the work longer. [min]
+
+    Source: The rows of the tables and the build sheet; that it is done once: common practice, no source.
+    """
+    rows = _longer(build, operation, end_of(place))
+    low, usual, high = (sum(row.minutes[n] for row in rows) for n in range(3))
+    return low, usual, high
+
+
+def _longer(build: Build, operation: Operation, end: str) -> list[ExtraMinutes]:
+    return [
+        row
+        for row in build.tables.extras.values()
+        if operation.id in row.operations
+        and (not row.end or row.end == end)
+        and all_hold(build, row.when, side=end).answer
+    ]

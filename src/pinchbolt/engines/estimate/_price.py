@@ -119,15 +119,16 @@ def _spared(
 
 
 def _whole_minutes(line: LineToPrice, blocks: Mapping[str, Block]) -> Minutes:
-    """Minutes of the line by itself: its blocks once, the rest as many times as it is done."""
+    """Minutes of the line by itself: its blocks and what comes off first once, the rest as many times as it is done."""
     if line.operation is None:
         return _NONE
-    asked, again = line.operation.minutes, line.count - 1
+    asked, once, again = line.operation.minutes, line.operation.once, line.count - 1
     inside = _inside(line, blocks)
     # A block has one figure, so a quick line still holds its blocks; without this the total of the low ends
     # would depend on the order of the lines.
     low = max(asked.low, inside)
-    return Minutes(*(end + again * (end - inside) for end in (low, asked.usual, asked.high)))
+    ends = ((low, once.low), (asked.usual, once.usual), (asked.high, once.high))
+    return Minutes(*(end + again * max(end - inside - first, 0) for end, first in ends))
 
 
 def _inside(line: LineToPrice, blocks: Mapping[str, Block]) -> int:

@@ -34,7 +34,8 @@ class Block:
 class OperationToPrice:
     """One operation of the menu; its minutes include those of the blocks it shares.
 
-    `tax_percent` is inside the price of its labour; None = the usual rate of the terms.
+    `tax_percent` is inside the price of its labour; None = the usual rate of the terms. `once`: those of its minutes
+    that are not done again where the work is done several times, besides the blocks.
     """
 
     id: str
@@ -43,6 +44,7 @@ class OperationToPrice:
     shares: tuple[str, ...]
     source: str = ""
     tax_percent: Decimal | None = None
+    once: Minutes = Minutes(0, 0, 0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,7 +33,7 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays._asking import Asking, Told, askings_of, told_prices
-from pinchbolt.workshop.stays._operation_here import operation_here
+from pinchbolt.workshop.stays._operation_here import once_here, operation_here
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.say_limit import limit_of
 from pinchbolt.workshop.stays.standing import Standing, standing_of
@@ -234,6 +234,7 @@ def line_asked(row: Line, rates: Mapping[str, Decimal]) -> LineToPrice:
             Minutes(*operation.minutes),
             _shares(operation, place),
             tax_percent=rates.get(operation.tax_class),
+            once=Minutes(*once_here(row)),
         )
         if operation
         else None,
