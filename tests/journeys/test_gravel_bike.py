@@ -178,7 +178,7 @@ def agree_and_decline(bench: Bench) -> str:
     lines = page.locator("article.line")
     expect(lines).to_have_count(2)
     for line in lines.all():
-        expect(line.locator(".waiting")).to_contain_text(re.compile(r"expected to (cost|save) £[\d,]+\.\d\d"))
+        expect(line.locator(".waiting")).to_contain_text(re.compile(r"Left until .*£[\d,]+ (cheaper|dearer)"))
     bench.press("ask the owner")
     expect(page.locator("#answers")).to_be_visible()
     chain, cassette = (
