@@ -300,6 +300,11 @@ def _strike(found: Gathered, own: OwnKind) -> None:
             for field, told in row.raw.items():
                 if isinstance(told, list):
                     row.raw[field] = [one for one in told if not _is_of(one, own)]
+    # A fault that only this kind's look would see goes with the look.
+    seen = {fault for row in found.rows.get("look", {}).values() for fault in row.raw.get("sees", ())}
+    for key, row in list(found.rows.get("look_fault", {}).items()):
+        if row.raw.get("id") not in seen:
+            del found.rows["look_fault"][key]
 
 
 def _is_of(told: object, own: OwnKind) -> bool:

@@ -151,7 +151,7 @@ def test_a_kind_by_rows_goes_the_whole_way(own: OwnKind, doors: Doors) -> None:
 
 def begun(own: OwnKind, doors: Doors) -> tuple[str, str]:
     """A bike of its kind is begun from nothing by a command."""
-    taken = doors.command("check-in", "--kind", own.bike_kind, "--owner", "Ada Merrow", acts=True)
+    taken = doors.command("check-in", "--kind", own.bike_kind, "--owner", f"Ada {doors.key()}", acts=True)
     return str(taken["job"]), taken["tag"]
 
 
