@@ -88,7 +88,8 @@ def terms_told() -> TermsView:
         row.labour_an_hour,
         row.tax_percent,
         row.stands,
-        row.open_days,
+        # A database may keep them in any order.
+        {day: row.open_days[day] for day in DAYS if day in row.open_days},
         row.is_demo,
     )
 
