@@ -51,7 +51,8 @@ def test_every_page_is_reached_from_the_shop_day(arrived: Story) -> None:
     while waiting:
         there = waiting.pop()
         answer = client.get(there, follow=True)
-        assert answer.status_code in (200, 409), there
+        # 422: led there from a bike that does not know all of it; the page is there, and says what is missing.
+        assert answer.status_code in (200, 409, 422), there
         if not answer["Content-Type"].startswith("text/html"):
             continue
         for kind, name, address in led_to(answer.content.decode()):

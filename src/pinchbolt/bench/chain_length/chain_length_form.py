@@ -47,9 +47,3 @@ class ChainLengthForm(BenchForm):
             raise InputRefused(next(iter(missing.values())), missing)
         counts = {name: int(float(str(value))) for name, value in given.items() if name in _COUNTED}
         return ChainRequest(**{**given, **counts})
-
-
-def known_of(form: ChainLengthForm) -> dict[str, object]:
-    """Return what the bike itself answers, to begin with; the rest is typed."""
-    tag = str(form.data.get("tag", ""))
-    return {"tag": tag, **told_of_bike(tag, CHAIN)}

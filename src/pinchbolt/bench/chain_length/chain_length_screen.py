@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
-from pinchbolt.bench.chain_length.chain_length_form import ChainLengthForm, known_of
+from pinchbolt.bench.chain_length.chain_length_form import ChainLengthForm
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
-from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.questions.ask_chain_length import ChainView, chain_to_cut
 
 
@@ -26,12 +25,8 @@ def chain_length(request: HttpRequest) -> HttpResponse:
     """The form, and once something is asked the length."""
     form = ChainLengthForm(request.GET)
     seen: ChainView | None = None
-    asked = {name for name, value in request.GET.items() if value}
-    if asked:
+    if any(request.GET.values()):
         with form.refusable():
             seen = chain_to_cut(form.asked())
-    if asked == {"tag"} and isinstance(form.refusal, InputRefused):
-        # Led here from a bike that does not know all of it: nobody has typed anything wrong yet.
-        form = ChainLengthForm(initial=known_of(form))
     page = ChainLengthPage("chain length", seen, str(request.GET.get("tag", ""))[:20])
     return screen(request, "chain_length/chain_length.html", page, form)
