@@ -56,7 +56,7 @@ def sign_in(page: Page, address: str, home: str) -> None:
 def screens(page: Page, address: str) -> dict[str, str]:
     """Each screen by its name; jobs are found by the bike that stands in that step."""
     jobs = {}
-    for tag in ("MY-01", "MY-05", "MY-07", "MY-10"):
+    for tag in ("MY-01", "MY-05", "MY-07", "MY-10", "MY-12"):
         page.goto(f"{address}/bike/{tag}/")
         links = [a.get_attribute("href") or "" for a in page.locator("a[href^='/job/']").all()]
         jobs[tag] = max(int(link.split("/")[2]) for link in links if link.split("/")[2].isdigit())
@@ -77,7 +77,12 @@ def screens(page: Page, address: str) -> dict[str, str]:
         "swap": "/swap/?into=MY-03&out_of=MY-01&move=rear+wheel&rank=price",
         "bins": "/bins/",
         "people": "/people/",
+        "looks": step("MY-12", "looks"),
         "walk-round": step("MY-10", "walk-round"),
+        "fit": "/fit/",
+        "tyre": "/tyre/?tag=MY-03",
+        "chain-length": "/chain-length/?tag=MY-03",
+        "the-workshop": "/workshop/",
         "findings": step("MY-07", "findings"),
         "counter": step("MY-07", "findings/counter"),
         "estimate": step("MY-07", "estimate"),

@@ -6,6 +6,7 @@ import pytest
 from django.test import Client
 
 from pinchbolt.records.models import Job, Person
+from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
 from pinchbolt.workshop.stays.start_work import AsideRequest, StandRequest, put_on_stand, set_aside
 from tests.bench.conftest import Cast
 from tests.story import NOW
@@ -71,3 +72,17 @@ def test_the_shop_day_only_shows(cast: Cast, tablet: Client) -> None:
 def test_the_counter_sees_the_day(cast: Cast, signed_in: Callable[[Person], Client]) -> None:
     """Everybody who works here may look."""
     assert signed_in(cast.counter).get("/").status_code == 200
+
+
+def test_a_bike_is_never_called_sound_by_what_was_not_looked_at(cast: Cast, tablet: Client) -> None:
+    """One sound reading of forty looks: nothing found so far, and no tick; something found is its verdict."""
+    story = cast.story
+    good = FindingRequest(story.job, "Bottle cage is tight.", "sound")
+    note_finding(good, by=story.first, key=story.key(), now=NOW)
+    for page in ("/", f"/job/{cast.job}/check-in/"):
+        text = tablet.get(page).content.decode()
+        assert "nothing found so far" in text and 'class="verdict' not in text, page
+    found = FindingRequest(story.job, "Cut through the casing.", "unsafe to ride")
+    note_finding(found, by=story.first, key=story.key(), now=NOW)
+    day = tablet.get("/").content.decode()
+    assert "unsafe to ride" in day and "nothing found so far" not in day

@@ -19,6 +19,7 @@ from pinchbolt.workshop.bikes.change_build import (
 )
 from pinchbolt.workshop.leaving.sign_off import LookRequest, items_for, look_at_item, sign_off_list
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.off_the_bill import GiveBackRequest, give_back
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
 from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.start_work import StandRequest, start_work
@@ -205,3 +206,55 @@ def test_what_was_not_met_stays_asked_when_the_work_is_declined_after_all() -> N
     stops = sign_off_list(there.record, NOW).stops
     assert "so-cranks" in asked(there)
     assert any("left arm turns on the axle" in stop for stop in stops)
+
+
+def bleed_behind() -> tuple[Story, int]:
+    """A rear bleed agreed, and on the stand."""
+    there = story.checked_in()
+    asked_of = ProposeRequest(there.job, "bleed", place="rear")
+    line = propose(asked_of, by=there.first, key=there.key(), now=NOW).line
+    ask_owner(PriceRequest(there.job), by=there.first, key=there.key(), now=NOW)
+    answer(AnswerRequest(there.job, {line: True}), by=there.first, key=there.key(), now=NOW)
+    return there, line
+
+
+def dropped(there: Story, line: int, how: str) -> None:
+    """The line is given up: given back as begun or untouched, or the owner changed their mind."""
+    if how == "declined":
+        answer(AnswerRequest(there.job, {line: False}), by=there.first, key=there.key(), now=NOW)
+        return
+    back = GiveBackRequest(there.job, line, "a thread is gone", untouched=how == "untouched")
+    give_back(back, by=there.first, key=there.key(), now=NOW)
+
+
+@pytest.mark.parametrize("how", ["begun", "declined"])
+def test_work_that_was_begun_and_dropped_is_closed_before_the_bike_leaves(how: str) -> None:
+    """Wheel out, bleed port open, then it is given up: its joints and looks stay asked, and the bike is not ready without them."""
+    there, line = bleed_behind()
+    start_work(StandRequest(there.job, 1), by=there.first, key=there.key(), now=NOW)
+    joints, items = {one.joint for one in torque_sheet(there.record, TODAY)}, asked(there)
+    assert joints
+    dropped(there, line, how)
+    assert {one.joint for one in torque_sheet(there.record, TODAY)} == joints
+    assert asked(there) == items
+    stops = sign_off_list(there.record, NOW).stops
+    assert any("no done value yet" in one for one in stops)
+    assert not any("is agreed and not done" in one for one in stops)
+    done(there)
+    assert not any("no done value yet" in one for one in sign_off_list(there.record, NOW).stops)
+
+
+def test_work_that_was_never_begun_asks_nothing_once_it_is_dropped() -> None:
+    """A mechanic says so, or the work had not started: there is nothing to close."""
+    there, line = bleed_behind()
+    start_work(StandRequest(there.job, 1), by=there.first, key=there.key(), now=NOW)
+    dropped(there, line, "untouched")
+    assert not torque_sheet(there.record, TODAY) and asked(there) == ALWAYS
+
+
+@pytest.mark.parametrize("how", ["begun", "declined"])
+def test_work_that_is_dropped_before_the_stand_asks_nothing(how: str) -> None:
+    """No hand was on the bike."""
+    there, line = bleed_behind()
+    dropped(there, line, how)
+    assert not torque_sheet(there.record, TODAY) and asked(there) == ALWAYS

@@ -2,6 +2,8 @@
 
 from decimal import Decimal
 
+from django import forms
+
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Money, Picked, Whole, Words, plain_figure
 from pinchbolt.errors import InputRefused
@@ -55,6 +57,7 @@ class ReasonForm(BenchForm):
 
     line = Whole("The line", "numbers")
     reason = Words("Why")
+    untouched = forms.BooleanField(label="nothing of it was begun", required=False)
 
 
 class ReachForm(BenchForm):

@@ -130,7 +130,7 @@ def limit(act: SentAct[LimitForm], job: int) -> HttpResponse:
 def give_line_back(act: SentAct[ReasonForm], job: int) -> HttpResponse:
     """An agreed line can't be done."""
     said = act.form.checked()
-    give_back(GiveBackRequest(job, said["line"] or 0, said["reason"]), **act.mark)
+    give_back(GiveBackRequest(job, said["line"] or 0, said["reason"], said["untouched"]), **act.mark)
     return back_to("estimate", job=job, at=f"line-{said['line']}")
 
 

@@ -13,7 +13,7 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.line_parts import proposal_of
 from pinchbolt.workshop.stays.propose import open_lines
-from pinchbolt.workshop.stays.standing import agreed_lines, lines_done
+from pinchbolt.workshop.stays.standing import lines_that_may_be_open
 from pinchbolt.workshop.torque.torque_sheet import joints_of
 
 # What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).
@@ -23,7 +23,7 @@ BY_VALUE = "done value"
 
 def items_of_stay(job: Job, build: Build) -> tuple[ItemAfter, ...]:
     """Return the items of the list as far as the agreed and done work of a job asks for them."""
-    wanted = set(agreed_lines(job)) | lines_done(job)
+    wanted = lines_that_may_be_open(job)
     lines = [line for line in open_lines(job) if line.pk in wanted]
     work = [one for line in lines if (one := _work(line, build)) is not None]
     looks = ListCheck.objects.filter(job=job, met=False, event__corrected_by__isnull=True)

@@ -14,11 +14,15 @@ from pinchbolt.workshop.stays.standing import standing_of
 
 @dataclass(frozen=True, slots=True)
 class GiveBackRequest:
-    """An agreed line that can't be done, and why: the part never came, the thread is gone."""
+    """An agreed line that can't be done, and why: the part never came, the thread is gone.
+
+    `untouched`: a mechanic says that nothing of it was begun; else its joints and items are asked before the bike leaves.
+    """
 
     job: int
     line: int
     reason: str
+    untouched: bool = False
 
 
 @dataclass(frozen=True, slots=True)

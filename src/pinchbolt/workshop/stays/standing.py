@@ -1,8 +1,10 @@
 """Where each line of a job stands: answered, done, given back, taken off the bill. Read from its events."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
+
+from django.db.models import Q
 
 from pinchbolt.records.models import Answer, Event, Job
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -18,6 +20,7 @@ class LineAct:
     by: str
     at: datetime
     reason: str
+    untouched: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,13 +28,20 @@ class Standing:
     """The lines of a job by their ids: the owner's standing answer, and what was done with them.
 
     `given_back` were agreed and could not be done; a later yes of the owner counts again. `let_off` are done and not
-    paid for.
+    paid for. `begun` are no longer agreed but were while the work was on, and nobody said that nothing of them was begun:
+    what they open may be open.
     """
 
     answers: Mapping[int, Answer]
     done: Mapping[int, LineAct]
     given_back: Mapping[int, LineAct]
     let_off: Mapping[int, LineAct]
+    begun: frozenset[int] = frozenset()
+
+    @property
+    def may_be_open(self) -> set[int]:
+        """Lines whose joints and parts a hand may have been on: agreed, done, or begun and dropped."""
+        return {*self.agreed, *self.done, *self.begun}
 
     @property
     def agreed(self) -> tuple[int, ...]:
@@ -54,19 +64,45 @@ def standing_of(job: Job) -> Standing:
     acts: dict[str, dict[int, LineAct]] = {kind: {} for kind in (_DONE, _BACK, _OFF)}
     events = Event.objects.filter(job=job, kind__in=acts, corrected_by__isnull=True).select_related("by")
     for event in events.order_by("pk"):
-        told = LineAct(event.pk, event.by.name, event.at, str(event.said.get("reason", "")))
+        told = LineAct(
+            event.pk,
+            event.by.name,
+            event.at,
+            str(event.said.get("reason", "")),
+            bool(event.said.get("untouched")),
+        )
         acts[event.kind][int(event.said["line"])] = told
     back = {
         line: told
         for line, told in acts[_BACK].items()
         if line not in answers or answers[line].event_id < told.event
     }
-    return Standing(answers, acts[_DONE], back, acts[_OFF])
+    stand = Standing(answers, acts[_DONE], back, acts[_OFF])
+    return replace(
+        stand, begun=_begun(job) - set(stand.agreed) - {line for line, told in back.items() if told.untouched}
+    )
+
+
+def _begun(job: Job) -> frozenset[int]:
+    """Lines that the owner had agreed at some time while the work was on."""
+    started = (
+        Event.objects.filter(job=job, kind="work started").order_by("pk").values_list("pk", flat=True).first()
+    )
+    if started is None:
+        return frozenset()
+    ended = Q(event__corrected_by__isnull=True) | Q(event__corrected_by__pk__gt=started)
+    agreed = Answer.objects.filter(ended, line__job=job, agreed=True)
+    return frozenset(agreed.values_list("line", flat=True))
 
 
 def agreed_lines(job: Job) -> tuple[int, ...]:
     """Return the ids of the lines that the owner agreed and that were not given back."""
     return standing_of(job).agreed
+
+
+def lines_that_may_be_open(job: Job) -> set[int]:
+    """Return the ids of the lines whose joints and parts must be proven before the bike leaves."""
+    return standing_of(job).may_be_open
 
 
 def lines_done(job: Job) -> set[int]:

@@ -28,7 +28,7 @@ from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
 from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joints_of_lines, questions_of_lines
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.propose import open_lines
-from pinchbolt.workshop.stays.standing import agreed_lines
+from pinchbolt.workshop.stays.standing import lines_that_may_be_open
 from pinchbolt.workshop.tools.found_out import doubts
 from pinchbolt.workshop.tools.tool_board import adapters, drifts, torque_tools
 from pinchbolt.workshop.torque._crow_foot import with_crow_foot
@@ -174,12 +174,12 @@ def add_joint(request: AddJointRequest, *, by: int, key: str, now: datetime) -> 
 
 
 def joints_of(job: Job, build: Build | None = None) -> tuple[str, ...]:
-    """Return the joints of a job's sheet in the order of the table: of the agreed lines, added by hand, or done already.
+    """Return the joints of a job's sheet in the order of the table: of the lines that may have opened them, added by hand, or done already.
 
     *build* is the bike's, where it was read before.
     """
     there = build_of(job.bike) if build is None else build
-    wanted = joints_of_lines(job, _agreed(job), there)
+    wanted = joints_of_lines(job, _opening(job), there)
     wanted |= {event.said["joint"] for event in Event.objects.filter(job=job, kind="joint added")}
     done = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
     wanted |= set(done.values_list("joint", flat=True))
@@ -189,12 +189,13 @@ def joints_of(job: Job, build: Build | None = None) -> tuple[str, ...]:
 
 def questions_of(job: Job, build: Build) -> tuple[JointQuestion, ...]:
     """Return what must be found out before it is known which joints the agreed work of a job opens."""
-    return questions_of_lines(_agreed(job), build)
+    return questions_of_lines(_opening(job), build)
 
 
-def _agreed(job: Job) -> list[Line]:
-    agreed = set(agreed_lines(job))
-    return [line for line in open_lines(job).select_related("finding__part") if line.pk in agreed]
+def _opening(job: Job) -> list[Line]:
+    """Lines whose work opens joints, or may have: one that was begun and given back is not closed by itself."""
+    wanted = lines_that_may_be_open(job)
+    return [line for line in open_lines(job).select_related("finding__part") if line.pk in wanted]
 
 
 def torque_sheet(job: Job, today: date) -> tuple[JointView, ...]:
