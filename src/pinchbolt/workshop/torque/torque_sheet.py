@@ -82,6 +82,9 @@ class DoneView:
         return self.inside and not self.doubt
 
 
+BY_HAND = "By hand, with its lock in place: no torque tool reaches down to this joint."
+
+
 @dataclass(frozen=True, slots=True)
 class JointView:
     """One joint on the sheet. Where no answer is safe, `setting` is None and `refused` says why; `window` may be None too.
@@ -339,6 +342,8 @@ def _seen(
     clamps = kinds_clamped(joint, given.build, row)
     figures = figures_here(joint, given.build, row, thread_read(bike, name))
     found, setting, refused = _answered(figures, clamps, marked, given)
+    # Nobody needs to hear of the tool that there is not: a hand closes it.
+    too_low = found is not None and setting is None and is_by_hand(found)
     names = {tool.id: tool.name for tool in given.tools}
     asks = (*_asks(joint), *(() if has_no_torque(row) else asked_of_figures(figures)))
     head = head_read(bike, name)
@@ -358,8 +363,8 @@ def _seen(
         window=found,
         setting=setting,
         tool_name=names.get(setting.tool, "") if setting else "",
-        refused=refused,
-        by_hand=has_no_torque(row) or (found is not None and setting is None and is_by_hand(found)),
+        refused=refused if not too_low else BY_HAND,
+        by_hand=has_no_torque(row) or too_low,
         new_setting=True,
         reasons=(*_why(found, figures), *(setting.reasons if setting else ())),
         warnings=(
