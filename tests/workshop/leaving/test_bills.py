@@ -161,9 +161,10 @@ def test_a_bill_that_is_not_there_is_named(number: str) -> None:
 
 def test_the_csv_adds_up_to_the_bills() -> None:
     """One row a rate, dots and ISO days; the last row is the sum; owners' names only when asked for."""
-    first = gone(ready())
+    at = ready()
+    first = gone(at)
     second = gone(ready("pads-disc", stand=2))
-    reverse_bill(ReverseRequest(first.number, "wrong"), by=1, key="reverse-0001", now=NOW)
+    reverse_bill(ReverseRequest(first.number, "wrong"), by=at.first, key="reverse-0001", now=NOW)
     bills = bills_between(TODAY, TODAY)
     rows = list(csv.DictReader(StringIO(bills_csv(bills))))
     assert [row["number"] for row in rows] == ["2026-0001", "2026-0002", "2026-0003", "sum"]
