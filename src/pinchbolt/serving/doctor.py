@@ -128,7 +128,8 @@ def _tables(_: datetime) -> Looked:
 def _fonts(_: datetime) -> Looked:
     from pinchbolt.drawing import FONTS
 
-    wanted = ("B612-Regular.otf", "B612-Bold.otf", "B612-Italic.otf", "OFL.txt")
+    wanted = ("B612-Regular.otf", "B612-Bold.otf", "B612-Italic.otf", "DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
+    wanted += ("letters.txt", "OFL.txt", "DejaVu-LICENCE.txt")
     lost = [name for name in wanted if not (Path(FONTS) / name).is_file()]
     return Looked("fonts", not lost, f"missing: {', '.join(lost)}" if lost else "all there")
 
