@@ -22,7 +22,10 @@ def spans() -> str:
     known = set(codes)
     starts = [code for code in codes if code - 1 not in known]
     ends = [code for code in codes if code + 1 not in known]
-    words = [f"{first:x}-{last:x}" if first != last else f"{first:x}" for first, last in zip(starts, ends, strict=True)]
+    words = [
+        f"{first:x}-{last:x}" if first != last else f"{first:x}"
+        for first, last in zip(starts, ends, strict=True)
+    ]
     return "\n".join(" ".join(words[at : at + 12]) for at in range(0, len(words), 12)) + "\n"
 
 

@@ -119,7 +119,21 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _refused(_of_the_machine(error), words)
     except KeyboardInterrupt:
         return 130
+    except Exception as error:
+        away = _of_the_records(error)
+        if away is None:
+            raise
+        return _refused(away, words)
     return code if isinstance(code, int) else 0
+
+
+def _of_the_records(error: Exception) -> PinchboltError | None:
+    """What the database could not do; Django is asked only where a command loaded it."""
+    if "django.db" not in sys.modules:
+        return None
+    from pinchbolt.workshop.acts.records_away import TROUBLE, records_away
+
+    return records_away(error) if isinstance(error, TROUBLE) else None
 
 
 def _refused(refusal: PinchboltError, words: Sequence[str]) -> int:
