@@ -105,9 +105,7 @@ def test_a_form_says_so_and_writes_nothing(
 ) -> None:
     """The same mark may come again."""
     before = counted("priced")
-    answered = tablet.post(
-        f"/job/{cast.job}/estimate/ask/", {"key": "away-0001"}
-    )
+    answered = tablet.post(f"/job/{cast.job}/estimate/ask/", {"key": "away-0001"})
     assert answered.status_code == 503 and counted("priced") == before
 
 

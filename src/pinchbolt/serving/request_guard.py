@@ -82,6 +82,22 @@ _THIS_MACHINE = ("127.0.0.1", "::1")
 _NOT_OPEN = "This bench book is not open yet: open it on the machine that it runs on, then come back."
 
 
+class HeadWithoutBody:
+    """A question for the head of a page is answered by its head alone (RFC 9110, 9.3.2): a body would be read as the next answer."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Leave the body out, keep the length that it would have."""
+        response = self.get_response(request)
+        if request.method != "HEAD" or not isinstance(response, HttpResponse):
+            return response
+        response.headers.setdefault("Content-Length", str(len(response.content)))
+        response.content = b""
+        return response
+
+
 class OneLook:
     """What a page looks up is looked up once; what writes looks everything up anew."""
 

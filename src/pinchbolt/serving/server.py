@@ -15,6 +15,9 @@ Say = Callable[[str], object]
 _THREADS = 8
 # Ride files of years come at once; what is typed is held to 2 MB by the settings.
 _MOST_BYTES = 260_000_000
+# A browser keeps up to six connections: 50 tablets hold 300, and a stalled one must not stop the others.
+_MOST_CONNECTIONS = 2000
+_IDLE_S = 60
 # An address for documentation (RFC 5737): nothing is sent there, it only makes the machine choose a way out.
 _NOWHERE = ("192.0.2.1", 9)
 
@@ -144,6 +147,9 @@ def _greet(url: str, network: bool, say: Say, word: str) -> None:
 
     say("On a tablet in the same network, point its camera here:")
     segno.make(url.upper(), micro=False).terminal(compact=True)
+    say(
+        "What goes between tablets and this machine is not enciphered: use a network of the workshop's own, without guests."
+    )
 
 
 def _run(listening: socket.socket, say: Say) -> None:
@@ -157,6 +163,10 @@ def _run(listening: socket.socket, say: Say) -> None:
         threads=_THREADS,
         ident=None,
         max_request_body_size=_MOST_BYTES,
+        connection_limit=_room_for(_MOST_CONNECTIONS),
+        # select() ends at 1024.
+        asyncore_use_poll=True,
+        channel_timeout=_IDLE_S,
         clear_untrusted_proxy_headers=True,
     )
     signal.signal(signal.SIGTERM, _stop)
@@ -166,6 +176,21 @@ def _run(listening: socket.socket, say: Say) -> None:
     finally:
         server.close()
     say("Stopped. What was written down is kept.")
+
+
+def _room_for(connections: int) -> int:
+    """How many connections this machine lets a program hold, up to so many, with some files to spare for the records."""
+    try:
+        import resource
+    except ImportError:
+        # Windows has no such bound.
+        return connections
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    wanted = connections + 200
+    if soft != resource.RLIM_INFINITY and soft < wanted:
+        soft = wanted if hard == resource.RLIM_INFINITY else min(wanted, hard)
+        resource.setrlimit(resource.RLIMIT_NOFILE, (soft, hard))
+    return connections if soft == resource.RLIM_INFINITY else max(100, min(connections, soft - 200))
 
 
 def _stop(*_: object) -> None:

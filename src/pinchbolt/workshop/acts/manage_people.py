@@ -17,8 +17,8 @@ ROLES: tuple[str, ...] = tuple(Role.values)
 
 
 LOCKED_SENTENCE = (
-    "Five wrong tries for this name: it is locked for 15 minutes. "
-    "Wait, or ask the owner of the workshop to set a new PIN or passphrase."
+    "Five wrong tries for this name: it is locked for 15 minutes on this device. "
+    "Wait, or sign in on the workshop's own machine, or ask the owner of the workshop to set a new PIN or passphrase."
 )
 
 
