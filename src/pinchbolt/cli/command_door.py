@@ -28,6 +28,7 @@ from pinchbolt.cli.move_command import move
 from pinchbolt.cli.open_command import open_own
 from pinchbolt.cli.owner_command import owner
 from pinchbolt.cli.reading_command import reading
+from pinchbolt.cli.restore_command import restore
 from pinchbolt.cli.rides_command import rides
 from pinchbolt.cli.safety_list_command import safety_list
 from pinchbolt.cli.serve_command import serve
@@ -71,7 +72,7 @@ def _before_any_command(
 
 for command in (
     serve, demo, check_in, walk_round, reading, findings, safety_list, sheet, kit, chain_length, gears, move, swap, tyre,
-    build, add, replace, take_off, describe, confirm, mark_limit, kinds, bill_terms, doctor, backup,
+    build, add, replace, take_off, describe, confirm, mark_limit, kinds, bill_terms, doctor, backup, restore,
 ):  # fmt: skip
     app.command()(command)
 app.command("open")(open_own)

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.serving.home import into_the_demo
+from pinchbolt.serving.one_server import alone
 
 Say = Callable[[str], object]
 _THREADS = 8
@@ -42,11 +43,18 @@ def serve(*, port: int, network: bool, say: Say, demo: bool = False) -> None:
     word = _settle(f"http://127.0.0.1:{port}", demo=demo)
     listening = _listen("0.0.0.0" if network else "127.0.0.1", port)
     try:
+        _serve_alone(listening, url, word, say, demo=demo, network=network)
+    finally:
+        listening.close()
+
+
+def _serve_alone(
+    listening: socket.socket, url: str, word: str, say: Say, *, demo: bool, network: bool
+) -> None:
+    with alone("start it again"):
         open_now = _make_ready(say, demo=demo, network=network)
         _greet(url, network, say, "" if open_now else word)
         _run(listening, say)
-    finally:
-        listening.close()
 
 
 _DEMO_STAYS = "The demo stays on this machine: leave out --network, or serve your own workshop."
