@@ -13,19 +13,18 @@ from pinchbolt.records.models import Bill, Event, Workshop
 from pinchbolt.workshop.leaving.bill import (
     BillAgainRequest,
     BillView,
-    PaymentRequest,
     ReverseRequest,
     bill_again,
     bill_by_number,
     bills_between,
     bills_of,
-    note_payment,
     reverse_bill,
     standing_bill,
 )
 from pinchbolt.workshop.leaving.bills_csv import bill_rows, bills_csv
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.stays.off_the_bill import LetOffRequest, let_off
+from pinchbolt.workshop.stays.payments import PaymentRequest, note_payment
 from pinchbolt.workshop.stays.price import estimate, line_words
 from tests import story
 from tests.story import NOW, TODAY, Story
