@@ -35,7 +35,7 @@ def bill_values(bill: BillView) -> dict[str, object]:
         "tax_number": f"tax number {seller.tax_number}" if seller.tax_number else "",
         "bike": {"tag": bill.tag, "words": wrapped(bill.bike_words)},
         "job": f"{bill.tag}-{bill.job}",
-        "owner": {"name": wrapped(bill.buyer)},
+        "owner": {"name": wrapped(bill.buyer) or "name erased"},
         "issued": day_text(bill.issued),
         "supplied": day_text(bill.supplied),
         "lines": [

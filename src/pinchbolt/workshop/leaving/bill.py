@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 
-from django.db.models import Max
+from django.db.models import Max, QuerySet
 
 from pinchbolt.engines.estimate import AtRate, TaxAtRate, tax_on
 from pinchbolt.errors import NotFound, NotPossibleNow
-from pinchbolt.records.models import Bill, Event, Job, Workshop
+from pinchbolt.records.models import Bill, BillBuyer, Event, Job, Workshop
 from pinchbolt.values.money import EXACT, money_sum, to_the_penny
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
@@ -150,7 +150,7 @@ def reverse_bill(request: ReverseRequest, *, by: int, key: str, now: datetime) -
 
 def bills_of(job: Job) -> tuple[BillView, ...]:
     """Return the bills of a job, in order of their numbers."""
-    return tuple(_seen(row) for row in Bill.objects.filter(job=job).order_by("year", "number"))
+    return tuple(_seen(row) for row in _bills().filter(job=job).order_by("year", "number"))
 
 
 def bill_by_number(number: str) -> BillView:
@@ -164,13 +164,13 @@ def bill_by_number(number: str) -> BillView:
 
 def standing_bill(job: Job) -> BillView | None:
     """Return the bill of a job that was not taken back, or None."""
-    row = Bill.objects.filter(job=job, reverses=None, reversed_by=None).order_by("-pk").first()
+    row = _bills().filter(job=job, reverses=None, reversed_by=None).order_by("-pk").first()
     return _seen(row) if row is not None else None
 
 
 def bills_between(first: date, last: date) -> tuple[BillView, ...]:
     """Return the bills issued from *first* to *last*, both included, in order of their numbers."""
-    rows = Bill.objects.filter(issued__gte=first, issued__lte=last).order_by("year", "number")
+    rows = _bills().filter(issued__gte=first, issued__lte=last).order_by("year", "number")
     return tuple(_seen(row) for row in rows)
 
 
@@ -263,7 +263,7 @@ def _write(this: Act, job: Job, seen: BillView, reverses: Bill | None, *, is_own
         event = this.also("bill made", "bill", job=job, said=told)
     kept = as_json(seen)
     del kept["buyer"]
-    return Bill.objects.create(
+    row = Bill.objects.create(
         event=event,
         job=job,
         year=year,
@@ -271,19 +271,25 @@ def _write(this: Act, job: Job, seen: BillView, reverses: Bill | None, *, is_own
         reverses=reverses,
         issued=seen.issued,
         supplied=seen.supplied,
-        buyer=seen.buyer,
         said=kept,
     )
+    BillBuyer.objects.create(bill=row, name=seen.buyer)
+    return row
+
+
+def _bills() -> QuerySet[Bill]:
+    """Bills, each with its buyer's name."""
+    return Bill.objects.select_related("bought_by")
 
 
 def _seen(row: Bill) -> BillView:
-    return from_plain(BillView, {**row.said, "buyer": row.buyer})
+    return from_plain(BillView, {**row.said, "buyer": row.bought_by.name})
 
 
 def _by_number(number: str) -> Bill:
     year, _, running = number.strip().partition("-")
     if year.isdecimal() and running.isdecimal() and len(year) == 4 and len(running) < 9:
-        row = Bill.objects.select_related("job").filter(year=int(year), number=int(running)).first()
+        row = _bills().select_related("job").filter(year=int(year), number=int(running)).first()
         if row is not None:
             return row
     raise NotFound(f'There is no bill "{number[:20]}". Bills are numbered like 2026-0001.')
