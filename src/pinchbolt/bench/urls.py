@@ -102,6 +102,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("tools/<int:tool>/weight/", tool.weight, name="tool_weight"),
     path("tools/<int:tool>/calibration/", tool.calibration, name="tool_calibration"),
     path("tools/<int:tool>/look/", tool.look, name="tool_look"),
+    path("tools/<int:tool>/arm/", tool.arm, name="tool_arm"),
     path("tools/gauge/<int:instrument>/", gauge.gauge_check, name="gauge_check"),
     path("tools/gauge/<int:instrument>/tried/", gauge.tried, name="gauge_tried"),
     path("gears/", gears, name="gears"),

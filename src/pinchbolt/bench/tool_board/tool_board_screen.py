@@ -45,6 +45,8 @@ class ToolBoardPage(Page):
     title: str
     torque_tools: Sequence[ToolView]
     other_tools: Sequence[ToolView]
+    adapters: Sequence[ToolView]
+    measured_wrenches: int
     instruments: tuple[InstrumentView, ...]
     due_now: Sequence[CheckDue]
     due_soon: Sequence[CheckDue]
@@ -60,7 +62,11 @@ def _page(request: HttpRequest, form: HangForm) -> HttpResponse:
     page = ToolBoardPage(
         title="tool board",
         torque_tools=[one for one in tools if one.greatest is not None],
-        other_tools=[one for one in tools if one.greatest is None],
+        other_tools=[one for one in tools if one.greatest is None and not one.is_adapter],
+        adapters=[one for one in tools if one.is_adapter],
+        measured_wrenches=sum(
+            one.in_use and one.greatest is not None and one.arm is not None for one in tools
+        ),
         instruments=tuple(with_what_was_learned(instruments)),
         due_now=[one for one in due if one.due is None or one.is_due],
         due_soon=[one for one in due if one.due is not None and not one.is_due and one.due <= today + SOON],

@@ -418,11 +418,12 @@ def _why(found: JointWindow | None, figures: JointFigures) -> tuple[Reason, ...]
 
 def _asks(joint: JointOn | None) -> tuple[str, ...]:
     """What is not known of a joint's parts, and what is done meanwhile."""
+    if joint is None:
+        return ()
     return tuple(
         f"{ask.fact.name} ({ask.part.words}) is not known: {joint.row.name} stands in, which no part can object to. "
         f"To find out: {ask.fact.ask or 'look at the part'}."
-        for ask in (joint.asks if joint is not None else ())
-        if joint is not None
+        for ask in joint.asks
     )
 
 
