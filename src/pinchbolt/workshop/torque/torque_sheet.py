@@ -49,6 +49,7 @@ from pinchbolt.workshop.torque.joint_windows import (
 )
 
 FEWEST_IN_A_RING = 3
+_A_PAIR = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,12 +126,18 @@ class JointView:
     counter: tuple[str, ...] = ()
     usual_drives: tuple[str, ...] = ()
     star: bool = False
+    passes: int = 1
     threads: tuple[str, ...] = ()
 
     @property
     def set_then(self) -> float | None:
         """The setting that a done value was made at, which today's setting never takes the place of. [N·m]"""
         return self.done.set if self.done is not None and self.done.holds else None
+
+    @property
+    def in_order(self) -> bool:
+        """Whether its bolts have an order or passes that can be drawn: a ring, or two by turns and more than once."""
+        return self.star or (self.count == _A_PAIR and self.passes > 1)
 
     @property
     def no_head(self) -> bool:
@@ -384,6 +391,7 @@ def _seen(
         counter=row.counter,
         usual_drives=row.drive,
         star=row.star and row.count >= FEWEST_IN_A_RING,
+        passes=row.passes,
         threads=tuple(dict.fromkeys(thread for case in cases_of(row) for thread in case.threads)),
     )
 
