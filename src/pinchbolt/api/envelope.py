@@ -12,11 +12,8 @@ from ninja.errors import AuthenticationError, HttpError, ValidationError
 from ninja.parser import Parser
 
 from pinchbolt.errors import PinchboltError
-<<<<<<< HEAD
 from pinchbolt.values import RepeatedKey, read_json
-=======
 from pinchbolt.workshop.acts.records_away import TROUBLE, records_away
->>>>>>> main
 
 _LOG = logging.getLogger(__name__)
 NOT_SIGNED_IN = "Nobody is signed in: send a token from {sign_in} as 'Authorization: Bearer ...'."

@@ -275,6 +275,6 @@ def test_a_round_counts_its_ticks_and_asks_again_after_the_term(at_work: Story) 
 
 def test_a_joint_of_a_part_without_a_bike_asks_for_the_lowest(at_work: Story) -> None:
     """Not on the build sheet, all that its row names is clamped, and the lowest figures hold."""
-    view = joint_view("kickstand", at_work.record.bike, None, TODAY)
-    row = joint_row("kickstand")
+    view = joint_view("axle-nut-rear", at_work.record.bike, None, TODAY)
+    row = joint_row("axle-nut-rear")
     assert view.parts == row.parts and view.window is not None and view.window.cap <= row.high
