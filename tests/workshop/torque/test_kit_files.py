@@ -221,3 +221,9 @@ def test_a_class_with_two_figures_is_taken_by_the_tools_greatest_value() -> None
         two = (of_class.deviation_to_10, of_class.deviation_over_10)
         expected = of_class.deviation if of_class.deviation is not None else two[row.range[1] > 10]
         assert spec.deviation == expected
+
+
+def test_long_names_are_cut_where_they_are_kept(write: Write) -> None:
+    """An id at 80 letters, a drive at 60."""
+    found = joint(write, f'{{"id": "{"i" * 100}", "drive": ["{"d" * 100}"]}}')
+    assert (found.id, found.drives) == ("i" * 80, ("d" * 60,))

@@ -1,15 +1,16 @@
 """A done value and a tick: what is kept, what is asked once more, and what the sheet says of a joint that is not done."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 
 from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow
-from pinchbolt.records.models import DoneValue, Event, RoundTick, Tool
+from pinchbolt.records.models import DoneValue, Event, Marking, RoundTick, Tool
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.tools.tool_board import torque_tool
 from pinchbolt.workshop.torque.bolt_round import DUE, TickRequest, bolt_round, tick_joint
-from pinchbolt.workshop.torque.joint_windows import joint_row, joint_window
+from pinchbolt.workshop.torque.joint_windows import is_by_hand, joint_row, joint_window
 from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
 from pinchbolt.workshop.torque.record_done import DoneByHandRequest, DoneRequest, record_done, tighten_by_hand
 from pinchbolt.workshop.torque.torque_sheet import (
@@ -278,3 +279,19 @@ def test_a_joint_of_a_part_without_a_bike_asks_for_the_lowest(at_work: Story) ->
     view = joint_view("axle-nut-rear", at_work.record.bike, None, TODAY)
     row = joint_row("axle-nut-rear")
     assert view.parts == row.parts and view.window is not None and view.window.cap <= row.high
+
+
+@pytest.mark.parametrize(("cap", "by_hand"), [(0.9, True), (1.0, True), (1.01, False), (1.1, False)])
+def test_by_hand_is_up_to_one_newton_metre(at_work: Story, cap: float, by_hand: bool) -> None:
+    """Pad pins and preload caps (common practice, no source); a hair more takes a tool."""
+    found = replace(joint_window(STEM, at_work.record.bike), floor=0.5, cap=cap, aim=0.7)
+    assert is_by_hand(found) is by_hand
+
+
+def test_the_same_marking_tapped_twice_is_one(at_work: Story) -> None:
+    """By its mark; the answer is the joint as it stands."""
+    asked = MarkingRequest(at_work.tag, STEM, "stem", 5.0)
+    for _ in range(2):
+        read = read_marking(asked, by=at_work.first, key="marking-tap-1", now=NOW)
+        assert read.window is not None and read.window.cap == 5.0
+    assert Marking.objects.count() == 1
