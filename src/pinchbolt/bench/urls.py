@@ -14,7 +14,13 @@ from pinchbolt.bench.gauge_check import gauge_check_screen as gauge
 from pinchbolt.bench.gears.gears_screen import gears
 from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
 from pinchbolt.bench.kit.kit_screen import kit
-from pinchbolt.bench.on_paper.on_paper_screen import bill_paper, bolt_round_sheet, hang_tag, sheet
+from pinchbolt.bench.on_paper.on_paper_screen import (
+    bill_paper,
+    bolt_round_sheet,
+    hang_tag,
+    home_tools_sheet,
+    sheet,
+)
 from pinchbolt.bench.opening import opening_screen as opening
 from pinchbolt.bench.people.people_screen import (
     comes_back,
@@ -91,6 +97,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("paper/bill/<str:number>/<slug:form>.pdf", bill_paper, name="bill_paper"),
     path("paper/tag/<str:tag>.pdf", hang_tag, name="hang_tag"),
     path("paper/bike/<str:tag>/bolt-round.pdf", bolt_round_sheet, name="bolt_round_sheet"),
+    path("paper/bike/<str:tag>/home-tools.pdf", home_tools_sheet, name="home_tools_sheet"),
     path("bike/<str:tag>/bolt-round/", rounds.bolt_round, name="bolt_round"),
     path("bike/<str:tag>/bolt-round/told/", rounds.told, name="round_told"),
     path("bike/<str:tag>/bolt-round/<str:joint>/held/", rounds.held, name="round_held"),
@@ -103,6 +110,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("tools/<int:tool>/weight/", tool.weight, name="tool_weight"),
     path("tools/<int:tool>/calibration/", tool.calibration, name="tool_calibration"),
     path("tools/<int:tool>/look/", tool.look, name="tool_look"),
+    path("tools/<int:tool>/arm/", tool.arm, name="tool_arm"),
     path("tools/gauge/<int:instrument>/", gauge.gauge_check, name="gauge_check"),
     path("tools/gauge/<int:instrument>/tried/", gauge.tried, name="gauge_tried"),
     path("gears/", gears, name="gears"),

@@ -1,6 +1,5 @@
 """pinchbolt swap: will it fit, what else must change, and the cheapest way there."""
 
-import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -73,10 +72,14 @@ def _by_hand(file: Path) -> "Json":
     from pinchbolt.cli.starting import load
 
     load()
+    from pinchbolt.values import RepeatedKey, read_json
     from pinchbolt.workshop.questions.swap_by_hand import swap_by_hand
 
     try:
-        told = json.loads(file.read_text(encoding="utf-8"))
+        told = read_json(file.read_text(encoding="utf-8"))
+    except RepeatedKey as twice:
+        sentence = f"{file.name}: {twice.sentence}"
+        raise InputRefused(sentence, {"file": sentence}) from None
     except ValueError as wrong:
         sentence = f"{file.name} is no JSON: {wrong}. Correct it and try again."
         raise InputRefused(sentence, {"file": sentence}) from None

@@ -129,6 +129,7 @@ SHEET_PRESS = "pinchbolt.paper.render"
 BILL_PRESS = "pinchbolt.paper.render.bill_sheet"
 TAG_PRESS = "pinchbolt.paper.hang_tag"
 ROUND_PRESS = "pinchbolt.paper.bolt_round_sheet"
+HOME_PRESS = "pinchbolt.paper.home_tools_sheet"
 
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_000_000

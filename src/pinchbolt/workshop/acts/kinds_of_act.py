@@ -332,6 +332,7 @@ ACTS: Mapping[str, ActKind] = {
     "tool measured": ActKind(),
     "tool looked over": ActKind(),
     "tool hung": ActKind(),
+    "arm measured": ActKind(),
     "learned": ActKind(),
     "bill terms set": ActKind(May.OWNER),
     "tax set": ActKind(May.OWNER),

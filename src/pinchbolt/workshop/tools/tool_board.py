@@ -17,6 +17,7 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.found_out import OF_TORQUE
 
 CALIBRATED = "tool checked"
+ADAPTER = "crowfoot"  # what every row of an adapter begins with
 MOST_CLICKS = 5000  # a torque tool goes back after these, ISO 6789
 SOON = timedelta(days=30)
 # How a tool is checked here.
@@ -28,7 +29,8 @@ class ToolView:
     """A tool on the board; torque figures in N·m, sizes in mm, None for a tool that has none.
 
     `checked_by` is "torque", "size" or "eye"; `clicks` counts the bolts on record since the last calibration. `deviation`
-    is what is reckoned with today; `untested`: nobody has ever calibrated it here.
+    is what is reckoned with today; `untested`: nobody has ever calibrated it here. `points` are those of its last certificate;
+    `arm` is from a torque tool's drive to its grip mark, or from the drive of an adapter to the bolt. [mm]
     """
 
     id: int
@@ -51,6 +53,9 @@ class ToolView:
     clicks: int
     drift_words: str
     untested: bool
+    points: tuple[CalibrationPoint, ...]
+    arm: float | None
+    is_adapter: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,21 +192,26 @@ def _asked(tool: Tool, checks: list[ToolCheck], clicks: int) -> ToolSpec | None:
         arm=tool.arm_mm,
         tested_from=_tested_from(standing, row),
         untested=not (calibrated or tables().torque_classes[row.class_].keeps),
+        points=tuple((one.shown, one.deviation) for one in _certified(standing)),
     )
 
 
 def _tested_from(standing: list[ToolCheck], row: TorqueTool) -> float | None:
     """The lowest torque that the last certificate covers by its points; None where it has none: then it is a fifth."""
-    points = [
-        point.shown for check in standing[:1] if check.event.said.get("points") for point in _points(check)
-    ]
-    lowest = min(points, default=None)
+    lowest = min((point.shown for point in _certified(standing)), default=None)
     return lowest if lowest is not None and row.range[0] <= lowest <= row.range[1] else None
+
+
+def _certified(standing: list[ToolCheck]) -> tuple[CalibrationPoint, ...]:
+    """The points of the last certificate, where it has any."""
+    return tuple(
+        point for check in standing[:1] if check.event.said.get("points") for point in _points(check)
+    )
 
 
 def adapters() -> dict[str, float]:
     """Return the adapters that hang here with their length from drive to bolt, by what they take hold of. [mm]"""
-    rows = Tool.objects.filter(in_use=True, arm_mm__isnull=False, table_id__startswith="crowfoot")
+    rows = Tool.objects.filter(in_use=True, arm_mm__isnull=False, table_id__startswith=ADAPTER)
     return {drive: row.arm_mm for row in rows for drive in tables().tools[row.table_id].covers if row.arm_mm}
 
 
@@ -331,6 +341,9 @@ def _tool_seen(
         clicks=clicks,
         drift_words=_drift(tool, checks, today),
         untested=asked is not None and asked.untested,
+        points=_certified(_since_calibration(checks)) if asked else (),
+        arm=tool.arm_mm,
+        is_adapter=tool.table_id.startswith(ADAPTER),
     )
 
 
