@@ -81,7 +81,7 @@ def test_a_lost_signal_in_the_middle_loses_nothing(phone: Page) -> None:
     """
     phone.get_by_role("button", name=DONE, exact=True).click()
     expect(phone.locator("#looked-name")).to_contain_text("nothing found in")
-    before = phone.locator("#card h2").inner_text()
+    before = (phone.locator("#card h2").text_content() or "").strip()
     bad = phone.locator("#card .look-bad input").first
     name = bad.get_attribute("name")
     bad.check(force=True)
