@@ -1,7 +1,7 @@
 """How much may be spent without a call: said at check-in, and anew whenever the owner says another sum."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 
 from pinchbolt.errors import InputRefused
@@ -12,7 +12,7 @@ from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.money_terms import in_coins
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import still_open
-from pinchbolt.workshop.common.checks import short
+from pinchbolt.workshop.common.checks import local_day, short
 
 _MOST = 100_000
 
@@ -57,6 +57,12 @@ def limit_in_coins(given: Decimal | None) -> Decimal | None:
         "is possible. Type it again."
     )
     raise InputRefused(sentence, {"spend_limit": sentence})
+
+
+def limit_said_on(job: Job) -> date | None:
+    """Return the day on which the standing limit was said, or None where it is that of the check-in."""
+    event = Event.objects.filter(job=job, kind="limit said").order_by("-pk").first()
+    return local_day(event.at) if event is not None else None
 
 
 @once_a_look
