@@ -75,8 +75,8 @@ def _page(request: HttpRequest, tag: str, form: BenchForm | None = None) -> Http
         else [],
         is_cut=not whole and len(seen.history) == _NEWEST,
         ridden=drop_asks(tag),
-        here=next((job for job in seen.jobs if job.state.where is not Where.GONE), None),
-        gone=[job for job in seen.jobs if job.state.where is Where.GONE],
+        here=next((job for job in seen.jobs if not job.state.ended), None),
+        gone=[job for job in seen.jobs if job.state.ended],
     )
     return screen(request, "bike/bike.html", page, form)
 

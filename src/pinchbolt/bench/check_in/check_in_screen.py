@@ -140,7 +140,7 @@ class CheckInPage(Page):
     def here(self) -> JobView | None:
         """The stay that this bike is on already."""
         jobs = self.known.jobs if self.known else ()
-        return next((job for job in jobs if job.state.where is not Where.GONE), None)
+        return next((job for job in jobs if not job.state.ended), None)
 
     @property
     def usual(self) -> Template | BikeKind | None:

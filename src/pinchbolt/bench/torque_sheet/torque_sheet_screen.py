@@ -213,7 +213,7 @@ def _page(
     order = [one.joint for one in sheet]
     place = order.index(name) if name else 0
     state = job_state(found)
-    is_open = not state.signed_off and state.where is not Where.GONE
+    is_open = not state.signed_off and not state.ended
     page = TorqueSheetPage(
         joints=sheet,
         here=here,

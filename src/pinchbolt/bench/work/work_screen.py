@@ -128,7 +128,7 @@ class WorkPage(Page):
     @property
     def is_open(self) -> bool:
         """Whether the job can still be worked on."""
-        return not self.state.signed_off and self.state.where is not Where.GONE
+        return not self.state.signed_off and not self.state.ended
 
 
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:

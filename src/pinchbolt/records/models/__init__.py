@@ -23,7 +23,7 @@ from pinchbolt.records.models.bike import (
 )
 from pinchbolt.records.models.billing import Bill, Paper, SentText, TaxRate
 from pinchbolt.records.models.bins import BinPart
-from pinchbolt.records.models.event import Event
+from pinchbolt.records.models.event import UNDONE, Event
 from pinchbolt.records.models.job import (
     Answer,
     Bolt,
@@ -56,6 +56,7 @@ __all__ = [
     "GONE_TO",
     "LOOK_ANSWERS",
     "SOURCES",
+    "UNDONE",
     "Answer",
     "Bike",
     "Bill",

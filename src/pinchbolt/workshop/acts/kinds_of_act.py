@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import Enum
 
-from pinchbolt.records.models import Event
+from pinchbolt.records.models import UNDONE, Event
 
 Said = Mapping[str, object]
 
@@ -32,12 +32,15 @@ class May(Enum):
 class ActKind:
     """One kind. `words` tell of it in the history, None where it is not shown there; "" stands for the kind's own name.
 
-    `counter_if` lets the counter do what is else a mechanic's, by what is asked.
+    `counter_if` lets the counter do what is else a mechanic's, by what is asked. `undo`: the same day, and while nothing
+    depends on it, one tap takes it back; `instead` says what to do where that can't be.
     """
 
     may: May = May.MECHANIC
     words: Callable[[Event, Beside], str] | str | None = None
     counter_if: Callable[[object], bool] | None = None
+    undo: bool = False
+    instead: str = "say it anew: the old word is kept"
 
 
 def _reading(event: Event, beside: Beside) -> str:
@@ -118,6 +121,10 @@ def _billed(event: Event, beside: Beside) -> str:
 
 def _paid(event: Event, beside: Beside) -> str:
     return f"{event.said.get('what', 'paid')}: {event.said.get('amount')}, {event.said.get('how')}"
+
+
+def _undone(event: Event, beside: Beside) -> str:
+    return f"taken back: {event.said.get('words') or event.said.get('kind', '')}"
 
 
 def _call_back(event: Event, beside: Beside) -> str:
@@ -253,13 +260,17 @@ def _marking(event: Event, beside: Beside) -> str:
     return f"marking read{f', {on}' if on else ''}{value}"
 
 
+_LOOKS = "take the card back on the page of looks"
+_BUILD = "put it right on the build sheet"
+
 ACTS: Mapping[str, ActKind] = {
+    UNDONE: ActKind(May.ALL, _undone),
     # The way of a job.
-    "checked in": ActKind(May.ALL, ""),
-    "reading taken": ActKind(words=_reading),
-    "found": ActKind(words=_found),
+    "checked in": ActKind(May.ALL, "", instead="call the job off"),
+    "reading taken": ActKind(words=_reading, undo=True),
+    "found": ActKind(words=_found, undo=True),
     "settled": ActKind(),
-    "looked at": ActKind(words=_looked_at),
+    "looked at": ActKind(words=_looked_at, instead=_LOOKS),
     "look": ActKind(),
     "looks taken back": ActKind(words="looks taken back"),
     "look taken back": ActKind(),
@@ -271,46 +282,46 @@ ACTS: Mapping[str, ActKind] = {
     "not seen taken back": ActKind(),
     "leaves unseen": ActKind(),
     "left unseen": ActKind(words=_not_seen),
-    "proposed": ActKind(May.ALL),
-    "withdrawn": ActKind(May.ALL),
-    "priced": ActKind(May.ALL, ""),
-    "answered": ActKind(May.ALL),
+    "proposed": ActKind(May.ALL, undo=True),
+    "withdrawn": ActKind(May.ALL, undo=True),
+    "priced": ActKind(May.ALL, "", undo=True),
+    "answered": ActKind(May.ALL, undo=True),
     "line answered": ActKind(May.ALL, _line_answered),
-    "limit said": ActKind(May.ALL, _limit),
-    "owner tried": ActKind(May.ALL, _tried),
-    "text sent": ActKind(May.ALL, "text sent to the owner"),
-    "line given back": ActKind(words=_line_act("agreed and not done")),
-    "line let off": ActKind(words=_line_act("taken off the bill")),
-    "put on stand": ActKind(),
-    "work started": ActKind(words=_started),
-    "set aside": ActKind(May.ALL, ""),
-    "part arrived": ActKind(words=""),
-    "joint added": ActKind(),
-    "done value": ActKind(words=_done_value),
-    "line done": ActKind(words=_line_done),
-    "measured off": ActKind(words=_measured_off),
-    "list looked at": ActKind(),
+    "limit said": ActKind(May.ALL, _limit, undo=True),
+    "owner tried": ActKind(May.ALL, _tried, undo=True),
+    "text sent": ActKind(May.ALL, "text sent to the owner", undo=True),
+    "line given back": ActKind(words=_line_act("agreed and not done"), undo=True),
+    "line let off": ActKind(words=_line_act("taken off the bill"), undo=True),
+    "put on stand": ActKind(undo=True),
+    "work started": ActKind(words=_started, undo=True),
+    "set aside": ActKind(May.ALL, "", undo=True),
+    "part arrived": ActKind(words="", undo=True),
+    "joint added": ActKind(undo=True),
+    "done value": ActKind(words=_done_value, undo=True),
+    "line done": ActKind(words=_line_done, undo=True),
+    "measured off": ActKind(words=_measured_off, undo=True),
+    "list looked at": ActKind(undo=True),
     "item looked at": ActKind(),
-    "signed off": ActKind(words=""),
-    "reopened": ActKind(words=""),
-    "handed over": ActKind(May.ALL, ""),
+    "signed off": ActKind(words="", undo=True),
+    "reopened": ActKind(words="", undo=True),
+    "handed over": ActKind(May.ALL, "", undo=True),
     "call-back set": ActKind(May.ALL, _call_back),
-    "bill made": ActKind(May.ALL, _billed),
-    "payment noted": ActKind(May.ALL, _paid),
+    "bill made": ActKind(May.ALL, _billed, instead="take the bill back by another one"),
+    "payment noted": ActKind(May.ALL, _paid, undo=True),
     # A bike's joints.
     "marking read": ActKind(words=_marking),
     "limit marked": ActKind(words=_limit_marked),
     "bolt read": ActKind(),
     "round tick": ActKind(words=_round_tick),
     # A bike's build sheet.
-    "part added": ActKind(words=_added),
-    "part replaced": ActKind(words=_replaced),
-    "part taken off": ActKind(words=_taken_off),
-    "part moved": ActKind(words=_moved),
+    "part added": ActKind(words=_added, instead=_BUILD),
+    "part replaced": ActKind(words=_replaced, instead=_BUILD),
+    "part taken off": ActKind(words=_taken_off, instead=_BUILD),
+    "part moved": ActKind(words=_moved, instead=_BUILD),
     "part described": ActKind(
         words=_described, counter_if=lambda request: getattr(request, "source", "") == "owner's word"
     ),
-    "corner confirmed": ActKind(words=_corner),
+    "corner confirmed": ActKind(words=_corner, instead=_BUILD),
     "facts read": ActKind(words=_facts),
     # How far it went.
     "on since said": ActKind(May.ALL, _since),

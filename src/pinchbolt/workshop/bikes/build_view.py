@@ -230,7 +230,7 @@ def build_seen_of(bike: Bike) -> BuildView:
 def open_job(tag: str) -> int | None:
     """Return the job for which a bike is here now."""
     jobs = bike_by_tag(tag).jobs.order_by("-opened_at")[:3]
-    return next((job.pk for job in jobs if job_state(job).where is not Where.GONE), None)
+    return next((job.pk for job in jobs if not job_state(job).ended), None)
 
 
 def is_bare(tag: str) -> bool:

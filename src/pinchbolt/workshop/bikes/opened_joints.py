@@ -50,7 +50,8 @@ def joints_of_lines(job: Job, lines: Collection[Line], build: Build) -> set[str]
     the job is over nothing changes.
     """
     names = {name for line in lines for name in line.joints}
-    if not lines or job_state(job).where in (Where.READY, Where.GONE):
+    state = job_state(job)
+    if not lines or state.signed_off or state.ended:
         return names
     there = {one.name: one for one in joints_of(build) if one.stands}
     for line in lines:

@@ -171,6 +171,12 @@ def reverse_bill(request: ReverseRequest, *, by: int, key: str, now: datetime) -
         return _seen(_write(this, old.job, seen, old, is_own=True))
 
 
+def take_back_bill(this: Act, old: Bill, today: date, reason: str) -> None:
+    """Take a bill back inside the act that undoes its handover; one that was taken back already stays so."""
+    if not hasattr(old, "reversed_by"):
+        _write(this, old.job, _turned(_seen(old), today, reason), old)
+
+
 def note_payment(request: PaymentRequest, *, by: int, key: str, now: datetime) -> tuple[PaymentView, ...]:
     """Note a deposit or a payment; it changes no bill and is no receipt of a till.
 
@@ -195,7 +201,7 @@ def note_payment(request: PaymentRequest, *, by: int, key: str, now: datetime) -
 
 def payments_of(job: Job) -> tuple[PaymentView, ...]:
     """Return the notes of money of a job, in order."""
-    events = Event.objects.filter(job=job, kind="payment noted").order_by("pk")
+    events = Event.objects.filter(job=job, kind="payment noted", corrected_by__isnull=True).order_by("pk")
     return tuple(
         PaymentView(one.said["what"], Decimal(one.said["amount"]), one.said["how"], local_day(one.at))
         for one in events
@@ -272,7 +278,7 @@ def taken_off(seen: EstimateView) -> tuple[TakenOff, ...]:
 
 def _supplied(job: Job, today: date) -> date:
     """The day on which the work was finished."""
-    last = Event.objects.filter(job=job, kind="line done").order_by("-pk").first()
+    last = Event.objects.filter(job=job, kind="line done", corrected_by__isnull=True).order_by("-pk").first()
     return local_day(last.at) if last is not None else today
 
 

@@ -140,13 +140,15 @@ def call_backs(now: datetime) -> tuple[CallBackDue, ...]:
     today = local_day(now)
     newest: dict[int, Event] = {}
     for event in (
-        Event.objects.filter(kind="call-back set").select_related("bike", "bike__owner").order_by("pk")
+        Event.objects.filter(kind="call-back set", corrected_by__isnull=True).select_related("bike", "bike__owner").order_by("pk")
     ):
         assert event.bike_id is not None  # a call-back is always written with its bike
         newest[event.bike_id] = event
     came_back = set(
         Event.objects.filter(
-            kind="checked in", pk__gt=min((e.pk for e in newest.values()), default=0)
+            kind="checked in",
+            pk__gt=min((e.pk for e in newest.values()), default=0),
+            corrected_by__isnull=True,
         ).values_list("bike_id", "pk")
     )
     due = []

@@ -70,8 +70,8 @@ def _may_leave(request: HandOverRequest, job: Job, now: datetime) -> tuple[str, 
     """Return the warnings that go with the bike, or refuse."""
     state = job_state(job)
     seen = sign_off_list(job, now)
-    if state.where is Where.GONE:
-        raise NotPossibleNow(f"{job.bike.tag} was handed over already.")
+    if state.ended:
+        raise NotPossibleNow(f"{job.bike.tag} is {state.words}: its job is over already.")
     if not state.signed_off and not request.as_unsafe:
         first = seen.stops[0] if seen.stops else "nobody has signed it off."
         more = f" {len(seen.stops) - 1} more stand open." if len(seen.stops) > 1 else ""
@@ -96,8 +96,8 @@ def _may_leave(request: HandOverRequest, job: Job, now: datetime) -> tuple[str, 
 
 
 def _handed_over(job: Job) -> HandedOver:
-    event = Event.objects.filter(job=job, kind="handed over").order_by("-pk").first()
-    back = Event.objects.filter(job=job, kind="call-back set").order_by("-pk").first()
+    event = Event.objects.filter(job=job, kind="handed over", corrected_by__isnull=True).order_by("-pk").first()
+    back = Event.objects.filter(job=job, kind="call-back set", corrected_by__isnull=True).order_by("-pk").first()
     return HandedOver(
         job.pk,
         CallBack.from_said(back.said) if back else None,

@@ -57,10 +57,10 @@ def _newest_bill(job: Job) -> str:
 def _final_name(sheet: str, job: Job) -> str:
     """The name under which a sheet is kept; "" while anything on it may change."""
     if sheet == "handover" and job_state(job).where is Where.GONE:
-        return f"handover {job.pk}"
+        return _handover_name(job)
     if sheet == "estimate":
         last = (
-            Event.objects.filter(job=job, kind__in=_OF_ESTIMATE)
+            Event.objects.filter(job=job, kind__in=_OF_ESTIMATE, corrected_by__isnull=True)
             .order_by("-pk")
             .values_list("pk", "kind")
             .first()
@@ -69,6 +69,12 @@ def _final_name(sheet: str, job: Job) -> str:
         if last is not None and last[1] not in ("proposed", "withdrawn"):
             return f"estimate {job.pk}/{last[0]}"
     return ""
+
+
+def _handover_name(job: Job) -> str:
+    """The sheet of a handover; one that was taken back keeps its own, and the next is pressed anew."""
+    made = Event.objects.filter(job=job, kind="handed over").order_by("pk").values_list("pk", flat=True)
+    return f"handover {job.pk}" if len(made) == 1 else f"handover {job.pk}/{made[len(made) - 1]}"
 
 
 def _kept(name: str, now: datetime, press: Callable[[], bytes]) -> bytes:

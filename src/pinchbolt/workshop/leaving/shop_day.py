@@ -7,7 +7,7 @@ from decimal import Decimal
 from pinchbolt.engines.build import Build, drawn_pieces
 from pinchbolt.records.models import Event, Job
 from pinchbolt.workshop.acts.lookups import terms
-from pinchbolt.workshop.acts.state import JobState, Where, state_of
+from pinchbolt.workshop.acts.state import JobState, Where, jobs_here, state_of, that_stand
 from pinchbolt.workshop.bikes.build_sheet import build_of, sheets_of
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.call_back import CallBackDue, call_backs
@@ -86,7 +86,7 @@ def shop_day(now: datetime) -> ShopDay:
 def open_jobs(now: datetime) -> tuple[JobView, ...]:
     """Return the jobs whose bikes are here, those promised soonest first."""
     jobs = (
-        Job.objects.exclude(events__kind="handed over")
+        jobs_here()
         .select_related("bike", "bike__owner")
         .prefetch_related("events")
     )
@@ -97,7 +97,7 @@ def open_jobs(now: datetime) -> tuple[JobView, ...]:
 
 def job_view(job: Job, now: datetime, build: Build | None = None) -> JobView:
     """Return a job in one line; *build* is its bike's build sheet, where that was read already."""
-    events = sorted(job.events.all(), key=lambda event: event.pk)
+    events = that_stand(job.events.all())
     state = state_of(events)
     findings = findings_of(job)
     standing = findings_standing(findings, job.bike)
@@ -117,7 +117,7 @@ def job_view(job: Job, now: datetime, build: Build | None = None) -> JobView:
         state=state,
         next_step=_next_step(state, events, any(seen.job == job.pk for seen in findings)),
         promise=job.promise,
-        is_late=bool(job.promise and job.promise < now and state.where is not Where.GONE),
+        is_late=bool(job.promise and job.promise < now and not state.ended),
         worst_verdict=standing[0].verdict if standing else "",
         opened_at=job.opened_at,
         waits_words=_waits_words(events, state, now),

@@ -357,5 +357,5 @@ def _looks(job: Job) -> Looks:
 
 def signed_by(job: Job) -> str:
     """Return who signed the job off last, or ''."""
-    event = Event.objects.filter(job=job, kind="signed off").select_related("by").order_by("-pk").first()
+    event = Event.objects.filter(job=job, kind="signed off", corrected_by__isnull=True).select_related("by").order_by("-pk").first()
     return event.by.name if event else ""

@@ -8,7 +8,7 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Distance, Event, Job, Owner
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
-from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.building import bike_from_template
 from pinchbolt.workshop.common.checks import local_day, number, sensible_promise, short
@@ -103,7 +103,7 @@ def _known_bike(request: CheckInRequest) -> Bike:
     bike = bike_by_tag(request.tag)
     for job in bike.jobs.all():
         state = job_state(job)
-        if state.where is not Where.GONE:
+        if not state.ended:
             raise NotPossibleNow(
                 f"{bike.tag} is here already ({state.words}): open its job instead of checking it in twice."
             )

@@ -30,7 +30,7 @@ def _judge_again(job: Job, part: int, limit: str, *, by: int, key: str, now: dat
     rows = Reading.objects.filter(job=job, part=part, limit=limit, event__corrected_by__isnull=True)
     old = rows.select_related("event").order_by("-pk").first()
     mark = f"{key}-again"
-    if old is None or old.event.key == mark or job_state(job).where is Where.GONE:
+    if old is None or old.event.key == mark or job_state(job).ended:
         return
     one = old.low is not None and old.low == old.high
     said = old.distance_known in SAID

@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
-from pinchbolt.records.models import Answer, Event, Job
+from pinchbolt.records.models import UNDONE, Answer, Event, Job
 from pinchbolt.workshop.acts.one_look import once_a_look
 
 _DONE, _BACK, _OFF = "line done", "line given back", "line let off"
@@ -86,12 +86,14 @@ def standing_of(job: Job) -> Standing:
 def _begun(job: Job) -> frozenset[int]:
     """Lines that the owner had agreed at some time while the work was on."""
     started = (
-        Event.objects.filter(job=job, kind="work started").order_by("pk").values_list("pk", flat=True).first()
+        Event.objects.filter(job=job, kind="work started", corrected_by__isnull=True).order_by("pk").values_list("pk", flat=True).first()
     )
     if started is None:
         return frozenset()
     ended = Q(event__corrected_by__isnull=True) | Q(event__corrected_by__pk__gt=started)
-    agreed = Answer.objects.filter(ended, line__job=job, agreed=True)
+    # An answer that was taken back with one tap was none.
+    undone = Event.objects.filter(corrects=OuterRef("event_id"), kind=UNDONE)
+    agreed = Answer.objects.filter(ended, ~Exists(undone), line__job=job, agreed=True)
     return frozenset(agreed.values_list("line", flat=True))
 
 

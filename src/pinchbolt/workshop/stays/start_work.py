@@ -9,9 +9,10 @@ from pinchbolt.records.models import Job, Line, Part
 from pinchbolt.reference.rows.work import part_wanted
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id, terms
-from pinchbolt.workshop.acts.state import JobState, Where, job_state, still_open
+from pinchbolt.workshop.acts.state import JobState, Where, job_state, jobs_here, still_open
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.building import replace_part
+from pinchbolt.workshop.bikes.fitting_changes import watching_fittings
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.line_parts import proposal_of
@@ -145,11 +146,13 @@ def finish_line(request: LineDoneRequest, *, by: int, key: str, now: datetime) -
             )
         if line.pk in lines_done(job):
             raise NotPossibleNow(f'"{line.words}" is done already.')
-        this.write(job=job)
         sheet = sheet_of_bike(job.bike)
         on = sheet.build.part(line.finding.part_id) if line.finding and line.finding.part_id else None
-        for part in _replaced(_kinds_ended(line, sheet, on), on, line.place or "", sheet):
-            replace_part(part, job.bike, local_day(now))
+        with watching_fittings(job.bike) as changed:
+            for part in _replaced(_kinds_ended(line, sheet, on), on, line.place or "", sheet):
+                replace_part(part, job.bike, local_day(now))
+        this.said = {"job": job.pk, "line": line.pk, **changed.as_said()}
+        this.write(job=job)
 
 
 def _kinds_ended(line: Line, sheet: BuildSheet, on: PartOn | None) -> tuple[str, ...]:
@@ -178,7 +181,7 @@ def _free_stand(stand: int, job: Job) -> None:
     if not 1 <= stand <= stands:
         sentence = f"There is no stand {stand}: 1 to {stands}. Choose one."
         raise InputRefused(sentence, {"stand": sentence})
-    for other in Job.objects.exclude(pk=job.pk).exclude(events__kind="handed over").select_related("bike"):
+    for other in jobs_here().exclude(pk=job.pk).select_related("bike"):
         state = job_state(other)
         if state.where is Where.STAND and state.stand == stand:
             raise NotPossibleNow(
