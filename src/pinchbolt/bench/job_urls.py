@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from pinchbolt.bench.came_up import came_up_screen as came_up
 from pinchbolt.bench.change_point import change_point_screen as change_point
 from pinchbolt.bench.counter import counter_screen as counter
 from pinchbolt.bench.estimate import estimate_screen as estimate
@@ -14,6 +15,10 @@ from pinchbolt.bench.walk_round import walk_round_screen as walk_round
 from pinchbolt.bench.work import work_screen as work
 
 urlpatterns = [
+    path("came-up/", came_up.came_up, name="came_up"),
+    path("came-up/undo/", came_up.undo, name="undo"),
+    path("came-up/note-read/", came_up.note_read, name="note_read"),
+    path("came-up/<slug:what>/", came_up.door, name="came_up_door"),
     path("looks/", looks.looks, name="looks"),
     path("looks/card/", looks.card, name="look_card"),
     path("looks/reading/", looks.measured, name="look_reading"),

@@ -15,7 +15,6 @@ from pinchbolt.bench.bike.places import AtPlace, at_places, spots
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.drawing import bike_drawing
-from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.bikes.build_view import BuildPartView, build_view_of
 from pinchbolt.workshop.bikes.change_build import ConfirmRequest, confirm_corner
 from pinchbolt.workshop.bikes.drawn_bike import shape_of

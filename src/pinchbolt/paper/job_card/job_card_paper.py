@@ -24,8 +24,8 @@ def job_card_values(job: int, now: datetime) -> dict[str, object]:
     told = sheet_with_order(found, local_day(now))
     joints = told.joints
     return {
-        **head("Job card", job, now, [("promised", time_text(found.promise)), ("where", seen.state.words)]),
-        "promised": time_text(found.promise) or "not given",
+        **head("Job card", job, now, [("promised", time_text(seen.promise)), ("where", seen.state.words)]),
+        "promised": time_text(seen.promise) or "not given",
         "told": wrapped(found.owner_words),
         "seen": wrapped(" ".join(filter(None, (found.seen_words, found.left_with)))),
         "waits": seen.waits_words,

@@ -47,6 +47,14 @@ from pinchbolt.records.models.look import (
 from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
+from pinchbolt.records.models.wanted import (
+    WANTED_STATES,
+    BinMove,
+    EarlierTag,
+    PartWanted,
+    Supplier,
+    WantedMove,
+)
 from pinchbolt.records.models.workshop import Workshop
 
 __all__ = [
@@ -57,9 +65,11 @@ __all__ = [
     "LOOK_ANSWERS",
     "SOURCES",
     "UNDONE",
+    "WANTED_STATES",
     "Answer",
     "Bike",
     "Bill",
+    "BinMove",
     "BinPart",
     "Bolt",
     "ComplaintClosed",
@@ -68,6 +78,7 @@ __all__ = [
     "Display",
     "Distance",
     "DoneValue",
+    "EarlierTag",
     "Event",
     "Finding",
     "Fitting",
@@ -83,6 +94,7 @@ __all__ = [
     "Paper",
     "Part",
     "PartDescription",
+    "PartWanted",
     "Peg",
     "Person",
     "Reading",
@@ -91,10 +103,12 @@ __all__ = [
     "Role",
     "RoundTick",
     "SentText",
+    "Supplier",
     "TaxRate",
     "ToldComplaint",
     "Tool",
     "ToolCheck",
     "Trainer",
+    "WantedMove",
     "Workshop",
 ]

@@ -20,12 +20,14 @@ class _NotUndone(Expression):
         super().__init__(output_field=models.BooleanField())
         self.alias = alias
 
-    def as_sql(self, compiler: SQLCompiler, connection: BaseDatabaseWrapper) -> tuple[str, tuple[str | int, ...]]:
+    def as_sql(
+        self, compiler: SQLCompiler, connection: BaseDatabaseWrapper
+    ) -> tuple[str, tuple[str | int, ...]]:
         """As a question of its own, so that a correction without any undoing is one look at an index."""
         quote = connection.ops.quote_name
         corrected = f"{quote(self.alias)}.{quote('id')}"
         sql = (
-            "NOT EXISTS (SELECT 1 FROM records_event undoing "  # noqa: S608  # the alias is the ORM's own
+            "NOT EXISTS (SELECT 1 FROM records_event undoing "  # the alias is the ORM's own
             f"WHERE undoing.corrects_id = {corrected} AND undoing.kind = %s)"
         )
         return sql, (UNDONE,)

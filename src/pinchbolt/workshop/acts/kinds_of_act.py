@@ -5,7 +5,10 @@ An act on a part keeps under `words` how the part is called, so that history nee
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from enum import Enum
+
+from django.utils import timezone
 
 from pinchbolt.records.models import UNDONE, Event
 
@@ -125,6 +128,88 @@ def _paid(event: Event, beside: Beside) -> str:
 
 def _undone(event: Event, beside: Beside) -> str:
     return f"taken back: {event.said.get('words') or event.said.get('kind', '')}"
+
+
+def _checked_in(event: Event, beside: Beside) -> str:
+    return f"checked in: came back, {event.said['cause']}" if event.said.get("cause") else "checked in"
+
+
+def _promised(event: Event, beside: Beside) -> str:
+    said = event.said
+    before, now = (_moment(said.get(name)) for name in ("before", "promise"))
+    return f"promise {f'{before} to ' if before else ''}{now or 'taken away'}, {said.get('why')}"
+
+
+def _moment(text: object) -> str:
+    if not text:
+        return ""
+    at = timezone.localtime(datetime.fromisoformat(str(text)))
+    return f"{at:%a} {at.day} {at:%b} {at:%H:%M}"
+
+
+def _told(event: Event, beside: Beside) -> str:
+    return f"owner told of the promise, {event.said.get('how')}"
+
+
+_PLACES = {"rack": "to the rack", "outside": "outside", "home": "home meanwhile", "away": "put away"}
+
+
+def _moved_to(event: Event, beside: Beside) -> str:
+    return f"moved {_PLACES.get(str(event.said.get('to')), '')}{_behind(event.said.get('words'))}"
+
+
+def _behind(words: object) -> str:
+    return f": {words}" if words else ""
+
+
+def _swollen(event: Event, beside: Beside) -> str:
+    return f"battery swollen, outside{_behind(event.said.get('words'))}"
+
+
+def _battery_gone(event: Event, beside: Beside) -> str:
+    what = "battery looked at, not swollen" if event.said.get("was_sound") else "swollen battery gone"
+    return f"{what}{_behind(event.said.get('where'))}"
+
+
+def _handed_on(event: Event, beside: Beside) -> str:
+    return f"handed on to {event.said.get('to_name')}{_behind(event.said.get('note'))}"
+
+
+def _called_off(event: Event, beside: Beside) -> str:
+    return f"called off, {event.said.get('reason')}{_behind(event.said.get('words'))}"
+
+
+def _tag_given(event: Event, beside: Beside) -> str:
+    return f"tag {event.said.get('old')} lost, now {event.said.get('new')}"
+
+
+def _collector(event: Event, beside: Beside) -> str:
+    return f"somebody else collects it: {event.said.get('how_known')}"
+
+
+def _reminded(event: Event, beside: Beside) -> str:
+    return f"not collected yet, {event.said.get('step')}, {event.said.get('how')}"
+
+
+def _not_collected(event: Event, beside: Beside) -> str:
+    return f"not collected, {event.said.get('end')}{_behind(event.said.get('words'))}"
+
+
+def _paid_by(event: Event, beside: Beside) -> str:
+    line = beside.lines.get(event.said.get("line", 0), "line")
+    return f"{line}: paid by {event.said.get('payer')}{_behind(event.said.get('reason'))}"
+
+
+def _discounted(event: Event, beside: Beside) -> str:
+    said = event.said
+    off = f"{said['percent']} %" if said.get("percent") is not None else said.get("amount")
+    return f"{said.get('kind')} {off}, {said.get('reason')}"
+
+
+def _ring(event: Event, beside: Beside) -> str:
+    return (
+        "owner is rung before the work starts" if event.said.get("ring") else "owner need not be rung first"
+    )
 
 
 def _call_back(event: Event, beside: Beside) -> str:
@@ -266,7 +351,7 @@ _BUILD = "put it right on the build sheet"
 ACTS: Mapping[str, ActKind] = {
     UNDONE: ActKind(May.ALL, _undone),
     # The way of a job.
-    "checked in": ActKind(May.ALL, "", instead="call the job off"),
+    "checked in": ActKind(May.ALL, _checked_in, instead="call the job off"),
     "reading taken": ActKind(words=_reading, undo=True),
     "found": ActKind(words=_found, undo=True),
     "settled": ActKind(),
@@ -307,7 +392,26 @@ ACTS: Mapping[str, ActKind] = {
     "handed over": ActKind(May.ALL, "", undo=True),
     "call-back set": ActKind(May.ALL, _call_back),
     "bill made": ActKind(May.ALL, _billed, instead="take the bill back by another one"),
-    "payment noted": ActKind(May.ALL, _paid, undo=True),
+    "payment noted": ActKind(May.ALL, _paid, instead="take the note back where it was written"),
+    # What comes up.
+    "promised": ActKind(May.ALL, _promised, undo=True),
+    "owner told": ActKind(May.ALL, _told, undo=True),
+    "moved": ActKind(May.ALL, _moved_to, undo=True),
+    "battery swollen": ActKind(May.ALL, _swollen, undo=True),
+    "battery gone": ActKind(words=_battery_gone, undo=True),
+    "handed on": ActKind(words=_handed_on, undo=True),
+    "note read": ActKind(),
+    "called off": ActKind(May.ALL, _called_off, undo=True),
+    "struck": ActKind(),
+    "tag lost": ActKind(May.ALL, "tag lost, printed again", undo=True),
+    "tag given": ActKind(May.ALL, _tag_given, undo=True),
+    "tag found": ActKind(May.ALL, "tag found again", undo=True),
+    "collector named": ActKind(May.ALL, _collector, undo=True),
+    "reminded": ActKind(May.ALL, _reminded, undo=True),
+    "not collected": ActKind(May.OWNER, _not_collected, undo=True),
+    "line paid by": ActKind(words=_paid_by, undo=True),
+    "discount given": ActKind(words=_discounted, undo=True),
+    "ring first": ActKind(May.ALL, _ring, undo=True),
     # A bike's joints.
     "marking read": ActKind(words=_marking),
     "limit marked": ActKind(words=_limit_marked),

@@ -73,7 +73,9 @@ class _Fold:
     def shown(self) -> JobState:
         """The state in one word: who has the bike, then whether it is ready, then what it waits for."""
         where = self.place or (Where.READY if self.state.signed_off else None) or self.waits
-        return replace(self.state, where=where or (Where.STAND if self.stand else Where.RACK), stand=self.stand)
+        return replace(
+            self.state, where=where or (Where.STAND if self.stand else Where.RACK), stand=self.stand
+        )
 
 
 def state_of(events: Iterable[Event]) -> JobState:

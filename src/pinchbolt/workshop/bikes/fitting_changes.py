@@ -36,9 +36,7 @@ def watching_fittings(bike: Bike) -> Iterator[FittingChanges]:
     after = _open(bike)
     changes.began = sorted(after.keys() - before.keys())
     changes.ended = sorted(before.keys() - after.keys())
-    changes.new_parts = sorted(
-        {after[one] for one in changes.began} - set(before.values())
-    )
+    changes.new_parts = sorted({after[one] for one in changes.began} - set(before.values()))
 
 
 def _open(bike: Bike) -> dict[int, int]:
@@ -82,4 +80,3 @@ def _told_of(parts: list[int]) -> Part | None:
                 told: Part = getattr(found, relation.field.name)
                 return told
     return None
-

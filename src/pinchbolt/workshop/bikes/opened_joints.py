@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from pinchbolt.engines.build import Build, JointOn, clamped_by, joints_of, joints_opened, open_joints
 from pinchbolt.records.models import Finding, Job, Line, PartDescription
-from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, question_about
 from pinchbolt.workshop.common.trade_tables import tables
 

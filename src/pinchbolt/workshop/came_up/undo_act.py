@@ -1,6 +1,6 @@
 """Taking back the last act, while nothing depends on it: a new event that names it, and what it did to parts put back."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -12,6 +12,7 @@ from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state, jobs_here
 from pinchbolt.workshop.bikes.fitting_changes import take_back_fittings
 from pinchbolt.workshop.came_up._undo_stops import why_not
+from pinchbolt.workshop.came_up.bike_tags import take_back_tag
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.bill import take_back_bill
 
@@ -62,6 +63,8 @@ def undo_act(request: UndoRequest, *, by: int, key: str, now: datetime) -> str:
         this.write(job=job, corrects=event)
         for one in brought:
             _take_back(this, one, event, job)
+        if event.kind == "tag given":
+            take_back_tag(event)
         take_back_fittings(event.said if isinstance(event.said, dict) else {})
         _stand_is_free(job)
         return words
@@ -84,7 +87,9 @@ def _act_of(job: Job, number: int) -> Event:
 
 def acts_brought(event: Event) -> list[Event]:
     """Return an act's event with those that it brought along: they bear its mark and the digest of the same request."""
-    along = Event.objects.filter(fingerprint=event.fingerprint, key__startswith=f"{event.key}/", by=event.by_id)
+    along = Event.objects.filter(
+        fingerprint=event.fingerprint, key__startswith=f"{event.key}/", by=event.by_id
+    )
     return [event, *along.order_by("pk")]
 
 
@@ -153,9 +158,7 @@ def act_words(events: Sequence[Event]) -> dict[int, str]:
 
 def _words(event: Event, beside: Beside) -> str:
     told = _PLAINLY.get(event.kind)
-    if told is not None:
-        return told(event) if callable(told) else told
-    return in_words(event, beside)
+    return told(event) if told is not None else _SHORTLY.get(event.kind) or in_words(event, beside)
 
 
 def _stand(event: Event) -> str:
@@ -172,11 +175,13 @@ def _proposed(event: Event) -> str:
     return f"on the estimate: {line.words}" if line else "put on the estimate"
 
 
-_PLAINLY = {
+_PLAINLY: Mapping[str, Callable[[Event], str]] = {
     "put on stand": _stand,
     "answered": _answers,
-    "priced": "the owner was asked",
     "proposed": _proposed,
+}
+_SHORTLY = {
+    "priced": "the owner was asked",
     "withdrawn": "a line taken off the estimate",
     "list looked at": "looks at the safety list",
     "joint added": "a joint put on the torque sheet",

@@ -230,9 +230,7 @@ def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
     rides = Ride.objects.filter(event__in=events).values_list("event").annotate(many=Count("pk"))
     beside = Beside(dict(Line.objects.filter(job__bike=bike).values_list("pk", "words")), dict(rides))
     return tuple(
-        HistoryLine(
-            event.at, event.by.name, in_words(event, beside), event.job_id, _is_corrected(event)
-        )
+        HistoryLine(event.at, event.by.name, in_words(event, beside), event.job_id, _is_corrected(event))
         for event in events
     )
 
@@ -262,10 +260,5 @@ def find_bikes(words: str, most: int = 20) -> tuple[BikeMatch, ...]:
         .order_by("tag")[:most]
     )
     here = set(jobs_here().filter(bike__in=[bike.pk for bike in rows]).values_list("bike", flat=True))
-    found = [
-        BikeMatch(
-            bike.tag, bike.words, bike.owner.name, bike.pk in here
-        )
-        for bike in rows
-    ]
+    found = [BikeMatch(bike.tag, bike.words, bike.owner.name, bike.pk in here) for bike in rows]
     return tuple(sorted(found, key=lambda one: (wanted.upper() not in one.tag, one.tag)))

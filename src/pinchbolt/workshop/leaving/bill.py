@@ -3,14 +3,13 @@
 The number is taken inside the act that makes the bill: what fails takes none.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 
 from django.db.models import Max
 
-from pinchbolt.engines.estimate import AtRate, TaxAtRate, tax_on
+from pinchbolt.engines.estimate import TaxAtRate
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bill, Event, Job, Workshop
 from pinchbolt.values.money import EXACT, money_sum, to_the_penny
@@ -259,7 +258,7 @@ def _unnumbered(job: Job, today: date, paid: str) -> BillView:
         lines=tuple(_line(line) for line in done),
         taken_off=taken_off(seen),
         total=seen.to_pay.total,
-        taxes=tax_on(_amounts(line for line in done if not line.let_off), currency),
+        taxes=seen.to_pay.taxes,
         paid_before=before,
         to_pay=to_the_penny(EXACT.subtract(seen.to_pay.total, already), currency),
         paid_how=paid,
@@ -273,6 +272,7 @@ def taken_off(seen: EstimateView) -> tuple[TakenOff, ...]:
     taken += [
         TakenOff(f"{line_words(line)}: {line.let_off}", line.money.total) for line in done if line.let_off
     ]
+    taken += [TakenOff(line.words, -line.total) for line in seen.discounts]
     return tuple(one for one in taken if one.amount)
 
 
@@ -285,10 +285,6 @@ def _supplied(job: Job, today: date) -> date:
 def _line(line: LineView) -> BillLine:
     parts = ", ".join(f"{part.count} × {part.name}" for part in line.money.parts)
     return BillLine(line.words, line.place, line.money.count, parts, line.money.price)
-
-
-def _amounts(lines: Iterable[LineView]) -> Iterable[AtRate]:
-    return (amount for line in lines for amount in line.money.amounts)
 
 
 def _turned(old: BillView, today: date, reason: str) -> BillView:

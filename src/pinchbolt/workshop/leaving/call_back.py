@@ -140,7 +140,9 @@ def call_backs(now: datetime) -> tuple[CallBackDue, ...]:
     today = local_day(now)
     newest: dict[int, Event] = {}
     for event in (
-        Event.objects.filter(kind="call-back set", corrected_by__isnull=True).select_related("bike", "bike__owner").order_by("pk")
+        Event.objects.filter(kind="call-back set", corrected_by__isnull=True)
+        .select_related("bike", "bike__owner")
+        .order_by("pk")
     ):
         assert event.bike_id is not None  # a call-back is always written with its bike
         newest[event.bike_id] = event

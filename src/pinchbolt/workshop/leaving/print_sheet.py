@@ -12,13 +12,15 @@ from django.conf import settings
 from django.db import transaction
 from django.utils.module_loading import import_string
 
-from pinchbolt.errors import NotFound
+from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Paper
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.leaving.bill import bills_of
 
-_OF_ESTIMATE = ("priced", "proposed", "withdrawn", "line answered", "line given back", "limit said")
+_OF_ESTIMATE = (
+    "priced", "proposed", "withdrawn", "line answered", "line given back", "limit said", "line paid by", "discount given", "promised",
+)  # fmt: skip
 
 
 def print_sheet(sheet: str, job: int, now: datetime) -> bytes:
@@ -26,11 +28,12 @@ def print_sheet(sheet: str, job: int, now: datetime) -> bytes:
 
     Raises:
         NotFound: No such sheet or job, or no bill yet.
-        NotPossibleNow: The not-safe sheet of a bike that nothing calls unsafe.
+        NotPossibleNow: The not-safe sheet of a bike that nothing calls unsafe, or the job was called off.
     """
     found = job_by_id(job)
     if sheet == "bill":
         return print_bill(_newest_bill(found), now)
+    _refuse_called_off(sheet, found)
     press = cast(Callable[[str, int, datetime], bytes], import_string(settings.SHEET_PRESS))
     return _kept(_final_name(sheet, found), now, lambda: press(sheet, job, now))
 
@@ -52,6 +55,13 @@ def _newest_bill(job: Job) -> str:
             f"{job.bike.tag} has no bill: it is made when the bike is handed over and work was done."
         )
     return bills[-1].number
+
+
+def _refuse_called_off(sheet: str, job: Job) -> None:
+    """Of a job that was called off nothing goes out but its own card, which says so."""
+    state = job_state(job)
+    if state.where is Where.CALLED_OFF and sheet != "job-card":
+        raise NotPossibleNow(f"This job of {job.bike.tag} was called off: only its job card is printed.")
 
 
 def _final_name(sheet: str, job: Job) -> str:

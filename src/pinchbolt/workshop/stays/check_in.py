@@ -26,6 +26,7 @@ class CheckInRequest:
     A new bike of somebody known names a bike of theirs in `owner_of`; a name that is known here is asked about unless it is
     `another_person`. `odometer_km` is what the bike's own display shows.
     `on_since` is the day since which its parts are on it (new bike), or with `all_along` they are as long as the owner has it;
+    `follows` is the job after which the bike is back, `cause` why (same complaint, our work, something else).
     `chain_since` is the day of the last chain. Unsaid, nobody knows. `complaints` are what the owner complains of, by their rows.
     """
 
@@ -52,6 +53,8 @@ class CheckInRequest:
     chain_since: date | None = None
     complaints: tuple[str, ...] = ()
     odometer_km: float | None = None
+    follows: int | None = None
+    cause: str = ""
 
 
 @dataclass(frozen=True, slots=True)

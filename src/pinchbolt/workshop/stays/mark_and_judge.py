@@ -6,7 +6,7 @@ from django.db import transaction
 
 from pinchbolt.records.models import Job, Reading
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.bikes.mark_limit import LimitMarked, MarkLimitRequest, mark_limit
 from pinchbolt.workshop.rides.part_distance import SAID
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading

@@ -145,9 +145,7 @@ def _is_open(day: date) -> bool:
 def _open_day(day: date) -> None:
     if _is_open(day):
         return
-    after = next(
-        (one for ahead in range(1, 8) if _is_open(one := day + timedelta(days=ahead))), day
-    )
+    after = next((one for ahead in range(1, 8) if _is_open(one := day + timedelta(days=ahead))), day)
     sentence = f"{day:%A} is closed. {after:%A} {after.day} {after:%b} is open: choose it, or another day."
     raise InputRefused(sentence, {"day": sentence, "promise": sentence})
 
