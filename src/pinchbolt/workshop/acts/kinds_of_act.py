@@ -392,7 +392,8 @@ ACTS: Mapping[str, ActKind] = {
     "handed over": ActKind(May.ALL, "", undo=True),
     "call-back set": ActKind(May.ALL, _call_back),
     "bill made": ActKind(May.ALL, _billed, instead="take the bill back by another one"),
-    "payment noted": ActKind(May.ALL, _paid, instead="take the note back where it was written"),
+    "payment noted": ActKind(May.ALL, _paid, instead="take the note back on the page of its money"),
+    "payment taken back": ActKind(May.ALL, "note of money taken back"),
     # What comes up.
     "promised": ActKind(May.ALL, _promised, undo=True),
     "owner told": ActKind(May.ALL, _told, undo=True),

@@ -10,7 +10,6 @@ from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop
 from pinchbolt.workshop.acts.state import JobState, job_state, still_open
 from pinchbolt.workshop.common.checks import short
-from pinchbolt.workshop.leaving.bill import payments_of
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.standing import standing_of
 
@@ -72,9 +71,7 @@ def _may_be_called_off(request: CallOffRequest, job: Job) -> None:
             f"{done} line{'s are' if done > 1 else ' is'} done. Undo {'them' if done > 1 else 'it'}, or hand the bike over "
             "unfinished."
         )
-    held = money_sum(
-        one.amount if one.what != "deposit returned" else -one.amount for one in payments_of(job)
-    )
+    held = money_sum(one.came for one in came_before(job))
     if held:
         raise NotPossibleNow(f"{money_of_shop(held)} is held of this job: note that it went back first.")
 

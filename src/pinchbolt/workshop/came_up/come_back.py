@@ -4,10 +4,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from django.db import transaction
-
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Line
+from pinchbolt.workshop.acts.acting import one_at_a_time
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
@@ -46,7 +45,7 @@ def come_back(request: CameBackRequest, *, by: int, key: str, now: datetime) -> 
         sentence = f'It came back for "{request.cause[:20]}": {", ".join(CAUSES)}. Choose one.'
         raise InputRefused(sentence, {"cause": sentence})
     mark = key[:54]
-    with transaction.atomic():
+    with one_at_a_time():
         words = request.words or f"Again: {old.owner_words}".strip()
         asked = CheckInRequest(
             tag=old.bike.tag,

@@ -3,9 +3,8 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db import transaction
-
 from pinchbolt.values import Verdict
+from pinchbolt.workshop.acts.acting import one_at_a_time
 from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
 from pinchbolt.workshop.stays.propose import ProposeRequest, propose
@@ -30,7 +29,7 @@ def find_on_stand(request: FoundOnStandRequest, *, by: int, key: str, now: datet
         InputRefused: No words, no such verdict or work, or no place where one is needed.
         NotPossibleNow: The job is closed, or the same line is there already.
     """
-    with transaction.atomic():
+    with one_at_a_time():
         found = note_finding(
             FindingRequest(request.job, request.words, request.verdict),
             by=by,
