@@ -260,14 +260,14 @@ def test_a_swollen_battery_stops_the_job_and_follows_the_bike(cast: Cast, tablet
     """Outside at once; no work is started on it; the caution stands until somebody says where it went."""
     on = asked_for(cast.story)
     story.answered(on)
-    go(tablet, on, "battery", words="bulge on the left side")
+    go(tablet, on, "swollen", words="bulge on the left side")
     assert job_state(on.record).where is Where.OUTSIDE
     for step in ("work", "estimate", "sign-off"):
         assert "Swollen battery" in page(tablet, on, step)
     answer = tablet.post(f"/job/{on.job}/work/stand/", {"key": key(), "stand": "1", "start": "1"})
     assert "swollen battery" in answer.content.decode() and not job_state(on.record).started
     refused(tablet, on, "move", to="rack")
-    go(tablet, on, "battery", words="collected by the depot")
+    go(tablet, on, "swollen", words="collected by the depot")
     assert job_state(on.record).where is not Where.OUTSIDE
     assert "Swollen battery" not in page(tablet, on, "work")
     assert history(on)[0] == "swollen battery gone: collected by the depot"

@@ -18,7 +18,7 @@ from pinchbolt.workshop.came_up.come_back import CameBackRequest, come_back
 from pinchbolt.workshop.came_up.found_on_stand import FoundOnStandRequest, find_on_stand
 from pinchbolt.workshop.came_up.move_bike import (
     BatteryGoneRequest,
-    MoveRequest,
+    MoveBikeRequest,
     SwollenRequest,
     battery_gone,
     find_swollen,
@@ -46,7 +46,7 @@ Do = Callable[[Any, int, ActMark], HttpResponse]
 
 
 @dataclass(frozen=True, slots=True)
-class Door:
+class WayDoor:
     """A way out. `words` stand above the form."""
 
     title: str
@@ -88,7 +88,7 @@ def _hand_on(form: forms.HandOnForm, job: int, mark: ActMark) -> HttpResponse:
     return back_to("work", job=job)
 
 
-def _found(form: forms.FoundForm, job: int, mark: ActMark) -> HttpResponse:
+def _found(form: forms.FoundOnStandForm, job: int, mark: ActMark) -> HttpResponse:
     said = form.checked()
     find_on_stand(
         FoundOnStandRequest(
@@ -130,7 +130,7 @@ def _collector(form: forms.CollectorForm, job: int, mark: ActMark) -> HttpRespon
 
 def _move(form: forms.MoveForm, job: int, mark: ActMark) -> HttpResponse:
     said = form.checked()
-    move_bike(MoveRequest(job, said["to"], said["words"], said["tried"]), **mark)
+    move_bike(MoveBikeRequest(job, said["to"], said["words"], said["tried"]), **mark)
     return see("shop_day")
 
 
@@ -182,31 +182,31 @@ def _call_off(form: forms.CallOffForm, job: int, mark: ActMark) -> HttpResponse:
     return back_to("came_up", job=job)
 
 
-DOORS: Mapping[str, Door] = {
-    "found": Door("Another fault found", forms.FoundForm, "write it down", _found, "What is agreed goes on meanwhile."),
-    "not-done": Door("I did not do it after all", forms.LineForm, "not done", _not_done),
-    "hand-on": Door("Somebody else goes on", forms.HandOnForm, "hand it on", _hand_on),
-    "battery": Door("The battery", forms.BatteryForm, "write it down", _battery, SWOLLEN),
-    "tried": Door("Tried, no answer", forms.TriedForm, "tried, no answer", _tried),
-    "limit": Door("The limit without a call", forms.LimitOfJobForm, "the owner said so", _limit),
-    "ring-first": Door("Ring before the work starts", forms.CameUpForm, "change it", _ring),
-    "told": Door("Told of the new promise", forms.HowForm, "they know", _told),
-    "collector": Door(
+DOORS: Mapping[str, WayDoor] = {
+    "found": WayDoor("Another fault found", forms.FoundOnStandForm, "write it down", _found, "What is agreed goes on meanwhile."),
+    "not-done": WayDoor("I did not do it after all", forms.LineForm, "not done", _not_done),
+    "hand-on": WayDoor("Somebody else goes on", forms.HandOnForm, "hand it on", _hand_on),
+    "swollen": WayDoor("The battery", forms.BatteryForm, "write it down", _battery, SWOLLEN),
+    "tried": WayDoor("Tried, no answer", forms.TriedForm, "tried, no answer", _tried),
+    "limit": WayDoor("The limit without a call", forms.LimitOfJobForm, "the owner said so", _limit),
+    "ring-first": WayDoor("Ring before the work starts", forms.CameUpForm, "change it", _ring),
+    "told": WayDoor("Told of the new promise", forms.HowForm, "they know", _told),
+    "collector": WayDoor(
         "Somebody else collects", forms.CollectorForm, "write it down", _collector, "An ID is looked at, never copied."
     ),
-    "promise": Door("A new promise", forms.PromiseForm, "promise it", _promise),
-    "move": Door("Move the bike", forms.MoveForm, "move it", _move, "Onto a stand it goes on the page of the work."),
-    "tag": Door("The hang tag", forms.TagForm, "write it down", _tag),
-    "nobody": Door(
+    "promise": WayDoor("A new promise", forms.PromiseForm, "promise it", _promise),
+    "move": WayDoor("Move the bike", forms.MoveForm, "move it", _move, "Onto a stand it goes on the page of the work."),
+    "tag": WayDoor("The hang tag", forms.TagForm, "write it down", _tag),
+    "nobody": WayDoor(
         "Nobody collects it", forms.NobodyForm, "it was done", _nobody,
         "The law of your country rules here; these steps are the workshop's own.",
     ),
-    "came-back": Door("It came back", forms.CameBackForm, "check it in", _came_back),
-    "who-pays": Door("Who pays for a line", forms.WhoPaysForm, "save", _who_pays, "What it really costs is kept."),
-    "discount": Door("Discount or goodwill", forms.DiscountForm, "take it off", _discount),
-    "unfinished": Door(
+    "came-back": WayDoor("It came back", forms.CameBackForm, "check it in", _came_back),
+    "who-pays": WayDoor("Who pays for a line", forms.WhoPaysForm, "save", _who_pays, "What it really costs is kept."),
+    "discount": WayDoor("Discount or goodwill", forms.DiscountForm, "take it off", _discount),
+    "unfinished": WayDoor(
         "The owner takes it back unfinished", forms.UnfinishedForm, "end the open lines", _unfinished,
         "The safety list still asks; what is open is closed, or the bike leaves as unsafe.",
     ),
-    "call-off": Door("Call the job off", forms.CallOffForm, "call it off", _call_off, "No bill, no call-back; the stand is free."),
+    "call-off": WayDoor("Call the job off", forms.CallOffForm, "call it off", _call_off, "No bill, no call-back; the stand is free."),
 }  # fmt: skip

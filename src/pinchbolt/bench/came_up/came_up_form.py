@@ -111,7 +111,7 @@ class HandOnForm(CameUpForm):
         self.choose("to", [(str(person), name) for person, name in hands_for(by)])
 
 
-class FoundForm(CameUpForm):
+class FoundOnStandForm(CameUpForm):
     """A further fault: words, how bad, the work for it."""
 
     words = Words("what was found, and where", rows=2)

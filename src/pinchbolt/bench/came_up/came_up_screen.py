@@ -9,7 +9,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from pinchbolt.bench.act import ActMark, SentAct, acts
 from pinchbolt.bench.addresses import address, back_to
 from pinchbolt.bench.bench_form import BenchForm
-from pinchbolt.bench.came_up.came_up_doors import DOORS, Door
+from pinchbolt.bench.came_up.came_up_doors import DOORS, WayDoor
 from pinchbolt.bench.came_up.came_up_form import CameUpForm
 from pinchbolt.bench.fields import Whole
 from pinchbolt.bench.job_page import job_screen
@@ -52,14 +52,14 @@ def came_up(request: HttpRequest, job: int) -> HttpResponse:
     return _page(request, job, now())
 
 
-class UndoForm(BenchForm):
+class UndoActForm(BenchForm):
     """The act that is taken back, and the step that was open."""
 
     event = Whole("The act", "numbers")
 
 
-@acts(UndoForm, lambda request, form, job: _page(request, job, now(), form))
-def undo(act: SentAct[UndoForm], job: int) -> HttpResponse:
+@acts(UndoActForm, lambda request, form, job: _page(request, job, now(), form))
+def undo(act: SentAct[UndoActForm], job: int) -> HttpResponse:
     """Take an act back, and show the page again that was open."""
     undo_act(UndoRequest(job, act.form.checked()["event"] or 0), **act.mark)
     here = str(act.request.POST.get("here", ""))
@@ -83,7 +83,7 @@ def note_read(act: SentAct[BenchForm], job: int) -> HttpResponse:
 class DoorPage(Page):
     """What is shown: one short form."""
 
-    door: Door
+    door: WayDoor
     what: str
     steps: tuple[StepView, ...]
 
@@ -105,7 +105,7 @@ def door(request: HttpRequest, job: int, what: str) -> HttpResponse:
 
 
 def _door_page(
-    request: HttpRequest, job: int, what: str, found: Door, form: CameUpForm, when: datetime
+    request: HttpRequest, job: int, what: str, found: WayDoor, form: CameUpForm, when: datetime
 ) -> HttpResponse:
     steps = steps_of(job_by_id(job), when) if what == "nobody" else ()
     page = DoorPage(door=found, what=what, steps=steps)

@@ -6,7 +6,7 @@ import django.db.models.deletion
 from django.db import migrations, models
 
 _ADDED_TO = ("line",)
-_NEW = ("earliertag", "partwanted", "wantedmove", "binmove")
+_NEW = ("earliertag", "wantedpart", "wantedmove", "binmove")
 _SENTENCE = "what was written down is not changed or removed: add a correction"
 _BEFORE = "counted before"
 
@@ -133,7 +133,7 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
-            name='PartWanted',
+            name='WantedPart',
             fields=[
                 ('event', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='%(class)s', serialize=False, to='records.event')),
                 ('part', models.PositiveSmallIntegerField(blank=True, null=True)),
@@ -155,11 +155,11 @@ class Migration(migrations.Migration):
                 ('count', models.PositiveSmallIntegerField(blank=True, null=True)),
                 ('words', models.CharField(blank=True, max_length=200)),
                 ('supplier', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='moves', to='records.supplier')),
-                ('wanted', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='moves', to='records.partwanted')),
+                ('wanted', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='moves', to='records.wantedpart')),
             ],
         ),
         migrations.AddConstraint(
-            model_name='partwanted',
+            model_name='wantedpart',
             constraint=models.CheckConstraint(condition=models.Q(('count__gte', 1)), name='wanted_counted'),
         ),
         migrations.AddConstraint(

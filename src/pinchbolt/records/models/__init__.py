@@ -51,9 +51,9 @@ from pinchbolt.records.models.wanted import (
     WANTED_STATES,
     BinMove,
     EarlierTag,
-    PartWanted,
     Supplier,
     WantedMove,
+    WantedPart,
 )
 from pinchbolt.records.models.workshop import Workshop
 
@@ -95,7 +95,6 @@ __all__ = [
     "Paper",
     "Part",
     "PartDescription",
-    "PartWanted",
     "Peg",
     "Person",
     "Reading",
@@ -111,5 +110,6 @@ __all__ = [
     "ToolCheck",
     "Trainer",
     "WantedMove",
+    "WantedPart",
     "Workshop",
 ]

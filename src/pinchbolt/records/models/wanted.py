@@ -36,7 +36,7 @@ class Supplier(models.Model):
         return self.name
 
 
-class PartWanted(EventRow):
+class WantedPart(EventRow):
     """A part that a line of a job needs (`part` is its place among the line's parts), or the bins do (no job).
 
     `number` is the supplier's; `bin_part` the row of the bins that it is, where that is known.
@@ -62,7 +62,7 @@ class PartWanted(EventRow):
 class WantedMove(EventRow):
     """What became of a wanted part: the newest that stands says where it is. `price` is what one costs the shop."""
 
-    wanted = models.ForeignKey(PartWanted, on_delete=models.PROTECT, related_name="moves")
+    wanted = models.ForeignKey(WantedPart, on_delete=models.PROTECT, related_name="moves")
     state = models.CharField(max_length=20)
     supplier = models.ForeignKey(
         Supplier, on_delete=models.PROTECT, null=True, blank=True, related_name="moves"

@@ -8,6 +8,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import UNDONE, Event, Job
+from pinchbolt.workshop.acts.one_look import once_a_look
 
 
 class Where(StrEnum):
@@ -128,8 +129,13 @@ def that_stand(events: Iterable[Event]) -> list[Event]:
 
 def job_state(job: Job) -> JobState:
     """Return the state of one job."""
-    moves = job.events.filter(kind__in=MOVES, corrected_by__isnull=True)
-    return state_of(moves.only("kind", "said").order_by("id"))
+    return state_of(events_of(job))
+
+
+@once_a_look
+def events_of(job: Job) -> tuple[Event, ...]:
+    """Return the events of a job that stand, in order."""
+    return tuple(that_stand(job.events.select_related("by")))
 
 
 def jobs_here() -> QuerySet[Job]:

@@ -11,6 +11,7 @@ from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop
 from pinchbolt.workshop.acts.state import JobState, job_state, still_open
 from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.payments import came_before
 from pinchbolt.workshop.stays.standing import standing_of
 
 WRONG_TAG, TWICE, AT_ONCE, OTHER = "wrong tag", "opened twice", "owner took it back at once", "other"

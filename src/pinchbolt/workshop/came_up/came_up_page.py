@@ -72,7 +72,7 @@ def _work(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
         ),
         WayOut("hand-on", "somebody else goes on", "hand it on to a name, with a note", closed),
         WayOut(
-            "battery",
+            "swollen",
             "the swollen battery is gone" if swollen else "the battery is swollen",
             "the bike is outside, its job stands still"
             if swollen

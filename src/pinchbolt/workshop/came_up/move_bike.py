@@ -16,7 +16,7 @@ from pinchbolt.workshop.torque.torque_sheet import undone_joints
 
 
 @dataclass(frozen=True, slots=True)
-class MoveRequest:
+class MoveBikeRequest:
     """Where a bike goes: rack, outside, home (with its owner, the job goes on), away (nobody collected it); a word on why.
 
     `tried`: for home, somebody tried brakes, wheels, bar and whatever was opened just now.
@@ -45,7 +45,7 @@ class BatteryGoneRequest:
     was_sound: bool = False
 
 
-def move_bike(request: MoveRequest, *, by: int, key: str, now: datetime) -> JobState:
+def move_bike(request: MoveBikeRequest, *, by: int, key: str, now: datetime) -> JobState:
     """Move a bike to any place but a stand or out of the door.
 
     Raises:
@@ -73,7 +73,7 @@ def move_bike(request: MoveRequest, *, by: int, key: str, now: datetime) -> JobS
         return job_state(job)
 
 
-def _may_go_home(job: Job, request: MoveRequest) -> None:
+def _may_go_home(job: Job, request: MoveBikeRequest) -> None:
     """It will be ridden: nothing unsafe, nothing open, and somebody has just tried it."""
     unsafe = unsafe_findings(job)
     if unsafe:

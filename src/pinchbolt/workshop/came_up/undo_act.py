@@ -7,9 +7,9 @@ from datetime import datetime
 from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.records.models import UNDONE, Bill, Event, Job, Line
 from pinchbolt.workshop.acts.acting import Act, act, allowed
-from pinchbolt.workshop.acts.kinds_of_act import ACTS, Beside, act_kind, in_words
+from pinchbolt.workshop.acts.kinds_of_act import Beside, act_kind, in_words
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.state import Where, job_state, jobs_here
+from pinchbolt.workshop.acts.state import Where, events_of, job_state, jobs_here
 from pinchbolt.workshop.bikes.fitting_changes import take_back_fittings
 from pinchbolt.workshop.came_up._undo_stops import why_not
 from pinchbolt.workshop.came_up.bike_tags import take_back_tag
@@ -140,19 +140,15 @@ def last_act(job: Job, now: datetime) -> ActView | None:
     return ActView(event.pk, act_words(events)[event.pk], event.at, event.by.name)
 
 
-_BY_ACTS = tuple(kind for kind, row in ACTS.items() if kind != UNDONE)
-
-
 def _standing_acts(job: Job) -> list[Event]:
     """The acts themselves, newest first, without what they brought along."""
-    rows = Event.objects.filter(job=job, kind__in=_BY_ACTS, corrected_by__isnull=True)
-    return list(rows.exclude(key__contains="/").select_related("by").order_by("-pk")[:40])
+    return [event for event in reversed(events_of(job)) if "/" not in event.key]
 
 
 def act_words(events: Sequence[Event]) -> dict[int, str]:
     """Return what each act was, in few words."""
-    lines = {event.job_id for event in events}
-    beside = Beside(dict(Line.objects.filter(job__in=lines).values_list("pk", "words")), {})
+    lines = {event.said["line"] for event in events if isinstance(event.said, dict) and "line" in event.said}
+    beside = Beside(dict(Line.objects.filter(pk__in=lines).values_list("pk", "words")) if lines else {}, {})
     return {event.pk: _words(event, beside) for event in events}
 
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 from pinchbolt.engines.build import Build, drawn_pieces
 from pinchbolt.records.models import Event, Job
 from pinchbolt.workshop.acts.lookups import terms
-from pinchbolt.workshop.acts.state import JobState, Where, jobs_here, state_of, that_stand
+from pinchbolt.workshop.acts.state import JobState, Where, events_of, jobs_here, state_of, that_stand
 from pinchbolt.workshop.bikes.battery import is_swollen
 from pinchbolt.workshop.bikes.build_sheet import build_of, sheets_of
 from pinchbolt.workshop.common.checks import local_day
@@ -105,7 +105,8 @@ def open_jobs(now: datetime) -> tuple[JobView, ...]:
 
 def job_view(job: Job, now: datetime, build: Build | None = None) -> JobView:
     """Return a job in one line; *build* is its bike's build sheet, where that was read already."""
-    events = that_stand(job.events.all())
+    read = "events" in getattr(job, "_prefetched_objects_cache", {})
+    events = that_stand(job.events.all()) if read else list(events_of(job))
     state = state_of(events)
     findings = findings_of(job)
     standing = findings_standing(findings, job.bike)

@@ -8,7 +8,7 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Person, Role
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.acts.state import events_of, still_open
 from pinchbolt.workshop.common.checks import short
 
 NOTE_TAPS = ("half open", "bleed started", "do not spin", "bolts in the tray")
@@ -84,8 +84,7 @@ def hands_for(by: int) -> tuple[tuple[int, str], ...]:
 
 def note_of(job: Job) -> HandOnView | None:
     """Return the note that nobody has read yet, or None."""
-    rows = Event.objects.filter(job=job, kind__in=("handed on", "note read"), corrected_by__isnull=True)
-    return note_in(rows.select_related("by").order_by("pk"))
+    return note_in(events_of(job))
 
 
 def note_in(events: Iterable[Event]) -> HandOnView | None:
@@ -104,5 +103,4 @@ def note_in(events: Iterable[Event]) -> HandOnView | None:
 
 def hands_of(job: Job) -> tuple[HandOnView, ...]:
     """Return in whose hands the job was, as it was handed on."""
-    rows = Event.objects.filter(job=job, kind="handed on", corrected_by__isnull=True).select_related("by")
-    return tuple(seen for row in rows.order_by("pk") if (seen := note_in([row])) is not None)
+    return tuple(seen for row in events_of(job) if (seen := note_in([row])) is not None)

@@ -11,7 +11,7 @@ from pinchbolt.records.models import Event, Job
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.open_workshop import DAYS
-from pinchbolt.workshop.acts.state import job_state
+from pinchbolt.workshop.acts.state import events_of, job_state
 from pinchbolt.workshop.common.checks import local_day, sensible_promise, short
 
 WHY = ("waits for a part", "waits for the owner", "more work", "our fault", "owner's wish")
@@ -97,8 +97,7 @@ def tell_owner(request: ToldRequest, *, by: int, key: str, now: datetime) -> Non
 
 def promise_of(job: Job) -> PromiseView:
     """Return the newest promise of a job."""
-    rows = Event.objects.filter(job=job, kind__in=("promised", "owner told"), corrected_by__isnull=True)
-    return promise_in(rows.select_related("by").order_by("pk"), job)
+    return promise_in(events_of(job), job)
 
 
 def promise_in(events: Iterable[Event], job: Job) -> PromiseView:

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from pinchbolt.records.models import Event, Job
+from pinchbolt.records.models import Job
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.acts.state import events_of, still_open
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,5 @@ def ring_first(request: RingFirstRequest, *, by: int, key: str, now: datetime) -
 
 def rings_first(job: Job) -> bool:
     """Return whether the owner is rung before the work starts."""
-    event = (
-        Event.objects.filter(job=job, kind="ring first", corrected_by__isnull=True).order_by("-pk").first()
-    )
-    return event is not None and bool(event.said.get("ring"))
+    asked = [event for event in events_of(job) if event.kind == "ring first"]
+    return bool(asked and asked[-1].said.get("ring"))
