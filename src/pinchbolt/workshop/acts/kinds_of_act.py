@@ -206,6 +206,19 @@ def _discounted(event: Event, beside: Beside) -> str:
     return f"{said.get('kind')} {off}, {said.get('reason')}"
 
 
+def _part_wanted(event: Event, beside: Beside) -> str:
+    return f"part wanted: {event.said.get('words')}"
+
+
+def _part_move(what: str) -> Callable[[Event, Beside], str]:
+    def told(event: Event, beside: Beside) -> str:
+        due = f", due {event.said['due']}" if event.said.get("due") else ""
+        wanted = event.wantedmove.wanted.words if hasattr(event, "wantedmove") else "part"
+        return f"{wanted}: {what}{due}{_behind(event.said.get('words'))}"
+
+    return told
+
+
 def _ring(event: Event, beside: Beside) -> str:
     return (
         "owner is rung before the work starts" if event.said.get("ring") else "owner need not be rung first"
@@ -413,6 +426,21 @@ ACTS: Mapping[str, ActKind] = {
     "line paid by": ActKind(words=_paid_by, undo=True),
     "discount given": ActKind(words=_discounted, undo=True),
     "ring first": ActKind(May.ALL, _ring, undo=True),
+    # Parts for a job or for the bins.
+    "part wanted": ActKind(words=_part_wanted, undo=True),
+    "part ordered": ActKind(words=_part_move("ordered"), undo=True),
+    "part late": ActKind(words=_part_move("late"), undo=True),
+    "part came": ActKind(May.ALL, _part_move("here"), undo=True),
+    "part from the bins": ActKind(words=_part_move("from the bins"), undo=True),
+    "part wrong": ActKind(words=_part_move("wrong"), undo=True),
+    "part sent back": ActKind(words=_part_move("sent back"), undo=True),
+    "part credited": ActKind(words=_part_move("credited"), undo=True),
+    "part kept": ActKind(words=_part_move("kept for the bins"), undo=True),
+    "part given": ActKind(words=_part_move("given to the owner"), undo=True),
+    "part not wanted": ActKind(words=_part_move("not wanted any more"), undo=True),
+    "part fitted": ActKind(),
+    "bin counted": ActKind(),
+    "supplier said": ActKind(),
     # A bike's joints.
     "marking read": ActKind(words=_marking),
     "limit marked": ActKind(words=_limit_marked),

@@ -10,6 +10,7 @@ from pinchbolt.workshop.acts.acting import Act, act, allowed
 from pinchbolt.workshop.acts.kinds_of_act import Beside, act_kind, in_words
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, events_of, job_state, jobs_here
+from pinchbolt.workshop.bikes.bin_moves import take_back_moves
 from pinchbolt.workshop.bikes.fitting_changes import take_back_fittings
 from pinchbolt.workshop.came_up._undo_stops import why_not
 from pinchbolt.workshop.came_up.bike_tags import take_back_tag
@@ -63,6 +64,7 @@ def undo_act(request: UndoRequest, *, by: int, key: str, now: datetime) -> str:
         this.write(job=job, corrects=event)
         for one in brought:
             _take_back(this, one, event, job)
+            take_back_moves(one)
         if event.kind == "tag given":
             take_back_tag(event)
         take_back_fittings(event.said if isinstance(event.said, dict) else {})

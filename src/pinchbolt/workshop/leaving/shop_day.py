@@ -12,6 +12,7 @@ from pinchbolt.workshop.bikes.battery import is_swollen
 from pinchbolt.workshop.bikes.build_sheet import build_of, sheets_of
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.call_back import CallBackDue, call_backs
+from pinchbolt.workshop.parts.wanted import open_wanted, waits_for
 from pinchbolt.workshop.stays.hand_on import HandOnView, note_in
 from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
 from pinchbolt.workshop.stays.promise import promise_in
@@ -130,7 +131,7 @@ def job_view(job: Job, now: datetime, build: Build | None = None) -> JobView:
         is_late=bool(promised.at and promised.at < now and not state.ended),
         worst_verdict=standing[0].verdict if standing else "",
         opened_at=job.opened_at,
-        waits_words=_waits_words(events, state, now),
+        waits_words=_waits_words(job, events, state, now),
         is_told=promised.is_told or state.ended,
         note=None if state.ended else note_in(events),
         has_swollen_battery=not state.ended and is_swollen(job.bike),
@@ -182,13 +183,16 @@ def _ready_since(events: list[Event]) -> date | None:
     return local_day(signed.at) if signed is not None else None
 
 
-def _waits_words(events: list[Event], state: JobState, now: datetime) -> str:
+def _waits_words(job: Job, events: list[Event], state: JobState, now: datetime) -> str:
     if state.where not in (Where.OWNER, Where.PART):
         return ""
     last = next((event for event in reversed(events) if event.kind == "set aside"), None)
     words = str(last.said.get("words", "")) if last else ""
     asked = next((event for event in reversed(events) if event.kind == "priced"), None)
-    if state.where is not Where.OWNER or asked is None:
+    if state.where is Where.PART:
+        of_job = [one for one in open_wanted() if one.job == job.pk]
+        return "; ".join(filter(None, (waits_for(of_job, local_day(now)), words)))
+    if asked is None:
         return words
     return " ".join(filter(None, (_age_words(events, asked, now), words)))
 

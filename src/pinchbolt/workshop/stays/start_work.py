@@ -16,6 +16,7 @@ from pinchbolt.workshop.bikes.building import replace_part
 from pinchbolt.workshop.bikes.fitting_changes import watching_fittings
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.parts.wanted import fit_wanted
 from pinchbolt.workshop.stays.line_parts import proposal_of
 from pinchbolt.workshop.stays.ring_first import rings_first
 from pinchbolt.workshop.stays.standing import agreed_lines, lines_done
@@ -160,6 +161,7 @@ def finish_line(request: LineDoneRequest, *, by: int, key: str, now: datetime) -
                 replace_part(part, job.bike, local_day(now))
         this.said = {"job": job.pk, "line": line.pk, **changed.as_said()}
         this.write(job=job)
+        fit_wanted(this, line)
 
 
 def _kinds_ended(line: Line, sheet: BuildSheet, on: PartOn | None) -> tuple[str, ...]:
