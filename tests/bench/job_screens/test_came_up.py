@@ -282,6 +282,17 @@ def test_home_meanwhile_wants_a_try_and_nothing_unsafe(cast: Cast, tablet: Clien
     assert "home meanwhile" in tablet.get("/").content.decode()
 
 
+def test_a_bike_is_moved_to_a_stand_and_to_waiting_from_the_shop_day(cast: Cast, tablet: Client) -> None:
+    """One link at each bike; a free stand, then waiting for a part with how it was left."""
+    on = cast.story
+    assert f"/job/{on.job}/came-up/move/" in tablet.get("/").content.decode()
+    go(tablet, on, "move", to="stand 2")
+    assert job_state(on.record).stand == 2
+    go(tablet, on, "move", to="part", words="bolts in tray 3")
+    assert job_state(on.record).where is Where.PART
+    assert "bolts in tray 3" in tablet.get("/").content.decode()
+
+
 def test_the_owner_is_rung_before_the_work_starts(cast: Cast, tablet: Client) -> None:
     """Starting asks whether they were reached."""
     on = asked_for(cast.story)
@@ -292,6 +303,20 @@ def test_the_owner_is_rung_before_the_work_starts(cast: Cast, tablet: Client) ->
     assert "rung before the work starts" in answer.content.decode()
     tablet.post(f"/job/{on.job}/work/stand/", {"key": key(), **start, "reached": "1"})
     assert job_state(on.record).started
+
+
+def test_a_line_of_ones_own_and_minutes_by_hand(cast: Cast, tablet: Client) -> None:
+    """40 minutes at 54.00 an hour are 36.00; a price by hand is the price; minutes of the menu give way to a hand's."""
+    on = cast.story
+    go(tablet, on, "own-line", words="Remove a seized post", minutes="40")
+    go(tablet, on, "own-line", words="Sticker of the shop", price="2.50")
+    lines = {line.words: line for line in estimate(on.record).lines}
+    assert lines["Remove a seized post"].money.total == Decimal("36.00")
+    assert lines["Sticker of the shop"].money.total == Decimal("2.50")
+    assert "price, minutes or a part" in refused(tablet, on, "own-line", words="Nothing said")
+    go(tablet, on, "minutes", line=lines["Remove a seized post"].id, minutes="20")
+    lines = {line.words: line for line in estimate(on.record).lines}
+    assert lines["Remove a seized post"].money.total == Decimal("18.00")
 
 
 def test_i_did_not_do_it_after_all(cast: Cast, tablet: Client) -> None:

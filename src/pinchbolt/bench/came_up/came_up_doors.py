@@ -35,11 +35,13 @@ from pinchbolt.workshop.came_up.undo_act import UndoRequest, undo_act
 from pinchbolt.workshop.leaving.hand_over import CollectorRequest, name_collector
 from pinchbolt.workshop.stays.discount import DiscountRequest, give_discount
 from pinchbolt.workshop.stays.hand_on import HandOnRequest, hand_on
+from pinchbolt.workshop.stays.own_lines import MinutesRequest, OwnLineRequest, own_line, set_minutes
 from pinchbolt.workshop.stays.owner_texts import NotReachedRequest, try_owner
 from pinchbolt.workshop.stays.promise import PromiseRequest, ToldRequest, promise, tell_owner
 from pinchbolt.workshop.stays.ring_first import RingFirstRequest, ring_first, rings_first
 from pinchbolt.workshop.stays.say_limit import LimitRequest, say_limit
 from pinchbolt.workshop.stays.standing import standing_of
+from pinchbolt.workshop.stays.start_work import AsideRequest, StandRequest, put_on_stand, set_aside
 from pinchbolt.workshop.stays.who_pays import PaidByRequest, say_who_pays
 
 Do = Callable[[Any, int, ActMark], HttpResponse]
@@ -130,7 +132,13 @@ def _collector(form: forms.CollectorForm, job: int, mark: ActMark) -> HttpRespon
 
 def _move(form: forms.MoveForm, job: int, mark: ActMark) -> HttpResponse:
     said = form.checked()
-    move_bike(MoveBikeRequest(job, said["to"], said["words"], said["tried"]), **mark)
+    to = said["to"]
+    if to.startswith("stand "):
+        put_on_stand(StandRequest(job, _number(to[6:])), **mark)
+    elif to in ("owner", "part"):
+        set_aside(AsideRequest(job, to, said["words"]), **mark)
+    else:
+        move_bike(MoveBikeRequest(job, to, said["words"], said["tried"]), **mark)
     return see("shop_day")
 
 
@@ -182,8 +190,22 @@ def _call_off(form: forms.CallOffForm, job: int, mark: ActMark) -> HttpResponse:
     return back_to("came_up", job=job)
 
 
+def _own_line(form: forms.OwnLineForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    asked = OwnLineRequest(job, said["words"], said["minutes"], said["price"], (), said["place"])
+    return back_to("estimate", job=job, at=f"line-{own_line(asked, **mark).line}")
+
+
+def _minutes(form: forms.MinutesForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    new = set_minutes(MinutesRequest(job, _number(said["line"]), said["minutes"]), **mark)
+    return back_to("estimate", job=job, at=f"line-{new.line}")
+
+
 DOORS: Mapping[str, WayDoor] = {
     "found": WayDoor("Another fault found", forms.FoundOnStandForm, "write it down", _found, "What is agreed goes on meanwhile."),
+    "own-line": WayDoor("A line of one's own", forms.OwnLineForm, "put it on", _own_line, "Words, then minutes or a price."),
+    "minutes": WayDoor("Labour minutes of a line", forms.MinutesForm, "set them", _minutes),
     "not-done": WayDoor("I did not do it after all", forms.LineForm, "not done", _not_done),
     "hand-on": WayDoor("Somebody else goes on", forms.HandOnForm, "hand it on", _hand_on),
     "swollen": WayDoor("The battery", forms.BatteryForm, "write it down", _battery, SWOLLEN),
@@ -195,7 +217,7 @@ DOORS: Mapping[str, WayDoor] = {
         "Somebody else collects", forms.CollectorForm, "write it down", _collector, "An ID is looked at, never copied."
     ),
     "promise": WayDoor("A new promise", forms.PromiseForm, "promise it", _promise),
-    "move": WayDoor("Move the bike", forms.MoveForm, "move it", _move, "Onto a stand it goes on the page of the work."),
+    "move": WayDoor("Move the bike", forms.MoveForm, "move it", _move),
     "tag": WayDoor("The hang tag", forms.TagForm, "write it down", _tag),
     "nobody": WayDoor(
         "Nobody collects it", forms.NobodyForm, "it was done", _nobody,

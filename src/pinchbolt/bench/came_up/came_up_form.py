@@ -8,7 +8,7 @@ from django import forms
 from django.utils import timezone
 
 from pinchbolt.bench.bench_form import BenchForm
-from pinchbolt.bench.fields import Figure, Money, OneOf, Words
+from pinchbolt.bench.fields import Figure, Money, OneOf, Whole, Words
 from pinchbolt.bench.templatetags.bench import day_name
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Verdict
@@ -19,6 +19,7 @@ from pinchbolt.workshop.came_up.call_off import REASONS, STAY, STRIKE
 from pinchbolt.workshop.came_up.come_back import CAUSES
 from pinchbolt.workshop.came_up.not_collected import KEPT_FOR, WAYS, next_due
 from pinchbolt.workshop.leaving.hand_over import KNOWN_BY
+from pinchbolt.workshop.leaving.shop_day import shop_day
 from pinchbolt.workshop.stays.discount import DISCOUNT, GOODWILL
 from pinchbolt.workshop.stays.hand_on import hands_for
 from pinchbolt.workshop.stays.job_card import menu
@@ -163,19 +164,27 @@ class CollectorForm(CameUpForm):
 class MoveForm(CameUpForm):
     """Where the bike goes."""
 
-    to = OneOf(
-        "where it goes",
-        [
-            ("rack", "rack"),
-            ("outside", "outside"),
-            ("home", "home meanwhile"),
-            ("away", "put away, not collected"),
-        ],
-    )
+    to = OneOf("where it goes")
     tried = forms.BooleanField(
         label="home: brakes, wheels, bar and what was opened were tried just now", required=False
     )
-    words = Words("a word on it")
+    words = Words("a word on it: how it is left, which bolts in which tray")
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """Free stands first, then where it waits, then out of the house."""
+        free = [one.number for one in shop_day(now).stands if one.job is None]
+        self.choose(
+            "to",
+            [
+                *((f"stand {number}", f"stand {number}") for number in free),
+                ("rack", "rack"),
+                ("owner", "waits for the owner"),
+                ("part", "waits for a part"),
+                ("outside", "outside"),
+                ("home", "home meanwhile"),
+                ("away", "put away, not collected"),
+            ],
+        )
 
 
 class TagForm(CameUpForm):
@@ -249,3 +258,35 @@ class CallOffForm(CameUpForm):
     reason = OneOf("why", same(REASONS))
     words = Words("in words, where it is another reason")
     readings = OneOf("what was read is", [(STAY, STAY), (STRIKE, f"{STRIKE}: strike it here")], initial=STAY)
+
+
+class OwnLineForm(CameUpForm):
+    """A line of one's own."""
+
+    words = Words("the work, in words")
+    minutes = Whole("labour", "min")
+    price = Money("or its price, with tax", "money")
+    place = OneOf(
+        "at which end, where it matters",
+        [("", "not said"), ("front", "front"), ("rear", "rear")],
+        initial="",
+    )
+
+
+class MinutesForm(CameUpForm):
+    """A line that is not asked yet, and its minutes."""
+
+    line = OneOf("which line")
+    minutes = Whole("labour", "min", help_text="empty: by the menu again")
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """Lines without an answer, each with its minutes now."""
+        seen = estimate(job_by_id(job)).lines
+        self.choose(
+            "line",
+            [
+                (str(one.id), f"{line_words(one)}, {one.money.minutes.usual} min")
+                for one in seen
+                if not one.answer
+            ],
+        )

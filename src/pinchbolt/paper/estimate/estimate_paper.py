@@ -85,6 +85,11 @@ def _first(parts: Sequence[str]) -> str:
     return "; ".join(parts[:_MOST_NOT_READ]) + (f"; and {more} more" if more > 0 else "")
 
 
+def _borne(line: LineView) -> str:
+    """That the owner does not pay for a line, and who does; its price stands beside it."""
+    return f"no charge, {line.let_off}" if line.let_off else ""
+
+
 def _line(line: LineView, same: str) -> dict[str, object]:
     said = "" if _how(line) == same else _how(line)
     return {
@@ -96,7 +101,7 @@ def _line(line: LineView, same: str) -> dict[str, object]:
         "inside": line.inside,
         "price": money(line.money.price),
         "answer": line.answer,
-        "how": f"{said}{f': {line.reason}' if line.reason else ''}",
+        "how": "; ".join(filter(None, (f"{said}{f': {line.reason}' if line.reason else ''}", _borne(line)))),
     }
 
 

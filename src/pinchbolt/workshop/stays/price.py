@@ -235,6 +235,8 @@ def _blocks() -> dict[str, Block]:
 def line_asked(row: Line, rates: Mapping[str, Decimal]) -> LineToPrice:
     """Return a line as the estimate engine takes it, with the tax of its classes by *rates*."""
     operation, place = operation_here(row), place_of_line(row)
+    if row.own_minutes is not None:
+        return _by_hand(row, operation, place, rates)
     return LineToPrice(
         id=str(row.pk),
         words=row.words,
@@ -250,17 +252,32 @@ def line_asked(row: Line, rates: Mapping[str, Decimal]) -> LineToPrice:
         else None,
         place=place if operation and operation.at_place else "",
         count=row.count or 1,
-        parts=tuple(
-            PartPrice(
-                part["name"],
-                Decimal(part["each"]),
-                int(part["count"]),
-                rates.get(part.get("tax_class", "standard")),
-            )
-            for part in row.parts
-        ),
+        parts=_parts_asked(row, rates),
         verdict=Verdict(row.verdict),
         cost_of_waiting=row.cost_of_waiting,
+    )
+
+
+def _by_hand(row: Line, operation: Operation | None, place: str, rates: Mapping[str, Decimal]) -> LineToPrice:
+    """A line whose minutes a hand set: they share nothing, since nobody said what is in them."""
+    minutes = row.own_minutes or 0
+    tax = rates.get(operation.tax_class if operation else "standard")
+    name, id = (operation.name, operation.id) if operation else (row.words, "own")
+    labour = OperationToPrice(id, name, Minutes(minutes, minutes, minutes), (), "set by hand", tax)
+    parts = _parts_asked(row, rates)
+    waiting = row.cost_of_waiting
+    return LineToPrice(str(row.pk), row.words, labour, parts, Verdict(row.verdict), waiting, place)
+
+
+def _parts_asked(row: Line, rates: Mapping[str, Decimal]) -> tuple[PartPrice, ...]:
+    return tuple(
+        PartPrice(
+            part["name"],
+            Decimal(part["each"]),
+            int(part["count"]),
+            rates.get(part.get("tax_class", "standard")),
+        )
+        for part in row.parts
     )
 
 
