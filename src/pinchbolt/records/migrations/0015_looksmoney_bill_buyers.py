@@ -58,7 +58,7 @@ class Migration(migrations.Migration):
     """One table; one field moves into it."""
 
     dependencies = [
-        ('records', '0014_money_askings_and_bills'),
+        ('records', '0016_found_at_once'),
     ]
 
     operations = [
