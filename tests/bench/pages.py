@@ -58,6 +58,7 @@ def gaps_of(cast: Cast) -> Mapping[str, object]:
     """One example of everything that an address names."""
     return {
         "tag": cast.tag,
+        "what": "promise",
         "job": cast.job,
         "place": "front-brake",
         "joint": "stem-face-4",

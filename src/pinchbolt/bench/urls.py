@@ -22,6 +22,7 @@ from pinchbolt.bench.on_paper.on_paper_screen import (
     sheet,
 )
 from pinchbolt.bench.opening import opening_screen as opening
+from pinchbolt.bench.parts_wanted import parts_wanted_screen as wanted
 from pinchbolt.bench.people.people_screen import (
     comes_back,
     leave,
@@ -120,7 +121,13 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("swap/", swapping.swap, name="swap"),
     path("swap/fact/", swapping.fact, name="note_fact"),
     path("swap/moved/", swapping.moved, name="move_part"),
+    path("parts/", wanted.parts, name="parts"),
+    path("parts/move/", wanted.move, name="move_wanted"),
+    path("parts/add/", wanted.add, name="add_wanted"),
+    path("parts/suppliers/", wanted.suppliers, name="suppliers"),
+    path("parts/suppliers/save/", wanted.supplier, name="supplier"),
     path("bins/", in_bins.bins, name="bins"),
+    path("bins/count/", wanted.count, name="count_bin"),
     path("bins/file/", in_bins.parts_file, name="parts_file"),
     path("bins/take-in/", in_bins.take_in, name="take_in_parts"),
     path("people/", people, name="people"),

@@ -18,7 +18,6 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.reference.rows.build import Template
 from pinchbolt.reference.rows.kinds import BikeKind
 from pinchbolt.workshop.acts.open_workshop import DAYS, terms_told
-from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.bikes.building import use_classes
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, BikeView, bike_sheet, find_bikes
@@ -140,7 +139,7 @@ class CheckInPage(Page):
     def here(self) -> JobView | None:
         """The stay that this bike is on already."""
         jobs = self.known.jobs if self.known else ()
-        return next((job for job in jobs if job.state.where is not Where.GONE), None)
+        return next((job for job in jobs if not job.state.ended), None)
 
     @property
     def usual(self) -> Template | BikeKind | None:

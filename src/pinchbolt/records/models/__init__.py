@@ -23,7 +23,7 @@ from pinchbolt.records.models.bike import (
 )
 from pinchbolt.records.models.billing import Bill, BillBuyer, Paper, SentText, TaxRate
 from pinchbolt.records.models.bins import BinPart
-from pinchbolt.records.models.event import Event
+from pinchbolt.records.models.event import UNDONE, Event
 from pinchbolt.records.models.job import (
     Answer,
     Bolt,
@@ -47,6 +47,14 @@ from pinchbolt.records.models.look import (
 from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
+from pinchbolt.records.models.wanted import (
+    WANTED_STATES,
+    BinMove,
+    EarlierTag,
+    Supplier,
+    WantedMove,
+    WantedPart,
+)
 from pinchbolt.records.models.workshop import Workshop
 
 __all__ = [
@@ -56,10 +64,13 @@ __all__ = [
     "GONE_TO",
     "LOOK_ANSWERS",
     "SOURCES",
+    "UNDONE",
+    "WANTED_STATES",
     "Answer",
     "Bike",
     "Bill",
     "BillBuyer",
+    "BinMove",
     "BinPart",
     "Bolt",
     "ComplaintClosed",
@@ -68,6 +79,7 @@ __all__ = [
     "Display",
     "Distance",
     "DoneValue",
+    "EarlierTag",
     "Event",
     "Finding",
     "Fitting",
@@ -91,10 +103,13 @@ __all__ = [
     "Role",
     "RoundTick",
     "SentText",
+    "Supplier",
     "TaxRate",
     "ToldComplaint",
     "Tool",
     "ToolCheck",
     "Trainer",
+    "WantedMove",
+    "WantedPart",
     "Workshop",
 ]

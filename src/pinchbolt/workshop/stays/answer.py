@@ -140,7 +140,7 @@ def _refuse_unsound(request: AnswerRequest, said: Mapping[int, bool], lines: Map
 def _refuse_line(line: Line, yes: bool, told: Mapping[int, Told], stand: Standing, today: date) -> None:
     """An answer is to a price that was told and holds, and to work that is not done yet."""
     done = stand.done.get(line.pk)
-    if done is not None:
+    if done is not None and line.pk in stand.answers:
         raise NotPossibleNow(
             f'"{line.words}" is done, by {done.by}: the answer to it stays. Take it off the bill with a reason, if that '
             "is meant."

@@ -68,7 +68,9 @@ def limit_said_on(job: Job) -> date | None:
 @once_a_look
 def limit_of(job: Job) -> Decimal | None:
     """Return the standing limit of a job: the newest that was said, else that of the check-in."""
-    event = Event.objects.filter(job=job, kind="limit said").order_by("-pk").first()
+    event = (
+        Event.objects.filter(job=job, kind="limit said", corrected_by__isnull=True).order_by("-pk").first()
+    )
     if event is None:
         return job.spend_limit
     limit = event.said["limit"]
