@@ -75,7 +75,9 @@ def read_ride_file(name: str, data: bytes, columns: Mapping[str, str] | None = N
 
 
 def _doubted(ride: RecordedRide) -> RecordedRide:
-    """A ride whose file tells no sport, at a pace that is none of a bike's, is asked about."""
+    """A ride without a distance says so; one whose file tells no sport, at a pace that is none of a bike's, is asked about."""
+    if ride.distance_from == "nothing" and ride.is_ride is not False:
+        return ride.with_damage(("it tells no distance: add it by word",))
     if ride.is_ride is not None or ride.ask or ride.moving_s < _TELLS_PACE_S or ride.distance_m <= 0:
         return ride
     pace = ride.distance_m / ride.moving_s
