@@ -96,6 +96,8 @@ def _lines_by_hand(found: "Json") -> Iterator[str]:
 def _lines(seen: "SwapView") -> Iterator[str]:
     yield f"{seen.into}: {seen.what}. {seen.words}"
     yield from (f"understood: {words}" for words in seen.understood)
+    if seen.passed_over:
+        yield f"not understood, and not looked for: {', '.join(seen.passed_over)}"
     if seen.standing is not None:
         yield f"As it stands, with that alone: {seen.standing['verdict']}."
         for check in seen.standing["checks"]:
