@@ -1,10 +1,11 @@
 """What is wanted, said as at the counter: each word is heard, or said back as one that was not."""
 
+from typing import Any
+
 import pytest
 
 from pinchbolt.engines.fit import not_heard, wants_in_words
 from pinchbolt.errors import InputRefused
-from pinchbolt.reference import Tables
 
 BOTH = "front rear"
 
@@ -29,18 +30,18 @@ def ends(condition: str, where: str = BOTH) -> list[str]:
     ],
 )
 def test_each_word_of_a_want_is_heard_or_said_back(
-    trade: Tables, words: str, conditions: list[str], passed_over: tuple[str, ...] | None
+    tables: dict[str, Any], words: str, conditions: list[str], passed_over: tuple[str, ...] | None
 ) -> None:
     """What a mechanic means by it, and which words went into nothing; a clause of which nothing is understood is refused."""
     if passed_over is None:
         with pytest.raises(InputRefused, match='"cheap" is not understood'):
-            wants_in_words(words, trade)
+            wants_in_words(words, tables)
         return
-    assert sorted(one.condition for one in wants_in_words(words, trade)) == sorted(conditions)
-    assert not_heard(words, trade) == passed_over
+    assert sorted(one.condition for one in wants_in_words(words, tables)) == sorted(conditions)
+    assert not_heard(words, tables) == passed_over
 
 
-def test_parts_alone_are_no_want(trade: Tables) -> None:
+def test_parts_alone_are_no_want(tables: dict[str, Any]) -> None:
     """Nothing is said of them."""
     with pytest.raises(InputRefused, match='"wheels and rims" is not understood'):
-        wants_in_words("wheels and rims", trade)
+        wants_in_words("wheels and rims", tables)

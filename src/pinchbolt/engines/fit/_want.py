@@ -95,8 +95,8 @@ def not_heard(words: str, tables: object) -> tuple[str, ...]:
         InputRefused: As `wants_in_words`.
 
     Example:
-        >>> not_heard("tubeless ready 25 wide rims", tables)
-        ('tubeless', 'ready')
+        >>> not_heard("a red 10-44 cassette", tables)
+        ('red',)
 
     Source: The rules' own inputs.
     """
