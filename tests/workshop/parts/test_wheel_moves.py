@@ -98,3 +98,28 @@ def test_what_lies_in_the_bins_is_the_part_that_is_sought_and_not_one_of_its_fig
     assert [(part.number, part.price) for one in shim.answers for part in one.to_buy] == [
         ("S1", Decimal("6.00"))
     ]
+
+
+def test_a_doubt_that_stood_there_before_does_not_lead_and_is_said() -> None:
+    """Two gravel bikes alike, nobody knows the freehub bodies, the caliper mounts nor the room for a tyre: the wheel goes across.
+
+    What came along met before, and what stays as it was is no doubt of the move; both are said in one line. A wider tyre is one,
+    and so is a misfit, whatever was before.
+    """
+    host, giver = story.checked_in("gravel-1x"), story.checked_in("gravel-1x")
+    for bike in (host, giver):
+        facts = story.known(bike.tag)
+        assert not {"body", "mount_kind_rear", "opening_rear"} & facts.keys()
+    seen = swap(SwapRequest(host.tag, "rear wheel", giver.tag))
+    assert seen.standing is not None
+    assert {one["verdict"] for one in seen.standing["checks"]} <= {"fits", "fits with"}
+    assert (
+        seen.standing["verdict"] != "cannot tell" and "cassette on freehub body" in seen.standing["as_before"]
+    )
+    assert all(plan.verdict == seen.standing["verdict"] for plan in seen.plans)
+    story.add_facts(giver.tag, {"tyre_rear": "50-622", "rotor_rear": 180})
+    seen = swap(SwapRequest(host.tag, "rear wheel", giver.tag))
+    assert seen.standing is not None and seen.standing["verdict"] == "cannot tell"
+    doubts = {one["rule"] for one in seen.standing["checks"] if one["verdict"] == "cannot tell"}
+    assert "tyre-frame" in doubts and "cassette-body" not in doubts
+    assert doubts <= {"tyre-frame", "caliper-mount", "rotor-flat"}

@@ -151,6 +151,8 @@ def swap(request: SwapRequest) -> SwapView:
         build.setdefault("speeds_bike", target.speeds)
     teeth = {name: build.pop(name) for name in TEETH if name in build}
     moved = _moved_facts(moving, target, build) if moving else {}
+    # What came along with the part met before; what it meets here is told under names of its own.
+    together = frozenset(moving.facts) if moving else frozenset()
     teeth_after = {**teeth, **{name: moved.pop(name) for name in TEETH if name in moved}}
     conditions, understood, passed_over = _wanted(request.want)
     rules = _rules_for(target)
@@ -170,10 +172,17 @@ def swap(request: SwapRequest) -> SwapView:
         rank=rank,
         without_doubt=request.without_doubt,
         moved=moved,
+        together=together,
     )
     now, missing = _gears({**build, **teeth})
     standing = (
-        check_build({n: v for n, v in after.items() if v is not None}, rules, _known(moved))
+        check_build(
+            {n: v for n, v in after.items() if v is not None},
+            rules,
+            _known(moved),
+            before=build,
+            together=together,
+        )
         if moving
         else None
     )
