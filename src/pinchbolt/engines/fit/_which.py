@@ -87,6 +87,11 @@ def what_it_brings(found: WhichFits, part: Mapping[str, object], tables: object)
 
     Returns:
         The values of the inputs, as the rule takes them; empty where the rule looks at none of the facts. [-]
+
+    Raises:
+        InputRefused: The part is no set of named facts.
+
+    Source: The rules' own rows.
     """
     view = tables if isinstance(tables, FitTables) else FitTables(tables)
     facts = bare_facts(part)

@@ -175,17 +175,7 @@ def swap(request: SwapRequest) -> SwapView:
         together=together,
     )
     now, missing = _gears({**build, **teeth})
-    standing = (
-        check_build(
-            {n: v for n, v in after.items() if v is not None},
-            rules,
-            _known(moved),
-            before=build,
-            together=together,
-        )
-        if moving
-        else None
-    )
+    standing = _standing(after, rules, moved, build, together) if moving else None
     brought = {one.offer.id: one.teeth for one in offers}
     return SwapView(
         into=target.name,
@@ -205,6 +195,14 @@ def swap(request: SwapRequest) -> SwapView:
         assumed=_assumed(target, build, moving),
         currency=terms().currency,
     )
+
+
+def _standing(
+    after: Json, rules: object, moved: Json, before: Json, together: frozenset[str]
+) -> BuildVerdict:
+    """The bike with the moved part alone; what could not be told before either is kept apart."""
+    facts = {name: value for name, value in after.items() if value is not None}
+    return check_build(facts, rules, _known(moved), before=before, together=together)
 
 
 def _wanted(want: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
