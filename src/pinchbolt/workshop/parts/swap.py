@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Literal, get_args
 
 from pinchbolt.engines.fit import (
+    BuildVerdict,
     Clash,
     SwapPlan,
     check_build,
