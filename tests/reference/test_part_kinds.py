@@ -37,8 +37,6 @@ FACTS_BEFORE = (
 NO_PARTS_FACT = {
     "stood_tyre_front": "told by the move of a wheel: the tyre that stood there",
     "stood_tyre_rear": "as in front",
-    "stood_rim_inner_front": "told by the move of a wheel: the rim that stood there",
-    "stood_rim_inner_rear": "as in front",
     "bike_gears": "told by the move of a wheel: what shifts the bike",
     "wheel_gears": "told by the move of a wheel: what shifted it",
     "stood_body": "told by the move of a wheel: how the old one carried its sprockets",

@@ -21,7 +21,6 @@ def wheel_meets(end: str, target: Host, source: Host | None, build: Facts, wheel
     if build.get(f"made_for_seat_{end}") is None:
         met[f"made_for_seat_{end}"] = build.get(f"rim_bsd_{end}") or _seat_of(build.get(f"tyre_{end}"))
     met[f"stood_tyre_{end}"] = build.get(f"tyre_{end}")
-    met[f"stood_rim_inner_{end}"] = build.get(f"rim_inner_{end}")
     if end == "rear":
         met["bike_gears"], met["stood_body"] = _gears(target), build.get("body")
         met["wheel_gears"] = _gears(source) if source is not None and not source.is_trainer else None
