@@ -179,7 +179,11 @@ def _each_meant(pieces: Sequence[str], asked: Mapping[str, Question], view: FitT
     while left:
         meant = _meant(pieces, others, view)
         found += meant
-        heard_of = {piece for question in meant for piece in pieces_of(question.name)} & left
+        heard_of = {
+            piece
+            for question in meant
+            for piece in (*pieces_of(question.name), *pieces_of(_value(question, pieces, view)))
+        } & left
         left -= heard_of
         others = {
             fact: question
