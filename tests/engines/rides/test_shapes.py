@@ -200,3 +200,44 @@ def test_a_count_that_starts_again_has_gone_what_it_shows_first() -> None:
     first = ride_messages(START, [8.0] * 50, with_session=False)
     again = ride_messages(START + 100, [30.0] + [8.0] * 49, with_session=False)[3:]
     assert the_ride("a.fit", fit_file([*first, *again])).distance_m == pytest.approx(822.0, abs=0.005)
+
+
+def test_a_comma_in_a_number_is_a_point() -> None:
+    """An exporter that writes in the language of its machine: 1,0010 degrees."""
+    told = gpx(line(101)).decode()
+    for n in range(101):
+        told = told.replace(f'lon="{1 + n * 0.0001:.6f}"', f'lon="{1 + n * 0.0001:.6f}"'.replace(".", ","))
+    ride = the_ride("a.gpx", told.encode())
+    assert (ride.distance_m, ride.damaged) == (pytest.approx(100 * 0.0001 * DEGREE_M, rel=1e-4), ())
+
+
+def test_a_triathlon_as_a_table_keeps_its_bike_leg() -> None:
+    """Swim, bike and run with a change of clothes between: each activity is one, the change none."""
+
+    def leg(sport: str, at: int, metres: int) -> str:
+        lap = LAP.format(at=at, told=f"<DistanceMeters>{metres}</DistanceMeters>", points="")
+        return f'<Activity Sport="{sport}"><Id>2026-05-01T08:{at:02d}:00Z</Id>{lap}</Activity>'
+
+    change = (
+        f"<Transition>{LAP.format(at=9, told='<DistanceMeters>90</DistanceMeters>', points='')}</Transition>"
+    )
+    data = (
+        "<TrainingCenterDatabase><Activities><MultiSportSession><Id>2026-05-01T08:00:00Z</Id>"
+        f"<FirstSport>{leg('Other', 0, 750)}</FirstSport><NextSport>{change}{leg('Biking', 10, 2000)}</NextSport>"
+        f"<NextSport>{leg('Running', 40, 500)}</NextSport></MultiSportSession></Activities></TrainingCenterDatabase>"
+    )
+    rides = read_ride_file("a.tcx", data.encode()).rides
+    assert [(ride.is_ride, ride.distance_m) for ride in rides] == [
+        (None, 750.0),
+        (True, 2000.0),
+        (False, 500.0),
+    ]
+    assert rides[0].ask and not rides[1].ask
+
+
+def test_tracks_of_one_file_far_apart_say_the_way_between() -> None:
+    """Two tracks within six hours are one ride; the 5.6 km between them were not recorded."""
+    one, other = gpx(line(101)).decode(), gpx(line(101, 700, 1.06)).decode()
+    joined = one.replace("</gpx>", "") + other[other.index("<trk>") :]
+    ride = the_ride("a.gpx", joined.encode())
+    assert ride.damaged == ("5.57 km between its pieces were not recorded; they do not count",)

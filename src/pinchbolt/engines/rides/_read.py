@@ -12,7 +12,7 @@ from pinchbolt.engines.rides._tcx import tcx_rides
 from pinchbolt.engines.rides.rides_types import RecordedRide, RideFile
 from pinchbolt.errors import InputRefused
 
-MOST_BYTES = 128 * 1024 * 1024
+MOST_BYTES = 128_000_000
 """A day of riding takes 10 MB at most; above this it is no ride file. Our assumption."""
 
 LEAST_RIDING_M_PER_S, MOST_RIDING_M_PER_S = 7 / 3.6, 60 / 3.6
