@@ -34,6 +34,17 @@ def test_what_is_bare_is_found() -> None:
     assert len(codes()) > 60
 
 
+def test_every_such_code_has_its_words() -> None:
+    """A row whose id has to be looked up says in plain words or by its trade name what it is."""
+    silent = [
+        row.id
+        for rows in tables().interfaces.values()
+        for row in rows
+        if getattr(row, "id", "") in codes() and not (getattr(row, "plain", "") or getattr(row, "trade_name", ""))
+    ]
+    assert silent == []
+
+
 @pytest.mark.parametrize("sheet", [*SHEETS, "bolt round", "hang tag"])
 def test_no_sheet_says_a_bare_code(sheet: str, left_unsafe: Story) -> None:
     """A bike of which all is known that fit rules ask, with work done and declined."""
