@@ -17,6 +17,7 @@ class BbShell(Row):
     widths: tuple[float, ...]
     fit: str
     bore_actual: float | None = None
+    cups: float = 0.0
     drive_side_hand: str = ""
 
 

@@ -287,7 +287,7 @@ def _moved(event: Event, beside: Beside) -> str:
     day = f", on {event.said['day']}" if event.said.get("day") else ""
     return (
         f"{event.said.get('move', 'part')} of {event.said.get('out_of')} into {event.said.get('into')}{day}"
-        f"{'; what was there is with the owner' if event.said.get('taken_off') else ''}"
+        f"{'; what was there is ' + str(event.said.get('lies') or 'with the owner') if event.said.get('taken_off') else ''}"
     )
 
 
