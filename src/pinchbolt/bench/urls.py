@@ -9,6 +9,7 @@ from pinchbolt.bench.build import build_screen as build
 from pinchbolt.bench.build import part_screen as part_of_build
 from pinchbolt.bench.chain_length.chain_length_screen import chain_length
 from pinchbolt.bench.check_in.check_in_screen import check_in
+from pinchbolt.bench.find.find_screen import find
 from pinchbolt.bench.fit.fit_screen import fit
 from pinchbolt.bench.gauge_check import gauge_check_screen as gauge
 from pinchbolt.bench.gears.gears_screen import gears
@@ -58,6 +59,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("switch/", switch, name="switch"),
     path("sign-out/", sign_out, name="sign_out"),
     path("look/", theme, name="theme"),
+    path("find/", find, name="find"),
     path("check-in/", check_in, name="check_in"),
     path("bike/<str:tag>/", bike, name="bike"),
     path("bike/<str:tag>/as-shown/", as_shown, name="whole_bike_as_shown"),

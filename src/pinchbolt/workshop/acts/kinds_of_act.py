@@ -254,6 +254,18 @@ def _marking(event: Event, beside: Beside) -> str:
 
 
 ACTS: Mapping[str, ActKind] = {
+    # Who a bike belongs to; what is said of a person stands in private rows, never in the event.
+    "owner made": ActKind(May.ALL),
+    "owner changed": ActKind(May.ALL),
+    "consent said": ActKind(May.ALL),
+    "owners told apart": ActKind(May.ALL),
+    "owners merged": ActKind(May.ALL),
+    "merge undone": ActKind(May.ALL),
+    "bike added": ActKind(May.ALL, "written down as a bike of its owner"),
+    "told what we hold": ActKind(May.ALL),
+    "owner erased": ActKind(May.OWNER),
+    "list taken in": ActKind(May.OWNER),
+    "list taken back": ActKind(May.OWNER),
     # The way of a job.
     "checked in": ActKind(May.ALL, ""),
     "reading taken": ActKind(words=_reading),

@@ -98,16 +98,6 @@ class BikeView:
     history: tuple[HistoryLine, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class BikeMatch:
-    """A bike in a list of finds."""
-
-    tag: str
-    words: str
-    owner: str
-    is_here: bool
-
-
 def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
     """Return the bike page of a tag, with at most *most* lines of its history."""
     bike = bike_by_tag(tag)
@@ -234,28 +224,3 @@ def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
         )
         for event in events
     )
-
-
-def find_bikes(words: str, most: int = 20) -> tuple[BikeMatch, ...]:
-    """Return bikes by tag, owner, frame number, phone or words, tag matches first."""
-    wanted = words.strip()[:60]
-    if not wanted:
-        return ()
-    rows = (
-        Bike.objects.filter(
-            Q(tag__icontains=wanted)
-            | Q(owner__name__icontains=wanted)
-            | Q(frame_number__icontains=wanted)
-            | Q(owner__phone__icontains=wanted)
-            | Q(words__icontains=wanted)
-        )
-        .select_related("owner")
-        .order_by("tag")[:most]
-    )
-    found = [
-        BikeMatch(
-            bike.tag, bike.words, bike.owner.name, bike.jobs.exclude(events__kind="handed over").exists()
-        )
-        for bike in rows
-    ]
-    return tuple(sorted(found, key=lambda one: (wanted.upper() not in one.tag, one.tag)))
