@@ -17,6 +17,7 @@ from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
 from pinchbolt.bench.kit.kit_screen import kit
 from pinchbolt.bench.on_paper.on_paper_screen import bolt_round_sheet, hang_tag, sheet
 from pinchbolt.bench.opening import opening_screen as opening
+from pinchbolt.bench.owners import owners_screen as owners
 from pinchbolt.bench.people.people_screen import (
     comes_back,
     leave,
@@ -60,6 +61,14 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("sign-out/", sign_out, name="sign_out"),
     path("look/", theme, name="theme"),
     path("find/", find, name="find"),
+    path("owner/<int:owner>/", owners.owner, name="owner"),
+    path("owner/<int:owner>/change/", owners.change, name="change_owner"),
+    path("owner/<int:owner>/consent/", owners.consent, name="say_consent"),
+    path("owner/<int:owner>/bike/", owners.bike_of_owner, name="bike_of_owner"),
+    path("owner/<int:owner>/apart/", owners.apart, name="told_apart"),
+    path("owner/<int:owner>/merge/", owners.merging, name="merge_page"),
+    path("owner/<int:owner>/merge/keep/", owners.merge, name="merge_owners"),
+    path("owner/<int:owner>/merge/undo/", owners.take_apart, name="undo_merge"),
     path("check-in/", check_in, name="check_in"),
     path("bike/<str:tag>/", bike, name="bike"),
     path("bike/<str:tag>/as-shown/", as_shown, name="whole_bike_as_shown"),

@@ -91,7 +91,14 @@ def test_a_name_is_told_without_accents(four: None) -> None:
 def test_a_name_from_anywhere_is_found() -> None:
     """Names in other scripts, and of one letter beside another word."""
     for number, (name, typed) in enumerate(
-        [("王小明", "小明"), ("Łukasz Żak", "zak"), ("Øyvind Þór", "thor"), ("Ольга Ёлкина", "елкина"), ("R. O", "r o")], 1
+        [
+            ("王小明", "小明"),
+            ("Łukasz Żak", "zak"),
+            ("Øyvind Þór", "thor"),
+            ("Ольга Ёлкина", "елкина"),
+            ("R. O", "r o"),
+        ],
+        1,
     ):
         known(name, tag=f"PB-{number:03d}")
         assert find_bikes(typed)[0].owner == name
@@ -115,18 +122,27 @@ def test_fifty_thousand_owners_are_looked_through_while_typing() -> None:
         [Owner(name=f"Name{n % 977} Sur{n}", phone=f"01632 {n:06d}") for n in range(50_000)], batch_size=5000
     )
     bikes = {
-        n: Bike.objects.create(tag=f"PB-{n}", owner=owners[n], kind="road", words="road bike", frame_number=f"F{n}")
+        n: Bike.objects.create(
+            tag=f"PB-{n}", owner=owners[n], kind="road", words="road bike", frame_number=f"F{n}"
+        )
         for n in range(31_230, 31_240)
     }
     LookUp.objects.filter(owner__in=[one.owner_id for one in bikes.values()]).delete()
     LookUp.objects.bulk_create(
         [
-            LookUp(owner=one, words=words_to_find(one, [Bike(tag=f"PB-{n}", words="road bike", frame_number=f"F{n}")]))
+            LookUp(
+                owner=one,
+                words=words_to_find(one, [Bike(tag=f"PB-{n}", words="road bike", frame_number=f"F{n}")]),
+            )
             for n, one in enumerate(owners)
         ],
         batch_size=5000,
     )
-    for typed, named in (("sur49999", "Name172 Sur49999"), ("049998", "Name171 Sur49998"), ("pb-31234", "Name947 Sur31234")):
+    for typed, named in (
+        ("sur49999", "Name172 Sur49999"),
+        ("049998", "Name171 Sur49998"),
+        ("pb-31234", "Name947 Sur31234"),
+    ):
         begun = time.perf_counter()
         found = find_bikes(typed)
         assert time.perf_counter() - begun < 0.5

@@ -111,9 +111,7 @@ def note_look_up(*owners: int) -> None:
     rows = Owner.objects.prefetch_related("bikes").filter(pk__in=owners)
     LookUp.objects.bulk_create(
         [
-            LookUp(
-                owner=row, words=words_to_find(row, row.bikes.all()) if row.merged_into_id is None else ""
-            )
+            LookUp(owner=row, words=words_to_find(row, row.bikes.all()) if row.merged_into_id is None else "")
             for row in rows
         ],
         update_conflicts=True,

@@ -80,6 +80,7 @@ class BikeView:
     words: str
     kind: str
     owner: str
+    owner_id: int
     reach: str
     phone: str
     speeds: int | None
@@ -115,6 +116,7 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
         words=bike.words,
         kind=bike.kind,
         owner=bike.owner.name,
+        owner_id=bike.owner_id,
         reach=bike.owner.reach,
         phone=bike.owner.phone,
         speeds=gears_of(build),

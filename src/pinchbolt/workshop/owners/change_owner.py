@@ -96,7 +96,9 @@ def owner_to_change(owner: int) -> Owner:
     """
     found = Owner.objects.select_for_update().get(pk=owner_by_id(owner).pk)
     if found.erased_at is not None:
-        raise NotPossibleNow(f"Owner {owner} was erased: nothing more is written about them. Make a new owner.")
+        raise NotPossibleNow(
+            f"Owner {owner} was erased: nothing more is written about them. Make a new owner."
+        )
     return found
 
 
@@ -107,7 +109,9 @@ def newest_word(owner: int) -> int:
 
 
 def _seen_all(owner: Owner, seen: int) -> None:
-    later = OwnerWords.objects.filter(owner=owner, event__gt=seen).select_related("event__by").order_by("-event")
+    later = (
+        OwnerWords.objects.filter(owner=owner, event__gt=seen).select_related("event__by").order_by("-event")
+    )
     if not later:
         return
     names = ", ".join(sorted({WORDS.get(name, name) for row in later for name in row.changes}))
@@ -119,7 +123,9 @@ def _seen_all(owner: Owner, seen: int) -> None:
 
 def _changes(owner: Owner, request: OwnerRequest) -> Json:
     """What is to be written: {field: [before, after]}, and of the ways what is added and removed."""
-    told: dict[str, object] = dict(checked_fields({**({"name": ""} if owner.pk is None else {}), **request.told}))
+    told: dict[str, object] = dict(
+        checked_fields({**({"name": ""} if owner.pk is None else {}), **request.told})
+    )
     if request.sets_limit:
         limit = limit_without_a_call(request.spend_limit)
         told["spend_limit"] = None if limit is None else str(limit.quantize(Decimal("0.01")))
@@ -141,7 +147,9 @@ def limit_without_a_call(given: Decimal | None) -> Decimal | None:
         InputRefused: An amount below 0, too large, or finer than the coin.
     """
     currency = terms().currency
-    if given is None or (in_coins(given, currency) and given == round(given, 2) and 0 <= given <= _MOST_MONEY):
+    if given is None or (
+        in_coins(given, currency) and given == round(given, 2) and 0 <= given <= _MOST_MONEY
+    ):
         return given
     sentence = (
         f"The limit without a call is {str(given)[:20]} {currency}: 0 to {_MOST_MONEY:,} in steps of {smallest_coin(currency)} "

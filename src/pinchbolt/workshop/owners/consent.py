@@ -79,9 +79,7 @@ def consents_of(owner: int) -> tuple[ConsentView, ...]:
 
 def may_reach(owner: int, about: str, by_way: str) -> bool:
     """Whether an owner may be written to or rung about this: only where a yes stands."""
-    return any(
-        one.yes is True and (one.about, one.by_way) == (about, by_way) for one in consents_of(owner)
-    )
+    return any(one.yes is True and (one.about, one.by_way) == (about, by_way) for one in consents_of(owner))
 
 
 def _merges_into(owner: int) -> dict[int, tuple[int, int]]:
@@ -94,7 +92,9 @@ def _merges_into(owner: int) -> dict[int, tuple[int, int]]:
         found.update({pk: (int(into or 0), 0) for pk, into in gone})
     if not found:
         return {}
-    merges = Event.objects.filter(kind="owners merged", said__kept__in=[owner, *found], corrected_by__isnull=True)
+    merges = Event.objects.filter(
+        kind="owners merged", said__kept__in=[owner, *found], corrected_by__isnull=True
+    )
     for event, said in merges.order_by("pk").values_list("pk", "said"):
         if said["gone"] in found:
             found[said["gone"]] = (said["kept"], event)
@@ -116,7 +116,9 @@ def _standing(
     yes = False if False in words else True if all(words) else None
     row = own
     if yes is False and (own is None or own.yes):
-        return next(ConsentView(*what, False, one.day, one.how, one.told_to) for one in before if one.yes is False)
+        return next(
+            ConsentView(*what, False, one.day, one.how, one.told_to) for one in before if one.yes is False
+        )
     if row is None or yes is None:
         return ConsentView(*what, yes)
     return ConsentView(*what, yes, row.day, row.how, row.event.by.name)

@@ -113,7 +113,9 @@ def undo_merge(request: UndoMergeRequest, *, by: int, key: str, now: datetime) -
                 f"{this.person.name} is {this.person.role}: a merge of more than a day ago is undone by the owner of the workshop."
             )
         if kept.erased_at is not None:
-            raise NotPossibleNow("This owner was erased, with everybody merged into them: nothing is left to take apart.")
+            raise NotPossibleNow(
+                "This owner was erased, with everybody merged into them: nothing is left to take apart."
+            )
         after = _after(merge, kept)
         together = stands_for(kept)
         this.write(corrects=merge)

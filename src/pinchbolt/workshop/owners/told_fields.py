@@ -96,14 +96,20 @@ def checked_ways(given: Iterable[Way]) -> list[Json]:
         if not value:
             continue
         domain = value.partition("@")[2]
-        good = any(map(str.isdigit, value)) if way.kind == PHONE else value.count("@") == 1 and "." in domain.strip(".")
+        good = (
+            any(map(str.isdigit, value))
+            if way.kind == PHONE
+            else value.count("@") == 1 and "." in domain.strip(".")
+        )
         if way.kind not in (PHONE, MAIL) or not good or " " in domain:
             shape = "figures" if way.kind == PHONE else "name@place.something"
             sentence = f'{words} is "{value[:40]}": {shape} is the shape. Correct it, or leave it empty.'
             raise InputRefused(sentence, {name: sentence})
         kept.append(Way(way.kind, value, short(way.whose, name, "Whose it is", 60)).kept())
     if len(kept) > 12:
-        raise InputRefused("More than 12 further phones and e-mails: keep those that are used.", {"ways": "12 at most."})
+        raise InputRefused(
+            "More than 12 further phones and e-mails: keep those that are used.", {"ways": "12 at most."}
+        )
     return kept
 
 
@@ -131,7 +137,9 @@ def write_changes(owner: Owner, event: Event, changes: Json) -> None:
 def settle_fields(owner: Owner, names: Iterable[str]) -> None:
     """Let each field say what the newest act says that stands; what no act said stays."""
     rows = list(OwnerWords.objects.filter(owner=owner).order_by("event"))
-    taken_back = set(Event.objects.filter(corrects__owner_words__owner=owner).values_list("corrects", flat=True))
+    taken_back = set(
+        Event.objects.filter(corrects__owner_words__owner=owner).values_list("corrects", flat=True)
+    )
     for name in names:
         about = [row for row in rows if name in row.changes]
         standing = [row.changes[name] for row in about if row.pk not in taken_back]
@@ -154,5 +162,3 @@ def _ways(first: Json, standing: list[Json]) -> list[Json]:
         ways = [one for one in ways if one not in change["removed"]]
         ways += [one for one in change["added"] if not any(same_way(one, there) for there in ways)]
     return ways
-
-

@@ -168,7 +168,9 @@ def ask_who(request: CheckInRequest, key: str) -> None:
     phones = owners_of_phone(request.owner_phone)
     if phones:
         whose = f"{phones[0].name}'s{_bikes_of(phones[0])}"
-        sentence = f"This number is {whose}: is it the same person, or somebody else with the same phone? Choose."
+        sentence = (
+            f"This number is {whose}: is it the same person, or somebody else with the same phone? Choose."
+        )
         raise InputRefused(sentence, {"owner_phone": sentence})
     names = owners_of_name(request.owner_name)
     if names:
@@ -183,7 +185,9 @@ def ask_who(request: CheckInRequest, key: str) -> None:
 def known_alike(name: str, phone: str) -> tuple[tuple[int, str, str], ...]:
     """Return who is known by this phone or this name: number, name, bikes in words."""
     found = _alike(CheckInRequest(owner_name=name, owner_phone=phone))
-    return tuple((one.pk, one.name, "; ".join(f"{tag} {words}" for tag, words in _bikes(one))) for one in found[:10])
+    return tuple(
+        (one.pk, one.name, "; ".join(f"{tag} {words}" for tag, words in _bikes(one))) for one in found[:10]
+    )
 
 
 def _bikes(owner: Owner) -> tuple[tuple[str, str], ...]:
