@@ -103,7 +103,10 @@ def test_an_owner_is_put_right(cast: Cast, tablet: Client) -> None:
     answer = tablet.post(f"/owner/{owner.pk}/change/", told)
     assert answer.status_code == 303
     page = words_of(tablet.get(answer["Location"]).content)
-    assert "Saved: may say yes, not before, note, reach, limit without a call, further phones and e-mails." in page
+    assert (
+        "Saved: may say yes, not before, note, reach, limit without a call, further phones and e-mails."
+        in page
+    )
     assert "owner changed: " in page and "further phones and e-mails" in page and "Ines Holloway" in page
     owner.refresh_from_db()
     assert (owner.not_before, owner.reach, str(owner.spend_limit)) == ("09:00", "", "45.00")

@@ -10,6 +10,7 @@ from pinchbolt.paper.estimate.estimate_paper import estimate_values
 from pinchbolt.paper.handover.handover_paper import handover_values
 from pinchbolt.paper.hang_tag.hang_tag_paper import hang_tag_values
 from pinchbolt.paper.job_card.job_card_paper import job_card_values
+from pinchbolt.paper.letter.letter_paper import letter_values
 from pinchbolt.paper.not_safe.not_safe_paper import not_safe_values
 from pinchbolt.paper.press import pressed
 from pinchbolt.paper.torque_sheet.torque_sheet_paper import torque_sheet_values
@@ -65,6 +66,22 @@ def bill_sheet(number: str) -> bytes:
     """
     bill = bill_by_number(number)
     return pressed("bill/bill.typ", bill_values(bill), datetime.combine(bill.issued, time(), UTC))
+
+
+def held_letter_sheet(owner: int, now: datetime) -> bytes:
+    """Return the letter that tells an owner what is held about them, as PDF.
+
+    Args:
+        owner: The owner's number. [-]
+        now: Printed on it; the same records and time give the same bytes. [-]
+
+    Returns:
+        The PDF. [-]
+
+    Raises:
+        NotFound: No such owner.
+    """
+    return pressed("letter/letter.typ", letter_values(owner, now), now)
 
 
 def hang_tag(tag: str, address: str) -> bytes:
