@@ -15,7 +15,7 @@ from django.db import connection, transaction
 from django.db.utils import IntegrityError
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
-from pinchbolt.records.models import Bike, Bill, Distance, Event, Owner, Person, Reading, Ride
+from pinchbolt.records.models import Bike, Bill, Event, Owner, Person, Reading, Ride
 from pinchbolt.workshop.keeping.erase import EraseRequest, erase_again, erase_owner, erase_view
 from pinchbolt.workshop.keeping.erased_list import erased_numbers
 from pinchbolt.workshop.keeping.held import HeldRequest, tell_what_we_hold
@@ -30,7 +30,7 @@ from pinchbolt.workshop.rides.exposure import use_of
 from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
 from tests import story
 from tests.story import NOW, PASSPHRASE, Story
-from tests.workshop.ride_story import ride_of
+from tests.workshop.ride_story import ride_of, take
 
 PERSON = (
     b"ellenby",
@@ -62,13 +62,6 @@ def gone(told: Story, *, paid: str = "cash") -> Owner:
     """A stay with everything that can hold a person's words, and the bike handed over."""
     owner = told.record.bike.owner
     by = {"by": told.first, "now": NOW}
-    note_finding(
-        FindingRequest(
-            told.job, "Mr Ellenby rings 01632 960123 first. Seat post stuck.", "keep an eye on it"
-        ),
-        key=told.key(),
-        **by,
-    )
     change_owner(
         OwnerRequest(
             owner.pk, {"name": "Dov Ellenbie", "address": "3 Weir Lane"}, [Way(MAIL, "dov@example.org")]
@@ -90,7 +83,10 @@ def gone(told: Story, *, paid: str = "cash") -> Owner:
 
 def worked_and_signed(told: Story) -> Story:
     """A road bike worked on and signed off."""
-    return story.signed_off(story.worked(story.answered(story.priced(story.walked_round(told)))))
+    worked = story.worked(story.answered(story.priced(story.walked_round(told))))
+    said = FindingRequest(told.job, "Mr Ellenby rings 01632 960123 first. Seat post stuck.", "keep an eye on it")
+    note_finding(said, by=told.first, key=told.key(), now=NOW)
+    return story.signed_off(worked)
 
 
 def bytes_of_the_database(file: Path) -> bytes:
@@ -107,7 +103,7 @@ def test_nothing_holds_the_person_afterwards_but_bills(
     """Database and backup are searched byte by byte for name, phones, e-mail, address and what the owner said."""
     told = worked_and_signed(story.checked_in())
     owner = gone(told)
-    ride_of(told.tag, NOW - timedelta(days=20), 40.0)
+    take(told, ("dov-ellenby-home.fit", ride_of(248, 40.0)))
     readings = Reading.objects.count()
     before = bytes_of_the_database(tmp_path / "before.sqlite3").lower()
     assert all(words in before for words in PERSON)
@@ -132,15 +128,13 @@ def test_nothing_holds_the_person_afterwards_but_bills(
 def test_the_kilometres_stay_without_the_rides(marnie: Person, list_file: Path) -> None:
     """A part's use before and after is the same to a tenth of a kilometre a year; no ride is left."""
     told = worked_and_signed(story.checked_in())
-    for days in (400, 300, 20):
-        ride_of(told.tag, NOW - timedelta(days=days), 100.0 + days)
-    Distance.objects.filter(bike__tag=told.tag).exists()
+    take(told, *((f"{day}.fit", ride_of(day, km)) for day, km in ((-130, 150.0), (-30, 100.0), (100, 200.0), (240, 250.0))))
     chain = next(iter(Bike.objects.get(tag=told.tag).fittings.filter(part__kind="chain"))).part
     first = chain.fittings.get()
     first.since_said = "all along"
     first.save()
     used = use_of(chain, NOW.date()).km
-    assert used >= 720.0
+    assert used >= 700.0
     owner = gone(told)
     erase_owner(EraseRequest(owner.pk, PASSPHRASE), by=marnie.pk, key="erase-00001", now=NOW)
     assert Ride.objects.count() == 0

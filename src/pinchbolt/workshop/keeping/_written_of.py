@@ -25,7 +25,7 @@ from pinchbolt.records.models import (
 
 ERASED_WORDS = "the owner's words were erased"
 # What an event kept of the owner's own words, before such words had private rows.
-OWN_WORDS = ("owner_words", "frame_number", "said_by")
+OWN_WORDS = ("owner_words", "frame_number", "said_by", "taken_by")
 # Acts whose free words are what the owner said.
 SAID_BY_OWNER = ("answered", "line answered", "limit said", "owner tried")
 
