@@ -17,6 +17,7 @@ from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
 from pinchbolt.bench.kit.kit_screen import kit
 from pinchbolt.bench.on_paper.on_paper_screen import bill_paper, bolt_round_sheet, hang_tag, sheet
 from pinchbolt.bench.opening import opening_screen as opening
+from pinchbolt.bench.owners import erase_screen as erasing
 from pinchbolt.bench.owners import owners_screen as owners
 from pinchbolt.bench.people.people_screen import (
     comes_back,
@@ -66,6 +67,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("owner/<int:owner>/consent/", owners.consent, name="say_consent"),
     path("owner/<int:owner>/bike/", owners.bike_of_owner, name="bike_of_owner"),
     path("owner/<int:owner>/apart/", owners.apart, name="told_apart"),
+    path("owner/<int:owner>/held/", erasing.held, name="what_we_hold"),
+    path("owner/<int:owner>/erase/", erasing.erasing, name="erase_page"),
+    path("owner/<int:owner>/erase/for-good/", erasing.erase, name="erase_owner"),
     path("owner/<int:owner>/merge/", owners.merging, name="merge_page"),
     path("owner/<int:owner>/merge/keep/", owners.merge, name="merge_owners"),
     path("owner/<int:owner>/merge/undo/", owners.take_apart, name="undo_merge"),

@@ -4,7 +4,6 @@ import io
 import json
 import sqlite3
 import zipfile
-from collections.abc import Iterator
 from contextlib import closing
 from datetime import timedelta
 from decimal import Decimal
@@ -19,7 +18,6 @@ from pinchbolt.records.models import Bike, Bill, Event, Owner, Person, Reading, 
 from pinchbolt.workshop.keeping.erase import EraseRequest, erase_again, erase_owner, erase_view
 from pinchbolt.workshop.keeping.erased_list import erased_numbers
 from pinchbolt.workshop.keeping.held import HeldRequest, tell_what_we_hold
-from pinchbolt.workshop.leaving.bill import PaymentRequest, note_payment
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.leaving.print_sheet import print_sheet
 from pinchbolt.workshop.owners.change_owner import OwnerRequest, change_owner
@@ -28,6 +26,7 @@ from pinchbolt.workshop.owners.merge import MergeRequest, merge_owners
 from pinchbolt.workshop.owners.told_fields import MAIL, PHONE, Way
 from pinchbolt.workshop.rides.exposure import use_of
 from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
+from pinchbolt.workshop.stays.payments import PaymentRequest, note_payment
 from tests import story
 from tests.story import NOW, PASSPHRASE, Story
 from tests.workshop.ride_story import ride_of, take
@@ -36,7 +35,6 @@ PERSON = (
     b"ellenby",
     b"dov",
     b"960123",
-    b"960 123",
     b"960777",
     b"dov@example.org",
     b"weir lane",
@@ -51,11 +49,12 @@ def marnie() -> Person:
 
 
 @pytest.fixture
-def list_file(tmp_path: Path, settings: object) -> Iterator[Path]:
-    """A list of erased numbers of this test's own."""
+def list_file(tmp_path: Path, settings: object, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A list of erased numbers of this test's own; the test's transaction never ends, so what follows one is done at once."""
     file = tmp_path / "erased-owners.txt"
     settings.ERASED_LIST = file  # type: ignore[attr-defined]
-    yield file
+    monkeypatch.setattr(transaction, "on_commit", lambda then: then())
+    return file
 
 
 def gone(told: Story, *, paid: str = "cash") -> Owner:
@@ -84,7 +83,9 @@ def gone(told: Story, *, paid: str = "cash") -> Owner:
 def worked_and_signed(told: Story) -> Story:
     """A road bike worked on and signed off."""
     worked = story.worked(story.answered(story.priced(story.walked_round(told))))
-    said = FindingRequest(told.job, "Mr Ellenby rings 01632 960123 first. Seat post stuck.", "keep an eye on it")
+    said = FindingRequest(
+        told.job, "Mr Ellenby rings 01632 960123 first. Seat post stuck.", "keep an eye on it"
+    )
     note_finding(said, by=told.first, key=told.key(), now=NOW)
     return story.signed_off(worked)
 
@@ -96,7 +97,7 @@ def bytes_of_the_database(file: Path) -> bytes:
     return file.read_bytes()
 
 
-@pytest.mark.django_db(transaction=True)
+@pytest.mark.django_db
 def test_nothing_holds_the_person_afterwards_but_bills(
     marnie: Person, list_file: Path, tmp_path: Path
 ) -> None:
@@ -111,7 +112,8 @@ def test_nothing_holds_the_person_afterwards_but_bills(
     assert number == owner.pk
     held = bytes_of_the_database(tmp_path / "after.sqlite3").lower()
     bills = b"".join(
-        json.dumps(bill.said).lower().encode() + bill.buyer.lower().encode() for bill in Bill.objects.all()
+        json.dumps(bill.said).lower().encode() + bill.bought_by.name.lower().encode()
+        for bill in Bill.objects.all()
     )
     for words in PERSON:
         assert held.count(words) == bills.count(words), words
@@ -124,11 +126,17 @@ def test_nothing_holds_the_person_afterwards_but_bills(
     assert print_sheet("handover", told.job, NOW).startswith(b"%PDF")
 
 
-@pytest.mark.django_db(transaction=True)
+@pytest.mark.django_db
 def test_the_kilometres_stay_without_the_rides(marnie: Person, list_file: Path) -> None:
     """A part's use before and after is the same to a tenth of a kilometre a year; no ride is left."""
     told = worked_and_signed(story.checked_in())
-    take(told, *((f"{day}.fit", ride_of(day, km)) for day, km in ((-130, 150.0), (-30, 100.0), (100, 200.0), (240, 250.0))))
+    take(
+        told,
+        *(
+            (f"{day}.fit", ride_of(day, km))
+            for day, km in ((-130, 150.0), (-30, 100.0), (100, 200.0), (240, 250.0))
+        ),
+    )
     chain = next(iter(Bike.objects.get(tag=told.tag).fittings.filter(part__kind="chain"))).part
     first = chain.fittings.get()
     first.since_said = "all along"
@@ -141,9 +149,9 @@ def test_the_kilometres_stay_without_the_rides(marnie: Person, list_file: Path) 
     assert use_of(chain, NOW.date()).km == pytest.approx(used, abs=1.0)
 
 
-@pytest.mark.django_db(transaction=True)
+@pytest.mark.django_db
 def test_it_is_refused_while_something_is_open(marnie: Person, list_file: Path) -> None:
-    """A bike that is here and a bill that is not paid, each with its door; nothing is taken out."""
+    """A bike that is here and a bill that is not settled, each with its door; nothing is taken out."""
     told = worked_and_signed(story.checked_in())
     owner = told.record.bike.owner
     assert erase_view(owner.pk).stops == (f"{told.tag} is here (ready): hand it over first.",)
@@ -151,7 +159,7 @@ def test_it_is_refused_while_something_is_open(marnie: Person, list_file: Path) 
         erase_owner(EraseRequest(owner.pk, PASSPHRASE), by=marnie.pk, key="erase-00001", now=NOW)
     gone(told, paid="not yet")
     (stop,) = erase_view(owner.pk).stops
-    assert stop.startswith("Bill 2026-0001 of PB-001 is not paid")
+    assert stop.startswith("Bill 2026-0001 of PB-001 is not settled")
     bill = Bill.objects.get()
     note_payment(
         PaymentRequest(told.job, "paid", Decimal(str(bill.said["to_pay"])), "cash"),
@@ -163,7 +171,7 @@ def test_it_is_refused_while_something_is_open(marnie: Person, list_file: Path) 
     assert owner.__class__.objects.get(pk=owner.pk).name == "Dov Ellenby"
 
 
-@pytest.mark.django_db(transaction=True)
+@pytest.mark.django_db
 def test_only_the_owner_of_the_workshop_with_their_passphrase(marnie: Person, list_file: Path) -> None:
     """A mechanic may not, and a wrong passphrase takes nothing out."""
     told = worked_and_signed(story.checked_in())
@@ -175,7 +183,7 @@ def test_only_the_owner_of_the_workshop_with_their_passphrase(marnie: Person, li
     assert Owner.objects.get(pk=owner.pk).erased_at is None and erased_numbers() == ()
 
 
-@pytest.mark.django_db(transaction=True)
+@pytest.mark.django_db
 def test_who_was_merged_into_them_goes_too_and_a_backup_brought_back_is_erased_again(
     marnie: Person, list_file: Path
 ) -> None:
@@ -194,7 +202,7 @@ def test_who_was_merged_into_them_goes_too_and_a_backup_brought_back_is_erased_a
     assert erase_again(erased_numbers(), NOW + timedelta(days=2)) == 0
 
 
-@pytest.mark.django_db(transaction=True)
+@pytest.mark.django_db
 def test_outside_an_erasing_nothing_that_was_written_is_changed(marnie: Person, list_file: Path) -> None:
     """The database stands aside for the one transaction, and for no other."""
     told = worked_and_signed(story.checked_in())

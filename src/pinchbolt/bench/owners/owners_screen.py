@@ -56,12 +56,12 @@ class OwnerPage(Page):
 def owner(request: HttpRequest, owner: int) -> HttpResponse:
     """An owner; who was merged into another leads there."""
     stands = owner_by_id(owner).pk
-    return _page(request, None, owner) if stands == owner else see("owner", owner=stands)
+    return owner_page(request, None, owner) if stands == owner else see("owner", owner=stands)
 
 
 @acts(
     lambda request: OwnerForm(request.POST, _of(request)),
-    lambda request, form, owner: _page(request, form, owner),
+    lambda request, form, owner: owner_page(request, form, owner),
 )
 def change(act: SentAct[OwnerForm], owner: int) -> HttpResponse:
     """Put the fields right."""
@@ -72,7 +72,7 @@ def change(act: SentAct[OwnerForm], owner: int) -> HttpResponse:
     )
 
 
-@acts(ConsentForm, lambda request, form, owner: _page(request, form, owner))
+@acts(ConsentForm, lambda request, form, owner: owner_page(request, form, owner))
 def consent(act: SentAct[ConsentForm], owner: int) -> HttpResponse:
     """Write down what the owner said."""
     asked = act.form.asked(owner)
@@ -81,13 +81,13 @@ def consent(act: SentAct[ConsentForm], owner: int) -> HttpResponse:
     return see("owner", owner=owner, at="consent", query={"done": said})
 
 
-@acts(BikeForm, lambda request, form, owner: _page(request, form, owner))
+@acts(BikeForm, lambda request, form, owner: owner_page(request, form, owner))
 def bike_of_owner(act: SentAct[BikeForm], owner: int) -> HttpResponse:
     """Write down a further bike."""
     return see("bike", tag=add_bike(act.form.asked(owner), **act.mark))
 
 
-@acts(ApartForm, lambda request, form, owner: _page(request, form, owner))
+@acts(ApartForm, lambda request, form, owner: owner_page(request, form, owner))
 def apart(act: SentAct[ApartForm], owner: int) -> HttpResponse:
     """They are two people."""
     tell_apart(act.form.asked(owner), **act.mark)
@@ -100,7 +100,8 @@ def _of(request: HttpRequest) -> OwnerView | None:
     return owner_view(int(match.kwargs["owner"])) if match is not None else None
 
 
-def _page(request: HttpRequest, form: BenchForm | None, owner: int) -> HttpResponse:
+def owner_page(request: HttpRequest, form: BenchForm | None, owner: int) -> HttpResponse:
+    """Answer with an owner's page, after a refusal with the form's entries."""
     seen = owner_view(owner)
     sent = form if isinstance(form, OwnerForm) else OwnerForm(None, seen)
     page = OwnerPage(
@@ -141,7 +142,7 @@ def merge(act: SentAct[MergeForm], owner: int) -> HttpResponse:
     return see("owner", owner=kept, query={"done": "Merged. It can be undone below at any time."})
 
 
-@acts(UndoMergeForm, lambda request, form, owner: _page(request, form, owner))
+@acts(UndoMergeForm, lambda request, form, owner: owner_page(request, form, owner))
 def take_apart(act: SentAct[UndoMergeForm], owner: int) -> HttpResponse:
     """Take them apart again, and say what came after the merge."""
     done = undo_merge(act.form.asked(), **act.mark)

@@ -67,7 +67,7 @@ class Migration(migrations.Migration):
     """New tables, and fields that may be empty or have a plain default; no guarded table is built anew."""
 
     dependencies = [
-        ('records', '0014_money_askings_and_bills'),
+        ('records', '0015_looksmoney_bill_buyers'),
     ]
 
     operations = [

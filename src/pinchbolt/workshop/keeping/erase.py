@@ -38,7 +38,7 @@ from pinchbolt.workshop.keeping._written_of import (
 )
 from pinchbolt.workshop.keeping.erased_list import note_erased
 from pinchbolt.workshop.keeping.held import papers_of
-from pinchbolt.workshop.leaving.bill import payments_of, standing_bill
+from pinchbolt.workshop.leaving.job_money import job_money
 from pinchbolt.workshop.owners.one_person import all_of
 from pinchbolt.workshop.owners.told_fields import FIELDS
 from pinchbolt.workshop.rides.exposure import Ledger
@@ -103,8 +103,7 @@ def erase_owner(request: EraseRequest, *, by: int, key: str, now: datetime) -> i
         NotPossibleNow: A bike is here, a bill is open, or the owner was erased already.
     """
     _overwrite_what_goes()
-    private = ("passphrase",)
-    with act("owner erased", by=by, key=key, now=now, request=request, private=private) as this:
+    with act("owner erased", by=by, key=key, now=now, request=request, secret=("passphrase",)) as this:
         if this.repeated:
             return request.owner
         if not this.person.check_password(request.passphrase):
@@ -154,11 +153,10 @@ def _stops(row: Owner, jobs: Iterable[Job]) -> list[str]:
         if state.where is not Where.GONE:
             found.append(f"{job.bike.tag} is here ({state.words}): hand it over first.")
             continue
-        bill = standing_bill(job)
-        noted = any(one.what == "paid" for one in payments_of(job))
-        if bill is not None and bill.paid_how == "not yet" and bill.to_pay > 0 and not noted:
+        money = job_money(job)
+        if money.standing is not None and money.still_open != 0:
             found.append(
-                f"Bill {bill.number} of {job.bike.tag} is not paid: note the payment or take the bill back first."
+                f"Bill {money.standing.number} of {job.bike.tag} is not settled: note the payment or take the bill back first."
             )
     if row.erased_at is not None:
         found.append("This owner was erased already.")

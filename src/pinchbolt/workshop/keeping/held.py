@@ -134,8 +134,8 @@ def everything_held(owner: int, now: datetime) -> Json:
             "rows": list(rides.order_by("start").values("day", "start", "distance_m", "moving_s", "ascent_m", "device")),
         },
         "bills": [
-            {"number": str(bill), "buyer": bill.buyer, "said": bill.said}
-            for bill in Bill.objects.filter(job__bike__owner=row).order_by("year", "number")
+            {"number": str(bill), "buyer": bill.bought_by.name, "said": bill.said}
+            for bill in Bill.objects.filter(job__bike__owner=row).select_related("bought_by").order_by("year", "number")
         ],
         "papers": [
             {"name": paper.name, "at": paper.at, "sha256": sha256(bytes(paper.pdf)).hexdigest()}
