@@ -201,7 +201,7 @@ def test_a_reference_that_leads_nowhere_is_named(told: Story, tmp_path: Path) ->
     owner = told.record.bike.owner_id
     put("bikes.csv", f"PB-001,{owner},", "PB-001,4711,")(tmp_path / "out")
     with pytest.raises(
-        InputRefused, match="bikes.csv, line 2, column owner: there is no row 4711 for it to point at"
+        InputRefused, match=r"bikes\.csv, line 2, column owner: there is no row 4711 for it to point at"
     ):
         look_at_export(tmp_path / "out")
 
@@ -217,5 +217,5 @@ def test_it_comes_into_an_empty_workshop_alone(told: Story, tmp_path: Path) -> N
     manifest.write_text(
         manifest.read_text(encoding="utf-8").replace('"format": 1', '"format": 2'), encoding="utf-8"
     )
-    with pytest.raises(NotPossibleNow, match="This was written by a newer pinchbolt \\(pinchbolt 0.2.0\\)"):
+    with pytest.raises(NotPossibleNow, match=r"This was written by a newer pinchbolt \(pinchbolt 0\.2\.0\)"):
         look_at_export(tmp_path / "out")

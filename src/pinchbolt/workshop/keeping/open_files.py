@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from decimal import Decimal, InvalidOperation
 from math import isfinite
+from typing import TYPE_CHECKING
 
 from django.apps import apps
 from django.db import models
@@ -29,7 +30,10 @@ from pinchbolt.records.models import (
 from pinchbolt.values import Json
 
 FORMAT = 1
-Column = models.Field[object, object]
+if TYPE_CHECKING:
+    Column = models.Field[object, object]
+else:
+    Column = models.Field
 _NAMES = {
     "Person": "people",
     "Workshop": "workshop",
