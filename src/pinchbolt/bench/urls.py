@@ -14,6 +14,7 @@ from pinchbolt.bench.fit.fit_screen import fit
 from pinchbolt.bench.gauge_check import gauge_check_screen as gauge
 from pinchbolt.bench.gears.gears_screen import gears
 from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
+from pinchbolt.bench.keeping import keeping_screen as keeping
 from pinchbolt.bench.kit.kit_screen import kit
 from pinchbolt.bench.on_paper.on_paper_screen import bill_paper, bolt_round_sheet, hang_tag, sheet
 from pinchbolt.bench.opening import opening_screen as opening
@@ -130,6 +131,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bins/", in_bins.bins, name="bins"),
     path("bins/file/", in_bins.parts_file, name="parts_file"),
     path("bins/take-in/", in_bins.take_in, name="take_in_parts"),
+    path("keeping/", keeping.keeping, name="keeping"),
+    path("keeping/everything/", keeping.everything, name="everything"),
+    path("keeping/list/", keeping.list_file, name="list_file"),
+    path("keeping/list/in/", keeping.list_in, name="list_in"),
+    path("keeping/list/back/", keeping.list_back, name="list_back"),
     path("people/", people, name="people"),
     path("people/pin/", new_pin, name="new_pin"),
     path("people/add/", new_person, name="new_person"),

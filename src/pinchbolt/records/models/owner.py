@@ -108,13 +108,18 @@ def words_to_find(owner: Owner, bikes: Iterable[Any]) -> str:
 
 def note_look_up(*owners: int) -> None:
     """Write anew by which words owners are found; one who was merged into another or erased is found no more."""
-    rows = Owner.objects.prefetch_related("bikes").filter(pk__in=owners)
-    LookUp.objects.bulk_create(
-        [
-            LookUp(owner=row, words=words_to_find(row, row.bikes.all()) if row.merged_into_id is None else "")
-            for row in rows
-        ],
-        update_conflicts=True,
-        unique_fields=["owner"],
-        update_fields=["words"],
-    )
+    for at in range(0, len(owners), _AT_ONCE):
+        rows = Owner.objects.prefetch_related("bikes").filter(pk__in=owners[at : at + _AT_ONCE])
+        LookUp.objects.bulk_create(
+            [LookUp(owner=row, words=_words_of(row)) for row in rows],
+            update_conflicts=True,
+            unique_fields=["owner"],
+            update_fields=["words"],
+        )
+
+
+def _words_of(row: Owner) -> str:
+    return words_to_find(row, row.bikes.all()) if row.merged_into_id is None else ""
+
+
+_AT_ONCE = 500

@@ -264,6 +264,7 @@ ACTS: Mapping[str, ActKind] = {
     "bike added": ActKind(May.ALL, "written down as a bike of its owner"),
     "told what we hold": ActKind(May.ALL),
     "owner erased": ActKind(May.OWNER),
+    "everything written out": ActKind(May.OWNER),
     "list taken in": ActKind(May.OWNER),
     "list taken back": ActKind(May.OWNER),
     # The way of a job.
