@@ -1,8 +1,7 @@
 """What is asked about an owner."""
 
-from typing import Any
-
 from django import forms
+from django.http import QueryDict
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Money, Picked, Whole, Words
@@ -36,7 +35,7 @@ class OwnerForm(BenchForm):
     spend_limit = Money("without a call, up to", "money")
     seen = Whole("seen", "acts")
 
-    def __init__(self, data: Any = None, owner: OwnerView | None = None) -> None:
+    def __init__(self, data: QueryDict | None = None, owner: OwnerView | None = None) -> None:
         super().__init__(data)
         self.fields["spend_limit"].unit = terms().currency  # type: ignore[attr-defined]
         for number, kind in enumerate(self.kinds(owner)):

@@ -1,7 +1,5 @@
 """Bikes, the parts on them and how far they went."""
 
-from typing import Any
-
 from django.db import models
 from django.db.models import F, Q
 
@@ -61,10 +59,11 @@ class Bike(models.Model):
     def __str__(self) -> str:
         return self.tag
 
-    def save(self, *args: Any, **named: Any) -> None:
+    def save(self, *args: object, **named: object) -> None:
         """Write the row, and the words by which its owner is found."""
-        super().save(*args, **named)
-        if named.get("update_fields") is None or _FOUND_BY.intersection(named["update_fields"]):
+        super().save(*args, **named)  # type: ignore[arg-type]
+        fields = named.get("update_fields")
+        if not isinstance(fields, list | tuple | set | frozenset) or _FOUND_BY.intersection(fields):
             note_look_up(self.owner_id)
 
 

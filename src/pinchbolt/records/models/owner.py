@@ -1,7 +1,7 @@
 """Owners: who a bike belongs to, what was said of them, and how they are found."""
 
 from collections.abc import Iterable
-from typing import Any
+from typing import Protocol
 
 from django.db import models
 from django.db.models import Q
@@ -45,9 +45,9 @@ class Owner(models.Model):
     def __str__(self) -> str:
         return self.name
 
-    def save(self, *args: Any, **named: Any) -> None:
+    def save(self, *args: object, **named: object) -> None:
         """Write the row, and the words by which it is found."""
-        super().save(*args, **named)
+        super().save(*args, **named)  # type: ignore[arg-type]
         note_look_up(self.pk)
 
 
@@ -94,7 +94,15 @@ class Erasing(models.Model):
     owner = models.OneToOneField(Owner, on_delete=models.CASCADE, primary_key=True)
 
 
-def words_to_find(owner: Owner, bikes: Iterable[Any]) -> str:
+class HasWords(Protocol):
+    """What a bike is found by."""
+
+    tag: str
+    words: str
+    frame_number: str
+
+
+def words_to_find(owner: Owner, bikes: Iterable[HasWords]) -> str:
     """Return the words by which an owner and their bikes are found, each after a blank."""
     name = plain(owner.name).split()
     words = [*name, "".join(name) if len(name) > 1 else ""]

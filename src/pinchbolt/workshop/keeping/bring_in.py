@@ -159,9 +159,7 @@ def _lines(name: str, data: bytes, columns: tuple[Column, ...]) -> Iterator[tupl
         ) from None
     by_name = {column.name: column for column in columns}
     if name.endswith(".ndjson"):
-        for at, line in enumerate(
-            text.splitlines() if "\x85" not in text and "\u2028" not in text else text.split("\n"), 1
-        ):
+        for at, line in enumerate(text.split("\n"), 1):
             if line.strip():
                 yield at, _sound(name, at, by_name, _object(name, at, line), from_value)
         return

@@ -81,6 +81,7 @@ class BikeView:
     kind: str
     owner: str
     owner_id: int
+    is_owner_erased: bool
     reach: str
     phone: str
     speeds: int | None
@@ -117,6 +118,7 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
         kind=bike.kind,
         owner=bike.owner.name,
         owner_id=bike.owner_id,
+        is_owner_erased=bike.owner.erased_at is not None,
         reach=bike.owner.reach,
         phone=bike.owner.phone,
         speeds=gears_of(build),

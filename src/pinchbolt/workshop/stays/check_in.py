@@ -81,6 +81,7 @@ def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> Ch
             return CheckedIn(job.pk, job.bike.tag, not request.tag)
         alike = _alike(request) if request.another_person else ()
         bike = _known_bike(request) if request.tag.strip() else _new_bike(request, now)
+        _new_owner_of_erased(request, bike)
         _note_use(request, bike)
         _note_since(request, bike, now)
         job = Job.objects.create(
@@ -115,6 +116,13 @@ def _known_bike(request: CheckInRequest) -> Bike:
                 f"{bike.tag} is here already ({state.words}): open its job instead of checking it in twice."
             )
     return bike
+
+
+def _new_owner_of_erased(request: CheckInRequest, bike: Bike) -> None:
+    """A bike whose owner was erased comes in with somebody: from here on it is theirs, if they say who they are."""
+    if bike.owner.erased_at is not None and (request.owner_name.strip() or request.owner is not None):
+        bike.owner, bike.came_with = _known_owner(request) or _new_owner(request), None
+        bike.save(update_fields=["owner", "came_with"])
 
 
 def _new_bike(request: CheckInRequest, now: datetime) -> Bike:
