@@ -1,11 +1,12 @@
 """Erasing an owner: who they were goes for good, what was done to their bikes stays. There is no undo."""
 
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from hashlib import sha256
 
-from django.db import connection, transaction
+from django.db import OperationalError, connection, transaction
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import (
@@ -22,6 +23,7 @@ from pinchbolt.records.models import (
     Person,
     Ride,
     RidePlace,
+    Role,
     SentText,
     note_look_up,
 )
@@ -102,7 +104,6 @@ def erase_owner(request: EraseRequest, *, by: int, key: str, now: datetime) -> i
         NotAllowed: This person does not own the workshop.
         NotPossibleNow: A bike is here, a bill is open, or the owner was erased already.
     """
-    _overwrite_what_goes()
     with act("owner erased", by=by, key=key, now=now, request=request, secret=("passphrase",)) as this:
         if this.repeated:
             return request.owner
@@ -124,13 +125,12 @@ def erase_owner(request: EraseRequest, *, by: int, key: str, now: datetime) -> i
 
 def erase_again(numbers: Iterable[int], now: datetime) -> int:
     """Erase owners anew whom a backup or an export brought back; return how many. Nothing stops it: it was decided before."""
-    person = Person.objects.filter(role="owner of the workshop").order_by("pk").first()
+    person = Person.objects.filter(role=Role.OWNER, is_active=True).order_by("pk").first()
     back = Owner.objects.filter(pk__in=list(numbers), erased_at__isnull=True, merged_into__isnull=True)
     if person is None:
         return 0
     done = 0
     for row in back.order_by("pk"):
-        _overwrite_what_goes()
         mark = f"erased-again-{row.pk}-{now:%Y%m%d%H%M%S}"
         with act("owner erased", by=person.pk, key=mark, now=now, request={"owner": row.pk}) as this:
             _erase(this, row, words_too=True)
@@ -282,15 +282,11 @@ def _by_year(ledger: Ledger, bike: int) -> list[tuple[date, date, float]]:
     return [(start, end, round(km, 1)) for _, (start, end, km) in sorted(years.items())]
 
 
-def _overwrite_what_goes() -> None:
-    """Let the database write over what is taken out, so that no file holds it in a corner that is free again."""
-    if connection.vendor == "sqlite":
-        with connection.cursor() as cursor:
-            cursor.execute("PRAGMA secure_delete = ON")
-
-
 def _empty_the_log() -> None:
-    """What the write-ahead log still holds of the time before goes too."""
-    if connection.vendor == "sqlite" and not connection.in_atomic_block:
-        with connection.cursor() as cursor:
-            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    """What corners of the file and the write-ahead log still hold of the time before goes too; on PostgreSQL its own vacuum does it."""
+    if connection.vendor != "sqlite" or connection.in_atomic_block:
+        return
+    # Somebody who is reading keeps the log open: then the next erasing or restart empties it.
+    with suppress(OperationalError), connection.cursor() as cursor:
+        cursor.execute("VACUUM")
+        cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
