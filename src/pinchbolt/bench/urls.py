@@ -9,10 +9,12 @@ from pinchbolt.bench.build import build_screen as build
 from pinchbolt.bench.build import part_screen as part_of_build
 from pinchbolt.bench.chain_length.chain_length_screen import chain_length
 from pinchbolt.bench.check_in.check_in_screen import check_in
+from pinchbolt.bench.find.find_screen import find
 from pinchbolt.bench.fit.fit_screen import fit
 from pinchbolt.bench.gauge_check import gauge_check_screen as gauge
 from pinchbolt.bench.gears.gears_screen import gears
 from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
+from pinchbolt.bench.keeping import keeping_screen as keeping
 from pinchbolt.bench.kit.kit_screen import kit
 from pinchbolt.bench.on_paper.on_paper_screen import (
     bill_paper,
@@ -22,6 +24,8 @@ from pinchbolt.bench.on_paper.on_paper_screen import (
     sheet,
 )
 from pinchbolt.bench.opening import opening_screen as opening
+from pinchbolt.bench.owners import erase_screen as erasing
+from pinchbolt.bench.owners import owners_screen as owners
 from pinchbolt.bench.parts_wanted import parts_wanted_screen as wanted
 from pinchbolt.bench.people.people_screen import (
     comes_back,
@@ -65,6 +69,18 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("switch/", switch, name="switch"),
     path("sign-out/", sign_out, name="sign_out"),
     path("look/", theme, name="theme"),
+    path("find/", find, name="find"),
+    path("owner/<int:owner>/", owners.owner, name="owner"),
+    path("owner/<int:owner>/change/", owners.change, name="change_owner"),
+    path("owner/<int:owner>/consent/", owners.consent, name="say_consent"),
+    path("owner/<int:owner>/bike/", owners.bike_of_owner, name="bike_of_owner"),
+    path("owner/<int:owner>/apart/", owners.apart, name="told_apart"),
+    path("owner/<int:owner>/held/", erasing.held, name="what_we_hold"),
+    path("owner/<int:owner>/erase/", erasing.erasing, name="erase_page"),
+    path("owner/<int:owner>/erase/for-good/", erasing.erase, name="erase_owner"),
+    path("owner/<int:owner>/merge/", owners.merging, name="merge_page"),
+    path("owner/<int:owner>/merge/keep/", owners.merge, name="merge_owners"),
+    path("owner/<int:owner>/merge/undo/", owners.take_apart, name="undo_merge"),
     path("check-in/", check_in, name="check_in"),
     path("bike/<str:tag>/", bike, name="bike"),
     path("bike/<str:tag>/as-shown/", as_shown, name="whole_bike_as_shown"),
@@ -130,6 +146,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bins/count/", wanted.count, name="count_bin"),
     path("bins/file/", in_bins.parts_file, name="parts_file"),
     path("bins/take-in/", in_bins.take_in, name="take_in_parts"),
+    path("keeping/", keeping.keeping, name="keeping"),
+    path("keeping/everything/", keeping.everything, name="everything"),
+    path("keeping/list/", keeping.list_file, name="list_file"),
+    path("keeping/list/in/", keeping.list_in, name="list_in"),
+    path("keeping/list/back/", keeping.list_back, name="list_back"),
     path("people/", people, name="people"),
     path("people/pin/", new_pin, name="new_pin"),
     path("people/add/", new_person, name="new_person"),

@@ -22,6 +22,7 @@ from pinchbolt.cli.doctor_command import doctor
 from pinchbolt.cli.findings_command import findings
 from pinchbolt.cli.fit_command import fit
 from pinchbolt.cli.gears_command import gears
+from pinchbolt.cli.keeping_command import bring_everything, lists, write_everything
 from pinchbolt.cli.kinds_command import kinds
 from pinchbolt.cli.kit_command import kit
 from pinchbolt.cli.move_command import move
@@ -77,6 +78,9 @@ for command in (
 ):  # fmt: skip
     app.command()(command)
 app.command("open")(open_own)
+app.command("export")(write_everything)
+app.command("import")(bring_everything)
+app.add_typer(lists, name="list")
 app.add_typer(catalogue, name="catalogue")
 app.add_typer(owner, name="owner")
 app.add_typer(torque, name="torque")

@@ -10,7 +10,6 @@ from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
-from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, find_bikes
 from pinchbolt.workshop.leaving.call_back import CallBackDue
 from pinchbolt.workshop.leaving.shop_day import ShopDay
 from pinchbolt.workshop.leaving.shop_day import shop_day as day_of
@@ -28,13 +27,13 @@ class ShopDayPage(Page):
     today: str
     call_backs: Sequence[CallBackDue]
     wanted: str
-    found: tuple[BikeMatch, ...]
+    leads: str
 
 
 @require_safe
 def shop_day(request: HttpRequest) -> HttpResponse:
-    """The day at a glance; with ?find= the bikes of that tag, owner or frame number above it."""
-    wanted, moment = request.GET.get("find", "")[:60], now()
+    """The day at a glance."""
+    moment = now()
     day = day_of(moment)
     today = timezone.localtime(moment)
     soon = [due for due in day.call_backs if due.call_back.day <= today.date() + _CALLED_AHEAD]
@@ -46,7 +45,7 @@ def shop_day(request: HttpRequest) -> HttpResponse:
             day=day,
             today=f"{today:%A} {today.day} {today:%B}",
             call_backs=soon,
-            wanted=wanted,
-            found=find_bikes(wanted),
+            wanted="",
+            leads="",
         ),
     )

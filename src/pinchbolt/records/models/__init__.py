@@ -15,7 +15,6 @@ from pinchbolt.records.models.bike import (
     Display,
     Distance,
     Fitting,
-    Owner,
     Part,
     PartDescription,
     Peg,
@@ -44,6 +43,18 @@ from pinchbolt.records.models.look import (
     LookAnswer,
     ToldComplaint,
 )
+from pinchbolt.records.models.owner import (
+    ABOUT,
+    BY_WAY,
+    ERASED,
+    Consent,
+    Erasing,
+    LookUp,
+    Owner,
+    OwnerWords,
+    note_look_up,
+    words_to_find,
+)
 from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
@@ -58,9 +69,12 @@ from pinchbolt.records.models.wanted import (
 from pinchbolt.records.models.workshop import Workshop
 
 __all__ = [
+    "ABOUT",
     "ALL_ALONG",
     "A_DAY",
+    "BY_WAY",
     "DISPLAYED",
+    "ERASED",
     "GONE_TO",
     "LOOK_ANSWERS",
     "SOURCES",
@@ -75,11 +89,13 @@ __all__ = [
     "Bolt",
     "ComplaintClosed",
     "ComplaintTest",
+    "Consent",
     "CornerCheck",
     "Display",
     "Distance",
     "DoneValue",
     "EarlierTag",
+    "Erasing",
     "Event",
     "Finding",
     "Fitting",
@@ -89,9 +105,11 @@ __all__ = [
     "Line",
     "ListCheck",
     "LookAnswer",
+    "LookUp",
     "Marking",
     "NotSeen",
     "Owner",
+    "OwnerWords",
     "Paper",
     "Part",
     "PartDescription",
@@ -112,4 +130,6 @@ __all__ = [
     "WantedMove",
     "WantedPart",
     "Workshop",
+    "note_look_up",
+    "words_to_find",
 ]

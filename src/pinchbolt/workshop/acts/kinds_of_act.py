@@ -363,6 +363,19 @@ _BUILD = "put it right on the build sheet"
 
 ACTS: Mapping[str, ActKind] = {
     UNDONE: ActKind(May.ALL, _undone),
+    # Who a bike belongs to; what is said of a person stands in private rows, never in the event.
+    "owner made": ActKind(May.ALL),
+    "owner changed": ActKind(May.ALL),
+    "consent said": ActKind(May.ALL),
+    "owners told apart": ActKind(May.ALL),
+    "owners merged": ActKind(May.ALL),
+    "merge undone": ActKind(May.ALL),
+    "bike added": ActKind(May.ALL, "written down as a bike of its owner"),
+    "told what we hold": ActKind(May.ALL),
+    "owner erased": ActKind(May.OWNER),
+    "everything written out": ActKind(May.OWNER),
+    "list taken in": ActKind(May.OWNER),
+    "list taken back": ActKind(May.OWNER),
     # The way of a job.
     "checked in": ActKind(May.ALL, _checked_in, instead="call the job off"),
     "reading taken": ActKind(words=_reading, undo=True),
