@@ -121,21 +121,6 @@ def test_each_field_has_its_sentence(this_machine: Client, more: dict[str, str],
     assert not Workshop.objects.exists()
 
 
-def test_the_owner_changes_the_workshop_and_others_read_it(cast: Cast, tablet: Client) -> None:
-    """A mechanic sees figures and no form; the change of the owner counts from now on."""
-    tablet.force_login(cast.mechanic)
-    page = tablet.get("/settings/shop/").content.decode()
-    assert "The owner of the workshop may change it" in page and "<form method" not in page.split("<main")[1]
-    assert tablet.post("/workshop/change/", FILLED).status_code == 403
-    tablet.force_login(cast.owner, backend="pinchbolt.serving.sign_in.PassphraseBackend")
-    assert 'value="54"' in tablet.get("/settings/shop/").content.decode()
-    told = tablet.post("/workshop/change/", FILLED | {"country": "GB", "labour_an_hour": "61", "tax": "none"})
-    assert told.status_code == 303
-    shop = Workshop.objects.get()
-    assert (shop.labour_an_hour, shop.tax_percent) == (Decimal("61"), 0)
-    assert "£61.00 an hour" in tablet.get(told["Location"]).content.decode()
-
-
 def test_a_promise_is_offered_on_open_days_alone(cast: Cast, tablet: Client) -> None:
     """A shop that opens on Mondays and Thursdays promises no Sunday."""
     from datetime import date

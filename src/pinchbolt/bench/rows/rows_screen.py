@@ -159,7 +159,7 @@ def _shown(request: HttpRequest, form: RowForm | None, seen: RowView) -> RowView
     if form is not None:
         typed: Mapping[str, str] = form.typed()
     elif again.isdigit():
-        typed = {one.name: "" for one in seen.fields} | typed_then(int(again), seen.table, seen.id)
+        typed = {**{one.name: "" for one in seen.fields}, **typed_then(int(again), seen.table, seen.id)}
     else:
         return seen
     return replace(

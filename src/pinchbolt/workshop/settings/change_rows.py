@@ -159,7 +159,7 @@ def add_operation(request: OwnOperationRequest, *, by: int, key: str, now: datet
     """
     with act("row changed", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
-            return next(iter(this.done_before.said["now"])).partition("/")[2]
+            return str(next(iter(this.done_before.said["now"]))).partition("/")[2]
         name = short(request.name, "name", "The name", 80, needed=True)
         id = f"own-{_ID.sub('-', name.lower()).strip('-') or 'operation'}"
         if id in tables_in_use().tables.operations:

@@ -111,9 +111,9 @@ def _counted(many: int, one: str, more: str, what: str) -> str:
 def _readings(before: LimitRow, after: LimitRow) -> Iterator[str]:
     """Newest readings of parts that are on a bike which stand elsewhere by the changed row."""
     rows = Reading.objects.filter(limit=before.id, event__corrected_by__isnull=True, job__isnull=False)
-    told = rows.filter(part__fittings__end__isnull=True).order_by("pk")
-    told = told.values_list("part_id", "low", "high", "job__bike__tag")
-    newest = {part: (low, high, tag) for part, low, high, tag in told.distinct()}
+    there = rows.filter(part__fittings__end__isnull=True).order_by("pk").distinct()
+    told = there.values_list("part_id", "low", "high", "job__bike__tag")
+    newest = {part: (low, high, tag) for part, low, high, tag in told}
     for low, high, tag in newest.values():
         was, now = standing_by(before, low, high), standing_by(after, low, high)
         if was != now:
