@@ -12,7 +12,7 @@ from pinchbolt.workshop.common.trade_tables import read_tables_again, tables, ta
 from pinchbolt.workshop.stays.note_finding import findings_of
 from tests import story
 from tests.bench.conftest import Cast
-from tests.bench.test_settings import send, seen_on, text, undo
+from tests.bench.test_settings import seen_on, send, text, undo
 from tests.story import NOW
 
 pytestmark = pytest.mark.django_db
@@ -58,7 +58,9 @@ def test_a_fault_of_the_row_stands_at_its_field(owner: Client) -> None:
     assert "a number is expected" in text(answer) and 'value="soon"' in text(answer)
 
 
-def test_softer_needs_a_reason_and_is_saved_undone_and_taken_again(cast: Cast, owner: Client, home: Path) -> None:
+def test_softer_needs_a_reason_and_is_saved_undone_and_taken_again(
+    cast: Cast, owner: Client, home: Path
+) -> None:
     """The file is written from the act, the one before kept; undo writes the row before; the history takes it again."""
     fields = {"limit": "0.75", "warn": ""}
     answer = owner.post(f"{ROW}save/", {**fields, "key": "rows-soft-001"})
@@ -68,7 +70,9 @@ def test_softer_needs_a_reason_and_is_saved_undone_and_taken_again(cast: Cast, o
     assert tables().limits[CHAIN].limit == 0.75 and tables().limits[CHAIN].warn == 0.4
     assert (home / "limits.toml").read_text() == f'[[limit]]\nid = "{CHAIN}"\nlimit = 0.75\n'
     event = Event.objects.get(kind="row changed")
-    assert event.said["was"] == {f"limit/{CHAIN}": {}} and event.said["now"] == {f"limit/{CHAIN}": {"limit": 0.75}}
+    assert event.said["was"] == {f"limit/{CHAIN}": {}} and event.said["now"] == {
+        f"limit/{CHAIN}": {"limit": 0.75}
+    }
     page = undo(owner, page, "soft-3")
     assert tables().limits[CHAIN].limit == 0.5 and not tables().limits[CHAIN].from_shop
     assert list((home / "earlier").glob("limits.toml.*"))

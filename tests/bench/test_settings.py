@@ -15,7 +15,7 @@ from pinchbolt.workshop.common.trade_tables import read_tables_again, tables
 from pinchbolt.workshop.stays.price import estimate
 from tests import story
 from tests.bench.conftest import Cast
-from tests.story import NOW, TODAY
+from tests.story import TODAY
 
 pytestmark = pytest.mark.django_db
 SignedIn = Callable[[Person], Client]
@@ -132,9 +132,13 @@ def shop_fields(**more: str) -> dict[str, str]:
 
 def test_the_letterhead_is_saved_with_what_was_and_undone(owner: Client) -> None:
     """Address and phone stand on the page and can be taken back in one tap, until that field is changed anew."""
-    page = send(owner, "/settings/shop/change/", "shop-1", **shop_fields(address="2 Mill Lane", phone="01632 960900"))
+    page = send(
+        owner, "/settings/shop/change/", "shop-1", **shop_fields(address="2 Mill Lane", phone="01632 960900")
+    )
     assert "address 2 Mill Lane (was nothing)" in page
-    send(owner, "/settings/shop/change/", "shop-2", **shop_fields(address="3 Mill Lane", phone="01632 960900"))
+    send(
+        owner, "/settings/shop/change/", "shop-2", **shop_fields(address="3 Mill Lane", phone="01632 960900")
+    )
     first = Event.objects.filter(kind="workshop described").order_by("pk")[0]
     late = owner.post("/settings/undo/", {"event": first.pk, "key": "settings-late-undo"})
     assert late.status_code == 409 and "It was changed since" in text(late)
@@ -185,7 +189,9 @@ def test_the_week_is_changed_and_a_refused_one_keeps_its_entries(owner: Client) 
     page = send(owner, "/settings/days/change/", "week-1", **week)
     assert "open Mon 08:00 to 12:00" in page
     bad = owner.post("/settings/days/change/", {**week, "closes_Mon": "07:00", "key": "settings-week-2"})
-    assert bad.status_code == 422 and "Mon closes before it opens" in text(bad) and 'value="07:00"' in text(bad)
+    assert (
+        bad.status_code == 422 and "Mon closes before it opens" in text(bad) and 'value="07:00"' in text(bad)
+    )
 
 
 def test_a_person_is_changed_and_the_last_owner_stays_one(cast: Cast, owner: Client) -> None:
@@ -195,7 +201,9 @@ def test_a_person_is_changed_and_the_last_owner_stays_one(cast: Cast, owner: Cli
     assert answer.status_code == 409 and "somebody must own it" in text(answer)
     gone = owner.post("/settings/people/retire/", {"sign_in": "marnie", "key": "settings-people-2"})
     assert gone.status_code == 409
-    page = send(owner, "/settings/people/change/", "people-3", sign_in="tobias", name="Tobias Quill", role="mechanic")
+    page = send(
+        owner, "/settings/people/change/", "people-3", sign_in="tobias", name="Tobias Quill", role="mechanic"
+    )
     assert "signs nothing off" in page
     ready = story.looked(story.worked(story.answered(story.priced(story.walked_round(cast.story)))))
     owner.force_login(cast.second, backend="pinchbolt.serving.sign_in.PassphraseBackend")
@@ -219,7 +227,13 @@ def test_words_stand_on_papers_and_in_texts(cast: Cast, owner: Client) -> None:
     from pinchbolt.workshop.stays.owner_texts import owner_texts
 
     told = story.priced(story.walked_round(cast.story))
-    page = send(owner, "/settings/words/change/", "words-1", hours="Tue to Sat 9 to 17", asking="Mossgate, ring the bell.")
+    page = send(
+        owner,
+        "/settings/words/change/",
+        "words-1",
+        hours="Tue to Sat 9 to 17",
+        asking="Mossgate, ring the bell.",
+    )
     assert "Tue to Sat 9 to 17" in str(shop_facts()["where"])
     asking = owner_texts(told.record, TODAY)[0]
     assert asking.text.endswith("Mossgate, ring the bell.")
@@ -238,7 +252,9 @@ def test_a_copy_is_made_and_a_second_place_that_fails_is_said(
 ) -> None:
     """A folder that is not there is refused; one that vanished since is said beside the copy that was made."""
     monkeypatch.setattr("django.conf.settings.BACK_UP", "tests.bench.test_settings.copied")
-    nowhere = owner.post("/settings/safe-keeping/place/", {"place": str(home / "stick"), "key": "settings-place-1"})
+    nowhere = owner.post(
+        "/settings/safe-keeping/place/", {"place": str(home / "stick"), "key": "settings-place-1"}
+    )
     assert nowhere.status_code == 422 and "is not there: make the folder" in text(nowhere)
     (home / "stick").mkdir()
     send(owner, "/settings/safe-keeping/place/", "place-2", place=str(home / "stick"))
@@ -249,7 +265,9 @@ def test_a_copy_is_made_and_a_second_place_that_fails_is_said(
     assert "Not at the second place" in page and len(list((home / "backups").glob("bench-*.sqlite3"))) == 2
 
 
-def test_a_tablet_is_named_and_another_one_is_signed_out(cast: Cast, owner: Client, signed_in: SignedIn) -> None:
+def test_a_tablet_is_named_and_another_one_is_signed_out(
+    cast: Cast, owner: Client, signed_in: SignedIn
+) -> None:
     """The other one is asked to sign in at its next request; this one can't end itself by a slip."""
     other = signed_in(cast.mechanic)
     send(other, "/settings/tablets/name/", "tablet-1", name="bench 1")
@@ -265,8 +283,14 @@ def test_a_tablet_is_named_and_another_one_is_signed_out(cast: Cast, owner: Clie
 def test_the_first_list_stands_on_the_day_of_an_empty_shop(cast: Cast, owner: Client) -> None:
     """Eight doors, none a condition; put away it is gone, and the settings bring it back."""
     page = text(owner.get("/"))
-    assert "Before the first bike, or after it" in page and page.count("<li class=\"is-set\">") >= 2
-    for there in ("/settings/people/", "/settings/prices/", "/tools/", "/settings/shop/", "/settings/tablets/"):
+    assert "Before the first bike, or after it" in page and page.count('<li class="is-set">') >= 2
+    for there in (
+        "/settings/people/",
+        "/settings/prices/",
+        "/tools/",
+        "/settings/shop/",
+        "/settings/tablets/",
+    ):
         assert f'href="{there}"' in page
     page = send(owner, "/settings/safe-keeping/first-list/", "first-1", away="yes")
     assert "Before the first bike" not in page
@@ -287,17 +311,27 @@ def test_a_fixed_price_and_work_that_is_not_offered(cast: Cast, owner: Client) -
     owner.post(f"/job/{cast.job}/findings/line/", {"operation": "safety-check", "key": "settings-line-1"})
     assert estimate(cast.story.record, TODAY).lines[0].money.price == Decimal("40.00")
     send(owner, "/settings/row/operation/gear-adjust/save/", "row-2", offered="no")
-    refused = owner.post(f"/job/{cast.job}/findings/line/", {"operation": "gear-adjust", "key": "settings-line-2"})
+    refused = owner.post(
+        f"/job/{cast.job}/findings/line/", {"operation": "gear-adjust", "key": "settings-line-2"}
+    )
     assert refused.status_code == 422 and "is not offered here" in text(refused)
 
 
 def test_an_operation_of_ones_own_is_put_on_the_menu(cast: Cast, owner: Client) -> None:
     """Words, minutes, steps: on the menu at once, and it prices."""
-    fields = {"name": "Drive in the bath", "low": "20", "usual": "25", "high": "35", "steps": "drive off\nin the bath"}
+    fields = {
+        "name": "Drive in the bath",
+        "low": "20",
+        "usual": "25",
+        "high": "35",
+        "steps": "drive off\nin the bath",
+    }
     page = send(owner, "/settings/prices/own-operation/", "own-1", **fields)
     assert "not in the trade table" in page
     assert tables().operations["own-drive-in-the-bath"].steps == ("drive off", "in the bath")
-    bad = owner.post("/settings/prices/own-operation/", {**fields, "name": "Other", "usual": "15", "key": "settings-own-2"})
+    bad = owner.post(
+        "/settings/prices/own-operation/", {**fields, "name": "Other", "usual": "15", "key": "settings-own-2"}
+    )
     assert bad.status_code == 422 and "Other" in text(bad)
 
 
@@ -305,7 +339,9 @@ def test_shelf_prices_are_filled_by_a_factor_after_the_list_was_seen(owner: Clie
     """The list first, nothing written; then all at once, and one undo takes all back."""
     first = next(iter(tables().prices.values()))
     page = text(owner.get("/settings/prices/?factor=1.17&step=0.50"))
-    assert f"take all {len(tables().prices)}" in page and not Event.objects.filter(kind="row changed").exists()
+    assert (
+        f"take all {len(tables().prices)}" in page and not Event.objects.filter(kind="row changed").exists()
+    )
     page = send(owner, "/settings/prices/fill/", "fill-1", factor="1.17", step="0.50")
     now = tables().prices[first.id].price
     assert now % Decimal("0.50") == 0 and abs(now - first.price * Decimal("1.17")) <= Decimal("0.25")

@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from pinchbolt import reference
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Event, Workshop
+from pinchbolt.records.models import Event
 from pinchbolt.reference import Tables
 from pinchbolt.reference.gather import SHOP_SOURCE
 from pinchbolt.reference.rows.base import Row
@@ -108,7 +108,6 @@ def change_row(request: RowRequest, *, by: int, key: str, now: datetime) -> None
     with act("row changed", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
             return
-        Workshop.objects.select_for_update().get()
         why = short(request.why, "why", "The reason", 200)
         tried = try_row(request)
         if tried.softer and not why:
