@@ -14,7 +14,7 @@ class CopyForm(SettingForm):
         return BackUpRequest()
 
 
-class PlaceForm(SettingForm):
+class CopyPlaceForm(SettingForm):
     """The second folder for copies."""
 
     form_id = "place"

@@ -16,7 +16,7 @@ from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.safe_keeping.safe_keeping_form import CopyForm, PlaceForm, PutAwayForm
+from pinchbolt.bench.safe_keeping.safe_keeping_form import CopyForm, CopyPlaceForm, PutAwayForm
 from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.workshop.acts.lookups import terms
@@ -37,7 +37,7 @@ class LookedOver(Protocol):
 class SafeKeepingPage(Page):
     """What is shown: the copies, their places, what the doctor finds; the doctor is asked for, since it reads every page of the book."""
 
-    place_form: PlaceForm
+    place_form: CopyPlaceForm
     newest_copy: datetime | None
     folder: str
     second: str
@@ -62,8 +62,8 @@ def copy_now(act: SentAct[CopyForm]) -> HttpResponse:
     return see("safe_keeping")
 
 
-@acts(PlaceForm, lambda request, form: _page(request, form))
-def change_place(act: SentAct[PlaceForm]) -> HttpResponse:
+@acts(CopyPlaceForm, lambda request, form: _page(request, form))
+def change_place(act: SentAct[CopyPlaceForm]) -> HttpResponse:
     """Choose the second place."""
     set_place(act.form.asked(), **act.mark)
     return see("safe_keeping")
@@ -80,7 +80,7 @@ def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
     shop, folder = terms(), Path(settings.BACKUPS)
     look = cast(Callable[[datetime], Sequence[LookedOver]], import_string(settings.LOOK_OVER))
     page = SafeKeepingPage(
-        place_form=form if isinstance(form, PlaceForm) else PlaceForm(initial={"place": shop.backup_place}),
+        place_form=form if isinstance(form, CopyPlaceForm) else CopyPlaceForm(initial={"place": shop.backup_place}),
         newest_copy=newest_copy(folder),
         folder=str(folder),
         second=shop.backup_place,
