@@ -185,13 +185,23 @@ def test_a_closed_day_is_not_promised_until_it_is_open_after_all(owner: Client) 
 
 def test_the_week_is_changed_and_a_refused_one_keeps_its_entries(owner: Client) -> None:
     """Monday alone; then a day that closes before it opens."""
-    week = {"open_Mon": "yes", "opens_Mon": "08:00", "closes_Mon": "12:00", "stands": "2"}
+    week = {"open_Mon": "yes", "opens_Mon": "08:00", "closes_Mon": "12:00", "stands": "3"}
     page = send(owner, "/settings/days/change/", "week-1", **week)
     assert "open Mon 08:00 to 12:00" in page
     bad = owner.post("/settings/days/change/", {**week, "closes_Mon": "07:00", "key": "settings-week-2"})
     assert (
         bad.status_code == 422 and "Mon closes before it opens" in text(bad) and 'value="07:00"' in text(bad)
     )
+
+
+def test_a_stand_with_a_bike_on_it_is_not_taken_away(cast: Cast, owner: Client) -> None:
+    """The bike is named; the number stays."""
+    told = story.answered(story.priced(story.walked_round(cast.story)))
+    story.worked(told, stand=3)
+    week = {"open_Mon": "yes", "opens_Mon": "08:00", "closes_Mon": "12:00", "stands": "2"}
+    answer = owner.post("/settings/days/change/", {**week, "key": "settings-stand-1"})
+    assert answer.status_code == 422 and f"{cast.tag} is on stand 3: move it first" in text(answer)
+    assert Workshop.objects.get().stands == 3
 
 
 def test_a_person_is_changed_and_the_last_owner_stays_one(cast: Cast, owner: Client) -> None:

@@ -80,7 +80,9 @@ def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
     shop, folder = terms(), Path(settings.BACKUPS)
     look = cast(Callable[[datetime], Sequence[LookedOver]], import_string(settings.LOOK_OVER))
     page = SafeKeepingPage(
-        place_form=form if isinstance(form, CopyPlaceForm) else CopyPlaceForm(initial={"place": shop.backup_place}),
+        place_form=form
+        if isinstance(form, CopyPlaceForm)
+        else CopyPlaceForm(initial={"place": shop.backup_place}),
         newest_copy=newest_copy(folder),
         folder=str(folder),
         second=shop.backup_place,

@@ -4,9 +4,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
-from pinchbolt.records.models import Event, Person, Role, Workshop
+from pinchbolt.records.models import Person, Role, Workshop
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.manage_people import PersonView, person_view, same_secret
+from pinchbolt.workshop.acts.on_stands import on_stands
 from pinchbolt.workshop.acts.passphrases import good_passphrase
 from pinchbolt.workshop.acts.setting_changes import refuse_unseen, what_changed
 from pinchbolt.workshop.common.checks import short
@@ -125,15 +126,7 @@ def retired() -> tuple[PersonView, ...]:
 
 def begun_by(person: int) -> tuple[str, ...]:
     """Return the tags of the bikes on stands whose work this person began last: who goes on with them?"""
-    newest: dict[int, Event] = {}
-    kinds = ("work started", "put on stand", "handed over", "signed off", "set aside")
-    rows = Event.objects.filter(kind__in=kinds, corrected_by__isnull=True, job__isnull=False)
-    for row in rows.select_related("bike").order_by("pk"):
-        newest[row.job_id or 0] = row
-    begun = ("work started", "put on stand")
-    return tuple(
-        row.bike.tag for row in newest.values() if row.kind in begun and row.by_id == person and row.bike
-    )
+    return tuple(one.tag for one in on_stands() if one.by == person)
 
 
 def _set_active(this: Act, person: Person, *, active: bool) -> None:

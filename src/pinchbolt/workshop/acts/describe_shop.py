@@ -10,6 +10,7 @@ from pinchbolt.values.money import is_currency_code
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.money_terms import BillTermsRequest, checked_bill_terms
+from pinchbolt.workshop.acts.on_stands import on_stands
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.open_workshop import OTHER, STANDS_MOST, checked_days
 from pinchbolt.workshop.acts.setting_changes import refuse_unseen, what_changed
@@ -100,6 +101,12 @@ def set_days(request: DaysRequest, *, by: int, key: str, now: datetime) -> None:
     with act("days set", by=by, key=key, now=now, request=request) as this:
         if not this.repeated:
             stands = int(number(request.stands, "stands", "The number of stands", 1, STANDS_MOST, "stands"))
+            for one in on_stands():
+                if one.stand > stands:
+                    _refuse(
+                        "stands",
+                        f"{one.tag} is on stand {one.stand}: move it first, then take the stand away.",
+                    )
             told = {"open_days": checked_days(request.open_days), "stands": stands}
             write_columns(this, "days", told, request.seen)
 
