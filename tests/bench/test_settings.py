@@ -320,9 +320,9 @@ def test_a_fixed_price_and_work_that_is_not_offered(cast: Cast, owner: Client) -
     assert tables().operations["safety-check"].fixed_price == Decimal("40.00")
     owner.post(f"/job/{cast.job}/findings/line/", {"operation": "safety-check", "key": "settings-line-1"})
     assert estimate(cast.story.record, TODAY).lines[0].money.price == Decimal("40.00")
-    send(owner, "/settings/row/operation/gear-adjust/save/", "row-2", offered="no")
+    send(owner, "/settings/row/operation/gears-adjust/save/", "row-2", offered="no")
     refused = owner.post(
-        f"/job/{cast.job}/findings/line/", {"operation": "gear-adjust", "key": "settings-line-2"}
+        f"/job/{cast.job}/findings/line/", {"operation": "gears-adjust", "key": "settings-line-2"}
     )
     assert refused.status_code == 422 and "is not offered here" in text(refused)
 

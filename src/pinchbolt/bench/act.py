@@ -61,8 +61,6 @@ def acts(form: Callable[[HttpRequest], F] | type[F], again: Screen) -> Callable[
                 return act(SentAct(request, filled, mark), **gaps)
             return again(request, filled, **gaps)
 
-        only_sent = require_POST(sent)
-        only_sent.only_sent = True  # type: ignore[attr-defined]
-        return only_sent
+        return require_POST(sent)
 
     return of

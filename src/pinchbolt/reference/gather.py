@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from functools import cache
 from pathlib import Path
 
 from pinchbolt.errors import InputRefused
@@ -47,12 +48,16 @@ class Gathered:
 
 
 def gather(
-    folder: Path | None, label: str = "", needed: bool = True, instead: Mapping[str, bytes] | None = None
+    folder: Path | None,
+    label: str = "",
+    needed: bool = True,
+    instead: Mapping[str, bytes] | None = None,
+    once: bool = False,
 ) -> Gathered:
     """All rows of the tables in *folder*.
 
     Messages name a file as *label* and its name; where *needed*, no file may be missing. *instead* gives the text of files
-    by name, in the place of what the folder holds.
+    by name, in the place of what the folder holds. Files that never change while the program runs are read `once`.
     """
     found, given = Gathered(), instead or {}
     found.faults += _strangers(folder, label) if folder is not None else ()
@@ -62,7 +67,8 @@ def gather(
         if file.name in given:
             _gather_content(*raw_tables(given[file.name], shown_as), file, shown_as, found)
         elif path is not None and (path.is_symlink() or path.exists()):
-            _gather_content(*_read(path, shown_as), file, shown_as, found)
+            read = _read_once if once else _read
+            _gather_content(*read(path, shown_as), file, shown_as, found)
         elif needed and not file.optional:
             found.unread |= set(file.rows)
             allowed = "the trade tables are whole or not used"
@@ -103,6 +109,12 @@ def _gather_content(
     for table, kind in file.rows.items():
         if table in content:
             _gather_table(content[table], table, kind, shown_as, found)
+
+
+@cache
+def _read_once(path: Path, shown_as: str) -> tuple[Raw, list[Fault]]:
+    """The content of a file of the trade's: where own rows are tried over it again and again, it is parsed once."""
+    return _read(path, shown_as)
 
 
 def _read(path: Path, shown_as: str) -> tuple[Raw, list[Fault]]:

@@ -44,7 +44,7 @@ def load(shop_folder: Path | None = None, instead: Mapping[str, bytes] | None = 
     Raises:
         InputRefused: A file cannot be read, a row is bad or names a row that is not there: all faults in one message.
     """
-    found = gather(TRADE_FOLDER)
+    found = gather(TRADE_FOLDER, once=shop_folder is not None or bool(instead))
     overlaid: tuple[Overlaid, ...] = ()
     if shop_folder is not None or instead:
         label = f"{shop_folder}/" if shop_folder is not None else ""

@@ -14,7 +14,7 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.rows.rows_form import ReadAgainForm, RowForm, SchoolForm
 from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import now, screen
-from pinchbolt.errors import InputRefused, PinchboltError
+from pinchbolt.errors import PinchboltError
 from pinchbolt.workshop.acts.describe_shop import SCHOOLS, set_school
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.setting_changes import PRICE_TABLES
@@ -141,7 +141,7 @@ def _row_page(request: HttpRequest, form: RowForm | None, table: str, id: str) -
     if form is not None:
         try:
             effects = effects_of(form.asked(table, id), local_day(now()))
-        except InputRefused:
+        except PinchboltError:
             effects = None
     page = RowPage(
         row=shown,

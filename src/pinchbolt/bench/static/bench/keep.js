@@ -1,12 +1,12 @@
 // No half-entry is lost: what is typed is kept in this tab until it is saved, and a failed request says so plainly.
 // Every form that is sent is kept, under its address, its name (data-keep) and what it is about (its hidden fields).
-// Secrets and files are never kept.
+// Secrets and files are never kept; data-keep="no" leaves a whole form out.
 (function () {
   "use strict";
 
   const SENT = "pinchbolt sent";
 
-  function keeps(form) { return form && form.method === "post"; }
+  function keeps(form) { return form && form.method === "post" && form.dataset.keep !== "no"; }
 
   function isMark(field) { return field.name === "key" || field.name === "csrfmiddlewaretoken" || field.name === "seen"; }
 
