@@ -108,3 +108,15 @@ def test_what_new_parts_read_on_it_is_said_until_it_is_checked(
             good=True,
         )
     assert words not in tablet.get("/tools/").content.decode()
+
+
+def test_a_bare_board_is_hung_in_one_go(cast: Cast, tablet: Client) -> None:
+    """Ticked on one list, one act a tool, none twice by a second tap; nothing ticked is said."""
+    Instrument.objects.all().delete()
+    assert "Hang what you have" in tablet.get("/tools/").content.decode()
+    assert tablet.post("/tools/hang-several/", {"key": "bare-board-0"}).status_code == 422
+    ticked = {"table_ids": ["caliper", "chain-gauge-go-nogo"], "key": "bare-board-1"}
+    for _ in range(2):
+        assert tablet.post("/tools/hang-several/", ticked).status_code == 303
+    assert Instrument.objects.count() == 2
+    assert "Hang what you have" not in tablet.get("/tools/").content.decode()

@@ -49,7 +49,7 @@ from pinchbolt.bench.sign_in.sign_in_screen import sign_in, sign_out, switch
 from pinchbolt.bench.swap import swap_screen as swapping
 from pinchbolt.bench.tablets import tablets_screen as tablet
 from pinchbolt.bench.theme import theme
-from pinchbolt.bench.tool_board.tool_board_screen import hang, tool_board
+from pinchbolt.bench.tool_board.tool_board_screen import hang, hang_ticked, tool_board
 from pinchbolt.bench.tool_check import tool_check_screen as tool
 from pinchbolt.bench.tyre.tyre_screen import tyre
 from pinchbolt.bench.words import words_screen as wording
@@ -132,6 +132,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("kit/", kit, name="kit"),
     path("tools/", tool_board, name="tool_board"),
     path("tools/hang/", hang, name="hang_tool"),
+    path("tools/hang-several/", hang_ticked, name="hang_ticked"),
     path("tools/<int:tool>/", tool.tool_check, name="tool_check"),
     path("tools/<int:tool>/size/", tool.size, name="tool_size"),
     path("tools/<int:tool>/weight/", tool.weight, name="tool_weight"),
