@@ -112,6 +112,8 @@ def _tried(
     request: HttpRequest, form: RowForm, table: str, id: str, effects: EffectsView | None = None
 ) -> HttpResponse:
     errors = form.refusal.errors if form.refusal is not None else {}
+    if form.refusal is not None and not errors:
+        errors = {"": form.refusal.sentence}
     return render(request, "rows/_effects.html", {"effects": effects, "errors": errors})
 
 

@@ -202,15 +202,17 @@ def read_files_again(request: ReadAgainRequest, *, by: int, key: str, now: datet
 
 def by_hand() -> tuple[str, ...]:
     """Return the files that no act wrote as they are now."""
-    rows = Event.objects.filter(
-        kind__in=("row changed", "tables read", "setting taken back"), said__has_key="digests"
-    )
-    newest = rows.order_by("-pk").first()
-    written = newest.said["digests"] if newest else {}
-    there = digests(own_files())
+    written, there = _written(), digests(own_files())
     return tuple(
         sorted(name for name in there.keys() | written.keys() if there.get(name) != written.get(name))
     )
+
+
+def _written() -> Mapping[str, str]:
+    """The marks of the files as acts wrote or read them last."""
+    kinds = ("row changed", "tables read", "setting taken back")
+    newest = Event.objects.filter(kind__in=kinds, said__has_key="digests").order_by("-pk").first()
+    return dict(newest.said["digests"]) if newest else {}
 
 
 def write_rows(
@@ -226,14 +228,13 @@ def write_rows(
     text = _text(table, rows)
     name = file_of(table)
     _load(table, {name: text})
-    files = {**own_files(), name: text}
     this.said = {
         "page": "prices" if table in PRICE_TABLES else "limits",
         "table": table,
         "was": before,
         "now": {f"{table}/{id}": dict(fields) for id, fields in rows.items()},
         "why": why,
-        "digests": digests(files),
+        "digests": {**_written(), **digests({name: text})},
     }
     event = this.write(corrects=corrects)
     own = own_folder()
@@ -292,9 +293,8 @@ def _own(table: str, id: str) -> Fields:
 def _text(table: str, rows: Mapping[str, Fields]) -> bytes:
     name = file_of(table)
     found = own_files().get(name, b"")
-    if digests({name: found} if found else {}) != {
-        one: mark for one, mark in tables_in_use().digests.items() if one == name
-    }:
+    as_read = tables_in_use().digests.get(name)
+    if name in by_hand() or as_read != digests({name: found} if found else {}).get(name):
         raise NotPossibleNow(
             f"{name} was changed by hand: read the files again first, under limits and torques."
         )
