@@ -2,6 +2,7 @@
 
 import logging
 from collections.abc import Callable
+from urllib.parse import urljoin
 
 from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
@@ -128,16 +129,15 @@ class PageAgain:
 
 
 def _page_above(path: str) -> str:
-    """The nearest address above one that is a page; else the shop day."""
-    parts = path.strip("/").split("/")
-    for many in range(len(parts) - 1, 0, -1):
-        above = f"/{'/'.join(parts[:many])}/"
+    """The nearest address above one that is a page; where that one is only sent to as well, it leads further up."""
+    above = urljoin(path, "..")
+    while above != path:
         try:
             resolve(above)
         except Resolver404:
-            continue
-        # Where that one is only sent to as well, it leads further up.
-        return above
+            path, above = above, urljoin(above, "..")
+        else:
+            return above
     return reverse("shop_day")
 
 

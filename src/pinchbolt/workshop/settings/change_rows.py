@@ -30,8 +30,8 @@ from pinchbolt.workshop.common.trade_tables import (
     read_tables_again,
     tables_in_use,
 )
+from pinchbolt.workshop.settings._row_softer import softer_fields
 from pinchbolt.workshop.settings.row_fields import as_plain, as_typed, fields_on, row_in, row_name, row_table
-from pinchbolt.workshop.settings.row_softer import softer_fields
 
 _ID = re.compile(r"[^a-z0-9]+")
 Fields = Mapping[str, object]
