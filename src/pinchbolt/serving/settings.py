@@ -23,6 +23,10 @@ OPENING_WORD = os.environ.get("PINCHBOLT_OPENING_WORD", "")
 # The invented workshop: how it is started beside this one, who is in it, and the way back out of it.
 DEMO_BESIDE = "pinchbolt.serving.demo_beside.demo_beside"
 INVENTED_PEOPLE = home.invented_people_file()
+# Copies of the book, and the round that looks everything over: the settings pages ask here.
+BACK_UP = "pinchbolt.serving.backup.back_up"
+LOOK_OVER = "pinchbolt.serving.doctor.look_over"
+BACKUPS = home.home_folder() / "backups"
 BACK_TO = os.environ.get("PINCHBOLT_BACK_TO", "")
 
 INSTALLED_APPS = [
@@ -39,6 +43,7 @@ MIDDLEWARE = [
     "pinchbolt.serving.request_guard.HeadWithoutBody",
     "pinchbolt.serving.request_guard.PlainRefusals",
     "pinchbolt.serving.request_guard.SecurityHeaders",
+    "pinchbolt.serving.request_guard.PageAgain",
     "pinchbolt.serving.request_guard.JsonRefusals",
     "pinchbolt.serving.request_guard.OneLook",
     "whitenoise.middleware.WhiteNoiseMiddleware",

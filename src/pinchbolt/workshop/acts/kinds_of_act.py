@@ -500,6 +500,21 @@ ACTS: Mapping[str, ActKind] = {
     "person back": ActKind(May.OWNER),
     "workshop opened": ActKind(May.OWNER),
     "workshop described": ActKind(May.OWNER),
+    # Its settings: each keeps what stood there before.
+    "days set": ActKind(May.OWNER),
+    "day closed": ActKind(),
+    "labour set": ActKind(May.OWNER),
+    "words set": ActKind(May.OWNER),
+    "row changed": ActKind(May.OWNER),
+    "change point set": ActKind(May.OWNER),
+    "tables read": ActKind(May.OWNER),
+    "person changed": ActKind(May.OWNER),
+    "tablet named": ActKind(May.ALL),
+    "tablet ended": ActKind(May.OWNER),
+    "backup made": ActKind(),
+    "backup place set": ActKind(May.OWNER),
+    "first list put away": ActKind(May.OWNER),
+    "setting taken back": ActKind(May.OWNER),
 }
 SHOWN = tuple(kind for kind, row in ACTS.items() if row.words is not None)
 

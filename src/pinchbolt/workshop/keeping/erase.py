@@ -208,13 +208,8 @@ def _erase(this: Act, row: Owner, *, words_too: bool) -> None:
                 setattr(found, field, mask.over(getattr(found, field), likely=words_too))
             for field in written.emptied:
                 if getattr(found, field):
-                    setattr(
-                        found,
-                        field,
-                        ""
-                        if field == "frame_number"
-                        else ERASED_WORDS[: found._meta.get_field(field).max_length],
-                    )
+                    longest = getattr(found._meta.get_field(field), "max_length", None)
+                    setattr(found, field, "" if field == "frame_number" else ERASED_WORDS[:longest])
             found.save()
     _empty_events(one, bikes, mask, words_too=words_too)
     SentText.objects.filter(event__job__bike__in=bikes).delete()

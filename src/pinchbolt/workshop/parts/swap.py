@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal, get_args
 
+from django.utils import timezone
+
 from pinchbolt.engines.fit import (
     BuildVerdict,
     Clash,
@@ -21,6 +23,7 @@ from pinchbolt.errors import InputRefused, NotFound, PinchboltError
 from pinchbolt.records.models import BinPart
 from pinchbolt.values import Json
 from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.acts.money_terms import labour_on_day
 from pinchbolt.workshop.bikes.drive import drive_of
 from pinchbolt.workshop.bikes.fact_words import FactSaid, fact_said
 from pinchbolt.workshop.bikes.hosts import Host, host, hosts_of_owner
@@ -169,7 +172,7 @@ def swap(request: SwapRequest) -> SwapView:
         [one.offer for one in offers],
         rules,
         items=small_parts(),
-        labour_an_hour=terms().labour_an_hour,
+        labour_an_hour=labour_on_day(timezone.localdate()),
         rank=rank,
         without_doubt=request.without_doubt,
         moved=moved,
@@ -326,7 +329,7 @@ def _plan_seen(
     differs = now is not None and after is not None and now.gears != after.gears
     own = (PartOfPlan(moving.words, moving.what, moving.price, moving.minutes, True),) if moving else ()
     price, minutes = (moving.price, moving.minutes) if moving else (Decimal(0), 0)
-    labour = (terms().labour_an_hour * minutes / 60).quantize(Decimal("0.01"))
+    labour = (labour_on_day(timezone.localdate()) * minutes / 60).quantize(Decimal("0.01"))
     return PlanView(
         parts=(
             *own,

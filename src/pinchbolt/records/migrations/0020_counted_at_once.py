@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """Two indexes; nothing that was written changes."""
 
-    dependencies = [("records", "0015_looksmoney_bill_buyers")]
+    dependencies = [("records", "0019_parts_and_tags")]
     operations = [
         migrations.AddIndex(
             model_name="donevalue",
