@@ -66,7 +66,6 @@ class Migration(migrations.Migration):
     """New tables, and fields that may be empty; a count below 0 is allowed; nothing that was written is touched."""
 
     dependencies = [
-        ('records', '0016_found_at_once'),
         ('records', '0015_looksmoney_bill_buyers'),
     ]
 
