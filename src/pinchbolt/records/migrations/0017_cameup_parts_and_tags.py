@@ -165,6 +165,15 @@ class Migration(migrations.Migration):
             model_name='wantedmove',
             constraint=models.CheckConstraint(condition=models.Q(('state__in', ('ordered', 'late', 'arrived', 'from the bins', 'wrong', 'sent back', 'credited', 'kept for the bins', 'given to the owner', 'not wanted', 'fitted'))), name='wanted_state_known'),
         ),
+        migrations.CreateModel(
+            name='Photo',
+            fields=[
+                ('event', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='photo', serialize=False, to='records.event')),
+                ('about', models.CharField(max_length=20)),
+                ('jpeg', models.BinaryField()),
+                ('job', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='records.job')),
+            ],
+        ),
         migrations.RunPython(count_before, migrations.RunPython.noop),
         migrations.RunPython(add, remove),
     ]
