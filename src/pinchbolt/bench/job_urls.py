@@ -11,12 +11,17 @@ from pinchbolt.bench.handover import handover_screen as handover
 from pinchbolt.bench.looks import looks_screen as looks
 from pinchbolt.bench.money import money_screen as money
 from pinchbolt.bench.parts_wanted import parts_wanted_screen as wanted
+from pinchbolt.bench.photos import photos_screen as photos
 from pinchbolt.bench.sign_off import sign_off_screen as sign_off
 from pinchbolt.bench.torque_sheet import torque_sheet_screen as torque_sheet
 from pinchbolt.bench.walk_round import walk_round_screen as walk_round
 from pinchbolt.bench.work import work_screen as work
 
 urlpatterns = [
+    path("photos/", photos.photos, name="photos"),
+    path("photos/taken/", photos.taken, name="photo_taken"),
+    path("photos/away/", photos.away, name="photo_away"),
+    path("photos/jpeg/", photos.jpeg, name="photo_jpeg"),
     path("parts/", wanted.job_parts, name="job_parts"),
     path("parts/want/", wanted.want, name="want_part"),
     path("came-up/", came_up.came_up, name="came_up"),

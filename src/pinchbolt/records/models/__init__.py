@@ -56,6 +56,7 @@ from pinchbolt.records.models.owner import (
     words_to_find,
 )
 from pinchbolt.records.models.people import Person, Role
+from pinchbolt.records.models.photo import Photo
 from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
 from pinchbolt.records.models.wanted import (
@@ -115,6 +116,7 @@ __all__ = [
     "PartDescription",
     "Peg",
     "Person",
+    "Photo",
     "Reading",
     "Ride",
     "RidePlace",

@@ -219,6 +219,10 @@ def _part_move(what: str) -> Callable[[Event, Beside], str]:
     return told
 
 
+def _photo(event: Event, beside: Beside) -> str:
+    return f"photo, {event.said.get('about')}{_behind(event.said.get('words'))}"
+
+
 def _ring(event: Event, beside: Beside) -> str:
     return (
         "owner is rung before the work starts" if event.said.get("ring") else "owner need not be rung first"
@@ -439,6 +443,8 @@ ACTS: Mapping[str, ActKind] = {
     "line paid by": ActKind(words=_paid_by, undo=True),
     "discount given": ActKind(words=_discounted, undo=True),
     "ring first": ActKind(May.ALL, _ring, undo=True),
+    "photo taken": ActKind(May.ALL, _photo, instead="take it away on the page of photos"),
+    "photo away": ActKind(May.ALL, "photo taken away"),
     # Parts for a job or for the bins.
     "part wanted": ActKind(words=_part_wanted, undo=True),
     "part ordered": ActKind(words=_part_move("ordered"), undo=True),
