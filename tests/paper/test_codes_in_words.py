@@ -40,7 +40,8 @@ def test_every_such_code_has_its_words() -> None:
         row.id
         for rows in tables().interfaces.values()
         for row in rows
-        if getattr(row, "id", "") in codes() and not (getattr(row, "plain", "") or getattr(row, "trade_name", ""))
+        if getattr(row, "id", "") in codes()
+        and not (getattr(row, "plain", "") or getattr(row, "trade_name", ""))
     ]
     assert silent == []
 
