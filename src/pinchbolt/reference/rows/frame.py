@@ -16,8 +16,8 @@ class BbShell(Row):
     bore: float
     widths: tuple[float, ...]
     fit: str
+    cups: float
     bore_actual: float | None = None
-    cups: float = 0.0
     drive_side_hand: str = ""
 
 
