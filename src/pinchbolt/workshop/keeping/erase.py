@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from hashlib import sha256
 
 from django.db import OperationalError, connection, transaction
+from django.db.models import Model
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import (
@@ -205,11 +206,19 @@ def _erase(this: Act, row: Owner, *, words_too: bool) -> None:
     for written in written_of(one, bikes):
         for found in written.rows:
             for field in written.masked:
+<<<<<<< HEAD
                 setattr(found, field, mask.over(getattr(found, field), likely=words_too))
             for field in written.emptied:
                 if getattr(found, field):
                     longest = getattr(found._meta.get_field(field), "max_length", None)
                     setattr(found, field, "" if field == "frame_number" else ERASED_WORDS[:longest])
+=======
+                setattr(
+                    found, field, _fitting(found, field, mask.over(getattr(found, field), likely=words_too))
+                )
+            for field in [name for name in written.emptied if getattr(found, name)]:
+                setattr(found, field, "" if field == "frame_number" else ERASED_WORDS)
+>>>>>>> w-owners
             found.save()
     _empty_events(one, bikes, mask, words_too=words_too)
     SentText.objects.filter(event__job__bike__in=bikes).delete()
@@ -222,6 +231,13 @@ def _erase(this: Act, row: Owner, *, words_too: bool) -> None:
         owner.save()
     flag.delete()
     note_look_up(*one)
+
+
+def _fitting(row: Model, field: str, value: object) -> object:
+    """A text as long as its column: what stands in a name's place may be longer than the name."""
+    return (
+        value[: getattr(row._meta.get_field(field), "max_length", None)] if isinstance(value, str) else value
+    )
 
 
 def _empty_events(one: tuple[int, ...], bikes: list[int], mask: Mask, *, words_too: bool) -> None:
