@@ -206,19 +206,11 @@ def _erase(this: Act, row: Owner, *, words_too: bool) -> None:
     for written in written_of(one, bikes):
         for found in written.rows:
             for field in written.masked:
-<<<<<<< HEAD
-                setattr(found, field, mask.over(getattr(found, field), likely=words_too))
-            for field in written.emptied:
-                if getattr(found, field):
-                    longest = getattr(found._meta.get_field(field), "max_length", None)
-                    setattr(found, field, "" if field == "frame_number" else ERASED_WORDS[:longest])
-=======
                 setattr(
                     found, field, _fitting(found, field, mask.over(getattr(found, field), likely=words_too))
                 )
             for field in [name for name in written.emptied if getattr(found, name)]:
                 setattr(found, field, "" if field == "frame_number" else ERASED_WORDS)
->>>>>>> w-owners
             found.save()
     _empty_events(one, bikes, mask, words_too=words_too)
     SentText.objects.filter(event__job__bike__in=bikes).delete()

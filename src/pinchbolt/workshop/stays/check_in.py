@@ -98,13 +98,8 @@ def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> Ch
         )
         this.write(job=job)
         for number, other in enumerate(alike):
-<<<<<<< HEAD
             both = {"one": bike.owner_id, "other": other.pk}
             this.also("owners told apart", f"apart/{number}", job=job, said=both)
-=======
-            two = {"one": bike.owner_id, "other": other.pk}
-            this.also("owners told apart", f"apart/{number}", job=job, said=two)
->>>>>>> w-owners
         write_complaints(this, job, request.complaints)
         if request.odometer_km is not None:
             said = {"what": "odometer", "value": request.odometer_km, "day": local_day(now).isoformat()}
