@@ -3,7 +3,6 @@
 from django.urls import URLPattern, URLResolver, include, path
 
 from pinchbolt.bench.bike.bike_screen import as_shown, bike, by_hang_tag
-from pinchbolt.bench.bill_terms import bill_terms_screen as papers
 from pinchbolt.bench.bins import bins_screen as in_bins
 from pinchbolt.bench.bolt_round import bolt_round_screen as rounds
 from pinchbolt.bench.build import build_screen as build
@@ -72,7 +71,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("open/own/", opening.open_own, name="open_own"),
     path("open/look-around/", opening.look_around, name="look_around"),
     path("open/looking-around/", opening.looking_around, name="looking_around"),
-<<<<<<< HEAD
     path("settings/", of_shop.settings, name="settings"),
     path("settings/undo/", of_shop.undo, name="undo_setting"),
     path("settings/shop/", shop.shop_terms, name="shop_terms"),
@@ -101,13 +99,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("settings/safe-keeping/copy/", keeping.copy_now, name="copy_now"),
     path("settings/safe-keeping/place/", keeping.change_place, name="change_place"),
     path("settings/safe-keeping/first-list/", keeping.first_list_away, name="first_list_away"),
-=======
-    path("workshop/", shop.shop_terms, name="shop_terms"),
-    path("workshop/change/", shop.change_terms, name="change_terms"),
-    path("workshop/papers/", papers.bill_terms, name="bill_terms"),
-    path("workshop/papers/change/", papers.change_bill_terms, name="change_bill_terms"),
-    path("workshop/papers/tax/", papers.new_tax, name="set_tax"),
->>>>>>> w-looksmoney
     path("sign-in/", sign_in, name="sign_in"),
     path("switch/", switch, name="switch"),
     path("sign-out/", sign_out, name="sign_out"),
