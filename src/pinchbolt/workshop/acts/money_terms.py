@@ -55,15 +55,6 @@ class BillTermsView:
     paper: str
 
 
-@dataclass(frozen=True, slots=True)
-class TaxRateView:
-    """A rate as it was written down, with the day from which it counts."""
-
-    tax_class: str
-    percent: Decimal
-    from_day: date
-
-
 def set_bill_terms(request: BillTermsRequest, *, by: int, key: str, now: datetime) -> BillTermsView:
     """Change the terms; what was asked, agreed or billed before keeps its own.
 
@@ -123,12 +114,6 @@ def terms_on(day: date) -> BillTermsView:
     shop = terms()
     names = [name for name in BillTermsView.__dataclass_fields__ if name != "tax"]
     return BillTermsView(**{name: getattr(shop, name) for name in names}, tax=tax_on_day(day))
-
-
-def tax_rates() -> tuple[TaxRateView, ...]:
-    """Return every rate that was written down and stands, by class and day."""
-    rows = TaxRate.objects.filter(event__corrected_by__isnull=True).order_by("tax_class", "from_day", "pk")
-    return tuple(TaxRateView(row.tax_class, row.percent, row.from_day) for row in rows)
 
 
 @once_a_look
