@@ -45,7 +45,7 @@ def test_a_rate_counts_from_its_day(cast: Cast, tablet: Client) -> None:
     assert tablet.post("/workshop/papers/tax/", later).status_code == 303
     assert tablet.post("/workshop/papers/tax/", sent(tax_class="reduced", percent="5")).status_code == 303
     page = tablet.get("/workshop/papers/").content.decode()
-    assert f"standard 21.5 % from {first.day} {first:%b %Y}" in page
+    assert f"standard 21.50 % from {first.day} {first:%b %Y}" in page
     assert '<span class="figure">20 %</span>' in page and '<span class="figure">5 %</span>' in page
     assert TaxRate.objects.get(tax_class="reduced").from_day == TODAY
 
@@ -70,7 +70,10 @@ def test_others_read_it(cast: Cast, tablet: Client) -> None:
     """No form, and an act sent by hand is refused."""
     tablet.force_login(cast.mechanic, backend=PASSPHRASE_BACKEND)
     page = tablet.get("/workshop/papers/").content.decode()
-    assert "The owner of the workshop may change it" in page and "<form" not in page.split("<main")[1]
+    assert (
+        "The owner of the workshop may change it" in page
+        and "<form" not in page.split("<main")[1].split("</main>")[0]
+    )
     assert tablet.post("/workshop/papers/tax/", sent(tax_class="zero", percent="0")).status_code == 403
     assert tablet.post("/workshop/papers/change/", sent(**FILLED)).status_code == 403
 
