@@ -76,13 +76,13 @@ def screens(page: Page, address: str) -> dict[str, str]:
         "gears": "/gears/?tag=MY-03",
         "swap": "/swap/?into=MY-03&out_of=MY-01&move=rear+wheel&rank=price",
         "bins": "/bins/",
-        "people": "/people/",
+        "people": "/settings/people/",
         "looks": step("MY-12", "looks"),
         "walk-round": step("MY-10", "walk-round"),
         "fit": "/fit/",
         "tyre": "/tyre/?tag=MY-03",
         "chain-length": "/chain-length/?tag=MY-03",
-        "the-workshop": "/workshop/",
+        "the-workshop": "/settings/shop/",
         "findings": step("MY-07", "findings"),
         "counter": step("MY-07", "findings/counter"),
         "estimate": step("MY-07", "estimate"),
@@ -92,7 +92,6 @@ def screens(page: Page, address: str) -> dict[str, str]:
         "sign-off": step("MY-05", "sign-off"),
         "handover": step("MY-01", "handover"),
         "money": step("MY-01", "money"),
-        "bills-and-tax": "/workshop/papers/",
     }
 
 

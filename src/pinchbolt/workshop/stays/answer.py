@@ -13,10 +13,11 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import local_day, short
+from pinchbolt.workshop.owners.change_owner import limit_without_a_call
 from pinchbolt.workshop.stays._asking import Told, askings_of, told_prices
 from pinchbolt.workshop.stays.price import EstimateView, estimate
 from pinchbolt.workshop.stays.propose import open_lines
-from pinchbolt.workshop.stays.say_limit import limit_in_coins, limit_of, limit_said_on
+from pinchbolt.workshop.stays.say_limit import limit_of, limit_said_on
 from pinchbolt.workshop.stays.standing import Standing, standing_of
 
 WITHIN_LIMIT = "within the limit agreed"
@@ -113,7 +114,7 @@ def _chosen(
     """The answers as given; or, where the owner named a sum for the whole, the worst lines that it pays for."""
     if request.up_to is None or request.answers:
         return request.answers
-    limit_in_coins(request.up_to)
+    limit_without_a_call(request.up_to)
     left = request.up_to - sum(
         (told[line].money.high_total for line in before if before[line].agreed), Decimal(0)
     )
@@ -140,7 +141,7 @@ def _refuse_unsound(request: AnswerRequest, said: Mapping[int, bool], lines: Map
 def _refuse_line(line: Line, yes: bool, told: Mapping[int, Told], stand: Standing, today: date) -> None:
     """An answer is to a price that was told and holds, and to work that is not done yet."""
     done = stand.done.get(line.pk)
-    if done is not None:
+    if done is not None and line.pk in stand.answers:
         raise NotPossibleNow(
             f'"{line.words}" is done, by {done.by}: the answer to it stays. Take it off the bill with a reason, if that '
             "is meant."
