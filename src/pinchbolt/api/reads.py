@@ -17,7 +17,7 @@ from pinchbolt.workshop.bikes.kinds_view import KindView, kinds_view
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.fit_answers import build_json, fit_rule, rule_json
 from pinchbolt.workshop.common.plain_json import as_json
-from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, BikeView, bike_sheet, find_bikes
+from pinchbolt.workshop.leaving.bike_sheet import BikeView, bike_sheet
 from pinchbolt.workshop.leaving.bill import bills_of
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
 from pinchbolt.workshop.leaving.job_money import job_money
@@ -30,6 +30,7 @@ from pinchbolt.workshop.leaving.print_sheet import (
 from pinchbolt.workshop.leaving.shop_day import ShopDay, job_view, shop_day
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.looks.walk_list import WalkList, walk_list
+from pinchbolt.workshop.owners.find import BikeMatch, find_bikes
 from pinchbolt.workshop.parts.check_fit import fit_bike
 from pinchbolt.workshop.questions.ask_setting import SettingRequest, SettingView, tool_setting
 from pinchbolt.workshop.questions.ask_torque import JointAnswer, JointRequest, joint_setting, markings_by_part
@@ -189,7 +190,7 @@ def day(request: HttpRequest) -> object:
     "/bikes",
     response=ANSWERED,
     operation_id="find_bikes",
-    summary="Find bikes by tag, owner, frame number or words.",
+    summary="Find bikes and owners by tag, name, phone, frame number or words.",
 )
 def bikes(
     request: HttpRequest, words: Annotated[str, Query(max_length=60), AfterValidator(writable)]

@@ -99,8 +99,12 @@ def _lines_by_hand(found: "Json") -> Iterator[str]:
 def _lines(seen: "SwapView") -> Iterator[str]:
     yield f"{seen.into}: {seen.what}. {seen.words}"
     yield from (f"understood: {words}" for words in seen.understood)
+    if seen.passed_over:
+        yield f"not understood, and not looked for: {', '.join(seen.passed_over)}"
     if seen.standing is not None:
         yield f"As it stands, with that alone: {seen.standing['verdict']}."
+        if seen.standing["as_before"]:
+            yield f"  {seen.standing['as_before']}"
         for check in seen.standing["checks"]:
             if check["verdict"] != "fits":
                 needs = f" {' and '.join(check['with'])}" if check["with"] else ""

@@ -11,6 +11,7 @@ from pinchbolt.paper.handover.handover_paper import handover_values
 from pinchbolt.paper.hang_tag.hang_tag_paper import hang_tag_values
 from pinchbolt.paper.home_tools.home_tools_paper import home_tools_values
 from pinchbolt.paper.job_card.job_card_paper import job_card_values
+from pinchbolt.paper.letter.letter_paper import letter_values
 from pinchbolt.paper.not_safe.not_safe_paper import not_safe_values
 from pinchbolt.paper.press import pressed
 from pinchbolt.paper.torque_sheet.torque_sheet_paper import torque_sheet_values
@@ -71,6 +72,22 @@ def bill_sheet(number: str, form: str = BILL_FORMS[0]) -> bytes:
         raise NotFound(f'A bill is printed as {" or ".join(BILL_FORMS)}, not as "{form[:20]}". Choose one.')
     bill = bill_by_number(number)
     return pressed(_BILLS[form], bill_values(bill), datetime.combine(bill.issued, time(), UTC))
+
+
+def held_letter_sheet(owner: int, now: datetime) -> bytes:
+    """Return the letter that tells an owner what is held about them, as PDF.
+
+    Args:
+        owner: The owner's number. [-]
+        now: Printed on it; the same records and time give the same bytes. [-]
+
+    Returns:
+        The PDF. [-]
+
+    Raises:
+        NotFound: No such owner.
+    """
+    return pressed("letter/letter.typ", letter_values(owner, now), now)
 
 
 def hang_tag(tag: str, address: str) -> bytes:

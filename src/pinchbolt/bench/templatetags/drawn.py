@@ -154,7 +154,7 @@ def in_place(address: str) -> SafeString:
 
 
 @register.simple_tag
-def money(amount: Decimal | None, currency: str) -> str:
+def money(amount: Decimal | None, currency: str = "") -> str:
     """An amount of money as it is printed."""
     return money_of_shop(amount, currency)
 

@@ -1,8 +1,23 @@
 """What is entered to hang a tool on the board."""
 
+from django import forms
+from django.http import QueryDict
+
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, Picked, Words
 from pinchbolt.workshop.tools.check_tool import HungRequest
+from pinchbolt.workshop.tools.hang_several import SeveralRequest
+
+
+class SeveralForm(BenchForm):
+    """What a workshop has, ticked."""
+
+    table_ids = forms.CharField(required=False)
+
+    def asked(self) -> SeveralRequest:
+        """Return it as the use case takes it."""
+        ticked = self.data.getlist("table_ids") if isinstance(self.data, QueryDict) else ()
+        return SeveralRequest(tuple(ticked))
 
 
 class HangForm(BenchForm):

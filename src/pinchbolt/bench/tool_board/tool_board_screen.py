@@ -10,10 +10,12 @@ from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import see
+from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
-from pinchbolt.bench.tool_board.tool_board_form import HangForm
+from pinchbolt.bench.tool_board.tool_board_form import HangForm, SeveralForm
 from pinchbolt.workshop.tools.check_tool import hang_tool, rows_to_hang
+from pinchbolt.workshop.tools.hang_several import bare_rows, hang_several
 from pinchbolt.workshop.tools.tool_board import (
     MOST_CLICKS,
     SOON,
@@ -39,6 +41,13 @@ def hang(act: SentAct[HangForm]) -> HttpResponse:
     return see("tool_board", at="tools")
 
 
+@acts(SeveralForm, lambda request, form: _page(request, form))
+def hang_ticked(act: SentAct[SeveralForm]) -> HttpResponse:
+    """Hang what was ticked on a bare board."""
+    hang_several(act.form.asked(), **act.mark)
+    return see("tool_board")
+
+
 @dataclass(frozen=True, slots=True)
 class ToolBoardPage(Page):
     """What is shown: the tool board."""
@@ -51,6 +60,7 @@ class ToolBoardPage(Page):
     most_clicks: int
     to_hang: tuple[tuple[str, str], ...]
     hang_form: HangForm
+    bare: tuple[tuple[str, str], ...]
 
     @property
     def torque_tools(self) -> Sequence[ToolView]:
@@ -84,7 +94,7 @@ class ToolBoardPage(Page):
         return [one for one in dated if one.due is not None and one.due <= self.due_soon_by]
 
 
-def _page(request: HttpRequest, form: HangForm) -> HttpResponse:
+def _page(request: HttpRequest, form: BenchForm) -> HttpResponse:
     today = timezone.localtime(now()).date()
     tools, instruments = board_on(today)
     page = ToolBoardPage(
@@ -95,6 +105,7 @@ def _page(request: HttpRequest, form: HangForm) -> HttpResponse:
         due_soon_by=today + SOON,
         most_clicks=MOST_CLICKS,
         to_hang=rows_to_hang(),
-        hang_form=form,
+        hang_form=own_form(form, HangForm),
+        bare=bare_rows(),
     )
     return screen(request, "tool_board/tool_board.html", page, form)

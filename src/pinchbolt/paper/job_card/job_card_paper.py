@@ -6,11 +6,15 @@ from datetime import datetime
 from pinchbolt.drawing import bolt_order, torque_window
 from pinchbolt.paper.paper_facts import head, time_text, verdict_facts, wrapped
 from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.bikes.cautions import cautions, marking_wins
+from pinchbolt.workshop.came_up.come_back import followed_by
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.shop_day import job_view
 from pinchbolt.workshop.leaving.sign_off import ItemView, sign_off_list
+from pinchbolt.workshop.stays.hand_on import hands_of
 from pinchbolt.workshop.stays.job_card import CardLine, CardPart, job_card
+from pinchbolt.workshop.stays.promise import promises_before
 from pinchbolt.workshop.torque.torque_sheet import DoneView, JointView, sheet_with_order
 
 _WINDOW_WIDTH_PT = 150.0
@@ -25,8 +29,13 @@ def job_card_values(job: int, now: datetime) -> dict[str, object]:
     told = sheet_with_order(found, local_day(now))
     joints = told.joints
     return {
-        **head("Job card", job, now, [("promised", time_text(found.promise)), ("where", seen.state.words)]),
-        "promised": time_text(found.promise) or "not given",
+        **head(
+            "Job card: CALLED OFF" if seen.state.where is Where.CALLED_OFF else "Job card",
+            job,
+            now,
+            [("promised", time_text(seen.promise)), ("where", seen.state.words), *_before(job)],
+        ),
+        "promised": time_text(seen.promise) or "not given",
         "told": wrapped(found.owner_words),
         "seen": wrapped(" ".join(filter(None, (found.seen_words, found.left_with)))),
         "waits": seen.waits_words,
@@ -46,6 +55,14 @@ def caution_facts(of_bike: Iterable[str], joints: Iterable[JointView]) -> list[s
     """Return the cautions of a bike and of its joints, each once; the marking's stands at the foot of every page."""
     at_joints = (words for joint in joints for words in joint.cautions)
     return [words for words in dict.fromkeys((*of_bike, *at_joints)) if words != marking_wins()]
+
+
+def _before(job: int) -> list[tuple[str, str]]:
+    """Older promises and in whose hands the job was: for the bench alone."""
+    found = job_by_id(job)
+    promises = "; ".join(time_text(one.at) for one in promises_before(found))
+    hands = "; ".join(f"{one.sender} to {one.to}, {time_text(one.at)}" for one in hands_of(found))
+    return [("promised before", promises), ("handed on", hands), ("came back", followed_by(found))]
 
 
 def _line(line: CardLine) -> dict[str, object]:

@@ -171,10 +171,13 @@ def call_backs(now: datetime) -> tuple[CallBackDue, ...]:
     """Return the newest call-back of each bike that is not here, soonest first; none that was set two years ago or longer."""
     today = local_day(now)
     later = Event.objects.filter(
-        bike=OuterRef("bike"), kind__in=("call-back set", "checked in"), pk__gt=OuterRef("pk")
+        bike=OuterRef("bike"),
+        kind__in=("call-back set", "checked in"),
+        pk__gt=OuterRef("pk"),
+        corrected_by__isnull=True,
     )
     newest = (
-        Event.objects.filter(kind="call-back set", at__gte=now - _FORGOTTEN)
+        Event.objects.filter(kind="call-back set", at__gte=now - _FORGOTTEN, corrected_by__isnull=True)
         .exclude(Exists(later))
         .select_related("bike__owner")
         .order_by("pk")

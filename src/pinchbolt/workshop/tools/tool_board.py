@@ -2,14 +2,16 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 
 from django.db.models import Count, Q, QuerySet
+from django.utils import timezone
 
 from pinchbolt.engines.torque import CalibrationPoint, ToolSpec, TorqueToolRecord, deviation_on, tool_state
-from pinchbolt.records.models import DoneValue, Instrument, InstrumentCheck, RoundTick, Tool, ToolCheck
+from pinchbolt.records.models import DoneValue, Event, Instrument, InstrumentCheck, RoundTick, Tool, ToolCheck
 from pinchbolt.reference.rows.tools import TorqueClass, TorqueTool
 from pinchbolt.values import Verdict
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.found_out import OF_TORQUE
@@ -89,11 +91,16 @@ class CheckDue:
 
 def torque_tools() -> list[ToolSpec]:
     """Return the torque tools in use, as the engine takes them; the engine's tool id is the record's id."""
+    return list(_torque_tools())
+
+
+@once_a_look
+def _torque_tools() -> tuple[ToolSpec, ...]:
     rows = list(Tool.objects.filter(in_use=True, table_id__in=list(tables().torque_tools)).order_by("pk"))
     checks = _torque_checks(rows)
     clicks = _clicks(rows, checks)
     asked = (_asked(tool, checks.get(tool.pk, []), clicks.get(tool.pk, 0)) for tool in rows)
-    return [one for one in asked if one is not None]
+    return tuple(one for one in asked if one is not None)
 
 
 def torque_tool(tool: Tool) -> ToolSpec | None:
@@ -133,7 +140,7 @@ def _clicks(tools: Iterable[Tool], checks: Mapping[int, list[ToolCheck]]) -> Map
     since = Q()
     for tool in tools:
         found = _since_calibration(checks.get(tool.pk, []))
-        since |= Q(tool=tool, event__at__date__gt=found[0].day) if found else Q(tool=tool)
+        since |= Q(tool=tool, event__gte=_first_act_after(found[0].day)) if found else Q(tool=tool)
     if not since:
         return counted
     joints = tables().joints
@@ -147,6 +154,18 @@ def _clicks(tools: Iterable[Tool], checks: Mapping[int, list[ToolCheck]]) -> Map
             row = joints.get(joint_id(joint))
             counted[tool] = counted.get(tool, 0) + count * (row.count if row else 1)
     return counted
+
+
+@once_a_look
+def _first_act_after(day: date) -> int:
+    """Number of the first act after a day: acts are numbered as they come, so that what came later is found without their times."""
+    next_day = timezone.make_aware(datetime.combine(day + timedelta(days=1), time()))
+    return (
+        Event.objects.filter(at__gte=next_day).order_by("at").values_list("pk", flat=True).first() or _NEVER
+    )
+
+
+_NEVER = 2**62
 
 
 def _asked(tool: Tool, checks: list[ToolCheck], clicks: int) -> ToolSpec | None:

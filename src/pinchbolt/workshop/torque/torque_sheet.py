@@ -192,7 +192,8 @@ def joints_of(job: Job, build: Build | None = None) -> tuple[str, ...]:
     """
     there = build_of(job.bike) if build is None else build
     wanted = joints_of_lines(job, _opening(job), there)
-    wanted |= {event.said["joint"] for event in Event.objects.filter(job=job, kind="joint added")}
+    by_hand = Event.objects.filter(job=job, kind="joint added", corrected_by__isnull=True)
+    wanted |= {event.said["joint"] for event in by_hand}
     done = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
     wanted |= set(done.values_list("joint", flat=True))
     order = {joint: place for place, joint in enumerate(tables().joints)}

@@ -25,7 +25,7 @@ def guard(apps: Any, schema_editor: Any) -> None:
 class Migration(migrations.Migration):
     """A field alone; nothing that was written is touched."""
 
-    dependencies = [("records", "0015_looksmoney_bill_buyers")]
+    dependencies = [("records", "0021_words_and_signing")]
 
     operations = [
         # First, so that it comes last on the way back.
