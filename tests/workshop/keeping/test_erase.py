@@ -12,10 +12,11 @@ from django.db import transaction
 from django.db.utils import IntegrityError
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
-from pinchbolt.records.models import Bike, Bill, Event, Owner, Person, Ride
+from pinchbolt.records.models import Bike, Bill, Event, Owner, Person, Reading, Ride
 from pinchbolt.workshop.keeping.erase import EraseRequest, erase_again, erase_owner, erase_view
 from pinchbolt.workshop.keeping.erased_list import erased_numbers
 from pinchbolt.workshop.keeping.held import HeldRequest, tell_what_we_hold
+from pinchbolt.workshop.leaving.print_sheet import print_sheet
 from pinchbolt.workshop.owners.merge import MergeRequest, merge_owners
 from pinchbolt.workshop.rides.exposure import use_of
 from pinchbolt.workshop.stays.payments import PaymentRequest, note_payment
