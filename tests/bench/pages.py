@@ -58,9 +58,12 @@ def gaps_of(cast: Cast) -> Mapping[str, object]:
     """One example of everything that an address names."""
     return {
         "tag": cast.tag,
+        "what": "promise",
         "job": cast.job,
         "place": "front-brake",
         "joint": "stem-face-4",
+        "table": "limit",
+        "id": "chain-elongation-12to13",
         "tool": Tool.objects.order_by("pk")[0].pk,
         "instrument": Instrument.objects.order_by("pk")[0].pk,
         "owner": Bike.objects.get(tag=cast.tag).owner_id,
@@ -91,5 +94,11 @@ MORE = (
     "fit/?words=11 speed cassette on 10 speed body",
     "fit/?bike=PB-001&part=cassette",
     "tyre/?marking=28-622&rim_inner_mm=19&hooked=yes&total_kg=85&tyre_max_bar=7",
+    "settings/limits/?find=chain",
+    "settings/limits/?ours=yes",
+    "settings/prices/?factor=1.17&step=0.50",
+    "settings/row/operation/chain/",
+    "settings/row/joint/stem-face-4/",
+    "settings/safe-keeping/?look=yes",
     "chain-length/?stay_mm=410&ring=50&sprocket=34",
 )

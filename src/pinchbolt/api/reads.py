@@ -21,7 +21,12 @@ from pinchbolt.workshop.leaving.bike_sheet import BikeView, bike_sheet
 from pinchbolt.workshop.leaving.bill import bills_of
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
 from pinchbolt.workshop.leaving.job_money import job_money
-from pinchbolt.workshop.leaving.print_sheet import print_bolt_round, print_hang_tag, print_sheet
+from pinchbolt.workshop.leaving.print_sheet import (
+    print_bolt_round,
+    print_hang_tag,
+    print_home_tools,
+    print_sheet,
+)
 from pinchbolt.workshop.leaving.shop_day import ShopDay, job_view, shop_day
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.looks.walk_list import WalkList, walk_list
@@ -42,7 +47,7 @@ from pinchbolt.workshop.tools.tool_board import CheckDue, InstrumentView, ToolVi
 from pinchbolt.workshop.torque.bolt_read import PreloadRequest, PreloadView, preload
 from pinchbolt.workshop.torque.bolt_round import RoundView, bolt_round
 from pinchbolt.workshop.torque.choose_kit import KitRequest, KitView, kit_for_bikes
-from pinchbolt.workshop.torque.home_tools import HomeRequest, HomeView, home_tools
+from pinchbolt.workshop.torque.home_tools import FEW, HomeRequest, HomeView, home_tools
 from pinchbolt.workshop.torque.torque_sheet import sheet_with_order, torque_sheet
 from pinchbolt.workshop.wear.change_point import ChangePoint, ChangePointRequest, change_point
 from pinchbolt.workshop.wear.change_point_of_bike import change_point_of
@@ -283,6 +288,19 @@ def round_sheet(
 ) -> HttpResponse:
     """Rounds: whole, first-ride, monthly, due; left out, the usual one of this kind of bike."""
     return HttpResponse(print_bolt_round(tag, which, timezone.now()), content_type="application/pdf")
+
+
+@router.get(
+    "/bike/{tag}/home-tools/sheet",
+    response=ANSWERED,
+    operation_id="print_home_tools",
+    summary="The few tools that the owner of this bike should have at home, as PDF.",
+)
+def home_tools_on_paper(
+    request: HttpRequest, tag: Tag, most: Annotated[int, Query(ge=1, le=12)] = FEW
+) -> HttpResponse:
+    """For every bike of this owner; `most` is how many tools."""
+    return HttpResponse(print_home_tools(tag, most, timezone.now()), content_type="application/pdf")
 
 
 @router.get("/menu", response=ANSWERED, operation_id="see_menu", summary="The operations of the menu.")

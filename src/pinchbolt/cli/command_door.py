@@ -35,6 +35,7 @@ from pinchbolt.cli.safety_list_command import safety_list
 from pinchbolt.cli.serve_command import serve
 from pinchbolt.cli.sheet_command import sheet
 from pinchbolt.cli.swap_command import swap
+from pinchbolt.cli.tables_command import tables
 from pinchbolt.cli.tool_checks_command import add_checks
 from pinchbolt.cli.tools_command import tools
 from pinchbolt.cli.torque_command import torque
@@ -73,7 +74,7 @@ def _before_any_command(
 
 for command in (
     serve, demo, check_in, walk_round, reading, findings, safety_list, sheet, kit, chain_length, gears, move, swap, tyre,
-    build, add, replace, take_off, describe, confirm, mark_limit, kinds, bill_terms, doctor, backup, restore,
+    build, add, replace, take_off, describe, confirm, mark_limit, kinds, bill_terms, doctor, backup, restore, tables,
 ):  # fmt: skip
     app.command()(command)
 app.command("open")(open_own)

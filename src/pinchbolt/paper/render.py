@@ -9,6 +9,7 @@ from pinchbolt.paper.bolt_round.bolt_round_paper import bolt_round_values
 from pinchbolt.paper.estimate.estimate_paper import estimate_values
 from pinchbolt.paper.handover.handover_paper import handover_values
 from pinchbolt.paper.hang_tag.hang_tag_paper import hang_tag_values
+from pinchbolt.paper.home_tools.home_tools_paper import home_tools_values
 from pinchbolt.paper.job_card.job_card_paper import job_card_values
 from pinchbolt.paper.letter.letter_paper import letter_values
 from pinchbolt.paper.not_safe.not_safe_paper import not_safe_values
@@ -122,3 +123,21 @@ def bolt_round_sheet(tag: str, which: str, now: datetime) -> bytes:
         InputRefused: No such round.
     """
     return pressed("bolt_round/bolt_round.typ", bolt_round_values(tag, which, now), now)
+
+
+def home_tools_sheet(tag: str, most: int, now: datetime) -> bytes:
+    """Return the few tools to have at home for an owner's bikes as PDF, A4, one page.
+
+    Args:
+        tag: The tag of one of the bikes. [-]
+        most: How many tools. [-]
+        now: Printed on the sheet; the same records and time give the same bytes. [-]
+
+    Returns:
+        The PDF. [-]
+
+    Raises:
+        NotFound: No bike has this tag.
+        InputRefused: A number of tools that can't be.
+    """
+    return pressed("home_tools/home_tools.typ", home_tools_values(tag, most, now), now)

@@ -23,6 +23,10 @@ OPENING_WORD = os.environ.get("PINCHBOLT_OPENING_WORD", "")
 # The invented workshop: how it is started beside this one, who is in it, and the way back out of it.
 DEMO_BESIDE = "pinchbolt.serving.demo_beside.demo_beside"
 INVENTED_PEOPLE = home.invented_people_file()
+# Copies of the book, and the round that looks everything over: the settings pages ask here.
+BACK_UP = "pinchbolt.serving.backup.back_up"
+LOOK_OVER = "pinchbolt.serving.doctor.look_over"
+BACKUPS = home.home_folder() / "backups"
 BACK_TO = os.environ.get("PINCHBOLT_BACK_TO", "")
 
 INSTALLED_APPS = [
@@ -39,6 +43,7 @@ MIDDLEWARE = [
     "pinchbolt.serving.request_guard.HeadWithoutBody",
     "pinchbolt.serving.request_guard.PlainRefusals",
     "pinchbolt.serving.request_guard.SecurityHeaders",
+    "pinchbolt.serving.request_guard.PageAgain",
     "pinchbolt.serving.request_guard.JsonRefusals",
     "pinchbolt.serving.request_guard.OneLook",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -132,6 +137,7 @@ BILL_PRESS = "pinchbolt.paper.render.bill_sheet"
 LETTER_PRESS = "pinchbolt.paper.render.held_letter_sheet"
 TAG_PRESS = "pinchbolt.paper.hang_tag"
 ROUND_PRESS = "pinchbolt.paper.bolt_round_sheet"
+HOME_PRESS = "pinchbolt.paper.home_tools_sheet"
 
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_000_000

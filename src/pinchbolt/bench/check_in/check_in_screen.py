@@ -19,8 +19,8 @@ from pinchbolt.bench.templatetags.bench import day_name
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference.rows.build import Template
 from pinchbolt.reference.rows.kinds import BikeKind
+from pinchbolt.workshop.acts.describe_shop import is_closed
 from pinchbolt.workshop.acts.open_workshop import DAYS, terms_told
-from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.bikes.building import use_classes
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.bike_sheet import BikeView, bike_sheet
@@ -160,7 +160,7 @@ class CheckInPage(Page):
     def here(self) -> JobView | None:
         """The stay that this bike is on already."""
         jobs = self.known.jobs if self.known else ()
-        return next((job for job in jobs if job.state.where is not Where.GONE), None)
+        return next((job for job in jobs if not job.state.ended), None)
 
     @property
     def usual(self) -> Template | BikeKind | None:
@@ -227,5 +227,5 @@ def _days(moment: datetime) -> list[tuple[str, str]]:
     today = timezone.localtime(moment).date()
     opened = terms_told().open_days or DAYS
     days = (today + timedelta(days=n) for n in range(50))
-    open_days = (day for day in days if DAYS[day.weekday()] in opened)
+    open_days = (day for day in days if DAYS[day.weekday()] in opened and not is_closed(day, today))
     return [(f"{day:%Y-%m-%d}", day_name(day, today)) for day in islice(open_days, 7)]

@@ -22,7 +22,7 @@ from pinchbolt.records.models.bike import (
 )
 from pinchbolt.records.models.billing import Bill, BillBuyer, Paper, SentText, TaxRate
 from pinchbolt.records.models.bins import BinPart
-from pinchbolt.records.models.event import Event
+from pinchbolt.records.models.event import UNDONE, Event
 from pinchbolt.records.models.job import (
     Answer,
     Bolt,
@@ -56,8 +56,17 @@ from pinchbolt.records.models.owner import (
     words_to_find,
 )
 from pinchbolt.records.models.people import Person, Role
+from pinchbolt.records.models.photo import Photo
 from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
+from pinchbolt.records.models.wanted import (
+    WANTED_STATES,
+    BinMove,
+    EarlierTag,
+    Supplier,
+    WantedMove,
+    WantedPart,
+)
 from pinchbolt.records.models.workshop import Workshop
 
 __all__ = [
@@ -70,10 +79,13 @@ __all__ = [
     "GONE_TO",
     "LOOK_ANSWERS",
     "SOURCES",
+    "UNDONE",
+    "WANTED_STATES",
     "Answer",
     "Bike",
     "Bill",
     "BillBuyer",
+    "BinMove",
     "BinPart",
     "Bolt",
     "ComplaintClosed",
@@ -83,6 +95,7 @@ __all__ = [
     "Display",
     "Distance",
     "DoneValue",
+    "EarlierTag",
     "Erasing",
     "Event",
     "Finding",
@@ -103,17 +116,21 @@ __all__ = [
     "PartDescription",
     "Peg",
     "Person",
+    "Photo",
     "Reading",
     "Ride",
     "RidePlace",
     "Role",
     "RoundTick",
     "SentText",
+    "Supplier",
     "TaxRate",
     "ToldComplaint",
     "Tool",
     "ToolCheck",
     "Trainer",
+    "WantedMove",
+    "WantedPart",
     "Workshop",
     "note_look_up",
     "words_to_find",

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from django.db.models import Count, Q
 
 from pinchbolt.engines.build import Build, PartOn, drawn_pieces, flat_facts, limits_on
-from pinchbolt.records.models import Bike, Event, Finding, Line, Part, Ride
+from pinchbolt.records.models import UNDONE, Bike, Event, Finding, Line, Part, Ride
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.workshop.acts.kinds_of_act import SHOWN, Beside, in_words
 from pinchbolt.workshop.acts.lookups import bike_by_tag
@@ -217,14 +217,20 @@ def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
             "answer__line",
             "partdescription__part",
         )
-        .prefetch_related("corrected_by")
+        .prefetch_related("corrected_by__corrected_by")
         .order_by("-pk")[:most]
     )
     rides = Ride.objects.filter(event__in=events).values_list("event").annotate(many=Count("pk"))
     beside = Beside(dict(Line.objects.filter(job__bike=bike).values_list("pk", "words")), dict(rides))
     return tuple(
-        HistoryLine(
-            event.at, event.by.name, in_words(event, beside), event.job_id, bool(event.corrected_by.all())
-        )
+        HistoryLine(event.at, event.by.name, in_words(event, beside), event.job_id, _is_corrected(event))
         for event in events
+    )
+
+
+def _is_corrected(event: Event) -> bool:
+    """Whether a later act put it right or took it back; a correction that was itself taken back is none."""
+    return any(
+        not any(undoing.kind == UNDONE for undoing in later.corrected_by.all())
+        for later in event.corrected_by.all()
     )

@@ -8,7 +8,7 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Distance, Event, Job, Owner
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, owner_by_id
-from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.building import bike_from_template
 from pinchbolt.workshop.common.checks import local_day, number, sensible_promise, short
@@ -27,6 +27,7 @@ class CheckInRequest:
     A new bike of somebody known names a bike of theirs in `owner_of`, or the owner in `owner`; a name or number that is known here
     is asked about (`ask_who`), and that it is `another_person` is written down. `odometer_km` is what the bike's own display shows.
     `on_since` is the day since which its parts are on it (new bike), or with `all_along` they are as long as the owner has it;
+    `follows` is the job after which the bike is back, `cause` why (same complaint, our work, something else).
     `chain_since` is the day of the last chain. Unsaid, nobody knows. `complaints` are what the owner complains of, by their rows.
     """
 
@@ -55,6 +56,8 @@ class CheckInRequest:
     chain_since: date | None = None
     complaints: tuple[str, ...] = ()
     odometer_km: float | None = None
+    follows: int | None = None
+    cause: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +98,8 @@ def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> Ch
         )
         this.write(job=job)
         for number, other in enumerate(alike):
-            two = {"one": bike.owner_id, "other": other.pk}
-            this.also("owners told apart", f"apart/{number}", job=job, said=two)
+            both = {"one": bike.owner_id, "other": other.pk}
+            this.also("owners told apart", f"apart/{number}", job=job, said=both)
         write_complaints(this, job, request.complaints)
         if request.odometer_km is not None:
             said = {"what": "odometer", "value": request.odometer_km, "day": local_day(now).isoformat()}
@@ -111,7 +114,7 @@ def _known_bike(request: CheckInRequest) -> Bike:
     bike = bike_by_tag(request.tag)
     for job in bike.jobs.all():
         state = job_state(job)
-        if state.where is not Where.GONE:
+        if not state.ended:
             raise NotPossibleNow(
                 f"{bike.tag} is here already ({state.words}): open its job instead of checking it in twice."
             )

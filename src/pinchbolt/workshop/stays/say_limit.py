@@ -1,7 +1,7 @@
 """How much may be spent without a call: said at check-in, and anew whenever the owner says another sum."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 
 from pinchbolt.records.models import Event, Job
@@ -9,7 +9,7 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import still_open
-from pinchbolt.workshop.common.checks import short
+from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.owners.change_owner import limit_without_a_call
 
 
@@ -39,10 +39,18 @@ def say_limit(request: LimitRequest, *, by: int, key: str, now: datetime) -> Non
         this.write(job=job)
 
 
+def limit_said_on(job: Job) -> date | None:
+    """Return the day on which the standing limit was said, or None where it is that of the check-in."""
+    event = Event.objects.filter(job=job, kind="limit said").order_by("-pk").first()
+    return local_day(event.at) if event is not None else None
+
+
 @once_a_look
 def limit_of(job: Job) -> Decimal | None:
     """Return the standing limit of a job: the newest that was said, else that of the check-in."""
-    event = Event.objects.filter(job=job, kind="limit said").order_by("-pk").first()
+    event = (
+        Event.objects.filter(job=job, kind="limit said", corrected_by__isnull=True).order_by("-pk").first()
+    )
     if event is None:
         return job.spend_limit
     limit = event.said["limit"]

@@ -66,9 +66,7 @@ def nothing(apps: Any, schema_editor: Any) -> None:
 class Migration(migrations.Migration):
     """New tables, and fields that may be empty or have a plain default; no guarded table is built anew."""
 
-    dependencies = [
-        ('records', '0015_looksmoney_bill_buyers'),
-    ]
+    dependencies = [("records", "0017_bill_buyers")]
 
     operations = [
         migrations.CreateModel(
