@@ -19,9 +19,7 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Owner, Person, Role, Workshop, note_look_up
 from pinchbolt.values import JsonRead
 from pinchbolt.workshop.acts.passphrases import good_passphrase
-from pinchbolt.workshop.keeping.erase import erase_again
-from pinchbolt.workshop.keeping.erased_list import erased_numbers
-from pinchbolt.workshop.keeping.open_files import (
+from pinchbolt.workshop.keeping._open_files import (
     FORMAT,
     Column,
     beside_name,
@@ -32,6 +30,8 @@ from pinchbolt.workshop.keeping.open_files import (
     tables_written,
     target_of,
 )
+from pinchbolt.workshop.keeping.erase import erase_again
+from pinchbolt.workshop.keeping.erased_list import erased_numbers
 from pinchbolt.workshop.keeping.write_out import ERASED_FILE, MANIFEST
 
 _MOST_BYTES = 2_000_000_000

@@ -21,7 +21,7 @@ from pinchbolt.values import Json
 from pinchbolt.workshop.acts.acting import one_at_a_time
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.keeping.open_files import (
+from pinchbolt.workshop.keeping._open_files import (
     FORMAT,
     as_cell,
     as_value,
