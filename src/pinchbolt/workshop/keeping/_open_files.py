@@ -136,7 +136,7 @@ def _kind(column: Column) -> str:
     for sort, kind in _KINDS:
         if isinstance(column, sort):
             return kind
-    raise TypeError(f"{column}: say in open_files.py how such a column is written")
+    raise TypeError(f"{column}: say in _open_files.py how such a column is written")
 
 
 _KINDS: tuple[tuple[type[Column], str], ...] = (
