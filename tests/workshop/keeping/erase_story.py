@@ -5,7 +5,7 @@ from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.leaving.print_sheet import print_sheet
 from pinchbolt.workshop.owners.change_owner import OwnerRequest, change_owner
 from pinchbolt.workshop.owners.consent import ConsentRequest, say_consent
-from pinchbolt.workshop.owners.told_fields import MAIL, PHONE, ReachedBy
+from pinchbolt.workshop.owners.told_fields import MAIL, PHONE, ReachWay
 from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
 from tests import story
 from tests.story import NOW, Story
@@ -17,13 +17,13 @@ def gone(told: Story, *, paid: str = "cash") -> Owner:
     by = {"by": told.first, "now": NOW}
     change_owner(
         OwnerRequest(
-            owner.pk, {"name": "Dov Ellenbie", "address": "3 Weir Lane"}, [ReachedBy(MAIL, "dov@example.org")]
+            owner.pk, {"name": "Dov Ellenbie", "address": "3 Weir Lane"}, [ReachWay(MAIL, "dov@example.org")]
         ),
         key=told.key(),
         **by,
     )
     change_owner(
-        OwnerRequest(owner.pk, {"name": "Dov Ellenby"}, [ReachedBy(PHONE, "+44 1632 960777", "Dov at work")]),
+        OwnerRequest(owner.pk, {"name": "Dov Ellenby"}, [ReachWay(PHONE, "+44 1632 960777", "Dov at work")]),
         key=told.key(),
         **by,
     )
