@@ -123,6 +123,7 @@ class TorqueSheetPage(Page):
     sent: BenchForm | None
     done_form: DoneForm
     marking_form: MarkingForm
+    bolt_form: BoltForm
     target: str
     marking_wins: str
     preparations: tuple[str, ...]
@@ -224,6 +225,7 @@ def _page(
         sent=form,
         done_form=own_form(form, DoneForm),
         marking_form=own_form(form, MarkingForm),
+        bolt_form=own_form(form, BoltForm),
         target=TARGET,
         marking_wins=marking_wins(),
         preparations=preparations(),

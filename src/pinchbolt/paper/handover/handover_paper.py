@@ -6,6 +6,7 @@ from pinchbolt.paper.job_card.job_card_paper import torque_text
 from pinchbolt.paper.paper_facts import day_text, head, money, time_text, verdict_facts, wrapped
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
+from pinchbolt.workshop.acts.shop_words import shop_words
 from pinchbolt.workshop.bikes.cautions import cautions
 from pinchbolt.workshop.leaving.bill import TakenOff, standing_bill, taken_off
 from pinchbolt.workshop.leaving.hand_over import HandedOver, handed_over
@@ -83,6 +84,7 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
         "not_seen": " ".join(one.sentence for one in seen.not_seen if not one.safety),
         "left_with": wrapped(found.left_with),
         "ring": terms().name,
+        "shop_words": wrapped(" ".join(filter(None, (shop_words("warranty"), shop_words("storage"))))),
     }
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from datetime import datetime
 
-from pinchbolt.drawing import torque_window
+from pinchbolt.drawing import bolt_order, torque_window
 from pinchbolt.paper.paper_facts import head, time_text, verdict_facts, wrapped
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where
@@ -19,6 +19,7 @@ from pinchbolt.workshop.torque.torque_sheet import DoneView, JointView, sheet_wi
 
 _WINDOW_WIDTH_PT = 150.0
 _WINDOW_SIZE_PT = 7.4
+_RING_PT, _RING_SIZE_PT = 32.0, 5.4
 
 
 def job_card_values(job: int, now: datetime) -> dict[str, object]:
@@ -131,6 +132,7 @@ def joint_facts(joint: JointView) -> dict[str, object]:
         "critical": joint.critical == "A",
         "window": f"{torque_text(window.floor)} to {torque_text(window.cap)}" if window else "",
         "drawn": _drawn(joint),
+        "order": _order(joint),
         "set": now if then is None else torque_text(then),
         "range": f"{setting.lowest:.2f} to {setting.highest:.2f}"
         if setting and then in (None, setting.set)
@@ -145,6 +147,20 @@ def joint_facts(joint: JointView) -> dict[str, object]:
         "reasons": [*(reason.words for reason in joint.reasons), *(joint.bolt.words if joint.bolt else ())],
         "done": done_facts(joint.done),
     }
+
+
+def _order(joint: JointView) -> str:
+    """The ring of bolts with their turns and passes, where they have an order."""
+    if not joint.in_order:
+        return ""
+    return bolt_order(
+        joint.count,
+        passes=joint.passes,
+        title=f"{joint.name}: order of its bolts",
+        width=_RING_PT,
+        size=_RING_SIZE_PT,
+        paper=True,
+    )
 
 
 def _drawn(joint: JointView) -> str:

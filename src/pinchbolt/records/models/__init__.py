@@ -15,7 +15,6 @@ from pinchbolt.records.models.bike import (
     Display,
     Distance,
     Fitting,
-    Owner,
     Part,
     PartDescription,
     Peg,
@@ -44,6 +43,18 @@ from pinchbolt.records.models.look import (
     LookAnswer,
     ToldComplaint,
 )
+from pinchbolt.records.models.owner import (
+    ABOUT,
+    BY_WAY,
+    ERASED,
+    Consent,
+    Erasing,
+    LookUp,
+    Owner,
+    OwnerWords,
+    note_look_up,
+    words_to_find,
+)
 from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.photo import Photo
 from pinchbolt.records.models.ride import Ride, RidePlace
@@ -59,9 +70,12 @@ from pinchbolt.records.models.wanted_parts import (
 from pinchbolt.records.models.workshop import Workshop
 
 __all__ = [
+    "ABOUT",
     "ALL_ALONG",
     "A_DAY",
+    "BY_WAY",
     "DISPLAYED",
+    "ERASED",
     "GONE_TO",
     "LOOK_ANSWERS",
     "SOURCES",
@@ -76,11 +90,13 @@ __all__ = [
     "Bolt",
     "ComplaintClosed",
     "ComplaintTest",
+    "Consent",
     "CornerCheck",
     "Display",
     "Distance",
     "DoneValue",
     "EarlierTag",
+    "Erasing",
     "Event",
     "Finding",
     "Fitting",
@@ -90,9 +106,11 @@ __all__ = [
     "Line",
     "ListCheck",
     "LookAnswer",
+    "LookUp",
     "Marking",
     "NotSeen",
     "Owner",
+    "OwnerWords",
     "Paper",
     "Part",
     "PartDescription",
@@ -114,4 +132,6 @@ __all__ = [
     "WantedMove",
     "WantedPart",
     "Workshop",
+    "note_look_up",
+    "words_to_find",
 ]

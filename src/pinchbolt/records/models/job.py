@@ -44,7 +44,8 @@ class Marking(EventRow):
 
 
 class Bolt(EventRow):
-    """What was read on a joint's bolt: class, how its thread was found prepared, what turns it, its thread; '' is not read.
+    """What was read on a joint's bolt: class, how its thread was found prepared, what turns it, its thread, how wide its
+    socket is [mm]; '' is not read.
 
     `on_part` is the part that brought the joint that day: another part has another bolt.
     """
@@ -58,6 +59,7 @@ class Bolt(EventRow):
     preparation = models.CharField(max_length=30, blank=True)
     drive = models.CharField(max_length=40, null=True, blank=True)
     thread = models.CharField(max_length=20, null=True, blank=True)
+    socket_mm = models.FloatField(null=True, blank=True)
 
 
 class Reading(EventRow):
@@ -185,6 +187,7 @@ class DoneValue(EventRow):
     words = models.CharField(max_length=300)
 
     class Meta:
+        indexes = [models.Index(fields=["tool", "event", "joint"], name="done_with_a_tool")]
         constraints = [
             models.CheckConstraint(
                 condition=Q(done_n_m__gt=0, done_n_m__lte=300, by_hand=False)
@@ -213,6 +216,7 @@ class RoundTick(EventRow):
     day = models.DateField()
 
     class Meta:
+        indexes = [models.Index(fields=["tool", "event", "joint"], name="tried_with_a_tool")]
         constraints = [
             models.CheckConstraint(
                 condition=Q(done_n_m__isnull=True) | Q(done_n_m__gt=0, done_n_m__lte=300),

@@ -291,7 +291,7 @@ def _moved(event: Event, beside: Beside) -> str:
     day = f", on {event.said['day']}" if event.said.get("day") else ""
     return (
         f"{event.said.get('move', 'part')} of {event.said.get('out_of')} into {event.said.get('into')}{day}"
-        f"{'; what was there is with the owner' if event.said.get('taken_off') else ''}"
+        f"{'; what was there is ' + str(event.said.get('lies') or 'with the owner') if event.said.get('taken_off') else ''}"
     )
 
 
@@ -367,6 +367,19 @@ _BUILD = "put it right on the build sheet"
 
 ACTS: Mapping[str, ActKind] = {
     UNDONE: ActKind(May.ALL, _undone),
+    # Who a bike belongs to; what is said of a person stands in private rows, never in the event.
+    "owner made": ActKind(May.ALL),
+    "owner changed": ActKind(May.ALL),
+    "consent said": ActKind(May.ALL),
+    "owners told apart": ActKind(May.ALL),
+    "owners merged": ActKind(May.ALL),
+    "merge undone": ActKind(May.ALL),
+    "bike added": ActKind(May.ALL, "written down as a bike of its owner"),
+    "told what we hold": ActKind(May.ALL),
+    "owner erased": ActKind(May.OWNER),
+    "everything written out": ActKind(May.OWNER),
+    "list taken in": ActKind(May.OWNER),
+    "list taken back": ActKind(May.OWNER),
     # The way of a job.
     "checked in": ActKind(May.ALL, _checked_in, instead="call the job off"),
     "reading taken": ActKind(words=_reading, undo=True),
@@ -481,6 +494,7 @@ ACTS: Mapping[str, ActKind] = {
     "tool measured": ActKind(),
     "tool looked over": ActKind(),
     "tool hung": ActKind(),
+    "arm measured": ActKind(),
     "learned": ActKind(),
     "bill terms set": ActKind(May.OWNER),
     "tax set": ActKind(May.OWNER),
@@ -492,6 +506,21 @@ ACTS: Mapping[str, ActKind] = {
     "person back": ActKind(May.OWNER),
     "workshop opened": ActKind(May.OWNER),
     "workshop described": ActKind(May.OWNER),
+    # Its settings: each keeps what stood there before.
+    "days set": ActKind(May.OWNER),
+    "day closed": ActKind(),
+    "labour set": ActKind(May.OWNER),
+    "words set": ActKind(May.OWNER),
+    "row changed": ActKind(May.OWNER),
+    "change point set": ActKind(May.OWNER),
+    "tables read": ActKind(May.OWNER),
+    "person changed": ActKind(May.OWNER),
+    "tablet named": ActKind(May.ALL),
+    "tablet ended": ActKind(May.OWNER),
+    "backup made": ActKind(),
+    "backup place set": ActKind(May.OWNER),
+    "first list put away": ActKind(May.OWNER),
+    "setting taken back": ActKind(May.OWNER),
 }
 SHOWN = tuple(kind for kind, row in ACTS.items() if row.words is not None)
 

@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from pinchbolt.errors import NotFound
-from pinchbolt.records.models import Bike, Finding, Job, Line, Part, Tool, Workshop
+from pinchbolt.records.models import Bike, Finding, Job, Line, Owner, Part, Tool, Workshop
 from pinchbolt.values.money import money_text
 from pinchbolt.workshop.acts.one_look import once_a_look
 
@@ -41,6 +41,15 @@ def bike_by_tag(tag: str) -> Bike:
             f'No bike has the tag "{tag[:20]}". Look at the hang tag, or find the bike by its owner.'
         )
     return bike
+
+
+@once_a_look
+def owner_by_id(owner: int) -> Owner:
+    """Return the owner; one who was merged into another is that other."""
+    found = Owner.objects.select_related("merged_into").filter(pk=owner).first()
+    if found is None:
+        raise NotFound(f"There is no owner {owner}. Find them by name, phone or tag.")
+    return found if found.merged_into is None else owner_by_id(found.merged_into.pk)
 
 
 @once_a_look

@@ -5,28 +5,21 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 
-from pinchbolt.engines.build import SOURCES, PartOn, end_of
+from pinchbolt.engines.build import SOURCES, end_of
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
-from pinchbolt.records.models import Bike, BinPart, CornerCheck, Event, Fitting, Part, PartDescription
+from pinchbolt.records.models import Bike, BinPart, CornerCheck, Fitting, Part, PartDescription
 from pinchbolt.reference.rows.kinds import PartKind, Value
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, part_by_id
-from pinchbolt.workshop.bikes.bin_moves import BACK, OUT, move_bin
-from pinchbolt.workshop.bikes.build_sheet import build_of, facts_of_part, kind_row
+from pinchbolt.workshop.bikes.bin_moves import OUT, move_bin
+from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row
 from pinchbolt.workshop.bikes.building import put_in_place, put_on_its_wheel
+from pinchbolt.workshop.bikes.goes_to import BINS, NEVER_THERE, SCRAP, into_the_bins, refuse_elsewhere
 from pinchbolt.workshop.bikes.part_questions import facts_of_kind, kind_named
 from pinchbolt.workshop.common.checks import local_day, not_in_future
 from pinchbolt.workshop.common.trade_tables import tables
 
 READ_OFF = "read off the part"
-BINS, OWNER, SCRAP, NEVER_THERE = "bins", "owner", "scrap", "never there"
-GOES_TO: Mapping[str, str] = {
-    SCRAP: "scrap",
-    BINS: "into the bins",
-    OWNER: "to the owner",
-    NEVER_THERE: "it was never on this bike",
-}
-"""Where a part that comes off goes, and how that is said; to another bike it is moved."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +142,8 @@ def replace(request: ReplaceRequest, *, by: int, key: str, now: datetime) -> Par
         this.said = {**_said(this), "part_id": new.pk, "words": _words(kind, old.place)}
         event = this.write(bike=bike)
         PartDescription.objects.create(event=event, part=new, facts=_known_ones(facts), source=source)
-        _into_the_bins(event, old, kind, request.gone_to, Decimal(0))
+        if request.gone_to == BINS:
+            into_the_bins(event, old, Decimal(0))
         return PartChanged(new.pk)
 
 
@@ -182,7 +176,9 @@ def take_off(request: TakeOffRequest, *, by: int, key: str, now: datetime) -> Pa
             "words": _words(kind, part.place),
             "with_it": [str(one) for one in carried],
         }
-        _into_the_bins(this.write(bike=bike), part, kind, request.gone_to, request.price)
+        event = this.write(bike=bike)
+        if request.gone_to == BINS:
+            into_the_bins(event, part, request.price)
         return PartChanged(part.pk)
 
 
@@ -324,11 +320,7 @@ def _open_fitting(part: Part) -> tuple[Fitting, Bike | None]:
 
 
 def _end_fitting(fitting: Fitting, day: date, gone_to: str) -> None:
-    if gone_to not in GOES_TO:
-        sentence = (
-            f'It goes to "{gone_to[:40]}": {", ".join(GOES_TO)}. Choose one; to another bike it is moved.'
-        )
-        raise InputRefused(sentence, {"gone_to": sentence})
+    refuse_elsewhere(gone_to)
     if gone_to == NEVER_THERE:
         day = fitting.start
     elif day < fitting.start:
@@ -338,29 +330,6 @@ def _end_fitting(fitting: Fitting, day: date, gone_to: str) -> None:
         raise InputRefused(sentence, {"day": sentence})
     fitting.end, fitting.gone_to = day, gone_to
     fitting.save(update_fields=["end", "gone_to"])
-
-
-def _into_the_bins(event: Event, part: Part, kind: PartKind, gone_to: str, price: Decimal) -> None:
-    """A used part lies in the bins as what it is, and keeps its life."""
-    if gone_to != BINS:
-        return
-    if not price.is_finite() or not 0 <= price <= 100000:
-        sentence = f"It costs {str(price)[:20]}: 0 to 100,000 is possible. Type the price again."
-        raise InputRefused(sentence, {"price": sentence})
-    on = PartOn(part.pk, kind, part.place)
-    number = f"USED-{part.pk}"
-    row, _ = BinPart.objects.update_or_create(
-        number=number,
-        defaults={
-            "kind": part.kind,
-            "place": part.place,
-            "words": f"{on.words}, used",
-            "facts": {name: known.value for name, known in facts_of_part(part).items()},
-            "price": price.quantize(Decimal("0.01")),
-            "used_part": part,
-        },
-    )
-    move_bin(event, row, 1 - row.count, BACK)
 
 
 def _in_the_bins(number: str, kind: PartKind, end: str) -> BinPart:

@@ -11,7 +11,6 @@ from pinchbolt.records.models import UNDONE, Bike, Event, Finding, Line, Part, R
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.workshop.acts.kinds_of_act import SHOWN, Beside, in_words
 from pinchbolt.workshop.acts.lookups import bike_by_tag
-from pinchbolt.workshop.acts.state import jobs_here
 from pinchbolt.workshop.bikes.build_sheet import gears_of, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import first_fitting, look_up_fittings
 from pinchbolt.workshop.bikes.joint_names import joint_names
@@ -81,6 +80,8 @@ class BikeView:
     words: str
     kind: str
     owner: str
+    owner_id: int
+    is_owner_erased: bool
     reach: str
     phone: str
     speeds: int | None
@@ -97,16 +98,6 @@ class BikeView:
     parts: tuple[PartView, ...]
     jobs: tuple[JobView, ...]
     history: tuple[HistoryLine, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class BikeMatch:
-    """A bike in a list of finds."""
-
-    tag: str
-    words: str
-    owner: str
-    is_here: bool
 
 
 def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
@@ -126,6 +117,8 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
         words=bike.words,
         kind=bike.kind,
         owner=bike.owner.name,
+        owner_id=bike.owner_id,
+        is_owner_erased=bike.owner.erased_at is not None,
         reach=bike.owner.reach,
         phone=bike.owner.phone,
         speeds=gears_of(build),
@@ -241,24 +234,3 @@ def _is_corrected(event: Event) -> bool:
         not any(undoing.kind == UNDONE for undoing in later.corrected_by.all())
         for later in event.corrected_by.all()
     )
-
-
-def find_bikes(words: str, most: int = 20) -> tuple[BikeMatch, ...]:
-    """Return bikes by tag, owner, frame number, phone or words, tag matches first."""
-    wanted = words.strip()[:60]
-    if not wanted:
-        return ()
-    rows = (
-        Bike.objects.filter(
-            Q(tag__icontains=wanted)
-            | Q(owner__name__icontains=wanted)
-            | Q(frame_number__icontains=wanted)
-            | Q(owner__phone__icontains=wanted)
-            | Q(words__icontains=wanted)
-        )
-        .select_related("owner")
-        .order_by("tag")[:most]
-    )
-    here = set(jobs_here().filter(bike__in=[bike.pk for bike in rows]).values_list("bike", flat=True))
-    found = [BikeMatch(bike.tag, bike.words, bike.owner.name, bike.pk in here) for bike in rows]
-    return tuple(sorted(found, key=lambda one: (wanted.upper() not in one.tag, one.tag)))

@@ -121,3 +121,14 @@ def print_bolt_round(tag: str, which: str, now: datetime) -> bytes:
     """
     press = cast(Callable[[str, str, datetime], bytes], import_string(settings.ROUND_PRESS))
     return press(tag, which, now)
+
+
+def print_home_tools(tag: str, most: int, now: datetime) -> bytes:
+    """Return the few tools to have at home for every bike of a bike's owner as PDF.
+
+    Raises:
+        NotFound: No bike has this tag.
+        InputRefused: A number of tools that can't be.
+    """
+    press = cast(Callable[[str, int, datetime], bytes], import_string(settings.HOME_PRESS))
+    return press(tag, most, now)

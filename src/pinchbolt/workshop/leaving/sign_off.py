@@ -6,7 +6,7 @@ from datetime import datetime
 
 from pinchbolt.engines.build import Build, ItemAfter, unseen_corners
 from pinchbolt.engines.build import items_for as items_of
-from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, ListCheck
 from pinchbolt.reference.rows.work import SignoffItem
 from pinchbolt.values import Verdict
@@ -193,6 +193,10 @@ def sign_off(request: SignOffRequest, *, by: int, key: str, now: datetime) -> Jo
         if this.repeated:
             return job_state(job)
         still_open(job)
+        if not this.person.may_sign:
+            raise NotAllowed(
+                f"{this.person.name} may not sign a bike off: ask somebody who may, or change it under settings, people."
+            )
         stops = sign_off_list(job, now).stops
         if stops:
             more = f" {len(stops) - 1} more stand open." if len(stops) > 1 else ""

@@ -90,8 +90,10 @@ def job_card(job: Job) -> JobCard:
 
 
 def menu() -> tuple[MenuRow, ...]:
-    """Return every operation of the menu, in the order of the table."""
-    return tuple(MenuRow(row.id, row.name, row.minutes) for row in tables().operations.values())
+    """Return every operation that is offered, in the order of the table."""
+    return tuple(
+        MenuRow(row.id, row.name, row.minutes) for row in tables().operations.values() if row.offered
+    )
 
 
 def joints_to_add(job: Job, on_sheet: Iterable[str]) -> tuple[JointNamed, ...]:

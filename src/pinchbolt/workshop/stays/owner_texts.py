@@ -12,6 +12,7 @@ from pinchbolt.records.models import Event, Job, SentText
 from pinchbolt.values.money import money_sum
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
+from pinchbolt.workshop.acts.shop_words import shop_words
 from pinchbolt.workshop.acts.state import jobs_here, still_open
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
@@ -23,6 +24,7 @@ _PLAIN = set(
     "@£$¥èéùìòÇ\nØø\rÅåΔ_ΦΓΛΩΠΨΣΘΞÆæßÉ !\"#¤%&'()*+,-./0123456789:;<=>?¡ABCDEFGHIJKLMNOPQRSTUVWXYZÄÖÑÜ§¿"
     "abcdefghijklmnopqrstuvwxyzäöñüà"
 )
+_OWN_WORDS = {"asking": "asking", "reminder": "reminder", "found on the stand": "found"}
 _TWICE = set("^{}\\[~]|€\f")
 _OURS = str.maketrans({"“": '"', "”": '"', "’": "'", "–": "-", "×": "x", "\N{NO-BREAK SPACE}": " "})
 
@@ -168,7 +170,9 @@ def text_parts(text: str) -> int:
 
 
 def _draft(kind: str, text: str) -> TextDraft:
-    text = text.translate(_OURS)
+    """A draft with the shop's own words at its end, where it has any."""
+    own = shop_words(_OWN_WORDS[kind])
+    text = (f"{text} {own}" if own else text).translate(_OURS)
     return TextDraft(kind, text, len(text), text_parts(text))
 
 

@@ -26,7 +26,7 @@ from pinchbolt.reference.rows.work import Operation
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
-from pinchbolt.workshop.acts.money_terms import tax_on_day
+from pinchbolt.workshop.acts.money_terms import labour_on_day, tax_on_day
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.common.checks import local_day
@@ -213,7 +213,7 @@ def _prices(
     money = {row.pk: told[row.pk].money for row in rows if row.pk in told}
     if new:
         rates, shop = tax_on_day(today), terms()
-        of_today = Terms(shop.labour_an_hour, rates.get("standard"), shop.currency, shop.country)
+        of_today = Terms(labour_on_day(today), rates.get("standard"), shop.currency, shop.country)
         before = [line_asked(row, rates) for row in rows if row.pk in told and row.pk not in declined]
         priced = price_lines([line_asked(row, rates) for row in new], of_today, _blocks(), before)
         money |= {int(line.id): line for line in priced.lines}
@@ -247,6 +247,7 @@ def line_asked(row: Line, rates: Mapping[str, Decimal]) -> LineToPrice:
             _shares(operation, place),
             tax_percent=rates.get(operation.tax_class),
             once=Minutes(*once_here(row)),
+            fixed_price=operation.fixed_price,
         )
         if operation
         else None,

@@ -65,9 +65,7 @@ def guard(apps: Any, schema_editor: Any) -> None:
 class Migration(migrations.Migration):
     """New tables, and fields that may be empty; a count below 0 is allowed; nothing that was written is touched."""
 
-    dependencies = [
-        ('records', '0015_looksmoney_bill_buyers'),
-    ]
+    dependencies = [("records", "0018_owners")]
 
     operations = [
         # First, so that it comes last on the way back.
