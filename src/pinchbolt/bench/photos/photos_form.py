@@ -27,7 +27,7 @@ class PhotoForm(BenchForm):
         sent = self.files.get("photo")
         if sent is None:
             raise InputRefused(_NONE, {"photo": _NONE})
-        if (sent.size or 0) > MOST_SENT:
+        if sent.size is None or sent.size > MOST_SENT:
             raise InputRefused(_LARGE, {"photo": _LARGE})
         return bytes(sent.read())
 
