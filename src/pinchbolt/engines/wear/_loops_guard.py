@@ -187,7 +187,7 @@ def points_for(count: int) -> Points:
 
 
 def set_spread(stack: Stack, points: Points) -> None:
-    """See `_guard.unevenness`: of each use, and half of its slope."""
+    """See `_scale.unevenness`, and the rate ahead: of each use, and half of its slope."""
     length, fast, slow = stack.slow_use, 0.5 * stack.noise, stack.slow_sd * stack.slow_sd * stack.slow_use
     for p in range(len(points.use)):
         far = abs(points.use[p])
