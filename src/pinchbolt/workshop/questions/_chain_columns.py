@@ -67,7 +67,7 @@ def columns_of(texts: Sequence[str], allowed: AllowedInChains) -> ChainColumns |
     gc.disable()
     try:
         # All lines as one list: a line that ends its own bracket, or holds two objects, makes another number of chains.
-        chains = from_json("[" + ",".join(texts) + "]", allow_inf_nan=False, cache_mode="keys")
+        chains = from_json("[" + ",".join(texts) + "]", allow_inf_nan=False)
         _plain(len(chains) == len(texts))
         return _columns(chains, allowed)
     except (_NotPlain, ValueError, TypeError, KeyError, OverflowError):
