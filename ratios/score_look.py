@@ -119,11 +119,11 @@ def score(trade: Tables, seed: int, each: int) -> None:
                 f"{sums.looks / len(here):>8.1f}{sums.cards / len(here):>8.1f}{sums.explained / max(with_cause, 1):>13.2f}"
             )
         _bars(minutes, ways)
-    far = drawn(trade, seed + 7, max(each // 2, 1), OffBy(chance=FAR))
+    far = drawn(trade, seed + 7, each, OffBy(chance=FAR))
     ways = rounds(trade, far, 10, ("chooser", "true chances"))
     share = ways["chooser"].worth / ways["true chances"].worth
     held(
-        f"chances off by log sd {FAR:g}, 10 minutes: of the true chances",
+        f"{len(far)} bikes, chances off by log sd {FAR:g}, 10 minutes: of the true",
         f"{share:.3f}",
         f">= {OF_TRUE_FAR_OFF}",
         share >= OF_TRUE_FAR_OFF,

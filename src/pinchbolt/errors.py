@@ -5,6 +5,7 @@ PinchboltError            anything said to a person; carries one sentence and, p
 │   └── NotFound          no such bike, job, row                         exit 2, status 404
 ├── NotAllowed            this person may not do this                    exit 2, status 403
 ├── NotPossibleNow        sound, but not in this state or at this time   exit 2, status 409
+├── RecordsAway           the records can't be written or read just now  exit 4, status 503
 ├── Unknown               a fact is missing; the sentence says which     exit 3, status 409
 └── NoSafeAnswer          sound input, but no answer is safe             exit 3, status 409
 
@@ -74,6 +75,13 @@ class NotPossibleNow(PinchboltError):
     """Sound, but not in this state or at this time."""
 
     status = 409
+
+
+class RecordsAway(PinchboltError):
+    """The records can't be written or read just now: nothing is half-written, and the same request may come again."""
+
+    status = 503
+    exit_code = 4
 
 
 class Unknown(PinchboltError):

@@ -22,6 +22,7 @@ LOOKED_AT = [
     "fonts",
     "clock",
     "tools",
+    "backup",
 ]
 
 

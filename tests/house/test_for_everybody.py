@@ -94,10 +94,12 @@ def test_no_licence_that_would_bind_us_slips_through() -> None:
 
 def test_the_typefaces_carry_their_licence() -> None:
     """Each folder of fonts has it beside them, and the package says which files hold licences."""
-    fonts = {path.parent for suffix in ("*.otf", "*.woff2") for path in (ROOT / "src").rglob(suffix)}
+    fonts = {path.parent for suffix in ("*.otf", "*.ttf", "*.woff2") for path in (ROOT / "src").rglob(suffix)}
     assert fonts and [folder for folder in fonts if not (folder / "OFL.txt").exists()] == []
+    others = {path.parent for path in (ROOT / "src").rglob("DejaVu*.ttf")}
+    assert others and all((folder / "DejaVu-LICENCE.txt").exists() for folder in others)
     project = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
-    assert 'license = "Apache-2.0"' in project and "OFL.txt" in project
+    assert 'license = "Apache-2.0"' in project and "OFL.txt" in project and "DejaVu-LICENCE.txt" in project
     assert "Version 2.0, January 2004" in (ROOT / "LICENSE").read_text(encoding="utf-8")
 
 

@@ -2,7 +2,6 @@
 
 import os
 import random
-from decimal import Decimal
 
 import pytest
 
@@ -10,17 +9,17 @@ from pinchbolt import reference
 from pinchbolt.records.models import Bill, Workshop
 from pinchbolt.reference.tables_type import Tables
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.leaving.bill import bills_between
+from pinchbolt.workshop.leaving.bill import BillView, bills_between
 from pinchbolt.workshop.leaving.bills_csv import bill_rows
 from tests import story
-from tests.second_way.random_jobs import Shop, compare_bill, gapless, one_job
+from tests.second_way.random_jobs import CURRENCIES, Shop, compare_bill, gapless, one_job
 
 pytestmark = pytest.mark.django_db
 JOBS, SEED = int(os.environ.get("PINCHBOLT_JOBS", "8")), int(os.environ.get("PINCHBOLT_SEED", "8131"))
 
 
-def play(jobs: int, seed: int, patch: pytest.MonkeyPatch) -> tuple[Shop, Decimal]:
-    """Play so many jobs in one shop, each bill beside a plain account of it; the shop, and the sum of the bills."""
+def play(jobs: int, seed: int, patch: pytest.MonkeyPatch) -> tuple[Shop, list[BillView]]:
+    """Play so many jobs in one shop, each bill beside a plain account of it; the shop, and the bills as they were made."""
     ines, _ = story.open_shop()
     Workshop.objects.update(stands=1)
     shop, own = Shop(ines.pk, random.Random(seed), story.NOW), tables()
@@ -29,20 +28,24 @@ def play(jobs: int, seed: int, patch: pytest.MonkeyPatch) -> tuple[Shop, Decimal
         patch.setattr(reference, "load", lambda _: menu)
         tables.cache_clear()
 
-    total = Decimal(0)
+    made = []
     for _ in range(jobs):
         _, account, bill = one_job(shop, set_menu, own)
         compare_bill(bill, account)
-        total += bill.total if bill is not None else 0
-    return shop, total
+        made += [bill] if bill is not None else []
+    return shop, made
 
 
 def test_random_jobs_cost_what_was_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """Lines == sum == agreed == to pay for what is done == bill, and the bills gapless and equal to the books."""
     try:
-        shop, total = play(JOBS, SEED, monkeypatch)
+        shop, made = play(JOBS, SEED, monkeypatch)
     finally:
         tables.cache_clear()
     assert gapless() and Bill.objects.exists()
     bills = bills_between(story.TODAY, shop.now.date())
-    assert sum(row.gross for row in bill_rows(bills)) == sum(bill.total for bill in bills) == total
+    # Whatever rate, tax, currency and menu came after it, each says what it said when it was made.
+    assert bills == tuple(made)
+    for currency in CURRENCIES:
+        own = [bill for bill in bills if bill.currency == currency]
+        assert sum(row.gross for row in bill_rows(own)) == sum(bill.total for bill in own)

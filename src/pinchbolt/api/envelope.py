@@ -4,12 +4,14 @@ import logging
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from django.core.exceptions import RequestDataTooBig
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from ninja import NinjaAPI, Schema
 from ninja.errors import AuthenticationError, HttpError, ValidationError
 
 from pinchbolt.errors import PinchboltError
+from pinchbolt.workshop.acts.records_away import TROUBLE, records_away
 
 _LOG = logging.getLogger(__name__)
 NOT_SIGNED_IN = "Nobody is signed in: send a token from {sign_in} as 'Authorization: Bearer ...'."
@@ -26,7 +28,9 @@ class Envelope(Schema):
     status: int
 
 
-REFUSALS: Mapping[int, type[Envelope]] = dict.fromkeys((400, 401, 403, 404, 409, 422, 429), Envelope)
+REFUSALS: Mapping[int, type[Envelope]] = dict.fromkeys(
+    (400, 401, 403, 404, 409, 413, 422, 429, 503), Envelope
+)
 """What every operation may answer besides 200."""
 ANSWERED: Mapping[int, object] = {200: Any, **REFUSALS}
 """The same with 200: `as_json` makes what a use case says itself, so that nothing is left to check."""
@@ -60,6 +64,18 @@ def answer_refusals(api: NinjaAPI) -> None:
         _LOG.error("%s %s failed", request.method, request.path, exc_info=error)
         return api.create_response(request, _told(OUR_FAULT, 500), status=500)
 
+    def away(request: HttpRequest, error: Exception) -> HttpResponse:
+        _LOG.error("%s %s: %s", request.method, request.path, error)
+        refusal = records_away(error)
+        told = api.create_response(request, refusal.envelope(), status=refusal.status)
+        told.headers["Retry-After"] = "2"
+        return told
+
+    def too_much(request: HttpRequest, _: RequestDataTooBig) -> HttpResponse:
+        return api.create_response(
+            request, _told("The request is larger than 2 MB: send less.", 413), status=413
+        )
+
     answers: dict[type[Exception], Callable[..., HttpResponse]] = {
         Exception: our_fault,
         PinchboltError: refused,
@@ -67,6 +83,8 @@ def answer_refusals(api: NinjaAPI) -> None:
         AuthenticationError: not_signed_in,
         Http404: no_such_thing,
         HttpError: no_sense,
+        RequestDataTooBig: too_much,
+        **dict.fromkeys(TROUBLE, away),
     }
     for kind, answer in answers.items():
         api.add_exception_handler(kind, answer)

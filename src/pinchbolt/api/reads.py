@@ -20,6 +20,7 @@ from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, BikeView, bike_sheet, find_bikes
 from pinchbolt.workshop.leaving.bill import bills_of
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
+from pinchbolt.workshop.leaving.job_money import job_money
 from pinchbolt.workshop.leaving.print_sheet import print_bolt_round, print_hang_tag, print_sheet
 from pinchbolt.workshop.leaving.shop_day import ShopDay, job_view, shop_day
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
@@ -73,6 +74,7 @@ OF_JOB: dict[str, tuple[Callable[..., object], JobQuestion]] = {
     "/safety-list": (sign_off_list, sign_off_list),
     "/handover": (handover_sheet, handover_sheet),
     "/bills": (bills_of, lambda job, _: bills_of(job)),
+    "/money": (job_money, lambda job, _: job_money(job)),
     "/texts": (owner_texts, lambda job, now: owner_texts(job, local_day(now))),
 }
 ANSWERS: dict[str, object] = {

@@ -17,7 +17,7 @@ from pinchbolt.workshop.bikes.mark_limit import mark_limit
 from pinchbolt.workshop.bikes.move_part import move_part, put_move_right
 from pinchbolt.workshop.bikes.typed_facts import note_facts
 from pinchbolt.workshop.common.plain_json import as_json
-from pinchbolt.workshop.leaving.bill import bill_again, note_payment, reverse_bill
+from pinchbolt.workshop.leaving.bill import bill_again, reverse_bill
 from pinchbolt.workshop.leaving.hand_over import hand_over
 from pinchbolt.workshop.leaving.sign_off import look_at_item, reopen, sign_off
 from pinchbolt.workshop.looks.answer_looks import answer_looks, take_back_looks
@@ -34,6 +34,7 @@ from pinchbolt.workshop.stays.not_seen import leave_unseen, say_not_seen, see_af
 from pinchbolt.workshop.stays.note_finding import note_finding
 from pinchbolt.workshop.stays.off_the_bill import give_back, let_off
 from pinchbolt.workshop.stays.owner_texts import send_text, try_owner
+from pinchbolt.workshop.stays.payments import note_payment, take_back_payment
 from pinchbolt.workshop.stays.price import ask_owner
 from pinchbolt.workshop.stays.propose import change_line, propose, withdraw
 from pinchbolt.workshop.stays.say_limit import say_limit
@@ -82,6 +83,7 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/job/{job}/line/{line}/give-back", give_back),
     ("/job/{job}/line/{line}/let-off", let_off),
     ("/job/{job}/payment", note_payment),
+    ("/job/{job}/payment/{payment}/back", take_back_payment),
     ("/job/{job}/bill", bill_again),
     ("/bill/{number}/reverse", reverse_bill),
     ("/terms/bills", set_bill_terms),

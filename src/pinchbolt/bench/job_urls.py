@@ -8,6 +8,7 @@ from pinchbolt.bench.estimate import estimate_screen as estimate
 from pinchbolt.bench.findings import findings_screen as findings
 from pinchbolt.bench.handover import handover_screen as handover
 from pinchbolt.bench.looks import looks_screen as looks
+from pinchbolt.bench.money import money_screen as money
 from pinchbolt.bench.sign_off import sign_off_screen as sign_off
 from pinchbolt.bench.torque_sheet import torque_sheet_screen as torque_sheet
 from pinchbolt.bench.walk_round import walk_round_screen as walk_round
@@ -65,4 +66,9 @@ urlpatterns = [
     path("sign-off/open-again/", sign_off.open_again, name="open_again"),
     path("handover/", handover.handover, name="handover"),
     path("handover/leave/", handover.leave, name="leave"),
+    path("money/", money.money, name="job_money"),
+    path("money/note/", money.note, name="payment"),
+    path("money/note-back/", money.note_back, name="payment_back"),
+    path("money/reverse/", money.reverse, name="reverse_bill"),
+    path("money/bill/", money.again, name="bill_again"),
 ]

@@ -14,7 +14,7 @@ from pinchbolt.bench.gauge_check import gauge_check_screen as gauge
 from pinchbolt.bench.gears.gears_screen import gears
 from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
 from pinchbolt.bench.kit.kit_screen import kit
-from pinchbolt.bench.on_paper.on_paper_screen import bolt_round_sheet, hang_tag, sheet
+from pinchbolt.bench.on_paper.on_paper_screen import bill_paper, bolt_round_sheet, hang_tag, sheet
 from pinchbolt.bench.opening import opening_screen as opening
 from pinchbolt.bench.people.people_screen import (
     comes_back,
@@ -88,6 +88,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("job/<int:job>/check-in/", job_sheet, name="job_sheet"),
     path("job/<int:job>/", include("pinchbolt.bench.job_urls")),
     path("paper/job/<int:job>/<slug:sheet>.pdf", sheet, name="sheet"),
+    path("paper/bill/<str:number>/<slug:form>.pdf", bill_paper, name="bill_paper"),
     path("paper/tag/<str:tag>.pdf", hang_tag, name="hang_tag"),
     path("paper/bike/<str:tag>/bolt-round.pdf", bolt_round_sheet, name="bolt_round_sheet"),
     path("bike/<str:tag>/bolt-round/", rounds.bolt_round, name="bolt_round"),

@@ -21,9 +21,9 @@ def backup(
     from pinchbolt.serving.backup import back_up
 
     made = back_up(now(), folder)
-    told = {"file": str(made.file), "bytes": made.size, "events": made.events}
+    told = {"file": str(made.file), "bytes": made.size, "events": made.events, "own_tables": made.files}
     lines = [
-        f"{made.file}: {made.size:,} bytes, {made.events:,} entries, opened and whole.",
-        f"To go back to it: stop pinchbolt, then copy it over {made.original} (and remove the files beside it that end in -wal and -shm).",
+        f"{made.file}: {made.size:,} bytes, {made.events:,} entries, {made.files} files of the own tables, opened and whole.",
+        f"To go back to it: stop pinchbolt, then: pinchbolt restore {made.file} --replace",
     ]
     answer(told, lines, as_json=as_json)

@@ -28,6 +28,7 @@ from pinchbolt.cli.move_command import move
 from pinchbolt.cli.open_command import open_own
 from pinchbolt.cli.owner_command import owner
 from pinchbolt.cli.reading_command import reading
+from pinchbolt.cli.restore_command import restore
 from pinchbolt.cli.rides_command import rides
 from pinchbolt.cli.safety_list_command import safety_list
 from pinchbolt.cli.serve_command import serve
@@ -71,7 +72,7 @@ def _before_any_command(
 
 for command in (
     serve, demo, check_in, walk_round, reading, findings, safety_list, sheet, kit, chain_length, gears, move, swap, tyre,
-    build, add, replace, take_off, describe, confirm, mark_limit, kinds, bill_terms, doctor, backup,
+    build, add, replace, take_off, describe, confirm, mark_limit, kinds, bill_terms, doctor, backup, restore,
 ):  # fmt: skip
     app.command()(command)
 app.command("open")(open_own)
@@ -119,7 +120,21 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _refused(_of_the_machine(error), words)
     except KeyboardInterrupt:
         return 130
+    except Exception as error:
+        away = _of_the_records(error)
+        if away is None:
+            raise
+        return _refused(away, words)
     return code if isinstance(code, int) else 0
+
+
+def _of_the_records(error: Exception) -> PinchboltError | None:
+    """What the database could not do; Django is asked only where a command loaded it."""
+    if "django.db" not in sys.modules:
+        return None
+    from pinchbolt.workshop.acts.records_away import TROUBLE, records_away
+
+    return records_away(error) if isinstance(error, TROUBLE) else None
 
 
 def _refused(refusal: PinchboltError, words: Sequence[str]) -> int:

@@ -26,8 +26,9 @@ def opened() -> None:
         NotPossibleNow: The home folder holds no workshop yet, or one of another release.
     """
     load()
-    from pinchbolt.serving.migrating import open_steps
+    from pinchbolt.serving.migrating import open_steps, refuse_later
 
+    refuse_later()
     if open_steps():
         raise NotPossibleNow(
             "This home folder holds no workshop yet, or one of an earlier release. Make it ready with: pinchbolt serve "

@@ -5,11 +5,10 @@ Each drawing takes plain values and gives one ``<svg>``. On the screen it is dra
 for a page that wants more. With ``paper=True`` it brings its own colours and font.
 """
 
-from pathlib import Path
-
 from pinchbolt.drawing.bike_drawing import PIECES, bike_drawing, stand_drawing
 from pinchbolt.drawing.bike_labels import PLACES, Spot
 from pinchbolt.drawing.bolt_order import bolt_order, star_order
+from pinchbolt.drawing.faces import FACES, FONTS, STANDS_IN, letters
 from pinchbolt.drawing.gears_drawing import GearAt, RingRow, gears_drawing
 from pinchbolt.drawing.life_line import ReadAt, life_line
 from pinchbolt.drawing.qr import qr_code
@@ -18,13 +17,12 @@ from pinchbolt.drawing.use_line import FittedTo, ReadOn, UsedBy, use_line, week_
 from pinchbolt.drawing.verdict_mark import verdict_mark
 from pinchbolt.drawing.wear_rule import wear_rule
 
-FONTS = Path(__file__).parent / "fonts"
-"""Folder of the instrument face that paper and screens use; its licence lies beside it."""
-
 __all__ = [
+    "FACES",
     "FONTS",
     "PIECES",
     "PLACES",
+    "STANDS_IN",
     "FittedTo",
     "GearAt",
     "ReadAt",
@@ -35,6 +33,7 @@ __all__ = [
     "bike_drawing",
     "bolt_order",
     "gears_drawing",
+    "letters",
     "life_line",
     "qr_code",
     "stand_drawing",

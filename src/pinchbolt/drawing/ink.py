@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from html import escape
 from zlib import crc32
 
+from pinchbolt.drawing.faces import FACES
 from pinchbolt.drawing.lettering import width_of
 
 _OWN = "currentColor"
@@ -103,7 +104,7 @@ class Drawing:
     def finished(self, height: float, title: str, told: str) -> str:
         """Return the SVG text; *title* and *told* are what a screen reader says."""
         mark = f"wr-{crc32((title + told).encode()):08x}"
-        face = ' font-family="B612"' if self.paper else ""
+        face = f' font-family="{", ".join(FACES)}"' if self.paper else ""
         fixed = f' width="{self.width:g}" height="{height:g}"' if self.paper else ""
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" class="wr" role="img" aria-labelledby="{mark}-t {mark}-d" '

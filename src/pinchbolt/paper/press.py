@@ -6,10 +6,11 @@ from datetime import datetime
 from functools import cache
 from pathlib import Path
 from threading import Lock
+from unicodedata import category, normalize
 
 import typst
 
-from pinchbolt.drawing import FONTS
+from pinchbolt.drawing import FACES, FONTS, STANDS_IN, letters
 
 _HERE = Path(__file__).parent
 # One compiler used by two threads at once fails; a sheet takes some tens of milliseconds, so they queue.
@@ -24,7 +25,7 @@ def _compiler(template: str) -> typst.Compiler:
 
 def pressed(template: str, values: Mapping[str, object], now: datetime) -> bytes:
     """Return the PDF of a template with its values; the same values and time give the same bytes."""
-    data = json.dumps(values, ensure_ascii=False)
+    data = _that_prints(values)
     with _ONE_AT_A_TIME:
         # PDF/UA-1 for readers who listen, PDF/A-2a so that a sheet opens in twenty years.
         made = _compiler(template).compile(
@@ -36,3 +37,18 @@ def pressed(template: str, values: Mapping[str, object], now: datetime) -> bytes
     if not isinstance(made, bytes):
         raise TypeError(f"{template} gave no single file")
     return made
+
+
+def _that_prints(values: Mapping[str, object]) -> str:
+    """The values as JSON in letters that the faces have: others stand as a box, and the sheet says that they do.
+
+    A sheet without a name's right letter is a sheet; one that is not pressed is none.
+    """
+    data = normalize("NFC", json.dumps({**values, "faces": FACES, "lacking": ""}, ensure_ascii=False))
+    lacking = set(data) - letters()
+    if not lacking:
+        return data
+    # Marks that only join or vary the letter before them are left out without a box.
+    boxes = {ord(one): "" if category(one) in ("Cf", "Mn", "Me") else STANDS_IN for one in lacking}
+    told = f"Letters that this paper lacks stand as {STANDS_IN}: the screen has them."
+    return json.dumps({**json.loads(data.translate(boxes)), "lacking": told}, ensure_ascii=False)

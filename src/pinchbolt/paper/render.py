@@ -15,6 +15,7 @@ from pinchbolt.paper.press import pressed
 from pinchbolt.paper.torque_sheet.torque_sheet_paper import torque_sheet_values
 from pinchbolt.paper.workings.workings_paper import workings_values
 from pinchbolt.workshop.leaving.bill import bill_by_number
+from pinchbolt.workshop.leaving.print_sheet import BILL_FORMS
 
 _SHEETS: Mapping[str, tuple[str, Callable[[int, datetime], dict[str, object]]]] = {
     "estimate": ("estimate/estimate.typ", estimate_values),
@@ -26,6 +27,7 @@ _SHEETS: Mapping[str, tuple[str, Callable[[int, datetime], dict[str, object]]]] 
 }
 SHEETS = tuple(_SHEETS)
 """Names of the sheets of a job."""
+_BILLS = {"page": "bill/bill.typ", "strip": "bill/bill_strip.typ"}
 # A hang tag carries no day; a PDF must.
 _NO_DAY = datetime(2026, 1, 1, tzinfo=UTC)
 
@@ -51,20 +53,23 @@ def render(sheet: str, job: int, now: datetime) -> bytes:
     return pressed(template, values(job, now), now)
 
 
-def bill_sheet(number: str) -> bytes:
-    """Return a bill as PDF, one page; its day is the day it was issued.
+def bill_sheet(number: str, form: str = BILL_FORMS[0]) -> bytes:
+    """Return a bill as PDF: one page, or a strip of 80 mm; its day is the day it was issued.
 
     Args:
         number: The bill's number, such as 2026-0001. [-]
+        form: page or strip. [-]
 
     Returns:
         The PDF; the same bill gives the same bytes. [-]
 
     Raises:
-        NotFound: No such bill.
+        NotFound: No such bill, or no such form.
     """
+    if form not in BILL_FORMS:
+        raise NotFound(f'A bill is printed as {" or ".join(BILL_FORMS)}, not as "{form[:20]}". Choose one.')
     bill = bill_by_number(number)
-    return pressed("bill/bill.typ", bill_values(bill), datetime.combine(bill.issued, time(), UTC))
+    return pressed(_BILLS[form], bill_values(bill), datetime.combine(bill.issued, time(), UTC))
 
 
 def hang_tag(tag: str, address: str) -> bytes:

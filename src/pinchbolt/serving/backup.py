@@ -1,4 +1,8 @@
-"""A consistent copy of the database in one dated file, taken while work goes on, and opened before it counts."""
+"""A consistent copy of everything in one dated file, taken while work goes on, and opened before it counts.
+
+The records are copied by the database itself; the workshop's own tables travel in the same file, in a table of their own. The
+signing key does not: it would let whoever finds the copy sign in.
+"""
 
 import os
 import sqlite3
@@ -9,25 +13,30 @@ from pathlib import Path
 from typing import Any, cast
 
 from pinchbolt.errors import NotPossibleNow
-from pinchbolt.serving.home import home_folder
+from pinchbolt.serving.home import home_folder, tables_folder
+
+KEPT_FILES = "kept_files"
+"""Table of the copy in which the own tables' files lie; the records themselves have none such."""
 
 
 @dataclass(frozen=True, slots=True)
 class BackedUp:
-    """The copy: its file, size in bytes, how many events are in it, and the database that it is a copy of."""
+    """The copy: its file, size in bytes, how many events and files are in it, and the database that it is a copy of."""
 
     file: Path
     size: int
     events: int
+    files: int
     original: Path
 
 
-def back_up(now: datetime, folder: Path | None = None) -> BackedUp:
-    """Copy the database into *folder* by SQLite's own backup, and look the copy over.
+def back_up(now: datetime, folder: Path | None = None, name: str = "bench") -> BackedUp:
+    """Copy the database into *folder* by SQLite's own backup with the own tables in it, and look the copy over.
 
     Args:
         now: When; it names the file. [-]
         folder: Where the copy goes; None takes 'backups' in the home folder. [-]
+        name: First word of the file's name. [-]
 
     Returns:
         The copy, opened once and found whole. [-]
@@ -44,20 +53,53 @@ def back_up(now: datetime, folder: Path | None = None) -> BackedUp:
             "pinchbolt backup copies the one-file database only."
         )
     into = folder or home_folder() / "backups"
-    into.mkdir(parents=True, exist_ok=True)
-    target = into / f"bench-{timezone.localtime(now):%Y-%m-%d-%H%M%S}.sqlite3"
+    into.mkdir(parents=True, exist_ok=True, mode=0o700)
+    target = into / f"{name}-{timezone.localtime(now):%Y-%m-%d-%H%M%S}.sqlite3"
     unproved = into / f".{target.name}.{os.getpid()}"
     connection.ensure_connection()
     try:
+        # For this user alone, wherever the copy goes: it holds owners' names.
+        os.close(os.open(unproved, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
         with closing(sqlite3.connect(unproved)) as copy:
             cast(Any, connection.connection).backup(copy)
+            files = _put_in(copy, tables_folder())
             # One file, without the log's two companions: so a copy can be carried off as it is.
             copy.execute("PRAGMA journal_mode=DELETE")
-        events = _look_over(unproved)
+        events = look_over(unproved)
         _name(unproved, target)
     finally:
         unproved.unlink(missing_ok=True)
-    return BackedUp(target, target.stat().st_size, events, Path(str(connection.settings_dict["NAME"])))
+    return BackedUp(target, target.stat().st_size, events, files, Path(str(connection.settings_dict["NAME"])))
+
+
+def newest_backup(folder: Path | None = None) -> Path | None:
+    """Return the newest copy in a folder ('backups' in the home folder), if there is one."""
+    found = sorted((folder or home_folder() / "backups").glob("bench-*.sqlite3"))
+    return found[-1] if found else None
+
+
+def _put_in(copy: sqlite3.Connection, folder: Path) -> int:
+    """Put the files of the own tables into the copy; return how many."""
+    files = [path for path in sorted(folder.rglob("*")) if path.is_file()]
+    copy.execute(f"CREATE TABLE {KEPT_FILES} (name TEXT PRIMARY KEY, bytes BLOB NOT NULL)")
+    rows = [(path.relative_to(folder).as_posix(), path.read_bytes()) for path in files]
+    copy.executemany(f"INSERT INTO {KEPT_FILES} VALUES (?, ?)", rows)
+    copy.commit()
+    return len(rows)
+
+
+def look_over(file: Path) -> int:
+    """Return how many events a copy holds, after SQLite has read every page of it.
+
+    Raises:
+        NotPossibleNow: The copy is not whole, or no copy at all.
+    """
+    try:
+        return _look_over(file)
+    except sqlite3.DatabaseError as error:
+        raise NotPossibleNow(
+            f"{file} can't be read as a copy of the records ({error}). Choose another one."
+        ) from None
 
 
 def _look_over(file: Path) -> int:

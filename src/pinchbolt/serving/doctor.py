@@ -9,10 +9,12 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from pinchbolt.errors import PinchboltError
+from pinchbolt.serving.backup import newest_backup
 from pinchbolt.serving.home import home_folder
 from pinchbolt.serving.sqlite import is_mended
 
 _LEAST_FREE = 500_000_000
+_OLDEST_BACKUP_DAYS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +39,7 @@ def look_over(now: datetime) -> tuple[Looked, ...]:
         ("fonts", _fonts),
         ("clock", _clock),
         ("tools", _tools),
+        ("backup", _backup),
     )
     return tuple(_looked(what, look, now) for what, look in looks)
 
@@ -59,8 +62,19 @@ def _python(_: datetime) -> Looked:
 
 def _home(_: datetime) -> Looked:
     folder = home_folder()
-    good = os.access(folder, os.W_OK)
-    return Looked("home folder", good, f"{folder} {'can' if good else 'can NOT'} be written")
+    shut = [
+        name
+        for name in ("", "tries", "secret-key")
+        if (folder / name).exists() and not os.access(folder / name, os.W_OK)
+    ]
+    if shut:
+        return Looked(
+            "home folder", False, f"{' and '.join(str(folder / name) for name in shut)} can NOT be written"
+        )
+    key = folder / "secret-key"
+    if key.exists() and not key.read_text(encoding="ascii").strip():
+        return Looked("home folder", False, f"{key} is empty: remove it, and everybody signs in anew")
+    return Looked("home folder", os.access(folder, os.W_OK), f"{folder} can be written")
 
 
 def _disk(_: datetime) -> Looked:
@@ -85,8 +99,9 @@ def _library(_: datetime) -> Looked:
 def _database(_: datetime) -> Looked:
     from django.db import connection
 
-    from pinchbolt.serving.migrating import open_steps
+    from pinchbolt.serving.migrating import open_steps, refuse_later
 
+    refuse_later()
     behind = open_steps()
     if behind:
         return Looked(
@@ -128,7 +143,8 @@ def _tables(_: datetime) -> Looked:
 def _fonts(_: datetime) -> Looked:
     from pinchbolt.drawing import FONTS
 
-    wanted = ("B612-Regular.otf", "B612-Bold.otf", "B612-Italic.otf", "OFL.txt")
+    faces = ("B612-Regular.otf", "B612-Bold.otf", "B612-Italic.otf", "DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
+    wanted = (*faces, "letters.txt", "OFL.txt", "DejaVu-LICENCE.txt")
     lost = [name for name in wanted if not (Path(FONTS) / name).is_file()]
     return Looked("fonts", not lost, f"missing: {', '.join(lost)}" if lost else "all there")
 
@@ -154,5 +170,19 @@ def _tools(now: datetime) -> Looked:
     tools, _ = tool_board(timezone.localtime(now).date())
     due = [tool.name for tool in tools if tool.is_due and tool.in_use]
     return Looked(
-        "tools", not due, f"due for recalibration: {', '.join(due)}" if due else "none due for recalibration"
+        "tools",
+        not due,
+        f"due for recalibration: {', '.join(due)}" if due else "none due for recalibration",
+        stops=False,
     )
+
+
+def _backup(now: datetime) -> Looked:
+    """A disk that dies takes everything since the last copy."""
+    newest = newest_backup()
+    if newest is None:
+        return Looked("backup", False, "none in the home folder yet: pinchbolt backup", stops=False)
+    made = datetime.fromtimestamp(newest.stat().st_mtime, UTC)
+    days = (now - made).days
+    words = f"{newest.name}, {days} days old" if days else f"{newest.name}, of the last 24 hours"
+    return Looked("backup", days <= _OLDEST_BACKUP_DAYS, words, stops=False)

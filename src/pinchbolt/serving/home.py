@@ -54,7 +54,7 @@ def secret_key() -> str:
     try:
         return path.read_text(encoding="ascii").strip()
     except FileNotFoundError:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         key = secrets.token_urlsafe(50)
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
         with os.fdopen(handle, "w", encoding="ascii") as file:

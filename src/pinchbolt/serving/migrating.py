@@ -1,4 +1,6 @@
-"""Bringing the database up to this release."""
+"""Bringing the database up to this release, and never working on one that a later release has written."""
+
+from pinchbolt.errors import NotPossibleNow
 
 
 def open_steps() -> int:
@@ -11,7 +13,35 @@ def open_steps() -> int:
 
 
 def migrate() -> None:
-    """Bring the database up to this release; a new home folder gets its database."""
+    """Bring the database up to this release; a new home folder gets its database.
+
+    Raises:
+        NotPossibleNow: A later release has written here.
+    """
     from django.core.management import call_command
 
+    refuse_later()
     call_command("migrate", verbosity=0, interactive=False)
+
+
+def refuse_later() -> None:
+    """Refuse records of a later release: an older program would half understand them.
+
+    Raises:
+        NotPossibleNow: The database holds steps that this release does not know.
+    """
+    from django.db import connection
+    from django.db.migrations.loader import MigrationLoader
+
+    loader = MigrationLoader(connection)
+    unknown = sorted(
+        name for app, name in loader.applied_migrations or {} if _is_later(app, name, loader.graph.nodes)
+    )
+    if unknown:
+        raise NotPossibleNow(
+            f"These records were written by a newer pinchbolt ({unknown[-1]}). Update pinchbolt first, then try again."
+        )
+
+
+def _is_later(app: str, name: str, known: object) -> bool:
+    return app == "records" and (app, name) not in known  # type: ignore[operator]

@@ -1,5 +1,6 @@
 """What stands before every page: signed in only, headers, and refusals as plain sentences."""
 
+import logging
 from collections.abc import Callable
 
 from django.conf import settings
@@ -8,11 +9,14 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonRespons
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
+from pinchbolt.bench.refusals.refusals_screen import away
 from pinchbolt.errors import PinchboltError
 from pinchbolt.workshop.acts.manage_people import LOCKED_SENTENCE
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.open_workshop import is_open
+from pinchbolt.workshop.acts.records_away import TROUBLE, records_away
 
+_LOG = logging.getLogger(__name__)
 Answer = Callable[[HttpRequest], HttpResponseBase]
 
 
@@ -78,6 +82,22 @@ _THIS_MACHINE = ("127.0.0.1", "::1")
 _NOT_OPEN = "This bench book is not open yet: open it on the machine that it runs on, then come back."
 
 
+class HeadWithoutBody:
+    """A question for the head of a page is answered by its head alone (RFC 9110, 9.3.2): a body would be read as the next answer."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Leave the body out, keep the length that it would have."""
+        response = self.get_response(request)
+        if request.method != "HEAD" or not isinstance(response, HttpResponse):
+            return response
+        response.headers.setdefault("Content-Length", str(len(response.content)))
+        response.content = b""
+        return response
+
+
 class OneLook:
     """What a page looks up is looked up once; what writes looks everything up anew."""
 
@@ -122,7 +142,12 @@ class PlainRefusals:
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
         """Say what was wrong."""
-        if not isinstance(exception, PinchboltError) or _is_json_door(request):
+        if _is_json_door(request):
+            return None
+        if isinstance(exception, TROUBLE):
+            _LOG.error("%s %s: %s", request.method, request.path, exception)
+            return away(records_away(exception))
+        if not isinstance(exception, PinchboltError):
             return None
         return render(request, "refused.html", {"refusal": exception}, status=exception.status)
 
@@ -140,6 +165,11 @@ class JsonRefusals:
         if response.status_code < 400 or plain or not _is_json_door(request):
             return response
         status = response.status_code
+        if status == 503:
+            # A database that failed before the door could say so.
+            response = JsonResponse(records_away(RuntimeError()).envelope(), status=status)
+            response.headers["Retry-After"] = "2"
+            return response
         sentence = _SENTENCES.get(status, "The request was refused. See {described}.")
         sentence = sentence.format(described=reverse("api:openapi-json"))
         told = JsonResponse({"error": sentence, "errors": {}, "status": status}, status=status)

@@ -10,11 +10,15 @@ from pathlib import Path
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.serving.home import into_the_demo
+from pinchbolt.serving.one_server import alone
 
 Say = Callable[[str], object]
 _THREADS = 8
 # Ride files of years come at once; what is typed is held to 2 MB by the settings.
 _MOST_BYTES = 260_000_000
+# A browser keeps up to six connections: 50 tablets hold 300, and a stalled one must not stop the others.
+_MOST_CONNECTIONS = 2000
+_IDLE_S = 60
 # An address for documentation (RFC 5737): nothing is sent there, it only makes the machine choose a way out.
 _NOWHERE = ("192.0.2.1", 9)
 
@@ -39,11 +43,18 @@ def serve(*, port: int, network: bool, say: Say, demo: bool = False) -> None:
     word = _settle(f"http://127.0.0.1:{port}", demo=demo)
     listening = _listen("0.0.0.0" if network else "127.0.0.1", port)
     try:
+        _serve_alone(listening, url, word, say, demo=demo, network=network)
+    finally:
+        listening.close()
+
+
+def _serve_alone(
+    listening: socket.socket, url: str, word: str, say: Say, *, demo: bool, network: bool
+) -> None:
+    with alone("start it again"):
         open_now = _make_ready(say, demo=demo, network=network)
         _greet(url, network, say, "" if open_now else word)
         _run(listening, say)
-    finally:
-        listening.close()
 
 
 _DEMO_STAYS = "The demo stays on this machine: leave out --network, or serve your own workshop."
@@ -144,6 +155,9 @@ def _greet(url: str, network: bool, say: Say, word: str) -> None:
 
     say("On a tablet in the same network, point its camera here:")
     segno.make(url.upper(), micro=False).terminal(compact=True)
+    say(
+        "What goes between tablets and this machine is not enciphered: use a network of the workshop's own, without guests."
+    )
 
 
 def _run(listening: socket.socket, say: Say) -> None:
@@ -157,6 +171,10 @@ def _run(listening: socket.socket, say: Say) -> None:
         threads=_THREADS,
         ident=None,
         max_request_body_size=_MOST_BYTES,
+        connection_limit=_room_for(_MOST_CONNECTIONS),
+        # select() ends at 1024.
+        asyncore_use_poll=True,
+        channel_timeout=_IDLE_S,
         clear_untrusted_proxy_headers=True,
     )
     signal.signal(signal.SIGTERM, _stop)
@@ -166,6 +184,21 @@ def _run(listening: socket.socket, say: Say) -> None:
     finally:
         server.close()
     say("Stopped. What was written down is kept.")
+
+
+def _room_for(connections: int) -> int:
+    """How many connections this machine lets a program hold, up to so many, with some files to spare for the records."""
+    try:
+        import resource
+    except ImportError:
+        # Windows has no such bound.
+        return connections
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    wanted = connections + 200
+    if soft != resource.RLIM_INFINITY and soft < wanted:
+        soft = wanted if hard == resource.RLIM_INFINITY else min(wanted, hard)
+        resource.setrlimit(resource.RLIMIT_NOFILE, (soft, hard))
+    return connections if soft == resource.RLIM_INFINITY else max(100, min(connections, soft - 200))
 
 
 def _stop(*_: object) -> None:

@@ -34,6 +34,7 @@ INSTALLED_APPS = [
     "pinchbolt.bench",
 ]
 MIDDLEWARE = [
+    "pinchbolt.serving.request_guard.HeadWithoutBody",
     "pinchbolt.serving.request_guard.PlainRefusals",
     "pinchbolt.serving.request_guard.SecurityHeaders",
     "pinchbolt.serving.request_guard.JsonRefusals",
@@ -92,13 +93,18 @@ CACHES = {
     "tries": {
         "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
         "LOCATION": str(home.home_folder() / "tries"),
+        # A spray of made-up names must not push a counted one out.
+        "OPTIONS": {"MAX_ENTRIES": 20_000},
     },
 }
 AXES_CACHE = "tries"
 AXES_HANDLER = "axes.handlers.cache.AxesCacheHandler"
 AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = 0.25
-AXES_LOCKOUT_PARAMETERS = ["username"]
+# A name is locked for the address that guessed: a stranger on the network locks nobody out but themselves, and there is
+# always a way in from the machine itself.
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_CLIENT_IP_CALLABLE = "pinchbolt.serving.sign_in.who_is_connected"
 AXES_USERNAME_FORM_FIELD = "username"
 AXES_LOCKOUT_CALLABLE = "pinchbolt.serving.sign_in.locked_out"
 AXES_RESET_ON_SUCCESS = True

@@ -53,6 +53,11 @@ class PinBackend(PassphraseBackend):
         return person if person and person.pin and check_password(pin, person.pin) else None
 
 
+def who_is_connected(request: HttpRequest) -> str:
+    """Return the address of the connection itself; what a header claims to stand behind it anybody can write."""
+    return str(request.META.get("REMOTE_ADDR", ""))
+
+
 def locked_out(request: HttpRequest, *_: object, **__: object) -> HttpResponse:
     """Answer a locked name in plain words."""
     return render(request, "sign_in/locked.html", {"sentence": LOCKED_SENTENCE}, status=429)

@@ -7,15 +7,20 @@ from django.utils import timezone
 
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.bikes.change_build import ReplaceRequest, replace
+from pinchbolt.workshop.leaving.bill import bills_of
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.stays.job_card import job_card
 from pinchbolt.workshop.stays.not_seen import NotSeenRequest, not_seen_of, say_not_seen
+from pinchbolt.workshop.stays.payments import payments_of
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, finish_line
 from pinchbolt.workshop.stays.walk_round import walk_round
 from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
 from tests.bench.job_screens.conftest import (
     Stage,
     asked_for,
+    bill_back,
+    deposited,
+    gone,
     key,
     lines_of,
     looked_twice,
@@ -160,6 +165,12 @@ ACTS = (
     Act("signing off", looked_twice, "sign-off/sign/", lambda on: {}),
     Act("opening again", ready, "sign-off/open-again/", lambda on: {"words": "brake squeals"}),
     Act("leaving", ready, "handover/leave/", lambda on: {"taken_by": "Dov Ellenby"}, counter_may=True),
+    Act("a deposit", as_it_is, "money/note/", lambda on: {"what": "deposit", "amount": "40", "how": "cash"}, counter_may=True),
+    Act(
+        "a note taken back", deposited, "money/note-back/", lambda on: {"payment": payments_of(on.record)[0].note}, counter_may=True,
+    ),
+    Act("a bill taken back", gone, "money/reverse/", lambda on: {"number": bill_of(on), "reason": "wrong owner"}, counter_may=True),
+    Act("a new bill", bill_back, "money/bill/", lambda on: {"paid": "card"}, counter_may=True),
     Act("not met", with_brake_work, "sign-off/looked/", lambda on: {"item": second_items(on)[:1], "not_met": "1", "words": "lever soft"}),
     Act(
         "could not be seen", with_brake_work, "sign-off/looked/",
@@ -170,6 +181,11 @@ ACTS = (
         lambda on: {"look": [one.id for one in not_seen_of(on.record)], "words": "taped"},
     ),
 )  # fmt: skip
+
+
+def bill_of(on: Story) -> str:
+    """The number of the bill that stands."""
+    return bills_of(on.record)[-1].number
 
 
 def tool_of(on: Story) -> str:

@@ -1,6 +1,7 @@
 """The cast and a bike at each stage, made by the use cases; light ones, so that every screen can be asked every question."""
 
 from collections.abc import Callable
+from decimal import Decimal
 from uuid import uuid4
 
 import pytest
@@ -10,6 +11,8 @@ from django.utils import timezone
 
 from pinchbolt.records.models import Person
 from pinchbolt.workshop.bikes.change_build import ConfirmRequest, confirm_corner
+from pinchbolt.workshop.leaving.bill import ReverseRequest, reverse_bill, standing_bill
+from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.leaving.sign_off import (
     LookRequest,
     SignOffRequest,
@@ -19,6 +22,7 @@ from pinchbolt.workshop.leaving.sign_off import (
 )
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
+from pinchbolt.workshop.stays.payments import PaymentRequest, note_payment
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
 from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.start_work import (
@@ -161,6 +165,30 @@ def ready(on: Story) -> Story:
     """Signed off."""
     looked_twice(on)
     sign_off(SignOffRequest(on.job), by=on.second, key=on.key(), now=timezone.now())
+    return on
+
+
+def gone(on: Story) -> Story:
+    """Handed over and paid by card."""
+    ready(on)
+    hand_over(HandOverRequest(on.job, paid="card"), by=on.first, key=on.key(), now=timezone.now())
+    return on
+
+
+def bill_back(on: Story) -> Story:
+    """Its bill was taken back."""
+    gone(on)
+    bill = standing_bill(on.record)
+    assert bill is not None
+    asked = ReverseRequest(bill.number, "wrong owner")
+    reverse_bill(asked, by=on.first, key=on.key(), now=timezone.now())
+    return on
+
+
+def deposited(on: Story) -> Story:
+    """A deposit was left."""
+    asked = PaymentRequest(on.job, "deposit", Decimal(40), "cash")
+    note_payment(asked, by=on.first, key=on.key(), now=timezone.now())
     return on
 
 

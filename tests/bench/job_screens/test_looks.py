@@ -26,13 +26,49 @@ def tap(tablet: Client, on: Story, **answers: str) -> int:
     return tablet.post(f"/job/{on.job}/looks/card/", {"key": key(), "minutes": "10", **told}).status_code
 
 
+def send(tablet: Client, on: Story, html: str, minutes: str = "10", **tapped: str) -> int:
+    """Tap the card's one button, with what was tapped before."""
+    card = html[html.index('class="look-form"') : html.index('class="looks-rest"')]
+    rest = dict(re.findall(r'name="(rest\.[^"]+)" value="([^"]+)"', card))
+    told = {"key": key(), "minutes": minutes, **rest, **tapped}
+    return tablet.post(f"/job/{on.job}/looks/card/", told).status_code
+
+
 def test_the_first_card_is_the_floor_in_front(arrived: Story, ines: Client) -> None:
-    """Without a complaint; good is what stands there before any tap, so that one tap answers the card."""
+    """Without a complaint; nothing is chosen before a tap, and its one button answers the card."""
     html = page(ines, arrived)
     assert looks_up(html)[:3] == ["axle-closed:front", "brake-bite:front", "lever:front"]
-    assert html.count('value="sound" checked') == len(looks_up(html))
-    assert tap(ines, arrived, **dict.fromkeys(looks_up(html), "sound")) == 303
+    assert " checked" not in html and "looked at: the rest is good" in html
+    assert send(ines, arrived, html) == 303
+    assert set(LookAnswer.objects.values_list("look", "answer")) == {
+        (look, "sound") for look in looks_up(html)
+    }
     assert not set(looks_up(html)) & set(looks_up(page(ines, arrived)))
+
+
+def test_every_card_is_answered_by_one_button(arrived: Story, ines: Client) -> None:
+    """From the first to the last of all of it, nothing chosen before; what was only passed over is never called good."""
+    cards, figures = 0, set()
+    while 'id="card-name"' in (html := page(ines, arrived, "all")):
+        card = html[html.index('id="card"') : html.index('class="looks-rest"')]
+        assert " checked" not in card
+        figures |= set(re.findall(r'name="rest\.([^"]+)" value="not looked at"', card))
+        assert send(ines, arrived, html, "all") == 303
+        cards += 1
+        assert cards < 60
+    told = dict(LookAnswer.objects.values_list("look", "answer"))
+    assert figures and {told[look] for look in figures} == {"not looked at"}
+    assert {answer for look, answer in told.items() if look not in figures} == {"sound"}
+
+
+def test_a_tap_counts_before_the_button(arrived: Story, ines: Client) -> None:
+    """What was tapped bad on the card stays bad, the rest is good."""
+    html = page(ines, arrived)
+    first, *rest = looks_up(html)
+    bad = re.findall(rf'name="look\.{re.escape(first)}" value="(found[^"]*)"', html)[0]
+    assert send(ines, arrived, html, **{f"look.{first}": bad}) == 303
+    told = dict(LookAnswer.objects.values_list("look", "answer"))
+    assert told == {first: "found", **dict.fromkeys(rest, "sound")}
 
 
 def test_good_stands_left_and_the_fault_beside_it_on_every_look(arrived: Story, ines: Client) -> None:

@@ -1,9 +1,15 @@
 """Who works here: the owner of the workshop adds people, and everybody minds their own PIN."""
 
+from hashlib import sha256
+
 import pytest
+from django.contrib.auth.hashers import check_password
+from django.test import override_settings
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotFound
-from pinchbolt.records.models import Person
+from pinchbolt.records.models import Event, Person
+from pinchbolt.workshop.acts.acting import _digest
+from pinchbolt.workshop.acts.change_people import PassphraseRequest, set_passphrase
 from pinchbolt.workshop.acts.manage_people import (
     PersonRequest,
     PinRequest,
@@ -105,3 +111,35 @@ def test_somebody_who_is_not_here_has_no_pin(arrived: Story, marnie: Person) -> 
         set_pin(PinRequest("tobias", "4711"), by=marnie.pk, key=arrived.key(), now=NOW)
     with pytest.raises(NotFound, match="ines, marnie"):
         person_named("tobias")
+
+
+def test_no_secret_can_be_tried_against_the_records(arrived: Story, marnie: Person) -> None:
+    """Neither words nor digest of an act hold a PIN or passphrase: two acts that differ in it alone leave the same trace."""
+    for pin in ("4711", "73915"):
+        set_pin(PinRequest("tobias", pin), by=marnie.pk, key=f"pin-set-{pin}", now=NOW)
+    one, other = Event.objects.filter(key__startswith="pin-set-").order_by("pk")
+    assert one.fingerprint == other.fingerprint and one.said == other.said == {"sign_in": "tobias"}
+
+
+def test_what_was_said_can_not_be_tried_without_the_key(arrived: Story) -> None:
+    """A digest that anybody can compute from a guess would confirm an owner's number for ever."""
+    event = Event.objects.get(kind="checked in")
+    with override_settings(SECRET_KEY="another machine's"):
+        assert _digest("checked in", {}) not in (event.fingerprint, sha256(b"").hexdigest())
+        other = _digest("checked in", event.said)
+    assert other != _digest("checked in", event.said)
+
+
+def test_a_repeated_request_with_another_secret_is_refused(arrived: Story, marnie: Person) -> None:
+    """The answer got lost, another PIN was typed, the same mark came: nobody is told that the second one holds."""
+    key = arrived.key()
+    set_pin(PinRequest("tobias", "4711"), by=marnie.pk, key=key, now=NOW)
+    set_pin(PinRequest("tobias", "4711"), by=marnie.pk, key=key, now=NOW)
+    for other in ("4712", ""):
+        with pytest.raises(InputRefused, match="another PIN or passphrase"):
+            set_pin(PinRequest("tobias", other), by=marnie.pk, key=key, now=NOW)
+    assert check_password("4711", Person.objects.get(sign_in="tobias").pin)
+    key = arrived.key()
+    set_passphrase(PassphraseRequest("tobias", "harbour lantern gravel"), by=marnie.pk, key=key, now=NOW)
+    with pytest.raises(InputRefused, match="another PIN or passphrase"):
+        set_passphrase(PassphraseRequest("tobias", "lantern harbour gravel"), by=marnie.pk, key=key, now=NOW)

@@ -9,23 +9,22 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
-from pinchbolt.records.models import Bill, Event, Workshop
+from pinchbolt.records.models import Bill, BillBuyer, Event, Workshop
 from pinchbolt.workshop.leaving.bill import (
     BillAgainRequest,
     BillView,
-    PaymentRequest,
     ReverseRequest,
     bill_again,
     bill_by_number,
     bills_between,
     bills_of,
-    note_payment,
     reverse_bill,
     standing_bill,
 )
 from pinchbolt.workshop.leaving.bills_csv import bill_rows, bills_csv
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.stays.off_the_bill import LetOffRequest, let_off
+from pinchbolt.workshop.stays.payments import PaymentRequest, note_payment
 from pinchbolt.workshop.stays.price import estimate, line_words
 from tests import story
 from tests.story import NOW, TODAY, Story
@@ -98,6 +97,14 @@ def test_a_bill_is_never_changed() -> None:
     assert bill_by_number("2026-0001") == bill
     with pytest.raises(IntegrityError, match="not changed or removed"), transaction.atomic():
         Bill.objects.update(number=7)
+
+
+def test_the_owners_name_goes_and_the_bill_stays() -> None:
+    """Erased with the owner: number, lines and sums are those of before; the guarded row holds no name."""
+    bill = gone(ready())
+    assert "Dov Ellenby" not in str(Bill.objects.get().said)
+    BillBuyer.objects.update(name="")
+    assert bill_by_number(bill.number) == replace(bill, buyer="")
 
 
 def test_a_bill_is_taken_back_by_a_bill_of_its_own() -> None:

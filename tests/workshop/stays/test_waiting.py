@@ -6,10 +6,11 @@ from decimal import Decimal
 import pytest
 
 from pinchbolt.values import Verdict
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.line_parts import LinePart
-from pinchbolt.workshop.stays.price import LineView, estimate
+from pinchbolt.workshop.stays.price import LineView, PriceRequest, ask_owner, estimate
 from pinchbolt.workshop.stays.propose import ProposeRequest, propose
-from tests.story import NOW, checked_in, priced, walked_round
+from tests.story import NOW, Story, checked_in, priced, walked_round
 from tests.workshop.build_story import part_on, read
 
 pytestmark = pytest.mark.django_db
@@ -61,6 +62,43 @@ def test_rim_pads_cost_a_rim_and_never_a_rotor() -> None:
     propose(asked, by=there.first, key=there.key(), now=NOW)
     said = " ".join(estimate(there.record).lines[0].waiting_reasons)
     assert "rotor" not in said and ("rim" in said or found.verdict == Verdict.BEFORE_IT_LEAVES)
+
+
+def worn_chain(elongation: float) -> tuple[Story, int]:
+    """A bike with a chain at this elongation, and its finding."""
+    there = checked_in()
+    chain = part_on(there, "chain")
+    read(there, chain, "chain-elongation-12to13", value=elongation)
+    return there, chain.findings.get().pk
+
+
+def put_on(there: Story, operation: str, finding: int | None = None) -> int:
+    """A line of the menu."""
+    asked = ProposeRequest(there.job, operation, finding)
+    return propose(asked, by=there.first, key=there.key(), now=NOW).line
+
+
+def test_chain_and_cassette_are_said_once_of_both() -> None:
+    """One sentence with both names; the other line points to it, and no line says that the cassette may be saved."""
+    there, found = worn_chain(0.35)
+    chain, cassette = put_on(there, "chain", found), put_on(there, "cassette")
+    said = {line.id: line.waiting_reasons[0] for line in estimate(there.record).lines}
+    assert said[chain].startswith("Chain and cassette together. Left until the next visit")
+    assert SENTENCE.fullmatch(said[chain].partition("together. ")[2]), said[chain]
+    assert "can take the" not in said[chain] and "dearer" not in said[chain]
+    assert said[cassette] == "Said of both at “new chain”."
+
+
+def test_without_the_cassette_the_chain_speaks_for_itself() -> None:
+    """Alone, and again once the cassette is declined or taken off."""
+    there, found = worn_chain(0.35)
+    chain = put_on(there, "chain", found)
+    (alone,) = (line.waiting_reasons for line in estimate(there.record).lines)
+    cassette = put_on(there, "cassette")
+    ask_owner(PriceRequest(there.job), by=there.first, key=there.key(), now=NOW)
+    answer(AnswerRequest(there.job, {cassette: False}), by=there.first, key=there.key(), now=NOW)
+    said = {line.id: line.waiting_reasons for line in estimate(there.record).lines}
+    assert said[chain] == alone and said[cassette] == () and "together" not in alone[0]
 
 
 def test_two_of_a_part_and_its_fitting_are_counted() -> None:

@@ -15,11 +15,11 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import JobState, job_state
-from pinchbolt.workshop.leaving.bill import PAID_BY
 from pinchbolt.workshop.leaving.call_back import CallBack, call_back_for
 from pinchbolt.workshop.leaving.hand_over import HandedOver, hand_over, handed_over
 from pinchbolt.workshop.leaving.sign_off import sign_off_list, signed_by
 from pinchbolt.workshop.stays.job_card import JobCard, job_card
+from pinchbolt.workshop.stays.payments import PAID_BY
 from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate
 
 

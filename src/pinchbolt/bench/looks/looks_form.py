@@ -9,21 +9,30 @@ from pinchbolt.workshop.stays.complaints import CloseComplaintRequest, Complaint
 
 OF_LOOK = "look."
 """How the name of a look's answer begins on the page; the look's id follows."""
+PASSED_OVER = "rest."
+"""How the name of the entry begins that says what the card's one button says of a look."""
 
 
 class CardForm(BenchForm):
-    """The answers of one card: each look by its name, "sound" where nothing else was tapped."""
+    """The answers of one card: each look that was tapped by its name, the others by what the card's one button says of them.
+
+    Nothing is chosen before a tap. A look that was passed over has the answer of its `rest.` entry: good, or not looked at.
+    """
 
     minutes = Picked("the minutes")
 
     def asked(self, job: int, due: dict[str, LookDue]) -> AnswerLooksRequest:
         """Return the answers as the use case takes them, each with the chance that its card told."""
-        told = [
-            _looked(name.removeprefix(OF_LOOK), str(self.data.get(name, "")), due)
+        told = {**self._named(PASSED_OVER), **self._named(OF_LOOK)}
+        return AnswerLooksRequest(job, tuple(_looked(look, answer, due) for look, answer in told.items()))
+
+    def _named(self, before: str) -> dict[str, str]:
+        """The entries whose names begin so, by what follows."""
+        return {
+            name.removeprefix(before): str(self.data.get(name, ""))
             for name in self.data
-            if name.startswith(OF_LOOK)
-        ]
-        return AnswerLooksRequest(job, tuple(told))
+            if name.startswith(before)
+        }
 
 
 def _looked(look: str, answer: str, due: dict[str, LookDue]) -> LookedAt:

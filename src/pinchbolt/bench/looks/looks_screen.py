@@ -189,6 +189,13 @@ class LooksPage(Page):
         )
 
     @property
+    def rest_not_looked(self) -> tuple[str, ...]:
+        """Looks that the card's one button leaves as not looked at: those without a row, or where it has nothing else all of it."""
+        if self.by_tap or self.no_row:
+            return tuple(one.look for one in self.no_row)
+        return tuple(dict.fromkeys(row.look.look for row in self.measures))
+
+    @property
     def cards_to_go(self) -> tuple[LookCard, ...]:
         """The cards behind it."""
         return self.chosen.cards[1:]

@@ -1,9 +1,12 @@
 """Addresses that do not exist, requests that can't be read, and our own faults, in plain sentences."""
 
+import sys
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
-from pinchbolt.errors import InputRefused, NotAllowed, NotFound, PinchboltError
+from pinchbolt.errors import InputRefused, NotAllowed, NotFound, PinchboltError, RecordsAway
+from pinchbolt.workshop.acts.records_away import TROUBLE, records_away
 
 
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
@@ -37,8 +40,26 @@ def csrf_failed(request: HttpRequest, reason: str = "") -> HttpResponse:
 
 
 def fault(request: HttpRequest) -> HttpResponse:
-    """500: uses no database, since that may be what is at fault."""
-    return render(None, "refusals/fault.html", status=500)
+    """500, or 503 where the database is what failed: uses no database."""
+    error = sys.exc_info()[1]
+    if isinstance(error, TROUBLE):
+        return away(records_away(error))
+    return render(None, "refusals/fault.html", {"title": _FAULT, "sentence": _OUR_FAULT}, status=500)
+
+
+def away(refusal: RecordsAway) -> HttpResponse:
+    """503: the records can't be reached, so nothing is looked up for this page."""
+    told = {"title": "Not saved", "sentence": f"{refusal.sentence} What you typed is kept in this tab."}
+    page = render(None, "refusals/fault.html", told, status=refusal.status)
+    page.headers["Retry-After"] = "2"
+    return page
+
+
+_FAULT = "The workshop's computer met a fault"
+_OUR_FAULT = (
+    "This was not saved: the fault is ours, and it stands in the log of the program. Go back and try again; what you "
+    "typed is kept in this tab."
+)
 
 
 def _page(request: HttpRequest, refusal: PinchboltError, status: int | None = None) -> HttpResponse:

@@ -10,7 +10,7 @@ from pinchbolt.engines.wear._learn_chains import learn_chains
 from pinchbolt.engines.wear._learn_own import LearnedBias, LearnedLife, LearnedPriors, PartLife, learn_own
 from pinchbolt.engines.wear._lines import INSTRUMENTS, MIXED, STARTS, ChainLines, LearnedChains, trade_chains
 from pinchbolt.engines.wear._money import cost_of_waiting, cost_of_waiting_pads, cost_of_waiting_plain
-from pinchbolt.engines.wear._money_cassette import cost_of_waiting_cassette
+from pinchbolt.engines.wear._money_cassette import cost_of_waiting_both, cost_of_waiting_cassette
 from pinchbolt.engines.wear._new_parts import GaugeDoubted, gauges_doubted
 from pinchbolt.engines.wear._plain import danger_of, judge_plain
 from pinchbolt.engines.wear._policy import (
@@ -69,6 +69,7 @@ __all__ = [
     "best_age",
     "compare_policies",
     "cost_of_waiting",
+    "cost_of_waiting_both",
     "cost_of_waiting_cassette",
     "cost_of_waiting_pads",
     "cost_of_waiting_plain",

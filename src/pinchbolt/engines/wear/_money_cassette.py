@@ -74,3 +74,52 @@ def cost_of_waiting_cassette(
         ),
     )
     return CostOfWaiting(*summed(np.concatenate(extra), np.concatenate(weight)), words, reasons)
+
+
+def cost_of_waiting_both(
+    forecast: Forecast, *, chain_price: Decimal, cassette_price: Decimal, until_next_km: float
+) -> CostOfWaiting:
+    """Return what leaving a chain and its cassette, both to be changed, is expected to cost more than changing both now.
+
+    extra = -cassette (D(h_then) - D(h_now)) - chain (h_then - h_now) / (1 % - h_new), h at most 1 %: the life that both
+    still give until the next visit and that changing now throws away. Where both are gone nothing is left to save.
+
+    Args:
+        forecast: Forecast of the chain. [percent, or mm over 24 pitches]
+        chain_price: Price of chain and its fitting. [money]
+        cassette_price: Price of cassette and its fitting. [money]
+        until_next_km: Use until the next visit. [km]
+
+    Returns:
+        Expected extra cost and its 80 % interval; never above 0. [money]
+
+    Raises:
+        InputRefused: Prices not above 0, use below 0, or a forecast that is no chain's.
+
+    Valid for: Both are changed at the next visit, whatever they look like then; rings are not counted, and a cassette
+        that slips under load does not wait.
+
+    Source: Damage law from two trade facts, common practice, no source: docs/methods/wear.md.
+    """
+    refuse_prices(until_next_km, {"chain": chain_price, "cassette": cassette_price})
+    scale, per_percent, start = own_scale(forecast.law), _percent_per_own(forecast), _new_percent(forecast)
+    draws = _draws(forecast, scale, until_next_km)
+    now = np.clip((start + draws.now * per_percent) / WORN_OUT, 0.0, 1.0)
+    then = np.clip((start + draws.then * per_percent) / WORN_OUT, now, 1.0)
+    chain = float(chain_price) * (then - now) / (1.0 - start / WORN_OUT)
+    extra, weight = [], []
+    for at, share in zip(TIMELY_AT, TIMELY_WEIGHT, strict=True):
+        p = damage_power(float(at))
+        extra.append(-float(cassette_price) * (then**p - now**p) - chain)
+        weight.append(share * draws.weight)
+    reasons = (
+        Reason(
+            "Chain and cassette are worn together: each km on them uses up both, and a new one beside an old one wears faster.",
+            source="common practice, no source",
+        ),
+        Reason(
+            f"Until the next visit: {amount(until_next_km, 'km')}. Rings are not counted; if it slips under load, it does not wait."
+        ),
+    )
+    words = "Leaving both uses up what life is left in them."
+    return CostOfWaiting(*summed(np.concatenate(extra), np.concatenate(weight)), words, reasons)

@@ -5,7 +5,8 @@ from decimal import Decimal
 from pinchbolt.paper.paper_facts import PAPERS, day_text, wrapped
 from pinchbolt.values.money import money_text
 from pinchbolt.workshop.acts.lookups import terms
-from pinchbolt.workshop.leaving.bill import BillView, PaymentView
+from pinchbolt.workshop.leaving.bill import BillView
+from pinchbolt.workshop.stays.payments import WENT_OUT, PaymentView
 
 
 def bill_values(bill: BillView) -> dict[str, object]:
@@ -16,7 +17,7 @@ def bill_values(bill: BillView) -> dict[str, object]:
         return money_text(amount, bill.currency, seller.country)
 
     def paid(one: PaymentView) -> dict[str, object]:
-        sign = 1 if one.what == "deposit returned" else -1
+        sign = 1 if one.what in WENT_OUT else -1
         return {"words": f"{one.what}, {one.how}, {day_text(one.day)}", "amount": money(sign * one.amount)}
 
     times = [f"{line.count} × " if line.count > 1 else "" for line in bill.lines]
@@ -34,7 +35,7 @@ def bill_values(bill: BillView) -> dict[str, object]:
         "tax_number": f"tax number {seller.tax_number}" if seller.tax_number else "",
         "bike": {"tag": bill.tag, "words": wrapped(bill.bike_words)},
         "job": f"{bill.tag}-{bill.job}",
-        "owner": {"name": wrapped(bill.buyer)},
+        "owner": {"name": wrapped(bill.buyer) or "name erased"},
         "issued": day_text(bill.issued),
         "supplied": day_text(bill.supplied),
         "lines": [

@@ -21,7 +21,7 @@ from pinchbolt.records.models.bike import (
     Peg,
     Trainer,
 )
-from pinchbolt.records.models.billing import Bill, Paper, SentText, TaxRate
+from pinchbolt.records.models.billing import Bill, BillBuyer, Paper, SentText, TaxRate
 from pinchbolt.records.models.bins import BinPart
 from pinchbolt.records.models.event import Event
 from pinchbolt.records.models.job import (
@@ -59,6 +59,7 @@ __all__ = [
     "Answer",
     "Bike",
     "Bill",
+    "BillBuyer",
     "BinPart",
     "Bolt",
     "ComplaintClosed",

@@ -24,7 +24,7 @@ class Bill(EventRow):
     """What is to pay for a job, numbered without gaps within its year and never changed.
 
     `reverses` names the bill that this one takes back. `said` holds every word and figure of it as JSON, money as text,
-    so that it prints the same whatever changes later; `buyer` is the owner's name as it was that day.
+    so that it prints the same whatever changes later. The owner's name stands apart (`BillBuyer`), so that it can be erased.
     """
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="bills")
@@ -35,7 +35,6 @@ class Bill(EventRow):
     )
     issued = models.DateField()
     supplied = models.DateField()
-    buyer = models.CharField(max_length=120)
     said = models.JSONField()
 
     class Meta:
@@ -46,6 +45,13 @@ class Bill(EventRow):
 
     def __str__(self) -> str:
         return f"{self.year}-{self.number:04d}"
+
+
+class BillBuyer(models.Model):
+    """The owner's name on a bill, as it was that day; not guarded: erased with the owner, while the bill itself stays."""
+
+    bill = models.OneToOneField(Bill, on_delete=models.PROTECT, primary_key=True, related_name="bought_by")
+    name = models.CharField(max_length=120, blank=True)
 
 
 class Paper(models.Model):

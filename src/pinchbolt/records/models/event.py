@@ -28,6 +28,7 @@ class Event(models.Model):
 
     class Meta:
         ordering = ["id"]
+        indexes = [models.Index(fields=["bike", "kind", "id"], name="event_of_bike_by_kind")]
 
     def __str__(self) -> str:
         return f"{self.kind} {self.at:%Y-%m-%d %H:%M}"

@@ -6,7 +6,7 @@ from datetime import datetime
 from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.records.models import Person, Role, Workshop
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.manage_people import PersonView
+from pinchbolt.workshop.acts.manage_people import PersonView, same_secret
 from pinchbolt.workshop.acts.passphrases import good_passphrase
 
 
@@ -36,10 +36,11 @@ def set_passphrase(request: PassphraseRequest, *, by: int, key: str, now: dateti
     """
     own = Person.objects.filter(pk=by, sign_in=request.sign_in.lower()).exists()
     kind = "own passphrase set" if own else "passphrase set"
-    with act(kind, by=by, key=key, now=now, request=request, private=("passphrase",)) as this:
-        if this.repeated:
-            return
+    with act(kind, by=by, key=key, now=now, request=request, secret=("passphrase",)) as this:
         person = _person(request.sign_in)
+        if this.repeated:
+            same_secret(person.password, request.passphrase)
+            return
         good_passphrase(request.passphrase, (*_known_here(), person.name, person.sign_in))
         person.set_password(request.passphrase)
         person.save(update_fields=["password"])

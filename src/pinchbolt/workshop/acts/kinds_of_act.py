@@ -297,6 +297,7 @@ ACTS: Mapping[str, ActKind] = {
     "call-back set": ActKind(May.ALL, _call_back),
     "bill made": ActKind(May.ALL, _billed),
     "payment noted": ActKind(May.ALL, _paid),
+    "payment taken back": ActKind(May.ALL, "note of money taken back"),
     # A bike's joints.
     "marking read": ActKind(words=_marking),
     "limit marked": ActKind(words=_limit_marked),

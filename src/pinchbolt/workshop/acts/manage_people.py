@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.contrib.auth.hashers import make_password
+from django.contrib.auth.hashers import check_password, make_password
 
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Person, Role, Workshop
@@ -17,8 +17,8 @@ ROLES: tuple[str, ...] = tuple(Role.values)
 
 
 LOCKED_SENTENCE = (
-    "Five wrong tries for this name: it is locked for 15 minutes. "
-    "Wait, or ask the owner of the workshop to set a new PIN or passphrase."
+    "Five wrong tries for this name: it is locked for 15 minutes on this device. "
+    "Wait, or sign in on the workshop's own machine, or ask the owner of the workshop to set a new PIN or passphrase."
 )
 
 
@@ -79,8 +79,9 @@ def add_person(request: PersonRequest, *, by: int, key: str, now: datetime) -> P
     Raises:
         InputRefused: Name taken, role unknown, passphrase too short, PIN not 4 to 8 figures.
     """
-    with act("person added", by=by, key=key, now=now, request=request, private=("passphrase", "pin")) as this:
+    with act("person added", by=by, key=key, now=now, request=request, secret=("passphrase", "pin")) as this:
         if this.repeated:
+            same_secret(Person.objects.get(sign_in=request.sign_in.lower()).password, request.passphrase)
             return next(one for one in people() if one.sign_in == request.sign_in.lower())
         sign_in = short(request.sign_in, "sign_in", "The sign-in name", 40, needed=True).lower()
         name = short(request.name, "name", "The name", 120, needed=True)
@@ -107,16 +108,29 @@ def set_pin(request: PinRequest, *, by: int, key: str, now: datetime) -> None:
     """
     own = Person.objects.filter(pk=by, sign_in=request.sign_in.lower()).exists()
     kind = "own pin set" if own else "person added"
-    with act(kind, by=by, key=key, now=now, request=request, private=("pin",)) as this:
-        if this.repeated:
-            return
+    with act(kind, by=by, key=key, now=now, request=request, secret=("pin",)) as this:
         person = Person.objects.filter(sign_in=request.sign_in.lower(), is_active=True).first()
+        if this.repeated:
+            same_secret(person.pin if person else "", request.pin)
+            return
         if person is None:
             raise NotFound(f'Nobody here signs in as "{request.sign_in[:40]}".')
         _good_pin(request.pin)
         person.pin = make_password(request.pin) if request.pin else ""
         person.save(update_fields=["pin"])
         this.write()
+
+
+def same_secret(kept: str, given: str) -> None:
+    """Refuse a repeated request that brings another secret: secrets are not in a request's digest, so it can't tell.
+
+    Raises:
+        InputRefused: The secret is another one than the first time.
+    """
+    if bool(kept) != bool(given) or (given and not check_password(given, kept)):
+        raise InputRefused(
+            "This request was carried out before with another PIN or passphrase, which holds: reload the page and try again."
+        )
 
 
 def _good_pin(pin: str) -> None:

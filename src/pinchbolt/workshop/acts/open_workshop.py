@@ -6,12 +6,10 @@ from datetime import datetime, time
 from decimal import Decimal
 from math import isfinite
 
-from django.db import transaction
-
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Person, Role, TaxRate, Workshop
 from pinchbolt.values.money import is_currency_code, to_the_penny
-from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.acting import act, one_at_a_time
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.passphrases import good_passphrase
 from pinchbolt.workshop.common.checks import local_day, number, short
@@ -103,7 +101,7 @@ def open_workshop(request: OpeningRequest, *, key: str, now: datetime) -> int:
         InputRefused: A field is wrong; each sentence stands at its field.
         NotPossibleNow: A workshop was opened here already.
     """
-    with transaction.atomic():
+    with one_at_a_time():
         before = Event.objects.filter(key=key, kind="workshop opened").first()
         if before is not None:
             return before.by_id
@@ -119,7 +117,7 @@ def open_workshop(request: OpeningRequest, *, key: str, now: datetime) -> int:
         Workshop.objects.create(**told)
         person = Person.objects.make(sign_in, name, Role.OWNER, request.passphrase)
         with act(
-            "workshop opened", by=person.pk, key=key, now=now, request=request, private=("passphrase",)
+            "workshop opened", by=person.pk, key=key, now=now, request=request, secret=("passphrase",)
         ) as this:
             this.write()
         return person.pk

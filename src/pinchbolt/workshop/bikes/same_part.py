@@ -3,11 +3,10 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db import transaction
-
 from pinchbolt.engines.build import FactValue
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.reference.rows.kinds import Value
+from pinchbolt.workshop.acts.acting import one_at_a_time
 from pinchbolt.workshop.acts.lookups import part_by_id
 from pinchbolt.workshop.bikes.build_sheet import facts_of_part
 from pinchbolt.workshop.bikes.change_build import (
@@ -40,7 +39,7 @@ def add_same(request: SameRequest, *, by: int, key: str, now: datetime) -> PartC
         InputRefused: No such end.
         NotPossibleNow: Such a part is there already, or the other one is on no bike.
     """
-    with transaction.atomic():
+    with one_at_a_time():
         old = part_by_id(request.part)
         bike = bike_of(old)
         if bike is None:

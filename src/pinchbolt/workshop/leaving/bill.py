@@ -8,23 +8,20 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 
-from django.db.models import Max
+from django.db.models import Max, QuerySet
 
 from pinchbolt.engines.estimate import AtRate, TaxAtRate, tax_on
-from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
-from pinchbolt.records.models import Bill, Event, Job, Workshop
+from pinchbolt.errors import NotFound, NotPossibleNow
+from pinchbolt.records.models import Bill, BillBuyer, Event, Job, Workshop
 from pinchbolt.values.money import EXACT, money_sum, to_the_penny
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
-from pinchbolt.workshop.acts.money_terms import in_coins
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.from_plain import from_plain
 from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.stays.payments import NOT_YET, PaymentView, came_before, refuse_paid
 from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
-
-PAID_BY = ("cash", "card", "transfer", "other", "not yet")
-NOTED = ("paid", "deposit", "deposit returned")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,16 +41,6 @@ class TakenOff:
 
     words: str
     amount: Decimal
-
-
-@dataclass(frozen=True, slots=True)
-class PaymentView:
-    """A note of money that came or went: no till."""
-
-    what: str
-    amount: Decimal
-    how: str
-    day: date
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,17 +95,7 @@ class BillAgainRequest:
     """The job that gets a new bill after its bill was reversed."""
 
     job: int
-    paid: str = "not yet"
-
-
-@dataclass(frozen=True, slots=True)
-class PaymentRequest:
-    """A note that money came or went: what (paid, deposit, deposit returned), how much, how."""
-
-    job: int
-    what: str
-    amount: Decimal
-    how: str
+    paid: str = NOT_YET
 
 
 def bill_for(this: Act, job: Job, now: datetime, paid: str) -> Bill | None:
@@ -171,40 +148,9 @@ def reverse_bill(request: ReverseRequest, *, by: int, key: str, now: datetime) -
         return _seen(_write(this, old.job, seen, old, is_own=True))
 
 
-def note_payment(request: PaymentRequest, *, by: int, key: str, now: datetime) -> tuple[PaymentView, ...]:
-    """Note a deposit or a payment; it changes no bill and is no receipt of a till.
-
-    Raises:
-        InputRefused: What, how or how much is out of sense.
-    """
-    with act("payment noted", by=by, key=key, now=now, request=request) as this:
-        job = job_by_id(request.job)
-        if not this.repeated:
-            if request.what not in NOTED:
-                _refuse("what", f'The note is "{request.what[:20]}": {", ".join(NOTED)}. Choose one.')
-            refuse_paid(request.how)
-            amount = request.amount
-            if not (in_coins(amount, terms().currency) and 0 < amount <= 1_000_000):
-                _refuse(
-                    "amount",
-                    f"The amount is {str(amount)[:20]}: above 0, in coins of {terms().currency}. Type it again.",
-                )
-            this.write(job=job)
-        return payments_of(job)
-
-
-def payments_of(job: Job) -> tuple[PaymentView, ...]:
-    """Return the notes of money of a job, in order."""
-    events = Event.objects.filter(job=job, kind="payment noted").order_by("pk")
-    return tuple(
-        PaymentView(one.said["what"], Decimal(one.said["amount"]), one.said["how"], local_day(one.at))
-        for one in events
-    )
-
-
 def bills_of(job: Job) -> tuple[BillView, ...]:
     """Return the bills of a job, in order of their numbers."""
-    return tuple(_seen(row) for row in Bill.objects.filter(job=job).order_by("year", "number"))
+    return tuple(_seen(row) for row in _bills().filter(job=job).order_by("year", "number"))
 
 
 def bill_by_number(number: str) -> BillView:
@@ -218,28 +164,22 @@ def bill_by_number(number: str) -> BillView:
 
 def standing_bill(job: Job) -> BillView | None:
     """Return the bill of a job that was not taken back, or None."""
-    row = Bill.objects.filter(job=job, reverses=None, reversed_by=None).order_by("-pk").first()
+    row = _bills().filter(job=job, reverses=None, reversed_by=None).order_by("-pk").first()
     return _seen(row) if row is not None else None
 
 
 def bills_between(first: date, last: date) -> tuple[BillView, ...]:
     """Return the bills issued from *first* to *last*, both included, in order of their numbers."""
-    rows = Bill.objects.filter(issued__gte=first, issued__lte=last).order_by("year", "number")
+    rows = _bills().filter(issued__gte=first, issued__lte=last).order_by("year", "number")
     return tuple(_seen(row) for row in rows)
-
-
-def refuse_paid(how: str) -> None:
-    """Refuse a way of paying that is none of `PAID_BY`."""
-    if how not in PAID_BY:
-        _refuse("paid", f'It was paid "{how[:20]}": {", ".join(PAID_BY)}. Choose one.')
 
 
 def _unnumbered(job: Job, today: date, paid: str) -> BillView:
     """What the bill of a job says: agreed and done, at the prices that were told."""
     seen, shop = estimate(job), terms()
     done = [line for line in seen.lines if line.is_done and line.answer == "agreed"]
-    before, currency = payments_of(job), seen.to_pay.currency
-    already = money_sum(one.amount if one.what != "deposit returned" else -one.amount for one in before)
+    before, currency = came_before(job), seen.to_pay.currency
+    already = money_sum(one.came for one in before)
     return BillView(
         number="",
         job=job.pk,
@@ -297,7 +237,7 @@ def _turned(old: BillView, today: date, reason: str) -> BillView:
         taxes=tuple(TaxAtRate(row.rate, -row.gross, -row.net, -row.tax) for row in old.taxes),
         paid_before=(),
         to_pay=-old.total,
-        paid_how="not yet",
+        paid_how=NOT_YET,
         reverses=old.number,
         reason=reason,
     )
@@ -323,7 +263,7 @@ def _write(this: Act, job: Job, seen: BillView, reverses: Bill | None, *, is_own
         event = this.also("bill made", "bill", job=job, said=told)
     kept = as_json(seen)
     del kept["buyer"]
-    return Bill.objects.create(
+    row = Bill.objects.create(
         event=event,
         job=job,
         year=year,
@@ -331,23 +271,25 @@ def _write(this: Act, job: Job, seen: BillView, reverses: Bill | None, *, is_own
         reverses=reverses,
         issued=seen.issued,
         supplied=seen.supplied,
-        buyer=seen.buyer,
         said=kept,
     )
+    BillBuyer.objects.create(bill=row, name=seen.buyer)
+    return row
+
+
+def _bills() -> QuerySet[Bill]:
+    """Bills, each with its buyer's name."""
+    return Bill.objects.select_related("bought_by")
 
 
 def _seen(row: Bill) -> BillView:
-    return from_plain(BillView, {**row.said, "buyer": row.buyer})
+    return from_plain(BillView, {**row.said, "buyer": row.bought_by.name})
 
 
 def _by_number(number: str) -> Bill:
     year, _, running = number.strip().partition("-")
     if year.isdecimal() and running.isdecimal() and len(year) == 4 and len(running) < 9:
-        row = Bill.objects.select_related("job").filter(year=int(year), number=int(running)).first()
+        row = _bills().select_related("job").filter(year=int(year), number=int(running)).first()
         if row is not None:
             return row
     raise NotFound(f'There is no bill "{number[:20]}". Bills are numbered like 2026-0001.')
-
-
-def _refuse(field: str, sentence: str) -> None:
-    raise InputRefused(sentence, {field: sentence})

@@ -5,6 +5,8 @@ from datetime import date, datetime, timedelta
 from math import ceil
 from typing import Self
 
+from django.db.models import Exists, OuterRef
+
 from pinchbolt.engines.build import Build, PartOn, clamped_by, joints_of, limits_on
 from pinchbolt.records.models import Bike, DoneValue, Event, Part, RoundTick
 from pinchbolt.values import Json
@@ -15,6 +17,8 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
 
+_FORGOTTEN = timedelta(days=730)
+"""Whoever was not back for two years rides elsewhere. Common practice, no source."""
 _MOST_DAYS = 30
 """Whoever rides little is asked back after a month all the same: a new part settles with time as well. Common practice, no source."""
 
@@ -136,24 +140,20 @@ def _days_for(km: float, bike: Bike) -> int:
 
 
 def call_backs(now: datetime) -> tuple[CallBackDue, ...]:
-    """Return the newest call-back of each bike that is not here, soonest first."""
+    """Return the newest call-back of each bike that is not here, soonest first; none that was set two years ago or longer."""
     today = local_day(now)
-    newest: dict[int, Event] = {}
-    for event in (
-        Event.objects.filter(kind="call-back set").select_related("bike", "bike__owner").order_by("pk")
-    ):
-        assert event.bike_id is not None  # a call-back is always written with its bike
-        newest[event.bike_id] = event
-    came_back = set(
-        Event.objects.filter(
-            kind="checked in", pk__gt=min((e.pk for e in newest.values()), default=0)
-        ).values_list("bike_id", "pk")
+    later = Event.objects.filter(
+        bike=OuterRef("bike"), kind__in=("call-back set", "checked in"), pk__gt=OuterRef("pk")
+    )
+    newest = (
+        Event.objects.filter(kind="call-back set", at__gte=now - _FORGOTTEN)
+        .exclude(Exists(later))
+        .select_related("bike__owner")
+        .order_by("pk")
     )
     due = []
-    for bike_id, event in newest.items():
-        assert event.bike is not None
-        if any(bike == bike_id and pk > event.pk for bike, pk in came_back):
-            continue
+    for event in newest:
+        assert event.bike is not None  # a call-back is always written with its bike
         back = CallBack.from_said(event.said)
         due.append(
             CallBackDue(

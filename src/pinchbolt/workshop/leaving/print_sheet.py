@@ -18,31 +18,34 @@ from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.leaving.bill import bills_of
 
+BILL_FORMS = ("page", "strip")
+_BILL_SHEETS = {"bill": "page", "bill-strip": "strip"}
 _OF_ESTIMATE = ("priced", "proposed", "withdrawn", "line answered", "line given back", "limit said")
 
 
 def print_sheet(sheet: str, job: int, now: datetime) -> bytes:
-    """Return a sheet of a job (estimate, job-card, torque-sheet, handover, not-safe, workings, bill) as PDF.
+    """Return a sheet of a job (estimate, job-card, torque-sheet, handover, not-safe, workings, bill, bill-strip) as PDF.
 
     Raises:
         NotFound: No such sheet or job, or no bill yet.
         NotPossibleNow: The not-safe sheet of a bike that nothing calls unsafe.
     """
     found = job_by_id(job)
-    if sheet == "bill":
-        return print_bill(_newest_bill(found), now)
+    if sheet in _BILL_SHEETS:
+        return print_bill(_newest_bill(found), now, _BILL_SHEETS[sheet])
     press = cast(Callable[[str, int, datetime], bytes], import_string(settings.SHEET_PRESS))
     return _kept(_final_name(sheet, found), now, lambda: press(sheet, job, now))
 
 
-def print_bill(number: str, now: datetime) -> bytes:
-    """Return a bill as PDF.
+def print_bill(number: str, now: datetime, form: str = BILL_FORMS[0]) -> bytes:
+    """Return a bill as PDF, a page or a strip of 80 mm.
 
     Raises:
-        NotFound: No such bill.
+        NotFound: No such bill, or no such form.
     """
-    press = cast(Callable[[str], bytes], import_string(settings.BILL_PRESS))
-    return _kept(f"bill {number.strip()[:20]}", now, lambda: press(number))
+    press = cast(Callable[[str, str], bytes], import_string(settings.BILL_PRESS))
+    kept = f"bill {number.strip()[:20]}{'' if form == BILL_FORMS[0] else f' {form[:20]}'}"
+    return _kept(kept, now, lambda: press(number, form))
 
 
 def _newest_bill(job: Job) -> str:

@@ -2,9 +2,8 @@
 
 from datetime import datetime
 
-from django.db import transaction
-
 from pinchbolt.records.models import Job, Reading
+from pinchbolt.workshop.acts.acting import one_at_a_time
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.bikes.mark_limit import LimitMarked, MarkLimitRequest, mark_limit
@@ -19,7 +18,7 @@ def mark_and_judge(request: MarkLimitRequest, job: int, *, by: int, key: str, no
         InputRefused: As `mark_limit`; then nothing is written.
         NotPossibleNow: The part is on no bike.
     """
-    with transaction.atomic():
+    with one_at_a_time():
         done = mark_limit(request, by=by, key=key, now=now)
         _judge_again(job_by_id(job), request.part, done.limit, by=by, key=key, now=now)
         return done

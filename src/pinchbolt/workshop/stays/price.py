@@ -34,6 +34,7 @@ from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays._asking import Asking, Told, askings_of, told_prices
 from pinchbolt.workshop.stays._operation_here import once_here, operation_here
+from pinchbolt.workshop.stays._said_together import said_together
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.say_limit import limit_of
 from pinchbolt.workshop.stays.standing import Standing, standing_of
@@ -171,13 +172,16 @@ def estimate(job: Job, today: date | None = None) -> EstimateView:
     must = {row.pk for row in rows if Verdict(row.verdict).rank >= Verdict.BEFORE_IT_LEAVES.rank}
     ordered = _worst_first(rows)
     limit = limit_of(job)
+    together = said_together([row for row in ordered if row.pk not in stand.not_to_do])
 
     def summed(chosen: Collection[int]) -> PricedEstimate:
         return add_up([money[row.pk] for row in ordered if row.pk in chosen], currency)
 
     return EstimateView(
         job=job.pk,
-        lines=tuple(_line_seen(row, money, told.get(row.pk), stand, rows) for row in ordered),
+        lines=tuple(
+            _line_seen(row, money, told.get(row.pk), stand, rows, together.get(row.pk)) for row in ordered
+        ),
         priced=summed(money),
         before_it_leaves=summed(must),
         can_wait=summed(money.keys() - must),
@@ -262,7 +266,12 @@ def _shares(operation: Operation, place: str) -> tuple[str, ...]:
 
 
 def _line_seen(
-    row: Line, money: Mapping[int, LinePriced], told: Told | None, stand: Standing, rows: Sequence[Line]
+    row: Line,
+    money: Mapping[int, LinePriced],
+    told: Told | None,
+    stand: Standing,
+    rows: Sequence[Line],
+    together: tuple[str, ...] | None,
 ) -> LineView:
     said, back = stand.answers.get(row.pk), stand.given_back.get(row.pk)
     return LineView(
@@ -284,7 +293,7 @@ def _line_seen(
         let_off=stand.let_off[row.pk].reason if row.pk in stand.let_off else "",
         finding=row.finding_id,
         finding_words=row.finding.words if row.finding else "",
-        waiting_reasons=tuple(row.waiting_reasons),
+        waiting_reasons=together if together is not None else tuple(row.waiting_reasons),
         inside=_inside(row, rows),
     )
 

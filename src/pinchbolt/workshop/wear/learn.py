@@ -8,7 +8,7 @@ from pinchbolt.engines.wear import LearnedPriors, PartLife, learn_own
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Part, Reading
 from pinchbolt.values import Json
-from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.acting import act, allowed
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
@@ -31,8 +31,11 @@ def learn(
     """Learn from every part on record and use it from now on; findings written before keep what they said.
 
     Raises:
+        NotAllowed: The person's role may not.
         NotPossibleNow: No part has been read yet.
     """
+    # Asked again in the act: who may not is told so before the machine works for minutes.
+    allowed(by, "learned", request)
     lives = _lives(local_day(now), progress)
     if not lives:
         raise NotPossibleNow(

@@ -11,6 +11,7 @@ from pinchbolt.engines.wear import (
     CostOfWaiting,
     Forecast,
     cost_of_waiting,
+    cost_of_waiting_both,
     cost_of_waiting_cassette,
     cost_of_waiting_pads,
     cost_of_waiting_plain,
@@ -79,6 +80,25 @@ def waiting_for(
     besides = () if cost.words.startswith(("Leaving", "Waiting costs nothing yet")) else (cost.words,)
     reasons = (_said(cost, because, km), *besides, *(reason.words for reason in cost.reasons))
     return Waiting(cost.expected, reasons)
+
+
+def waiting_for_both(
+    finding: Finding, own: Decimal, other: Decimal, bike: Bike, today: date
+) -> tuple[str, ...] | None:
+    """Return in one sentence what leaving a part and what it runs on costs, where both are to be changed; then its reasons.
+
+    `own` and `other` are the prices of both, fitting included. None where nobody knows.
+    """
+    limit = tables().limits.get(finding.limit)
+    law = wear_law(limit, bike, None) if limit else None
+    if limit is None or law is None or finding.part is None or own <= 0 or other <= 0:
+        return None
+    km = _until_next_km(bike, today)
+    forecast = forecast_of(finding.part, limit, law, bike, today)
+    cost = cost_of_waiting_both(forecast, chain_price=own, cassette_price=other, until_next_km=km)
+    kind = kind_row(finding.part.kind)
+    both = f"{kind.id.capitalize()} and {' and '.join(kind.wears)} together. {_said(cost, '', km)}"
+    return (both, cost.words, *(reason.words for reason in cost.reasons))
 
 
 def _fitting(operation: str) -> Decimal:

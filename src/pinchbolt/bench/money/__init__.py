@@ -1,0 +1,1 @@
+"""The money of a job: deposit, payments, bills."""

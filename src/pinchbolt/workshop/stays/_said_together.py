@@ -1,0 +1,60 @@
+"""A chain and a cassette that are both on the estimate: what waiting costs is said once, of both."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from pinchbolt.records.models import Line
+from pinchbolt.values import Verdict
+from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.bikes.build_sheet import kind_row
+from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.wear.waiting import waiting_for_both
+
+
+def said_together(rows: Sequence[Line]) -> dict[int, tuple[str, ...]]:
+    """Return what is said of waiting in place of the line's own words, by line: a chain with the cassette that it wears.
+
+    Each line's own sentence speaks as if the other were not changed. As of the day of the later line, so that the sheet
+    says the same tomorrow.
+    """
+    said: dict[int, tuple[str, ...]] = {}
+    for worn in rows:
+        if not _may_wait(worn) or worn.finding is None or worn.finding.part is None:
+            continue
+        kind = kind_row(worn.finding.part.kind)
+        wears, renewed = set(kind.wears), _renews(worn)
+        other = next((one for one in rows if one is not worn and wears & _renews(one)), None)
+        if other is None or kind.id not in renewed or wears & renewed:
+            continue
+        names = " and ".join(kind.wears)
+        if not _may_wait(other):
+            said[worn.pk] = (
+                f"Allowed to wait: yes, but the {names} is changed now, and an old {kind.id} wears a new {names}: "
+                "change both.",
+            )
+            continue
+        day = max(local_day(worn.event.at), local_day(other.event.at))
+        both = waiting_for_both(worn.finding, _price(worn), _price(other), worn.job.bike, day)
+        if both is not None:
+            said[worn.pk] = both
+            said[other.pk] = (f"Said of both at “{worn.words}”.",)
+    return said
+
+
+def _may_wait(row: Line) -> bool:
+    return Verdict(row.verdict).rank < Verdict.BEFORE_IT_LEAVES.rank
+
+
+def _renews(row: Line) -> set[str]:
+    """The kinds of part that a line renews."""
+    proposals = tables().proposals.values()
+    return {kind for one in proposals if one.operation == row.operation for kind in one.replaces}
+
+
+def _price(row: Line) -> Decimal:
+    """The line's parts and its labour by the usual minutes."""
+    operation = tables().operations.get(row.operation)
+    minutes = operation.minutes[1] if operation is not None else 0
+    parts = sum((Decimal(part["each"]) * int(part["count"]) for part in row.parts), Decimal(0))
+    return parts + terms().labour_an_hour * minutes / 60
