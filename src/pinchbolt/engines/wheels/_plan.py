@@ -1,0 +1,277 @@
+"""The next round of a truing plan: whole quarter turns, at most half a turn a spoke, never past what the rim bears."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from pinchbolt.engines.wheels._learn_wheel import Learnt, Noise, WheelRound, learn
+from pinchbolt.engines.wheels._ring import RimStiffness, WheelShape, refuse_shape
+from pinchbolt.engines.wheels._search import Limits, Problem, State, Turns, after, over_caps, search
+from pinchbolt.engines.wheels._wheel_sense import Floats, figure, row_of
+from pinchbolt.errors import InputRefused
+from pinchbolt.values import Reason
+
+# Quarters a spoke in one round: half a turn, then it is read again. And in the whole plan.
+A_ROUND, IN_ALL = 2, 6
+# So much further than a limit may what is left lie before the rim is called bent: sd of what was read. Own choice.
+SURE = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Trueness:
+    """How true a wheel is: runout side and up, peak to peak, and dish in m; departure from the side's mean; tensions in N."""
+
+    side: float
+    up: float
+    dish: float | None
+    spread: float
+    mean_left: float
+    mean_right: float
+    least: float
+    greatest: float
+
+    def within(self, limits: Limits) -> bool:
+        """Whether every limit is kept."""
+        return (
+            self.side <= limits.side
+            and self.up <= limits.up
+            and self.spread <= limits.spread
+            and (self.dish is None or abs(self.dish) <= limits.dish)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One nipple: spoke from 1 on, quarters (above 0 tightens), and the greatest tension of any spoke once it is done. [N]"""
+
+    spoke: int
+    quarters: int
+    greatest: float
+
+
+@dataclass(frozen=True, slots=True)
+class RoundPlan:
+    """The turns of this round in the order of the hands, all turns foreseen, how true it is and will be, and what stays."""
+
+    turns: tuple[Turn, ...]
+    in_all: tuple[int, ...]
+    now: Trueness
+    foreseen: Trueness
+    at_the_end: Trueness
+    done: bool
+    bent: bool
+    most: float
+    words: str
+    cautions: tuple[str, ...]
+    reasons: tuple[Reason, ...]
+
+
+def trueness(state: State, right: Sequence[bool]) -> Trueness:
+    """Return how true a wheel is.
+
+    Args:
+        state: Side and up, tension per spoke. [m], [N]
+        right: Which spokes go to the right. [-]
+
+    Returns:
+        Runout peak to peak, dish, departure from the side's mean, tensions. [m], [-], [N]
+
+    Valid for: Readings at every spoke.
+
+    Source: Trade practice; runout as full reading over one turn, ISO 4210-7 4.1.
+    """
+    on_right = np.array(right)
+    means = {side: float(state.tension[on_right == side].mean()) for side in (False, True)}
+    mean = np.where(on_right, means[True], means[False])
+    return Trueness(
+        side=float(np.ptp(state.side)),
+        up=float(np.ptp(state.up)),
+        dish=float(state.side.mean()) if state.dished else None,
+        spread=float(np.abs(state.tension / mean - 1).max()),
+        mean_left=means[False],
+        mean_right=means[True],
+        least=float(state.tension.min()),
+        greatest=float(state.tension.max()),
+    )
+
+
+def plan_round(
+    shape: WheelShape,
+    rounds: Sequence[WheelRound],
+    limits: Limits,
+    rim: RimStiffness | None = None,
+    noise: Noise | None = None,
+) -> RoundPlan:
+    """Return the next round of turns for a wheel, from the readings of all rounds so far.
+
+    The turns that bring the wheel inside its limits are sought in whole quarters, few spokes first, for three stiffnesses of
+    the rim at once; of them this round does half a turn a spoke at most. A spoke never ends over the marked tension, nor
+    passes it on the way; one that reads more already is not raised.
+
+    Args:
+        shape: Rim, hub and lacing. [m]
+        rounds: Readings of each round with the turns done after it; the last has none. [m], [N], [quarters]
+        limits: What a true wheel keeps. [m], [-], [N]
+        rim: Stiffness of the rim's section, where it is known. [N m2]
+        noise: What one reading is out by. [m], [N]
+
+    Returns:
+        Turns in order, and how true the wheel will be. [quarters], [m], [N]
+
+    Raises:
+        InputRefused: Figures out of any sense, rounds without their turns.
+
+    Valid for: Alloy rims with steel spokes in whole; the marked limit, and for carbon its maker's sheet, win.
+
+    Source: `influence`; search and thresholds are own, measured by `make score-wheels`.
+    """
+    _refuse(shape, rounds, limits)
+    learnt = learn(shape, rim, rounds, noise or Noise())
+    now = trueness(learnt.state, shape.right)
+    problem = Problem(learnt.state, learnt.classes, np.array(shape.right), limits, _caps(learnt, rounds, limits))
+    if now.within(limits):
+        nothing = np.zeros(shape.count, dtype=np.int64)
+        return _told(shape, problem, learnt, nothing, (), now, bent=False)
+    whole = search(problem, IN_ALL)
+    bent = _is_bent(problem, learnt, whole, shape, limits)
+    turns = _in_order(problem, np.clip(whole, -A_ROUND, A_ROUND))
+    return _told(shape, problem, learnt, whole, turns, now, bent=bent)
+
+
+def _refuse(shape: WheelShape, rounds: Sequence[WheelRound], limits: Limits) -> None:
+    refuse_shape(shape)
+    if not rounds:
+        raise InputRefused("No readings: read side, up and tension at every spoke.", {"rounds": "one round at least"})
+    for at, one in enumerate(rounds, 1):
+        where = f" of round {at}" if len(rounds) > 1 else ""
+        row_of("side", list(one.state.side), shape.count, f"side{where}")
+        row_of("up", list(one.state.up), shape.count, f"up{where}")
+        row_of("tension", list(one.state.tension), shape.count, f"tension{where}")
+        if (one.turned is None) != (at == len(rounds)):
+            sentence = f"round {at}: every round but the last says what was turned after it, quarters per spoke."
+            raise InputRefused(sentence, {"turned_quarters": sentence})
+        if one.turned is not None and (len(one.turned) != shape.count or int(np.abs(one.turned).max()) > 12):
+            sentence = f"round {at}: {shape.count} whole quarters, 12 either way at most. Give what was turned at each spoke."
+            raise InputRefused(sentence, {"turned_quarters": sentence})
+    figure("side_limit", limits.side)
+    figure("up_limit", limits.up)
+    figure("spread", limits.spread)
+    figure("side_limit", limits.dish, "dish limit")
+    if limits.greatest is not None:
+        figure("greatest", limits.greatest)
+
+
+def _caps(learnt: Learnt, rounds: Sequence[WheelRound], limits: Limits) -> Floats:
+    """What each spoke may bear: the marked limit less one sd of what is believed; where it is over it, no more than now.
+
+    Without a marked limit no spoke is brought above the tightest of the first round.
+    """
+    most = limits.greatest if limits.greatest is not None else float(rounds[0].state.tension.max())
+    return np.maximum(most - learnt.tension_sd, learnt.state.tension)
+
+
+def _is_bent(problem: Problem, learnt: Learnt, whole: Turns, shape: WheelShape, limits: Limits) -> bool:
+    """Whether even turns that cost nothing leave the rim outside by more than the readings' own doubt."""
+    ends = trueness(after(problem, whole)[1], shape.right)
+    if ends.within(limits):
+        return False
+    free = trueness(after(problem, search(problem.free(), IN_ALL + 2))[1], shape.right)
+    doubt = SURE * learnt.side_sd
+    return min(free.side, ends.side) > limits.side + doubt or min(free.up, ends.up) > limits.up + doubt
+
+
+def _in_order(problem: Problem, wanted: Turns) -> tuple[Turn, ...]:
+    """Loosen first, then tighten, each round the wheel; where that would pass a spoke's limit on the way, the safest next.
+
+    What cannot be done without passing it is left for the next round.
+    """
+    left = [int(one) for one in np.flatnonzero(wanted < 0)] + [int(one) for one in np.flatnonzero(wanted > 0)]
+    done = np.zeros(len(wanted), dtype=np.int64)
+    turns: list[Turn] = []
+    while left:
+        chosen = next((one for one in left if over_caps(problem, _with(done, one, wanted)) <= 1e-6), None)
+        if chosen is None:
+            break
+        done = _with(done, chosen, wanted)
+        greatest = max(float(one.tension.max()) for one in after(problem, done))
+        turns.append(Turn(chosen + 1, int(wanted[chosen]), greatest))
+        left.remove(chosen)
+    return tuple(turns)
+
+
+def _with(done: Turns, one: int, wanted: Turns) -> Turns:
+    found = done.copy()
+    found[one] = wanted[one]
+    return found
+
+
+def _told(
+    shape: WheelShape, problem: Problem, learnt: Learnt, whole: Turns, turns: tuple[Turn, ...], now: Trueness, *, bent: bool
+) -> RoundPlan:
+    here = np.zeros(shape.count, dtype=np.int64)
+    for one in turns:
+        here[one.spoke - 1] = one.quarters
+    states = after(problem, here)
+    done = now.within(problem.limits)
+    return RoundPlan(
+        turns=turns,
+        in_all=tuple(int(one) for one in whole),
+        now=now,
+        foreseen=trueness(states[1], shape.right),
+        at_the_end=trueness(after(problem, whole)[1], shape.right),
+        done=done,
+        bent=bent,
+        most=max([now.greatest, *(one.greatest for one in turns)]),
+        words=_words(turns, done=done, bent=bent),
+        cautions=_cautions(problem, now),
+        reasons=_reasons(learnt),
+    )
+
+
+def _words(turns: tuple[Turn, ...], *, done: bool, bent: bool) -> str:
+    if done:
+        return "True inside its limits: nothing to turn. Read it once more with the tyre on."
+    bend = "The rim is bent: it cannot be brought inside its limits by nipples. " if bent else ""
+    if not turns:
+        return bend + "No turn brings it nearer without passing what the spokes may bear."
+    quarters = sum(abs(one.quarters) for one in turns)
+    return (
+        bend + f"Turn {len(turns)} nipple{'' if len(turns) == 1 else 's'}, {quarters} quarter turns in all, "
+        "loosening first; then read every spoke again."
+    )
+
+
+def _cautions(problem: Problem, now: Trueness) -> tuple[str, ...]:
+    marked = problem.limits.greatest
+    told = [
+        "Glasses on, tyre and tape off before nipples are turned; a nipple that is rounded is not tightened any more: replace it.",
+        "A wheel that was hit is looked at for cracks at the holes, the rim's joint and the hub before it is trued.",
+        "The limit marked on the rim wins; for a carbon rim its maker's sheet. Where neither is at hand, ask a qualified mechanic.",
+    ]
+    if marked is None:
+        told.insert(
+            0,
+            f"No greatest tension was given: no spoke is brought above the tightest of the first round ({problem.caps.max():.0f} N). "
+            "Look for the marking on the rim, or its maker's sheet.",
+        )
+    elif now.greatest > marked:
+        told.insert(
+            0, f"A spoke has {now.greatest:.0f} N, above the {marked:.0f} N marked: look at its hole for cracks; it is not raised."
+        )
+    return tuple(told)
+
+
+def _reasons(learnt: Learnt) -> tuple[Reason, ...]:
+    model = Reason("ring of beams on spokes, three stiffnesses of the rim at once", "", "textbooks of structural mechanics")
+    if learnt.rounds < 2:
+        return (model,)
+    return (
+        model,
+        Reason(
+            f"by what {learnt.rounds - 1} round{'' if learnt.rounds == 2 else 's'} did, this rim is {learnt.sideways:.2f} times as stiff "
+            f"sideways and {learnt.up:.2f} times up-and-down as was taken (within {learnt.log_sd:.0%})".replace("%", " %"),
+            "",
+            "readings before and after",
+        ),
+    )
