@@ -57,7 +57,9 @@ def wheel(rng: np.random.Generator, *, rear: bool, count: int = 32) -> DrawnWhee
         side = true.side @ off + _bend(rng, count, 0.00025)
         up = true.up @ off + _bend(rng, count, 0.00012)
         state = State(side - side.mean(), up - up.mean(), mean + true.tension @ off)
-    return DrawnWheel(shape, state, true, influence(shape, USUAL_RIM, mean), Limits(greatest=float(1.3 * mean.max())))
+    return DrawnWheel(
+        shape, state, true, influence(shape, USUAL_RIM, mean), Limits(greatest=float(1.3 * mean.max()))
+    )
 
 
 def _bend(rng: np.random.Generator, count: int, size: float) -> Floats:
@@ -81,7 +83,9 @@ def turned(drawn: DrawnWheel, turns: Sequence[int] | Floats) -> DrawnWheel:
     """The same wheel after turns, in quarters."""
     move, here = np.asarray(turns, dtype=float) * QUARTER, drawn.state
     state = State(
-        here.side + drawn.true.side @ move, here.up + drawn.true.up @ move, here.tension + drawn.true.tension @ move
+        here.side + drawn.true.side @ move,
+        here.up + drawn.true.up @ move,
+        here.tension + drawn.true.tension @ move,
     )
     return replace(drawn, state=state)
 
@@ -129,11 +133,23 @@ def by_least_squares(rng: np.random.Generator, drawn: DrawnWheel, noise: Noise, 
         mean = seen.tension - own @ seen.tension
         allowed = (drawn.limits.side / 2, drawn.limits.up / 2, drawn.limits.spread * mean[:, None])
         effect = np.concatenate(
-            [flat @ drawn.usual.side / allowed[0], flat @ drawn.usual.up / allowed[1], own @ drawn.usual.tension / allowed[2]]
+            [
+                flat @ drawn.usual.side / allowed[0],
+                flat @ drawn.usual.up / allowed[1],
+                own @ drawn.usual.tension / allowed[2],
+            ]
         )
-        now = np.concatenate([flat @ seen.side / allowed[0], flat @ seen.up / allowed[1], own @ seen.tension / allowed[2][:, 0]])
+        now = np.concatenate(
+            [
+                flat @ seen.side / allowed[0],
+                flat @ seen.up / allowed[1],
+                own @ seen.tension / allowed[2][:, 0],
+            ]
+        )
         best = np.linalg.lstsq(
-            np.concatenate([effect * QUARTER, 0.1 * np.eye(count)]), -np.concatenate([now, np.zeros(count)]), rcond=None
+            np.concatenate([effect * QUARTER, 0.1 * np.eye(count)]),
+            -np.concatenate([now, np.zeros(count)]),
+            rcond=None,
         )[0]
         turns = np.round(best)
         quarters += int(np.abs(turns).sum())
@@ -154,9 +170,13 @@ def pluck(rng: np.random.Generator, tones: Sequence[tuple[float, float]], noise:
             if high < RATE / 2.2:
                 part = loud * (rng.uniform(0.4, 1) if k == 1 else rng.uniform(0.2, 1)) / k
                 dies = np.exp(-np.maximum(since, 0) / (rng.uniform(0.15, 0.6) / np.sqrt(k)))
-                wave = wave + sounds * part * dies * np.sin(2 * np.pi * high * since + rng.uniform(0, 2 * np.pi))
+                wave = wave + sounds * part * dies * np.sin(
+                    2 * np.pi * high * since + rng.uniform(0, 2 * np.pi)
+                )
     mains = rng.choice([50, 60]) * (1 + rng.normal(0, 0.001))
     for k in range(1, 9):
-        wave = wave + hum * rng.uniform(0, 1) / k * np.sin(2 * np.pi * mains * k * time + rng.uniform(0, 2 * np.pi))
+        wave = wave + hum * rng.uniform(0, 1) / k * np.sin(
+            2 * np.pi * mains * k * time + rng.uniform(0, 2 * np.pi)
+        )
     wave = wave + rng.normal(0, noise, len(time))
     return Sound(np.asarray(0.8 * wave / np.abs(wave).max(), dtype=float), RATE)

@@ -120,7 +120,10 @@ def refuse_wire(wire: Wire) -> None:
 def swinging(wire: Wire) -> Swung:
     """Matrices of the spoke with its ends on pins; rotations of the two ends are the first and the last unknown."""
     runs = [
-        (long / parts, thick) for long, thick in wire.pieces for parts in [max(2, ceil(long / _ELEMENT))] for _ in range(parts)
+        (long / parts, thick)
+        for long, thick in wire.pieces
+        for parts in [max(2, ceil(long / _ELEMENT))]
+        for _ in range(parts)
     ]
     size = 2 * (len(runs) + 1)
     bending, tension, mass = (np.zeros((size, size)) for _ in range(3))
@@ -160,23 +163,32 @@ def tension_at(wire: Wire, frequency: float, fixity: float) -> float:
     stiff, mass = held(swung, wire, swung.bending, fixity)
     pull = swung.tension[1:-1, 1:-1] if fixity >= 1 else swung.tension
     last = len(pull) - 1
-    found = eigh((2 * pi * frequency) ** 2 * mass - stiff, pull, eigvals_only=True, subset_by_index=[last, last])
+    found = eigh(
+        (2 * pi * frequency) ** 2 * mass - stiff, pull, eigvals_only=True, subset_by_index=[last, last]
+    )
     return float(found[0])
 
 
 def _bent(h: float) -> Floats:
     return np.array(
-        [[12, 6 * h, -12, 6 * h], [6 * h, 4 * h * h, -6 * h, 2 * h * h], [-12, -6 * h, 12, -6 * h], [6 * h, 2 * h * h, -6 * h, 4 * h * h]]
+        [
+            [12, 6 * h, -12, 6 * h],
+            [6 * h, 4 * h * h, -6 * h, 2 * h * h],
+            [-12, -6 * h, 12, -6 * h],
+            [6 * h, 2 * h * h, -6 * h, 4 * h * h],
+        ]
     )
 
 
 def _pulled(h: float) -> Floats:
-    return (
-        np.array(
-            [[36, 3 * h, -36, 3 * h], [3 * h, 4 * h * h, -3 * h, -h * h], [-36, -3 * h, 36, -3 * h], [3 * h, -h * h, -3 * h, 4 * h * h]]
-        )
-        / (30 * h)
-    )
+    return np.array(
+        [
+            [36, 3 * h, -36, 3 * h],
+            [3 * h, 4 * h * h, -3 * h, -h * h],
+            [-36, -3 * h, 36, -3 * h],
+            [3 * h, -h * h, -3 * h, 4 * h * h],
+        ]
+    ) / (30 * h)
 
 
 def _heavy(h: float) -> Floats:
@@ -188,5 +200,3 @@ def _heavy(h: float) -> Floats:
             [-13 * h, -3 * h * h, -22 * h, 4 * h * h],
         ]
     )
-
-

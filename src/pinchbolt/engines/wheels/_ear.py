@@ -129,16 +129,25 @@ def tensions_by_pitch(
     refuse_wire(wire)
     heard = np.array([figure("frequency", one) for one in frequencies])
     if not len(heard) or len(sds) != len(heard):
-        raise InputRefused(f"{len(heard)} pitches and {len(sds)} doubts: as many of each, one spoke at least.")
+        raise InputRefused(
+            f"{len(heard)} pitches and {len(sds)} doubts: as many of each, one spoke at least."
+        )
     doubt = np.asarray(sds, dtype=float) / heard
     fixity = end_fixity(wire, reference) if reference is not None else 0.5
     pulls = _pulls(wire, heard, fixity)
     if reference is None:
         shares = pulls / pulls.mean()
         spokes = tuple(
-            HeardTension(None, None, float(share), float(2 * off * share)) for share, off in zip(shares, doubt, strict=True)
+            HeardTension(None, None, float(share), float(2 * off * share))
+            for share, off in zip(shares, doubt, strict=True)
         )
-        told = (Reason("shares of the mean by the square of the pitch, corrected for stiffness", "", "beam under tension"),)
+        told = (
+            Reason(
+                "shares of the mean by the square of the pitch, corrected for stiffness",
+                "",
+                "beam under tension",
+            ),
+        )
         return HeardWheel(spokes, None, (RELATIVE_ONLY,), told)
     # The pitch counts twice, as does that of the reference; an error of the length is in both and nearly cancels.
     other = _pulls(Wire(tuple((long * (1 + LENGTH_SD / wire.length), thick) for long, thick in wire.pieces), wire.density,
@@ -167,7 +176,9 @@ def tensions_by_pitch(
 def _loosely(wire: Wire, reference: ReferenceSpoke) -> float:
     """Hold of the ends where the free length was taken too long; the reference is then fitted anew."""
     longer = Wire(
-        tuple((long * (1 + LENGTH_SD / wire.length), thick) for long, thick in wire.pieces), wire.density, wire.elasticity
+        tuple((long * (1 + LENGTH_SD / wire.length), thick) for long, thick in wire.pieces),
+        wire.density,
+        wire.elasticity,
     )
     try:
         return end_fixity(longer, reference)

@@ -99,7 +99,9 @@ def check_gauge(table: GaugeTable, reading: float, mass: float) -> GaugeCheck:
     """
     hung = mass * GRAVITY
     if not 20 <= hung <= 4000:
-        sentence = f"mass is {mass:g} kg: 2.1 to 400 kg. Weigh it, and hang it from a loose spoke of the same kind."
+        sentence = (
+            f"mass is {mass:g} kg: 2.1 to 400 kg. Weigh it, and hang it from a loose spoke of the same kind."
+        )
         raise InputRefused(sentence, {"mass": sentence})
     marks, pulls = _sound(table)
     read = tension_by_gauge(table, reading)
@@ -107,8 +109,18 @@ def check_gauge(table: GaugeTable, reading: float, mass: float) -> GaugeCheck:
     out = middle / hung - 1
     usable = abs(out) <= MOST_OUT
     way = "high" if out >= 0 else "low"
-    verdict = f"inside {MOST_OUT:.0%}".replace("%", " %") if usable else "too far out: have it set, and do not read from it"
-    return GaugeCheck(hung, read, out, usable, f"hung {hung:.0f} N, reads {middle:.0f} N: {abs(out) * 100:.0f} % {way}, {verdict}")
+    verdict = (
+        f"inside {MOST_OUT:.0%}".replace("%", " %")
+        if usable
+        else "too far out: have it set, and do not read from it"
+    )
+    return GaugeCheck(
+        hung,
+        read,
+        out,
+        usable,
+        f"hung {hung:.0f} N, reads {middle:.0f} N: {abs(out) * 100:.0f} % {way}, {verdict}",
+    )
 
 
 def _sound(table: GaugeTable) -> tuple[Floats, Floats]:
@@ -122,7 +134,9 @@ def _sound(table: GaugeTable) -> tuple[Floats, Floats]:
     marks, pulls = marks[order], pulls[order]
     steps = np.diff(pulls)
     if not (np.isfinite(marks).all() and np.isfinite(pulls).all() and (np.diff(marks) > 0).all()):
-        raise InputRefused(f"The gauge's table for {table.spoke} spokes has a reading twice, or one that is no number.")
+        raise InputRefused(
+            f"The gauge's table for {table.spoke} spokes has a reading twice, or one that is no number."
+        )
     if not ((steps > 0).all() or (steps < 0).all()):
         raise InputRefused(
             f"The gauge's table for {table.spoke} spokes turns back: tension goes one way as the reading grows. "
@@ -136,5 +150,3 @@ def _between(marks: Floats, pulls: Floats, at: Floats) -> Floats:
     from scipy.interpolate import PchipInterpolator  # noqa: PLC0415 - needed here only
 
     return np.asarray(PchipInterpolator(marks, pulls)(at), dtype=float)
-
-

@@ -6,7 +6,15 @@ from math import exp, log
 
 import numpy as np
 
-from pinchbolt.engines.wheels._ring import CLASSES, QUARTER, USUAL_RIM, Influence, RimStiffness, WheelShape, influence
+from pinchbolt.engines.wheels._ring import (
+    CLASSES,
+    QUARTER,
+    USUAL_RIM,
+    Influence,
+    RimStiffness,
+    WheelShape,
+    influence,
+)
 from pinchbolt.engines.wheels._search import State, Turns
 from pinchbolt.engines.wheels._wheel_sense import Floats
 
@@ -65,7 +73,8 @@ def learn(shape: WheelShape, rim: RimStiffness | None, rounds: Sequence[WheelRou
             at, spread = _improved(shape, base, rounds, noise, at, prior, tensions)
     step = max(spread, 0.08)
     classes = tuple(
-        influence(shape, base.times(exp(at[0] + move), exp(at[1] + move)), tensions) for move in (-step, 0.0, step)
+        influence(shape, base.times(exp(at[0] + move), exp(at[1] + move)), tensions)
+        for move in (-step, 0.0, step)
     )
     state, side_sd, tension_sd = _brought_together(rounds, classes[1], noise)
     return Learnt(state, tension_sd, side_sd, classes, exp(at[0]), exp(at[1]), spread, len(rounds))
@@ -96,7 +105,13 @@ def _improved(
         if one.turned is None or not one.turned.any():
             continue
         told = _change(here, one.turned)
-        seen = np.concatenate([then.state.side - one.state.side, then.state.up - one.state.up, then.state.tension - one.state.tension])
+        seen = np.concatenate(
+            [
+                then.state.side - one.state.side,
+                then.state.up - one.state.up,
+                then.state.tension - one.state.tension,
+            ]
+        )
         count = shape.count
         sd = np.sqrt(2) * np.repeat([noise.side, noise.up, noise.tension], count)
         sd = np.hypot(sd, MISSED * np.abs(told))
@@ -116,7 +131,9 @@ def _change(one: Influence, turned: Turns) -> Floats:
     return np.concatenate([one.side @ move, one.up @ move, one.tension @ move])
 
 
-def _brought_together(rounds: Sequence[WheelRound], model: Influence, noise: Noise) -> tuple[State, float, float]:
+def _brought_together(
+    rounds: Sequence[WheelRound], model: Influence, noise: Noise
+) -> tuple[State, float, float]:
     """The readings of all rounds, each carried on by the turns after it, weighed by their variances."""
     first = rounds[0].state
     told = [first.side, first.up, first.tension]
@@ -125,7 +142,9 @@ def _brought_together(rounds: Sequence[WheelRound], model: Influence, noise: Noi
     for one, then in zip(rounds[:-1], rounds[1:], strict=True):
         turned = one.turned if one.turned is not None else np.zeros(len(first.side), dtype=np.int64)
         move = np.split(_change(model, turned), 3)
-        for at, (seen, sd) in enumerate(zip((then.state.side, then.state.up, then.state.tension), sds, strict=True)):
+        for at, (seen, sd) in enumerate(
+            zip((then.state.side, then.state.up, then.state.tension), sds, strict=True)
+        ):
             foreseen = told[at] + move[at]
             wide = spread[at] + (MISSED * move[at]) ** 2
             if at < 2:

@@ -9,7 +9,14 @@ from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values import Reason
 
 # What a careful hand is out by, one sd each, where nobody says; metres. Common practice, no source.
-USUAL_SD = {"erd": 0.0005, "circle": 0.0003, "offset": 0.0005, "rim_offset": 0.0003, "hole": 0.0001, "seat": 0.0003}
+USUAL_SD = {
+    "erd": 0.0005,
+    "circle": 0.0003,
+    "offset": 0.0005,
+    "rim_offset": 0.0003,
+    "hole": 0.0001,
+    "seat": 0.0003,
+}
 # The end of the spoke may stand this far below or above the bottom of the nipple's slot. Common practice, no source.
 WINDOW = 0.001
 # Spokes are cut to about this; one sd. Common practice, no source.
@@ -177,7 +184,10 @@ def stocked_lengths(wanted: float, sd: float, stocked: Sequence[float]) -> tuple
     def below(room: float) -> float:
         return (1 + erf(room / doubt / sqrt(2))) / 2
 
-    found = [Stocked(one, one - here, below(WINDOW - one + here) - below(-WINDOW - one + here)) for one in set(given)]
+    found = [
+        Stocked(one, one - here, below(WINDOW - one + here) - below(-WINDOW - one + here))
+        for one in set(given)
+    ]
     return tuple(sorted(found, key=lambda one: (-round(one.chance, 6), abs(one.over), one.length)))
 
 
@@ -205,15 +215,17 @@ def elongation(tension: float, parts: Sequence[tuple[float, float]], elasticity:
     """
     pull, stiff = figure("tension", tension), figure("elasticity", elasticity)
     if not parts:
-        raise InputRefused("The spoke has no part: give its length and diameter.", {"parts": "length and diameter"})
+        raise InputRefused(
+            "The spoke has no part: give its length and diameter.", {"parts": "length and diameter"}
+        )
     return sum(
-        pull * long / (stiff * pi * figure("diameter", thick) ** 2 / 4)
-        for long, thick in parts
-        if long > 0
+        pull * long / (stiff * pi * figure("diameter", thick) ** 2 / 4) for long, thick in parts if long > 0
     )
 
 
-def rim_by_two_spokes(first: float, second: float, gaps: Sequence[float], caliper_sd: float = 0.0001) -> RimMeasured:
+def rim_by_two_spokes(
+    first: float, second: float, gaps: Sequence[float], caliper_sd: float = 0.0001
+) -> RimMeasured:
     """Return the effective rim diameter from two spokes of known length put through opposite holes.
 
     Each has its nipple screwed on until its end is level with the slot's bottom; the gap between the two elbows is read,
@@ -244,10 +256,14 @@ def rim_by_two_spokes(first: float, second: float, gaps: Sequence[float], calipe
     total = figure("length", first, "first spoke") + figure("length", second, "second spoke")
     read = [figure("gap", one) for one in gaps]
     if len(read) < 2:
-        raise Unknown("The rim was read at one pair of holes only: a rim is not round. Read a second, a quarter turn on.")
+        raise Unknown(
+            "The rim was read at one pair of holes only: a rim is not round. Read a second, a quarter turn on."
+        )
     apart = max(read) - min(read)
     if apart > 0.004:
-        sentence = f"gaps lie {apart * 1000:.1f} mm apart: up to 4 mm is possible. Seat both nipples and read again."
+        sentence = (
+            f"gaps lie {apart * 1000:.1f} mm apart: up to 4 mm is possible. Seat both nipples and read again."
+        )
         raise InputRefused(sentence, {"gap": sentence})
     mean = sum(read) / len(read)
     scatter = sum((one - mean) ** 2 for one in read) / (len(read) - 1)
@@ -286,7 +302,9 @@ def _refuse(spec: LengthSpec) -> None:
         figure("circle", spec.circle)
         figure("hole", spec.hole)
         if spec.circle >= spec.erd:
-            raise InputRefused("The flange is wider than the rim. Were the two swapped?", {"circle": "below the rim's"})
+            raise InputRefused(
+                "The flange is wider than the rim. Were the two swapped?", {"circle": "below the rim's"}
+            )
         return
     if spec.pull_circle is None or spec.seat is None:
         raise Unknown(
@@ -327,7 +345,9 @@ def _past_head(spec: LengthSpec) -> float:
 def _share(spec: LengthSpec, name: str, sds: dict[str, float]) -> Share:
     sd = figure("sd", sds.get(name, USUAL_SD.get(name, USUAL_SD["circle"])), f"sd of {name}")
     step = 1e-6
-    measured: Callable[[float], LengthSpec] = lambda move: replace(spec, **{name: (getattr(spec, name) or 0.0) + move})  # noqa: E731
+    measured: Callable[[float], LengthSpec] = lambda move: replace(
+        spec, **{name: (getattr(spec, name) or 0.0) + move}
+    )  # noqa: E731
     slope = (_long(measured(step), 0) - _long(measured(-step), 0)) / (2 * step)
     return Share(name.replace("_", " "), sd, abs(slope) * sd)
 

@@ -90,7 +90,9 @@ def pluck_pitch(sound: Sound) -> Pitch:
     second = _second(peaks, best)
     sd = _doubt(piece, sound.rate, frequency)
     note = _note(frequency)
-    words = f"{frequency:.1f} Hz, {note}" + (f", with {len(partials)} partials" if partials else ", alone: no partial is heard")
+    words = f"{frequency:.1f} Hz, {note}" + (
+        f", with {len(partials)} partials" if partials else ", alone: no partial is heard"
+    )
     if second is not None:
         words = (
             f"two tones: {frequency:.1f} and {second:.1f} Hz. Two spokes sound: damp the one that crosses, "
@@ -109,7 +111,9 @@ def _sound_enough(sound: Sound) -> Floats:
     if loudest < 1e-4:
         raise InputRefused("The recording is silent. Look at the microphone, and record the spoke again.")
     if float((np.abs(sound.samples) > 0.999).mean()) > 0.05:
-        raise InputRefused("The recording is cut off at its loudest: hold the microphone further away and record again.")
+        raise InputRefused(
+            "The recording is cut off at its loudest: hold the microphone further away and record again."
+        )
     return np.asarray(samples / loudest, dtype=float)
 
 
@@ -177,7 +181,10 @@ def _without_hum(peaks: _Peaks, samples: Floats, start: int, rate: int) -> _Peak
     after = samples[start + int(AFTER_PLUCK * rate) :]
     half = min(len(after) // 2, int(0.4 * rate))
     if half > 0.1 * rate:
-        first, last = _height_at(after[:half], rate, peaks.at), _height_at(after[half : 2 * half], rate, peaks.at)
+        first, last = (
+            _height_at(after[:half], rate, peaks.at),
+            _height_at(after[half : 2 * half], rate, peaks.at),
+        )
         steady = last > 0.8 * first
         keep &= ~(steady & _of_the_mains(peaks.at))
         # A spoke dies away; a tone that does not in all this time is a machine's.
@@ -220,7 +227,8 @@ def _best(peaks: _Peaks) -> int:
         return float(np.log(1 + height / floor))
 
     votes = [
-        weight(float(peaks.height[one])) + sum(0.6 * weight(_partial(peaks, one, multiple)[1]) for multiple in SHARP)
+        weight(float(peaks.height[one]))
+        + sum(0.6 * weight(_partial(peaks, one, multiple)[1]) for multiple in SHARP)
         if LOWEST <= peaks.at[one] <= HIGHEST
         else -1.0
         for one in range(len(peaks.at))

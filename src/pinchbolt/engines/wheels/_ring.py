@@ -89,7 +89,9 @@ def refuse_shape(shape: WheelShape) -> None:
         sentence = "At least 4 spokes go to each side. Look at which spoke goes where."
         raise InputRefused(sentence, {"right": sentence})
     if not all(offset > 0.002 for offset in shape.flange_offset):
-        sentence = "A flange stands less than 2 mm from the middle: such a wheel has no side to hold. Measure again."
+        sentence = (
+            "A flange stands less than 2 mm from the middle: such a wheel has no side to hold. Measure again."
+        )
         raise InputRefused(sentence, {"flange_offset": sentence})
 
 
@@ -127,14 +129,14 @@ def influence(shape: WheelShape, rim: RimStiffness, tensions: Floats) -> Influen
         stiff[place, place] += carried.T @ own[at] @ carried
     loads = np.zeros((stiff.shape[0], count))
     for at in range(count):
-        loads[6 * sub * at : 6 * sub * at + 6, at] = _carried(spokes.hole[at]).T @ (pull[at] * spokes.along[at])
+        loads[6 * sub * at : 6 * sub * at + 6, at] = _carried(spokes.hole[at]).T @ (
+            pull[at] * spokes.along[at]
+        )
     try:
         # Only a wheel that stands has such a factor.
         held = cho_factor(stiff, lower=True, overwrite_a=True, check_finite=False)
     except LinAlgError:
-        sentence = (
-            f"With a mean tension of {tensions.mean():.0f} N this wheel folds: its rim is too soft for it, or a figure is wrong."
-        )
+        sentence = f"With a mean tension of {tensions.mean():.0f} N this wheel folds: its rim is too soft for it, or a figure is wrong."
         raise InputRefused(sentence, {"tension_n": sentence}) from None
     moved = cho_solve(held, loads, check_finite=False).reshape(count, sub, 6, count)[:, 0]
     at_hole = np.stack([_carried(spokes.hole[at]) @ moved[at] for at in range(count)])
@@ -170,7 +172,12 @@ def _spokes(shape: WheelShape) -> _Spokes:
     turn = 2 * pi * crossed / on_side * np.where(nth % 2 == 0, 1.0, -1.0)
     flange, out = np.array(shape.flange_radius)[side], np.where(right, 1.0, -1.0)
     hub = np.stack(
-        [flange * np.cos(angle + turn), flange * np.sin(angle + turn), out * np.array(shape.flange_offset)[side]], axis=1
+        [
+            flange * np.cos(angle + turn),
+            flange * np.sin(angle + turn),
+            out * np.array(shape.flange_offset)[side],
+        ],
+        axis=1,
     )
     holes = out * shape.rim_offset
     radial = np.stack([np.cos(angle), np.sin(angle), np.zeros(shape.count)], axis=1)
@@ -200,7 +207,9 @@ def _ring(shape: WheelShape, rim: RimStiffness, pressure: float) -> Floats:
     for at in range(count):
         turned = (at + 0.5) * step
         # Along the chord, outward, and to the right.
-        axes = np.array([[-np.sin(turned), np.cos(turned), 0.0], [np.cos(turned), np.sin(turned), 0.0], [0.0, 0.0, -1.0]])
+        axes = np.array(
+            [[-np.sin(turned), np.cos(turned), 0.0], [np.cos(turned), np.sin(turned), 0.0], [0.0, 0.0, -1.0]]
+        )
         frame = np.kron(np.eye(4), axes)
         place = (6 * at + np.arange(12)) % (6 * count)
         stiff[np.ix_(place, place)] += frame.T @ local @ frame

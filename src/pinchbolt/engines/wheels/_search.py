@@ -18,6 +18,10 @@ AIM = 0.5
 # What touching a spoke and each quarter cost, in squares of a limit. Own choice, by `make score-wheels`.
 TOUCH, EACH = 0.02, 0.012
 MOST_STEPS = 150
+# What a newton over a spoke's limit costs, in the same squares: first a price, then a bar. Own choice.
+PASSING = (0.02, 100.0)
+# Newtons that only rounding makes.
+DUST = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +33,12 @@ class Limits:
     spread: float = 0.20
     dish: float = 0.0005
     greatest: float | None = None
+
+    def times(self, share: float) -> "Limits":
+        """The same, each limit of straightness and evenness times *share*."""
+        return Limits(
+            self.side * share, self.up * share, self.spread * share, self.dish * share, self.greatest
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,9 +73,19 @@ def after(problem: Problem, turns: Turns) -> tuple[State, ...]:
     """The wheel after *turns*, in each class."""
     here, move = problem.state, turns * QUARTER
     return tuple(
-        State(here.side + one.side @ move, here.up + one.up @ move, here.tension + one.tension @ move, here.dished)
+        State(
+            here.side + one.side @ move,
+            here.up + one.up @ move,
+            here.tension + one.tension @ move,
+            here.dished,
+        )
         for one in problem.classes
     )
+
+
+def usual(problem: Problem, turns: Turns) -> State:
+    """The wheel after *turns*, in the middle class."""
+    return after(problem, turns)[len(problem.classes) // 2]
 
 
 def over_caps(problem: Problem, turns: Turns) -> float:
@@ -73,19 +93,23 @@ def over_caps(problem: Problem, turns: Turns) -> float:
     return max(float((one.tension - problem.caps).max()) for one in after(problem, turns))
 
 
-def search(problem: Problem, most: int) -> Turns:
-    """Turns of at most *most* quarters a spoke: the best single change again and again, then the best pair of changes."""
-    count = len(problem.right)
+def search(problem: Problem, most: int, begin: Turns | None = None) -> Turns:
+    """Turns of at most *most* quarters a spoke: the best single change again and again, then the best pair of changes.
+
+    On the way to them a spoke may pass what it bears, at a price, since two tight spokes side by side are loosened one after
+    the other; then nothing may. What still passes it is not turned at all.
+    """
     moved = _Moved(problem)
-    turns = np.zeros(count, dtype=np.int64)
-    for _ in range(MOST_STEPS):
-        change = moved.best_single(turns, most)
-        if change is None:
-            change = moved.best_pair(turns, most)
-        if change is None:
-            break
-        turns = turns + change
-    return turns
+    turns = begin if begin is not None else np.zeros(len(problem.right), dtype=np.int64)
+    for price in PASSING:
+        for _ in range(MOST_STEPS):
+            change = moved.best_single(turns, most, price)
+            if change is None:
+                change = moved.best_pair(turns, most, price)
+            if change is None:
+                break
+            turns = turns + change
+    return turns if over_caps(problem, turns) <= DUST else np.zeros(len(problem.right), dtype=np.int64)
 
 
 class _Moved:
@@ -126,38 +150,46 @@ class _Moved:
 
     def _cost(self, turns: Floats) -> Floats:
         each = np.abs(turns)
-        return np.asarray(self.problem.touch * (each > 0).sum(axis=0) + self.problem.each * each.sum(axis=0), dtype=float)
+        return np.asarray(
+            self.problem.touch * (each > 0).sum(axis=0) + self.problem.each * each.sum(axis=0), dtype=float
+        )
 
-    def _judged(self, turns: Turns, changes: NDArray[np.int64], most: int) -> Floats:
-        """What is left and what it costs, for each column of *changes*; infinite where a change is not allowed."""
+    def _judged(self, turns: Turns, changes: NDArray[np.int64], most: int, price: float) -> Floats:
+        """What is left and what it costs, for each column of *changes*; infinite where a spoke is turned too far."""
         there = turns[:, None] + changes
         found = self._weighed(self.start[:, None] + self.effect @ there) + self._cost(there.astype(float))
-        barred = (np.abs(there) > most).any(axis=0) | (self.pull @ there > self.room[:, None] + 1e-9).any(axis=0)
-        return np.asarray(np.where(barred, np.inf, found), dtype=float)
+        passed = np.maximum(self.pull @ there - self.room[:, None], 0.0).sum(axis=0) / len(
+            self.problem.classes
+        )
+        return np.asarray(
+            np.where((np.abs(there) > most).any(axis=0), np.inf, found + price * passed), dtype=float
+        )
 
-    def _best(self, turns: Turns, changes: NDArray[np.int64], most: int) -> Turns | None:
-        now = float(self._weighed(self.start + self.effect @ turns)) + float(self._cost(turns.astype(float)))
-        told = self._judged(turns, changes, most)
+    def _best(self, turns: Turns, changes: NDArray[np.int64], most: int, price: float) -> Turns | None:
+        told = self._judged(
+            turns, np.concatenate([changes, np.zeros_like(changes[:, :1])], axis=1), most, price
+        )
+        now, told = told[-1], told[:-1]
         best = int(np.argmin(np.round(told, 10)))
         return np.asarray(changes[:, best], dtype=np.int64) if told[best] < now - 1e-7 else None
 
-    def best_single(self, turns: Turns, most: int) -> Turns | None:
+    def best_single(self, turns: Turns, most: int, price: float) -> Turns | None:
         """The best change of one spoke, by one to three quarters, or back to none."""
         count = len(turns)
         eye = np.eye(count, dtype=np.int64)
         steps = [eye * step for step in (1, -1, 2, -2, 3, -3)]
-        return self._best(turns, np.concatenate([*steps, -eye * turns], axis=1), most)
+        return self._best(turns, np.concatenate([*steps, -eye * turns], axis=1), most, price)
 
-    def best_pair(self, turns: Turns, most: int) -> Turns | None:
+    def best_pair(self, turns: Turns, most: int, price: float) -> Turns | None:
         """The best change of two spokes by one quarter each, among the most promising ones."""
         count = len(turns)
         eye = np.eye(count, dtype=np.int64)
         singles = np.concatenate([eye, -eye, -eye * turns], axis=1)
         singles = singles[:, np.abs(singles).sum(axis=0) > 0]
-        told = self._judged(turns, singles, most + 1)
+        told = self._judged(turns, singles, most + 1, price)
         chosen = singles[:, np.argsort(np.round(told, 10), kind="stable")[:40]]
         first, second = np.triu_indices(chosen.shape[1], 1)
-        return self._best(turns, chosen[:, first] + chosen[:, second], most)
+        return self._best(turns, chosen[:, first] + chosen[:, second], most, price)
 
 
 def _side_means(right: NDArray[np.bool_]) -> Floats:

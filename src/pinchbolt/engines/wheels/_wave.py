@@ -80,7 +80,9 @@ def _form(inside: bytes) -> _Form:
     if not plain:
         raise _refused(f"The WAV file is coded in a way that is not read here (form {coding}, {bits} bits)")
     if not 1 <= channels <= 8 or not RATES[0] <= rate <= RATES[1]:
-        raise _refused(f"The WAV file has {channels} channels at {rate} samples a second: 1 to 8, and 8000 to 192000")
+        raise _refused(
+            f"The WAV file has {channels} channels at {rate} samples a second: 1 to 8, and 8000 to 192000"
+        )
     return _Form(coding, channels, rate, bits)
 
 
