@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from pinchbolt.engines.wheels import (
     QUARTER,
@@ -79,7 +79,7 @@ def read(rng: np.random.Generator, state: State, noise: Noise) -> State:
     )
 
 
-def turned(drawn: DrawnWheel, turns: Sequence[int] | Floats) -> DrawnWheel:
+def turned(drawn: DrawnWheel, turns: ArrayLike) -> DrawnWheel:
     """The same wheel after turns, in quarters."""
     move, here = np.asarray(turns, dtype=float) * QUARTER, drawn.state
     state = State(

@@ -10,19 +10,9 @@ from pinchbolt.engines.wheels._ear import (
 )
 from pinchbolt.engines.wheels._gauge import GaugeCheck, GaugeTable, check_gauge, tension_by_gauge
 from pinchbolt.engines.wheels._learn_wheel import Noise, WheelRound
-from pinchbolt.engines.wheels._length import (
-    ELASTICITY,
-    LengthSpec,
-    RimMeasured,
-    SpokeLength,
-    Stocked,
-    elongation,
-    rim_by_two_spokes,
-    spoke_length,
-    stocked_lengths,
-)
+from pinchbolt.engines.wheels._length import LengthSpec, SpokeLength, spoke_length
 from pinchbolt.engines.wheels._pitch import Pitch, pluck_pitch
-from pinchbolt.engines.wheels._plan import RoundPlan, Trueness, Turn, plan_round, trueness
+from pinchbolt.engines.wheels._plan import RoundPlan, plan_round
 from pinchbolt.engines.wheels._ring import (
     CLASSES,
     QUARTER,
@@ -34,6 +24,15 @@ from pinchbolt.engines.wheels._ring import (
     influence,
 )
 from pinchbolt.engines.wheels._search import Limits, State
+from pinchbolt.engines.wheels._stocked import (
+    ELASTICITY,
+    RimMeasured,
+    Stocked,
+    elongation,
+    rim_by_two_spokes,
+    stocked_lengths,
+)
+from pinchbolt.engines.wheels._true import Trueness, Turn, tension_ratio, trueness
 from pinchbolt.engines.wheels._wave import Sound, read_wave
 
 __all__ = [
@@ -78,6 +77,7 @@ __all__ = [
     "stocked_lengths",
     "string_frequency",
     "tension_by_gauge",
+    "tension_ratio",
     "tensions_by_pitch",
     "trueness",
 ]

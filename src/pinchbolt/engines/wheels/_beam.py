@@ -6,7 +6,7 @@ from math import ceil, pi, sqrt
 import numpy as np
 from scipy.linalg import eigh
 
-from pinchbolt.engines.wheels._length import ELASTICITY
+from pinchbolt.engines.wheels._stocked import ELASTICITY
 from pinchbolt.engines.wheels._wheel_sense import Floats, figure
 from pinchbolt.errors import InputRefused
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import exp, log
 
 import numpy as np
@@ -101,7 +102,7 @@ def _improved(
         influence(shape, base.times(exp(at[0]), exp(at[1] + _STEP)), tensions),
     )
     square, slope = np.eye(2) / prior**2, -at / prior**2
-    for one, then in zip(rounds[:-1], rounds[1:], strict=True):
+    for one, then in pairwise(rounds):
         if one.turned is None or not one.turned.any():
             continue
         told = _change(here, one.turned)
@@ -139,7 +140,7 @@ def _brought_together(
     told = [first.side, first.up, first.tension]
     sds = (noise.side, noise.up, noise.tension)
     spread = [np.full(len(first.side), sd**2) for sd in sds]
-    for one, then in zip(rounds[:-1], rounds[1:], strict=True):
+    for one, then in pairwise(rounds):
         turned = one.turned if one.turned is not None else np.zeros(len(first.side), dtype=np.int64)
         move = np.split(_change(model, turned), 3)
         for at, (seen, sd) in enumerate(

@@ -1,8 +1,8 @@
-"""How long a spoke must be, with the doubt of what was measured; which stocked length; and the rim by two spokes."""
+"""How long a spoke must be, with the doubt of what was measured."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import cos, erf, hypot, pi, sin, sqrt
+from math import cos, hypot, pi, sin, sqrt
 
 from pinchbolt.engines.wheels._wheel_sense import figure, whole
 from pinchbolt.errors import InputRefused, Unknown
@@ -15,17 +15,12 @@ USUAL_SD = {
     "offset": 0.0005,
     "rim_offset": 0.0003,
     "hole": 0.0001,
+    "pull_circle": 0.0003,
     "seat": 0.0003,
 }
-# The end of the spoke may stand this far below or above the bottom of the nipple's slot. Common practice, no source.
-WINDOW = 0.001
-# Spokes are cut to about this; one sd. Common practice, no source.
-CUT_SD = 0.0002
 # A spoke nearer than this to the middle of its neighbour's head lies on it; nearer than the second it may touch. Own limits,
 # from a head of 4 mm and a spoke of 2 mm.
 LIES_ON_HEAD, MAY_TOUCH_HEAD = 0.0015, 0.003
-# Stainless spring wire 1.4310 (EN 10270-3): 185 GPa drawn, 189 to 195 after heat treatment.
-ELASTICITY = 190e9
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,25 +68,6 @@ class SpokeLength:
     past_head: float | None
     cautions: tuple[str, ...]
     reasons: tuple[Reason, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Stocked:
-    """A stocked length in m, how far its end stands over the slot's bottom, and the chance that it is inside the window."""
-
-    length: float
-    over: float
-    chance: float
-
-
-@dataclass(frozen=True, slots=True)
-class RimMeasured:
-    """Effective rim diameter with the sd of its mean, and how far the readings lie apart. [m]"""
-
-    erd: float
-    sd: float
-    apart: float
-    readings: int
 
 
 def spoke_length(spec: LengthSpec, sds: dict[str, float] | None = None) -> SpokeLength:
@@ -148,128 +124,6 @@ def spoke_length(spec: LengthSpec, sds: dict[str, float] | None = None) -> Spoke
         cautions=tuple(cautions),
         reasons=_reasons(spec, lengths, shares),
     )
-
-
-def stocked_lengths(wanted: float, sd: float, stocked: Sequence[float]) -> tuple[Stocked, ...]:
-    """Return each stocked length with the chance that its end stands inside the nipple's window, best first.
-
-    ``P(-w <= S - L <= w)`` with L normal around *wanted*, and the spoke's own cut added to its variance.
-
-    Args:
-        wanted: Length that ends at the bottom of the slot. [m]
-        sd: Its standard deviation. [m]
-        stocked: Lengths that can be had; none means whole millimetres around it. [m]
-
-    Returns:
-        Lengths, best chance first; of equals the shorter. [m]
-
-    Raises:
-        InputRefused: A length out of any sense.
-
-    Valid for: A window of 1 mm either side of the slot's bottom (common practice, no source); long nipples allow more.
-
-    Example:
-        >>> best = stocked_lengths(0.2922, 0.00025, [0.290, 0.292, 0.294])[0]
-        >>> best.length, round(best.chance, 2)
-        (0.292, 0.99)
-
-    Source: Normal law; own window.
-    """
-    here = figure("length", wanted)
-    doubt = hypot(figure("sd", sd), CUT_SD)
-    given = [figure("stocked", one) for one in stocked] or [
-        (round(here * 1000) + step) / 1000 for step in (-2, -1, 0, 1, 2)
-    ]
-
-    def below(room: float) -> float:
-        return (1 + erf(room / doubt / sqrt(2))) / 2
-
-    found = [
-        Stocked(one, one - here, below(WINDOW - one + here) - below(-WINDOW - one + here))
-        for one in set(given)
-    ]
-    return tuple(sorted(found, key=lambda one: (-round(one.chance, 6), abs(one.over), one.length)))
-
-
-def elongation(tension: float, parts: Sequence[tuple[float, float]], elasticity: float = ELASTICITY) -> float:
-    """Return by how much a spoke grows under tension: ``T / E`` times the sum of ``l / A`` over its parts.
-
-    Args:
-        tension: Tension. [N]
-        parts: Length and diameter of each part from head to thread. [m]
-        elasticity: E of the wire. [Pa]
-
-    Returns:
-        Growth. [m]
-
-    Raises:
-        InputRefused: A figure out of any sense, or no part at all.
-
-    Valid for: Steel wire below its yield.
-
-    Example:
-        >>> round(elongation(1000, [(0.290, 0.002)]) * 1000, 3)
-        0.486
-
-    Source: Hooke's law; E of 1.4310 wire by EN 10270-3.
-    """
-    pull, stiff = figure("tension", tension), figure("elasticity", elasticity)
-    if not parts:
-        raise InputRefused(
-            "The spoke has no part: give its length and diameter.", {"parts": "length and diameter"}
-        )
-    return sum(
-        pull * long / (stiff * pi * figure("diameter", thick) ** 2 / 4) for long, thick in parts if long > 0
-    )
-
-
-def rim_by_two_spokes(
-    first: float, second: float, gaps: Sequence[float], caliper_sd: float = 0.0001
-) -> RimMeasured:
-    """Return the effective rim diameter from two spokes of known length put through opposite holes.
-
-    Each has its nipple screwed on until its end is level with the slot's bottom; the gap between the two elbows is read,
-    below 0 where they overlap: ``ERD = l1 + l2 + gap``. Read it at two pairs of holes or more, a quarter turn apart.
-
-    Args:
-        first: Length of one spoke, elbow to end. [m]
-        second: Length of the other. [m]
-        gaps: The gap at each pair of holes. [m]
-        caliper_sd: What the caliper is out by, one sd. [m]
-
-    Returns:
-        The mean, its sd, and how far the readings lie apart. [m]
-
-    Raises:
-        InputRefused: A figure out of any sense, readings more than 4 mm apart.
-        Unknown: Fewer than two readings.
-
-    Valid for: An even count of holes, so that holes stand opposite.
-
-    Example:
-        >>> rim = rim_by_two_spokes(0.300, 0.300, [0.0021, 0.0025])
-        >>> round(rim.erd * 1000, 2), round(rim.sd * 1000, 2)
-        (602.3, 0.22)
-
-    Source: Workshop practice, no source; standard deviation of a mean, with an even chance of each reading.
-    """
-    total = figure("length", first, "first spoke") + figure("length", second, "second spoke")
-    read = [figure("gap", one) for one in gaps]
-    if len(read) < 2:
-        raise Unknown(
-            "The rim was read at one pair of holes only: a rim is not round. Read a second, a quarter turn on."
-        )
-    apart = max(read) - min(read)
-    if apart > 0.004:
-        sentence = (
-            f"gaps lie {apart * 1000:.1f} mm apart: up to 4 mm is possible. Seat both nipples and read again."
-        )
-        raise InputRefused(sentence, {"gap": sentence})
-    mean = sum(read) / len(read)
-    scatter = sum((one - mean) ** 2 for one in read) / (len(read) - 1)
-    # The caliper's own error and that of two spoke lengths stay in the mean, however often it is read.
-    sd = sqrt(scatter / len(read) + caliper_sd**2)
-    return RimMeasured(figure("erd", total + mean, "rim"), sd, apart, len(read))
 
 
 def _refuse(spec: LengthSpec) -> None:
@@ -343,13 +197,24 @@ def _past_head(spec: LengthSpec) -> float:
 
 
 def _share(spec: LengthSpec, name: str, sds: dict[str, float]) -> Share:
-    sd = figure("sd", sds.get(name, USUAL_SD.get(name, USUAL_SD["circle"])), f"sd of {name}")
+    sd = figure("sd", sds.get(name, USUAL_SD[name]), f"sd of {name}")
     step = 1e-6
-    measured: Callable[[float], LengthSpec] = lambda move: replace(
-        spec, **{name: (getattr(spec, name) or 0.0) + move}
-    )  # noqa: E731
-    slope = (_long(measured(step), 0) - _long(measured(-step), 0)) / (2 * step)
+    slope = (_long(_nudged(spec, name, step), 0) - _long(_nudged(spec, name, -step), 0)) / (2 * step)
     return Share(name.replace("_", " "), sd, abs(slope) * sd)
+
+
+def _nudged(spec: LengthSpec, name: str, by: float) -> LengthSpec:
+    """The same measured a little differently."""
+    moved = {
+        "erd": replace(spec, erd=spec.erd + by),
+        "circle": replace(spec, circle=spec.circle + by),
+        "offset": replace(spec, offset=spec.offset + by),
+        "hole": replace(spec, hole=spec.hole + by),
+        "rim_offset": replace(spec, rim_offset=spec.rim_offset + by),
+        "pull_circle": replace(spec, pull_circle=(spec.pull_circle or 0.0) + by),
+        "seat": replace(spec, seat=(spec.seat or 0.0) + by),
+    }
+    return moved[name]
 
 
 def _reasons(spec: LengthSpec, lengths: Sequence[float], shares: Sequence[Share]) -> tuple[Reason, ...]:

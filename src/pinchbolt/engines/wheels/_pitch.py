@@ -132,7 +132,7 @@ def _spectrum(piece: Floats, rate: int) -> tuple[Floats, Floats]:
     window = np.hanning(len(piece))
     size = 1 << int(np.ceil(np.log2(4 * len(piece))))
     height = np.abs(np.fft.rfft(piece * window, size)) / window.sum() * 2
-    return np.fft.rfftfreq(size, 1 / rate), height
+    return np.asarray(np.fft.rfftfreq(size, 1 / rate), dtype=float), np.asarray(height, dtype=float)
 
 
 def _peaks(piece: Floats, rate: int) -> _Peaks:

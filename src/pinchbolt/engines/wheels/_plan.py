@@ -11,55 +11,32 @@ from pinchbolt.engines.wheels._search import (
     DUST,
     Limits,
     Problem,
-    State,
     Turns,
     after,
     over_caps,
     search,
     usual,
 )
+from pinchbolt.engines.wheels._true import (
+    Trueness,
+    Turn,
+    plan_cautions,
+    plan_reasons,
+    plan_words,
+    trueness,
+)
 from pinchbolt.engines.wheels._wheel_sense import Floats, figure, row_of
-from pinchbolt.errors import InputRefused
+from pinchbolt.errors import InputRefused, NoSafeAnswer
 from pinchbolt.values import Reason
 
 # Quarters a spoke in one round: half a turn, then it is read again. And in the whole plan.
 A_ROUND, IN_ALL = 2, 6
 # Where few turns leave a limit out, they cost these shares; a plan is enough when it ends inside this share of each limit. Own choice.
 CHEAPER, INSIDE = (0.3, 0.05), 0.9
+# A side below this in the mean is not laced up yet. [N] Own choice.
+SLACK = 60.0
 # So much further than a limit may what is left lie before the rim is called bent: sd of what was read. Own choice.
 SURE = 2.0
-
-
-@dataclass(frozen=True, slots=True)
-class Trueness:
-    """How true a wheel is: runout side and up, peak to peak, and dish in m; departure from the side's mean; tensions in N."""
-
-    side: float
-    up: float
-    dish: float | None
-    spread: float
-    mean_left: float
-    mean_right: float
-    least: float
-    greatest: float
-
-    def within(self, limits: Limits) -> bool:
-        """Whether every limit is kept."""
-        return (
-            self.side <= limits.side
-            and self.up <= limits.up
-            and self.spread <= limits.spread
-            and (self.dish is None or abs(self.dish) <= limits.dish)
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class Turn:
-    """One nipple: spoke from 1 on, quarters (above 0 tightens), and the greatest tension of any spoke once it is done. [N]"""
-
-    spoke: int
-    quarters: int
-    greatest: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,35 +54,6 @@ class RoundPlan:
     words: str
     cautions: tuple[str, ...]
     reasons: tuple[Reason, ...]
-
-
-def trueness(state: State, right: Sequence[bool]) -> Trueness:
-    """Return how true a wheel is.
-
-    Args:
-        state: Side and up, tension per spoke. [m], [N]
-        right: Which spokes go to the right. [-]
-
-    Returns:
-        Runout peak to peak, dish, departure from the side's mean, tensions. [m], [-], [N]
-
-    Valid for: Readings at every spoke.
-
-    Source: Trade practice; runout as full reading over one turn, ISO 4210-7 4.1.
-    """
-    on_right = np.array(right)
-    means = {side: float(state.tension[on_right == side].mean()) for side in (False, True)}
-    mean = np.where(on_right, means[True], means[False])
-    return Trueness(
-        side=float(np.ptp(state.side)),
-        up=float(np.ptp(state.up)),
-        dish=float(state.side.mean()) if state.dished else None,
-        spread=float(np.abs(state.tension / mean - 1).max()),
-        mean_left=means[False],
-        mean_right=means[True],
-        least=float(state.tension.min()),
-        greatest=float(state.tension.max()),
-    )
 
 
 def plan_round(
@@ -163,7 +111,14 @@ def _refuse(shape: WheelShape, rounds: Sequence[WheelRound], limits: Limits) -> 
         where = f" of round {at}" if len(rounds) > 1 else ""
         row_of("side", list(one.state.side), shape.count, f"side{where}")
         row_of("up", list(one.state.up), shape.count, f"up{where}")
-        row_of("tension", list(one.state.tension), shape.count, f"tension{where}")
+        tension = row_of("tension_read", list(one.state.tension), shape.count, f"tension{where}")
+        for name, side in (("left", False), ("right", True)):
+            mean = float(tension[np.array(shape.right) == side].mean())
+            if mean < SLACK:
+                raise NoSafeAnswer(
+                    f"The {name} side has {mean:.0f} N in the mean: too slack to be trued. Look for a broken spoke, bring all "
+                    "nipples up evenly, and read again."
+                )
         if (one.turned is None) != (at == len(rounds)):
             sentence = (
                 f"round {at}: every round but the last says what was turned after it, quarters per spoke."
@@ -261,71 +216,17 @@ def _told(
     for one in turns:
         here[one.spoke - 1] = one.quarters
     done = now.within(problem.limits)
+    end = trueness(usual(problem, whole), shape.right)
     return RoundPlan(
         turns=turns,
         in_all=tuple(int(one) for one in whole),
         now=now,
         foreseen=trueness(usual(problem, here), shape.right),
-        at_the_end=trueness(usual(problem, whole), shape.right),
+        at_the_end=end,
         done=done,
         bent=bent,
         most=max([now.greatest, *(one.greatest for one in turns)]),
-        words=_words(turns, done=done, bent=bent),
-        cautions=_cautions(problem, now),
-        reasons=_reasons(learnt),
-    )
-
-
-def _words(turns: tuple[Turn, ...], *, done: bool, bent: bool) -> str:
-    if done:
-        return "True inside its limits: nothing to turn. Read it once more with the tyre on."
-    bend = "The rim is bent: it cannot be brought inside its limits by nipples. " if bent else ""
-    if not turns:
-        return bend + "No turn brings it nearer without passing what the spokes may bear."
-    quarters = sum(abs(one.quarters) for one in turns)
-    return (
-        bend + f"Turn {len(turns)} nipple{'' if len(turns) == 1 else 's'}, {quarters} quarter turns in all, "
-        "loosening first; then read every spoke again."
-    )
-
-
-def _cautions(problem: Problem, now: Trueness) -> tuple[str, ...]:
-    marked = problem.limits.greatest
-    told = [
-        "Glasses on, tyre and tape off before nipples are turned; a nipple that is rounded is not tightened any more: replace it.",
-        "A wheel that was hit is looked at for cracks at the holes, the rim's joint and the hub before it is trued.",
-        "The limit marked on the rim wins; for a carbon rim its maker's sheet. Where neither is at hand, ask a qualified mechanic.",
-    ]
-    if marked is None:
-        told.insert(
-            0,
-            f"No greatest tension was given: no spoke is brought above the tightest of the first round ({problem.caps.max():.0f} N). "
-            "Look for the marking on the rim, or its maker's sheet.",
-        )
-    elif now.greatest > marked:
-        told.insert(
-            0,
-            f"A spoke has {now.greatest:.0f} N, above the {marked:.0f} N marked: look at its hole for cracks; it is not raised.",
-        )
-    return tuple(told)
-
-
-def _reasons(learnt: Learnt) -> tuple[Reason, ...]:
-    model = Reason(
-        "ring of beams on spokes, three stiffnesses of the rim at once",
-        "",
-        "textbooks of structural mechanics",
-    )
-    if learnt.rounds < 2:
-        return (model,)
-    return (
-        model,
-        Reason(
-            f"by what {learnt.rounds - 1} round{'' if learnt.rounds == 2 else 's'} did, this rim is {learnt.sideways:.2f} times as stiff "
-            f"sideways and {learnt.up:.2f} times up-and-down as was taken (within {learnt.log_sd:.0%})".replace(
-                "%", " %"
-            ),
-            "",
-            "readings before and after",
-        ),
+        words=plan_words(turns, done=done, bent=bent, short=not end.within(problem.limits)),
+        cautions=plan_cautions(problem, now),
+        reasons=plan_reasons(learnt),
     )

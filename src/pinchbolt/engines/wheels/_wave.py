@@ -101,4 +101,4 @@ def _samples(inside: bytes, form: _Form) -> Floats:
         flat = (np.frombuffer(whole, dtype=np.uint8).astype(float) - 128) / 128
     else:
         flat = np.frombuffer(whole, dtype=f"<i{form.bits // 8}").astype(float) / 2.0 ** (form.bits - 1)
-    return flat.reshape(-1, form.channels).mean(axis=1)
+    return np.asarray(flat.reshape(-1, form.channels).mean(axis=1), dtype=float)

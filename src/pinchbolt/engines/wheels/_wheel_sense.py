@@ -26,6 +26,7 @@ RANGES: dict[str, tuple[float, float, str, float]] = {
     "gap": (-0.2, 0.7, "mm", 1e3),
     "diameter": (0.0008, 0.004, "mm", 1e3),
     "tension": (1.0, 4000.0, "N", 1.0),
+    "tension_read": (0.0, 4000.0, "N", 1.0),
     "reading": (-1000.0, 10000.0, "marks", 1.0),
     "frequency": (60.0, 3000.0, "Hz", 1.0),
     "density": (1000.0, 20000.0, "kg/m3", 1.0),

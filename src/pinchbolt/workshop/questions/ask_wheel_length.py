@@ -116,6 +116,7 @@ def wheel_length(request: WheelLengthRequest) -> WheelLengthView:
         )
     stocked = stocked_lengths(wanted, found.sd, [one * _MM for one in request.stocked_mm])
     best = stocked[0]
+    of = "the stocked lengths" if request.stocked_mm else "whole lengths"
     return WheelLengthView(
         length_mm=_mm(wanted),
         sd_mm=_mm(found.sd),
@@ -127,7 +128,7 @@ def wheel_length(request: WheelLengthRequest) -> WheelLengthView:
         stocked=tuple(StockedView(_mm(one.length), _mm(one.over), round(one.chance, 3)) for one in stocked),
         shares=tuple(DoubtShareView(one.name, _mm(one.sd), _mm(one.brings)) for one in found.shares),
         words=(
-            f"{wanted * 1000:.1f} mm, within {2 * found.sd * 1000:.1f} mm. Of {'the stocked lengths' if request.stocked_mm else 'whole lengths'} "
+            f"{wanted * 1000:.1f} mm, within {2 * found.sd * 1000:.1f} mm. Of {of} "
             f"{best.length * 1000:g} mm is likeliest: {best.chance:.0%} that it ends inside the nipple.".replace(
                 "%", " %"
             )
