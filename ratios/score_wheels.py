@@ -178,7 +178,7 @@ def main() -> int:
     asked.add_argument("--wheels", type=int, default=200)
     asked.add_argument("--plucks", type=int, default=300)
     asked.add_argument(
-        "--random", type=int, default=500, help="random wheels for the marked limit; 100000 takes two hours"
+        "--random", type=int, default=500, help="random wheels for the marked limit; 100000 takes six hours"
     )
     given = asked.parse_args()
     wheels(given.wheels, given.seed)

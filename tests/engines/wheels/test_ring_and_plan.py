@@ -84,11 +84,11 @@ def test_a_mirrored_wheel_gets_the_mirrored_plan(rear: bool) -> None:
 
 
 def test_a_plan_never_brings_a_spoke_over_the_marked_tension() -> None:
-    """Sixty random wheels, many spokes over it already: none is foreseen above the mark that was not, none is raised over it."""
+    """Sixteen random wheels, many spokes over it already: none is foreseen above the mark that was not, none is raised over it."""
     rng = np.random.default_rng(22)
     drawn = [wheel(rng, rear=rear, count=count) for rear in (False, True) for count in (24, 32)]
     tight = 0
-    for number in range(60):
+    for number in range(16):
         base = drawn[number % 4]
         count = base.shape.count
         pull = np.maximum(
@@ -103,7 +103,7 @@ def test_a_plan_never_brings_a_spoke_over_the_marked_tension() -> None:
         ).state
         assert (moved.tension <= np.maximum(limit, pull) + 1e-6).all()
         assert max(abs(one.quarters) for one in plan.turns) <= 2
-    assert tight > 10
+    assert tight > 4
 
 
 def test_without_a_mark_no_spoke_is_brought_above_the_tightest() -> None:
@@ -126,12 +126,12 @@ def test_the_same_readings_give_the_same_plan() -> None:
 
 
 def test_three_rounds_true_most_wheels() -> None:
-    """Twelve drawn wheels of hidden stiffness, tension read twice: nine at least end inside (`make score-wheels` has 200)."""
+    """Six drawn wheels of hidden stiffness, tension read twice: five at least end inside (`make score-wheels` has 200)."""
     inside = 0
-    for number in range(12):
+    for number in range(6):
         rng = np.random.default_rng([25, number])
         inside += by_plan(rng, wheel(rng, rear=number % 2 == 1), Noise(tension=32.0)).inside
-    assert inside >= 9
+    assert inside >= 5
 
 
 def test_a_true_wheel_is_left_alone() -> None:
