@@ -6,9 +6,11 @@ import pytest
 from django.test import Client
 
 from pinchbolt.bench.fields import plain_figure
+from pinchbolt.records.models import Event
 from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
 from tests.bench.conftest import Cast
 from tests.bench.pages import ACTS, MORE, PAGES, addresses, filled
+from tests.house.source import SRC
 from tests.story import NOW, STEM
 
 pytestmark = pytest.mark.django_db
@@ -54,8 +56,46 @@ def test_every_address_is_a_page_a_sheet_or_an_act(cast: Cast, tablet: Client) -
     papers = [one.route for one in addresses() if one.route.startswith("paper/")]
     assert {*PAGES, *ACTS, *papers} == {one.route for one in addresses()}
     assert len(PAGES) > 20 and len(ACTS) > 30
+
+
+def test_an_address_that_is_sent_to_can_be_opened(cast: Cast, tablet: Client) -> None:
+    """A reload after a lost answer, or an address typed from memory: the page above it is shown, and nothing is written."""
+    before = Event.objects.count()
     for act in ACTS:
-        assert tablet.get(filled(act, cast)).status_code == 405, act
+        told = tablet.get(filled(act, cast))
+        assert told.status_code == 302, act
+        page = tablet.get(told["Location"], follow=True)
+        assert page.status_code in (200, 409), act
+        assert filled(act, cast).startswith(told["Location"]), act
+    assert Event.objects.count() == before
+
+
+def test_two_cards_of_a_page_never_share_their_entries(cast: Cast, tablet: Client) -> None:
+    """keep.js keeps every form by its address, its name and its hidden fields: no two forms of a page have all three alike."""
+    for page in (*PAGES, *MORE):
+        said = tablet.get(filled(page, cast), follow=True).content.decode()
+        shelves = [shelf(form) for form in re.findall(r'<form[^>]*method="post".*?</form>', said, re.DOTALL)]
+        twice = {one for one in shelves if shelves.count(one) > 1}
+        assert not twice, (page, twice)
+
+
+def shelf(form: str) -> tuple[str, ...]:
+    """What tells a form's entries apart, as keep.js sees it; a form without a field to type in holds nothing."""
+    head = form.partition(">")[0]
+    about = [
+        field
+        for field in re.findall(r'<input type="hidden" name="[^"]+" value="[^"]*"', form)
+        if not re.search(r'name="(key|csrfmiddlewaretoken|seen)"', field)
+    ]
+    named = [re.search(rf'{name}="([^"]*)"', head) for name in ("action", "data-keep")]
+    return (*(found[1] if found else "" for found in named), *about)
+
+
+def test_what_is_kept_is_every_form_and_no_secret() -> None:
+    """Kept by what it is, not by opting in; what must not lie in a tablet is left out by its kind."""
+    script = (SRC / "bench" / "static" / "bench" / "keep.js").read_text(encoding="utf-8")
+    assert 'form.method === "post"' in script and "form[data-keep]" not in script
+    assert 'field.type === "password"' in script and 'field.type === "file"' in script
 
 
 def test_a_form_of_another_sign_in_is_refused_in_a_sentence(cast: Cast) -> None:

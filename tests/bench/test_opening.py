@@ -121,21 +121,6 @@ def test_each_field_has_its_sentence(this_machine: Client, more: dict[str, str],
     assert not Workshop.objects.exists()
 
 
-def test_the_owner_changes_the_workshop_and_others_read_it(cast: Cast, tablet: Client) -> None:
-    """A mechanic sees figures and no form; the change of the owner counts from now on."""
-    tablet.force_login(cast.mechanic)
-    page = tablet.get("/workshop/").content.decode()
-    assert "The owner of the workshop may change it" in page and "<form method" not in page.split("<main")[1]
-    assert tablet.post("/workshop/change/", FILLED).status_code == 403
-    tablet.force_login(cast.owner, backend="pinchbolt.serving.sign_in.PassphraseBackend")
-    assert 'value="54"' in tablet.get("/workshop/").content.decode()
-    told = tablet.post("/workshop/change/", FILLED | {"country": "GB", "labour_an_hour": "61", "tax": "none"})
-    assert told.status_code == 303
-    shop = Workshop.objects.get()
-    assert (shop.labour_an_hour, shop.tax_percent) == (Decimal("61"), 0)
-    assert "£61.00 an hour" in tablet.get(told["Location"]).content.decode()
-
-
 def test_a_promise_is_offered_on_open_days_alone(cast: Cast, tablet: Client) -> None:
     """A shop that opens on Mondays and Thursdays promises no Sunday."""
     from datetime import date
@@ -152,12 +137,12 @@ def test_who_left_is_off_the_list_and_their_tablets_with_them(cast: Cast, tablet
     mechanics = Client()
     mechanics.force_login(cast.mechanic, backend="pinchbolt.serving.sign_in.PassphraseBackend")
     gone = {"sign_in": cast.mechanic.sign_in, "key": "somebody-leaves"}
-    assert tablet.post("/people/retire/", gone).status_code == 303
+    assert tablet.post("/settings/people/retire/", gone).status_code == 303
     assert mechanics.get("/")["Location"].startswith("/sign-in/")
     assert cast.mechanic.name not in Client().get("/sign-in/").content.decode()
-    last = tablet.post("/people/retire/", {"sign_in": cast.owner.sign_in, "key": "the-last-one"})
+    last = tablet.post("/settings/people/retire/", {"sign_in": cast.owner.sign_in, "key": "the-last-one"})
     assert last.status_code == 409 and "only owner of the workshop" in last.content.decode()
-    assert tablet.post("/people/back/", gone | {"key": "and-comes-back"}).status_code == 303
+    assert tablet.post("/settings/people/back/", gone | {"key": "and-comes-back"}).status_code == 303
     assert cast.mechanic.name in Client().get("/sign-in/").content.decode()
 
 
@@ -171,9 +156,9 @@ def test_a_new_passphrase_ends_what_the_old_one_opened(cast: Cast, tablet: Clien
         "passphrase": "kettenblatt dienstag",
         "key": "a-new-passphrase",
     }
-    assert tablet.post("/people/passphrase/", asked).status_code == 303
-    assert tablet.get("/people/").status_code == 200
-    assert other.get("/people/")["Location"].startswith("/sign-in/")
+    assert tablet.post("/settings/people/passphrase/", asked).status_code == 303
+    assert tablet.get("/settings/people/").status_code == 200
+    assert other.get("/settings/people/")["Location"].startswith("/sign-in/")
     assert Person.objects.get(pk=cast.owner.pk).check_password("kettenblatt dienstag")
     tablet.force_login(cast.mechanic, backend="pinchbolt.serving.sign_in.PassphraseBackend")
-    assert tablet.post("/people/passphrase/", asked | {"key": "not-yours-to-set"}).status_code == 403
+    assert tablet.post("/settings/people/passphrase/", asked | {"key": "not-yours-to-set"}).status_code == 403

@@ -17,7 +17,7 @@ SignedIn = Callable[[Person], Client]
 
 def test_the_owner_of_the_workshop_adds_a_person(cast: Cast, signed_in: SignedIn) -> None:
     """The new person can sign in."""
-    answer = signed_in(cast.owner).post("/people/add/", {**NEW, "key": "new-person-1"})
+    answer = signed_in(cast.owner).post("/settings/people/add/", {**NEW, "key": "new-person-1"})
     assert answer.status_code == 303
     assert Client().post("/sign-in/", {"sign_in": "wren", "passphrase": NEW["passphrase"]}).status_code == 302
 
@@ -26,8 +26,8 @@ def test_nobody_else_adds_a_person(cast: Cast, signed_in: SignedIn) -> None:
     """The form is not shown to a mechanic, and sending it is refused."""
     for person in (cast.mechanic, cast.counter):
         tablet = signed_in(person)
-        assert "Somebody new" not in tablet.get("/people/").content.decode()
-        answer = tablet.post("/people/add/", {**NEW, "key": f"not-allowed-{person.pk}"})
+        assert "Somebody new" not in tablet.get("/settings/people/").content.decode()
+        answer = tablet.post("/settings/people/add/", {**NEW, "key": f"not-allowed-{person.pk}"})
         assert answer.status_code == 403
         assert "this is for the owner of the workshop" in answer.content.decode()
     assert not Person.objects.filter(sign_in="wren").exists()
@@ -38,7 +38,7 @@ def test_everybody_sets_their_own_pin(cast: Cast, signed_in: SignedIn, role: str
     """With their own name it needs nobody else."""
     person = getattr(cast, role)
     answer = signed_in(person).post(
-        "/people/pin/", {"sign_in": person.sign_in, "pin": "97531", "key": "own-pin-0001"}
+        "/settings/people/pin/", {"sign_in": person.sign_in, "pin": "97531", "key": "own-pin-0001"}
     )
     assert answer.status_code == 303
     person.refresh_from_db()
@@ -48,14 +48,20 @@ def test_everybody_sets_their_own_pin(cast: Cast, signed_in: SignedIn, role: str
 def test_only_the_owner_of_the_workshop_sets_the_pin_of_others(cast: Cast, signed_in: SignedIn) -> None:
     """A mechanic can't take over another's name."""
     other = {"sign_in": "tobias", "pin": "97531"}
-    assert signed_in(cast.mechanic).post("/people/pin/", {**other, "key": "other-pin-01"}).status_code == 403
-    assert signed_in(cast.owner).post("/people/pin/", {**other, "key": "other-pin-02"}).status_code == 303
+    assert (
+        signed_in(cast.mechanic).post("/settings/people/pin/", {**other, "key": "other-pin-01"}).status_code
+        == 403
+    )
+    assert (
+        signed_in(cast.owner).post("/settings/people/pin/", {**other, "key": "other-pin-02"}).status_code
+        == 303
+    )
 
 
 @pytest.mark.parametrize("pin", ["123", "123456789", "12a4"])
 def test_a_pin_that_is_not_4_to_8_figures_is_refused(cast: Cast, tablet: Client, pin: str) -> None:
     """The sentence stands at the keypad; the PIN itself is not written into the page."""
-    answer = tablet.post("/people/pin/", {"sign_in": "ines", "pin": pin, "key": "bad-pin-0001"})
+    answer = tablet.post("/settings/people/pin/", {"sign_in": "ines", "pin": pin, "key": "bad-pin-0001"})
     page = answer.content.decode()
     assert answer.status_code == 422
     assert "The PIN is not 4 to 8 figures: use figures only, 4 to 8 of them." in page
@@ -66,7 +72,9 @@ def test_a_refused_person_comes_back_with_entries_kept_but_not_the_passphrase(
     cast: Cast, signed_in: SignedIn
 ) -> None:
     """A taken name: the rest stays, the secret is typed again."""
-    answer = signed_in(cast.owner).post("/people/add/", {**NEW, "sign_in": "ines", "key": "taken-name-1"})
+    answer = signed_in(cast.owner).post(
+        "/settings/people/add/", {**NEW, "sign_in": "ines", "key": "taken-name-1"}
+    )
     page = answer.content.decode()
     assert answer.status_code == 422
     assert "The sign-in name &quot;ines&quot; is taken: choose another." in page
@@ -78,13 +86,15 @@ def test_a_refused_person_comes_back_with_entries_kept_but_not_the_passphrase(
 def test_a_double_tap_adds_one_person(cast: Cast, signed_in: SignedIn, counted: Callable[[str], int]) -> None:
     """The same mark is the same act."""
     tablet = signed_in(cast.owner)
-    answers = [tablet.post("/people/add/", {**NEW, "key": "double-tap-1"}).status_code for _ in range(2)]
+    answers = [
+        tablet.post("/settings/people/add/", {**NEW, "key": "double-tap-1"}).status_code for _ in range(2)
+    ]
     assert answers == [303, 303]
     assert counted("person added") == 1
     assert Person.objects.filter(sign_in="wren").count() == 1
 
 
-@pytest.mark.parametrize("page", ["/people/pin/", "/people/add/"])
+@pytest.mark.parametrize("page", ["/settings/people/pin/", "/settings/people/add/"])
 def test_what_writes_is_only_sent(cast: Cast, tablet: Client, page: str) -> None:
-    """Opening the address writes nothing."""
-    assert tablet.get(page).status_code == 405
+    """Opening the address writes nothing and shows the page."""
+    assert tablet.get(page)["Location"] == "/settings/people/"

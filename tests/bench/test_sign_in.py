@@ -17,7 +17,7 @@ PAGES = (
     "/",
     "/check-in/",
     "/tools/",
-    "/people/",
+    "/settings/people/",
     "/switch/",
     "/bike/PB-001/",
     "/job/1/check-in/",

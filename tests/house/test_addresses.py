@@ -113,7 +113,7 @@ def test_no_code_holds_an_address() -> None:
         '<a href="/tools/">',
         "<a href=/tools/>",
         '<form action="/job/{{ job }}/work/">',
-        '{% include "x.html" with there="/people/" %}',
+        '{% include "x.html" with there="/settings/people/" %}',
         """<a href="{% url 'job_sheet' job=job %}../work/">""",
         '<a href="../work/">',
         '<a href="{% if a %}/tools/{{ b }}/{% else %}{% url "kit" %}{% endif %}">',

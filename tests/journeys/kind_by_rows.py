@@ -9,8 +9,7 @@ import pytest
 
 from pinchbolt.reference import loader
 from pinchbolt.reference.gather import Gathered
-from pinchbolt.workshop.bikes import typed_facts as facts
-from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.common.trade_tables import read_tables_again
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,8 +268,7 @@ def write(folder: Path, own: OwnKind) -> None:
 
 def read_again() -> None:
     """The workshop starts again: tables are read once a start."""
-    tables.cache_clear()
-    facts._known.cache_clear()
+    read_tables_again()
 
 
 @contextmanager

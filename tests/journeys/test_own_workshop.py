@@ -69,7 +69,7 @@ def test_a_shop_opens_its_own_book_and_takes_in_its_first_bike(
         expect(page.get_by_role("link", name="shop day").first).to_be_visible()
         expect(page.get_by_text("DEMO")).to_have_count(0)
         page.screenshot(path=tmp_path / f"day-{size}.png", full_page=True, caret="initial")
-        page.goto("/workshop/")
+        page.goto("/settings/shop/")
         expect(page.get_by_label("name", exact=True)).to_have_value("Tollgate Bench")
         page.screenshot(path=tmp_path / f"workshop-{size}.png", full_page=True, caret="initial")
         page.goto("/check-in/?template=road-disc")

@@ -8,7 +8,7 @@ import pytest
 from pinchbolt import reference
 from pinchbolt.records.models import Bill, Workshop
 from pinchbolt.reference.tables_type import Tables
-from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.common.trade_tables import read_tables_again, tables
 from pinchbolt.workshop.leaving.bill import BillView, bills_between
 from pinchbolt.workshop.leaving.bills_csv import bill_rows
 from tests import story
@@ -25,8 +25,8 @@ def play(jobs: int, seed: int, patch: pytest.MonkeyPatch) -> tuple[Shop, list[Bi
     shop, own = Shop(ines.pk, random.Random(seed), story.NOW), tables()
 
     def set_menu(menu: Tables) -> None:
-        patch.setattr(reference, "load", lambda _: menu)
-        tables.cache_clear()
+        patch.setattr(reference, "load", lambda *_: menu)
+        read_tables_again()
 
     made = []
     for _ in range(jobs):
@@ -41,7 +41,7 @@ def test_random_jobs_cost_what_was_told(monkeypatch: pytest.MonkeyPatch) -> None
     try:
         shop, made = play(JOBS, SEED, monkeypatch)
     finally:
-        tables.cache_clear()
+        read_tables_again()
     assert gapless() and Bill.objects.exists()
     bills = bills_between(story.TODAY, shop.now.date())
     # Whatever rate, tax, currency and menu came after it, each says what it said when it was made.

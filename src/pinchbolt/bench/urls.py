@@ -9,14 +9,27 @@ from pinchbolt.bench.build import build_screen as build
 from pinchbolt.bench.build import part_screen as part_of_build
 from pinchbolt.bench.chain_length.chain_length_screen import chain_length
 from pinchbolt.bench.check_in.check_in_screen import check_in
+from pinchbolt.bench.find.find_screen import find
 from pinchbolt.bench.fit.fit_screen import fit
 from pinchbolt.bench.gauge_check import gauge_check_screen as gauge
 from pinchbolt.bench.gears.gears_screen import gears
 from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
+from pinchbolt.bench.keeping import keeping_screen as all_out
 from pinchbolt.bench.kit.kit_screen import kit
-from pinchbolt.bench.on_paper.on_paper_screen import bill_paper, bolt_round_sheet, hang_tag, sheet
+from pinchbolt.bench.on_paper.on_paper_screen import (
+    bill_paper,
+    bolt_round_sheet,
+    hang_tag,
+    home_tools_sheet,
+    sheet,
+)
+from pinchbolt.bench.open_days import open_days_screen as days
 from pinchbolt.bench.opening import opening_screen as opening
+from pinchbolt.bench.owners import erase_screen as erasing
+from pinchbolt.bench.owners import owners_screen as owners
+from pinchbolt.bench.parts_wanted import parts_wanted_screen as wanted
 from pinchbolt.bench.people.people_screen import (
+    change,
     comes_back,
     leave,
     new_passphrase,
@@ -24,6 +37,7 @@ from pinchbolt.bench.people.people_screen import (
     new_pin,
     people,
 )
+from pinchbolt.bench.prices import prices_screen as pricing
 from pinchbolt.bench.rides.rides_screen import (
     back,
     display,
@@ -37,14 +51,19 @@ from pinchbolt.bench.rides.rides_screen import (
     since,
     wheels_on,
 )
+from pinchbolt.bench.rows import rows_screen as rows
+from pinchbolt.bench.safe_keeping import safe_keeping_screen as keeping
+from pinchbolt.bench.settings import settings_screen as of_shop
 from pinchbolt.bench.shop_day.shop_day_screen import shop_day
 from pinchbolt.bench.shop_terms import shop_terms_screen as shop
 from pinchbolt.bench.sign_in.sign_in_screen import sign_in, sign_out, switch
 from pinchbolt.bench.swap import swap_screen as swapping
+from pinchbolt.bench.tablets import tablets_screen as tablet
 from pinchbolt.bench.theme import theme
-from pinchbolt.bench.tool_board.tool_board_screen import hang, tool_board
+from pinchbolt.bench.tool_board.tool_board_screen import hang, hang_ticked, tool_board
 from pinchbolt.bench.tool_check import tool_check_screen as tool
 from pinchbolt.bench.tyre.tyre_screen import tyre
+from pinchbolt.bench.words import words_screen as wording
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", shop_day, name="shop_day"),
@@ -52,12 +71,50 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("open/own/", opening.open_own, name="open_own"),
     path("open/look-around/", opening.look_around, name="look_around"),
     path("open/looking-around/", opening.looking_around, name="looking_around"),
-    path("workshop/", shop.shop_terms, name="shop_terms"),
-    path("workshop/change/", shop.change_terms, name="change_terms"),
+    path("settings/", of_shop.settings, name="settings"),
+    path("settings/undo/", of_shop.undo, name="undo_setting"),
+    path("settings/shop/", shop.shop_terms, name="shop_terms"),
+    path("settings/shop/change/", shop.change_shop, name="change_shop"),
+    path("settings/shop/tax/", shop.change_tax, name="change_tax"),
+    path("settings/days/", days.open_days, name="open_days"),
+    path("settings/days/change/", days.change_days, name="change_days"),
+    path("settings/days/closed/", days.close, name="close_days"),
+    path("settings/prices/", pricing.prices, name="prices"),
+    path("settings/prices/labour/", pricing.change_labour, name="change_labour"),
+    path("settings/prices/fill/", pricing.fill, name="fill_prices"),
+    path("settings/prices/own-operation/", pricing.own_operation, name="own_operation"),
+    path("settings/limits/", rows.limits, name="limits"),
+    path("settings/limits/read-again/", rows.read_again, name="read_again"),
+    path("settings/limits/change-point/", rows.school, name="change_school"),
+    path("settings/row/<slug:table>/<str:id>/", rows.row, name="row"),
+    path("settings/row/<slug:table>/<str:id>/save/", rows.save_row, name="save_row"),
+    path("settings/row/<slug:table>/<str:id>/as-trade/", rows.row_as_trade, name="row_as_trade"),
+    path("settings/row/<slug:table>/<str:id>/try/", rows.try_row, name="try_row"),
+    path("settings/words/", wording.words, name="words"),
+    path("settings/words/change/", wording.change_words, name="change_words"),
+    path("settings/tablets/", tablet.tablets, name="tablets"),
+    path("settings/tablets/name/", tablet.name_tablet, name="name_tablet"),
+    path("settings/tablets/end/", tablet.end, name="end_tablet"),
+    path("settings/safe-keeping/", keeping.safe_keeping, name="safe_keeping"),
+    path("settings/safe-keeping/copy/", keeping.copy_now, name="copy_now"),
+    path("settings/safe-keeping/place/", keeping.change_place, name="change_place"),
+    path("settings/safe-keeping/first-list/", keeping.first_list_away, name="first_list_away"),
     path("sign-in/", sign_in, name="sign_in"),
     path("switch/", switch, name="switch"),
     path("sign-out/", sign_out, name="sign_out"),
     path("look/", theme, name="theme"),
+    path("find/", find, name="find"),
+    path("owner/<int:owner>/", owners.owner, name="owner"),
+    path("owner/<int:owner>/change/", owners.change, name="change_owner"),
+    path("owner/<int:owner>/consent/", owners.consent, name="say_consent"),
+    path("owner/<int:owner>/bike/", owners.bike_of_owner, name="bike_of_owner"),
+    path("owner/<int:owner>/apart/", owners.apart, name="told_apart"),
+    path("owner/<int:owner>/held/", erasing.held, name="what_we_hold"),
+    path("owner/<int:owner>/erase/", erasing.erasing, name="erase_page"),
+    path("owner/<int:owner>/erase/for-good/", erasing.erase, name="erase_owner"),
+    path("owner/<int:owner>/merge/", owners.merging, name="merge_page"),
+    path("owner/<int:owner>/merge/keep/", owners.merge, name="merge_owners"),
+    path("owner/<int:owner>/merge/undo/", owners.take_apart, name="undo_merge"),
     path("check-in/", check_in, name="check_in"),
     path("bike/<str:tag>/", bike, name="bike"),
     path("bike/<str:tag>/as-shown/", as_shown, name="whole_bike_as_shown"),
@@ -91,6 +148,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("paper/bill/<str:number>/<slug:form>.pdf", bill_paper, name="bill_paper"),
     path("paper/tag/<str:tag>.pdf", hang_tag, name="hang_tag"),
     path("paper/bike/<str:tag>/bolt-round.pdf", bolt_round_sheet, name="bolt_round_sheet"),
+    path("paper/bike/<str:tag>/home-tools.pdf", home_tools_sheet, name="home_tools_sheet"),
     path("bike/<str:tag>/bolt-round/", rounds.bolt_round, name="bolt_round"),
     path("bike/<str:tag>/bolt-round/told/", rounds.told, name="round_told"),
     path("bike/<str:tag>/bolt-round/<str:joint>/held/", rounds.held, name="round_held"),
@@ -98,11 +156,13 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("kit/", kit, name="kit"),
     path("tools/", tool_board, name="tool_board"),
     path("tools/hang/", hang, name="hang_tool"),
+    path("tools/hang-several/", hang_ticked, name="hang_ticked"),
     path("tools/<int:tool>/", tool.tool_check, name="tool_check"),
     path("tools/<int:tool>/size/", tool.size, name="tool_size"),
     path("tools/<int:tool>/weight/", tool.weight, name="tool_weight"),
     path("tools/<int:tool>/calibration/", tool.calibration, name="tool_calibration"),
     path("tools/<int:tool>/look/", tool.look, name="tool_look"),
+    path("tools/<int:tool>/arm/", tool.arm, name="tool_arm"),
     path("tools/gauge/<int:instrument>/", gauge.gauge_check, name="gauge_check"),
     path("tools/gauge/<int:instrument>/tried/", gauge.tried, name="gauge_tried"),
     path("gears/", gears, name="gears"),
@@ -112,13 +172,25 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("swap/", swapping.swap, name="swap"),
     path("swap/fact/", swapping.fact, name="note_fact"),
     path("swap/moved/", swapping.moved, name="move_part"),
+    path("parts/", wanted.parts, name="parts"),
+    path("parts/move/", wanted.move, name="move_wanted"),
+    path("parts/add/", wanted.add, name="add_wanted"),
+    path("parts/suppliers/", wanted.suppliers, name="suppliers"),
+    path("parts/suppliers/save/", wanted.supplier, name="supplier"),
     path("bins/", in_bins.bins, name="bins"),
+    path("bins/count/", wanted.count, name="count_bin"),
     path("bins/file/", in_bins.parts_file, name="parts_file"),
     path("bins/take-in/", in_bins.take_in, name="take_in_parts"),
-    path("people/", people, name="people"),
-    path("people/pin/", new_pin, name="new_pin"),
-    path("people/add/", new_person, name="new_person"),
-    path("people/passphrase/", new_passphrase, name="new_passphrase"),
-    path("people/retire/", leave, name="retire_person"),
-    path("people/back/", comes_back, name="bring_back"),
+    path("keeping/", all_out.keeping, name="keeping"),
+    path("keeping/everything/", all_out.everything, name="everything"),
+    path("keeping/list/", all_out.list_file, name="list_file"),
+    path("keeping/list/in/", all_out.list_in, name="list_in"),
+    path("keeping/list/back/", all_out.list_back, name="list_back"),
+    path("settings/people/", people, name="people"),
+    path("settings/people/pin/", new_pin, name="new_pin"),
+    path("settings/people/add/", new_person, name="new_person"),
+    path("settings/people/passphrase/", new_passphrase, name="new_passphrase"),
+    path("settings/people/change/", change, name="change_person"),
+    path("settings/people/retire/", leave, name="retire_person"),
+    path("settings/people/back/", comes_back, name="bring_back"),
 ]

@@ -9,6 +9,7 @@ from django.utils import timezone
 from pinchbolt.drawing import verdict_mark, wear_rule
 from pinchbolt.values import Reason, Verdict
 from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id, money_of_shop, terms
+from pinchbolt.workshop.acts.shop_words import shop_words
 from pinchbolt.workshop.bikes.cautions import marking_wins
 from pinchbolt.workshop.leaving.shop_day import JobView, job_view
 from pinchbolt.workshop.stays.note_finding import FindingView
@@ -51,7 +52,7 @@ def _pieces(word: str) -> list[str]:
 def shop_facts() -> dict[str, object]:
     """Return the workshop as it stands at the head of a sheet: name, where it is, and whether it is the demo."""
     shop = terms()
-    where = ", ".join(filter(None, (shop.address, shop.town, shop.phone)))
+    where = ", ".join(filter(None, (shop.address, shop.town, shop.phone, shop_words("hours"))))
     return {"name": wrapped(shop.name), "where": wrapped(where), "demo": shop.is_demo}
 
 

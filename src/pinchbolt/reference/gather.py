@@ -1,8 +1,9 @@
 """Reading a folder of tables: which files there are, their raw rows, and one folder laid over another."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from functools import cache
 from pathlib import Path
 
 from pinchbolt.errors import InputRefused
@@ -25,6 +26,13 @@ class Overlaid:
     was: str
     now: str
 
+    @property
+    def words(self) -> str:
+        """What was changed, and what the trade table has, as one sentence."""
+        if not self.field:
+            return f'{self.file}, row "{self.id}": a row of the workshop\'s own.'
+        return f'{self.file}, row "{self.id}", {self.field}: {self.now} (the trade table has {self.was}).'
+
 
 @dataclass(slots=True)
 class RawRow:
@@ -46,18 +54,28 @@ class Gathered:
     faults: list[Fault] = field(default_factory=list)
 
 
-def gather(folder: Path, label: str = "", needed: bool = True) -> Gathered:
+def gather(
+    folder: Path | None,
+    label: str = "",
+    needed: bool = True,
+    instead: Mapping[str, bytes] | None = None,
+    once: bool = False,
+) -> Gathered:
     """All rows of the tables in *folder*.
 
-    Messages name a file as *label* and its name; where *needed*, no file may be missing.
+    Messages name a file as *label* and its name; where *needed*, no file may be missing. *instead* gives the text of files
+    by name, in the place of what the folder holds. Files that never change while the program runs are read `once`.
     """
-    found = Gathered()
-    found.faults += _strangers(folder, label)
+    found, given = Gathered(), instead or {}
+    found.faults += _strangers(folder, label) if folder is not None else ()
     for file in FILES:
-        path = folder / file.name
         shown_as = label + file.name
-        if path.is_symlink() or path.exists():
-            _gather_file(path, file, shown_as, found)
+        path = folder / file.name if folder is not None else None
+        if file.name in given:
+            _gather_content(*raw_tables(given[file.name], shown_as), file, shown_as, found)
+        elif path is not None and (path.is_symlink() or path.exists()):
+            read = _read_once if once else _read
+            _gather_content(*read(path, shown_as), file, shown_as, found)
         elif needed and not file.optional:
             found.unread |= set(file.rows)
             allowed = "the trade tables are whole or not used"
@@ -83,8 +101,9 @@ def _strangers(folder: Path, label: str) -> Iterable[Fault]:
             yield Fault(label + name, "", "", "is no table that is known here", hint)
 
 
-def _gather_file(path: Path, file: TableFile, shown_as: str, found: Gathered) -> None:
-    content, faults = _read(path, shown_as)
+def _gather_content(
+    content: Raw, faults: Sequence[Fault], file: TableFile, shown_as: str, found: Gathered
+) -> None:
     if faults:
         found.faults += faults
         found.unread |= set(file.rows)
@@ -97,6 +116,12 @@ def _gather_file(path: Path, file: TableFile, shown_as: str, found: Gathered) ->
     for table, kind in file.rows.items():
         if table in content:
             _gather_table(content[table], table, kind, shown_as, found)
+
+
+@cache
+def _read_once(path: Path, shown_as: str) -> tuple[Raw, list[Fault]]:
+    """The content of a file of the trade's: where own rows are tried over it again and again, it is parsed once."""
+    return _read(path, shown_as)
 
 
 def _read(path: Path, shown_as: str) -> tuple[Raw, list[Fault]]:

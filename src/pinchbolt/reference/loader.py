@@ -27,7 +27,7 @@ def tables() -> Tables:
     return load()
 
 
-def load(shop_folder: Path | None = None) -> Tables:
+def load(shop_folder: Path | None = None, instead: Mapping[str, bytes] | None = None) -> Tables:
     """Read the trade tables, with the workshop's own tables from *shop_folder* laid over them.
 
     A file of the same name in that folder lays its rows over those of the trade by id (pair tables by their pair).
@@ -35,6 +35,8 @@ def load(shop_folder: Path | None = None) -> Tables:
 
     Args:
         shop_folder: Folder of the workshop's own TOML tables; None = the trade tables alone. [-]
+        instead: Text of files by name that is read in the place of what the workshop's folder holds: a change that is tried
+            before it is written. [-]
 
     Returns:
         All tables, checked. [-]
@@ -42,10 +44,11 @@ def load(shop_folder: Path | None = None) -> Tables:
     Raises:
         InputRefused: A file cannot be read, a row is bad or names a row that is not there: all faults in one message.
     """
-    found = gather(TRADE_FOLDER)
+    found = gather(TRADE_FOLDER, once=shop_folder is not None or bool(instead))
     overlaid: tuple[Overlaid, ...] = ()
-    if shop_folder is not None:
-        overlaid = lay_over(found, gather(shop_folder, f"{shop_folder}/", needed=False), KINDS)
+    if shop_folder is not None or instead:
+        label = f"{shop_folder}/" if shop_folder is not None else ""
+        overlaid = lay_over(found, gather(shop_folder, label, needed=False, instead=instead), KINDS)
     rows = _typed(found)
     made = _assemble(rows, overlaid)
     known = Known({table: _ids(found, table) for table in KINDS}, frozenset(found.unread))
@@ -90,5 +93,5 @@ def _ids(found: Gathered, table: str) -> frozenset[object]:
 def _fault(complaint: Complaint, files: Mapping[type[Row], str], shop_folder: Path | None) -> Fault:
     row = complaint.row
     file = files[type(row)]
-    shown_as = f"{shop_folder}/{file}" if row.from_shop else file
+    shown_as = f"{shop_folder}/{file}" if row.from_shop and shop_folder is not None else file
     return Fault(shown_as, row.named, toml_key(complaint.field), complaint.wrong, complaint.allowed)

@@ -140,6 +140,9 @@ class Tables:
         """The joints that each kind of part brings, in the order of the table."""
         return _by_kind(self.joints.values())
 
+    # A key of what is worked out once for a version of the tables.
+    __hash__ = object.__hash__
+
     def all_rows(self) -> Iterator[Row]:
         """Every row of every table."""
         for field in fields(self):

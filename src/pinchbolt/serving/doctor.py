@@ -129,9 +129,21 @@ def _pragmas(cursor: object) -> Iterator[tuple[str, str]]:
 
 
 def _tables(_: datetime) -> Looked:
-    from pinchbolt.workshop.common.trade_tables import tables
+    from django.utils import timezone
 
-    found = tables()
+    from pinchbolt.workshop.common.trade_tables import tables_in_use
+
+    used = tables_in_use()
+    found = used.tables
+    if used.refused is not None:
+        good = (
+            f"The rows of {timezone.localtime(used.since):%a %d %b %H:%M}"
+            if used.since
+            else "The trade's rows"
+        )
+        return Looked(
+            "trade tables", False, f"{used.refused.sentence} {good} are used until it is right.", stops=False
+        )
     own = (
         f"{len(found.overlaid)} rows of the workshop's own"
         if found.overlaid

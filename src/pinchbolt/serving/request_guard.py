@@ -2,12 +2,13 @@
 
 import logging
 from collections.abc import Callable
+from urllib.parse import urljoin
 
 from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
+from django.urls import Resolver404, resolve, reverse
 
 from pinchbolt.bench.refusals.refusals_screen import away
 from pinchbolt.errors import PinchboltError
@@ -15,6 +16,7 @@ from pinchbolt.workshop.acts.manage_people import LOCKED_SENTENCE
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.open_workshop import is_open
 from pinchbolt.workshop.acts.records_away import TROUBLE, records_away
+from pinchbolt.workshop.common.trade_tables import with_tables
 
 _LOG = logging.getLogger(__name__)
 Answer = Callable[[HttpRequest], HttpResponseBase]
@@ -108,8 +110,35 @@ class OneLook:
         """Open a look for what is only looked at."""
         if request.method not in ("GET", "HEAD"):
             return self.get_response(request)
-        with one_look():
+        with one_look(), with_tables():
             return self.get_response(request)
+
+
+class PageAgain:
+    """An address that is only sent to can be opened: it leads to the page above it, not to a bare 405."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Look for the page where the answer is that this address is not looked at."""
+        response = self.get_response(request)
+        if response.status_code != 405 or request.method not in ("GET", "HEAD") or _is_json_door(request):
+            return response
+        return redirect(_page_above(request.path))
+
+
+def _page_above(path: str) -> str:
+    """The nearest address above one that is a page; where that one is only sent to as well, it leads further up."""
+    above = urljoin(path, "..")
+    while above != path:
+        try:
+            resolve(above)
+        except Resolver404:
+            path, above = above, urljoin(above, "..")
+        else:
+            return above
+    return reverse("shop_day")
 
 
 class SecurityHeaders:

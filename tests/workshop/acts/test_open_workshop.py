@@ -10,10 +10,11 @@ from hypothesis import strategies as st
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
 from pinchbolt.records.models import Event, Person, Workshop
+from pinchbolt.workshop.acts.describe_shop import DaysRequest, ShopRequest, describe_shop, set_days
+from pinchbolt.workshop.acts.money_terms import LabourRequest, labour_on_day, set_labour
 from pinchbolt.workshop.acts.open_workshop import (
     OpeningRequest,
     TermsRequest,
-    change_terms,
     is_open,
     open_workshop,
     terms_told,
@@ -85,16 +86,20 @@ def test_terms_change_from_now_on_and_by_the_owner_alone() -> None:
     """A mechanic may not; the currency stays once a price was told."""
     owner = open_workshop(ASKED, key="opening-1", now=NOW)
     mechanic = Person.objects.make("piet", "Piet Marsh", "mechanic", "four plain words here")
-    dearer = replace(TERMS, labour_an_hour=Decimal("60"), open_days={"Mon": ("08:00", "12:00")})
+    monday = DaysRequest({"Mon": ("08:00", "12:00")}, 3)
     with pytest.raises(NotAllowed):
-        change_terms(dearer, by=mechanic.pk, key="terms-001", now=NOW)
-    told = change_terms(dearer, by=owner, key="terms-002", now=NOW)
-    assert (told.labour_an_hour, list(told.open_days)) == (Decimal("60.00"), ["Mon"])
+        set_days(monday, by=mechanic.pk, key="terms-001", now=NOW)
+    set_days(monday, by=owner, key="terms-002", now=NOW)
+    set_labour(LabourRequest(Decimal("60"), NOW.date()), by=owner, key="terms-003", now=NOW)
+    told = terms_told()
+    assert (told.stands, list(told.open_days)) == (3, ["Mon"])
+    assert labour_on_day(NOW.date()) == Decimal("60.00")
+    assert labour_on_day(NOW.date() - timedelta(days=1)) == TERMS.labour_an_hour
     Event.objects.create(
         at=NOW - timedelta(days=1), by=mechanic, kind="priced", key="priced-1", fingerprint="", said={}
     )
     with pytest.raises(NotPossibleNow, match="Prices were told in GBP already"):
-        change_terms(replace(dearer, country="DE"), by=owner, key="terms-003", now=NOW)
+        describe_shop(ShopRequest(country="DE", currency="EUR"), by=owner, key="terms-004", now=NOW)
 
 
 # Held by hand against the rule of NIST SP 800-63B: length counts, what is common or expected is refused.

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from pinchbolt.reference.rows.measure import LimitRow
-from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.common.trade_tables import read_tables_again, tables
 from pinchbolt.workshop.stays.walk_round import walk_round
 from tests.story import NOW
 from tests.workshop.build_story import bike, part_on, read, readings_of
@@ -23,9 +23,9 @@ _ON = 'on = ["rotor"]' if "on" in {field.name for field in fields(LimitRow)} els
 def own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """The folder of the workshop's own tables, read at the next question."""
     monkeypatch.setattr("django.conf.settings.SHOP_TABLES", str(tmp_path))
-    tables.cache_clear()
+    read_tables_again()
     yield tmp_path
-    tables.cache_clear()
+    read_tables_again()
 
 
 def write(own: Path) -> None:
@@ -49,7 +49,7 @@ def write(own: Path) -> None:
         """,
         encoding="utf-8",
     )
-    tables.cache_clear()
+    read_tables_again()
 
 
 def test_a_limit_of_the_workshop_is_read_on_bikes_that_are_there(own: Path) -> None:
@@ -80,7 +80,7 @@ def test_a_limit_that_is_gone_leaves_its_reading_and_no_question(own: Path) -> N
     rotor = part_on(there, "rotor", "rear")
     read(there, rotor, OWN, word="yes")
     (own / "limits.toml").unlink()
-    tables.cache_clear()
+    read_tables_again()
     assert OWN not in readings_of(there, "rotor")
     assert rotor.readings.count() == 1
 

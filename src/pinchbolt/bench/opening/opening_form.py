@@ -3,7 +3,7 @@
 from django import forms
 
 from pinchbolt.bench.fields import Words
-from pinchbolt.bench.shop_terms.terms_form import TermsForm
+from pinchbolt.bench.opening.terms_form import TermsForm
 from pinchbolt.workshop.acts.open_workshop import OpeningRequest
 
 

@@ -16,9 +16,9 @@ from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Words
 from pinchbolt.bench.opening.opening_form import OpeningForm
+from pinchbolt.bench.opening.terms_form import STANDS
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
-from pinchbolt.bench.shop_terms.terms_form import STANDS
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference.rows.country import CountryRow
 from pinchbolt.workshop.acts.open_workshop import is_open, open_workshop

@@ -4,7 +4,8 @@ from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Picked, Words
-from pinchbolt.workshop.acts.change_people import LeaveRequest, PassphraseRequest
+from pinchbolt.bench.settings.settings_form import SettingForm
+from pinchbolt.workshop.acts.change_people import LeaveRequest, PassphraseRequest, PersonChangeRequest
 from pinchbolt.workshop.acts.manage_people import PersonRequest, PinRequest
 
 
@@ -34,6 +35,24 @@ class NewPassphraseForm(BenchForm):
     def asked(self) -> PassphraseRequest:
         """Return the request for the use case."""
         return PassphraseRequest(**self.checked())
+
+
+class PersonChangeForm(SettingForm):
+    """What a person is called and may do from now on."""
+
+    sign_in = Picked("who")
+    name = Words("name")
+    role = Picked("role")
+    may_sign = forms.BooleanField(required=False)
+
+    @property
+    def form_id(self) -> str:  # type: ignore[override]
+        """Each person has a form of their own."""
+        return f"person-{self.data.get('sign_in', '')}"
+
+    def asked(self) -> PersonChangeRequest:
+        """Return the request for the use case."""
+        return PersonChangeRequest(**self.checked())
 
 
 class LeaveForm(BenchForm):

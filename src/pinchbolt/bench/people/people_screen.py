@@ -10,10 +10,24 @@ from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.people.people_form import LeaveForm, NewPassphraseForm, NewPinForm, PersonForm
+from pinchbolt.bench.people.people_form import (
+    LeaveForm,
+    NewPassphraseForm,
+    NewPinForm,
+    PersonChangeForm,
+    PersonForm,
+)
+from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import by, screen
-from pinchbolt.workshop.acts.change_people import bring_back, retire_person, retired, set_passphrase
-from pinchbolt.workshop.acts.manage_people import OWNER, ROLES, PersonView, add_person, person_named, set_pin
+from pinchbolt.workshop.acts.change_people import (
+    begun_by,
+    bring_back,
+    change_person,
+    retire_person,
+    retired,
+    set_passphrase,
+)
+from pinchbolt.workshop.acts.manage_people import ROLES, PersonView, add_person, person_named, set_pin
 from pinchbolt.workshop.acts.manage_people import people as everybody
 
 
@@ -50,6 +64,13 @@ def new_passphrase(act: SentAct[NewPassphraseForm]) -> HttpResponse:
     return _done("passphrase")
 
 
+@acts(PersonChangeForm, lambda request, form: _page(request, form))
+def change(act: SentAct[PersonChangeForm]) -> HttpResponse:
+    """Change a person's name, role and whether they may sign off."""
+    change_person(act.form.asked(), **act.mark)
+    return _done("changed")
+
+
 @acts(LeaveForm, lambda request, form: _page(request, form))
 def leave(act: SentAct[LeaveForm]) -> HttpResponse:
     """Take a person off the list of those who work here."""
@@ -69,6 +90,7 @@ def _done(what: str) -> HttpResponseRedirect:
 
 
 _SAID = {
+    "changed": "Saved.",
     "pin": "The PIN is set.",
     "person": "The person can sign in now.",
     "passphrase": "The passphrase is set; tablets that were signed in with the old one ask for it.",
@@ -78,13 +100,21 @@ _SAID = {
 
 
 @dataclass(frozen=True, slots=True)
+class PersonSeen:
+    """A person, what stands in their fields, the bikes on stands that they began, and the form where it was refused."""
+
+    one: PersonView
+    typed: PersonView
+    begun: tuple[str, ...]
+    sent: PersonChangeForm | None
+
+
+@dataclass(frozen=True, slots=True)
 class PeoplePage(Page):
     """What is shown: the people."""
 
-    title: str
-    people: tuple[PersonView, ...]
+    people: tuple[PersonSeen, ...]
     me: PersonView | None
-    is_owner: bool
     roles: tuple[str, ...]
     retired: tuple[PersonView, ...]
     pin_form: NewPinForm
@@ -99,10 +129,8 @@ def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
     here = everybody()
     me = next((one for one in here if one.id == by(request)), None)
     page = PeoplePage(
-        title="people",
-        people=here,
+        people=tuple(_seen(one, form) for one in here),
         me=me,
-        is_owner=me is not None and me.role == OWNER,
         roles=ROLES,
         retired=retired(),
         pin_form=own_form(form, NewPinForm),
@@ -112,4 +140,19 @@ def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
         picked_role=form.data.get("role", "") if isinstance(form, PersonForm) else "mechanic",
         done=_SAID.get(request.GET.get("done", ""), ""),
     )
-    return screen(request, "people/people.html", page, form)
+    return screen(request, "people/people.html", page, form, frame_of(request, "people", "People"))
+
+
+def _seen(one: PersonView, form: BenchForm | None) -> PersonSeen:
+    """A person, with what was typed of them where it was refused."""
+    sent = form if isinstance(form, PersonChangeForm) and form.data.get("sign_in") == one.sign_in else None
+    typed = PersonView(
+        one.id,
+        one.sign_in,
+        str(sent.data.get("name", "")) if sent else one.name,
+        str(sent.data.get("role", "")) if sent else one.role,
+        one.has_pin,
+        bool(sent.data.get("may_sign")) if sent else one.may_sign,
+        one.stand,
+    )
+    return PersonSeen(one, typed, begun_by(one.id), sent)

@@ -2,18 +2,23 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
+from pathlib import Path
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from pinchbolt.bench.addresses import address
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
-from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, find_bikes
+from pinchbolt.bench.tablets.sessions import signed_in_tablets
+from pinchbolt.workshop.acts.describe_shop import ClosedView, closed_days
 from pinchbolt.workshop.leaving.call_back import CallBackDue
 from pinchbolt.workshop.leaving.shop_day import ShopDay
 from pinchbolt.workshop.leaving.shop_day import shop_day as day_of
+from pinchbolt.workshop.settings.first_list import DoorView, FirstList, first_list, is_first_list_open
 
 # Owners are called about what falls due within two weeks; later ones would only push today's off the screen.
 _CALLED_AHEAD = timedelta(days=14)
@@ -28,16 +33,27 @@ class ShopDayPage(Page):
     today: str
     call_backs: Sequence[CallBackDue]
     wanted: str
-    found: tuple[BikeMatch, ...]
+    leads: str
+    first: FirstList | None
+    first_doors: tuple[tuple[str, DoorView], ...]
+    closed: ClosedView | None
+
+
+# Where each door of the first list leads.
+_DOORS = {
+    "people": "people", "prices": "prices", "tools": "tool_board", "gauges": "tool_board", "letterhead": "shop_terms",
+    "tablets": "tablets", "backup": "safe_keeping", "bikes": "keeping",
+}  # fmt: skip
 
 
 @require_safe
 def shop_day(request: HttpRequest) -> HttpResponse:
-    """The day at a glance; with ?find= the bikes of that tag, owner or frame number above it."""
-    wanted, moment = request.GET.get("find", "")[:60], now()
+    """The day at a glance."""
+    moment = now()
     day = day_of(moment)
     today = timezone.localtime(moment)
     soon = [due for due in day.call_backs if due.call_back.day <= today.date() + _CALLED_AHEAD]
+    first = _first_list(request, today.date())
     return screen(
         request,
         "shop_day/shop_day.html",
@@ -46,7 +62,17 @@ def shop_day(request: HttpRequest) -> HttpResponse:
             day=day,
             today=f"{today:%A} {today.day} {today:%B}",
             call_backs=soon,
-            wanted=wanted,
-            found=find_bikes(wanted),
+            wanted="",
+            leads="",
+            first=first,
+            first_doors=tuple((address(_DOORS[one.id]), one) for one in (first.doors if first else ())),
+            closed=next(iter(closed_days(today.date())), None),
         ),
     )
+
+
+def _first_list(request: HttpRequest, today: date) -> FirstList | None:
+    """The first list, while there is one; who is signed in elsewhere is asked only then."""
+    if not is_first_list_open():
+        return None
+    return first_list(today, len(signed_in_tablets(request)), Path(settings.BACKUPS))

@@ -1,1 +1,1 @@
-"""What the workshop says of itself: name, money, stands, open days."""
+"""What the workshop says of itself: name, letterhead, currency, and its tax classes with the day from which a rate counts."""

@@ -1,34 +1,39 @@
 """What the workshop says of itself, and its owner changing it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
 
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import see
-from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import by, screen
-from pinchbolt.bench.shop_terms.terms_form import STANDS, TermsForm
+from pinchbolt.bench.settings.settings_screen import frame_of
+from pinchbolt.bench.shared import now, screen
+from pinchbolt.bench.shop_terms.shop_terms_form import ShopForm, TaxForm, shop_now
 from pinchbolt.reference.rows.country import CountryRow
-from pinchbolt.workshop.acts.manage_people import OWNER, people
-from pinchbolt.workshop.acts.open_workshop import TermsView, terms_told
-from pinchbolt.workshop.acts.open_workshop import change_terms as change
+from pinchbolt.workshop.acts.describe_shop import describe_shop
+from pinchbolt.workshop.acts.money_terms import PAPERS, TAX_CLASSES, RateView, set_tax, tax_on_day, tax_rates
+from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 
 
 @dataclass(frozen=True, slots=True)
 class ShopTermsPage(Page):
-    """What is shown: the workshop's own words and figures."""
+    """What is shown: the workshop's own words and figures, and its tax."""
 
-    title: str
-    told: TermsView
-    is_owner: bool
+    shop_form: ShopForm
+    tax_form: TaxForm
     countries: Sequence[CountryRow]
-    stands: tuple[str, ...]
-    done: bool
+    papers: tuple[str, ...]
+    classes: tuple[str, ...]
+    tax_today: Mapping[str, Decimal]
+    rates: tuple[RateView, ...]
+    today: date
 
 
 @require_safe
@@ -37,21 +42,32 @@ def shop_terms(request: HttpRequest) -> HttpResponse:
     return _page(request, None)
 
 
-@acts(TermsForm, lambda request, form: _page(request, form))
-def change_terms(act: SentAct[TermsForm]) -> HttpResponse:
+@acts(ShopForm, lambda request, form: _page(request, form))
+def change_shop(act: SentAct[ShopForm]) -> HttpResponse:
     """Change it."""
-    change(act.form.terms(), **act.mark)
-    return see("shop_terms", query={"done": "yes"})
+    describe_shop(act.form.asked(), **act.mark)
+    return see("shop_terms")
+
+
+@acts(TaxForm, lambda request, form: _page(request, form))
+def change_tax(act: SentAct[TaxForm]) -> HttpResponse:
+    """Write a rate of tax down; the one before it is kept."""
+    set_tax(act.form.asked(local_day(act.now)), **act.mark)
+    return see("shop_terms", at="tax")
 
 
 def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
-    told = terms_told()
+    today = local_day(now())
     page = ShopTermsPage(
-        title="the workshop",
-        told=told,
-        is_owner=any(one.id == by(request) and one.role == OWNER for one in people()),
+        shop_form=form if isinstance(form, ShopForm) else ShopForm(initial=shop_now()),
+        tax_form=own_form(form, TaxForm),
         countries=tuple(tables().countries.values()),
-        stands=STANDS,
-        done=request.GET.get("done") == "yes",
+        papers=PAPERS,
+        classes=TAX_CLASSES,
+        tax_today=tax_on_day(today),
+        rates=tax_rates(),
+        today=today,
     )
-    return screen(request, "shop_terms/shop_terms.html", page, form or TermsForm(now=told))
+    return screen(
+        request, "shop_terms/shop_terms.html", page, form, frame_of(request, "shop", "The workshop")
+    )

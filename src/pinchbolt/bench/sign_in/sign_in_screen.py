@@ -15,8 +15,9 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import is_demo, screen
+from pinchbolt.bench.shared import is_demo, now, screen
 from pinchbolt.bench.sign_in.sign_in_form import PassphraseForm, SignInForm
+from pinchbolt.bench.tablets.sessions import NAME, SINCE
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acts.manage_people import PersonView, people
 
@@ -115,7 +116,12 @@ def _enter(request: HttpRequest, form: BenchForm, field: str, credential: str) -
         what = "PIN" if field == "pin" else "passphrase"
         sentence = f"This {what} does not belong to the name: try again. After five wrong tries the name is locked for 15 minutes."
         raise InputRefused(sentence, {field: sentence})
+    # The tablet keeps its name, whoever is at it.
+    tablet = request.session.get(NAME)
     login(request, person)
+    request.session[SINCE] = now().isoformat()
+    if tablet:
+        request.session[NAME] = tablet
 
 
 def _onward(request: HttpRequest) -> str:

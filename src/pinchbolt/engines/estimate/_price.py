@@ -32,7 +32,8 @@ def price(
     to the first line that brings it, those *told* to the owner before first of all; each later line is spared it.
     Labour of a line is ``minutes * labour an hour / 60``, rounded to the coin on the line: once with all its blocks
     (`price`) and once without what it was spared (`total`); the difference is `saved`. So every sum is that of what is
-    printed, and no line costs more because another is declined.
+    printed, and no line costs more because another is declined. An operation with a fixed price costs that, whatever it
+    shares.
 
     Args:
         lines: Operations with their parts, in the order in which they are printed. [min, currency]
@@ -74,8 +75,8 @@ def _price_line(
     spared, spared_reasons = _spared(line, blocks, brought)
     whole = _whole_minutes(line, blocks)
     minutes = Minutes(whole.low - spared, whole.usual - spared, whole.high - spared)
-    labour = _labour(whole.usual, terms)
-    saved = EXACT.subtract(labour, _labour(minutes.usual, terms))
+    labour = _labour_of(line, whole.usual, terms)
+    saved = EXACT.subtract(labour, _labour_of(line, minutes.usual, terms))
     parts_total = to_the_penny(
         money_sum(EXACT.multiply(part.each, part.count) for part in line.parts), terms.currency
     )
@@ -91,7 +92,7 @@ def _price_line(
         price=whole_price,
         saved=saved,
         total=EXACT.subtract(whole_price, saved),
-        high_total=EXACT.add(_labour(minutes.high, terms), parts_total),
+        high_total=EXACT.add(_labour_of(line, minutes.high, terms), parts_total),
         amounts=_amounts(line, EXACT.subtract(labour, saved), terms),
         cost_of_waiting=None if waiting is None else to_the_penny(waiting, terms.currency),
         reasons=(*_line_reasons(line, whole, labour, parts_total, terms, blocks), *spared_reasons),
@@ -135,6 +136,12 @@ def _inside(line: LineToPrice, blocks: Mapping[str, Block]) -> int:
     return sum(blocks[name].minutes for name in line.operation.shares) if line.operation else 0
 
 
+def _labour_of(line: LineToPrice, minutes: int, terms: Terms) -> Decimal:
+    """Labour of a line by its minutes; a fixed price stands whatever they are."""
+    fixed = line.operation.fixed_price if line.operation else None
+    return _labour(minutes, terms) if fixed is None else EXACT.multiply(fixed, Decimal(line.count))
+
+
 def _labour(minutes: int, terms: Terms) -> Decimal:
     return to_the_penny(
         EXACT.divide(EXACT.multiply(terms.labour_an_hour, Decimal(minutes)), Decimal(60)), terms.currency
@@ -165,13 +172,12 @@ def _line_reasons(
     if line.operation is not None:
         rate, done = money_text(terms.labour_an_hour, terms.currency, country), line.operation
         times = f"{line.count} x " if line.count > 1 else ""
-        words = (
-            f"{times}{done.name}: {minutes.usual} minutes ({minutes.low} to {minutes.high}) at {rate} an hour "
-            f"is {money_text(labour, terms.currency, country)}."
-        )
+        how = f"{minutes.usual} minutes ({minutes.low} to {minutes.high}) at {rate} an hour is"
+        how = how if done.fixed_price is None else "at a fixed price,"
+        words = f"{times}{done.name}: {how} {money_text(labour, terms.currency, country)}."
         reasons.append(Reason(words, row=done.id, source=done.source))
         inside = _inside(line, blocks)
-        if done.minutes.low < inside:
+        if done.minutes.low < inside and done.fixed_price is None:
             words = f"Low end {inside} minutes, not {done.minutes.low}: the shared work inside it takes that long."
             reasons.append(Reason(words, row=done.id))
     if line.parts:

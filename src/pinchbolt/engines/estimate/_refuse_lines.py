@@ -28,7 +28,7 @@ def refuse_unsound(lines: Sequence[LineToPrice], terms: Terms, blocks: Mapping[s
         seen.add(line.id)
         _check_whole(line.count, "count", f"count of line {line.id!r}", least=1, most=_MOST_COUNT)
         if line.operation is not None:
-            _check_operation(line.operation, blocks)
+            _check_operation(line.operation, blocks, terms.currency)
         for part in line.parts:
             _check_part(part, terms.currency)
         if line.cost_of_waiting is not None:
@@ -58,9 +58,11 @@ def _check_tax(percent: Decimal | None, named: str) -> None:
         )
 
 
-def _check_operation(operation: OperationToPrice, blocks: Mapping[str, Block]) -> None:
+def _check_operation(operation: OperationToPrice, blocks: Mapping[str, Block], currency: str) -> None:
     named = f"operation {operation.id!r}"
     _check_tax(operation.tax_percent, f"tax of {named}")
+    if operation.fixed_price is not None:
+        _check_price(operation.fixed_price, "fixed_price", f"fixed price of {named}", currency)
     minutes = operation.minutes
     for end in (minutes.low, minutes.usual, minutes.high):
         _check_whole(end, "minutes", f"{named}: minutes", least=0, most=_MOST_MINUTES)

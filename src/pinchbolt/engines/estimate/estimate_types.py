@@ -35,7 +35,8 @@ class OperationToPrice:
     """One operation of the menu; its minutes include those of the blocks it shares.
 
     `tax_percent` is inside the price of its labour; None = the usual rate of the terms. `once`: those of its minutes
-    that are not done again where the work is done several times, besides the blocks.
+    that are not done again where the work is done several times, besides the blocks. `fixed_price`: what its labour costs
+    each time it is done, whatever it takes and whatever it shares.
     """
 
     id: str
@@ -45,6 +46,7 @@ class OperationToPrice:
     source: str = ""
     tax_percent: Decimal | None = None
     once: Minutes = Minutes(0, 0, 0)
+    fixed_price: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)

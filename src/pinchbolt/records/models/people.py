@@ -38,6 +38,7 @@ class Person(AbstractBaseUser):
     stand = models.PositiveSmallIntegerField(null=True, blank=True)
     pin = models.CharField(max_length=128, blank=True)
     is_active = models.BooleanField(default=True)
+    may_sign = models.BooleanField(default=True)
 
     objects: ClassVar[People] = People()
 

@@ -29,6 +29,11 @@ class Workshop(models.Model):
     remind_days = models.PositiveSmallIntegerField(default=3)
     foot_words = models.CharField(max_length=400, blank=True, default="")
     paper = models.CharField(max_length=6, default="a4")
+    # The shop's own words on papers and in texts, by what they are; empty where ours stand.
+    words = models.JSONField(default=dict, blank=True)
+    # A second folder for backups, such as a stick.
+    backup_place = models.CharField(max_length=300, blank=True, default="")
+    first_list_away = models.BooleanField(default=False)
     is_demo = models.BooleanField(default=False)
 
     class Meta:

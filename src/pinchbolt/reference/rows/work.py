@@ -82,6 +82,7 @@ class Operation(Row):
     (`safety`: class A, due within half a year, with a figure of the table) or all. `parts` are kinds of part that a line
     brings, as `part_wanted` reads them; `supplies` are used up and have no price of their own. `touches`: further kinds
     that it sets or moves; after work on the `whole_bike` the whole safety list is asked. `tax_class` is that of its labour.
+    `fixed_price`: what its labour costs whatever it takes. `offered` false: this workshop doesn't do it, and says so.
     """
 
     id: str
@@ -103,6 +104,8 @@ class Operation(Row):
     touches: tuple[str, ...] = ()
     whole_bike: bool = False
     tax_class: TaxClass = "standard"
+    fixed_price: Decimal | None = None
+    offered: bool = True
 
     @property
     def is_of_whole_bike(self) -> bool:
@@ -186,7 +189,8 @@ class HomeCheck(Row):
 class ShelfPrice(Row):
     """Price of one on the shelf, with tax, in the workshop's currency; `when` says of which bikes.
 
-    Where several rows of a kind hold, the one with the most conditions is meant.
+    Where several rows of a kind hold, the one with the most conditions is meant. A row with `if_unknown` stands in, and only
+    then, where what is not known is one of those facts; its name says so, and an estimate shows it.
     """
 
     id: str
@@ -194,4 +198,5 @@ class ShelfPrice(Row):
     name: str
     price: Decimal
     when: tuple[Condition, ...] = ()
+    if_unknown: tuple[str, ...] = ()
     tax_class: TaxClass = "standard"

@@ -13,6 +13,7 @@ from pinchbolt.records.models import Bike, Event, Job, Person, Role
 from pinchbolt.workshop.acts.kinds_of_act import May, act_kind
 from pinchbolt.workshop.acts.one_look import kept_until_written
 from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.common.trade_tables import tables_in_use, with_tables
 
 
 class Act:
@@ -50,7 +51,7 @@ class Act:
         self, *, job: Job | None = None, bike: Bike | None = None, corrects: Event | None = None
     ) -> Event:
         """Write the event of this act."""
-        if corrects is not None and corrects.corrected_by.exists():
+        if corrects is not None and not corrects.stands:
             raise NotPossibleNow("This entry was corrected already: correct the newest one. Reload the page.")
         return Event.objects.create(
             at=self.now,
@@ -61,7 +62,7 @@ class Act:
             job=job,
             bike=bike if bike is not None else (job.bike if job else None),
             corrects=corrects,
-            said=self.said,
+            said=_with_version(self.said) if job is not None else self.said,
         )
 
     def also(
@@ -109,6 +110,12 @@ class Act:
         )
 
 
+def _with_version(said: object) -> object:
+    """What was judged or priced by rows of the workshop's own says by which version of them."""
+    version = tables_in_use().version
+    return {**said, "tables": version} if version and isinstance(said, dict) else said
+
+
 @contextmanager
 def act(
     kind: str,
@@ -142,7 +149,7 @@ def act(
     said = as_json(request)
     fingerprint = _digest(kind, _without(said, secret))
     kept = _without(said, (*private, *secret))
-    with one_at_a_time(), kept_until_written():
+    with one_at_a_time(), kept_until_written(), with_tables():
         yield Act(kind, allowed(by, kind, request), key, now, kept, fingerprint)
 
 

@@ -3,11 +3,14 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from pinchbolt.errors import NotFound, NotPossibleNow
+from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Person, Role, Workshop
-from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.manage_people import PersonView, same_secret
+from pinchbolt.workshop.acts._on_stands import on_stands
+from pinchbolt.workshop.acts.acting import Act, act
+from pinchbolt.workshop.acts.manage_people import PersonView, person_view, same_secret
 from pinchbolt.workshop.acts.passphrases import good_passphrase
+from pinchbolt.workshop.acts.setting_changes import refuse_unseen, what_changed
+from pinchbolt.workshop.common.checks import short
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +19,17 @@ class PassphraseRequest:
 
     sign_in: str
     passphrase: str
+
+
+@dataclass(frozen=True, slots=True)
+class PersonChangeRequest:
+    """What a person is called and may do from now on."""
+
+    sign_in: str
+    name: str
+    role: str
+    may_sign: bool = True
+    seen: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +61,37 @@ def set_passphrase(request: PassphraseRequest, *, by: int, key: str, now: dateti
         this.write()
 
 
+def change_person(request: PersonChangeRequest, *, by: int, key: str, now: datetime) -> None:
+    """Change a person's name, role, stand, and whether they may sign a bike off.
+
+    Raises:
+        InputRefused: No such role, or no name.
+        NotPossibleNow: They are the last owner of the workshop and would be it no longer; or somebody changed it meanwhile.
+        NotFound: Nobody signs in by this name.
+    """
+    with act("person changed", by=by, key=key, now=now, request=request) as this:
+        if this.repeated:
+            return
+        person = _person(request.sign_in)
+        name = short(request.name, "name", "The name", 120, needed=True)
+        if request.role not in Role.values:
+            sentence = f'The role is "{request.role[:40]}": {", ".join(Role.values)}. Choose one.'
+            raise InputRefused(sentence, {"role": sentence})
+        if request.role != Role.OWNER:
+            _refuse_last_owner(person, "role")
+        told = {"name": name, "role": request.role, "may_sign": request.may_sign}
+        before = {one: getattr(person, one) for one in told}
+        changed = what_changed(
+            *({f"{person.sign_in} {one}": said[one] for one in told} for said in (before, told))
+        )
+        refuse_unseen("people", changed["now"], request.seen)
+        for one, value in told.items():
+            setattr(person, one, value)
+        person.save(update_fields=list(told))
+        this.said = {**changed, "sign_in": person.sign_in}
+        this.write()
+
+
 def retire_person(request: LeaveRequest, *, by: int, key: str, now: datetime) -> None:
     """Take a person off the sign-in page and out of the second look; what they signed keeps their name.
 
@@ -58,14 +103,8 @@ def retire_person(request: LeaveRequest, *, by: int, key: str, now: datetime) ->
         if this.repeated:
             return
         person = _person(request.sign_in)
-        others = Person.objects.filter(is_active=True, role=Role.OWNER).exclude(pk=person.pk)
-        if person.role == Role.OWNER and not others.exists():
-            raise NotPossibleNow(
-                f"{person.name} is the only owner of the workshop: add another owner first, then try again."
-            )
-        person.is_active = False
-        person.save(update_fields=["is_active"])
-        this.write()
+        _refuse_last_owner(person, "sign_in")
+        _set_active(this, person, active=False)
 
 
 def bring_back(request: LeaveRequest, *, by: int, key: str, now: datetime) -> None:
@@ -77,18 +116,33 @@ def bring_back(request: LeaveRequest, *, by: int, key: str, now: datetime) -> No
     with act("person back", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
             return
-        person = _person(request.sign_in, active=False)
-        person.is_active = True
-        person.save(update_fields=["is_active"])
-        this.write()
+        _set_active(this, _person(request.sign_in, active=False), active=True)
 
 
 def retired() -> tuple[PersonView, ...]:
     """Return those who have left, by name."""
-    return tuple(
-        PersonView(one.pk, one.sign_in, one.name, one.role, bool(one.pin))
-        for one in Person.objects.filter(is_active=False).order_by("name")
-    )
+    return tuple(map(person_view, Person.objects.filter(is_active=False).order_by("name")))
+
+
+def begun_by(person: int) -> tuple[str, ...]:
+    """Return the tags of the bikes on stands whose work this person began last: who goes on with them?"""
+    return tuple(one.tag for one in on_stands() if one.by == person)
+
+
+def _set_active(this: Act, person: Person, *, active: bool) -> None:
+    person.is_active = active
+    person.save(update_fields=["is_active"])
+    field = f"{person.sign_in} works here"
+    this.said = {"was": {field: not active}, "now": {field: active}, "sign_in": person.sign_in}
+    this.write()
+
+
+def _refuse_last_owner(person: Person, field: str) -> None:
+    """Somebody must own the workshop."""
+    others = Person.objects.filter(is_active=True, role=Role.OWNER).exclude(pk=person.pk)
+    if person.role == Role.OWNER and not others.exists():
+        sentence = f"{person.name} is the only owner of the workshop: somebody must own it. Give the role to another first."
+        raise NotPossibleNow(sentence, {field: sentence})
 
 
 def _known_here() -> tuple[str, ...]:

@@ -31,6 +31,8 @@ class PersonView:
     name: str
     role: str
     has_pin: bool
+    may_sign: bool = True
+    stand: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +56,12 @@ class PinRequest:
 
 def people() -> tuple[PersonView, ...]:
     """Return the active people, by name."""
-    return tuple(
-        PersonView(one.pk, one.sign_in, one.name, one.role, bool(one.pin))
-        for one in Person.objects.filter(is_active=True).order_by("name")
-    )
+    return tuple(map(person_view, Person.objects.filter(is_active=True).order_by("name")))
+
+
+def person_view(one: Person) -> PersonView:
+    """Return a person as every door shows them."""
+    return PersonView(one.pk, one.sign_in, one.name, one.role, bool(one.pin), one.may_sign, one.stand)
 
 
 def person_named(sign_in: str) -> PersonView:
@@ -96,7 +100,7 @@ def add_person(request: PersonRequest, *, by: int, key: str, now: datetime) -> P
         _good_pin(request.pin)
         this.write()
         person = Person.objects.make(sign_in, name, request.role, request.passphrase, request.pin)
-        return PersonView(person.pk, person.sign_in, person.name, person.role, bool(person.pin))
+        return person_view(person)
 
 
 def set_pin(request: PinRequest, *, by: int, key: str, now: datetime) -> None:

@@ -5,11 +5,12 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from pinchbolt.errors import InputRefused
-from pinchbolt.records.models import TaxRate
+from pinchbolt.records.models import Event, TaxRate
 from pinchbolt.values.money import to_the_penny
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.acts.setting_changes import refuse_unseen, what_changed
 from pinchbolt.workshop.common.checks import short
 
 TAX_CLASSES = ("standard", "reduced", "zero")
@@ -63,10 +64,14 @@ def set_bill_terms(request: BillTermsRequest, *, by: int, key: str, now: datetim
     with act("bill terms set", by=by, key=key, now=now, request=request) as this:
         shop = terms()
         if not this.repeated:
-            changed = {name: value for name, value in _checked(request).items() if value is not None}
+            changed = {
+                name: value for name, value in checked_bill_terms(request).items() if value is not None
+            }
+            before = {name: getattr(shop, name) for name in changed}
             for name, value in changed.items():
                 setattr(shop, name, value)
             shop.save(update_fields=list(changed))
+            this.said = what_changed(before, changed)
             this.write()
         return terms_on(now.date())
 
@@ -90,6 +95,14 @@ def set_tax(request: TaxRequest, *, by: int, key: str, now: datetime) -> BillTer
                     "percent",
                     f"Tax is {str(percent)[:12]} percent: 0 to below 100, in hundredths. Type it again.",
                 )
+            before = tax_on_day(request.from_day).get(request.tax_class)
+            name = f"tax {request.tax_class} from {request.from_day}"
+            this.said = {
+                "was": {name: None if before is None else f"{before:f}"},
+                "now": {name: f"{percent:f}"},
+                "class": request.tax_class,
+                "from_day": request.from_day.isoformat(),
+            }
             TaxRate.objects.create(
                 event=this.write(), tax_class=request.tax_class, percent=percent, from_day=request.from_day
             )
@@ -122,12 +135,84 @@ def tax_on_day(day: date) -> dict[str, Decimal]:
     }
 
 
+@dataclass(frozen=True, slots=True)
+class LabourRequest:
+    """What an hour of labour costs, tax included, from a day on."""
+
+    an_hour: Decimal
+    from_day: date
+    seen: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RateView:
+    """A figure that counts from a day on; `id` is that of its event. Labour an hour, or tax of a class in percent."""
+
+    id: int
+    what: str
+    figure: Decimal
+    from_day: date
+
+
+def set_labour(request: LabourRequest, *, by: int, key: str, now: datetime) -> None:
+    """Write down what an hour of labour costs from a day on; what was asked before keeps its price.
+
+    Raises:
+        InputRefused: No sum of money that an hour can cost.
+        NotPossibleNow: Somebody changed it meanwhile.
+    """
+    with act("labour set", by=by, key=key, now=now, request=request) as this:
+        if this.repeated:
+            return
+        currency, asked = terms().currency, request.an_hour
+        if not (asked.is_finite() and 1 <= asked <= 100_000):
+            _refuse("an_hour", "Labour an hour is not a sum of money: write what an hour costs.")
+        if currency in ("GBP", "EUR", "USD", "CHF") and asked > 1000:
+            meant = to_the_penny(asked / 100, currency)
+            _refuse("an_hour", f"Labour is {asked:,} an hour: usually 20 to 200. Was {meant} meant?")
+        amount = to_the_penny(asked, currency)
+        before = labour_on_day(request.from_day)
+        refuse_unseen("prices", ["labour"], request.seen)
+        this.said = {
+            "was": {"labour": f"{before:f}"},
+            "now": {"labour": f"{amount:f}"},
+            "from_day": request.from_day.isoformat(),
+        }
+        this.write()
+
+
+@once_a_look
+def labour_on_day(day: date) -> Decimal:
+    """Return what an hour of labour costs on a day."""
+    rates = [row for row in labour_rates() if row.from_day <= day]
+    return rates[-1].figure if rates else terms().labour_an_hour
+
+
+def labour_rates() -> tuple[RateView, ...]:
+    """Return what an hour cost and will cost by its first day, in order; empty where it never changed."""
+    rows = Event.objects.filter(kind="labour set", corrected_by__isnull=True)
+    found = [
+        RateView(
+            row.pk, "labour", Decimal(row.said["now"]["labour"]), date.fromisoformat(row.said["from_day"])
+        )
+        for row in rows
+    ]
+    return tuple(sorted(found, key=lambda row: (row.from_day, row.id)))
+
+
+def tax_rates() -> tuple[RateView, ...]:
+    """Return the rates of tax that were written down, by their first day."""
+    rows = TaxRate.objects.filter(event__corrected_by__isnull=True).order_by("from_day", "pk")
+    return tuple(RateView(row.pk, row.tax_class, row.percent, row.from_day) for row in rows)
+
+
 def in_coins(amount: Decimal, currency: str) -> bool:
     """Return whether an amount is finite and no finer than the smallest coin."""
     return amount.is_finite() and amount.copy_abs() < 10**9 and amount == to_the_penny(amount, currency)
 
 
-def _checked(request: BillTermsRequest) -> dict[str, object]:
+def checked_bill_terms(request: BillTermsRequest) -> dict[str, object]:
+    """Return the columns of the workshop that a request changes, None where it does not."""
     for name in ("holds_days", "remind_days"):
         days = getattr(request, name)
         if days is not None and not 1 <= days <= 365:

@@ -1,4 +1,4 @@
-"""Opening a workshop of one's own, and changing what it says of itself: name, town, country, labour, tax, stands, open days."""
+"""Opening a workshop of one's own: name, town, country, labour, tax, stands, open days, and its first person."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -6,13 +6,16 @@ from datetime import datetime, time
 from decimal import Decimal
 from math import isfinite
 
+from django.utils import timezone
+
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Event, Person, Role, TaxRate, Workshop
+from pinchbolt.records.models import Event, Person, Role, Workshop
 from pinchbolt.values.money import is_currency_code, to_the_penny
 from pinchbolt.workshop.acts.acting import act, one_at_a_time
 from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.acts.money_terms import labour_on_day
 from pinchbolt.workshop.acts.passphrases import good_passphrase
-from pinchbolt.workshop.common.checks import local_day, number, short
+from pinchbolt.workshop.common.checks import number, short
 from pinchbolt.workshop.common.trade_tables import tables
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -24,7 +27,7 @@ USUAL_DAYS: Mapping[str, tuple[str, str]] = {
 OTHER = "other"
 _LABOUR_LEAST, _LABOUR_MOST = Decimal("1"), Decimal("100000")
 _TAX_MOST = 35.0
-_STANDS_MOST = 12
+STANDS_MOST = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +86,7 @@ def terms_told() -> TermsView:
         row.town,
         row.country,
         row.currency,
-        row.labour_an_hour,
+        labour_on_day(timezone.localdate()),
         row.tax_percent,
         row.stands,
         # A database may keep them in any order.
@@ -123,36 +126,6 @@ def open_workshop(request: OpeningRequest, *, key: str, now: datetime) -> int:
         return person.pk
 
 
-def change_terms(request: TermsRequest, *, by: int, key: str, now: datetime) -> TermsView:
-    """Change what the workshop says of itself; it counts from now on, what was asked and printed keeps its figures.
-
-    Raises:
-        InputRefused: A field is wrong.
-        NotPossibleNow: Another currency, when prices were told in the old one.
-    """
-    with act("workshop described", by=by, key=key, now=now, request=request) as this:
-        if this.repeated:
-            return terms_told()
-        told = _checked(request)
-        row = Workshop.objects.select_for_update().get()
-        if told["currency"] != row.currency and Event.objects.filter(kind="priced").exists():
-            raise NotPossibleNow(
-                f"Prices were told in {row.currency} already: they stay so. Open a new workshop for {told['currency']}."
-            )
-        is_other_tax = told["tax_percent"] != row.tax_percent
-        for name, value in told.items():
-            setattr(row, name, value)
-        row.save()
-        this.write()
-        if is_other_tax:
-            # From today on; what was asked before keeps the rate that it was asked with.
-            event = this.also("tax set", "tax", said={"percent": str(row.tax_percent)})
-            TaxRate.objects.create(
-                event=event, tax_class="standard", percent=row.tax_percent, from_day=local_day(now)
-            )
-        return terms_told()
-
-
 @dataclass
 class _Faults:
     """Sentences by field, gathered so that a whole page is refused at once."""
@@ -186,7 +159,7 @@ def _checked(request: TermsRequest) -> dict[str, object]:
         told["tax_percent"] = Decimal(
             str(number(tax, "tax_percent", "The tax", 0.0, _TAX_MOST, "per cent"))
         ).quantize(Decimal("0.01"))
-        told["stands"] = int(number(request.stands, "stands", "The number of stands", 1, _STANDS_MOST, ""))
+        told["stands"] = int(number(request.stands, "stands", "The number of stands", 1, STANDS_MOST, ""))
     except InputRefused as refused:
         faults.of(refused)
     told["open_days"] = _days(request.open_days, faults)
@@ -221,6 +194,18 @@ def _money_of(request: TermsRequest, faults: _Faults) -> dict[str, object]:
             "labour_an_hour": to_the_penny(labour, currency),
         }
     return {}
+
+
+def checked_days(days: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
+    """Return open days in the order of the week.
+
+    Raises:
+        InputRefused: None is open, or one closes before it opens.
+    """
+    faults = _Faults()
+    told = _days(days, faults)
+    faults.raise_any()
+    return told
 
 
 def _days(days: Mapping[str, Sequence[str]], faults: _Faults) -> dict[str, list[str]]:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from functools import lru_cache
 
+from pinchbolt.reference import Tables
 from pinchbolt.workshop.bikes.typed_facts import question_of
 from pinchbolt.workshop.common.trade_tables import tables
 
@@ -16,10 +17,10 @@ class FactSaid:
     code: str = ""
 
 
-@lru_cache(maxsize=1)
-def _of_table() -> dict[str, str]:
+@lru_cache(maxsize=2)
+def _of_table(of: Tables) -> dict[str, str]:
     """Which kind of row a fact names, by its own name and by those of the flat build."""
-    named = [fact for fact in tables().facts.values() if fact.of]
+    named = [fact for fact in of.facts.values() if fact.of]
     built = {
         fact.name_in_build(end): fact.of for fact in named if fact.build for end in ("front", "rear", "")
     }
@@ -28,7 +29,7 @@ def _of_table() -> dict[str, str]:
 
 def code_in_words(fact: str, value: object) -> str:
     """Return what a code of the tables means; empty where the value is no code."""
-    rows = tables().interfaces.get(_of_table().get(fact, ""), ())
+    rows = tables().interfaces.get(_of_table(tables()).get(fact, ""), ())
     row = next((one for one in rows if str(getattr(one, "id", "")) == str(value)), None)
     return str(getattr(row, "plain", "") or getattr(row, "trade_name", "")) if row is not None else ""
 

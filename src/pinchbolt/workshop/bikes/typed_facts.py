@@ -12,6 +12,7 @@ from pinchbolt.engines.fit import Question, fact_names, questions
 from pinchbolt.engines.tyres import tyre_size
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import PartDescription
+from pinchbolt.reference import Tables
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
@@ -25,26 +26,26 @@ _FAMILIES = frozenset({"shift", "shifter", "derailleur_family"})
 Value = str | float | bool
 
 
-@lru_cache(maxsize=1)
-def _known() -> tuple[Mapping[str, Question], frozenset[str]]:
-    """Questions by fact and all names of facts, read once a start, as the tables are."""
-    named = {one.fact: one for one in questions(tables())}
-    return named, fact_names(tables()) | {RINGS, SPROCKETS, HUB_RATIOS}
+@lru_cache(maxsize=2)
+def _known(of: Tables) -> tuple[Mapping[str, Question], frozenset[str]]:
+    """Questions by fact and all names of facts, found once for a version of the tables."""
+    named = {one.fact: one for one in questions(of)}
+    return named, fact_names(of) | {RINGS, SPROCKETS, HUB_RATIOS}
 
 
 def question_of(name: str) -> Question | None:
     """The question that settles a fact, where it is asked for as it is."""
-    return _known()[0].get(name)
+    return _known(tables())[0].get(name)
 
 
 def is_fact(name: str) -> bool:
     """Whether some rule, or the gears, look at a fact of this name."""
-    return name in _known()[1]
+    return name in _known(tables())[1]
 
 
 def fact_list() -> tuple[str, ...]:
     """Return every name by which a part may bring a fact, those of a part that stands at either end by its own name."""
-    _, names = _known()
+    _, names = _known(tables())
     endless = {
         name.removesuffix("_rear")
         for name in names
@@ -83,7 +84,7 @@ def parse_fact(name: str, told: object) -> Value | None:
         InputRefused: No such fact, or a value that it cannot have.
     """
     if not is_fact(name):
-        near = get_close_matches(name, _known()[1], 3) or ["body", "seat_tube", "tyre_rear"]
+        near = get_close_matches(name, _known(tables())[1], 3) or ["body", "seat_tube", "tyre_rear"]
         sentence = f'fact "{name[:40]}" is looked at by no rule: such as {", ".join(near)}. Name one of the rules\' facts.'
         raise InputRefused(sentence, {name[:60]: sentence})
     if told is None or (isinstance(told, str) and told.strip().lower() in NOT_KNOWN):

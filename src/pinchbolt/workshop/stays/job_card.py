@@ -90,8 +90,10 @@ def job_card(job: Job) -> JobCard:
 
 
 def menu() -> tuple[MenuRow, ...]:
-    """Return every operation of the menu, in the order of the table."""
-    return tuple(MenuRow(row.id, row.name, row.minutes) for row in tables().operations.values())
+    """Return every operation that is offered, in the order of the table."""
+    return tuple(
+        MenuRow(row.id, row.name, row.minutes) for row in tables().operations.values() if row.offered
+    )
 
 
 def joints_to_add(job: Job, on_sheet: Iterable[str]) -> tuple[JointNamed, ...]:
@@ -147,5 +149,5 @@ def _tool_name(tool: str) -> str:
 
 
 def _done_by(job: Job) -> dict[int, tuple[str, datetime]]:
-    events = Event.objects.filter(job=job, kind="line done").select_related("by")
+    events = Event.objects.filter(job=job, kind="line done", corrected_by__isnull=True).select_related("by")
     return {int(event.said["line"]): (event.by.name, event.at) for event in events}

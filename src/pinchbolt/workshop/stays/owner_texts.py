@@ -11,6 +11,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Event, Job, SentText
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
+from pinchbolt.workshop.acts.shop_words import shop_words
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
@@ -22,6 +23,7 @@ _PLAIN = set(
     "@£$¥èéùìòÇ\nØø\rÅåΔ_ΦΓΛΩΠΨΣΘΞÆæßÉ !\"#¤%&'()*+,-./0123456789:;<=>?¡ABCDEFGHIJKLMNOPQRSTUVWXYZÄÖÑÜ§¿"
     "abcdefghijklmnopqrstuvwxyzäöñüà"
 )
+_OWN_WORDS = {"asking": "asking", "reminder": "reminder", "found on the stand": "found"}
 _TWICE = set("^{}\\[~]|€\f")
 _OURS = str.maketrans({"“": '"', "”": '"', "’": "'", "–": "-", "×": "x", "\N{NO-BREAK SPACE}": " "})
 
@@ -101,7 +103,7 @@ def try_owner(request: NotReachedRequest, *, by: int, key: str, now: datetime) -
 def tries_of(job: Job) -> tuple[TryView, ...]:
     """Return when the owner was tried or written to, in order."""
     rows = (
-        Event.objects.filter(job=job, kind__in=("owner tried", "text sent"))
+        Event.objects.filter(job=job, kind__in=("owner tried", "text sent"), corrected_by__isnull=True)
         .select_related("by")
         .order_by("pk")
     )
@@ -143,7 +145,9 @@ def text_parts(text: str) -> int:
 
 
 def _draft(kind: str, text: str) -> TextDraft:
-    text = text.translate(_OURS)
+    """A draft with the shop's own words at its end, where it has any."""
+    own = shop_words(_OWN_WORDS[kind])
+    text = (f"{text} {own}" if own else text).translate(_OURS)
     return TextDraft(kind, text, len(text), text_parts(text))
 
 

@@ -81,6 +81,9 @@ def propose(request: ProposeRequest, *, by: int, key: str, now: datetime) -> Pro
                 f'The operation "{request.operation[:40]}" is not on the menu. Choose one from the menu.'
             )
             raise InputRefused(sentence, {"operation": sentence})
+        if not operation.offered:
+            sentence = f'"{operation.name}" is not offered here: tell the owner who does it, or change it under settings, prices.'
+            raise InputRefused(sentence, {"operation": sentence})
         finding = _finding(request, job)
         place = _place(request, operation, finding, job)
         _refuse_twice(operation, finding, place, job)

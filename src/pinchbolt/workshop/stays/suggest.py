@@ -17,6 +17,8 @@ from pinchbolt.workshop.stays.propose import open_lines
 
 READ_AGAIN = "Nothing is done for it today: it stands on the bike's page and is read again at the next visit."
 
+NOT_OFFERED = 'This workshop does not offer "{}": tell the owner who does it.'
+
 
 @dataclass(frozen=True, slots=True)
 class Suggestion:
@@ -54,7 +56,7 @@ def suggestions(job: Job) -> tuple[Suggestion, ...]:
                 continue
             operation = tables().operations[row.operation]
             key = (operation.id, place_at(operation, on))
-            if key in taken:
+            if key in taken or not operation.offered:
                 continue
             parts = priced_parts(row.parts or operation.parts, build, on)
             found.append(Suggestion(seen.id, operation.id, operation.name, row.words, parts))
@@ -73,8 +75,11 @@ def advice(job: Job) -> tuple[Advice, ...]:
             found.append(Advice(seen.id, "", "", "", READ_AGAIN))
         for row in rows:
             refused = tables().refusals.get(row.refusal)
+            work = tables().operations.get(row.operation)
             if refused is not None:
                 found.append(Advice(seen.id, refused.id, refused.words, refused.do, row.words))
+            elif work is not None and not work.offered:
+                found.append(Advice(seen.id, "", "", "", f"{row.words} {NOT_OFFERED.format(work.name)}"))
             elif not row.operation:
                 found.append(Advice(seen.id, "", "", "", row.words))
     return tuple(found)

@@ -6,6 +6,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Protocol
 
+from django.utils import timezone
+
 from pinchbolt.engines.build import Build, PartOn, price_of
 from pinchbolt.engines.wear import (
     CostOfWaiting,
@@ -21,6 +23,7 @@ from pinchbolt.values import Verdict
 from pinchbolt.values.about import about
 from pinchbolt.values.money import whole_money_text
 from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.acts.money_terms import labour_on_day
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.rides.exposure import week_of
@@ -104,7 +107,7 @@ def waiting_for_both(
 def _fitting(operation: str) -> Decimal:
     """The labour of fitting it, by the usual minutes."""
     row = tables().operations.get(operation)
-    return terms().labour_an_hour * (row.minutes[1] if row is not None else 0) / 60
+    return labour_on_day(timezone.localdate()) * (row.minutes[1] if row is not None else 0) / 60
 
 
 def _said(cost: CostOfWaiting, because: str, km: float) -> str:

@@ -1,18 +1,32 @@
 // No half-entry is lost: what is typed is kept in this tab until it is saved, and a failed request says so plainly.
-// Forms opt in with data-keep="name". Secrets are never kept.
+// Every form that is sent is kept, under its address, its name (data-keep) and what it is about (its hidden fields).
+// Secrets and files are never kept; data-keep="no" leaves a whole form out.
 (function () {
   "use strict";
 
-  function shelf(form) { return "pinchbolt " + form.getAttribute("action") + " " + form.dataset.keep; }
+  const SENT = "pinchbolt sent";
+
+  function keeps(form) { return form && form.method === "post" && form.dataset.keep !== "no"; }
+
+  function isMark(field) { return field.name === "key" || field.name === "csrfmiddlewaretoken" || field.name === "seen"; }
+
+  // Two cards of one page send to one address: what is hidden in them tells them apart.
+  function shelf(form) {
+    const about = [];
+    for (const field of form.elements) { if (field.type === "hidden" && field.name && !isMark(field)) { about.push(field.name + "=" + field.defaultValue); } }
+    return ["pinchbolt", form.getAttribute("action"), form.dataset.keep || "", about.join("&")].join(" ");
+  }
 
   function isSecret(field) { return field.type === "password" || field.name === "csrfmiddlewaretoken" || field.type === "file"; }
 
   function entries(form) {
     const kept = {};
     for (const field of form.elements) {
-      if (!field.name || isSecret(field) || field.type === "submit" || field.name === "key") { continue; }
+      if (!field.name || isSecret(field) || field.type === "submit" || isMark(field)) { continue; }
+      // A list each: several boxes or fields may share a name, and that none is ticked any more is an entry too.
+      kept[field.name] = kept[field.name] || [];
       if ((field.type === "radio" || field.type === "checkbox") && !field.checked) { continue; }
-      if (field.value !== "") { kept[field.name] = field.value; }
+      kept[field.name].push(field.value);
     }
     return kept;
   }
@@ -29,10 +43,12 @@
     let kept = null;
     try { kept = JSON.parse(sessionStorage.getItem(shelf(form))); } catch (spoilt) { kept = null; }
     if (!kept) { return; }
+    const taken = {};
     for (const field of form.elements) {
       if (!field.name || isSecret(field) || !(field.name in kept.entries)) { continue; }
-      if (field.type === "radio" || field.type === "checkbox") { field.checked = field.value === kept.entries[field.name]; }
-      else { field.value = kept.entries[field.name]; }
+      const said = kept.entries[field.name];
+      if (field.type === "radio" || field.type === "checkbox") { field.checked = said.includes(field.value); }
+      else if (field.type !== "hidden" || field.value === "") { field.value = said[(taken[field.name] = (taken[field.name] || 0) + 1) - 1] || ""; }
     }
     if (kept.key && form.elements.key) { form.elements.key.value = kept.key; form.dataset.tried = "yes"; }
   }
@@ -58,20 +74,20 @@
 
   document.addEventListener("input", function (event) {
     const form = formOf(event);
-    if (form && form.dataset.keep) { keep(form, false); }
+    if (keeps(form)) { keep(form, false); }
   });
   document.addEventListener("change", function (event) {
     const form = formOf(event);
-    if (form && form.dataset.keep) { keep(form, false); }
+    if (keeps(form)) { keep(form, false); }
   });
   document.addEventListener("htmx:beforeRequest", function (event) {
     const form = formOf(event), banner = document.querySelector("[data-signal]");
     if (banner) { banner.hidden = true; }
-    if (form && form.dataset.keep) { keep(form, true); }
+    if (keeps(form)) { keep(form, true); }
   });
   document.addEventListener("htmx:afterRequest", function (event) {
     const form = formOf(event);
-    if (form && form.dataset.keep && event.detail.xhr.status >= 200 && event.detail.xhr.status < 400) { sessionStorage.removeItem(shelf(form)); }
+    if (keeps(form) && event.detail.xhr.status >= 200 && event.detail.xhr.status < 400) { sessionStorage.removeItem(shelf(form)); }
   });
   document.addEventListener("htmx:sendError", function (event) { say("no answer from the workshop's computer.", formOf(event)); });
   document.addEventListener("htmx:timeout", function (event) { say("the workshop's computer took too long.", formOf(event)); });
@@ -82,9 +98,24 @@
     if (event.target.closest("[data-again]") && failed && failed.isConnected) { failed.requestSubmit(); }
   });
 
-  function wake(root) {
-    for (const form of root.querySelectorAll("form[data-keep]")) { restore(form); }
+  // A form that is sent without htmx: the page that answers says whether it was saved. Going back is no answer.
+  document.addEventListener("submit", function (event) {
+    const form = event.target;
+    if (!keeps(form)) { return; }
+    keep(form, true);
+    if (!form.closest("[hx-boost], [hx-post]")) { sessionStorage.setItem(SENT, shelf(form)); }
+  });
+
+  function answered() {
+    const sent = sessionStorage.getItem(SENT), came = performance.getEntriesByType("navigation")[0];
+    if (!sent || (came && came.type === "back_forward")) { return; }
+    if (!document.querySelector("[data-refused]")) { sessionStorage.removeItem(sent); }
+    sessionStorage.removeItem(SENT);
   }
-  document.addEventListener("DOMContentLoaded", function () { wake(document); });
+
+  function wake(root) {
+    for (const form of root.querySelectorAll("form")) { if (keeps(form)) { restore(form); } }
+  }
+  document.addEventListener("DOMContentLoaded", function () { answered(); wake(document); });
   document.addEventListener("htmx:load", function (event) { if (document.readyState !== "loading") { wake(event.target); } });
 })();

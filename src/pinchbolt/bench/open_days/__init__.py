@@ -1,0 +1,1 @@
+"""Open days and hours, stands, and when the workshop is closed."""

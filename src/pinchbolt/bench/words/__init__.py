@@ -1,0 +1,1 @@
+"""The shop's own words on papers and in texts to owners."""

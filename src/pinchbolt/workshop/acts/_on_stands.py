@@ -1,0 +1,33 @@
+"""Which bikes are on stands now, and who began them there."""
+
+from dataclasses import dataclass
+
+from pinchbolt.records.models import Event, Job
+from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.acts.state import MOVES, Where, state_of
+
+
+@dataclass(frozen=True, slots=True)
+class OnStand:
+    """A bike on a stand: its tag, the stand, and the id of who put it there or began the work."""
+
+    tag: str
+    stand: int
+    by: int
+
+
+@once_a_look
+def on_stands() -> tuple[OnStand, ...]:
+    """Return the bikes that are on stands, by stand."""
+    events: dict[int, list[Event]] = {}
+    here = Job.objects.exclude(events__kind="handed over").values("pk")
+    rows = Event.objects.filter(job__in=here, kind__in=MOVES).select_related("bike").order_by("pk")
+    for row in rows:
+        events.setdefault(row.job_id or 0, []).append(row)
+    found = []
+    for told in events.values():
+        state = state_of(told)
+        began = next((one for one in reversed(told) if one.kind in ("work started", "put on stand")), None)
+        if state.where is Where.STAND and state.stand and began is not None and began.bike is not None:
+            found.append(OnStand(began.bike.tag, state.stand, began.by_id))
+    return tuple(sorted(found, key=lambda one: one.stand))

@@ -1,0 +1,35 @@
+"""Where the shop's own words stand: on which paper or in which text, and how long they may be."""
+
+from dataclasses import dataclass
+
+from pinchbolt.workshop.acts.lookups import terms
+
+
+@dataclass(frozen=True, slots=True)
+class WordPlace:
+    """A place for words: its id, what it is called, where they stand, and the most letters."""
+
+    id: str
+    words: str
+    where: str
+    most: int
+
+
+PLACES = (
+    WordPlace("hours", "opening hours", "one line under the name on every paper", 80),
+    WordPlace("warranty", "warranty", "on the back of the handover sheet", 300),
+    WordPlace(
+        "storage",
+        "storage",
+        "on the back of the handover sheet: until when a finished bike is kept free",
+        160,
+    ),
+    WordPlace("asking", "text: asking", "after our words, when the owner is asked", 120),
+    WordPlace("reminder", "text: reminder", "after our words, when the owner is reminded", 120),
+    WordPlace("found", "text: found on the stand", "after our words, when more was found", 120),
+)
+
+
+def shop_words(place: str) -> str:
+    """Return the shop's own words of a place; empty where it has none."""
+    return str(terms().words.get(place, ""))

@@ -1,0 +1,175 @@
+"""Which rows of the tables can be changed on a screen, by which fields, and what a field may hold."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import Enum
+from typing import Literal
+
+from pinchbolt.errors import InputRefused, NotFound
+from pinchbolt.reference import Tables
+from pinchbolt.reference.rows.base import Row
+from pinchbolt.values import Verdict
+
+Sort = Literal["figure", "whole", "money", "minutes", "words", "lines", "yes", "pick"]
+
+
+@dataclass(frozen=True, slots=True)
+class RowField:
+    """A field of a row: its key in the file, what people call it, and what it holds. `softer`: which way is less careful."""
+
+    name: str
+    words: str
+    sort: Sort = "figure"
+    softer: Literal["", "up", "down"] = ""
+    options: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RowTable:
+    """A table whose rows can be changed: where `Tables` keeps it, what it is called, its fields and the fields of its name."""
+
+    name: str
+    attribute: str
+    words: str
+    fields: tuple[RowField, ...]
+    called: tuple[str, ...]
+    unit: str = ""
+
+
+_VERDICTS = tuple(verdict.value for verdict in Verdict)
+_LIMIT = (
+    RowField("warn", "watch from"),
+    RowField("limit", "limit"),
+    RowField("danger", "not ridden from"),
+    RowField("warn_low", "watch below"),
+    RowField("warn_high", "watch above"),
+    RowField("limit_low", "limit below"),
+    RowField("limit_high", "limit above"),
+    RowField("danger_low", "not ridden below"),
+    RowField("danger_high", "not ridden above"),
+    RowField("at_limit", "verdict at the limit", "pick", "down", _VERDICTS),
+    RowField("how", "how it is read", "words"),
+)
+TABLES: Mapping[str, RowTable] = {
+    one.name: one
+    for one in (
+        RowTable("limit", "limits", "limits: when a part must go", _LIMIT, ("part", "quantity", "end")),
+        RowTable("joint", "joints", "joints: what each takes", (
+            RowField("low", "least", softer="down"), RowField("high", "greatest", softer="up"), RowField("typical", "usual"),
+            RowField("recheck", "tried again after, days", "whole", "up"), RowField("note", "note", "words"),
+        ), ("name", "end"), "N·m"),
+        RowTable("item", "signoff", "safety list", (
+            RowField("words", "words", "words"), RowField("proof", "what proves it", "words"),
+            RowField("second", "two pairs of eyes", "yes", "down"),
+        ), ("words",)),
+        RowTable("instrument", "instruments", "gauges: their usual error", (
+            RowField("bias", "reads too much by"), RowField("sd", "spread", softer="down"),
+            RowField("check_every_months", "checked every, months", "whole", "up"),
+        ), ("name",)),
+        RowTable("operation", "operations", "operations", (
+            RowField("minutes", "minutes, low, usual, high", "minutes"), RowField("fixed_price", "fixed price of the labour", "money"),
+            RowField("offered", "we offer this", "yes"), RowField("name", "name on papers", "words"),
+            RowField("steps", "steps, one a line", "lines"),
+            RowField("tax_class", "tax class", "pick", options=("standard", "reduced", "zero")),
+        ), ("name",)),
+        RowTable("price", "prices", "shelf prices", (
+            RowField("price", "price of one", "money"), RowField("name", "name on papers", "words"),
+            RowField("tax_class", "tax class", "pick", options=("standard", "reduced", "zero")),
+        ), ("name",)),
+    )
+}  # fmt: skip
+
+
+def row_table(name: str) -> RowTable:
+    """Return a table whose rows can be changed on a screen.
+
+    Raises:
+        NotFound: No such table.
+    """
+    found = TABLES.get(name)
+    if found is None:
+        raise NotFound(f'No rows of "{name[:20]}" are changed here: {", ".join(TABLES)}. Choose one.')
+    return found
+
+
+def row_in(tables: Tables, table: str, id: str) -> Row | None:
+    """Return a row of a version of the tables, None where it has none of this name."""
+    rows: Mapping[str, Row] = getattr(tables, row_table(table).attribute)
+    return rows.get(id)
+
+
+def row_name(table: str, row: Row) -> str:
+    """Return what people call a row."""
+    told = [str(getattr(row, name, "")).replace("-", " ") for name in row_table(table).called]
+    return ", ".join(one for one in told if one)
+
+
+def unit_of(table: str, row: Row, one: RowField) -> str:
+    """Return the unit of a field; empty where it has none."""
+    if one.name in type(row).in_unit:
+        return str(getattr(row, "unit", ""))
+    return row_table(table).unit if one.sort == "figure" else "minutes" if one.sort == "minutes" else ""
+
+
+def fields_on(table: str, row: Row) -> tuple[RowField, ...]:
+    """Return the fields that this row can have: a limit that is read as yes or no has no figures, a band has both ends."""
+    direction = getattr(row, "direction", "")
+    banded = direction == "band" and getattr(row, "limit_low", None) is not None
+    found = []
+    for one in row_table(table).fields:
+        is_end = one.name.endswith(("_low", "_high"))
+        if table == "limit" and one.sort == "figure":
+            if direction == "flag" or (is_end != banded and direction == "band"):
+                continue
+            if direction != "band" and is_end:
+                continue
+        found.append(one)
+    return tuple(found)
+
+
+def as_typed(value: object) -> str:
+    """Return a value of a row as it is typed into its field."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Enum):
+        return str(value.value)
+    if isinstance(value, Decimal):
+        return f"{value:f}"
+    if isinstance(value, float):
+        return f"{value:g}"
+    if isinstance(value, tuple | list):
+        return ("\n" if any(isinstance(one, str) for one in value) else " ").join(str(one) for one in value)
+    return str(value)
+
+
+def as_plain(one: RowField, text: str) -> object:
+    """Return what was typed as the tables' files keep it.
+
+    Raises:
+        InputRefused: It can't be read; the sentence stands at the field.
+    """
+    typed = text.strip()
+    try:
+        if one.sort == "figure":
+            value = float(typed)
+            return int(value) if value == int(value) else value
+        if one.sort == "whole":
+            return int(typed)
+        if one.sort == "minutes":
+            return [int(part) for part in typed.split()]
+        if one.sort == "money":
+            return f"{Decimal(typed).quantize(Decimal('0.01')):f}"
+    except (ValueError, ArithmeticError):
+        what = {"money": "a sum of money", "minutes": "three whole numbers of minutes"}.get(
+            one.sort, "a number"
+        )
+        sentence = f'{one.words} is "{typed[:20]}": {what} is expected. Type it again.'
+        raise InputRefused(sentence, {one.name: sentence}) from None
+    if one.sort == "yes":
+        return typed == "yes"
+    if one.sort == "lines":
+        return [line.strip() for line in typed.splitlines() if line.strip()]
+    return " ".join(typed.split())[:400]

@@ -1,0 +1,142 @@
+"""The eight lines of the settings: what stands now, and who changed it last."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+from pinchbolt.records.models import Event
+from pinchbolt.workshop.acts.describe_shop import closed_days
+from pinchbolt.workshop.acts.lookups import money_of_shop, terms
+from pinchbolt.workshop.acts.manage_people import people
+from pinchbolt.workshop.acts.money_terms import labour_on_day, tax_on_day
+from pinchbolt.workshop.acts.open_workshop import terms_told
+from pinchbolt.workshop.acts.setting_changes import PAGES, PRICE_TABLES, newest_of
+from pinchbolt.workshop.acts.shop_words import PLACES
+from pinchbolt.workshop.common.trade_tables import tables_in_use
+from pinchbolt.workshop.settings.row_views import counts
+
+_HOLDS = {
+    "shop": "name, address, phone, letterhead, currency, tax classes",
+    "days": "open days and hours, closed days, stands",
+    "people": "who works here, roles, who may sign off, passphrase, PIN",
+    "prices": "labour, operations with their minutes, shelf prices",
+    "limits": "when a part must go, what a joint takes, the safety list, gauges",
+    "words": "opening hours, warranty, storage, what stands at the foot, texts to owners",
+    "tablets": "who is signed in where, and ending it",
+    "safe keeping": "backup, what the doctor finds",
+}
+_NAMES = {"limits": "limits and torques", "words": "words on papers"}
+
+
+@dataclass(frozen=True, slots=True)
+class SettingsLine:
+    """A line of the settings; `changed_at` None where nobody has changed anything yet."""
+
+    page: str
+    name: str
+    holds: str
+    now: str
+    changed_at: datetime | None
+    changed_by: str
+
+
+def settings_lines(today: date, tablets: int, backups: Path) -> tuple[SettingsLine, ...]:
+    """Return the eight lines; how many tablets are signed in and where the copies lie is the door's to say."""
+    told: dict[str, Callable[[], str]] = {
+        "shop": lambda: _shop(today), "days": lambda: _days(today), "people": _people, "prices": lambda: _prices(today),
+        "limits": _limits, "words": _words, "safe keeping": lambda: backup_words(backups),
+        "tablets": lambda: f"{tablets} signed in",
+    }  # fmt: skip
+    lines = []
+    for page in PAGES:
+        newest = newest_of(page)
+        lines.append(
+            SettingsLine(
+                page,
+                _NAMES.get(page, page),
+                _HOLDS[page],
+                told[page](),
+                newest.at if newest else None,
+                newest.by.name if newest else "",
+            )
+        )
+    return tuple(lines)
+
+
+def newest_seen(page: str) -> int:
+    """Return the newest change of a page, so that a form can say what its person saw; 0 where there is none."""
+    newest = newest_of(page)
+    return newest.pk if newest else 0
+
+
+def newest_copy(folder: Path) -> datetime | None:
+    """Return when the newest copy in a folder was made; None where there is none, or the folder can't be read."""
+    try:
+        made = [path.stat().st_mtime for path in folder.glob("bench-*.sqlite3")]
+    except OSError:
+        return None
+    return datetime.fromtimestamp(max(made)).astimezone() if made else None
+
+
+def backup_words(folder: Path) -> str:
+    """Return when the last copy was made and where it lies."""
+    newest, second = newest_copy(folder), terms().backup_place
+    last = f"last backup {newest:%d %b %Y %H:%M}" if newest else "no backup yet"
+    return f"{last}, {'and a second place' if second else 'on this machine only'}"
+
+
+def _shop(today: date) -> str:
+    shop, tax = terms(), tax_on_day(today)
+    rate = f"tax {tax['standard'].normalize():f} %" if tax else "not registered for tax"
+    letterhead = "" if shop.address or shop.phone else ", no address yet"
+    return f"{', '.join(filter(None, (shop.name, shop.town)))}, {shop.currency}, {rate}{letterhead}"
+
+
+def _days(today: date) -> str:
+    told, closed = terms_told(), closed_days(today)
+    days = " ".join(told.open_days) or "nobody has said"
+    away = f", closed {closed[0].first:%d %b} to {closed[0].last:%d %b}" if closed else ""
+    return f"{days}, {told.stands} stand{'s' if told.stands != 1 else ''}{away}"
+
+
+def _people() -> str:
+    here = people()
+    without = sum(1 for one in here if not one.has_pin)
+    return f"{len(here)} {'person' if len(here) == 1 else 'people'}{f', {without} without PIN' if without else ''}"
+
+
+def _prices(today: date) -> str:
+    found = counts()
+    ours = sum(found[table][1] for table in PRICE_TABLES)
+    return f"labour {money_of_shop(labour_on_day(today))} an hour, {found['operation'][0]} operations, {ours} rows are yours"
+
+
+def _limits() -> str:
+    if tables_in_use().refused is not None:
+        return "a file has a fault: rows that were good last are used"
+    ours = sum(own for table, (_, own) in counts().items() if table not in PRICE_TABLES)
+    return (
+        f"as the trade tables, {ours} {'is' if ours == 1 else 'are'} yours" if ours else "as the trade tables"
+    )
+
+
+def _words() -> str:
+    shop = terms()
+    return f"{len([place for place in PLACES if shop.words.get(place.id)]) + bool(shop.foot_words)} of {len(PLACES) + 1} are yours"
+
+
+def was_put_away() -> bool:
+    """Whether the first list was put away."""
+    return terms().first_list_away
+
+
+def looked_at(page: str) -> bool:
+    """Whether anybody changed anything of a page."""
+    newest = newest_of(page)
+    return newest is not None and newest.kind != "workshop opened"
+
+
+def has_events(*kinds: str) -> bool:
+    """Whether an act of these kinds was ever written down."""
+    return Event.objects.filter(kind__in=kinds).exists()

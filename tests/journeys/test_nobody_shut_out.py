@@ -1,0 +1,72 @@
+"""Every page of the address list, light and dark, looked over by axe-core: nothing on it shuts anybody out.
+
+The pages are drawn by the test's own client and laid into one browser; no server is started, so that eighty pages cost
+one browser and a second each. Against: axe-core 4.12.1, all of its rules (WCAG 2.0 to 2.2, A and AA, and its best practices).
+"""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from django.contrib.staticfiles import finders
+from django.test import Client
+from playwright.sync_api import Page, Route
+
+from tests.bench.conftest import Cast, cast, clock, no_tries, on_the_sheet, signed_in  # noqa: F401 (fixtures)
+from tests.bench.pages import MORE, PAGES, filled
+from tests.journeys.browser import started
+
+pytestmark = pytest.mark.django_db
+AXE = Path(__file__).parent / "axe" / "axe.min.js"
+LOOKS = ("light", "dark")
+ADDRESS = "http://bench.invalid"
+
+
+def answer(route: Route, drawn: dict[str, str]) -> None:
+    """A drawn page, a file of ours, or nothing."""
+    path = route.request.url.removeprefix(ADDRESS)
+    if path.startswith("/static/"):
+        found = finders.find(path.removeprefix("/static/").partition("?")[0])
+        route.fulfill(path=str(found)) if found else route.fulfill(status=404)
+    elif route.request.method == "GET" and path in drawn:
+        route.fulfill(body=drawn[path], content_type="text/html; charset=utf-8")
+    else:
+        route.fulfill(status=204)
+
+
+def violations(page: Page, look: str) -> list[str]:
+    """What axe finds wrong, each with its place on the page."""
+    page.evaluate("look => { document.documentElement.dataset.look = look; }", look)
+    found = page.evaluate("axe.run(document, { resultTypes: ['violations'] })")["violations"]
+    return [
+        f"{look}: {one['id']} ({one['help']}) at {', '.join(' '.join(map(str, node['target'])) for node in one['nodes'][:3])}"
+        for one in found
+    ]
+
+
+def test_no_page_shuts_anybody_out(
+    on_the_sheet: Cast,  # noqa: F811 (the fixture)
+    signed_in: Callable[[object], Client],  # noqa: F811 (the fixture)
+    chromium: str,
+) -> None:
+    """0 violations on each page, in both lights; signed in as the owner of the workshop, who sees every form."""
+    client = signed_in(on_the_sheet.owner)
+    drawn = {}
+    for route in (*PAGES, *MORE):
+        address = filled(route, on_the_sheet)
+        told = client.get(address, follow=True)
+        if told.status_code == 200 and told["Content-Type"].startswith("text/html"):
+            drawn[address] = told.content.decode()
+    assert len(drawn) > 60
+    found: dict[str, list[str]] = {}
+    with started(chromium) as browser:
+        page = browser.new_page(viewport={"width": 1180, "height": 820})
+        page.route("**/*", lambda route: answer(route, drawn))
+        for address in drawn:
+            page.goto(f"{ADDRESS}{address}")
+            page.add_script_tag(path=str(AXE))
+            wrong = [one for look in LOOKS for one in violations(page, look)]
+            if wrong:
+                found[address] = wrong
+    assert found == {}, json.dumps(found, indent=1)
