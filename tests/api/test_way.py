@@ -144,6 +144,20 @@ def test_what_is_no_json_is_said_so(arrived: Story, send: Send) -> None:
     assert (status, told["status"]) == (400, 400) and "no sound JSON" in told["error"]
 
 
+@pytest.mark.parametrize("markings", ['{"stem": 5, "stem": 6}', '{"stem": 6, "stem": 5}'])
+def test_two_markings_of_one_part_under_one_name_are_refused(
+    arrived: Story, send: Send, markings: str
+) -> None:
+    """The last would win in silence: both are said, and nothing is answered."""
+    status, told = send(
+        "POST", "/torque/joint", f'{{"joint": "stem-face-4", "markings": {markings}}}'.encode()
+    )
+    assert status == told["status"] == 422
+    assert "5" in told["errors"]["stem"] and "6" in told["errors"]["stem"]
+    status, told = send("POST", "/torque/joint", {"joint": "stem-face-4", "markings": {"stem": 5}})
+    assert (status, told["window"]["cap"]) == (200, 5)
+
+
 def test_a_wrong_address_and_a_wrong_method_answer_in_the_envelope(arrived: Story, send: Send) -> None:
     """Also where the framework itself refuses."""
     assert send("GET", "/nothing/here")[0] == 404

@@ -8,7 +8,7 @@ from typing import Any
 from django.urls import URLPattern, URLResolver
 
 from pinchbolt.bench.urls import urlpatterns
-from pinchbolt.records.models import Instrument, Part, Tool
+from pinchbolt.records.models import Bike, Instrument, Part, Tool
 from tests.bench.conftest import Cast
 
 
@@ -58,6 +58,7 @@ def gaps_of(cast: Cast) -> Mapping[str, object]:
     """One example of everything that an address names."""
     return {
         "tag": cast.tag,
+        "what": "promise",
         "job": cast.job,
         "place": "front-brake",
         "joint": "stem-face-4",
@@ -65,6 +66,7 @@ def gaps_of(cast: Cast) -> Mapping[str, object]:
         "id": "chain-elongation-12to13",
         "tool": Tool.objects.order_by("pk")[0].pk,
         "instrument": Instrument.objects.order_by("pk")[0].pk,
+        "owner": Bike.objects.get(tag=cast.tag).owner_id,
         "part": Part.objects.filter(fittings__bike__tag=cast.tag, kind="stem").get().pk,
     }
 
@@ -83,6 +85,9 @@ ACTS = tuple(one.route for one in addresses() if "GET" not in one.methods)
 # Pages that look otherwise with a question behind the address.
 MORE = (
     "check-in/?template=track",
+    "check-in/?owner_of=PB-001",
+    "check-in/?new=Ada Fenwick",
+    "find/?find=dov&leads=check-in",
     "kit/?bike=PB-001",
     "bike/PB-001/bolt-round/?which=whole&moved=stem-face-4",
     "gears/?rings=50/34&sprockets=11-13-15-18-21-24-28&tyre=28-622&after_sprockets=11-36",

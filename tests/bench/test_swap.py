@@ -98,12 +98,14 @@ def test_a_doubt_is_settled_where_it_is_said(both: Cast, tablet: Client, counted
 def test_a_doubt_about_the_part_that_moves_is_settled_on_the_bike_it_comes_from(
     both: Cast, tablet: Client
 ) -> None:
-    """The rim of the wheel is the road bike's until it is moved; the room is the gravel bike's."""
-    story.know("PB-001", {name: value for name, value in ROAD.items() if name != "rim_bsd"})
+    """The hub of the wheel is the road bike's until it is moved; the room is the gravel bike's. Its rim had its tyre before."""
+    unknown = ("rim_bsd", "rear_hub")
+    story.know("PB-001", {name: value for name, value in ROAD.items() if name not in unknown})
     page = tablet.get("/swap/", WHEEL).content.decode()
     found = re.findall(r'name="tag" value="([^"]+)"><input type="hidden" name="fact" value="([^"]+)"', page)
     asked = {fact: tag for tag, fact in found}
-    assert asked["rim_bsd_rear"] == "PB-001" and asked["opening_rear"] == "PB-002"
+    assert asked["rear_hub"] == "PB-001" and asked["opening_rear"] == "PB-002"
+    assert "rim_bsd_rear" not in asked and "As it was before, and not known then either" in page
 
 
 def test_the_counter_asks_and_writes_nothing_down(both: Cast, signed_in: object) -> None:
@@ -188,3 +190,22 @@ def test_a_move_that_is_done_is_written_down_from_the_page(both: Cast, tablet: C
     assert "rear wheel of PB-001 into PB-002" in text_of(tablet.get("/bike/PB-002/"))
     again = tablet.post("/swap/moved/", {**WHEEL, "key": "swap-moved-02"})
     assert again.status_code == 409 and "has no rear wheel on its build sheet" in text_of(again)
+
+
+def test_what_was_displaced_goes_into_the_bins_by_a_tap(both: Cast, tablet: Client) -> None:
+    """The answer offers where it may be; in the bins it has its price, and the history says so."""
+    offered = text_of(tablet.get("/swap/", WHEEL))
+    assert "what was there is now on PB-001 with the owner in the bins scrap" in offered
+    done = tablet.post("/swap/moved/", {**WHEEL, "key": "swap-moved-01", "goes": "bins", "price": "45"})
+    assert done.status_code == 303
+    row = BinPart.objects.get(used_part__isnull=False)
+    assert (row.kind, row.place, str(row.price), row.count) == ("wheel", "rear", "45.00", 1)
+    assert "what was there is in the bins" in text_of(tablet.get("/bike/PB-002/"))
+
+
+def test_in_exchange_is_a_tap_too_and_a_bad_price_is_refused(both: Cast, tablet: Client) -> None:
+    """The old wheel is on the other bike then; words for a price are sent back with the page."""
+    bad = tablet.post("/swap/moved/", {**WHEEL, "key": "swap-moved-01", "goes": "bins", "price": "dear"})
+    assert bad.status_code == 422 and Event.objects.filter(kind="part moved").count() == 0
+    tablet.post("/swap/moved/", {**WHEEL, "key": "swap-moved-02", "goes": "exchange"})
+    assert Event.objects.get(kind="part moved").said["exchange"] is True

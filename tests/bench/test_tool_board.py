@@ -110,6 +110,45 @@ def test_what_new_parts_read_on_it_is_said_until_it_is_checked(
     assert words not in tablet.get("/tools/").content.decode()
 
 
+def test_a_crow_foot_hangs_apart_with_its_reach(cast: Cast, tablet: Client) -> None:
+    """Not measured, it is said to be used square; measured on its own page, its reach stands on the board."""
+    data = {"table_id": "crowfoot-8", "name": "", "hangs": "hook 3", "arm_mm": "", "key": "hang-foot-001"}
+    assert tablet.post("/tools/hang/", data).status_code == 303
+    foot = Tool.objects.get(table_id="crowfoot-8")
+    page = tablet.get("/tools/").content.decode()
+    apart = page[page.index('id="adapters"') : page.index('id="instruments"')]
+    assert foot.name in apart and "reach not measured:" in apart and "hangs at hook 3" in apart
+    assert foot.name not in page[page.index('id="tools"') : page.index('id="hang"')]
+    sent = {"arm_mm": "25,5", "key": "measure-foot-001"}
+    assert tablet.post(f"/tools/{foot.pk}/arm/", sent).status_code == 303
+    assert 'reaches <span class="figure">25.5</span> mm' in tablet.get("/tools/").content.decode()
+    assert "no torque tool here has its arm measured yet" in tablet.get("/tools/").content.decode()
+
+
+def test_a_wrench_is_hung_with_its_arm(cast: Cast, tablet: Client) -> None:
+    """From drive to grip mark; what has no arm is refused, and nothing hangs."""
+    data = {"table_id": "tq-2-14", "name": "second", "hangs": "", "arm_mm": "230", "key": "hang-arm-0001"}
+    assert tablet.post("/tools/hang/", data).status_code == 303
+    assert "arm 230 mm" in tablet.get("/tools/").content.decode()
+    key = {"table_id": "hex-5", "name": "", "hangs": "", "arm_mm": "80", "key": "hang-arm-0002"}
+    answer = tablet.post("/tools/hang/", key)
+    assert answer.status_code == 422 and "has no arm that a setting hangs on" in answer.content.decode()
+    assert not Tool.objects.filter(table_id="hex-5").exists()
+
+
+def test_the_points_of_a_certificate_stand_at_the_tool(cast: Cast, tablet: Client) -> None:
+    """2.8 shown, 2.7 true: (2.8 - 2.7) / 2.7 = 3.7 % too much."""
+    tool = Tool.objects.get(name__startswith="small click wrench")
+    assert 'id="certificate"' not in tablet.get(f"/tools/{tool.pk}/").content.decode()
+    sent = {"true_0": "2.7", "true_1": "8.4", "true_2": "14.1", "key": "points-0001"}
+    assert tablet.post(f"/tools/{tool.pk}/calibration/", sent).status_code == 303
+    page = tablet.get(f"/tools/{tool.pk}/").content.decode()
+    page = page[page.index('id="certificate"') :]
+    assert (
+        "shows 3.7 % too much" in page and "shows what is true" in page and "shows 0.71 % too little" in page
+    )
+
+
 def test_a_bare_board_is_hung_in_one_go(cast: Cast, tablet: Client) -> None:
     """Ticked on one list, one act a tool, none twice by a second tap; nothing ticked is said."""
     Instrument.objects.all().delete()

@@ -34,6 +34,20 @@ def test_a_well_installation_is_said_to_be_well(home: Path) -> None:
     assert ran.code == 0
 
 
+def test_own_tables_are_checked_by_a_command_of_the_shop(home: Path, tmp_path: Path) -> None:
+    """What a folder changes, row by row; a bad row by file, row and field; a folder that is none."""
+    own = tmp_path / "limits.toml"
+    own.write_text('[[limit]]\nid = "dropper-hours"\nlimit = 400\n', encoding="utf-8")
+    ran = run_outside(home, "tables", str(tmp_path))
+    assert ran.code == 0
+    assert 'limits.toml, row "dropper-hours", limit: 400' in ran.out and "rows are sound." in ran.out
+    own.write_text('[[limit]]\nid = "dropper-hours"\nlimit = "late"\n', encoding="utf-8")
+    ran = run_outside(home, "tables", str(tmp_path))
+    assert ran.code == 2 and 'row "dropper-hours", field "limit"' in ran.err
+    assert "is no folder" in run_outside(home, "tables", str(tmp_path / "none")).err
+    assert "changes nothing" in run_outside(home, "tables").out
+
+
 def test_a_row_that_points_nowhere_is_found(home: Path, tmp_path: Path) -> None:
     """The database is looked through, not only opened."""
     hurt = tmp_path / "bench.sqlite3"

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from tests.journeys.browser import opened, started
 from tests.journeys.conftest import Server
@@ -39,6 +39,7 @@ def test_a_sound_gravel_bike_in_few_taps(phone: Page, tmp_path: Path) -> None:
     """Nothing scrolled before the first card; one tap a card and one a measurement; a tap without signal is sent again."""
     assert phone.evaluate("window.scrollY") == 0
     first = phone.locator("#card .look-words").first.bounding_box()
+    assert phone.locator("#card input:checked").count() == 0
     assert first is not None and first["y"] + first["height"] < HEIGHT
     pictures = Path(os.environ.get("PINCHBOLT_PICTURES", tmp_path))
     phone.screenshot(path=pictures / "ten-minutes-phone.png", caret="initial")
@@ -71,6 +72,38 @@ def _without_signal(phone: Page) -> None:
     expect(phone.get_by_role("button", name=DONE, exact=True)).to_be_visible()
     phone.context.set_offline(False)
     phone.get_by_role("button", name="try again", exact=True).click()
+
+
+def test_a_lost_signal_in_the_middle_loses_nothing(phone: Page) -> None:
+    """A find is tapped, the signal goes, the page is opened again: the find is still tapped, and is written once.
+
+    Then the answer is lost on its way back, after the workshop has written it: the second try writes nothing twice.
+    """
+    phone.get_by_role("button", name=DONE, exact=True).click()
+    expect(phone.locator("#looked-name")).to_contain_text("nothing found in")
+    before = (phone.locator("#card h2").text_content() or "").strip()
+    bad = phone.locator("#card .look-bad input").first
+    name = bad.get_attribute("name")
+    bad.check(force=True)
+    phone.context.set_offline(True)
+    phone.get_by_role("button", name=DONE, exact=True).click()
+    expect(phone.locator("[data-signal]")).to_be_visible()
+    phone.context.set_offline(False)
+    phone.reload()
+    expect(phone.locator("#card h2")).to_have_text(before)
+    expect(phone.locator(f'#card .look-bad input[name="{name}"]').first).to_be_checked()
+
+    def lost(route: Route) -> None:
+        route.fetch(max_redirects=0)
+        route.abort("connectionreset")
+
+    phone.route("**/looks/card/", lost)
+    phone.get_by_role("button", name=DONE, exact=True).click()
+    expect(phone.locator("[data-signal]")).to_be_visible()
+    phone.unroute("**/looks/card/")
+    phone.get_by_role("button", name="try again", exact=True).click()
+    expect(phone.locator("#looked-name")).to_contain_text("1 found in")
+    expect(phone.locator("#card h2")).not_to_have_text(before)
 
 
 def test_a_wrong_tap_is_undone_on_the_card(phone: Page) -> None:

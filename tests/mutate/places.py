@@ -6,6 +6,7 @@ left alone: annotations, decorators, docstrings, text that is put together, and 
 
 import ast
 import copy
+import dataclasses
 import hashlib
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -40,6 +41,9 @@ class Mutant:
     change: str
     within: str  # the function, or nothing where the change is made when the module loads
     rank: str  # what the sample is drawn by
+    asked: str = (
+        ""  # the room of the workshop that was asked for by itself, whose own tests alone are to see it
+    )
 
     @property
     def id(self) -> str:
@@ -58,7 +62,9 @@ class Mutant:
 
     @property
     def room(self) -> str:
-        """Whose tests should see it: engines/torque, workshop, reference, values."""
+        """Whose tests should see it: engines/torque, workshop (or one room of it), reference, values."""
+        if self.asked:
+            return self.asked
         parts = self.path.split("/")[1:]
         return "/".join(parts[:2]) if parts[0] == "engines" else parts[0]
 
@@ -77,11 +83,14 @@ def sample(count: int, seed: int, rooms: Sequence[str] = ROOMS) -> list[Mutant]:
     Code that is left as it is keeps its mutants, so that two reports can be compared.
     """
     drawn: dict[tuple[str, int], Mutant] = {}
-    for path in files(rooms):
-        for mutant in mutants(path.read_text(encoding="utf-8"), path.relative_to(SOURCE).as_posix(), seed):
-            place = (mutant.path, mutant.line)
-            if place not in drawn or mutant.rank < drawn[place].rank:
-                drawn[place] = mutant
+    for room in rooms:
+        asked = room if room.startswith("workshop/") else ""
+        for path in files([room]):
+            text, name = path.read_text(encoding="utf-8"), path.relative_to(SOURCE).as_posix()
+            for mutant in mutants(text, name, seed):
+                place = (mutant.path, mutant.line)
+                if place not in drawn or mutant.rank < drawn[place].rank:
+                    drawn[place] = dataclasses.replace(mutant, asked=asked)
     # A line with many places is as likely as one with few.
     by_line = sorted(drawn.values(), key=lambda mutant: (_hash(mutant.rank.split("-")[1]), mutant.path))
     return by_line[:count]

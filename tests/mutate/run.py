@@ -2,7 +2,7 @@
 
     make mutate                                     300 changes, drawn by the seed of the project
     make mutate ARGS="--count 40"                   a quick look
-    make mutate ARGS="--room engines/torque"        one room (may be repeated)
+    make mutate ARGS="--room engines/torque"        one room (may be repeated); of the workshop too: workshop/torque
     make mutate ARGS="--only 3fa2c15d --all"        one change again, by the name that the report gives it
 
 Runs the tests of the rooms once to find which reach which line, then for each change those that reach it, the quickest first, until

@@ -31,7 +31,7 @@ def by_hand():
         cursor.execute("UPDATE records_bill SET number = 9")
 
 assert bill.buyer == "Dov Ellenby" and bill_by_number(bill.number) == bill
-call_command("migrate", "records", "0014", verbosity=0)
+call_command("migrate", "records", "0016", verbosity=0)
 with connection.cursor() as cursor:
     cursor.execute("SELECT buyer FROM records_bill")
     assert cursor.fetchall() == [("Dov Ellenby",)]

@@ -89,6 +89,7 @@ def questions(count: int, seed: int) -> Counter[str]:
             found["refused"] += 1
             continue
         assert any(abs(float(shown) - seen.on_scale.set) < 1e-6 for shown, _ in legal), asked
+        assert seen.lowest <= seen.set <= seen.highest, asked
         found["set"] += 1
     return found
 

@@ -9,8 +9,10 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from ninja import NinjaAPI, Schema
 from ninja.errors import AuthenticationError, HttpError, ValidationError
+from ninja.parser import Parser
 
 from pinchbolt.errors import PinchboltError
+from pinchbolt.values import RepeatedKey, read_json
 from pinchbolt.workshop.acts.records_away import TROUBLE, records_away
 
 _LOG = logging.getLogger(__name__)
@@ -36,6 +38,20 @@ ANSWERED: Mapping[int, object] = {200: Any, **REFUSALS}
 """The same with 200: `as_json` makes what a use case says itself, so that nothing is left to check."""
 
 
+class OnceParser(Parser):
+    """Reads a body in which no name stands twice."""
+
+    def parse_body(self, request: HttpRequest) -> dict[str, Any]:
+        """Return what the body says.
+
+        Raises:
+            RepeatedKey: A name stands twice in one object.
+            ValueError: No sound JSON.
+        """
+        read: dict[str, Any] = read_json(request.body)
+        return read
+
+
 def answer_refusals(api: NinjaAPI) -> None:
     """Make *api* answer every refusal in the one shape."""
 
@@ -55,6 +71,10 @@ def answer_refusals(api: NinjaAPI) -> None:
         return api.create_response(request, _told(sentence, 404), status=404)
 
     def no_sense(request: HttpRequest, error: HttpError) -> HttpResponse:
+        if isinstance(error.__cause__, RepeatedKey):
+            twice = error.__cause__
+            told = {"error": twice.sentence, "errors": {twice.key: twice.sentence}, "status": 422}
+            return api.create_response(request, told, status=422)
         sentence = (
             "The request is no sound JSON. Send one JSON object." if error.status_code == 400 else str(error)
         )

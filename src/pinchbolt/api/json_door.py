@@ -10,7 +10,7 @@ import pinchbolt
 from pinchbolt.api import fitting, reads, signing_in, writes
 from pinchbolt.api import rides_api as rides
 from pinchbolt.api.bodies import answer_schema
-from pinchbolt.api.envelope import answer_refusals
+from pinchbolt.api.envelope import OnceParser, answer_refusals
 
 _WORDS = (
     "The bench book of a cycle workshop. Sign in at {sign_in} and send the token as a bearer. Every write carries an "
@@ -53,6 +53,7 @@ api = Door(
     auth=signing_in.Token(),
     docs_url=None,
     urls_namespace="api",
+    parser=OnceParser(),
 )
 answer_refusals(api)
 api.add_router("", signing_in.router)

@@ -17,14 +17,20 @@ from pinchbolt.workshop.bikes.kinds_view import KindView, kinds_view
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.fit_answers import build_json, fit_rule, rule_json
 from pinchbolt.workshop.common.plain_json import as_json
-from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, BikeView, bike_sheet, find_bikes
+from pinchbolt.workshop.leaving.bike_sheet import BikeView, bike_sheet
 from pinchbolt.workshop.leaving.bill import bills_of
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
 from pinchbolt.workshop.leaving.job_money import job_money
-from pinchbolt.workshop.leaving.print_sheet import print_bolt_round, print_hang_tag, print_sheet
+from pinchbolt.workshop.leaving.print_sheet import (
+    print_bolt_round,
+    print_hang_tag,
+    print_home_tools,
+    print_sheet,
+)
 from pinchbolt.workshop.leaving.shop_day import ShopDay, job_view, shop_day
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.looks.walk_list import WalkList, walk_list
+from pinchbolt.workshop.owners.find import BikeMatch, find_bikes
 from pinchbolt.workshop.parts.check_fit import fit_bike
 from pinchbolt.workshop.questions.ask_setting import SettingRequest, SettingView, tool_setting
 from pinchbolt.workshop.questions.ask_torque import JointAnswer, JointRequest, joint_setting, markings_by_part
@@ -41,7 +47,7 @@ from pinchbolt.workshop.tools.tool_board import CheckDue, InstrumentView, ToolVi
 from pinchbolt.workshop.torque.bolt_read import PreloadRequest, PreloadView, preload
 from pinchbolt.workshop.torque.bolt_round import RoundView, bolt_round
 from pinchbolt.workshop.torque.choose_kit import KitRequest, KitView, kit_for_bikes
-from pinchbolt.workshop.torque.home_tools import HomeRequest, HomeView, home_tools
+from pinchbolt.workshop.torque.home_tools import FEW, HomeRequest, HomeView, home_tools
 from pinchbolt.workshop.torque.torque_sheet import sheet_with_order, torque_sheet
 from pinchbolt.workshop.wear.change_point import ChangePoint, ChangePointRequest, change_point
 from pinchbolt.workshop.wear.change_point_of_bike import change_point_of
@@ -184,7 +190,7 @@ def day(request: HttpRequest) -> object:
     "/bikes",
     response=ANSWERED,
     operation_id="find_bikes",
-    summary="Find bikes by tag, owner, frame number or words.",
+    summary="Find bikes and owners by tag, name, phone, frame number or words.",
 )
 def bikes(
     request: HttpRequest, words: Annotated[str, Query(max_length=60), AfterValidator(writable)]
@@ -282,6 +288,19 @@ def round_sheet(
 ) -> HttpResponse:
     """Rounds: whole, first-ride, monthly, due; left out, the usual one of this kind of bike."""
     return HttpResponse(print_bolt_round(tag, which, timezone.now()), content_type="application/pdf")
+
+
+@router.get(
+    "/bike/{tag}/home-tools/sheet",
+    response=ANSWERED,
+    operation_id="print_home_tools",
+    summary="The few tools that the owner of this bike should have at home, as PDF.",
+)
+def home_tools_on_paper(
+    request: HttpRequest, tag: Tag, most: Annotated[int, Query(ge=1, le=12)] = FEW
+) -> HttpResponse:
+    """For every bike of this owner; `most` is how many tools."""
+    return HttpResponse(print_home_tools(tag, most, timezone.now()), content_type="application/pdf")
 
 
 @router.get("/menu", response=ANSWERED, operation_id="see_menu", summary="The operations of the menu.")

@@ -40,6 +40,7 @@ from pinchbolt.workshop.stays.propose import change_line, propose, withdraw
 from pinchbolt.workshop.stays.say_limit import say_limit
 from pinchbolt.workshop.stays.start_work import finish_line, part_arrived, put_on_stand, set_aside, start_work
 from pinchbolt.workshop.stays.take_reading import take_reading
+from pinchbolt.workshop.tools.arms import measure_arm
 from pinchbolt.workshop.tools.check_instrument import check_instrument
 from pinchbolt.workshop.tools.check_tool import check_tool, hang_tool, look_over_tool, measure_tool, try_tool
 from pinchbolt.workshop.torque.bolt_read import read_bolt
@@ -116,6 +117,7 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/tool/{tool}/weight", try_tool),
     ("/tool/{tool}/size", measure_tool),
     ("/tool/{tool}/look", look_over_tool),
+    ("/tool/{tool}/arm", measure_arm),
     ("/instrument/{instrument}/check", check_instrument),
     ("/learn", learn),
 )

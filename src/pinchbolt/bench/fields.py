@@ -1,6 +1,7 @@
 """Form fields that speak in plain sentences."""
 
 import re
+from collections.abc import Sequence
 from decimal import Decimal, InvalidOperation
 from math import isfinite
 
@@ -94,6 +95,14 @@ class Picked(forms.CharField):
 
     def __init__(self, label: str, **more: object) -> None:
         super().__init__(label=label, required=False, widget=forms.HiddenInput(), **more)  # type: ignore[arg-type]
+
+
+class OneOf(forms.CharField):
+    """One of a few big buttons that the page draws: (value, words) each; the use case says what is allowed."""
+
+    def __init__(self, label: str, choices: Sequence[tuple[str, str]] = (), **more: object) -> None:
+        self.choices = choices
+        super().__init__(label=label, required=False, **more)  # type: ignore[arg-type]
 
 
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}(,\d{3})+(\.\d+)?")

@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from pinchbolt.bench.came_up import came_up_screen as came_up
 from pinchbolt.bench.change_point import change_point_screen as change_point
 from pinchbolt.bench.counter import counter_screen as counter
 from pinchbolt.bench.estimate import estimate_screen as estimate
@@ -9,12 +10,24 @@ from pinchbolt.bench.findings import findings_screen as findings
 from pinchbolt.bench.handover import handover_screen as handover
 from pinchbolt.bench.looks import looks_screen as looks
 from pinchbolt.bench.money import money_screen as money
+from pinchbolt.bench.parts_wanted import parts_wanted_screen as wanted
+from pinchbolt.bench.photos import photos_screen as photos
 from pinchbolt.bench.sign_off import sign_off_screen as sign_off
 from pinchbolt.bench.torque_sheet import torque_sheet_screen as torque_sheet
 from pinchbolt.bench.walk_round import walk_round_screen as walk_round
 from pinchbolt.bench.work import work_screen as work
 
 urlpatterns = [
+    path("photos/", photos.photos, name="photos"),
+    path("photos/taken/", photos.taken, name="photo_taken"),
+    path("photos/away/", photos.away, name="photo_away"),
+    path("photos/jpeg/", photos.jpeg, name="photo_jpeg"),
+    path("parts/", wanted.job_parts, name="job_parts"),
+    path("parts/want/", wanted.want, name="want_part"),
+    path("came-up/", came_up.came_up, name="came_up"),
+    path("came-up/undo/", came_up.undo, name="undo"),
+    path("came-up/note-read/", came_up.note_read, name="note_read"),
+    path("came-up/<slug:what>/", came_up.door, name="came_up_door"),
     path("looks/", looks.looks, name="looks"),
     path("looks/card/", looks.card, name="look_card"),
     path("looks/reading/", looks.measured, name="look_reading"),

@@ -9,14 +9,25 @@ from pinchbolt.bench.build import build_screen as build
 from pinchbolt.bench.build import part_screen as part_of_build
 from pinchbolt.bench.chain_length.chain_length_screen import chain_length
 from pinchbolt.bench.check_in.check_in_screen import check_in
+from pinchbolt.bench.find.find_screen import find
 from pinchbolt.bench.fit.fit_screen import fit
 from pinchbolt.bench.gauge_check import gauge_check_screen as gauge
 from pinchbolt.bench.gears.gears_screen import gears
 from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
+from pinchbolt.bench.keeping import keeping_screen as all_out
 from pinchbolt.bench.kit.kit_screen import kit
-from pinchbolt.bench.on_paper.on_paper_screen import bill_paper, bolt_round_sheet, hang_tag, sheet
+from pinchbolt.bench.on_paper.on_paper_screen import (
+    bill_paper,
+    bolt_round_sheet,
+    hang_tag,
+    home_tools_sheet,
+    sheet,
+)
 from pinchbolt.bench.open_days import open_days_screen as days
 from pinchbolt.bench.opening import opening_screen as opening
+from pinchbolt.bench.owners import erase_screen as erasing
+from pinchbolt.bench.owners import owners_screen as owners
+from pinchbolt.bench.parts_wanted import parts_wanted_screen as wanted
 from pinchbolt.bench.people.people_screen import (
     change,
     comes_back,
@@ -92,6 +103,18 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("switch/", switch, name="switch"),
     path("sign-out/", sign_out, name="sign_out"),
     path("look/", theme, name="theme"),
+    path("find/", find, name="find"),
+    path("owner/<int:owner>/", owners.owner, name="owner"),
+    path("owner/<int:owner>/change/", owners.change, name="change_owner"),
+    path("owner/<int:owner>/consent/", owners.consent, name="say_consent"),
+    path("owner/<int:owner>/bike/", owners.bike_of_owner, name="bike_of_owner"),
+    path("owner/<int:owner>/apart/", owners.apart, name="told_apart"),
+    path("owner/<int:owner>/held/", erasing.held, name="what_we_hold"),
+    path("owner/<int:owner>/erase/", erasing.erasing, name="erase_page"),
+    path("owner/<int:owner>/erase/for-good/", erasing.erase, name="erase_owner"),
+    path("owner/<int:owner>/merge/", owners.merging, name="merge_page"),
+    path("owner/<int:owner>/merge/keep/", owners.merge, name="merge_owners"),
+    path("owner/<int:owner>/merge/undo/", owners.take_apart, name="undo_merge"),
     path("check-in/", check_in, name="check_in"),
     path("bike/<str:tag>/", bike, name="bike"),
     path("bike/<str:tag>/as-shown/", as_shown, name="whole_bike_as_shown"),
@@ -125,6 +148,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("paper/bill/<str:number>/<slug:form>.pdf", bill_paper, name="bill_paper"),
     path("paper/tag/<str:tag>.pdf", hang_tag, name="hang_tag"),
     path("paper/bike/<str:tag>/bolt-round.pdf", bolt_round_sheet, name="bolt_round_sheet"),
+    path("paper/bike/<str:tag>/home-tools.pdf", home_tools_sheet, name="home_tools_sheet"),
     path("bike/<str:tag>/bolt-round/", rounds.bolt_round, name="bolt_round"),
     path("bike/<str:tag>/bolt-round/told/", rounds.told, name="round_told"),
     path("bike/<str:tag>/bolt-round/<str:joint>/held/", rounds.held, name="round_held"),
@@ -138,6 +162,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("tools/<int:tool>/weight/", tool.weight, name="tool_weight"),
     path("tools/<int:tool>/calibration/", tool.calibration, name="tool_calibration"),
     path("tools/<int:tool>/look/", tool.look, name="tool_look"),
+    path("tools/<int:tool>/arm/", tool.arm, name="tool_arm"),
     path("tools/gauge/<int:instrument>/", gauge.gauge_check, name="gauge_check"),
     path("tools/gauge/<int:instrument>/tried/", gauge.tried, name="gauge_tried"),
     path("gears/", gears, name="gears"),
@@ -147,9 +172,20 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("swap/", swapping.swap, name="swap"),
     path("swap/fact/", swapping.fact, name="note_fact"),
     path("swap/moved/", swapping.moved, name="move_part"),
+    path("parts/", wanted.parts, name="parts"),
+    path("parts/move/", wanted.move, name="move_wanted"),
+    path("parts/add/", wanted.add, name="add_wanted"),
+    path("parts/suppliers/", wanted.suppliers, name="suppliers"),
+    path("parts/suppliers/save/", wanted.supplier, name="supplier"),
     path("bins/", in_bins.bins, name="bins"),
+    path("bins/count/", wanted.count, name="count_bin"),
     path("bins/file/", in_bins.parts_file, name="parts_file"),
     path("bins/take-in/", in_bins.take_in, name="take_in_parts"),
+    path("keeping/", all_out.keeping, name="keeping"),
+    path("keeping/everything/", all_out.everything, name="everything"),
+    path("keeping/list/", all_out.list_file, name="list_file"),
+    path("keeping/list/in/", all_out.list_in, name="list_in"),
+    path("keeping/list/back/", all_out.list_back, name="list_back"),
     path("settings/people/", people, name="people"),
     path("settings/people/pin/", new_pin, name="new_pin"),
     path("settings/people/add/", new_person, name="new_person"),

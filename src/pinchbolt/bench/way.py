@@ -6,6 +6,7 @@ from typing import Any
 
 from pinchbolt.bench.addresses import address
 from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.came_up.undo_act import ActView, last_act
 from pinchbolt.workshop.leaving.shop_day import JobView, job_view
 
 # Each step with the name of its screen in the address list.
@@ -31,6 +32,10 @@ _STEP_OF_NEXT = {
     "sign off": "sign-off",
     "hand over": "handover",
     "handed over": "handover",
+    "called off": "check-in",
+    "not collected": "handover",
+    "leave it outside": "work",
+    "wait for the bike": "work",
 }
 
 
@@ -52,6 +57,7 @@ class JobTop:
     here: str
     steps: tuple[WayStep, ...]
     next_href: str
+    last: ActView | None = None
 
 
 def job_href(job: int, step: str) -> str:
@@ -64,10 +70,10 @@ def next_href(seen: JobView) -> str:
     return job_href(seen.job, _STEP_OF_NEXT.get(seen.next_step, "walk-round"))
 
 
-def job_top(seen: JobView, here: str) -> JobTop:
+def job_top(seen: JobView, here: str, last: ActView | None = None) -> JobTop:
     """Return the bar above a job on the page of step *here*."""
     following = STEPS.index(_STEP_OF_NEXT.get(seen.next_step, "walk-round"))
-    gone = seen.next_step == "handed over"
+    gone = seen.state.ended
     # Until the owner was asked, readings and findings may still be added to: begun is all that is known of them.
     begun = {STEPS.index("walk-round"), STEPS.index("findings")} if seen.next_step == "estimate" else set()
 
@@ -81,7 +87,7 @@ def job_top(seen: JobView, here: str) -> JobTop:
     steps = tuple(
         WayStep(name, job_href(seen.job, name), state(n), name == here) for n, name in enumerate(STEPS)
     )
-    return JobTop(seen, here, steps, next_href(seen))
+    return JobTop(seen, here, steps, next_href(seen), last)
 
 
 def job_and_top(job: int, here: str, now: datetime) -> tuple[Any, JobTop]:
@@ -91,4 +97,6 @@ def job_and_top(job: int, here: str, now: datetime) -> tuple[Any, JobTop]:
         NotFound: No such job.
     """
     found = job_by_id(job)
-    return found, job_top(job_view(found, now), here)
+    # The page of what came up shows the acts of today itself.
+    last = last_act(found, now) if here else None
+    return found, job_top(job_view(found, now), here, last)

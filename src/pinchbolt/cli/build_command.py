@@ -141,8 +141,9 @@ def take_off(
 
     opened()
     from pinchbolt.workshop.acts.lookups import part_by_id
-    from pinchbolt.workshop.bikes.change_build import GOES_TO, TakeOffRequest
+    from pinchbolt.workshop.bikes.change_build import TakeOffRequest
     from pinchbolt.workshop.bikes.change_build import take_off as take_part_off
+    from pinchbolt.workshop.bikes.goes_to import GOES_TO
     from pinchbolt.workshop.common import plain_json as plain
 
     asked = TakeOffRequest(part, gone_to, _day(day), _price(price))

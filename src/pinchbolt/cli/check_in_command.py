@@ -62,7 +62,7 @@ def check_in(
     from pinchbolt.cli.starting import now, opened
 
     opened()
-    from pinchbolt.workshop.stays.check_in import CheckInRequest, ask_of_name
+    from pinchbolt.workshop.stays.check_in import CheckInRequest, ask_who
     from pinchbolt.workshop.stays.check_in import check_in as check_in_bike
 
     asked = CheckInRequest(
@@ -70,6 +70,7 @@ def check_in(
         template=template,
         bike_kind=kind,
         owner_of=owner_of,
+        another_person=another_person,
         owner_name=owner,
         owner_phone=phone,
         owner_reach=reach,
@@ -91,8 +92,7 @@ def check_in(
         odometer_km=odometer,
     )
     request_mark = mark(key)
-    if not another_person:
-        ask_of_name(asked, request_mark)
+    ask_who(asked, request_mark)
     taken = check_in_bike(asked, by=who(named), key=request_mark, now=now())
     new = "new bike" if taken.is_new_bike else "known bike"
     told = {"job": taken.job, "tag": taken.tag, "is_new_bike": taken.is_new_bike}

@@ -22,6 +22,7 @@ from pinchbolt.cli.doctor_command import doctor
 from pinchbolt.cli.findings_command import findings
 from pinchbolt.cli.fit_command import fit
 from pinchbolt.cli.gears_command import gears
+from pinchbolt.cli.keeping_command import bring_everything, lists, write_everything
 from pinchbolt.cli.kinds_command import kinds
 from pinchbolt.cli.kit_command import kit
 from pinchbolt.cli.move_command import move
@@ -34,6 +35,7 @@ from pinchbolt.cli.safety_list_command import safety_list
 from pinchbolt.cli.serve_command import serve
 from pinchbolt.cli.sheet_command import sheet
 from pinchbolt.cli.swap_command import swap
+from pinchbolt.cli.tables_command import tables
 from pinchbolt.cli.tool_checks_command import add_checks
 from pinchbolt.cli.tools_command import tools
 from pinchbolt.cli.torque_command import torque
@@ -72,10 +74,13 @@ def _before_any_command(
 
 for command in (
     serve, demo, check_in, walk_round, reading, findings, safety_list, sheet, kit, chain_length, gears, move, swap, tyre,
-    build, add, replace, take_off, describe, confirm, mark_limit, kinds, bill_terms, doctor, backup, restore,
+    build, add, replace, take_off, describe, confirm, mark_limit, kinds, bill_terms, doctor, backup, restore, tables,
 ):  # fmt: skip
     app.command()(command)
 app.command("open")(open_own)
+app.command("export")(write_everything)
+app.command("import")(bring_everything)
+app.add_typer(lists, name="list")
 app.add_typer(catalogue, name="catalogue")
 app.add_typer(owner, name="owner")
 app.add_typer(torque, name="torque")

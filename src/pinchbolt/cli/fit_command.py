@@ -1,6 +1,5 @@
 """pinchbolt fit: the rules in words, a question in words, one rule with what is known, or the whole build of a bike."""
 
-import json
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Annotated
 
@@ -199,8 +198,12 @@ def _lines(told: "Json") -> list[str]:
 
 
 def _given(words: str) -> "Json":
+    from pinchbolt.values import RepeatedKey, read_json
+
     try:
-        read = json.loads(words)
+        read = read_json(words)
+    except RepeatedKey as twice:
+        raise InputRefused(twice.sentence, {"given": twice.sentence}) from None
     except ValueError:
         read = None
     if not isinstance(read, dict):

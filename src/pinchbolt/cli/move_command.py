@@ -1,6 +1,7 @@
 """pinchbolt move: write down that a part went from one bike or indoor trainer to another."""
 
 from datetime import datetime
+from decimal import Decimal
 from typing import Annotated
 
 import typer
@@ -17,6 +18,10 @@ def move(
     day: Annotated[
         datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The day of the move, if not today.")
     ] = None,
+    gone_to: Annotated[
+        str, typer.Option("--gone-to", help="Where what was there goes: owner, bins or scrap.")
+    ] = "owner",
+    price: Annotated[float, typer.Option(help="What it costs in the bins.")] = 0.0,
     corrects: Annotated[
         int | None,
         typer.Option(help="Number of a move that was written down: its day is put right, and nothing else."),
@@ -42,14 +47,14 @@ def move(
             {"move": number}, [f"The move was on {on:%d %b %Y}: every part's use follows."], as_json=as_json
         )
         return
-    asked = MoveRequest(part, out_of, into, exchange, on)
+    asked = MoveRequest(part, out_of, into, exchange, on, gone_to, Decimal(str(price)))
     done = move_part(asked, by=who(named), key=mark(key), now=now())
     lines = [
         f"Into {done.into}: {', '.join(done.went)}.",
         *([f"Back to {done.out_of}: {', '.join(done.came_back)}."] if done.came_back else []),
         *([f"Its day can be put right: --corrects {done.event} --day."] if done.event else []),
         *(
-            [f"Taken off {done.into}, with the owner now: {', '.join(done.taken_off)}."]
+            [f"Taken off {done.into}, now {done.lies or 'with the owner'}: {', '.join(done.taken_off)}."]
             if done.taken_off
             else []
         ),

@@ -49,7 +49,7 @@ def open_own(
         name, town, country.strip().upper() if country != "other" else country, _money(labour),
         _tax(tax, country), stands, currency, _days(days),
     )  # fmt: skip
-    request = OpeningRequest(terms, person, _passphrase(passphrase_file), sign_in)
+    request = OpeningRequest(terms, person, asked_passphrase(passphrase_file), sign_in)
     migrate()
     number = open_workshop(request, key=mark(key), now=now())
     words = sign_in or person.split()[0].lower()
@@ -106,7 +106,12 @@ def _days(text: str) -> dict[str, tuple[str, str]]:
     return told
 
 
-def _passphrase(file: Path | None) -> str:
+def asked_passphrase(file: Path | None) -> str:
+    """Return the first line of a file, or what is typed unseen and twice.
+
+    Raises:
+        InputRefused: The file can't be read.
+    """
     if file is None:
         return str(
             typer.prompt("Passphrase (12 characters or more)", hide_input=True, confirmation_prompt=True)

@@ -200,7 +200,7 @@ def of(
     if part is not None:
         used = part_used(tag, part, now())
         lines = [f"{one.day}: {one.km:,.0f} km give or take {one.km_sd:,.0f}" for one in used.points]
-        lines += [f"{used.hours:,.0f} hours of riding by the files"] if used.hours else []
+        lines += [f"{used.hours:,.0f} hours of riding by {used.hours_known}"] if used.hours else []
         lines += [f"reading of {one.day} at {one.km:,.0f} km: {one.words}" for one in used.readings]
         answer(plain(used), lines, as_json=as_json)
         return

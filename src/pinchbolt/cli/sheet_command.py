@@ -1,4 +1,4 @@
-"""pinchbolt sheet: a sheet of a job, a bike's bolt round, or its hang tag, as a PDF file."""
+"""pinchbolt sheet: a sheet of a job, a bike's bolt round, its owner's tools, or its hang tag, as a PDF file."""
 
 from pathlib import Path
 from typing import Annotated
@@ -13,11 +13,12 @@ def sheet(
     name: Annotated[
         str,
         typer.Argument(
-            help="estimate, job-card, torque-sheet, handover, not-safe, workings, bill, bolt-round, or hang-tag."
+            help="estimate, job-card, torque-sheet, handover, not-safe, workings, bill, bolt-round, home-tools, or hang-tag."
         ),
     ],
     of: Annotated[
-        str, typer.Argument(help="Number of the job; for a bolt round or a hang tag the bike's tag.")
+        str,
+        typer.Argument(help="Number of the job; for a bolt round, home tools or a hang tag the bike's tag."),
     ],
     output: Annotated[Path, typer.Option("-o", "--output", help="File to write; nothing is overwritten.")],
     address: Annotated[
@@ -33,12 +34,20 @@ def sheet(
     from pinchbolt.cli.starting import now, opened
 
     opened()
-    from pinchbolt.workshop.leaving.print_sheet import print_bolt_round, print_hang_tag, print_sheet
+    from pinchbolt.workshop.leaving.print_sheet import (
+        print_bolt_round,
+        print_hang_tag,
+        print_home_tools,
+        print_sheet,
+    )
+    from pinchbolt.workshop.torque.home_tools import FEW
 
     if name == "hang-tag":
         pdf = print_hang_tag(of, address)
     elif name == "bolt-round":
         pdf = print_bolt_round(of, which, now())
+    elif name == "home-tools":
+        pdf = print_home_tools(of, FEW, now())
     elif of.isascii() and of.isdigit() and len(of) < 12:
         pdf = print_sheet(name, int(of), now())
     else:

@@ -1,6 +1,5 @@
 """pinchbolt swap: will it fit, what else must change, and the cheapest way there."""
 
-import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -73,10 +72,14 @@ def _by_hand(file: Path) -> "Json":
     from pinchbolt.cli.starting import load
 
     load()
+    from pinchbolt.values import RepeatedKey, read_json
     from pinchbolt.workshop.questions.swap_by_hand import swap_by_hand
 
     try:
-        told = json.loads(file.read_text(encoding="utf-8"))
+        told = read_json(file.read_text(encoding="utf-8"))
+    except RepeatedKey as twice:
+        sentence = f"{file.name}: {twice.sentence}"
+        raise InputRefused(sentence, {"file": sentence}) from None
     except ValueError as wrong:
         sentence = f"{file.name} is no JSON: {wrong}. Correct it and try again."
         raise InputRefused(sentence, {"file": sentence}) from None
@@ -96,8 +99,12 @@ def _lines_by_hand(found: "Json") -> Iterator[str]:
 def _lines(seen: "SwapView") -> Iterator[str]:
     yield f"{seen.into}: {seen.what}. {seen.words}"
     yield from (f"understood: {words}" for words in seen.understood)
+    if seen.passed_over:
+        yield f"not understood, and not looked for: {', '.join(seen.passed_over)}"
     if seen.standing is not None:
         yield f"As it stands, with that alone: {seen.standing['verdict']}."
+        if seen.standing["as_before"]:
+            yield f"  {seen.standing['as_before']}"
         for check in seen.standing["checks"]:
             if check["verdict"] != "fits":
                 needs = f" {' and '.join(check['with'])}" if check["with"] else ""

@@ -1,4 +1,4 @@
-"""pinchbolt tools measure | try | calibrate | look | gauge: one check each; what fails goes off the board."""
+"""pinchbolt tools measure | try | calibrate | look | arm | gauge: one check each; what fails goes off the board."""
 
 from collections.abc import Callable
 from datetime import date, datetime
@@ -97,6 +97,26 @@ def calibrate(
     points = tuple(_point(words) for words in point or [])
     asked = ToolCheckRequest(_tool(which), share, _on(due), "", _on(day), points)
     _say(check_tool(asked, by=who(as_whom), key=mark(key), now=now()), as_json)
+
+
+def arm(
+    which: Which,
+    mm: Annotated[
+        float, typer.Option(help="A torque tool from drive to grip mark, a crow-foot from drive to nut.")
+    ],
+    as_whom: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write down how long a torque tool's arm is, or how far a crow-foot reaches."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.common import plain_json
+    from pinchbolt.workshop.tools.arms import ArmRequest, measure_arm
+
+    found = measure_arm(ArmRequest(_tool(which), mm), by=who(as_whom), key=mark(key), now=now())
+    answer(plain_json.as_json(found), [found.words], as_json=as_json)
 
 
 def look(
@@ -213,6 +233,7 @@ def add_checks(to: typer.Typer) -> None:
         "try": try_by_weight,
         "calibrate": calibrate,
         "look": look,
+        "arm": arm,
         "gauge": gauge,
     }
     for name, way in ways.items():

@@ -57,10 +57,11 @@ def _tool_line(one: "ToolView") -> str:
     torque = f", {one.least:g} to {one.greatest:g} N·m" if one.greatest is not None else ""
     out = f", up to {100 * one.deviation:.1f} % out" if one.deviation is not None else ""
     due = f", {'was due' if one.is_due else 'due'} {one.due}" if one.due else ""
+    arm = f", arm {one.arm:g} mm" if one.arm else ""
     away = "" if one.in_use else " OFF THE BOARD"
     drift = f" {one.drift_words}" if one.drift_words else ""
     hangs = f", hangs at {one.hangs}" if one.hangs else ""
-    return f"t{one.id} {one.table_id}{away}: {one.name}{torque}{out}{due}{hangs}{drift}"
+    return f"t{one.id} {one.table_id}{away}: {one.name}{torque}{out}{due}{arm}{hangs}{drift}"
 
 
 def _instrument_line(one: "InstrumentView") -> str:

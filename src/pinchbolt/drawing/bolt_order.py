@@ -1,18 +1,22 @@
-"""The order in which the bolts of one joint are drawn down: across and across, never round the ring."""
+"""The order in which the bolts of one joint are drawn down, and in how many passes: across and across, never round the ring."""
 
+from collections.abc import Mapping
 from math import cos, pi, sin
 
 from pinchbolt.drawing.ink import Drawing
 from pinchbolt.drawing.lettering import width_of
 from pinchbolt.errors import InputRefused
 
-_FEWEST, _MOST = 3, 12
+_FEWEST, _MOST = 2, 12
+_PASSES: Mapping[int, tuple[str, ...]] = {1: (), 2: ("half", "full"), 3: ("snug", "half", "full")}
+"""How far each pass goes. Common practice, no source."""
 
 
 def star_order(count: int) -> tuple[int, ...]:
     """Return in which turn each bolt of a ring is drawn down, from the top clockwise, counted from 1.
 
     The next bolt is the one farthest from all that are done, the one across first: 4 bolts by a cross, 6 by opposite pairs.
+    Two are done by turns.
 
     Args:
         count: Bolts of the ring. [-]
@@ -21,12 +25,12 @@ def star_order(count: int) -> tuple[int, ...]:
         Turn of each bolt. [-]
 
     Raises:
-        InputRefused: Fewer than 3 bolts, or more than 12.
+        InputRefused: Fewer than 2 bolts, or more than 12.
 
     Source: Common practice, no source.
     """
     if not _FEWEST <= count <= _MOST:
-        raise InputRefused(f"{count} bolts: {_FEWEST} to {_MOST} stand in a ring. Tighten fewer by turns.")
+        raise InputRefused(f"{count} bolts: {_FEWEST} to {_MOST} are drawn down together. One has no order.")
     done = [0]
     while len(done) < count:
         left = [bolt for bolt in range(count) if bolt not in done]
@@ -42,14 +46,21 @@ def _room(bolt: int, done: list[int], count: int) -> tuple[int, int]:
 
 
 def bolt_order(
-    count: int, *, title: str, width: float = 120.0, size: float = 13.0, paper: bool = False
+    count: int,
+    *,
+    title: str,
+    passes: int = 1,
+    width: float = 120.0,
+    size: float = 13.0,
+    paper: bool = False,
 ) -> str:
-    """Return a ring of bolts with the turn of each as SVG.
+    """Return a ring of bolts with the turn of each as SVG; beside it a step for each pass, where there are several.
 
     Args:
         count: Bolts of the joint. [-]
         title: What a screen reader says first: the joint. [-]
-        width: Width of the drawing. [px on screen, pt on paper]
+        passes: How often all are gone round, 1 to 3. [-]
+        width: Width of the ring. [px on screen, pt on paper]
         size: Size of its figures. [px on screen, pt on paper]
         paper: Own colours and font for print. [-]
 
@@ -57,19 +68,34 @@ def bolt_order(
         One `<svg>` element. [-]
 
     Raises:
-        InputRefused: Fewer than 3 bolts, or more than 12.
+        InputRefused: Fewer than 2 bolts, more than 12, or no such number of passes.
     """
-    turns = star_order(count)
-    sheet = Drawing(width, size, paper=paper)
+    if passes not in _PASSES:
+        raise InputRefused(f"{passes} passes: 1 to {max(_PASSES)} are drawn. Correct the row of the joint.")
+    turns, steps = star_order(count), _PASSES[passes]
+    sheet = Drawing(width * 1.9 if steps else width, size, paper=paper)
     middle, ring, bolt = width / 2, width / 2 - 1.3 * size, 0.95 * size
-    # Four bolts stand in a square, as on a stem; others with one at the top.
-    start = -pi / 2 + (pi / 4 if count == 4 else 0.0)
+    # Two stand side by side, four in a square, as on a stem; others with one at the top.
+    start = {2: pi, 4: -pi / 4}.get(count, -pi / 2)
     for at, turn in enumerate(turns):
         angle = start + 2 * pi * at / count
         x, y = middle + ring * cos(angle), middle + ring * sin(angle)
         sheet.box("read", x - bolt, y - bolt, 2 * bolt, 2 * bolt, round_by=bolt)
         sheet.words("figure", x - width_of(str(turn), size) / 2, y + 0.36 * size, str(turn))
+    _draw_steps(sheet, steps, width)
     spoken = ", ".join(str(turns.index(turn) + 1) for turn in range(1, count + 1))
-    return sheet.finished(
-        width, title, f"from the top clockwise the bolts are drawn down in this order: {spoken}."
-    )
+    often = f" {len(steps)} times round: {', then '.join(steps)}." if steps else ""
+    where = "from left to right" if count == _FEWEST else "from the top clockwise"
+    return sheet.finished(width, title, f"{where} the bolts are drawn down in this order: {spoken}.{often}")
+
+
+def _draw_steps(sheet: Drawing, steps: tuple[str, ...], width: float) -> None:
+    """A bar for each pass, each higher than the one before; on paper a number under it, where a word has no room."""
+    room, small = 0.9 * width, 0.8 * sheet.size
+    foot = width - 1.6 * sheet.size
+    for at, word in enumerate(steps, start=1):
+        left, wide = width + room * (at - 1) / len(steps), room / len(steps)
+        tall = (foot - 0.1 * width) * at / len(steps)
+        sheet.box("safe", left + 0.2 * wide, foot - tall, 0.6 * wide, tall)
+        label = str(at) if sheet.paper else word
+        sheet.words("word", left + (wide - width_of(label, small)) / 2, foot + 1.2 * sheet.size, label, small)

@@ -9,7 +9,9 @@ from pinchbolt.paper.bolt_round.bolt_round_paper import bolt_round_values
 from pinchbolt.paper.estimate.estimate_paper import estimate_values
 from pinchbolt.paper.handover.handover_paper import handover_values
 from pinchbolt.paper.hang_tag.hang_tag_paper import hang_tag_values
+from pinchbolt.paper.home_tools.home_tools_paper import home_tools_values
 from pinchbolt.paper.job_card.job_card_paper import job_card_values
+from pinchbolt.paper.letter.letter_paper import letter_values
 from pinchbolt.paper.not_safe.not_safe_paper import not_safe_values
 from pinchbolt.paper.press import pressed
 from pinchbolt.paper.torque_sheet.torque_sheet_paper import torque_sheet_values
@@ -72,6 +74,22 @@ def bill_sheet(number: str, form: str = BILL_FORMS[0]) -> bytes:
     return pressed(_BILLS[form], bill_values(bill), datetime.combine(bill.issued, time(), UTC))
 
 
+def held_letter_sheet(owner: int, now: datetime) -> bytes:
+    """Return the letter that tells an owner what is held about them, as PDF.
+
+    Args:
+        owner: The owner's number. [-]
+        now: Printed on it; the same records and time give the same bytes. [-]
+
+    Returns:
+        The PDF. [-]
+
+    Raises:
+        NotFound: No such owner.
+    """
+    return pressed("letter/letter.typ", letter_values(owner, now), now)
+
+
 def hang_tag(tag: str, address: str) -> bytes:
     """Return a bike's hang tag as PDF, a label 62 mm wide.
 
@@ -105,3 +123,21 @@ def bolt_round_sheet(tag: str, which: str, now: datetime) -> bytes:
         InputRefused: No such round.
     """
     return pressed("bolt_round/bolt_round.typ", bolt_round_values(tag, which, now), now)
+
+
+def home_tools_sheet(tag: str, most: int, now: datetime) -> bytes:
+    """Return the few tools to have at home for an owner's bikes as PDF, A4, one page.
+
+    Args:
+        tag: The tag of one of the bikes. [-]
+        most: How many tools. [-]
+        now: Printed on the sheet; the same records and time give the same bytes. [-]
+
+    Returns:
+        The PDF. [-]
+
+    Raises:
+        NotFound: No bike has this tag.
+        InputRefused: A number of tools that can't be.
+    """
+    return pressed("home_tools/home_tools.typ", home_tools_values(tag, most, now), now)

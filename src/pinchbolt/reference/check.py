@@ -10,7 +10,6 @@ from pathlib import Path
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference.files import FILES
-from pinchbolt.reference.gather import Overlaid
 from pinchbolt.reference.loader import load
 from pinchbolt.reference.sums import as_toml, column_sums
 
@@ -32,18 +31,10 @@ def main(words: Sequence[str]) -> int:
         sys.stdout.write(as_toml(column_sums(tables)))
         return 0
     for change in tables.overlaid:
-        sys.stdout.write(_said(change) + "\n")
+        sys.stdout.write(change.words + "\n")
     rows = sum(1 for _ in tables.all_rows())
     sys.stdout.write(f"{len(FILES)} tables with {rows} rows are sound.\n")
     return 0
-
-
-def _said(change: Overlaid) -> str:
-    if not change.field:
-        return f'{change.file}, row "{change.id}": a row of the workshop\'s own.'
-    return (
-        f'{change.file}, row "{change.id}", {change.field}: {change.now} (the trade table has {change.was}).'
-    )
 
 
 if __name__ == "__main__":

@@ -26,6 +26,13 @@ class Overlaid:
     was: str
     now: str
 
+    @property
+    def words(self) -> str:
+        """What was changed, and what the trade table has, as one sentence."""
+        if not self.field:
+            return f'{self.file}, row "{self.id}": a row of the workshop\'s own.'
+        return f'{self.file}, row "{self.id}", {self.field}: {self.now} (the trade table has {self.was}).'
+
 
 @dataclass(slots=True)
 class RawRow:

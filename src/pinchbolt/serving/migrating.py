@@ -22,6 +22,17 @@ def migrate() -> None:
 
     refuse_later()
     call_command("migrate", verbosity=0, interactive=False)
+    _erase_again()
+
+
+def _erase_again() -> None:
+    """Whom a copy brought back goes again: the list of erased numbers lies beside the records, not in them."""
+    from django.utils import timezone
+
+    from pinchbolt.workshop.keeping.erase import erase_again
+    from pinchbolt.workshop.keeping.erased_list import erased_numbers
+
+    erase_again(erased_numbers(), timezone.now())
 
 
 def refuse_later() -> None:

@@ -15,6 +15,8 @@ SECRET_KEY = home.secret_key()
 DEBUG = False
 ALLOWED_HOSTS = os.environ.get("PINCHBOLT_HOSTS", "127.0.0.1,localhost,[::1]").split(",")
 SHOP_TABLES = home.tables_folder()
+# Numbers of erased owners, so that a backup brought back has them erased again.
+ERASED_LIST = home.home_folder() / "erased-owners.txt"
 
 # The word that opens a workshop, made by the server that shows it; without one a workshop is opened on the command line.
 OPENING_WORD = os.environ.get("PINCHBOLT_OPENING_WORD", "")
@@ -132,8 +134,10 @@ STORAGES = {
 # Who presses sheets of paper; the doors ask the workshop, which asks here.
 SHEET_PRESS = "pinchbolt.paper.render"
 BILL_PRESS = "pinchbolt.paper.render.bill_sheet"
+LETTER_PRESS = "pinchbolt.paper.render.held_letter_sheet"
 TAG_PRESS = "pinchbolt.paper.hang_tag"
 ROUND_PRESS = "pinchbolt.paper.bolt_round_sheet"
+HOME_PRESS = "pinchbolt.paper.home_tools_sheet"
 
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_000_000

@@ -207,6 +207,10 @@ IN_WORDS = [
     ("30 mm tyre on 25 mm hookless rim", "tyre-width", {"cannot tell"}),
     ("freewheel on screw-on hub", "cassette-body", {"fits", "does not fit"}),
     ("31.8 bar in 35 stem", "bar-stem", {"cannot tell"}),
+    ("24 mm spindle in pf30a", "bb-spindle", {"fits with"}),
+    ("11 speed Italian cassette on Italian body", "cassette-body", {"fits"}),
+    ("BB92 bottom bracket in a BB86 shell", "bb-shell-part", {"cannot tell"}),
+    ("coaster wheel in a V-brake bike", "wheel-brake", {"cannot tell", "does not fit"}),
 ]
 
 

@@ -70,3 +70,14 @@ def test_what_can_not_be_chosen_is_refused() -> None:
     with pytest.raises(Unknown, match="No price is known for t"):
         best_few([joint], [tool])
     assert best_few([], []).tools == ()
+
+
+def test_what_costs_nothing_is_cheaper_than_what_costs_little() -> None:
+    """A tool that lies at home already, at no price, before the same one for a half."""
+    joint = CoverJoint("a", "a", ("x",), False)
+    tools = [
+        CoverTool("bought", "bought", 1, frozenset({"x"}), price=Decimal("0.50")),
+        CoverTool("there", "there", 1, frozenset({"x"}), price=Decimal(0)),
+    ]
+    found = best_few([joint], tools, 1)
+    assert [one.id for one in found.tools] == ["there"] and found.price == 0

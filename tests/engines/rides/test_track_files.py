@@ -46,6 +46,7 @@ def test_pieces_of_one_ride_are_added_and_the_way_between_is_not():
     (ride,) = read_ride_file("a.gpx", gpx(EQUATOR, later)).rides
     assert ride.distance_m == pytest.approx(2 * 1113.195, abs=0.02)
     assert ride.elapsed_s == 3800.0
+    assert ride.damaged == ("54.55 km between its pieces were not recorded; they do not count",)
 
 
 def test_between_two_segments_of_a_track_nothing_was_ridden():
@@ -134,7 +135,10 @@ def test_a_lap_that_no_bike_rides_is_left_out():
     """1,000 km in a quarter of an hour: the total can't be, and the sentence says so."""
     (ride,) = read_ride_file("a.tcx", tcx(LAP.replace("9762.4433594", "1000000"))).rides
     assert (ride.distance_m, ride.distance_from) == (0.0, "nothing")
-    assert ride.damaged == ("its total of 1,000.0 km can't be; it was left out",)
+    assert ride.damaged == (
+        "its total of 1,000.0 km can't be; it was left out",
+        "it tells no distance: add it by word",
+    )
 
 
 def test_a_table_is_read_under_mapped_names():

@@ -274,3 +274,21 @@ def test_of_two_targets_the_lesser_is_aimed_at() -> None:
     table = TorqueRange(4.0, 6.0, 5.0, "shop list")
     marked = (TorqueMarking("stem", 5.5, means="target"), TorqueMarking("bar", 4.5, means="target"))
     assert window(JointSpec("face", "face", ("stem", "bar"), table, markings=marked)).aim == 4.5
+
+
+def test_each_marking_is_told_as_what_it_is() -> None:
+    """A lone figure limits, a range has two ends, a named value is the one to use and limits nothing."""
+    told = [
+        reason.words
+        for reason in window(
+            joint(
+                STEM_FACE,
+                TorqueMarking("stem", 5.5),
+                TorqueMarking("handlebar", 6.0, 4.5),
+                TorqueMarking("stem", 5.0, means="target"),
+            )
+        ).reasons
+    ]
+    assert "The stem is marked 5.5 N·m, read as the greatest value." in told
+    assert "The handlebar is marked 4.5 to 6 N·m." in told
+    assert "The stem names 5 N·m as the value to use." in told

@@ -1,6 +1,7 @@
 """A part goes from bike to bike: fittings, build sheets and use follow; what it carries goes along."""
 
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
 from django.db import transaction
@@ -8,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
-from pinchbolt.records.models import Bike, Event, Fitting, Part, Trainer
+from pinchbolt.records.models import Bike, BinPart, Event, Fitting, Part, Trainer
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.bikes.hosts import host
 from pinchbolt.workshop.bikes.move_part import MoveDayRequest, MoveRequest, move_part, put_move_right
@@ -57,6 +58,39 @@ def test_a_rear_wheel_takes_cassette_rotor_and_tyre_along(two: Story) -> None:
     assert not Fitting.objects.filter(
         part__fittings__end__isnull=True, end__isnull=True, start__gt=TODAY
     ).exists()
+
+
+@pytest.mark.parametrize(
+    ("gone_to", "lies"), [("owner", "with the owner"), ("bins", "in the bins"), ("scrap", "scrap")]
+)
+def test_what_was_displaced_is_somewhere_as_one_piece(two: Story, gone_to: str, lies: str) -> None:
+    """The old wheel keeps its cassette, tyre and rotor; in the bins it has a price and comes back from there whole."""
+    old = Part.objects.get(kind="wheel", place="rear", fittings__bike__tag="PB-002")
+    cassette = Part.objects.get(kind="cassette", fittings__bike__tag="PB-002")
+    asked = MoveRequest("rear wheel", "PB-001", "PB-002", gone_to=gone_to, price=Decimal("45.00"))
+    done = move_part(asked, by=two.first, key="move-0001", now=NOW)
+    assert done.lies == lies and "wheel rear" in done.taken_off
+    assert old.fittings.get().gone_to == gone_to
+    assert cassette.fittings.get(end__isnull=True).wheel == old
+    lines = [line.words for line in bike_sheet("PB-002", NOW).history]
+    words = next(one for one in lines if "rear wheel of" in one)
+    assert f"what was there is {lies}" in words
+    bins = [(row.kind, row.place, row.price, row.count, row.used_part) for row in BinPart.objects.all()]
+    assert bins == ([("wheel", "rear", Decimal("45.00"), 1, old)] if gone_to == "bins" else [])
+    again = move_part(asked, by=two.first, key="move-0001", now=NOW)
+    assert again.lies == lies
+
+
+def test_a_displaced_part_goes_nowhere_else(two: Story) -> None:
+    """A place that is none is refused whole."""
+    with pytest.raises(InputRefused, match="owner, bins, scrap"):
+        move_part(
+            MoveRequest("rear wheel", "PB-001", "PB-002", gone_to="moon"),
+            by=two.first,
+            key="move-0001",
+            now=NOW,
+        )
+    assert ("wheel", "rear") in on("PB-001")
 
 
 def test_in_exchange_the_two_wheels_change_places(two: Story) -> None:

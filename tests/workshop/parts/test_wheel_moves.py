@@ -1,7 +1,10 @@
 """Whole wheels between bikes of the templates: what brakes them, how big they are and what shifts them is never passed over."""
 
+from decimal import Decimal
+
 import pytest
 
+from pinchbolt.records.models import BinPart
 from pinchbolt.workshop.parts.swap import SwapRequest, swap
 from pinchbolt.workshop.parts.which_part import which_part
 from tests import story
@@ -70,3 +73,53 @@ def test_the_question_turned_round_names_the_standard_and_what_lies_in_the_bins(
     (found, *_) = which_part(bike.tag, "seat post")
     assert found.answers[0].words == ("31.6 mm",) and found.answers[0].verdict == "fits"
     assert any(one.needs == ("shim 27.2 to 31.6",) for one in found.answers)
+
+
+def test_what_lies_in_the_bins_is_the_part_that_is_sought_and_not_one_of_its_figure() -> None:
+    """A bar of 31.6 is no seat post; a post with its shim costs both; the shim itself is had by its name."""
+    bike = story.checked_in()
+    story.add_facts(bike.tag, {"seat_tube": 31.6, "seat_post": "27.2"})
+    for number, kind, facts, price, meets in (
+        ("B1", "handlebar", {"bar": "31.6"}, "9.00", ""),
+        ("P1", "seat post", {"seat_post": "31.6"}, "30.00", ""),
+        ("P2", "seat post", {"seat_post": "27.2"}, "20.00", ""),
+        ("S1", "seat post shim", {}, "6.00", "shim 27.2 to 31.6"),
+        ("S2", "seat post shim", {}, "8.00", "shim 27.2 to 31.6"),
+    ):
+        BinPart.objects.create(
+            number=number, kind=kind, words=number, facts=facts, price=Decimal(price), meets=meets
+        )
+    (found, *_) = which_part(bike.tag, "seat post")
+    bought = {
+        one.words: [(part.number, part.price) for part in one.to_buy] for one in found.answers if one.to_buy
+    }
+    assert bought == {("31.6 mm",): [("P1", Decimal("30.00"))], ("27.2 mm",): [("P2", Decimal("26.00"))]}
+    (shim, *_) = which_part(bike.tag, "shim for the seat post")
+    assert [(part.number, part.price) for one in shim.answers for part in one.to_buy] == [
+        ("S1", Decimal("6.00"))
+    ]
+
+
+def test_a_doubt_that_stood_there_before_does_not_lead_and_is_said() -> None:
+    """Two gravel bikes alike, nobody knows the freehub bodies, the caliper mounts nor the room for a tyre: the wheel goes across.
+
+    What came along met before, and what stays as it was is no doubt of the move; both are said in one line. A wider tyre is one,
+    and so is a misfit, whatever was before.
+    """
+    host, giver = story.checked_in("gravel-1x"), story.checked_in("gravel-1x")
+    for bike in (host, giver):
+        facts = story.known(bike.tag)
+        assert not {"body", "mount_kind_rear", "opening_rear"} & facts.keys()
+    seen = swap(SwapRequest(host.tag, "rear wheel", giver.tag))
+    assert seen.standing is not None
+    assert {one["verdict"] for one in seen.standing["checks"]} <= {"fits", "fits with"}
+    assert (
+        seen.standing["verdict"] != "cannot tell" and "cassette on freehub body" in seen.standing["as_before"]
+    )
+    assert all(plan.verdict == seen.standing["verdict"] for plan in seen.plans)
+    story.add_facts(giver.tag, {"tyre_rear": "50-622", "rotor_rear": 180})
+    seen = swap(SwapRequest(host.tag, "rear wheel", giver.tag))
+    assert seen.standing is not None and seen.standing["verdict"] == "cannot tell"
+    doubts = {one["rule"] for one in seen.standing["checks"] if one["verdict"] == "cannot tell"}
+    assert "tyre-frame" in doubts and "cassette-body" not in doubts
+    assert doubts <= {"tyre-frame", "caliper-mount", "rotor-flat"}

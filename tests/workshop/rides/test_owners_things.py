@@ -10,7 +10,8 @@ from pinchbolt.workshop.bikes.build_sheet import parts_at, parts_on
 from pinchbolt.workshop.bikes.move_part import BOTH_WHEELS, MoveRequest, move_part
 from pinchbolt.workshop.rides._still_to_answer import still_to_answer
 from pinchbolt.workshop.rides.displays import DisplayRequest, displays_of, note_display, odometer_stretches
-from pinchbolt.workshop.rides.exposure import Ledger, hours_of, use_of, week_of
+from pinchbolt.workshop.rides.exposure import Ledger, use_of, week_of
+from pinchbolt.workshop.rides.hours_ridden import hours_of
 from pinchbolt.workshop.rides.owners_things import (
     OwnBikeRequest,
     OwnTrainerRequest,
@@ -220,11 +221,35 @@ def test_hours_of_riding_follow_a_part_as_its_kilometres_do(arrived: Story) -> N
     """Rides at 7.5 m/s: 54 km are 2 h. Two on the road and one on a trainer: chain 6 h, front tyre 4 h; since a service, what came after."""
     bike = came(arrived)
     give(arrived, bike, ride_of(0, 54.0), ride_of(10, 54.0), ride_of(20, 54.0, indoor=True))
-    assert hours_of(on(bike, "chain"), TODAY) == pytest.approx(6.0, abs=0.01)
-    assert hours_of(on(bike, "tyre", "front"), TODAY) == pytest.approx(4.0, abs=0.01)
-    assert hours_of(on(bike, "chain"), TODAY, since=FIRST + timedelta(days=10)) == pytest.approx(
-        2.0, abs=0.01
-    )
+    assert hours_of(on(bike, "chain"), TODAY).hours == pytest.approx(6.0, abs=0.01)
+    assert hours_of(on(bike, "tyre", "front"), TODAY).hours == pytest.approx(4.0, abs=0.01)
+    since = hours_of(on(bike, "chain"), TODAY, since=FIRST + timedelta(days=10))
+    assert (since.hours, since.known) == (pytest.approx(2.0, abs=0.01), "ride files")
+
+
+def test_a_motors_own_hours_count_where_files_hold_fewer(arrived: Story) -> None:
+    """88 h on 2 March, 188 h a hundred days on; files hold 6 h: the chain has 100 h by the motor, half of them after fifty days.
+
+    With files of 120 h the motor was off for a while: the files tell more, and count. A lower value is another display.
+    """
+    bike = came(arrived)
+
+    def show(value: float, day: int) -> None:
+        asked = DisplayRequest(bike.tag, "motor hours", value, FIRST + timedelta(days=day))
+        note_display(asked, by=arrived.first, key=arrived.key(), now=NOW)
+
+    give(arrived, bike, *(ride_of(day, 54.0) for day in (0, 10, 20)))
+    show(88.0, 0)
+    assert hours_of(on(bike, "chain"), TODAY).known == "ride files"
+    show(188.0, 100)
+    by_motor = hours_of(on(bike, "chain"), TODAY)
+    assert (by_motor.hours, by_motor.known) == (pytest.approx(100.0), "the motor's own hours")
+    after = hours_of(on(bike, "chain"), TODAY, since=FIRST + timedelta(days=50))
+    assert after.hours == pytest.approx(50.0)
+    show(20.0, 110)
+    assert hours_of(on(bike, "chain"), TODAY).hours == pytest.approx(100.0)
+    give(arrived, bike, *(ride_of(day, 27.0 * 6) for day in range(30, 50)))
+    assert hours_of(on(bike, "chain"), TODAY).known == "ride files"
 
 
 def test_the_answer_for_one_batch_is_remembered_for_the_owner(arrived: Story) -> None:

@@ -15,6 +15,7 @@ from pinchbolt.records.models import Job, Workshop
 from pinchbolt.reference import tables
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval, Verdict
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.common.usual import usual_range
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
@@ -65,6 +66,12 @@ def carriers() -> dict[str, set[str]]:
     return found
 
 
+@cache
+def of_limit(limit: str) -> dict[Verdict, str | float]:
+    """`readings` of a row by its id, worked once."""
+    return readings(LIMITS[limit])
+
+
 def readings(row: LimitRow) -> dict[Verdict, str | float]:
     """One reading for each verdict that a row can give by itself, within what such a part can show."""
     if row.direction == "flag":
@@ -90,7 +97,7 @@ def test_every_limit_is_carried_by_some_bike() -> None:
     """None is left out of the walk, and most verdicts of each can be read."""
     assert set().union(*carriers().values()) | NEVER_ASKED == set(LIMITS)
     for row in LIMITS.values():
-        assert len(readings(row)) >= 2, row.id
+        assert len(of_limit(row.id)) >= 2, row.id
 
 
 def begun(template: str) -> Story:
@@ -116,13 +123,16 @@ def read(there: Story, due: ReadingDue, shown: str | float) -> FindingView:
 def walked(there: Story, verdict: Verdict, limits: set[str]) -> list[FindingView]:
     """One stay: every limit is read so that it gives this verdict, and what follows is done and proved."""
     found, seen = [], set()
-    for place in walk_round(there.record, NOW):
+    with one_look():
+        places = walk_round(there.record, NOW)
+    for place in places:
         for due in place.readings:
-            shown = readings(LIMITS[due.limit]).get(verdict)
+            shown = of_limit(due.limit).get(verdict)
             if due.limit in limits and due.limit not in seen and shown is not None:
                 seen.add(due.limit)
                 found.append(read(there, due, shown))
-    leads = lines_of(there, found)
+    with one_look():
+        leads = lines_of(there, found)
     worked(there, found, leads)
     return found
 
@@ -155,16 +165,18 @@ def worked(there: Story, found: list[FindingView], leads: dict[int, set[str]]) -
     """All that is offered is agreed, carded, done; what it was for no longer stops the sign-off, what nothing mends does."""
     when, by = NOW, there.first
     lines = {}
-    for one in suggestions(there.record):
+    with one_look():
+        offered = suggestions(there.record)
+    for one in offered:
         asked = ProposeRequest(there.job, one.operation, one.finding)
         lines[propose(asked, by=by, key=there.key(), now=when).line] = one
     if lines:
         ask_owner(PriceRequest(there.job), by=by, key=there.key(), now=when)
         answer(AnswerRequest(there.job, dict.fromkeys(lines, True)), by=by, key=there.key(), now=when)
         start_work(StandRequest(there.job, Job.objects.count()), by=by, key=there.key(), now=when)
-        card = job_card(there.record)
+        with one_look():
+            card, on_sheet = job_card(there.record), set(joints_of(there.record))
         assert {one.line for one in card.lines} == set(lines)
-        on_sheet = set(joints_of(there.record))
         for carded in card.lines:
             assert carded.steps and carded.checks and carded.minutes > 0, carded.words
             assert len(carded.parts) == len(lines[carded.line].parts)
@@ -172,7 +184,8 @@ def worked(there: Story, found: list[FindingView], leads: dict[int, set[str]]) -
         for line in record.lines.filter(pk__in=lines):
             assert set(line.joints) <= on_sheet
             finish_line(LineDoneRequest(there.job, line.pk), by=by, key=there.key(), now=when)
-    listed = sign_off_list(there.record, when)
+    with one_look():
+        listed = sign_off_list(there.record, when)
     for joint in {name for line in there.record.lines.all() for name in line.joints}:
         named = [item for item in listed.items if joint in item.open_joints]
         assert named or listed.stops, joint
@@ -190,11 +203,11 @@ def test_each_reading_leads_to_its_work_and_is_mended_by_it(template: str) -> No
     limits = carriers()[template]
     given: dict[str, set[Verdict]] = defaultdict(set)
     for verdict in RISING[1:]:
-        wanted = {limit for limit in limits if verdict in readings(LIMITS[limit])}
+        wanted = {limit for limit in limits if verdict in of_limit(limit)}
         if wanted:
             for one in walked(begun(template), verdict, wanted):
                 given[one.limit].add(Verdict(one.verdict))
     # By the law of wear a doubtful figure may get a neighbour's verdict; its own worst verdict every row must reach.
     for limit in limits:
-        worst = max(readings(LIMITS[limit]), key=lambda verdict: verdict.rank)
+        worst = max(of_limit(limit), key=lambda verdict: verdict.rank)
         assert worst in given[limit], (limit, given[limit])

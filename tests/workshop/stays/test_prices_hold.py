@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Line, Workshop
+from pinchbolt.records.models import Job, Line, Workshop
 from pinchbolt.workshop.acts.money_terms import BillTermsRequest, TaxRequest, set_bill_terms, set_tax
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.common import trade_tables
@@ -190,6 +190,20 @@ def test_within_the_limit_is_no_answer_over_the_limit(arrived: Story, limit: Dec
     ask(arrived)
     with pytest.raises(InputRefused, match="ask the owner, or write down the new limit"):
         answers(arrived, {cassette: True}, WITHIN_LIMIT)
+
+
+def test_an_answer_within_the_limit_names_the_limit_that_it_was(arrived: Story) -> None:
+    """Of the check-in, or of the day on which the owner said another; a page of before still sends the words of then."""
+    first, second = put_on(arrived, "chain"), put_on(arrived, "headset-adjust")
+    most = ask(arrived).priced.high_total
+    Job.objects.filter(pk=arrived.job).update(spend_limit=most)
+    answers(arrived, {first: True}, f"{WITHIN_LIMIT} at check-in")
+    say_limit(LimitRequest(arrived.job, most + 1), by=arrived.first, key=arrived.key(), now=NOW)
+    said = {line.id: line.answered_how for line in answers(arrived, {second: True}, WITHIN_LIMIT).lines}
+    assert said == {
+        first: "within the limit agreed at check-in",
+        second: "within the limit agreed on 25 Nov 2026",
+    }
 
 
 def test_up_to_a_sum_takes_the_worst_first(arrived: Story) -> None:

@@ -1,8 +1,11 @@
 """The few tools to have at home: the most bolts met by five, their prices about, and what stays the workshop's."""
 
+from decimal import Decimal
+
 import pytest
 
 from pinchbolt.errors import InputRefused, NotFound
+from pinchbolt.reference import tables
 from pinchbolt.workshop.torque.home_tools import HomeRequest, home_tools
 from tests import story
 from tests.story import TODAY
@@ -19,6 +22,14 @@ def test_five_tools_for_a_touring_bike_do_what_no_other_five_do() -> None:
     assert found.met + len(found.open) == found.needs
     for one in found.tools:
         assert 0 < one.price_from <= one.price_to and one.meets >= one.alone
+    # A quarter either side of what the table's prices come to (from memory), to the whole unit.
+    prices = [tables().tool_prices[one.id].price for one in found.tools]
+    assert found.price_from == (sum(prices) * Decimal("0.75")).quantize(Decimal(1))
+    assert found.price_to == (sum(prices) * Decimal("1.25")).quantize(Decimal(1))
+    assert [one.price_to for one in found.tools] == [
+        (price * Decimal("1.25")).quantize(Decimal(1)) for price in prices
+    ]
+    assert f"These 5 meet {found.met} of {found.needs} needs" in found.words
     # More tools never meet less, and cost no less than what the first need.
     more = home_tools(HomeRequest((at.tag,), 8), TODAY)
     assert more.met > found.met and more.price_to > found.price_to

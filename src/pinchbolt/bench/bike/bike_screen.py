@@ -15,7 +15,6 @@ from pinchbolt.bench.bike.places import AtPlace, at_places, spots
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.drawing import bike_drawing
-from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.bikes.build_view import BuildPartView, build_view_of
 from pinchbolt.workshop.bikes.change_build import ConfirmRequest, confirm_corner
 from pinchbolt.workshop.bikes.drawn_bike import shape_of
@@ -75,8 +74,8 @@ def _page(request: HttpRequest, tag: str, form: BenchForm | None = None) -> Http
         else [],
         is_cut=not whole and len(seen.history) == _NEWEST,
         ridden=drop_asks(tag),
-        here=next((job for job in seen.jobs if job.state.where is not Where.GONE), None),
-        gone=[job for job in seen.jobs if job.state.where is Where.GONE],
+        here=next((job for job in seen.jobs if not job.state.ended), None),
+        gone=[job for job in seen.jobs if job.state.ended],
     )
     return screen(request, "bike/bike.html", page, form)
 

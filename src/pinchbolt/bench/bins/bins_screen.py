@@ -72,6 +72,7 @@ def _shown(request: HttpRequest, form: PartsForm) -> HttpResponse:
         if all(one.isdecimal() for one in figures)
         else ""
     )
+    done = request.GET.get("counted", "")[:200] or done
     page = BinsPage(
         title="bins",
         kinds=grouped(what_lies(most=2000), "kind"),

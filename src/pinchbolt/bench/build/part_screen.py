@@ -26,7 +26,8 @@ from pinchbolt.bench.shared import screen
 from pinchbolt.errors import NotFound
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.build_view import BuildPartView, BuildView, CornerView, build_view_of
-from pinchbolt.workshop.bikes.change_build import GOES_TO, NEVER_THERE, describe, replace, take_off
+from pinchbolt.workshop.bikes.change_build import describe, replace, take_off
+from pinchbolt.workshop.bikes.goes_to import GOES_TO, NEVER_THERE
 from pinchbolt.workshop.bikes.mark_limit import mark_limit
 from pinchbolt.workshop.bikes.move_part import MoveRequest, move_part
 from pinchbolt.workshop.bikes.same_part import SameRequest, add_same

@@ -10,7 +10,7 @@ from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, Money, Picked, Whole, Words
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acts.lookups import terms
-from pinchbolt.workshop.stays.check_in import CheckInRequest, ask_of_name
+from pinchbolt.workshop.stays.check_in import CheckInRequest, ask_who
 
 _NO_DAY = "A day is needed here. Choose it in the calendar, or leave it empty."
 
@@ -22,6 +22,7 @@ class CheckInForm(BenchForm):
     template = Picked("build")
     bike_kind = Picked("kind of bike")
     owner_of = Picked("a bike of the same owner")
+    owner = Whole("owner", "owners")
     same_as = Picked("the same person")
     owner_name = Words("owner's name")
     owner_phone = Words("phone")
@@ -44,8 +45,10 @@ class CheckInForm(BenchForm):
     on_since = forms.DateField(label="new on", required=False, error_messages={"invalid": _NO_DAY})
     chain_since = forms.DateField(label="last chain on", required=False, error_messages={"invalid": _NO_DAY})
 
-    def __init__(self, data: Any = None) -> None:
+    def __init__(self, data: Any = None, new: str = "") -> None:
+        """`new` is what was looked for and is nobody's: figures are a phone, all else a name."""
         super().__init__(data)
+        self.initial = {"owner_name" if any(one.isalpha() for one in new) else "owner_phone": new}
         self.fields["spend_limit"].unit = terms().currency  # type: ignore[attr-defined]
 
     def asked(self) -> CheckInRequest:
@@ -62,15 +65,16 @@ class CheckInForm(BenchForm):
         values["on_since"] = values["on_since"] if since == "new" else None
         told = self.data.getlist("complaints") if hasattr(self.data, "getlist") else ()
         same_as = values.pop("same_as")
-        values["owner_of"] = values["owner_of"] or ("" if same_as == "another" else same_as)
+        if same_as.isdecimal():
+            values["owner"] = int(same_as[:12])
         asked = CheckInRequest(
             **values,
+            another_person=same_as == "another",
             promise=promise,
             all_along=since == "all along",
             complaints=tuple(one[:60] for one in told),
         )
-        if same_as != "another":
-            ask_of_name(asked, self.key)
+        ask_who(asked, self.key)
         return asked
 
 

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence, ValuesView
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import islice
+from urllib.parse import urlencode
 
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.utils import timezone
@@ -11,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.check_in.check_in_form import CheckInForm
+from pinchbolt.bench.find.find_screen import CHECK_IN
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.bench.templatetags.bench import day_name
@@ -19,13 +21,12 @@ from pinchbolt.reference.rows.build import Template
 from pinchbolt.reference.rows.kinds import BikeKind
 from pinchbolt.workshop.acts.describe_shop import is_closed
 from pinchbolt.workshop.acts.open_workshop import DAYS, terms_told
-from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.bikes.building import use_classes
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, BikeView, bike_sheet, find_bikes
+from pinchbolt.workshop.leaving.bike_sheet import BikeView, bike_sheet
 from pinchbolt.workshop.leaving.shop_day import JobView
-from pinchbolt.workshop.stays.check_in import bikes_of_name, owner_named
 from pinchbolt.workshop.stays.check_in import check_in as take_in
+from pinchbolt.workshop.stays.check_in import known_alike, owner_named
 from pinchbolt.workshop.stays.complaints import ComplaintChoice, complaint_choices
 
 HOURS = ("10:00", "12:00", "15:00", "17:00")
@@ -56,13 +57,17 @@ WEEKS = ("20", "50", "80", "120", "200")
 
 @dataclass(frozen=True, slots=True)
 class WhichBikePage(Page):
-    """What is shown: which bike comes in; `further` is whose, where it is another bike of the owner of `owner_of`."""
+    """What is shown: which bike comes in; `further` is whose, where it is another bike of theirs, `begun` who is new.
+
+    `carried` goes along to the next page: whose it is.
+    """
 
     title: str
-    owner_of: str
     further: str
+    begun: str
+    carried: str
     wanted: str
-    found: tuple[BikeMatch, ...]
+    leads: str
     templates: ValuesView[Template]
     kinds: ValuesView[BikeKind]
 
@@ -79,17 +84,19 @@ def check_in(request: HttpRequest) -> HttpResponse:
         return _page(request, form, _Which.of(request.POST, "bike_kind"), moment)
     which = _Which.of(request.GET, "kind")
     if which.tag or which.template or which.kind:
-        return _page(request, CheckInForm(), which, moment)
-    wanted = request.GET.get("find", "")[:60]
+        return _page(request, CheckInForm(new=which.new), which, moment)
+    if "find" in request.GET:
+        return see("find", query={"find": request.GET["find"][:120], "leads": CHECK_IN})
     return screen(
         request,
         "check_in/which_bike.html",
         WhichBikePage(
             title="check-in",
-            owner_of=which.owner_of,
             further=_whose(which),
-            wanted=wanted,
-            found=find_bikes(wanted),
+            begun=which.new,
+            carried=which.carried,
+            wanted="",
+            leads=CHECK_IN,
             templates=tables().templates.values(),
             kinds=tables().bike_kinds.values(),
         ),
@@ -100,18 +107,29 @@ def check_in(request: HttpRequest) -> HttpResponse:
 class _Which:
     """Which bike comes in: a known one by its tag, a new one by its build, or one begun from nothing by its kind.
 
-    `owner_of` is a bike of the same owner, where the new one is a further bike of somebody known.
+    `owner_of` is a bike of the same owner, or `owner` their number, where the new one is a further bike of somebody known; `new`
+    is what was looked for and is nobody's.
     """
 
     tag: str
     template: str
     kind: str
     owner_of: str
+    owner: str
+    new: str
 
     @classmethod
     def of(cls, data: QueryDict, kind: str) -> "_Which":
         """Read it from an address or a form."""
-        return cls(*(str(data.get(name, "")) for name in ("tag", "template", kind, "owner_of")))
+        names = ("tag", "template", kind, "owner_of", "owner", "new")
+        return cls(*(str(data.get(name, ""))[:120] for name in names))
+
+    @property
+    def carried(self) -> str:
+        """Whose the bike is, as the next address says it."""
+        told = {"owner_of": self.owner_of, "owner": self.owner, "new": self.new}
+        words = urlencode({name: value for name, value in told.items() if value})
+        return f"&{words}" if words else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +141,9 @@ class CheckInPage(Page):
     build: Template | None
     begun: BikeKind | None
     owner_of: str
+    owner: str
     further: str
-    same_name: Sequence[tuple[str, str]]
+    known_alike: Sequence[tuple[int, str, str]]
     nothing_yet: tuple[str, ...]
     days: Sequence[tuple[str, str]]
     hours: tuple[str, ...]
@@ -141,7 +160,7 @@ class CheckInPage(Page):
     def here(self) -> JobView | None:
         """The stay that this bike is on already."""
         jobs = self.known.jobs if self.known else ()
-        return next((job for job in jobs if job.state.where is not Where.GONE), None)
+        return next((job for job in jobs if not job.state.ended), None)
 
     @property
     def usual(self) -> Template | BikeKind | None:
@@ -162,8 +181,9 @@ def _page(request: HttpRequest, form: CheckInForm, which: _Which, moment: dateti
         build=build,
         begun=begun,
         owner_of=which.owner_of,
+        owner=which.owner,
         further=_whose(which),
-        same_name=bikes_of_name(str(form["owner_name"].value() or "")) if form.refusal else (),
+        known_alike=_alike(form) if form.refusal else (),
         nothing_yet=(),
         days=_days(moment),
         hours=HOURS,
@@ -181,7 +201,15 @@ def _page(request: HttpRequest, form: CheckInForm, which: _Which, moment: dateti
 
 def _whose(which: _Which) -> str:
     """The owner's name, where a further bike of theirs comes in."""
-    return owner_named(which.owner_of) if which.owner_of.strip() else ""
+    number = int(which.owner[:12]) if which.owner.isdecimal() else None
+    return owner_named(which.owner_of, number) if which.owner_of.strip() or number is not None else ""
+
+
+def _alike(form: CheckInForm) -> Sequence[tuple[int, str, str]]:
+    """Who is known by what was typed, where somebody new was told."""
+    if form["owner"].value() or form["owner_of"].value():
+        return ()
+    return known_alike(*(str(form[name].value() or "") for name in ("owner_name", "owner_phone")))
 
 
 def _no_such(which: _Which) -> InputRefused:

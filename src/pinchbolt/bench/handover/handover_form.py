@@ -14,10 +14,16 @@ class HandOverForm(BenchForm):
     as_unsafe = forms.BooleanField(required=False)
     taken_by = Words("Who takes the bike")
     paid = Picked("How it was paid")
+    how_known = Picked("How we know them")
 
     def asked(self, job: int) -> HandOverRequest:
         """Return it as the use case takes it."""
         said = self.checked()
         return HandOverRequest(
-            job, said["acknowledged"], said["as_unsafe"], said["taken_by"], said["paid"] or "not yet"
+            job,
+            said["acknowledged"],
+            said["as_unsafe"],
+            said["taken_by"],
+            said["paid"] or "not yet",
+            said["how_known"],
         )

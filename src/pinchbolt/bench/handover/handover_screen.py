@@ -16,7 +16,14 @@ from pinchbolt.bench.shared import now
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import JobState, job_state
 from pinchbolt.workshop.leaving.call_back import CallBack, call_back_for
-from pinchbolt.workshop.leaving.hand_over import HandedOver, hand_over, handed_over
+from pinchbolt.workshop.leaving.hand_over import (
+    KNOWN_BY,
+    CollectorView,
+    HandedOver,
+    collector_of,
+    hand_over,
+    handed_over,
+)
 from pinchbolt.workshop.leaving.sign_off import sign_off_list, signed_by
 from pinchbolt.workshop.stays.job_card import JobCard, job_card
 from pinchbolt.workshop.stays.payments import PAID_BY
@@ -55,12 +62,15 @@ class HandoverPage(Page):
     left_with: str
     paid_by: tuple[str, ...]
     paid: str
+    collector: CollectorView | None
+    known_by: tuple[str, ...]
+    known: str
 
 
 def _page(request: HttpRequest, job: int, when: datetime, form: HandOverForm | None = None) -> HttpResponse:
     found = job_by_id(job)
     state, seen, priced = job_state(found), sign_off_list(found, when), estimate(found)
-    ended = handed_over(found)
+    ended, collector = handed_over(found), collector_of(found)
     page = HandoverPage(
         state=state,
         card=job_card(found),
@@ -73,9 +83,12 @@ def _page(request: HttpRequest, job: int, when: datetime, form: HandOverForm | N
         signed_by=signed_by(found),
         ended=ended,
         back=ended.call_back if ended else call_back_for(found.bike, when),
-        leave_form=form or HandOverForm(),
+        leave_form=form or HandOverForm(initial={"taken_by": collector.name if collector else ""}),
         left_with=found.left_with,
         paid_by=PAID_BY,
         paid=str(form.data.get("paid") or "not yet") if form else "not yet",
+        collector=collector,
+        known_by=KNOWN_BY,
+        known=str(form.data.get("how_known", "")) if form else collector.how_known if collector else "",
     )
     return job_screen(request, job, "handover", when, "handover/handover.html", page, form)

@@ -5,7 +5,14 @@ from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.shared import now
 from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id
-from pinchbolt.workshop.leaving.print_sheet import print_bill, print_bolt_round, print_hang_tag, print_sheet
+from pinchbolt.workshop.leaving.print_sheet import (
+    print_bill,
+    print_bolt_round,
+    print_hang_tag,
+    print_home_tools,
+    print_sheet,
+)
+from pinchbolt.workshop.torque.home_tools import FEW
 
 
 @require_safe
@@ -32,6 +39,12 @@ def bolt_round_sheet(request: HttpRequest, tag: str) -> HttpResponse:
     """A bike's bolt round as PDF."""
     pdf = print_bolt_round(tag, request.GET.get("which", "")[:20], now())
     return _as_file(pdf, f"{bike_by_tag(tag).tag}-bolt-round.pdf")
+
+
+@require_safe
+def home_tools_sheet(request: HttpRequest, tag: str) -> HttpResponse:
+    """The few tools to have at home for the bikes of this bike's owner, as PDF."""
+    return _as_file(print_home_tools(tag, FEW, now()), f"{bike_by_tag(tag).tag}-home-tools.pdf")
 
 
 def _as_file(pdf: bytes, name: str) -> HttpResponse:

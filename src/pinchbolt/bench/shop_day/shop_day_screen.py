@@ -15,7 +15,6 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.bench.tablets.sessions import signed_in_tablets
 from pinchbolt.workshop.acts.describe_shop import ClosedView, closed_days
-from pinchbolt.workshop.leaving.bike_sheet import BikeMatch, find_bikes
 from pinchbolt.workshop.leaving.call_back import CallBackDue
 from pinchbolt.workshop.leaving.shop_day import ShopDay
 from pinchbolt.workshop.leaving.shop_day import shop_day as day_of
@@ -34,7 +33,7 @@ class ShopDayPage(Page):
     today: str
     call_backs: Sequence[CallBackDue]
     wanted: str
-    found: tuple[BikeMatch, ...]
+    leads: str
     first: FirstList | None
     first_doors: tuple[tuple[str, DoorView], ...]
     closed: ClosedView | None
@@ -43,14 +42,14 @@ class ShopDayPage(Page):
 # Where each door of the first list leads.
 _DOORS = {
     "people": "people", "prices": "prices", "tools": "tool_board", "gauges": "tool_board", "letterhead": "shop_terms",
-    "tablets": "tablets", "backup": "safe_keeping", "bikes": "check_in",
+    "tablets": "tablets", "backup": "safe_keeping", "bikes": "keeping",
 }  # fmt: skip
 
 
 @require_safe
 def shop_day(request: HttpRequest) -> HttpResponse:
-    """The day at a glance; with ?find= the bikes of that tag, owner or frame number above it."""
-    wanted, moment = request.GET.get("find", "")[:60], now()
+    """The day at a glance."""
+    moment = now()
     day = day_of(moment)
     today = timezone.localtime(moment)
     soon = [due for due in day.call_backs if due.call_back.day <= today.date() + _CALLED_AHEAD]
@@ -63,8 +62,8 @@ def shop_day(request: HttpRequest) -> HttpResponse:
             day=day,
             today=f"{today:%A} {today.day} {today:%B}",
             call_backs=soon,
-            wanted=wanted,
-            found=find_bikes(wanted),
+            wanted="",
+            leads="",
             first=first,
             first_doors=tuple((address(_DOORS[one.id]), one) for one in (first.doors if first else ())),
             closed=next(iter(closed_days(today.date())), None),

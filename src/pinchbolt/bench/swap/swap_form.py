@@ -2,12 +2,14 @@
 
 import re
 from collections.abc import Mapping
+from decimal import Decimal
 
 from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
-from pinchbolt.bench.fields import Picked, Words, plain_figure
+from pinchbolt.bench.fields import Money, Picked, Words, plain_figure
 from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.bikes.goes_to import OWNER
 from pinchbolt.workshop.bikes.move_part import MoveRequest
 from pinchbolt.workshop.bikes.typed_facts import FactsRequest
 from pinchbolt.workshop.parts.swap import SwapRequest
@@ -19,6 +21,9 @@ WANTS = (
     ("rotor_front", "a front rotor of", "mm", "rotor_front == {}"),
     ("rotor_rear", "a rear rotor of", "mm", "rotor_rear == {}"),
 )
+EXCHANGED = "exchange"
+"""What was there went onto the bike that gave the part."""
+
 _FIGURE = re.compile(r"\d{1,4}(\.\d{1,2})?")
 RANK_WORDS = {"price": "least price", "labour": "least labour", "changes": "fewest changes"}
 
@@ -62,17 +67,22 @@ _NO_DAY = "The day of the move is a day: choose it in the calendar, or leave it 
 
 
 class SwapMoveForm(BenchForm):
-    """That the part was moved; ticked, what was there went the other way."""
+    """That the part was moved, and where what was there is now: the other way, or one of the places for it."""
 
     into = Words("into")
     out_of = Words("out of")
     move = Picked("part")
-    exchange = forms.BooleanField(required=False)
+    goes = Picked("what was there")
+    price = Money("What it costs in the bins", "money")
     day = forms.DateField(label="on", required=False, error_messages={"invalid": _NO_DAY})
 
     def asked(self) -> MoveRequest:
         """Return the request for the use case."""
-        return MoveRequest(**self.checked())
+        said = self.checked()
+        goes, price = said.pop("goes") or OWNER, said.pop("price") or Decimal(0)
+        if goes == EXCHANGED:
+            return MoveRequest(**said, exchange=True)
+        return MoveRequest(**said, gone_to=goes, price=price)
 
 
 class FactForm(BenchForm):

@@ -13,6 +13,7 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
 from pinchbolt.bench.swap.swap_form import RANK_WORDS, WANTS, FactForm, SwapForm, SwapMoveForm
 from pinchbolt.workshop.bikes.fact_words import code_in_words
+from pinchbolt.workshop.bikes.goes_to import DISPLACED
 from pinchbolt.workshop.bikes.hosts import Host, every_host
 from pinchbolt.workshop.bikes.movable import everyday, facts_that_go, movable
 from pinchbolt.workshop.bikes.move_part import move_part
@@ -93,6 +94,11 @@ class SwapPage(Page):
         """What can be moved, what is moved most days first."""
         first = everyday()
         return [(name, name in first) for name in (*first, *(one for one in movable() if one not in first))]
+
+    @property
+    def displaced(self) -> Mapping[str, str]:
+        """Where a part lies that another one took the place of."""
+        return DISPLACED
 
     @property
     def not_saved(self) -> bool:

@@ -159,6 +159,14 @@ def percent(share: float | None) -> str:
 
 
 @register.filter
+def percent_off(share: float) -> str:
+    """By how much of the truth something shows too much or too little, in words."""
+    if abs(share) < 0.00005:
+        return "shows what is true"
+    return f"shows {percent(abs(share))} too {'much' if share > 0 else 'little'}"
+
+
+@register.filter
 def as_is(value: float) -> str:
     """A number with the decimals that it has."""
     return f"{value:g}"

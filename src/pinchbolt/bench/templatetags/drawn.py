@@ -82,10 +82,10 @@ def window_of(joint: JointView) -> SafeString:
 
 @register.simple_tag
 def bolts_of(joint: JointView) -> SafeString:
-    """The order in which the bolts of a joint are drawn down; nothing where they are done by turns."""
-    if not joint.star:
+    """The order and the passes in which the bolts of a joint are drawn down; nothing where they have none."""
+    if not joint.in_order:
         return SafeString("")
-    return SafeString(bolt_order(joint.count, title=f"{joint.name}: order of its bolts"))
+    return SafeString(bolt_order(joint.count, passes=joint.passes, title=f"{joint.name}: order of its bolts"))
 
 
 @register.simple_tag

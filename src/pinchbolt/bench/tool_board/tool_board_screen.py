@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
@@ -52,28 +53,56 @@ class ToolBoardPage(Page):
     """What is shown: the tool board."""
 
     title: str
-    torque_tools: Sequence[ToolView]
-    other_tools: Sequence[ToolView]
+    hung: Sequence[ToolView]
     instruments: tuple[InstrumentView, ...]
-    due_now: Sequence[CheckDue]
-    due_soon: Sequence[CheckDue]
+    due: Sequence[CheckDue]
+    due_soon_by: date
     most_clicks: int
     to_hang: tuple[tuple[str, str], ...]
     hang_form: HangForm
     bare: tuple[tuple[str, str], ...]
 
+    @property
+    def torque_tools(self) -> Sequence[ToolView]:
+        """Those that show torque."""
+        return [one for one in self.hung if one.greatest is not None]
+
+    @property
+    def adapters(self) -> Sequence[ToolView]:
+        """Crow-feet and the like."""
+        return [one for one in self.hung if one.is_adapter]
+
+    @property
+    def other_tools(self) -> Sequence[ToolView]:
+        """All the rest."""
+        return [one for one in self.hung if one.greatest is None and not one.is_adapter]
+
+    @property
+    def measured_wrenches(self) -> int:
+        """Torque tools whose arm is known."""
+        return sum(one.in_use and one.arm is not None for one in self.torque_tools)
+
+    @property
+    def due_now(self) -> Sequence[CheckDue]:
+        """What is to be checked today, or was never checked."""
+        return [one for one in self.due if one.due is None or one.is_due]
+
+    @property
+    def due_soon(self) -> Sequence[CheckDue]:
+        """What is to be checked within a month."""
+        dated = [one for one in self.due if one.due is not None and not one.is_due]
+        return [one for one in dated if one.due is not None and one.due <= self.due_soon_by]
+
 
 def _page(request: HttpRequest, form: BenchForm) -> HttpResponse:
     today = timezone.localtime(now()).date()
     tools, instruments = board_on(today)
-    due = due_list(today)
     page = ToolBoardPage(
         title="tool board",
-        torque_tools=[one for one in tools if one.greatest is not None],
-        other_tools=[one for one in tools if one.greatest is None],
+        hung=tools,
         instruments=tuple(with_what_was_learned(instruments)),
-        due_now=[one for one in due if one.due is None or one.is_due],
-        due_soon=[one for one in due if one.due is not None and not one.is_due and one.due <= today + SOON],
+        due=due_list(today),
+        due_soon_by=today + SOON,
         most_clicks=MOST_CLICKS,
         to_hang=rows_to_hang(),
         hang_form=own_form(form, HangForm),

@@ -7,6 +7,7 @@ from django import forms
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, Picked, Words
 from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.tools.arms import ArmRequest
 from pinchbolt.workshop.tools.check_tool import (
     LookedOverRequest,
     MeasuredRequest,
@@ -32,6 +33,20 @@ class SizeForm(BenchForm):
         return MeasuredRequest(
             tool, needed(said["measured_mm"], "measured_mm", "The size"), said["measured_with"]
         )
+
+
+class ArmForm(BenchForm):
+    """How long the arm is, or how far an adapter reaches."""
+
+    arm_mm = Figure("The length", "mm")
+
+    def asked(self, tool: int) -> ArmRequest:
+        """Return it as the use case takes it.
+
+        Raises:
+            InputRefused: No length.
+        """
+        return ArmRequest(tool, needed(self.checked()["arm_mm"], "arm_mm", "The length"))
 
 
 class WeightForm(BenchForm):

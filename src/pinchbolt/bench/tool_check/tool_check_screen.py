@@ -12,10 +12,17 @@ from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
-from pinchbolt.bench.tool_check.tool_check_form import CalibrationForm, SizeForm, ToolLookForm, WeightForm
+from pinchbolt.bench.tool_check.tool_check_form import (
+    ArmForm,
+    CalibrationForm,
+    SizeForm,
+    ToolLookForm,
+    WeightForm,
+)
 from pinchbolt.bench.torque_sheet.torque_sheet_screen import said_of
 from pinchbolt.errors import NotFound
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.tools.arms import measure_arm
 from pinchbolt.workshop.tools.check_tool import (
     MEASURED_WITH,
     ToolChecked,
@@ -46,6 +53,13 @@ def size(act: SentAct[SizeForm], tool: int) -> HttpResponse:
 def weight(act: SentAct[WeightForm], tool: int) -> HttpResponse:
     """Write down how a torque tool clicked with a weight on an arm."""
     try_tool(act.form.asked(tool), **act.mark)
+    return _checked(tool)
+
+
+@acts(ArmForm, lambda request, form, tool: _page(request, tool, form))
+def arm(act: SentAct[ArmForm], tool: int) -> HttpResponse:
+    """Write the arm of a torque tool, or the reach of an adapter down."""
+    measure_arm(act.form.asked(tool), **act.mark)
     return _checked(tool)
 
 
@@ -89,6 +103,8 @@ class ToolCheckPage(Page):
     size_said: str
     weight_form: WeightForm
     weight_said: str
+    arm_form: ArmForm
+    arm_said: str
     calibration_form: CalibrationForm
     points: Sequence[tuple[float, BoundField]]
     look_form: ToolLookForm
@@ -109,6 +125,8 @@ def _page(request: HttpRequest, tool: int, form: BenchForm | None) -> HttpRespon
         size_said=said_of(form, "measured_mm") if isinstance(form, SizeForm) else "",
         weight_form=own_form(form, WeightForm),
         weight_said=said_of(form, "clicked_n_m") if isinstance(form, WeightForm) else "",
+        arm_form=own_form(form, ArmForm),
+        arm_said=said_of(form, "arm_mm") if isinstance(form, ArmForm) else "",
         calibration_form=calibrated,
         points=list(zip(points_to_check(tool), fields, strict=False)),
         look_form=own_form(form, ToolLookForm),

@@ -66,12 +66,21 @@ class BoltForm(BenchForm):
     preparation = Picked("The preparation")
     drive = Picked("What turns it")
     thread = Picked("The thread")
+    socket_mm = Figure("socket across its flats, where it looks worn", "mm")
+    new_screw = forms.BooleanField(required=False)
 
     def asked(self, tag: str, joint: str) -> BoltRequest:
         """Return it as the use case takes it."""
         said = self.checked()
         return BoltRequest(
-            tag, joint, said["property_class"], said["preparation"], said["drive"], said["thread"]
+            tag,
+            joint,
+            said["property_class"],
+            said["preparation"],
+            said["drive"],
+            said["thread"],
+            said["socket_mm"],
+            said["new_screw"],
         )
 
 

@@ -19,7 +19,7 @@ from pinchbolt.bench.torque_sheet.torque_sheet_form import TARGET, BoltForm, Don
 from pinchbolt.engines.torque import ToolSpec
 from pinchbolt.errors import NotFound
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.bikes.cautions import marking_wins
 from pinchbolt.workshop.bikes.change_build import describe
 from pinchbolt.workshop.bikes.opened_joints import JointQuestion
@@ -123,6 +123,7 @@ class TorqueSheetPage(Page):
     sent: BenchForm | None
     done_form: DoneForm
     marking_form: MarkingForm
+    bolt_form: BoltForm
     target: str
     marking_wins: str
     preparations: tuple[str, ...]
@@ -213,7 +214,7 @@ def _page(
     order = [one.joint for one in sheet]
     place = order.index(name) if name else 0
     state = job_state(found)
-    is_open = not state.signed_off and state.where is not Where.GONE
+    is_open = not state.signed_off and not state.ended
     page = TorqueSheetPage(
         joints=sheet,
         here=here,
@@ -224,6 +225,7 @@ def _page(
         sent=form,
         done_form=own_form(form, DoneForm),
         marking_form=own_form(form, MarkingForm),
+        bolt_form=own_form(form, BoltForm),
         target=TARGET,
         marking_wins=marking_wins(),
         preparations=preparations(),

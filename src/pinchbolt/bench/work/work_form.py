@@ -1,5 +1,7 @@
 """What is entered on the job card: the stand, what the bike waits for, done lines."""
 
+from django import forms
+
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Measure, Picked, Whole, Words
 from pinchbolt.workshop.stays.measure_off import MeasureOffRequest
@@ -10,10 +12,12 @@ class StandForm(BenchForm):
     """The stand, by its number."""
 
     stand = Whole("The stand", "numbers")
+    reached = forms.BooleanField(label="the owner was reached", required=False)
 
     def asked(self, job: int) -> StandRequest:
         """Return it as the use case takes it."""
-        return StandRequest(job, self.checked()["stand"] or 0)
+        said = self.checked()
+        return StandRequest(job, said["stand"] or 0, said["reached"])
 
 
 class AsideForm(BenchForm):

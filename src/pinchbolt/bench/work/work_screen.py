@@ -23,6 +23,7 @@ from pinchbolt.workshop.leaving.shop_day import Stand, shop_day
 from pinchbolt.workshop.stays.job_card import CardLine, JobCard, job_card
 from pinchbolt.workshop.stays.measure_off import measure_off
 from pinchbolt.workshop.stays.price import estimate
+from pinchbolt.workshop.stays.ring_first import rings_first
 from pinchbolt.workshop.stays.start_work import (
     ArrivedRequest,
     LineDoneRequest,
@@ -90,6 +91,7 @@ class WorkPage(Page):
     to_find_out: Sequence[JointQuestion]
     unanswered: int
     stands: tuple[Stand, ...]
+    ring_first: bool
     aside_form: AsideForm
     aside_refused: bool
     off_form: MeasureOffForm
@@ -128,7 +130,7 @@ class WorkPage(Page):
     @property
     def is_open(self) -> bool:
         """Whether the job can still be worked on."""
-        return not self.state.signed_off and self.state.where is not Where.GONE
+        return not self.state.signed_off and not self.state.ended
 
 
 def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None = None) -> HttpResponse:
@@ -145,6 +147,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         to_find_out=to_find_out,
         unanswered=estimate(found).open_answers,
         stands=shop_day(when).stands,
+        ring_first=rings_first(found),
         aside_form=own_form(form, AsideForm),
         aside_refused=isinstance(form, AsideForm),
         off_form=own_form(form, MeasureOffForm),

@@ -301,7 +301,8 @@ def price_of(
 
     Returns:
         The row whose conditions hold, the one with the most where several do; None where there is none. Where a row
-        with more conditions may hold and nobody knows, no price is said, but what to ask. [-]
+        with more conditions may hold and nobody knows, the row that stands in for those facts is meant; without one no
+        price is said, but what to ask. [-]
 
     Source: The rows of the tables and the build sheet; no figure of its own.
     """
@@ -313,9 +314,15 @@ def price_of(
         truth = all_hold(build, row.when, part, part.side if part is not None else "")
         if truth.answer is None:
             asks.append(truth)
-        elif truth.answer and not asks:
+        elif truth.answer and _is_meant(row, asks):
             return row, ()
     return None, any_of(asks).asks if asks else ()
+
+
+def _is_meant(row: ShelfPrice, asks: list[Truth]) -> bool:
+    """Whether a price that holds may be said while dearer or cheaper rows wait for these answers."""
+    open_facts = {ask.fact.id for truth in asks for ask in truth.asks}
+    return open_facts <= set(row.if_unknown) if asks else not row.if_unknown
 
 
 def does_apply(build: Build, row: Operation, part: PartOn | None = None) -> bool:

@@ -1,6 +1,7 @@
 """What does the work cost, line by line, with shared work counted once, and how much tax is in it?"""
 
 from pinchbolt.engines.estimate._add_up import add_up, tax_on
+from pinchbolt.engines.estimate._discount import take_off
 from pinchbolt.engines.estimate._price import price
 from pinchbolt.engines.estimate.estimate_types import (
     AtRate,
@@ -28,5 +29,6 @@ __all__ = [
     "Terms",
     "add_up",
     "price",
+    "take_off",
     "tax_on",
 ]

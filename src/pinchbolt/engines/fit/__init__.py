@@ -7,8 +7,8 @@ from pinchbolt.engines.fit._heard import MeantInput
 from pinchbolt.engines.fit._many import check_builds
 from pinchbolt.engines.fit._rule import run_rule
 from pinchbolt.engines.fit._swap import plan_swap
-from pinchbolt.engines.fit._want import Wanted, wants_in_words
-from pinchbolt.engines.fit._which import WhichFits, which_fits
+from pinchbolt.engines.fit._want import Wanted, not_heard, wants_in_words
+from pinchbolt.engines.fit._which import WhichFits, what_it_brings, which_fits
 from pinchbolt.engines.fit.fit_types import (
     BuildVerdict,
     Clash,
@@ -44,10 +44,12 @@ __all__ = [
     "check_builds",
     "check_rules",
     "fact_names",
+    "not_heard",
     "plan_swap",
     "questions",
     "rules_in_words",
     "run_rule",
     "wants_in_words",
+    "what_it_brings",
     "which_fits",
 ]

@@ -31,7 +31,12 @@ class Place:
 
 
 def check_build(
-    build: Mapping[str, object], tables: object, changed: Collection[str] | None = None
+    build: Mapping[str, object],
+    tables: object,
+    changed: Collection[str] | None = None,
+    *,
+    before: Mapping[str, object] | None = None,
+    together: Collection[str] = (),
 ) -> BuildVerdict:
     """Return what every rule that the change touches says about this build.
 
@@ -40,6 +45,9 @@ def check_build(
             rule looks at may be among them. [units as the rules' `inputs` say, mostly mm, teeth and bar]
         tables: What `pinchbolt.reference` gives, or plain mappings `rules` and `interfaces`. [-]
         changed: The facts that a swap changes; only rules that look at one of them are run. None runs all. [-]
+        before: The build before the swap. A doubt about facts that are all as they were is no doubt of the swap: it is kept
+            apart, in `as_before`. [as `build`]
+        together: Facts that came along with one part, and so met before: a doubt among them alone is kept apart as well. [-]
 
     Returns:
         The leading word (does not fit, else cannot tell, else fits with, else fits), every check, worst first, what
@@ -61,14 +69,30 @@ def check_build(
     facts = bare_facts(build)
     touched = changed_names(changed)
     checks: list[FitVerdict] = []
+    stayed: list[FitVerdict] = []
     looked_at: set[str] = set()
     for place in places_of(view):
         looked_at |= place.facts
         if touched is None or touched & place.facts:
             found = checked_at(place, facts, view)
             if found is not None:
-                checks.append(found)
-    return gathered(checks, touched, looked_at)
+                old = before is not None and _is_as_before(place, found, facts, before, frozenset(together))
+                (stayed if old else checks).append(found)
+    return replace(gathered(checks, touched, looked_at), as_before=tuple(stayed))
+
+
+def _is_as_before(
+    place: Place,
+    found: FitVerdict,
+    facts: Mapping[str, object],
+    before: Mapping[str, object],
+    together: frozenset[str],
+) -> bool:
+    """Whether what cannot be told here was so before the swap, on this bike or on the one that gave the part. A misfit never is."""
+    if found.verdict is not FitWord.CANNOT_TELL:
+        return False
+    looked = (place.facts & facts.keys()) | set(found.missing)
+    return looked <= together or all(facts.get(name) == before.get(name) for name in looked)
 
 
 def bare_facts(build: object) -> dict[str, object]:

@@ -56,9 +56,10 @@ class Field:
 
     def __init__(
         self, build: Mapping[str, object], moved: Mapping[str, object], goal: Sequence[str], offers: Sequence[Offer],
-        view: FitTables, without_doubt: bool,
+        view: FitTables, without_doubt: bool, together: frozenset[str] = frozenset(),
     ) -> None:  # fmt: skip
         self.before = dict(build)
+        self.together = together
         self.moved = frozenset(moved)
         self.build = {name: value for name, value in {**build, **moved}.items() if not is_unknown(value)}
         self.offers = tuple(offers)
@@ -81,7 +82,7 @@ class Field:
             return self
         goals = [goal.text for goal in self.goals]
         moved = {name: self.build.get(name) for name in self.moved}
-        found = Field(self.before, moved, goals, offers, self.view, self.without_doubt)
+        found = Field(self.before, moved, goals, offers, self.view, self.without_doubt, self.together)
         found._asked = self._asked
         return found
 

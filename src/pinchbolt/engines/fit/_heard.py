@@ -137,7 +137,8 @@ class Heard:
         for pieces in (*sides, *([self.spoken.pieces] if alone else ())):
             scored = [(self._fitting(value, pieces, want), value) for value in want.allowed]
             best = max((score for score, _ in scored), default=0.0)
-            if best >= 1.0:
+            # What nobody named is not guessed from one plain word.
+            if best >= (_BY_PLAIN if self.sides[name] is not None else _BY_CODE):
                 return tuple(value for score, value in scored if score > 0.85 * best)[:MOST_ROWS]
         return ()
 
@@ -151,7 +152,10 @@ class Heard:
             for name in ("speeds", "spacing", "diameter", "circle", "arms"):
                 for figure in pieces_of(str(field_of(row, name) or "")):
                     code[figure] = _BY_FIGURE
-        named = set(pieces_of(want.name))
+            # One that spans several numbers of sprockets is each of them.
+            spans = field_of(row, "drives")
+            code |= dict.fromkeys(map(str, spans) if isinstance(spans, Mapping) else (), _BY_FIGURE)
+        named = set(pieces_of(want.name)).union(*(pieces_of(self.wants[other].name) for other in self.needs))
         return heard([piece for piece in side if piece not in named], code)
 
 

@@ -22,6 +22,8 @@ SMALL = frozenset(
     "be this there old new have has use used are was need needs want please me you your how".split()
 )
 _BETWEEN = frozenset("on in into onto with to for against and over under".split())
+# A code said whole: pf30a is not pf30 and a letter.
+_WHOLE = re.compile(r"(?<![\w.])[a-z]+\d+[a-z]?(?![\w.])")
 _PIECE = re.compile(r"\d+/\d+|\d+(?:[.,]\d+)?|[^\W\d_]+")
 
 
@@ -37,14 +39,16 @@ class Spoken:
 def pieces_of(text: str) -> tuple[str, ...]:
     """The pieces of a text, joining words kept."""
     found: list[str] = []
-    for raw in _PIECE.findall(text.lower().replace("'s", "").replace("s'", "s")):
-        piece = raw.replace(",", ".")
-        if len(piece) > 3 and piece[-1] == "s" and piece[-2] not in "sui":
-            piece = piece[:-1]
-        if piece[0].isdigit() and "/" not in piece:
-            found.append(f"{float(piece):g}")
-        else:
-            found += SAME.get(piece, piece).split()
+    for word in text.lower().replace("'s", "").replace("s'", "s").split():
+        for raw in _PIECE.findall(word):
+            piece = raw.replace(",", ".")
+            if len(piece) > 3 and piece[-1] == "s" and piece[-2] not in "sui":
+                piece = piece[:-1]
+            if piece[0].isdigit() and "/" not in piece:
+                found.append(f"{float(piece):g}")
+            else:
+                found += SAME.get(piece, piece).split()
+        found += _WHOLE.findall(word)
     return tuple(found)
 
 

@@ -1,6 +1,6 @@
 """The cheapest set of changes that ends in a bike on which nothing does not fit."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Literal
@@ -32,6 +32,7 @@ def plan_swap(
     most: int = MOST_PLANS,
     without_doubt: bool = False,
     moved: Mapping[str, object] | None = None,
+    together: Collection[str] = (),
 ) -> SwapAnswer:
     """Return up to five ways from this build to the goal, best first, each ending with nothing that does not fit.
 
@@ -51,6 +52,7 @@ def plan_swap(
         most: How many answers, 1 to 5. [-]
         without_doubt: Whether a change that leaves a doubt counts as no answer. [-]
         moved: Facts of a part that is moved in from elsewhere and stays; None for what is not known of it. [as there]
+        together: Those of them that met before, as they came along with one part: doubts among them lead no plan. [-]
 
     Returns:
         The plans, or the smallest set of rules that clash. [-]
@@ -74,7 +76,7 @@ def plan_swap(
     prices = _Prices(items, labour_an_hour)
     wanted = _conditions(goal)
 
-    whole = Field(build, moved or {}, wanted, catalogue, view, without_doubt)
+    whole = Field(build, moved or {}, wanted, catalogue, view, without_doubt, frozenset(together))
     # Offers that cannot be in an answer are left out beforehand; the proofs stand beside `worth_asking` and `affordable`.
     market = worth_asking(whole, most, lambda offer: prices.ranked(offer, rank))
     if rank != "changes" and len(market) > FEW:
@@ -226,7 +228,13 @@ def _plan(ground: Field, chosen: Chosen, prices: _Prices) -> SwapPlan:
         minutes=minutes,
         cost=(price + prices.labour * minutes / 60).quantize(Decimal("0.01")),
         build=build,
-        verdict=check_build(build, ground.view, changed if changed else None),
+        verdict=check_build(
+            build,
+            ground.view,
+            changed if changed else None,
+            before=ground.before if ground.moved else None,
+            together=ground.together.difference(*(offer.sets for offer in offers)),
+        ),
     )
 
 

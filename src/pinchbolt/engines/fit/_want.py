@@ -58,24 +58,70 @@ def wants_in_words(words: str, tables: object) -> tuple[Wanted, ...]:
     Source: The rules' own inputs.
     """
     view = tables if isinstance(tables, FitTables) else FitTables(tables)
-    asked = {
+    asked = _wantable(view)
+    found: list[Wanted] = []
+    clauses = [piece.strip() for piece in _CLAUSES.split(words.lower()) if piece.strip()]
+    # A part that is named alone says of what the other clauses are: wheels with tubeless ready rims.
+    nouns = {piece for one in asked.values() for piece in pieces_of(one.name)} | SMALL
+    for clause in clauses:
+        wanted = list(_clause(clause, asked, view))
+        if not wanted and not (set(pieces_of(clause)) <= nouns and len(clauses) > 1):
+            raise _not_understood(clause)
+        found += wanted
+    if not found:
+        raise _not_understood(words)
+    return tuple(found)
+
+
+def _not_understood(words: str) -> InputRefused:
+    sentence = (
+        f'"{words[:60]}" is not understood: name the part and its figure or kind, such as a 10-44 cassette, '
+        "203 front rotor, 25 mm rim inside, 11 speed chain. Say it another way."
+    )
+    return InputRefused(sentence, {"want": sentence})
+
+
+def not_heard(words: str, tables: object) -> tuple[str, ...]:
+    """Return the words of a want that went into no condition: they must be said back, not passed over.
+
+    Args:
+        words: As for `wants_in_words`. [-]
+        tables: As for `run_rule`. [-]
+
+    Returns:
+        Each of them once, as they were said; words for parts, ends and small talk are none. [-]
+
+    Raises:
+        InputRefused: As `wants_in_words`.
+
+    Example:
+        >>> not_heard("a red 10-44 cassette", tables)
+        ('red',)
+
+    Source: The rules' own inputs.
+    """
+    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    asked = _wantable(view)
+    told = {*SMALL, *_MORE, *_LESS, *_ENDS, "x", "hookless", "hooked", "and", "with", "plus"}
+    told |= {piece for one in asked.values() for piece in pieces_of(one.name)}
+    for one in wants_in_words(words, view):
+        told |= {*pieces_of(one.condition.replace("_", " ")), *pieces_of(one.words)}
+        fact, _, value = one.condition.partition(" == ")
+        row = row_of(asked[fact].table, value.strip('"'), view) if fact in asked else None
+        if row is not None:
+            told |= {piece for name in ("plain", "trade_name") for piece in pieces_of(text_of(row, name))}
+    said = re.findall(r"[^\s,;]+", words.lower())
+    return tuple(dict.fromkeys(one for one in said if not set(pieces_of(one)) <= told))
+
+
+def _wantable(view: FitTables) -> dict[str, Question]:
+    """The facts that can be wanted, by name; where a fact is told of each end, it is wanted of an end."""
+    found = {
         one.fact: one
         for one in (*questions(view), *_TAKEN_APART.values())
         if not one.fact.startswith(_OF_A_MOVE)
     }
-    # Where a fact is told of each end, it is wanted of an end.
-    asked = {fact: one for fact, one in asked.items() if f"{fact}_front" not in asked}
-    found: list[Wanted] = []
-    for clause in filter(None, (piece.strip() for piece in _CLAUSES.split(words.lower()))):
-        wanted = list(_clause(clause, asked, view))
-        if not wanted:
-            sentence = (
-                f'"{clause[:60]}" is not understood: name the part and its figure or kind, such as a 10-44 cassette, '
-                "203 front rotor, 25 mm rim inside, 11 speed chain. Say it another way."
-            )
-            raise InputRefused(sentence, {"want": sentence})
-        found += wanted
-    return tuple(found)
+    return {fact: one for fact, one in found.items() if f"{fact}_front" not in found}
 
 
 def _clause(clause: str, asked: Mapping[str, Question], view: FitTables) -> Iterator[Wanted]:
@@ -96,12 +142,18 @@ def _clause(clause: str, asked: Mapping[str, Question], view: FitTables) -> Iter
             yield Wanted(
                 f'tyre_{end} == "{marking[1]}-{marking[2]}"', f"the tyre {end} {marking[1]}-{marking[2]}"
             )
-        return
+        pieces = tuple(one for one in pieces if one not in marking.groups())
+        if not set(pieces) - {*SMALL, *_ENDS, "x", "tyre"}:
+            return
     if hooks := {"hookless", "hooked"} & set(pieces):
         flag = "false" if "hookless" in hooks else "true"
         yield from (Wanted(f"hook_{end} == {flag}", f"a {end} rim that is {max(hooks)}") for end in ends_said)
-        return
-    for question in _meant([one for one in pieces if one not in (*SMALL, *_MORE, *_LESS)], asked, view):
+        pieces = tuple(one for one in pieces if one not in hooks)
+        if not any(map(is_figure, pieces)):
+            return
+    for question in _each_meant(
+        [one for one in pieces if one not in (*SMALL, *_MORE, *_LESS, "x")], asked, view
+    ):
         end = next(
             (
                 one
@@ -117,6 +169,30 @@ def _clause(clause: str, asked: Mapping[str, Question], view: FitTables) -> Iter
         yield Wanted(
             f"{fact} {_sign(pieces, question)} {value}", f"{question.name} {end} {value}".replace("  ", " ")
         )
+
+
+def _each_meant(pieces: Sequence[str], asked: Mapping[str, Question], view: FitTables) -> list[Question]:
+    """What was meant best, and then what the words that are left speak of: tubeless ready rims, and 25 wide."""
+    found: list[Question] = []
+    left = {piece for piece in pieces if not is_figure(piece)}
+    others = dict(asked)
+    while left:
+        meant = _meant(pieces, others, view)
+        found += meant
+        heard_of = {
+            piece
+            for question in meant
+            for piece in (*pieces_of(question.name), *pieces_of(_value(question, pieces, view)))
+        } & left
+        left -= heard_of
+        others = {
+            fact: question
+            for fact, question in asked.items()
+            if question not in found and left & set(pieces_of(question.name))
+        }
+        if not meant or not heard_of:
+            break
+    return found
 
 
 def _meant(pieces: Sequence[str], asked: Mapping[str, Question], view: FitTables) -> list[Question]:

@@ -77,6 +77,33 @@ def which_fits(words: str, build: Mapping[str, object], tables: object) -> tuple
     return tuple((answered or first[:1]) + [one for one in others if one.answers])[:MOST_PLACES]
 
 
+def what_it_brings(found: WhichFits, part: Mapping[str, object], tables: object) -> Mapping[str, object]:
+    """Return what a part, by its own facts, would be to the rule where it is sought: the rule's inputs that it tells.
+
+    Args:
+        found: A place at which something is sought. [-]
+        part: The facts of the part, by the names of the build. [as for `check_build`]
+        tables: As for `check_build`. [-]
+
+    Returns:
+        The values of the inputs, as the rule takes them; empty where the rule looks at none of the facts. [-]
+
+    Raises:
+        InputRefused: The part is no set of named facts.
+
+    Source: The rules' own rows.
+    """
+    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    facts = bare_facts(part)
+    for place in places_of(view):
+        if (text_of(place.rule, "id"), place.place) == (
+            found.rule,
+            found.place,
+        ) and place.facts & facts.keys():
+            return what_is_known(place, facts, view)
+    return {}
+
+
 def _applies(place: Place, facts: dict[str, object], view: FitTables) -> bool:
     """Whether the rule may speak at this place."""
     return place.only is None or truth(place.only.run(Looking(view, facts, place.rule))) is not False

@@ -61,12 +61,16 @@ class FitVerdict:
 
 @dataclass(frozen=True, slots=True)
 class BuildVerdict:
-    """Whole-build check: the worst of the rules leads; what cannot be told is never hidden."""
+    """Whole-build check: the worst of the rules leads; what cannot be told is never hidden.
+
+    `as_before` are doubts that a swap did not bring: they stood there before, and do not lead.
+    """
 
     verdict: FitWord
     checks: tuple[FitVerdict, ...]
     cannot_tell: tuple[str, ...]
     shopping: tuple[str, ...]
+    as_before: tuple[FitVerdict, ...] = ()
 
     @property
     def known(self) -> FitWord:

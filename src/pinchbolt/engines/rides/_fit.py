@@ -25,7 +25,7 @@ _WANTED: dict[int, frozenset[int]] = {
     SPORT: frozenset((0, 1, 3)),
     SESSION: frozenset((2, 5, 6, 7, 8, 9, 11, 22, 23, 48, 59, TIMESTAMP)),
     LAP: frozenset((2, 7, 8, 9, 11, 21, 22, 25, 39, 41, TIMESTAMP)),
-    RECORD: frozenset((0, 1, 2, 5, 7, 8, 78, TIMESTAMP)),
+    RECORD: frozenset((0, 1, 2, 5, 6, 7, 8, 73, 78, TIMESTAMP)),
     DEVICE: frozenset((0, 2, 3, 4, 27)),
     ACTIVITY: frozenset((0, 1, TIMESTAMP)),
 }

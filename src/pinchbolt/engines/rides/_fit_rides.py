@@ -62,12 +62,12 @@ def fit_rides(name: str, data: bytes) -> tuple[RecordedRide, ...]:
         InputRefused: It holds no activity, or nothing of it can be used.
     """
     parts = fit_parts(data)
-    rides, counted = [], np.empty(0)
+    rides = []
+    before: TrackPoints | None = None
     for part in parts:
         points = _points(part)
-        rides += _rides_of(part, points.counted_on(counted[-1:]))
-        # A device that appends its next file may count on in it.
-        counted = points.count[np.isfinite(points.count)]
+        rides += _rides_of(part, points if before is None else points.going_on_from(before))
+        before = points
     if rides:
         said = tuple(words for part in parts for words in part.said)
         return tuple(ride.with_damage(said) for ride in rides)
@@ -112,6 +112,8 @@ def _points(part: FitPart) -> TrackPoints:
     packed = part.column(RECORD, 8)
     if np.isnan(count).all() and np.isfinite(packed).any():
         count = _unrolled(packed)
+    speed = part.column(RECORD, 73)
+    speed = np.where(np.isnan(speed), part.column(RECORD, 6), speed) / 1000
     return TrackPoints(
         time,
         part.column(RECORD, 0) * _DEGREES,
@@ -120,6 +122,7 @@ def _points(part: FitPart) -> TrackPoints:
         count,
         part.column(RECORD, 7),
         np.zeros(many, dtype=np.int64),
+        speed,
     )
 
 
@@ -148,14 +151,19 @@ def _sessions(part: FitPart) -> list[_Told]:
         return value if np.isfinite(value) else None
 
     found = []
-    starts = _times(part.column(SESSION, 2))
+    starts, ends = _times(part.column(SESSION, 2)), _times(part.column(SESSION, TIMESTAMP))
     for row in range(many):
         sport = _sport(part.column(SESSION, 5)[row], part.column(SESSION, 6)[row])
-        start = float(starts[row])
+        start, end, elapsed = float(starts[row]), float(ends[row]), _short(at(7, 1000, row))
+        # A session is written when it ends: that tells the one of both that it does not say.
+        if elapsed is None:
+            elapsed = _short(end - start)
+        elif not np.isfinite(start):
+            start = end - elapsed
         found.append(
             _Told(
                 start if np.isfinite(start) and is_sensible(start) else None,
-                _short(at(7, 1000, row)),
+                elapsed,
                 _short(at(8, 1000, row)),
                 _short(at(59, 1000, row)),
                 at(9, 100, row),
@@ -214,7 +222,7 @@ def _ride(told: _Told, points: TrackPoints, part: FitPart) -> RecordedRide | Non
     if words and sport.is_ride is not False:
         said.append(words)
     if distance == sums.distance and distance != told.distance:
-        said += sums.jump_words
+        said += sums.doubts
     if distance is None and start is None:
         return None
     if distance is None and not elapsed and not part.count(SESSION):

@@ -1,14 +1,22 @@
 """GPX 1.1 (and 1.0): tracks of points with times. Structure: the GPX schema; extensions by the names in use."""
 
-from pinchbolt.engines.rides._points import Sums, moment, summed
+from dataclasses import replace
+
+import numpy as np
+
+from pinchbolt.engines.rides._geodesic import metres_between
+from pinchbolt.engines.rides._points import Sums, TrackPoints, moment, not_recorded, summed, track_length
 from pinchbolt.engines.rides._sport import is_indoors, sport_by_words
-from pinchbolt.engines.rides._track import NAN, Track
+from pinchbolt.engines.rides._track import NAN, Places, Track
 from pinchbolt.engines.rides._xml import has_zone, number, seconds, walk_xml
 from pinchbolt.engines.rides.rides_types import NO_ZONE, RecordedRide
 from pinchbolt.errors import InputRefused
 
 _SAME_RIDE_S = 6 * 3600.0
 """Tracks of one file that follow each other within this time are pieces of one ride. Our assumption. [s]"""
+
+_TRACK_AGREES = 0.05
+"""What a device counted and its track differ by no more, in the same unit. Our assumption. [-]"""
 
 
 class _Reader:
@@ -74,13 +82,29 @@ def gpx_rides(name: str, data: bytes) -> tuple[RecordedRide, ...]:
         raise InputRefused(
             f"{name} holds {what}{f' ({broke})' if broke else ''}: a ride has a track. Export the activity, not the route."
         )
-    rides = [_ride(summed(track.points()), words, reader.device) for track, words in tracks]
+    rides = [_ride(_length(track.points(), words), words, reader.device) for track, words in tracks]
     said = (*((broke,) if broke else ()), *((NO_ZONE,) if reader.zoneless else ()))
-    return tuple(ride.with_damage(said) for ride in _joined(rides))
+    places = [track.ends() for track, _ in tracks]
+    return tuple(ride.with_damage(said) for ride in _joined(rides, places))
+
+
+def _length(points: TrackPoints, words: str) -> Sums:
+    """Sums of a track. GPX has no distance of its own: one that an exporter adds in whatever unit must be as long as the track."""
+    sums = summed(points)
+    along = track_length(points)
+    if sums.distance_from != "device" or is_indoors(sport_by_words(words).words) or not along:
+        return sums
+    if abs(along - sums.distance) <= _TRACK_AGREES * along:
+        return sums
+    found = summed(replace(points, count=np.full(points.time.size, NAN)))
+    found.said.append(
+        f"its own distances say {sums.distance / 1000:,.2f} km and its track {found.distance / 1000:,.2f} km; the track was taken"
+    )
+    return found
 
 
 def _ride(sums: Sums, words: str, device: str) -> RecordedRide:
-    said = [*sums.said, *sums.jump_words]
+    said = [*sums.said, *sums.doubts]
     if sums.start is None:
         said.append("no point tells its day")
     sport = sport_by_words(words)
@@ -102,15 +126,19 @@ def _ride(sums: Sums, words: str, device: str) -> RecordedRide:
     )
 
 
-def _joined(rides: list[RecordedRide]) -> list[RecordedRide]:
-    """Tracks of one file that go on within hours are one ride; their sums are added."""
+def _joined(rides: list[RecordedRide], places: list[Places]) -> list[RecordedRide]:
+    """Tracks of one file that go on within hours are one ride; their sums are added, and a long way between them is said."""
     found: list[RecordedRide] = []
-    for ride in rides:
-        last = found[-1] if found else None
-        if last is not None and _goes_on(last, ride):
-            found[-1] = _together(last, ride)
+    last_at = (NAN, NAN)
+    for ride, (first, last) in zip(rides, places, strict=True):
+        before = found[-1] if found else None
+        if before is not None and _goes_on(before, ride):
+            gap = metres_between(*np.array([last_at, first]).T)
+            together = _together(before, ride)
+            found[-1] = together.with_damage(not_recorded(float(gap[0]), together.distance_m))
         else:
             found.append(ride)
+        last_at = last
     return found
 
 

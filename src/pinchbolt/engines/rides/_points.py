@@ -21,6 +21,12 @@ MOST_ELAPSED_S = 14 * 86400.0
 MOST_DISTANCE_M = 3_000_000.0
 _MOST_WATT = 3000.0
 _LONGEST_STEP_S = 10.0
+_WAY_BETWEEN, _WAY_BETWEEN_M = 0.01, 100.0
+"""A way between pieces of a track is told from a hundredth of it, and 100 m, on: somebody forgot to start again. Our assumption. [-, m]"""
+
+_SINCE_RESET_M = 60 * MOST_M_PER_S
+"""A count that was reset shows no more than this at its first point: a minute of riding. Our assumption. [m]"""
+
 _WHOLE = 0.9
 _LEAST_ALTITUDES = 10
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -46,7 +52,8 @@ def is_sensible(seconds: float) -> bool:
 class TrackPoints:
     """Columns of a track, NaN where a point has no such value; `segment` numbers its unbroken pieces.
 
-    Times are seconds since 1970, positions degrees, altitudes and the device's own `count` of the distance metres.
+    Times are seconds since 1970, positions degrees, altitudes and the device's own `count` of the distance metres, `speed` metres
+    a second where the form has it.
     """
 
     time: Floats
@@ -56,15 +63,23 @@ class TrackPoints:
     count: Floats
     power: Floats
     segment: NDArray[np.int64]
+    speed: Floats | None = None
 
     def between(self, start: float, end: float) -> "TrackPoints":
         """The points of a span of time; what was counted before it is taken off, where the count goes on."""
         here = (self.time >= start) & (self.time <= end)
         own = TrackPoints(
             self.time[here], self.latitude[here], self.longitude[here], self.altitude[here], self.count[here],
-            self.power[here], self.segment[here],
+            self.power[here], self.segment[here], None if self.speed is None else self.speed[here],
         )  # fmt: skip
         return own.counted_on(self.count[self.time < start])
+
+    def going_on_from(self, earlier: "TrackPoints") -> "TrackPoints":
+        """The same points where another file stands before them: a device that appends its next file may count on in it."""
+        counted = earlier.count[np.isfinite(earlier.count)]
+        ended, begins = earlier.time[np.isfinite(earlier.time)], self.time[np.isfinite(self.time)]
+        later = bool(ended.size and begins.size and begins[0] >= ended[-1])
+        return self.counted_on(counted[-1:]) if later else self
 
     def counted_on(self, before: Floats) -> "TrackPoints":
         """The same points less what was counted before them; a count that started again has nothing to take off."""
@@ -81,7 +96,7 @@ class Sums:
     """What the points of a ride add up to, and in words what was left out.
 
     `jumps` are steps of the distance that were left out as no bike does them, `gap_s` the time of all steps left out;
-    `counted_s` is from the first to the last point of the device's count.
+    `counted_s` is from the first to the last point of the device's count, `between_m` the way between pieces of the track.
     """
 
     start: float | None = None
@@ -96,6 +111,7 @@ class Sums:
     jumps: int = 0
     gap_s: float = 0.0
     counted_s: float = 0.0
+    between_m: float = 0.0
     said: list[str] = field(default_factory=list)
 
     @property
@@ -109,13 +125,23 @@ class Sums:
         return self.distance_from == "device" and whole and not self.jumps
 
     @property
-    def jump_words(self) -> tuple[str, ...]:
-        """What is said of jumps, where the distance is that of the points."""
-        return (
-            (f"{self.jumps:,} jumps faster than any bike were left out of the distance",)
-            if self.jumps
-            else ()
-        )
+    def doubts(self) -> tuple[str, ...]:
+        """What is said of the distance, where it is that of the points."""
+        said = []
+        if self.jumps:
+            said.append(f"{self.jumps:,} jumps faster than any bike were left out of the distance")
+        if self.distance_from == "speeds":
+            said.append("it holds no distance: its speeds were added up")
+        if self.distance_from == "track":
+            said += not_recorded(self.between_m, self.distance)
+        return tuple(said)
+
+
+def not_recorded(way: float, distance: float) -> tuple[str, ...]:
+    """What is said of the way between pieces of a track, where it is long enough beside what was recorded. [m]"""
+    if not way > max(_WAY_BETWEEN * distance, _WAY_BETWEEN_M):
+        return ()
+    return (f"{way / 1000:,.2f} km between its pieces were not recorded; they do not count",)
 
 
 def summed(points: TrackPoints) -> Sums:
@@ -131,6 +157,11 @@ def summed(points: TrackPoints) -> Sums:
         # Positions are looked at only where the device gave no distance.
         steps = _along(points, time)
         source, unsound = "track", unsound + steps.unsound
+        found.between_m = steps.between_m
+    if steps.metres == 0 and points.speed is not None:
+        rolled = _rolled(points.speed, time)
+        if rolled.metres > 0:
+            steps, source = rolled, "speeds"
     found.jumps = steps.jumps
     if steps.metres > 0:
         found.distance, found.distance_from, found.moving = steps.metres, source, steps.moving_s
@@ -160,6 +191,7 @@ class _Steps:
     unsound: int = 0
     whole_s: float = 0.0
     gap_s: float = 0.0
+    between_m: float = 0.0
 
 
 def _believed(time: Floats) -> tuple[Floats, int]:
@@ -192,7 +224,13 @@ def _along(points: TrackPoints, time: Floats) -> _Steps:
         farthest = np.where(np.isnan(took), 10_000.0, np.maximum(took, 1.0) * MOST_M_PER_S)
         fine = joined & (metres <= farthest)
         rolling = fine & (took > 0) & (metres >= LEAST_M_PER_S * took)
-    return _Steps(float(metres[fine].sum()), float(took[rolling].sum()), int((joined & ~fine).sum()), lost)
+    return _Steps(
+        float(metres[fine].sum()),
+        float(took[rolling].sum()),
+        int((joined & ~fine).sum()),
+        lost,
+        between_m=float(np.nansum(metres[~joined])),
+    )
 
 
 def _counted(count: Floats, time: Floats) -> _Steps:
@@ -206,10 +244,14 @@ def _counted(count: Floats, time: Floats) -> _Steps:
     metres, took = np.diff(count[at]), np.diff(time[at])
     with np.errstate(invalid="ignore"):
         farthest = np.where(np.isnan(took), 60.0, np.maximum(took, 1.0)) * MOST_M_PER_S
+        # A count that starts again begins at nought: what it shows first was rolled since.
+        shows, showed = count[at[1:]], count[at[:-1]]
+        again = (shows < showed / 2) & (shows <= np.minimum(farthest, _SINCE_RESET_M))
+        metres = np.where(again, shows, metres)
         fine = (metres >= 0) & (metres <= farthest)
         rolling = fine & (took > 0) & (metres >= LEAST_M_PER_S * took)
     # What was rolled before the first point was written; a slip of that one point shows by the next being lower.
-    first = float(count[at[0]]) if at.size == 1 or metres[0] >= 0 else 0.0
+    first = float(count[at[0]]) if at.size == 1 or count[at[1]] >= count[at[0]] else 0.0
     times = time[at][np.isfinite(time[at])]
     return _Steps(
         first + float(metres[fine].sum()),
@@ -218,6 +260,18 @@ def _counted(count: Floats, time: Floats) -> _Steps:
         lost,
         float(times.max() - times.min()) if times.size else 0.0,
         float(np.nansum(np.abs(took[~fine]))),
+    )
+
+
+def _rolled(speed: Floats, time: Floats) -> _Steps:
+    """Speeds by the time until the next point, where neither a count nor a track tells how far; a gap counts ten seconds at most."""
+    told = np.isfinite(speed) & np.isfinite(time)
+    at = np.flatnonzero(told & (speed >= 0) & (speed <= MOST_M_PER_S))
+    took = np.clip(np.diff(time[at]), 0.0, _LONGEST_STEP_S)
+    return _Steps(
+        float((speed[at[:-1]] * took).sum()),
+        float(took[speed[at[:-1]] >= LEAST_M_PER_S].sum()),
+        unsound=int(told.sum()) - at.size,
     )
 
 

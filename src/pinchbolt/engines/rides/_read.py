@@ -12,7 +12,7 @@ from pinchbolt.engines.rides._tcx import tcx_rides
 from pinchbolt.engines.rides.rides_types import RecordedRide, RideFile
 from pinchbolt.errors import InputRefused
 
-MOST_BYTES = 128 * 1024 * 1024
+MOST_BYTES = 128_000_000
 """A day of riding takes 10 MB at most; above this it is no ride file. Our assumption."""
 
 LEAST_RIDING_M_PER_S, MOST_RIDING_M_PER_S = 7 / 3.6, 60 / 3.6
@@ -75,7 +75,9 @@ def read_ride_file(name: str, data: bytes, columns: Mapping[str, str] | None = N
 
 
 def _doubted(ride: RecordedRide) -> RecordedRide:
-    """A ride whose file tells no sport, at a pace that is none of a bike's, is asked about."""
+    """A ride without a distance says so; one whose file tells no sport, at a pace that is none of a bike's, is asked about."""
+    if ride.distance_from == "nothing" and ride.is_ride is not False:
+        return ride.with_damage(("it tells no distance: add it by word",))
     if ride.is_ride is not None or ride.ask or ride.moving_s < _TELLS_PACE_S or ride.distance_m <= 0:
         return ride
     pace = ride.distance_m / ride.moving_s

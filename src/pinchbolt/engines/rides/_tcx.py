@@ -1,6 +1,7 @@
 """TCX 2: activities of laps, each with its totals and its points. Structure: the TrainingCenterDatabase schema, version 2."""
 
 from dataclasses import dataclass, field
+from math import isnan
 
 from pinchbolt.engines.rides._points import (
     MOST_DISTANCE_M,
@@ -40,7 +41,7 @@ class _Reader:
     def __init__(self) -> None:
         self.activities: list[_Activity] = []
         self.point = [NAN] * 6
-        self.in_point = self.zoneless = False
+        self.in_point = self.in_activity = self.lap_begins = self.zoneless = False
 
     def start(self, tag: str, attributes: dict[str, str], parent: str) -> None:
         """An activity, a lap, a track or a point begins."""
@@ -48,10 +49,12 @@ class _Reader:
             self.point = [NAN] * 6
             self.in_point = True
         elif tag == "Activity":
+            self.in_activity = True
             self.activities.append(_Activity(sport=attributes.get("Sport", "")[:40]))
-        elif not self.activities:
+        elif not self.in_activity:
             return
         elif tag == "Lap":
+            self.lap_begins = True
             # Time, distance and energy as the lap sums them up.
             self.activities[-1].laps.append([NAN, NAN, NAN])
             told = attributes.get("StartTime", "")
@@ -60,20 +63,26 @@ class _Reader:
             if not is_sensible(self.activities[-1].start):
                 self.activities[-1].start = began
         elif tag == "Track":
-            self.activities[-1].track.new_segment()
+            # A lap goes on from the one before; a second track within a lap begins after a stop.
+            if not self.lap_begins:
+                self.activities[-1].track.new_segment()
+            self.lap_begins = False
 
     def end(self, tag: str, text: str, parent: str) -> None:
         """A value, or a whole point."""
         if self.in_point:
             self._of_point(tag, text, parent)
-        elif self.activities:
+        elif tag == "Activity":
+            # Courses and workouts may follow in the same file: their laps are plans.
+            self.in_activity = False
+        elif self.in_activity:
             self._of_activity(self.activities[-1], tag, text, parent)
 
     def _of_point(self, tag: str, text: str, parent: str) -> None:
         point = self.point
         if tag == "Trackpoint":
             self.in_point = False
-            if self.activities:
+            if self.in_activity:
                 self.activities[-1].track.add(*point)
         elif parent == "Trackpoint":
             if tag == "Time":
@@ -165,14 +174,15 @@ def _ride(activity: _Activity) -> RecordedRide:
 
 
 def _distance(activity: _Activity, sums: Sums, elapsed: float, said: list[str]) -> tuple[float, str]:
-    """The laps' own totals first, unless they can't be."""
+    """The laps' own totals first, unless they can't be, or some laps tell none and the points tell more."""
     total = _total(activity.laps, 1)
-    if total is None or (total == 0 and sums.distance > 0):
-        said.extend(sums.jump_words)
+    part = any(isnan(lap[1]) for lap in activity.laps)
+    if total is None or (part and sums.distance > total) or (total == 0 and sums.distance > 0):
+        said.extend(sums.doubts)
         return sums.distance, sums.distance_from
     if total > MOST_DISTANCE_M or total > max(elapsed, 60.0) * MOST_M_PER_S:
         said.append(f"its total of {total / 1000:,.1f} km can't be; it was left out")
-        said.extend(sums.jump_words)
+        said.extend(sums.doubts)
         return sums.distance, sums.distance_from
     if sums.witnesses(elapsed) and abs(sums.distance - total) > max(_AGREE * total, 50.0):
         said.append(

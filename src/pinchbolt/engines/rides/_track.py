@@ -1,6 +1,7 @@
 """Columns of a track that grows point by point."""
 
 from array import array
+from math import isfinite
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,6 +9,7 @@ from numpy.typing import NDArray
 from pinchbolt.engines.rides._points import TrackPoints
 
 NAN = float("nan")
+Places = tuple[tuple[float, float], tuple[float, float]]
 
 
 class Track:
@@ -34,6 +36,14 @@ class Track:
     def new_segment(self) -> None:
         """What follows does not go on from the last position: the recording was stopped and started."""
         self.segment += 1
+
+    def ends(self) -> Places:
+        """Where it began and where it ended."""
+        _, north, east, *_ = self.columns
+        at = [n for n in range(len(self)) if isfinite(north[n]) and isfinite(east[n])]
+        return (
+            ((north[at[0]], east[at[0]]), (north[at[-1]], east[at[-1]])) if at else ((NAN, NAN), (NAN, NAN))
+        )
 
     def points(self) -> TrackPoints:
         """All of them as arrays."""

@@ -88,9 +88,9 @@ def has_zone(text: str) -> bool:
 
 
 def number(text: str) -> float:
-    """A number as a file gives it, NaN where it is none."""
+    """A number as a file gives it, with a point or the comma of an exporter's own language; NaN where it is none."""
     try:
-        value = float(text)
+        value = float(text.replace(",", ".") if text.count(",") == 1 and "." not in text else text)
     except ValueError:
         return float("nan")
     return value if isfinite(value) and "_" not in text else float("nan")

@@ -16,9 +16,10 @@ class RecordedRide:
 
     `moving_s` is the time that the device timed, else the time in which the bike rolled; `elapsed_s` is from start to
     stop. `distance_from` is "device" where the device gave a distance, "track" where it was added up along the
-    positions, "nothing" where the file holds neither. `energy_kj` is what the device says the rider spent, `work_kj` what
-    went through the pedals. `indoor` and `is_ride` are None where the file does not tell. `damaged` says in words what
-    was missing or broken, `ask` what must be asked before it counts: it may be no ride at all. `start` is None where no point has a time.
+    positions, "speeds" where it is only those by their time, "nothing" where the file holds none of them. `energy_kj`
+    is what the device says the rider spent, `work_kj` what went through the pedals. `indoor` and `is_ride` are None
+    where the file does not tell. `damaged` says in words what was missing or broken, `ask` what must be asked before
+    it counts: it may be no ride at all. `start` is None where no point has a time.
     """
 
     start: datetime | None

@@ -8,6 +8,7 @@ from pinchbolt.engines.torque.bolt_stress import (
     judge_bolt,
     preparation_by_spread,
 )
+from pinchbolt.engines.torque.certificate import deviation_at
 from pinchbolt.engines.torque.extension import delivered, extended_setting
 from pinchbolt.engines.torque.many import coverage, settings_of_many, windows_of_many
 from pinchbolt.engines.torque.order import Before, OnSheet, SheetLine, SheetOrder, sheet_order
@@ -93,6 +94,7 @@ __all__ = [
     "counts_as_untested",
     "coverage",
     "delivered",
+    "deviation_at",
     "deviation_on",
     "due_within",
     "extended_setting",

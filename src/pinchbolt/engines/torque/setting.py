@@ -6,6 +6,7 @@ from datetime import date
 from fractions import Fraction
 from math import isfinite
 
+from pinchbolt.engines.torque.certificate import said_by_certificate
 from pinchbolt.engines.torque.refusals import NoSafeSetting, figure
 from pinchbolt.engines.torque.safe_window import (
     DEVIATION_WHEN_UNTESTED,
@@ -158,7 +159,10 @@ def judge_done(window: JointWindow, tool: ToolSpec, done: float, today: date | N
     if not tool.steps and exact(done) < exact(lowest_tested(tool)):
         return DoneJudged(False, got, _below_what_is_tested(window, tool, done))
     inside = window.floor <= got.low and got.high <= window.cap
-    return DoneJudged(inside, got, _judgement(window, got.low, got.high))
+    words = " ".join(
+        (_judgement(window, got.low, got.high), *(one.words for one in said_by_certificate(tool, done)))
+    )
+    return DoneJudged(inside, got, words)
 
 
 def _refuse_off_the_scale(tool: ToolSpec, done: float) -> None:
@@ -247,6 +251,7 @@ def _as_setting(window: JointWindow, one: _Candidate, today: date) -> Setting:
         reasons=(
             Reason(words, one.tool.id, GUARD_SOURCE),
             Reason(upper_words if one.short_by else range_words, one.tool.id, GUARD_SOURCE),
+            *said_by_certificate(one.tool, float(one.chosen)),
         ),
         warnings=tuple(_warnings(window, one, today)),
         may_fall_short_by=float(one.short_by),

@@ -86,7 +86,8 @@ class ToolSpec:
 
     `deviation` is (shown - true) / true at worst, as ISO 6789-1 defines it. `tested_from` is the lowest torque that the
     tool's certificate covers; None: a fifth of the greatest, as the 2003 edition tests. `untested`: nobody has ever
-    calibrated it here, and it is of a kind that does not keep its value by itself.
+    calibrated it here, and it is of a kind that does not keep its value by itself. `points` are those of its certificate,
+    what it showed and by how much of the true torque that was too high: they tell what to expect, and never narrow `deviation`.
     """
 
     id: str
@@ -100,6 +101,7 @@ class ToolSpec:
     arm: float | None = None
     tested_from: float | None = None
     untested: bool = False
+    points: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
 from pinchbolt.workshop.stays.note_finding import findings_of
 from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
+from pinchbolt.workshop.stays.promise import promise_of
 
 _NOT_KNOWN = (
     "what no eye and no gauge can reach: inside a frame, a fork or a motor, and cracks under paint or tape."
@@ -27,7 +28,7 @@ def estimate_values(job: int, now: datetime) -> dict[str, object]:
     limit = (
         money(priced.spend_limit) if priced.spend_limit is not None else "none agreed: every line is asked"
     )
-    promise = time_text(found.promise) if found.promise else "not given"
+    promise = time_text(promise_of(found).at) or "not given"
     asked = _asked(job, priced)
     many, same = len(priced.lines) > _MANY, _said_alike(priced)
     return {
@@ -84,6 +85,11 @@ def _first(parts: Sequence[str]) -> str:
     return "; ".join(parts[:_MOST_NOT_READ]) + (f"; and {more} more" if more > 0 else "")
 
 
+def _borne(line: LineView) -> str:
+    """That the owner does not pay for a line, and who does; its price stands beside it."""
+    return f"no charge, {line.let_off}" if line.let_off else ""
+
+
 def _line(line: LineView, same: str) -> dict[str, object]:
     said = "" if _how(line) == same else _how(line)
     return {
@@ -95,7 +101,7 @@ def _line(line: LineView, same: str) -> dict[str, object]:
         "inside": line.inside,
         "price": money(line.money.price),
         "answer": line.answer,
-        "how": f"{said}{f': {line.reason}' if line.reason else ''}",
+        "how": "; ".join(filter(None, (f"{said}{f': {line.reason}' if line.reason else ''}", _borne(line)))),
     }
 
 

@@ -9,6 +9,7 @@ from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.shop_words import shop_words
 from pinchbolt.workshop.bikes.cautions import cautions
 from pinchbolt.workshop.leaving.bill import TakenOff, standing_bill, taken_off
+from pinchbolt.workshop.leaving.hand_over import HandedOver, handed_over
 from pinchbolt.workshop.leaving.handover_sheet import Done, HandoverView, handover_sheet
 from pinchbolt.workshop.stays.note_finding import FindingView
 from pinchbolt.workshop.stays.price import LineView, line_words
@@ -38,7 +39,12 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
     bill, to_pay = standing_bill(found), seen.priced.to_pay
     shown, more = open_findings[:_MOST_FINDINGS], len(open_findings[_MOST_FINDINGS:])
     return {
-        **head("Handover", job, now, [("signed off", _who(seen.signed)), ("left", _who(seen.left))]),
+        **head(
+            "Handover",
+            job,
+            now,
+            [("signed off", _who(seen.signed)), ("left", _who(seen.left)), *_taken_by(handed_over(found))],
+        ),
         "unsafe": [wrapped(words) for words in seen.unsafe],
         "not_signed": seen.signed is None,
         "work": [_work(done, lines[done.line]) for done in seen.work],
@@ -119,6 +125,13 @@ def _listed(seen: HandoverView) -> str:
     second = ", ".join(sorted({item.second_by for item in again}))
     words = f"{len(met)} of the {len(seen.items)} items of this bike's safety list met, seen by {first}"
     return f"{words}; a second look at {len(again)} of them by {second}." if again else f"{words}."
+
+
+def _taken_by(ended: HandedOver | None) -> list[tuple[str, str]]:
+    """Who took the bike, where it was not the owner."""
+    if ended is None or not ended.taken_by:
+        return []
+    return [("taken by", ", ".join(filter(None, (ended.taken_by, ended.how_known))))]
 
 
 def _who(done: Done | None) -> str:

@@ -3,18 +3,23 @@
 from collections.abc import Iterable
 from datetime import datetime
 
-from pinchbolt.drawing import torque_window
+from pinchbolt.drawing import bolt_order, torque_window
 from pinchbolt.paper.paper_facts import head, time_text, verdict_facts, wrapped
 from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.bikes.cautions import cautions, marking_wins
+from pinchbolt.workshop.came_up.come_back import followed_by
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.shop_day import job_view
 from pinchbolt.workshop.leaving.sign_off import ItemView, sign_off_list
+from pinchbolt.workshop.stays.hand_on import hands_of
 from pinchbolt.workshop.stays.job_card import CardLine, CardPart, job_card
+from pinchbolt.workshop.stays.promise import promises_before
 from pinchbolt.workshop.torque.torque_sheet import DoneView, JointView, sheet_with_order
 
 _WINDOW_WIDTH_PT = 150.0
 _WINDOW_SIZE_PT = 7.4
+_RING_PT, _RING_SIZE_PT = 32.0, 5.4
 
 
 def job_card_values(job: int, now: datetime) -> dict[str, object]:
@@ -24,8 +29,13 @@ def job_card_values(job: int, now: datetime) -> dict[str, object]:
     told = sheet_with_order(found, local_day(now))
     joints = told.joints
     return {
-        **head("Job card", job, now, [("promised", time_text(found.promise)), ("where", seen.state.words)]),
-        "promised": time_text(found.promise) or "not given",
+        **head(
+            "Job card: CALLED OFF" if seen.state.where is Where.CALLED_OFF else "Job card",
+            job,
+            now,
+            [("promised", time_text(seen.promise)), ("where", seen.state.words), *_before(job)],
+        ),
+        "promised": time_text(seen.promise) or "not given",
         "told": wrapped(found.owner_words),
         "seen": wrapped(" ".join(filter(None, (found.seen_words, found.left_with)))),
         "waits": seen.waits_words,
@@ -45,6 +55,14 @@ def caution_facts(of_bike: Iterable[str], joints: Iterable[JointView]) -> list[s
     """Return the cautions of a bike and of its joints, each once; the marking's stands at the foot of every page."""
     at_joints = (words for joint in joints for words in joint.cautions)
     return [words for words in dict.fromkeys((*of_bike, *at_joints)) if words != marking_wins()]
+
+
+def _before(job: int) -> list[tuple[str, str]]:
+    """Older promises and in whose hands the job was: for the bench alone."""
+    found = job_by_id(job)
+    promises = "; ".join(time_text(one.at) for one in promises_before(found))
+    hands = "; ".join(f"{one.sender} to {one.to}, {time_text(one.at)}" for one in hands_of(found))
+    return [("promised before", promises), ("handed on", hands), ("came back", followed_by(found))]
 
 
 def _line(line: CardLine) -> dict[str, object]:
@@ -114,6 +132,7 @@ def joint_facts(joint: JointView) -> dict[str, object]:
         "critical": joint.critical == "A",
         "window": f"{torque_text(window.floor)} to {torque_text(window.cap)}" if window else "",
         "drawn": _drawn(joint),
+        "order": _order(joint),
         "set": now if then is None else torque_text(then),
         "range": f"{setting.lowest:.2f} to {setting.highest:.2f}"
         if setting and then in (None, setting.set)
@@ -128,6 +147,20 @@ def joint_facts(joint: JointView) -> dict[str, object]:
         "reasons": [*(reason.words for reason in joint.reasons), *(joint.bolt.words if joint.bolt else ())],
         "done": done_facts(joint.done),
     }
+
+
+def _order(joint: JointView) -> str:
+    """The ring of bolts with their turns and passes, where they have an order."""
+    if not joint.in_order:
+        return ""
+    return bolt_order(
+        joint.count,
+        passes=joint.passes,
+        title=f"{joint.name}: order of its bolts",
+        width=_RING_PT,
+        size=_RING_SIZE_PT,
+        paper=True,
+    )
 
 
 def _drawn(joint: JointView) -> str:

@@ -7,6 +7,7 @@ from pinchbolt.paper.paper_facts import head, time_text
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.cautions import cautions
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.stays.promise import promise_of
 from pinchbolt.workshop.torque.torque_sheet import sheet_with_order
 
 
@@ -16,7 +17,7 @@ def torque_sheet_values(job: int, now: datetime) -> dict[str, object]:
     told = sheet_with_order(found, local_day(now))
     joints = told.joints
     return {
-        **head("Torque sheet", job, now, [("promised", time_text(found.promise))]),
+        **head("Torque sheet", job, now, [("promised", time_text(promise_of(found).at))]),
         "joints": [joint_facts(joint) for joint in joints],
         "open": [one.words for one in told.open],
         "order": [reason.words for reason in told.order.reasons],

@@ -15,7 +15,6 @@ from pinchbolt.records.models.bike import (
     Display,
     Distance,
     Fitting,
-    Owner,
     Part,
     PartDescription,
     Peg,
@@ -23,7 +22,7 @@ from pinchbolt.records.models.bike import (
 )
 from pinchbolt.records.models.billing import Bill, BillBuyer, Paper, SentText, TaxRate
 from pinchbolt.records.models.bins import BinPart
-from pinchbolt.records.models.event import Event
+from pinchbolt.records.models.event import UNDONE, Event
 from pinchbolt.records.models.job import (
     Answer,
     Bolt,
@@ -44,30 +43,60 @@ from pinchbolt.records.models.look import (
     LookAnswer,
     ToldComplaint,
 )
+from pinchbolt.records.models.owner import (
+    ABOUT,
+    BY_WAY,
+    ERASED,
+    Consent,
+    Erasing,
+    LookUp,
+    Owner,
+    OwnerWords,
+    note_look_up,
+    words_to_find,
+)
 from pinchbolt.records.models.people import Person, Role
+from pinchbolt.records.models.photo import Photo
 from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
+from pinchbolt.records.models.wanted import (
+    WANTED_STATES,
+    BinMove,
+    EarlierTag,
+    Supplier,
+    WantedMove,
+    WantedPart,
+)
 from pinchbolt.records.models.workshop import Workshop
 
 __all__ = [
+    "ABOUT",
     "ALL_ALONG",
     "A_DAY",
+    "BY_WAY",
     "DISPLAYED",
+    "ERASED",
     "GONE_TO",
     "LOOK_ANSWERS",
     "SOURCES",
+    "UNDONE",
+    "WANTED_STATES",
     "Answer",
     "Bike",
     "Bill",
     "BillBuyer",
+    "BinMove",
     "BinPart",
     "Bolt",
     "ComplaintClosed",
     "ComplaintTest",
+    "Consent",
     "CornerCheck",
     "Display",
     "Distance",
     "DoneValue",
+    "EarlierTag",
+    "Erasing",
     "Event",
     "Finding",
     "Fitting",
@@ -77,24 +106,32 @@ __all__ = [
     "Line",
     "ListCheck",
     "LookAnswer",
+    "LookUp",
     "Marking",
     "NotSeen",
     "Owner",
+    "OwnerWords",
     "Paper",
     "Part",
     "PartDescription",
     "Peg",
     "Person",
+    "Photo",
     "Reading",
     "Ride",
     "RidePlace",
     "Role",
     "RoundTick",
     "SentText",
+    "Supplier",
     "TaxRate",
     "ToldComplaint",
     "Tool",
     "ToolCheck",
     "Trainer",
+    "WantedMove",
+    "WantedPart",
     "Workshop",
+    "note_look_up",
+    "words_to_find",
 ]

@@ -1,9 +1,10 @@
-"""Owners, bikes, the parts on them and how far they went."""
+"""Bikes, the parts on them and how far they went."""
 
 from django.db import models
 from django.db.models import F, Q
 
 from pinchbolt.records.models.event import EventRow
+from pinchbolt.records.models.owner import Owner, note_look_up
 
 # How a fact of a part is known, the weightiest first; only the first three are of a hand that looked.
 SOURCES = ("read off the part", "measured", "maker's sheet", "records", "owner's word", "template", "guess")
@@ -18,16 +19,7 @@ ALL_ALONG, A_DAY = "all along", "a day"
 GONE_TO = ("moved", "bins", "owner", "scrap", "never there")
 
 
-class Owner(models.Model):
-    """The person a bike belongs to."""
-
-    name = models.CharField(max_length=120)
-    reach = models.CharField(max_length=200, blank=True)
-    phone = models.CharField(max_length=40, blank=True)
-    spend_limit = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)
-
-    def __str__(self) -> str:
-        return self.name
+_FOUND_BY = frozenset(("tag", "owner", "words", "frame_number"))
 
 
 class Bike(models.Model):
@@ -36,10 +28,14 @@ class Bike(models.Model):
     `facts` holds interface facts for the fit rules by input name, `joints` the names of the joints on this bike (an id of the
     joints table, with ":front" or ":rear" where it has two of a kind); both, and `speeds`, are of older records, where the
     parts themselves did not say. The distance a week is the owner's word (km), used where nothing better is known.
+    `came_with` is whose it is by itself, where `owner` is somebody with whom that owner was merged.
     """
 
     tag = models.CharField(max_length=12, unique=True)
     owner = models.ForeignKey(Owner, on_delete=models.PROTECT, related_name="bikes")
+    came_with = models.ForeignKey(
+        Owner, on_delete=models.PROTECT, null=True, blank=True, related_name="bikes_brought"
+    )
     kind = models.CharField(max_length=20)
     words = models.CharField(max_length=200)
     frame_number = models.CharField(max_length=60, blank=True, db_index=True)
@@ -62,6 +58,13 @@ class Bike(models.Model):
 
     def __str__(self) -> str:
         return self.tag
+
+    def save(self, *args: object, **named: object) -> None:
+        """Write the row, and the words by which its owner is found."""
+        super().save(*args, **named)  # type: ignore[arg-type]
+        fields = named.get("update_fields")
+        if not isinstance(fields, list | tuple | set | frozenset) or _FOUND_BY.intersection(fields):
+            note_look_up(self.owner_id)
 
 
 class Trainer(models.Model):

@@ -10,7 +10,8 @@ class BinPart(models.Model):
     """A part by the workshop's or a supplier's own number: what it is, what it costs, and how many lie in which bin.
 
     `facts` are interface facts by input name of the fit rules, with teeth under `rings` and `sprockets`. `meets` are words of
-    what a fit rule asks for besides ("1.85 mm spacer"): such a part is a spacer, shim or adapter. A count of 0 is to order.
+    what a fit rule asks for besides ("1.85 mm spacer"): such a part is a spacer, shim or adapter. A count of 0 is to order; below 0
+    more was used than the book had: the bin wants counting. `count` is the sum of the moves, kept here by whoever writes one.
     A `used_part` came off a bike and keeps its life: it is one piece.
     """
 
@@ -23,7 +24,9 @@ class BinPart(models.Model):
     price = models.DecimalField(max_digits=8, decimal_places=2)
     minutes = models.PositiveSmallIntegerField(null=True, blank=True)
     bin = models.CharField(max_length=40, blank=True)
-    count = models.PositiveIntegerField(default=0)
+    count = models.IntegerField(default=0)
+    low_mark = models.PositiveSmallIntegerField(null=True, blank=True)
+    order_up_to = models.PositiveSmallIntegerField(null=True, blank=True)
     used_part = models.OneToOneField(
         Part, on_delete=models.PROTECT, null=True, blank=True, related_name="bin_part"
     )

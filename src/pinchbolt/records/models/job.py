@@ -44,7 +44,8 @@ class Marking(EventRow):
 
 
 class Bolt(EventRow):
-    """What was read on a joint's bolt: class, how its thread was found prepared, what turns it, its thread; '' is not read.
+    """What was read on a joint's bolt: class, how its thread was found prepared, what turns it, its thread, how wide its
+    socket is [mm]; '' is not read.
 
     `on_part` is the part that brought the joint that day: another part has another bolt.
     """
@@ -58,6 +59,7 @@ class Bolt(EventRow):
     preparation = models.CharField(max_length=30, blank=True)
     drive = models.CharField(max_length=40, null=True, blank=True)
     thread = models.CharField(max_length=20, null=True, blank=True)
+    socket_mm = models.FloatField(null=True, blank=True)
 
 
 class Reading(EventRow):
@@ -132,7 +134,8 @@ class Finding(EventRow):
 class Line(EventRow):
     """One line proposed to the owner. `parts` is a list of {name, each, count, tax_class}; money as text, so that no float touches it.
 
-    `place` is the end at which it is done, and `count` how many times; None on lines of before both were asked.
+    `place` is the end at which it is done, and `count` how many times; None on lines of before both were asked. `own_minutes`
+    or `own_price` (of its labour, with tax) stand where a hand set them; None: by the menu.
     """
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="lines")
@@ -150,6 +153,8 @@ class Line(EventRow):
     fit = models.JSONField(null=True, blank=True)
     place = models.CharField(max_length=20, null=True, blank=True)
     count = models.PositiveSmallIntegerField(null=True, blank=True)
+    own_minutes = models.PositiveSmallIntegerField(null=True, blank=True)
+    own_price = models.DecimalField(max_digits=9, decimal_places=2, null=True, blank=True)
 
 
 class Answer(EventRow):
@@ -182,6 +187,7 @@ class DoneValue(EventRow):
     words = models.CharField(max_length=300)
 
     class Meta:
+        indexes = [models.Index(fields=["tool", "event", "joint"], name="done_with_a_tool")]
         constraints = [
             models.CheckConstraint(
                 condition=Q(done_n_m__gt=0, done_n_m__lte=300, by_hand=False)
@@ -210,6 +216,7 @@ class RoundTick(EventRow):
     day = models.DateField()
 
     class Meta:
+        indexes = [models.Index(fields=["tool", "event", "joint"], name="tried_with_a_tool")]
         constraints = [
             models.CheckConstraint(
                 condition=Q(done_n_m__isnull=True) | Q(done_n_m__gt=0, done_n_m__lte=300),

@@ -89,6 +89,7 @@ def _rows_on_kinds(tables: Tables, known: Known) -> Iterator[Complaint]:
         yield from _brought(joint, joint.on)
     for price in tables.prices.values():
         yield from dangling(known, price, "part", [price.part], "kind")
+        yield from dangling(known, price, "if_unknown", price.if_unknown, "fact")
     for proposal in tables.proposals.values():
         yield from dangling(known, proposal, "replaces", proposal.replaces, "kind")
     for place in tables.walk_round.values():

@@ -65,6 +65,7 @@ class FlatMount(Row):
     end: Literal["front", "rear"]
     native: int
     step: Mapping[int, str]
+    plain: str
 
 
 @entry

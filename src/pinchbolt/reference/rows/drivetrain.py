@@ -133,6 +133,7 @@ class ChainLine(Row):
     id: str
     front: float
     rear: float
+    plain: str
 
 
 @entry

@@ -16,6 +16,7 @@ class BbShell(Row):
     bore: float
     widths: tuple[float, ...]
     fit: str
+    cups: float
     bore_actual: float | None = None
     drive_side_hand: str = ""
 

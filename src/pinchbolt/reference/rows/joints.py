@@ -21,7 +21,8 @@ class JointRow(Row):
     Of the kinds in `elsewhere` it clamps the one that stands at another place than the part that brings it.
     `closed_by`: a tool that shows torque, a hand with a lever or a knurled nut, or the tension of a spoke; what no tool
     shows has figures that only say in what region the work lies. `bolt_class` is the property class that the figures take
-    for granted. `counter` is what holds the other side meanwhile. `star`: its bolts are drawn down across and across.
+    for granted. `counter` is what holds the other side meanwhile. `star`: its bolts are drawn down across and across;
+    `passes`: all of them so many times, snug, half, full.
     """
 
     id: str
@@ -53,6 +54,7 @@ class JointRow(Row):
     bolt_class: str = ""
     counter: tuple[str, ...] = ()
     star: bool = False
+    passes: Literal[1, 2, 3] = 1
     public_against_ours: Literal["", "inside", "overlaps", "mixed", "outside"] = ""
     widened_after_seeing: str = ""
 

@@ -189,7 +189,8 @@ class HomeCheck(Row):
 class ShelfPrice(Row):
     """Price of one on the shelf, with tax, in the workshop's currency; `when` says of which bikes.
 
-    Where several rows of a kind hold, the one with the most conditions is meant.
+    Where several rows of a kind hold, the one with the most conditions is meant. A row with `if_unknown` stands in, and only
+    then, where what is not known is one of those facts; its name says so, and an estimate shows it.
     """
 
     id: str
@@ -197,4 +198,5 @@ class ShelfPrice(Row):
     name: str
     price: Decimal
     when: tuple[Condition, ...] = ()
+    if_unknown: tuple[str, ...] = ()
     tax_class: TaxClass = "standard"

@@ -51,7 +51,7 @@ class Act:
         self, *, job: Job | None = None, bike: Bike | None = None, corrects: Event | None = None
     ) -> Event:
         """Write the event of this act."""
-        if corrects is not None and corrects.corrected_by.exists():
+        if corrects is not None and not corrects.stands:
             raise NotPossibleNow("This entry was corrected already: correct the newest one. Reload the page.")
         return Event.objects.create(
             at=self.now,

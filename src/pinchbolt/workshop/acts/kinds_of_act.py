@@ -5,9 +5,12 @@ An act on a part keeps under `words` how the part is called, so that history nee
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from enum import Enum
 
-from pinchbolt.records.models import Event
+from django.utils import timezone
+
+from pinchbolt.records.models import UNDONE, Event
 
 Said = Mapping[str, object]
 
@@ -32,12 +35,15 @@ class May(Enum):
 class ActKind:
     """One kind. `words` tell of it in the history, None where it is not shown there; "" stands for the kind's own name.
 
-    `counter_if` lets the counter do what is else a mechanic's, by what is asked.
+    `counter_if` lets the counter do what is else a mechanic's, by what is asked. `undo`: the same day, and while nothing
+    depends on it, one tap takes it back; `instead` says what to do where that can't be.
     """
 
     may: May = May.MECHANIC
     words: Callable[[Event, Beside], str] | str | None = None
     counter_if: Callable[[object], bool] | None = None
+    undo: bool = False
+    instead: str = "say it anew: the old word is kept"
 
 
 def _reading(event: Event, beside: Beside) -> str:
@@ -120,6 +126,109 @@ def _paid(event: Event, beside: Beside) -> str:
     return f"{event.said.get('what', 'paid')}: {event.said.get('amount')}, {event.said.get('how')}"
 
 
+def _undone(event: Event, beside: Beside) -> str:
+    return f"taken back: {event.said.get('words') or event.said.get('kind', '')}"
+
+
+def _checked_in(event: Event, beside: Beside) -> str:
+    return f"checked in: came back, {event.said['cause']}" if event.said.get("cause") else "checked in"
+
+
+def _promised(event: Event, beside: Beside) -> str:
+    said = event.said
+    before, now = (_moment(said.get(name)) for name in ("before", "promise"))
+    return f"promise {f'{before} to ' if before else ''}{now or 'taken away'}, {said.get('why')}"
+
+
+def _moment(text: object) -> str:
+    if not text:
+        return ""
+    at = timezone.localtime(datetime.fromisoformat(str(text)))
+    return f"{at:%a} {at.day} {at:%b} {at:%H:%M}"
+
+
+def _told(event: Event, beside: Beside) -> str:
+    return f"owner told of the promise, {event.said.get('how')}"
+
+
+_PLACES = {"rack": "to the rack", "outside": "outside", "home": "home meanwhile", "away": "put away"}
+
+
+def _moved_to(event: Event, beside: Beside) -> str:
+    return f"moved {_PLACES.get(str(event.said.get('to')), '')}{_behind(event.said.get('words'))}"
+
+
+def _behind(words: object) -> str:
+    return f": {words}" if words else ""
+
+
+def _swollen(event: Event, beside: Beside) -> str:
+    return f"battery swollen, outside{_behind(event.said.get('words'))}"
+
+
+def _battery_gone(event: Event, beside: Beside) -> str:
+    what = "battery looked at, not swollen" if event.said.get("was_sound") else "swollen battery gone"
+    return f"{what}{_behind(event.said.get('where'))}"
+
+
+def _handed_on(event: Event, beside: Beside) -> str:
+    return f"handed on to {event.said.get('to_name')}{_behind(event.said.get('note'))}"
+
+
+def _called_off(event: Event, beside: Beside) -> str:
+    return f"called off, {event.said.get('reason')}{_behind(event.said.get('words'))}"
+
+
+def _tag_given(event: Event, beside: Beside) -> str:
+    return f"tag {event.said.get('old')} lost, now {event.said.get('new')}"
+
+
+def _collector(event: Event, beside: Beside) -> str:
+    return f"somebody else collects it: {event.said.get('how_known')}"
+
+
+def _reminded(event: Event, beside: Beside) -> str:
+    return f"not collected yet, {event.said.get('step')}, {event.said.get('how')}"
+
+
+def _not_collected(event: Event, beside: Beside) -> str:
+    return f"not collected, {event.said.get('end')}{_behind(event.said.get('words'))}"
+
+
+def _paid_by(event: Event, beside: Beside) -> str:
+    line = beside.lines.get(event.said.get("line", 0), "line")
+    return f"{line}: paid by {event.said.get('payer')}{_behind(event.said.get('reason'))}"
+
+
+def _discounted(event: Event, beside: Beside) -> str:
+    said = event.said
+    off = f"{said['percent']} %" if said.get("percent") is not None else said.get("amount")
+    return f"{said.get('kind')} {off}, {said.get('reason')}"
+
+
+def _part_wanted(event: Event, beside: Beside) -> str:
+    return f"part wanted: {event.said.get('words')}"
+
+
+def _part_move(what: str) -> Callable[[Event, Beside], str]:
+    def told(event: Event, beside: Beside) -> str:
+        due = f", due {event.said['due']}" if event.said.get("due") else ""
+        wanted = event.wantedmove.wanted.words if hasattr(event, "wantedmove") else "part"
+        return f"{wanted}: {what}{due}{_behind(event.said.get('words'))}"
+
+    return told
+
+
+def _photo(event: Event, beside: Beside) -> str:
+    return f"photo, {event.said.get('about')}{_behind(event.said.get('words'))}"
+
+
+def _ring(event: Event, beside: Beside) -> str:
+    return (
+        "owner is rung before the work starts" if event.said.get("ring") else "owner need not be rung first"
+    )
+
+
 def _call_back(event: Event, beside: Beside) -> str:
     return f"call-back {event.said.get('day', '')}: {event.said.get('reason', '')}"
 
@@ -182,7 +291,7 @@ def _moved(event: Event, beside: Beside) -> str:
     day = f", on {event.said['day']}" if event.said.get("day") else ""
     return (
         f"{event.said.get('move', 'part')} of {event.said.get('out_of')} into {event.said.get('into')}{day}"
-        f"{'; what was there is with the owner' if event.said.get('taken_off') else ''}"
+        f"{'; what was there is ' + str(event.said.get('lies') or 'with the owner') if event.said.get('taken_off') else ''}"
     )
 
 
@@ -253,13 +362,30 @@ def _marking(event: Event, beside: Beside) -> str:
     return f"marking read{f', {on}' if on else ''}{value}"
 
 
+_LOOKS = "take the card back on the page of looks"
+_BUILD = "put it right on the build sheet"
+
 ACTS: Mapping[str, ActKind] = {
+    UNDONE: ActKind(May.ALL, _undone),
+    # Who a bike belongs to; what is said of a person stands in private rows, never in the event.
+    "owner made": ActKind(May.ALL),
+    "owner changed": ActKind(May.ALL),
+    "consent said": ActKind(May.ALL),
+    "owners told apart": ActKind(May.ALL),
+    "owners merged": ActKind(May.ALL),
+    "merge undone": ActKind(May.ALL),
+    "bike added": ActKind(May.ALL, "written down as a bike of its owner"),
+    "told what we hold": ActKind(May.ALL),
+    "owner erased": ActKind(May.OWNER),
+    "everything written out": ActKind(May.OWNER),
+    "list taken in": ActKind(May.OWNER),
+    "list taken back": ActKind(May.OWNER),
     # The way of a job.
-    "checked in": ActKind(May.ALL, ""),
-    "reading taken": ActKind(words=_reading),
-    "found": ActKind(words=_found),
+    "checked in": ActKind(May.ALL, _checked_in, instead="call the job off"),
+    "reading taken": ActKind(words=_reading, undo=True),
+    "found": ActKind(words=_found, undo=True),
     "settled": ActKind(),
-    "looked at": ActKind(words=_looked_at),
+    "looked at": ActKind(words=_looked_at, instead=_LOOKS),
     "look": ActKind(),
     "looks taken back": ActKind(words="looks taken back"),
     "look taken back": ActKind(),
@@ -271,47 +397,83 @@ ACTS: Mapping[str, ActKind] = {
     "not seen taken back": ActKind(),
     "leaves unseen": ActKind(),
     "left unseen": ActKind(words=_not_seen),
-    "proposed": ActKind(May.ALL),
-    "withdrawn": ActKind(May.ALL),
-    "priced": ActKind(May.ALL, ""),
-    "answered": ActKind(May.ALL),
+    "proposed": ActKind(May.ALL, undo=True),
+    "withdrawn": ActKind(May.ALL, undo=True),
+    "priced": ActKind(May.ALL, "", undo=True),
+    "answered": ActKind(May.ALL, undo=True),
     "line answered": ActKind(May.ALL, _line_answered),
-    "limit said": ActKind(May.ALL, _limit),
-    "owner tried": ActKind(May.ALL, _tried),
-    "text sent": ActKind(May.ALL, "text sent to the owner"),
-    "line given back": ActKind(words=_line_act("agreed and not done")),
-    "line let off": ActKind(words=_line_act("taken off the bill")),
-    "put on stand": ActKind(),
-    "work started": ActKind(words=_started),
-    "set aside": ActKind(May.ALL, ""),
-    "part arrived": ActKind(words=""),
-    "joint added": ActKind(),
-    "done value": ActKind(words=_done_value),
-    "line done": ActKind(words=_line_done),
-    "measured off": ActKind(words=_measured_off),
-    "list looked at": ActKind(),
+    "limit said": ActKind(May.ALL, _limit, undo=True),
+    "owner tried": ActKind(May.ALL, _tried, undo=True),
+    "text sent": ActKind(May.ALL, "text sent to the owner", undo=True),
+    "line given back": ActKind(words=_line_act("agreed and not done"), undo=True),
+    "line let off": ActKind(words=_line_act("taken off the bill"), undo=True),
+    "put on stand": ActKind(undo=True),
+    "work started": ActKind(words=_started, undo=True),
+    "set aside": ActKind(May.ALL, "", undo=True),
+    "part arrived": ActKind(words="", undo=True),
+    "joint added": ActKind(undo=True),
+    "done value": ActKind(words=_done_value, undo=True),
+    "line done": ActKind(words=_line_done, undo=True),
+    "measured off": ActKind(words=_measured_off, undo=True),
+    "list looked at": ActKind(undo=True),
     "item looked at": ActKind(),
-    "signed off": ActKind(words=""),
-    "reopened": ActKind(words=""),
-    "handed over": ActKind(May.ALL, ""),
+    "signed off": ActKind(words="", undo=True),
+    "reopened": ActKind(words="", undo=True),
+    "handed over": ActKind(May.ALL, "", undo=True),
     "call-back set": ActKind(May.ALL, _call_back),
-    "bill made": ActKind(May.ALL, _billed),
-    "payment noted": ActKind(May.ALL, _paid),
+    "bill made": ActKind(May.ALL, _billed, instead="take the bill back by another one"),
+    "payment noted": ActKind(May.ALL, _paid, instead="take the note back on the page of its money"),
     "payment taken back": ActKind(May.ALL, "note of money taken back"),
+    # What comes up.
+    "promised": ActKind(May.ALL, _promised, undo=True),
+    "owner told": ActKind(May.ALL, _told, undo=True),
+    "moved": ActKind(May.ALL, _moved_to, undo=True),
+    "battery swollen": ActKind(May.ALL, _swollen, undo=True),
+    "battery gone": ActKind(words=_battery_gone, undo=True),
+    "handed on": ActKind(words=_handed_on, undo=True),
+    "note read": ActKind(),
+    "called off": ActKind(May.ALL, _called_off, undo=True),
+    "struck": ActKind(),
+    "tag lost": ActKind(May.ALL, "tag lost, printed again", undo=True),
+    "tag given": ActKind(May.ALL, _tag_given, undo=True),
+    "tag found": ActKind(May.ALL, "tag found again", undo=True),
+    "collector named": ActKind(May.ALL, _collector, undo=True),
+    "reminded": ActKind(May.ALL, _reminded, undo=True),
+    "not collected": ActKind(May.OWNER, _not_collected, undo=True),
+    "line paid by": ActKind(words=_paid_by, undo=True),
+    "discount given": ActKind(words=_discounted, undo=True),
+    "ring first": ActKind(May.ALL, _ring, undo=True),
+    "photo taken": ActKind(May.ALL, _photo, instead="take it away on the page of photos"),
+    "photo away": ActKind(May.ALL, "photo taken away"),
+    # Parts for a job or for the bins.
+    "part wanted": ActKind(words=_part_wanted, undo=True),
+    "part ordered": ActKind(words=_part_move("ordered"), undo=True),
+    "part late": ActKind(words=_part_move("late"), undo=True),
+    "part came": ActKind(May.ALL, _part_move("here"), undo=True),
+    "part from the bins": ActKind(words=_part_move("from the bins"), undo=True),
+    "part wrong": ActKind(words=_part_move("wrong"), undo=True),
+    "part sent back": ActKind(words=_part_move("sent back"), undo=True),
+    "part credited": ActKind(words=_part_move("credited"), undo=True),
+    "part kept": ActKind(words=_part_move("kept for the bins"), undo=True),
+    "part given": ActKind(words=_part_move("given to the owner"), undo=True),
+    "part not wanted": ActKind(words=_part_move("not wanted any more"), undo=True),
+    "part fitted": ActKind(),
+    "bin counted": ActKind(),
+    "supplier said": ActKind(),
     # A bike's joints.
     "marking read": ActKind(words=_marking),
     "limit marked": ActKind(words=_limit_marked),
     "bolt read": ActKind(),
     "round tick": ActKind(words=_round_tick),
     # A bike's build sheet.
-    "part added": ActKind(words=_added),
-    "part replaced": ActKind(words=_replaced),
-    "part taken off": ActKind(words=_taken_off),
-    "part moved": ActKind(words=_moved),
+    "part added": ActKind(words=_added, instead=_BUILD),
+    "part replaced": ActKind(words=_replaced, instead=_BUILD),
+    "part taken off": ActKind(words=_taken_off, instead=_BUILD),
+    "part moved": ActKind(words=_moved, instead=_BUILD),
     "part described": ActKind(
         words=_described, counter_if=lambda request: getattr(request, "source", "") == "owner's word"
     ),
-    "corner confirmed": ActKind(words=_corner),
+    "corner confirmed": ActKind(words=_corner, instead=_BUILD),
     "facts read": ActKind(words=_facts),
     # How far it went.
     "on since said": ActKind(May.ALL, _since),
@@ -332,6 +494,7 @@ ACTS: Mapping[str, ActKind] = {
     "tool measured": ActKind(),
     "tool looked over": ActKind(),
     "tool hung": ActKind(),
+    "arm measured": ActKind(),
     "learned": ActKind(),
     "bill terms set": ActKind(May.OWNER),
     "tax set": ActKind(May.OWNER),

@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from pinchbolt.errors import NotFound
-from pinchbolt.records.models import Bike, Finding, Job, Line, Part, Tool, Workshop
+from pinchbolt.records.models import Bike, Finding, Job, Line, Owner, Part, Tool, Workshop
 from pinchbolt.values.money import money_text
 from pinchbolt.workshop.acts.one_look import once_a_look
 
@@ -31,13 +31,25 @@ def money_of_shop(amount: Decimal | None, currency: str = "") -> str:
 
 @once_a_look
 def bike_by_tag(tag: str) -> Bike:
-    """Return the bike with this tag, whatever the case."""
-    bike = Bike.objects.select_related("owner").filter(tag=tag.strip().upper()[:12]).first()
+    """Return the bike with this tag, whatever the case; a tag that it had before leads to it too."""
+    wanted, bikes = tag.strip().upper()[:12], Bike.objects.select_related("owner")
+    bike = bikes.filter(tag=wanted).first()
+    if bike is None:
+        bike = bikes.filter(earlier_tags__tag=wanted, earlier_tags__event__corrected_by__isnull=True).first()
     if bike is None:
         raise NotFound(
             f'No bike has the tag "{tag[:20]}". Look at the hang tag, or find the bike by its owner.'
         )
     return bike
+
+
+@once_a_look
+def owner_by_id(owner: int) -> Owner:
+    """Return the owner; one who was merged into another is that other."""
+    found = Owner.objects.select_related("merged_into").filter(pk=owner).first()
+    if found is None:
+        raise NotFound(f"There is no owner {owner}. Find them by name, phone or tag.")
+    return found if found.merged_into is None else owner_by_id(found.merged_into.pk)
 
 
 @once_a_look

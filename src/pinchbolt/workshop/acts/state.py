@@ -1,22 +1,36 @@
-"""Where a job stands: read from its events, never stored."""
+"""Where a job stands: read from its events that still count, never stored."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from django.db.models import Exists, OuterRef, QuerySet
+
 from pinchbolt.errors import NotPossibleNow
-from pinchbolt.records.models import Event, Job
+from pinchbolt.records.models import UNDONE, Event, Job
+from pinchbolt.workshop.acts.one_look import once_a_look
 
 
 class Where(StrEnum):
-    """The six places of a bike; the word itself is what is shown."""
+    """The places of a bike; the word itself is what is shown."""
 
     RACK = "on the rack"
     STAND = "on stand"
     OWNER = "waiting for the owner"
     PART = "waiting for a part"
+    OUTSIDE = "outside"
+    HOME = "home meanwhile"
     READY = "ready"
+    AWAY = "put away"
     GONE = "gone"
+    CALLED_OFF = "called off"
+    NOT_COLLECTED = "not collected"
+
+
+# A job that is there ends no other way.
+ENDS = {"handed over": Where.GONE, "called off": Where.CALLED_OFF, "not collected": Where.NOT_COLLECTED}
+# Where a bike may be moved by hand, besides a stand.
+MOVED_TO = {"rack": None, "outside": Where.OUTSIDE, "home": Where.HOME, "away": Where.AWAY}
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,46 +49,99 @@ class JobState:
         """As it is shown."""
         return f"on stand {self.stand}" if self.where is Where.STAND else self.where.value
 
+    @property
+    def ended(self) -> bool:
+        """Whether the job is over: the bike left, or the job was called off."""
+        return self.where in ENDS.values()
+
 
 # The only events that move a bike; all others are left out of the question.
 MOVES = (
-    "put on stand", "work started", "priced", "answered", "set aside", "part arrived", "signed off", "reopened", "handed over",
+    "put on stand", "work started", "priced", "answered", "set aside", "part arrived", "moved", "battery swollen", "battery gone",
+    "signed off", "reopened", *ENDS,
 )  # fmt: skip
 
 
-def state_of(events: Iterable[Event]) -> JobState:
-    """Return the state that a job's events, in order, amount to."""
+@dataclass(slots=True)
+class _Fold:
+    """What the events amount to so far."""
+
     stand: int | None = None
     waits: Where | None = None
-    priced = started = signed = False
+    place: Where | None = None
+    state: JobState = JobState(Where.RACK)
+
+    def shown(self) -> JobState:
+        """The state in one word: who has the bike, then whether it is ready, then what it waits for."""
+        where = self.place or (Where.READY if self.state.signed_off else None) or self.waits
+        return replace(
+            self.state, where=where or (Where.STAND if self.stand else Where.RACK), stand=self.stand
+        )
+
+
+def state_of(events: Iterable[Event]) -> JobState:
+    """Return the state that a job's events amount to, in order; those that were corrected or undone are not among them."""
+    fold = _Fold()
     for event in events:
         said = event.said if isinstance(event.said, dict) else {}
-        match event.kind:
-            case "put on stand" | "work started":
-                stand, waits = said.get("stand"), None
-                started = started or event.kind == "work started"
-            case "priced":
-                priced, waits = True, Where.OWNER
-            case "answered":
-                waits = None if said.get("all_answered") else waits
-            case "set aside":
-                waits = Where.OWNER if said.get("waits_for") == "owner" else Where.PART
-                stand = None
-            case "part arrived":
-                waits = None
-            case "signed off":
-                signed, stand, waits = True, None, None
-            case "reopened":
-                signed = False
-            case "handed over":
-                return JobState(Where.GONE, None, priced, started, signed, bool(said.get("as_unsafe")))
-    where = Where.READY if signed else waits or (Where.STAND if stand else Where.RACK)
-    return JobState(where, stand, priced, started, signed)
+        if event.kind in ENDS:
+            return replace(
+                fold.state, where=ENDS[event.kind], stand=None, left_unsafe=bool(said.get("as_unsafe"))
+            )
+        _take(fold, event.kind, said)
+    return fold.shown()
+
+
+def _take(fold: _Fold, kind: str, said: dict[str, object]) -> None:
+    match kind:
+        case "put on stand" | "work started":
+            stand = said.get("stand")
+            fold.stand, fold.waits, fold.place = stand if isinstance(stand, int) else None, None, None
+            fold.state = replace(fold.state, started=fold.state.started or kind == "work started")
+        case "priced":
+            fold.waits, fold.state = Where.OWNER, replace(fold.state, priced=True)
+        case "answered":
+            fold.waits = None if said.get("all_answered") else fold.waits
+        case "set aside":
+            fold.waits = Where.OWNER if said.get("waits_for") == "owner" else Where.PART
+            fold.stand = None
+        case "part arrived":
+            fold.waits = None
+        case "moved":
+            fold.stand, fold.place = None, MOVED_TO.get(str(said.get("to")))
+        case "battery swollen":
+            fold.stand, fold.place = None, Where.OUTSIDE
+        case "battery gone":
+            fold.place = None if fold.place is Where.OUTSIDE else fold.place
+        case "signed off":
+            fold.stand, fold.waits, fold.state = None, None, replace(fold.state, signed_off=True)
+        case "reopened":
+            fold.state = replace(fold.state, signed_off=False)
+
+
+def that_stand(events: Iterable[Event]) -> list[Event]:
+    """Return the events of a job, in order, that no later one corrects or undoes; all events of the job must be among them."""
+    told = sorted(events, key=lambda event: event.pk)
+    undone = {event.corrects_id for event in told if event.kind == UNDONE}
+    corrected = {event.corrects_id for event in told if event.pk not in undone}
+    return [event for event in told if event.pk not in corrected and event.kind != UNDONE]
 
 
 def job_state(job: Job) -> JobState:
     """Return the state of one job."""
-    return state_of(job.events.filter(kind__in=MOVES).only("kind", "said").order_by("id"))
+    return state_of(events_of(job))
+
+
+@once_a_look
+def events_of(job: Job) -> tuple[Event, ...]:
+    """Return the events of a job that stand, in order."""
+    return tuple(that_stand(job.events.select_related("by")))
+
+
+def jobs_here() -> QuerySet[Job]:
+    """Return the jobs that are not over."""
+    over = Event.objects.filter(job=OuterRef("pk"), kind__in=ENDS, corrected_by__isnull=True)
+    return Job.objects.filter(~Exists(over))
 
 
 def still_open(job: Job) -> JobState:
@@ -83,6 +150,10 @@ def still_open(job: Job) -> JobState:
     if state.where is Where.GONE:
         raise NotPossibleNow(
             f"{job.bike.tag} was handed over: nothing more is written into this job. Check the bike in again."
+        )
+    if state.ended:
+        raise NotPossibleNow(
+            f"This job of {job.bike.tag} was ended, {state.words}: nothing more is written into it. Check the bike in again."
         )
     if state.signed_off:
         raise NotPossibleNow(f"{job.bike.tag} is signed off: open the job again first, then sign off anew.")

@@ -25,9 +25,11 @@ def parts_before(part: Part, bike: Bike) -> list[Part]:
     A part on a wheel was on the bike while the wheel was; what was struck off as never there was not.
     """
     mine = part.fittings.order_by("start").first()
-    on_it = Q(bike=bike) | Q(wheel__fittings__bike=bike)
+    # Its wheels by themselves: a join over all that ever carried anything reads every bike's fittings.
+    wheels = Fitting.objects.filter(bike=bike).values("part")
+    on_it = Q(bike=bike) | Q(wheel__in=wheels)
     rows = Fitting.objects.filter(on_it, part__kind=part.kind, part__place=part.place).exclude(part=part)
-    rows = rows.exclude(gone_to="never there").select_related("part").order_by("start", "pk").distinct()
+    rows = rows.exclude(gone_to="never there").select_related("part").order_by("start", "pk")
     gone = [
         one
         for one in rows

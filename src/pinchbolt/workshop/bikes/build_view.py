@@ -20,7 +20,7 @@ from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.workshop.acts.lookups import bike_by_tag
-from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, kind_row, parts_on, sheet_of_bike
 from pinchbolt.workshop.bikes.mark_limit import can_be_marked
 from pinchbolt.workshop.bikes.movable import movable, movable_name
@@ -230,7 +230,7 @@ def build_seen_of(bike: Bike) -> BuildView:
 def open_job(tag: str) -> int | None:
     """Return the job for which a bike is here now."""
     jobs = bike_by_tag(tag).jobs.order_by("-opened_at")[:3]
-    return next((job.pk for job in jobs if job_state(job).where is not Where.GONE), None)
+    return next((job.pk for job in jobs if not job_state(job).ended), None)
 
 
 def is_bare(tag: str) -> bool:

@@ -5,7 +5,7 @@ from datetime import date
 
 from pinchbolt.engines.build import Build, owners_of
 from pinchbolt.errors import InputRefused
-from pinchbolt.records.models import Bike, Fitting, Owner, Part
+from pinchbolt.records.models import Bike, EarlierTag, Fitting, Owner, Part
 from pinchbolt.reference.rows.build import Template, TemplatePart
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.workshop.bikes.build_sheet import facts_of_part, kind_row
@@ -202,7 +202,9 @@ def put_on_its_wheel(wheel: Part, bike: Bike, day: date) -> None:
 def next_tag() -> str:
     """Return the next free tag of this workshop, such as PB-014."""
     taken = Bike.objects.filter(tag__startswith="PB-").values_list("tag", flat=True)
-    numbers = [int(tag[3:]) for tag in taken if tag[3:].isdigit()]
+    # A tag that was lost may turn up again: nobody else gets it.
+    before = EarlierTag.objects.filter(tag__startswith="PB-").values_list("tag", flat=True)
+    numbers = [int(tag[3:]) for tag in (*taken, *before) if tag[3:].isdigit()]
     return f"PB-{max(numbers, default=0) + 1:03d}"
 
 

@@ -5,6 +5,7 @@ from pinchbolt.engines.build import cautions_at as rows_at
 from pinchbolt.engines.build import cautions_for as rows_for
 from pinchbolt.records.models import Bike
 from pinchbolt.reference.rows.joints import JointRow
+from pinchbolt.workshop.bikes.battery import SWOLLEN, is_swollen
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.common.trade_tables import tables
 
@@ -16,7 +17,8 @@ def marking_wins() -> str:
 
 def cautions(bike: Bike) -> tuple[str, ...]:
     """Return the cautions that this bike's parts bring up, the general one first."""
-    return tuple(row.words for row in rows_for(build_of(bike)))
+    words = tuple(row.words for row in rows_for(build_of(bike)))
+    return (*words[:1], SWOLLEN, *words[1:]) if is_swollen(bike) else words
 
 
 def cautions_at(joint: JointRow, build: Build) -> tuple[str, ...]:

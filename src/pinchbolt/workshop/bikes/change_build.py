@@ -5,27 +5,21 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 
-from pinchbolt.engines.build import SOURCES, PartOn, end_of
+from pinchbolt.engines.build import SOURCES, end_of
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, BinPart, CornerCheck, Fitting, Part, PartDescription
 from pinchbolt.reference.rows.kinds import PartKind, Value
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, part_by_id
-from pinchbolt.workshop.bikes.build_sheet import build_of, facts_of_part, kind_row
+from pinchbolt.workshop.bikes.bin_moves import OUT, move_bin
+from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row
 from pinchbolt.workshop.bikes.building import put_in_place, put_on_its_wheel
+from pinchbolt.workshop.bikes.goes_to import BINS, NEVER_THERE, SCRAP, into_the_bins, refuse_elsewhere
 from pinchbolt.workshop.bikes.part_questions import facts_of_kind, kind_named
 from pinchbolt.workshop.common.checks import local_day, not_in_future
 from pinchbolt.workshop.common.trade_tables import tables
 
 READ_OFF = "read off the part"
-BINS, OWNER, SCRAP, NEVER_THERE = "bins", "owner", "scrap", "never there"
-GOES_TO: Mapping[str, str] = {
-    SCRAP: "scrap",
-    BINS: "into the bins",
-    OWNER: "to the owner",
-    NEVER_THERE: "it was never on this bike",
-}
-"""Where a part that comes off goes, and how that is said; to another bike it is moved."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,16 +110,14 @@ def add_part(request: AddRequest, *, by: int, key: str, now: datetime) -> PartCh
         if this.repeated:
             return PartChanged(int(this.done_before.said["part_id"]))
         _refuse_second(kind, end, bike)
-        part = (
-            _out_of_the_bins(request.bin, kind, end)
-            if request.bin
-            else Part.objects.create(kind=kind.id, place=end)
-        )
+        row = _in_the_bins(request.bin, kind, end) if request.bin else None
+        part = _taken_out(row, kind, end) if row is not None else Part.objects.create(kind=kind.id, place=end)
         Fitting.objects.create(part=part, bike=bike, start=start, start_known=known)
         this.said = {**_said(this), "part_id": part.pk, "words": _words(kind, end)}
-        PartDescription.objects.create(
-            event=this.write(bike=bike), part=part, facts=_known_ones(facts), source=source
-        )
+        event = this.write(bike=bike)
+        if row is not None:
+            move_bin(event, row, -1, OUT)
+        PartDescription.objects.create(event=event, part=part, facts=_known_ones(facts), source=source)
         return PartChanged(part.pk)
 
 
@@ -148,10 +140,10 @@ def replace(request: ReplaceRequest, *, by: int, key: str, now: datetime) -> Par
         new = Part.objects.create(kind=old.kind, place=old.place)
         put_in_place(new, fitting, day)
         this.said = {**_said(this), "part_id": new.pk, "words": _words(kind, old.place)}
-        PartDescription.objects.create(
-            event=this.write(bike=bike), part=new, facts=_known_ones(facts), source=source
-        )
-        _into_the_bins(old, kind, request.gone_to, Decimal(0))
+        event = this.write(bike=bike)
+        PartDescription.objects.create(event=event, part=new, facts=_known_ones(facts), source=source)
+        if request.gone_to == BINS:
+            into_the_bins(event, old, Decimal(0))
         return PartChanged(new.pk)
 
 
@@ -179,13 +171,14 @@ def take_off(request: TakeOffRequest, *, by: int, key: str, now: datetime) -> Pa
             one.part for one in Fitting.objects.filter(wheel=part, end__isnull=True).select_related("part")
         ]
         _end_fitting(fitting, day, request.gone_to)
-        _into_the_bins(part, kind, request.gone_to, request.price)
         this.said = {
             **_said(this),
             "words": _words(kind, part.place),
             "with_it": [str(one) for one in carried],
         }
-        this.write(bike=bike)
+        event = this.write(bike=bike)
+        if request.gone_to == BINS:
+            into_the_bins(event, part, request.price)
         return PartChanged(part.pk)
 
 
@@ -327,11 +320,7 @@ def _open_fitting(part: Part) -> tuple[Fitting, Bike | None]:
 
 
 def _end_fitting(fitting: Fitting, day: date, gone_to: str) -> None:
-    if gone_to not in GOES_TO:
-        sentence = (
-            f'It goes to "{gone_to[:40]}": {", ".join(GOES_TO)}. Choose one; to another bike it is moved.'
-        )
-        raise InputRefused(sentence, {"gone_to": sentence})
+    refuse_elsewhere(gone_to)
     if gone_to == NEVER_THERE:
         day = fitting.start
     elif day < fitting.start:
@@ -343,30 +332,7 @@ def _end_fitting(fitting: Fitting, day: date, gone_to: str) -> None:
     fitting.save(update_fields=["end", "gone_to"])
 
 
-def _into_the_bins(part: Part, kind: PartKind, gone_to: str, price: Decimal) -> None:
-    """A used part lies in the bins as what it is, and keeps its life."""
-    if gone_to != BINS:
-        return
-    if not price.is_finite() or not 0 <= price <= 100000:
-        sentence = f"It costs {str(price)[:20]}: 0 to 100,000 is possible. Type the price again."
-        raise InputRefused(sentence, {"price": sentence})
-    on = PartOn(part.pk, kind, part.place)
-    number = f"USED-{part.pk}"
-    BinPart.objects.update_or_create(
-        number=number,
-        defaults={
-            "kind": part.kind,
-            "place": part.place,
-            "words": f"{on.words}, used",
-            "facts": {name: known.value for name, known in facts_of_part(part).items()},
-            "price": price.quantize(Decimal("0.01")),
-            "count": 1,
-            "used_part": part,
-        },
-    )
-
-
-def _out_of_the_bins(number: str, kind: PartKind, end: str) -> Part:
+def _in_the_bins(number: str, kind: PartKind, end: str) -> BinPart:
     row = BinPart.objects.select_for_update().filter(number=number.strip()[:60]).first()
     if row is None:
         raise NotFound(f'Nothing in the bins has the number "{number[:40]}". Choose a part of the bins.')
@@ -376,8 +342,11 @@ def _out_of_the_bins(number: str, kind: PartKind, end: str) -> Part:
         )
     if row.count < 1:
         raise NotPossibleNow(f"{row.number} is not in the bins: it is to be ordered. Choose another one.")
-    row.count -= 1
-    row.save(update_fields=["count"])
+    return row
+
+
+def _taken_out(row: BinPart, kind: PartKind, end: str) -> Part:
+    """The part that comes out of a bin: a used one goes on with its life."""
     if row.used_part is not None:
         row.used_part.place = end
         row.used_part.save(update_fields=["place"])

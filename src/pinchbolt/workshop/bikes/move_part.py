@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from decimal import Decimal
 
 from django.db.models import Q
 
@@ -10,7 +11,8 @@ from pinchbolt.records.models import A_DAY, Event, Fitting, Part
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import kind_row
-from pinchbolt.workshop.bikes.building import MOVED
+from pinchbolt.workshop.bikes.building import MOVED, put_on_its_wheel
+from pinchbolt.workshop.bikes.goes_to import BINS, DISPLACED, OWNER, into_the_bins, refuse_elsewhere
 from pinchbolt.workshop.bikes.hosts import Host, host
 from pinchbolt.workshop.bikes.movable import ENDS, kind_and_end, movable, movable_name, on_a_trainer
 from pinchbolt.workshop.common.checks import local_day, not_in_future
@@ -20,15 +22,13 @@ from pinchbolt.workshop.common.trade_tables import tables
 BOTH_WHEELS = "both wheels"
 """What is moved where a whole set of wheels goes across: the front and the rear one, with what they carry."""
 
-# What was displaced is its owner's, unless it went the other way.
-TO_OWNER = "owner"
-
 
 @dataclass(frozen=True, slots=True)
 class MoveRequest:
     """A movable part out of one bike, trainer or peg and into another; in exchange, what was there goes the other way.
 
-    On `day` if it was not today: the owner changed wheels in October and tells it in November.
+    On `day` if it was not today: the owner changed wheels in October and tells it in November. Without an exchange, what was
+    there goes to `gone_to`: its owner, the bins at `price`, or scrap.
     """
 
     move: str
@@ -36,6 +36,8 @@ class MoveRequest:
     into: str
     exchange: bool = False
     day: date | None = None
+    gone_to: str = OWNER
+    price: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +50,7 @@ class MoveDayRequest:
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """What went across, what came back, and what was taken off and lies aside, in words; `event` is the number of what was written."""
+    """What went across, what came back, and what was taken off, in words, and where that lies; `event` is the number of what was written."""
 
     into: str
     out_of: str
@@ -56,6 +58,7 @@ class Moved:
     came_back: tuple[str, ...]
     taken_off: tuple[str, ...]
     event: int = 0
+    lies: str = ""
 
 
 def move_part(request: MoveRequest, *, by: int, key: str, now: datetime) -> Moved:
@@ -78,7 +81,9 @@ def move_part(request: MoveRequest, *, by: int, key: str, now: datetime) -> Move
                 tuple(told["came_back"]),
                 tuple(told["taken_off"]),
                 this.done_before.pk,
+                str(told.get("lies", "")),
             )
+        refuse_elsewhere(request.gone_to, DISPLACED)
         whats = _each(request.move)
         pairs = [(_fitted(source, what), _fitted(target, what)) for what in whats]
         going, there = [part for one, _ in pairs for part in one], [part for _, one in pairs for part in one]
@@ -98,7 +103,7 @@ def move_part(request: MoveRequest, *, by: int, key: str, now: datetime) -> Move
             if request.exchange:
                 _carry(back, source, day)
             else:
-                _off(back, day, TO_OWNER)
+                _displaced(back, target, day, request)
         after = set(Fitting.objects.filter(part__in=going + there).values_list("pk", "end"))
         changed = _changed(before, after)
         words = tuple(str(part) for part in going)
@@ -109,11 +114,17 @@ def move_part(request: MoveRequest, *, by: int, key: str, now: datetime) -> Move
             words,
             other if request.exchange else (),
             () if request.exchange else other,
+            lies=DISPLACED[request.gone_to] if there and not request.exchange else "",
         )
         this.said = {**as_json(request), **as_json(done), **changed, "day": day.isoformat()}
         sides = [side for side in (target, source) if side.is_bike]
         bike = bike_by_tag(sides[0].name) if sides else None
-        return replace(done, event=this.write(bike=bike).pk)
+        event = this.write(bike=bike)
+        if request.gone_to == BINS and not request.exchange:
+            for _, back in pairs:
+                for part in back[:1]:
+                    into_the_bins(event, part, request.price)
+        return replace(done, event=event.pk)
 
 
 def _each(what: str) -> tuple[str, ...]:
@@ -286,10 +297,20 @@ def _carry(parts: list[Part], to: Host, today: date) -> None:
     )
 
 
+def _displaced(parts: list[Part], side: Host, day: date, request: MoveRequest) -> None:
+    """What another part took the place of comes off as one piece, a wheel with what it carries, and lies where it was said."""
+    if not parts:
+        return
+    first = parts[0]
+    if kind_row(first.kind).carries and side.is_bike:
+        put_on_its_wheel(first, bike_by_tag(side.name), day)
+    _off(parts, day, request.gone_to)
+
+
 def _off(parts: list[Part], today: date, gone_to: str) -> None:
     """End the open fittings of parts; what a wheel carries stays on the wheel that is taken off."""
     wheels = [part.pk for part in parts if kind_row(part.kind).carries]
     rows = Fitting.objects.filter(part__in=parts, end__isnull=True)
-    if gone_to == TO_OWNER:
+    if gone_to != MOVED:
         rows = rows.exclude(wheel__in=wheels)
     rows.update(end=today, gone_to=gone_to)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from pinchbolt.engines.build import Build, JointOn, clamped_by, joints_of, joints_opened, open_joints
 from pinchbolt.records.models import Finding, Job, Line, PartDescription
-from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, question_about
 from pinchbolt.workshop.common.trade_tables import tables
 
@@ -50,7 +50,8 @@ def joints_of_lines(job: Job, lines: Collection[Line], build: Build) -> set[str]
     the job is over nothing changes.
     """
     names = {name for line in lines for name in line.joints}
-    if not lines or job_state(job).where in (Where.READY, Where.GONE):
+    state = job_state(job)
+    if not lines or state.signed_off or state.ended:
         return names
     there = {one.name: one for one in joints_of(build) if one.stands}
     for line in lines:

@@ -42,7 +42,14 @@ def build_json(found: BuildVerdict) -> Json:
         "not_known": f"{count} {'fact' if count == 1 else 'facts'} of other parts {'is' if count == 1 else 'are'} not known."
         if count
         else "",
+        "as_before": _as_before(found),
         "checks": [rule_json(check) for check in found.checks],
         "cannot_tell": list(found.cannot_tell),
         "shopping": list(found.shopping),
     }
+
+
+def _as_before(found: BuildVerdict) -> str:
+    """One line on the doubts that a swap did not bring."""
+    told = [f"{check.name} ({check.place})" if check.place else check.name for check in found.as_before]
+    return f"As it was before, and not known then either: {', '.join(told)}." if told else ""

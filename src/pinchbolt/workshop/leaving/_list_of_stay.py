@@ -38,7 +38,8 @@ def _changed(job: Job, build: Build) -> set[tuple[str, str]]:
     What was on the bike before anybody wrote it down, what never was there and what was told late are no work of this stay.
     """
     since = local_day(job.opened_at)
-    here = Q(bike=job.bike) | Q(wheel__fittings__bike=job.bike, wheel__fittings__end__isnull=True)
+    wheels = Fitting.objects.filter(bike=job.bike, end__isnull=True).values("part")
+    here = Q(bike=job.bike) | Q(wheel__in=wheels)
     moved = Q(start__gte=since, start_known=True) | Q(end__gte=since)
     rows = Fitting.objects.filter(here & moved).exclude(gone_to="never there").select_related("part")
     found = {(row.part.kind, end_of(row.part.place)) for row in rows}

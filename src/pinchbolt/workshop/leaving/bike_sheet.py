@@ -7,7 +7,7 @@ from datetime import date, datetime
 from django.db.models import Count, Q
 
 from pinchbolt.engines.build import Build, PartOn, drawn_pieces, flat_facts, limits_on
-from pinchbolt.records.models import Bike, Event, Finding, Line, Part, Ride
+from pinchbolt.records.models import UNDONE, Bike, Event, Finding, Line, Part, Ride
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.workshop.acts.kinds_of_act import SHOWN, Beside, in_words
 from pinchbolt.workshop.acts.lookups import bike_by_tag
@@ -80,6 +80,8 @@ class BikeView:
     words: str
     kind: str
     owner: str
+    owner_id: int
+    is_owner_erased: bool
     reach: str
     phone: str
     speeds: int | None
@@ -96,16 +98,6 @@ class BikeView:
     parts: tuple[PartView, ...]
     jobs: tuple[JobView, ...]
     history: tuple[HistoryLine, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class BikeMatch:
-    """A bike in a list of finds."""
-
-    tag: str
-    words: str
-    owner: str
-    is_here: bool
 
 
 def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
@@ -125,6 +117,8 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
         words=bike.words,
         kind=bike.kind,
         owner=bike.owner.name,
+        owner_id=bike.owner_id,
+        is_owner_erased=bike.owner.erased_at is not None,
         reach=bike.owner.reach,
         phone=bike.owner.phone,
         speeds=gears_of(build),
@@ -223,39 +217,20 @@ def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
             "answer__line",
             "partdescription__part",
         )
-        .prefetch_related("corrected_by")
+        .prefetch_related("corrected_by__corrected_by")
         .order_by("-pk")[:most]
     )
     rides = Ride.objects.filter(event__in=events).values_list("event").annotate(many=Count("pk"))
     beside = Beside(dict(Line.objects.filter(job__bike=bike).values_list("pk", "words")), dict(rides))
     return tuple(
-        HistoryLine(
-            event.at, event.by.name, in_words(event, beside), event.job_id, bool(event.corrected_by.all())
-        )
+        HistoryLine(event.at, event.by.name, in_words(event, beside), event.job_id, _is_corrected(event))
         for event in events
     )
 
 
-def find_bikes(words: str, most: int = 20) -> tuple[BikeMatch, ...]:
-    """Return bikes by tag, owner, frame number, phone or words, tag matches first."""
-    wanted = words.strip()[:60]
-    if not wanted:
-        return ()
-    rows = (
-        Bike.objects.filter(
-            Q(tag__icontains=wanted)
-            | Q(owner__name__icontains=wanted)
-            | Q(frame_number__icontains=wanted)
-            | Q(owner__phone__icontains=wanted)
-            | Q(words__icontains=wanted)
-        )
-        .select_related("owner")
-        .order_by("tag")[:most]
+def _is_corrected(event: Event) -> bool:
+    """Whether a later act put it right or took it back; a correction that was itself taken back is none."""
+    return any(
+        not any(undoing.kind == UNDONE for undoing in later.corrected_by.all())
+        for later in event.corrected_by.all()
     )
-    found = [
-        BikeMatch(
-            bike.tag, bike.words, bike.owner.name, bike.jobs.exclude(events__kind="handed over").exists()
-        )
-        for bike in rows
-    ]
-    return tuple(sorted(found, key=lambda one: (wanted.upper() not in one.tag, one.tag)))

@@ -3,14 +3,13 @@
 The number is taken inside the act that makes the bill: what fails takes none.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 
 from django.db.models import Max, QuerySet
 
-from pinchbolt.engines.estimate import AtRate, TaxAtRate, tax_on
+from pinchbolt.engines.estimate import TaxAtRate
 from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.records.models import Bill, BillBuyer, Event, Job, Workshop
 from pinchbolt.values.money import EXACT, money_sum, to_the_penny
@@ -148,6 +147,12 @@ def reverse_bill(request: ReverseRequest, *, by: int, key: str, now: datetime) -
         return _seen(_write(this, old.job, seen, old, is_own=True))
 
 
+def take_back_bill(this: Act, old: Bill, today: date, reason: str) -> None:
+    """Take a bill back inside the act that undoes its handover; one that was taken back already stays so."""
+    if not hasattr(old, "reversed_by"):
+        _write(this, old.job, _turned(_seen(old), today, reason), old)
+
+
 def bills_of(job: Job) -> tuple[BillView, ...]:
     """Return the bills of a job, in order of their numbers."""
     return tuple(_seen(row) for row in _bills().filter(job=job).order_by("year", "number"))
@@ -193,7 +198,7 @@ def _unnumbered(job: Job, today: date, paid: str) -> BillView:
         lines=tuple(_line(line) for line in done),
         taken_off=taken_off(seen),
         total=seen.to_pay.total,
-        taxes=tax_on(_amounts(line for line in done if not line.let_off), currency),
+        taxes=seen.to_pay.taxes,
         paid_before=before,
         to_pay=to_the_penny(EXACT.subtract(seen.to_pay.total, already), currency),
         paid_how=paid,
@@ -207,22 +212,19 @@ def taken_off(seen: EstimateView) -> tuple[TakenOff, ...]:
     taken += [
         TakenOff(f"{line_words(line)}: {line.let_off}", line.money.total) for line in done if line.let_off
     ]
+    taken += [TakenOff(line.words, -line.total) for line in seen.discounts]
     return tuple(one for one in taken if one.amount)
 
 
 def _supplied(job: Job, today: date) -> date:
     """The day on which the work was finished."""
-    last = Event.objects.filter(job=job, kind="line done").order_by("-pk").first()
+    last = Event.objects.filter(job=job, kind="line done", corrected_by__isnull=True).order_by("-pk").first()
     return local_day(last.at) if last is not None else today
 
 
 def _line(line: LineView) -> BillLine:
     parts = ", ".join(f"{part.count} × {part.name}" for part in line.money.parts)
     return BillLine(line.words, line.place, line.money.count, parts, line.money.price)
-
-
-def _amounts(lines: Iterable[LineView]) -> Iterable[AtRate]:
-    return (amount for line in lines for amount in line.money.amounts)
 
 
 def _turned(old: BillView, today: date, reason: str) -> BillView:

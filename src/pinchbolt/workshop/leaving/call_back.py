@@ -1,5 +1,6 @@
 """When the bike should be back: the earliest of its parts' forecasts and its bolt checks, and the one reason."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from math import ceil
@@ -7,14 +8,13 @@ from typing import Self
 
 from django.db.models import Exists, OuterRef
 
-from pinchbolt.engines.build import Build, PartOn, clamped_by, joints_of, limits_on
+from pinchbolt.engines.build import Build, JointOn, PartOn, clamped_by, joints_of, limits_on
 from pinchbolt.records.models import Bike, DoneValue, Event, Part, RoundTick
 from pinchbolt.values import Json
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import fittings_of, look_up_fittings
-from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.tools.tool_board import months_on
 from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
 
 _FORGOTTEN = timedelta(days=730)
@@ -58,8 +58,9 @@ def call_back_for(bike: Bike, now: datetime) -> CallBack | None:
         for on in sheet.build.parts
         for back in _from_part(on, sheet.parts[on.id], sheet.build, bike, today)
     ]
-    found += _from_bolts(bike, today)
-    found += _from_first_rides(bike, sheet, today)
+    tightened = _tightened(bike, sheet, today)
+    found += _from_bolts(tightened, today)
+    found += _from_first_rides(tightened, bike, sheet, today)
     return min(found, key=lambda back: back.day, default=None)
 
 
@@ -89,48 +90,75 @@ def _from_part(on: PartOn, part: Part, build: Build, bike: Bike, today: date) ->
     return found
 
 
-def _from_bolts(bike: Bike, today: date) -> list[CallBack]:
-    """Joints that were tightened and can throw the rider are checked again after their months."""
-    found = []
-    rows = DoneValue.objects.filter(job__bike=bike, event__corrected_by__isnull=True).select_related("event")
-    for row in rows:
-        joint = tables().joints.get(joint_id(row.joint))
-        if joint is None or joint.critical != "A" or not joint.recheck:
-            continue
-        day = local_day(row.event.at) + timedelta(days=round(joint.recheck * 30.4))
-        if day > today:
-            found.append(
-                CallBack(
-                    day, f"{joint.name}: tightness is checked again after {joint.recheck} months.", joint.name
-                )
-            )
-    return found
+@dataclass(frozen=True, slots=True)
+class _Tightened:
+    """A joint that can throw the rider: its last done value, the day it was tried last, and the day it could ride away."""
+
+    joint: JointOn
+    value: DoneValue
+    done: date
+    tried: date
+    rode: date
 
 
-def _from_first_rides(bike: Bike, sheet: BuildSheet, today: date) -> list[CallBack]:
-    """Joints of parts that were fitted and tightened in one stay settle in the first kilometres: they are tried once after them."""
+def _tightened(bike: Bike, sheet: BuildSheet, today: date) -> list[_Tightened]:
+    """The last done value of each such joint that the bike has now; an older one of the same joint says nothing more."""
     rows = DoneValue.objects.filter(job__bike=bike, event__corrected_by__isnull=True).select_related(
         "event", "job"
     )
-    tried = RoundTick.objects.filter(bike=bike, event__corrected_by__isnull=True).values_list("joint", "day")
-    there = {one.name: one for one in joints_of(sheet.build)}
+    newest = {row.joint: row for row in rows.order_by("event__at", "pk")}
+    ticks = RoundTick.objects.filter(bike=bike, event__corrected_by__isnull=True).values_list("joint", "day")
+    gone = Event.objects.filter(job__bike=bike, kind="handed over").values_list("job_id", "at")
+    left = {job: local_day(at) for job, at in gone}
     found = []
-    for row in rows:
-        joint, done = there.get(row.joint), local_day(row.event.at)
-        if joint is None or joint.row.critical != "A" or not joint.row.first_km:
+    for joint in joints_of(sheet.build):
+        row = newest.get(joint.name)
+        if row is None or joint.row.critical != "A":
             continue
-        if any(name == row.joint and day > done for name, day in tried):
+        done = local_day(row.event.at)
+        tried = max((day for name, day in ticks if name == joint.name and day > done), default=done)
+        # What waits here for its parts or its owner rides nowhere meanwhile.
+        found.append(_Tightened(joint, row, done, tried, left.get(row.job_id, today)))
+    return found
+
+
+def _from_bolts(tightened: Iterable[_Tightened], today: date) -> list[CallBack]:
+    """Joints that were tightened and can throw the rider are checked again after their months."""
+    found = []
+    for one in tightened:
+        row = one.joint.row
+        if not row.recheck:
             continue
-        parts = (sheet.parts[part.id] for part in clamped_by(sheet.build, joint))
-        arrived = local_day(row.job.opened_at)
+        day, why = months_on(one.tried, row.recheck), f"{row.name}: tightness is checked again after "
+        why += f"{row.recheck} months."
+        if day <= today:
+            day, why = today + timedelta(days=_MOST_DAYS), f"{why} They were over on {day:%d %b %Y}."
+        found.append(CallBack(day, why, row.name))
+    return found
+
+
+def _from_first_rides(
+    tightened: Iterable[_Tightened], bike: Bike, sheet: BuildSheet, today: date
+) -> list[CallBack]:
+    """Joints of parts that were fitted and tightened in one stay settle in the first kilometres: they are tried once after them."""
+    found = []
+    for one in tightened:
+        row = one.joint.row
+        if not row.first_km or one.tried > one.done:
+            continue
+        parts = (sheet.parts[part.id] for part in clamped_by(sheet.build, one.joint))
+        arrived = local_day(one.value.job.opened_at)
         if not any(
-            one.start_known and one.start >= arrived for part in parts for one in fittings_of(part)[-1:]
+            fitted.start_known and fitted.start >= arrived
+            for part in parts
+            for fitted in fittings_of(part)[-1:]
         ):
             continue
-        day = done + timedelta(days=_days_for(joint.row.first_km, bike))
-        if day > today:
-            why = f"{joint.row.name}: a part of it is new, so it is tried again after the first {joint.row.first_km} km."
-            found.append(CallBack(day, why, joint.row.name))
+        day = one.rode + timedelta(days=_days_for(row.first_km, bike))
+        why = f"{row.name}: a part of it is new, so it is tried again after the first {row.first_km} km."
+        if day <= today:
+            day, why = today + timedelta(days=1), f"{why} Nobody has written down that it was."
+        found.append(CallBack(day, why, row.name))
     return found
 
 
@@ -143,10 +171,13 @@ def call_backs(now: datetime) -> tuple[CallBackDue, ...]:
     """Return the newest call-back of each bike that is not here, soonest first; none that was set two years ago or longer."""
     today = local_day(now)
     later = Event.objects.filter(
-        bike=OuterRef("bike"), kind__in=("call-back set", "checked in"), pk__gt=OuterRef("pk")
+        bike=OuterRef("bike"),
+        kind__in=("call-back set", "checked in"),
+        pk__gt=OuterRef("pk"),
+        corrected_by__isnull=True,
     )
     newest = (
-        Event.objects.filter(kind="call-back set", at__gte=now - _FORGOTTEN)
+        Event.objects.filter(kind="call-back set", at__gte=now - _FORGOTTEN, corrected_by__isnull=True)
         .exclude(Exists(later))
         .select_related("bike__owner")
         .order_by("pk")

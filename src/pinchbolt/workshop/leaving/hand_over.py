@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Event, Job
+from pinchbolt.records.models import Event, Job, SentText
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
@@ -19,7 +19,8 @@ from pinchbolt.workshop.leaving.sign_off import sign_off_list
 class HandOverRequest:
     """`acknowledged`: the owner heard and accepts what was declined. `as_unsafe`: the bike leaves carried, not ridden.
 
-    `paid`: how, as a note on the bill: cash, card, transfer, other, not yet.
+    `paid`: how, as a note on the bill: cash, card, transfer, other, not yet. `how_known`: by what somebody else than the owner
+    may have it.
     """
 
     job: int
@@ -27,6 +28,29 @@ class HandOverRequest:
     as_unsafe: bool = False
     taken_by: str = ""
     paid: str = "not yet"
+    how_known: str = ""
+
+
+KNOWN_BY = ("has the tag", "owner rang", "known to us", "letter")
+
+
+@dataclass(frozen=True, slots=True)
+class CollectorRequest:
+    """Somebody else than the owner collects the bike: name, and how we know (an ID is looked at, never copied)."""
+
+    job: int
+    name: str
+    how_known: str
+
+
+@dataclass(frozen=True, slots=True)
+class CollectorView:
+    """Who was named to collect the bike, how we know, who wrote it down and when."""
+
+    name: str
+    how_known: str
+    by: str
+    at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +61,8 @@ class HandedOver:
     call_back: CallBack | None
     warnings: tuple[str, ...]
     bill: str = ""
+    taken_by: str = ""
+    how_known: str = ""
 
 
 def hand_over(request: HandOverRequest, *, by: int, key: str, now: datetime) -> HandedOver:
@@ -50,28 +76,34 @@ def hand_over(request: HandOverRequest, *, by: int, key: str, now: datetime) -> 
         job = job_by_id(request.job)
         if this.repeated:
             return _handed_over(job)
-        short(request.taken_by, "taken_by", "Who takes the bike", 120)
+        taken_by = short(request.taken_by, "taken_by", "Who takes the bike", 120)
+        _known_way(request.how_known)
         warnings = _may_leave(request, job, now)
         this.said = {
             "job": job.pk,
             "as_unsafe": request.as_unsafe,
             "acknowledged": request.acknowledged,
             "warnings": list(warnings),
+            "how_known": request.how_known,
         }
-        this.write(job=job)
+        event = this.write(job=job)
+        if taken_by:
+            # A name is nothing for an event: it goes when the owner is erased.
+            SentText.objects.create(event=event, text=taken_by)
         back = call_back_for(job.bike, now)
         if back is not None:
             this.also("call-back set", "call-back", job=job, said=as_json(back))
         bill = bill_for(this, job, now, request.paid)
-        return HandedOver(job.pk, back, warnings, str(bill) if bill is not None else "")
+        number = str(bill) if bill is not None else ""
+        return HandedOver(job.pk, back, warnings, number, taken_by, request.how_known)
 
 
 def _may_leave(request: HandOverRequest, job: Job, now: datetime) -> tuple[str, ...]:
     """Return the warnings that go with the bike, or refuse."""
     state = job_state(job)
     seen = sign_off_list(job, now)
-    if state.where is Where.GONE:
-        raise NotPossibleNow(f"{job.bike.tag} was handed over already.")
+    if state.ended:
+        raise NotPossibleNow(f"{job.bike.tag} is {state.words}: its job is over already.")
     if not state.signed_off and not request.as_unsafe:
         first = seen.stops[0] if seen.stops else "nobody has signed it off."
         more = f" {len(seen.stops) - 1} more stand open." if len(seen.stops) > 1 else ""
@@ -96,14 +128,59 @@ def _may_leave(request: HandOverRequest, job: Job, now: datetime) -> tuple[str, 
 
 
 def _handed_over(job: Job) -> HandedOver:
-    event = Event.objects.filter(job=job, kind="handed over").order_by("-pk").first()
-    back = Event.objects.filter(job=job, kind="call-back set").order_by("-pk").first()
+    event = (
+        Event.objects.filter(job=job, kind="handed over", corrected_by__isnull=True).order_by("-pk").first()
+    )
+    back = (
+        Event.objects.filter(job=job, kind="call-back set", corrected_by__isnull=True).order_by("-pk").first()
+    )
     return HandedOver(
         job.pk,
         CallBack.from_said(back.said) if back else None,
         tuple(event.said.get("warnings", ())) if event else (),
         bill.number if (bill := standing_bill(job)) is not None else "",
+        _name_of(event),
+        str(event.said.get("how_known", "")) if event else "",
     )
+
+
+def _name_of(event: Event | None) -> str:
+    """Who took the bike, where it was written down and the name was not erased since."""
+    row = SentText.objects.filter(event=event).first() if event is not None else None
+    return row.text if row is not None else ""
+
+
+def _known_way(how: str) -> None:
+    if how and how not in KNOWN_BY:
+        sentence = f'How we know is "{how[:40]}": {", ".join(KNOWN_BY)}. Choose one.'
+        raise InputRefused(sentence, {"how_known": sentence})
+
+
+def name_collector(request: CollectorRequest, *, by: int, key: str, now: datetime) -> None:
+    """Write down beforehand that somebody else collects the bike.
+
+    Raises:
+        InputRefused: No name, or no way of knowing.
+        NotPossibleNow: The bike is gone.
+    """
+    with act("collector named", by=by, key=key, now=now, request=request, private=("name",)) as this:
+        job = job_by_id(request.job)
+        if this.repeated:
+            return
+        if job_state(job).ended:
+            raise NotPossibleNow(f"{job.bike.tag} is gone already.")
+        name = short(request.name, "name", "Who collects the bike", 120, needed=True)
+        _known_way(request.how_known or "-")
+        SentText.objects.create(event=this.write(job=job), text=name)
+
+
+def collector_of(job: Job) -> CollectorView | None:
+    """Return who was named last to collect the bike, or None."""
+    rows = Event.objects.filter(job=job, kind="collector named", corrected_by__isnull=True)
+    event = rows.select_related("by").order_by("-pk").first()
+    if event is None:
+        return None
+    return CollectorView(_name_of(event), str(event.said.get("how_known", "")), event.by.name, event.at)
 
 
 def handed_over(job: Job) -> HandedOver | None:

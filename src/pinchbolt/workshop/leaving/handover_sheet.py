@@ -108,7 +108,11 @@ def handover_sheet(job: Job, now: datetime) -> HandoverView:
 
 
 def _work(job: Job, words: dict[int, str]) -> tuple[Done, ...]:
-    events = Event.objects.filter(job=job, kind="line done").select_related("by").order_by("pk")
+    events = (
+        Event.objects.filter(job=job, kind="line done", corrected_by__isnull=True)
+        .select_related("by")
+        .order_by("pk")
+    )
     return tuple(
         Done(words[line], event.by.name, event.at, line)
         for event in events
@@ -117,7 +121,12 @@ def _work(job: Job, words: dict[int, str]) -> tuple[Done, ...]:
 
 
 def _last(job: Job, kind: str, words: str) -> Done | None:
-    event = Event.objects.filter(job=job, kind=kind).select_related("by").order_by("-pk").first()
+    event = (
+        Event.objects.filter(job=job, kind=kind, corrected_by__isnull=True)
+        .select_related("by")
+        .order_by("-pk")
+        .first()
+    )
     return Done(words, event.by.name, event.at) if event else None
 
 

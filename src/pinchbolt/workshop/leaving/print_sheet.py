@@ -12,7 +12,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils.module_loading import import_string
 
-from pinchbolt.errors import NotFound
+from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Paper
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
@@ -20,7 +20,9 @@ from pinchbolt.workshop.leaving.bill import bills_of
 
 BILL_FORMS = ("page", "strip")
 _BILL_SHEETS = {"bill": "page", "bill-strip": "strip"}
-_OF_ESTIMATE = ("priced", "proposed", "withdrawn", "line answered", "line given back", "limit said")
+_OF_ESTIMATE = (
+    "priced", "proposed", "withdrawn", "line answered", "line given back", "limit said", "line paid by", "discount given", "promised",
+)  # fmt: skip
 
 
 def print_sheet(sheet: str, job: int, now: datetime) -> bytes:
@@ -28,9 +30,10 @@ def print_sheet(sheet: str, job: int, now: datetime) -> bytes:
 
     Raises:
         NotFound: No such sheet or job, or no bill yet.
-        NotPossibleNow: The not-safe sheet of a bike that nothing calls unsafe.
+        NotPossibleNow: The not-safe sheet of a bike that nothing calls unsafe, or the job was called off.
     """
     found = job_by_id(job)
+    _refuse_called_off(sheet, found)
     if sheet in _BILL_SHEETS:
         return print_bill(_newest_bill(found), now, _BILL_SHEETS[sheet])
     press = cast(Callable[[str, int, datetime], bytes], import_string(settings.SHEET_PRESS))
@@ -57,13 +60,20 @@ def _newest_bill(job: Job) -> str:
     return bills[-1].number
 
 
+def _refuse_called_off(sheet: str, job: Job) -> None:
+    """Of a job that was called off nothing goes out but its own card, which says so."""
+    state = job_state(job)
+    if state.where is Where.CALLED_OFF and sheet != "job-card":
+        raise NotPossibleNow(f"This job of {job.bike.tag} was called off: only its job card is printed.")
+
+
 def _final_name(sheet: str, job: Job) -> str:
     """The name under which a sheet is kept; "" while anything on it may change."""
     if sheet == "handover" and job_state(job).where is Where.GONE:
-        return f"handover {job.pk}"
+        return _handover_name(job)
     if sheet == "estimate":
         last = (
-            Event.objects.filter(job=job, kind__in=_OF_ESTIMATE)
+            Event.objects.filter(job=job, kind__in=_OF_ESTIMATE, corrected_by__isnull=True)
             .order_by("-pk")
             .values_list("pk", "kind")
             .first()
@@ -72,6 +82,12 @@ def _final_name(sheet: str, job: Job) -> str:
         if last is not None and last[1] not in ("proposed", "withdrawn"):
             return f"estimate {job.pk}/{last[0]}"
     return ""
+
+
+def _handover_name(job: Job) -> str:
+    """The sheet of a handover; one that was taken back keeps its own, and the next is pressed anew."""
+    made = Event.objects.filter(job=job, kind="handed over").order_by("pk").values_list("pk", flat=True)
+    return f"handover {job.pk}" if len(made) == 1 else f"handover {job.pk}/{made[len(made) - 1]}"
 
 
 def _kept(name: str, now: datetime, press: Callable[[], bytes]) -> bytes:
@@ -105,3 +121,14 @@ def print_bolt_round(tag: str, which: str, now: datetime) -> bytes:
     """
     press = cast(Callable[[str, str, datetime], bytes], import_string(settings.ROUND_PRESS))
     return press(tag, which, now)
+
+
+def print_home_tools(tag: str, most: int, now: datetime) -> bytes:
+    """Return the few tools to have at home for every bike of a bike's owner as PDF.
+
+    Raises:
+        NotFound: No bike has this tag.
+        InputRefused: A number of tools that can't be.
+    """
+    press = cast(Callable[[str, int, datetime], bytes], import_string(settings.HOME_PRESS))
+    return press(tag, most, now)

@@ -7,18 +7,23 @@ from decimal import Decimal
 from pinchbolt.engines.build import Build, drawn_pieces
 from pinchbolt.records.models import Event, Job
 from pinchbolt.workshop.acts.lookups import terms
-from pinchbolt.workshop.acts.state import JobState, Where, state_of
+from pinchbolt.workshop.acts.state import JobState, Where, events_of, jobs_here, state_of, that_stand
+from pinchbolt.workshop.bikes.battery import is_swollen
 from pinchbolt.workshop.bikes.build_sheet import build_of, sheets_of
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.call_back import CallBackDue, call_backs
+from pinchbolt.workshop.parts.wanted import open_wanted, waits_for
+from pinchbolt.workshop.stays.hand_on import HandOnView, note_in
 from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
+from pinchbolt.workshop.stays.promise import promise_in
 
 
 @dataclass(frozen=True, slots=True)
 class JobView:
     """A job in one line: whose bike, where it stands, what is open next, what was promised.
 
-    `pieces` is what the bike's parts bring to its drawing.
+    `pieces` is what the bike's parts bring to its drawing. `is_told`: the owner knows of the promise. `note` is from the
+    mechanic who handed the job on, until it is read.
     """
 
     job: int
@@ -40,6 +45,10 @@ class JobView:
     worst_verdict: str
     opened_at: datetime
     waits_words: str
+    is_told: bool = True
+    note: HandOnView | None = None
+    has_swollen_battery: bool = False
+    ready_since: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +68,8 @@ class ShopDay:
     rack: tuple[JobView, ...]
     waiting_for_owner: tuple[JobView, ...]
     waiting_for_part: tuple[JobView, ...]
+    elsewhere: tuple[JobView, ...]
+    to_tell: tuple[JobView, ...]
     ready: tuple[JobView, ...]
     call_backs: tuple[CallBackDue, ...]
 
@@ -78,6 +89,8 @@ def shop_day(now: datetime) -> ShopDay:
         rack=at(Where.RACK),
         waiting_for_owner=at(Where.OWNER),
         waiting_for_part=at(Where.PART),
+        elsewhere=(*at(Where.OUTSIDE), *at(Where.HOME), *at(Where.AWAY)),
+        to_tell=tuple(job for job in here if not job.is_told),
         ready=at(Where.READY),
         call_backs=call_backs(now),
     )
@@ -85,11 +98,7 @@ def shop_day(now: datetime) -> ShopDay:
 
 def open_jobs(now: datetime) -> tuple[JobView, ...]:
     """Return the jobs whose bikes are here, those promised soonest first."""
-    jobs = (
-        Job.objects.exclude(events__kind="handed over")
-        .select_related("bike", "bike__owner")
-        .prefetch_related("events")
-    )
+    jobs = jobs_here().select_related("bike", "bike__owner").prefetch_related("events__by")
     sheets = sheets_of(job.bike for job in jobs)
     seen = [job_view(job, now, sheets[job.bike_id].build) for job in jobs]
     return tuple(sorted(seen, key=lambda job: (job.promise is None, job.promise or job.opened_at, job.job)))
@@ -97,10 +106,12 @@ def open_jobs(now: datetime) -> tuple[JobView, ...]:
 
 def job_view(job: Job, now: datetime, build: Build | None = None) -> JobView:
     """Return a job in one line; *build* is its bike's build sheet, where that was read already."""
-    events = sorted(job.events.all(), key=lambda event: event.pk)
+    read = "events" in getattr(job, "_prefetched_objects_cache", {})
+    events = that_stand(job.events.all()) if read else list(events_of(job))
     state = state_of(events)
     findings = findings_of(job)
     standing = findings_standing(findings, job.bike)
+    promised = promise_in(events, job)
     return JobView(
         job=job.pk,
         tag=job.bike.tag,
@@ -116,11 +127,15 @@ def job_view(job: Job, now: datetime, build: Build | None = None) -> JobView:
         spend_limit=job.spend_limit,
         state=state,
         next_step=_next_step(state, events, any(seen.job == job.pk for seen in findings)),
-        promise=job.promise,
-        is_late=bool(job.promise and job.promise < now and state.where is not Where.GONE),
+        promise=promised.at,
+        is_late=bool(promised.at and promised.at < now and not state.ended),
         worst_verdict=standing[0].verdict if standing else "",
         opened_at=job.opened_at,
-        waits_words=_waits_words(events, state, now),
+        waits_words=_waits_words(job, events, state, now),
+        is_told=promised.is_told or state.ended,
+        note=None if state.ended else note_in(events),
+        has_swollen_battery=not state.ended and is_swollen(job.bike),
+        ready_since=_ready_since(events) if state.signed_off and not state.ended else None,
     )
 
 
@@ -129,6 +144,14 @@ def _next_step(state: JobState, events: list[Event], has_findings: bool) -> str:
     match state.where:
         case Where.GONE:
             return "handed over"
+        case Where.CALLED_OFF | Where.NOT_COLLECTED:
+            return state.where.value
+        case Where.OUTSIDE:
+            return "leave it outside"
+        case Where.HOME:
+            return "wait for the bike"
+        case Where.AWAY:
+            return "hand over"
         case Where.READY:
             return "hand over"
         case Where.OWNER:
@@ -155,13 +178,21 @@ def _work_left(events: list[Event]) -> bool:
     return any(yes and line not in done for line, yes in agreed.items())
 
 
-def _waits_words(events: list[Event], state: JobState, now: datetime) -> str:
+def _ready_since(events: list[Event]) -> date | None:
+    signed = next((event for event in reversed(events) if event.kind == "signed off"), None)
+    return local_day(signed.at) if signed is not None else None
+
+
+def _waits_words(job: Job, events: list[Event], state: JobState, now: datetime) -> str:
     if state.where not in (Where.OWNER, Where.PART):
         return ""
     last = next((event for event in reversed(events) if event.kind == "set aside"), None)
     words = str(last.said.get("words", "")) if last else ""
     asked = next((event for event in reversed(events) if event.kind == "priced"), None)
-    if state.where is not Where.OWNER or asked is None:
+    if state.where is Where.PART:
+        of_job = [one for one in open_wanted() if one.job == job.pk]
+        return "; ".join(filter(None, (waits_for(of_job, local_day(now)), words)))
+    if asked is None:
         return words
     return " ".join(filter(None, (_age_words(events, asked, now), words)))
 

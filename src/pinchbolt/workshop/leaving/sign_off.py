@@ -13,6 +13,7 @@ from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import JobState, Where, job_state, still_open
+from pinchbolt.workshop.bikes.battery import SWOLLEN, is_swollen
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.why_listed import why_listed
 from pinchbolt.workshop.common.checks import short
@@ -254,8 +255,9 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
     answers, done, agreed = stand.answers, stand.done, stand.agreed
     lines = list(open_lines(job))
     declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
-    unsafe = _unsafe(job)
+    unsafe = unsafe_findings(job)
     stops = [f"Unsafe to ride: {finding}" for finding in unsafe]
+    stops += [SWOLLEN] if is_swollen(job.bike) else []
     stops += [
         f'"{line.words}" is agreed and not done.'
         for line in lines
@@ -304,8 +306,8 @@ def _unseen(build: Build) -> list[str]:
     ]
 
 
-def _unsafe(job: Job) -> list[str]:
-    """Findings, of earlier stays too, that make the bike unsafe: no line put them right, and their part is still there."""
+def unsafe_findings(job: Job) -> list[str]:
+    """Return findings, of earlier stays too, that make the bike unsafe: no line put them right, and their part is still there."""
     return [
         f"{seen.part_words}: {seen.words}"
         for seen in findings_standing(findings_of(job), job.bike)
@@ -361,5 +363,10 @@ def _looks(job: Job) -> Looks:
 
 def signed_by(job: Job) -> str:
     """Return who signed the job off last, or ''."""
-    event = Event.objects.filter(job=job, kind="signed off").select_related("by").order_by("-pk").first()
+    event = (
+        Event.objects.filter(job=job, kind="signed off", corrected_by__isnull=True)
+        .select_related("by")
+        .order_by("-pk")
+        .first()
+    )
     return event.by.name if event else ""

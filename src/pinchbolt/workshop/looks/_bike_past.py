@@ -26,7 +26,7 @@ def past_of(job: Job, now: datetime) -> UsePast:
     """Return how the bike was used since it last left; nothing where it was never here."""
     wet = now.month in WET_MONTHS
     left = (
-        Event.objects.filter(bike=job.bike, kind="handed over", job__pk__lt=job.pk)
+        Event.objects.filter(bike=job.bike, kind="handed over", job__pk__lt=job.pk, corrected_by__isnull=True)
         .order_by("-at")
         .values_list("at", flat=True)
         .first()

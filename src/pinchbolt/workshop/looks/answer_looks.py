@@ -202,7 +202,7 @@ def take_back_looks(request: TakeBackLooksRequest, *, by: int, key: str, now: da
             return LooksAnswered(card.pk, looks)
         still_open(job)
         brought = Event.objects.filter(key__startswith=f"{card.key}/", job=job, corrected_by__isnull=True)
-        if card.corrected_by.exists():
+        if not card.stands:
             raise NotPossibleNow("This tap was taken back already. Reload the page.")
         this.write(job=job, corrects=card)
         for number, event in enumerate(brought.select_related("corrects__finding__part")):

@@ -238,15 +238,19 @@ def _taken(job: Job, on: Mapping[str, LookOn]) -> tuple[LookTaken, ...]:
 
 
 def _plan(bike: _Bike, minutes: float | None) -> LookPlan:
-    """Plan with what is left of the minutes once the looks that were taken are paid for by their seconds, not by the clock."""
+    """Plan with what is left of the minutes once the looks that were answered are paid for by their seconds, not by the clock.
+
+    What was passed over is paid for as well: whoever leaves a look has chosen so, and the gap is not filled by what is worth less.
+    """
     sheet, answers = bike.sheet, {one.look: one.answer for one in bike.taken}
     looked = {name: answer == FOUND for name, answer in answers.items() if answer in (SOUND, FOUND)}
     opened = frozenset[str]().union(*(sheet.needs[sheet.look_at[name]] for name in looked))
     left, lead = minutes, None
     if minutes is not None and answers:
         first = {name for told in sheet.complaints for name in told.first}
-        left = max(minutes - seconds_taken(sheet, looked) / 60, 0.0)
-        led = seconds_taken(sheet, {name: found for name, found in looked.items() if name in first})
+        paid = {name: looked.get(name, False) for name in answers}
+        left = max(minutes - seconds_taken(sheet, paid) / 60, 0.0)
+        led = seconds_taken(sheet, {name: found for name, found in paid.items() if name in first})
         lead = max(min(LEAD_SECONDS, LEAD_SHARE * 60 * minutes) - led, 0.0)
     # The floor of safety looks first; from there the hands go on along the bike.
     is_floor_done = all(one.id in answers for one in safety_floor(sheet))

@@ -20,12 +20,13 @@ from pinchbolt.workshop.bikes.movable import (
     with_what_it_carries,
 )
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.parts.take_in_parts import BinView
 
 NOT_KNOWN = "cannot tell"
 TEETH = (RINGS, SPROCKETS, HUB_RATIOS)
 
 
-def what_of(row: BinPart) -> tuple[str, ...]:
+def what_of(row: BinPart | BinView) -> tuple[str, ...]:
     """Return the movable parts that a part of the bins can be: a rotor without an end is one for either."""
     kind, end = kind_and_end(row.kind.strip().lower())
     named = tables().kinds.get(kind)

@@ -19,7 +19,8 @@ COLUMNS = {
     "place": "front or rear, where it matters",
     "minutes": "minutes to fit it",
     "bin": "bin in which it lies",
-    "count": "how many lie there; 0 is to order",
+    "count": "how many lie there when the part is new here; 0 is to order",
+    "counted_today": "how many were counted today: the book is put right by it",
     "meets": "words of what a rule asks for, such as 1.85 mm spacer",
 }
 NEEDED = tuple(name for name, words in COLUMNS.items() if words.endswith("*"))
@@ -44,6 +45,7 @@ class PartRead:
     minutes: int | None = None
     bin: str = ""
     count: int = 0
+    counted_today: int | None = None
     meets: str = ""
     facts: Mapping[str, Value] = field(default_factory=dict)
 
@@ -195,9 +197,9 @@ def _part(line: int, told: Mapping[str, str]) -> PartRead:
 def _cell(name: str, cell: str) -> object:
     if name == "price":
         return _money(cell)
-    if name in ("minutes", "count"):
+    if name in ("minutes", "count", "counted_today"):
         if not cell:
-            return None if name == "minutes" else 0
+            return 0 if name == "count" else None
         most = 10_000 if name == "minutes" else 1_000_000
         # Of a supplier's ">10" and "10+" ten are certain.
         if name == "count" and (some := _AT_LEAST.fullmatch(cell)):

@@ -8,7 +8,16 @@ from typing import Literal, get_args
 
 from django.utils import timezone
 
-from pinchbolt.engines.fit import Clash, SwapPlan, check_build, fact_names, plan_swap, wants_in_words
+from pinchbolt.engines.fit import (
+    BuildVerdict,
+    Clash,
+    SwapPlan,
+    check_build,
+    fact_names,
+    not_heard,
+    plan_swap,
+    wants_in_words,
+)
 from pinchbolt.engines.gearing import Gears, GearsCompared, compared
 from pinchbolt.errors import InputRefused, NotFound, PinchboltError
 from pinchbolt.records.models import BinPart
@@ -93,12 +102,16 @@ class PlanView:
 
 @dataclass(frozen=True, slots=True)
 class SwapView:
-    """The answer: how it stands with the moved part alone, up to five ways, or the rules that clash, and the gears now."""
+    """The answer: how it stands with the moved part alone, up to five ways, or the rules that clash, and the gears now.
+
+    `understood` says what was taken of a want in words, `passed_over` which of its words went into nothing.
+    """
 
     into: str
     into_words: str
     what: str
     understood: tuple[str, ...]
+    passed_over: tuple[str, ...]
     rank: str
     words: str
     proved: bool
@@ -142,8 +155,10 @@ def swap(request: SwapRequest) -> SwapView:
         build.setdefault("speeds_bike", target.speeds)
     teeth = {name: build.pop(name) for name in TEETH if name in build}
     moved = _moved_facts(moving, target, build) if moving else {}
+    # What came along with the part met before; what it meets here is told under names of its own.
+    together = frozenset(moving.facts) if moving else frozenset()
     teeth_after = {**teeth, **{name: moved.pop(name) for name in TEETH if name in moved}}
-    conditions, understood = _wanted(request.want)
+    conditions, understood, passed_over = _wanted(request.want)
     rules = _rules_for(target)
     if target.is_trainer:
         asked_for = fact_names(rules)
@@ -161,19 +176,17 @@ def swap(request: SwapRequest) -> SwapView:
         rank=rank,
         without_doubt=request.without_doubt,
         moved=moved,
+        together=together,
     )
     now, missing = _gears({**build, **teeth})
-    standing = (
-        check_build({n: v for n, v in after.items() if v is not None}, rules, _known(moved))
-        if moving
-        else None
-    )
+    standing = _standing(after, rules, moved, build, together) if moving else None
     brought = {one.offer.id: one.teeth for one in offers}
     return SwapView(
         into=target.name,
         into_words=target.words,
         what=moving.words if moving else " and ".join(request.want),
         understood=understood,
+        passed_over=passed_over,
         rank=rank,
         words=found.words,
         proved=found.proved,
@@ -188,10 +201,19 @@ def swap(request: SwapRequest) -> SwapView:
     )
 
 
-def _wanted(want: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Conditions as they are written, and wants in words turned into such, with what was understood."""
+def _standing(
+    after: Json, rules: object, moved: Json, before: Json, together: frozenset[str]
+) -> BuildVerdict:
+    """The bike with the moved part alone; what could not be told before either is kept apart."""
+    facts = {name: value for name, value in after.items() if value is not None}
+    return check_build(facts, rules, _known(moved), before=before, together=together)
+
+
+def _wanted(want: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+    """Conditions as they are written, and wants in words turned into such, with what was understood and which words were not."""
     conditions: list[str] = []
     understood: list[str] = []
+    passed_over: list[str] = []
     for one in want:
         if _CONDITION.search(one):
             conditions.append(one)
@@ -199,7 +221,8 @@ def _wanted(want: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
         found = wants_in_words(one, tables())
         conditions += [each.condition for each in found]
         understood += [each.words for each in found]
-    return tuple(conditions), tuple(understood)
+        passed_over += not_heard(one, tables())
+    return tuple(conditions), tuple(understood), tuple(passed_over)
 
 
 def _rules_for(target: Host) -> object:

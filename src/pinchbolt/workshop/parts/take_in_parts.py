@@ -6,11 +6,12 @@ from datetime import datetime
 from decimal import Decimal
 
 from pinchbolt.errors import InputRefused
-from pinchbolt.records.models import BinPart
+from pinchbolt.records.models import BinMove, BinPart, Event
 from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.bikes.bin_moves import CAME, COUNTED, move_bin
 from pinchbolt.workshop.parts.parts_file import LineRefused, PartRead, PartsFileRead, parts_of
 
-_FIELDS = ("kind", "place", "words", "facts", "meets", "price", "minutes", "bin", "count")
+_FIELDS = ("kind", "place", "words", "facts", "meets", "price", "minutes", "bin")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,8 @@ class BinView:
     @property
     def lies(self) -> str:
         """Where it is to be had."""
+        if self.count < 0:
+            return f"the book says {self.count}: count {self.bin or 'the bin'}"
         return f"{self.count} in {self.bin or 'the bins'}" if self.count else "to order"
 
 
@@ -69,6 +72,8 @@ def try_parts(request: PartsRequest) -> PartsTaken:
 def take_in_parts(request: PartsRequest, *, by: int, key: str, now: datetime) -> PartsTaken:
     """Take a file of parts in; a number that is there already is put right by the file.
 
+    A count that is there already is never overwritten: what was counted today puts it right, as a move.
+
     Raises:
         InputRefused: The file cannot be read, or a line is refused and good ones alone were not asked for: then nothing
             is written, and each refused line is named.
@@ -83,8 +88,20 @@ def take_in_parts(request: PartsRequest, *, by: int, key: str, now: datetime) ->
         BinPart.objects.bulk_create(new)
         BinPart.objects.bulk_update(changed, _FIELDS, batch_size=200)
         this.said = {"new": taken.new, "put_right": taken.put_right, "refused": len(taken.refused)}
-        this.write()
+        _write_counts(this.write(), read)
         return taken
+
+
+def _write_counts(event: Event, read: PartsFileRead) -> None:
+    """First moves of new parts; of known ones the difference to what was counted today."""
+    rows = BinPart.objects.in_bulk([part.number for part in read.parts], field_name="number")
+    known = set(BinMove.objects.filter(part__in=rows.values()).values_list("part", flat=True))
+    for part in read.parts:
+        row = rows[part.number]
+        if part.counted_today is not None:
+            move_bin(event, row, part.counted_today - row.count, COUNTED)
+        elif row.pk not in known and not row.count:
+            move_bin(event, row, part.count, CAME)
 
 
 def bins(kind: str = "", most: int = 500) -> tuple[BinView, ...]:
@@ -144,7 +161,9 @@ def _sorted_out(read: PartsFileRead, *, written: bool) -> tuple[PartsTaken, list
         known = there.get(part.number)
         if known is None:
             new.append(_laid_on(BinPart(number=part.number), part))
-        elif any(getattr(known, name) != _value(part, name) for name in _FIELDS):
+        elif any(getattr(known, name) != _value(part, name) for name in _FIELDS) or (
+            part.counted_today not in (None, known.count)
+        ):
             changed.append(_laid_on(known, part))
     same = len(read.parts) - len(new) - len(changed)
     words = (

@@ -1,14 +1,15 @@
 """Which part fits this bike: by the name of its standard, and what of it lies in the bins or can be ordered."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from pinchbolt.engines.fit import FitReading, WhichFits, which_fits
+from pinchbolt.engines.fit import FitReading, WhichFits, what_it_brings, which_fits
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acts.lookups import bike_by_tag, terms
 from pinchbolt.workshop.bikes.build_sheet import facts_of_bike
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.parts._swap_offers import facts_at, what_of
 from pinchbolt.workshop.parts.take_in_parts import BinView, bins
 
 MOST_IN_BINS = 5_000
@@ -62,36 +63,56 @@ def which_part(tag: str, words: str) -> tuple[WhichView, ...]:
             "the build sheet. Then ask again."
         )
         raise InputRefused(sentence, {"words": sentence})
-    parts = bins(most=MOST_IN_BINS)
-    small = {one.meets.lower(): one.price for one in parts if one.meets}
-    return tuple(_view(one, parts, small) for one in found)
+    return tuple(_view(one, bins(most=MOST_IN_BINS)) for one in found)
 
 
-def _view(one: WhichFits, parts: Iterable[BinView], small: Mapping[str, Decimal]) -> WhichView:
-    answers = tuple(_answer(reading, parts, small) for reading in one.answers)
+def _view(one: WhichFits, parts: Sequence[BinView]) -> WhichView:
+    brought = [(part, said) for part in parts for said in _brought(one, part)]
+    small = [part for part in parts if part.meets]
+    answers = tuple(_answer(reading, brought, small) for reading in one.answers)
     known = tuple(f"{meant.name.removeprefix('the ')}: {meant.words}" for meant in one.known)
     # What can be bought leads, cheapest first; the rest as the rule ranks it.
     order = sorted(answers, key=lambda each: each.to_buy[0].price if each.to_buy else Decimal("Infinity"))
     return WhichView(one.name, one.place, one.sought, known, tuple(order), one.lacking)
 
 
-def _answer(reading: FitReading, parts: Iterable[BinView], small: Mapping[str, Decimal]) -> WhichAnswer:
+def _brought(one: WhichFits, part: BinView) -> Iterator[Mapping[str, object]]:
+    """What a part of the bins would be to the rule, at each end where it can go: a bar of 31.8 is no seat post of that size."""
+    if part.meets:
+        return
+    for what in what_of(part):
+        if said := what_it_brings(one, facts_at(part.facts, what), tables()):
+            yield said
+
+
+def _answer(
+    reading: FitReading, brought: Sequence[tuple[BinView, Mapping[str, object]]], small: Sequence[BinView]
+) -> WhichAnswer:
     verdict = reading.verdict
-    needed = sum(
-        (price for text, price in small.items() if any(text in need.lower() for need in verdict.with_items)),
-        Decimal(0),
-    )
-    wanted = {str(meant.value) for meant in reading.meant}
+    met = {need: _meets(need, small) for need in verdict.with_items}
+    needed = sum((part.price for part in met.values() if part), Decimal(0))
+    if reading.meant:
+        sold = {
+            part.number: part
+            for part, said in brought
+            if all(said.get(meant.input) == meant.value for meant in reading.meant)
+        }
+        buys = [(part, part.price + needed, verdict.with_items) for part in sold.values()]
+    else:
+        # What goes between two parts is itself what is sought.
+        buys = [(part, part.price, ()) for part in {one.number: one for one in met.values() if one}.values()]
     to_buy = sorted(
-        (
-            PartToBuy(one.number, one.words, one.lies, one.price + needed, verdict.with_items)
-            for one in parts
-            if not one.meets and wanted and wanted <= {str(value) for value in one.facts.values()}
-        ),
+        (PartToBuy(part.number, part.words, part.lies, price, needs) for part, price, needs in buys),
         key=lambda each: each.price,
     )
     words = tuple(meant.words for meant in reading.meant) or verdict.with_items
     return WhichAnswer(words, verdict.verdict.value, verdict.with_items, verdict.because, tuple(to_buy[:3]))
+
+
+def _meets(need: str, small: Sequence[BinView]) -> BinView | None:
+    """The cheapest small part that does what is needed, by the words of the rule."""
+    fitting = [part for part in small if part.meets.lower() in need.lower()]
+    return min(fitting, key=lambda part: part.price, default=None)
 
 
 def currency() -> str:

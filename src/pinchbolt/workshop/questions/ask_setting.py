@@ -102,6 +102,8 @@ def tool_setting(request: SettingRequest, today: date) -> SettingView:
         errors = {field: in_unit(words, unit) for field, words in none.errors.items()}
         raise NoSafeSetting(in_unit(none.sentence, unit), errors, finest=none.finest) from None
     lowest, highest = settings(found.floor, found.cap, fine, today)
+    # A mark of the scale that is just at a limit lies between two hundredths.
+    lowest, highest = min(lowest, setting.set), max(highest, setting.set)
     return SettingView(
         settable=True,
         lowest=lowest * per_unit,

@@ -25,7 +25,7 @@ from pinchbolt.engines.wear import (
     trade_chains,
 )
 from pinchbolt.errors import InputRefused
-from pinchbolt.values import Json
+from pinchbolt.values import Json, RepeatedKey, read_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.questions._chain_columns import AllowedInChains, ChainColumns, columns_of, together
 
@@ -133,7 +133,7 @@ def read_learned(path: Path) -> LearnedChains:
         InputRefused: No such file, not of this kind, or of another version.
     """
     try:
-        plain = json.loads(_text(path), parse_constant=_no_number)
+        plain = read_json(_text(path), parse_constant=_no_number)
     except ValueError as fault:
         raise InputRefused(
             f"{path} is not what learning wrote: one JSON object is needed. Make it with: pinchbolt wear learn IN --save FILE"
@@ -235,7 +235,9 @@ def _no_number(word: str) -> None:
 def _chain(text: str) -> Json:
     """One line as checked values."""
     try:
-        one = json.loads(text, parse_constant=_no_number)
+        one = read_json(text, parse_constant=_no_number)
+    except RepeatedKey as fault:
+        raise _Wrong(fault.sentence.rstrip(".")) from fault
     except (ValueError, RecursionError) as fault:
         raise _Wrong("not a JSON object on one line") from fault
     if not isinstance(one, dict):

@@ -10,6 +10,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from pinchbolt.engines.rides import NO_HOUR, Meeting, meeting_of
 from pinchbolt.engines.rides import RecordedRide as RideRead
 from pinchbolt.records.models import Owner, Ride, RidePlace
+from pinchbolt.workshop.owners.one_person import all_of
 
 # Why a ride counts for no bike; each stays within the length of `RidePlace.how`.
 NONE = "said to count for none"
@@ -33,7 +34,8 @@ def places_now() -> QuerySet[RidePlace]:
 
 def places_of(owner: int) -> QuerySet[RidePlace]:
     """What the rides count for that are this owner's now, by number; without those that were taken back."""
-    own = Q(owner=owner) | Q(owner__isnull=True, ride__owner=owner)
+    one = all_of(owner)
+    own = Q(owner__in=one) | Q(owner__isnull=True, ride__owner__in=one)
     return places_now().filter(own).exclude(how=TAKEN_BACK)
 
 

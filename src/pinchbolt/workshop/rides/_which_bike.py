@@ -7,6 +7,7 @@ from datetime import datetime
 from pinchbolt.engines.rides import SURE, LikelyBike, likely_bikes
 from pinchbolt.engines.rides import RecordedRide as RideRead
 from pinchbolt.records.models import Bike, Job, Ride
+from pinchbolt.workshop.acts.state import ENDS, that_stand
 from pinchbolt.workshop.rides._habits import among, shape_of, told_by
 from pinchbolt.workshop.rides._ride_places import BY_HABIT, places_now
 
@@ -68,7 +69,7 @@ def _stays_here(bike: Bike) -> list[tuple[datetime, datetime | None]]:
     """When the bike was in the workshop."""
     found = []
     for job in Job.objects.filter(bike=bike).prefetch_related("events"):
-        left = next((event.at for event in job.events.all() if event.kind == "handed over"), None)
+        left = next((event.at for event in that_stand(job.events.all()) if event.kind in ENDS), None)
         found.append((job.opened_at, left))
     return found
 

@@ -116,6 +116,13 @@ def by_odometer(bike: int) -> tuple[Stretch, ...]:
     return odometer_stretches(list(shown), _born(bike), f"bike {bike}") if shown else ()
 
 
+@once_a_look
+def by_motor(bike: int) -> tuple[Stretch, ...]:
+    """Return the hours between the days on which the motor's own hours were read, as stretches of hours in place of kilometres. [h]"""
+    shown = _current(bike).filter(what="motor hours").values_list("day", "value")
+    return odometer_stretches(list(shown), _born(bike), f"bike {bike}") if shown else ()
+
+
 def odometer_stretches(
     shown: Sequence[tuple[date, float]], born: date | None, host: str
 ) -> tuple[Stretch, ...]:

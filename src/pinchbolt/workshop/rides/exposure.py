@@ -114,14 +114,14 @@ def _rides(part: Part, fitting: Fitting) -> str:
     return rides_of(part.kind, part.place or (fitting.wheel.place if fitting.wheel else ""))
 
 
-def _split(host: str) -> tuple[Q, str]:
+def rows_of_host(host: str) -> tuple[Q, str]:
     """The rows of a host, and which of its rides are meant."""
     kind, number, *rides = host.split()
     return Q(bike_id=int(number)) if kind == "bike" else Q(trainer_id=int(number)), " ".join(rides)
 
 
 def _by_files(host: str) -> tuple[Stretch, ...]:
-    rows, rides = _split(host)
+    rows, rides = rows_of_host(host)
     places = places_now().filter(rows)
     if rides in (OUTDOORS, BEHIND):
         places = places.filter(trainer__isnull=True)
@@ -143,7 +143,7 @@ def _by_odometer(host: str) -> tuple[Stretch, ...]:
 
 
 def _as_said(host: str) -> tuple[Stretch, ...]:
-    rows = Distance.objects.filter(_split(host)[0], event__corrected_by__isnull=True)
+    rows = Distance.objects.filter(rows_of_host(host)[0], event__corrected_by__isnull=True)
     return tuple(
         Stretch(host, start, end, km, share, known)
         for start, end, km, share, known in rows.values_list("start", "end", "km", "sd_share", "known")
@@ -224,22 +224,6 @@ def _gone_from(bike: int | None, wheel: int | None) -> tuple[Fitting, ...]:
 def differences_of(bike: Bike) -> tuple[Difference, ...]:
     """Return where what was said of a bike and its ride files stand beside each other, the newest last."""
     return Ledger().of(f"bike {bike.pk}").differences
-
-
-def hours_of(part: Part, day: date, ledger: Ledger | None = None, since: date | None = None) -> float:
-    """Return the hours that ride files hold for a part by *day*, moving, from its first fitting on or from *since*; 0 where none do."""
-    hours = 0.0
-    for stay in stays_that_count(part, ledger or Ledger()):
-        rows, rides = _split(stay.host)
-        first = stay.start if since is None else max(stay.start, since)
-        # As for kilometres: the ride of the day of a change was to the shop.
-        places = places_now().filter(rows, ride__day__gt=first, ride__day__lte=min(stay.end or day, day))
-        if rides in (OUTDOORS, BEHIND):
-            places = places.filter(trainer__isnull=True)
-        if rides == OUTDOORS:
-            places = places.exclude(ride__indoor=True)
-        hours += sum(places.values_list("ride__moving_s", flat=True)) / 3600
-    return hours
 
 
 def week_of(bike: Bike, today: date, ledger: Ledger | None = None, rides: str = "") -> WeeklyUse:

@@ -13,6 +13,7 @@ from pinchbolt.workshop.bikes.build_sheet import facts_of_part, kind_row, parts_
 from pinchbolt.workshop.bikes.building import bike_from_template
 from pinchbolt.workshop.common.checks import local_day, number, short
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.owners.one_person import all_of
 from pinchbolt.workshop.rides.on_since import first_fittings, write_since
 
 
@@ -83,14 +84,14 @@ def things_of(owner: Owner) -> OwnersThings:
         trainers_of(owner),
         tuple(
             OnTheWall(f"peg {peg.pk}", peg.words, tuple(str(part) for part in parts_at(peg=peg)))
-            for peg in owner.pegs.order_by("pk")
+            for peg in Peg.objects.filter(owner__in=all_of(owner.pk)).order_by("pk")
         ),
     )
 
 
 def trainers_of(owner: Owner) -> tuple[tuple[int, str], ...]:
     """Return the indoor trainers that this owner may have ridden on, by number and name."""
-    own = Trainer.objects.filter(Q(owner=owner) | Q(owner__isnull=True))
+    own = Trainer.objects.filter(Q(owner__in=all_of(owner.pk)) | Q(owner__isnull=True))
     return tuple(own.order_by("name", "pk").values_list("pk", "name"))
 
 

@@ -10,7 +10,8 @@ from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.bikes.fittings import first_fitting
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.rides.exposure import Ledger, hours_of, possible_before, stays_that_count
+from pinchbolt.workshop.rides.exposure import Ledger, possible_before, stays_that_count
+from pinchbolt.workshop.rides.hours_ridden import hours_of
 
 _POINTS = 48
 
@@ -45,7 +46,7 @@ class ReadAtKm:
 
 @dataclass(frozen=True, slots=True)
 class PartUsed:
-    """One part's use over time, with its fittings and readings; `hours` by ride files, moving."""
+    """One part's use over time, with its fittings and readings; `hours` of riding, and `hours_known` from what."""
 
     part: int
     words: str
@@ -56,6 +57,7 @@ class PartUsed:
     known: tuple[str, ...]
     possible_km: float | None = None
     hours: float = 0.0
+    hours_known: str = ""
 
 
 def part_used(tag: str, part: int, now: datetime) -> PartUsed:
@@ -91,6 +93,7 @@ def part_used(tag: str, part: int, now: datetime) -> PartUsed:
     whole = use_between(stays, stretches, first, max(first, today))
     fitting = first_fitting(found)
     before = possible_before(found, ledger)
+    hours = hours_of(found, today, ledger)
     return PartUsed(
         found.pk,
         str(found),
@@ -100,7 +103,8 @@ def part_used(tag: str, part: int, now: datetime) -> PartUsed:
         tuple(ReadAtKm(row.day, at[row.day], _shown(row)) for row in readings if not row.word),
         whole.known,
         before.km if before is not None else None,
-        hours_of(found, today, ledger),
+        hours.hours,
+        hours.known,
     )
 
 

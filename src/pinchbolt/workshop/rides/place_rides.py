@@ -9,6 +9,7 @@ from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Owner, Ride, RidePlace, Trainer
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
+from pinchbolt.workshop.owners.one_person import stands_for
 from pinchbolt.workshop.rides._ride_places import NONE, SAME_RIDE, TAKEN_BACK, RidesOfOwner, places_now
 from pinchbolt.workshop.rides.take_in_rides import trainer_by_number, whose
 
@@ -122,7 +123,7 @@ def _places(rides: list[Ride]) -> dict[int, RidePlace]:
 def _refuse_others(rides: list[Ride], places: dict[int, RidePlace], bike: Bike) -> None:
     for ride in rides:
         place = places.get(ride.pk)
-        owner = whose(place) if place is not None else ride.owner
+        owner = whose(place) if place is not None else stands_for(ride.owner)
         if owner.pk != bike.owner_id:
             sentence = (
                 f"The ride of {ride.day:%d %b %Y} is not of {bike.tag}'s owner: choose one of its owner's bikes, or move it to "

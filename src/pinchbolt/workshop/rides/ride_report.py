@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from pinchbolt.engines.rides import RecordedRide as RideRead
 from pinchbolt.records.models import Ride, RidePlace
+from pinchbolt.workshop.owners.one_person import stands_for
 from pinchbolt.workshop.rides._ride_places import NOT_SURE, SAME_RIDE
 from pinchbolt.workshop.rides.ride_files import FileRead
 
@@ -142,10 +143,10 @@ def device_words(device: str) -> str:
 def _by_owner(places: Iterable[RidePlace]) -> tuple[Elsewhere, ...]:
     found: dict[int, list[RidePlace]] = defaultdict(list)
     for place in places:
-        found[(place.owner or place.ride.owner).pk].append(place)
+        found[stands_for(place.owner or place.ride.owner).pk].append(place)
     return tuple(
         Elsewhere(
-            (own[0].owner or own[0].ride.owner).name,
+            stands_for(own[0].owner or own[0].ride.owner).name,
             tuple(sorted({place.bike.tag for place in own if place.bike is not None})),
             tuple(sorted({place.ride_id for place in own})),
             round(sum(place.ride.distance_m for place in own) / 1000, 3),

@@ -13,6 +13,7 @@ from pinchbolt.records.models import Bike, Event, Owner, Ride, RidePlace, Traine
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.owners.one_person import stands_for
 from pinchbolt.workshop.rides._ride_places import NOT_SURE, SAME_RIDE, TAKEN_BACK, RidesOfOwner, places_now
 from pinchbolt.workshop.rides._which_bike import Chooser
 from pinchbolt.workshop.rides.ride_files import FileRead
@@ -219,7 +220,7 @@ class _Taking:
 
 def whose(place: RidePlace) -> Owner:
     """Return whose ride it is from this place on."""
-    return place.owner or place.ride.owner
+    return stands_for(place.owner or place.ride.owner)
 
 
 def _known(digests: Sequence[str]) -> dict[str, list[tuple[Ride, RidePlace | None]]]:

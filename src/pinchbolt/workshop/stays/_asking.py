@@ -47,7 +47,11 @@ class Told:
 @once_a_look
 def askings_of(job: Job) -> tuple[Asking, ...]:
     """Return the askings of a job, the first first."""
-    events = Event.objects.filter(job=job, kind="priced").select_related("by").order_by("pk")
+    events = (
+        Event.objects.filter(job=job, kind="priced", corrected_by__isnull=True)
+        .select_related("by")
+        .order_by("pk")
+    )
     return tuple(_asking(event, number) for number, event in enumerate(events, start=1))
 
 

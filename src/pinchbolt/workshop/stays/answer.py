@@ -1,25 +1,26 @@
 """The owner's word, line by line: to the asking in which its price was told, by whom and how."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 
 from pinchbolt.engines.estimate import add_up
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Answer, Line
+from pinchbolt.records.models import Answer, Job, Line
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import local_day, short
+from pinchbolt.workshop.owners.change_owner import limit_without_a_call
 from pinchbolt.workshop.stays._asking import Told, askings_of, told_prices
 from pinchbolt.workshop.stays.price import EstimateView, estimate
 from pinchbolt.workshop.stays.propose import open_lines
-from pinchbolt.workshop.stays.say_limit import limit_in_coins, limit_of
+from pinchbolt.workshop.stays.say_limit import limit_of, limit_said_on
 from pinchbolt.workshop.stays.standing import Standing, standing_of
 
-WITHIN_LIMIT = "within the limit agreed at check-in"
+WITHIN_LIMIT = "within the limit agreed"
 HOW = ("at the counter", "by phone", "by text", "by e-mail", "by letter", WITHIN_LIMIT)
 
 
@@ -55,6 +56,7 @@ def answer(request: AnswerRequest, *, by: int, key: str, now: datetime) -> Estim
         lines, stand = {line.pk: line for line in open_lines(job)}, standing_of(job)
         before = stand.answers
         told = told_prices(askings_of(job), before)
+        request = replace(request, how=_how_as_chosen(request.how))
         said = _chosen(request, lines, told, before)
         _refuse_unsound(request, said, lines)
         for line, yes in said.items():
@@ -77,12 +79,23 @@ def answer(request: AnswerRequest, *, by: int, key: str, now: datetime) -> Estim
                 ),
                 line=lines[line],
                 agreed=agreed,
-                how=request.how,
+                how=limit_words(job) if request.how == WITHIN_LIMIT else request.how,
                 words=short(request.words, "words", "What the owner said", 200),
                 asking=asked.asking.number,
                 said_by=short(request.said_by, "said_by", "Who said it", 120) or None,
             )
         return estimate(job, local_day(now))
+
+
+def limit_words(job: Job) -> str:
+    """Return how an answer within the limit is told: which limit that was, of the check-in or of a later day."""
+    day = limit_said_on(job)
+    return f"{WITHIN_LIMIT} at check-in" if day is None else f"{WITHIN_LIMIT} on {day.day} {day:%b %Y}"
+
+
+def _how_as_chosen(how: str) -> str:
+    """A page that was open before may still send the words of then."""
+    return WITHIN_LIMIT if how == f"{WITHIN_LIMIT} at check-in" else how
 
 
 def answer_as_said(request: AnswerRequest, said: Mapping[int, bool]) -> dict[str, object]:
@@ -101,7 +114,7 @@ def _chosen(
     """The answers as given; or, where the owner named a sum for the whole, the worst lines that it pays for."""
     if request.up_to is None or request.answers:
         return request.answers
-    limit_in_coins(request.up_to)
+    limit_without_a_call(request.up_to)
     left = request.up_to - sum(
         (told[line].money.high_total for line in before if before[line].agreed), Decimal(0)
     )
@@ -128,7 +141,7 @@ def _refuse_unsound(request: AnswerRequest, said: Mapping[int, bool], lines: Map
 def _refuse_line(line: Line, yes: bool, told: Mapping[int, Told], stand: Standing, today: date) -> None:
     """An answer is to a price that was told and holds, and to work that is not done yet."""
     done = stand.done.get(line.pk)
-    if done is not None:
+    if done is not None and line.pk in stand.answers:
         raise NotPossibleNow(
             f'"{line.words}" is done, by {done.by}: the answer to it stays. Take it off the bill with a reason, if that '
             "is meant."

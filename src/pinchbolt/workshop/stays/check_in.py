@@ -7,15 +7,16 @@ from decimal import Decimal
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Distance, Event, Job, Owner
 from pinchbolt.workshop.acts.acting import Act, act
-from pinchbolt.workshop.acts.lookups import bike_by_tag
-from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.acts.lookups import bike_by_tag, owner_by_id
+from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.building import bike_from_template
 from pinchbolt.workshop.common.checks import local_day, number, sensible_promise, short
+from pinchbolt.workshop.owners.change_owner import limit_without_a_call
+from pinchbolt.workshop.owners.find import owners_of_name, owners_of_phone
 from pinchbolt.workshop.rides.displays import write_display
 from pinchbolt.workshop.rides.on_since import first_fittings, write_since
 from pinchbolt.workshop.stays.complaints import write_complaints
-from pinchbolt.workshop.stays.say_limit import limit_in_coins
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,9 +24,10 @@ class CheckInRequest:
     """A known bike by its tag, or a new one by its owner's name and a build template, or its kind alone: begun from nothing.
 
     `distance_km` is how far the bike went since its last stay (owner's word); `km_a_week` what the owner rides in a usual week.
-    A new bike of somebody known names a bike of theirs in `owner_of`; a name that is known here is asked about unless it is
-    `another_person`. `odometer_km` is what the bike's own display shows.
+    A new bike of somebody known names a bike of theirs in `owner_of`, or the owner in `owner`; a name or number that is known here
+    is asked about (`ask_who`), and that it is `another_person` is written down. `odometer_km` is what the bike's own display shows.
     `on_since` is the day since which its parts are on it (new bike), or with `all_along` they are as long as the owner has it;
+    `follows` is the job after which the bike is back, `cause` why (same complaint, our work, something else).
     `chain_since` is the day of the last chain. Unsaid, nobody knows. `complaints` are what the owner complains of, by their rows.
     """
 
@@ -33,6 +35,8 @@ class CheckInRequest:
     template: str = ""
     bike_kind: str = ""
     owner_of: str = ""
+    owner: int | None = None
+    another_person: bool = False
     owner_name: str = ""
     owner_phone: str = ""
     owner_reach: str = ""
@@ -52,6 +56,8 @@ class CheckInRequest:
     chain_since: date | None = None
     complaints: tuple[str, ...] = ()
     odometer_km: float | None = None
+    follows: int | None = None
+    cause: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,13 +76,15 @@ def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> Ch
         InputRefused: A text is too long, a number out of sense, the promise not ahead, no template or owner for a new bike.
         NotPossibleNow: The bike is here already.
     """
-    private = ("owner_name", "owner_phone", "owner_reach", "owner_words")
+    private = ("owner_name", "owner_phone", "owner_reach", "owner_words", "frame_number", "spend_limit")
     with act("checked in", by=by, key=key, now=now, request=request, private=private) as this:
         if this.repeated:
             job = this.done_before.job
             assert job is not None  # a check-in is always written with its job
             return CheckedIn(job.pk, job.bike.tag, not request.tag)
+        alike = _alike(request) if request.another_person else ()
         bike = _known_bike(request) if request.tag.strip() else _new_bike(request, now)
+        _new_owner_of_erased(request, bike)
         _note_use(request, bike)
         _note_since(request, bike, now)
         job = Job.objects.create(
@@ -89,6 +97,9 @@ def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> Ch
             spend_limit=_spend_limit(request.spend_limit, bike),
         )
         this.write(job=job)
+        for number, other in enumerate(alike):
+            both = {"one": bike.owner_id, "other": other.pk}
+            this.also("owners told apart", f"apart/{number}", job=job, said=both)
         write_complaints(this, job, request.complaints)
         if request.odometer_km is not None:
             said = {"what": "odometer", "value": request.odometer_km, "day": local_day(now).isoformat()}
@@ -103,17 +114,24 @@ def _known_bike(request: CheckInRequest) -> Bike:
     bike = bike_by_tag(request.tag)
     for job in bike.jobs.all():
         state = job_state(job)
-        if state.where is not Where.GONE:
+        if not state.ended:
             raise NotPossibleNow(
                 f"{bike.tag} is here already ({state.words}): open its job instead of checking it in twice."
             )
     return bike
 
 
+def _new_owner_of_erased(request: CheckInRequest, bike: Bike) -> None:
+    """A bike whose owner was erased comes in with somebody: from here on it is theirs, if they say who they are."""
+    if bike.owner.erased_at is not None and (request.owner_name.strip() or request.owner is not None):
+        bike.owner, bike.came_with = _known_owner(request) or _new_owner(request), None
+        bike.save(update_fields=["owner", "came_with"])
+
+
 def _new_bike(request: CheckInRequest, now: datetime) -> Bike:
     return bike_from_template(
         request.template,
-        owner=bike_by_tag(request.owner_of).owner if request.owner_of.strip() else _new_owner(request),
+        owner=_known_owner(request) or _new_owner(request),
         words=short(request.bike_words, "bike_words", "The bike in words", 200),
         frame_number=short(request.frame_number, "frame_number", "The frame number", 60),
         speeds=request.speeds,
@@ -123,6 +141,13 @@ def _new_bike(request: CheckInRequest, now: datetime) -> Bike:
     )
 
 
+def _known_owner(request: CheckInRequest) -> Owner | None:
+    """The owner of a further bike, by a bike of theirs or by their number."""
+    if request.owner_of.strip():
+        return bike_by_tag(request.owner_of).owner
+    return owner_by_id(request.owner) if request.owner is not None else None
+
+
 def _new_owner(request: CheckInRequest) -> Owner:
     """A person who was never here."""
     name = short(request.owner_name, "owner_name", "The owner's name", 120, needed=True)
@@ -130,45 +155,68 @@ def _new_owner(request: CheckInRequest) -> Owner:
         name=name,
         phone=short(request.owner_phone, "owner_phone", "The phone number", 40),
         reach=short(request.owner_reach, "owner_reach", "How to reach the owner", 200),
-        spend_limit=limit_in_coins(request.spend_limit),
+        spend_limit=limit_without_a_call(request.spend_limit),
     )
 
 
-def ask_of_name(request: CheckInRequest, key: str) -> None:
-    """Ask once whether a new owner whose name is known here is the same person; people can share a name, so a door may go on.
+def _alike(request: CheckInRequest) -> tuple[Owner, ...]:
+    """Who is known by this phone or this name."""
+    found = (*owners_of_phone(request.owner_phone), *owners_of_name(request.owner_name))
+    return tuple({one.pk: one for one in found}.values())
 
-    Not of a request that was carried out already: by then the name is known by it.
+
+def ask_who(request: CheckInRequest, key: str) -> None:
+    """Ask once whether a new owner whose phone or name is known here is the same person; people can share both, so a door may go on.
+
+    Not of a request that was carried out already: by then both are known by it.
 
     Raises:
-        InputRefused: Somebody of this name has a bike here.
+        InputRefused: Somebody here has this phone or this name.
     """
-    if request.tag.strip() or request.owner_of.strip() or Event.objects.filter(key=key).exists():
+    known_bike = request.tag.strip() or request.owner_of.strip() or request.owner is not None
+    if known_bike or request.another_person or Event.objects.filter(key=key).exists():
         return
-    known = bikes_of_name(request.owner_name)
-    if known:
+    phones = owners_of_phone(request.owner_phone)
+    if phones:
+        whose = f"{phones[0].name}'s{_bikes_of(phones[0])}"
         sentence = (
-            f"{' '.join(request.owner_name.split())} is known here, with {', '.join(tag for tag, _ in known)}: is it the same person? "
+            f"This number is {whose}: is it the same person, or somebody else with the same phone? Choose."
+        )
+        raise InputRefused(sentence, {"owner_phone": sentence})
+    names = owners_of_name(request.owner_name)
+    if names:
+        tags = ", ".join(tag for one in names for tag, _ in _bikes(one)) or "no bike"
+        sentence = (
+            f"{' '.join(request.owner_name.split())} is known here, with {tags}: is it the same person? "
             "Then name that bike as one of theirs; if not, say that it is another person of this name."
         )
         raise InputRefused(sentence, {"owner_name": sentence})
 
 
-def owner_named(tag: str) -> str:
-    """Return the name of a bike's owner.
+def known_alike(name: str, phone: str) -> tuple[tuple[int, str, str], ...]:
+    """Return who is known by this phone or this name: number, name, bikes in words."""
+    found = _alike(CheckInRequest(owner_name=name, owner_phone=phone))
+    return tuple(
+        (one.pk, one.name, "; ".join(f"{tag} {words}" for tag, words in _bikes(one))) for one in found[:10]
+    )
+
+
+def _bikes(owner: Owner) -> tuple[tuple[str, str], ...]:
+    return tuple(owner.bikes.order_by("tag").values_list("tag", "words")[:10])
+
+
+def _bikes_of(owner: Owner) -> str:
+    tags = ", ".join(tag for tag, _ in _bikes(owner))
+    return f" ({tags})" if tags else ""
+
+
+def owner_named(tag: str, owner: int | None = None) -> str:
+    """Return the name of a bike's owner, or of the owner with this number.
 
     Raises:
-        NotFound: No bike has this tag.
+        NotFound: No bike has this tag, or no such owner.
     """
-    return bike_by_tag(tag).owner.name
-
-
-def bikes_of_name(name: str) -> tuple[tuple[str, str], ...]:
-    """Return the bikes of everybody of this name, by tag and words, however it is spelt in capitals and blanks."""
-    wanted = " ".join(name.split())[:120]
-    if not wanted:
-        return ()
-    rows = Bike.objects.filter(owner__name__iexact=wanted).order_by("tag")
-    return tuple(rows.values_list("tag", "words")[:10])
+    return bike_by_tag(tag).owner.name if tag.strip() or owner is None else owner_by_id(owner).name
 
 
 def _note_use(request: CheckInRequest, bike: Bike) -> None:
@@ -189,7 +237,7 @@ def _note_since(request: CheckInRequest, bike: Bike, now: datetime) -> None:
 
 
 def _spend_limit(given: Decimal | None, bike: Bike) -> Decimal | None:
-    return bike.owner.spend_limit if given is None else limit_in_coins(given)
+    return bike.owner.spend_limit if given is None else limit_without_a_call(given)
 
 
 def _write_distance(this: Act, job: Job, km: float, now: datetime) -> None:

@@ -149,5 +149,5 @@ def _tool_name(tool: str) -> str:
 
 
 def _done_by(job: Job) -> dict[int, tuple[str, datetime]]:
-    events = Event.objects.filter(job=job, kind="line done").select_related("by")
+    events = Event.objects.filter(job=job, kind="line done", corrected_by__isnull=True).select_related("by")
     return {int(event.said["line"]): (event.by.name, event.at) for event in events}

@@ -5,7 +5,7 @@ from datetime import datetime
 from pinchbolt.records.models import Job, Reading
 from pinchbolt.workshop.acts.acting import one_at_a_time
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.bikes.mark_limit import LimitMarked, MarkLimitRequest, mark_limit
 from pinchbolt.workshop.rides.part_distance import SAID
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
@@ -29,7 +29,7 @@ def _judge_again(job: Job, part: int, limit: str, *, by: int, key: str, now: dat
     rows = Reading.objects.filter(job=job, part=part, limit=limit, event__corrected_by__isnull=True)
     old = rows.select_related("event").order_by("-pk").first()
     mark = f"{key}-again"
-    if old is None or old.event.key == mark or job_state(job).where is Where.GONE:
+    if old is None or old.event.key == mark or job_state(job).ended:
         return
     one = old.low is not None and old.low == old.high
     said = old.distance_known in SAID

@@ -26,7 +26,8 @@ def findings_mended(bike: Bike) -> frozenset[int]:
     A line answers the finding that it was proposed for, and every other one before it that asks for the same work at the
     same place: a brake is bled once, whatever two readings said of its lever.
     """
-    done = {int(event.said["line"]): event.pk for event in Event.objects.filter(bike=bike, kind="line done")}
+    events = Event.objects.filter(bike=bike, kind="line done", corrected_by__isnull=True)
+    done = {int(event.said["line"]): event.pk for event in events}
     lines = list(Line.objects.filter(pk__in=done).select_related("finding__part"))
     if not lines:
         return frozenset()

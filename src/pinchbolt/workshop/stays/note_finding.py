@@ -181,7 +181,7 @@ def _finding_before(reading: Reading) -> Event | None:
     if old is None:
         return None
     finding = Finding.objects.filter(reading__event=old).first()
-    return finding.event if finding and not finding.event.corrected_by.exists() else None
+    return finding.event if finding and finding.event.stands else None
 
 
 def _stands_in(reading: Reading, build: Build) -> tuple[str, ...]:

@@ -69,7 +69,7 @@ def let_off(request: LetOffRequest, *, by: int, key: str, now: datetime) -> None
                 f'"{line.words}" is not done: there is nothing to take off. Give it back instead.'
             )
         if line.pk in standing_of(line.job).let_off:
-            raise NotPossibleNow(f'"{line.words}" is off the bill already.')
+            raise NotPossibleNow(f'"{line.words}" is off the bill already: the owner does not pay for it.')
         short(request.reason, "reason", "Why the owner does not pay", 200, needed=True)
         this.write(job=line.job)
 

@@ -103,7 +103,7 @@ def try_owner(request: NotReachedRequest, *, by: int, key: str, now: datetime) -
 def tries_of(job: Job) -> tuple[TryView, ...]:
     """Return when the owner was tried or written to, in order."""
     rows = (
-        Event.objects.filter(job=job, kind__in=("owner tried", "text sent"))
+        Event.objects.filter(job=job, kind__in=("owner tried", "text sent"), corrected_by__isnull=True)
         .select_related("by")
         .order_by("pk")
     )

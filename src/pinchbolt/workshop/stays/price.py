@@ -35,6 +35,7 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays._asking import Asking, Told, askings_of, told_prices
 from pinchbolt.workshop.stays._operation_here import once_here, operation_here
 from pinchbolt.workshop.stays._said_together import said_together
+from pinchbolt.workshop.stays.discount import discounts_on
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.say_limit import limit_of
 from pinchbolt.workshop.stays.standing import Standing, standing_of
@@ -95,7 +96,7 @@ class EstimateView:
 
     `before_it_leaves` are the lines that the bike must not leave without, `can_wait` the others. `unasked` counts lines
     that are in no asking yet. `over_limit` says that the owner must be asked, by the high figure of all that is not
-    declined.
+    declined. `discounts` are what is taken off `to_pay`; they are among its lines.
     """
 
     job: int
@@ -110,6 +111,7 @@ class EstimateView:
     spend_limit: Decimal | None
     over_limit: bool
     open_answers: int
+    discounts: tuple[LinePriced, ...] = ()
 
     def holds_on(self, day: date) -> bool:
         """Whether the prices of the newest asking stand on a day."""
@@ -174,8 +176,11 @@ def estimate(job: Job, today: date | None = None) -> EstimateView:
     limit = limit_of(job)
     together = said_together([row for row in ordered if row.pk not in stand.not_to_do])
 
-    def summed(chosen: Collection[int]) -> PricedEstimate:
-        return add_up([money[row.pk] for row in ordered if row.pk in chosen], currency)
+    def summed(chosen: Collection[int], *, less: bool = False) -> PricedEstimate:
+        found = [money[row.pk] for row in ordered if row.pk in chosen and row.pk not in stand.borne]
+        return add_up([*found, *discounts_on(job, found, currency)] if less else found, currency)
+
+    to_pay = summed(charged, less=True)
 
     return EstimateView(
         job=job.pk,
@@ -185,13 +190,14 @@ def estimate(job: Job, today: date | None = None) -> EstimateView:
         priced=summed(money),
         before_it_leaves=summed(must),
         can_wait=summed(money.keys() - must),
-        agreed=summed(stand.agreed),
-        to_pay=summed(charged),
-        askings=tuple(_asking_seen(one) for one in askings),
+        agreed=summed(stand.agreed, less=True),
+        to_pay=to_pay,
+        askings=tuple(_asking_seen(one, stand) for one in askings),
         unasked=sum(1 for row in rows if row.pk not in told),
         spend_limit=limit,
         over_limit=limit is None or summed(money.keys() - stand.not_to_do).high_total > limit,
         open_answers=sum(1 for row in rows if row.pk not in stand.answers),
+        discounts=tuple(line for line in to_pay.lines if line.total < 0),
     )
 
 
@@ -229,6 +235,8 @@ def _blocks() -> dict[str, Block]:
 def line_asked(row: Line, rates: Mapping[str, Decimal]) -> LineToPrice:
     """Return a line as the estimate engine takes it, with the tax of its classes by *rates*."""
     operation, place = operation_here(row), place_of_line(row)
+    if row.own_minutes is not None:
+        return _by_hand(row, operation, place, rates)
     return LineToPrice(
         id=str(row.pk),
         words=row.words,
@@ -245,17 +253,32 @@ def line_asked(row: Line, rates: Mapping[str, Decimal]) -> LineToPrice:
         else None,
         place=place if operation and operation.at_place else "",
         count=row.count or 1,
-        parts=tuple(
-            PartPrice(
-                part["name"],
-                Decimal(part["each"]),
-                int(part["count"]),
-                rates.get(part.get("tax_class", "standard")),
-            )
-            for part in row.parts
-        ),
+        parts=_parts_asked(row, rates),
         verdict=Verdict(row.verdict),
         cost_of_waiting=row.cost_of_waiting,
+    )
+
+
+def _by_hand(row: Line, operation: Operation | None, place: str, rates: Mapping[str, Decimal]) -> LineToPrice:
+    """A line whose minutes a hand set: they share nothing, since nobody said what is in them."""
+    minutes = row.own_minutes or 0
+    tax = rates.get(operation.tax_class if operation else "standard")
+    name, id = (operation.name, operation.id) if operation else (row.words, "own")
+    labour = OperationToPrice(id, name, Minutes(minutes, minutes, minutes), (), "set by hand", tax)
+    parts = _parts_asked(row, rates)
+    waiting = row.cost_of_waiting
+    return LineToPrice(str(row.pk), row.words, labour, parts, Verdict(row.verdict), waiting, place)
+
+
+def _parts_asked(row: Line, rates: Mapping[str, Decimal]) -> tuple[PartPrice, ...]:
+    return tuple(
+        PartPrice(
+            part["name"],
+            Decimal(part["each"]),
+            int(part["count"]),
+            rates.get(part.get("tax_class", "standard")),
+        )
+        for part in row.parts
     )
 
 
@@ -324,6 +347,8 @@ def _brings(row: Line) -> frozenset[str]:
     return frozenset(part.partition(" x ")[0] for part in operation.parts) if operation else frozenset()
 
 
-def _asking_seen(one: Asking) -> AskingView:
-    total = add_up(list(one.lines.values()), one.currency).total
+def _asking_seen(one: Asking, stand: Standing) -> AskingView:
+    total = add_up(
+        [money for line, money in one.lines.items() if line not in stand.borne], one.currency
+    ).total
     return AskingView(one.number, one.at, one.by, one.holds_until, total)

@@ -1,20 +1,16 @@
 """How much may be spent without a call: said at check-in, and anew whenever the owner says another sum."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 
-from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Event, Job
-from pinchbolt.values.money import smallest_coin
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.lookups import job_by_id, terms
-from pinchbolt.workshop.acts.money_terms import in_coins
+from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import still_open
-from pinchbolt.workshop.common.checks import short
-
-_MOST = 100_000
+from pinchbolt.workshop.common.checks import local_day, short
+from pinchbolt.workshop.owners.change_owner import limit_without_a_call
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,31 +34,23 @@ def say_limit(request: LimitRequest, *, by: int, key: str, now: datetime) -> Non
         if this.repeated:
             return
         still_open(job)
-        limit_in_coins(request.limit)
+        limit_without_a_call(request.limit)
         short(request.words, "words", "Who said it", 120)
         this.write(job=job)
 
 
-def limit_in_coins(given: Decimal | None) -> Decimal | None:
-    """Return a limit, if it is none or a sum in coins.
-
-    Raises:
-        InputRefused: An amount below 0, too large, or finer than the coin.
-    """
-    currency = terms().currency
-    if given is None or (in_coins(given, currency) and given == round(given, 2) and 0 <= given <= _MOST):
-        return given
-    sentence = (
-        f"The limit without a call is {str(given)[:20]} {currency}: 0 to {_MOST:,} in steps of {smallest_coin(currency)} "
-        "is possible. Type it again."
-    )
-    raise InputRefused(sentence, {"spend_limit": sentence})
+def limit_said_on(job: Job) -> date | None:
+    """Return the day on which the standing limit was said, or None where it is that of the check-in."""
+    event = Event.objects.filter(job=job, kind="limit said").order_by("-pk").first()
+    return local_day(event.at) if event is not None else None
 
 
 @once_a_look
 def limit_of(job: Job) -> Decimal | None:
     """Return the standing limit of a job: the newest that was said, else that of the check-in."""
-    event = Event.objects.filter(job=job, kind="limit said").order_by("-pk").first()
+    event = (
+        Event.objects.filter(job=job, kind="limit said", corrected_by__isnull=True).order_by("-pk").first()
+    )
     if event is None:
         return job.spend_limit
     limit = event.said["limit"]

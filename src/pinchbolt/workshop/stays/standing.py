@@ -4,12 +4,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
-from pinchbolt.records.models import Answer, Event, Job
+from pinchbolt.records.models import UNDONE, Answer, Event, Job
 from pinchbolt.workshop.acts.one_look import once_a_look
 
-_DONE, _BACK, _OFF = "line done", "line given back", "line let off"
+_DONE, _BACK, _OFF, _BORNE = "line done", "line given back", "line let off", "line paid by"
+_OWNER = "the owner"
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,9 +28,9 @@ class LineAct:
 class Standing:
     """The lines of a job by their ids: the owner's standing answer, and what was done with them.
 
-    `given_back` were agreed and could not be done; a later yes of the owner counts again. `let_off` are done and not
-    paid for. `begun` are no longer agreed but were while the work was on, and nobody said that nothing of them was begun:
-    what they open may be open.
+    `given_back` were agreed and could not be done; a later yes of the owner counts again. `let_off` are not paid for by the
+    owner: taken off the bill when done, or `borne` by somebody else; no sum holds the latter. `begun` are no longer agreed but
+    were while the work was on, and nobody said that nothing of them was begun: what they open may be open.
     """
 
     answers: Mapping[int, Answer]
@@ -37,6 +38,7 @@ class Standing:
     given_back: Mapping[int, LineAct]
     let_off: Mapping[int, LineAct]
     begun: frozenset[int] = frozenset()
+    borne: frozenset[int] = frozenset()
 
     @property
     def may_be_open(self) -> set[int]:
@@ -61,37 +63,56 @@ def standing_of(job: Job) -> Standing:
     """Return where each line of a job stands."""
     rows = Answer.objects.filter(line__job=job, event__corrected_by__isnull=True).select_related("event")
     answers = {row.line_id: row for row in rows.order_by("pk")}
-    acts: dict[str, dict[int, LineAct]] = {kind: {} for kind in (_DONE, _BACK, _OFF)}
+    acts: dict[str, dict[int, LineAct]] = {kind: {} for kind in (_DONE, _BACK, _OFF, _BORNE)}
     events = Event.objects.filter(job=job, kind__in=acts, corrected_by__isnull=True).select_related("by")
     for event in events.order_by("pk"):
         told = LineAct(
             event.pk,
             event.by.name,
             event.at,
-            str(event.said.get("reason", "")),
+            _reason(event),
             bool(event.said.get("untouched")),
         )
-        acts[event.kind][int(event.said["line"])] = told
+        line = int(event.said["line"])
+        acts[event.kind][line] = told
+        if event.kind == _BORNE and event.said.get("payer") == _OWNER:
+            # The owner was told that it costs nothing: an answer of before is none to a price.
+            acts[_BORNE].pop(line)
+            acts[_OFF].pop(line, None)
+            answers = {of: said for of, said in answers.items() if of != line or said.event_id > event.pk}
     back = {
         line: told
         for line, told in acts[_BACK].items()
         if line not in answers or answers[line].event_id < told.event
     }
-    stand = Standing(answers, acts[_DONE], back, acts[_OFF])
+    stand = Standing(
+        answers, acts[_DONE], back, {**acts[_BORNE], **acts[_OFF]}, borne=frozenset(acts[_BORNE])
+    )
     return replace(
         stand, begun=_begun(job) - set(stand.agreed) - {line for line, told in back.items() if told.untouched}
     )
 
 
+def _reason(event: Event) -> str:
+    """Why; of a line that somebody else bears, who does."""
+    said = [str(event.said.get(name) or "") for name in ("payer", "reason")]
+    return ": ".join(filter(None, said))
+
+
 def _begun(job: Job) -> frozenset[int]:
     """Lines that the owner had agreed at some time while the work was on."""
     started = (
-        Event.objects.filter(job=job, kind="work started").order_by("pk").values_list("pk", flat=True).first()
+        Event.objects.filter(job=job, kind="work started", corrected_by__isnull=True)
+        .order_by("pk")
+        .values_list("pk", flat=True)
+        .first()
     )
     if started is None:
         return frozenset()
     ended = Q(event__corrected_by__isnull=True) | Q(event__corrected_by__pk__gt=started)
-    agreed = Answer.objects.filter(ended, line__job=job, agreed=True)
+    # An answer that was taken back with one tap was none.
+    undone = Event.objects.filter(corrects=OuterRef("event_id"), kind=UNDONE)
+    agreed = Answer.objects.filter(ended, ~Exists(undone), line__job=job, agreed=True)
     return frozenset(agreed.values_list("line", flat=True))
 
 

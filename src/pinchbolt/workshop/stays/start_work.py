@@ -9,21 +9,26 @@ from pinchbolt.records.models import Job, Line, Part
 from pinchbolt.reference.rows.work import part_wanted
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id, terms
-from pinchbolt.workshop.acts.state import JobState, Where, job_state, still_open
+from pinchbolt.workshop.acts.state import JobState, Where, job_state, jobs_here, still_open
+from pinchbolt.workshop.bikes.battery import refuse_swollen
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.building import replace_part
+from pinchbolt.workshop.bikes.fitting_changes import watching_fittings
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.parts.wanted import fit_wanted
 from pinchbolt.workshop.stays.line_parts import proposal_of
+from pinchbolt.workshop.stays.ring_first import rings_first
 from pinchbolt.workshop.stays.standing import agreed_lines, lines_done
 
 
 @dataclass(frozen=True, slots=True)
 class StandRequest:
-    """The stand that a bike goes on."""
+    """The stand that a bike goes on. `reached`: the owner, who is to be rung before the work starts, was reached."""
 
     job: int
     stand: int
+    reached: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +71,9 @@ def start_work(request: StandRequest, *, by: int, key: str, now: datetime) -> Jo
             raise NotPossibleNow(
                 "No line is agreed: there is no work to start. Hand the bike over as it is, or propose other work."
             )
+        if rings_first(job) and not request.reached:
+            sentence = "The owner is rung before the work starts: ring now, and say that they were reached."
+            raise InputRefused(sentence, {"reached": sentence})
         _free_stand(request.stand, job)
         this.write(job=job)
         return job_state(job)
@@ -139,17 +147,21 @@ def finish_line(request: LineDoneRequest, *, by: int, key: str, now: datetime) -
             raise NotPossibleNow("This line belongs to another job. Reload the page.")
         if not still_open(job).started:
             raise NotPossibleNow("The work has not started: put the bike on a stand and start it first.")
+        refuse_swollen(job.bike)
         if line.pk not in agreed_lines(job):
             raise NotPossibleNow(
                 f'"{line.words}" is not agreed by the owner: it is not done. Ask the owner first.'
             )
         if line.pk in lines_done(job):
             raise NotPossibleNow(f'"{line.words}" is done already.')
-        this.write(job=job)
         sheet = sheet_of_bike(job.bike)
         on = sheet.build.part(line.finding.part_id) if line.finding and line.finding.part_id else None
-        for part in _replaced(_kinds_ended(line, sheet, on), on, line.place or "", sheet):
-            replace_part(part, job.bike, local_day(now))
+        with watching_fittings(job.bike) as changed:
+            for part in _replaced(_kinds_ended(line, sheet, on), on, line.place or "", sheet):
+                replace_part(part, job.bike, local_day(now))
+        this.said = {"job": job.pk, "line": line.pk, **changed.as_said()}
+        this.write(job=job)
+        fit_wanted(this, line)
 
 
 def _kinds_ended(line: Line, sheet: BuildSheet, on: PartOn | None) -> tuple[str, ...]:
@@ -174,11 +186,12 @@ def _replaced(kinds: tuple[str, ...], on: PartOn | None, place: str, sheet: Buil
 
 
 def _free_stand(stand: int, job: Job) -> None:
+    refuse_swollen(job.bike)
     stands = terms().stands
     if not 1 <= stand <= stands:
         sentence = f"There is no stand {stand}: 1 to {stands}. Choose one."
         raise InputRefused(sentence, {"stand": sentence})
-    for other in Job.objects.exclude(pk=job.pk).exclude(events__kind="handed over").select_related("bike"):
+    for other in jobs_here().exclude(pk=job.pk).select_related("bike"):
         state = job_state(other)
         if state.where is Where.STAND and state.stand == stand:
             raise NotPossibleNow(

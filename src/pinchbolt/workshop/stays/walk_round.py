@@ -14,7 +14,8 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.measured import units_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.common.usual import usual_range
-from pinchbolt.workshop.rides.exposure import Ledger, hours_of
+from pinchbolt.workshop.rides.exposure import Ledger
+from pinchbolt.workshop.rides.hours_ridden import hours_of
 from pinchbolt.workshop.rides.part_distance import look_up_distances
 from pinchbolt.workshop.stays.not_seen import NotSeenView, not_seen_of
 from pinchbolt.workshop.stays.note_finding import FindingView, finding_view, shown_words
@@ -48,7 +49,7 @@ class ReadingDue:
     `taken_reading` names the reading to correct; `not_seen`: it was said that this could not be seen, or was not looked
     at, and it was not read since. `km_known` is how far the part went since it was fitted and `km_source`
     how that is known; `asks_km` where it wears by distance and nobody has said it yet, `asks_km_first` where that is asked
-    before the reading. `hours_words` say what ride files hold where hours of riding are asked.
+    before the reading. `hours_words` say what ride files or the motor tell where hours of riding are asked.
     `is_deeper`: read when there is cause, not on every walk-round. `danger`: at or under the first
     figure, and at or over the second, it is not ridden.
     """
@@ -241,17 +242,19 @@ def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
 
 
 def _hours(part: Part, before: Reading | None, known: _Known) -> str:
-    """Hours of riding by the files: since they were last written down, else since the part came; empty where no file tells."""
+    """Hours of riding: since they were last written down, else since the part came; empty where nothing tells."""
     if before is not None and before.low is not None and before.low == before.high:
         since = hours_of(part, known.today, known.ledger, before.day)
-        whole = before.low + since
+        whole = before.low + since.hours
         return (
-            f"{since:,.0f} h by ride files since then: {whole:,.0f} h, unless it was serviced"
-            if since
+            f"{since.hours:,.0f} h by {since.known} since then: {whole:,.0f} h, unless it was serviced"
+            if since.hours
             else ""
         )
-    hours = hours_of(part, known.today, known.ledger)
-    return f"{hours:,.0f} h of riding by ride files since it came; less since its service" if hours else ""
+    came = hours_of(part, known.today, known.ledger)
+    if not came.hours:
+        return ""
+    return f"{came.hours:,.0f} h of riding by {came.known} since it came; less since its service"
 
 
 def _choices(limit: LimitRow) -> tuple[Choice, ...]:

@@ -23,6 +23,7 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import tool_by_id
 from pinchbolt.workshop.common.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.tools.arms import arm_of
 from pinchbolt.workshop.tools.found_out import Doubtful, doubtful_done
 from pinchbolt.workshop.tools.tool_board import CALIBRATED, class_deviation, last_torque_check
 
@@ -225,7 +226,7 @@ def hang_tool(request: HungRequest, *, by: int, key: str, now: datetime) -> str:
     """Hang a tool or an instrument of the table on the board; return its name.
 
     Raises:
-        InputRefused: The table has no such tool.
+        InputRefused: The table has no such tool, or an arm for what has none.
     """
     with act("tool hung", by=by, key=key, now=now, request=request) as this:
         known = tables()
@@ -238,6 +239,7 @@ def hang_tool(request: HungRequest, *, by: int, key: str, now: datetime) -> str:
         name = short(request.name, "name", "The name", 120) or found.name
         if this.repeated:
             return name
+        arm = None if request.arm_mm is None else arm_of(request.table_id, request.arm_mm)
         this.write()
         if row is None:
             Instrument.objects.create(table_id=request.table_id, name=name)
@@ -246,13 +248,9 @@ def hang_tool(request: HungRequest, *, by: int, key: str, now: datetime) -> str:
                 table_id=request.table_id,
                 name=name,
                 hangs=short(request.hangs, "hangs", "Where it hangs", 60),
-                arm_mm=_arm(request.arm_mm),
+                arm_mm=arm,
             )
         return name
-
-
-def _arm(arm_mm: float | None) -> float | None:
-    return None if arm_mm is None else number(arm_mm, "arm_mm", "The arm", 5, 1500, "mm")
 
 
 def rows_to_hang() -> tuple[tuple[str, str], ...]:

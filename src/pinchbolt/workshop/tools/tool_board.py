@@ -2,19 +2,22 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 
 from django.db.models import Count, Q, QuerySet
+from django.utils import timezone
 
 from pinchbolt.engines.torque import CalibrationPoint, ToolSpec, TorqueToolRecord, deviation_on, tool_state
-from pinchbolt.records.models import DoneValue, Instrument, InstrumentCheck, RoundTick, Tool, ToolCheck
+from pinchbolt.records.models import DoneValue, Event, Instrument, InstrumentCheck, RoundTick, Tool, ToolCheck
 from pinchbolt.reference.rows.tools import TorqueClass, TorqueTool
 from pinchbolt.values import Verdict
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.found_out import OF_TORQUE
 
 CALIBRATED = "tool checked"
+ADAPTER = "crowfoot"  # what every row of an adapter begins with
 MOST_CLICKS = 5000  # a torque tool goes back after these, ISO 6789
 SOON = timedelta(days=30)
 # How a tool is checked here.
@@ -26,7 +29,8 @@ class ToolView:
     """A tool on the board; torque figures in N·m, sizes in mm, None for a tool that has none.
 
     `checked_by` is "torque", "size" or "eye"; `clicks` counts the bolts on record since the last calibration. `deviation`
-    is what is reckoned with today; `untested`: nobody has ever calibrated it here.
+    is what is reckoned with today; `untested`: nobody has ever calibrated it here. `points` are those of its last certificate;
+    `arm` is from a torque tool's drive to its grip mark, or from the drive of an adapter to the bolt. [mm]
     """
 
     id: int
@@ -49,6 +53,9 @@ class ToolView:
     clicks: int
     drift_words: str
     untested: bool
+    points: tuple[CalibrationPoint, ...]
+    arm: float | None
+    is_adapter: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +91,16 @@ class CheckDue:
 
 def torque_tools() -> list[ToolSpec]:
     """Return the torque tools in use, as the engine takes them; the engine's tool id is the record's id."""
+    return list(_torque_tools())
+
+
+@once_a_look
+def _torque_tools() -> tuple[ToolSpec, ...]:
     rows = list(Tool.objects.filter(in_use=True, table_id__in=list(tables().torque_tools)).order_by("pk"))
     checks = _torque_checks(rows)
     clicks = _clicks(rows, checks)
     asked = (_asked(tool, checks.get(tool.pk, []), clicks.get(tool.pk, 0)) for tool in rows)
-    return [one for one in asked if one is not None]
+    return tuple(one for one in asked if one is not None)
 
 
 def torque_tool(tool: Tool) -> ToolSpec | None:
@@ -128,7 +140,7 @@ def _clicks(tools: Iterable[Tool], checks: Mapping[int, list[ToolCheck]]) -> Map
     since = Q()
     for tool in tools:
         found = _since_calibration(checks.get(tool.pk, []))
-        since |= Q(tool=tool, event__at__date__gt=found[0].day) if found else Q(tool=tool)
+        since |= Q(tool=tool, event__gte=_first_act_after(found[0].day)) if found else Q(tool=tool)
     if not since:
         return counted
     joints = tables().joints
@@ -142,6 +154,18 @@ def _clicks(tools: Iterable[Tool], checks: Mapping[int, list[ToolCheck]]) -> Map
             row = joints.get(joint_id(joint))
             counted[tool] = counted.get(tool, 0) + count * (row.count if row else 1)
     return counted
+
+
+@once_a_look
+def _first_act_after(day: date) -> int:
+    """Number of the first act after a day: acts are numbered as they come, so that what came later is found without their times."""
+    next_day = timezone.make_aware(datetime.combine(day + timedelta(days=1), time()))
+    return (
+        Event.objects.filter(at__gte=next_day).order_by("at").values_list("pk", flat=True).first() or _NEVER
+    )
+
+
+_NEVER = 2**62
 
 
 def _asked(tool: Tool, checks: list[ToolCheck], clicks: int) -> ToolSpec | None:
@@ -168,21 +192,26 @@ def _asked(tool: Tool, checks: list[ToolCheck], clicks: int) -> ToolSpec | None:
         arm=tool.arm_mm,
         tested_from=_tested_from(standing, row),
         untested=not (calibrated or tables().torque_classes[row.class_].keeps),
+        points=tuple((one.shown, one.deviation) for one in _certified(standing)),
     )
 
 
 def _tested_from(standing: list[ToolCheck], row: TorqueTool) -> float | None:
     """The lowest torque that the last certificate covers by its points; None where it has none: then it is a fifth."""
-    points = [
-        point.shown for check in standing[:1] if check.event.said.get("points") for point in _points(check)
-    ]
-    lowest = min(points, default=None)
+    lowest = min((point.shown for point in _certified(standing)), default=None)
     return lowest if lowest is not None and row.range[0] <= lowest <= row.range[1] else None
+
+
+def _certified(standing: list[ToolCheck]) -> tuple[CalibrationPoint, ...]:
+    """The points of the last certificate, where it has any."""
+    return tuple(
+        point for check in standing[:1] if check.event.said.get("points") for point in _points(check)
+    )
 
 
 def adapters() -> dict[str, float]:
     """Return the adapters that hang here with their length from drive to bolt, by what they take hold of. [mm]"""
-    rows = Tool.objects.filter(in_use=True, arm_mm__isnull=False, table_id__startswith="crowfoot")
+    rows = Tool.objects.filter(in_use=True, arm_mm__isnull=False, table_id__startswith=ADAPTER)
     return {drive: row.arm_mm for row in rows for drive in tables().tools[row.table_id].covers if row.arm_mm}
 
 
@@ -312,6 +341,9 @@ def _tool_seen(
         clicks=clicks,
         drift_words=_drift(tool, checks, today),
         untested=asked is not None and asked.untested,
+        points=_certified(_since_calibration(checks)) if asked else (),
+        arm=tool.arm_mm,
+        is_adapter=tool.table_id.startswith(ADAPTER),
     )
 
 

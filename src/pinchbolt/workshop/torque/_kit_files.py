@@ -1,7 +1,6 @@
 """Joints and tools of a kit out of files: JSON, TOML or CSV, told apart by the file's ending."""
 
 import csv
-import json
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -15,6 +14,7 @@ from typing import TypeVar
 from pinchbolt.engines.build import lowest_figures
 from pinchbolt.engines.torque import ToolSpec
 from pinchbolt.errors import InputRefused
+from pinchbolt.values import read_json
 from pinchbolt.workshop.common.trade_tables import tables
 
 LARGEST_FILE = 1_000_000
@@ -98,7 +98,7 @@ def _each(path: Path, what: str, known: tuple[str, ...], made: Callable[[Raw], M
 def _rows(path: Path, what: str) -> list[Raw]:
     """The rows of a file as they stand there, whatever its kind."""
     readers: Mapping[str, Callable[[str], object]] = {
-        ".json": json.loads,
+        ".json": read_json,
         ".toml": tomllib.loads,
         ".csv": lambda text: list(csv.DictReader(StringIO(text))),
     }
@@ -117,7 +117,7 @@ def _rows(path: Path, what: str) -> list[Raw]:
         ) from fault
     except (ValueError, RecursionError) as fault:
         raise InputRefused(
-            f"{path.name}: no sound {path.suffix[1:].upper()}: {str(fault)[:120]}. Correct the file."
+            f"{path.name}: no sound {path.suffix[1:].upper()}: {str(fault)[:160].rstrip('.')}. Correct the file."
         ) from fault
     rows = (
         next((read[name] for name in (f"{what}s", what) if name in read), None)

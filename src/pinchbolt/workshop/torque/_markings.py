@@ -63,3 +63,18 @@ def before_it(bike: Bike, joint: str, word: str, part: Part | None) -> Marking |
     own = [row for row in rows if part is not None and row.on_part_id == part.pk]
     as_such = [row for row in rows if row.on_part_id is None]
     return next(iter((*reversed(own), *reversed(as_such))), None)
+
+
+def marking_words(marking: Marking) -> str:
+    """Return a marking as it was read: what it limits, and the value that is named as the one to use."""
+    named = (
+        f"{marking.part}: {marking.target:g} N·m is the value to use" if marking.target is not None else ""
+    )
+    if marking.greatest is None:
+        return named
+    marked = (
+        f"{marking.part} marked {marking.greatest:g} N·m max"
+        if marking.least is None
+        else f"{marking.part} marked {marking.least:g} to {marking.greatest:g} N·m"
+    )
+    return f"{marked}; {named.partition(': ')[2]}" if named else marked

@@ -25,6 +25,7 @@ from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.checks import number
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.torque._sockets import judged_socket, said_of_socket
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,8 @@ class BoltView:
 class BoltRequest:
     """What was read on a joint's bolt: the class on its head, how its thread was found prepared, what turns it, its thread.
 
-    '' is not read, and leaves what was read before.
+    '' is not read, and leaves what was read before, unless this is a `new_screw`: then nothing of the old one counts any
+    more. `socket_mm` is its socket measured across the flats with a caliper. [mm]
     """
 
     tag: str
@@ -61,6 +63,8 @@ class BoltRequest:
     preparation: str = ""
     drive: str = ""
     thread: str = ""
+    socket_mm: float | None = None
+    new_screw: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,17 +245,24 @@ def read_bolt(request: BoltRequest, *, by: int, key: str, now: datetime) -> None
             )
             raise InputRefused(sentence, {"joint": sentence})
         _refuse_unread(request)
-        old = _read(bike, request.joint)
+        last = _read(bike, request.joint)
+        old = None if request.new_screw else last
+        drive = request.drive or (old.drive if old else None) or None
+        if request.socket_mm is not None:
+            judged_socket(drive or "", number(request.socket_mm, "socket_mm", "The socket", 1.0, 20.0, "mm"))
         on_part = _part_of(bike, request.joint)
         Bolt.objects.create(
-            event=this.write(bike=bike, corrects=old.event if old else None),
+            event=this.write(bike=bike, corrects=last.event if last else None),
             bike=bike,
             joint=request.joint,
             on_part=on_part,
             property_class=request.property_class or (old.property_class if old else ""),
             preparation=request.preparation or (old.preparation if old else ""),
-            drive=request.drive or (old.drive if old else None) or None,
+            drive=drive,
             thread=request.thread or (old.thread if old else None) or None,
+            socket_mm=request.socket_mm
+            if request.socket_mm is not None
+            else (old.socket_mm if old else None),
         )
 
 
@@ -262,7 +273,8 @@ def _part_of(bike: Bike, joint: str) -> Part | None:
 
 
 def _refuse_unread(request: BoltRequest) -> None:
-    if not any((request.property_class, request.preparation, request.drive, request.thread)):
+    told = (request.property_class, request.preparation, request.drive, request.thread, request.new_screw)
+    if not any(told) and request.socket_mm is None:
         sentence = "Nothing was read on the bolt: give its class, how its thread was found prepared, what turns it, or its thread."
         raise InputRefused(sentence, {"preparation": sentence})
     if request.drive and request.drive not in heads():
@@ -292,6 +304,12 @@ def thread_read(bike: Bike, joint: str) -> str:
     """Return the thread that was read on a joint's bolt, "" where nobody looked."""
     read = _read(bike, joint)
     return (read.thread if read else None) or ""
+
+
+def socket_said(bike: Bike, joint: str) -> tuple[str, ...]:
+    """Return a warning where the socket of a joint's screw was measured and is rounded, or can't be told."""
+    read = _read(bike, joint)
+    return said_of_socket(read.drive or "", read.socket_mm) if read else ()
 
 
 def _read(bike: Bike, joint: str) -> Bolt | None:

@@ -11,10 +11,11 @@ from pinchbolt.engines.kits import Aim, CoverJoint, CoverTool, Kit, Swap, lost_w
 from pinchbolt.engines.kits import choose_kit as kit_of
 from pinchbolt.engines.torque import Governs, JointWindow, coverage
 from pinchbolt.errors import InputRefused, NoSafeAnswer, Unknown
-from pinchbolt.records.models import Bike, Job
+from pinchbolt.records.models import Bike
 from pinchbolt.records.models import Tool as ToolOnBoard
 from pinchbolt.values import Reason
 from pinchbolt.workshop.acts.lookups import bike_by_tag
+from pinchbolt.workshop.acts.state import jobs_here
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id, joint_names
 from pinchbolt.workshop.common.trade_tables import tables
@@ -133,7 +134,7 @@ class BikeToPack:
 
 def bikes_to_pack(chosen: Sequence[str]) -> tuple[BikeToPack, ...]:
     """Return the bikes that are here and those chosen already, by their tags."""
-    staying = set(Job.objects.exclude(events__kind="handed over").values_list("bike__tag", flat=True))
+    staying = set(jobs_here().values_list("bike__tag", flat=True))
     rows = Bike.objects.filter(tag__in=staying | set(chosen)).select_related("owner").order_by("tag")
     return tuple(BikeToPack(one.tag, one.words, one.owner.name, one.tag in staying) for one in rows)
 

@@ -6,11 +6,14 @@ from datetime import date
 from decimal import Decimal
 
 from pinchbolt.engines.kits import CoverJoint, best_few
+from pinchbolt.records.models import Bike
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.torque._kit_files import BY_HAND
 from pinchbolt.workshop.torque.choose_kit import KitRequest, able_tools, joints_of_bikes, tools_of_table
 
 AT_HOME = "roadside"
+FEW = 5
+"""Tools that an owner is told to have at home, where nobody says how many."""
 _SPREAD = Decimal("0.25")
 """What shops ask for such a tool lies so far either side of the table's price. From memory."""
 
@@ -20,7 +23,7 @@ class HomeRequest:
     """Bikes by tag, and how many tools there may be."""
 
     bikes: tuple[str, ...]
-    most: int = 5
+    most: int = FEW
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +83,18 @@ def home_tools(request: HomeRequest, today: date) -> HomeView:
         words=f"These {len(found.tools)} meet {found.met} of {found.needs} needs; what has to be set to a torque and stays open "
         "is for the workshop.",
     )
+
+
+def home_tools_of_owner(tag: str, most: int, today: date) -> tuple[tuple[str, ...], HomeView]:
+    """Return the tags of every bike of a bike's owner, and the few tools to have at home for all of them.
+
+    Raises:
+        InputRefused: More bikes than are packed at once, or a number of tools that can't be.
+        NotFound: No bike has this tag.
+    """
+    owner = bike_by_tag(tag).owner_id
+    bikes = tuple(Bike.objects.filter(owner=owner).order_by("tag").values_list("tag", flat=True))
+    return bikes, home_tools(HomeRequest(bikes, most), today)
 
 
 def _about(prices: Sequence[Decimal]) -> tuple[Decimal, Decimal]:

@@ -32,8 +32,8 @@ from pinchbolt.workshop.stays.standing import lines_that_may_be_open
 from pinchbolt.workshop.tools.found_out import doubts
 from pinchbolt.workshop.tools.tool_board import adapters, drifts, torque_tools
 from pinchbolt.workshop.torque._crow_foot import with_crow_foot
-from pinchbolt.workshop.torque._markings import markings_at
-from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_of, head_read, thread_read
+from pinchbolt.workshop.torque._markings import marking_words, markings_at
+from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_of, head_read, socket_said, thread_read
 from pinchbolt.workshop.torque.joint_windows import (
     asked_of_figures,
     cases_of,
@@ -49,6 +49,7 @@ from pinchbolt.workshop.torque.joint_windows import (
 )
 
 FEWEST_IN_A_RING = 3
+_A_PAIR = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +94,7 @@ class JointView:
     down to it, or nothing there for a tool to take hold of; it is done by hand and said so. `bolt`: what the setting buys,
     where the thread is known. `cautions`: those that bite at this joint of this bike. `drive`: the head that was read on it
     (`head_read`), or every usual one. `counter`: what holds the other side. `targeted`: a maker names the value to use.
+    `socket`: that of its screw is rounded, or may be.
     """
 
     joint: str
@@ -125,12 +127,19 @@ class JointView:
     counter: tuple[str, ...] = ()
     usual_drives: tuple[str, ...] = ()
     star: bool = False
+    passes: int = 1
+    socket: tuple[str, ...] = ()
     threads: tuple[str, ...] = ()
 
     @property
     def set_then(self) -> float | None:
         """The setting that a done value was made at, which today's setting never takes the place of. [N·m]"""
         return self.done.set if self.done is not None and self.done.holds else None
+
+    @property
+    def in_order(self) -> bool:
+        """Whether its bolts have an order or passes that can be drawn: a ring, or two by turns and more than once."""
+        return self.star or (self.count == _A_PAIR and self.passes > 1)
 
     @property
     def no_head(self) -> bool:
@@ -183,7 +192,8 @@ def joints_of(job: Job, build: Build | None = None) -> tuple[str, ...]:
     """
     there = build_of(job.bike) if build is None else build
     wanted = joints_of_lines(job, _opening(job), there)
-    wanted |= {event.said["joint"] for event in Event.objects.filter(job=job, kind="joint added")}
+    by_hand = Event.objects.filter(job=job, kind="joint added", corrected_by__isnull=True)
+    wanted |= {event.said["joint"] for event in by_hand}
     done = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
     wanted |= set(done.values_list("joint", flat=True))
     order = {joint: place for place, joint in enumerate(tables().joints)}
@@ -267,6 +277,7 @@ def _on_line(
         reasons=(*window_reasons, *line.setting.reasons),
         warnings=(
             *seen.asks,
+            *seen.socket,
             *window_warnings,
             *line.setting.warnings,
             *_drift(line.setting, given.drifted),
@@ -346,6 +357,7 @@ def _seen(
     too_low = found is not None and setting is None and is_by_hand(found)
     names = {tool.id: tool.name for tool in given.tools}
     asks = (*_asks(joint), *(() if has_no_torque(row) else asked_of_figures(figures)))
+    socket = socket_said(bike, name)
     head = head_read(bike, name)
     return JointView(
         joint=name,
@@ -369,21 +381,24 @@ def _seen(
         reasons=(*_why(found, figures), *(setting.reasons if setting else ())),
         warnings=(
             *asks,
+            *socket,
             *(found.warnings if found else ()),
             *(setting.warnings if setting else ()),
             *_drift(setting, given.drifted),
             *_of_the_tool(setting, found, known_drives(row, (head,)), given),
         ),
-        markings=tuple(_marking_words(marking) for marking in marked),
+        markings=tuple(marking_words(marking) for marking in marked),
         done=done,
         bolt=bolt_of(bike, name, row, setting.applies) if setting else None,
         cautions=cautions_at(row, given.build),
         asks=asks,
+        socket=socket,
         targeted=any(marking.target is not None for marking in marked),
         head_read=bool(head),
         counter=row.counter,
         usual_drives=row.drive,
         star=row.star and row.count >= FEWEST_IN_A_RING,
+        passes=row.passes,
         threads=tuple(dict.fromkeys(thread for case in cases_of(row) for thread in case.threads)),
     )
 
@@ -418,26 +433,13 @@ def _why(found: JointWindow | None, figures: JointFigures) -> tuple[Reason, ...]
 
 def _asks(joint: JointOn | None) -> tuple[str, ...]:
     """What is not known of a joint's parts, and what is done meanwhile."""
+    if joint is None:
+        return ()
     return tuple(
         f"{ask.fact.name} ({ask.part.words}) is not known: {joint.row.name} stands in, which no part can object to. "
         f"To find out: {ask.fact.ask or 'look at the part'}."
-        for ask in (joint.asks if joint is not None else ())
-        if joint is not None
+        for ask in joint.asks
     )
-
-
-def _marking_words(marking: Marking) -> str:
-    named = (
-        f"{marking.part}: {marking.target:g} N·m is the value to use" if marking.target is not None else ""
-    )
-    if marking.greatest is None:
-        return named
-    marked = (
-        f"{marking.part} marked {marking.greatest:g} N·m max"
-        if marking.least is None
-        else f"{marking.part} marked {marking.least:g} to {marking.greatest:g} N·m"
-    )
-    return f"{marked}; {named.partition(': ')[2]}" if named else marked
 
 
 def _done_values(job: Job) -> dict[str, DoneView]:

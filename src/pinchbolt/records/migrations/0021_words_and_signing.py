@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """Fields with a value from the start: whoever worked here could sign off."""
 
-    dependencies = [("records", "0015_looksmoney_bill_buyers")]
+    dependencies = [("records", "0020_counted_at_once")]
     operations = [
         migrations.AddField("workshop", "words", models.JSONField(blank=True, default=dict)),
         migrations.AddField("workshop", "backup_place", models.CharField(blank=True, default="", max_length=300)),

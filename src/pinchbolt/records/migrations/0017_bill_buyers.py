@@ -57,9 +57,7 @@ def names_back(apps: Any, schema_editor: Any) -> None:
 class Migration(migrations.Migration):
     """One table; one field moves into it."""
 
-    dependencies = [
-        ('records', '0016_found_at_once'),
-    ]
+    dependencies = [("records", "0016_found_at_once")]
 
     operations = [
         # First, so that it comes last on the way back.

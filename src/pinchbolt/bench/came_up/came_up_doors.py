@@ -1,0 +1,234 @@
+"""Each way out: its title, its form, its one button, what it does and where it leads."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpResponse
+
+from pinchbolt.bench.act import ActMark
+from pinchbolt.bench.addresses import back_to, see
+from pinchbolt.bench.came_up import came_up_form as forms
+from pinchbolt.errors import NotPossibleNow
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.bikes.battery import SWOLLEN, is_swollen
+from pinchbolt.workshop.came_up.bike_tags import TagFoundRequest, TagLostRequest, find_tag, lose_tag
+from pinchbolt.workshop.came_up.call_off import CallOffRequest, UnfinishedRequest, call_off, end_unfinished
+from pinchbolt.workshop.came_up.come_back import CameBackRequest, come_back
+from pinchbolt.workshop.came_up.found_on_stand import FoundOnStandRequest, find_on_stand
+from pinchbolt.workshop.came_up.move_bike import (
+    BatteryGoneRequest,
+    MoveBikeRequest,
+    SwollenRequest,
+    battery_gone,
+    find_swollen,
+    move_bike,
+)
+from pinchbolt.workshop.came_up.not_collected import (
+    NotCollectedRequest,
+    RemindRequest,
+    end_not_collected,
+    next_due,
+    remind,
+)
+from pinchbolt.workshop.came_up.undo_act import UndoRequest, undo_act
+from pinchbolt.workshop.leaving.hand_over import CollectorRequest, name_collector
+from pinchbolt.workshop.stays.discount import DiscountRequest, give_discount
+from pinchbolt.workshop.stays.hand_on import HandOnRequest, hand_on
+from pinchbolt.workshop.stays.own_lines import MinutesRequest, OwnLineRequest, own_line, set_minutes
+from pinchbolt.workshop.stays.owner_texts import NotReachedRequest, try_owner
+from pinchbolt.workshop.stays.promise import PromiseRequest, ToldRequest, promise, tell_owner
+from pinchbolt.workshop.stays.ring_first import RingFirstRequest, ring_first, rings_first
+from pinchbolt.workshop.stays.say_limit import LimitRequest, say_limit
+from pinchbolt.workshop.stays.standing import standing_of
+from pinchbolt.workshop.stays.start_work import AsideRequest, StandRequest, put_on_stand, set_aside
+from pinchbolt.workshop.stays.who_pays import PaidByRequest, say_who_pays
+
+Do = Callable[[Any, int, ActMark], HttpResponse]
+
+
+@dataclass(frozen=True, slots=True)
+class WayDoor:
+    """A way out. `words` stand above the form."""
+
+    title: str
+    form: type[forms.CameUpForm]
+    button: str
+    do: Do
+    words: str = ""
+
+
+def _number(text: str) -> int:
+    return int(text) if text.isdecimal() and len(text) < 12 else 0
+
+
+def _promise(form: forms.PromiseForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    promise(PromiseRequest(job, form.moment(), said["why"], said["told"] or "not yet"), **mark)
+    return back_to("came_up", job=job)
+
+
+def _told(form: forms.HowForm, job: int, mark: ActMark) -> HttpResponse:
+    tell_owner(ToldRequest(job, form.checked()["how"]), **mark)
+    return back_to("came_up", job=job)
+
+
+def _tried(form: forms.TriedForm, job: int, mark: ActMark) -> HttpResponse:
+    try_owner(NotReachedRequest(job, form.checked()["how"]), **mark)
+    return back_to("came_up", job=job)
+
+
+def _limit(form: forms.LimitOfJobForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    say_limit(LimitRequest(job, said["limit"], said["words"]), **mark)
+    return back_to("came_up", job=job)
+
+
+def _hand_on(form: forms.HandOnForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    hand_on(HandOnRequest(job, _number(said["to"]), said["note"]), **mark)
+    return back_to("work", job=job)
+
+
+def _found(form: forms.FoundOnStandForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    find_on_stand(
+        FoundOnStandRequest(
+            job, said["words"], said["verdict"], said["operation"], said["place"], said["ask"] != "later"
+        ),
+        **mark,
+    )
+    return back_to("estimate", job=job, at="answers")
+
+
+def _not_done(form: forms.LineForm, job: int, mark: ActMark) -> HttpResponse:
+    line = _number(form.checked()["line"])
+    done = standing_of(job_by_id(job)).done.get(line)
+    if done is None:
+        raise NotPossibleNow("No line was chosen, or it is not done: choose one that is.")
+    undo_act(UndoRequest(job, done.event), **mark)
+    return back_to("work", job=job, at=f"line-{line}")
+
+
+def _battery(form: forms.BatteryForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    if is_swollen(job_by_id(job).bike):
+        battery_gone(BatteryGoneRequest(job, said["words"], said["was_sound"]), **mark)
+    else:
+        find_swollen(SwollenRequest(job, said["words"]), **mark)
+    return back_to("came_up", job=job)
+
+
+def _ring(form: forms.CameUpForm, job: int, mark: ActMark) -> HttpResponse:
+    ring_first(RingFirstRequest(job, not rings_first(job_by_id(job))), **mark)
+    return back_to("came_up", job=job)
+
+
+def _collector(form: forms.CollectorForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    name_collector(CollectorRequest(job, said["name"], said["how_known"]), **mark)
+    return back_to("came_up", job=job)
+
+
+def _move(form: forms.MoveForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    to = said["to"]
+    if to.startswith("stand "):
+        put_on_stand(StandRequest(job, _number(to[6:])), **mark)
+    elif to in ("owner", "part"):
+        set_aside(AsideRequest(job, to, said["words"]), **mark)
+    else:
+        move_bike(MoveBikeRequest(job, to, said["words"], said["tried"]), **mark)
+    return see("shop_day")
+
+
+def _tag(form: forms.TagForm, job: int, mark: ActMark) -> HttpResponse:
+    what = form.checked()["what"]
+    if what == "found":
+        find_tag(TagFoundRequest(job), **mark)
+    else:
+        lose_tag(TagLostRequest(job, new=what == "new"), **mark)
+    return back_to("came_up", job=job)
+
+
+def _nobody(form: forms.NobodyForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    step = next_due(job_by_id(job), mark["now"])
+    if step is not None:
+        remind(RemindRequest(job, step.name, said.get("how", "")), **mark)
+    else:
+        end_not_collected(NotCollectedRequest(job, said.get("end", ""), said.get("words", "")), **mark)
+    return back_to("came_up", job=job)
+
+
+def _came_back(form: forms.CameBackForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    return see("looks", job=come_back(CameBackRequest(job, said["cause"], said["words"]), **mark))
+
+
+def _who_pays(form: forms.WhoPaysForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    line = _number(said["line"])
+    say_who_pays(PaidByRequest(job, line, said["payer"], said["reason"]), **mark)
+    return back_to("estimate", job=job, at=f"line-{line}")
+
+
+def _discount(form: forms.DiscountForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    give_discount(DiscountRequest(job, said["kind"], said["reason"], form.share(), said["amount"]), **mark)
+    return back_to("estimate", job=job, at="answers")
+
+
+def _unfinished(form: forms.UnfinishedForm, job: int, mark: ActMark) -> HttpResponse:
+    end_unfinished(UnfinishedRequest(job, form.checked()["how"]), **mark)
+    return back_to("handover", job=job)
+
+
+def _call_off(form: forms.CallOffForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    call_off(CallOffRequest(job, said["reason"], said["words"], said["readings"] or "of this bike"), **mark)
+    return back_to("came_up", job=job)
+
+
+def _own_line(form: forms.OwnLineForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    asked = OwnLineRequest(job, said["words"], said["minutes"], said["price"], (), said["place"])
+    return back_to("estimate", job=job, at=f"line-{own_line(asked, **mark).line}")
+
+
+def _minutes(form: forms.MinutesForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    new = set_minutes(MinutesRequest(job, _number(said["line"]), said["minutes"]), **mark)
+    return back_to("estimate", job=job, at=f"line-{new.line}")
+
+
+DOORS: Mapping[str, WayDoor] = {
+    "found": WayDoor("Another fault found", forms.FoundOnStandForm, "write it down", _found, "What is agreed goes on meanwhile."),
+    "own-line": WayDoor("A line of one's own", forms.OwnLineForm, "put it on", _own_line, "Words, then minutes or a price."),
+    "minutes": WayDoor("Labour minutes of a line", forms.MinutesForm, "set them", _minutes),
+    "not-done": WayDoor("I did not do it after all", forms.LineForm, "not done", _not_done),
+    "hand-on": WayDoor("Somebody else goes on", forms.HandOnForm, "hand it on", _hand_on),
+    "swollen": WayDoor("The battery", forms.BatteryForm, "write it down", _battery, SWOLLEN),
+    "tried": WayDoor("Tried, no answer", forms.TriedForm, "tried, no answer", _tried),
+    "limit": WayDoor("The limit without a call", forms.LimitOfJobForm, "the owner said so", _limit),
+    "ring-first": WayDoor("Ring before the work starts", forms.CameUpForm, "change it", _ring),
+    "told": WayDoor("Told of the new promise", forms.HowForm, "they know", _told),
+    "collector": WayDoor(
+        "Somebody else collects", forms.CollectorForm, "write it down", _collector, "An ID is looked at, never copied."
+    ),
+    "promise": WayDoor("A new promise", forms.PromiseForm, "promise it", _promise),
+    "move": WayDoor("Move the bike", forms.MoveForm, "move it", _move),
+    "tag": WayDoor("The hang tag", forms.TagForm, "write it down", _tag),
+    "nobody": WayDoor(
+        "Nobody collects it", forms.NobodyForm, "it was done", _nobody,
+        "The law of your country rules here; these steps are the workshop's own.",
+    ),
+    "came-back": WayDoor("It came back", forms.CameBackForm, "check it in", _came_back),
+    "who-pays": WayDoor("Who pays for a line", forms.WhoPaysForm, "save", _who_pays, "What it really costs is kept."),
+    "discount": WayDoor("Discount or goodwill", forms.DiscountForm, "take it off", _discount),
+    "unfinished": WayDoor(
+        "The owner takes it back unfinished", forms.UnfinishedForm, "end the open lines", _unfinished,
+        "The safety list still asks; what is open is closed, or the bike leaves as unsafe.",
+    ),
+    "call-off": WayDoor("Call the job off", forms.CallOffForm, "call it off", _call_off, "No bill, no call-back; the stand is free."),
+}  # fmt: skip

@@ -1,0 +1,292 @@
+"""The short forms of what came up: each asks what its act needs, most of it by buttons."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime, time
+from decimal import Decimal
+
+from django import forms
+from django.utils import timezone
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.fields import Figure, Money, OneOf, Whole, Words
+from pinchbolt.bench.templatetags.bench import day_name
+from pinchbolt.errors import InputRefused
+from pinchbolt.values import Verdict
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.bikes.battery import is_swollen
+from pinchbolt.workshop.came_up.bike_tags import is_lost
+from pinchbolt.workshop.came_up.call_off import REASONS, STAY, STRIKE
+from pinchbolt.workshop.came_up.come_back import CAUSES
+from pinchbolt.workshop.came_up.not_collected import KEPT_FOR, WAYS, next_due
+from pinchbolt.workshop.leaving.hand_over import KNOWN_BY
+from pinchbolt.workshop.leaving.shop_day import shop_day
+from pinchbolt.workshop.stays.discount import DISCOUNT, GOODWILL
+from pinchbolt.workshop.stays.hand_on import hands_for
+from pinchbolt.workshop.stays.job_card import menu
+from pinchbolt.workshop.stays.owner_texts import REACHED_BY
+from pinchbolt.workshop.stays.price import estimate, line_words
+from pinchbolt.workshop.stays.promise import TOLD, WHY, open_days_ahead
+from pinchbolt.workshop.stays.standing import lines_done
+from pinchbolt.workshop.stays.who_pays import PAYERS
+
+_HOURS = ("10:00", "12:00", "14:00", "16:00", "17:00")
+_HOUR = "17:00"
+
+
+def same(words: Iterable[str]) -> list[tuple[str, str]]:
+    """Return buttons whose words are what is sent."""
+    return [(one, one) for one in words]
+
+
+class CameUpForm(BenchForm):
+    """A form that is asked of one job."""
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """Fill in what can be chosen at this job."""
+
+    def choose(self, name: str, choices: Sequence[tuple[str, str]]) -> None:
+        """Let a field offer these."""
+        field = self.fields[name]
+        assert isinstance(field, OneOf)
+        field.choices = choices
+
+
+class PromiseForm(CameUpForm):
+    """A new day and hour, why, and whether the owner knows."""
+
+    day = OneOf("ready by")
+    hour = OneOf("at", same(_HOURS), initial=_HOUR)
+    other = forms.DateField(
+        label="another day", required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
+    why = OneOf("why", same(WHY))
+    told = OneOf("does the owner know?", same(TOLD), initial=TOLD[-1])
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """The next open days."""
+        today = timezone.localtime(now).date()
+        days = [(f"{day:%Y-%m-%d}", day_name(day, today)) for day in open_days_ahead(now)]
+        self.choose("day", [*days, ("none", "no promise")])
+
+    def moment(self) -> datetime | None:
+        """The promised moment; None takes the promise away."""
+        said = self.checked()
+        if said["day"] == "none":
+            return None
+        try:
+            day = said["other"] if said["other"] and not said["day"] else date.fromisoformat(said["day"])
+            at = datetime.combine(day, time.fromisoformat(said["hour"] or _HOUR))
+        except ValueError as error:
+            sentence = "No day was chosen: tap a day, or type another one."
+            raise InputRefused(sentence, {"day": sentence}) from error
+        return timezone.make_aware(at)
+
+
+class HowForm(CameUpForm):
+    """How the owner was told."""
+
+    how = OneOf("how", same(TOLD[:-1]), initial=TOLD[0])
+
+
+class TriedForm(CameUpForm):
+    """How the owner was tried."""
+
+    how = OneOf("how", same(REACHED_BY), initial=REACHED_BY[0])
+
+
+class LimitOfJobForm(CameUpForm):
+    """What may be spent without a call; empty: every line is asked."""
+
+    limit = Money("now up to", "money", help_text="empty: every line is asked")
+    words = Words("who said so")
+
+
+class HandOnForm(CameUpForm):
+    """Who goes on, and what they must know."""
+
+    to = OneOf("who goes on")
+    note = Words("what they must know: what is half open, which bolts in which tray", rows=3)
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """The other hands."""
+        self.choose("to", [(str(person), name) for person, name in hands_for(by)])
+
+
+class FoundOnStandForm(CameUpForm):
+    """A further fault: words, how bad, the work for it."""
+
+    words = Words("what was found, and where", rows=2)
+    verdict = OneOf("how bad", same(one.value for one in list(Verdict)[1:]), initial=Verdict.NEXT_VISIT.value)
+    operation = forms.CharField(label="the work for it", required=False, widget=forms.Select)
+    place = OneOf(
+        "at which end, where it matters", [("", "not said"), ("front", "front"), ("rear", "rear")], initial=""
+    )
+    ask = OneOf("the owner", [("now", "ask now"), ("later", "ask later")], initial="now")
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """The menu of work."""
+        widget = self.fields["operation"].widget
+        assert isinstance(widget, forms.Select)
+        widget.choices = [("", "not known yet"), *((row.id, row.name) for row in menu())]
+
+
+class LineForm(CameUpForm):
+    """One of the lines that are done."""
+
+    line = OneOf("which line")
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """The lines that are done."""
+        done = lines_done(job_by_id(job))
+        seen = estimate(job_by_id(job)).lines
+        self.choose("line", [(str(line.id), line_words(line)) for line in seen if line.id in done])
+
+
+class BatteryForm(CameUpForm):
+    """What was seen of a swollen battery; or where it went."""
+
+    words = Words("what was seen, or where it went", rows=2)
+    was_sound = forms.BooleanField(label="it was looked at: not swollen", required=False)
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """It can't have been sound before somebody said that it is swollen."""
+        if not is_swollen(job_by_id(job).bike):
+            del self.fields["was_sound"]
+
+
+class CollectorForm(CameUpForm):
+    """Somebody else collects the bike."""
+
+    name = Words("who collects it")
+    how_known = OneOf("how we know", same(KNOWN_BY))
+
+
+class MoveForm(CameUpForm):
+    """Where the bike goes."""
+
+    to = OneOf("where it goes")
+    tried = forms.BooleanField(
+        label="home: brakes, wheels, bar and what was opened were tried just now", required=False
+    )
+    words = Words("a word on it: how it is left, which bolts in which tray")
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """Free stands first, then where it waits, then out of the house."""
+        free = [one.number for one in shop_day(now).stands if one.job is None]
+        self.choose(
+            "to",
+            [
+                *((f"stand {number}", f"stand {number}") for number in free),
+                ("rack", "rack"),
+                ("owner", "waits for the owner"),
+                ("part", "waits for a part"),
+                ("outside", "outside"),
+                ("home", "home meanwhile"),
+                ("away", "put away, not collected"),
+            ],
+        )
+
+
+class TagForm(CameUpForm):
+    """The same tag again, a new one, or it turned up."""
+
+    what = OneOf("what now", [("again", "print it again"), ("new", "give a new one")], initial="again")
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """A lost tag may turn up."""
+        if is_lost(job_by_id(job).bike):
+            self.choose("what", [("found", "it turned up"), ("new", "give a new one")])
+
+
+class NobodyForm(CameUpForm):
+    """The next step, or the end."""
+
+    how = OneOf("how it went out", same(WAYS), initial=WAYS[0])
+    end = OneOf("or: what became of it", same(KEPT_FOR))
+    words = Words("why it may")
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """Either a step is next, or the end."""
+        for name in ("end", "words") if next_due(job_by_id(job), now) else ("how",):
+            del self.fields[name]
+
+
+class CameBackForm(CameUpForm):
+    """Why the bike is back."""
+
+    cause = OneOf("it is back for", same(CAUSES))
+    words = Words("what the owner says; empty: the same as then", rows=2)
+
+
+class WhoPaysForm(CameUpForm):
+    """A line, and who bears it."""
+
+    line = OneOf("which line")
+    payer = OneOf("who pays", same(PAYERS))
+    reason = Words("why: bought or fitted when, what failed")
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """Every line of the estimate."""
+        self.choose("line", [(str(line.id), line_words(line)) for line in estimate(job_by_id(job)).lines])
+
+
+class DiscountForm(CameUpForm):
+    """What is taken off, and why."""
+
+    kind = OneOf("what", same((DISCOUNT, GOODWILL)), initial=DISCOUNT)
+    percent = Figure("percent", "%")
+    amount = Money("or an amount", "money")
+    reason = Words("why")
+
+    def share(self) -> Decimal | None:
+        """The percent, exact."""
+        percent = self.checked()["percent"]
+        return None if percent is None else Decimal(str(percent))
+
+
+class UnfinishedForm(CameUpForm):
+    """How the owner said so."""
+
+    how = OneOf(
+        "said", same(("at the counter", "by phone", "by text", "by e-mail")), initial="at the counter"
+    )
+
+
+class CallOffForm(CameUpForm):
+    """Why the job ends, and whose the readings are."""
+
+    reason = OneOf("why", same(REASONS))
+    words = Words("in words, where it is another reason")
+    readings = OneOf("what was read is", [(STAY, STAY), (STRIKE, f"{STRIKE}: strike it here")], initial=STAY)
+
+
+class OwnLineForm(CameUpForm):
+    """A line of one's own."""
+
+    words = Words("the work, in words")
+    minutes = Whole("labour", "min")
+    price = Money("or its price, with tax", "money")
+    place = OneOf(
+        "at which end, where it matters",
+        [("", "not said"), ("front", "front"), ("rear", "rear")],
+        initial="",
+    )
+
+
+class MinutesForm(CameUpForm):
+    """A line that is not asked yet, and its minutes."""
+
+    line = OneOf("which line")
+    minutes = Whole("labour", "min", help_text="empty: by the menu again")
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """Lines without an answer, each with its minutes now."""
+        seen = estimate(job_by_id(job)).lines
+        self.choose(
+            "line",
+            [
+                (str(one.id), f"{line_words(one)}, {one.money.minutes.usual} min")
+                for one in seen
+                if not one.answer
+            ],
+        )

@@ -1,0 +1,1 @@
+"""Finding an owner or a bike while typing."""

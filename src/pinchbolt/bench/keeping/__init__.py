@@ -1,0 +1,1 @@
+"""Safe keeping: everything as files, and lists taken in."""

@@ -1,0 +1,1 @@
+"""The owner's page, and what is done about an owner."""

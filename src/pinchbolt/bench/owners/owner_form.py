@@ -1,0 +1,150 @@
+"""What is asked about an owner."""
+
+from django import forms
+from django.http import QueryDict
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.fields import Money, Picked, Whole, Words
+from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.owners.change_owner import BikeAddedRequest, OwnerRequest
+from pinchbolt.workshop.owners.consent import ConsentRequest
+from pinchbolt.workshop.owners.merge import MergeRequest, UndoMergeRequest
+from pinchbolt.workshop.owners.owner_view import OwnerView
+from pinchbolt.workshop.owners.tell_apart import ApartRequest
+from pinchbolt.workshop.owners.told_fields import FIELDS, MAIL, PHONE, Way
+
+SLOTS = (PHONE, PHONE, PHONE, MAIL, MAIL)
+"""Further ways that the page offers: three phones and two e-mails beside the number that is rung first."""
+
+
+class OwnerForm(BenchForm):
+    """Everything that an owner's page says."""
+
+    name = Words("name")
+    called = Words("called")
+    belongs_to = Words("club or firm")
+    phone = Words("phone, rung first")
+    reach = Words("how they like to be reached")
+    not_before = Words("not before")
+    not_after = Words("not after")
+    may_say_yes = Words("who else may say yes or collect")
+    address = Words("address")
+    language = Words("language on papers")
+    note = Words("note", rows=3)
+    their_number = Words("their number elsewhere")
+    spend_limit = Money("without a call, up to", "money")
+    seen = Whole("seen", "acts")
+
+    def __init__(self, data: QueryDict | None = None, owner: OwnerView | None = None) -> None:
+        super().__init__(data)
+        self.fields["spend_limit"].unit = terms().currency  # type: ignore[attr-defined]
+        for number, kind in enumerate(self.kinds(owner)):
+            self.fields[f"way_{number}"] = Words(f"further {kind}")
+            self.fields[f"whose_{number}"] = Words("whose, or fine for")
+        if owner is not None:
+            self.initial = {**owner.fields, "spend_limit": owner.spend_limit, "seen": owner.seen}
+            for number, way in enumerate(self.placed(owner)):
+                if way is not None:
+                    self.initial |= {f"way_{number}": way.value, f"whose_{number}": way.whose}
+
+    @staticmethod
+    def kinds(owner: OwnerView | None) -> tuple[str, ...]:
+        """The kinds of the ways offered: the usual ones, and one each for more than fit there."""
+        ways = owner.ways if owner is not None else ()
+        over = [
+            kind
+            for kind in (PHONE, MAIL)
+            for _ in range(sum(way.kind == kind for way in ways) - SLOTS.count(kind))
+        ]
+        return (*SLOTS, *over)
+
+    @classmethod
+    def placed(cls, owner: OwnerView) -> tuple[Way | None, ...]:
+        """The owner's ways, each at the first place of its kind."""
+        left = list(owner.ways)
+        found: list[Way | None] = []
+        for kind in cls.kinds(owner):
+            way = next((one for one in left if one.kind == kind), None)
+            found.append(way)
+            if way is not None:
+                left.remove(way)
+        return tuple(found)
+
+    def asked(self, owner: OwnerView) -> OwnerRequest:
+        """Return the request for the use case."""
+        values = self.checked()
+        ways = [
+            Way(kind, values[f"way_{number}"], values[f"whose_{number}"])
+            for number, kind in enumerate(self.kinds(owner))
+        ]
+        told = {name: values[name] for name in FIELDS}
+        return OwnerRequest(owner.number, told, ways, values["spend_limit"], True, values["seen"])
+
+
+class ConsentForm(BenchForm):
+    """What the owner said."""
+
+    about = Picked("about")
+    by_way = Picked("by")
+    yes = Picked("yes or no")
+    how = Picked("said how")
+    day = forms.DateField(
+        label="on",
+        required=False,
+        error_messages={"invalid": "A day is needed here. Choose it in the calendar."},
+    )
+
+    def asked(self, owner: int) -> ConsentRequest:
+        """Return the request for the use case."""
+        values = self.checked()
+        about, _, by_way = values["about"].partition(" by ")
+        return ConsentRequest(
+            owner, about, by_way or values["by_way"], values["yes"] == "yes", values["how"], values["day"]
+        )
+
+
+class MergeForm(BenchForm):
+    """The other owner, and what comes from them."""
+
+    gone = Whole("the other owner", "owners")
+
+    def asked(self, owner: int) -> MergeRequest:
+        """Return the request for the use case."""
+        take = [
+            name.removeprefix("take-")
+            for name, value in self.data.items()
+            if name.startswith("take-") and value == "gone"
+        ]
+        return MergeRequest(owner, self.checked()["gone"] or 0, take)
+
+
+class UndoMergeForm(BenchForm):
+    """The merge to take back."""
+
+    merge = Whole("merge", "acts")
+
+    def asked(self) -> UndoMergeRequest:
+        """Return the request for the use case."""
+        return UndoMergeRequest(self.checked()["merge"] or 0)
+
+
+class ApartForm(BenchForm):
+    """The other owner, who is somebody else."""
+
+    other = Whole("the other owner", "owners")
+
+    def asked(self, owner: int) -> ApartRequest:
+        """Return the request for the use case."""
+        return ApartRequest(owner, self.checked()["other"] or 0)
+
+
+class BikeForm(BenchForm):
+    """A further bike, which need not come in."""
+
+    bike_kind = Picked("kind of bike")
+    bike_words = Words("the bike in words")
+    frame_number = Words("frame number")
+
+    def asked(self, owner: int) -> BikeAddedRequest:
+        """Return the request for the use case."""
+        return BikeAddedRequest(owner, **self.checked())

@@ -1,0 +1,87 @@
+"""What is entered of wanted parts: where one goes now, a further one, a supplier, a count."""
+
+from django import forms
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.fields import Money, Whole, Words
+from pinchbolt.workshop.parts.suppliers import CountRequest, SupplierRequest
+from pinchbolt.workshop.parts.wanted import WantedMoveRequest, WantRequest
+
+
+class PartMoveForm(BenchForm):
+    """A wanted part and where it goes, with what belongs to it."""
+
+    wanted = Whole("the part", "numbers")
+    to = Words("where it goes")
+    supplier = Words("from whom")
+    price = Money("price of one, to us", "money")
+    due = forms.DateField(label="expected", required=False)
+    count = Whole("how many came", "pieces")
+    words = Words("a word on it")
+
+    def asked(self) -> WantedMoveRequest:
+        """Return it as the use case takes it."""
+        said = self.checked()
+        return WantedMoveRequest(
+            said["wanted"] or 0,
+            said["to"],
+            said["supplier"],
+            said["price"],
+            said["due"],
+            said["count"],
+            said["words"],
+        )
+
+
+class WantForm(BenchForm):
+    """A further part: for a line of a job, or for the bins."""
+
+    words = Words("the part")
+    line = Whole("the line", "numbers")
+    part = Whole("which of its parts", "numbers")
+    count = Whole("how many", "pieces")
+    number = Words("the supplier's number")
+    bin_number = Words("its number in the bins")
+
+    def asked(self, job: int | None) -> WantRequest:
+        """Return it as the use case takes it."""
+        said = self.checked()
+        return WantRequest(
+            said["words"],
+            job,
+            said["line"],
+            said["part"],
+            1 if said["count"] is None else said["count"],
+            said["number"],
+            said["bin_number"],
+        )
+
+
+class SupplierForm(BenchForm):
+    """A supplier."""
+
+    name = Words("name")
+    phone = Words("phone")
+    how = Words("how to order there")
+    our_number = Words("our number there")
+    days = Whole("days it usually takes", "days")
+    note = Words("note")
+
+    def asked(self) -> SupplierRequest:
+        """Return it as the use case takes it."""
+        said = self.checked()
+        return SupplierRequest(
+            said["name"], said["phone"], said["how"], said["our_number"], said["days"], said["note"]
+        )
+
+
+class CountForm(BenchForm):
+    """How many lie in a bin."""
+
+    number = Words("number")
+    found = Whole("counted", "pieces")
+
+    def asked(self) -> CountRequest:
+        """Return it as the use case takes it."""
+        said = self.checked()
+        return CountRequest(said["number"], -1 if said["found"] is None else said["found"])

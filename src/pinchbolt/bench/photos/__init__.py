@@ -1,0 +1,1 @@
+"""Photos of a stay: taken with the tablet, seen, and taken away."""

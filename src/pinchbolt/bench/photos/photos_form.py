@@ -1,0 +1,38 @@
+"""A photo as it is sent."""
+
+from django import forms
+
+from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.fields import OneOf, Whole, Words
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.came_up.photos import ABOUT, MOST_SENT
+
+_NONE = "No photo came along: take one, or choose one."
+_LARGE = f"The photo has more than {MOST_SENT // 1_000_000} MB: make it smaller."
+
+
+class PhotoForm(BenchForm):
+    """What the photo is of, a word on it, and the photo."""
+
+    about = OneOf("what it shows", [(one, one) for one in ABOUT], initial="finding")
+    words = Words("a word on it")
+    photo = forms.FileField(label="photo", required=False)
+
+    def picture(self) -> bytes:
+        """The bytes that were sent.
+
+        Raises:
+            InputRefused: Nothing was sent, or too much.
+        """
+        sent = self.files.get("photo")
+        if sent is None:
+            raise InputRefused(_NONE, {"photo": _NONE})
+        if sent.size is None or sent.size > MOST_SENT:
+            raise InputRefused(_LARGE, {"photo": _LARGE})
+        return bytes(sent.read())
+
+
+class PhotoAwayForm(BenchForm):
+    """A photo to take away."""
+
+    which = Whole("the photo", "numbers")

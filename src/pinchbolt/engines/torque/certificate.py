@@ -1,0 +1,57 @@
+"""What a certificate's points tell of a setting between them: what the bolt may be expected to get."""
+
+from collections.abc import Iterable
+from itertools import pairwise
+
+from pinchbolt.engines.torque.refusals import figure
+from pinchbolt.engines.torque.torque_types import ToolSpec
+from pinchbolt.values import Reason
+
+SOURCE = "points of the certificate, ISO 6789-2; straight between them: common practice, no source"
+
+
+def deviation_at(tool: ToolSpec, shown: float) -> float | None:
+    """Return by how much of the true torque a tool shows too much at a setting, by its certificate.
+
+    Between two points by a straight line; outside them nothing is known.
+
+    Args:
+        tool: Its points, what it showed and (shown - true) / true there. [N·m]
+        shown: Setting, or what it showed. [N·m]
+
+    Returns:
+        Deviation, above 0 where it shows too much; None without points on both sides. [-]
+
+    Valid for: A tool as it was on the day of its certificate. It narrows no limit: the class is what is promised.
+
+    Example:
+        >>> wrench = ToolSpec("w", "click wrench", 2.0, 14.0, 0.06, points=((2.8, 0.04), (8.4, 0.02)))
+        >>> deviation_at(wrench, 5.6)
+        0.03
+
+    Source: Points as ISO 6789-2 has them on a certificate; the straight line is common practice, no source.
+    """
+    points = sorted(tool.points)
+    for at, deviation in points:
+        if at == shown:
+            return deviation
+    for (low, there), (high, then) in pairwise(points):
+        if low < shown < high:
+            return there + (then - there) * (shown - low) / (high - low)
+    return None
+
+
+def said_by_certificate(tool: ToolSpec, shown: float) -> Iterable[Reason]:
+    """Yield what the tool's certificate lets expect of a setting, where it has points on both sides of it."""
+    deviation = deviation_at(tool, shown)
+    if deviation is None:
+        return
+    if abs(deviation) < 0.0005:
+        words = f"By its certificate {tool.name} shows at {figure(shown)} N·m what is true."
+    else:
+        way = "too much" if deviation > 0 else "too little"
+        words = (
+            f"By its certificate {tool.name} shows {abs(deviation):.1%} {way} at {figure(shown)} N·m: expect about "
+            f"{figure(shown / (1 + deviation))} N·m there. What is promised is its class, {tool.deviation:.1%} either way."
+        )
+    yield Reason(words, tool.id, SOURCE)

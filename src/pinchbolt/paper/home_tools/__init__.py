@@ -1,0 +1,1 @@
+"""Which few tools an owner should have at home."""

@@ -1,0 +1,1 @@
+"""The letter to an owner: what the workshop holds about them."""

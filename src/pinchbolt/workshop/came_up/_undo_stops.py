@@ -1,0 +1,164 @@
+"""Why an act can't be taken back: what was written since stands on it."""
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+from datetime import datetime
+
+from django.utils import timezone
+
+from pinchbolt.records.models import UNDONE, Event
+from pinchbolt.records.models.event import EventRow
+from pinchbolt.workshop.acts.kinds_of_act import act_kind
+from pinchbolt.workshop.acts.state import ENDS, MOVES, job_state
+from pinchbolt.workshop.common.checks import local_day
+
+Later = Sequence[Event]
+# What stays possible when a job is signed off: it changes nothing that the signature stands on.
+_BESIDE_THE_WORK = (
+    "signed off", "reopened", "owner tried", "text sent", "payment noted", "promised", "owner told", "moved", "reminded",
+    "collector named", *ENDS,
+)  # fmt: skip
+_MOVED_SINCE = "the bike was moved or asked about since: move it back instead"
+
+
+def _any(kinds: Collection[str], sentence: str) -> Callable[[Event, Later], str]:
+    return lambda event, later: sentence if any(one.kind in kinds for one in later) else ""
+
+
+def _same(name: str, kinds: Collection[str], sentence: str) -> Callable[[Event, Later], str]:
+    """A later act of these kinds on the same thing, as both name it."""
+
+    def stop(event: Event, later: Later) -> str:
+        of = str(event.said.get(name))
+        return sentence if any(one.kind in kinds and str(one.said.get(name)) == of for one in later) else ""
+
+    return stop
+
+
+def _lines_answered(event: Event, later: Later) -> str:
+    lines = {str(line) for line in event.said.get("answers", {})}
+    on_it = ("line done", "line given back", "line let off", "line paid by")
+    if any(one.kind in on_it and str(one.said.get("line")) in lines for one in later):
+        return "the work on it went on since: write the other answer down instead"
+    return ""
+
+
+def _read_again(event: Event, later: Later) -> str:
+    of = (event.said.get("part"), event.said.get("limit"))
+    again = any(
+        one.kind == "reading taken" and (one.said.get("part"), one.said.get("limit")) == of for one in later
+    )
+    return "it was read again since: correct the reading instead" if again else ""
+
+
+_STOPS: Mapping[str, tuple[Callable[[Event, Later], str], ...]] = {
+    "reading taken": (_read_again,),
+    "proposed": (_any(("priced",), "the owner was told of it: take the line off instead"),),
+    "withdrawn": (_any(("proposed", "priced"), "the estimate went on since: put the work on again instead"),),
+    "priced": (
+        _any(("answered",), "the owner has answered on it: change the answer instead"),
+        _any(("priced",), "the owner was asked again since"),
+    ),
+    "answered": (
+        _lines_answered,
+        _any(("work started",), "the work was started on it: write the other answer down instead"),
+        _any(("priced",), "the owner was asked again since: write the other answer down instead"),
+    ),
+    "limit said": (_any(("answered",), "an answer was written down since: say the limit anew instead"),),
+    "work started": (_any(("line done", "done value"), "work was done since: take that back first"),),
+    "joint added": (_same("joint", ("done value",), "the joint was done since: take that back first"),),
+    "list looked at": (
+        _any(("list looked at",), "the list was looked at again since: look at the item anew"),
+    ),
+    "line done": (
+        _same("line", ("line let off",), "it was taken off the bill since"),
+        _any(("measured off",), "what came off was measured since"),
+    ),
+    "payment noted": (_any(("bill made",), "the bill counts it: note the money that went back instead"),),
+}
+
+
+def why_not(event: Event, brought: Sequence[Event], now: datetime) -> str:
+    """Return why an act can't be taken back, with what to do instead; "" where it can.
+
+    Args:
+        event: The act's own event.
+        brought: That event and all that the act brought along.
+        now: When.
+    """
+    row = act_kind(event.kind)
+    if not row.undo:
+        return f"It is not taken back by one tap: {row.instead}."
+    if not event.stands:
+        return "It was taken back or put right already."
+    if local_day(event.at) != local_day(now):
+        return f"It was written on {local_day(event.at):%d %b %Y}: only today's acts are taken back; {row.instead}."
+    sentence = _by_the_job(event) or _by_rows(event, brought) or _by_later_acts(event, brought)
+    return f"{sentence[:1].upper()}{sentence[1:].rstrip('.')}." if sentence else ""
+
+
+def _by_the_job(event: Event) -> str:
+    """The job is over or signed off."""
+    if event.job is None:
+        return ""
+    state = job_state(event.job)
+    if state.ended and event.kind not in ENDS:
+        return f"the job is over ({state.words}): nothing in it is taken back"
+    if state.signed_off and event.kind not in _BESIDE_THE_WORK:
+        signed = event.job.events.filter(kind="signed off", corrected_by__isnull=True).last()
+        when = f" at {timezone.localtime(signed.at):%H:%M}" if signed else ""
+        return f"signed off{when}: open the job again first"
+    return ""
+
+
+def _by_later_acts(event: Event, brought: Sequence[Event]) -> str:
+    own = {one.pk for one in brought}
+    later = [one for one in _standing_later(event) if one.pk not in own]
+    if event.kind in MOVES and any(one.kind in MOVES for one in later):
+        return _MOVED_SINCE
+    if event.kind == "reopened" and later:
+        return "the job was written into since: sign it off anew instead"
+    for stop in _STOPS.get(event.kind, ()):
+        sentence = stop(event, later)
+        if sentence:
+            return sentence
+    return ""
+
+
+def _standing_later(event: Event) -> list[Event]:
+    rows = Event.objects.filter(pk__gt=event.pk, corrected_by__isnull=True).exclude(kind=UNDONE)
+    rows = rows.filter(job=event.job_id) if event.job_id else rows.filter(bike=event.bike_id)
+    return list(rows.order_by("pk"))
+
+
+def _by_rows(event: Event, brought: Sequence[Event]) -> str:
+    """A later entry names what the act wrote down: it was corrected, or built upon."""
+    own = [one.pk for one in brought]
+    put_right = Event.objects.filter(corrects__in=own, corrected_by__isnull=True).exclude(pk__in=own)
+    if put_right.exclude(kind=UNDONE).exists():
+        return "it was put right since: put the newer word right instead"
+    for relation in Event._meta.related_objects:
+        row = relation.related_model
+        if not (isinstance(row, type) and issubclass(row, EventRow)):
+            continue
+        rows = list(row._default_manager.filter(event__in=own))
+        if rows and (named := _named_by(row, [one.pk for one in rows], own)):
+            return named
+    return ""
+
+
+def _named_by(row: type[EventRow], rows: Sequence[int], own: Sequence[int]) -> str:
+    for relation in row._meta.related_objects:
+        later = relation.related_model
+        if not (isinstance(later, type) and issubclass(later, EventRow)):
+            continue
+        found = (
+            later._default_manager.filter(
+                **{f"{relation.field.name}__in": rows}, event__corrected_by__isnull=True
+            )
+            .exclude(event__in=own)
+            .select_related("event__by")
+            .first()
+        )
+        if found is not None:
+            return f"{found.event.by.name} built on it since ({found.event.kind}): take that back first"
+    return ""

@@ -1,0 +1,179 @@
+"""What may come up with a job: lines in four groups, each with what stands now, and a reason where it can't be used."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from pinchbolt.records.models import Job
+from pinchbolt.workshop.acts.lookups import money_of_shop
+from pinchbolt.workshop.acts.state import JobState, Where, job_state
+from pinchbolt.workshop.bikes.battery import is_swollen
+from pinchbolt.workshop.came_up.bike_tags import is_lost
+from pinchbolt.workshop.came_up.not_collected import next_due
+from pinchbolt.workshop.came_up.undo_act import ActView, acts_today
+from pinchbolt.workshop.leaving.hand_over import collector_of
+from pinchbolt.workshop.stays.owner_texts import tries_of
+from pinchbolt.workshop.stays.promise import promise_of, promise_words
+from pinchbolt.workshop.stays.ring_first import rings_first
+from pinchbolt.workshop.stays.say_limit import limit_of
+from pinchbolt.workshop.stays.standing import Standing, standing_of
+
+WORK, OWNER, PLACE, MONEY = "The work", "The owner", "Day and place", "Money and end"
+_OVER = "the job is over"
+_SIGNED = "signed off: open the job again first"
+
+
+@dataclass(frozen=True, slots=True)
+class WayOut:
+    """One line: its name (also of its page), what it does or what stands now, and why it can't be used ("" = it can)."""
+
+    name: str
+    words: str
+    now: str
+    why_not: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CameUpView:
+    """The page: acts of today, newest first, and the lines by group."""
+
+    acts: tuple[ActView, ...]
+    groups: tuple[tuple[str, tuple[WayOut, ...]], ...]
+
+
+def came_up(job: Job, now: datetime) -> CameUpView:
+    """Return what may come up with a job."""
+    state, stand = job_state(job), standing_of(job)
+    return CameUpView(
+        acts_today(job, now),
+        (
+            (WORK, _work(job, state, stand)),
+            (OWNER, _owner(job, state, stand)),
+            (PLACE, _place(job, state, now)),
+            (MONEY, _money(job, state, stand)),
+        ),
+    )
+
+
+def _closed(state: JobState) -> str:
+    return _OVER if state.ended else _SIGNED if state.signed_off else ""
+
+
+def _work(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
+    closed = _closed(state)
+    swollen = is_swollen(job.bike)
+    return (
+        WayOut("found", "another fault found", "adds a line and asks the owner; the rest goes on", closed),
+        WayOut("own-line", "a line of one's own", "words, with minutes or a price", closed),
+        WayOut("minutes", "labour minutes of a line", "others than the menu says", closed),
+        WayOut("photos", "photos", "of a mark, a finding, the work", ""),
+        WayOut("parts", "the part is wrong, late or wanted", "order, arrived, wrong, sent back", closed),
+        WayOut(
+            "not-done",
+            "I did not do it after all",
+            "takes a done line back" if stand.done else "",
+            closed or ("" if stand.done else "no line is done"),
+        ),
+        WayOut("hand-on", "somebody else goes on", "hand it on to a name, with a note", closed),
+        WayOut(
+            "swollen",
+            "the swollen battery is gone" if swollen else "the battery is swollen",
+            "the bike is outside, its job stands still"
+            if swollen
+            else "outside at once; the job stops, the caution stays",
+            _OVER if state.ended else "",
+        ),
+    )
+
+
+def _owner(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
+    closed, over = _closed(state), _OVER if state.ended else ""
+    tries, limit, collector = len(tries_of(job)), limit_of(job), collector_of(job)
+    told = promise_of(job).is_told
+    return (
+        WayOut("tried", "tried, no answer", f"{tries} tries so far" if tries else "not tried yet", closed),
+        WayOut(
+            "changed-mind",
+            "changed their mind",
+            "answers again, line by line",
+            closed or ("" if stand.answers else "no line is answered"),
+        ),
+        WayOut(
+            "limit",
+            "raise or lower the limit",
+            f"now {money_of_shop(limit)} without a call" if limit is not None else "now every line is asked",
+            closed,
+        ),
+        WayOut(
+            "ring-first",
+            "ring before the work starts",
+            "yes, asked for" if rings_first(job) else "not asked for",
+            closed,
+        ),
+        WayOut(
+            "told",
+            "told of the new promise",
+            "" if told else "they do not know yet",
+            over or ("they know" if told else ""),
+        ),
+        WayOut(
+            "collector",
+            "somebody else collects",
+            f"{collector.name}, {collector.how_known}" if collector else "name, and how we know them",
+            over,
+        ),
+    )
+
+
+def _place(job: Job, state: JobState, now: datetime) -> tuple[WayOut, ...]:
+    over = _OVER if state.ended else ""
+    at, lost, due = promise_of(job).at, is_lost(job.bike), next_due(job, now)
+    waits = f"next: {due.name}, from {due.due.day} {due.due:%b}" if due else "every step was taken"
+    ready = state.where in (Where.READY, Where.AWAY)
+    return (
+        WayOut("promise", "new promise", f"now {promise_words(at)}" if at else "nothing is promised", over),
+        WayOut("move", "move the bike", f"now {state.words}", over),
+        WayOut(
+            "tag",
+            "the tag turned up" if lost else "the tag is lost",
+            f"{job.bike.tag}{', lost' if lost else ''}",
+            over,
+        ),
+        WayOut(
+            "nobody",
+            "nobody collects it",
+            waits if ready else "",
+            over or ("" if ready else "it is not ready yet"),
+        ),
+        WayOut(
+            "came-back",
+            "it came back",
+            "a new job that follows this one",
+            "" if state.ended else "it is still here",
+        ),
+    )
+
+
+def _money(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
+    closed, over = _closed(state), _OVER if state.ended else ""
+    left = [line for line in stand.agreed if line not in stand.done]
+    return (
+        WayOut("who-pays", "who pays for a line", "warranty, our own work again, insurer, goodwill", closed),
+        WayOut(
+            "discount",
+            "discount or goodwill",
+            "percent or money, with a reason; the full price is kept",
+            over,
+        ),
+        WayOut(
+            "unfinished",
+            "the owner takes it back unfinished",
+            f"{len(left)} agreed and not done" if left else "",
+            closed or ("" if left else "no agreed line is open"),
+        ),
+        WayOut(
+            "call-off",
+            "call the job off",
+            "wrong tag, opened twice, taken back at once",
+            closed or (f"{len(stand.done)} done: hand it over unfinished" if stand.done else ""),
+        ),
+    )

@@ -1,0 +1,88 @@
+"""The bike is back a day later: a new job that follows the old one, which is not opened again."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Event, Job, Line
+from pinchbolt.workshop.acts.acting import one_at_a_time
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.state import job_state
+from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
+from pinchbolt.workshop.stays.line_parts import LinePart
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from pinchbolt.workshop.stays.standing import standing_of
+from pinchbolt.workshop.stays.who_pays import PAYERS, PaidByRequest, say_who_pays
+
+OUR_WORK = "our work"
+CAUSES = ("same complaint", OUR_WORK, "something else")
+
+
+@dataclass(frozen=True, slots=True)
+class CameBackRequest:
+    """The job after which the bike is back, why, and what the owner says now; "" = what they said then."""
+
+    job: int
+    cause: str
+    words: str = ""
+    promise: datetime | None = None
+
+
+def come_back(request: CameBackRequest, *, by: int, key: str, now: datetime) -> int:
+    """Check the bike in again after a job that is over; of our own work the done lines are offered at no charge.
+
+    Return the new job.
+
+    Raises:
+        InputRefused: No such cause.
+        NotPossibleNow: The old job is still open.
+    """
+    old = job_by_id(request.job)
+    if not job_state(old).ended:
+        raise NotPossibleNow(f"{old.bike.tag} is still here: go on in its job.")
+    if request.cause not in CAUSES:
+        sentence = f'It came back for "{request.cause[:20]}": {", ".join(CAUSES)}. Choose one.'
+        raise InputRefused(sentence, {"cause": sentence})
+    mark = key[:54]
+    with one_at_a_time():
+        words = request.words or f"Again: {old.owner_words}".strip()
+        asked = CheckInRequest(
+            tag=old.bike.tag,
+            owner_words=words[:2000],
+            follows=old.pk,
+            cause=request.cause,
+            promise=request.promise,
+        )
+        new = check_in(asked, by=by, key=f"{mark}-in", now=now)
+        if request.cause == OUR_WORK:
+            for line in _done_lines(old):
+                _offer(line, new.job, by=by, key=f"{mark}-{line.pk}"[:60], now=now)
+        return new.job
+
+
+def _done_lines(job: Job) -> list[Line]:
+    done = standing_of(job).done
+    return list(Line.objects.filter(job=job, pk__in=done).exclude(operation="").order_by("pk"))
+
+
+def _offer(line: Line, job: int, *, by: int, key: str, now: datetime) -> None:
+    """The old line again, borne by the workshop; its parts are asked for again only where a hand puts them on."""
+    parts = tuple(LinePart(**{**one, "each": _money(one["each"])}) for one in line.parts)
+    asked = ProposeRequest(job, line.operation, None, line.words, parts, line.place or "", line.count or 1)
+    new = propose(asked, by=by, key=f"{key}p", now=now)
+    say_who_pays(PaidByRequest(job, new.line, PAYERS[2]), by=by, key=f"{key}w", now=now)
+
+
+def _money(text: str) -> Decimal:
+    return Decimal(text)
+
+
+def followed_by(job: Job) -> str:
+    """Return why the bike was back when this job began, in words with the day of the one before; "" where it was not."""
+    event = Event.objects.filter(job=job, kind="checked in").first()
+    if event is None or not event.said.get("cause"):
+        return ""
+    before = Job.objects.filter(pk=event.said.get("follows")).first()
+    days = (job.opened_at.date() - before.opened_at.date()).days if before else 0
+    return f"came back {days} day{'s' if days != 1 else ''} after it was taken in ({event.said['cause']})"

@@ -1,0 +1,126 @@
+"""A bike is moved off its stand: to the rack, outside, home meanwhile, put away; and a swollen battery, which moves it by itself."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Job
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.state import MOVED_TO, JobState, Where, job_state
+from pinchbolt.workshop.bikes.battery import GONE, SWELLS, is_swollen
+from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.common.checks import short
+from pinchbolt.workshop.leaving.sign_off import unsafe_findings
+from pinchbolt.workshop.torque.torque_sheet import undone_joints
+
+
+@dataclass(frozen=True, slots=True)
+class MoveBikeRequest:
+    """Where a bike goes: rack, outside, home (with its owner, the job goes on), away (nobody collected it); a word on why.
+
+    `tried`: for home, somebody tried brakes, wheels, bar and whatever was opened just now.
+    """
+
+    job: int
+    to: str
+    words: str = ""
+    tried: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SwollenRequest:
+    """The battery was found swollen: what was seen."""
+
+    job: int
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BatteryGoneRequest:
+    """Where the battery went; or, by the name of who says so, that it was not swollen (`was_sound`)."""
+
+    job: int
+    where: str
+    was_sound: bool = False
+
+
+def move_bike(request: MoveBikeRequest, *, by: int, key: str, now: datetime) -> JobState:
+    """Move a bike to any place but a stand or out of the door.
+
+    Raises:
+        InputRefused: No such place.
+        NotPossibleNow: The job is over; the bike is unsafe or open and would go home; its battery is swollen.
+    """
+    with act("moved", by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+        if this.repeated:
+            return job_state(job)
+        state = _here(job)
+        if request.to not in MOVED_TO:
+            sentence = f'The bike goes to "{request.to[:20]}": {", ".join(MOVED_TO)}, or a stand. Choose one.'
+            raise InputRefused(sentence, {"to": sentence})
+        short(request.words, "words", "The word on it", 200)
+        if is_swollen(job.bike) and request.to != "outside":
+            raise NotPossibleNow(
+                f"{job.bike.tag} has a swollen battery: it stays outside until somebody says where the battery went."
+            )
+        if request.to == "away" and not state.signed_off:
+            raise NotPossibleNow(f"{job.bike.tag} is not ready: only what waits to be collected is put away.")
+        if request.to == "home":
+            _may_go_home(job, request)
+        this.write(job=job)
+        return job_state(job)
+
+
+def _may_go_home(job: Job, request: MoveBikeRequest) -> None:
+    """It will be ridden: nothing unsafe, nothing open, and somebody has just tried it."""
+    unsafe = unsafe_findings(job)
+    if unsafe:
+        raise NotPossibleNow(f"{job.bike.tag} can't go home: unsafe to ride, {unsafe[0]}")
+    open_joints = list(undone_joints(job, build_of(job.bike)).values())
+    if open_joints and job_state(job).started:
+        raise NotPossibleNow(f"{job.bike.tag} can't go home: {open_joints[0]} Close it first.")
+    if not request.tried:
+        sentence = "Try brakes, wheels, bar and whatever was opened now, and say so: it will be ridden home."
+        raise InputRefused(sentence, {"tried": sentence})
+
+
+def find_swollen(request: SwollenRequest, *, by: int, key: str, now: datetime) -> JobState:
+    """Write down that the battery is swollen: the bike is outside, its job stands still, the caution follows the bike.
+
+    Raises:
+        NotPossibleNow: The job is over.
+    """
+    with act(SWELLS, by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+        if not this.repeated:
+            _here(job)
+            short(request.words, "words", "What was seen", 200)
+            this.write(job=job)
+        return job_state(job)
+
+
+def battery_gone(request: BatteryGoneRequest, *, by: int, key: str, now: datetime) -> JobState:
+    """Write down where a swollen battery went, or that it was none after all: the bike comes back to the rack.
+
+    Raises:
+        InputRefused: Nobody said where it went.
+        NotPossibleNow: There is no swollen battery on record.
+    """
+    with act(GONE, by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+        if not this.repeated:
+            if not is_swollen(job.bike):
+                raise NotPossibleNow(f"No swollen battery is on record for {job.bike.tag}.")
+            what = "How you know" if request.was_sound else "Where the battery went"
+            short(request.where, "where", what, 200, needed=True)
+            this.write(job=job)
+        return job_state(job)
+
+
+def _here(job: Job) -> JobState:
+    state = job_state(job)
+    if state.where is Where.GONE or state.ended:
+        raise NotPossibleNow(f"{job.bike.tag} is not here any more ({state.words}): it is not moved.")
+    return state

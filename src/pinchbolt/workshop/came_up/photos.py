@@ -1,0 +1,158 @@
+"""Photos of a stay: of what was seen at check-in, a finding, the work, a part, the handover. Kept small and without place."""
+
+import warnings
+from dataclasses import dataclass
+from datetime import datetime
+from hashlib import sha256
+from io import BytesIO
+from typing import NoReturn
+
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
+from pinchbolt.records.models import Job, Photo
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.state import job_state
+from pinchbolt.workshop.common.checks import short
+
+ABOUT = ("check-in", "finding", "work", "part", "handover")
+MOST_SIDE, MOST_KEPT, MOST_SENT = 1600, 300_000, 20_000_000
+# A picture that unpacks to more than this is no photo of a bike.
+_MOST_PIXELS = 60_000_000
+_KINDS = ("JPEG", "PNG", "WEBP")
+_QUALITIES = (85, 75, 65, 50, 35)
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoRequest:
+    """A photo by its digest, what it is of, and a word on it. The bytes go beside: an event keeps none."""
+
+    job: int
+    about: str
+    words: str
+    digest: str
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoAwayRequest:
+    """A photo to take away: the picture goes, the line in the history stays."""
+
+    job: int
+    photo: int
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoView:
+    """A photo of a stay."""
+
+    id: int
+    about: str
+    words: str
+    at: datetime
+    by: str
+
+
+def take_photo(job: int, about: str, words: str, sent: bytes, *, by: int, key: str, now: datetime) -> int:
+    """Keep a photo, small and without what the camera wrote into it; return its number.
+
+    Raises:
+        InputRefused: Too large, no photo, of nothing that is known, or a word too long.
+        NotPossibleNow: The bike is gone.
+    """
+    request = PhotoRequest(job, about, words, sha256(sent).hexdigest())
+    with act("photo taken", by=by, key=key, now=now, request=request) as this:
+        if this.repeated:
+            return this.done_before.pk
+        found = job_by_id(job)
+        if job_state(found).ended:
+            raise NotPossibleNow(f"{found.bike.tag} is gone: nothing is added to this job.")
+        if about not in ABOUT:
+            sentence = f'The photo is of "{about[:20]}": {", ".join(ABOUT)}. Choose one.'
+            raise InputRefused(sentence, {"about": sentence})
+        short(words, "words", "The word on it", 120)
+        jpeg = small_jpeg(sent)
+        row = Photo.objects.create(event=this.write(job=found), job=found, about=about, jpeg=jpeg)
+        return int(row.pk)
+
+
+def small_jpeg(sent: bytes) -> bytes:
+    """Return a picture as a JPEG of at most 1,600 pixels a side and 300 kB, upright, without place, camera or profile.
+
+    Raises:
+        InputRefused: Over 20 MB, or no JPEG, PNG or WebP, or broken.
+    """
+    if len(sent) > MOST_SENT:
+        _refuse(
+            f"The photo has {len(sent) / 1e6:.0f} MB: {MOST_SENT / 1e6:.0f} MB are taken. Make it smaller."
+        )
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error", Image.DecompressionBombWarning)
+            with Image.open(BytesIO(sent), formats=_KINDS) as opened:
+                if opened.width * opened.height > _MOST_PIXELS:
+                    _refuse("The picture is larger than any photo: take it anew.")
+                upright = ImageOps.exif_transpose(opened).convert("RGB")
+    except (UnidentifiedImageError, Image.DecompressionBombError, Image.DecompressionBombWarning):
+        kind = "a PDF" if sent[:5] == b"%PDF-" else "no photo that can be read"
+        _refuse(f"That is {kind}: take a photo or choose a JPEG, PNG or WebP.")
+    except (OSError, SyntaxError, ValueError):
+        _refuse("The photo is broken off or damaged: take it anew.")
+    upright.thumbnail((MOST_SIDE, MOST_SIDE))
+    # A bare copy: what stood beside the pixels stays behind.
+    bare = Image.new("RGB", upright.size)
+    bare.paste(upright)
+    kept = b""
+    for quality in _QUALITIES:
+        into = BytesIO()
+        bare.save(into, "JPEG", quality=quality, optimize=True)
+        kept = into.getvalue()
+        if len(kept) <= MOST_KEPT:
+            return kept
+    return kept
+
+
+def take_photo_away(request: PhotoAwayRequest, *, by: int, key: str, now: datetime) -> None:
+    """Take a wrong photo away: the picture goes for good, until the bike is handed over.
+
+    Raises:
+        NotFound: No such photo of this job.
+        NotPossibleNow: The bike is gone.
+    """
+    with act("photo away", by=by, key=key, now=now, request=request) as this:
+        if this.repeated:
+            return
+        job = job_by_id(request.job)
+        row = Photo.objects.filter(pk=request.photo, job=job).first()
+        if row is None:
+            raise NotFound(f"There is no photo {request.photo} at this job.")
+        if job_state(job).ended:
+            raise NotPossibleNow(f"{job.bike.tag} is gone: ask the owner of the workshop to erase the photo.")
+        event = row.event
+        row.delete()
+        this.write(job=job, corrects=event)
+
+
+def photos_of(job: Job) -> tuple[PhotoView, ...]:
+    """Return the photos of a stay, in order, without their bytes."""
+    rows = Photo.objects.filter(job=job).defer("jpeg").select_related("event__by").order_by("pk")
+    return tuple(
+        PhotoView(row.pk, row.about, str(row.event.said.get("words", "")), row.event.at, row.event.by.name)
+        for row in rows
+    )
+
+
+def photo_bytes(job: int, photo: int) -> bytes:
+    """Return a photo's JPEG.
+
+    Raises:
+        NotFound: No such photo of this job.
+    """
+    row = Photo.objects.filter(pk=photo, job=job).first()
+    if row is None:
+        raise NotFound(f"There is no photo {photo} at this job: it was taken away.")
+    return bytes(row.jpeg)
+
+
+def _refuse(sentence: str) -> NoReturn:
+    raise InputRefused(sentence, {"photo": sentence})

@@ -1,0 +1,64 @@
+"""Every row in which words of an owner, or about them, may stand, and what becomes of each when the owner is erased."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from django.db.models import Model, Q, QuerySet
+
+from pinchbolt.records.models import (
+    Answer,
+    Bike,
+    ComplaintClosed,
+    DoneValue,
+    Event,
+    Finding,
+    Job,
+    Line,
+    ListCheck,
+    NotSeen,
+    Part,
+    PartDescription,
+    Peg,
+    RoundTick,
+    Trainer,
+)
+
+ERASED_WORDS = "the owner's words were erased"
+# What an event kept of the owner's own words, before such words had private rows.
+OWN_WORDS = ("owner_words", "frame_number", "said_by", "taken_by")
+# Acts whose free words are what the owner said.
+SAID_BY_OWNER = ("answered", "line answered", "limit said", "owner tried")
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """Rows with words in them: `emptied` fields are the owner's own words, `masked` ones are somebody's notes."""
+
+    rows: QuerySet[Model]
+    masked: tuple[str, ...] = ()
+    emptied: tuple[str, ...] = ()
+
+
+def written_of(owners: tuple[int, ...], bikes: list[int]) -> Iterator[Written]:
+    """Every row of these owners and their bikes that can hold words."""
+    jobs = Q(job__bike__in=bikes)
+    yield Written(Job.objects.filter(bike__in=bikes), ("seen_words", "left_with"), ("owner_words",))
+    yield Written(Bike.objects.filter(pk__in=bikes), ("words", "note"), ("frame_number",))
+    yield Written(Finding.objects.filter(jobs), ("words", "reasons", "doubts", "forecast"))
+    yield Written(Line.objects.filter(jobs), ("words", "parts", "waiting_reasons", "fit"))
+    yield Written(Answer.objects.filter(line__job__bike__in=bikes), (), ("words", "said_by"))
+    yield Written(NotSeen.objects.filter(jobs), ("words",))
+    yield Written(ListCheck.objects.filter(jobs), ("words",))
+    yield Written(DoneValue.objects.filter(jobs), ("words",))
+    yield Written(RoundTick.objects.filter(bike__in=bikes), ("words",))
+    yield Written(ComplaintClosed.objects.filter(told__job__bike__in=bikes), ("words",))
+    yield Written(Part.objects.filter(fittings__bike__in=bikes).distinct(), ("words",))
+    yield Written(PartDescription.objects.filter(part__fittings__bike__in=bikes).distinct(), ("facts",))
+    yield Written(Trainer.objects.filter(owner__in=owners), ("name",))
+    yield Written(Peg.objects.filter(owner__in=owners), ("words",))
+
+
+def events_of(owners: tuple[int, ...], bikes: list[int]) -> QuerySet[Event]:
+    """The events of these owners and their bikes."""
+    about = Q(bike__in=bikes) | Q(job__bike__in=bikes) | Q(said__owner__in=list(owners))
+    return Event.objects.filter(about).distinct()

@@ -1,0 +1,337 @@
+"""Coming with everything: what `write_out` wrote, looked at cell by cell and brought into an empty workshop, all of it or nothing."""
+
+import csv
+import io
+import json
+import zipfile
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from hashlib import sha256
+from pathlib import Path
+
+from django.conf import settings
+from django.contrib.auth.hashers import make_password
+from django.core.management.color import no_style
+from django.db import IntegrityError, connection, models, transaction
+
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Event, Owner, Paper, Person, Role, Workshop, note_look_up
+from pinchbolt.values import JsonRead
+from pinchbolt.workshop.acts.passphrases import good_passphrase
+from pinchbolt.workshop.keeping.erase import erase_again
+from pinchbolt.workshop.keeping.erased_list import erased_numbers
+from pinchbolt.workshop.keeping.open_files import (
+    FORMAT,
+    Column,
+    columns_of,
+    from_cell,
+    from_value,
+    tables_written,
+    target_of,
+)
+from pinchbolt.workshop.keeping.write_out import ERASED_FILE, MANIFEST
+
+_MOST_BYTES = 2_000_000_000
+_AT_ONCE = 500
+Rows = list[models.Model]
+
+
+@dataclass(frozen=True, slots=True)
+class ComesIn:
+    """What is in an export: the workshop, rows, files, its newest entry, and who would be asked for a new passphrase."""
+
+    workshop: str
+    rows: int
+    files: int
+    made_on: str
+    made_by: str
+    first_owner: str
+    erased_again: int = 0
+
+
+def look_at_export(place: Path, *, changed: bool = False) -> ComesIn:
+    """Look through an export without writing anything.
+
+    Args:
+        place: The folder or the zip. [-]
+        changed: Files that somebody changed on purpose are taken, if every cell of them is sound. [-]
+
+    Raises:
+        InputRefused: A cell, a reference, a count or a digest is wrong; named by file, line and column.
+        NotPossibleNow: A later release wrote it.
+    """
+    files = _files_at(place)
+    manifest = _manifest(files)
+    rows = _all_rows(files)
+    _prove(files, manifest, rows, changed=changed)
+    return _seen(manifest, rows)
+
+
+def bring_in(place: Path, passphrase: str, now: datetime, *, changed: bool = False) -> ComesIn:
+    """Bring an export into an empty workshop; its first owner of the workshop gets a new passphrase, the others set theirs.
+
+    Raises:
+        InputRefused: As `look_at_export`, or the passphrase is too easy.
+        NotPossibleNow: There is a workshop here already, or a later release wrote the export.
+    """
+    if Workshop.objects.exists() or Person.objects.exists() or Event.objects.exists():
+        raise NotPossibleNow(
+            "There is a workshop here already: an export comes into an empty home folder. Name another with PINCHBOLT_HOME."
+        )
+    files = _files_at(place)
+    manifest = _manifest(files)
+    rows = _all_rows(files)
+    _prove(files, manifest, rows, changed=changed)
+    seen = _seen(manifest, rows)
+    first = _first_owner(rows)
+    good_passphrase(passphrase, (seen.workshop, first.name, first.sign_in))
+    with transaction.atomic():
+        for name, made in rows.items():
+            _write(name, made)
+        # Every reference is proved here, not when the transaction ends and nobody is told which.
+        connection.check_constraints()
+        Person.objects.filter(pk=first.pk).update(password=make_password(passphrase))
+        note_look_up(*Owner.objects.values_list("pk", flat=True))
+        for statement in connection.ops.sequence_reset_sql(no_style(), list(tables_written().values())):
+            with connection.cursor() as cursor:
+                cursor.execute(statement)
+        _files_beside(files)
+    erased = erase_again(erased_numbers(), now)
+    return ComesIn(seen.workshop, seen.rows, seen.files, seen.made_on, seen.made_by, seen.first_owner, erased)
+
+
+def _files_at(place: Path) -> dict[str, bytes]:
+    """Every file of an export by its name."""
+    if place.is_dir():
+        found = (path for path in sorted(place.rglob("*")) if path.is_file())
+        return {path.relative_to(place).as_posix(): path.read_bytes() for path in found}
+    if not zipfile.is_zipfile(place):
+        raise InputRefused(f"{place}: no folder and no zip that pinchbolt export wrote. Name one of both.")
+    with zipfile.ZipFile(place) as packed:
+        if sum(one.file_size for one in packed.infolist()) > _MOST_BYTES:
+            raise InputRefused(f"{place} holds more than 2 GB: no export does. Name another file.")
+        return {one.filename: packed.read(one) for one in packed.infolist() if not one.is_dir()}
+
+
+def _manifest(files: Mapping[str, bytes]) -> JsonRead:
+    try:
+        manifest = json.loads(files[MANIFEST])
+        written = int(manifest["format"])
+        files_told = manifest["files"]
+    except (KeyError, ValueError, TypeError):
+        raise InputRefused(
+            f"There is no {MANIFEST} that can be read: this is no export of pinchbolt."
+        ) from None
+    if written > FORMAT or not isinstance(files_told, dict):
+        raise NotPossibleNow(
+            f"This was written by a newer pinchbolt ({manifest.get('made_by')}). Update first, then try again."
+        )
+    read: JsonRead = manifest
+    return read
+
+
+def _all_rows(files: Mapping[str, bytes]) -> dict[str, Rows]:
+    """Every row of every table, each cell proved; references are proved against the rows that come along."""
+    found: dict[str, Rows] = {}
+    ids: dict[type[models.Model], set[object]] = {}
+    for name, model in tables_written().items():
+        if name not in files:
+            # A table that an earlier release did not have.
+            found[name] = []
+            ids[model] = set()
+            continue
+        made = [_made(name, model, at, told) for at, told in _lines(name, files[name], columns_of(model))]
+        ids[model] = _ids(name, made)
+        found[name] = made
+    for name, rows in found.items():
+        _refer(name, tables_written()[name], rows, ids)
+    return found
+
+
+def _lines(name: str, data: bytes, columns: tuple[Column, ...]) -> Iterator[tuple[int, dict[str, object]]]:
+    """Every line with its number, as {column: value} of sound values."""
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as bad:
+        raise InputRefused(
+            f"{name}: byte {bad.start:,} is no UTF-8. Save it as UTF-8, or export anew."
+        ) from None
+    by_name = {column.name: column for column in columns}
+    if name.endswith(".ndjson"):
+        for at, line in enumerate(text.split("\n"), 1):
+            if line.strip():
+                yield at, _sound(name, at, by_name, _object(name, at, line), from_value)
+        return
+    read = csv.reader(io.StringIO(text, newline=""), strict=True)
+    header = next(read, [])
+    _refuse_header(name, header, by_name)
+    try:
+        for row in read:
+            if len(row) != len(header):
+                raise InputRefused(
+                    f"{name}, line {read.line_num}: {len(row)} cells, and {len(header)} columns. Correct the line."
+                )
+            told: dict[str, object] = dict(zip(header, row, strict=True))
+            yield (
+                read.line_num,
+                _sound(name, read.line_num, by_name, told, lambda column, cell: from_cell(column, str(cell))),
+            )
+    except csv.Error as bad:
+        raise InputRefused(f"{name}, line {read.line_num}: {bad}. Correct the line.") from None
+
+
+def _object(name: str, at: int, line: str) -> dict[str, object]:
+    try:
+        told = json.loads(line)
+    except ValueError:
+        told = None
+    if not isinstance(told, dict):
+        raise InputRefused(f"{name}, line {at}: a JSON object is needed. Correct the line.")
+    return told
+
+
+def _refuse_header(name: str, header: list[str], by_name: Mapping[str, Column]) -> None:
+    astray = [column for column in header if column not in by_name]
+    lacking = [column for column in by_name if column not in header and not _may_lack(by_name[column])]
+    if astray or lacking or len(set(header)) != len(header):
+        what = (
+            f'column "{astray[0]}" is not known'
+            if astray
+            else f'column "{(lacking or header)[0]}" is missing or there twice'
+        )
+        raise InputRefused(f"{name}, line 1: {what}. The columns are {', '.join(by_name)}.")
+
+
+def _may_lack(column: Column) -> bool:
+    """A column that an earlier release did not have: it has a default, or may be unknown."""
+    return column.null or column.has_default()
+
+
+def _sound(
+    name: str, at: int, by_name: Mapping[str, Column], told: Mapping[str, object], read: object
+) -> dict[str, object]:
+    found: dict[str, object] = {}
+    assert callable(read)
+    for column, value in told.items():
+        if column not in by_name:
+            raise InputRefused(
+                f'{name}, line {at}: "{column}" is not known. The columns are {", ".join(by_name)}.'
+            )
+        try:
+            found[by_name[column].attname] = read(by_name[column], value)
+        except ValueError as bad:
+            raise InputRefused(
+                f'{name}, line {at}, column {column}: "{str(value)[:40]}", and {bad}. Correct the cell.'
+            ) from None
+    lacking = [one for one, column in by_name.items() if one not in told and not _may_lack(column)]
+    if lacking:
+        raise InputRefused(f'{name}, line {at}: column "{lacking[0]}" is missing. Correct the line.')
+    return found
+
+
+def _made(name: str, model: type[models.Model], at: int, told: Mapping[str, object]) -> models.Model:
+    row = model(**told)
+    if isinstance(row, Person):
+        row.set_unusable_password()
+    # Kept beside the row, so that a reference that leads nowhere is named by its line.
+    row.__dict__["_line"] = at
+    return row
+
+
+def _ids(name: str, rows: Rows) -> set[object]:
+    found: set[object] = set()
+    for row in rows:
+        if row.pk in found:
+            raise InputRefused(
+                f"{name}, line {row.__dict__['_line']}: the id {row.pk} is there twice. Correct the line."
+            )
+        found.add(row.pk)
+    return found
+
+
+def _refer(
+    name: str, model: type[models.Model], rows: Rows, ids: Mapping[type[models.Model], set[object]]
+) -> None:
+    for column in columns_of(model):
+        target = target_of(column)
+        if target is None:
+            continue
+        for row in rows:
+            value = getattr(row, column.attname)
+            if value is not None and value not in ids[target]:
+                raise InputRefused(
+                    f"{name}, line {row.__dict__['_line']}, column {column.name}: there is no row {value} for it to point at. Correct the cell."
+                )
+
+
+def _prove(
+    files: Mapping[str, bytes], manifest: JsonRead, rows: Mapping[str, Rows], *, changed: bool
+) -> None:
+    """The files are those that were written, and all of them."""
+    for name, told in manifest["files"].items():
+        if name not in files:
+            raise InputRefused(f"{name} is missing: the manifest names it. Copy the export again, whole.")
+        if changed:
+            continue
+        if name in rows and len(rows[name]) != told["rows"]:
+            raise InputRefused(
+                f"{name} has {len(rows[name]):,} rows, and {told['rows']:,} were written. Copy the export again."
+            )
+        if sha256(files[name]).hexdigest() != told["sha256"]:
+            raise InputRefused(
+                f"{name} is not as it was written. Copy the export again; if it was changed on purpose, add --changed."
+            )
+    for paper in rows.get("papers.csv", ()):
+        if f"papers/{paper.pk}.pdf" not in files:
+            raise InputRefused(
+                f"papers/{paper.pk}.pdf is missing: papers.csv names it. Copy the export again, whole."
+            )
+
+
+def _seen(manifest: JsonRead, rows: Mapping[str, Rows]) -> ComesIn:
+    return ComesIn(
+        str(manifest.get("workshop", "")),
+        sum(map(len, rows.values())),
+        len(manifest["files"]),
+        str(manifest.get("made_on", "")),
+        str(manifest.get("made_by", "")),
+        _first_owner(rows).name,
+    )
+
+
+def _first_owner(rows: Mapping[str, Rows]) -> Person:
+    """The first owner of the workshop who works there."""
+    people = [
+        row
+        for row in rows["people.csv"]
+        if isinstance(row, Person) and row.is_active and row.role == Role.OWNER
+    ]
+    if not people:
+        raise InputRefused("people.csv: nobody in it owns the workshop. Give one active person that role.")
+    return min(people, key=lambda one: one.pk)
+
+
+def _write(name: str, rows: Rows) -> None:
+    if not rows:
+        return
+    model = type(rows[0])
+    try:
+        model._default_manager.bulk_create(rows, batch_size=_AT_ONCE)
+    except IntegrityError as bad:
+        raise InputRefused(
+            f"{name}: a row breaks a rule of the records ({bad}). Nothing was brought in."
+        ) from None
+
+
+def _files_beside(files: Mapping[str, bytes]) -> None:
+    """Papers into their rows; own tables and the list of erased owners beside the records."""
+    for paper in Paper.objects.only("pk"):
+        Paper.objects.filter(pk=paper.pk).update(pdf=files[f"papers/{paper.pk}.pdf"])
+    for name, data in files.items():
+        folder, _, file = name.rpartition("/")
+        if folder == "tables" and file.endswith(".toml"):
+            Path(settings.SHOP_TABLES).mkdir(parents=True, exist_ok=True)
+            (Path(settings.SHOP_TABLES) / file).write_bytes(data)
+        elif name == ERASED_FILE and not Path(settings.ERASED_LIST).exists():
+            Path(settings.ERASED_LIST).write_bytes(data)

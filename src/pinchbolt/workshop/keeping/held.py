@@ -1,0 +1,194 @@
+"""Everything we hold about one owner: as data, and as a plain letter, in one file that is handed to them."""
+
+import io
+import json
+import zipfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from hashlib import sha256
+from typing import cast
+
+from django.conf import settings
+from django.db.models import Q, Sum
+from django.utils.module_loading import import_string
+
+from pinchbolt.records.models import Bike, Bill, Consent, Job, Owner, OwnerWords, Paper, Ride
+from pinchbolt.values import Json
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.lookups import owner_by_id, terms
+from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.owners.change_owner import owner_to_change
+from pinchbolt.workshop.owners.consent import consents_of
+from pinchbolt.workshop.owners.one_person import all_of
+from pinchbolt.workshop.owners.told_fields import FIELDS, said_now
+
+
+@dataclass(frozen=True, slots=True)
+class HeldRequest:
+    """The owner who is told what we hold."""
+
+    owner: int
+
+
+@dataclass(frozen=True, slots=True)
+class HeldLetter:
+    """What the letter says: who is written to, by which workshop, on which day, and in plain lines what is held."""
+
+    owner: str
+    workshop: str
+    lines: tuple[tuple[str, str], ...]
+
+
+def tell_what_we_hold(request: HeldRequest, *, by: int, key: str, now: datetime) -> bytes:
+    """Return a zip: everything.json, letter.pdf and the papers that were handed out; that it was told is written down.
+
+    Raises:
+        NotFound: No such owner.
+        NotPossibleNow: The owner was erased: nothing is held.
+    """
+    with act("told what we hold", by=by, key=key, now=now, request=request) as this:
+        owner = owner_to_change(request.owner)
+        if not this.repeated:
+            this.write()
+    press = cast(Callable[[int, datetime], bytes], import_string(settings.LETTER_PRESS))
+    files = {
+        "everything.json": json.dumps(everything_held(owner.pk, now), ensure_ascii=False, indent=2).encode(),
+        "letter.pdf": press(owner.pk, now),
+        **{f"papers/{_file_name(paper.name)}.pdf": bytes(paper.pdf) for paper in papers_of(owner.pk)},
+    }
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
+        for name, data in files.items():
+            packed.writestr(zipfile.ZipInfo(name, (now.year, now.month, now.day, 0, 0, 0)), data)
+    return out.getvalue()
+
+
+def held_letter(owner: int, now: datetime) -> HeldLetter:
+    """Return what the letter says.
+
+    Raises:
+        NotFound: No such owner.
+    """
+    row = owner_by_id(owner)
+    held = everything_held(row.pk, now)
+    lines = [(name.replace("_", " "), str(value)) for name, value in held["owner"].items() if value]
+    lines += [(f"{one['kind']} {one['whose']}".strip(), one["value"]) for one in held["ways"]]
+    lines += [
+        (
+            f"{one['about']} by {one['by_way']}",
+            f"{'yes' if one['yes'] else 'no'}, said on {one['day']} {one['how']}",
+        )
+        for one in held["consents"]
+    ]
+    for bike in held["bikes"]:
+        number = f", frame number {bike['frame_number']}" if bike["frame_number"] else ""
+        stays = ", ".join(str(stay["opened_at"])[:10] for stay in bike["stays"])
+        lines.append((f"bike {bike['tag']}", f"{bike['words']}{number}; was here: {stays or 'never'}"))
+    if held["rides"]["count"]:
+        lines.append(
+            (
+                "rides",
+                f"{held['rides']['count']:,} rides, {held['rides']['km']:,} km: sums only, never where they went",
+            )
+        )
+    if held["bills"]:
+        lines.append(("bills", ", ".join(one["number"] for one in held["bills"])))
+    return HeldLetter(row.name, terms().name, tuple(lines))
+
+
+def everything_held(owner: int, now: datetime) -> Json:
+    """Return everything that is held of an owner and of whoever was merged into them, as JSON.
+
+    Of others, who may say yes for the owner, there is what the owner's own fields say.
+    """
+    row = owner_by_id(owner)
+    one = all_of(row.pk)
+    bikes = Bike.objects.filter(owner=row).order_by("tag").prefetch_related("jobs")
+    rides = Ride.objects.filter(owner__in=one)
+    metres = rides.aggregate(all=Sum("distance_m"))["all"] or 0.0
+    told: Json = as_json({
+        "workshop": terms().name,
+        "told_on": local_day(now),
+        "number": row.pk,
+        "owner": {name: said_now(row, name) for name in (*FIELDS, "spend_limit")},
+        "ways": row.ways,
+        "consents": [
+            {"about": said.about, "by_way": said.by_way, "yes": said.yes, "day": said.day, "how": said.how}
+            for said in Consent.objects.filter(owner__in=one).order_by("pk")
+        ],
+        "consents_that_stand": [said for said in consents_of(row.pk) if said.yes is not None],
+        "earlier_words": [
+            {"at": said.event.at, "changes": said.changes}
+            for said in OwnerWords.objects.filter(owner__in=one).select_related("event").order_by("pk")
+        ],
+        "merged_with": [
+            {name: said_now(gone, name) for name in FIELDS}
+            for gone in Owner.objects.filter(pk__in=one).exclude(pk=row.pk).order_by("pk")
+        ],
+        "bikes": [_bike(bike) for bike in bikes],
+        "rides": {
+            "count": rides.count(),
+            "km": round(metres / 1000),
+            "rows": list(rides.order_by("start").values("day", "start", "distance_m", "moving_s", "ascent_m", "device")),
+        },
+        "bills": [
+            {"number": str(bill), "buyer": bill.bought_by.name, "said": bill.said}
+            for bill in Bill.objects.filter(job__bike__owner=row).select_related("bought_by").order_by("year", "number")
+        ],
+        "papers": [
+            {"name": paper.name, "at": paper.at, "sha256": sha256(bytes(paper.pdf)).hexdigest()}
+            for paper in papers_of(row.pk)
+        ],
+    })  # fmt: skip
+    return told
+
+
+def papers_of(owner: int) -> list[Paper]:
+    """Return the sheets that were handed out for this owner's bikes, as they were pressed."""
+    jobs = list(Job.objects.filter(bike__owner=owner).values_list("pk", flat=True))
+    bills = [f"bill {bill}" for bill in Bill.objects.filter(job__in=jobs)]
+    sheets = Q(name__in=[*bills, *(f"handover {job}" for job in jobs)])
+    for job in jobs:
+        sheets |= Q(name__startswith=f"estimate {job}/")
+    return list(Paper.objects.filter(sheets).order_by("name")) if jobs else []
+
+
+def _file_name(name: str) -> str:
+    return "".join(one if one.isalnum() or one == "-" else "-" for one in name)
+
+
+def _bike(bike: Bike) -> Json:
+    return {
+        "tag": bike.tag,
+        "kind": bike.kind,
+        "words": bike.words,
+        "frame_number": bike.frame_number,
+        "km_a_week": bike.km_a_week,
+        "note": bike.note,
+        "stays": [_stay(job) for job in sorted(bike.jobs.all(), key=lambda job: job.pk)],
+    }
+
+
+def _stay(job: Job) -> Json:
+    events = job.events.select_related("by", "sent_text").order_by("pk")
+    lines = job.lines.prefetch_related("answers").order_by("pk")
+    return {
+        "opened_at": job.opened_at,
+        "owner_words": job.owner_words,
+        "seen_words": job.seen_words,
+        "left_with": job.left_with,
+        "promise": job.promise,
+        "spend_limit": job.spend_limit,
+        "findings": list(job.findings.order_by("pk").values("words", "verdict")),
+        "lines": [
+            {
+                "words": line.words,
+                "answers": list(line.answers.order_by("pk").values("agreed", "how", "words", "said_by")),
+            }
+            for line in lines
+        ],
+        "texts": [event.sent_text.text for event in events if hasattr(event, "sent_text")],
+        "acts": [{"at": event.at, "kind": event.kind, "said": event.said} for event in events],
+    }

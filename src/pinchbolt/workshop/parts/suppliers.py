@@ -1,0 +1,120 @@
+"""From whom parts come, and counting a bin."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from pinchbolt.errors import InputRefused, NotFound
+from pinchbolt.records.models import BinPart, Supplier
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.bikes.bin_moves import COUNTED, BinMoveView, move_bin, moves_of
+from pinchbolt.workshop.common.checks import number, short
+
+
+@dataclass(frozen=True, slots=True)
+class SupplierRequest:
+    """A supplier, new or known by its name: phone, how to order, our number there, days that it usually takes, a note."""
+
+    name: str
+    phone: str = ""
+    how: str = ""
+    our_number: str = ""
+    days: int | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SupplierView:
+    """A supplier."""
+
+    name: str
+    phone: str
+    how: str
+    our_number: str
+    days: int | None
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class CountRequest:
+    """How many lie in the bin of a number, counted just now."""
+
+    number: str
+    found: int
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """What a count came to: what the book said before, and the difference in words."""
+
+    number: str
+    before: int
+    found: int
+    words: str
+
+
+def say_supplier(request: SupplierRequest, *, by: int, key: str, now: datetime) -> SupplierView:
+    """Write a supplier down, or change one.
+
+    Raises:
+        InputRefused: No name, a text too long, days out of sense.
+    """
+    with act("supplier said", by=by, key=key, now=now, request=request) as this:
+        name = short(request.name, "name", "The supplier's name", 120, needed=True)
+        told = {
+            "phone": short(request.phone, "phone", "The phone number", 40),
+            "how": short(request.how, "how", "How to order", 200),
+            "our_number": short(request.our_number, "our_number", "Our number there", 60),
+            "note": short(request.note, "note", "The note", 400),
+            "days": None
+            if request.days is None
+            else int(number(request.days, "days", "The usual days", 0, 365, "days")),
+        }
+        if not this.repeated:
+            Supplier.objects.update_or_create(name=name, defaults=told)
+            this.write()
+        return next(one for one in suppliers() if one.name == name)
+
+
+def suppliers() -> tuple[SupplierView, ...]:
+    """Return the suppliers by name."""
+    names = SupplierView.__dataclass_fields__
+    return tuple(
+        SupplierView(**{name: getattr(row, name) for name in names})
+        for row in Supplier.objects.order_by("name")
+    )
+
+
+def count_bin(request: CountRequest, *, by: int, key: str, now: datetime) -> Counted:
+    """Count a bin: the difference to the book is a move.
+
+    Raises:
+        NotFound: No such number.
+        InputRefused: A count out of sense.
+    """
+    with act("bin counted", by=by, key=key, now=now, request=request) as this:
+        row = BinPart.objects.select_for_update().filter(number=request.number.strip()[:60]).first()
+        if row is None:
+            raise NotFound(f'Nothing in the bins has the number "{request.number[:40]}".')
+        found = int(number(request.found, "found", "The count", 0, 100_000, "pieces"))
+        if row.used_part_id is not None and found > 1:
+            sentence = f"{row.number} is one used part: 0 or 1 lie there."
+            raise InputRefused(sentence, {"found": sentence})
+        before = row.count if not this.repeated else int(this.done_before.said["before"])
+        if not this.repeated:
+            this.said = {"number": row.number, "before": before, "found": found}
+            move_bin(this.write(), row, found - before, COUNTED)
+        less = before - found
+        words = "as the book says" if not less else f"{abs(less)} {'missing' if less > 0 else 'more'}"
+        return Counted(row.number, before, found, f"counted {found}, book says {before}: {words}")
+
+
+def bin_moves(number: str) -> tuple[BinMoveView, ...]:
+    """Return the moves of a number, newest first.
+
+    Raises:
+        NotFound: No such number.
+    """
+    row = BinPart.objects.filter(number=number.strip()[:60]).first()
+    if row is None:
+        raise NotFound(f'Nothing in the bins has the number "{number[:40]}".')
+    return moves_of(row)

@@ -1,0 +1,333 @@
+"""Parts that are wanted, for a job or for the bins: to order, ordered, here, wrong, sent back, each by an act."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db.models import Exists, OuterRef, QuerySet
+
+from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
+from pinchbolt.records.models import BinPart, Event, Job, Line, Supplier, WantedMove, WantedPart
+from pinchbolt.workshop.acts.acting import Act, act, one_at_a_time
+from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id
+from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.acts.state import Where, job_state, still_open
+from pinchbolt.workshop.bikes.bin_moves import CAME, move_bin
+from pinchbolt.workshop.common.checks import local_day, number, short
+
+WANTED, ORDERED, LATE, ARRIVED, BIN = "wanted", "ordered", "late", "arrived", "from the bins"
+WRONG, BACK, CREDITED, KEPT, GIVEN = (
+    "wrong",
+    "sent back",
+    "credited",
+    "kept for the bins",
+    "given to the owner",
+)
+DROPPED, FITTED = "not wanted", "fitted"
+# Where a part may go from where it is.
+WAYS: Mapping[str, tuple[str, ...]] = {
+    WANTED: (ORDERED, BIN, DROPPED),
+    ORDERED: (ARRIVED, LATE, DROPPED),
+    ARRIVED: (WRONG, KEPT),
+    BIN: (DROPPED,),
+    WRONG: (BACK, KEPT, GIVEN),
+    BACK: (CREDITED, KEPT),
+}
+# Where it is here, or will not be waited for any more.
+HERE = (ARRIVED, BIN, FITTED)
+OVER = (FITTED, KEPT, GIVEN, CREDITED, DROPPED)
+_ACTS = {
+    ORDERED: "part ordered", LATE: "part late", ARRIVED: "part came", BIN: "part from the bins", WRONG: "part wrong",
+    BACK: "part sent back", CREDITED: "part credited", KEPT: "part kept", GIVEN: "part given", DROPPED: "part not wanted",
+    FITTED: "part fitted",
+}  # fmt: skip
+WRONGS = ("not what we ordered", "does not fit", "damaged", "wrong from us")
+_MOST_DAYS = 400
+
+
+@dataclass(frozen=True, slots=True)
+class WantRequest:
+    """A part that is wanted: for a job's line (`part` its place among the line's parts), or for the bins (no job)."""
+
+    words: str
+    job: int | None = None
+    line: int | None = None
+    part: int | None = None
+    count: int = 1
+    number: str = ""
+    bin_number: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WantedMoveRequest:
+    """Where a wanted part goes now, with what belongs to it: supplier, price of one to us, day expected, count, words."""
+
+    wanted: int
+    to: str
+    supplier: str = ""
+    price: Decimal | None = None
+    due: date | None = None
+    count: int | None = None
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WantedView:
+    """A wanted part as it stands: `state`, from whom, until when, and whose job it is for ("" = for the bins)."""
+
+    id: int
+    words: str
+    count: int
+    number: str
+    state: str
+    supplier: str
+    price: Decimal | None
+    due: date | None
+    since: datetime
+    by: str
+    job: int | None
+    tag: str
+    line: int | None
+    part: int | None
+    said: str
+    bin: str
+
+    def is_over(self, today: date) -> bool:
+        """Whether its day went by without it."""
+        return self.state == ORDERED and self.due is not None and self.due < today
+
+    @property
+    def ways(self) -> tuple[str, ...]:
+        """Where it may go from here."""
+        return WAYS.get(self.state, ())
+
+
+def want_part(request: WantRequest, *, by: int, key: str, now: datetime) -> int:
+    """Write down that a part is wanted.
+
+    Raises:
+        InputRefused: No words, a count out of sense, or no such number in the bins.
+        NotPossibleNow: The job is closed, or the line is of another job.
+    """
+    with act("part wanted", by=by, key=key, now=now, request=request) as this:
+        if this.repeated:
+            return this.done_before.pk
+        job = job_by_id(request.job) if request.job is not None else None
+        line = line_by_id(request.line) if request.line is not None else None
+        if job is not None:
+            still_open(job)
+        if line is not None and (job is None or line.job_id != job.pk):
+            raise NotPossibleNow("This line belongs to another job. Reload the page.")
+        words = short(request.words, "words", "The part", 200, needed=True)
+        count = int(number(request.count, "count", "The count", 1, 999, "pieces"))
+        row = WantedPart.objects.create(
+            event=this.write(job=job),
+            job=job,
+            line=line,
+            part=request.part,
+            words=words,
+            count=count,
+            number=short(request.number, "number", "The supplier's number", 60),
+            bin_part=_bin_of(request.bin_number) if request.bin_number.strip() else None,
+        )
+        return int(row.pk)
+
+
+def take_from_bins(request: WantRequest, *, by: int, key: str, now: datetime) -> int:
+    """Set a part out of the bins aside for a line; it is used when the line is done.
+
+    Raises:
+        InputRefused: No such number in the bins.
+        NotPossibleNow: The job is closed.
+    """
+    with one_at_a_time():
+        wanted = want_part(request, by=by, key=f"{key[:56]}-want", now=now)
+        move_wanted(WantedMoveRequest(wanted, BIN), by=by, key=f"{key[:56]}-bin", now=now)
+        return wanted
+
+
+def move_wanted(request: WantedMoveRequest, *, by: int, key: str, now: datetime) -> WantedView:
+    """Move a wanted part on.
+
+    Raises:
+        NotFound: No such part.
+        InputRefused: A day gone by, a count or price out of sense, no such number in the bins.
+        NotPossibleNow: From where it is it can't go there.
+    """
+    kind = _ACTS.get(request.to)
+    if kind is None or request.to == FITTED:
+        raise InputRefused(f'A part goes to "{request.to[:20]}": {", ".join(_ACTS)}. Choose one.')
+    with act(kind, by=by, key=key, now=now, request=request) as this:
+        row = wanted_by_id(request.wanted)
+        seen = wanted_view(row)
+        if this.repeated:
+            return seen
+        if request.to not in WAYS.get(seen.state, ()):
+            raise NotPossibleNow(
+                f"{row.words} is {seen.state}: it can't become {request.to}. Reload the page."
+            )
+        if request.to == BIN and row.bin_part is None:
+            raise NotPossibleNow(
+                f"{row.words} has no bin: take it out of a bin by its number, on the job's page of parts."
+            )
+        event = this.write(job=row.job)
+        WantedMove.objects.create(event=event, wanted=row, **_checked(request, seen, now))
+        _into_bins(event, row, request)
+        if request.to in (ARRIVED, BIN, DROPPED) and row.job is not None:
+            _job_may_go_on(this, row.job)
+        return wanted_view(wanted_by_id(row.pk))
+
+
+def _checked(request: WantedMoveRequest, seen: WantedView, now: datetime) -> dict[str, object]:
+    """What is written of a move; what it does not say anew stays as it was."""
+    today = local_day(now)
+    if request.due is not None and not 0 <= (request.due - today).days <= _MOST_DAYS:
+        sentence = f"{request.due:%d %b %Y} is gone by, or more than a year ahead. Choose another day."
+        raise InputRefused(sentence, {"due": sentence})
+    if request.price is not None and not (request.price.is_finite() and 0 <= request.price <= 100_000):
+        sentence = f"It costs us {str(request.price)[:20]}: 0 to 100,000 is possible. Type it again."
+        raise InputRefused(sentence, {"price": sentence})
+    count = (
+        None if request.count is None else int(number(request.count, "count", "The count", 1, 999, "pieces"))
+    )
+    if request.to == WRONG and request.words not in WRONGS:
+        sentence = f"What is wrong with it? {', '.join(WRONGS)}. Choose one."
+        raise InputRefused(sentence, {"words": sentence})
+    keeps_due = request.to != LATE
+    return {
+        "state": request.to,
+        "supplier": _supplier(request.supplier or seen.supplier),
+        "price": seen.price if request.price is None else request.price.quantize(Decimal("0.01")),
+        "due": request.due or (seen.due if keeps_due else None),
+        "count": count,
+        "words": short(request.words, "words", "The word on it", 200),
+    }
+
+
+def _supplier(name: str) -> Supplier | None:
+    plain = short(name, "supplier", "The supplier", 120)
+    return Supplier.objects.get_or_create(name=plain)[0] if plain else None
+
+
+def _into_bins(event: Event, row: WantedPart, request: WantedMoveRequest) -> None:
+    """What came for the bins, more than was wanted for a line, or is kept, lies there."""
+    if row.bin_part is None:
+        return
+    came = request.count or row.count
+    if request.to == ARRIVED:
+        move_bin(event, row.bin_part, came if row.job is None else max(0, came - row.count), CAME)
+    elif request.to == KEPT:
+        move_bin(event, row.bin_part, row.count, CAME)
+
+
+def _bin_of(number: str) -> BinPart:
+    row = BinPart.objects.filter(number=number.strip()[:60]).first()
+    if row is None:
+        sentence = f'Nothing in the bins has the number "{number[:40]}". Look at the list of the bins.'
+        raise InputRefused(sentence, {"bin_number": sentence})
+    return row
+
+
+def _job_may_go_on(this: Act, job: Job) -> None:
+    """The last part that a job waited for is here: it waits no longer."""
+    if job_state(job).where is not Where.PART:
+        return
+    if all(one.state in (*HERE, *OVER) for one in wanted_of(job)):
+        this.also("part arrived", "all-here", job=job, said={"job": job.pk})
+
+
+def fit_wanted(this: Act, line: Line) -> None:
+    """Within the act that a line is done: its parts are fitted, those out of the bins used."""
+    for row in _rows().filter(line=line):
+        seen = wanted_view(row)
+        if seen.state not in (ARRIVED, BIN):
+            continue
+        event = this.also("part fitted", f"fitted-{row.pk}", job=line.job, said={"wanted": row.pk})
+        WantedMove.objects.create(event=event, wanted=row, state=FITTED)
+        if seen.state == BIN and row.bin_part is not None:
+            move_bin(event, row.bin_part, -row.count, "used by a line", line)
+
+
+def _rows() -> QuerySet[WantedPart]:
+    """Wanted parts that stand, with what their view reads."""
+    return (
+        WantedPart.objects.filter(event__corrected_by__isnull=True)
+        .select_related("event__by", "job__bike", "bin_part")
+        .prefetch_related("moves__event__by", "moves__supplier", "moves__event__corrected_by__corrected_by")
+        .order_by("pk")
+    )
+
+
+def wanted_by_id(wanted: int) -> WantedPart:
+    """Return a wanted part.
+
+    Raises:
+        NotFound: No such part, or it was taken back.
+    """
+    row = _rows().filter(pk=wanted).first()
+    if row is None:
+        raise NotFound(f"No part {wanted} is wanted. Choose one of the page of parts.")
+    return row
+
+
+@once_a_look
+def wanted_of(job: Job) -> tuple[WantedView, ...]:
+    """Return what is and was wanted for a job."""
+    return tuple(wanted_view(row) for row in _rows().filter(job=job))
+
+
+@once_a_look
+def open_wanted() -> tuple[WantedView, ...]:
+    """Return every wanted part that is not over, the oldest first."""
+    over = WantedMove.objects.filter(wanted=OuterRef("pk"), state__in=OVER, event__corrected_by__isnull=True)
+    return tuple(wanted_view(row) for row in _rows().filter(~Exists(over)))
+
+
+def wanted_view(row: WantedPart) -> WantedView:
+    """Return a wanted part as its newest moves that stand say."""
+    moves = [one for one in sorted(row.moves.all(), key=lambda move: move.pk) if _stands(one.event)]
+    states = [one for one in moves if one.state != LATE]
+    newest = states[-1] if states else None
+    last = moves[-1] if moves else None
+    event = last.event if last else row.event
+    return WantedView(
+        id=row.pk,
+        words=row.words,
+        count=row.count,
+        number=row.number,
+        state=newest.state if newest else WANTED,
+        supplier=last.supplier.name if last and last.supplier else "",
+        price=last.price if last else None,
+        due=last.due if last else None,
+        since=event.at,
+        by=event.by.name,
+        job=row.job_id,
+        tag=row.job.bike.tag if row.job else "",
+        line=row.line_id,
+        part=row.part,
+        said=last.words if last else "",
+        bin=row.bin_part.bin or "the bins" if row.bin_part else "",
+    )
+
+
+def _stands(event: Event) -> bool:
+    """Whether no correction that stands itself corrects it, out of what was read together."""
+    return not any(not later.corrected_by.all() for later in event.corrected_by.all())
+
+
+def waits_for(wanted: Sequence[WantedView], today: date) -> str:
+    """Return what a job waits for and until when, in few words; "" where everything is here."""
+    missing = [one for one in wanted if one.state in (WANTED, ORDERED, WRONG, BACK)]
+    return "; ".join(f"{one.words}, {due_words(one, today)}" for one in missing)
+
+
+def due_words(one: WantedView, today: date) -> str:
+    """Return when a part is expected: due, due since, no day known, or what else it is."""
+    if one.state == WANTED:
+        return "to order"
+    if one.state != ORDERED:
+        return one.state
+    if one.due is None:
+        return "no day known"
+    return f"due {'since ' if one.due < today else ''}{one.due:%a} {one.due.day} {one.due:%b}"

@@ -1,0 +1,169 @@
+"""When a bike was promised: said at check-in, and anew with a reason; older promises stay in the history."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.utils import timezone
+
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Event, Job
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.lookups import job_by_id, terms
+from pinchbolt.workshop.acts.open_workshop import DAYS
+from pinchbolt.workshop.acts.state import events_of, job_state
+from pinchbolt.workshop.common.checks import local_day, sensible_promise, short
+
+WHY = ("waits for a part", "waits for the owner", "more work", "our fault", "owner's wish")
+TOLD = ("by phone", "by text", "by e-mail", "at the counter", "not yet")
+NOT_YET = "not yet"
+_AHEAD = 366
+
+
+@dataclass(frozen=True, slots=True)
+class PromiseRequest:
+    """The new promise of a job, why it moved, and whether the owner knows; None takes the promise away."""
+
+    job: int
+    promise: datetime | None
+    why: str
+    told: str = NOT_YET
+
+
+@dataclass(frozen=True, slots=True)
+class ToldRequest:
+    """The owner was told of the newest promise: how."""
+
+    job: int
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
+class PromiseView:
+    """A promise; `why` is "" of the first one, `is_told` whether the owner knows of it."""
+
+    at: datetime | None
+    why: str
+    is_told: bool
+    by: str = ""
+    said_at: datetime | None = None
+
+
+def promise(request: PromiseRequest, *, by: int, key: str, now: datetime) -> PromiseView:
+    """Move a promise.
+
+    Raises:
+        InputRefused: The day is closed, past or more than a year ahead; no such reason or way of telling.
+        NotPossibleNow: The job is over.
+    """
+    with act("promised", by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+        if not this.repeated:
+            _not_over(job)
+            _one_of(request.why, WHY, "why", "The reason")
+            _one_of(request.told, TOLD, "told", "Whether the owner knows")
+            at = sensible_promise(request.promise, now)
+            if at is not None:
+                _open_day(local_day(at))
+            before = promise_of(job).at
+            this.said = {
+                "job": job.pk,
+                "promise": at.isoformat() if at else None,
+                "before": before.isoformat() if before else None,
+                "why": request.why,
+                "told": request.told,
+            }
+            this.write(job=job)
+        return promise_of(job)
+
+
+def tell_owner(request: ToldRequest, *, by: int, key: str, now: datetime) -> None:
+    """Write down that the owner was told of the newest promise.
+
+    Raises:
+        InputRefused: No such way.
+        NotPossibleNow: The owner knows, or the job is over.
+    """
+    with act("owner told", by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+        if this.repeated:
+            return
+        _not_over(job)
+        _one_of(request.how, TOLD[:-1], "how", "How the owner was told")
+        if promise_of(job).is_told:
+            raise NotPossibleNow("The owner knows of the promise already.")
+        this.write(job=job)
+
+
+def promise_of(job: Job) -> PromiseView:
+    """Return the newest promise of a job."""
+    return promise_in(events_of(job), job)
+
+
+def promise_in(events: Iterable[Event], job: Job) -> PromiseView:
+    """Return the newest promise among the events of a job that stand, in order."""
+    newest, is_told = None, True
+    for event in events:
+        if event.kind == "promised":
+            newest, is_told = event, event.said.get("told") != NOT_YET
+        elif event.kind == "owner told":
+            is_told = True
+    if newest is None:
+        return PromiseView(job.promise, "", True)
+    at = newest.said.get("promise")
+    when = datetime.fromisoformat(at) if at else None
+    return PromiseView(when, str(newest.said.get("why", "")), is_told, newest.by.name, newest.at)
+
+
+def promises_before(job: Job) -> tuple[PromiseView, ...]:
+    """Return the promises of a job that hold no longer, the first first."""
+    rows = Event.objects.filter(job=job, kind="promised", corrected_by__isnull=True).select_related("by")
+    all_of_it = [
+        PromiseView(job.promise, "", True),
+        *(promise_in([row], job) for row in rows.order_by("pk")),
+    ]
+    return tuple(one for one in all_of_it[:-1] if one.at is not None)
+
+
+def open_days_ahead(now: datetime, most: int = 6) -> tuple[date, ...]:
+    """Return the next days on which the workshop is open; every day where nobody said which."""
+    found: list[date] = []
+    day = local_day(now)
+    for ahead in range(_AHEAD):
+        one = day + timedelta(days=ahead)
+        if len(found) < most and _is_open(one):
+            found.append(one)
+    return tuple(found)
+
+
+def _is_open(day: date) -> bool:
+    days = terms().open_days
+    return not days or DAYS[day.weekday()] in days
+
+
+def _open_day(day: date) -> None:
+    if _is_open(day):
+        return
+    after = next((one for ahead in range(1, 8) if _is_open(one := day + timedelta(days=ahead))), day)
+    sentence = f"{day:%A} is closed. {after:%A} {after.day} {after:%b} is open: choose it, or another day."
+    raise InputRefused(sentence, {"day": sentence, "promise": sentence})
+
+
+def _not_over(job: Job) -> None:
+    if job_state(job).ended:
+        raise NotPossibleNow(f"{job.bike.tag} is gone: nothing is promised any more.")
+
+
+def _one_of(said: str, known: tuple[str, ...], field: str, what: str) -> None:
+    short(said, field, what, 40)
+    if said not in known:
+        sentence = f'{what} is "{said[:40]}": {", ".join(known)}. Choose one.'
+        raise InputRefused(sentence, {field: sentence})
+
+
+def promise_words(at: datetime | None) -> str:
+    """Return a promise as the history tells it."""
+    if at is None:
+        return "nothing"
+    local = timezone.localtime(at)
+    return f"{local:%a} {local.day} {local:%b} {local:%H:%M}"

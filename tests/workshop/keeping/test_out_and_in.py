@@ -1,0 +1,221 @@
+"""Everything out and in again: the same bytes, all of it or nothing, and a wrong cell named by file, line and column."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from django.apps import apps
+from django.contrib.auth.hashers import check_password
+from django.db import connection, transaction
+
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Erasing, Event, Job, LookUp, Owner, Person
+from pinchbolt.workshop.keeping.bring_in import bring_in, look_at_export
+from pinchbolt.workshop.keeping.open_files import as_cell, columns_of, from_cell, tables_written
+from pinchbolt.workshop.keeping.write_out import write_out
+from pinchbolt.workshop.leaving.print_sheet import print_sheet
+from pinchbolt.workshop.leaving.sign_off import sign_off_list
+from pinchbolt.workshop.owners.change_owner import OwnerRequest, change_owner
+from pinchbolt.workshop.owners.find import find_bikes
+from pinchbolt.workshop.owners.told_fields import MAIL, Way
+from tests import story
+from tests.story import NOW, PASSPHRASE, Story
+from tests.workshop.ride_story import ride_of, take
+
+pytestmark = pytest.mark.django_db
+NEW = "four quite other words"
+
+
+@pytest.fixture(autouse=True)
+def beside(tmp_path: Path, settings: object) -> None:
+    """Own tables and the list of erased owners of this test's own."""
+    settings.ERASED_LIST = tmp_path / "home" / "erased-owners.txt"  # type: ignore[attr-defined]
+    settings.SHOP_TABLES = tmp_path / "home" / "tables"  # type: ignore[attr-defined]
+
+
+@pytest.fixture
+def told() -> Story:
+    """A stay with nearly everything, one bill, a ride, an owner with an e-mail and words that try a file's form."""
+    Person.objects.make("marnie", "Marnie Oakes", "owner of the workshop", PASSPHRASE)
+    told = story.checked_in()
+    take(told, ("a.fit", ride_of(248, 40.0)))
+    story.handed_over(story.signed_off(story.worked(story.answered(story.priced(story.walked_round(told))))))
+    print_sheet("handover", told.job, NOW)
+    words = '=SUM(1,2) "quoted", a line\\nand \u2028 another; Zoë 王小明'
+    asked = OwnerRequest(told.record.bike.owner_id, {"note": words}, [Way(MAIL, "dov@example.org")])
+    change_owner(asked, by=told.first, key=told.key(), now=NOW)
+    return told
+
+
+def empty() -> None:
+    """Take everything out of the records, as a new home has them."""
+    tables = [model._meta.db_table for model in apps.get_app_config("records").get_models()]
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute(f"TRUNCATE {', '.join(tables)} CASCADE")
+            return
+        cursor.execute("PRAGMA defer_foreign_keys = ON")
+        cursor.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")
+        triggers = cursor.fetchall()
+        for name, _ in triggers:
+            cursor.execute(f"DROP TRIGGER {name}")
+        for table in tables:
+            cursor.execute(f"DELETE FROM {table}")
+        for _, sql in triggers:
+            cursor.execute(sql)
+
+
+def files_of(place: Path) -> dict[str, bytes]:
+    """Every file of an export but the manifest."""
+    return {
+        path.relative_to(place).as_posix(): path.read_bytes()
+        for path in place.rglob("*")
+        if path.is_file() and path.name != "manifest.json"
+    }
+
+
+def test_out_in_and_out_again_gives_the_same_bytes(told: Story, tmp_path: Path) -> None:
+    """Every file but the manifest's day; the workshop works on, its owner with a new passphrase."""
+    (tmp_path / "home" / "tables").mkdir(parents=True)
+    (tmp_path / "home" / "tables" / "gauges-note.toml").write_text("# ours\n", encoding="utf-8")
+    first, second = tmp_path / "first", tmp_path / "second"
+    done = write_out(first, NOW, "0.2.0")
+    assert done.rows > 400
+    listed = [one.id for one in sign_off_list(told.record, NOW).items]
+    empty()
+    assert not Owner.objects.exists()
+    seen = bring_in(first, NEW, NOW)
+    assert (seen.rows, seen.first_owner, seen.workshop) == (
+        done.rows,
+        "Marnie Oakes",
+        "Mossgate Yard Workshop",
+    )
+    write_out(second, NOW, "0.2.0")
+    before, after = files_of(first), files_of(second)
+    assert before.keys() == after.keys()
+    assert [name for name in before if before[name] != after[name]] == []
+    assert "tables/gauges-note.toml" in after and any(
+        name.startswith("papers/") for name in after if name.endswith(".pdf")
+    )
+    assert check_password(NEW, Person.objects.get(sign_in="marnie").password)
+    assert not Person.objects.get(sign_in="ines").has_usable_password()
+    assert [one.id for one in sign_off_list(told.record, NOW).items] == listed
+    assert [one.tag for one in find_bikes("ellenby")] == [told.tag]
+    # Numbers go on counting, and what was written stays guarded.
+    assert story.checked_in().job > told.job
+    with pytest.raises(Exception, match="not changed or removed"), transaction.atomic():
+        Event.objects.update(kind="x")
+
+
+def test_a_zip_is_the_same(told: Story, tmp_path: Path) -> None:
+    """One file in place of a folder."""
+    done = write_out(tmp_path / "all.zip", NOW, "0.2.0")
+    empty()
+    assert bring_in(tmp_path / "all.zip", NEW, NOW).rows == done.rows
+    assert Job.objects.count() == 1
+
+
+def test_no_passphrase_pin_or_token_goes_out(told: Story, tmp_path: Path) -> None:
+    """People come with name and role alone."""
+    write_out(tmp_path / "out", NOW, "0.2.0")
+    header, *rows = (tmp_path / "out" / "people.csv").read_text(encoding="utf-8").splitlines()
+    assert header == "id,sign_in,name,role,stand,is_active" and len(rows) == 3
+    secrets = [one.password.encode() for one in Person.objects.all()]
+    for name, data in files_of(tmp_path / "out").items():
+        assert not any(secret in data for secret in secrets), name
+
+
+def test_every_table_goes_out_or_is_found_anew(told: Story) -> None:
+    """A table that a later release adds is written without anybody's memory."""
+    models = set(apps.get_app_config("records").get_models())
+    assert models - set(tables_written().values()) == {LookUp, Erasing}
+    assert all(columns_of(model) for model in models)
+
+
+def test_every_cell_reads_back_as_it_was(told: Story) -> None:
+    """Of every column of every row: what is written is what is read."""
+    for model in tables_written().values():
+        for row in model._default_manager.all():
+            for column in columns_of(model):
+                value = getattr(row, column.attname)
+                assert from_cell(column, as_cell(column, value)) == value, (model, column.name)
+
+
+def test_two_quotes_are_an_empty_text_that_is_known(told: Story) -> None:
+    """In a column that may be unknown, nothing, an empty text and quotes themselves stay apart."""
+    column = next(one for one in columns_of(tables_written()["answers.csv"]) if one.name == "said_by")
+    for value, cell in ((None, ""), ("", '""'), ('""', '""""'), ("Lotte", "Lotte")):
+        assert (as_cell(column, value), from_cell(column, cell)) == (cell, value)
+
+
+Spoil = Callable[[Path], None]
+
+
+def put(file: str, old: str, new: str, line: int = 2) -> Spoil:
+    """Put something else into a line of a file."""
+
+    def spoil(place: Path) -> None:
+        lines = (place / file).read_bytes().decode().split("\r\n" if file.endswith(".csv") else "\n")
+        assert old in lines[line - 1], lines[line - 1]
+        lines[line - 1] = lines[line - 1].replace(old, new, 1)
+        (place / file).write_bytes(("\r\n" if file.endswith(".csv") else "\n").join(lines).encode())
+
+    return spoil
+
+
+@pytest.mark.parametrize(
+    ("spoil", "sentence"),
+    [
+        (put("tools.csv", "1,", "one,"), r'tools.csv, line 2, column id: "one", and a whole number is needed'),
+        (put("bikes.csv", "PB-001", "PB-001-much-too-long"), r"bikes.csv, line 2, column tag: .* 12 characters are allowed"),
+        (put("jobs.csv", "2026-11-25", "25 Nov 2026"), r"jobs.csv, line 2, column opened_at: .* a time with its offset"),
+        (put("workshop.csv", "54.00", "fifty"), r'workshop.csv, line 2, column labour_an_hour: "fifty", and an amount'),
+        (put("people.csv", "true", "yes"), r'people.csv, line 2, column is_active: "yes", and true or false is needed'),
+        (put("bikes.csv", "id,tag", "id,tog", 1), r'bikes.csv, line 1: column "tog" is not known'),
+        (put("events.ndjson", '"kind"', '"kind', 3), r"events.ndjson, line 3: a JSON object is needed"),
+        (put("answers.csv", ",", ",9,", 3), r"answers.csv, line 3: \d+ cells, and \d+ columns"),
+        (put("owners.csv", "Dov", "Dova"), r"owners.csv is not as it was written"),
+        (lambda place: (place / "jobs.csv").unlink(), r"is missing|there is no row"),
+        (lambda place: next((place / "papers").iterdir()).unlink(), r"papers/\d+.pdf is missing"),
+        (lambda place: (place / "owners.csv").write_bytes(b"\xff\xfe"), r"owners.csv: byte 0 is no UTF-8"),
+    ],
+)  # fmt: skip
+def test_a_wrong_cell_is_named_and_nothing_comes_in(
+    told: Story, tmp_path: Path, spoil: Spoil, sentence: str
+) -> None:
+    """By file, line and column, before a row is written."""
+    write_out(tmp_path / "out", NOW, "0.2.0")
+    empty()
+    ids = json.loads((tmp_path / "out" / "manifest.json").read_text(encoding="utf-8"))
+    assert ids["format"] == 1
+    spoil(tmp_path / "out")
+    with pytest.raises(InputRefused, match=sentence):
+        bring_in(tmp_path / "out", NEW, NOW)
+    assert not Person.objects.exists()
+
+
+def test_a_reference_that_leads_nowhere_is_named(told: Story, tmp_path: Path) -> None:
+    """A bike whose owner does not come along."""
+    write_out(tmp_path / "out", NOW, "0.2.0")
+    owner = told.record.bike.owner_id
+    put("bikes.csv", f"PB-001,{owner},", "PB-001,4711,")(tmp_path / "out")
+    with pytest.raises(
+        InputRefused, match=r"bikes\.csv, line 2, column owner: there is no row 4711 for it to point at"
+    ):
+        look_at_export(tmp_path / "out")
+
+
+def test_it_comes_into_an_empty_workshop_alone(told: Story, tmp_path: Path) -> None:
+    """Nothing is laid over a workshop that works; a later format is left for a later release; nothing is overwritten."""
+    write_out(tmp_path / "out", NOW, "0.2.0")
+    with pytest.raises(NotPossibleNow, match="There is a workshop here already"):
+        bring_in(tmp_path / "out", NEW, NOW)
+    with pytest.raises(NotPossibleNow, match="nothing is overwritten"):
+        write_out(tmp_path / "out", NOW, "0.2.0")
+    manifest = tmp_path / "out" / "manifest.json"
+    manifest.write_text(
+        manifest.read_text(encoding="utf-8").replace('"format": 1', '"format": 2'), encoding="utf-8"
+    )
+    with pytest.raises(NotPossibleNow, match=r"This was written by a newer pinchbolt \(pinchbolt 0\.2\.0\)"):
+        look_at_export(tmp_path / "out")
