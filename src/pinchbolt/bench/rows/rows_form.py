@@ -34,6 +34,15 @@ class RowForm(SettingForm):
         """What stands in the fields, figures as a computer reads them."""
         return {name: self._text(name, sort) for name, sort in _TYPED.items() if name in self.data}
 
+    def sent(self) -> dict[str, str]:
+        """What stands in the fields, as it was typed."""
+        many = isinstance(self.data, QueryDict)
+        return {
+            name: " ".join(self.data.getlist(name)) if many and sort == "minutes" else str(self.data[name])
+            for name, sort in _TYPED.items()
+            if name in self.data
+        }
+
     def _text(self, name: str, sort: str) -> str:
         if sort == "minutes":
             given = self.data.getlist(name) if isinstance(self.data, QueryDict) else [self.data[name]]
