@@ -32,7 +32,7 @@
   function entries(form) {
     const kept = {};
     for (const field of form.elements) {
-      if (!field.name || isSecret(field) || field.type === "submit" || isMark(field)) { continue; }
+      if (!field.name || isSecret(field) || field.hidden || field.type === "submit" || isMark(field)) { continue; }
       // A list each: several boxes or fields may share a name, and that none is ticked any more is an entry too.
       kept[field.name] = kept[field.name] || [];
       if ((field.type === "radio" || field.type === "checkbox") && !field.checked) { continue; }
