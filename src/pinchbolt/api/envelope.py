@@ -12,7 +12,7 @@ from ninja.errors import AuthenticationError, HttpError, ValidationError
 from ninja.parser import Parser
 
 from pinchbolt.errors import PinchboltError
-from pinchbolt.values import RepeatedKey, read_json
+from pinchbolt.values import Json, RepeatedKey, read_json
 from pinchbolt.workshop.acts.records_away import TROUBLE, records_away
 
 _LOG = logging.getLogger(__name__)
@@ -41,14 +41,14 @@ ANSWERED: Mapping[int, object] = {200: Any, **REFUSALS}
 class OnceParser(Parser):
     """Reads a body in which no name stands twice."""
 
-    def parse_body(self, request: HttpRequest) -> dict[str, Any]:
+    def parse_body(self, request: HttpRequest) -> Json:
         """Return what the body says.
 
         Raises:
             RepeatedKey: A name stands twice in one object.
             ValueError: No sound JSON.
         """
-        read: dict[str, Any] = read_json(request.body)
+        read: Json = read_json(request.body)
         return read
 
 

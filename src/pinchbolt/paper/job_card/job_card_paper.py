@@ -150,8 +150,8 @@ def joint_facts(joint: JointView) -> dict[str, object]:
 
 
 def _order(joint: JointView) -> str:
-    """The ring of bolts with their turns and passes, where they have an order."""
-    if not joint.in_order:
+    """The ring of bolts with their turns and passes; two by turns are said in words, which take less room."""
+    if not joint.star:
         return ""
     return bolt_order(
         joint.count,
