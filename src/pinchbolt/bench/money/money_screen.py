@@ -85,8 +85,8 @@ class MoneyPage(Page):
         """What a note may be as the job stands: nothing goes out that did not come in, no deposit after the bike is gone."""
         seen = self.seen
         may = {
-            DEPOSIT: not seen.is_gone,
-            PAID: seen.is_gone,
+            DEPOSIT: not seen.is_over,
+            PAID: seen.is_over,
             RETURNED: seen.deposit_left > 0,
             BACK: seen.came > 0,
         }

@@ -29,14 +29,14 @@ class JobMoneyView:
     payments: tuple[PaymentView, ...]
     bills: tuple[BillView, ...]
     standing: BillView | None
-    is_gone: bool
+    is_over: bool
     can_bill: bool
 
 
 def job_money(job: Job) -> JobMoneyView:
     """Return the money of a job as it stands."""
     seen, standing, notes = estimate(job), standing_bill(job), came_before(job)
-    is_gone = job_state(job).where is Where.GONE
+    state = job_state(job)
     currency = standing.currency if standing else seen.to_pay.currency
 
     def coins(amount: Decimal) -> Decimal:
@@ -56,6 +56,6 @@ def job_money(job: Job) -> JobMoneyView:
         payments=notes,
         bills=bills_of(job),
         standing=standing,
-        is_gone=is_gone,
-        can_bill=is_gone and standing is None and bool(seen.to_pay.lines),
+        is_over=state.ended,
+        can_bill=state.where is Where.GONE and standing is None and bool(seen.to_pay.lines),
     )

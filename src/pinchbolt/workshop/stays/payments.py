@@ -10,7 +10,7 @@ from pinchbolt.values.money import money_sum
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
 from pinchbolt.workshop.acts.money_terms import in_coins
-from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.common.checks import local_day
 
 NOT_YET = "not yet"
@@ -59,15 +59,15 @@ def note_payment(request: PaymentRequest, *, by: int, key: str, now: datetime) -
 
     Raises:
         InputRefused: What, how or how much is out of sense, or more would go out than came in.
-        NotPossibleNow: A deposit for a bike that is gone.
+        NotPossibleNow: A deposit for a job that is over.
     """
     with act("payment noted", by=by, key=key, now=now, request=request) as this:
         job = job_by_id(request.job)
         if not this.repeated:
             _refuse_unsound(request)
-            if request.what == DEPOSIT and job_state(job).where is Where.GONE:
+            if request.what == DEPOSIT and job_state(job).ended:
                 raise NotPossibleNow(
-                    f"{job.bike.tag} is gone: a deposit is for work to come. Note it as paid."
+                    f"This job of {job.bike.tag} is over: a deposit is for work to come. Note it as paid."
                 )
             _refuse_more_than_came(request, came_before(job))
             this.write(job=job)
