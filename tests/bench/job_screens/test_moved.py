@@ -22,6 +22,8 @@ NOT_LED_TO = {
     "by_hang_tag",
     "by_printed_tag",
     "change_point",
+    # A picture stands on its page.
+    "photo_jpeg",
     "sign_in",
 }
 LED = re.compile(r'\s(href|action|formaction|hx-post)="([^"]*)"')

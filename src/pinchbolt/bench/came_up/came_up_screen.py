@@ -25,7 +25,7 @@ from pinchbolt.workshop.came_up.undo_act import UndoRequest, undo_act
 from pinchbolt.workshop.stays.hand_on import NoteReadRequest, read_note
 
 # Lines that lead to a page which is there already.
-_ELSEWHERE = {"changed-mind": "estimate", "parts": "job_parts", "photos": "photos"}
+_ELSEWHERE = {"changed-mind": "estimate", "parts": "job_parts", "photos": "photos", "deposit": "job_money"}
 
 
 @dataclass(frozen=True, slots=True)

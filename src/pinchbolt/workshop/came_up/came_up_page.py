@@ -164,6 +164,7 @@ def _money(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
             "percent or money, with a reason; the full price is kept",
             over,
         ),
+        WayOut("deposit", "deposit, payments", "amount and how; no card numbers", ""),
         WayOut(
             "unfinished",
             "the owner takes it back unfinished",
