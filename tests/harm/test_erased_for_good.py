@@ -9,7 +9,15 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 # How the person of the story was written down: by themselves, by mechanics, by their devices.
-PERSON = (b"ellenby", b"ellenbie", b"dov", b"960123", b"960777", b"weir lane", b"chain is nearly new")
+PERSON = (
+    b"ellenby",
+    b"ellenbie",
+    b"dov@example.org",
+    b"960123",
+    b"960777",
+    b"weir lane",
+    b"chain is nearly new",
+)
 BILLS = "bill-buyers.csv"
 
 
@@ -59,7 +67,7 @@ def test_before_the_person_is_there(before: dict[str, bytes]) -> None:
 def test_after_it_is_nowhere_but_on_bills(after: dict[str, bytes], words: bytes) -> None:
     """One name on one bill: once in the database, once in the backup, once in the export."""
     found = {name: data.count(words) for name, data in after.items() if words in data}
-    on_a_bill = words in (b"ellenby", b"dov")
+    on_a_bill = words == b"ellenby"
     databases = {name: count for name, count in found.items() if name.endswith(".sqlite3")}
     assert set(found) - set(databases) == ({f"out/{BILLS}"} if on_a_bill else set())
     assert all(count == 1 for count in found.values()), found

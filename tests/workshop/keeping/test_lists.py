@@ -198,13 +198,13 @@ def test_a_mechanic_takes_no_list_in(mark: Act) -> None:
 
 
 def test_fifty_thousand_rows_come_in_within_the_bound(mark: Act) -> None:
-    """In under 30 s; a list of 212 rows in well under a second. Each bound is many times what it takes on a free machine."""
-    for rows, most in ((212, 3.0), (50_000, 60.0)):
+    """In under 30 s; a list of 212 rows in well under a second. The bounds are of processor time, with room for a slow machine."""
+    for rows, most in ((212, 3.0), (50_000, 45.0)):
         lines = "".join(
             f"Name {rows} {n},0163{rows % 7} {n:06d},road bike {n},FR{rows}-{n}\n" for n in range(rows)
         )
         data = f"Name,Phone,Bike,Frame\n{lines}".encode()
-        begun = time.perf_counter()
+        begun = time.process_time()
         done = take_list(read_list(data), asked(data), **mark())
-        assert time.perf_counter() - begun < most
+        assert time.process_time() - begun < most
         assert (done.owners, done.bikes) == (rows, rows)
