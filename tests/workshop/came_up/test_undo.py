@@ -285,7 +285,7 @@ def test_what_stands_on_an_act_keeps_it(db: None) -> None:
     assert "moved or asked about since" in why("answered")
     assert "call the job off" in why("checked in")
     finish_line(LineDoneRequest(on.job, chain_line(on)), **mark(on))
-    assert "work was done since" in why("work started")
+    assert "Work was done since" in why("work started")
 
 
 @pytest.mark.django_db

@@ -24,7 +24,12 @@ _PLAIN = set(
     "@£$¥èéùìòÇ\nØø\rÅåΔ_ΦΓΛΩΠΨΣΘΞÆæßÉ !\"#¤%&'()*+,-./0123456789:;<=>?¡ABCDEFGHIJKLMNOPQRSTUVWXYZÄÖÑÜ§¿"
     "abcdefghijklmnopqrstuvwxyzäöñüà"
 )
-_OWN_WORDS = {"asking": "asking", "reminder": "reminder", "found on the stand": "found"}
+_OWN_WORDS = {
+    "asking": "asking",
+    "all their bikes": "asking",
+    "reminder": "reminder",
+    "found on the stand": "found",
+}
 _TWICE = set("^{}\\[~]|€\f")
 _OURS = str.maketrans({"“": '"', "”": '"', "’": "'", "–": "-", "×": "x", "\N{NO-BREAK SPACE}": " "})
 
