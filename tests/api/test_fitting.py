@@ -5,6 +5,7 @@ import pytest
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import BinPart, Event
 from pinchbolt.workshop.questions.ask_chain_length import ChainRequest, chain_to_cut
+from pinchbolt.workshop.questions.ask_wheel_length import WheelLengthRequest, wheel_length
 from tests.api.conftest import Send
 from tests.story import Story
 from tests.workshop.parts.test_take_in_parts import COLUMNS, GOOD, THEIRS
@@ -62,3 +63,20 @@ def test_parts_are_tried_then_taken_in_then_planned_with(arrived: Story, send: S
     status, told = send("POST", "/swap", asked)
     assert status == 200 and told["proved"] is True
     assert send("POST", "/swap", {"into": arrived.tag})[0] == 422
+
+
+def test_a_wheel_is_asked_by_json_with_the_same_sentences(arrived: Story, send: Send) -> None:
+    """Length and plan; a lacing that cannot be is refused in the words of the command line."""
+    asked = {"erd_mm": 602, "circle_mm": 45, "offset_mm": 17.4, "hole_mm": 2.5, "spokes": 32, "crossings": 3}
+    status, told = send("POST", "/wheel/length", asked)
+    assert status == 200 and told["length_mm"] == pytest.approx(292.39, abs=0.01)
+    with pytest.raises(InputRefused) as no:
+        wheel_length(WheelLengthRequest(17.4, 32, 4, erd_mm=602, circle_mm=45, hole_mm=2.5))
+    assert send("POST", "/wheel/length", {**asked, "crossings": 4}) == (422, no.value.envelope())
+    facts = {
+        "spokes": 16, "erd_mm": 602, "circle_left_mm": 45, "circle_right_mm": 45, "offset_left_mm": 35, "offset_right_mm": 35,
+        "crossings_left": 1, "crossings_right": 1,
+    }  # fmt: skip
+    round_read = {"side_mm": [1.0, *[0.0] * 15], "up_mm": [0.0] * 16, "tension_n": [800.0] * 16}
+    status, told = send("POST", "/wheel/plan", {"wheel": facts, "rounds": [round_read]})
+    assert status == 200 and told["now"]["side_mm"] == 1.0 and told["cautions"]

@@ -1,4 +1,4 @@
-"""Swaps, gears, chain length, tyres and bins by JSON."""
+"""Swaps, gears, chain length, tyres, wheels and bins by JSON."""
 
 from collections.abc import Callable
 from typing import Annotated, get_type_hints
@@ -26,12 +26,16 @@ from pinchbolt.workshop.parts.which_part import WhichView, which_part
 from pinchbolt.workshop.questions.ask_chain_length import ChainView, chain_to_cut
 from pinchbolt.workshop.questions.ask_gears import GearsView, gears_of
 from pinchbolt.workshop.questions.ask_tyre import ask_tyre, tyre_json
+from pinchbolt.workshop.questions.ask_wheel_length import WheelLengthView, wheel_length
+from pinchbolt.workshop.questions.ask_wheel_plan import WheelPlanView, wheel_plan
 
 ANSWERS: dict[str, object] = {
     "ask_swap": SwapView,
     "ask_gears": GearsView,
     "ask_tyre": dict[str, object],
     "ask_chain_length": ChainView,
+    "ask_wheel_length": WheelLengthView,
+    "ask_wheel_plan": WheelPlanView,
     "see_fit_rules": tuple[RuleListed, ...],
     "ask_fit_in_words": tuple[RuleAskedView, ...],
     "ask_which_part": tuple[WhichView, ...],
@@ -62,6 +66,8 @@ _question("/swap", "ask_swap", swap)
 _question("/gears", "ask_gears", gears_of)
 _question("/chain-length", "ask_chain_length", chain_to_cut)
 _question("/tyre", "ask_tyre", ask_tyre, tyre_json)
+_question("/wheel/length", "ask_wheel_length", wheel_length)
+_question("/wheel/plan", "ask_wheel_plan", wheel_plan)
 
 
 class WordsBody(Schema):

@@ -42,6 +42,7 @@ from pinchbolt.cli.torque_command import torque
 from pinchbolt.cli.tyre_command import tyre
 from pinchbolt.cli.walk_round_command import walk_round
 from pinchbolt.cli.wear_command import learn_own, wear
+from pinchbolt.cli.wheel_command import wheel
 from pinchbolt.errors import InputRefused, NotPossibleNow, PinchboltError
 
 app = typer.Typer(
@@ -90,6 +91,7 @@ app.add_typer(bolt_round, name="round")
 app.add_typer(bills, name="bills")
 app.add_typer(fit, name="fit")
 app.add_typer(wear, name="wear")
+app.add_typer(wheel, name="wheel")
 app.add_typer(rides, name="rides")
 app.command("learn")(learn_own)
 

@@ -1,0 +1,204 @@
+"""pinchbolt wheel: how long the spokes, how tight by ear, and which nipples to turn."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.errors import InputRefused
+
+wheel = typer.Typer(
+    help="Spoke length with its doubt, tension by ear, and the next turns of a truing plan.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
+
+if TYPE_CHECKING:
+    from pinchbolt.workshop.questions.ask_wheel_length import WheelLengthView
+    from pinchbolt.workshop.questions.ask_wheel_plan import WheelPlanView
+    from pinchbolt.workshop.questions.ask_wheel_sound import WheelSoundView
+
+# A recording of a minute at the best quality, and a plan's readings with room to spare. [bytes]
+MOST_SOUND, MOST_READINGS = 64_000_000, 2_000_000
+
+
+@wheel.command("length")
+def length(
+    offset: Annotated[float, typer.Option(help="Flange from the wheel's middle, mm.")],
+    spokes: Annotated[int, typer.Option(help="Spokes in the wheel.")],
+    crossings: Annotated[int, typer.Option(help="How often each crosses others; 0 is radial.")],
+    erd: Annotated[float | None, typer.Option(help="Effective rim diameter, slot bottom to slot bottom, mm.")] = None,
+    circle: Annotated[float | None, typer.Option(help="Circle through the flange's holes, mm.")] = None,
+    hole: Annotated[float | None, typer.Option(help="Holes of the flange, mm.")] = None,
+    rim_offset: Annotated[float, typer.Option(help="Rim hole from the rim's middle, above 0 to this side, mm.")] = 0.0,
+    on_side: Annotated[int | None, typer.Option(help="Spokes on this side, where it is not half.")] = None,
+    pair_gap: Annotated[float | None, typer.Option(help="Rim with holes in pairs: hole to hole in a pair, mm.")] = None,
+    straight_pull: Annotated[bool, typer.Option("--straight-pull", help="Hub without elbows.")] = False,
+    pull_circle: Annotated[float | None, typer.Option(help="Straight pull: twice the distance from axle to spoke line, mm.")] = None,
+    seat: Annotated[float | None, typer.Option(help="Straight pull: head seat from the nearest point, towards the rim, mm.")] = None,
+    erd_sd: Annotated[float | None, typer.Option(help="What the rim's diameter may be out by, one sd, mm.")] = None,
+    circle_sd: Annotated[float | None, typer.Option(help="The same of the circle.")] = None,
+    offset_sd: Annotated[float | None, typer.Option(help="The same of the flange's offset.")] = None,
+    hole_sd: Annotated[float | None, typer.Option(help="The same of the holes.")] = None,
+    rim_offset_sd: Annotated[float | None, typer.Option(help="The same of the rim hole's offset.")] = None,
+    tension: Annotated[float | None, typer.Option(help="Tension to come, N; its growth is taken off.")] = None,
+    diameter: Annotated[float | None, typer.Option(help="Spoke's diameter, mm; with --tension.")] = None,
+    stocked: Annotated[str, typer.Option(help="Lengths that can be had, mm: 290,292,294.")] = "",
+    rim_spoke: Annotated[list[float] | None, typer.Option(help="Rim by two spokes: the length of each, mm; give it twice.")] = None,
+    rim_gap: Annotated[
+        list[float] | None, typer.Option(help="Gap between their elbows, below 0 where they overlap, mm; twice or more.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:  # fmt: skip
+    """Say how long the spokes of one side must be, within what, and which stocked length is likeliest to do."""
+    from pinchbolt.cli.starting import tables_only
+
+    tables_only()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.questions.ask_wheel_length import WheelLengthRequest, wheel_length
+
+    asked = WheelLengthRequest(
+        offset_mm=offset,
+        spokes=spokes,
+        crossings=crossings,
+        erd_mm=erd,
+        circle_mm=circle,
+        hole_mm=hole,
+        rim_offset_mm=rim_offset,
+        on_side=on_side,
+        pair_gap_mm=pair_gap,
+        straight_pull=straight_pull,
+        pull_circle_mm=pull_circle,
+        seat_mm=seat,
+        erd_sd_mm=erd_sd,
+        circle_sd_mm=circle_sd,
+        offset_sd_mm=offset_sd,
+        hole_sd_mm=hole_sd,
+        rim_offset_sd_mm=rim_offset_sd,
+        tension_n=tension,
+        diameter_mm=diameter,
+        stocked_mm=_figures("stocked", stocked),
+        rim_spokes_mm=tuple(rim_spoke or ()),
+        rim_gaps_mm=tuple(rim_gap or ()),
+    )
+    found = wheel_length(asked)
+    answer(plain.as_json(found), _length_lines(found), as_json=as_json)
+
+
+@wheel.command("pluck")
+def pluck(
+    files: Annotated[list[Path], typer.Argument(metavar="FILE.wav ...", help="One recording for each spoke of one side.")],
+    length_mm: Annotated[float | None, typer.Option(help="Free length, elbow to nipple, mm.")] = None,
+    diameter_mm: Annotated[float | None, typer.Option(help="Diameter of a plain spoke, mm.")] = None,
+    segments: Annotated[
+        str, typer.Option(help="A butted spoke's pieces from the elbow on, length x diameter, mm: 15x2.0/230x1.8/15x2.0.")
+    ] = "",
+    reference_n: Annotated[float | None, typer.Option(help="A spoke of this kind and length: its tension, N.")] = None,
+    reference_hz: Annotated[float | None, typer.Option(help="Its pitch, Hz.")] = None,
+    as_json: AsJson = False,
+) -> None:  # fmt: skip
+    """Say the pitch of plucked spokes, and how tight they are: among each other, or in newtons with one reference spoke."""
+    from pinchbolt.cli.starting import tables_only
+
+    tables_only()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.questions.ask_wheel_sound import WheelSoundRequest, wheel_sound
+
+    asked = WheelSoundRequest(length_mm, diameter_mm, _pieces(segments), reference_n, reference_hz)
+    found = wheel_sound(asked, [(one.name, _read(one, MOST_SOUND, "recording")) for one in files])
+    answer(plain.as_json(found), _sound_lines(found), as_json=as_json)
+
+
+@wheel.command("plan")
+def plan(
+    readings: Annotated[
+        Path, typer.Argument(metavar="READINGS.json", help="Wheel, limits, and what was read at each spoke.")
+    ],
+    as_json: AsJson = False,
+) -> None:
+    """Say which nipples to turn next, in the order of the hands, and what that does to side, up and tension."""
+    from pinchbolt.cli.starting import tables_only
+
+    tables_only()
+    from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.questions.ask_wheel_plan import plan_request_of, wheel_plan
+
+    found = wheel_plan(plan_request_of(_json(readings)))
+    answer(plain.as_json(found), _plan_lines(found), as_json=as_json)
+
+
+def _read(file: Path, most: int, what: str) -> bytes:
+    """The file's bytes; a file too big to be what is wanted is not read at all."""
+    if file.stat().st_size > most:
+        sentence = f"{file.name} holds {file.stat().st_size / 1e6:.0f} MB: a {what} has {most / 1e6:.0f} MB at most. Cut it shorter."
+        raise InputRefused(sentence, {"file": sentence})
+    return file.read_bytes()
+
+
+def _json(file: Path) -> object:
+    def no_constant(word: str) -> object:
+        raise ValueError(f"{word} is no figure")
+
+    try:
+        return json.loads(
+            _read(file, MOST_READINGS, "file of readings").decode("utf-8-sig"), parse_constant=no_constant
+        )
+    except (ValueError, RecursionError) as fault:
+        sentence = f"{file.name} is no JSON ({str(fault)[:80]}). Look at that place, or make the file anew."
+        raise InputRefused(sentence, {"file": sentence}) from fault
+
+
+def _figures(name: str, words: str) -> tuple[float, ...]:
+    try:
+        return tuple(float(one) for one in words.replace(";", ",").split(",") if one.strip())
+    except ValueError as fault:
+        sentence = f"{name} is {words[:60]!r}: lengths in mm with commas between, 290,292,294. Write it so."
+        raise InputRefused(sentence, {name: sentence}) from fault
+
+
+def _pieces(words: str) -> tuple[tuple[float, float], ...]:
+    try:
+        pairs = [one.lower().split("x") for one in words.split("/") if one.strip()]
+        return tuple((float(long), float(thick)) for long, thick in pairs)
+    except ValueError as fault:
+        sentence = f"segments is {words[:60]!r}: length x diameter of each piece, 15x2.0/230x1.8/15x2.0. Write it so."
+        raise InputRefused(sentence, {"segments": sentence}) from fault
+
+
+def _length_lines(found: "WheelLengthView") -> Iterator[str]:
+    yield found.words
+    if found.other_length_mm is not None:
+        yield f"  the other way in a pair: {found.other_length_mm:.1f} mm"
+    for one in found.stocked[:4]:
+        yield f"  {one.length_mm:g} mm: ends {one.over_mm:+.1f} mm from the slot's bottom, chance {one.chance:.0%}".replace(
+            "%", " %"
+        )
+    yield from (f"  {words}" for words in found.working)
+    yield from (f"  look: {words}" for words in found.doubts)
+
+
+def _sound_lines(found: "WheelSoundView") -> Iterator[str]:
+    yield from (f"{one.name}: {one.words}" for one in found.plucks)
+    yield from (f"  {words}" for words in found.working)
+    yield from (f"  look: {words}" for words in found.doubts)
+
+
+def _plan_lines(found: "WheelPlanView") -> Iterator[str]:
+    yield found.words
+    for place, one in enumerate(found.turns, 1):
+        yield f"  {place:>2}. spoke {one.spoke:>2} ({one.side}): {one.words}"
+    for when, true in (
+        ("now", found.now),
+        ("after this round", found.foreseen),
+        ("in the end", found.at_the_end),
+    ):
+        dish = "" if true.dish_mm is None else f", dish {true.dish_mm:+.2f} mm"
+        yield (
+            f"  {when}: side {true.side_mm:.2f} mm, up {true.up_mm:.2f} mm{dish}, {true.spread_percent:.0f} % off the side's mean, "
+            f"{true.least_n:.0f} to {true.greatest_n:.0f} N"
+        )
+    yield from (f"  {words}" for words in found.working)
+    yield from (f"  look: {words}" for words in found.cautions)

@@ -1,0 +1,232 @@
+"""The next round of a truing plan: whole quarter turns, at most half a turn a spoke, never past what the rim bears."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pinchbolt.engines.wheels._learn_wheel import Learnt, Noise, WheelRound, learn
+from pinchbolt.engines.wheels._ring import RimStiffness, WheelShape, refuse_shape
+from pinchbolt.engines.wheels._search import (
+    DUST,
+    Limits,
+    Problem,
+    Turns,
+    after,
+    over_caps,
+    search,
+    usual,
+)
+from pinchbolt.engines.wheels._true import (
+    Trueness,
+    Turn,
+    plan_cautions,
+    plan_reasons,
+    plan_words,
+    trueness,
+)
+from pinchbolt.engines.wheels._wheel_sense import Floats, figure, row_of
+from pinchbolt.errors import InputRefused, NoSafeAnswer
+from pinchbolt.values import Reason
+
+# Quarters a spoke in one round: half a turn, then it is read again. And in the whole plan.
+A_ROUND, IN_ALL = 2, 6
+# Where few turns leave a limit out, they cost these shares; a plan is enough when it ends inside this share of each limit. Own choice.
+CHEAPER, INSIDE = (0.3, 0.05), 0.9
+# A side below this in the mean is not laced up yet. [N] Own choice.
+SLACK = 60.0
+# So much further than a limit may what is left lie before the rim is called bent: sd of what was read. Own choice.
+SURE = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class RoundPlan:
+    """The turns of this round in the order of the hands, all turns foreseen, how true it is and will be, and what stays."""
+
+    turns: tuple[Turn, ...]
+    in_all: tuple[int, ...]
+    now: Trueness
+    foreseen: Trueness
+    at_the_end: Trueness
+    done: bool
+    bent: bool
+    most: float
+    words: str
+    cautions: tuple[str, ...]
+    reasons: tuple[Reason, ...]
+
+
+def plan_round(
+    shape: WheelShape,
+    rounds: Sequence[WheelRound],
+    limits: Limits,
+    rim: RimStiffness | None = None,
+    noise: Noise | None = None,
+) -> RoundPlan:
+    """Return the next round of turns for a wheel, from the readings of all rounds so far.
+
+    The turns that bring the wheel inside its limits are sought in whole quarters, few spokes first, for three stiffnesses of
+    the rim at once; of them this round does half a turn a spoke at most. A spoke never ends over the marked tension, nor
+    passes it on the way; one that reads more already is not raised.
+
+    Args:
+        shape: Rim, hub and lacing. [m]
+        rounds: Readings of each round with the turns done after it; the last has none. [m], [N], [quarters]
+        limits: What a true wheel keeps. [m], [-], [N]
+        rim: Stiffness of the rim's section, where it is known. [N m2]
+        noise: What one reading is out by. [m], [N]
+
+    Returns:
+        Turns in order, and how true the wheel will be. [quarters], [m], [N]
+
+    Raises:
+        InputRefused: Figures out of any sense, rounds without their turns.
+
+    Valid for: Alloy rims with steel spokes in whole; the marked limit, and for carbon its maker's sheet, win.
+
+    Source: `influence`; search and thresholds are own, measured by `make score-wheels`.
+    """
+    _refuse(shape, rounds, limits)
+    learnt = learn(shape, rim, rounds, noise or Noise())
+    now = trueness(learnt.state, shape.right)
+    problem = Problem(
+        learnt.state, learnt.classes, np.array(shape.right), limits, _caps(learnt, rounds, limits)
+    )
+    if now.within(limits):
+        nothing = np.zeros(shape.count, dtype=np.int64)
+        return _told(shape, problem, learnt, nothing, (), now, bent=False)
+    whole = _enough(problem, shape, limits)
+    bent = _is_bent(problem, learnt, whole, shape, limits)
+    turns = _in_order(problem, _this_round(problem, whole))
+    return _told(shape, problem, learnt, whole, turns, now, bent=bent)
+
+
+def _refuse(shape: WheelShape, rounds: Sequence[WheelRound], limits: Limits) -> None:
+    refuse_shape(shape)
+    if not rounds:
+        raise InputRefused(
+            "No readings: read side, up and tension at every spoke.", {"rounds": "one round at least"}
+        )
+    for at, one in enumerate(rounds, 1):
+        where = f" of round {at}" if len(rounds) > 1 else ""
+        row_of("side", list(one.state.side), shape.count, f"side{where}")
+        row_of("up", list(one.state.up), shape.count, f"up{where}")
+        tension = row_of("tension_read", list(one.state.tension), shape.count, f"tension{where}")
+        for name, side in (("left", False), ("right", True)):
+            mean = float(tension[np.array(shape.right) == side].mean())
+            if mean < SLACK:
+                raise NoSafeAnswer(
+                    f"The {name} side has {mean:.0f} N in the mean: too slack to be trued. Look for a broken spoke, bring all "
+                    "nipples up evenly, and read again."
+                )
+        if (one.turned is None) != (at == len(rounds)):
+            sentence = (
+                f"round {at}: every round but the last says what was turned after it, quarters per spoke."
+            )
+            raise InputRefused(sentence, {"turned_quarters": sentence})
+        if one.turned is not None and (len(one.turned) != shape.count or int(np.abs(one.turned).max()) > 12):
+            sentence = f"round {at}: {shape.count} whole quarters, 12 either way at most. Give what was turned at each spoke."
+            raise InputRefused(sentence, {"turned_quarters": sentence})
+    figure("side_limit", limits.side)
+    figure("up_limit", limits.up)
+    figure("spread", limits.spread)
+    figure("side_limit", limits.dish, "dish limit")
+    if limits.greatest is not None:
+        figure("greatest", limits.greatest)
+
+
+def _caps(learnt: Learnt, rounds: Sequence[WheelRound], limits: Limits) -> Floats:
+    """What each spoke may bear: the marked limit less one sd of what is believed; where it is over it, no more than now.
+
+    Without a marked limit no spoke is brought above the tightest of the first round.
+    """
+    most = limits.greatest if limits.greatest is not None else float(rounds[0].state.tension.max())
+    return np.maximum(most - learnt.tension_sd, learnt.state.tension)
+
+
+def _enough(problem: Problem, shape: WheelShape, limits: Limits) -> Turns:
+    """The fewest turns that bring every limit in; where few do not, turns are made cheaper, step by step."""
+    turns = search(problem, IN_ALL)
+    for cheaper in CHEAPER:
+        if trueness(usual(problem, turns), shape.right).within(limits.times(INSIDE)):
+            break
+        turns = search(
+            replace(problem, touch=problem.touch * cheaper, each=problem.each * cheaper), IN_ALL, turns
+        )
+    return turns
+
+
+def _is_bent(problem: Problem, learnt: Learnt, whole: Turns, shape: WheelShape, limits: Limits) -> bool:
+    """Whether even turns that cost nothing leave the rim outside by more than the readings' own doubt."""
+    ends = trueness(usual(problem, whole), shape.right)
+    if ends.within(limits):
+        return False
+    free = trueness(usual(problem, search(problem.free(), IN_ALL + 2)), shape.right)
+    doubt = SURE * learnt.side_sd
+    return min(free.side, ends.side) > limits.side + doubt or min(free.up, ends.up) > limits.up + doubt
+
+
+def _this_round(problem: Problem, whole: Turns) -> Turns:
+    """Of all turns those of this round; where so much of them would pass a spoke's limit, the best that do not."""
+    cut = np.clip(whole, -A_ROUND, A_ROUND)
+    return cut if over_caps(problem, cut) <= DUST else search(problem, A_ROUND)
+
+
+def _in_order(problem: Problem, wanted: Turns) -> tuple[Turn, ...]:
+    """Loosen first, then tighten, each round the wheel; a tightening that would pass a limit on the way waits for the others.
+
+    Where no loosening keeps within it (tight spokes side by side), the one that passes it least comes first. What could only be tightened
+    by passing a limit is left for the next round, and a round that would end over one is not done at all.
+    """
+    left = [int(one) for one in np.flatnonzero(wanted < 0)] + [int(one) for one in np.flatnonzero(wanted > 0)]
+    done = np.zeros(len(wanted), dtype=np.int64)
+    turns: list[Turn] = []
+    while left:
+        over = {one: over_caps(problem, _with(done, one, wanted)) for one in left}
+        looser = [one for one in left if wanted[one] < 0]
+        chosen = next(
+            (one for one in left if over[one] <= DUST), min(looser, key=lambda one: over[one], default=None)
+        )
+        if chosen is None:
+            break
+        done = _with(done, chosen, wanted)
+        greatest = max(float(one.tension.max()) for one in after(problem, done))
+        turns.append(Turn(chosen + 1, int(wanted[chosen]), greatest))
+        left.remove(chosen)
+    return tuple(turns) if over_caps(problem, done) <= DUST else ()
+
+
+def _with(done: Turns, one: int, wanted: Turns) -> Turns:
+    found = done.copy()
+    found[one] = wanted[one]
+    return found
+
+
+def _told(
+    shape: WheelShape,
+    problem: Problem,
+    learnt: Learnt,
+    whole: Turns,
+    turns: tuple[Turn, ...],
+    now: Trueness,
+    *,
+    bent: bool,
+) -> RoundPlan:
+    here = np.zeros(shape.count, dtype=np.int64)
+    for one in turns:
+        here[one.spoke - 1] = one.quarters
+    done = now.within(problem.limits)
+    end = trueness(usual(problem, whole), shape.right)
+    return RoundPlan(
+        turns=turns,
+        in_all=tuple(int(one) for one in whole),
+        now=now,
+        foreseen=trueness(usual(problem, here), shape.right),
+        at_the_end=end,
+        done=done,
+        bent=bent,
+        most=max([now.greatest, *(one.greatest for one in turns)]),
+        words=plan_words(turns, done=done, bent=bent, short=not end.within(problem.limits)),
+        cautions=plan_cautions(problem, now),
+        reasons=plan_reasons(learnt),
+    )

@@ -1,0 +1,164 @@
+"""How true a wheel is, one nipple's turn, and what is said of a plan."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import isfinite
+
+import numpy as np
+
+from pinchbolt.engines.wheels._learn_wheel import Learnt
+from pinchbolt.engines.wheels._search import Limits, Problem, State
+from pinchbolt.errors import InputRefused
+from pinchbolt.values import Reason
+
+
+@dataclass(frozen=True, slots=True)
+class Trueness:
+    """How true a wheel is: runout side and up, peak to peak, and dish in m; departure from the side's mean; tensions in N."""
+
+    side: float
+    up: float
+    dish: float | None
+    spread: float
+    mean_left: float
+    mean_right: float
+    least: float
+    greatest: float
+
+    def within(self, limits: Limits) -> bool:
+        """Whether every limit is kept."""
+        return (
+            self.side <= limits.side
+            and self.up <= limits.up
+            and self.spread <= limits.spread
+            and (self.dish is None or abs(self.dish) <= limits.dish)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One nipple: spoke from 1 on, quarters (above 0 tightens), and the greatest tension of any spoke once it is done. [N]"""
+
+    spoke: int
+    quarters: int
+    greatest: float
+
+
+def trueness(state: State, right: Sequence[bool]) -> Trueness:
+    """Return how true a wheel is.
+
+    Args:
+        state: Side and up, tension per spoke. [m], [N]
+        right: Which spokes go to the right. [-]
+
+    Returns:
+        Runout peak to peak, dish, departure from the side's mean, tensions. [m], [-], [N]
+
+    Valid for: Readings at every spoke.
+
+    Source: Trade practice; runout as full reading over one turn, ISO 4210-7 4.1.
+    """
+    on_right = np.array(right)
+    means = {side: float(state.tension[on_right == side].mean()) for side in (False, True)}
+    mean = np.where(on_right, means[True], means[False])
+    return Trueness(
+        side=float(np.ptp(state.side)),
+        up=float(np.ptp(state.up)),
+        dish=float(state.side.mean()) if state.dished else None,
+        spread=float(np.abs(state.tension / mean - 1).max()),
+        mean_left=means[False],
+        mean_right=means[True],
+        least=float(state.tension.min()),
+        greatest=float(state.tension.max()),
+    )
+
+
+def tension_ratio(
+    offsets: tuple[float, float], lengths: tuple[float, float], counts: tuple[int, int] = (1, 1)
+) -> float:
+    """Return the tension of the left side as a share of the right one's: along the axle their pulls are in balance.
+
+    ``T_l / T_r = (o_r n_r / L_r) / (o_l n_l / L_l)``
+
+    Args:
+        offsets: Left and right flange from the rim's plane. [m]
+        lengths: Left and right spokes. [m]
+        counts: Left and right spokes, or their ratio. [-]
+
+    Returns:
+        Left over right. [-]
+
+    Raises:
+        InputRefused: A figure that is not above 0.
+
+    Valid for: Means of the sides; the rim's middle between the locknuts, holes in its middle.
+
+    Example:
+        >>> round(tension_ratio((0.032, 0.016), (0.2876, 0.2856)), 4)
+        0.5035
+
+    Source: Statics; worked in a wheel-building text.
+    """
+    if not all(isfinite(one) and one > 0 for one in (*offsets, *lengths, *counts)):
+        raise InputRefused("offsets, lengths and counts of both sides: each above 0. Measure again.")
+    left, right = (
+        offset * count / length for offset, length, count in zip(offsets, lengths, counts, strict=True)
+    )
+    return right / left
+
+
+def plan_words(turns: tuple[Turn, ...], *, done: bool, bent: bool, short: bool) -> str:
+    if done:
+        return "True inside its limits: nothing to turn. Read it once more with the tyre on."
+    bend = "The rim is bent: it cannot be brought inside its limits by nipples. " if bent else ""
+    if not turns:
+        return bend + "No turn brings it nearer without passing what the spokes may bear."
+    if short and not bent:
+        bend = "These turns bring it nearer, not yet inside: what is left shows when it is read again. "
+    quarters = sum(abs(one.quarters) for one in turns)
+    return (
+        bend + f"Turn {len(turns)} nipple{'' if len(turns) == 1 else 's'}, {quarters} quarter turns in all, "
+        "loosening first; then read every spoke again."
+    )
+
+
+def plan_cautions(problem: Problem, now: Trueness) -> tuple[str, ...]:
+    marked = problem.limits.greatest
+    told = [
+        "Glasses on, tyre and tape off before nipples are turned; a nipple that is rounded is not tightened any more: replace it.",
+        "A wheel that was hit is looked at for cracks at the holes, the rim's joint and the hub before it is trued.",
+        "The limit marked on the rim wins; for a carbon rim its maker's sheet. Where neither is at hand, ask a qualified mechanic.",
+    ]
+    if marked is None:
+        told.insert(
+            0,
+            f"No greatest tension was given: no spoke is brought above the tightest of the first round ({problem.caps.max():.0f} N). "
+            "Look for the marking on the rim, or its maker's sheet.",
+        )
+    elif now.greatest > marked:
+        told.insert(
+            0,
+            f"A spoke has {now.greatest:.0f} N, above the {marked:.0f} N marked: look at its hole for cracks; it is not raised.",
+        )
+    return tuple(told)
+
+
+def plan_reasons(learnt: Learnt) -> tuple[Reason, ...]:
+    model = Reason(
+        "ring of beams on spokes, three stiffnesses of the rim at once",
+        "",
+        "textbooks of structural mechanics",
+    )
+    if learnt.rounds < 2:
+        return (model,)
+    return (
+        model,
+        Reason(
+            f"by what {learnt.rounds - 1} round{'' if learnt.rounds == 2 else 's'} did, this rim is {learnt.sideways:.2f} times as stiff "
+            f"sideways and {learnt.up:.2f} times up-and-down as was taken (within {learnt.log_sd:.0%})".replace(
+                "%", " %"
+            ),
+            "",
+            "readings before and after",
+        ),
+    )

@@ -1,0 +1,115 @@
+"""What is heard of a plucked spoke: its pitch, two tones, and nothing in hum, noise and silence; and which files are read."""
+
+import io
+import struct
+import wave
+
+import numpy as np
+import pytest
+
+from pinchbolt.engines.wheels import Sound, pluck_pitch, read_wave
+from pinchbolt.errors import InputRefused, PinchboltError, Unknown
+from ratios.wheel_bench import RATE, pluck
+
+
+def written(sound: Sound, width: int = 2, channels: int = 1) -> bytes:
+    """A WAV file as the standard library writes it."""
+    raw = np.repeat(sound.samples, channels)
+    if width == 1:
+        data = (raw * 127 + 128).astype(np.uint8).tobytes()
+    elif width == 3:
+        data = b"".join(struct.pack("<i", int(one * (2**23 - 1)))[:3] for one in raw)
+    else:
+        data = (raw * (2 ** (8 * width - 1) - 1)).astype(f"<i{width}").tobytes()
+    file = io.BytesIO()
+    with wave.open(file, "wb") as out:
+        out.setnchannels(channels)
+        out.setsampwidth(width)
+        out.setframerate(sound.rate)
+        out.writeframes(data)
+    return file.getvalue()
+
+
+def test_a_dozen_drawn_plucks_are_heard_within_three_thousandths() -> None:
+    """Partials a little sharp, hum, noise, a click of the finger."""
+    rng = np.random.default_rng(11)
+    for _ in range(12):
+        tone = rng.uniform(200, 700)
+        found = pluck_pitch(pluck(rng, [(tone, 1.0)], rng.uniform(0, 0.1), rng.uniform(0, 0.3)))
+        assert found.frequency == pytest.approx(tone, rel=0.003) and found.second is None
+
+
+def test_two_spokes_that_sound_are_named_as_two() -> None:
+    """A crossing spoke that is not damped."""
+    rng = np.random.default_rng(12)
+    for apart in (1.04, 0.9, 1.2):
+        found = pluck_pitch(pluck(rng, [(400.0, 1.0), (400.0 * apart, 0.8)], 0.03, 0.1))
+        assert found.second is not None and "Two spokes sound" in found.words
+
+
+def test_a_softer_first_partial_does_not_give_the_octave() -> None:
+    """A microphone without bass: partials 2 and 3 are louder, the pitch stays."""
+    time = np.arange(RATE) / RATE
+    tone = sum(
+        loud * np.sin(2 * np.pi * 310.0 * k * time) * np.exp(-2.5 * time)
+        for k, loud in ((1, 0.25), (2, 1.0), (3, 0.7))
+    )
+    assert pluck_pitch(Sound(0.3 * np.asarray(tone), RATE)).frequency == pytest.approx(310.0, rel=0.001)
+
+
+@pytest.mark.parametrize("hum", [0.0, 0.5])
+def test_noise_and_hum_are_refused(hum: float) -> None:
+    """No spoke is in it, so none is heard."""
+    rng = np.random.default_rng(13)
+    for _ in range(3):
+        with pytest.raises(Unknown):
+            pluck_pitch(pluck(rng, [], 0.2, hum))
+
+
+def test_silence_and_a_short_recording_are_refused() -> None:
+    """With what to do."""
+    with pytest.raises(InputRefused, match="silent"):
+        pluck_pitch(Sound(np.zeros(RATE), RATE))
+    with pytest.raises(InputRefused, match="half a second"):
+        pluck_pitch(Sound(np.ones(100), RATE))
+    with pytest.raises(InputRefused, match="cut off"):
+        pluck_pitch(Sound(np.sign(np.sin(np.arange(RATE) / 20.0)), RATE))
+
+
+@pytest.mark.parametrize(("width", "channels"), [(1, 1), (2, 1), (2, 2), (3, 1), (4, 2)])
+def test_plain_files_of_every_width_say_the_same(width: int, channels: int) -> None:
+    """8, 16, 24 and 32 bits, one or two channels."""
+    sound = pluck(np.random.default_rng(14), [(333.0, 1.0)], 0.01, 0.0)
+    found = read_wave(written(sound, width, channels))
+    assert found.rate == RATE and len(found.samples) == len(sound.samples)
+    assert pluck_pitch(found).frequency == pytest.approx(333.0, rel=0.001)
+
+
+def test_floats_and_the_extensible_head_are_read() -> None:
+    """What recorders of today write."""
+    raw = np.linspace(-0.5, 0.5, 1000).astype("<f4").tobytes()
+    head = (
+        struct.pack("<HHIIHHHHI", 0xFFFE, 1, RATE, RATE * 4, 4, 32, 22, 32, 4)
+        + struct.pack("<H", 3)
+        + bytes(14)
+    )
+    body = (
+        b"WAVE" + b"fmt " + struct.pack("<I", len(head)) + head + b"data" + struct.pack("<I", len(raw)) + raw
+    )
+    found = read_wave(b"RIFF" + struct.pack("<I", len(body)) + body)
+    assert found.samples[-1] == pytest.approx(0.5)
+
+
+def test_damaged_files_are_refused_and_never_break() -> None:
+    """Cut short anywhere, or with bytes turned: a sentence, or a sound."""
+    whole = written(pluck(np.random.default_rng(15), [(300.0, 1.0)], 0.02, 0.0))[:3000]
+    rng = np.random.default_rng(16)
+    for _ in range(300):
+        data = bytearray(whole[: rng.integers(0, len(whole))])
+        for _ in range(int(rng.integers(0, 6))):
+            if data:
+                data[int(rng.integers(0, min(len(data), 60)))] = int(rng.integers(0, 256))
+        try:
+            assert isinstance(read_wave(bytes(data)), Sound)
+        except PinchboltError as refusal:
+            assert "WAV" in refusal.sentence
