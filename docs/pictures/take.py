@@ -91,6 +91,7 @@ def screens(page: Page, address: str) -> dict[str, str]:
         "switch": "/switch/",
         "sign-off": step("MY-05", "sign-off"),
         "handover": step("MY-01", "handover"),
+        "money": step("MY-01", "money"),
     }
 
 

@@ -18,7 +18,7 @@ import numpy as np
 from pinchbolt.engines.wear import GaugeReading, RateOfUse, WearLaw
 from pinchbolt.engines.wear._batch import batch_of, foretell
 from pinchbolt.engines.wear._compiled import compiled, compiled_form
-from pinchbolt.engines.wear._filter import PartArrays
+from pinchbolt.engines.wear._filter import LEAST_WEIGHT, PartArrays
 from pinchbolt.engines.wear._guard import Stack, value_nodes
 from pinchbolt.engines.wear._hunt import FAR_PACE
 from pinchbolt.engines.wear._judge import NODES
@@ -92,7 +92,7 @@ def swept(
     """
     out[:] = np.nan
     room, rates = room_for(nodes, part.bias.shape[0]), rates_for(nodes)
-    n, _ = until_last(part, room, rates)
+    n, _ = until_last(part, room, rates, LEAST_WEIGHT)
     look_at(part, room, n, len(part.low) - 1)
     _one_law(part, room, 0, n, least, sweep, mark, use, out, False)
     if part.usual > 0.0 and part.start[2, 0] > 0.0:
@@ -125,15 +125,21 @@ def _one_law(
 
 
 def _table(stack: Stack, mark: Array, use: Array) -> Array:
-    """Chance at each node and point."""
-    found, points = np.zeros((len(stack.least), len(use))), points_for(1)
-    for p in range(len(use)):
+    """Chance at each node and point; all points of one mark go side by side."""
+    found, begun = np.zeros((len(stack.least), len(use))), 0
+    while begun < len(use):
+        end = begun
+        while end < len(use) and mark[end] == mark[begun]:
+            end += 1
+        points = points_for(end - begun)
         for q in range(len(points.use)):
-            points.use[q] = use[p]
+            points.use[q] = use[min(begun + q, end - 1)]
         set_spread(stack, points)
         for k in range(len(stack.least)):
-            at_node(stack, k, mark[p], points)
-            found[k, p] = points.node[0]
+            at_node(stack, k, mark[begun], points)
+            for p in range(begun, end):
+                found[k, p] = points.node[p - begun]
+        begun = end
     return found
 
 
@@ -166,10 +172,10 @@ def sweeper() -> Callable[..., None]:
 
 
 def chances(of: WearLaw, looks: list[GaugeReading], start: str, sweep: Array = SWEEP) -> Array:
-    """Chance of being past the limit now, past the warning now, past the limit after 61 distances (readings x 63)."""
+    """Chance of being past the limit now and after 61 distances, and past the warning now (readings x 63)."""
     part, scale = part_with(of, looks, start), own_scale(of)
-    use = np.concatenate([[0.0, 0.0], AHEAD * of.median_life])
-    mark = np.concatenate([[1.0, scale.warn], np.ones(len(AHEAD))])
+    use = np.concatenate([[0.0], AHEAD * of.median_life, [0.0]])
+    mark = np.concatenate([np.ones(1 + len(AHEAD)), [scale.warn]])
     out = np.zeros((len(sweep), len(use)))
     sweeper()(part, NODES, 1e-7, sweep, mark, use, out)
     return out

@@ -16,6 +16,7 @@ NAMES = {
     "axes": "django-axes",
     "zoneinfo": "tzdata",
     "pydantic_core": "pydantic",
+    "PIL": "pillow",
 }
 # Used by name in settings, or by another package, never imported by us.
 UNIMPORTED = {"django-axes", "argon2-cffi", "whitenoise", "tzdata", "django-htmx"}

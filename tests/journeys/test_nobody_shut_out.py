@@ -7,6 +7,7 @@ one browser and a second each. Against: axe-core 4.12.1, all of its rules (WCAG 
 import json
 from collections.abc import Callable
 from pathlib import Path
+from urllib.parse import unquote
 
 import pytest
 from django.contrib.staticfiles import finders
@@ -25,7 +26,7 @@ ADDRESS = "http://bench.invalid"
 
 def answer(route: Route, drawn: dict[str, str]) -> None:
     """A drawn page, a file of ours, or nothing."""
-    path = route.request.url.removeprefix(ADDRESS)
+    path = unquote(route.request.url.removeprefix(ADDRESS))
     if path.startswith("/static/"):
         found = finders.find(path.removeprefix("/static/").partition("?")[0])
         route.fulfill(path=str(found)) if found else route.fulfill(status=404)

@@ -22,7 +22,7 @@ def half_entries_stay(page: Page) -> None:
     expect(page.locator("input[name=open_Mon]")).to_be_checked()
     expect(page.locator("#opens_Mon")).to_have_value("08:30")
     page.locator("form#days").get_by_role("button", name="save").click()
-    expect(page.get_by_text("open Mon 08:30 to")).to_be_visible()
+    expect(page.locator(".just").get_by_text("open Mon 08:30 to")).to_be_visible()
     page.goto("/settings/days/")
     expect(page.locator("input[name=open_Tue]")).not_to_be_checked()
 

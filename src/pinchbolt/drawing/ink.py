@@ -26,15 +26,16 @@ SCREEN: Mapping[str, str] = {
     "figure": f'fill="{_OWN}"',
     "word": f'fill="{_OWN}"',
 }
-_INK, _STEEL, _EDGE, _WARM = "#14181b", "#e3e5e5", "#7b858c", "#a53b00"
+# Black only, and greys of it: limits differ from the rest by width and hatch, so that a cheap printer loses nothing.
+_INK, _STEEL, _EDGE = "#000000", "#e4e4e4", "#808080"
 PAPER: Mapping[str, str] = {
     "steel": f'fill="{_STEEL}"',
     "edge": f'fill="none" stroke="{_EDGE}"',
     "tick": f'stroke="{_INK}" stroke-width="0.9"',
     "minor": f'stroke="{_EDGE}" stroke-width="0.6"',
-    "hatch": f'stroke="{_WARM}" stroke-opacity="0.75" stroke-width="1"',
+    "hatch": f'stroke="{_INK}" stroke-opacity="0.75" stroke-width="1"',
     "warn": f'stroke="{_INK}" stroke-width="1.5"',
-    "limit": f'stroke="{_WARM}" stroke-width="2.4"',
+    "limit": f'stroke="{_INK}" stroke-width="2.4"',
     "notch": f'fill="{_INK}"',
     "read": f'fill="none" stroke="{_INK}" stroke-width="1.5"',
     "wide": f'fill="{_EDGE}"',

@@ -15,6 +15,8 @@ from pinchbolt.workshop.leaving.shop_day import JobView, job_view
 from pinchbolt.workshop.stays.note_finding import FindingView
 from pinchbolt.workshop.stays.what_next import what_next
 
+INK = "#000000"
+"""Black only: what a cheap printer and a grey copy keep."""
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 # A word longer than this gets places at which it may break.
 _LONG, _BREAK = 14, "\N{ZERO WIDTH SPACE}"
@@ -61,7 +63,7 @@ def verdict_facts(verdict: str) -> dict[str, object]:
     strong = Verdict(verdict).rank >= Verdict.BEFORE_IT_LEAVES.rank
     return {
         "words": verdict,
-        "mark": verdict_mark(verdict, "#a53b00" if strong else "#14181b"),
+        "mark": verdict_mark(verdict, INK),
         "strong": strong,
     }
 

@@ -78,5 +78,5 @@ def test_an_act_is_not_done_by_looking(act: Act, arrived: Story, ines: Client) -
     """A link or a reload of an act's address changes nothing."""
     before = Event.objects.count()
     answer = ines.get(f"/job/{arrived.job}/{act.path}")
-    assert answer.status_code == 405
+    assert answer.status_code == 302
     assert Event.objects.count() == before

@@ -195,6 +195,30 @@ def test_a_wheel_that_comes_in_meets_the_rotor_that_the_caliper_was_set_for(
     assert (asked.verdict.value, asked.place, asked.with_items[0]) == (word, "front", needed)
 
 
+@pytest.mark.parametrize("seed", range(3))
+def test_what_is_kept_apart_as_before_is_a_doubt_that_the_change_did_not_bring(seed: int) -> None:
+    """A part of one bike put on another: nothing is lost, a misfit leads, and what is apart is asked of facts that met before."""
+    luck = random.Random(seed)
+    fleet = bikes(60, seed)
+    for _ in range(60):
+        before, giver = luck.choice(fleet), luck.choice(fleet)
+        part = ("cassette", "body", "rear_hub", "rim_inner_rear", "rotor_rear", "tyre_rear", "hook_rear")
+        came = {name: giver[name] for name in part if name in giver}
+        after = {**{name: value for name, value in before.items() if name not in part}, **came}
+        whole = check_build(after, TABLES, part)
+        told = check_build(after, TABLES, part, before=before, together=part)
+        assert sorted(map(str, (*told.checks, *told.as_before))) == sorted(map(str, whole.checks))
+        assert {check.verdict for check in told.as_before} <= {FitWord.CANNOT_TELL}
+        assert GOODNESS[told.verdict] >= GOODNESS[whole.verdict]
+        assert (told.verdict is FitWord.DOES_NOT_FIT) is (whole.verdict is FitWord.DOES_NOT_FIT)
+        for check in told.as_before:
+            looked = set(check.missing)
+            assert looked <= set(part) or not any(after.get(name) != before.get(name) for name in looked)
+    assert (
+        check_build({"rear_hub": "r-12x142"}, TABLES, part, before={"rear_hub": "r-12x142"}).as_before == ()
+    )
+
+
 def test_many_builds_at_once_are_told_as_one_by_one() -> None:
     """Bikes drawn from the templates with parts changed; a list among the facts, a yes beside a 1, and a swap."""
     fleet = [*bikes(120, 5), {}, {**BIKE, "bb_part_widths": [68, 73], "bb_shell_width": 68, "bb_part": "bsa"}]

@@ -69,7 +69,10 @@ def test_what_can_not_be_chosen_is_refused() -> None:
         best_few([joint], [tool], 0)
     with pytest.raises(Unknown, match="No price is known for t"):
         best_few([joint], [tool])
-    assert best_few([], []).tools == ()
+    nothing = best_few([], [])
+    assert (nothing.tools, nothing.met, nothing.needs, nothing.price) == ((), 0, 0, 0)
+    bare = best_few([joint], [CoverTool("u", "u", 1, frozenset({"y"}), price=Decimal(1))])
+    assert (bare.tools, bare.met, bare.needs, len(bare.open)) == ((), 0, 1, 1)
 
 
 def test_what_costs_nothing_is_cheaper_than_what_costs_little() -> None:

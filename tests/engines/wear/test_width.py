@@ -5,8 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from pinchbolt.engines.wear import forecast_chains, learn_chains, trade_chains
-from pinchbolt.engines.wear._width import _fitted, width_of
+from pinchbolt.engines.wear import ChainLines, forecast_chains, learn_chains, trade_chains
+from pinchbolt.engines.wear._chain_batch import way_of
+from pinchbolt.engines.wear._width import _fitted, _stated, width_of
 from pinchbolt.reference import tables
 from ratios.wear import chain_lines
 from ratios.wear_lives import lives, workshops
@@ -74,3 +75,39 @@ def test_a_width_is_taken_from_the_bench_only_and_kept_in_the_file() -> None:
     assert bench.width != 1.0
     assert gauge.width == 1.0
     assert type(bench).from_plain(bench.as_plain()) == bench
+
+
+def test_distances_that_nobody_stated_say_nothing_of_the_width() -> None:
+    """Six in ten distances missing: closings lie nobody knows how far on. Before, that was taken for wear that is less even."""
+    found = []
+    for odd in ("", "missing km"):
+        g = np.random.default_rng(11)
+        drawn = lives(workshops(900, g), g, odd=odd)
+        shops = tuple(str(k) for k in range(len(drawn.of.bias)))
+        found.append(width_of(chain_lines(drawn, closing="bench"), shops, TRADE))
+    assert found[1] == pytest.approx(found[0], abs=0.05)
+
+
+def test_the_doubt_of_a_stated_distance_is_no_width() -> None:
+    """The same lives, each distance said up to a third too long or too short, and the law told so: the width stays."""
+    g = np.random.default_rng(12)
+    drawn = lives(workshops(900, g), g)
+    shops = tuple(str(k) for k in range(len(drawn.of.bias)))
+    said = np.exp(0.3 * g.normal(size=(900, 1)))
+    unsure = replace(drawn, stated=drawn.stated * said)
+    doubted = replace(TRADE, tuning=replace(TRADE.tuning, share=0.32))
+    exact = width_of(chain_lines(drawn, closing="bench"), shops, TRADE)
+    assert width_of(chain_lines(unsure, closing="bench"), shops, doubted) < exact + 0.02
+
+
+def test_a_chain_is_followed_to_the_first_distance_that_nobody_stated() -> None:
+    """Three readings at 400, 900 and 1,500 km; where the third stretch was not stated it is followed to 900 km."""
+    km = np.array([[400.0, 500.0, 600.0], [400.0, 500.0, np.nan], [np.nan, 500.0, 600.0]])
+    lines = ChainLines(
+        shop=np.zeros(3, int), use=np.ones(3, int), limit=np.full(3, 0.75), closed=np.full(3, np.nan), km=km,
+        days=np.full((3, 3), 60.0), gauge=np.full((3, 3), 3), low=np.full((3, 3), 0.3), high=np.full((3, 3), 0.3),
+        passed_after=np.full(3, np.nan), bench=np.zeros(3, bool), hub=np.zeros(3, bool), start=np.zeros(3, int),
+    )  # fmt: skip
+    count, reached = _stated(lines, way_of(lines, TRADE, 0.12))
+    assert count.tolist() == [3, 2, 0]
+    assert reached.tolist() == [1500.0, 900.0, 0.0]

@@ -7,18 +7,18 @@ from pathlib import Path
 import pytest
 from django.apps import apps
 from django.contrib.auth.hashers import check_password
-from django.db import connection, transaction
+from django.db import IntegrityError, connection, transaction
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Erasing, Event, Job, LookUp, Owner, Person
+from pinchbolt.workshop.keeping._open_files import as_cell, columns_of, from_cell, tables_written
 from pinchbolt.workshop.keeping.bring_in import bring_in, look_at_export
-from pinchbolt.workshop.keeping.open_files import as_cell, columns_of, from_cell, tables_written
 from pinchbolt.workshop.keeping.write_out import write_out
 from pinchbolt.workshop.leaving.print_sheet import print_sheet
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.owners.change_owner import OwnerRequest, change_owner
 from pinchbolt.workshop.owners.find import find_bikes
-from pinchbolt.workshop.owners.told_fields import MAIL, Way
+from pinchbolt.workshop.owners.told_fields import MAIL, ReachWay
 from tests import story
 from tests.story import NOW, PASSPHRASE, Story
 from tests.workshop.ride_story import ride_of, take
@@ -43,7 +43,7 @@ def told() -> Story:
     story.handed_over(story.signed_off(story.worked(story.answered(story.priced(story.walked_round(told))))))
     print_sheet("handover", told.job, NOW)
     words = '=SUM(1,2) "quoted", a line\\nand \u2028 another; Zoë 王小明'
-    asked = OwnerRequest(told.record.bike.owner_id, {"note": words}, [Way(MAIL, "dov@example.org")])
+    asked = OwnerRequest(told.record.bike.owner_id, {"note": words}, [ReachWay(MAIL, "dov@example.org")])
     change_owner(asked, by=told.first, key=told.key(), now=NOW)
     return told
 
@@ -104,7 +104,7 @@ def test_out_in_and_out_again_gives_the_same_bytes(told: Story, tmp_path: Path) 
     assert [one.tag for one in find_bikes("ellenby")] == [told.tag]
     # Numbers go on counting, and what was written stays guarded.
     assert story.checked_in().job > told.job
-    with pytest.raises(Exception, match="not changed or removed"), transaction.atomic():
+    with pytest.raises(IntegrityError, match="not changed or removed"), transaction.atomic():
         Event.objects.update(kind="x")
 
 

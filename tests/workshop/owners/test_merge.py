@@ -20,7 +20,7 @@ from pinchbolt.workshop.owners.merge import (
     merges_of,
     undo_merge,
 )
-from pinchbolt.workshop.owners.told_fields import MAIL, PHONE, Way
+from pinchbolt.workshop.owners.told_fields import MAIL, PHONE, ReachWay
 from tests.story import NOW, open_shop
 
 pytestmark = pytest.mark.django_db
@@ -55,7 +55,7 @@ def test_one_person_written_down_twice_becomes_one(mark: Act) -> None:
         owner("Ada Fenwik", "01632 960555", "PB-020"),
     )
     change_owner(
-        OwnerRequest(ada_too.pk, {"belongs_to": "Ostermere Wheelers"}, [Way(MAIL, "ada@example.org")]),
+        OwnerRequest(ada_too.pk, {"belongs_to": "Ostermere Wheelers"}, [ReachWay(MAIL, "ada@example.org")]),
         **mark(),
     )
     assert merge_owners(MergeRequest(ada.pk, ada_too.pk), **mark()) == ada.pk
@@ -103,7 +103,7 @@ def test_no_word_of_a_person_stands_in_an_event(mark: Act) -> None:
     """The event says which fields; the words stand in a row that erasing reaches."""
     made = change_owner(
         OwnerRequest(
-            None, {"name": "Ada Fenwick", "phone": "01632 960118"}, [Way(PHONE, "01632 960700", "work")]
+            None, {"name": "Ada Fenwick", "phone": "01632 960118"}, [ReachWay(PHONE, "01632 960700", "work")]
         ),
         **mark(),
     )
@@ -120,12 +120,12 @@ def test_no_word_of_a_person_stands_in_an_event(mark: Act) -> None:
         ({"name": ""}, None, "The owner's name is empty"),
         ({"name": "x" * 121}, None, "121 characters: 120 are allowed"),
         ({"not_before": "25:00"}, None, 'Not before is "25:00": an hour such as 9:00'),
-        ({}, [Way(MAIL, "ada at home")], 'The e-mail is "ada at home"'),
-        ({}, [Way(PHONE, "home")], 'The phone number is "home": figures is the shape'),
+        ({}, [ReachWay(MAIL, "ada at home")], 'The e-mail is "ada at home"'),
+        ({}, [ReachWay(PHONE, "home")], 'The phone number is "home": figures is the shape'),
     ],
 )  # fmt: skip
 def test_a_field_that_makes_no_sense_is_refused(
-    mark: Act, told: dict[str, str], ways: list[Way] | None, sentence: str
+    mark: Act, told: dict[str, str], ways: list[ReachWay] | None, sentence: str
 ) -> None:
     """The sentence says what is allowed, and nothing is written."""
     ada = owner("Ada Fenwick", "01632 960118")
@@ -187,8 +187,8 @@ def test_a_thousand_merges_and_undos_in_any_order_give_the_first_state(mark: Act
         )
         told = {name: f"{name} {number}" for name in draw.sample(["called", "address", "note", "reach"], 2)}
         ways = [
-            Way(PHONE, f"01632 97{draw.randrange(3):04d}"),
-            Way(MAIL, f"a{draw.randrange(4)}@example.org"),
+            ReachWay(PHONE, f"01632 97{draw.randrange(3):04d}"),
+            ReachWay(MAIL, f"a{draw.randrange(4)}@example.org"),
         ]
         change_owner(OwnerRequest(made.pk, told, ways), **mark())
         for about, way in draw.sample([(about, way) for about in ABOUT for way in BY_WAY], 5):

@@ -12,6 +12,7 @@ from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.money_terms import BillTermsRequest, set_bill_terms
 from pinchbolt.workshop.leaving.shop_day import job_view
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from pinchbolt.workshop.stays.owner_texts import (
     NotReachedRequest,
     TextRequest,
@@ -117,3 +118,25 @@ def test_the_terms_of_bills_are_in_days_and_papers(arrived: Story) -> None:
     ):
         with pytest.raises(InputRefused):
             set_bill_terms(bad, by=orla, key=arrived.key(), now=NOW)
+
+
+def test_two_bikes_of_one_owner_are_asked_in_one_text(asked_for: Story) -> None:
+    """Each bike by its tag with its sum, one total; it is gone when one of the two is answered."""
+    owner = job_by_id(asked_for.job).bike.tag
+    taken = check_in(
+        CheckInRequest(template="city-hub-gear", owner_of=owner),
+        by=asked_for.first,
+        key=asked_for.key(),
+        now=NOW,
+    )
+    other = Story(taken.job, taken.tag, asked_for.first, asked_for.second)
+    propose(ProposeRequest(other.job, "safety-check"), by=other.first, key=other.key(), now=NOW)
+    ask_owner(PriceRequest(other.job), by=other.first, key=other.key(), now=NOW)
+    drafts = {one.kind: one.text for one in owner_texts(job_by_id(asked_for.job), TODAY)}
+    totals = [estimate(job_by_id(job), TODAY).priced.total for job in (asked_for.job, other.job)]
+    text = drafts["all their bikes"]
+    assert asked_for.tag in text and other.tag in text
+    assert f"Together {money_text(sum(totals, Decimal(0)), 'GBP')}" in text
+    line = estimate(job_by_id(other.job), TODAY).lines[0].id
+    answer(AnswerRequest(other.job, {line: True}), by=other.first, key=other.key(), now=NOW)
+    assert "all their bikes" not in {one.kind for one in owner_texts(job_by_id(asked_for.job), TODAY)}

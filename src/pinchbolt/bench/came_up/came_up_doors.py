@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from django.http import HttpResponse
 
@@ -44,7 +43,7 @@ from pinchbolt.workshop.stays.standing import standing_of
 from pinchbolt.workshop.stays.start_work import AsideRequest, StandRequest, put_on_stand, set_aside
 from pinchbolt.workshop.stays.who_pays import PaidByRequest, say_who_pays
 
-Do = Callable[[Any, int, ActMark], HttpResponse]
+Do = Callable[..., HttpResponse]
 
 
 @dataclass(frozen=True, slots=True)

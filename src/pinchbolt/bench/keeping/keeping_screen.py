@@ -97,7 +97,9 @@ def list_back(act: SentAct[ListBackForm]) -> HttpResponse:
 
 
 def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
-    page = KeepingPage(title="safe keeping", lists=lists_taken(), done=request.GET.get("done", "")[:300])
+    page = KeepingPage(
+        title="everything out, a list in", lists=lists_taken(), done=request.GET.get("done", "")[:300]
+    )
     return screen(request, "keeping/keeping.html", page, form)
 
 

@@ -11,7 +11,7 @@ from pinchbolt.workshop.owners.consent import ConsentRequest
 from pinchbolt.workshop.owners.merge import MergeRequest, UndoMergeRequest
 from pinchbolt.workshop.owners.owner_view import OwnerView
 from pinchbolt.workshop.owners.tell_apart import ApartRequest
-from pinchbolt.workshop.owners.told_fields import FIELDS, MAIL, PHONE, Way
+from pinchbolt.workshop.owners.told_fields import FIELDS, MAIL, PHONE, ReachWay
 
 SLOTS = (PHONE, PHONE, PHONE, MAIL, MAIL)
 """Further ways that the page offers: three phones and two e-mails beside the number that is rung first."""
@@ -59,10 +59,10 @@ class OwnerForm(BenchForm):
         return (*SLOTS, *over)
 
     @classmethod
-    def placed(cls, owner: OwnerView) -> tuple[Way | None, ...]:
+    def placed(cls, owner: OwnerView) -> tuple[ReachWay | None, ...]:
         """The owner's ways, each at the first place of its kind."""
         left = list(owner.ways)
-        found: list[Way | None] = []
+        found: list[ReachWay | None] = []
         for kind in cls.kinds(owner):
             way = next((one for one in left if one.kind == kind), None)
             found.append(way)
@@ -74,7 +74,7 @@ class OwnerForm(BenchForm):
         """Return the request for the use case."""
         values = self.checked()
         ways = [
-            Way(kind, values[f"way_{number}"], values[f"whose_{number}"])
+            ReachWay(kind, values[f"way_{number}"], values[f"whose_{number}"])
             for number, kind in enumerate(self.kinds(owner))
         ]
         told = {name: values[name] for name in FIELDS}

@@ -34,10 +34,16 @@ class RowForm(SettingForm):
         """What stands in the fields, figures as a computer reads them."""
         return {name: self._text(name, sort) for name, sort in _TYPED.items() if name in self.data}
 
+    def sent(self) -> dict[str, str]:
+        """What stands in the fields, as it was typed."""
+        return {name: " ".join(self._given(name)) for name in _TYPED if name in self.data}
+
+    def _given(self, name: str) -> list[str]:
+        return self.data.getlist(name) if isinstance(self.data, QueryDict) else [str(self.data[name])]
+
     def _text(self, name: str, sort: str) -> str:
         if sort == "minutes":
-            given = self.data.getlist(name) if isinstance(self.data, QueryDict) else [self.data[name]]
-            return " ".join(plain_figure(one) for one in given).strip()
+            return " ".join(plain_figure(one) for one in self._given(name)).strip()
         text = str(self.data.get(name, ""))
         return plain_figure(text) if sort in _FIGURES else text
 

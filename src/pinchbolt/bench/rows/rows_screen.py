@@ -159,7 +159,7 @@ def _shown(request: HttpRequest, form: RowForm | None, seen: RowView) -> RowView
     """The row with what was typed in its fields, or with what it said at an earlier change."""
     again = request.GET.get("again", "")
     if form is not None:
-        typed: Mapping[str, str] = form.typed()
+        typed: Mapping[str, str] = form.sent()
     elif again.isdigit():
         typed = {**{one.name: "" for one in seen.fields}, **typed_then(int(again), seen.table, seen.id)}
     else:

@@ -6,10 +6,12 @@ from datetime import date, datetime
 from uuid import uuid4
 
 from django import template
+from django.forms import BoundField
 from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
+from pinchbolt.bench.fields import OneOf
 from pinchbolt.bench.way import next_href
 from pinchbolt.drawing import bike_drawing, stand_drawing, verdict_mark
 from pinchbolt.reference.rows.build import Template
@@ -80,6 +82,12 @@ def keypad(
         "sentence": sentence, "secret": secret, "words": words,
         "others": json.dumps([[one.words, one.factor, one.offset] for one in others]) if others else "", "rows": ("789", "456", "123"),
     }  # fmt: skip
+
+
+@register.filter
+def buttons_of(field: BoundField) -> Sequence[tuple[str, str]] | None:
+    """The big buttons of a field, (value, words) each; None of one that is typed."""
+    return field.field.choices if isinstance(field.field, OneOf) else None
 
 
 @register.filter

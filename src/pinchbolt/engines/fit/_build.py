@@ -78,6 +78,9 @@ def check_build(
             if found is not None:
                 old = before is not None and _is_as_before(place, found, facts, before, frozenset(together))
                 (stayed if old else checks).append(found)
+    if not checks:
+        # Where nothing else can be told of the swap, what could not be told before is all there is to say.
+        checks, stayed = stayed, []
     return replace(gathered(checks, touched, looked_at), as_before=tuple(stayed))
 
 

@@ -26,7 +26,7 @@ def deviation_at(tool: ToolSpec, shown: float) -> float | None:
 
     Example:
         >>> wrench = ToolSpec("w", "click wrench", 2.0, 14.0, 0.06, points=((2.8, 0.04), (8.4, 0.02)))
-        >>> deviation_at(wrench, 5.6)
+        >>> round(deviation_at(wrench, 5.6), 4)
         0.03
 
     Source: Points as ISO 6789-2 has them on a certificate; the straight line is common practice, no source.

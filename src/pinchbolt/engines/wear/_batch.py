@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._filter import (
+    LEAST_SHARE,
     Cloud,
     PartArrays,
     hub_share,
@@ -114,7 +115,7 @@ def foretell(
     for i in range(start, stop):
         part = part_at(batch, i)
         readings = len(part.low)
-        cloud, slipped, _, before, _ = until_last(part, nodes)
+        cloud, slipped, _, before, _ = until_last(part, nodes, LEAST_SHARE * least_weight)
         law = law_of(part, cloud, slipped, least_weight)
         grid = grid_of(law, POINTS)
         laid = chance_of(law, np.ones(len(grid)), grid)
@@ -122,7 +123,7 @@ def foretell(
         figures[i, 0] = chance_of(law, one, now)[0]
         figures[i, 1] = log_odds_same(part, cloud, slipped, before) if readings > 1 else np.nan
         if readings > 0:
-            cloud, slips, _ = read(part, cloud, readings - 1, slipped)
+            cloud, slips, _ = read(part, cloud, readings - 1, slipped, 0.0)
             figures[i, 3] = (cloud.weight * slips).sum()
         figures[i, 2] = hub_share(part, cloud)
 

@@ -29,7 +29,7 @@ from pinchbolt.engines.wear import (
 QUICK = {"reassoc", "contract", "nsz", "arcp", "nnan", "ninf"}
 INNER: tuple[Callable[..., object], ...] = (
     _loops.bell_and_tail, _loops.mixed, _loops.shown_below, _loops.told_of_value, _loops.told_of_interval, _loops_filter.grow,
-    _loops_filter.look_at, _loops_filter._through, _loops_filter.move,
+    _loops_filter.look_at, _loops_filter._through, _loops_filter.move, _loops_hunt._blurred,
 )  # fmt: skip
 SHARED: tuple[Callable[..., object], ...] = (
     _batch.part_at, _filter.flat_share, _filter.repeated_share, _filter.story_weight, _guard.offset, _guard.reached,

@@ -5,9 +5,8 @@ from datetime import date, timedelta
 import numpy as np
 
 from pinchbolt.engines.wear._hunt import Law, chance_of, grid_of
-from pinchbolt.engines.wear._normal import integral, probit
+from pinchbolt.engines.wear._normal import HERMITE_W, HERMITE_X, integral, probit
 from pinchbolt.engines.wear._one import bent
-from pinchbolt.engines.wear._predict import HERMITE_W, HERMITE_X
 from pinchbolt.engines.wear._scale import Array
 from pinchbolt.engines.wear.wear_types import RateOfUse
 from pinchbolt.values import DaySpread

@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from pinchbolt.engines.wear._normal import ROOT_2PI, bell, tail_over_bell
-from pinchbolt.engines.wear._scale import Array
+from pinchbolt.engines.wear._scale import Array, unevenness
 
 NEW, USED, OTHER = 0, 1, 2  # how the part started
 Z_LOW, Z_HIGH = -6.0, 5.6  # of the grid of log rates, in spreads: hub chains are far out on the left
@@ -19,6 +19,7 @@ FLAT_LOW, FLAT_HIGH = -0.5, 2.0  # where a slip may show, own scale
 LEAST_FLAT = 1e-3  # least chance of an interval under a slip, as share of that range
 LEAST_STORY = 0.004  # a story of an instrument that is less likely is left out
 LEAST_WEIGHT = 1e-8  # of its start story; what weighs less after a reading is left out
+LEAST_SHARE = 0.1  # the same where the least weight at a node of the guard is said: times that
 LOG_ROOT_2PI = 0.9189385332046727
 
 
@@ -78,13 +79,6 @@ class Cloud(NamedTuple):
     row: Array
     mean: Array
     cov: Array
-
-
-def unevenness(use: Array, noise: float, slow_sd: float, slow_use: float) -> Array:
-    """Variance of growth over a stretch, counted in use; see `_scale.unevenness`."""
-    x = np.abs(use)
-    ratio = x / slow_use
-    return noise * x + 2.0 * (slow_sd * slow_use) ** 2 * (ratio + np.expm1(-ratio))
 
 
 def prior_of_rates(part: PartArrays, nodes: int) -> tuple[Array, Array]:
@@ -306,7 +300,9 @@ def slip_of(part: PartArrays, j: int, size: int, before: Array) -> tuple[Array, 
     return np.full(size, part.misread[j]), flat_share(part.low[j], part.high[j])
 
 
-def read(part: PartArrays, cloud: Cloud, j: int, before: Array) -> tuple[Cloud, Array, float]:
+def read(
+    part: PartArrays, cloud: Cloud, j: int, before: Array, least: float = LEAST_WEIGHT
+) -> tuple[Cloud, Array, float]:
     """Take reading *j*. Returns the belief after it, the chance of a slip a component, and the log evidence it adds."""
     expected, variance, seen = looked_at(part, cloud, j)
     slip, flat = slip_of(part, j, len(cloud.weight), before)
@@ -315,7 +311,7 @@ def read(part: PartArrays, cloud: Cloud, j: int, before: Array) -> tuple[Cloud, 
     weight = cloud.weight * total
     whole = weight.sum()
     weight /= whole
-    cloud, slipped = without_the_least(cloud, weight, slipped)
+    cloud, slipped = without_the_least(cloud, weight, slipped, least)
     return cloud, slipped, float(np.log(whole) + top)
 
 
@@ -328,12 +324,12 @@ def moved(cloud: Cloud, seen: Array, first: Array, drop: Array) -> None:
             cloud.cov[i, k] -= seen[i] * seen[k] * drop
 
 
-def without_the_least(cloud: Cloud, weight: Array, slipped: Array) -> tuple[Cloud, Array]:
+def without_the_least(cloud: Cloud, weight: Array, slipped: Array, least: float) -> tuple[Cloud, Array]:
     """The belief with these weights, without the components that weigh next to nothing in their start story."""
     keep = np.zeros(len(weight)) > 0.0
     for s in range(3):
         mine = cloud.story == s
-        keep = keep | (mine & (weight > LEAST_WEIGHT * np.where(mine, weight, 0.0).sum()))
+        keep = keep | (mine & (weight > least * np.where(mine, weight, 0.0).sum()))
     if keep.all():
         return Cloud(weight, cloud.rate, cloud.z, cloud.story, cloud.row, cloud.mean, cloud.cov), slipped
     left = np.flatnonzero(keep)
@@ -348,7 +344,9 @@ def without_the_least(cloud: Cloud, weight: Array, slipped: Array) -> tuple[Clou
     )  # fmt: skip
 
 
-def until_last(part: PartArrays, nodes: int) -> tuple[Cloud, Array, float, Cloud, Array]:
+def until_last(
+    part: PartArrays, nodes: int, least: float = LEAST_WEIGHT
+) -> tuple[Cloud, Array, float, Cloud, Array]:
     """Run the filter up to the last reading, which is left to the guard.
 
     Returns the belief just before it, the chance of a slip of the reading before (a component), log evidence so far; the
@@ -360,7 +358,7 @@ def until_last(part: PartArrays, nodes: int) -> tuple[Cloud, Array, float, Cloud
     slipped, evidence, slips = np.zeros(0), 0.0, np.zeros(max(readings - 1, 0))
     for j in range(readings - 1):
         grow(part, cloud, j)
-        cloud, slipped, more = read(part, cloud, j, slipped)
+        cloud, slipped, more = read(part, cloud, j, slipped, least)
         slips[j] = (cloud.weight * slipped).sum()
         evidence += more
     before = Cloud(

@@ -13,9 +13,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.wear._filter import OTHER, Cloud, PartArrays, looked_at, slip_of, told, unevenness
+from pinchbolt.engines.wear._filter import OTHER, Cloud, PartArrays, looked_at, slip_of, told
 from pinchbolt.engines.wear._normal import bell, integral, probit, tail_over_bell
-from pinchbolt.engines.wear._scale import Array
+from pinchbolt.engines.wear._scale import Array, unevenness
 
 STEP, NEAR, WIDE_STEP, FAR, FURTHER = (
     0.05,

@@ -27,7 +27,7 @@ from pinchbolt.engines.wear._normal import integral, probit
 from pinchbolt.engines.wear._one import bent, part_of, unbent
 from pinchbolt.engines.wear._reading_worth import sharpest
 from pinchbolt.engines.wear._refuse_readings import refuse_bad_input
-from pinchbolt.engines.wear._scale import Array, OwnScale, own_scale
+from pinchbolt.engines.wear._scale import Array, OwnScale, own_scale, unevenness
 from pinchbolt.engines.wear._steps import Steps, steps
 from pinchbolt.engines.wear._verdict import next_check, verdict_by_chance
 from pinchbolt.engines.wear.wear_types import Belief, Forecast, GaugeReading, RateOfUse, Start, WearLaw
@@ -161,15 +161,10 @@ def _read_last(part: PartArrays, cloud: Cloud, slipped: Array) -> tuple[Cloud, f
         weight, wear, var = above(weight, wear, var, np.full(len(weight), mark))
         weight = weight / weight.sum()
     x = part.use[last + 1]
-    spread = part.use_var[last + 1] + _q(part, x)
+    spread = part.use_var[last + 1] + float(unevenness(np.array(x), part.noise, part.slow_sd, part.slow_use))
     mean, cov = cloud.mean.copy(), cloud.cov.copy()
     mean[0], cov[0, 0] = wear + cloud.rate * x, var + cloud.rate**2 * spread
     return cloud._replace(weight=weight, mean=mean, cov=cov), slipped_now, float(more)
-
-
-def _q(part: PartArrays, x: float) -> float:
-    ratio = abs(x) / part.slow_use
-    return float(part.noise * abs(x) + 2 * (part.slow_sd * part.slow_use) ** 2 * (ratio + np.expm1(-ratio)))
 
 
 def _forecast(

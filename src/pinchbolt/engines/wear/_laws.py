@@ -39,7 +39,7 @@ USUAL = {
     "used-wear-sd": 0.40,
     "other-wear": 0.60,
     "other-wear-sd": 0.60,
-    "rate-ahead": 0.1,
+    "rate-ahead": 0.4,
 }
 
 

@@ -21,6 +21,9 @@ SHOP_SD, CLASS_SD = 0.12, 0.16
 PRIOR_SHOPS = 4.0  # how many workshops these assumptions count for
 LIVES_SD = 0.30
 PRIOR_BIASES = 8.0  # how many instruments the usual spread of biases counts for
+# How far all instruments of one workshop are off together (percent), before any is known, and how many workshops that counts
+# for: the same hand, the same chains that it buys. Assumptions.
+COMMON_SD, PRIOR_COMMON = 0.01, 4.0
 READ = 0.98  # of its prior variance is left of a bias that readings were taken with
 MOMENT_STEPS = 20
 MOST_MOVE = 0.25  # of any figure in one round
@@ -41,12 +44,19 @@ class LevelBelief:
     prior_mean: Array
     prior_sd: Array
     one_story: NDArray[np.bool_]
+    common: Array
+    common_var: Array
     bias_spread: float = 1.0
 
     @property
     def levels(self) -> int:
         """Number of classes."""
         return len(self.classes)
+
+    def biases_before(self) -> tuple[Array, Array]:
+        """Mean and variance of what each bias of each workshop was before its own readings (workshops x biases)."""
+        mean, sd = self.prior_mean[:, self.levels :], self.prior_sd[:, self.levels :]
+        return mean + self.common[:, None], sd**2 + self.common_var[:, None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +81,8 @@ def first_belief(shops: int, classes: int, bias: Array, bias_sd: Array) -> Level
         mean,
         sd,
         np.zeros((shops, asked), bool),
+        np.zeros(shops),
+        np.zeros(shops),
     )
 
 
@@ -90,17 +102,18 @@ def rounds(belief: LevelBelief, shop: NDArray[np.int64], count: int, slopes: Cal
         for s in range(len(belief.mean)):
             _move(belief, s, found.slope[shop == s])
         _spread_of_workshops(belief)
+        _common_biases(belief)
         _spread_of_biases(belief)
 
 
 def _move(belief: LevelBelief, s: int, slope: Array) -> None:
     """One step of one workshop: slope over information, both with the prior's."""
     levels = belief.levels
-    prior_cov = np.diag(belief.prior_sd[s] ** 2)
+    usual, var = (each[s] for each in belief.biases_before())
+    prior_cov = np.diag(np.concatenate([np.zeros(levels), var]))
     prior_cov[:levels, :levels] = belief.shop_sd**2 + belief.class_sd**2 * np.eye(levels)
     prior = np.linalg.inv(prior_cov)
-    centre = belief.prior_mean[s].copy()
-    centre[:levels] = belief.classes
+    centre = np.concatenate([belief.classes, usual])
     belief.cov[s] = np.linalg.inv(slope.T @ slope + prior)
     step = belief.cov[s] @ (slope.sum(axis=0) - prior @ (belief.mean[s] - centre))
     belief.mean[s] += TAKEN * step * min(1.0, MOST_MOVE / max(float(np.abs(step).max()), 1e-12))
@@ -127,25 +140,58 @@ def _spread_of_workshops(belief: LevelBelief) -> None:
     belief.shop_sd, belief.class_sd = float(np.sqrt(max(whole, 0.0009))), float(np.sqrt(max(rest, 0.0009)))
 
 
+def _seen_alone(belief: LevelBelief) -> tuple[NDArray[np.bool_], Array, Array]:
+    """Instruments of which it is clear what they are, and that readings were taken with (workshops x biases); what those
+    readings alone say of each, less what such an instrument usually shows, and its variance: the belief without its prior."""
+    levels = belief.levels
+    var = np.array([np.diag(c) for c in belief.cov])[:, levels:]
+    usual, before = belief.biases_before()
+    seen = belief.one_story[:, levels:] & (var < READ * before)
+    alone = 1 / (1 / var[seen] - 1 / before[seen])
+    off = (belief.mean[:, levels:] - usual)[seen] / var[seen] * alone
+    found, doubt = np.zeros(var.shape), np.full(var.shape, np.inf)
+    found[seen] = off + (usual - belief.prior_mean[:, levels:])[seen]
+    doubt[seen] = alone
+    return seen, found, doubt
+
+
+def _common_biases(belief: LevelBelief) -> None:
+    """By how much all instruments of each workshop are off together, and how far workshops are in that, by moments. In place.
+
+    Where new chains read as worn on rule and caliper alike, a go/no-go gauge of that workshop is likely off the same way: it
+    shows nothing of new chains itself.
+    """
+    if len(belief.mean) < 2:
+        return
+    _, off, doubt = _seen_alone(belief)
+    weight = 1 / (doubt + belief.prior_sd[:, belief.levels :] ** 2)
+    precision, found = weight.sum(axis=1), (weight * off).sum(axis=1)
+    square = COMMON_SD**2
+    for _ in range(MOMENT_STEPS):
+        var = 1 / (precision + 1 / square)
+        square = float(
+            (PRIOR_COMMON * COMMON_SD**2 + ((var * found) ** 2 + var).sum()) / (PRIOR_COMMON + len(var))
+        )
+    belief.common_var = 1 / (precision + 1 / square)
+    belief.common = belief.common_var * found
+
+
 def _spread_of_biases(belief: LevelBelief) -> None:
     """How far instruments differ from what such instruments usually show: one factor for all, by its moments. In place.
 
-    Counted are those of which it is clear what they are, and that readings were taken with. Where gauges drift, new chains
-    show it on rules and calipers; that go/no-go gauges are then no surer is what this carries over to them.
+    Where gauges drift, new chains show it on rules and calipers; that go/no-go gauges are then no surer is what this carries
+    over to them. What is common to all of a workshop is not counted again.
     """
     levels = belief.levels
-    var = np.array([np.diag(c) for c in belief.cov])[:, levels:]
     sd, one = belief.prior_sd[:, levels:], belief.one_story[:, levels:]
-    seen = one & (var < READ * sd**2)
+    seen, off, doubt = _seen_alone(belief)
     if seen.sum() < 2:
         return
-    # What the parts alone say of each bias: the belief without the prior that it was found with.
-    precision = 1 / var[seen] - 1 / sd[seen] ** 2
-    off = (belief.mean[:, levels:] - belief.prior_mean[:, levels:])[seen] / var[seen]
+    rest, alone = (off - belief.common[:, None])[seen], doubt[seen]
     usual, square = (sd[seen] / belief.bias_spread) ** 2, belief.bias_spread**2
     for _ in range(MOMENT_STEPS):
-        left = 1 / (1 / (square * usual) + precision)
-        found = ((left * off) ** 2 + left) / usual
+        left = 1 / (1 / (square * usual) + 1 / alone)
+        found = ((left * rest / alone) ** 2 + left) / usual
         square = float((PRIOR_BIASES + found.sum()) / (PRIOR_BIASES + len(found)))
     sd[one] *= np.sqrt(square) / belief.bias_spread
     belief.bias_spread = float(np.sqrt(square))

@@ -35,7 +35,7 @@ OPEN_BIAS, OPEN_BIAS_SD = np.array([0.085, 0.03, 0.0, 0.0]), np.array([0.095, 0.
 SURE = 0.9  # of one story, from which a gauge's bias is shrunk to that
 LEAST_USE = 30  # chains of a class before its use a day is its own
 LEAST_SPREAD = 0.6  # of the spread of lives is left to chains once their workshop's level was fitted to them
-FIRST_ROUNDS, LATER_ROUNDS, FIT_STEPS = 6, 3, 9
+FIRST_ROUNDS, LATER_ROUNDS, FIT_STEPS = 10, 8, 9
 MOST_FITTED = 700  # chains that the shared figures are fitted on
 # Shared figures in the logarithm (start: percent) and how far each may be from the trade's.
 SHARED = {
@@ -172,10 +172,9 @@ def _shared(lines: ChainLines, known: LearnedChains, tuning: Tuning, belief: Lev
 
     def against(given: float) -> float:
         """What it costs, in log prior, to take *given* percent off every bias; of the chains that are looked at."""
-        off = (belief.mean[:, CLASSES:] - given - belief.prior_mean[:, CLASSES:]) / belief.prior_sd[
-            :, CLASSES:
-        ]
-        return 0.5 * float((off[:, used] ** 2).sum()) * min(1.0, len(lines) / whole)
+        usual, var = belief.biases_before()
+        off = (belief.mean[:, CLASSES:] - given - usual) ** 2 / var
+        return 0.5 * float(off[:, used].sum()) * min(1.0, len(lines) / whole)
 
     def cost(x: Array) -> float:
         # Readings show wear and bias together: what a chain as new is longer, its instruments show less of their own.
@@ -202,8 +201,9 @@ def _shared(lines: ChainLines, known: LearnedChains, tuning: Tuning, belief: Lev
     )
     fit = _moved(trade, names, np.asarray(found.x) * sds)
     belief.mean[:, CLASSES:] -= fit.start - tuning.start
-    # The looks that were taken show how uneven wear was between them. What is to come may be another season, another use.
-    return replace(fit, ahead=known.beliefs["rate-ahead"])
+    # The looks that were taken show how uneven wear was between them. What is to come may be another season, another use: the
+    # more, the more the rate was seen to change from some hundred kilometres to the next.
+    return replace(fit, ahead=known.beliefs["rate-ahead"] * fit.slow_sd)
 
 
 def _moved(trade: Tuning, names: list[str], x: Array) -> Tuning:
@@ -231,17 +231,18 @@ def _kinds(belief: LevelBelief, tuning: Tuning, s: int, g: int) -> tuple[Kind, .
     """What the workshop's chains say of an instrument: each story with its weight, bias and doubt."""
     here = CLASSES + g
     mean, var = float(belief.mean[s, here]), max(float(belief.cov[s, here, here]), 1e-9)
-    prior_mean, prior_var = float(belief.prior_mean[s, here]), float(belief.prior_sd[s, here]) ** 2
+    prior_mean, prior_var = (float(each[s, g]) for each in belief.biases_before())
+    common, common_var = float(belief.common[s]), float(belief.common_var[s])
     # What the chains alone say: the belief without the prior that it was found with.
     precision = max(1 / var - 1 / prior_var, 1e-6)
     seen = (mean / var - prior_mean / prior_var) / precision
     stories = []
     for usual in USUAL_KINDS[g]:
-        sd = belief.bias_spread * usual.bias_sd
-        own = 1 / (1 / sd**2 + precision)
-        total = sd**2 + 1 / precision
-        log_weight = np.log(usual.weight) - 0.5 * np.log(total) - 0.5 * (seen - usual.bias) ** 2 / total
-        bias = own * (usual.bias / sd**2 + precision * seen)
+        centre, before = usual.bias + common, (belief.bias_spread * usual.bias_sd) ** 2 + common_var
+        own = 1 / (1 / before + precision)
+        total = before + 1 / precision
+        log_weight = np.log(usual.weight) - 0.5 * np.log(total) - 0.5 * (seen - centre) ** 2 / total
+        bias = own * (centre / before + precision * seen)
         doubt = float(np.hypot(np.sqrt(own), tuning.part_bias_sd))
         stories.append((log_weight, Kind(usual.name, 1.0, float(bias), doubt)))
     top = max(w for w, _ in stories)

@@ -12,7 +12,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._filter import (
-    LEAST_WEIGHT,
     NEW,
     OTHER,
     Z_HIGH,
@@ -130,7 +129,7 @@ def begin(part: PartArrays, room: CloudRoom, rates: Rates) -> int:
 
 
 def spread_of(part: PartArrays, use: float) -> float:
-    """See `_filter.unevenness`."""
+    """See `_scale.unevenness`."""
     ratio = abs(use) / part.slow_use
     return part.noise * abs(use) + 2.0 * (part.slow_sd * part.slow_use) ** 2 * (ratio + expm1(-ratio))
 
@@ -215,7 +214,7 @@ def move(room: CloudRoom, n: int, states: int) -> None:
                 room.cov[at, k] -= room.seen[i, k] * room.seen[l, k] * room.drop[k]
 
 
-def take(part: PartArrays, room: CloudRoom, n: int, j: int) -> tuple[int, float]:
+def take(part: PartArrays, room: CloudRoom, n: int, j: int, least: float) -> tuple[int, float]:
     """See `_filter.read`. Returns how many components are left, and the log evidence that the reading adds."""
     look_at(part, room, n, j)
     flat = set_slip(part, room, n, j, True)
@@ -228,17 +227,17 @@ def take(part: PartArrays, room: CloudRoom, n: int, j: int) -> tuple[int, float]
     for k in range(n):
         room.weight[k] /= total
         room.slipped[k] = room.after[k]
-    return closed_up(room, n, 1 + part.bias.shape[0]), log(total) + top
+    return closed_up(room, n, 1 + part.bias.shape[0], least), log(total) + top
 
 
-def closed_up(room: CloudRoom, n: int, states: int) -> int:
+def closed_up(room: CloudRoom, n: int, states: int, least: float) -> int:
     """See `_filter.without_the_least`."""
     own = np.zeros(3)
     for k in range(n):
         own[room.story[k]] += room.weight[k]
     left, total = 0, 0.0
     for k in range(n):
-        if room.weight[k] > LEAST_WEIGHT * own[room.story[k]]:
+        if room.weight[k] > least * own[room.story[k]]:
             if left < k:
                 room.weight[left], room.rate[left], room.node[left] = (
                     room.weight[k],
@@ -262,13 +261,13 @@ def closed_up(room: CloudRoom, n: int, states: int) -> int:
     return left
 
 
-def until_last(part: PartArrays, room: CloudRoom, rates: Rates) -> tuple[int, float]:
+def until_last(part: PartArrays, room: CloudRoom, rates: Rates, least: float) -> tuple[int, float]:
     """See `_filter.until_last`. Returns how many components there are, and the log evidence so far."""
     set_rates(part, rates)
     n, evidence, readings = begin(part, room, rates), 0.0, len(part.low)
     for j in range(readings - 1):
         grow(part, room, n, j)
-        n, more = take(part, room, n, j)
+        n, more = take(part, room, n, j, least)
         evidence += more
     grow(part, room, n, max(readings - 1, 0))
     return n, evidence

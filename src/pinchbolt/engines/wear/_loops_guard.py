@@ -187,7 +187,7 @@ def points_for(count: int) -> Points:
 
 
 def set_spread(stack: Stack, points: Points) -> None:
-    """See `_guard.unevenness`: of each use, and half of its slope."""
+    """See `_scale.unevenness`, and the rate ahead: of each use, and half of its slope."""
     length, fast, slow = stack.slow_use, 0.5 * stack.noise, stack.slow_sd * stack.slow_sd * stack.slow_use
     for p in range(len(points.use)):
         far = abs(points.use[p])
@@ -203,16 +203,12 @@ def passed(stack: Stack, mark: float, points: Points) -> None:
     """See `_guard.passed`: fills the chance at each use, and its slope."""
     worst, slope, before, its_slope = points.chance, points.slope, points.before, points.before_slope
     nodes = len(stack.least)
-    at_node(stack, 0, mark, points)
-    for p in range(len(worst)):
-        worst[p], slope[p] = points.node[p], points.node_slope[p]
-    for k in range(1, nodes):
+    for k in range(nodes):
         at_node(stack, k, mark, points)
         for p in range(len(worst)):
             before[p], its_slope[p] = worst[p], slope[p]
-            if (stack.worse > 0.0 and points.node[p] > worst[p]) or (
-                stack.worse <= 0.0 and points.node[p] < worst[p]
-            ):
+            further = points.node[p] > worst[p] if stack.worse > 0.0 else points.node[p] < worst[p]
+            if k == 0 or further:
                 worst[p], slope[p] = points.node[p], points.node_slope[p]
     if nodes > 1 and stack.share < 1.0:
         share = stack.share

@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from pinchbolt.engines.wear._batch import MOST_LOG_ODDS, Batch, part_at
-from pinchbolt.engines.wear._filter import NEW, OTHER, PartArrays
+from pinchbolt.engines.wear._filter import LEAST_SHARE, LEAST_WEIGHT, NEW, OTHER, PartArrays
 from pinchbolt.engines.wear._hunt import (
     FAR_PACE,
     FURTHEST,
@@ -75,7 +75,7 @@ def foretell(
         aims[i] = probit(levels[i])
     for i in range(start, stop):
         part = part_at(batch, i)
-        n, _ = until_last(part, room, rates)
+        n, _ = until_last(part, room, rates, LEAST_SHARE * least_weight)
         if len(part.low) > 0:
             look_at(part, room, n, len(part.low) - 1)
         law = law_of(part, room, n, least_weight)
@@ -90,10 +90,10 @@ def weigh(
     room, rates = room_for(nodes, batch.bias.shape[1]), rates_for(nodes)
     for i in range(start, stop):
         part = part_at(batch, i)
-        n, found = until_last(part, room, rates)
+        n, found = until_last(part, room, rates, LEAST_WEIGHT)
         last = len(part.low) - 1
         if last >= 0:
-            n, more = take(part, room, n, last)
+            n, more = take(part, room, n, last, LEAST_WEIGHT)
             found += more
         evidence[i], slope = found, 0.0
         for k in range(n):

@@ -7,7 +7,8 @@ from math import isfinite, log
 import numpy as np
 
 from pinchbolt.engines.wear._chain import PITCH_MM
-from pinchbolt.engines.wear._predict import HERMITE_W, HERMITE_X, passed_by
+from pinchbolt.engines.wear._guard import mixed
+from pinchbolt.engines.wear._normal import HERMITE_W, HERMITE_X
 from pinchbolt.engines.wear._scale import Array, OwnScale, own_scale, unevenness
 from pinchbolt.engines.wear._wear_words import amount
 from pinchbolt.engines.wear.wear_types import CostOfWaiting, Forecast
@@ -265,10 +266,12 @@ def _draws(forecast: Forecast, scale: OwnScale, use: float) -> _Draws:
 def _chance_of_ruin(forecast: Forecast, scale: OwnScale, mark: float, use: float) -> float:
     belief = forecast.belief
     assert belief is not None
-    weight, rate = np.array([belief.weight]), np.array([belief.rate])
-    gap, var = np.array([belief.wear]) - mark, np.array([belief.wear_sd]) ** 2
-    chances = passed_by(weight, rate, gap, var, np.array([[0.0, use]]), scale.unevenness)[0][0]
-    return max(float(chances[1] - chances[0]), 0.0)
+    weight, rate, wear, root = map(np.array, (belief.weight, belief.rate, belief.wear, belief.wear_sd))
+    uses = np.array([0.0, use])
+    now, then = mixed(
+        weight, rate, wear, root**2, np.full(2, mark), uses, unevenness(uses, *scale.unevenness)
+    )
+    return max(float(then - now), 0.0)
 
 
 def summed(value: Array, weight: Array) -> tuple[Decimal, Decimal, Decimal]:

@@ -1,10 +1,7 @@
-"""The standard normal for arrays: density and integral together, one exponential for both, and the integral's inverse.
+"""The standard normal for arrays: density, integral and the integral's inverse; means over a normal variable.
 
 Nothing here loads scipy for one part's forecast: that alone takes longer than the forecast and its reasons.
 """
-
-from math import inf, nan
-from statistics import NormalDist
 
 import numpy as np
 
@@ -32,9 +29,6 @@ _UNDER = (
     793.826512519948,
     440.413735824752,
 )
-# Abramowitz and Stegun, Handbook of Mathematical Functions, 26.2.17 (error below 7.5e-8), highest power first.
-_SINGLE_P = 0.2316419
-_SINGLE = (1.330274429, -1.821255978, 1.781477937, -0.356563782, 0.319381530)
 # P. J. Acklam's coefficients, highest power first.
 _A = (
     -3.969683028665376e01,
@@ -60,8 +54,9 @@ _C = (
     2.938163982698783e00,
 )
 _D = (7.784695709041462e-03, 3.224671290700398e-01, 2.445134137142996e00, 3.754408661907416e00)
-FEW = 100  # elements that are sooner done one by one than scipy is loaded
-_INVERSE, _ENDS = NormalDist().inv_cdf, {0.0: -inf, 1.0: inf}
+# Nodes and weights of the mean over a normal variable (probabilists' Gauss-Hermite, 7 points).
+HERMITE_X, _HERMITE_W = np.polynomial.hermite_e.hermegauss(7)
+HERMITE_W = _HERMITE_W / _HERMITE_W.sum()
 FAR = 39.0  # beyond, density and tail are 0 in any float: a search must see that it is nowhere near
 
 
@@ -118,60 +113,3 @@ def probit(chance: Array) -> Array:
     e = (integral(x) - low) * ROOT_2PI * np.exp(0.5 * x * x)
     x = x - e / (1.0 + 0.5 * x * e)
     return np.where(p > 0.5, -x, x)
-
-
-def density_and_integral(x: Array) -> tuple[Array, Array]:
-    """Return phi(x) and Phi(x), absolute error below 1e-14; below 3e-7 where *x* is in single precision."""
-    single = x.dtype == np.float32
-    size = np.abs(x)
-    if not single:
-        np.minimum(size, FAR, out=size)
-    bell = size * size
-    bell *= -0.5
-    np.exp(bell, out=bell)
-    bell /= ROOT_2PI
-    tail = _tail_over_bell_single(size) if single else _tail_over_bell(size)
-    tail *= bell
-    if not single:
-        return bell, np.where(x > 0, 1.0 - tail, tail)
-    # The same without a choice at each element; far out on the left it keeps seven decimals, not seven digits.
-    np.subtract(0.5, tail, out=size)
-    np.copysign(size, x, out=size)
-    size += 0.5
-    return bell, size
-
-
-def inverse(chance: Array) -> Array:
-    """Return where Phi reaches *chance*, to 1e-15 of it; infinite at 0 and 1."""
-    if chance.size > FEW:
-        from scipy.special import ndtri  # noqa: PLC0415
-
-        return np.asarray(ndtri(chance))
-    found = [_INVERSE(c) if 0.0 < c < 1.0 else _ENDS.get(c, nan) for c in chance.ravel().tolist()]
-    return np.array(found, chance.dtype).reshape(chance.shape)
-
-
-def _tail_over_bell(size: Array) -> Array:
-    over = size * (_OVER[0] * ROOT_2PI)
-    over += _OVER[1] * ROOT_2PI
-    for c in _OVER[2:]:
-        over *= size
-        over += c * ROOT_2PI
-    under = size * _UNDER[0]
-    under += _UNDER[1]
-    for c in _UNDER[2:]:
-        under *= size
-        under += c
-    over /= under
-    return over
-
-
-def _tail_over_bell_single(size: Array) -> Array:
-    t = size * _SINGLE_P
-    t += 1.0
-    np.divide(1.0, t, out=t)
-    tail = t * _SINGLE[0]
-    for c in _SINGLE[1:]:
-        tail += c
-        tail *= t
-    return tail

@@ -31,7 +31,8 @@ def width_of(lines: ChainLines, shops: tuple[str, ...], known: LearnedChains) ->
     """Return the sd of the probits at which measured lives lie in the forecasts that *known* gives of them. [-]
 
     A chain measured off the bike reached its limit between two visits; one that is open went further than it has gone. A
-    chain that its gauge found past the limit says nothing here: it would widen by the gauge's own error.
+    chain that its gauge found past the limit says nothing here: it would widen by the gauge's own error. So would the error
+    of a stated distance: forecasts are held to it with its doubt in them, and no further than distances were stated.
     """
     measured = lines.bench & np.isfinite(lines.closed)
     if measured.sum() < LEAST_CLOSED:
@@ -39,8 +40,12 @@ def width_of(lines: ChainLines, shops: tuple[str, ...], known: LearnedChains) ->
     lines = lines.take(np.flatnonzero(measured | np.isnan(lines.closed)))
     if len(lines) > MOST_CHAINS:
         lines = lines.take(np.linspace(0, len(lines) - 1, MOST_CHAINS).astype(int))
-    plain = replace(known, width=1.0)
-    way = way_of(lines, plain, plain.tuning.share)
+    tuning = known.tuning
+    # Growth over a stated distance is as unsure as the distance is: the same as a rate ahead that is another one.
+    plain = replace(
+        known, width=1.0, tuning=replace(tuning, ahead=float(np.hypot(tuning.ahead, tuning.share)))
+    )
+    way = way_of(lines, plain, tuning.share)
     pieces = [_looked_back(lines, way, shops, plain, count) for count in AFTER]
     chain, low, high = (np.concatenate(column) for column in zip(*pieces, strict=True))
     if not len(chain):
@@ -54,11 +59,11 @@ def _looked_back(
     lines: ChainLines, way: Way, shops: tuple[str, ...], known: LearnedChains, count: int
 ) -> tuple[NDArray[np.int64], Array, Array]:
     """Chains seen again after reading *count*: which, and the probits between which their life lay in that forecast."""
-    closed = np.isfinite(lines.closed)
-    reached = way.reached(lines)
+    stated, reached = _stated(lines, way)
+    closed = np.isfinite(lines.closed) & (stated == lines.readings)
     at = way.at[:, min(count, way.at.shape[1]) - 1]
     sound = np.where(closed, np.where(np.isfinite(lines.passed_after), lines.passed_after, 0.0), reached)
-    rows = np.flatnonzero((lines.readings >= count) & np.where(closed, lines.closed > at, reached > at))
+    rows = np.flatnonzero((stated >= count) & np.where(closed, lines.closed > at, reached > at))
     if not len(rows):
         return rows, np.zeros(0), np.zeros(0)
     told = forecast_chains(
@@ -72,6 +77,16 @@ def _looked_back(
     low = probit_of(sound[rows] - at[rows])
     high = np.where(closed[rows], probit_of(np.where(closed[rows], lines.closed[rows] - at[rows], 0.0)), 9.0)
     return rows, np.where(sound[rows] < at[rows], -9.0, low), high
+
+
+def _stated(lines: ChainLines, way: Way) -> tuple[NDArray[np.int64], Array]:
+    """Readings before the first whose distance nobody stated, and km since fitting at the last of them: what came later lies
+    nobody knows how far on, so a chain counts as open there. One that was closed at its last reading was sound there only
+    where that reading came before."""
+    whole = np.cumprod((lines.gauge >= 0) & np.isfinite(lines.km), axis=1)
+    count = np.asarray(whole.sum(axis=1), np.int64)
+    last = np.maximum(count - 1, 0)
+    return count, np.where(count > 0, way.at[np.arange(len(lines)), last], 0.0)
 
 
 def _fitted(low: Array, high: Array, weight: Array) -> float:

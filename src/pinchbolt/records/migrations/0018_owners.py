@@ -158,7 +158,7 @@ class Migration(migrations.Migration):
         migrations.CreateModel(
             name='Consent',
             fields=[
-                ('event', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='%(class)s', serialize=False, to='records.event')),
+                ('event', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='consent', serialize=False, to='records.event')),
                 ('about', models.CharField(max_length=20)),
                 ('by_way', models.CharField(max_length=20)),
                 ('yes', models.BooleanField()),

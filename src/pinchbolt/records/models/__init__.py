@@ -59,7 +59,7 @@ from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.photo import Photo
 from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
-from pinchbolt.records.models.wanted import (
+from pinchbolt.records.models.wanted_parts import (
     WANTED_STATES,
     BinMove,
     EarlierTag,

@@ -6,7 +6,7 @@ from typing import Protocol
 from django.db import models
 from django.db.models import Q
 
-from pinchbolt.records.models.event import Event, EventRow
+from pinchbolt.records.models.event import Event
 from pinchbolt.values.plain_words import figures, plain, run_together
 
 # What consent is asked for, and by which way it reaches the owner.
@@ -64,9 +64,10 @@ class OwnerWords(models.Model):
     changes = models.JSONField(default=dict)
 
 
-class Consent(EventRow):
-    """What an owner said yes or no to, on which day and how; the newest of its kind holds. Private, like `OwnerWords`."""
+class Consent(models.Model):
+    """What an owner said yes or no to, on which day and how; the newest of its kind holds. Private, like `OwnerWords`: erasing ends it."""
 
+    event = models.OneToOneField(Event, on_delete=models.PROTECT, primary_key=True, related_name="consent")
     owner = models.ForeignKey(Owner, on_delete=models.PROTECT, related_name="consents")
     about = models.CharField(max_length=20)
     by_way = models.CharField(max_length=20)

@@ -8,7 +8,7 @@ from pinchbolt.reference.rows.base import Row, entry
 
 @entry
 class BbShell(Row):
-    """A bottom bracket shell: bore and widths in mm."""
+    """A bottom bracket shell: bore, widths and what outside cups add to them, mm."""
 
     id: str
     trade_name: str

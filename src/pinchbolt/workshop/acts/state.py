@@ -144,6 +144,16 @@ def jobs_here() -> QuerySet[Job]:
     return Job.objects.filter(~Exists(over))
 
 
+def holder_of(stand: int, besides: Job) -> Job | None:
+    """Return the job whose bike is on a stand, if it is another one; all events of the open jobs are read together."""
+    others = jobs_here().exclude(pk=besides.pk).select_related("bike").prefetch_related("events")
+    for other in others:
+        state = state_of(that_stand(other.events.all()))
+        if state.where is Where.STAND and state.stand == stand:
+            return other
+    return None
+
+
 def still_open(job: Job) -> JobState:
     """Return the state, if the bike is still here and not signed off; else say what to do."""
     state = job_state(job)

@@ -1,19 +1,21 @@
 """Parts for a job, and what is short for the jobs promised until the end of the next open day."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
+from django.db.models import Q
 from django.utils import timezone
 
 from pinchbolt.records.models import BinPart, Job
-from pinchbolt.workshop.acts.state import jobs_here
+from pinchbolt.workshop.acts.state import jobs_here, that_stand
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.parts.wanted import HERE, OVER, WantedView, due_words, open_wanted, wanted_of
-from pinchbolt.workshop.stays.promise import open_days_ahead, promise_of
+from pinchbolt.workshop.stays.promise import open_days_ahead, promise_in
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.standing import standing_of
 
-_MOST_BINS = 8
+_MOST_BINS, _MOST_READ, _SHORTEST = 8, 400, 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,39 +60,52 @@ def parts_for(job: Job, now: datetime, *, with_bins: bool = True) -> tuple[Neede
     stand, today = standing_of(job), local_day(now)
     left = set(stand.agreed) - set(stand.done)
     wanted = {(one.line, one.part): one for one in wanted_of(job) if one.state not in OVER}
-    return tuple(
-        NeededPart(
-            line.pk,
-            at,
-            line.words,
-            str(part["name"]),
-            int(part["count"]),
-            found := wanted.get((line.pk, at)),
-            "nobody has looked yet" if found is None else _word(found, today),
-            _bins_for(str(part["name"])) if with_bins and found is None else (),
-        )
-        for line in open_lines(job)
-        if line.pk in left
-        for at, part in enumerate(line.parts)
-    )
+    parts = [
+        (line, at, part) for line in open_lines(job) if line.pk in left for at, part in enumerate(line.parts)
+    ]
+    open_ones = [str(part["name"]) for line, at, part in parts if (line.pk, at) not in wanted]
+    bins = _bins_that_may(open_ones) if with_bins else {}
+    found = []
+    for line, at, part in parts:
+        name, there = str(part["name"]), wanted.get((line.pk, at))
+        state = "nobody has looked yet" if there is None else _word(there, today)
+        lies = bins.get(name, ()) if there is None else ()
+        found.append(NeededPart(line.pk, at, line.words, name, int(part["count"]), there, state, lies))
+    return tuple(found)
 
 
-def _word(found: WantedView, today: object) -> str:
+def _word(found: WantedView, today: date) -> str:
     if found.state == "from the bins":
         return f"in {found.bin}"
     if found.state in HERE:
         return "here"
-    return due_words(found, today)  # type: ignore[arg-type]
+    return due_words(found, today)
 
 
-def _bins_for(words: str) -> tuple[tuple[str, str], ...]:
-    """Rows of the bins whose kind or words hold the part's first word: number, and where how many lie."""
-    first = words.split(maxsplit=1)[0].strip(",") if words.split() else ""
-    rows = BinPart.objects.filter(words__icontains=first) | BinPart.objects.filter(kind__icontains=first)
-    found = (
-        rows.filter(count__gt=0, meets="").order_by("-count", "number")[:_MOST_BINS] if len(first) > 2 else ()
+def _first(words: str) -> str:
+    """The word by which a bin is looked for."""
+    return words.split(maxsplit=1)[0].strip(",").lower() if words.split() else ""
+
+
+def _bins_that_may(names: Iterable[str]) -> dict[str, tuple[tuple[str, str], ...]]:
+    """Rows of the bins whose kind or words hold a part's first word, asked for together: number, and where how many lie."""
+    firsts = {name: first for name in names if len(first := _first(name)) > _SHORTEST}
+    if not firsts:
+        return {}
+    asked = Q()
+    for first in set(firsts.values()):
+        asked |= Q(words__icontains=first) | Q(kind__icontains=first)
+    rows = list(
+        BinPart.objects.filter(asked, count__gt=0, meets="").order_by("-count", "number")[:_MOST_READ]
     )
-    return tuple((row.number, f"{row.words}, {row.count} in {row.bin or 'the bins'}") for row in found)
+    return {
+        name: tuple(
+            (row.number, f"{row.words}, {row.count} in {row.bin or 'the bins'}")
+            for row in rows
+            if first in row.words.lower() or first in row.kind.lower()
+        )[:_MOST_BINS]
+        for name, first in firsts.items()
+    }
 
 
 def parts_page(now: datetime) -> PartsPage:
@@ -103,8 +118,9 @@ def short_for_tomorrow(now: datetime) -> tuple[ShortPart, ...]:
     today = local_day(now)
     after = next((day for day in open_days_ahead(now, 8) if day > today), today + timedelta(days=1))
     found = []
-    for job in jobs_here().select_related("bike", "bike__owner"):
-        at = promise_of(job).at
+    # Most jobs are promised for later: their events are read together, and only what is due soon is looked into.
+    for job in jobs_here().select_related("bike", "bike__owner").prefetch_related("events__by"):
+        at = promise_in(that_stand(job.events.all()), job).at
         if at is None or timezone.localtime(at).date() > after:
             continue
         for part in parts_for(job, now, with_bins=False):

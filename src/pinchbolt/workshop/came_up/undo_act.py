@@ -9,7 +9,7 @@ from pinchbolt.records.models import UNDONE, Bill, Event, Job, Line
 from pinchbolt.workshop.acts.acting import Act, act, allowed
 from pinchbolt.workshop.acts.kinds_of_act import Beside, act_kind, in_words
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.state import Where, events_of, job_state, jobs_here
+from pinchbolt.workshop.acts.state import Where, events_of, holder_of, job_state, jobs_here
 from pinchbolt.workshop.bikes.bin_moves import take_back_moves
 from pinchbolt.workshop.bikes.fitting_changes import take_back_fittings
 from pinchbolt.workshop.came_up._undo_stops import why_not
@@ -100,12 +100,11 @@ def _stand_is_free(job: Job) -> None:
     state = job_state(job)
     if state.where is not Where.STAND:
         return
-    for other in jobs_here().exclude(pk=job.pk).select_related("bike"):
-        there = job_state(other)
-        if there.where is Where.STAND and there.stand == state.stand:
-            raise NotPossibleNow(
-                f"Stand {state.stand} holds {other.bike.tag} by now: move the bike to another stand instead."
-            )
+    other = holder_of(state.stand, job) if state.stand is not None else None
+    if other is not None:
+        raise NotPossibleNow(
+            f"Stand {state.stand} holds {other.bike.tag} by now: move the bike to another stand instead."
+        )
 
 
 def _not_here_again(job: Job) -> None:

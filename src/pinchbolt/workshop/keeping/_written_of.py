@@ -21,6 +21,8 @@ from pinchbolt.records.models import (
     Peg,
     RoundTick,
     Trainer,
+    WantedMove,
+    WantedPart,
 )
 
 ERASED_WORDS = "the owner's words were erased"
@@ -54,6 +56,8 @@ def written_of(owners: tuple[int, ...], bikes: list[int]) -> Iterator[Written]:
     yield Written(ComplaintClosed.objects.filter(told__job__bike__in=bikes), ("words",))
     yield Written(Part.objects.filter(fittings__bike__in=bikes).distinct(), ("words",))
     yield Written(PartDescription.objects.filter(part__fittings__bike__in=bikes).distinct(), ("facts",))
+    yield Written(WantedPart.objects.filter(jobs), ("words",))
+    yield Written(WantedMove.objects.filter(wanted__job__bike__in=bikes), ("words",))
     yield Written(Trainer.objects.filter(owner__in=owners), ("name",))
     yield Written(Peg.objects.filter(owner__in=owners), ("words",))
 

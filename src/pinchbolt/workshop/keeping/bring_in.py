@@ -16,20 +16,22 @@ from django.core.management.color import no_style
 from django.db import IntegrityError, connection, models, transaction
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Event, Owner, Paper, Person, Role, Workshop, note_look_up
+from pinchbolt.records.models import Event, Owner, Person, Role, Workshop, note_look_up
 from pinchbolt.values import JsonRead
 from pinchbolt.workshop.acts.passphrases import good_passphrase
-from pinchbolt.workshop.keeping.erase import erase_again
-from pinchbolt.workshop.keeping.erased_list import erased_numbers
-from pinchbolt.workshop.keeping.open_files import (
+from pinchbolt.workshop.keeping._open_files import (
     FORMAT,
     Column,
+    beside_name,
     columns_of,
+    files_beside,
     from_cell,
     from_value,
     tables_written,
     target_of,
 )
+from pinchbolt.workshop.keeping.erase import erase_again
+from pinchbolt.workshop.keeping.erased_list import erased_numbers
 from pinchbolt.workshop.keeping.write_out import ERASED_FILE, MANIFEST
 
 _MOST_BYTES = 2_000_000_000
@@ -86,6 +88,8 @@ def bring_in(place: Path, passphrase: str, now: datetime, *, changed: bool = Fal
     seen = _seen(manifest, rows)
     first = _first_owner(rows)
     good_passphrase(passphrase, (seen.workshop, first.name, first.sign_in))
+    for name, row, column in _beside(rows):
+        setattr(row, column, files.get(beside_name(name, row.pk, column)))
     with transaction.atomic():
         for name, made in rows.items():
             _write(name, made)
@@ -282,11 +286,18 @@ def _prove(
             raise InputRefused(
                 f"{name} is not as it was written. Copy the export again; if it was changed on purpose, add --changed."
             )
-    for paper in rows.get("papers.csv", ()):
-        if f"papers/{paper.pk}.pdf" not in files:
-            raise InputRefused(
-                f"papers/{paper.pk}.pdf is missing: papers.csv names it. Copy the export again, whole."
-            )
+    for name, row, column in _beside(rows):
+        told = beside_name(name, row.pk, column)
+        if told not in files and not row._meta.get_field(column).null:
+            raise InputRefused(f"{told} is missing: {name} names it. Copy the export again, whole.")
+
+
+def _beside(rows: Mapping[str, Rows]) -> Iterator[tuple[str, models.Model, str]]:
+    """Every row and column whose value lies beside as a file of its own."""
+    for name, made in rows.items():
+        for column in files_beside(tables_written()[name]):
+            for row in made:
+                yield name, row, column
 
 
 def _seen(manifest: JsonRead, rows: Mapping[str, Rows]) -> ComesIn:
@@ -325,9 +336,7 @@ def _write(name: str, rows: Rows) -> None:
 
 
 def _files_beside(files: Mapping[str, bytes]) -> None:
-    """Papers into their rows; own tables and the list of erased owners beside the records."""
-    for paper in Paper.objects.only("pk"):
-        Paper.objects.filter(pk=paper.pk).update(pdf=files[f"papers/{paper.pk}.pdf"])
+    """Own tables and the list of erased owners, beside the records."""
     for name, data in files.items():
         folder, _, file = name.rpartition("/")
         if folder == "tables" and file.endswith(".toml"):

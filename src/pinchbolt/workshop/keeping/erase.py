@@ -22,6 +22,7 @@ from pinchbolt.records.models import (
     Owner,
     OwnerWords,
     Person,
+    Photo,
     Ride,
     RidePlace,
     Role,
@@ -78,11 +79,12 @@ def erase_view(owner: int) -> EraseView:
     row = owner_by_id(owner)
     one, bikes = _whose(row)
     jobs = list(Job.objects.filter(bike__in=bikes).select_related("bike"))
+    photos = Photo.objects.filter(job__in=jobs).count()
     texts = SentText.objects.filter(event__job__in=jobs).count()
     rides = Ride.objects.filter(owner__in=one).count()
     goes = [
         "name, phones, e-mails, address, how to reach them, who may say yes, limit, notes, and what these said before",
-        f"their words at {len(jobs)} check-ins, in answers and calls; {texts} texts to them",
+        f"their words at {len(jobs)} check-ins, in answers and calls; {texts} texts to them; {photos} photos",
         f"{rides:,} rides (the kilometres stay as one sum a year a bike), what they said yes or no to",
         f"frame numbers of {len(bikes)} bike{'s' if len(bikes) != 1 else ''}",
     ]
@@ -205,15 +207,19 @@ def _erase(this: Act, row: Owner, *, words_too: bool) -> None:
             paper.delete()
     for written in written_of(one, bikes):
         for found in written.rows:
-            for field in written.masked:
-                setattr(
-                    found, field, _fitting(found, field, mask.over(getattr(found, field), likely=words_too))
-                )
-            for field in [name for name in written.emptied if getattr(found, name)]:
-                setattr(found, field, "" if field == "frame_number" else ERASED_WORDS)
-            found.save()
+            before = [getattr(found, field) for field in (*written.masked, *written.emptied)]
+            after = [
+                _fitting(found, field, mask.over(getattr(found, field), likely=words_too))
+                for field in written.masked
+            ]
+            after += [_emptied(field, getattr(found, field)) for field in written.emptied]
+            if before != after:
+                for field, value in zip((*written.masked, *written.emptied), after, strict=True):
+                    setattr(found, field, value)
+                found.save()
     _empty_events(one, bikes, mask, words_too=words_too)
     SentText.objects.filter(event__job__bike__in=bikes).delete()
+    Photo.objects.filter(job__bike__in=bikes).delete()
     Consent.objects.filter(owner__in=one).delete()
     OwnerWords.objects.filter(owner__in=one).update(changes={})
     for owner in Owner.objects.filter(pk__in=one):
@@ -223,6 +229,11 @@ def _erase(this: Act, row: Owner, *, words_too: bool) -> None:
         owner.save()
     flag.delete()
     note_look_up(*one)
+
+
+def _emptied(field: str, value: object) -> object:
+    """What stands in the place of the owner's own words; of what nobody said, nothing."""
+    return value and ("" if field == "frame_number" else ERASED_WORDS)
 
 
 def _fitting(row: Model, field: str, value: object) -> object:

@@ -15,7 +15,7 @@ from pinchbolt.workshop.acts.lookups import has_workshop
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.keeping.list_read import ListFile, ListRead, ListRow, lay_rows
-from pinchbolt.workshop.owners.told_fields import MAIL, PHONE, Way, same_way, write_changes
+from pinchbolt.workshop.owners.told_fields import MAIL, PHONE, ReachWay, same_way, write_changes
 
 _AT_ONCE = 2000
 _BIKES_ASKED = 500
@@ -197,7 +197,7 @@ def _planned(rows: Iterable[ListRow]) -> _Plan:
             owner = Owner(
                 name=row.name,
                 phone=row.phone,
-                ways=[Way(MAIL if kind == MAIL else PHONE, value).kept() for kind, value in row.further],
+                ways=[ReachWay(MAIL if kind == MAIL else PHONE, value).kept() for kind, value in row.further],
                 **dict(row.owner),
             )
             plan.new.append((row, owner))
@@ -327,8 +327,8 @@ def _fill(this: Act, plan: _Plan) -> None:
                 for name, value in given.items()
                 if value and not getattr(owner, name) and name not in changes
             }
-        ways = [Way(kind, value).kept() for row in rows for kind, value in row.further]
-        first = Way(PHONE, changes["phone"][1] if "phone" in changes else owner.phone).kept()
+        ways = [ReachWay(kind, value).kept() for row in rows for kind, value in row.further]
+        first = ReachWay(PHONE, changes["phone"][1] if "phone" in changes else owner.phone).kept()
         added = [one for one in ways if not any(same_way(one, there) for there in (*owner.ways, first))]
         if added:
             changes["ways"] = {"before": owner.ways, "added": added, "removed": []}

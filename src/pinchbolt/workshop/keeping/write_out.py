@@ -16,16 +16,18 @@ from django.db import models
 from django.db.migrations.loader import MigrationLoader
 
 from pinchbolt.errors import NotPossibleNow
-from pinchbolt.records.models import Event, Paper
+from pinchbolt.records.models import Event
 from pinchbolt.values import Json
 from pinchbolt.workshop.acts.acting import one_at_a_time
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.keeping.open_files import (
+from pinchbolt.workshop.keeping._open_files import (
     FORMAT,
     as_cell,
     as_value,
+    beside_name,
     columns_of,
+    files_beside,
     schema_of,
     tables_written,
 )
@@ -39,6 +41,7 @@ manifest.json       format, release, day, and of every file its size, digest (SH
 *.ndjson            one JSON object a line
 schema/*.json       a JSON Schema (2020-12) of a row of each file
 papers/*.pdf        sheets as they were handed out; papers.csv says which is which
+photos/*.jpg        photos, by the id of their row in photos.csv
 tables/*.toml       rows of the workshop's own over the trade tables
 erased-owners.txt   numbers of owners who were erased
 
@@ -125,9 +128,11 @@ def _files() -> Iterator[tuple[str, bytes, int]]:
     for name, model in tables_written().items():
         data, rows = _table(name, model)
         yield name, data, rows
+        for column in files_beside(model):
+            for pk, data in model._default_manager.order_by("pk").values_list("pk", column).iterator(50):
+                if data is not None:
+                    yield beside_name(name, pk, column), bytes(data), 0
         yield f"schema/{name.partition('.')[0]}.json", _json(schema_of(name, model)), 0
-    for number, pdf in Paper.objects.order_by("pk").values_list("pk", "pdf").iterator(50):
-        yield f"papers/{number}.pdf", bytes(pdf), 0
     folder = Path(settings.SHOP_TABLES)
     for file in sorted(folder.glob("*.toml")) if folder.is_dir() else ():
         yield f"tables/{file.name}", file.read_bytes(), 0

@@ -16,7 +16,7 @@ from pinchbolt.workshop.bikes.building import bike_from_template
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.owners.told_fields import (
     WORDS,
-    Way,
+    ReachWay,
     checked_fields,
     checked_ways,
     said_now,
@@ -36,7 +36,7 @@ class OwnerRequest:
 
     owner: int | None
     told: Mapping[str, str] = field(default_factory=dict)
-    ways: Sequence[Way] | None = None
+    ways: Sequence[ReachWay] | None = None
     spend_limit: Decimal | None = None
     sets_limit: bool = False
     seen: int | None = None

@@ -18,7 +18,7 @@ from pinchbolt.workshop.owners.told_fields import (
     FIELDS,
     PHONE,
     WORDS,
-    Way,
+    ReachWay,
     said_now,
     same_way,
     settle_fields,
@@ -153,7 +153,7 @@ def _changes(kept: Owner, gone: Owner, take: Sequence[str]) -> Json:
         changes["phone"] = [kept.phone, gone.phone]
     rung = changes.get("phone", [None, kept.phone])[1]
     offered = [*_as_way(kept.phone), *_as_way(gone.phone), *gone.ways]
-    first = Way(PHONE, rung).kept()
+    first = ReachWay(PHONE, rung).kept()
     added = [one for one in offered if not same_way(one, first)]
     if added:
         changes["ways"] = {"before": kept.ways, "added": added, "removed": []}
@@ -161,7 +161,7 @@ def _changes(kept: Owner, gone: Owner, take: Sequence[str]) -> Json:
 
 
 def _as_way(phone: str) -> list[Json]:
-    return [Way(PHONE, phone).kept()] if phone else []
+    return [ReachWay(PHONE, phone).kept()] if phone else []
 
 
 def _after(merge: Event, kept: Owner) -> tuple[str, ...]:

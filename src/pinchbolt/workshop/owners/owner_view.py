@@ -14,7 +14,7 @@ from pinchbolt.workshop.owners.consent import ConsentView, consents_of
 from pinchbolt.workshop.owners.find import owners_of_name, owners_of_phone, phones_of
 from pinchbolt.workshop.owners.merge import MERGED, MergeView, merges_of
 from pinchbolt.workshop.owners.one_person import all_of
-from pinchbolt.workshop.owners.told_fields import WORDS, Way, said_now
+from pinchbolt.workshop.owners.told_fields import WORDS, ReachWay, said_now
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ class OwnerView:
     number: int
     name: str
     fields: Mapping[str, str]
-    ways: tuple[Way, ...]
+    ways: tuple[ReachWay, ...]
     spend_limit: Decimal | None
     phones: tuple[str, ...]
     seen: int
@@ -92,7 +92,7 @@ def owner_view(owner: int) -> OwnerView:
         fields={
             name: str(said_now(row, name) or "") for name in WORDS if name not in ("ways", "spend_limit")
         },
-        ways=tuple(Way(way["kind"], way["value"], way.get("whose", "")) for way in row.ways),
+        ways=tuple(ReachWay(way["kind"], way["value"], way.get("whose", "")) for way in row.ways),
         spend_limit=row.spend_limit,
         phones=phones_of(row),
         seen=newest or 0,

@@ -41,7 +41,7 @@ _HOURS = ("not_before", "not_after")
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class ReachWay:
     """A further phone or an e-mail, and whose it is or what it is fine for."""
 
     kind: str
@@ -82,7 +82,7 @@ def _hour(value: str, name: str, words: str) -> str:
         raise InputRefused(sentence, {name: sentence}) from None
 
 
-def checked_ways(given: Iterable[Way]) -> list[Json]:
+def checked_ways(given: Iterable[ReachWay]) -> list[Json]:
     """Return the further ways as they are kept; empty ones fall away.
 
     Raises:
@@ -105,7 +105,7 @@ def checked_ways(given: Iterable[Way]) -> list[Json]:
             shape = "figures" if way.kind == PHONE else "name@place.something"
             sentence = f'{words} is "{value[:40]}": {shape} is the shape. Correct it, or leave it empty.'
             raise InputRefused(sentence, {name: sentence})
-        kept.append(Way(way.kind, value, short(way.whose, name, "Whose it is", 60)).kept())
+        kept.append(ReachWay(way.kind, value, short(way.whose, name, "Whose it is", 60)).kept())
     if len(kept) > 12:
         raise InputRefused(
             "More than 12 further phones and e-mails: keep those that are used.", {"ways": "12 at most."}

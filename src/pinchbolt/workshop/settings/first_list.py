@@ -95,7 +95,7 @@ def _doors(today: date, tablets: int, backups: Path) -> tuple[DoorView, ...]:
         DoorView(
             "bikes",
             "bikes you know",
-            f"{bikes:,} on record" if bikes else "one by one, as they come in",
+            f"{bikes:,} on record" if bikes else "from a list, or one by one",
             bikes > 0,
         ),
     )

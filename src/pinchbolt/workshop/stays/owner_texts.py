@@ -9,10 +9,11 @@ from datetime import date, datetime
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Event, Job, SentText
+from pinchbolt.values.money import money_sum
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
 from pinchbolt.workshop.acts.shop_words import shop_words
-from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.acts.state import jobs_here, still_open
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
 
@@ -128,7 +129,31 @@ def owner_texts(job: Job, today: date) -> tuple[TextDraft, ...]:
             _draft("found on the stand", _further(job, seen, waiting)),
             _draft("reminder", _reminder(job, seen, waiting)),
         ]
-    return tuple(drafts)
+    together = _together(job, seen, today)
+    return (*drafts, _draft("all their bikes", together)) if together else tuple(drafts)
+
+
+def _together(job: Job, seen: EstimateView, today: date) -> str:
+    """One text for all bikes of this owner that wait for a word: a sum each and one total; "" where it is this bike alone."""
+    others = jobs_here().filter(bike__owner=job.bike.owner_id).exclude(pk=job.pk).select_related("bike")
+    asked = [(job, seen), *((one, estimate(one, today)) for one in others)]
+    waiting = [
+        (one, [line for line in view.lines if line.asking and not line.answer and not line.let_off])
+        for one, view in asked
+    ]
+    waiting = [(one, lines) for one, lines in waiting if lines]
+    if len(waiting) < 2 or waiting[0][0] is not job:
+        return ""
+    each = "; ".join(
+        f"{one.bike.tag}: {_named(lines)}, {money_of_shop(money_sum(line.money.total for line in lines))}"
+        for one, lines in waiting
+    )
+    every = [line for _, lines in waiting for line in lines]
+    total, most = (money_sum(getattr(line.money, name) for line in every) for name in ("total", "high_total"))
+    return (
+        f"{terms().name} about your {len(waiting)} bikes. {each}. Together {money_of_shop(total)}, at most {money_of_shop(most)}. "
+        f"Reply for each bike ALL, NONE or which ones. We start nothing before you answer.{_questions()}"
+    )
 
 
 def text_parts(text: str) -> int:

@@ -9,7 +9,7 @@ from pinchbolt.records.models import Job, Line, Part
 from pinchbolt.reference.rows.work import part_wanted
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id, terms
-from pinchbolt.workshop.acts.state import JobState, Where, job_state, jobs_here, still_open
+from pinchbolt.workshop.acts.state import JobState, Where, holder_of, job_state, still_open
 from pinchbolt.workshop.bikes.battery import refuse_swollen
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.building import replace_part
@@ -191,9 +191,8 @@ def _free_stand(stand: int, job: Job) -> None:
     if not 1 <= stand <= stands:
         sentence = f"There is no stand {stand}: 1 to {stands}. Choose one."
         raise InputRefused(sentence, {"stand": sentence})
-    for other in jobs_here().exclude(pk=job.pk).select_related("bike"):
-        state = job_state(other)
-        if state.where is Where.STAND and state.stand == stand:
-            raise NotPossibleNow(
-                f"Stand {stand} holds {other.bike.tag}: take it off first, or choose another stand."
-            )
+    other = holder_of(stand, job)
+    if other is not None:
+        raise NotPossibleNow(
+            f"Stand {stand} holds {other.bike.tag}: take it off first, or choose another stand."
+        )

@@ -10,8 +10,18 @@
 
   function isMark(field) { return field.name === "key" || field.name === "csrfmiddlewaretoken" || field.name === "seen"; }
 
-  // Two cards of one page send to one address: what is hidden in them tells them apart.
+  // Two cards of one page send to one address: what is hidden in them tells them apart, else which of them comes first.
   function shelf(form) {
+    const own = what(form);
+    let before = 0;
+    for (const other of document.forms) {
+      if (other === form) { break; }
+      if (keeps(other) && other.getAttribute("action") === form.getAttribute("action") && what(other) === own) { before += 1; }
+    }
+    return before ? own + " " + before : own;
+  }
+
+  function what(form) {
     const about = [];
     for (const field of form.elements) { if (field.type === "hidden" && field.name && !isMark(field)) { about.push(field.name + "=" + field.defaultValue); } }
     return ["pinchbolt", form.getAttribute("action"), form.dataset.keep || "", about.join("&")].join(" ");
@@ -22,7 +32,7 @@
   function entries(form) {
     const kept = {};
     for (const field of form.elements) {
-      if (!field.name || isSecret(field) || field.type === "submit" || isMark(field)) { continue; }
+      if (!field.name || isSecret(field) || field.hidden || field.type === "submit" || isMark(field)) { continue; }
       // A list each: several boxes or fields may share a name, and that none is ticked any more is an entry too.
       kept[field.name] = kept[field.name] || [];
       if ((field.type === "radio" || field.type === "checkbox") && !field.checked) { continue; }

@@ -23,7 +23,6 @@ from pinchbolt.records.models import (
     Line,
     LookUp,
     OwnerWords,
-    Paper,
     PartDescription,
     Person,
 )
@@ -43,11 +42,10 @@ _NAMES = {
 }
 # Found anew from the other tables, or never there outside one transaction.
 _NOT_WRITTEN: tuple[type[models.Model], ...] = (LookUp, Erasing)
-# Secrets of people, and what lies beside as a file of its own.
-_LEFT_OUT: Mapping[type[models.Model], tuple[str, ...]] = {
-    Person: ("password", "pin", "last_login"),
-    Paper: ("pdf",),
-}
+# Secrets of people.
+_LEFT_OUT: Mapping[type[models.Model], tuple[str, ...]] = {Person: ("password", "pin", "last_login")}
+# What lies beside as a file of its own, by the column's name.
+_ENDS: Mapping[str, str] = {"pdf": "pdf", "jpeg": "jpg"}
 # Rows with much inside them, one JSON object a line.
 _BY_LINE: tuple[type[models.Model], ...] = (Event, Finding, Line, Bill, OwnerWords, PartDescription)
 _ONLY_QUOTES = re.compile(r'"*')
@@ -72,7 +70,21 @@ def _file_name(model: type[models.Model]) -> str:
 def columns_of(model: type[models.Model]) -> tuple[Column, ...]:
     """Return the columns of a table, in order."""
     left_out = _LEFT_OUT.get(model, ())
-    return tuple(field for field in model._meta.concrete_fields if field.name not in left_out)
+    return tuple(
+        field
+        for field in model._meta.concrete_fields
+        if field.name not in left_out and not isinstance(field, models.BinaryField)
+    )
+
+
+def files_beside(model: type[models.Model]) -> tuple[str, ...]:
+    """Return the columns whose values lie beside as files of their own."""
+    return tuple(field.name for field in model._meta.concrete_fields if isinstance(field, models.BinaryField))
+
+
+def beside_name(name: str, row: object, column: str) -> str:
+    """Return where such a value lies: papers/12.pdf."""
+    return f"{name.partition('.')[0]}/{row}.{_ENDS.get(column, column)}"
 
 
 def schema_of(name: str, model: type[models.Model]) -> Json:
@@ -124,7 +136,7 @@ def _kind(column: Column) -> str:
     for sort, kind in _KINDS:
         if isinstance(column, sort):
             return kind
-    raise TypeError(f"{column}: say in open_files.py how such a column is written")
+    raise TypeError(f"{column}: say in _open_files.py how such a column is written")
 
 
 _KINDS: tuple[tuple[type[Column], str], ...] = (

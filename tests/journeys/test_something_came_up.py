@@ -1,0 +1,77 @@
+"""What comes up, in a real browser on a tablet and a phone: the promise moved, a fault found on the stand, and undone with one tap."""
+
+import os
+import re
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.journeys.browser import SIZES, opened, started
+from tests.journeys.conftest import Server
+from tests.journeys.people import NAMES, PASSPHRASE
+
+LEAST = 44
+"""Side of a target in CSS pixels: WCAG 2.5.5."""
+
+
+def taken_in(page: Page) -> str:
+    """Signed in, a gravel bike taken in; return its job."""
+    page.goto("/")
+    page.get_by_role("radio", name=NAMES["ines"]).check(force=True)
+    page.get_by_label("passphrase").fill(PASSPHRASE)
+    page.get_by_role("button", name="sign in", exact=True).click()
+    expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
+    page.goto("/check-in/?template=gravel-1x")
+    page.get_by_label("owner").first.fill("Ada Merrow")
+    page.get_by_role("button", name="take the bike in", exact=True).click()
+    page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
+    return str(re.findall(r"/job/(\d+)/", page.url)[0])
+
+
+def looks_right(page: Page, name: str, size: str, pictures: Path) -> None:
+    """Nothing runs off sideways, nothing that is tapped in the page is too small; and a picture of it."""
+    page.screenshot(path=pictures / f"came-up-{name}-{size}.png", full_page=True, caret="initial")
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), name
+    small = page.evaluate(
+        """least => [...document.querySelectorAll('main a.way-out, main button, main .choice, main .job-doors a')]
+            .filter(one => one.getClientRects().length && one.getBoundingClientRect().height < least)
+            .map(one => one.innerText)""",
+        LEAST,
+    )
+    assert small == [], name
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_what_comes_up_takes_few_taps_and_can_be_undone(
+    server: Server, chromium: str, size: str, tmp_path: Path
+) -> None:
+    """From any page of the job: four taps to a new promise; a fault with its line in one form; undo on the receipt."""
+    pictures = Path(os.environ.get("PINCHBOLT_PICTURES", tmp_path))
+    with started(chromium) as browser:
+        page = opened(browser, size, server.address)
+        job = taken_in(page)
+        page.goto(f"/job/{job}/work/")
+        page.get_by_role("link", name="something came up").click()
+        looks_right(page, "page", size, pictures)
+        page.get_by_role("link", name="new promise").click()
+        page.locator("label.choice", has=page.locator("input[name=day]")).nth(1).click()
+        page.get_by_text("more work", exact=True).click()
+        looks_right(page, "promise", size, pictures)
+        page.get_by_role("button", name="promise it").click()
+        expect(page.locator(".job-promise")).to_contain_text("promised")
+        expect(page.get_by_text("owner not told")).to_be_visible()
+        page.get_by_role("link", name="another fault found").click()
+        page.get_by_label("what was found, and where").fill("Headset rough when it is turned")
+        page.get_by_label("the work for it").select_option("headset-adjust")
+        page.get_by_role("button", name="write it down").click()
+        expect(page.locator("h1")).to_have_text("Estimate")
+        expect(page.locator(".receipt")).to_contain_text("the owner was asked")
+        looks_right(page, "estimate", size, pictures)
+        page.locator(".receipt").get_by_role("button").click()
+        expect(page.locator("h1")).to_have_text("Estimate")
+        expect(page.locator(".receipt")).not_to_contain_text("the owner was asked")
+        page.goto(f"/job/{job}/parts/")
+        looks_right(page, "job-parts", size, pictures)
+        page.goto("/parts/")
+        looks_right(page, "parts", size, pictures)
