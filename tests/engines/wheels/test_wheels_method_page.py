@@ -12,6 +12,7 @@ from pinchbolt.engines.wheels import (
     _pitch,
     _plan,
     _stocked,
+    _turn_search,
 )
 
 PAGE = Path(__file__).parents[3] / "docs" / "methods" / "wheels.md"
