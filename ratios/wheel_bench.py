@@ -158,13 +158,14 @@ def by_least_squares(rng: np.random.Generator, drawn: DrawnWheel, noise: Noise, 
 
 
 def pluck(rng: np.random.Generator, tones: Sequence[tuple[float, float]], noise: float, hum: float) -> Sound:
-    """A recording: partials a little sharp that die away, a finger's click, the mains' hum, noise."""
+    """A recording: partials that are sharp by stiffness and die away, a finger's click, the mains' hum, noise."""
     time = np.arange(int(1.2 * RATE)) / RATE
     since = time - rng.uniform(0, 0.3)
     sounds = since >= 0
     wave = sounds * rng.normal(0, 0.3, len(time)) * np.exp(-np.maximum(since, 0) / 0.004)
     for tone, loud in tones:
-        sharp = rng.uniform(0, 0.008)
+        # From a long tight spoke to a short slack one, as the beam has its partials.
+        sharp = rng.uniform(0, 0.12)
         for k in range(1, 7):
             high = tone * k * np.sqrt((1 + sharp * k * k) / (1 + sharp))
             if high < RATE / 2.2:

@@ -113,3 +113,11 @@ def test_damaged_files_are_refused_and_never_break() -> None:
             assert isinstance(read_wave(bytes(data)), Sound)
         except PinchboltError as refusal:
             assert "WAV" in refusal.sentence
+
+
+def test_a_slack_spokes_sharp_partials_still_bear_it_out() -> None:
+    """260 mm, 2.0 mm at 100 N clamped: by the beam its partials stand at 2.37 and 4.27 times the pitch, and the second is loudest."""
+    time = np.arange(RATE) / RATE
+    parts = ((187.0, 0.3), (187.0 * 2.37, 1.0), (187.0 * 4.27, 0.4))
+    tone = sum(loud * np.sin(2 * np.pi * pitch * time) * np.exp(-2.5 * time) for pitch, loud in parts)
+    assert pluck_pitch(Sound(0.3 * np.asarray(tone), RATE)).frequency == pytest.approx(187.0, rel=0.001)

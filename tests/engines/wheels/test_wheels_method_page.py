@@ -11,8 +11,8 @@ from pinchbolt.engines.wheels import (
     _length,
     _pitch,
     _plan,
-    _search,
     _stocked,
+    _turn_search,
 )
 
 PAGE = Path(__file__).parents[3] / "docs" / "methods" / "wheels.md"
@@ -40,7 +40,7 @@ def test_the_numbers_on_the_wheels_page_are_those_of_the_code() -> None:
         "0.49 s after the pluck": _pitch.PIECE == 0.49,
         "0.113 mm": round(QUARTER * 1000, 3) == 0.113,
         "0.6, 1 and 1.7 times": CLASSES == (0.6, 1.0, 1.7),
-        "over half of each limit": _search.AIM == 0.5,
+        "over half of each limit": _turn_search.AIM == 0.5,
         "never more than half a turn": _plan.A_ROUND == 2,
         "more than two sd": _plan.SURE == 2.0,
     }

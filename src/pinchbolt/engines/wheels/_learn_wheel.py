@@ -16,7 +16,7 @@ from pinchbolt.engines.wheels._ring import (
     WheelShape,
     influence,
 )
-from pinchbolt.engines.wheels._search import State, Turns
+from pinchbolt.engines.wheels._turn_search import State, Turns
 from pinchbolt.engines.wheels._wheel_sense import Floats
 
 # How far a rim is off its class, as a logarithm, one sd; of a rim nobody knows, and of one whose figures were given.

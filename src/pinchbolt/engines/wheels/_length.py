@@ -58,7 +58,7 @@ class Share:
 
 
 @dataclass(frozen=True, slots=True)
-class SpokeLength:
+class LengthFound:
     """Length in m with its sd and where the sd is from; two lengths where holes stand in pairs."""
 
     length: float
@@ -70,7 +70,7 @@ class SpokeLength:
     reasons: tuple[Reason, ...]
 
 
-def spoke_length(spec: LengthSpec, sds: dict[str, float] | None = None) -> SpokeLength:
+def spoke_length(spec: LengthSpec, sds: dict[str, float] | None = None) -> LengthFound:
     """Return the length of a spoke and its standard deviation.
 
     ``L = sqrt(R^2 + H^2 + (o - r)^2 - 2 R H cos(a)) - s/2`` with ``a = 2 pi k / m``: rim and flange radii R and H, flange and
@@ -115,7 +115,7 @@ def spoke_length(spec: LengthSpec, sds: dict[str, float] | None = None) -> Spoke
     names += ["pull_circle", "seat"] if spec.straight_pull else ["circle", "hole"]
     shares = tuple(_share(spec, name, sds or {}) for name in names)
     lengths = [_long(spec, way) for way in ((1, -1) if spec.pair_gap is not None else (0,))]
-    return SpokeLength(
+    return LengthFound(
         length=lengths[0],
         sd=sqrt(sum(one.brings**2 for one in shares)),
         other=lengths[1] if len(lengths) > 1 else None,

@@ -16,10 +16,11 @@ LOWEST, HIGHEST = 120.0, 1500.0
 PIECE, AFTER_PLUCK, LEAST_PIECE = 0.49, 0.03, 0.12
 # A tone stands this many times over the floor around it; a peak may be this much softer than the loudest. Own choice.
 OVER_FLOOR, SOFTEST = 6.0, 0.03
-# A partial of a stiff spoke lies up to this much above the whole multiple. Own bound from the beam: 8 % at clamped 2.0 mm.
-SHARP = {2: 0.12, 3: 0.25}
+# A partial of a stiff spoke lies up to this much above the whole multiple: by the beam 3 and 8 % at 260 mm, 2.0 mm clamped and
+# 1000 N, 19 and 43 % at 100 N.
+SHARP = {2: 0.20, 3: 0.45}
 # A second tone this near (and not nearer) and this loud is another spoke; nearer it is one spoke's two ways to swing.
-APART, WITHIN, AS_LOUD = 0.02, 0.35, 0.15
+APART, WITHIN, AS_LOUD = 0.02, 0.35, 0.09
 MAINS = (50.0, 60.0)
 
 

@@ -7,7 +7,15 @@ import numpy as np
 
 from pinchbolt.engines.wheels._learn_wheel import Learnt, Noise, WheelRound, learn
 from pinchbolt.engines.wheels._ring import RimStiffness, WheelShape, refuse_shape
-from pinchbolt.engines.wheels._search import (
+from pinchbolt.engines.wheels._true import (
+    Trueness,
+    Turn,
+    plan_cautions,
+    plan_reasons,
+    plan_words,
+    trueness,
+)
+from pinchbolt.engines.wheels._turn_search import (
     DUST,
     Limits,
     Problem,
@@ -16,14 +24,6 @@ from pinchbolt.engines.wheels._search import (
     over_caps,
     search,
     usual,
-)
-from pinchbolt.engines.wheels._true import (
-    Trueness,
-    Turn,
-    plan_cautions,
-    plan_reasons,
-    plan_words,
-    trueness,
 )
 from pinchbolt.engines.wheels._wheel_sense import Floats, figure, row_of
 from pinchbolt.errors import InputRefused, NoSafeAnswer

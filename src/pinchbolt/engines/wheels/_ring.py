@@ -71,7 +71,20 @@ class Influence:
 
 
 def alternating(count: int) -> tuple[bool, ...]:
-    """Spokes one by one to the left and right, the first to the left."""
+    """Return spokes that go one by one to the left and right, the first to the left.
+
+    Args:
+        count: Spokes. [-]
+
+    Returns:
+        Of each whether it goes to the right. [-]
+
+    Example:
+        >>> alternating(4)
+        (False, True, False, True)
+
+    Source: Usual lacing, trade practice.
+    """
     return tuple(at % 2 == 1 for at in range(count))
 
 

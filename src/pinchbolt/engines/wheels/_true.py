@@ -7,7 +7,7 @@ from math import isfinite
 import numpy as np
 
 from pinchbolt.engines.wheels._learn_wheel import Learnt
-from pinchbolt.engines.wheels._search import Limits, Problem, State
+from pinchbolt.engines.wheels._turn_search import Limits, Problem, State
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 

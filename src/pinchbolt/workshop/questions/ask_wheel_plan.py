@@ -197,7 +197,7 @@ def _shape(facts: WheelFacts) -> WheelShape:
         raise InputRefused(sentence, {"sides": sentence})
     if not 12 <= facts.spokes <= 72 or (facts.spokes % 2 and not sides):
         sentence = f"spokes is {facts.spokes}: 12 to 72, an even number unless sides are given. Count again."
-        raise InputRefused(sentence, {"spokes": sentence})
+        raise InputRefused(sentence, {"wheel.spokes": sentence})
     return WheelShape(
         rim_radius=facts.erd_mm * _MM / 2,
         flange_radius=(facts.circle_left_mm * _MM / 2, facts.circle_right_mm * _MM / 2),
