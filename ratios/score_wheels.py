@@ -11,7 +11,16 @@ from time import process_time
 
 import numpy as np
 
-from pinchbolt.engines.wheels import Noise, State, WheelRound, plan_round, pluck_pitch, trueness
+from pinchbolt.engines.wheels import (
+    USUAL_RIM,
+    Noise,
+    State,
+    WheelRound,
+    influence,
+    plan_round,
+    pluck_pitch,
+    trueness,
+)
 from pinchbolt.errors import PinchboltError
 from ratios.wheel_bench import DrawnWheel, by_least_squares, by_plan, pluck, read, turned, wheel
 
@@ -118,10 +127,11 @@ def never_over(count: int, seed: int) -> None:
         limit = drawn.limits.greatest or 0.0
         plan = plan_round(drawn.shape, [WheelRound(state)], drawn.limits)
         turns = np.zeros(spokes)
+        model = influence(drawn.shape, USUAL_RIM, state.tension)
         for one in plan.turns:
             turns[one.spoke - 1] = one.quarters
-            # As the wheel of the usual rim answers, after every single nipple.
-            moved = turned(DrawnWheel(drawn.shape, state, drawn.usual, drawn.usual, drawn.limits), turns)
+            # As a wheel of the usual rim at these tensions answers, after every single nipple.
+            moved = turned(DrawnWheel(drawn.shape, state, model, model, drawn.limits), turns)
             over = float((moved.state.tension - np.maximum(limit, state.tension)).max())
             way = max(way, over)
         end = max(end, over if plan.turns else 0.0)
