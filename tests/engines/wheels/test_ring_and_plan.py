@@ -98,9 +98,8 @@ def test_a_plan_never_brings_a_spoke_over_the_marked_tension() -> None:
         limit = base.limits.greatest or 0.0
         tight += bool((pull > limit).any())
         plan = plan_round(base.shape, [WheelRound(state)], base.limits)
-        moved = turned(
-            DrawnWheel(base.shape, state, base.usual, base.usual, base.limits), turns_of(plan, count)
-        ).state
+        model = influence(base.shape, USUAL_RIM, pull)
+        moved = turned(DrawnWheel(base.shape, state, model, model, base.limits), turns_of(plan, count)).state
         assert (moved.tension <= np.maximum(limit, pull) + 1e-6).all()
         assert max(abs(one.quarters) for one in plan.turns) <= 2
     assert tight > 4

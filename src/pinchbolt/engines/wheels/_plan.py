@@ -66,8 +66,8 @@ def plan_round(
     """Return the next round of turns for a wheel, from the readings of all rounds so far.
 
     The turns that bring the wheel inside its limits are sought in whole quarters, few spokes first, for three stiffnesses of
-    the rim at once; of them this round does half a turn a spoke at most. A spoke never ends over the marked tension, nor
-    passes it on the way; one that reads more already is not raised.
+    the rim at once; of them this round does half a turn a spoke at most. A spoke never ends over the marked tension,
+    and one that reads more already is not raised; no tightening passes it on the way (loosening one of two tight neighbours may).
 
     Args:
         shape: Rim, hub and lacing. [m]
