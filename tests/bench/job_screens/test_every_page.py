@@ -11,10 +11,12 @@ from tests.story import STEM, Story
 # Read off the address list; a joint's page is there only while its joint is on the sheet, and is asked below.
 OF_A_JOB = "job/<int:job>/"
 PAGES = tuple(
-    page.removeprefix(OF_A_JOB).replace("<slug:place>", "chain")
+    page.removeprefix(OF_A_JOB).replace("<slug:place>", "chain").replace("<slug:what>", "promise")
     for page in pages.PAGES
     if page.startswith(OF_A_JOB) and "<str:joint>" not in page
 )
+# A way out of something that came up is one form at one address: looked at, and sent back to it.
+SENT_TO_ITSELF = ("came-up/promise/",)
 STAGES: dict[str, Stage] = {
     "arrived": as_it_is, "asked for": asked_for, "at work": started, "looked over": looked_over, "ready": ready,
 }  # fmt: skip
@@ -52,7 +54,7 @@ def test_a_page_of_an_unknown_job_says_so(page: str, ines: Client) -> None:
         assert "There is no job" in answer.content.decode()
 
 
-@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("page", [page for page in PAGES if page not in SENT_TO_ITSELF])
 def test_a_page_takes_no_post(page: str, arrived: Story, ines: Client) -> None:
     """Pages are looked at; acts have addresses of their own."""
     assert ines.post(f"/job/{arrived.job}/{page}", {}).status_code == 405

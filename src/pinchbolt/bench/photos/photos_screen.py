@@ -68,6 +68,7 @@ def _page(request: HttpRequest, job: int, form: BenchForm | None = None) -> Http
 @require_safe
 def jpeg(request: HttpRequest, job: int) -> HttpResponse:
     """A photo's own bytes; without a number the page of all of them."""
+    job_by_id(job)
     which = request.GET.get("which", "")
     if not (which.isdecimal() and len(which) < 12):
         return back_to("photos", job=job)
