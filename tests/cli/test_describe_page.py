@@ -7,7 +7,7 @@ from pathlib import Path
 from pinchbolt.engines.build import SOURCES
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import build_of
-from pinchbolt.workshop.bikes.change_build import GOES_TO
+from pinchbolt.workshop.bikes.goes_to import GOES_TO
 from tests.cli.conftest import Run
 from tests.story import Story
 

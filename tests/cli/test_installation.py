@@ -58,7 +58,7 @@ def test_a_row_that_points_nowhere_is_found(home: Path, tmp_path: Path) -> None:
         copy.commit()
     ran = run_outside(tmp_path, "doctor", "--json")
     database = next(one for one in ran.json["checks"] if one["what"] == "database")
-    assert ran.code == 2 and not database["good"] and "1 rows point nowhere" in database["words"]
+    assert ran.code == 2 and not database["good"] and "2 rows point nowhere" in database["words"]
 
 
 def test_a_backup_opens_and_holds_every_entry(home: Path, tmp_path: Path) -> None:

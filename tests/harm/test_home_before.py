@@ -25,7 +25,8 @@ NEW_TABLES = {
     f"records_{name}"
     for name in (
         "partdescription", "cornercheck", "notseen", "lookanswer", "toldcomplaint", "complainttest", "complaintclosed",
-        "peg", "display", "bill", "paper", "senttext", "taxrate",
+        "peg", "display", "bill", "billbuyer", "paper", "senttext", "taxrate", "ownerwords", "consent", "lookup", "erasing",
+        "earliertag", "photo", "supplier", "wantedpart", "wantedmove", "binmove",
     )
 }  # fmt: skip
 

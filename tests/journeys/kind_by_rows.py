@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from copy import deepcopy
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -277,7 +278,8 @@ def trade_without(own: OwnKind) -> Iterator[None]:
     real: Callable[..., Gathered] = loader.gather
 
     def less(folder: Path, *more: object, **named: object) -> Gathered:
-        found = real(folder, *more, **named)
+        # What the trade's files say is read once a process: it is struck out of a copy.
+        found = deepcopy(real(folder, *more, **named))
         if folder == loader.TRADE_FOLDER:
             _strike(found, own)
         return found

@@ -25,7 +25,7 @@ from pinchbolt.workshop.rides.place_rides import PlaceRidesRequest, place_rides
 from pinchbolt.workshop.rides.ride_files import Held, read_files
 from pinchbolt.workshop.rides.ride_report import RidesTaken
 from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
-from pinchbolt.workshop.stays.check_in import CheckInRequest, ask_of_name, check_in
+from pinchbolt.workshop.stays.check_in import CheckInRequest, ask_who, check_in
 from pinchbolt.workshop.stays.walk_round import walk_round
 from tests.story import NOW, TODAY, Story
 from tests.workshop.ride_story import SPRING, ride_of
@@ -66,8 +66,8 @@ def test_a_further_bike_of_somebody_known_has_the_same_owner(arrived: Story) -> 
     with pytest.raises(
         InputRefused, match=rf"is known here, with {first.tag}, {second.tag}: is it the same person\?"
     ):
-        ask_of_name(CheckInRequest(template="road-disc", owner_name=" wren "), "a-new-mark")
-    ask_of_name(CheckInRequest(template="road-disc", owner_name="wren", owner_of=first.tag), "a-new-mark")
+        ask_who(CheckInRequest(template="road-disc", owner_name=" wren "), "a-new-mark")
+    ask_who(CheckInRequest(template="road-disc", owner_name="wren", owner_of=first.tag), "a-new-mark")
     assert came(arrived).owner != first.owner
 
 

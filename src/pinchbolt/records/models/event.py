@@ -24,8 +24,8 @@ class _NotUndone(Expression):
         self, compiler: SQLCompiler, connection: BaseDatabaseWrapper
     ) -> tuple[str, tuple[str | int, ...]]:
         """As a question of its own, so that a correction without any undoing is one look at an index."""
-        quote = connection.ops.quote_name
-        corrected = f"{quote(self.alias)}.{quote('id')}"
+        # An alias that the ORM made up (T3) stands without quotes in its joins, so here too.
+        corrected = f"{compiler.quote_name_unless_alias(self.alias)}.{connection.ops.quote_name('id')}"
         sql = (
             "NOT EXISTS (SELECT 1 FROM records_event undoing "  # the alias is the ORM's own
             f"WHERE undoing.corrects_id = {corrected} AND undoing.kind = %s)"
