@@ -27,6 +27,9 @@
     return ["pinchbolt", form.getAttribute("action"), form.dataset.keep || "", about.join("&")].join(" ");
   }
 
+  // Where a form's entries lie: asked while it stands in its page, since after a swap its place among the others is gone.
+  const lies = new WeakMap();
+
   function isSecret(field) { return field.type === "password" || field.name === "csrfmiddlewaretoken" || field.type === "file"; }
 
   function entries(form) {
@@ -45,7 +48,8 @@
     const kept = { entries: entries(form), key: "" };
     // Once a try has left this tablet, only the same mark makes the next try the same act.
     if (withKey || form.dataset.tried) { form.dataset.tried = "yes"; kept.key = form.elements.key ? form.elements.key.value : ""; }
-    try { sessionStorage.setItem(shelf(form), JSON.stringify(kept)); } catch (full) { /* the form itself still holds them */ }
+    if (form.isConnected) { lies.set(form, shelf(form)); }
+    try { sessionStorage.setItem(lies.get(form), JSON.stringify(kept)); } catch (full) { /* the form itself still holds them */ }
   }
 
   function restore(form) {
@@ -97,7 +101,7 @@
   });
   document.addEventListener("htmx:afterRequest", function (event) {
     const form = formOf(event);
-    if (keeps(form) && event.detail.xhr.status >= 200 && event.detail.xhr.status < 400) { sessionStorage.removeItem(shelf(form)); }
+    if (keeps(form) && event.detail.xhr.status >= 200 && event.detail.xhr.status < 400) { sessionStorage.removeItem(lies.get(form) || shelf(form)); }
   });
   document.addEventListener("htmx:sendError", function (event) { say("no answer from the workshop's computer.", formOf(event)); });
   document.addEventListener("htmx:timeout", function (event) { say("the workshop's computer took too long.", formOf(event)); });
