@@ -18,6 +18,7 @@ from pinchbolt.engines.wear import (
     cost_of_waiting_pads,
     cost_of_waiting_plain,
 )
+from pinchbolt.errors import Unknown
 from pinchbolt.records.models import Bike, Finding, Part
 from pinchbolt.values import Verdict
 from pinchbolt.values.about import about
@@ -98,10 +99,19 @@ def waiting_for_both(
         return None
     km = _until_next_km(bike, today)
     forecast = forecast_of(finding.part, limit, law, bike, today)
-    cost = cost_of_waiting_both(forecast, chain_price=own, cassette_price=other, until_next_km=km)
     kind = kind_row(finding.part.kind)
-    both = f"{kind.id.capitalize()} and {' and '.join(kind.wears)} together. {_said(cost, '', km)}"
-    return (both, cost.words, *(reason.words for reason in cost.reasons))
+    both = f"{kind.id.capitalize()} and {' and '.join(kind.wears)} together."
+    try:
+        cost = cost_of_waiting_both(
+            forecast,
+            chain_price=own,
+            cassette_price=other,
+            until_next_km=km,
+            rings_price=shelf_price("chainring", bike),
+        )
+    except Unknown as unknown:
+        return (f"{both} Allowed to wait: yes. {unknown.sentence}",)
+    return (f"{both} {_said(cost, '', km)}", cost.words, *(reason.words for reason in cost.reasons))
 
 
 def _fitting(operation: str) -> Decimal:
