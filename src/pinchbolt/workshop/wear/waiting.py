@@ -28,6 +28,7 @@ from pinchbolt.workshop.acts.money_terms import labour_on_day
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.rides.exposure import week_of
+from pinchbolt.workshop.wear.change_point_of_bike import rings_price
 from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
 
 # The middle is said where it is more than this share of its interval's width.
@@ -107,7 +108,7 @@ def waiting_for_both(
             chain_price=own,
             cassette_price=other,
             until_next_km=km,
-            rings_price=shelf_price("chainring", bike),
+            rings_price=rings_price(bike),
         )
     except Unknown as unknown:
         return (f"{both} Allowed to wait: yes. {unknown.sentence}",)
@@ -181,12 +182,6 @@ def _dearest(kinds: Sequence[str], build: Build, on: PartOn | None = None) -> De
     side = on.side if on is not None else ""
     rows = [price_of(build, part.kind.id, part)[0] for kind in kinds for part in build.of_kind(kind, side)]
     return max((row.price for row in rows if row is not None), default=None)
-
-
-def shelf_price(kind: str, bike: Bike) -> Decimal | None:
-    """Return the shelf price of a kind of part for this bike, or None where the table has none or a fact is missing."""
-    row, _ = price_of(build_of(bike), kind)
-    return row.price if row is not None else None
 
 
 def _until_next_km(bike: Bike, today: date) -> float:
