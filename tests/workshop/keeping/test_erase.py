@@ -196,6 +196,14 @@ def test_who_was_merged_and_erased_goes_again_by_themselves(marnie: Person, list
 
 
 @pytest.mark.django_db
+def test_the_number_of_an_erased_owner_is_given_to_nobody(marnie: Person, list_file: Path) -> None:
+    """In a copy of before they came it would be free, and the next new owner would be erased in their place."""
+    before = Owner.objects.create(name="Ada Fenwick").pk
+    assert erase_again((before + 3,), NOW) == 0
+    assert Owner.objects.create(name="Zoë Müller").pk == before + 4
+
+
+@pytest.mark.django_db
 def test_a_list_that_was_lost_is_written_anew(marnie: Person, list_file: Path) -> None:
     """From who is erased on record; a second look adds nothing."""
     owner = Owner.objects.create(name="Ada Fenwick")

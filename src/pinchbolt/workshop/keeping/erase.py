@@ -131,6 +131,7 @@ def erase_owner(request: EraseRequest, *, by: int, key: str, now: datetime) -> i
 def erase_again(numbers: Iterable[int], now: datetime) -> int:
     """Erase owners anew whom a backup or an export brought back; return how many. Nothing stops it: it was decided before."""
     gone = list(numbers)
+    _never_given_again(max(gone, default=0))
     person = Person.objects.filter(role=Role.OWNER, is_active=True).order_by("pk").first()
     # Who stands for others comes first and takes them along.
     back = Owner.objects.filter(pk__in=gone, erased_at__isnull=True)
@@ -148,6 +149,20 @@ def erase_again(numbers: Iterable[int], now: datetime) -> int:
     if done:
         transaction.on_commit(_empty_the_log)
     return done
+
+
+def _never_given_again(number: int) -> None:
+    """In a copy of before an erased owner came, their number is still free: the next new owner would be erased in their place."""
+    if Owner.objects.filter(pk__gte=number).exists() or not number:
+        return
+    with transaction.atomic(), connection.cursor() as cursor:
+        if connection.vendor == "sqlite":
+            cursor.execute("UPDATE sqlite_sequence SET seq = max(seq, %s) WHERE name = 'records_owner'", [number])
+            if cursor.rowcount == 0:
+                cursor.execute("INSERT INTO sqlite_sequence (name, seq) VALUES ('records_owner', %s)", [number])
+        else:
+            given = "pg_get_serial_sequence('records_owner', 'id')"
+            cursor.execute(f"SELECT setval({given}, greatest(nextval({given}), %s))", [number])
 
 
 def _whose(row: Owner) -> tuple[tuple[int, ...], list[int]]:
