@@ -77,7 +77,7 @@ def write_out(place: Path, now: datetime, version: str) -> WrittenOut:
         place.parent.mkdir(parents=True, exist_ok=True)
         unproved = place.with_name(f".{place.name}.{os.getpid()}")
         try:
-            unproved.write_bytes(zipped(now, version))
+            _put(unproved, zipped(now, version))
             unproved.replace(place)
         finally:
             unproved.unlink(missing_ok=True)
@@ -86,10 +86,16 @@ def write_out(place: Path, now: datetime, version: str) -> WrittenOut:
         for name, data in everything_as_files(now, version):
             target = place / name
             target.parent.mkdir(parents=True, exist_ok=True)
-            target.write_bytes(data)
+            _put(target, data)
             files += 1
     rows = sum(model._default_manager.count() for model in tables_written().values())
     return WrittenOut(str(place), files, rows)
+
+
+def _put(file: Path, data: bytes) -> None:
+    """A file for this user alone, wherever it lies: it holds owners' names."""
+    with open(file, "xb", opener=lambda path, flags: os.open(path, flags, 0o600)) as out:
+        out.write(data)
 
 
 def zipped(now: datetime, version: str) -> bytes:
