@@ -73,12 +73,6 @@ def back_up(now: datetime, folder: Path | None = None, name: str = "bench") -> B
     return BackedUp(target, target.stat().st_size, events, files, Path(str(connection.settings_dict["NAME"])))
 
 
-def newest_backup(folder: Path | None = None) -> Path | None:
-    """Return the newest copy in a folder ('backups' in the home folder), if there is one."""
-    found = sorted((folder or home_folder() / "backups").glob("bench-*.sqlite3"))
-    return found[-1] if found else None
-
-
 def sign_everybody_out(copy: sqlite3.Connection) -> None:
     """Take who is signed in out of a copy, down to its bytes: a session lasts a year, and its mark alone is the way in."""
     copy.execute("PRAGMA secure_delete=ON")
