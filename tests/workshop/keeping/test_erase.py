@@ -262,7 +262,9 @@ def test_a_name_that_is_a_part_takes_no_part_away(marnie: Person, list_file: Pat
     owner = gone(told)
     Owner.objects.filter(pk=owner.pk).update(name="Bell Post Caliper Stem")
     said = {"joint": "seat-post-clamp", "items": ["bell"], "what": "stem", "words": "Post rings first"}
-    event = Event.objects.create(at=NOW, by=marnie, kind="found", key="by-hand-0001", job=told.record, said=said)
+    event = Event.objects.create(
+        at=NOW, by=marnie, kind="found", key="by-hand-0001", job=told.record, said=said
+    )
     codes = codes_of(Event.objects.filter(job=told.record).exclude(pk=event.pk))
     erase_owner(EraseRequest(owner.pk, PASSPHRASE), by=marnie.pk, key="erase-00001", now=NOW)
     event.refresh_from_db()

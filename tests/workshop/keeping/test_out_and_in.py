@@ -238,7 +238,11 @@ def test_a_file_that_was_slipped_in_is_refused(told: Story, tmp_path: Path, name
 @pytest.mark.parametrize(
     ("name", "text", "sentence"),
     [
-        ("limits.toml", OURS.replace("400", '"late"'), r'tables/limits.toml, row "dropper-hours", field "limit"'),
+        (
+            "limits.toml",
+            OURS.replace("400", '"late"'),
+            r'tables/limits.toml, row "dropper-hours", field "limit"',
+        ),
         ("limitz.toml", OURS, r"tables/limitz.toml"),
     ],
 )
@@ -256,14 +260,47 @@ def test_a_row_of_the_workshops_own_that_is_not_sound_is_named(
     assert not Person.objects.exists() and not tables.exists()
 
 
+def test_files_come_in_after_the_records_alone(
+    told: Story, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What breaks in the midst of the records leaves no own tables behind: a file is not taken back with them."""
+    (tmp_path / "home" / "tables").mkdir(parents=True)
+    (tmp_path / "home" / "tables" / "limits.toml").write_text(OURS, encoding="utf-8")
+    write_out(tmp_path / "out", NOW, "0.2.0")
+    (tmp_path / "home" / "tables" / "limits.toml").unlink()
+    empty()
+
+    def breaks(*owners: int) -> None:
+        raise IntegrityError("the disk is full")
+
+    monkeypatch.setattr("pinchbolt.workshop.keeping.bring_in.note_look_up", breaks)
+    with pytest.raises(IntegrityError), transaction.atomic():
+        bring_in(tmp_path / "out", NEW, NOW)
+    assert not (tmp_path / "home" / "tables" / "limits.toml").exists() and not Person.objects.exists()
+
+
 def test_a_zip_larger_than_the_disk_is_refused(
     told: Story, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """What the disk takes is the bound: a shop with photos of years comes in."""
     write_out(tmp_path / "all.zip", NOW, "0.2.0")
-    monkeypatch.setattr("pinchbolt.workshop.keeping.bring_in._room", lambda: 1000)
-    with pytest.raises(InputRefused, match="holds 0.0 GB, and the disk of the home folder has 0.0 GB free"):
+    monkeypatch.setattr("pinchbolt.workshop.keeping._export_files._room", lambda: 1000)
+    with pytest.raises(
+        InputRefused, match=r"holds 0\.0 GB, and the disk of the home folder has 0\.0 GB free"
+    ):
         look_at_export(tmp_path / "all.zip")
+
+
+def test_a_damaged_zip_is_said_by_its_file(told: Story, tmp_path: Path) -> None:
+    """A stick that lost some bytes: which file can't be unpacked is named, and nothing comes in."""
+    place = tmp_path / "all.zip"
+    write_out(place, NOW, "0.2.0")
+    packed = bytearray(place.read_bytes())
+    at = packed.index(b"owners.csv") + len("owners.csv") + 20
+    packed[at : at + 8] = bytes(8)
+    place.write_bytes(packed)
+    with pytest.raises(InputRefused, match=r"owners\.csv can't be unpacked: the zip is damaged"):
+        look_at_export(place)
 
 
 def test_what_goes_out_is_for_this_user_alone(told: Story, tmp_path: Path) -> None:

@@ -39,7 +39,8 @@ class Mask:
             return [self.over(one, likely=likely, free=free) for one in value]
         if isinstance(value, dict):
             return {
-                name: self.over(one, likely=likely, free=_is_typed(name, value)) for name, one in value.items()
+                name: self.over(one, likely=likely, free=_is_typed(name, value))
+                for name, one in value.items()
             }
         return value
 

@@ -157,9 +157,13 @@ def _never_given_again(number: int) -> None:
         return
     with transaction.atomic(), connection.cursor() as cursor:
         if connection.vendor == "sqlite":
-            cursor.execute("UPDATE sqlite_sequence SET seq = max(seq, %s) WHERE name = 'records_owner'", [number])
+            cursor.execute(
+                "UPDATE sqlite_sequence SET seq = max(seq, %s) WHERE name = 'records_owner'", [number]
+            )
             if cursor.rowcount == 0:
-                cursor.execute("INSERT INTO sqlite_sequence (name, seq) VALUES ('records_owner', %s)", [number])
+                cursor.execute(
+                    "INSERT INTO sqlite_sequence (name, seq) VALUES ('records_owner', %s)", [number]
+                )
         else:
             given = "pg_get_serial_sequence('records_owner', 'id')"
             cursor.execute(f"SELECT setval({given}, greatest(nextval({given}), %s))", [number])

@@ -25,7 +25,9 @@ def note_erased(owners: Iterable[int], now: datetime) -> None:
 def note_all_erased() -> None:
     """Add who was erased on record and is not on the list: the file may have been lost, or never written."""
     there = set(erased_numbers())
-    for owner, at in Owner.objects.filter(erased_at__isnull=False).order_by("pk").values_list("pk", "erased_at"):
+    for owner, at in (
+        Owner.objects.filter(erased_at__isnull=False).order_by("pk").values_list("pk", "erased_at")
+    ):
         if owner not in there and at is not None:
             note_erased((owner,), at)
 
