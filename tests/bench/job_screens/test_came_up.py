@@ -267,7 +267,7 @@ def test_a_swollen_battery_stops_the_job_and_follows_the_bike(cast: Cast, tablet
     answer = tablet.post(f"/job/{on.job}/work/stand/", {"key": key(), "stand": "1", "start": "1"})
     assert "swollen battery" in answer.content.decode() and not job_state(on.record).started
     refused(tablet, on, "move", to="rack")
-    go(tablet, on, "swollen", words="collected by the depot")
+    go(tablet, on, "swollen", words="collected by the depot", stood="yes")
     assert job_state(on.record).where is not Where.OUTSIDE
     assert "Swollen battery" not in page(tablet, on, "work")
     assert history(on)[0] == "swollen battery gone: collected by the depot"

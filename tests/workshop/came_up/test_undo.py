@@ -355,7 +355,7 @@ def test_two_taps_take_back_once_and_whose_act_it_is_counts(db: None) -> None:
 def test_every_kind_that_can_be_undone_is_proven() -> None:
     """A new kind with an undo gets its row above, or its story by the screens."""
     by_screens = {
-        "promised", "owner told", "moved", "battery swollen", "battery gone", "handed on", "called off", "tag lost", "tag given",
+        "promised", "owner told", "moved", "battery gone", "handed on", "called off", "tag lost", "tag given",
         "tag found", "collector named", "reminded", "not collected", "line paid by", "discount given", "ring first", "measured off",
     }  # fmt: skip
     parts = {kind for kind in ACTS if kind.startswith("part ") and kind != "part arrived"}

@@ -110,16 +110,19 @@ def _not_done(form: forms.LineForm, job: int, mark: ActMark) -> HttpResponse:
 
 
 def _battery(form: forms.BatteryForm, job: int, mark: ActMark) -> HttpResponse:
-    said = form.checked()
-    if is_swollen(job_by_id(job).bike):
+    said, swollen = form.checked(), is_swollen(job_by_id(job).bike)
+    form.refuse_if_turned(swollen)
+    if swollen:
         battery_gone(BatteryGoneRequest(job, said["words"], said["was_sound"]), **mark)
     else:
         find_swollen(SwollenRequest(job, said["words"]), **mark)
     return back_to("came_up", job=job)
 
 
-def _ring(form: forms.CameUpForm, job: int, mark: ActMark) -> HttpResponse:
-    ring_first(RingFirstRequest(job, not rings_first(job_by_id(job))), **mark)
+def _ring(form: forms.RingForm, job: int, mark: ActMark) -> HttpResponse:
+    rings = rings_first(job_by_id(job))
+    form.refuse_if_turned(rings)
+    ring_first(RingFirstRequest(job, not rings), **mark)
     return back_to("came_up", job=job)
 
 
@@ -210,7 +213,7 @@ DOORS: Mapping[str, WayDoor] = {
     "swollen": WayDoor("The battery", forms.BatteryForm, "write it down", _battery, SWOLLEN),
     "tried": WayDoor("Tried, no answer", forms.TriedForm, "tried, no answer", _tried),
     "limit": WayDoor("The limit without a call", forms.LimitOfJobForm, "the owner said so", _limit),
-    "ring-first": WayDoor("Ring before the work starts", forms.CameUpForm, "change it", _ring),
+    "ring-first": WayDoor("Ring before the work starts", forms.RingForm, "change it", _ring),
     "told": WayDoor("Told of the new promise", forms.HowForm, "they know", _told),
     "collector": WayDoor(
         "Somebody else collects", forms.CollectorForm, "write it down", _collector, "An ID is looked at, never copied."

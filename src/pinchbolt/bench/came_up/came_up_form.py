@@ -10,7 +10,7 @@ from django.utils import timezone
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, Money, OneOf, Whole, Words
 from pinchbolt.bench.templatetags.bench import day_name
-from pinchbolt.errors import InputRefused
+from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.battery import is_swollen
@@ -26,6 +26,7 @@ from pinchbolt.workshop.stays.job_card import menu
 from pinchbolt.workshop.stays.owner_texts import REACHED_BY
 from pinchbolt.workshop.stays.price import estimate, line_words
 from pinchbolt.workshop.stays.promise import TOLD, WHY, open_days_ahead
+from pinchbolt.workshop.stays.ring_first import rings_first
 from pinchbolt.workshop.stays.standing import lines_done
 from pinchbolt.workshop.stays.who_pays import PAYERS
 
@@ -142,7 +143,34 @@ class LineForm(CameUpForm):
         self.choose("line", [(str(line.id), line_words(line)) for line in seen if line.id in done])
 
 
-class BatteryForm(CameUpForm):
+class OfWhatStandsForm(CameUpForm):
+    """A form that turns something over: it carries what stood when its page was shown, so that two people do not turn it twice."""
+
+    stood = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    def stands(self, now: bool) -> None:
+        """Carry what stands now."""
+        self.fields["stood"].initial = "yes" if now else ""
+
+    def refuse_if_turned(self, now: bool) -> None:
+        """Refuse what was asked of a page that is out of date.
+
+        Raises:
+            NotPossibleNow: Somebody turned it over since.
+        """
+        if bool(self.checked()["stood"]) is not now:
+            raise NotPossibleNow("Somebody wrote this down a moment ago: nothing was saved. Look at it anew.")
+
+
+class RingForm(OfWhatStandsForm):
+    """Ring before the work starts, or not any more."""
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """Whether it is so now."""
+        self.stands(rings_first(job_by_id(job)))
+
+
+class BatteryForm(OfWhatStandsForm):
     """What was seen of a swollen battery; or where it went."""
 
     words = Words("what was seen, or where it went", rows=2)
@@ -150,7 +178,9 @@ class BatteryForm(CameUpForm):
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """It can't have been sound before somebody said that it is swollen."""
-        if not is_swollen(job_by_id(job).bike):
+        swollen = is_swollen(job_by_id(job).bike)
+        self.stands(swollen)
+        if not swollen:
             del self.fields["was_sound"]
 
 

@@ -100,7 +100,9 @@ ACTS: Mapping[str, ActKind] = {
     "promised": ActKind(May.ALL, tell.promised, undo=True),
     "owner told": ActKind(May.ALL, tell.told, undo=True),
     "moved": ActKind(May.ALL, tell.moved_to, undo=True),
-    "battery swollen": ActKind(May.ALL, tell.swollen, undo=True),
+    "battery swollen": ActKind(
+        May.ALL, tell.swollen, instead="a mechanic says that it was looked at and is sound"
+    ),
     "battery gone": ActKind(words=tell.battery_gone, undo=True),
     "handed on": ActKind(words=tell.handed_on, undo=True),
     "note read": ActKind(),

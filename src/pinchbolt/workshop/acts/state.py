@@ -110,7 +110,8 @@ def _take(fold: _Fold, kind: str, said: dict[str, object]) -> None:
         case "moved":
             fold.stand, fold.place = None, MOVED_TO.get(str(said.get("to")))
         case "battery swollen":
-            fold.stand, fold.place = None, Where.OUTSIDE
+            # Whoever signed did not know of it: the bike is looked at and signed anew.
+            fold.stand, fold.place, fold.state = None, Where.OUTSIDE, replace(fold.state, signed_off=False)
         case "battery gone":
             fold.place = None if fold.place is Where.OUTSIDE else fold.place
         case "signed off":

@@ -17,6 +17,8 @@ _BESIDE_THE_WORK = (
     "signed off", "reopened", "owner tried", "text sent", "payment noted", "promised", "owner told", "moved", "reminded",
     "collector named", *ENDS,
 )  # fmt: skip
+# Work that was not done is found on another morning: until the signature it is taken back whenever it is seen.
+_ANY_DAY = ("line done",)
 _MOVED_SINCE = "the bike was moved or asked about since: move it back instead"
 
 
@@ -50,6 +52,27 @@ def _read_again(event: Event, later: Later) -> str:
     return "it was read again since: correct the reading instead" if again else ""
 
 
+def _at_work(event: Event, later: Later) -> str:
+    """Bolts may be open by an answer: what it agreed to is not forgotten, only declined."""
+    if event.job is not None and job_state(event.job).started:
+        return "the work was started on it: write the other answer down instead"
+    return ""
+
+
+def _answered_since(event: Event, later: Later) -> str:
+    of = str(event.said.get("line"))
+    if any(one.kind == "answered" and of in one.said.get("answers", {}) for one in later):
+        return "the owner has answered on it: say who pays instead, and they are asked anew"
+    return ""
+
+
+def _looked_again(event: Event, later: Later) -> str:
+    """A second look at a joint is one after it was closed."""
+    if any(one.kind == "list looked at" and one.said.get("second") for one in later):
+        return "a second look was taken since: tighten it again instead"
+    return ""
+
+
 _STOPS: Mapping[str, tuple[Callable[[Event, Later], str], ...]] = {
     "reading taken": (_read_again,),
     "proposed": (_any(("priced",), "the owner was told of it: take the line off instead"),),
@@ -60,11 +83,17 @@ _STOPS: Mapping[str, tuple[Callable[[Event, Later], str], ...]] = {
     ),
     "answered": (
         _lines_answered,
-        _any(("work started",), "the work was started on it: write the other answer down instead"),
+        _at_work,
         _any(("priced",), "the owner was asked again since: write the other answer down instead"),
     ),
     "limit said": (_any(("answered",), "an answer was written down since: say the limit anew instead"),),
-    "work started": (_any(("line done", "done value"), "work was done since: take that back first"),),
+    "work started": (
+        _any(("line done", "done value"), "work was done since: take that back first"),
+        _any(("line given back", "joint added"), "something was opened or given back since: go on from here"),
+    ),
+    "done value": (_looked_again,),
+    "line paid by": (_answered_since,),
+    "discount given": (_any(("answered",), "the owner has answered on it: say it anew instead"),),
     "joint added": (_same("joint", ("done value",), "the joint was done since: take that back first"),),
     "list looked at": (
         _any(("list looked at",), "the list was looked at again since: look at the item anew"),
@@ -90,7 +119,7 @@ def why_not(event: Event, brought: Sequence[Event], now: datetime) -> str:
         return f"It is not taken back by one tap: {row.instead}."
     if not event.stands:
         return "It was taken back or put right already."
-    if local_day(event.at) != local_day(now):
+    if local_day(event.at) != local_day(now) and event.kind not in _ANY_DAY:
         return f"It was written on {local_day(event.at):%d %b %Y}: only today's acts are taken back; {row.instead}."
     sentence = _by_the_job(event) or _by_rows(event, brought) or _by_later_acts(event, brought)
     return f"{sentence[:1].upper()}{sentence[1:].rstrip('.')}." if sentence else ""

@@ -6,10 +6,11 @@ from datetime import datetime
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Reading
 from pinchbolt.values.money import money_sum
-from pinchbolt.workshop.acts.acting import Act, act
+from pinchbolt.workshop.acts.acting import Act, act, allowed
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop
 from pinchbolt.workshop.acts.state import JobState, job_state, still_open
 from pinchbolt.workshop.common.checks import short
+from pinchbolt.workshop.leaving.sign_off import stops_going_home
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.payments import came_before
 from pinchbolt.workshop.stays.standing import standing_of
@@ -44,21 +45,22 @@ def call_off(request: CallOffRequest, *, by: int, key: str, now: datetime) -> Jo
 
     Raises:
         InputRefused: No such reason, or none in words.
-        NotPossibleNow: A line is done, money is held, or the job is over.
+        NotPossibleNow: A line is done, the bike is unsafe or open, money is held, or the job is over.
+        NotAllowed: Readings are a mechanic's, so is striking them.
     """
     with act("called off", by=by, key=key, now=now, request=request) as this:
         job = job_by_id(request.job)
         if this.repeated:
             return job_state(job)
         still_open(job)
-        _may_be_called_off(request, job)
+        _may_be_called_off(request, job, by, now)
         this.write(job=job)
         if request.readings == STRIKE:
             _strike(this, job)
         return job_state(job)
 
 
-def _may_be_called_off(request: CallOffRequest, job: Job) -> None:
+def _may_be_called_off(request: CallOffRequest, job: Job, by: int, now: datetime) -> None:
     if request.reason not in REASONS:
         sentence = f'The reason is "{request.reason[:40]}": {", ".join(REASONS)}. Choose one.'
         raise InputRefused(sentence, {"reason": sentence})
@@ -71,6 +73,13 @@ def _may_be_called_off(request: CallOffRequest, job: Job) -> None:
         raise NotPossibleNow(
             f"{done} line{'s are' if done > 1 else ' is'} done. Undo {'them' if done > 1 else 'it'}, or hand the bike over "
             "unfinished."
+        )
+    if request.readings == STRIKE:
+        allowed(by, "reading taken")
+    stops = stops_going_home(job, now) if request.reason in (AT_ONCE, OTHER) or job_state(job).started else []
+    if stops:
+        raise NotPossibleNow(
+            f"{job.bike.tag} does not leave so: {stops[0]} Hand it over as unsafe to ride, so that its owner is told."
         )
     held = money_sum(one.came for one in came_before(job))
     if held:

@@ -4,13 +4,18 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from django.db import transaction
+
+from pinchbolt.engines.build import end_of
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Line
 from pinchbolt.workshop.acts.acting import one_at_a_time
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
+from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from pinchbolt.workshop.stays.line_parts import LinePart
+from pinchbolt.workshop.stays.own_lines import OwnLineRequest, own_line
 from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.standing import standing_of
 from pinchbolt.workshop.stays.who_pays import PAYERS, PaidByRequest, say_who_pays
@@ -63,14 +68,24 @@ def come_back(request: CameBackRequest, *, by: int, key: str, now: datetime) -> 
 
 def _done_lines(job: Job) -> list[Line]:
     done = standing_of(job).done
-    return list(Line.objects.filter(job=job, pk__in=done).exclude(operation="").order_by("pk"))
+    return list(Line.objects.filter(job=job, pk__in=done).select_related("finding__part").order_by("pk"))
 
 
 def _offer(line: Line, job: int, *, by: int, key: str, now: datetime) -> None:
-    """The old line again, borne by the workshop; its parts are asked for again only where a hand puts them on."""
+    """The old line again, borne by the workshop, at the end where it was done; what is not offered any more is a line by hand."""
     parts = tuple(LinePart(**{**one, "each": _money(one["each"])}) for one in line.parts)
-    asked = ProposeRequest(job, line.operation, None, line.words, parts, line.place or "", line.count or 1)
-    new = propose(asked, by=by, key=f"{key}p", now=now)
+    place, mark = place_of_line(line), f"{key}p"
+    asked = ProposeRequest(job, line.operation, None, line.words, parts, place, line.count or 1)
+    by_hand = OwnLineRequest(job, line.words, line.own_minutes or 1, parts=parts, place=end_of(place))
+    if not line.operation:
+        new = own_line(by_hand, by=by, key=mark, now=now)
+    else:
+        try:
+            with transaction.atomic():
+                new = propose(asked, by=by, key=mark, now=now)
+        except (InputRefused, NotPossibleNow):
+            # The bike is another than it was, or the menu: the bike comes in all the same, and the line is there to be put right.
+            new = own_line(by_hand, by=by, key=mark, now=now)
     say_who_pays(PaidByRequest(job, new.line, PAYERS[2]), by=by, key=f"{key}w", now=now)
 
 

@@ -7,12 +7,10 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Job
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.state import MOVED_TO, JobState, Where, job_state
+from pinchbolt.workshop.acts.state import MOVED_TO, JobState, job_state
 from pinchbolt.workshop.bikes.battery import GONE, SWELLS, is_swollen
-from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.common.checks import short
-from pinchbolt.workshop.leaving.sign_off import unsafe_findings
-from pinchbolt.workshop.torque.torque_sheet import undone_joints
+from pinchbolt.workshop.leaving.sign_off import stops_going_home
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,19 +66,20 @@ def move_bike(request: MoveBikeRequest, *, by: int, key: str, now: datetime) -> 
         if request.to == "away" and not state.signed_off:
             raise NotPossibleNow(f"{job.bike.tag} is not ready: only what waits to be collected is put away.")
         if request.to == "home":
-            _may_go_home(job, request)
+            _may_go_home(job, request, now)
         this.write(job=job)
         return job_state(job)
 
 
-def _may_go_home(job: Job, request: MoveBikeRequest) -> None:
-    """It will be ridden: nothing unsafe, nothing open, and somebody has just tried it."""
-    unsafe = unsafe_findings(job)
-    if unsafe:
-        raise NotPossibleNow(f"{job.bike.tag} can't go home: unsafe to ride, {unsafe[0]}")
-    open_joints = list(undone_joints(job, build_of(job.bike)).values())
-    if open_joints and job_state(job).started:
-        raise NotPossibleNow(f"{job.bike.tag} can't go home: {open_joints[0]} Close it first.")
+def _may_go_home(job: Job, request: MoveBikeRequest, now: datetime) -> None:
+    """It will be ridden: nothing unsafe, open, seen wrong or declined, and somebody has just tried it."""
+    if job_state(job).signed_off:
+        raise NotPossibleNow(
+            f"{job.bike.tag} is signed off: hand it over, then its owner is told what was left."
+        )
+    stops = stops_going_home(job, now)
+    if stops:
+        raise NotPossibleNow(f"{job.bike.tag} can't go home to be ridden: {stops[0]}")
     if not request.tried:
         sentence = "Try brakes, wheels, bar and whatever was opened now, and say so: it will be ridden home."
         raise InputRefused(sentence, {"tried": sentence})
@@ -90,12 +89,16 @@ def find_swollen(request: SwollenRequest, *, by: int, key: str, now: datetime) -
     """Write down that the battery is swollen: the bike is outside, its job stands still, the caution follows the bike.
 
     Raises:
-        NotPossibleNow: The job is over.
+        NotPossibleNow: The job is over, or it is on record already.
     """
     with act(SWELLS, by=by, key=key, now=now, request=request) as this:
         job = job_by_id(request.job)
         if not this.repeated:
             _here(job)
+            if is_swollen(job.bike):
+                raise NotPossibleNow(
+                    f"{job.bike.tag} is on record as swollen already: somebody wrote it down a moment ago. Reload the page."
+                )
             short(request.words, "words", "What was seen", 200)
             this.write(job=job)
         return job_state(job)
@@ -121,6 +124,6 @@ def battery_gone(request: BatteryGoneRequest, *, by: int, key: str, now: datetim
 
 def _here(job: Job) -> JobState:
     state = job_state(job)
-    if state.where is Where.GONE or state.ended:
+    if state.ended:
         raise NotPossibleNow(f"{job.bike.tag} is not here any more ({state.words}): it is not moved.")
     return state

@@ -9,7 +9,7 @@ from pinchbolt.records.models import UNDONE, Bill, Event, Job, Line
 from pinchbolt.workshop.acts.acting import Act, act, allowed
 from pinchbolt.workshop.acts.kinds_of_act import Beside, act_kind, in_words
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.state import Where, events_of, holder_of, job_state, jobs_here
+from pinchbolt.workshop.acts.state import ENDS, Where, events_of, holder_of, job_state, jobs_here
 from pinchbolt.workshop.bikes.bin_moves import take_back_moves
 from pinchbolt.workshop.bikes.fitting_changes import take_back_fittings
 from pinchbolt.workshop.came_up._undo_stops import why_not
@@ -58,7 +58,7 @@ def undo_act(request: UndoRequest, *, by: int, key: str, now: datetime) -> str:
         if sentence:
             raise NotPossibleNow(sentence)
         words = act_words([event])[event.pk]
-        if event.kind == "handed over":
+        if event.kind in ENDS:
             _not_here_again(job)
         this.said = {"kind": event.kind, "words": words}
         this.write(job=job, corrects=event)

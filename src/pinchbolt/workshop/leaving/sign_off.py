@@ -12,7 +12,7 @@ from pinchbolt.reference.rows.work import SignoffItem
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.state import JobState, Where, job_state, still_open
+from pinchbolt.workshop.acts.state import JobState, job_state, still_open
 from pinchbolt.workshop.bikes.battery import SWOLLEN, is_swollen
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.why_listed import why_listed
@@ -219,7 +219,8 @@ def reopen(request: ReopenRequest, *, by: int, key: str, now: datetime) -> JobSt
         job = job_by_id(request.job)
         if this.repeated:
             return job_state(job)
-        if job_state(job).where is not Where.READY:
+        state = job_state(job)
+        if state.ended or not state.signed_off:
             raise NotPossibleNow(f"{job.bike.tag} is not signed off: there is nothing to open again.")
         short(request.words, "words", "Why the job is opened again", 200, needed=True)
         this.write(job=job)
@@ -293,6 +294,24 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
             ),
         ),
     )
+
+
+def stops_going_home(job: Job, now: datetime) -> list[str]:
+    """Return why a bike is not ridden home meanwhile: unsafe, open, seen wrong, not seen, or declined. What nobody looked at yet is none."""
+    seen = sign_off_list(job, now)
+    stops = [f"Unsafe to ride: {finding}" for finding in unsafe_findings(job)]
+    stops += [SWOLLEN] if is_swollen(job.bike) else []
+    if job_state(job).started:
+        build = build_of(job.bike)
+        stops += undone_joints(job, build).values()
+        stops += [one.words for one in questions_of(job, build) if one.critical == "A"]
+    stops += [item.missing for item in seen.items if item.missing and item.is_said]
+    stops += [one.sentence for one in seen.not_seen if one.safety]
+    stops += [
+        f"Declined by the owner: {words}. Hand it over, so that they are told."
+        for words in seen.declined_safety
+    ]
+    return stops
 
 
 def _unseen(build: Build) -> list[str]:

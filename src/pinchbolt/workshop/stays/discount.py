@@ -8,7 +8,7 @@ from decimal import Decimal
 from pinchbolt.engines.estimate import LinePriced
 from pinchbolt.engines.estimate import take_off as taken_off_lines
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Event, Job
+from pinchbolt.records.models import Bill, Event, Job
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.money_terms import in_coins
@@ -33,7 +33,7 @@ class DiscountRequest:
 
 
 def give_discount(request: DiscountRequest, *, by: int, key: str, now: datetime) -> None:
-    """Write down that money is taken off; it only ever lowers what is to pay, so the owner is not asked.
+    """Write down that money is taken off, in the place of an earlier word of its kind; it lowers what is to pay, so nobody is asked.
 
     Raises:
         InputRefused: No reason, neither percent nor amount or both, out of sense, or more than the agreed work costs.
@@ -43,14 +43,16 @@ def give_discount(request: DiscountRequest, *, by: int, key: str, now: datetime)
         job = job_by_id(request.job)
         if this.repeated:
             return
-        if job_state(job).ended:
+        if job_state(job).ended and Bill.objects.filter(job=job, reverses=None, reversed_by=None).exists():
             raise NotPossibleNow(f"{job.bike.tag} is gone: take its bill back first, then make another.")
         if request.kind not in (DISCOUNT, GOODWILL):
             sentence = f'It is "{request.kind[:20]}": {DISCOUNT} or {GOODWILL}. Choose one.'
             raise InputRefused(sentence, {"kind": sentence})
         short(request.reason, "reason", "Why", 120, needed=True)
         _refuse_sums(request)
-        this.write(job=job)
+        # One of a kind counts: said anew, the newest word is meant and the old one is kept.
+        before = next((one for one in _given(job) if one.said.get("kind") == request.kind), None)
+        this.write(job=job, corrects=before)
 
 
 def _refuse_sums(request: DiscountRequest) -> None:

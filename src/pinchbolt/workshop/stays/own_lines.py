@@ -12,7 +12,7 @@ from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import number, short
 from pinchbolt.workshop.stays.line_parts import LinePart, checked_part
-from pinchbolt.workshop.stays.propose import Proposed
+from pinchbolt.workshop.stays.propose import Proposed, line_again
 
 _MOST_MINUTES = 2000
 _ENDS = ("", "front", "rear")
@@ -94,15 +94,7 @@ def set_minutes(request: MinutesRequest, *, by: int, key: str, now: datetime) ->
             )
         if not old.operation and request.minutes is None:
             raise NotPossibleNow(f'"{old.words}" is not of the menu: say its minutes.')
-        kept = {
-            field.name: getattr(old, field.name)
-            for field in Line._meta.concrete_fields
-            if field.name not in ("event", "own_minutes")
-        }
-        line = Line.objects.create(
-            event=this.write(job=old.job, corrects=old.event), own_minutes=_minutes(request.minutes), **kept
-        )
-        return Proposed(line.pk)
+        return line_again(this, old, own_minutes=_minutes(request.minutes))
 
 
 def _minutes(minutes: int | None) -> int | None:

@@ -8,10 +8,10 @@ from django.db.models import QuerySet
 
 from pinchbolt.engines.build import Build, end_of, joints_opened
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Finding, Job, Line
+from pinchbolt.records.models import Event, Finding, Job, Line
 from pinchbolt.reference.rows.work import Operation, part_wanted
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import finding_by_id, job_by_id, line_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of
@@ -208,22 +208,27 @@ def change_line(request: ChangeRequest, *, by: int, key: str, now: datetime) -> 
             if old.finding
             else Waiting(None, ())
         )
-        line = Line.objects.create(
-            event=this.write(job=old.job, corrects=old.event),
-            job=old.job,
-            finding=old.finding,
-            operation=old.operation,
-            words=old.words,
-            verdict=old.verdict,
-            safety=old.safety,
+        return line_again(
+            this,
+            old,
             parts=parts,
-            joints=old.joints,
             cost_of_waiting=waiting.cost,
             waiting_reasons=list(waiting.reasons),
-            place=old.place,
-            count=old.count,
         )
-        return Proposed(line.pk)
+
+
+def line_again(this: Act, old: Line, **changed: object) -> Proposed:
+    """Write a line anew in the place of an old one: all that is not changed stays, who pays for it too."""
+    kept = {
+        field.name: getattr(old, field.name) for field in Line._meta.concrete_fields if field.name != "event"
+    }
+    line = Line.objects.create(event=this.write(job=old.job, corrects=old.event), **{**kept, **changed})
+    borne = Event.objects.filter(
+        job=old.job, kind="line paid by", said__line=old.pk, corrected_by__isnull=True
+    ).last()
+    if borne is not None:
+        this.also("line paid by", f"borne-{line.pk}", job=old.job, said={**borne.said, "line": line.pk})
+    return Proposed(line.pk)
 
 
 def open_lines(job: Job) -> QuerySet[Line]:
