@@ -1,6 +1,5 @@
 """Photos of a stay: small, upright, without place or camera; what is no photo says so; a wrong one goes."""
 
-from datetime import UTC, datetime
 from io import BytesIO
 
 import pytest
@@ -15,6 +14,7 @@ from pinchbolt.workshop.came_up import photos
 from pinchbolt.workshop.came_up.photos import MOST_KEPT, MOST_SIDE, small_jpeg
 from tests.bench.conftest import Cast
 from tests.bench.job_screens.conftest import key
+from tests.story import NOW
 
 # Tags of EXIF 2.32 (CIPA DC-008): turned by a quarter, the camera's maker, the place.
 TURNED, MAKER, PLACE = 0x0112, 0x010F, 0x8825
@@ -44,7 +44,7 @@ def test_a_photo_is_made_small_before_anybody_waits(monkeypatch: pytest.MonkeyPa
     """No act is begun for it, it is unpacked no larger than it needs to be, and one larger than any is not unpacked at all."""
     monkeypatch.setattr(photos, "act", lambda *kind, **told: pytest.fail("an act was begun"))
     with pytest.raises(InputRefused, match="That is a PDF"):
-        photos.take_photo(1, "work", "", b"%PDF-1.7 x", by=1, key="photo-0001", now=datetime.now(UTC))
+        photos.take_photo(1, "work", "", b"%PDF-1.7 x", by=1, key="photo-0001", now=NOW)
     unpacked: list[int] = []
     load = JpegImageFile.load
 
