@@ -35,13 +35,13 @@ _reached: dict[str, _Reached] = {}
 def kept(stage: Callable[P, R]) -> Callable[P, R]:
     """Let *stage* be reached once for all that it begins with: every row of the records, and what it is told.
 
-    What it is told are values and stories; a story's marks go on as if it had been reached anew. On PostgreSQL, where a
-    number that was rolled back is not given again, and where `ANEW` is set, it is reached anew each time.
+    What it is told are values and stories; a story's marks go on as if it had been reached anew. Outside of a test's
+    transaction, on PostgreSQL (a number that was rolled back is not given again) and under `ANEW` it is reached anew each time.
     """
 
     @functools.wraps(stage)
     def reach(*told: P.args, **named: P.kwargs) -> R:
-        if connection.vendor != "sqlite" or os.environ.get(ANEW):
+        if connection.vendor != "sqlite" or not connection.in_atomic_block or os.environ.get(ANEW):
             return stage(*told, **named)
         records = _records()
         before = _rows(records)
