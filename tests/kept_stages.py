@@ -10,6 +10,8 @@ from typing import Any, NamedTuple, ParamSpec, TypeVar
 
 from django.db import connection
 
+from pinchbolt.workshop.common.trade_tables import tables_in_use
+
 P = ParamSpec("P")
 R = TypeVar("R")
 # Every row of every table, by its table and its number.
@@ -33,7 +35,7 @@ _reached: dict[str, _Reached] = {}
 
 
 def kept(stage: Callable[P, R]) -> Callable[P, R]:
-    """Let *stage* be reached once for all that it begins with: every row of the records, and what it is told.
+    """Let *stage* be reached once for all that it begins with: every row of records and own tables, and what it is told.
 
     What it is told are values and stories; a story's marks go on as if it had been reached anew. Outside of a test's
     transaction, on PostgreSQL (a number that was rolled back is not given again) and under `ANEW` it is reached anew each time.
@@ -45,7 +47,8 @@ def kept(stage: Callable[P, R]) -> Callable[P, R]:
             return stage(*told, **named)
         records = _records()
         before = _rows(records)
-        words = repr((stage.__module__, stage.__qualname__, told, named, _without_secrets(records, before)))
+        by_rows = (tables_in_use().version, _without_secrets(records, before))
+        words = repr((stage.__module__, stage.__qualname__, told, named, by_rows))
         mark = hashlib.blake2b(words.encode()).hexdigest()
         found = _reached.get(mark)
         if found is None:

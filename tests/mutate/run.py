@@ -88,7 +88,6 @@ def main(words: Sequence[str]) -> int:
             **os.environ,
             ANEW: "1",
             FOLDER: str(folder),
-            "OPENBLAS_NUM_THREADS": "1",
             "PYTHONPATH": f"{ROOT / 'src'}{os.pathsep}{ROOT}",
         }
         return subprocess.call(command, cwd=ROOT, env=around)
