@@ -260,14 +260,16 @@ def line_asked(row: Line, rates: Mapping[str, Decimal]) -> LineToPrice:
 
 
 def _by_hand(row: Line, operation: Operation | None, place: str, rates: Mapping[str, Decimal]) -> LineToPrice:
-    """A line whose minutes a hand set: they share nothing, since nobody said what is in them."""
-    minutes = row.own_minutes or 0
+    """A line whose minutes a hand set, however often it is done: they share nothing, since nobody said what is in them."""
+    own = Minutes(*(row.own_minutes or 0,) * 3)
     tax = rates.get(operation.tax_class if operation else "standard")
     name, id = (operation.name, operation.id) if operation else (row.words, "own")
-    labour = OperationToPrice(id, name, Minutes(minutes, minutes, minutes), (), "set by hand", tax)
-    parts = _parts_asked(row, rates)
-    waiting = row.cost_of_waiting
-    return LineToPrice(str(row.pk), row.words, labour, parts, Verdict(row.verdict), waiting, place)
+    # All of them are said once: a further time takes none of its own.
+    labour = OperationToPrice(id, name, own, (), "set by hand", tax, once=own)
+    parts, times = _parts_asked(row, rates), row.count or 1
+    return LineToPrice(
+        str(row.pk), row.words, labour, parts, Verdict(row.verdict), row.cost_of_waiting, place, times
+    )
 
 
 def _parts_asked(row: Line, rates: Mapping[str, Decimal]) -> tuple[PartPrice, ...]:
