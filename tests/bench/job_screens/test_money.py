@@ -4,9 +4,9 @@ import re
 
 from django.test import Client
 
+from pinchbolt.records.models import Event
 from tests.bench.job_screens.acts import as_it_is
 from tests.bench.job_screens.conftest import gone, key
-from pinchbolt.records.models import Event
 from tests.story import Story
 
 
