@@ -122,4 +122,6 @@ def cost_of_waiting_both(
         ),
     )
     words = "Leaving both uses up what life is left in them."
-    return CostOfWaiting(*summed(np.concatenate(extra), np.concatenate(weight)), words, reasons)
+    gone_now = float((draws.weight * (now >= 1.0)).sum()) >= 0.5
+    lasts = gone_now or float((draws.weight * (then >= 1.0)).sum()) < 0.5
+    return CostOfWaiting(*summed(np.concatenate(extra), np.concatenate(weight)), words, reasons, lasts)
