@@ -143,6 +143,7 @@ ACTS = (
         "answers", asked_for, "estimate/answers/",
         lambda on: {f"answer-{line}": "agreed" for line in lines_of(on).values()} | {"how": "by phone"}, counter_may=True,
     ),
+    Act("the next visit", asked_for, "estimate/visit/", lambda on: {"after": "91"}, counter_may=True),
     Act("a new limit", asked_for, "estimate/limit/", lambda on: {"limit": "80", "words": "Dov, by phone"}, counter_may=True),
     Act("not reached", asked_for, "estimate/tried/", lambda on: {"how": "phone"}, counter_may=True),
     Act("a text sent", asked_for, "estimate/text/", lambda on: {"kind": "asking", "text": "Reply ALL or NONE."}, counter_may=True),
