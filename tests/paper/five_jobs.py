@@ -14,6 +14,7 @@ from pinchbolt.workshop.stays.price import PriceRequest, ask_owner, estimate
 from pinchbolt.workshop.stays.propose import ProposeRequest, ends_of, propose
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
 from tests import story
+from tests.kept_stages import kept
 from tests.story import NOW, Story
 
 ENDLESS = "W" * 60
@@ -39,6 +40,7 @@ def every_operation(at: Story, most: int) -> None:
                 continue
 
 
+@kept
 def through(at: Story, *, declined: int = 0, stand: int = 1) -> Story:
     """Asked, answered (the first so many declined), worked, and gone as it is."""
     ask_owner(PriceRequest(at.job), by=at.first, key=at.key(), now=NOW)

@@ -12,6 +12,7 @@ from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 from pinchbolt.workshop.stays.walk_round import walk_round
 from tests import story
+from tests.kept_stages import kept
 from tests.story import NOW, Story
 
 
@@ -20,6 +21,7 @@ def fault(reason: str) -> pytest.MarkDecorator:
     return pytest.mark.xfail(strict=True, reason=reason)
 
 
+@kept
 def bike(template: str = "road-disc", **said: Any) -> Story:
     """A bike of this build is checked in; *said* is more of what the check-in asks."""
     there = story.checked_in("road-disc")
@@ -32,6 +34,7 @@ def bike(template: str = "road-disc", **said: Any) -> Story:
     return Story(taken.job, taken.tag, there.first, there.second, marks=100)
 
 
+@kept
 def from_nothing(kind: str) -> Story:
     """A bike of this kind is begun without a build: frame and safety bolts, and nothing else."""
     return bike("", bike_kind=kind)

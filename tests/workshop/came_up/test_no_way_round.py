@@ -39,6 +39,7 @@ from pinchbolt.workshop.stays.propose import ChangeRequest, ProposeRequest, chan
 from pinchbolt.workshop.stays.standing import standing_of
 from pinchbolt.workshop.stays.who_pays import PaidByRequest, say_who_pays
 from tests import story
+from tests.kept_stages import kept
 from tests.story import NOW, Story
 
 pytestmark = pytest.mark.django_db
@@ -66,6 +67,7 @@ def counter() -> int:
     return Person.objects.make("juno", "Juno Marl", "counter", story.PASSPHRASE).pk
 
 
+@kept
 def signed() -> Story:
     """Everything done, looked at and signed off."""
     on = story.worked(story.answered(story.priced(story.walked_round(story.checked_in()))))

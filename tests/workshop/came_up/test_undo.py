@@ -11,6 +11,7 @@ import pytest
 from pinchbolt.errors import NotAllowed, NotPossibleNow
 from pinchbolt.records.models import Event, Fitting, Line, Part, Person
 from pinchbolt.workshop.acts.kinds_of_act import ACTS
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.came_up.undo_act import UndoRequest, acts_today, last_act, undo_act
@@ -59,6 +60,7 @@ from pinchbolt.workshop.stays.walk_round import walk_round
 from pinchbolt.workshop.torque.record_done import DoneByHandRequest, tighten_by_hand
 from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint, joints_of, torque_sheet
 from tests import story
+from tests.kept_stages import kept
 from tests.story import NOW, TODAY, Story
 
 Doing = Callable[[Story], object]
@@ -67,25 +69,27 @@ Doing = Callable[[Story], object]
 def as_it_stands(on: Story) -> dict[str, object]:
     """Everything that a page of the job says, and the parts on the bike."""
     job = on.record
-    return {
-        "job": job_view(job, NOW),
-        "estimate": estimate(job, TODAY),
-        "standing": {line: (said.agreed, said.how) for line, said in standing_of(job).answers.items()},
-        "begun": standing_of(job).may_be_open,
-        "card": job_card(job),
-        "list": sign_off_list(job, NOW),
-        "findings": findings_of(job),
-        "joints": joints_of(job),
-        "sheet": torque_sheet(job, TODAY),
-        "limit": limit_of(job),
-        "tries": tries_of(job),
-        "build": build_of(job.bike),
-        "fittings": sorted(
-            Fitting.objects.filter(bike=job.bike).values_list("part", "start", "end", "gone_to")
-        ),
-        "parts": Part.objects.count(),
-        "ended": handed_over(job),
-    }
+    # Looked at as a page is: what two of these ask is looked up once.
+    with one_look():
+        return {
+            "job": job_view(job, NOW),
+            "estimate": estimate(job, TODAY),
+            "standing": {line: (said.agreed, said.how) for line, said in standing_of(job).answers.items()},
+            "begun": standing_of(job).may_be_open,
+            "card": job_card(job),
+            "list": sign_off_list(job, NOW),
+            "findings": findings_of(job),
+            "joints": joints_of(job),
+            "sheet": torque_sheet(job, TODAY),
+            "limit": limit_of(job),
+            "tries": tries_of(job),
+            "build": build_of(job.bike),
+            "fittings": sorted(
+                Fitting.objects.filter(bike=job.bike).values_list("part", "start", "end", "gone_to")
+            ),
+            "parts": Part.objects.count(),
+            "ended": handed_over(job),
+        }
 
 
 def mark(on: Story) -> dict[str, Any]:
@@ -125,6 +129,7 @@ def agreed() -> Story:
     return story.answered(asked())
 
 
+@kept
 def begun() -> Story:
     """The work has begun."""
     on = agreed()
@@ -137,11 +142,13 @@ def all_done() -> Story:
     return story.worked(agreed())
 
 
+@kept
 def ready() -> Story:
     """Signed off."""
     return story.signed_off(all_done())
 
 
+@kept
 def waiting() -> Story:
     """It waits for a part."""
     on = begun()

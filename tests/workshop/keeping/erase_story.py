@@ -8,6 +8,7 @@ from pinchbolt.workshop.owners.consent import ConsentRequest, say_consent
 from pinchbolt.workshop.owners.told_fields import MAIL, PHONE, ReachWay
 from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
 from tests import story
+from tests.kept_stages import kept
 from tests.story import NOW, Story
 
 
@@ -34,6 +35,7 @@ def gone(told: Story, *, paid: str = "cash") -> Owner:
     return owner
 
 
+@kept
 def worked_and_signed(told: Story) -> Story:
     """A road bike worked on and signed off."""
     worked = story.worked(story.answered(story.priced(story.walked_round(told))))

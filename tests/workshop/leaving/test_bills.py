@@ -27,12 +27,14 @@ from pinchbolt.workshop.stays.off_the_bill import LetOffRequest, let_off
 from pinchbolt.workshop.stays.payments import PaymentRequest, note_payment
 from pinchbolt.workshop.stays.price import estimate, line_words
 from tests import story
+from tests.kept_stages import kept
 from tests.story import NOW, TODAY, Story
 
 pytestmark = pytest.mark.django_db
 D = Decimal
 
 
+@kept
 def ready(*declined: str, stand: int = 1) -> Story:
     """A bike with its agreed work done, as yet unsigned."""
     return story.worked(

@@ -26,6 +26,7 @@ from pinchbolt.workshop.stays.start_work import StandRequest, start_work
 from pinchbolt.workshop.torque.record_done import DoneByHandRequest, DoneRequest, record_done, tighten_by_hand
 from pinchbolt.workshop.torque.torque_sheet import torque_sheet
 from tests import story
+from tests.kept_stages import kept
 from tests.story import NOW, TODAY, Story
 from tests.workshop.build_story import part_on, read
 
@@ -56,6 +57,7 @@ def agreed(there: Story, operation: str, finding: Finding | None = None) -> Stor
     return there
 
 
+@kept
 def puncture(template: str = "road-disc") -> Story:
     """A cut tyre behind, a tube agreed."""
     there = story.checked_in(template)

@@ -7,11 +7,13 @@ import pytest
 from pinchbolt.workshop.leaving.shop_day import shop_day
 from pinchbolt.workshop.stays.start_work import AsideRequest, StandRequest, set_aside, start_work
 from tests import story
+from tests.kept_stages import kept
 from tests.story import NOW, Story
 
 Stage = Callable[[], Story]
 
 
+@kept
 def on_stand(at: Story) -> Story:
     """Work began on stand 1."""
     start_work(StandRequest(at.job, 1), by=at.first, key=at.key(), now=NOW)

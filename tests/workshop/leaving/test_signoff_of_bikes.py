@@ -8,6 +8,7 @@ from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
 from pinchbolt.workshop.torque.torque_sheet import joint_view
+from tests.kept_stages import kept
 from tests.story import NOW, TODAY, joints_on
 from tests.workshop.bikes_told import AT_HANDOVER, BIKES, TOLD, asked
 from tests.workshop.build_story import Story, add, confirm, describe, from_nothing, items_of, part_on
@@ -15,6 +16,7 @@ from tests.workshop.build_story import Story, add, confirm, describe, from_nothi
 every_bike = pytest.mark.parametrize("name", BIKES)
 
 
+@kept
 def built(name: str) -> Story:
     """The bike with its parts, put on the sheet one by one; what it is begun with is only described."""
     there = from_nothing(BIKES[name]["kind"])

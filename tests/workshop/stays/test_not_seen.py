@@ -32,6 +32,7 @@ from pinchbolt.workshop.stays.note_finding import findings_of
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, ReadingTaken, take_reading
 from pinchbolt.workshop.stays.walk_round import ReadingDue, walk_round
 from tests import story
+from tests.kept_stages import kept
 from tests.story import NOW, Story
 
 CRACK = "frame-crack"
@@ -67,6 +68,7 @@ def listed(there: Story) -> SignOffView:
     return sign_off_list(there.record, NOW)
 
 
+@kept
 def came_back(there: Story) -> Story:
     """The same bike is checked in again the next day."""
     again = CheckInRequest(tag=there.tag, owner_words="The noise is still there.")
@@ -74,6 +76,7 @@ def came_back(there: Story) -> Story:
     return Story(taken.job, there.tag, there.first, there.second)
 
 
+@kept
 def ready(there: Story) -> Story:
     """All of the list met, but for what could not be seen."""
     return story.looked(there)
