@@ -32,6 +32,29 @@ def test_every_row_says_its_source_and_how_sure_it_is(trade: Tables) -> None:
     ] == []
 
 
+def test_no_sentence_sends_its_reader_to_another_row(trade: Tables) -> None:
+    """Who reads "as for thru-front" has a fork in the hand and no table: a row says itself what is to be done."""
+    ids = {
+        row.id
+        for table in (trade.limits, trade.joints, trade.operations)
+        for row in table.values()
+        if "-" in row.id
+    }
+    told = {
+        f"{row.named} {name}": text
+        for row in trade.all_rows()
+        for name in ("how", "caution", "conflict", "pattern", "words", "if_not", "check", "steps", "checks")
+        for text in (getattr(row, name, ""),)
+    }
+    sent = {
+        where: text
+        for where, text in told.items()
+        if "As for " in str(text)
+        or any(f" {one}" in f" {text}" and f" {one}-" not in f" {text}" for one in ids)
+    }
+    assert sent == {}
+
+
 def test_every_row_stands_once_in_its_file() -> None:
     """Ids are unique where the file is read by other eyes than the loader's."""
     for file in FILES:
