@@ -3,8 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from pinchbolt.records.models import Tool
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.tools.tool_board import tools_in_use
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,8 +20,7 @@ class HeadsHere:
 
 def heads_here() -> HeadsHere:
     """Return what the tools in use turn."""
-    found = Tool.objects.filter(in_use=True).values_list("table_id", flat=True)
-    rows = [row for name in found if (row := tables().tools.get(name)) is not None]
+    rows = [row for tool in tools_in_use() if (row := tables().tools.get(tool.table_id)) is not None]
     bits = frozenset(head for row in rows for head in row.bits)
     return HeadsHere(bits.union(head for row in rows for head in row.covers), bits)
 
