@@ -71,6 +71,18 @@ def test_front_pads_of_a_road_bike(trade: Tables, bikes: dict[str, Build]) -> No
     assert set(names) == {"pad-pin:front", "caliper-flat-mount:front", "thru-front:front"}
 
 
+@pytest.mark.parametrize(
+    "operation", ["bleed", "caliper-pistons", "brake-hose", "cables-headset", "cables-internal"]
+)
+def test_a_brake_that_is_bled_brings_pin_and_axle(
+    trade: Tables, bikes: dict[str, Build], operation: str
+) -> None:
+    """Wheel and pads are out and a block is in, whatever the brake was opened for."""
+    names = set(opened(bikes["road-disc"], trade.operations[operation], "rear"))
+    assert {"thru-rear:rear", "pad-pin:rear"} <= names
+    assert {"bleed-nipple:rear", "bleed-screw:rear"} & names
+
+
 def test_a_fork_that_comes_out_brings_stem_cap_axle_and_caliper(
     trade: Tables, bikes: dict[str, Build]
 ) -> None:

@@ -87,3 +87,30 @@ def test_a_bad_row_is_refused_with_its_place(shop: Shop, row: str, said: str) ->
         load(shop(look=row))
     assert said in refused.value.sentence
     assert "look.toml" in refused.value.sentence
+
+
+@pytest.mark.parametrize(
+    ("said", "row", "bike", "first"),
+    [
+        ("judder", "shudder", "hardtail", "headset-play"),
+        ("drifts", "pulls", "road-disc", "dish"),
+        ("spokes break", "spokes-break", "tourer", "spokes:rear"),
+        ("post slips", "sinks", "full-suspension", "saddle-loose"),
+        ("drops the chain", "chain-off", "city-hub-gear", "chain-slack"),
+        ("drops the chain", "chain-off", "gravel-1x", "chainring"),
+        ("motor knocks", "motor-noise", "e-mtb", "motor-mount"),
+        ("used bike", "second-hand", "road-rim", "frame-crack"),
+    ],
+)
+def test_what_an_owner_says_leads_where_a_mechanic_would_look(
+    trade: Tables, said: str, row: str, bike: str, first: str
+) -> None:
+    """The words of an owner find their complaint; on such a bike its places hold the one that a mechanic looks at for it."""
+    (found,) = [one for one in trade.complaints.values() if said in one.said]
+    assert found.id == row
+    template = trade.templates[bike]
+    sheet = look_sheet(built(trade, template, template.speeds[0]), complaints=[row])
+    there = [place for place in sheet.complaints[0].first if place in sheet.look_at]
+    assert any(place.partition(":")[0] == first or place == first for place in there), there
+    # Half of ten such bikes at least have a cause that this bike can have.
+    assert sum(shares_on(sheet, sheet.complaints[0]).values()) >= 3

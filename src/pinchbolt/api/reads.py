@@ -37,7 +37,7 @@ from pinchbolt.workshop.questions.ask_torque import JointAnswer, JointRequest, j
 from pinchbolt.workshop.questions.part_by_hand import PartByHandRequest, PartJudged, part_by_hand
 from pinchbolt.workshop.stays.at_the_counter import at_the_counter
 from pinchbolt.workshop.stays.complaints import ComplaintChoice, complaint_choices
-from pinchbolt.workshop.stays.job_card import MenuRow, job_card, menu
+from pinchbolt.workshop.stays.job_card import MenuRow, RefusedRow, job_card, menu, refused_here
 from pinchbolt.workshop.stays.note_finding import findings_of
 from pinchbolt.workshop.stays.owner_texts import owner_texts
 from pinchbolt.workshop.stays.price import estimate
@@ -96,6 +96,7 @@ ANSWERS |= {
     "find_bikes": tuple[BikeMatch, ...],
     "see_tool_board": Board,
     "see_menu": tuple[MenuRow, ...],
+    "see_refused": tuple[RefusedRow, ...],
     "ask_torque_setting": SettingView,
     "ask_wear_part": PartJudged,
     "ask_wear_change_point": ChangePoint,
@@ -307,6 +308,17 @@ def home_tools_on_paper(
 def operations(request: HttpRequest) -> object:
     """Id, name and minutes."""
     return as_json(menu())
+
+
+@router.get(
+    "/refused",
+    response=ANSWERED,
+    operation_id="see_refused",
+    summary="Work that is refused, and what is done instead.",
+)
+def refused(request: HttpRequest) -> object:
+    """Id, words, and what to do."""
+    return as_json(refused_here())
 
 
 Marked = Annotated[dict[Name, Number], Field(max_length=20, default_factory=dict)]

@@ -1,7 +1,9 @@
 """Every limit at every verdict on real bikes: template, walk-round, finding, line, job card, done, safety list.
 
-A bike of each template is checked in for each verdict from "keep an eye on it" to "unsafe to ride"; all limits that it carries
-are read so that they give it. What stands between a reading and its work is asked of the use cases, never of the tables alone.
+Every limit is carried by one bike, every template has a bike. It is checked in as often as its limits have verdicts from "unsafe
+to ride" to "keep an eye on it", and each is read so that it gives the next one. Each leads to its work, its refusal or its words;
+all work of a limit is done and proved at the worst verdict that asks for it. What stands between a reading and its work is asked of
+the use cases, never of the tables alone.
 """
 
 from collections import defaultdict
@@ -39,8 +41,8 @@ LIMITS = tables().limits
 RISING = sorted(Verdict, key=lambda verdict: verdict.rank)
 # Limits of parts and facts that no template has: what is told or added to a bike so that it carries them.
 TOLD = {
-    "chain-elongation-flat-top-large-roller": ("e-mtb", "chain", "", {"chain": "ch-12-flat-top"}),
-    "rotor-thickness-2.3": ("e-mtb", "rotor", "front", {"rotor_new_mm": 2.3}),
+    "chain-elongation-flat-top-large-roller": ("full-suspension", "chain", "", {"chain": "ch-12-flat-top"}),
+    "rotor-thickness-2.3": ("full-suspension", "rotor", "front", {"rotor_new_mm": 2.3}),
     "brake-fluid-water-glycol": ("gravel-1x", "brake fluid", "front", {"fluid": "glycol"}),
     "brake-fluid-age-mineral": ("gravel-1x", "brake fluid", "rear", {"fluid": "mineral"}),
     "carbon-rim-track": ("road-rim", "rim", "front", {"material": "carbon"}),
@@ -53,16 +55,30 @@ NEVER_ASKED = {"chain-elongation-gone-with-it"}
 
 @cache
 def carriers() -> dict[str, set[str]]:
-    """The limits that each template's bike is walked for: each limit once, on the first bike that carries it."""
-    found: dict[str, set[str]] = defaultdict(set)
-    taken = set(TOLD) | set(ADDED) | NEVER_ASKED
-    for limit, (template, *_) in (*TOLD.items(), *ADDED.items()):
-        found[template].add(limit)
+    """The limits that each template's bike is walked for: each limit once, and no bike without one.
+
+    A limit goes to the bike that can take most of them: few bikes, each with much to be read, are soon checked in.
+    """
+    asked_on: dict[str, set[str]] = {}
     for name, row in tables().templates.items():
         build = built(tables(), row, row.speeds[0])
-        here = {one.row.id for part in build.parts for one in limits_on(build, part)} - taken
-        found[name] |= here
-        taken |= here
+        asked_on[name] = {one.row.id for part in build.parts for one in limits_on(build, part)}
+    found: dict[str, set[str]] = {name: set() for name in asked_on}
+    for limit, (template, *_) in (*TOLD.items(), *ADDED.items()):
+        found[template].add(limit)
+    left = set().union(*asked_on.values()) - set(TOLD) - set(ADDED) - NEVER_ASKED
+    while left:
+        most = max(asked_on, key=lambda name: len(asked_on[name] & left))
+        found[most] |= asked_on[most] & left
+        left -= found[most]
+    for name, limits in found.items():
+        if not limits:
+            # One that has a single verdict, from a bike that keeps others.
+            given = min(
+                (limit for limit in asked_on[name] - set(TOLD) - set(ADDED) - NEVER_ASKED),
+                key=lambda limit: (len(of_limit(limit)), limit),
+            )
+            limits.add(given)
     return found
 
 
@@ -120,20 +136,22 @@ def read(there: Story, due: ReadingDue, shown: str | float) -> FindingView:
     return take_reading(asked, by=there.first, key=there.key(), now=NOW).finding
 
 
-def walked(there: Story, verdict: Verdict, limits: set[str]) -> list[FindingView]:
-    """One stay: every limit is read so that it gives this verdict, and what follows is done and proved."""
+def walked(there: Story, verdicts: dict[str, Verdict], proved: set[tuple[str, str]]) -> list[FindingView]:
+    """One stay: every limit is read so that it gives its verdict, and what follows is done and proved.
+
+    *proved*: limits with the work that was done for them at a worse verdict; that is not done again.
+    """
     found, seen = [], set()
     with one_look():
         places = walk_round(there.record, NOW)
     for place in places:
         for due in place.readings:
-            shown = of_limit(due.limit).get(verdict)
-            if due.limit in limits and due.limit not in seen and shown is not None:
+            if due.limit in verdicts and due.limit not in seen:
                 seen.add(due.limit)
-                found.append(read(there, due, shown))
+                found.append(read(there, due, of_limit(due.limit)[verdicts[due.limit]]))
     with one_look():
         leads = lines_of(there, found)
-    worked(there, found, leads)
+    worked(there, found, leads, proved)
     return found
 
 
@@ -161,13 +179,21 @@ def lines_of(there: Story, found: list[FindingView]) -> dict[int, set[str]]:
     return leads
 
 
-def worked(there: Story, found: list[FindingView], leads: dict[int, set[str]]) -> None:
+def worked(
+    there: Story, found: list[FindingView], leads: dict[int, set[str]], proved: set[tuple[str, str]]
+) -> None:
     """All that is offered is agreed, carded, done; what it was for no longer stops the sign-off, what nothing mends does."""
     when, by = NOW, there.first
     lines = {}
     with one_look():
         offered = suggestions(there.record)
+    limits = {one.id: one.limit for one in found}
+    wanted = {(limits[finding], work) for finding, works in leads.items() for work in works}
+    needed = {work for limit, work in wanted - proved}
+    proved |= wanted
     for one in offered:
+        if one.operation not in needed:
+            continue
         asked = ProposeRequest(there.job, one.operation, one.finding)
         lines[propose(asked, by=by, key=there.key(), now=when).line] = one
     if lines:
@@ -199,14 +225,17 @@ def worked(there: Story, found: list[FindingView], leads: dict[int, set[str]]) -
 @pytest.mark.django_db
 @pytest.mark.parametrize("template", tables().templates)
 def test_each_reading_leads_to_its_work_and_is_mended_by_it(template: str) -> None:
-    """A bike for each verdict that is not sound: its limits are read so, and what follows is done and proved."""
+    """As many stays as its limits have verdicts that are not sound: each is read so, and what follows is done and proved."""
     limits = carriers()[template]
+    rising = {limit: sorted(set(of_limit(limit)) - {Verdict.SOUND}, key=RISING.index) for limit in limits}
     given: dict[str, set[Verdict]] = defaultdict(set)
-    for verdict in RISING[1:]:
-        wanted = {limit for limit in limits if verdict in of_limit(limit)}
-        if wanted:
-            for one in walked(begun(template), verdict, wanted):
-                given[one.limit].add(Verdict(one.verdict))
+    proved: set[tuple[str, str]] = set()
+    for stay in range(max(map(len, rising.values()))):
+        now = {limit: verdicts[-1 - stay] for limit, verdicts in rising.items() if stay < len(verdicts)}
+        found = walked(begun(template), now, proved)
+        assert {one.limit for one in found} == set(now)
+        for one in found:
+            given[one.limit].add(Verdict(one.verdict))
     # By the law of wear a doubtful figure may get a neighbour's verdict; its own worst verdict every row must reach.
     for limit in limits:
         worst = max(of_limit(limit), key=lambda verdict: verdict.rank)

@@ -18,7 +18,7 @@ from pinchbolt.values.ahead import day_words, days_between, left_words, use_word
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.looks.walk_list import LookedCount, looked_count
-from pinchbolt.workshop.stays.job_card import MenuRow, menu
+from pinchbolt.workshop.stays.job_card import MenuRow, RefusedRow, menu, refused_here
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.price import LineView, estimate
 from pinchbolt.workshop.stays.propose import propose
@@ -83,6 +83,7 @@ class FindingsPage(Page):
 
     every: Sequence[FindingRow]
     menu: tuple[MenuRow, ...]
+    refused_here: tuple[RefusedRow, ...]
     lines: tuple[LineView, ...]
     is_open: bool
     refused_at: str
@@ -132,6 +133,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: ProposeForm | No
     page = FindingsPage(
         every=findings_rows(job),
         menu=menu(),
+        refused_here=refused_here(),
         lines=seen.lines,
         is_open=not job_state(found).signed_off,
         refused_at=at if form else "",

@@ -262,9 +262,16 @@ def mixed(
     weight: Array, rate: Array, wear: Array, var: Array, mark: Array, use: Array, spread: Array
 ) -> Array:
     """Sum over the components of w Phi((m + r x - h) / sqrt(V + r^2 q)), one a point."""
+    return np.asarray(passed_each(weight, rate, wear, var, mark, use, spread).sum(axis=1))
+
+
+def passed_each(
+    weight: Array, rate: Array, wear: Array, var: Array, mark: Array, use: Array, spread: Array
+) -> Array:
+    """w Phi((m + r x - h) / sqrt(V + r^2 q)) of each component (points x components)."""
     gap = wear + rate * use.reshape(len(use), 1) - mark.reshape(len(use), 1)
     root = np.sqrt(var + rate * rate * spread.reshape(len(use), 1))
-    return np.asarray((integral(gap / root) * weight).sum(axis=1))
+    return np.asarray(integral(gap / root) * weight)
 
 
 def passed(stack: Stack, mark: Array, use: Array) -> Array:
@@ -278,28 +285,21 @@ def passed(stack: Stack, mark: Array, use: Array) -> Array:
 def at_nodes(stack: Stack, mark: Array, use: Array) -> Array:
     """The chance at each node (nodes x points), as if its reading were the one that came."""
     spread = unevenness(use, stack.noise, stack.slow_sd, stack.slow_use) + (stack.ahead * use) ** 2
-    chances = np.zeros((len(stack.least), len(use)))
-    for k in range(len(stack.least)):
-        here = slice(stack.first[k], stack.first[k + 1])
-        chances[k] = mixed(
-            stack.weight[here], stack.rate[here], stack.wear[here], stack.var[here], mark, use, spread
-        )
-        if stack.least[k] > -np.inf:
-            chances[k] = np.where((use >= 0.0) & (mark <= stack.least[k] + AT_MARK), 1.0, chances[k])
-    return chances
+    # All nodes in one sweep: a reading far from what was expected has a hundred of them.
+    each = passed_each(stack.weight, stack.rate, stack.wear, stack.var, mark, use, spread)
+    chances = np.add.reduceat(each, stack.first[:-1], axis=1).T
+    reached_there = mark <= stack.least.reshape(len(stack.least), 1) + AT_MARK
+    return np.where((use >= 0.0) & reached_there, 1.0, chances)
 
 
 def on_the_way(chances: Array, worse: float, share: float) -> Array:
     """The worst of the nodes from the expected one on (the best, where the reading came out better); between the last two
     the probit goes straight."""
     nodes, points = chances.shape
-    worst: Array = chances[0]
-    before: Array = worst
-    for k in range(1, nodes):
-        before = worst
-        worst = np.maximum(worst, chances[k]) if worse > 0.0 else np.minimum(worst, chances[k])
+    outermost = np.maximum if worse > 0.0 else np.minimum
+    worst: Array = outermost.reduce(chances, axis=0)
     if nodes > 1 and share < 1.0:
-        both = probit(np.concatenate((before, worst)))
+        both = probit(np.concatenate((outermost.reduce(chances[:-1], axis=0), worst)))
         between: Array = integral((1.0 - share) * both[:points] + share * both[points:])
         return between
     return worst

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import lru_cache
 from math import exp
 
 import numpy as np
@@ -267,6 +268,7 @@ def _belief(seen: JudgedPart) -> Belief:
     )
 
 
+@lru_cache(512)
 def life_before(law: WearLaw) -> Interval:
     """Return the use from new within which four in five such parts reach their limit, before any reading."""
     way = Steps((0.0,), (0.0,), (0.0,), True, ())

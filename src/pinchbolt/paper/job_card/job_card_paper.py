@@ -8,6 +8,7 @@ from pinchbolt.paper.paper_facts import head, time_text, verdict_facts, wrapped
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.bikes.cautions import cautions, marking_wins
+from pinchbolt.workshop.bikes.opened_joints import JointQuestion
 from pinchbolt.workshop.came_up.come_back import followed_by
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.shop_day import job_view
@@ -45,7 +46,7 @@ def job_card_values(job: int, now: datetime) -> dict[str, object]:
         "tools": list(card.tools),
         "parts": [_part(part) for part in card.parts],
         "joints": [joint_facts(joint) for joint in joints],
-        "open": [one.words for one in told.open],
+        "open": asked_once(told.open),
         "order": [reason.words for reason in told.order.reasons],
         "items": [_item(item) for item in sign_off_list(found, now).items],
         "cautions": caution_facts(cautions(found.bike), joints),
@@ -56,6 +57,14 @@ def caution_facts(of_bike: Iterable[str], joints: Iterable[JointView]) -> list[s
     """Return the cautions of a bike and of its joints, each once; the marking's stands at the foot of every page."""
     at_joints = (words for joint in joints for words in joint.cautions)
     return [words for words in dict.fromkeys((*of_bike, *at_joints)) if words != marking_wins()]
+
+
+def asked_once(questions: Iterable[JointQuestion]) -> list[str]:
+    """Return what is not known, in one sentence for both ends: the paper has no buttons, and room is short."""
+    found: dict[str, list[str]] = {}
+    for one in questions:
+        found.setdefault(one.words.replace(f"({one.part_words})", "({})", 1), []).append(one.part_words)
+    return [words.replace("({})", f"({', '.join(parts)})", 1) for words, parts in found.items()]
 
 
 def _before(job: int) -> list[tuple[str, str]]:

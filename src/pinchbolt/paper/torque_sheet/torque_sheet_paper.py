@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from pinchbolt.paper.job_card.job_card_paper import caution_facts, joint_facts
+from pinchbolt.paper.job_card.job_card_paper import asked_once, caution_facts, joint_facts
 from pinchbolt.paper.paper_facts import head, time_text
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.cautions import cautions
@@ -19,7 +19,7 @@ def torque_sheet_values(job: int, now: datetime) -> dict[str, object]:
     return {
         **head("Torque sheet", job, now, [("promised", time_text(promise_of(found).at))]),
         "joints": [joint_facts(joint) for joint in joints],
-        "open": [one.words for one in told.open],
+        "open": asked_once(told.open),
         "order": [reason.words for reason in told.order.reasons],
         "cautions": caution_facts(cautions(found.bike), joints),
     }

@@ -1,5 +1,6 @@
 """What the menu of work must satisfy: what comes out goes back to its value, and every finding leads somewhere."""
 
+import re
 from collections.abc import Iterator
 
 from pinchbolt.reference.checks.complaint import Complaint
@@ -80,7 +81,7 @@ def _said(tables: Tables, operation: Operation) -> Iterator[Complaint]:
             phrase: [block.id for block in tables.blocks.values() if phrase in block.said]
             for block in tables.blocks.values()
             for phrase in block.said
-            if phrase in step
+            if re.search(rf"\b{re.escape(phrase)}\b", step)
         }
         for phrase, blocks in telling.items():
             if shared.isdisjoint(blocks):

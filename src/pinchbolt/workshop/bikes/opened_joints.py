@@ -54,8 +54,9 @@ def joints_of_lines(job: Job, lines: Collection[Line], build: Build) -> set[str]
     if not lines or state.signed_off or state.ended:
         return names
     there = {one.name: one for one in joints_of(build) if one.stands}
+    newest = _described_since(min(line.event_id for line in lines), build)
     for line in lines:
-        told = _described_since(line, build)
+        told = {part for part, event in newest.items() if event > line.event_id}
         if not told:
             continue
         now = {one.name for one in opened_by_line(line, build) if one.stands}
@@ -64,10 +65,11 @@ def joints_of_lines(job: Job, lines: Collection[Line], build: Build) -> set[str]
     return names
 
 
-def _described_since(line: Line, build: Build) -> frozenset[int]:
+def _described_since(event: int, build: Build) -> dict[int, int]:
+    """Parts of which something was found out since an event, each with the newest event that told it."""
     parts = [part.id for part in build.parts]
-    rows = PartDescription.objects.filter(part__in=parts, event__gt=line.event_id)
-    return frozenset(rows.values_list("part", flat=True))
+    rows = PartDescription.objects.filter(part__in=parts, event__gt=event).order_by("event")
+    return dict(rows.values_list("part", "event"))
 
 
 def _parts_in(build: Build, joint: JointOn) -> set[int]:

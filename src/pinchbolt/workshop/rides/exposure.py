@@ -120,6 +120,7 @@ def rows_of_host(host: str) -> tuple[Q, str]:
     return Q(bike_id=int(number)) if kind == "bike" else Q(trainer_id=int(number)), " ".join(rides)
 
 
+@once_a_look
 def _by_files(host: str) -> tuple[Stretch, ...]:
     rows, rides = rows_of_host(host)
     places = places_now().filter(rows)
@@ -142,6 +143,7 @@ def _by_odometer(host: str) -> tuple[Stretch, ...]:
     return tuple(replace(one, host=host) for one in by_odometer(int(number))) if kind == "bike" else ()
 
 
+@once_a_look
 def _as_said(host: str) -> tuple[Stretch, ...]:
     rows = Distance.objects.filter(rows_of_host(host)[0], event__corrected_by__isnull=True)
     return tuple(

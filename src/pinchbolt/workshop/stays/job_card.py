@@ -67,6 +67,15 @@ class MenuRow:
 
 
 @dataclass(frozen=True, slots=True)
+class RefusedRow:
+    """Work that is refused here, and what is done instead."""
+
+    id: str
+    words: str
+    do: str
+
+
+@dataclass(frozen=True, slots=True)
 class JointNamed:
     """A joint that can be put on the torque sheet."""
 
@@ -94,6 +103,11 @@ def menu() -> tuple[MenuRow, ...]:
     return tuple(
         MenuRow(row.id, row.name, row.minutes) for row in tables().operations.values() if row.offered
     )
+
+
+def refused_here() -> tuple[RefusedRow, ...]:
+    """Return the work that is refused, and what is done instead, in the order of the table."""
+    return tuple(RefusedRow(row.id, row.words, row.do) for row in tables().refusals.values())
 
 
 def joints_to_add(job: Job, on_sheet: Iterable[str]) -> tuple[JointNamed, ...]:

@@ -98,6 +98,8 @@ def propose(request: ProposeRequest, *, by: int, key: str, now: datetime) -> Pro
             if finding
             else Waiting(None, ())
         )
+        opened = joints_opened(build_of(job.bike), operation, place or place_of(finding))
+        joints = [one.name for one in opened if one.stands]
         line = Line.objects.create(
             event=this.write(job=job),
             job=job,
@@ -107,11 +109,7 @@ def propose(request: ProposeRequest, *, by: int, key: str, now: datetime) -> Pro
             verdict=finding.verdict if finding else Verdict.WATCH,
             safety=bool(finding and finding.safety),
             parts=[checked_part(part) for part in parts],
-            joints=[
-                one.name
-                for one in joints_opened(build_of(job.bike), operation, place or place_of(finding))
-                if one.stands
-            ],
+            joints=joints,
             cost_of_waiting=waiting.cost,
             waiting_reasons=list(waiting.reasons),
             place=place or None,

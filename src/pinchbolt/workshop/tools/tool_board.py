@@ -95,8 +95,14 @@ def torque_tools() -> list[ToolSpec]:
 
 
 @once_a_look
+def tools_in_use() -> tuple[Tool, ...]:
+    """Return what hangs here and is in use, in the order in which it was hung."""
+    return tuple(Tool.objects.filter(in_use=True).order_by("pk"))
+
+
+@once_a_look
 def _torque_tools() -> tuple[ToolSpec, ...]:
-    rows = list(Tool.objects.filter(in_use=True, table_id__in=list(tables().torque_tools)).order_by("pk"))
+    rows = [tool for tool in tools_in_use() if tool.table_id in tables().torque_tools]
     checks = _torque_checks(rows)
     clicks = _clicks(rows, checks)
     asked = (_asked(tool, checks.get(tool.pk, []), clicks.get(tool.pk, 0)) for tool in rows)
@@ -211,7 +217,7 @@ def _certified(standing: list[ToolCheck]) -> tuple[CalibrationPoint, ...]:
 
 def adapters() -> dict[str, float]:
     """Return the adapters that hang here with their length from drive to bolt, by what they take hold of. [mm]"""
-    rows = Tool.objects.filter(in_use=True, arm_mm__isnull=False, table_id__startswith=ADAPTER)
+    rows = [tool for tool in tools_in_use() if tool.arm_mm and tool.table_id.startswith(ADAPTER)]
     return {drive: row.arm_mm for row in rows for drive in tables().tools[row.table_id].covers if row.arm_mm}
 
 

@@ -32,6 +32,7 @@ from pinchbolt.workshop.stays.standing import lines_that_may_be_open
 from pinchbolt.workshop.tools.found_out import doubts
 from pinchbolt.workshop.tools.tool_board import adapters, drifts, torque_tools
 from pinchbolt.workshop.torque._crow_foot import with_crow_foot
+from pinchbolt.workshop.torque._heads_here import HeadsHere, heads_here, said_of_heads
 from pinchbolt.workshop.torque._markings import marking_words, markings_at
 from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_of, head_read, socket_said, thread_read
 from pinchbolt.workshop.torque.joint_windows import (
@@ -323,13 +324,14 @@ class _Given:
     build: Build
     joints: Mapping[str, JointOn]
     adapters: Mapping[str, float]
+    heads: HeadsHere
     today: date
 
 
 def _given(bike: Bike, today: date, build: Build | None = None) -> _Given:
     there = build_of(bike) if build is None else build
     joints = {one.name: one for one in joints_of_build(there)}
-    return _Given(torque_tools(), drifts(today), there, joints, adapters(), today)
+    return _Given(torque_tools(), drifts(today), there, joints, adapters(), heads_here(), today)
 
 
 def joint_name(joint: str) -> str:
@@ -420,11 +422,12 @@ def _answered(
 def _of_the_tool(
     setting: Setting | None, found: JointWindow | None, drives: tuple[str, ...], given: _Given
 ) -> tuple[str, ...]:
-    """What is to be said of the key and of what stands between wrench and nut."""
+    """What is to be said of the key, of whether it hangs here, and of what stands between wrench and nut."""
+    missing = said_of_heads(drives, given.heads, setting is not None)
     if setting is None or found is None:
-        return ()
+        return missing
     feet = with_crow_foot(drives, found, setting, given.tools, given.adapters, given.today)
-    return (*weak_at(setting, drives), *feet)
+    return (*missing, *weak_at(setting, drives), *feet)
 
 
 def _why(found: JointWindow | None, figures: JointFigures) -> tuple[Reason, ...]:
