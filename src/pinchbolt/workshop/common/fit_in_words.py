@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from pinchbolt.engines.fit import FitVerdict, ask_in_words, rules_in_words
+from pinchbolt.engines.fit import FitVerdict, WouldFit, ask_in_words, rules_in_words
 from pinchbolt.values import Json
 from pinchbolt.workshop.common.fit_answers import rule_json
 from pinchbolt.workshop.common.trade_tables import fit_tables
@@ -31,13 +31,16 @@ class FitReadingView:
 
 @dataclass(frozen=True, slots=True)
 class RuleAskedView:
-    """A rule that the question may be about, with its answers and what it still needs to be told."""
+    """A rule that the question may be about, with its answers, what it still needs to be told, what would fit for what was
+    left open, and the words that went into no answer."""
 
     rule: str
     name: str
     words: str
     readings: tuple[FitReadingView, ...]
     needs: tuple[str, ...]
+    open: tuple[WouldFit, ...]
+    not_heard: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +84,8 @@ def fit_in_words(words: str) -> tuple[RuleAskedView, ...]:
                 if reading.meant
             ),
             one.needs,
+            one.open,
+            one.not_heard,
         )
         for one in ask_in_words(words, fit_tables())
     )
