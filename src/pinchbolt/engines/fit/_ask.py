@@ -11,7 +11,7 @@ from pinchbolt.engines.fit._rule import run_rule
 from pinchbolt.engines.fit._sayings import RuleSayings, sayings_of, vocabulary, words_known
 from pinchbolt.engines.fit._segments import Cut, best_cut
 from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, text_of
-from pinchbolt.engines.fit._tokens import Token, in_mm, tokens_of
+from pinchbolt.engines.fit._tokens import SaidWord, in_mm, tokens_of
 from pinchbolt.engines.fit.fit_types import FitVerdict, FitWord
 from pinchbolt.errors import InputRefused
 
@@ -81,7 +81,7 @@ def likely_rules(words: str, view: FitTables) -> list[object]:
     return [rule for _, rule, _ in _likely(words, _tokens(words, view), view)]
 
 
-def _tokens(words: str, view: FitTables) -> tuple[Token, ...]:
+def _tokens(words: str, view: FitTables) -> tuple[SaidWord, ...]:
     tokens = tokens_of(words if isinstance(words, str) else "", vocabulary(view))
     if not tokens:
         raise InputRefused(
@@ -91,12 +91,7 @@ def _tokens(words: str, view: FitTables) -> tuple[Token, ...]:
     return tokens
 
 
-def _likely(words: str, tokens: Sequence[Token], view: FitTables) -> list[tuple[float, object, Cut]]:
-    if not any(token.text in vocabulary(view) for token in tokens):
-        sentence = (
-            f'No fit rule knows a word of "{words[:60]}". Name two parts, or look at the list: pinchbolt fit.'
-        )
-        raise InputRefused(sentence, {"words": sentence})
+def _likely(words: str, tokens: Sequence[SaidWord], view: FitTables) -> list[tuple[float, object, Cut]]:
     weighed = []
     said = {token.text for token in tokens}
     for rule in view.rules():
@@ -108,12 +103,18 @@ def _likely(words: str, tokens: Sequence[Token], view: FitTables) -> list[tuple[
         share = _TOLD * min(2, told) / max(1, min(2, len(spoken.needs))) + 0.1 * told / max(
             1, len(spoken.needs)
         )
-        weighed.append((cut.worth + share, rule, cut))
+        if cut.worth > 0:
+            weighed.append((cut.worth + share, rule, cut))
+    if not weighed:
+        sentence = (
+            f'No fit rule knows a word of "{words[:60]}". Name two parts, or look at the list: pinchbolt fit.'
+        )
+        raise InputRefused(sentence, {"words": sentence})
     weighed.sort(key=lambda one: -one[0])
     return [one for one in weighed if one[0] > weighed[0][0] - _NEAR][:MOST_RULES]
 
 
-def _asked(rule: object, cut: Cut, tokens: Sequence[Token], view: FitTables) -> RuleAsked:
+def _asked(rule: object, cut: Cut, tokens: Sequence[SaidWord], view: FitTables) -> RuleAsked:
     wants = asked(rule, view)
     needs = [str(name) for name in items_of(field_of(rule, "needs"))]
     said = {piece.input: piece.values for piece in cut.pieces}
@@ -143,12 +144,12 @@ def _asked(rule: object, cut: Cut, tokens: Sequence[Token], view: FitTables) -> 
     )
 
 
-def _not_heard(tokens: Sequence[Token], cut: Cut, spoken: RuleSayings) -> tuple[str, ...]:
+def _not_heard(tokens: Sequence[SaidWord], cut: Cut, spoken: RuleSayings) -> tuple[str, ...]:
     """What was said and went into no answer: it is said back, not passed over."""
     known = frozenset(words_known(spoken))
     values = {value for piece in cut.pieces for value in piece.values}
 
-    def is_heard(token: Token) -> bool:
+    def is_heard(token: SaidWord) -> bool:
         if token.beside or token.ends is not None or token.text in known:
             return True
         return token.figure is not None and (token.figure in values or in_mm(token) in values)

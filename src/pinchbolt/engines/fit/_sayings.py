@@ -18,7 +18,7 @@ _NO_NOUN = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
-class Saying:
+class SaidValue:
     """One value of an input, with the phrases that mean it (all their words must be said) and the words that hint at it.
 
     `only`: it is meant only where one of these phrases is said, as nobody means the Italian cassette by "a cassette".
@@ -32,12 +32,13 @@ class Saying:
 
 @dataclass(frozen=True, slots=True)
 class RuleSayings:
-    """A rule as it is spoken of: each input's values and nouns with their weight, and words of the rule as a whole."""
+    """A rule as it is spoken of: each input's values, its nouns with their weight and the first of them, and words of the rule."""
 
     wants: Mapping[str, RuleInput]
     needs: tuple[str, ...]
-    values: Mapping[str, tuple[Saying, ...]]
+    values: Mapping[str, tuple[SaidValue, ...]]
     nouns: Mapping[str, Mapping[str, float]]
+    first_nouns: Mapping[str, frozenset[str]]
     topic: frozenset[str]
     asked: tuple[frozenset[str], ...]
 
@@ -104,6 +105,7 @@ def _of_rule(rule: object, view: FitTables) -> RuleSayings:
             for name, want in wants.items()
         },
         nouns,
+        {name: _words(map(str, items_of(told_nouns)[:1])) for name, told_nouns in called.items()},
         topic,
         tuple(frozenset(texts_of(one)) for one in phrases),
     )
@@ -113,11 +115,11 @@ def _words(texts: Iterable[str]) -> frozenset[str]:
     return frozenset(word for text in texts for word in texts_of(text))
 
 
-def _values(want: RuleInput, view: FitTables) -> tuple[Saying, ...]:
+def _values(want: RuleInput, view: FitTables) -> tuple[SaidValue, ...]:
     spoken = _spoken(view)
     if want.kind == "flag":
         return tuple(
-            Saying(value, tuple(spoken.get((want.input, word), ())), frozenset())
+            SaidValue(value, tuple(spoken.get((want.input, word), ())), frozenset())
             for value, word in ((True, "yes"), (False, "no"))
         )
     if want.kind in ("number", "whole"):
@@ -131,8 +133,7 @@ def _values(want: RuleInput, view: FitTables) -> tuple[Saying, ...]:
     rows: dict[object, object] = {}
     for row in view.rows(want.table) if want.table else ():
         rows.setdefault(field_of(row, want.field), row)
-    # A value that is the id of another table's row (a shell among shells) is called what that row is called.
-    named = {text_of(row, "id"): row for row in view.rows(f"bb_{want.field}")} if want.field != "id" else {}
+    named = {text_of(row, "id"): row for row in view.rows(want.named)} if want.named else {}
     return tuple(_of_row(value, named.get(str(value), rows.get(value)), want, view) for value in want.allowed)
 
 
@@ -149,7 +150,7 @@ def _spoken(view: FitTables, field: str = "said") -> Mapping[tuple[str, str], tu
     return kept  # type: ignore[return-value]
 
 
-def _of_row(value: object, row: object, want: RuleInput, view: FitTables) -> Saying:
+def _of_row(value: object, row: object, want: RuleInput, view: FitTables) -> SaidValue:
     spoken, only = _spoken(view), _spoken(view, "only")
     code = f"{value:g}" if is_number(value) else str(value)
     own = [
@@ -163,12 +164,12 @@ def _of_row(value: object, row: object, want: RuleInput, view: FitTables) -> Say
         )
     ]
     own += [frozenset((figure,)) for figure in _figures(row)]
-    for of in (want.table, want.input, f"bb_{want.field}"):
+    for of in filter(None, (want.table, want.input, want.named)):
         own += spoken.get((of, code), ())
         own += spoken.get((of, text_of(row, "id")), ())
     phrases = tuple(dict.fromkeys(phrase for phrase in own if phrase))
     hints = _words([text_of(row, "plain")]) if row is not None else frozenset()
-    return Saying(value, phrases, hints, only.get((want.table, code), ()))
+    return SaidValue(value, phrases, hints, only.get((want.table, code), ()))
 
 
 def _parts(text: str) -> list[str]:

@@ -5,22 +5,19 @@ from dataclasses import dataclass
 from functools import cache
 
 from pinchbolt.engines.fit._inputs import RuleInput
-from pinchbolt.engines.fit._sayings import RuleSayings, Saying
-from pinchbolt.engines.fit._tokens import ITS_OWN, Token, in_mm
+from pinchbolt.engines.fit._sayings import RuleSayings, SaidValue
+from pinchbolt.engines.fit._tokens import ITS_OWN, SaidWord, in_mm
 
 MOST_VALUES, _LONGEST = 6, 7
 # What a token is worth: as the value of an input, as a hint, as the input's noun, as a word of the rule, as nothing.
 _VALUE, _HINT, _NOUN, _TOPIC, _NOTHING = 1.0, 0.35, 0.6, 0.2, -0.4
 # A phrase by which people ask for the rule, said whole: for each of its words.
 _PHRASE = 0.25
-_PIECE, _BARE_FIGURE, _STRAY_FIGURE, _STRAY_WORD, _OVER_A_JOINT, _OUT_OF_ORDER = (
-    0.25,
-    0.55,
-    0.3,
-    0.5,
-    0.8,
-    0.3,
-)
+# Each piece costs something, so that two are not made of one; a figure or word without the noun of its input is worth less, and so
+# is a noun that stands alone and is not the first that the part is called.
+_PIECE, _BARE_FIGURE, _STRAY_FIGURE, _STRAY_WORD, _SECOND_NOUN = 0.25, 0.55, 0.3, 0.5, 0.6
+# A piece that runs over a joining word, and one that stands before another that is said first as a rule, cost this.
+_OVER_A_JOINT, _OUT_OF_ORDER = 0.8, 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +37,7 @@ class Cut:
     worth: float
 
 
-def best_cut(tokens: Sequence[Token], rule: RuleSayings) -> Cut:
+def best_cut(tokens: Sequence[SaidWord], rule: RuleSayings) -> Cut:
     """The cut of the question by this rule that explains most; each input is spoken of once at most."""
     names = [
         name for name, want in rule.wants.items() if want.kind not in ("text", "numbers") or rule.nouns[name]
@@ -93,7 +90,7 @@ def _before_its_turn(name: str, used: int, place: Mapping[str, int], rule: RuleS
     )
 
 
-def _ranges(tokens: Sequence[Token], rule: RuleSayings) -> tuple[frozenset[int], list[Piece]]:
+def _ranges(tokens: Sequence[SaidWord], rule: RuleSayings) -> tuple[frozenset[int], list[Piece]]:
     """Ranges are both ends of two inputs: 11-34 of the sprockets, 50/34 of the rings, 47-57 of a reach."""
     taken: set[int] = set()
     pieces: list[Piece] = []
@@ -113,7 +110,7 @@ def _ranges(tokens: Sequence[Token], rule: RuleSayings) -> tuple[frozenset[int],
         if not fitting:
             continue
 
-        def worth(pair: tuple[str, str], token: Token = token, near: set[str] = near) -> float:
+        def worth(pair: tuple[str, str], token: SaidWord = token, near: set[str] = near) -> float:
             named = sum(rule.nouns[name].get(word, 0.0) for name in pair if name for word in near)
             needed = sum(name in rule.needs for name in pair)
             return named + needed + 2.0 * ((token.unit == "rings") == ("ring" in pair[1]))
@@ -138,7 +135,7 @@ def _pairs(rule: RuleSayings) -> Iterator[tuple[str, str]]:
 
 
 def _segments(
-    tokens: Sequence[Token], start: int, names: Sequence[str], rule: RuleSayings, spanned: frozenset[int]
+    tokens: Sequence[SaidWord], start: int, names: Sequence[str], rule: RuleSayings, spanned: frozenset[int]
 ) -> Iterator[tuple[int, Piece]]:
     for end in range(start + 1, min(len(tokens), start + _LONGEST) + 1):
         if end - 1 in spanned:
@@ -153,7 +150,7 @@ def _segments(
                 yield end, Piece(piece.input, piece.values, worth)
 
 
-def _piece(name: str, some: Sequence[Token], rule: RuleSayings) -> Piece | None:
+def _piece(name: str, some: Sequence[SaidWord], rule: RuleSayings) -> Piece | None:
     want, nouns = rule.wants[name], rule.nouns[name]
     said = {token.text for token in some}
     scored = [
@@ -173,11 +170,13 @@ def _piece(name: str, some: Sequence[Token], rule: RuleSayings) -> Piece | None:
         return Piece(name, values[:MOST_VALUES], best - _STRAY_WORD * stray)
     named = [nouns.get(token.text, 0.0) for token in some]
     if all(named):
-        return Piece(name, (), _NOUN * sum(named))
+        # A part that is named alone is what is called so first: a crank is a crank before it is where rings are.
+        first = len(some) > 1 or (name in rule.needs and bool(said & rule.first_nouns[name]))
+        return Piece(name, (), _NOUN * sum(named) * (1.0 if first else _SECOND_NOUN))
     return None
 
 
-def _worth(some: Sequence[Token], saying: Saying, nouns: Mapping[str, float]) -> tuple[float, bool]:
+def _worth(some: Sequence[SaidWord], saying: SaidValue, nouns: Mapping[str, float]) -> tuple[float, bool]:
     said = {token.text for token in some}
     covered = frozenset().union(*(phrase for phrase in saying.phrases if phrase <= said))
     total, hints, named = 0.0, 0, 0
@@ -197,7 +196,7 @@ def _worth(some: Sequence[Token], saying: Saying, nouns: Mapping[str, float]) ->
 
 
 def _figures(
-    some: Sequence[Token], want: RuleInput, nouns: Mapping[str, float], needed: bool
+    some: Sequence[SaidWord], want: RuleInput, nouns: Mapping[str, float], needed: bool
 ) -> Iterator[tuple[tuple[float, bool], object]]:
     others = [token for token in some if token.figure is None]
     figures = [token for token in some if token.figure is not None]
@@ -217,7 +216,7 @@ def _figures(
     yield (base + _NOUN * named + _NOTHING * strange, True), value
 
 
-def _value(token: Token, want: RuleInput) -> object:
+def _value(token: SaidWord, want: RuleInput) -> object:
     """The figure as the input's unit has it; None where it counts something else."""
     value = in_mm(token) if want.unit == "mm" else token.figure
     # A size with a name (622, 6.5) is taken bare only where it is said to be a length.

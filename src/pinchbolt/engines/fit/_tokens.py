@@ -48,7 +48,7 @@ ITS_OWN = frozenset({"speed", "bolt", "arm", "gauge", "piece"})
 
 
 @dataclass(frozen=True, slots=True)
-class Token:
+class SaidWord:
     """One thing said: its text, the figure that it is (None: a word), what it counts, the ends of a range, and whether a
     joining word stood before it. `beside`: it came along with a size, and need not be explained.
     """
@@ -61,7 +61,7 @@ class Token:
     beside: bool = False
 
 
-def in_mm(token: Token) -> float | None:
+def in_mm(token: SaidWord) -> float | None:
     """The figure of a token in millimetres, where inches were said: 1-1/8 is 28.6 as parts are marked."""
     return (
         round(token.figure * MM_PER_INCH, 1)
@@ -70,9 +70,9 @@ def in_mm(token: Token) -> float | None:
     )
 
 
-def tokens_of(text: str, vocabulary: Collection[str] = ()) -> tuple[Token, ...]:
+def tokens_of(text: str, vocabulary: Collection[str] = ()) -> tuple[SaidWord, ...]:
     """What was said, at most `MOST_TOKENS`; words that the vocabulary lacks are read as its nearest, if there is one."""
-    found: list[Token] = []
+    found: list[SaidWord] = []
     opens = False
     for token in _raw(text):
         if token.text in _BETWEEN or token.text == ",":
@@ -89,7 +89,7 @@ def texts_of(text: str) -> tuple[str, ...]:
     return tuple(token.text for token in tokens_of(text))
 
 
-def _raw(text: str) -> Iterator[Token]:
+def _raw(text: str) -> Iterator[SaidWord]:
     text = (
         re.sub("[\u2010-\u2015\u2212]", "-", text)
         .replace("\u00d7", "x")
@@ -104,65 +104,65 @@ def _raw(text: str) -> Iterator[Token]:
         yield from _token(found)
 
 
-def _token(found: "re.Match[str]") -> Iterator[Token]:
+def _token(found: "re.Match[str]") -> Iterator[SaidWord]:
     kind = found.lastgroup if found.lastgroup not in ("unit", "letter", "part") else ""
     if found["tyre"]:
         width, seat = found["tyre"].split("-")
-        yield Token(f"{float(width):g}", float(width), "c", beside=True)
-        yield Token(seat, float(seat), "seat")
+        yield SaidWord(f"{float(width):g}", float(width), "c", beside=True)
+        yield SaidWord(seat, float(seat), "seat")
     elif found["cross"]:
         yield from _crossed(found)
     elif found["mixed"]:
         text = f"{found['mixed']}-{found['over']}"
-        yield Token(text, float(found["mixed"]) + _share(found["over"]), "in")
+        yield SaidWord(text, float(found["mixed"]) + _share(found["over"]), "in")
     elif found["rings"]:
         low, high = sorted((float(found["rings"]), float(found["ring"])))
-        yield Token("range", None, "rings", (low, high))
+        yield SaidWord("range", None, "rings", (low, high))
     elif found["fraction"]:
-        yield Token(found["fraction"])
+        yield SaidWord(found["fraction"])
     elif found["times"]:
-        yield Token(f"{found['times']}x")
+        yield SaidWord(f"{found['times']}x")
     elif found["low"]:
         low, high = sorted((float(found["low"]), float(found["high"])))
-        yield Token("range", None, "", (low, high))
+        yield SaidWord("range", None, "", (low, high))
     elif found["figure"]:
         yield _figure(found["figure"].replace(",", "."), found["unit"] or "")
     elif found["word"]:
         yield from _words(found["word"])
     elif kind == "stop":
-        yield Token(",")
+        yield SaidWord(",")
 
 
-def _crossed(found: "re.Match[str]") -> Iterator[Token]:
+def _crossed(found: "re.Match[str]") -> Iterator[SaidWord]:
     first, second = float(found["cross"]), float(found["by"])
     if first >= 500:
         # 700 x 28c: a seat by its name, and the width of a tyre.
-        yield Token(f"{first:g}{found['letter'] if found['letter'] in ('a', 'b', 'c') else 'c'}")
-        yield Token(f"{second:g}", second, "c", beside=True)
+        yield SaidWord(f"{first:g}{found['letter'] if found['letter'] in ('a', 'b', 'c') else 'c'}")
+        yield SaidWord(f"{second:g}", second, "c", beside=True)
     elif found["part"]:
-        yield Token(f"{first:g}x{second:g}-{found['part']}")
+        yield SaidWord(f"{first:g}x{second:g}-{found['part']}")
     else:
-        yield Token(f"{first:g}x{second:g}")
+        yield SaidWord(f"{first:g}x{second:g}")
 
 
-def _figure(digits: str, unit: str) -> Token:
+def _figure(digits: str, unit: str) -> SaidWord:
     value, unit = float(digits), _UNITS.get(unit, unit)
     if unit == "cm":
         value, unit = value * 10, "mm"
     if unit in ITS_OWN:
-        return Token(f"{value:g}{unit}", value, unit)
+        return SaidWord(f"{value:g}{unit}", value, unit)
     if unit in ("a", "b") or (unit == "c" and value >= 200):
-        return Token(f"{value:g}{unit}")
-    return Token(f"{value:g}", value, unit)
+        return SaidWord(f"{value:g}{unit}")
+    return SaidWord(f"{value:g}", value, unit)
 
 
-def _words(word: str) -> Iterator[Token]:
+def _words(word: str) -> Iterator[SaidWord]:
     if not word.isalpha():
-        yield Token(word)
+        yield SaidWord(word)
         return
     if len(word) > 3 and word[-1] == "s" and word[-2] not in "sui":
         word = word[:-1]
-    yield from (Token(one) for one in SAME.get(word, word).split())
+    yield from (SaidWord(one) for one in SAME.get(word, word).split())
 
 
 def _share(fraction: str) -> float:
@@ -170,9 +170,9 @@ def _share(fraction: str) -> float:
     return int(over) / int(under)
 
 
-def _codes(said: list[Token], vocabulary: Collection[str]) -> list[Token]:
+def _codes(said: list[SaidWord], vocabulary: Collection[str]) -> list[SaidWord]:
     """Codes that were written apart are put together: pf 30 is pf30, zs 44 is zs44."""
-    found: list[Token] = []
+    found: list[SaidWord] = []
     for token in said:
         last = found[-1] if found else None
         if (
@@ -189,7 +189,7 @@ def _codes(said: list[Token], vocabulary: Collection[str]) -> list[Token]:
     return found
 
 
-def _mended(said: list[Token], vocabulary: Collection[str]) -> list[Token]:
+def _mended(said: list[SaidWord], vocabulary: Collection[str]) -> list[SaidWord]:
     """Slips of the pen: a word that nobody knows is the word next to it, where there is one. So is a size: 26 x 2.1 is as
     26 x 1.75, since decimals stand for one seat."""
     return [

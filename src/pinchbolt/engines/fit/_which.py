@@ -142,7 +142,11 @@ def _at(place: Place, words: str, facts: dict[str, object], view: FitTables) -> 
         for name, value in given.items()
     )
     to_be_had = {name: sold(wants[name], view) for name in sought}
-    tried = [dict(zip(to_be_had, values, strict=True)) for values in _some(list(to_be_had.values()))] if given else []
+    tried = (
+        [dict(zip(to_be_had, values, strict=True)) for values in _some(list(to_be_had.values()))]
+        if given
+        else []
+    )
     answers = sorted(
         _answers(place, tried, given, wants, view), key=lambda one: (_rank(one), len(one.verdict.with_items))
     )
