@@ -17,8 +17,8 @@ class RuleInput:
     """One input of a rule: what it is called, what it may be, and how to find out (the cheapest question first).
 
     `assumed` is what the rule takes for granted where this input is not known; it is said among the reasons. `table` and
-    `field` name the rows whose words its values have, `named` those that have the words where these have none; `sold` where the sizes stand that are to be had. What is `fixed` belongs
-    to frame or fork, and is never what is bought.
+    `field` name the rows whose words its values have, `named` those that have the words where these have none; `sold`
+    where the sizes stand that are to be had. What is `fixed` belongs to frame or fork, and is never what is bought.
     """
 
     input: str

@@ -12,8 +12,9 @@ from pinchbolt.engines.fit._heard import MeantInput
 from pinchbolt.engines.fit._inputs import RuleInput, asked, in_words
 from pinchbolt.engines.fit._language import truth
 from pinchbolt.engines.fit._rule import run_rule
+from pinchbolt.engines.fit._sayings import sayings_of
 from pinchbolt.engines.fit._sold import sold
-from pinchbolt.engines.fit._spoken import heard, is_figure, pieces_of, said_pieces
+from pinchbolt.engines.fit._spoken import heard, pieces_of, said_pieces
 from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, text_of
 from pinchbolt.errors import InputRefused
 
@@ -133,7 +134,7 @@ def _at(place: Place, words: str, facts: dict[str, object], view: FitTables) -> 
     wants = asked(place.rule, view)
     needs = [str(name) for name in items_of(field_of(place.rule, "needs"))]
     known = what_is_known(place, facts, view)
-    sought = _sought(words, wants, needs, known)
+    sought = _sought(words, place.rule, needs, known, view)
     given = {name: value for name, value in known.items() if name not in sought}
     if not sought:
         return
@@ -141,7 +142,7 @@ def _at(place: Place, words: str, facts: dict[str, object], view: FitTables) -> 
         MeantInput(name, wants[name].name, value, in_words(wants[name], value, view))
         for name, value in given.items()
     )
-    to_be_had = {name: sold(wants[name], view) for name in sought}
+    to_be_had = {name: sold(wants[name], view) or _as_known(wants[name], given) for name in sought}
     tried = (
         [dict(zip(to_be_had, values, strict=True)) for values in _some(list(to_be_had.values()))]
         if given
@@ -164,6 +165,17 @@ def _at(place: Place, words: str, facts: dict[str, object], view: FitTables) -> 
         tuple(answers[:MOST_TOLD]),
         lacking,
     )
+
+
+def _as_known(want: RuleInput, given: Mapping[str, object]) -> tuple[object, ...]:
+    """Where no sizes are listed: the figures of the other side, as an axle is sought by the thread and length of its frame."""
+    if want.kind not in ("number", "whole"):
+        return ()
+    low, high = (float(str(end)) for end in want.allowed)
+    figures = [
+        value for value in given.values() if isinstance(value, int | float) and not isinstance(value, bool)
+    ]
+    return tuple(dict.fromkeys(value for value in figures if low <= value <= high))
 
 
 def _some(sold: Sequence[tuple[object, ...]]) -> Iterator[tuple[object, ...]]:
@@ -195,17 +207,12 @@ def _rank(one: FitReading) -> int:
 
 
 def _sought(
-    words: str, wants: Mapping[str, RuleInput], needs: Sequence[str], known: Mapping[str, object]
+    words: str, rule: object, needs: Sequence[str], known: Mapping[str, object], view: FitTables
 ) -> list[str]:
     """The inputs that are sought: those that are named; where none is, what the rule needs and nobody knows."""
+    wants = asked(rule, view)
     spoken = said_pieces(words)
-    names = {
-        name: {piece: 1.0 for piece in pieces_of(wants[name].name) if not is_figure(piece)} for name in needs
-    }
-    own = {
-        name: {piece: 1.0 for piece in mine if sum(piece in other for other in names.values()) < len(names)}
-        for name, mine in names.items()
-    }
+    own = sayings_of(rule, view).nouns
     bought = [name for name in needs if not wants[name].fixed and wants[name].kind != "flag"]
     told = {name: heard(spoken, own[name]) for name in bought}
     best = max(told.values(), default=0.0)
