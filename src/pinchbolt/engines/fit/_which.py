@@ -216,6 +216,7 @@ def _sought(
     bought = [name for name in needs if not wants[name].fixed and wants[name].kind != "flag"]
     told = {name: heard(spoken, own[name]) for name in bought}
     best = max(told.values(), default=0.0)
-    return [name for name in bought if told[name] == best > 0] or [
-        name for name in bought if name not in known
-    ]
+    named = [name for name in bought if told[name] == best > 0]
+    # The widths that a part is made for are of the part that is sought.
+    widths = [name for name in bought if wants[name].kind == "numbers" and name not in (*known, *named)]
+    return [*named, *widths] if named else [name for name in bought if name not in known]
