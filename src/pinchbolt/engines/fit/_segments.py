@@ -17,7 +17,7 @@ _PHRASE = 0.25
 # is a noun that stands alone and is not the first that the part is called.
 _PIECE, _BARE_FIGURE, _STRAY_FIGURE, _STRAY_WORD, _SECOND_NOUN = 0.25, 0.55, 0.3, 0.5, 0.6
 # A piece that runs over a joining word, and one that stands before another that is said first as a rule, cost this.
-_OVER_A_JOINT, _OUT_OF_ORDER = 0.8, 0.3
+_OVER_A_JOINT, _OUT_OF_ORDER = 0.6, 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,9 +39,8 @@ class Cut:
 
 def best_cut(tokens: Sequence[SaidWord], rule: RuleSayings) -> Cut:
     """The cut of the question by this rule that explains most; each input is spoken of once at most."""
-    names = [
-        name for name, want in rule.wants.items() if want.kind not in ("text", "numbers") or rule.nouns[name]
-    ]
+    # An input without nouns is not heard: it is of the bike, and no figure of a question is taken for it.
+    names = [name for name in rule.wants if rule.nouns[name]]
     place = {name: number for number, name in enumerate(names)}
     spanned, fixed = _ranges(tokens, rule)
     segments = {start: list(_segments(tokens, start, names, rule, spanned)) for start in range(len(tokens))}
