@@ -101,7 +101,7 @@ def _of_rule(rule: object, view: FitTables) -> RuleSayings:
         tuple(needs),
         # A word that names an input hints at no value of another one.
         {
-            name: tuple(replace(one, hints=one.hints - every) for one in _values(want, view))
+            name: tuple(replace(one, hints=one.hints - every) for one in values_said(want, view))
             for name, want in wants.items()
         },
         nouns,
@@ -115,7 +115,8 @@ def _words(texts: Iterable[str]) -> frozenset[str]:
     return frozenset(word for text in texts for word in texts_of(text))
 
 
-def _values(want: RuleInput, view: FitTables) -> tuple[SaidValue, ...]:
+def values_said(want: RuleInput, view: FitTables) -> tuple[SaidValue, ...]:
+    """What each value of an input is called."""
     spoken = _spoken(view)
     if want.kind == "flag":
         return tuple(

@@ -201,7 +201,7 @@ def _figures(
     figures = [token for token in some if token.figure is not None]
     if len(figures) != 1:
         return
-    value = _value(figures[0], want)
+    value = figure_said(figures[0], want)
     if value is None:
         return
     named = sum(nouns.get(token.text, 0.0) for token in others)
@@ -215,7 +215,7 @@ def _figures(
     yield (base + _NOUN * named + _NOTHING * strange, True), value
 
 
-def _value(token: SaidWord, want: RuleInput) -> object:
+def figure_said(token: SaidWord, want: RuleInput) -> object:
     """The figure as the input's unit has it; None where it counts something else."""
     value = in_mm(token) if want.unit == "mm" else token.figure
     # A size with a name (622, 6.5) is taken bare only where it is said to be a length.

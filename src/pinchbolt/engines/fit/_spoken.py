@@ -14,7 +14,8 @@ SAME: Mapping[str, str] = {
     "centrelock": "centre lock", "center": "centre", "sixbolt": "six bolt", "backpedal": "coaster", "sclaverand": "presta", "woods": "dunlop",
     "vbrake": "v brake", "aluminum": "aluminium", "one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "seven": "7", "eight": "8",
     "nine": "9", "ten": "10", "eleven": "11", "twelve": "12", "thirteen": "13", "spd": "speed", "sp": "speed", "click": "position",
-    "inside": "inner", "wide": "width", "wheelset": "wheel", "chainstay": "chain stay",
+    "inside": "inner", "wide": "width", "wheelset": "wheel", "big": "biggest", "largest": "biggest", "small": "smallest",
+    "chainstay": "chain stay",
 }  # fmt: skip
 SMALL = frozenset(
     "a an the or whether that which will would does do did fit fits my is it its can could i put go goes what of at mm cm from "
