@@ -211,26 +211,32 @@ def _each_meant(pieces: Sequence[str], asked: Mapping[str, Question], view: FitT
 
 def _meant(pieces: Sequence[str], asked: Mapping[str, Question], view: FitTables) -> list[Question]:
     """The facts that were named best and of which a value was said; both ends of one fact together."""
-    nouns = asked_of_fact(view)
-    names = {
-        fact: {one for one in pieces_of(question.name) if not is_figure(one) and one not in SMALL}
-        | (nouns[fact][1] if fact in nouns else frozenset())
+    # A fact is named by its own name, or by the nouns by which people speak of it; the better of the two counts.
+    called = {
+        fact: (
+            {one for one in pieces_of(question.name) if not is_figure(one) and one not in SMALL},
+            asked_of_fact(view)[fact][1] if fact in asked_of_fact(view) else frozenset(),
+        )
         for fact, question in asked.items()
     }
-    count = {piece: sum(piece in one for one in names.values()) for one in names.values() for piece in one}
-    rare = {piece: log(1 + len(names) / times) for piece, times in count.items()}
+    every = [own for both in called.values() for own in both]
+    count = {piece: sum(piece in own for own in every) for own in every for piece in own}
+    rare = {piece: log(1 + len(every) / times) for piece, times in count.items()}
     said = set(pieces)
+
+    def heard_of(own: frozenset[str] | set[str]) -> tuple[float, float]:
+        """How much was said, and what share of the name that is: a rotor is not the rotor that posts take without adapter."""
+        told, whole = sum(rare[piece] for piece in own & said), sum(rare[piece] for piece in own)
+        share = told / whole if whole else 0.0
+        return told * share, share
+
     weigh = {}
-    for fact, mine in names.items():
-        heard_of = sum(rare[piece] for piece in mine & said)
-        # What is said of a fact must be much of its name, too: a rotor is not the rotor that posts take without adapter.
-        share = heard_of / sum(rare[piece] for piece in mine) if mine else 0.0
-        if (
-            heard_of > 0
-            and value_of_fact(asked[fact], pieces, view)
-            and (asked[fact].kind != "flag" or share > 0.5)
-        ):
-            weigh[fact] = heard_of * share
+    for fact, both in called.items():
+        flag = asked[fact].kind == "flag"
+        # Yes or no is meant where the thing itself is named, not where the part is that has it.
+        weight, share = heard_of(both[0]) if flag else max(map(heard_of, both))
+        if weight > 0 and (not flag or share > 0.5) and value_of_fact(asked[fact], pieces, view):
+            weigh[fact] = weight
     best = max(weigh.values(), default=0.0)
     return [asked[fact] for fact, weight in weigh.items() if weight > 0.95 * best][:MOST_FACTS]
 
