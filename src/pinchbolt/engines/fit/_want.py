@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from math import log
 
@@ -224,7 +225,7 @@ def _meant(pieces: Sequence[str], asked: Mapping[str, Question], view: FitTables
     rare = {piece: log(1 + len(every) / times) for piece, times in count.items()}
     said = set(pieces)
 
-    def heard_of(own: frozenset[str] | set[str]) -> tuple[float, float]:
+    def heard_of(own: AbstractSet[str]) -> tuple[float, float]:
         """How much was said, and what share of the name that is: a rotor is not the rotor that posts take without adapter."""
         told, whole = sum(rare[piece] for piece in own & said), sum(rare[piece] for piece in own)
         share = told / whole if whole else 0.0
