@@ -15,9 +15,8 @@ fit = typer.Typer(
 )
 
 if TYPE_CHECKING:
-    from pinchbolt.engines.fit import WouldFit
     from pinchbolt.values import Json
-    from pinchbolt.workshop.common.fit_in_words import RuleAskedView, RuleListed
+    from pinchbolt.workshop.common.fit_in_words import OpenView, RuleAskedView, RuleListed
     from pinchbolt.workshop.parts.which_part import WhichView
 
 
@@ -172,7 +171,7 @@ def _found(found: "tuple[RuleAskedView, ...]") -> "Iterator[str]":
         yield f"or was this meant? {'; '.join(f'{one.name} ({one.rule})' for one in others)}"
 
 
-def _would_fit(left: "WouldFit") -> "Iterator[str]":
+def _would_fit(left: "OpenView") -> "Iterator[str]":
     for words, found in (
         ("would fit", left.fits),
         ("would fit with", left.fits_with),

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from pinchbolt.engines.fit import FitVerdict, WouldFit, ask_in_words, rules_in_words
+from pinchbolt.engines.fit import FitVerdict, ask_in_words, rules_in_words
 from pinchbolt.values import Json
 from pinchbolt.workshop.common.fit_answers import rule_json
 from pinchbolt.workshop.common.trade_tables import fit_tables
@@ -30,6 +30,17 @@ class FitReadingView:
 
 
 @dataclass(frozen=True, slots=True)
+class OpenView:
+    """What would fit for one thing that was left open, what no rule speaks against, and what decides besides."""
+
+    name: str
+    fits: tuple[str, ...]
+    fits_with: tuple[str, ...]
+    not_ruled_out: tuple[str, ...]
+    unless: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class RuleAskedView:
     """A rule that the question may be about, with its answers, what it still needs to be told, what would fit for what was
     left open, and the words that went into no answer."""
@@ -39,7 +50,7 @@ class RuleAskedView:
     words: str
     readings: tuple[FitReadingView, ...]
     needs: tuple[str, ...]
-    open: tuple[WouldFit, ...]
+    open: tuple[OpenView, ...]
     not_heard: tuple[str, ...]
 
 
@@ -84,7 +95,10 @@ def fit_in_words(words: str) -> tuple[RuleAskedView, ...]:
                 if reading.meant
             ),
             one.needs,
-            one.open,
+            tuple(
+                OpenView(left.name, left.fits, left.fits_with, left.not_ruled_out, left.unless)
+                for left in one.open
+            ),
             one.not_heard,
         )
         for one in ask_in_words(words, fit_tables())
