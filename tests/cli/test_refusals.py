@@ -20,6 +20,14 @@ SET = ["torque", "set", "--cap", "5", "--tool", "2", "14", "--deviation", "6"]
         (SET, 2, "Missing option '--floor'. See: pinchbolt torque --help"),
         (["mend", "everything"], 2, "No such command 'mend'. See: pinchbolt --help"),
         (
+            ["people"],
+            2,
+            "No such command 'people'. That is done on the screens: pinchbolt serve. See: pinchbolt --help",
+        ),
+        (["estimate"], 2, "No such command 'estimate'. That is done on the screens: pinchbolt serve"),
+        (["job"], 2, "That is done on the screens: pinchbolt serve"),
+        (["spokes"], 2, "No such command 'spokes'. Commands that speak of it: wheel. See: pinchbolt --help"),
+        (
             ["rides", "impotr"],
             2,
             "No such command 'impotr'. Did you mean 'import'? See: pinchbolt rides --help",

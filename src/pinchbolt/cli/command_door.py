@@ -162,8 +162,38 @@ def _ended(ending: Exception, words: Sequence[str]) -> int:
         return 2
     for theirs, ours in _PLAINER.items():
         told = re.sub(theirs, ours, told)
+    group = _group(words)
+    if told.startswith("No such command") and not group and (near := _near(words[0])):
+        told = f"{told.split('.')[0]}. {near}"
     stop = "" if told.endswith("?") else "."
-    return _refused(InputRefused(f"{told}{stop} See: pinchbolt {_group(words)}--help"), words)
+    return _refused(InputRefused(f"{told}{stop} See: pinchbolt {group}--help"), words)
+
+
+# Work that has a page of its own and no command: where somebody looks for it who types its name.
+_ON_THE_SCREENS = frozenset(
+    "job jobs people person estimate counter handover sign-off shop-day settings photo photos money bins".split()
+)
+_MOST_NEAR = 4
+
+
+def _near(word: str) -> str:
+    """What lies near a word that is no command: the commands that speak of it, or that it is done on the screens."""
+    told = {
+        one.name or (one.callback.__name__ if one.callback else ""): one.help
+        or getattr(one.callback, "__doc__", "")
+        or ""
+        for one in app.registered_commands
+    }
+    told |= {
+        str(one.name): str(one.typer_instance.info.help or "")
+        for one in app.registered_groups
+        if one.typer_instance
+    }
+    seen = re.compile(rf"\b{re.escape(word.removesuffix('s'))}s?\b", re.IGNORECASE)
+    near = [name.replace("_", "-") for name, help in told.items() if seen.search(help)][:_MOST_NEAR]
+    if word in _ON_THE_SCREENS:
+        return "That is done on the screens: pinchbolt serve"
+    return f"Commands that speak of it: {', '.join(near)}" if near and len(word) > 2 else ""
 
 
 def _group(words: Sequence[str]) -> str:

@@ -16,7 +16,7 @@ fit = typer.Typer(
 
 if TYPE_CHECKING:
     from pinchbolt.values import Json
-    from pinchbolt.workshop.common.fit_in_words import RuleAskedView, RuleListed
+    from pinchbolt.workshop.common.fit_in_words import OpenView, RuleAskedView, RuleListed
     from pinchbolt.workshop.parts.which_part import WhichView
 
 
@@ -161,10 +161,26 @@ def _found(found: "tuple[RuleAskedView, ...]") -> "Iterator[str]":
         yield from (f"    {one.name}: {one.words}" for one in reading.meant)
     if not first.readings or all(one.verdict == "cannot tell" for one in first.readings):
         yield f"  {first.words}"
+    for left in first.open:
+        yield from _would_fit(left)
     if first.needs:
         yield f"  say also: {'; '.join(first.needs)}"
+    if first.not_heard:
+        yield f"  not understood: {', '.join(first.not_heard)}"
     if others:
         yield f"or was this meant? {'; '.join(f'{one.name} ({one.rule})' for one in others)}"
+
+
+def _would_fit(left: "OpenView") -> "Iterator[str]":
+    for words, found in (
+        ("would fit", left.fits),
+        ("would fit with", left.fits_with),
+        ("not ruled out", left.not_ruled_out),
+    ):
+        if found:
+            yield f"  {left.name}, {words}: {'; '.join(found)}"
+    if left.unless:
+        yield f"    where these stand in no way: {', '.join(left.unless)}"
 
 
 @fit.command("note")

@@ -71,6 +71,7 @@ INTERFACES: Mapping[str, type[Row]] = {
     "spoke_thread": wheels.SpokeThread,
     "nipple": wheels.Nipple,
     "spoke_length": wheels.SpokeLength,
+    "spoken": fit_rules.Spoken,
 }
 
 

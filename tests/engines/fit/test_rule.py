@@ -289,3 +289,25 @@ def test_a_slip_in_a_rule_that_asks_others_is_named_by_its_place(broken: int) ->
     row[next(name for name in row if name != "rule")] = "hub +"
     with pytest.raises(PinchboltError, match=rf"runs {broken}\b"):
         run_rule("wheel-swap", rule["cases"][0]["given"], tables)
+
+
+@pytest.mark.parametrize("rule", TABLES["rules"].values(), ids=lambda rule: rule["id"])
+@settings(max_examples=25, deadline=None)
+@given(data=st.data())
+def test_a_misfit_that_is_said_early_stands_whatever_is_found_out_later(
+    rule: dict[str, Any], data: st.DataObject
+) -> None:
+    """What does not fit by some of the facts does not fit by all of them: nothing that is measured later takes it back."""
+    told: dict[str, Any] = {}
+    for name, kind in rule["inputs"].items():
+        used = [case["given"][name] for case in rule["cases"] if name in case["given"]]
+        told[name] = data.draw(sensible(kind, used), label=name)
+    keep = data.draw(st.sets(st.sampled_from([name for name in told if name not in assumed(rule)])))
+    some = {name: value for name, value in told.items() if name in keep or name in assumed(rule)}
+    try:
+        early, late = run_rule(rule["id"], some, TABLES), run_rule(rule["id"], told, TABLES)
+    except InputRefused:
+        return
+    if early.verdict is FitWord.DOES_NOT_FIT:
+        assert not early.missing or "not known" not in early.because, early.because
+        assert late.verdict is FitWord.DOES_NOT_FIT, (early.because, late.because)

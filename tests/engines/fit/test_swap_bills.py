@@ -3,7 +3,10 @@
 from decimal import Decimal
 from typing import Any
 
+import pytest
+
 from pinchbolt.engines.fit import ItemPrice, check_build, plan_swap
+from pinchbolt.errors import InputRefused
 from tests.engines.fit.test_swap import HOUR, TABLES, offer
 
 
@@ -142,3 +145,27 @@ def test_a_moved_part_that_does_not_fit_has_no_way() -> None:
         moved={**WHEEL, "cassette": "c11-overhang", "rear_hub": "r-12x148"},
     )
     assert answer.plans == () and [one.rule for one in answer.clash] == ["hub-frame"]
+
+
+def test_fifty_thousand_parts_are_planned_with_proof_and_one_more_is_said() -> None:
+    """The cheapest pair of cassette and shifters among 50,000 parts, found by hand: 9 and 19; 50,001 are refused."""
+    parts = [
+        offer("right", "cassette", 9, cassette="c11-road"),
+        offer("shift", "shifters", 19, speeds_shifter=11),
+    ]
+    while len(parts) < 50_000:
+        number = len(parts)
+        slot, fact = [
+            ("cassette", {"cassette": "c11-road"}),
+            ("shifters", {"speeds_shifter": 11}),
+            ("seat post", {"seat_post": "27.2"}),
+            ("cassette", {"cassette": "c9"}),
+        ][number % 4]
+        parts.append(offer(f"p{number}", slot, 20 + number, **fact))
+    build = {"body": "hg-11", "cassette": "c10-narrow", "speeds_shifter": 10}
+    answer = plan_swap(build, {"cassette": "c11-road"}, parts, TABLES)
+    assert answer.proved
+    assert [one.id for one in answer.plans[0].offers] == ["right", "shift"]
+    assert answer.plans[0].price == Decimal(28)
+    with pytest.raises(InputRefused, match=r"50,?000"):
+        plan_swap(build, {"cassette": "c11-road"}, [*parts, parts[-1]], TABLES)

@@ -5,6 +5,7 @@ from pinchbolt.engines.fit._build import check_build
 from pinchbolt.engines.fit._check import check_rules, fact_names, questions
 from pinchbolt.engines.fit._heard import MeantInput
 from pinchbolt.engines.fit._many import check_builds
+from pinchbolt.engines.fit._open import WouldFit
 from pinchbolt.engines.fit._rule import run_rule
 from pinchbolt.engines.fit._swap import plan_swap
 from pinchbolt.engines.fit._want import Wanted, not_heard, wants_in_words
@@ -39,6 +40,7 @@ __all__ = [
     "SwapPlan",
     "Wanted",
     "WhichFits",
+    "WouldFit",
     "ask_in_words",
     "check_build",
     "check_builds",

@@ -3,19 +3,21 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice, product
-from math import log
 
-from pinchbolt.engines.fit._heard import Heard, MeantInput, row_said
-from pinchbolt.engines.fit._inputs import RuleInput, asked
+from pinchbolt.engines.fit._heard import MeantInput, row_said
+from pinchbolt.engines.fit._inputs import RuleInput, asked, in_words
+from pinchbolt.engines.fit._open import WouldFit, what_would_fit
 from pinchbolt.engines.fit._rule import run_rule
-from pinchbolt.engines.fit._spoken import Spoken, heard, is_figure, parse_spoken, pieces_of
+from pinchbolt.engines.fit._sayings import RuleSayings, sayings_of, vocabulary, words_known
+from pinchbolt.engines.fit._segments import Cut, best_cut
 from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, text_of
+from pinchbolt.engines.fit._tokens import SaidWord, in_mm, tokens_of
 from pinchbolt.engines.fit.fit_types import FitVerdict, FitWord
 from pinchbolt.errors import InputRefused
 
 MOST_RULES, MOST_READINGS, MOST_TRIED = 5, 8, 48
-# How much is read from where: what it is called counts most, the long explanation least.
-_BY_NAME, _BY_INPUT, _BY_WORDS = 3.0, 1.5, 0.5
+# What being told two of the things that it needs is worth to a rule, and how near to the first the others must come.
+_TOLD, _NEAR = 0.8, 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,21 +30,23 @@ class FitReading:
 
 @dataclass(frozen=True, slots=True)
 class RuleAsked:
-    """A rule that the question may be about: its readings, in words what it still needs, and the share of that it was told."""
+    """A rule that the question may be about: its readings, in words what it still needs, what would fit there, and
+    the words that went into no answer."""
 
     rule: str
     name: str
     words: str
     readings: tuple[FitReading, ...]
     needs: tuple[str, ...]
-    told: float = 0.0
+    open: tuple[WouldFit, ...] = ()
+    not_heard: tuple[str, ...] = ()
 
 
 def ask_in_words(words: str, tables: object) -> tuple[RuleAsked, ...]:
     """Return the rules that a question in words may be about, likeliest first, each with what it says.
 
-    Rules are weighed by the words of their names, inputs and rows, rare words most; the codes of the tables are found by
-    their plain words and trade names. What several rows may be is answered for each.
+    The question is cut into pieces that speak of one input each; the rule whose cut leaves the least unexplained is meant.
+    What several rows may be is answered for each; what was left open is answered with what would fit.
 
     Args:
         words: As it is asked: "11 speed cassette on 10 speed body". [-]
@@ -64,12 +68,8 @@ def ask_in_words(words: str, tables: object) -> tuple[RuleAsked, ...]:
     Source: The rules' own rows.
     """
     view = tables if isinstance(tables, FitTables) else FitTables(tables)
-    spoken = parse_spoken(words if isinstance(words, str) else "")
-    likely = _likely(words, spoken, view)
-    found = [(weight, _asked(rule, spoken, view)) for weight, rule in likely]
-    # Of rules that are named alike the one that was told all it needs is meant: a width, not a seat.
-    found.sort(key=lambda one: -one[0] * (0.5 + one[1].told))
-    return tuple(one for _, one in found)
+    tokens = _tokens(words, view)
+    return tuple(_asked(rule, cut, tokens, view) for _, rule, cut in _likely(words, tokens, view))
 
 
 def likely_rules(words: str, view: FitTables) -> list[object]:
@@ -78,78 +78,51 @@ def likely_rules(words: str, view: FitTables) -> list[object]:
     Raises:
         InputRefused: Nothing was said, or no rule knows a word of it.
     """
-    return [rule for _, rule in _likely(words, parse_spoken(words), view)]
+    return [rule for _, rule, _ in _likely(words, _tokens(words, view), view)]
 
 
-def _likely(words: str, spoken: Spoken, view: FitTables) -> list[tuple[float, object]]:
-    if not spoken.pieces:
+def _tokens(words: str, view: FitTables) -> tuple[SaidWord, ...]:
+    tokens = tokens_of(words if isinstance(words, str) else "", vocabulary(view))
+    if not tokens:
         raise InputRefused(
             "Nothing was asked: name two parts, such as 11 speed cassette on 10 speed body. Type it again.",
             {"words": "two parts, such as 11 speed cassette on 10 speed body"},
         )
-    index = _index(view)
-    weighed = sorted(
-        (
-            (_weight(spoken, index[text_of(rule, "id")]), place, rule)
-            for place, rule in enumerate(view.rules())
-        ),
-        key=lambda one: (-one[0], one[1]),
-    )
-    best = weighed[0][0] if weighed else 0.0
-    if best <= 0:
+    return tokens
+
+
+def _likely(words: str, tokens: Sequence[SaidWord], view: FitTables) -> list[tuple[float, object, Cut]]:
+    weighed = []
+    said = {token.text for token in tokens}
+    for rule in view.rules():
+        if (must := items_of(field_of(rule, "must_say"))) and not said & set(map(str, must)):
+            continue
+        spoken = sayings_of(rule, view)
+        cut = best_cut(tokens, spoken)
+        told = sum(piece.input in spoken.needs and bool(piece.values) for piece in cut.pieces)
+        share = _TOLD * min(2, told) / max(1, min(2, len(spoken.needs))) + 0.1 * told / max(
+            1, len(spoken.needs)
+        )
+        if cut.worth > 0:
+            weighed.append((cut.worth + share, rule, cut))
+    if not weighed:
         sentence = (
             f'No fit rule knows a word of "{words[:60]}". Name two parts, or look at the list: pinchbolt fit.'
         )
         raise InputRefused(sentence, {"words": sentence})
-    return [(weight, rule) for weight, _, rule in weighed if weight > 0.45 * best][:MOST_RULES]
+    weighed.sort(key=lambda one: -one[0])
+    return [one for one in weighed if one[0] > weighed[0][0] - _NEAR][:MOST_RULES]
 
 
-def _index(view: FitTables) -> Mapping[str, Mapping[str, float]]:
-    """For each rule its pieces with their weight: how much they tell, and how rare they are among the rules."""
-    key = ("spoken", "rules")
-    kept = view.kept.get(key)
-    if kept is None:
-        told: dict[str, dict[str, float]] = {}
-        for rule in view.rules():
-            told[text_of(rule, "id")] = _told(rule, view)
-        count = {piece: sum(piece in one for one in told.values()) for one in told.values() for piece in one}
-        kept = view.kept[key] = {
-            name: {piece: weight * log(1 + len(told) / count[piece]) for piece, weight in one.items()}
-            for name, one in told.items()
-        }
-    return kept  # type: ignore[return-value]
-
-
-def _told(rule: object, view: FitTables) -> dict[str, float]:
-    wants = asked(rule, view).values()
-    texts = [
-        *((text, _BY_NAME) for text in (text_of(rule, "name"), *map(str, items_of(field_of(rule, "asked"))))),
-        *((want.name, _BY_INPUT) for want in wants),
-        *((str(word), _BY_INPUT) for want in wants if want.kind in ("of", "one_of") for word in want.allowed),
-        *((text, _BY_WORDS) for want in wants for row in view.rows(want.table) for text in _row_words(row)),
-        (text_of(rule, "words"), _BY_WORDS),
-    ]
-    found: dict[str, float] = {}
-    for text, weight in texts:
-        for piece in pieces_of(text):
-            if not is_figure(piece):
-                found[piece] = max(found.get(piece, 0.0), weight)
-    return found
-
-
-def _row_words(row: object) -> Iterator[str]:
-    yield text_of(row, "plain")
-    yield text_of(row, "trade_name")
-
-
-def _weight(spoken: Spoken, told: Mapping[str, float]) -> float:
-    return heard(spoken.pieces, told)
-
-
-def _asked(rule: object, spoken: Spoken, view: FitTables) -> RuleAsked:
+def _asked(rule: object, cut: Cut, tokens: Sequence[SaidWord], view: FitTables) -> RuleAsked:
     wants = asked(rule, view)
     needs = [str(name) for name in items_of(field_of(rule, "needs"))]
-    meant = Heard(wants, needs, spoken, view).meant()
+    said = {piece.input: piece.values for piece in cut.pieces}
+    meant = {
+        name: tuple(MeantInput(name, want.name, value, in_words(want, value, view)) for value in said[name])
+        for name, want in wants.items()
+        if said.get(name)
+    }
     readings = []
     for values in islice(_agreeing(list(product(*meant.values())), wants, view), MOST_TRIED):
         given = {one.input: one.value for one in values}
@@ -159,14 +132,34 @@ def _asked(rule: object, spoken: Spoken, view: FitTables) -> RuleAsked:
             continue
     readings.sort(key=lambda one: one.verdict.verdict is FitWord.CANNOT_TELL)
     lacking = tuple(wants[name].name.removeprefix("the ") for name in needs if name not in meant)
+    named = [piece.input for piece in cut.pieces if not piece.values]
     return RuleAsked(
         text_of(rule, "id"),
         text_of(rule, "name"),
         text_of(rule, "words"),
         tuple(readings[:MOST_READINGS]),
         lacking,
-        1 - len(lacking) / len(needs) if needs else 1.0,
+        what_would_fit(rule, _alone(readings), named, view),
+        _not_heard(tokens, cut, sayings_of(rule, view)),
     )
+
+
+def _not_heard(tokens: Sequence[SaidWord], cut: Cut, spoken: RuleSayings) -> tuple[str, ...]:
+    """What was said and went into no answer: it is said back, not passed over."""
+    known = frozenset(words_known(spoken))
+    values = {value for piece in cut.pieces for value in piece.values}
+
+    def is_heard(token: SaidWord) -> bool:
+        if token.beside or token.ends is not None or token.text in known:
+            return True
+        return token.figure is not None and (token.figure in values or in_mm(token) in values)
+
+    return tuple(dict.fromkeys(token.text for token in tokens if not is_heard(token)))
+
+
+def _alone(readings: Sequence[FitReading]) -> Mapping[str, object]:
+    """What was said, where it can be read in one way."""
+    return {one.input: one.value for one in readings[0].meant} if len(readings) == 1 else {}
 
 
 def _agreeing(

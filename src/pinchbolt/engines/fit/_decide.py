@@ -123,7 +123,9 @@ def joined(outcomes: Sequence[Outcome]) -> Outcome:
     """Several outcomes as one: the worst verdict, everything that is needed, every why."""
     verdict = worst([outcome.verdict for outcome in outcomes])
     with_items = tuple(dict.fromkeys(item for outcome in outcomes for item in outcome.with_items))
-    because = tuple(dict.fromkeys(why for outcome in outcomes for why in outcome.because))
+    # Of a misfit the misfit alone is the reason; what is well, or not known, beside it is not.
+    why_so = [one for one in outcomes if verdict is not FitWord.DOES_NOT_FIT or one.verdict is verdict]
+    because = tuple(dict.fromkeys(why for outcome in why_so for why in outcome.because))
     missing = frozenset(name for outcome in outcomes for name in outcome.missing)
     value = next((outcome.value for outcome in outcomes if outcome.value is not None), None)
     work = frozenset(item for outcome in outcomes for item in outcome.work)

@@ -118,6 +118,12 @@ def _least(_run: Looking, held: object) -> object:
     return min(numbers) if numbers else Absent("nothing is listed")
 
 
+def _apart(_run: Looking, one: object, other: object) -> object:
+    """The least distance from a figure of the one list to a figure of the other."""
+    near = [abs(float(str(a)) - float(str(b))) for a in items_of(one) for b in items_of(other)]
+    return min(near) if near else Absent("no width is listed")
+
+
 def _number(_run: Looking, value: object) -> object:
     if is_number(value):
         return value
@@ -173,6 +179,7 @@ WORDS: Mapping[str, Callable[..., object]] = {
     "paired": _paired,
     "nearest": _nearest,
     "least": _least,
+    "apart": _apart,
     "number": _number,
     "before": _before,
     "after": _after,

@@ -17,8 +17,8 @@ class RuleInput:
     """One input of a rule: what it is called, what it may be, and how to find out (the cheapest question first).
 
     `assumed` is what the rule takes for granted where this input is not known; it is said among the reasons. `table` and
-    `field` name the rows whose words its values have; `sold` where the sizes stand that are to be had. What is `fixed` belongs
-    to frame or fork, and is never what is bought.
+    `field` name the rows whose words its values have, `named` those that have the words where these have none; `sold`
+    where the sizes stand that are to be had. What is `fixed` belongs to frame or fork, and is never what is bought.
     """
 
     input: str
@@ -32,14 +32,15 @@ class RuleInput:
     field: str = "id"
     sold: tuple[object, ...] = ()
     fixed: bool = False
+    named: str = ""
 
 
 def in_words(want: RuleInput, value: object, tables: FitTables) -> str:
     """A value of an input as people say it: a figure with its unit, a code of a table in plain words with the code behind."""
-    if want.table:
-        for row in tables.rows(want.table):
+    for table, field in ((want.table, want.field), (want.named, "id")):
+        for row in tables.rows(table) if table else ():
             plain = text_of(row, "plain") or text_of(row, "trade_name") or shown(field_of(row, "names") or "")
-            if equal(field_of(row, want.field), value) and plain:
+            if equal(field_of(row, field), value) and plain:
                 return f"{plain} ({shown(value)})"
     return f"{shown(value)} {want.unit}".rstrip()
 
@@ -90,9 +91,8 @@ def _asked(rule_id: str, name: str, row: object, tables: FitTables) -> RuleInput
             )
         # A figure may have names too, as 622 mm is 700C: `rows` says in which table they stand.
         table = str(told) if kind == "of" else text_of(row, "rows")
-        return RuleInput(
-            name, words, ask, unit, kind, allowed, assumed, table, text_of(row, "field") or "id", sold, fixed
-        )
+        field, named = text_of(row, "field") or "id", text_of(row, "named")
+        return RuleInput(name, words, ask, unit, kind, allowed, assumed, table, field, sold, fixed, named)
     return RuleInput(name, words, ask, unit, "text", (), assumed, sold=sold, fixed=fixed)
 
 

@@ -1,6 +1,7 @@
 """One rule on one set of inputs."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from itertools import pairwise
 
 from pinchbolt.engines.fit._decide import GOOD, Outcome, decided, joined
@@ -74,10 +75,12 @@ def judged(
     _take_steps(rule_id, rule, run)
     _refuse_nonsense(rule_id, rule, run)
     needed = [str(name) for name in items_of(field_of(rule, "needs")) if str(name) not in known]
+    run_form = FORMS.get(text_of(rule, "form"), _no_form)
+    outcome = run_form(rule_id, rule, run) if not needed or run_form is _by_rows else Outcome(FitWord.FITS)
     if needed:
-        outcome = Outcome(FitWord.CANNOT_TELL, missing=frozenset(needed))
-    else:
-        outcome = FORMS.get(text_of(rule, "form"), _no_form)(rule_id, rule, run)
+        # Both ways of what is missing were followed: a misfit that stands on each of them is one all the same.
+        certain = outcome.verdict is FitWord.DOES_NOT_FIT and known
+        outcome = replace(outcome if certain else Outcome(FitWord.CANNOT_TELL), missing=frozenset(needed))
     return _verdict(rule, wants, outcome, run)
 
 

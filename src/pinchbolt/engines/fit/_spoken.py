@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
 # What the trade says in more than one word, and spellings; the right side is what the tables say.
@@ -15,7 +14,8 @@ SAME: Mapping[str, str] = {
     "centrelock": "centre lock", "center": "centre", "sixbolt": "six bolt", "backpedal": "coaster", "sclaverand": "presta", "woods": "dunlop",
     "vbrake": "v brake", "aluminum": "aluminium", "one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "seven": "7", "eight": "8",
     "nine": "9", "ten": "10", "eleven": "11", "twelve": "12", "thirteen": "13", "spd": "speed", "sp": "speed", "click": "position",
-    "inside": "inner", "wide": "width",
+    "inside": "inner", "wide": "width", "wheelset": "wheel", "big": "biggest", "largest": "biggest", "small": "smallest",
+    "chainstay": "chain stay",
 }  # fmt: skip
 SMALL = frozenset(
     "a an the or whether that which will would does do did fit fits my is it its can could i put go goes what of at mm cm from "
@@ -25,14 +25,6 @@ _BETWEEN = frozenset("on in into onto with to for against and over under".split(
 # A code said whole: pf30a is not pf30 and a letter.
 _WHOLE = re.compile(r"(?<![\w.])[a-z]+\d+[a-z]?(?![\w.])")
 _PIECE = re.compile(r"\d+/\d+|\d+(?:[.,]\d+)?|[^\W\d_]+")
-
-
-@dataclass(frozen=True, slots=True)
-class Spoken:
-    """What was asked, in pieces: all of them, and those before and after the word that joins the two parts."""
-
-    pieces: tuple[str, ...]
-    sides: tuple[tuple[str, ...], ...]
 
 
 @lru_cache(maxsize=8192)
@@ -52,16 +44,9 @@ def pieces_of(text: str) -> tuple[str, ...]:
     return tuple(found)
 
 
-def parse_spoken(words: str) -> Spoken:
-    """Cut a question into its two sides: '11 speed cassette' and '10 speed body' around 'on'."""
-    sides: list[list[str]] = [[]]
-    for piece in pieces_of(words):
-        if piece in _BETWEEN:
-            sides += [[]] if sides[-1] else []
-        elif piece not in SMALL:
-            sides[-1].append(piece)
-    kept = tuple(tuple(side) for side in sides if side)
-    return Spoken(tuple(piece for side in kept for piece in side), kept)
+def said_pieces(words: str) -> tuple[str, ...]:
+    """The pieces of what was said, joining words and small ones left out."""
+    return tuple(piece for piece in pieces_of(words) if piece not in _BETWEEN and piece not in SMALL)
 
 
 def is_figure(piece: str) -> bool:

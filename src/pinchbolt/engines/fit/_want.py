@@ -2,13 +2,16 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from math import log
 
 from pinchbolt.engines.fit._check import questions
-from pinchbolt.engines.fit._heard import row_of
-from pinchbolt.engines.fit._spoken import SMALL, heard, is_figure, pieces_of
-from pinchbolt.engines.fit._tables import FitTables, text_of
+from pinchbolt.engines.fit._facts_said import asked_of_fact, value_of_fact
+from pinchbolt.engines.fit._sayings import values_said
+from pinchbolt.engines.fit._spoken import SMALL, is_figure, pieces_of
+from pinchbolt.engines.fit._tables import FitTables
+from pinchbolt.engines.fit._tokens import texts_of
 from pinchbolt.engines.fit.fit_types import Question
 from pinchbolt.errors import InputRefused
 
@@ -16,8 +19,11 @@ _RANGE = re.compile(r"\b(\d{1,2})\s*(?:[-\u2010-\u2015]|to)\s*(\d{1,2})\s*(?:t|t
 _RINGS = re.compile(r"\b(\d{2})\s*/\s*(\d{2})\b")
 _CLAUSES = re.compile(r"\s+(?:and|with|plus)\s+|[,;]\s*")
 _TYRE = re.compile(r"\b(\d{2,3})\s*[-x]\s*(\d{3})\b")
+_ROAD_TYRE = re.compile(r"\b700\s*x\s*(\d{2})c?\b")
 _MORE, _LESS = ("least", "min", "minimum", "more", "bigger"), ("most", "max", "maximum", "less", "smaller")
 _ENDS = ("front", "rear")
+# What figures count, and the 700 of a road tyre: said of what was understood.
+_UNITS = ("t", "c", "mm", "teeth", "tooth", "speed", "700")
 MOST_FACTS = 4
 # Facts that rules take apart, a figure and perhaps a word: asked about by the figure.
 _TAKEN_APART = {
@@ -102,16 +108,24 @@ def not_heard(words: str, tables: object) -> tuple[str, ...]:
     """
     view = tables if isinstance(tables, FitTables) else FitTables(tables)
     asked = _wantable(view)
-    told = {*SMALL, *_MORE, *_LESS, *_ENDS, "x", "hookless", "hooked", "and", "with", "plus"}
+    told = {*SMALL, *_MORE, *_LESS, *_ENDS, *_UNITS, "x", "hookless", "hooked", "and", "with", "plus"}
     told |= {piece for one in asked.values() for piece in pieces_of(one.name)}
+    inputs = asked_of_fact(view)
     for one in wants_in_words(words, view):
         told |= {*pieces_of(one.condition.replace("_", " ")), *pieces_of(one.words)}
         fact, _, value = one.condition.partition(" == ")
-        row = row_of(asked[fact].table, value.strip('"'), view) if fact in asked else None
-        if row is not None:
-            told |= {piece for name in ("plain", "trade_name") for piece in pieces_of(text_of(row, name))}
+        if fact in inputs:
+            want, nouns = inputs[fact]
+            meant = [said for said in values_said(want, view) if str(said.value) == value.strip('"')]
+            told |= nouns | {
+                word for said in meant for word in (*said.hints, *frozenset().union(*said.phrases))
+            }
     said = re.findall(r"[^\s,;]+", words.lower())
-    return tuple(dict.fromkeys(one for one in said if not set(pieces_of(one)) <= told))
+
+    def is_heard(word: str) -> bool:
+        return set(pieces_of(word)) <= told or set(texts_of(word)) <= told or set(word.split("/")) <= told
+
+    return tuple(dict.fromkeys(one for one in said if not is_heard(one)))
 
 
 def _wantable(view: FitTables) -> dict[str, Question]:
@@ -137,6 +151,7 @@ def _clause(clause: str, asked: Mapping[str, Question], view: FitTables) -> Iter
             yield Wanted(f"{fact} == {figure}", f"{asked[fact].name} {figure}")
         return
     ends_said = [end for end in _ENDS if end in pieces] or list(_ENDS)
+    clause = _ROAD_TYRE.sub(r"\1-622", clause)
     if (marking := _TYRE.search(clause)) and "tyre" in pieces:
         for end in ends_said:
             yield Wanted(
@@ -164,7 +179,7 @@ def _clause(clause: str, asked: Mapping[str, Question], view: FitTables) -> Iter
         )
         if end and end not in ends_said:
             continue
-        value = _value(question, pieces, view)
+        value = value_of_fact(question, pieces, view)
         fact = f"number({question.fact})" if question.fact in _TAKEN_APART else question.fact
         yield Wanted(
             f"{fact} {_sign(pieces, question)} {value}", f"{question.name} {end} {value}".replace("  ", " ")
@@ -182,7 +197,7 @@ def _each_meant(pieces: Sequence[str], asked: Mapping[str, Question], view: FitT
         heard_of = {
             piece
             for question in meant
-            for piece in (*pieces_of(question.name), *pieces_of(_value(question, pieces, view)))
+            for piece in (*pieces_of(question.name), *pieces_of(value_of_fact(question, pieces, view)))
         } & left
         left -= heard_of
         others = {
@@ -197,20 +212,32 @@ def _each_meant(pieces: Sequence[str], asked: Mapping[str, Question], view: FitT
 
 def _meant(pieces: Sequence[str], asked: Mapping[str, Question], view: FitTables) -> list[Question]:
     """The facts that were named best and of which a value was said; both ends of one fact together."""
-    names = {
-        fact: {one for one in pieces_of(question.name) if not is_figure(one) and one not in SMALL}
+    # A fact is named by its own name, or by the nouns by which people speak of it; the better of the two counts.
+    called = {
+        fact: (
+            {one for one in pieces_of(question.name) if not is_figure(one) and one not in SMALL},
+            asked_of_fact(view)[fact][1] if fact in asked_of_fact(view) else frozenset(),
+        )
         for fact, question in asked.items()
     }
-    count = {piece: sum(piece in one for one in names.values()) for one in names.values() for piece in one}
-    rare = {piece: log(1 + len(names) / times) for piece, times in count.items()}
+    every = [own for both in called.values() for own in both]
+    count = {piece: sum(piece in own for own in every) for own in every for piece in own}
+    rare = {piece: log(1 + len(every) / times) for piece, times in count.items()}
     said = set(pieces)
+
+    def heard_of(own: AbstractSet[str]) -> tuple[float, float]:
+        """How much was said, and what share of the name that is: a rotor is not the rotor that posts take without adapter."""
+        told, whole = sum(rare[piece] for piece in own & said), sum(rare[piece] for piece in own)
+        share = told / whole if whole else 0.0
+        return told * share, share
+
     weigh = {}
-    for fact, mine in names.items():
-        heard_of = sum(rare[piece] for piece in mine & said)
-        # What is said of a fact must be much of its name, too: a rotor is not the rotor that posts take without adapter.
-        share = heard_of / sum(rare[piece] for piece in mine) if mine else 0.0
-        if heard_of > 0 and _value(asked[fact], pieces, view) and (asked[fact].kind != "flag" or share > 0.5):
-            weigh[fact] = heard_of * share
+    for fact, both in called.items():
+        flag = asked[fact].kind == "flag"
+        # Yes or no is meant where the thing itself is named, not where the part is that has it.
+        weight, share = heard_of(both[0]) if flag else max(map(heard_of, both))
+        if weight > 0 and (not flag or share > 0.5) and value_of_fact(asked[fact], pieces, view):
+            weigh[fact] = weight
     best = max(weigh.values(), default=0.0)
     return [asked[fact] for fact, weight in weigh.items() if weight > 0.95 * best][:MOST_FACTS]
 
@@ -219,28 +246,3 @@ def _sign(pieces: Sequence[str], question: Question) -> str:
     if question.kind not in ("number", "whole"):
         return "=="
     return ">=" if set(_MORE) & set(pieces) else "<=" if set(_LESS) & set(pieces) else "=="
-
-
-def _value(question: Question, pieces: Sequence[str], view: FitTables) -> str:
-    """The value that was said, as the planner's language writes it; empty where none was."""
-    if question.kind in ("number", "whole"):
-        low, high = (float(str(end)) for end in question.allowed)
-        return next((piece for piece in pieces if is_figure(piece) and low <= float(piece) <= high), "")
-    if question.kind == "flag":
-        return "false" if {"no", "not", "without", "hookless"} & set(pieces) else "true"
-    if question.kind in ("of", "one_of"):
-        scored = []
-        for word in question.allowed:
-            row = row_of(question.table, word, view)
-            said = [str(word), *(text_of(row, name) for name in ("plain", "trade_name") if row is not None)]
-            own = {piece: 1.0 for text in said for piece in pieces_of(text)}
-            scored.append(
-                (
-                    heard([one for one in pieces if one not in pieces_of(question.name)], own),
-                    -len(own),
-                    str(word),
-                )
-            )
-        best = max(scored)
-        return f'"{best[2]}"' if best[0] > 0 else ""
-    return ""

@@ -12,7 +12,9 @@ from pinchbolt.engines.fit._heard import MeantInput
 from pinchbolt.engines.fit._inputs import RuleInput, asked, in_words
 from pinchbolt.engines.fit._language import truth
 from pinchbolt.engines.fit._rule import run_rule
-from pinchbolt.engines.fit._spoken import heard, is_figure, parse_spoken, pieces_of
+from pinchbolt.engines.fit._sayings import sayings_of
+from pinchbolt.engines.fit._sold import sold
+from pinchbolt.engines.fit._spoken import heard, pieces_of, said_pieces
 from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, text_of
 from pinchbolt.errors import InputRefused
 
@@ -63,7 +65,7 @@ def which_fits(words: str, build: Mapping[str, object], tables: object) -> tuple
     """
     view = tables if isinstance(tables, FitTables) else FitTables(tables)
     facts = bare_facts(build)
-    small = next((piece for piece in parse_spoken(words).pieces if piece in SMALL_PARTS), "")
+    small = next((piece for piece in said_pieces(words) if piece in SMALL_PARTS), "")
     if small:
         return _small_parts(small, words, facts, view)
     first: list[WhichFits] = []
@@ -121,7 +123,7 @@ def _small_parts(small: str, words: str, facts: dict[str, object], view: FitTabl
 
 def _said_rules(small: str, words: str, view: FitTables) -> list[object]:
     """The rules that the other words name; none where nothing else was said."""
-    others = " ".join(piece for piece in parse_spoken(words).pieces if piece != small)
+    others = " ".join(piece for piece in said_pieces(words) if piece != small)
     try:
         return likely_rules(others, view) if others else []
     except InputRefused:
@@ -132,7 +134,7 @@ def _at(place: Place, words: str, facts: dict[str, object], view: FitTables) -> 
     wants = asked(place.rule, view)
     needs = [str(name) for name in items_of(field_of(place.rule, "needs"))]
     known = what_is_known(place, facts, view)
-    sought = _sought(words, wants, needs, known)
+    sought = _sought(words, place.rule, needs, known, view)
     given = {name: value for name, value in known.items() if name not in sought}
     if not sought:
         return
@@ -140,8 +142,12 @@ def _at(place: Place, words: str, facts: dict[str, object], view: FitTables) -> 
         MeantInput(name, wants[name].name, value, in_words(wants[name], value, view))
         for name, value in given.items()
     )
-    sold = {name: _sold(wants[name], view) for name in sought}
-    tried = [dict(zip(sold, values, strict=True)) for values in _some(list(sold.values()))] if given else []
+    to_be_had = {name: sold(wants[name], view) or _as_known(wants[name], given) for name in sought}
+    tried = (
+        [dict(zip(to_be_had, values, strict=True)) for values in _some(list(to_be_had.values()))]
+        if given
+        else []
+    )
     answers = sorted(
         _answers(place, tried, given, wants, view), key=lambda one: (_rank(one), len(one.verdict.with_items))
     )
@@ -159,6 +165,17 @@ def _at(place: Place, words: str, facts: dict[str, object], view: FitTables) -> 
         tuple(answers[:MOST_TOLD]),
         lacking,
     )
+
+
+def _as_known(want: RuleInput, given: Mapping[str, object]) -> tuple[object, ...]:
+    """Where no sizes are listed: the figures of the other side, as an axle is sought by the thread and length of its frame."""
+    if want.kind not in ("number", "whole"):
+        return ()
+    low, high = (float(str(end)) for end in want.allowed)
+    figures = [
+        value for value in given.values() if isinstance(value, int | float) and not isinstance(value, bool)
+    ]
+    return tuple(dict.fromkeys(value for value in figures if low <= value <= high))
 
 
 def _some(sold: Sequence[tuple[object, ...]]) -> Iterator[tuple[object, ...]]:
@@ -190,42 +207,16 @@ def _rank(one: FitReading) -> int:
 
 
 def _sought(
-    words: str, wants: Mapping[str, RuleInput], needs: Sequence[str], known: Mapping[str, object]
+    words: str, rule: object, needs: Sequence[str], known: Mapping[str, object], view: FitTables
 ) -> list[str]:
     """The inputs that are sought: those that are named; where none is, what the rule needs and nobody knows."""
-    spoken = parse_spoken(words)
-    names = {
-        name: {piece: 1.0 for piece in pieces_of(wants[name].name) if not is_figure(piece)} for name in needs
-    }
-    own = {
-        name: {piece: 1.0 for piece in mine if sum(piece in other for other in names.values()) < len(names)}
-        for name, mine in names.items()
-    }
+    wants = asked(rule, view)
+    spoken = said_pieces(words)
+    own = sayings_of(rule, view).nouns
     bought = [name for name in needs if not wants[name].fixed and wants[name].kind != "flag"]
-    told = {name: heard(spoken.pieces, own[name]) for name in bought}
+    told = {name: heard(spoken, own[name]) for name in bought}
     best = max(told.values(), default=0.0)
-    return [name for name in bought if told[name] == best > 0] or [
-        name for name in bought if name not in known
-    ]
-
-
-def _sold(want: RuleInput, view: FitTables) -> tuple[object, ...]:
-    """What is sold for an input: ids of its table, its words, the figures or codes that its rule names as sold."""
-    if want.sold:
-        kind, *fields = want.sold
-        if fields == ["codes"]:
-            return _codes(kind, view)
-        rows = view.rows(str(kind))
-        every = (size for row in rows for name in fields for size in items_of(field_of(row, str(name))))
-        sizes = tuple(dict.fromkeys(every))
-        return tuple([size] for size in sizes) if want.kind == "numbers" else sizes
-    return want.allowed if want.kind in ("of", "one_of") else ()
-
-
-def _codes(kind: object, view: FitTables) -> tuple[object, ...]:
-    """Codes of two parts, head tube and steerer or crown race: ZS44/28.6."""
-    ends = {
-        "upper": dict.fromkeys(f"{field_of(row, 'outside'):g}" for row in view.rows("steerer")),
-        "lower": dict.fromkeys(text_of(row, "id") for row in view.rows("crown_race")),
-    }[str(kind)]
-    return tuple(f"{text_of(row, 'id')}/{end}" for row in view.rows("head_tube") for end in ends)
+    named = [name for name in bought if told[name] == best > 0]
+    # The widths that a part is made for are of the part that is sought.
+    widths = [name for name in bought if wants[name].kind == "numbers" and name not in (*known, *named)]
+    return [*named, *widths] if named else [name for name in bought if name not in known]

@@ -30,14 +30,28 @@ class FitReadingView:
 
 
 @dataclass(frozen=True, slots=True)
+class OpenView:
+    """What would fit for one thing that was left open, what no rule speaks against, and what decides besides."""
+
+    name: str
+    fits: tuple[str, ...]
+    fits_with: tuple[str, ...]
+    not_ruled_out: tuple[str, ...]
+    unless: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class RuleAskedView:
-    """A rule that the question may be about, with its answers and what it still needs to be told."""
+    """A rule that the question may be about, with its answers, what it still needs to be told, what would fit for what was
+    left open, and the words that went into no answer."""
 
     rule: str
     name: str
     words: str
     readings: tuple[FitReadingView, ...]
     needs: tuple[str, ...]
+    open: tuple[OpenView, ...]
+    not_heard: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +95,11 @@ def fit_in_words(words: str) -> tuple[RuleAskedView, ...]:
                 if reading.meant
             ),
             one.needs,
+            tuple(
+                OpenView(left.name, left.fits, left.fits_with, left.not_ruled_out, left.unless)
+                for left in one.open
+            ),
+            one.not_heard,
         )
         for one in ask_in_words(words, fit_tables())
     )
