@@ -119,6 +119,17 @@ def test_nothing_comes_in_for_a_bike_that_is_not_there(arrived: Story, run: Run,
     assert ran.err.startswith("No ride file was given: FIT, GPX, TCX and CSV can be read")
 
 
+def test_an_import_of_which_nothing_could_be_read_is_no_success(
+    arrived: Story, run: Run, tmp_path: Path
+) -> None:
+    """One file that is none: exit 2, so that a script sees it; with a good one beside it the import is done."""
+    (tmp_path / "a.fit").write_bytes(b"no ride at all")
+    words = ("rides", "import", str(tmp_path), "--bike", arrived.tag, "--as", "Ines")
+    assert run(*words).code == 2
+    (tmp_path / "b.fit").write_bytes(fit_file(ride_messages(START, [8.0] * 600)))
+    assert run(*words).code == 0
+
+
 def test_rides_are_told_placed_and_put_beside_what_was_said(arrived: Story, run: Run, tmp_path: Path) -> None:
     """By commands alone: taken in, listed, placed for none, and the owner's word beside them."""
     for number in range(3):

@@ -30,6 +30,7 @@ from pinchbolt.workshop.rides.part_over_time import part_used
 from pinchbolt.workshop.rides.place_rides import PlaceRidesRequest, place_rides
 from pinchbolt.workshop.rides.ridden import bike_ridden
 from pinchbolt.workshop.rides.ride_files import Held, read_files
+from pinchbolt.workshop.rides.ride_report import device_words
 from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 from tests.engines.rides.damage import damaged_files
@@ -427,3 +428,17 @@ def test_what_was_said_at_a_reading_stays_whatever_files_come_in(asked_for: Stor
     )
     taken = take_reading(asked, by=asked_for.first, key=asked_for.key(), now=NOW)
     assert distance_of(Reading.objects.get(pk=taken.reading))[0] == 2900.0
+
+
+@pytest.mark.parametrize(
+    ("device", "words"),
+    [
+        ("maker 255, model 1", "a device without a name"),
+        ("maker 1, model not told", "a device without a name"),
+        ("", "a device without a name"),
+        ("handlebar computer", "handlebar computer"),
+    ],
+)
+def test_a_device_is_said_by_its_name_and_never_by_the_numbers_of_a_profile(device: str, words: str) -> None:
+    """Numbers tell a mechanic nothing."""
+    assert device_words(device) == words
