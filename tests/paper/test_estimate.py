@@ -3,8 +3,10 @@
 import re
 from dataclasses import replace
 from datetime import timedelta
+from io import BytesIO
 
 import pytest
+from pypdf import PdfReader
 
 from pinchbolt.paper import render
 from pinchbolt.values import Verdict
@@ -12,6 +14,9 @@ from pinchbolt.values.money import money_text
 from pinchbolt.workshop.stays.at_the_counter import owner_sentence
 from pinchbolt.workshop.stays.note_finding import findings_of
 from pinchbolt.workshop.stays.price import estimate
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from pinchbolt.workshop.stays.suggest import suggestions
+from tests import story as stories
 from tests.paper.reading import words
 from tests.story import NOW, TODAY, Story
 
@@ -85,3 +90,27 @@ def test_cautions_bite_by_what_is_on_the_bike(asked_for: Story) -> None:
     paper = words(render("estimate", asked_for.job, NOW))
     assert "Carbon: look, tap," in paper and "Brakes: no oil" in paper and "E-bike:" not in paper
     assert "N·m" not in paper and "The marking on a part" not in paper
+
+
+@pytest.mark.django_db
+def test_a_long_estimate_says_why_the_bike_may_not_leave() -> None:
+    """What can wait stands in one row where lines are many; what was found unsafe is told all the same, on two pages."""
+    at = stories.walked_round(stories.checked_in())
+    for one in suggestions(at.record):
+        asked = ProposeRequest(at.job, one.operation, one.finding)
+        propose(asked, by=at.first, key=at.key(), now=NOW)
+    for name in (
+        "headset-adjust",
+        "gears-adjust",
+        "crank-bolts",
+        "bar-tape-bars",
+        "small-service",
+        "cassette-tighten",
+    ):
+        propose(ProposeRequest(at.job, name), by=at.first, key=at.key(), now=NOW)
+    seen, pdf = estimate(at.record), render("estimate", at.job, NOW)
+    must = [line for line in seen.lines if line.rank >= 3 and line.finding_words]
+    text = "".join(words(pdf).split()).replace(chr(0x200B), "")
+    assert len(seen.lines) > 8 and must
+    assert all("".join(line.finding_words.split()) in text for line in must)
+    assert len(PdfReader(BytesIO(pdf)).pages) <= 2

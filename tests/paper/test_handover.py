@@ -1,10 +1,20 @@
 """The handover sheet."""
 
+import pytest
+
 from pinchbolt.paper import render
+from pinchbolt.paper.handover.handover_paper import handover_values
 from pinchbolt.values.money import money_text
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.note_finding import findings_of
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from pinchbolt.workshop.stays.what_next import what_next
+from tests import story as stories
 from tests.paper.reading import words
 from tests.story import NOW, Story
+from tests.workshop.build_story import part_on, read
 
 
 def test_the_front_says_what_was_done_by_whom_and_when_and_what_it_cost(gone: Story) -> None:
@@ -63,3 +73,20 @@ def test_the_not_safe_sheet_says_why(left_unsafe: Story) -> None:
         "tyre rear: tyre, cut through the casing" in paper
         and "new tyre or tube, one wheel, rear (by phone)" in paper
     )
+
+
+@pytest.mark.django_db
+def test_what_was_left_for_later_has_the_day_on_which_it_is_wanted() -> None:
+    """A chain that is declined: by when, beside its price."""
+    at = stories.checked_in()
+    chain = part_on(at, "chain")
+    read(at, chain, "chain-elongation-12to13", value=0.44, distance_km=2400.0)
+    found = chain.findings.get().pk
+    asked = ProposeRequest(at.job, "chain", found)
+    line = propose(asked, by=at.first, key=at.key(), now=NOW).line
+    ask_owner(PriceRequest(at.job), by=at.first, key=at.key(), now=NOW)
+    answer(AnswerRequest(at.job, {line: False}), by=at.first, key=at.key(), now=NOW)
+    wanted = what_next(findings_of(at.record)[0])
+    assert wanted.day is not None
+    (left,) = handover_values(at.job, NOW)["declined"]  # type: ignore[misc]
+    assert left == f"new chain, £58.50: {wanted.words}"

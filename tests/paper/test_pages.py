@@ -11,6 +11,7 @@ from math import ceil, hypot
 from pathlib import Path
 
 import pytest
+from django.conf import settings
 from django.db import transaction
 from PIL import Image
 from pypdf import PdfReader
@@ -281,3 +282,23 @@ def test_what_is_final_is_printed_again_byte_for_byte(jobs: dict[str, Story], db
     Workshop.objects.update(labour_an_hour=Decimal("99"), tax_percent=Decimal("7"), name="Another Name")
     again = {sheet: print_sheet(sheet, at.job, NOW + timedelta(days=400)) for sheet in first}
     assert again == first
+
+
+def nothing_is_pressed(*_: object) -> bytes:
+    """A press that must not be asked."""
+    raise AssertionError("a sheet that is final was pressed anew")
+
+
+def test_what_is_final_is_handed_out_without_a_press(
+    jobs: dict[str, Story], db: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """So no table, rate, currency, template or font that came later is in it: both forms of a bill, handover and estimate."""
+    at = jobs["long names"]
+    finals = ("estimate", "handover", "bill", "bill-strip")
+    first = {sheet: print_sheet(sheet, at.job, NOW) for sheet in finals}
+    for press in ("SHEET_PRESS", "BILL_PRESS"):
+        monkeypatch.setattr(settings, press, "tests.paper.test_pages.nothing_is_pressed")
+    Workshop.objects.update(currency="EUR", country="DE", paper="letter", labour_an_hour=Decimal("1"))
+    assert {sheet: print_sheet(sheet, at.job, NOW + timedelta(days=4000)) for sheet in finals} == first
+    with pytest.raises(AssertionError, match="pressed anew"):
+        print_sheet("workings", at.job, NOW)

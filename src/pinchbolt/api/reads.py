@@ -162,7 +162,8 @@ def complaints(request: HttpRequest) -> object:
 )
 def sheet(request: HttpRequest, job: JobId, sheet: Annotated[str, Path(max_length=40)]) -> HttpResponse:
     """Sheets: estimate, job-card, torque-sheet, handover, not-safe, workings, bill."""
-    return HttpResponse(print_sheet(sheet, job, timezone.now()), content_type="application/pdf")
+    pdf = print_sheet(sheet, job, timezone.now(), request.auth.pk)  # type: ignore[attr-defined]
+    return HttpResponse(pdf, content_type="application/pdf")
 
 
 @router.get(

@@ -18,7 +18,9 @@ from pinchbolt.workshop.came_up.call_off import TWICE, CallOffRequest, call_off
 from pinchbolt.workshop.keeping.erase import EraseRequest, erase_again, erase_owner, erase_view
 from pinchbolt.workshop.keeping.erased_list import erased_numbers, note_all_erased
 from pinchbolt.workshop.keeping.held import HeldRequest, papers_of, tell_what_we_hold
-from pinchbolt.workshop.leaving.print_sheet import print_sheet
+from pinchbolt.workshop.leaving.bill import bill_by_number
+from pinchbolt.workshop.leaving.job_money import job_money
+from pinchbolt.workshop.leaving.print_sheet import print_bill, print_sheet
 from pinchbolt.workshop.owners.find import find_bikes
 from pinchbolt.workshop.owners.merge import MergeRequest, merge_owners
 from pinchbolt.workshop.owners.owner_view import owner_view
@@ -60,6 +62,30 @@ def test_what_was_done_to_the_bike_stays(marnie: Person, list_file: Path) -> Non
     assert print_sheet("handover", told.job, NOW).startswith(b"%PDF")
     assert Bill.objects.get().bought_by.name == "Dov Ellenby"
     assert Event.objects.get(kind="owner erased").said["owner"] == owner.pk
+
+
+@pytest.mark.django_db
+def test_the_name_on_a_bill_of_somebody_erased_is_for_who_owns_the_workshop(
+    marnie: Person, list_file: Path
+) -> None:
+    """On paper for the books; no page, no JSON and no mechanic's print says it. Before, whoever works here prints it."""
+    told = worked_and_signed(story.checked_in())
+    owner = gone(told)
+    assert print_sheet("bill", told.job, NOW, told.first).startswith(b"%PDF")
+    erase_owner(EraseRequest(owner.pk, PASSPHRASE), by=marnie.pk, key="erase-00001", now=NOW)
+    for sheet in ("bill", "bill-strip"):
+        with pytest.raises(NotAllowed, match="is of an owner who was erased"):
+            print_sheet(sheet, told.job, NOW, told.first)
+        assert print_sheet(sheet, told.job, NOW, marnie.pk).startswith(b"%PDF")
+    with pytest.raises(NotAllowed, match="the owner of the workshop opens it"):
+        print_bill("2026-0001", NOW, by=told.first)
+    seen = job_money(told.record)
+    assert (
+        [bill.buyer for bill in seen.bills] == [""]
+        and seen.standing is not None
+        and seen.standing.buyer == ""
+    )
+    assert bill_by_number("2026-0001").buyer == "Dov Ellenby"
 
 
 @pytest.mark.django_db

@@ -7,9 +7,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from pinchbolt.records.models import Event, Job
-from pinchbolt.workshop.leaving.call_back import call_backs
+from pinchbolt.workshop.bikes.change_build import ReplaceRequest, replace
+from pinchbolt.workshop.leaving.call_back import call_back_for, call_backs
 from tests import story
 from tests.story import NOW, Story
+from tests.workshop.build_story import part_on
 
 pytestmark = pytest.mark.django_db
 
@@ -97,3 +99,15 @@ def test_a_long_history_asks_no_more_of_the_records() -> None:
     with CaptureQueriesContext(connection) as many:
         assert told() == before
     assert len(few) == len(many) == 1
+
+
+@pytest.mark.parametrize(
+    ("kind", "end"), [("chain", ""), ("pads", "front"), ("pads", "rear"), ("rotor", "front")]
+)
+def test_what_was_fitted_today_is_not_called_back_tomorrow(kind: str, end: str) -> None:
+    """Written down first: a new chain or rotor is not looked at again within a month, new pads not within two weeks of usual riding."""
+    at = story.checked_in()
+    replace(ReplaceRequest(part_on(at, kind, end).pk), by=at.first, key=at.key(), now=NOW)
+    back = call_back_for(at.record.bike, NOW)
+    least = timedelta(days=14 if kind == "pads" else 30)
+    assert back is None or back.day >= NOW.date() + least, back

@@ -3,7 +3,7 @@
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
-from pinchbolt.bench.shared import now
+from pinchbolt.bench.shared import by, now
 from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id
 from pinchbolt.workshop.leaving.print_sheet import (
     print_bill,
@@ -19,13 +19,13 @@ from pinchbolt.workshop.torque.home_tools import FEW
 def sheet(request: HttpRequest, job: int, sheet: str) -> HttpResponse:
     """A sheet of a job as PDF, named by the bike's tag."""
     tag = job_by_id(job).bike.tag
-    return _as_file(print_sheet(sheet, job, now()), f"{tag}-{job}-{sheet}.pdf")
+    return _as_file(print_sheet(sheet, job, now(), by(request)), f"{tag}-{job}-{sheet}.pdf")
 
 
 @require_safe
 def bill_paper(request: HttpRequest, number: str, form: str) -> HttpResponse:
     """A bill as PDF, a page or a strip."""
-    return _as_file(print_bill(number, now(), form), f"bill-{number}.pdf")
+    return _as_file(print_bill(number, now(), form, by(request)), f"bill-{number}.pdf")
 
 
 @require_safe

@@ -18,7 +18,7 @@ _NOT_KNOWN = (
 )
 _MOST_NOT_READ = 8
 _MANY = 8
-"""From more lines on each stands in one row, so that the sheet stays two pages."""
+"""From more lines on what can wait stands in one row, so that the sheet stays two pages."""
 
 
 def estimate_values(job: int, now: datetime) -> dict[str, object]:
@@ -97,6 +97,7 @@ def _line(line: LineView, same: str) -> dict[str, object]:
         "words": wrapped(line_words(line)),
         "parts": wrapped(", ".join(f"{part.count} × {part.name}" for part in line.money.parts)),
         "found": wrapped(line.finding_words),
+        "must": line.rank >= Verdict.BEFORE_IT_LEAVES.rank,
         "wait": line.waiting_reasons[0] if line.waiting_reasons else "",
         "inside": line.inside,
         "price": money(line.money.price),

@@ -1,5 +1,6 @@
 """What the handover sheet says: done by whom and when, found, declined, next, and on its back what to check at home."""
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from pinchbolt.paper.job_card.job_card_paper import torque_text
@@ -62,11 +63,7 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
             sorted({one.part_words for one in seen.findings if one.rank == Verdict.SOUND.rank})
         ),
         "declined_safety": [_declined(line) for line in seen.declined if line.safety],
-        "declined": [
-            f"{wrapped(line_words(line))}, {money(line.money.price)}"
-            for line in seen.declined
-            if not line.safety
-        ],
+        "declined": [_left(line, seen.findings) for line in seen.declined if not line.safety],
         "next": {"day": day_text(seen.next_due.day), "reason": seen.next_due.reason}
         if seen.next_due
         else None,
@@ -137,6 +134,14 @@ def _taken_by(ended: HandedOver | None) -> list[tuple[str, str]]:
 
 def _who(done: Done | None) -> str:
     return f"{done.by}, {time_text(done.at)}" if done else ""
+
+
+def _left(line: LineView, findings: Iterable[FindingView]) -> str:
+    """A line left for later, its price, and the day by which what was found asks for it."""
+    found = next((one for one in findings if one.id == line.finding), None)
+    wanted = what_next(found) if found is not None else None
+    by_when = f": {wanted.words}" if wanted is not None and wanted.day is not None else ""
+    return f"{wrapped(line_words(line))}, {money(line.money.price)}{by_when}"
 
 
 def _declined(line: LineView) -> dict[str, object]:

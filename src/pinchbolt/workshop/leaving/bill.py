@@ -10,8 +10,8 @@ from decimal import Decimal
 from django.db.models import Max, QuerySet
 
 from pinchbolt.engines.estimate import TaxAtRate
-from pinchbolt.errors import NotFound, NotPossibleNow
-from pinchbolt.records.models import Bill, BillBuyer, Event, Job, Workshop
+from pinchbolt.errors import NotAllowed, NotFound, NotPossibleNow
+from pinchbolt.records.models import Bill, BillBuyer, Event, Job, Person, Role, Workshop
 from pinchbolt.values.money import EXACT, money_sum, to_the_penny
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
@@ -154,8 +154,8 @@ def take_back_bill(this: Act, old: Bill, today: date, reason: str) -> None:
 
 
 def bills_of(job: Job) -> tuple[BillView, ...]:
-    """Return the bills of a job, in order of their numbers."""
-    return tuple(_seen(row) for row in _bills().filter(job=job).order_by("year", "number"))
+    """Return the bills of a job, in order of their numbers; of an owner who was erased without the name (`refuse_erased`)."""
+    return tuple(_shown(row, job) for row in _bills().filter(job=job).order_by("year", "number"))
 
 
 def bill_by_number(number: str) -> BillView:
@@ -170,7 +170,23 @@ def bill_by_number(number: str) -> BillView:
 def standing_bill(job: Job) -> BillView | None:
     """Return the bill of a job that was not taken back, or None."""
     row = Bill.standing_of(job)
-    return _seen(row) if row is not None else None
+    return _shown(row, job) if row is not None else None
+
+
+def refuse_erased(number: str, by: int) -> None:
+    """Refuse to show a bill with the name of an owner who was erased: it is kept for the books, for who owns the workshop alone.
+
+    Raises:
+        NotFound: No such bill.
+        NotAllowed: The owner was erased, and this person does not own the workshop.
+    """
+    row = _by_number(number)
+    if row.job.bike.owner.erased_at is None:
+        return
+    if not Person.objects.filter(pk=by, is_active=True, role=Role.OWNER).exists():
+        raise NotAllowed(
+            f"Bill {row} is of an owner who was erased: it is kept for the books, and the owner of the workshop opens it."
+        )
 
 
 def bills_between(first: date, last: date) -> tuple[BillView, ...]:
@@ -288,10 +304,15 @@ def _seen(row: Bill) -> BillView:
     return from_plain(BillView, {**row.said, "buyer": row.bought_by.name})
 
 
+def _shown(row: Bill, job: Job) -> BillView:
+    seen = _seen(row)
+    return seen if job.bike.owner.erased_at is None else replace(seen, buyer="")
+
+
 def _by_number(number: str) -> Bill:
     year, _, running = number.strip().partition("-")
     if year.isdecimal() and running.isdecimal() and len(year) == 4 and len(running) < 9:
-        row = _bills().select_related("job").filter(year=int(year), number=int(running)).first()
+        row = _bills().select_related("job__bike__owner").filter(year=int(year), number=int(running)).first()
         if row is not None:
             return row
     raise NotFound(f'There is no bill "{number[:20]}". Bills are numbered like 2026-0001.')

@@ -16,7 +16,7 @@ from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Paper
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
-from pinchbolt.workshop.leaving.bill import bills_of
+from pinchbolt.workshop.leaving.bill import bills_of, refuse_erased
 
 BILL_FORMS = ("page", "strip")
 _BILL_SHEETS = {"bill": "page", "bill-strip": "strip"}
@@ -26,27 +26,33 @@ _OF_ESTIMATE = (
 )  # fmt: skip
 
 
-def print_sheet(sheet: str, job: int, now: datetime) -> bytes:
+def print_sheet(sheet: str, job: int, now: datetime, by: int | None = None) -> bytes:
     """Return a sheet of a job (estimate, job-card, torque-sheet, handover, not-safe, workings, bill, bill-strip) as PDF.
+
+    `by` is who asks for it; None is who sits at the machine itself.
 
     Raises:
         NotFound: No such sheet or job, or no bill yet.
+        NotAllowed: A bill of an owner who was erased, asked for by somebody who does not own the workshop.
         NotPossibleNow: The not-safe sheet of a bike that nothing calls unsafe, or the job was called off.
     """
     found = job_by_id(job)
     _refuse_called_off(sheet, found)
     if sheet in _BILL_SHEETS:
-        return print_bill(_newest_bill(found), now, _BILL_SHEETS[sheet])
+        return print_bill(_newest_bill(found), now, _BILL_SHEETS[sheet], by)
     press = cast(Callable[[str, int, datetime], bytes], import_string(settings.SHEET_PRESS))
     return _kept(_final_name(sheet, found), now, lambda: press(sheet, job, now))
 
 
-def print_bill(number: str, now: datetime, form: str = BILL_FORMS[0]) -> bytes:
+def print_bill(number: str, now: datetime, form: str = BILL_FORMS[0], by: int | None = None) -> bytes:
     """Return a bill as PDF, a page or a strip of 80 mm.
 
     Raises:
         NotFound: No such bill, or no such form.
+        NotAllowed: It is of an owner who was erased, and who asks (`by`) does not own the workshop.
     """
+    if by is not None:
+        refuse_erased(number, by)
     press = cast(Callable[[str, str], bytes], import_string(settings.BILL_PRESS))
     kept = f"bill {number.strip()[:20]}{'' if form == BILL_FORMS[0] else f' {form[:20]}'}"
     return _kept(kept, now, lambda: press(number, form))
