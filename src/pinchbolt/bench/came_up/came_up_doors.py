@@ -32,9 +32,16 @@ from pinchbolt.workshop.came_up.not_collected import (
 )
 from pinchbolt.workshop.came_up.undo_act import UndoRequest, undo_act
 from pinchbolt.workshop.leaving.hand_over import CollectorRequest, name_collector
-from pinchbolt.workshop.stays.discount import DiscountRequest, give_discount
+from pinchbolt.workshop.stays.give_discount import DiscountRequest, give_discount
 from pinchbolt.workshop.stays.hand_on import HandOnRequest, hand_on
-from pinchbolt.workshop.stays.own_lines import MinutesRequest, OwnLineRequest, own_line, set_minutes
+from pinchbolt.workshop.stays.own_lines import (
+    MinutesRequest,
+    OwnLineRequest,
+    WorkPriceRequest,
+    own_line,
+    set_minutes,
+    set_work_price,
+)
 from pinchbolt.workshop.stays.owner_texts import NotReachedRequest, try_owner
 from pinchbolt.workshop.stays.promise import PromiseRequest, ToldRequest, promise, tell_owner
 from pinchbolt.workshop.stays.ring_first import RingFirstRequest, ring_first, rings_first
@@ -204,10 +211,19 @@ def _minutes(form: forms.MinutesForm, job: int, mark: ActMark) -> HttpResponse:
     return back_to("estimate", job=job, at=f"line-{new.line}")
 
 
+def _work_price(form: forms.WorkPriceForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    asked = WorkPriceRequest(job, _number(said["line"]), said["price"], said["reason"])
+    return back_to("estimate", job=job, at=f"line-{set_work_price(asked, **mark).line}")
+
+
 DOORS: Mapping[str, WayDoor] = {
     "found": WayDoor("Another fault found", forms.FoundOnStandForm, "write it down", _found, "What is agreed goes on meanwhile."),
     "own-line": WayDoor("A line of one's own", forms.OwnLineForm, "put it on", _own_line, "Words, then minutes or a price."),
     "minutes": WayDoor("Labour minutes of a line", forms.MinutesForm, "set them", _minutes),
+    "work-price": WayDoor(
+        "The price of a line's work", forms.WorkPriceForm, "set it", _work_price, "With tax, without its parts; its minutes stay."
+    ),
     "not-done": WayDoor("I did not do it after all", forms.LineForm, "not done", _not_done),
     "hand-on": WayDoor("Somebody else goes on", forms.HandOnForm, "hand it on", _hand_on),
     "swollen": WayDoor("The battery", forms.BatteryForm, "write it down", _battery, SWOLLEN),

@@ -12,7 +12,7 @@ from pinchbolt.bench.fields import Figure, Money, OneOf, Whole, Words
 from pinchbolt.bench.templatetags.bench import day_name
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop
 from pinchbolt.workshop.bikes.battery import is_swollen
 from pinchbolt.workshop.came_up.bike_tags import is_lost
 from pinchbolt.workshop.came_up.call_off import REASONS, STAY, STRIKE
@@ -271,7 +271,7 @@ class DiscountForm(CameUpForm):
     def share(self) -> Decimal | None:
         """The percent, exact."""
         percent = self.checked()["percent"]
-        return None if percent is None else Decimal(str(percent))
+        return None if percent is None else Decimal(f"{percent:g}")
 
 
 class UnfinishedForm(CameUpForm):
@@ -303,20 +303,35 @@ class OwnLineForm(CameUpForm):
     )
 
 
-class MinutesForm(CameUpForm):
-    """A line that is not asked yet, and its minutes."""
-
-    line = OneOf("which line")
-    minutes = Whole("labour", "min", help_text="empty: by the menu again")
+class OfOpenLinesForm(CameUpForm):
+    """A form of a line that has no answer yet."""
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
-        """Lines without an answer, each with its minutes now."""
+        """Lines without an answer, each with its minutes and the price of its work now."""
         seen = estimate(job_by_id(job)).lines
         self.choose(
             "line",
             [
-                (str(one.id), f"{line_words(one)}, {one.money.minutes.usual} min")
+                (
+                    str(one.id),
+                    f"{line_words(one)}, {one.money.minutes.usual} min, {money_of_shop(one.money.labour)}",
+                )
                 for one in seen
                 if not one.answer
             ],
         )
+
+
+class MinutesForm(OfOpenLinesForm):
+    """A line that is not answered yet, and its minutes."""
+
+    line = OneOf("which line")
+    minutes = Whole("labour", "min", help_text="empty: by the menu again")
+
+
+class WorkPriceForm(OfOpenLinesForm):
+    """A line that is not answered yet, what its work costs, and why."""
+
+    line = OneOf("which line")
+    price = Money("its work, with tax", "money", help_text="empty: by the menu again")
+    reason = Words("why")

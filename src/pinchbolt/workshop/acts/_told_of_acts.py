@@ -176,6 +176,13 @@ def paid_by(event: Event, beside: Beside) -> str:
     return f"{line}: paid by {event.said.get('payer')}{_behind(event.said.get('reason'))}"
 
 
+def work_price(event: Event, beside: Beside) -> str:
+    line, price = beside.lines.get(event.said.get("line", 0), "line"), event.said.get("price")
+    return (
+        f"{line}: work {f'at {price}' if price else 'by the menu again'}{_behind(event.said.get('reason'))}"
+    )
+
+
 def discounted(event: Event, beside: Beside) -> str:
     said = event.said
     off = f"{said['percent']} %" if said.get("percent") is not None else said.get("amount")

@@ -71,6 +71,7 @@ ACTS: Mapping[str, ActKind] = {
     "left unseen": ActKind(words=tell.not_seen),
     "proposed": ActKind(May.ALL, undo=True),
     "withdrawn": ActKind(May.ALL, undo=True),
+    "work price set": ActKind(words=tell.work_price, undo=True),
     "priced": ActKind(May.ALL, "", undo=True),
     "answered": ActKind(May.ALL, undo=True),
     "line answered": ActKind(May.ALL, tell.line_answered),

@@ -76,6 +76,7 @@ def _looked_again(event: Event, later: Later) -> str:
 _STOPS: Mapping[str, tuple[Callable[[Event, Later], str], ...]] = {
     "reading taken": (_read_again,),
     "proposed": (_any(("priced",), "the owner was told of it: take the line off instead"),),
+    "work price set": (_any(("priced",), "the owner was told of it: set it anew instead"),),
     "withdrawn": (_any(("proposed", "priced"), "the estimate went on since: put the work on again instead"),),
     "priced": (
         _any(("answered",), "the owner has answered on it: change the answer instead"),

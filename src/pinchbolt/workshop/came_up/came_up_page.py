@@ -65,6 +65,7 @@ def _work(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
         WayOut("found", "another fault found", "adds a line and asks the owner; the rest goes on", closed),
         WayOut("own-line", "a line of one's own", "words, with minutes or a price", closed),
         WayOut("minutes", "labour minutes of a line", "others than the menu says", closed),
+        WayOut("work-price", "the price of a line's work", "by hand, with a reason", closed),
         WayOut("photos", "photos", "of a mark, a finding, the work", ""),
         WayOut("parts", "the part is wrong, late or wanted", "order, arrived, wrong, sent back", closed),
         WayOut(

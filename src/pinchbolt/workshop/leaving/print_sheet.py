@@ -21,7 +21,8 @@ from pinchbolt.workshop.leaving.bill import bills_of
 BILL_FORMS = ("page", "strip")
 _BILL_SHEETS = {"bill": "page", "bill-strip": "strip"}
 _OF_ESTIMATE = (
-    "priced", "proposed", "withdrawn", "line answered", "line given back", "limit said", "line paid by", "discount given", "promised",
+    "priced", "proposed", "work price set", "withdrawn", "line answered", "line given back", "limit said", "line paid by", "discount given",
+    "promised",
 )  # fmt: skip
 
 
@@ -79,7 +80,7 @@ def _final_name(sheet: str, job: Job) -> str:
             .first()
         )
         # A line that was not asked yet still moves with the shop's prices.
-        if last is not None and last[1] not in ("proposed", "withdrawn"):
+        if last is not None and last[1] not in ("proposed", "work price set", "withdrawn"):
             return f"estimate {job.pk}/{last[0]}"
     return ""
 

@@ -248,6 +248,7 @@ def line_asked(row: Line, rates: Mapping[str, Decimal]) -> LineToPrice:
             tax_percent=rates.get(operation.tax_class),
             once=Minutes(*once_here(row)),
             fixed_price=operation.fixed_price,
+            by_hand=row.own_price,
         )
         if operation
         else None,
@@ -264,7 +265,9 @@ def _by_hand(row: Line, operation: Operation | None, place: str, rates: Mapping[
     minutes = row.own_minutes or 0
     tax = rates.get(operation.tax_class if operation else "standard")
     name, id = (operation.name, operation.id) if operation else (row.words, "own")
-    labour = OperationToPrice(id, name, Minutes(minutes, minutes, minutes), (), "set by hand", tax)
+    labour = OperationToPrice(
+        id, name, Minutes(minutes, minutes, minutes), (), "set by hand", tax, by_hand=row.own_price
+    )
     parts = _parts_asked(row, rates)
     waiting = row.cost_of_waiting
     return LineToPrice(str(row.pk), row.words, labour, parts, Verdict(row.verdict), waiting, place)
