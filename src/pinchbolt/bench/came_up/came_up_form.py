@@ -16,7 +16,7 @@ from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop
 from pinchbolt.workshop.bikes.battery import is_swollen
 from pinchbolt.workshop.came_up.bike_tags import is_lost
 from pinchbolt.workshop.came_up.call_off import REASONS, STAY, STRIKE
-from pinchbolt.workshop.came_up.come_back import CAUSES
+from pinchbolt.workshop.came_up.come_back import CAUSES, REST
 from pinchbolt.workshop.came_up.not_collected import KEPT_FOR, WAYS, next_due
 from pinchbolt.workshop.leaving.hand_over import KNOWN_BY
 from pinchbolt.workshop.leaving.shop_day import shop_day
@@ -26,6 +26,7 @@ from pinchbolt.workshop.stays.job_card import menu
 from pinchbolt.workshop.stays.owner_texts import REACHED_BY
 from pinchbolt.workshop.stays.price import estimate, line_words
 from pinchbolt.workshop.stays.promise import TOLD, WHY, open_days_ahead
+from pinchbolt.workshop.stays.rest import rest_of
 from pinchbolt.workshop.stays.ring_first import rings_first
 from pinchbolt.workshop.stays.standing import lines_done
 from pinchbolt.workshop.stays.who_pays import PAYERS
@@ -244,8 +245,14 @@ class NobodyForm(CameUpForm):
 class CameBackForm(CameUpForm):
     """Why the bike is back."""
 
-    cause = OneOf("it is back for", same(CAUSES))
+    cause = OneOf("it is back for", same(one for one in CAUSES if one != REST))
     words = Words("what the owner says; empty: the same as then", rows=2)
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """The rest, where some waits."""
+        if rest_of(job_by_id(job)) is not None:
+            self.choose("cause", same(CAUSES))
+            self.fields["cause"].initial = REST
 
 
 class WhoPaysForm(CameUpForm):
@@ -301,6 +308,31 @@ class OwnLineForm(CameUpForm):
         [("", "not said"), ("front", "front"), ("rear", "rear")],
         initial="",
     )
+
+
+class SplitForm(CameUpForm):
+    """Which agreed lines wait for another day, and about which."""
+
+    day = forms.DateField(
+        label="about when it should be back",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}),
+        error_messages={"invalid": "That is no day: choose one ahead; about is enough."},
+    )
+    words = Words("why they wait")
+    untouched = forms.BooleanField(label="nothing of them was begun", required=False)
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """A tick for each line that is agreed and not done."""
+        for line in estimate(job_by_id(job)).lines:
+            if line.answer == "agreed" and not line.is_done:
+                self.fields[f"line-{line.id}"] = forms.BooleanField(label=line_words(line), required=False)
+        self.order_fields([name for name in self.fields if name.startswith("line-")])
+
+    def lines(self) -> tuple[int, ...]:
+        """Those that were ticked."""
+        said = self.checked()
+        return tuple(int(name[5:]) for name, ticked in said.items() if name.startswith("line-") and ticked)
 
 
 class OfOpenLinesForm(CameUpForm):

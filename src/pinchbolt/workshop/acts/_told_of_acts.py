@@ -183,6 +183,20 @@ def work_price(event: Event, beside: Beside) -> str:
     )
 
 
+def put_off(event: Event, beside: Beside) -> str:
+    return f"{_lines(event)} put off to another day, about {event.said.get('day')}{_behind(event.said.get('words'))}"
+
+
+def rest_taken(event: Event, beside: Beside) -> str:
+    return f"{_lines(event)} of the stay before taken up"
+
+
+def _lines(event: Event) -> str:
+    said = event.said.get("lines")
+    many = len(said) if isinstance(said, list | dict) else 0
+    return f"{many} line{'s' if many != 1 else ''}"
+
+
 def discounted(event: Event, beside: Beside) -> str:
     said = event.said
     off = f"{said['percent']} %" if said.get("percent") is not None else said.get("amount")

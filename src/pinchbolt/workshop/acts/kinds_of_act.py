@@ -79,6 +79,10 @@ ACTS: Mapping[str, ActKind] = {
     "owner tried": ActKind(May.ALL, tell.tried, undo=True),
     "text sent": ActKind(May.ALL, "text sent to the owner", undo=True),
     "line given back": ActKind(words=tell.line_act("agreed and not done"), undo=True),
+    "rest put off": ActKind(words=tell.put_off, undo=True),
+    "rest taken up": ActKind(
+        May.ALL, tell.rest_taken, instead="take the lines off the estimate, or let the owner decline them"
+    ),
     "line let off": ActKind(words=tell.line_act("taken off the bill"), undo=True),
     "put on stand": ActKind(undo=True),
     "work started": ActKind(words=tell.started, undo=True),

@@ -13,6 +13,7 @@ from pinchbolt.workshop.came_up.undo_act import ActView, acts_today
 from pinchbolt.workshop.leaving.hand_over import collector_of
 from pinchbolt.workshop.stays.owner_texts import tries_of
 from pinchbolt.workshop.stays.promise import promise_of, promise_words
+from pinchbolt.workshop.stays.rest import rest_of_bike
 from pinchbolt.workshop.stays.ring_first import rings_first
 from pinchbolt.workshop.stays.say_limit import limit_of
 from pinchbolt.workshop.stays.standing import Standing, standing_of
@@ -61,6 +62,7 @@ def _closed(state: JobState) -> str:
 def _work(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
     closed = _closed(state)
     swollen = is_swollen(job.bike)
+    left = sum(line not in stand.done for line in stand.agreed)
     return (
         WayOut("found", "another fault found", "adds a line and asks the owner; the rest goes on", closed),
         WayOut("own-line", "a line of one's own", "words, with minutes or a price", closed),
@@ -74,6 +76,13 @@ def _work(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
             "takes a done line back" if stand.done else "",
             closed or ("" if stand.done else "no line is done"),
         ),
+        WayOut(
+            "split",
+            "the rest another day",
+            f"{left} agreed and not done" if left else "",
+            closed or ("" if left else "no agreed line is open"),
+        ),
+        *_rest(job, closed),
         WayOut("hand-on", "somebody else goes on", "hand it on to a name, with a note", closed),
         WayOut(
             "swollen",
@@ -84,6 +93,13 @@ def _work(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
             _OVER if state.ended else "",
         ),
     )
+
+
+def _rest(job: Job, closed: str) -> tuple[WayOut, ...]:
+    rest = rest_of_bike(job.bike)
+    if rest is None:
+        return ()
+    return (WayOut("take-up", "the rest of the stay before: take it up", rest.in_words, closed),)
 
 
 def _owner(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:

@@ -21,6 +21,7 @@ from pinchbolt.workshop.stays.say_limit import limit_of, limit_said_on
 from pinchbolt.workshop.stays.standing import Standing, standing_of
 
 WITHIN_LIMIT = "within the limit agreed"
+AGREED_BEFORE = "as agreed at the stay before"
 HOW = ("at the counter", "by phone", "by text", "by e-mail", "by letter", WITHIN_LIMIT)
 
 
@@ -133,7 +134,7 @@ def _refuse_unsound(request: AnswerRequest, said: Mapping[int, bool], lines: Map
     unknown = [line for line in said if line not in lines]
     if unknown:
         raise InputRefused(f"Line {unknown[0]} is not on this estimate. Reload the page.")
-    if request.how not in HOW:
+    if request.how not in (*HOW, AGREED_BEFORE):
         sentence = f'The answer was given "{request.how[:40]}": {", ".join(HOW)}. Choose one.'
         raise InputRefused(sentence, {"how": sentence})
 
