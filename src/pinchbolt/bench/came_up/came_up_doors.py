@@ -33,6 +33,7 @@ from pinchbolt.workshop.came_up.not_collected import (
 from pinchbolt.workshop.came_up.split_job import SplitRequest, TakeUpRequest, split_job, take_up
 from pinchbolt.workshop.came_up.undo_act import UndoRequest, undo_act
 from pinchbolt.workshop.leaving.hand_over import CollectorRequest, name_collector
+from pinchbolt.workshop.stays.ask_together import TogetherRequest, ask_together
 from pinchbolt.workshop.stays.give_discount import DiscountRequest, give_discount
 from pinchbolt.workshop.stays.hand_on import HandOnRequest, hand_on
 from pinchbolt.workshop.stays.own_lines import (
@@ -232,6 +233,11 @@ def _take_up(form: forms.CameUpForm, job: int, mark: ActMark) -> HttpResponse:
     return back_to("estimate", job=job, at="lines")
 
 
+def _together(form: forms.TogetherForm, job: int, mark: ActMark) -> HttpResponse:
+    ask_together(TogetherRequest(job, form.checked()["limit"]), **mark)
+    return back_to("estimate", job=job, at="answers")
+
+
 DOORS: Mapping[str, WayDoor] = {
     "found": WayDoor("Another fault found", forms.FoundOnStandForm, "write it down", _found, "What is agreed goes on meanwhile."),
     "own-line": WayDoor("A line of one's own", forms.OwnLineForm, "put it on", _own_line, "Words, then minutes or a price."),
@@ -252,6 +258,10 @@ DOORS: Mapping[str, WayDoor] = {
     "swollen": WayDoor("The battery", forms.BatteryForm, "write it down", _battery, SWOLLEN),
     "tried": WayDoor("Tried, no answer", forms.TriedForm, "tried, no answer", _tried),
     "limit": WayDoor("The limit without a call", forms.LimitOfJobForm, "the owner said so", _limit),
+    "ask-together": WayDoor(
+        "Ask about their bikes together", forms.TogetherForm, "ask the owner", _together,
+        "One question and one paper about all their bikes here; each line is answered by itself, and the limit counts all of them.",
+    ),
     "ring-first": WayDoor("Ring before the work starts", forms.RingForm, "change it", _ring),
     "told": WayDoor("Told of the new promise", forms.HowForm, "they know", _told),
     "collector": WayDoor(

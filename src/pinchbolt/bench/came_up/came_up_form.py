@@ -20,6 +20,7 @@ from pinchbolt.workshop.came_up.come_back import CAUSES, REST
 from pinchbolt.workshop.came_up.not_collected import KEPT_FOR, WAYS, next_due
 from pinchbolt.workshop.leaving.hand_over import KNOWN_BY
 from pinchbolt.workshop.leaving.shop_day import shop_day
+from pinchbolt.workshop.stays.ask_together import usual_limit
 from pinchbolt.workshop.stays.discount import DISCOUNT, GOODWILL
 from pinchbolt.workshop.stays.hand_on import hands_for
 from pinchbolt.workshop.stays.job_card import menu
@@ -101,6 +102,17 @@ class LimitOfJobForm(CameUpForm):
 
     limit = Money("now up to", "money", help_text="empty: every line is asked")
     words = Words("who said so")
+
+
+class TogetherForm(CameUpForm):
+    """What may be spent on all of them together."""
+
+    limit = Money("for all of them together, without a call", "money", help_text="empty: every line is asked")
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """The least of their limits, until the owner says one for all."""
+        limit = usual_limit(job_by_id(job))
+        self.fields["limit"].initial = None if limit is None else f"{limit:.2f}"
 
 
 class HandOnForm(CameUpForm):

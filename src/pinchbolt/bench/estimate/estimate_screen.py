@@ -48,6 +48,7 @@ from pinchbolt.workshop.stays.price import (
 from pinchbolt.workshop.stays.price import estimate as estimate_of
 from pinchbolt.workshop.stays.propose import ChangeRequest, WithdrawRequest, change_line, withdraw
 from pinchbolt.workshop.stays.say_limit import say_limit
+from pinchbolt.workshop.stays.together import others_here
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +180,7 @@ class EstimatePage(Page):
     tries: tuple[TryView, ...]
     ways: tuple[str, ...]
     holds: bool
+    others: Sequence[object]
 
     @property
     def asking(self) -> AskingView | None:
@@ -221,6 +223,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         tries=tries_of(found),
         ways=REACHED_BY,
         holds=seen.holds_on(local_day(when)),
+        others=others_here(found),
     )
     return job_screen(request, job, "estimate", when, "estimate/estimate.html", page, form)
 

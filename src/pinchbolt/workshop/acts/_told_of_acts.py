@@ -88,6 +88,13 @@ def limit(event: Event, beside: Beside) -> str:
     return f"limit without a call now {limit}" if limit is not None else "every line is asked from now on"
 
 
+def asked_together(event: Event, beside: Beside) -> str:
+    limit = event.said.get("limit")
+    tags = event.said.get("tags")
+    both = " and ".join(map(str, tags)) if isinstance(tags, list) else ""
+    return f"asked together: {both}, {f'{limit} for all without a call' if limit is not None else 'every line is asked'}"
+
+
 def tried(event: Event, beside: Beside) -> str:
     return f"owner not reached, {event.said.get('how', '')}"
 

@@ -75,6 +75,7 @@ ACTS: Mapping[str, ActKind] = {
     "priced": ActKind(May.ALL, "", undo=True),
     "answered": ActKind(May.ALL, undo=True),
     "line answered": ActKind(May.ALL, tell.line_answered),
+    "asked together": ActKind(May.ALL, tell.asked_together, undo=True),
     "limit said": ActKind(May.ALL, tell.limit, undo=True),
     "owner tried": ActKind(May.ALL, tell.tried, undo=True),
     "text sent": ActKind(May.ALL, "text sent to the owner", undo=True),

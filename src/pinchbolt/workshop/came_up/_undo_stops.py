@@ -87,6 +87,7 @@ _STOPS: Mapping[str, tuple[Callable[[Event, Later], str], ...]] = {
         _at_work,
         _any(("priced",), "the owner was asked again since: write the other answer down instead"),
     ),
+    "asked together": (_any(("answered",), "an answer was written down since: say the limit anew instead"),),
     "limit said": (_any(("answered",), "an answer was written down since: say the limit anew instead"),),
     "work started": (
         _any(("line done", "done value"), "work was done since: take that back first"),

@@ -11,6 +11,7 @@ from pinchbolt.workshop.came_up.bike_tags import is_lost
 from pinchbolt.workshop.came_up.not_collected import next_due
 from pinchbolt.workshop.came_up.undo_act import ActView, acts_today
 from pinchbolt.workshop.leaving.hand_over import collector_of
+from pinchbolt.workshop.stays.ask_together import to_ask_with
 from pinchbolt.workshop.stays.owner_texts import tries_of
 from pinchbolt.workshop.stays.promise import promise_of, promise_words
 from pinchbolt.workshop.stays.rest import rest_of_bike
@@ -104,6 +105,7 @@ def _rest(job: Job, closed: str) -> tuple[WayOut, ...]:
 
 def _owner(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
     closed, over = _closed(state), _OVER if state.ended else ""
+    others = to_ask_with(job)
     tries, limit, collector = len(tries_of(job)), limit_of(job), collector_of(job)
     told = promise_of(job).is_told
     return (
@@ -119,6 +121,12 @@ def _owner(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
             "raise or lower the limit",
             f"now {money_of_shop(limit)} without a call" if limit is not None else "now every line is asked",
             closed,
+        ),
+        WayOut(
+            "ask-together",
+            "ask about their bikes together",
+            f"with {' and '.join(one.bike.tag for one in others)}, one limit for all" if others else "",
+            closed or ("" if others else "no other bike of theirs waits to be asked"),
         ),
         WayOut(
             "ring-first",

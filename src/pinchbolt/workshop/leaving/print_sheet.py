@@ -17,12 +17,13 @@ from pinchbolt.records.models import Event, Job, Paper
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.leaving.bill import bills_of
+from pinchbolt.workshop.stays.together import together_with
 
 BILL_FORMS = ("page", "strip")
 _BILL_SHEETS = {"bill": "page", "bill-strip": "strip"}
 _OF_ESTIMATE = (
-    "priced", "proposed", "work price set", "withdrawn", "line answered", "line given back", "limit said", "line paid by", "discount given",
-    "promised",
+    "priced", "asked together", "proposed", "work price set", "withdrawn", "line answered", "line given back", "limit said", "line paid by",
+    "discount given", "promised",
 )  # fmt: skip
 
 
@@ -74,7 +75,9 @@ def _final_name(sheet: str, job: Job) -> str:
         return _handover_name(job)
     if sheet == "estimate":
         last = (
-            Event.objects.filter(job=job, kind__in=_OF_ESTIMATE, corrected_by__isnull=True)
+            Event.objects.filter(
+                job__in=[job, *together_with(job)], kind__in=_OF_ESTIMATE, corrected_by__isnull=True
+            )
             .order_by("-pk")
             .values_list("pk", "kind")
             .first()

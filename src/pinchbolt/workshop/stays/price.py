@@ -1,7 +1,7 @@
 """The estimate: what each line costs as it was told or would be told today, the sums, and asking the owner."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
@@ -24,6 +24,7 @@ from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Answer, Job, Line
 from pinchbolt.reference.rows.work import Operation
 from pinchbolt.values import Verdict
+from pinchbolt.values.money import money_sum
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.money_terms import labour_on_day, tax_on_day
@@ -39,6 +40,7 @@ from pinchbolt.workshop.stays.discount import discounts_on
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.say_limit import limit_of
 from pinchbolt.workshop.stays.standing import Standing, standing_of
+from pinchbolt.workshop.stays.together import together_with
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,12 +93,27 @@ class AskingView:
 
 
 @dataclass(frozen=True, slots=True)
+class BesideView:
+    """Another bike that was asked about together with this one: all of its lines, the most of what is not declined, and of what is agreed."""
+
+    job: int
+    tag: str
+    words: str
+    lines: tuple[LineView, ...]
+    total: Decimal
+    most: Decimal
+    agreed_most: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class EstimateView:
     """All lines and their sums: of all (`priced`), of those agreed, and of those agreed, done and not let off (`to_pay`).
 
     `before_it_leaves` are the lines that the bike must not leave without, `can_wait` the others. `unasked` counts lines
     that are in no asking yet. `over_limit` says that the owner must be asked, by the high figure of all that is not
-    declined. `discounts` are what is taken off `to_pay`; they are among its lines.
+    declined, of the bikes in `beside` too, which were asked about together with this one.
+
+    `discounts` are what is taken off `to_pay`; they are among its lines.
     """
 
     job: int
@@ -112,6 +129,7 @@ class EstimateView:
     over_limit: bool
     open_answers: int
     discounts: tuple[LinePriced, ...] = ()
+    beside: tuple[BesideView, ...] = ()
 
     def holds_on(self, day: date) -> bool:
         """Whether the prices of the newest asking stand on a day."""
@@ -166,6 +184,29 @@ def _to_ask(stand: Standing, lines: Sequence[Line], told: Mapping[int, Told], to
 
 def estimate(job: Job, today: date | None = None) -> EstimateView:
     """Return the estimate of a job as it stands: told prices as they were told, the others as they would be told *today*."""
+    seen, most = _estimate(job, today)
+    others = together_with(job)
+    if not others:
+        return seen
+    beside = tuple(_beside(one, *_estimate(one, today)) for one in others)
+    limit, all_most = seen.spend_limit, money_sum([most, *(one.most for one in beside)])
+    return replace(seen, beside=beside, over_limit=limit is None or all_most > limit)
+
+
+def _beside(job: Job, seen: EstimateView, most: Decimal) -> BesideView:
+    return BesideView(
+        job.pk,
+        job.bike.tag,
+        job.bike.words,
+        seen.lines,
+        seen.priced.total,
+        most,
+        seen.agreed.high_total,
+    )
+
+
+def _estimate(job: Job, today: date | None) -> tuple[EstimateView, Decimal]:
+    """The estimate of one job by itself, and the most that what is not declined may cost."""
     rows, askings, stand = list(open_lines(job)), askings_of(job), standing_of(job)
     told = told_prices(askings, stand.answers)
     money = _prices(rows, told, stand.not_to_do, today or timezone.localdate())
@@ -181,8 +222,9 @@ def estimate(job: Job, today: date | None = None) -> EstimateView:
         return add_up([*found, *discounts_on(job, found, currency)] if less else found, currency)
 
     to_pay = summed(charged, less=True)
+    most = summed(money.keys() - stand.not_to_do).high_total
 
-    return EstimateView(
+    seen = EstimateView(
         job=job.pk,
         lines=tuple(
             _line_seen(row, money, told.get(row.pk), stand, rows, together.get(row.pk)) for row in ordered
@@ -195,10 +237,11 @@ def estimate(job: Job, today: date | None = None) -> EstimateView:
         askings=tuple(_asking_seen(one, stand) for one in askings),
         unasked=sum(1 for row in rows if row.pk not in told),
         spend_limit=limit,
-        over_limit=limit is None or summed(money.keys() - stand.not_to_do).high_total > limit,
+        over_limit=limit is None or most > limit,
         open_answers=sum(1 for row in rows if row.pk not in stand.answers),
         discounts=tuple(line for line in to_pay.lines if line.total < 0),
     )
+    return seen, most
 
 
 def _worst_first(rows: Sequence[Line]) -> list[Line]:

@@ -11,6 +11,7 @@ from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.owners.change_owner import limit_without_a_call
+from pinchbolt.workshop.stays.together import together_with
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +24,7 @@ class LimitRequest:
 
 
 def say_limit(request: LimitRequest, *, by: int, key: str, now: datetime) -> None:
-    """Write down what the owner now allows without a call.
+    """Write down what the owner now allows without a call: for this bike, and those that were asked about with it.
 
     Raises:
         InputRefused: An amount below 0, too large, or finer than the coin.
@@ -37,6 +38,10 @@ def say_limit(request: LimitRequest, *, by: int, key: str, now: datetime) -> Non
         limit_without_a_call(request.limit)
         short(request.words, "words", "Who said it", 120)
         this.write(job=job)
+        # What was asked together has one limit.
+        said = {"limit": None if request.limit is None else str(request.limit)}
+        for one in together_with(job):
+            this.also("limit said", f"with-{one.pk}", job=one, said={**said, "job": one.pk})
 
 
 def limit_said_on(job: Job) -> date | None:
