@@ -117,7 +117,7 @@ def by_plan(rng: np.random.Generator, drawn: DrawnWheel, noise: Noise, rounds: i
         drawn = turned(drawn, here)
         most = drawn.limits.greatest or 0.0
         over = max(over, float((drawn.state.tension - np.maximum(most, first.state.tension)).max()))
-    inside = trueness(drawn.state, drawn.shape.right).within(drawn.limits)
+    inside = trueness(drawn.state, drawn.shape.right).straight(drawn.limits)
     return Trued(inside, sum(abs(one) for row in turns for one in row), over, tuple(turns), drawn)
 
 
@@ -154,7 +154,7 @@ def by_least_squares(rng: np.random.Generator, drawn: DrawnWheel, noise: Noise, 
         turns = np.round(best)
         quarters += int(np.abs(turns).sum())
         drawn = turned(drawn, turns)
-    return Trued(trueness(drawn.state, drawn.shape.right).within(drawn.limits), quarters, 0.0, (), drawn)
+    return Trued(trueness(drawn.state, drawn.shape.right).straight(drawn.limits), quarters, 0.0, (), drawn)
 
 
 def pluck(rng: np.random.Generator, tones: Sequence[tuple[float, float]], noise: float, hum: float) -> Sound:

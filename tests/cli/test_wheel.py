@@ -66,9 +66,27 @@ def test_the_rim_by_two_spokes_stands_in_for_its_diameter(run: Run) -> None:
         "wheel", "length", *HUB, *"--rim-spoke 300 --rim-spoke 300 --rim-gap 2.1 --rim-gap 2.5 --json".split()
     )
     assert found.json["erd_mm"] == pytest.approx(602.3) and found.json["erd_sd_mm"] == pytest.approx(
-        0.224, abs=0.001
+        0.361, abs=0.001
     )
     assert run("wheel", "length", *HUB).code == 3
+
+
+def test_holes_in_pairs_name_two_lengths_and_judge_the_shelf_for_both(run: Run) -> None:
+    """Half of the set leans one way: its length is ordered too, and one stocked length does not do for both."""
+    asked = ["wheel", "length", "--erd", "602", *HUB, "--pair-gap", "25"]
+    found = run(*asked, "--json").json
+    assert found["other_length_mm"] < found["length_mm"] - 1.5
+    for length, stocked in (("length_mm", "stocked"), ("other_length_mm", "other_stocked")):
+        best = found[stocked][0]
+        assert abs(best["length_mm"] - found[length]) <= 0.5 and best["over_mm"] == pytest.approx(
+            best["length_mm"] - found[length], abs=0.002
+        )
+        assert (
+            f"{found[length]:.1f} mm" in found["words"]
+            and f"{best['length_mm']:g} mm is likeliest" in found["words"]
+        )
+    assert "the other way in a pair, " in run(*asked).out
+    assert run("wheel", "length", "--erd", "602", *HUB, "--json").json["other_stocked"] == []
 
 
 @pytest.mark.parametrize(
@@ -184,6 +202,11 @@ def test_slips_in_a_file_of_readings_are_refused_whole(run: Run, tmp_path: Path)
         ({**told, "rounds": [{**told["rounds"][0], "side_mm": [0.1]}]}, 2, "1 figures for 32 spokes"),
         ({**told, "wheel": {**told["wheel"], "sides": "LR"}}, 2, "2 letters for 32 spokes"),
         ({**told, "wheel": {**told["wheel"], "spokes": 10**9}}, 2, "12 to 72"),
+        (
+            {**told, "rounds": [{**told["rounds"][0], "turned_quarters": [10**400] * 32}]},
+            2,
+            "turned_quarters",
+        ),
         ({**told, "read_times": 0}, 2, "read 1 to 20 times"),
         ([1, 2], 2, "Correct the file"),
     ]
@@ -193,3 +216,8 @@ def test_slips_in_a_file_of_readings_are_refused_whole(run: Run, tmp_path: Path)
     file = tmp_path / "bad.json"
     file.write_text('{"wheel": NaN}', encoding="utf-8")
     assert "is no JSON" in run("wheel", "plan", str(file)).err
+    endless = json.dumps({**told, "rounds": [{**told["rounds"][0], "turned_quarters": [0] * 32}]})
+    file.write_text(endless.replace('"turned_quarters": [0', '"turned_quarters": [1e400'), encoding="utf-8")
+    assert "whole quarters, 12 either way" in run("wheel", "plan", str(file)).err
+    file.write_text('{"wheel": {"spokes": 32, "spokes": 36}}', encoding="utf-8")
+    assert '"spokes" stands more than once, with 32 and 36' in run("wheel", "plan", str(file)).err

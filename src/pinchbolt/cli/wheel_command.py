@@ -1,6 +1,5 @@
 """pinchbolt wheel: how long the spokes, how tight by ear, and which nipples to turn."""
 
-import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -9,6 +8,7 @@ import typer
 
 from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import InputRefused
+from pinchbolt.values import RepeatedKey, read_json
 
 wheel = typer.Typer(
     help="Spoke length with its doubt, tension by ear, and the next turns of a truing plan.",
@@ -17,7 +17,7 @@ wheel = typer.Typer(
 )
 
 if TYPE_CHECKING:
-    from pinchbolt.workshop.questions.ask_wheel_length import WheelLengthView
+    from pinchbolt.workshop.questions.ask_wheel_length import StockedView, WheelLengthView
     from pinchbolt.workshop.questions.ask_wheel_plan import WheelPlanView
     from pinchbolt.workshop.questions.ask_wheel_sound import WheelSoundView
 
@@ -143,9 +143,10 @@ def _json(file: Path) -> object:
         raise ValueError(f"{word} is no figure")
 
     try:
-        return json.loads(
-            _read(file, MOST_READINGS, "file of readings").decode("utf-8-sig"), parse_constant=no_constant
-        )
+        return read_json(_read(file, MOST_READINGS, "file of readings").decode("utf-8-sig"), no_constant)
+    except RepeatedKey as twice:
+        sentence = f"{file.name}: {twice.sentence}"
+        raise InputRefused(sentence, {"file": sentence}) from None
     except (ValueError, RecursionError) as fault:
         sentence = f"{file.name} is no JSON ({str(fault)[:80]}). Look at that place, or make the file anew."
         raise InputRefused(sentence, {"file": sentence}) from fault
@@ -170,14 +171,17 @@ def _pieces(words: str) -> tuple[tuple[float, float], ...]:
 
 def _length_lines(found: "WheelLengthView") -> Iterator[str]:
     yield found.words
+    yield from map(_stocked_line, found.stocked[:4])
     if found.other_length_mm is not None:
-        yield f"  the other way in a pair: {found.other_length_mm:.1f} mm"
-    for one in found.stocked[:4]:
-        yield f"  {one.length_mm:g} mm: ends {one.over_mm:+.1f} mm from the slot's bottom, chance {one.chance:.0%}".replace(
-            "%", " %"
-        )
+        yield f"  the other way in a pair, {found.other_length_mm:.1f} mm:"
+        yield from map(_stocked_line, found.other_stocked[:4])
     yield from (f"  {words}" for words in found.working)
     yield from (f"  look: {words}" for words in found.doubts)
+
+
+def _stocked_line(one: "StockedView") -> str:
+    chance = f"{one.chance:.0%}".replace("%", " %")
+    return f"  {one.length_mm:g} mm: ends {one.over_mm:+.1f} mm from the slot's bottom, chance {chance}"
 
 
 def _sound_lines(found: "WheelSoundView") -> Iterator[str]:

@@ -219,6 +219,33 @@ def test_what_is_kept_apart_as_before_is_a_doubt_that_the_change_did_not_bring(s
     )
 
 
+def test_what_nobody_knows_of_the_new_part_is_not_as_it_was_before() -> None:
+    """A front wheel of the same tyre and size, the inner width of neither rim read: its own tyre met its rim before.
+
+    On a rim alone, moved under the tyre that stays, the doubt is new: two widths that nobody knows are not the same width.
+    """
+    before = {"tyre_front": "50-622", "opening_front": 62, "rim_bsd_front": 622}
+    wheel = ("tyre_front", "rim_bsd_front", "rim_inner_front", "hook_front")
+
+    def asked(*moved: str, together: tuple[str, ...]) -> tuple[set[str], set[str], str]:
+        told = check_build(
+            before,
+            TABLES,
+            [name for name in moved if name in before],
+            before=before,
+            together=together,
+            moved=moved,
+        )
+        return {one.rule for one in told.checks}, {one.rule for one in told.as_before}, told.verdict.value
+
+    checks, as_before, _ = asked(*wheel, together=wheel)
+    assert "tyre-width" not in checks and "tyre-width" in as_before
+    checks, as_before, word = asked(*wheel, together=("tyre_front", "rim_bsd_front"))
+    assert "tyre-width" in checks and "tyre-width" not in as_before and word == "cannot tell"
+    checks, as_before, _ = asked("tyre_front", together=())
+    assert "tyre-width" in as_before
+
+
 def test_many_builds_at_once_are_told_as_one_by_one() -> None:
     """Bikes drawn from the templates with parts changed; a list among the facts, a yes beside a 1, and a swap."""
     fleet = [*bikes(120, 5), {}, {**BIKE, "bb_part_widths": [68, 73], "bb_shell_width": 68, "bb_part": "bsa"}]

@@ -4,9 +4,12 @@ FIT by definitions and messages of the protocol, GPX and TCX by their schemas; l
 are 111.3195 m: 2 pi 6,378,137 m / 360,000).
 """
 
+from math import nan
+
 import pytest
 
 from pinchbolt.engines.rides import read_ride_file
+from pinchbolt.engines.rides._xml import number
 from tests.engines.rides.fit_writer import (
     EPOCH,
     FILE_ID,
@@ -209,6 +212,31 @@ def test_a_comma_in_a_number_is_a_point() -> None:
         told = told.replace(f'lon="{1 + n * 0.0001:.6f}"', f'lon="{1 + n * 0.0001:.6f}"'.replace(".", ","))
     ride = the_ride("a.gpx", told.encode())
     assert (ride.distance_m, ride.damaged) == (pytest.approx(100 * 0.0001 * DEGREE_M, rel=1e-4), ())
+
+
+@pytest.mark.parametrize(
+    ("text", "read"),
+    [
+        ("12,345", nan),
+        ("-12,345", nan),
+        ("123,456", nan),
+        ("0,345", 0.345),
+        ("1234,567", 1234.567),
+        ("12,34", 12.34),
+        ("12.345", 12.345),
+    ],
+)
+def test_a_comma_that_may_stand_between_thousands_is_no_figure(text: str, read: float) -> None:
+    """12,345 m of height or twelve: which of them is not said, so it is not read as either."""
+    assert number(text) == pytest.approx(read, nan_ok=True)
+
+
+def test_degrees_with_three_figures_after_the_comma_are_no_thousands() -> None:
+    """1,005 degrees east: no place has a thousand."""
+    told = gpx("".join(point(10 * n, 1 + n * 0.001) for n in range(51))).decode()
+    for n in range(51):
+        told = told.replace(f'lon="{1 + n * 0.001:.6f}"', f'lon="{1 + n * 0.001:.3f}"'.replace(".", ","))
+    assert the_ride("a.gpx", told.encode()).distance_m == pytest.approx(50 * 0.001 * DEGREE_M, rel=1e-4)
 
 
 def test_a_triathlon_as_a_table_keeps_its_bike_leg() -> None:

@@ -42,6 +42,14 @@ def test_the_order_of_its_points_does_not_matter(points: list[tuple[float, float
     assert least - 1e-12 <= found <= most + 1e-12
 
 
+def test_a_setting_that_stands_twice_counts_by_its_mean() -> None:
+    """4 % too much and 2 % too little at 2.8: 1 % too much there, and so just beside it, whichever came first."""
+    for points in (((2.8, 0.04), (2.8, -0.02), (8.4, 0.01)), ((2.8, -0.02), (8.4, 0.01), (2.8, 0.04))):
+        twice = replace(WRENCH, points=points)
+        assert deviation_at(twice, 2.8) == pytest.approx(0.01)
+        assert deviation_at(twice, 2.81) == pytest.approx(0.01)
+
+
 def test_the_setting_says_what_to_expect_and_promises_no_more() -> None:
     """5.6 shown, 2.45 % too much: about 5.47 N·m; the ends are still those of the class."""
     plain = best_setting(FACE, [replace(WRENCH, points=())], TODAY)

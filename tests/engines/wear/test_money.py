@@ -15,7 +15,7 @@ from pinchbolt.engines.wear import (
     judge,
 )
 from pinchbolt.engines.wear._money import best_elongation, cost_a_km, damage_power
-from pinchbolt.errors import InputRefused
+from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values import Verdict
 from tests.engines.wear.cases import CALIPER, CHAIN, MICROMETER, ROTOR, TODAY, USE, reading, value
 
@@ -88,11 +88,11 @@ def test_not_waiting_costs_nothing():
     assert waiting(2600, 0.65, 0).expected == Decimal("0.00")
 
 
-def both(at_km, elongation, until):
+def both(at_km, elongation, until, rings=Decimal(40)):
     """Cost of leaving chain and cassette, of a chain read by caliper."""
     seen = judge(CHAIN, [reading(at_km, value(elongation), CALIPER)], USE, TODAY)
     return cost_of_waiting_both(
-        seen, chain_price=CHAIN_PRICE, cassette_price=CASSETTE_PRICE, until_next_km=until
+        seen, chain_price=CHAIN_PRICE, cassette_price=CASSETTE_PRICE, until_next_km=until, rings_price=rings
     )
 
 
@@ -104,13 +104,21 @@ def test_leaving_both_uses_up_what_is_left_in_both():
     found = both(1500, 0.3, 500)
     assert float(found.expected) == pytest.approx(-13.1, rel=0.35)
     assert found.low <= found.expected <= found.high <= 0
-
-
-def test_leaving_both_saves_nothing_once_both_are_gone():
-    """But for the chance that the gauge was wrong, a hundredth of their price; and nothing where the next visit is today."""
-    assert -(CHAIN_PRICE + CASSETTE_PRICE) / 100 < both(4000, 1.4, 500).expected <= 0
     assert both(1500, 0.3, 0).expected == 0
     assert both(1500, 0.3, 800).expected < both(1500, 0.3, 400).expected
+
+
+@pytest.mark.parametrize("elongation", [0.55, 0.7, 1.4])
+def test_a_worse_chain_does_not_make_waiting_look_better(elongation):
+    """Past its warning of 0.5 % each km takes of the rings as well: no saving is told, however much is left in the cassette."""
+    with pytest.raises(Unknown, match="wears the rings too"):
+        both(4000, elongation, 500)
+
+
+def test_without_the_price_of_the_rings_no_saving_is_told():
+    """What they lose is on nobody's sheet; and that is said, not nought."""
+    with pytest.raises(Unknown, match="rings is not known without their price: no saving"):
+        both(1500, 0.3, 500, rings=None)
 
 
 def test_a_cassette_that_is_gone_cannot_be_lost_twice():

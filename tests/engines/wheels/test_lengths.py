@@ -128,6 +128,12 @@ def test_a_rim_read_once_is_not_known() -> None:
     assert rim_by_two_spokes(0.3, 0.3, [-0.002, -0.001]).erd == pytest.approx(0.5985, abs=1e-9)
 
 
+def test_two_gaps_that_agree_do_not_make_a_rim_known_to_a_tenth() -> None:
+    """By hand: 0.2^2 / 2 + 0.1^2 + 2 x 0.2^2 = 0.11, so 0.33 mm; the cut of two spokes alone is 0.28."""
+    assert rim_by_two_spokes(0.3, 0.3, [0.0022, 0.0022]).sd == pytest.approx(0.000332, abs=1e-6)
+    assert rim_by_two_spokes(0.3, 0.3, [0.0022] * 8).sd == pytest.approx(0.0003, abs=1e-9)
+
+
 def test_more_readings_of_the_rim_leave_less_doubt() -> None:
     """Four pairs of holes are better than two of the same scatter."""
     two = rim_by_two_spokes(0.3, 0.3, [0.0020, 0.0024])

@@ -140,6 +140,25 @@ def test_a_true_wheel_is_left_alone() -> None:
     assert plan.done and not plan.turns and "nothing to turn" in plan.words
 
 
+def test_a_straight_wheel_over_the_rims_mark_is_not_done_and_not_bent() -> None:
+    """1,250 N all round where 1,200 are marked: nothing to true, and tension to let down. At the mark itself it is true."""
+    state = State(np.zeros(32), np.zeros(32), np.full(32, 1250.0))
+    plan = plan_round(FRONT, [WheelRound(state)], Limits(greatest=1200))
+    assert not plan.done and not plan.bent and not plan.turns
+    assert plan.words.startswith("Straight, but over the mark: let tension down. A spoke has 1250 N")
+    assert plan_round(FRONT, [WheelRound(state)], Limits(greatest=1250)).done
+    untrue = replace(state, side=0.0006 * np.sin(4 * np.pi * np.arange(32) / 32))
+    assert not plan_round(FRONT, [WheelRound(untrue)], Limits(greatest=1200)).bent
+
+
+def test_a_rim_is_not_called_bent_where_more_turns_might_do_it() -> None:
+    """A wave of 12 mm twice round the wheel: two turns a spoke are not enough, and that is what is said."""
+    wave = 0.012 * np.sin(4 * np.pi * np.arange(32) / 32)
+    state = State(wave, np.zeros(32), np.full(32, 900.0))
+    plan = plan_round(FRONT, [WheelRound(state)], Limits(greatest=2000))
+    assert not plan.bent and not plan.done and plan.words.startswith("Not inside within two turns a spoke")
+
+
 def test_a_bent_rim_is_called_bent() -> None:
     """A kink of 4 mm over three spokes of an evenly tensioned wheel: no nipple takes that out."""
     side = np.zeros(32)

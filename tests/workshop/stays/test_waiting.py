@@ -89,6 +89,15 @@ def test_chain_and_cassette_are_said_once_of_both() -> None:
     assert said[cassette] == "Said of both at “new chain”."
 
 
+def test_of_both_no_saving_is_told_past_the_chains_warning() -> None:
+    """At 0.62 % it may still wait, and what that takes of the rings nobody knows."""
+    there, found = worn_chain(0.62)
+    chain, _ = put_on(there, "chain", found), put_on(there, "cassette")
+    (said,) = next(line.waiting_reasons for line in estimate(there.record).lines if line.id == chain)
+    assert said.startswith("Chain and cassette together. Allowed to wait: yes. Past its warning")
+    assert "cheaper" not in said and "£" not in said
+
+
 def test_without_the_cassette_the_chain_speaks_for_itself() -> None:
     """Alone, and again once the cassette is declined or taken off."""
     there, found = worn_chain(0.35)

@@ -4,6 +4,7 @@ import pytest
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Bolt
+from pinchbolt.workshop.torque import bolt_read
 from pinchbolt.workshop.torque.bolt_read import BoltRequest, head_read, read_bolt
 from pinchbolt.workshop.torque.torque_sheet import joint_view, sheet_of
 from tests.story import NOW, STEM, TODAY, Story
@@ -51,6 +52,29 @@ def test_it_is_said_until_the_screw_is_another(arrived: Story) -> None:
     assert (stands.property_class, stands.drive, stands.socket_mm) == ("", None, None)
     read(arrived, drive="tx-25", new_screw=True)
     assert head_read(arrived.record.bike, STEM) == "tx-25"
+
+
+def test_another_drive_takes_the_measured_socket_along(arrived: Story) -> None:
+    """5.1 mm was read of a hex 5; what turns it was a hex 4 after all: nobody has measured that one, and the sheet stands."""
+    read(arrived, drive="hex-5", socket_mm=5.1)
+    read(arrived, drive="hex-4")
+    assert said(arrived) == [] and head_read(arrived.record.bike, STEM) == "hex-4"
+    (stands,) = Bolt.objects.filter(event__corrected_by__isnull=True)
+    assert stands.socket_mm is None
+    read(arrived, socket_mm=4.2)
+    read(arrived, drive="hex-4")
+    assert "rounded" in said(arrived)[0]
+
+
+def test_a_size_that_its_drive_cannot_have_is_a_warning_of_the_sheet(
+    arrived: Story, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As older records hold it, which kept the size of the drive before: it is said at the joint, and the sheet stands."""
+    monkeypatch.setattr(bolt_read, "_socket_kept", lambda old, _: old.socket_mm if old else None)
+    read(arrived, drive="hex-5", socket_mm=5.1)
+    read(arrived, drive="hex-4")
+    (words,) = said(arrived)
+    assert "Is this another size" in words
 
 
 @pytest.mark.parametrize(

@@ -37,6 +37,7 @@ def check_build(
     *,
     before: Mapping[str, object] | None = None,
     together: Collection[str] = (),
+    moved: Collection[str] = (),
 ) -> BuildVerdict:
     """Return what every rule that the change touches says about this build.
 
@@ -48,6 +49,7 @@ def check_build(
         before: The build before the swap. A doubt about facts that are all as they were is no doubt of the swap: it is kept
             apart, in `as_before`. [as `build`]
         together: Facts that came along with one part, and so met before: a doubt among them alone is kept apart as well. [-]
+        moved: Every fact that the new parts have, known or not: what is not known of them is never as it was before. [-]
 
     Returns:
         The leading word (does not fit, else cannot tell, else fits with, else fits), every check, worst first, what
@@ -76,7 +78,9 @@ def check_build(
         if touched is None or touched & place.facts:
             found = checked_at(place, facts, view)
             if found is not None:
-                old = before is not None and _is_as_before(place, found, facts, before, frozenset(together))
+                old = before is not None and _is_as_before(
+                    place, found, facts, before, frozenset(together), frozenset(moved)
+                )
                 (stayed if old else checks).append(found)
     if not checks:
         # Where nothing else can be told of the swap, what could not be told before is all there is to say.
@@ -90,12 +94,17 @@ def _is_as_before(
     facts: Mapping[str, object],
     before: Mapping[str, object],
     together: frozenset[str],
+    moved: frozenset[str],
 ) -> bool:
     """Whether what cannot be told here was so before the swap, on this bike or on the one that gave the part. A misfit never is."""
     if found.verdict is not FitWord.CANNOT_TELL:
         return False
     looked = (place.facts & facts.keys()) | set(found.missing)
-    return looked <= together or all(facts.get(name) == before.get(name) for name in looked)
+    if looked <= together:
+        return True
+    # Two parts of which nobody knows a thing are not known to be alike in it.
+    unread = (looked & moved) - facts.keys()
+    return not unread and all(facts.get(name) == before.get(name) for name in looked)
 
 
 def bare_facts(build: object) -> dict[str, object]:

@@ -219,7 +219,7 @@ def _plan(ground: Field, chosen: Chosen, prices: _Prices) -> SwapPlan:
     )
     minutes = sum(offer.minutes for offer in offers) + sum(i.minutes for _, i in found if i)
     build = ground.built(chosen)
-    changed = {name for offer in offers for name in offer.sets} | (ground.moved & build.keys())
+    offered = {name for offer in offers for name in offer.sets}
     return SwapPlan(
         offers=offers,
         needs=tuple(needed),
@@ -231,9 +231,10 @@ def _plan(ground: Field, chosen: Chosen, prices: _Prices) -> SwapPlan:
         verdict=check_build(
             build,
             ground.view,
-            changed if changed else None,
+            offered | (ground.moved & build.keys()) or None,
             before=ground.before if ground.moved else None,
-            together=ground.together.difference(*(offer.sets for offer in offers)),
+            together=ground.together - offered,
+            moved=ground.moved | offered,
         ),
     )
 

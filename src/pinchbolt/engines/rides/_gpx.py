@@ -8,7 +8,7 @@ from pinchbolt.engines.rides._geodesic import metres_between
 from pinchbolt.engines.rides._points import Sums, TrackPoints, moment, not_recorded, summed, track_length
 from pinchbolt.engines.rides._sport import is_indoors, sport_by_words
 from pinchbolt.engines.rides._track import NAN, Places, Track
-from pinchbolt.engines.rides._xml import has_zone, number, seconds, walk_xml
+from pinchbolt.engines.rides._xml import degrees, has_zone, number, seconds, walk_xml
 from pinchbolt.engines.rides.rides_types import NO_ZONE, RecordedRide
 from pinchbolt.errors import InputRefused
 
@@ -35,7 +35,7 @@ class _Reader:
         """A track, a piece of one, or a point begins."""
         if tag == "trkpt":
             self.inside = True
-            self.place = (number(attributes.get("lat", "")), number(attributes.get("lon", "")))
+            self.place = (degrees(attributes.get("lat", "")), degrees(attributes.get("lon", "")))
             self.time = self.altitude = self.count = self.power = NAN
         elif tag == "trkseg" and self.tracks:
             self.tracks[-1][0].new_segment()

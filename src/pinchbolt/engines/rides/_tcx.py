@@ -14,7 +14,7 @@ from pinchbolt.engines.rides._points import (
 )
 from pinchbolt.engines.rides._sport import is_indoors, sport_by_words
 from pinchbolt.engines.rides._track import NAN, Track
-from pinchbolt.engines.rides._xml import has_zone, number, seconds, walk_xml
+from pinchbolt.engines.rides._xml import degrees, has_zone, number, seconds, walk_xml
 from pinchbolt.engines.rides.rides_types import NO_ZONE, RecordedRide
 from pinchbolt.errors import InputRefused
 
@@ -94,9 +94,9 @@ class _Reader:
                 point[4] = number(text)
         elif parent == "Position":
             if tag == "LatitudeDegrees":
-                point[1] = number(text)
+                point[1] = degrees(text)
             elif tag == "LongitudeDegrees":
-                point[2] = number(text)
+                point[2] = degrees(text)
         elif tag == "Watts":
             point[5] = number(text)
 

@@ -15,6 +15,8 @@ End = Callable[[str, str, str], None]
 _DEEPEST = 200
 _HEAD = 200
 _STEP = 1 << 20
+# A lone comma with three digits after it, and one to three before it that begin with no 0: a decimal comma, or thousands.
+_IN_DOUBT = re.compile(r"\s*[+-]?[1-9]\d{0,2},\d{3}\s*")
 _ENCODING = re.compile(rb"<\?xml[^>]*encoding=[\"']([\w.-]+)")
 
 
@@ -88,7 +90,15 @@ def has_zone(text: str) -> bool:
 
 
 def number(text: str) -> float:
-    """A number as a file gives it, with a point or the comma of an exporter's own language; NaN where it is none."""
+    """A number as a file gives it, with a point or the comma of an exporter's own language; NaN where it is none.
+
+    12,345 may be twelve and a bit or twelve thousand: which of them is not said, so it is none. 0,345 and 1234,567 are clear.
+    """
+    return float("nan") if _IN_DOUBT.fullmatch(text) else degrees(text)
+
+
+def degrees(text: str) -> float:
+    """The same where it cannot be thousands, such as a latitude."""
     try:
         value = float(text.replace(",", ".") if text.count(",") == 1 and "." not in text else text)
     except ValueError:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from itertools import pairwise
+from statistics import fmean
 
 from pinchbolt.engines.torque.refusals import figure
 from pinchbolt.engines.torque.torque_types import ToolSpec
@@ -13,7 +14,7 @@ SOURCE = "points of the certificate, ISO 6789-2; straight between them: common p
 def deviation_at(tool: ToolSpec, shown: float) -> float | None:
     """Return by how much of the true torque a tool shows too much at a setting, by its certificate.
 
-    Between two points by a straight line; outside them nothing is known.
+    Between two points by a straight line; outside them nothing is known. Of points at one setting the mean counts.
 
     Args:
         tool: Its points, what it showed and (shown - true) / true there. [N·m]
@@ -31,7 +32,7 @@ def deviation_at(tool: ToolSpec, shown: float) -> float | None:
 
     Source: Points as ISO 6789-2 has them on a certificate; the straight line is common practice, no source.
     """
-    points = sorted(tool.points)
+    points = _points(tool)
     for at, deviation in points:
         if at == shown:
             return deviation
@@ -39,6 +40,14 @@ def deviation_at(tool: ToolSpec, shown: float) -> float | None:
         if low < shown < high:
             return there + (then - there) * (shown - low) / (high - low)
     return None
+
+
+def _points(tool: ToolSpec) -> list[tuple[float, float]]:
+    """The points in their order, each setting once."""
+    at_setting: dict[float, list[float]] = {}
+    for at, deviation in tool.points:
+        at_setting.setdefault(at, []).append(deviation)
+    return [(at, fmean(each)) for at, each in sorted(at_setting.items())]
 
 
 def said_by_certificate(tool: ToolSpec, shown: float) -> Iterable[Reason]:

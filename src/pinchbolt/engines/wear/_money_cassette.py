@@ -18,6 +18,7 @@ from pinchbolt.engines.wear._money import (
 from pinchbolt.engines.wear._scale import own_scale
 from pinchbolt.engines.wear._wear_words import amount
 from pinchbolt.engines.wear.wear_types import CostOfWaiting, Forecast
+from pinchbolt.errors import Unknown
 from pinchbolt.values import Reason
 
 
@@ -77,24 +78,32 @@ def cost_of_waiting_cassette(
 
 
 def cost_of_waiting_both(
-    forecast: Forecast, *, chain_price: Decimal, cassette_price: Decimal, until_next_km: float
+    forecast: Forecast,
+    *,
+    chain_price: Decimal,
+    cassette_price: Decimal,
+    until_next_km: float,
+    rings_price: Decimal | None,
 ) -> CostOfWaiting:
     """Return what leaving a chain and its cassette, both to be changed, is expected to cost more than changing both now.
 
     extra = -cassette (D(h_then) - D(h_now)) - chain (h_then - h_now) / (1 % - h_new), h at most 1 %: the life that both
-    still give until the next visit and that changing now throws away. Where both are gone nothing is left to save.
+    still give until the next visit and that changing now throws away. So counted, the worse a chain is the more its waiting
+    saves; that holds only while it takes next to nothing of the rings, before its warning.
 
     Args:
         forecast: Forecast of the chain. [percent, or mm over 24 pitches]
         chain_price: Price of chain and its fitting. [money]
         cassette_price: Price of cassette and its fitting. [money]
         until_next_km: Use until the next visit. [km]
+        rings_price: Price of the rings that they run on; None = not known. [money]
 
     Returns:
         Expected extra cost and its 80 % interval; never above 0. [money]
 
     Raises:
         InputRefused: Prices not above 0, use below 0, or a forecast that is no chain's.
+        Unknown: The chain is likelier than not past its warning, or the rings' price is not known: no saving is told.
 
     Valid for: Both are changed at the next visit, whatever they look like then; rings are not counted, and a cassette
         that slips under load does not wait.
@@ -102,6 +111,14 @@ def cost_of_waiting_both(
     Source: Damage law from two trade facts, common practice, no source: docs/methods/wear.md.
     """
     refuse_prices(until_next_km, {"chain": chain_price, "cassette": cassette_price})
+    if forecast.chance_past_warn >= 0.5:
+        raise Unknown(
+            "Past its warning a chain wears the rings too, and no trade fact says how much: no saving by waiting is told."
+        )
+    if not rings_price:
+        raise Unknown(
+            "What waiting takes of the rings is not known without their price: no saving by waiting is told. Put it in."
+        )
     scale, per_percent, start = own_scale(forecast.law), _percent_per_own(forecast), _new_percent(forecast)
     draws = _draws(forecast, scale, until_next_km)
     now = np.clip((start + draws.now * per_percent) / WORN_OUT, 0.0, 1.0)

@@ -130,8 +130,8 @@ def swinging(wire: Wire) -> Swung:
     for at, (h, thick) in enumerate(runs):
         area, second = pi * thick**2 / 4, pi * thick**4 / 64
         place = slice(2 * at, 2 * at + 4)
-        bending[place, place] += wire.elasticity * second / h**3 * _bent(h)
-        tension[place, place] += _pulled(h)
+        bending[place, place] += wire.elasticity * second * beam_bent(h)
+        tension[place, place] += beam_pulled(h)
         mass[place, place] += wire.density * area * h / 420 * _heavy(h)
     # Both ends stay where they are.
     kept = [one for one in range(size) if one not in (0, size - 2)]
@@ -169,8 +169,9 @@ def tension_at(wire: Wire, frequency: float, fixity: float) -> float:
     return float(found[0])
 
 
-def _bent(h: float) -> Floats:
-    return np.array(
+def beam_bent(h: float) -> Floats:
+    """Stiffness of a beam element of length *h* by its bending, over EI: move and turn of one end, then of the other. [1/m3]"""
+    bent = np.array(
         [
             [12, 6 * h, -12, 6 * h],
             [6 * h, 4 * h * h, -6 * h, 2 * h * h],
@@ -178,17 +179,20 @@ def _bent(h: float) -> Floats:
             [6 * h, 2 * h * h, -6 * h, 4 * h * h],
         ]
     )
+    return np.asarray(bent / h**3, dtype=float)
 
 
-def _pulled(h: float) -> Floats:
-    return np.array(
+def beam_pulled(h: float) -> Floats:
+    """The same by the tension that pulls it straight, over the tension. [1/m]"""
+    pulled = np.array(
         [
             [36, 3 * h, -36, 3 * h],
             [3 * h, 4 * h * h, -3 * h, -h * h],
             [-36, -3 * h, 36, -3 * h],
             [3 * h, -h * h, -3 * h, 4 * h * h],
         ]
-    ) / (30 * h)
+    )
+    return np.asarray(pulled / (30 * h), dtype=float)
 
 
 def _heavy(h: float) -> Floats:

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import hypot
 
 import numpy as np
 
@@ -158,7 +157,7 @@ def tensions_by_pitch(
             Interval(float(pull * (1 - 2 * out)), float(pull * (1 + 2 * out))),
             float(pull),
             float(pull / pulls.mean()),
-            float(hypot(2 * rough, 0.0) * pull / pulls.mean()),
+            float(2 * rough * pull / pulls.mean()),
         )
         for pull, out, rough in zip(pulls, off, doubt, strict=True)
     )

@@ -8,6 +8,7 @@ import numpy as np
 from pinchbolt.engines.wheels._learn_wheel import Learnt, Noise, WheelRound, learn
 from pinchbolt.engines.wheels._ring import RimStiffness, WheelShape, refuse_shape
 from pinchbolt.engines.wheels._true import (
+    Outside,
     Trueness,
     Turn,
     plan_cautions,
@@ -31,6 +32,8 @@ from pinchbolt.values import Reason
 
 # Quarters a spoke in one round: half a turn, then it is read again. And in the whole plan.
 A_ROUND, IN_ALL = 2, 6
+# And where turns cost nothing: two turns a spoke.
+FREELY = 8
 # Where few turns leave a limit out, they cost these shares; a plan is enough when it ends inside this share of each limit. Own choice.
 CHEAPER, INSIDE = (0.3, 0.05), 0.9
 # A side below this in the mean is not laced up yet. [N] Own choice.
@@ -92,13 +95,14 @@ def plan_round(
     problem = Problem(
         learnt.state, learnt.classes, np.array(shape.right), limits, _caps(learnt, rounds, limits)
     )
-    if now.within(limits):
+    if now.straight(limits):
+        # One that is over the rim's mark all the same is no matter of truing: its words say so.
         nothing = np.zeros(shape.count, dtype=np.int64)
-        return _told(shape, problem, learnt, nothing, (), now, bent=False)
+        return _told(shape, problem, learnt, nothing, (), now, Outside.NOT)
     whole = _enough(problem, shape, limits)
-    bent = _is_bent(problem, learnt, whole, shape, limits)
+    outside = _outside(problem, learnt, whole, shape, limits)
     turns = _in_order(problem, _this_round(problem, whole))
-    return _told(shape, problem, learnt, whole, turns, now, bent=bent)
+    return _told(shape, problem, learnt, whole, turns, now, outside)
 
 
 def _refuse(shape: WheelShape, rounds: Sequence[WheelRound], limits: Limits) -> None:
@@ -148,7 +152,7 @@ def _enough(problem: Problem, shape: WheelShape, limits: Limits) -> Turns:
     """The fewest turns that bring every limit in; where few do not, turns are made cheaper, step by step."""
     turns = search(problem, IN_ALL)
     for cheaper in CHEAPER:
-        if trueness(usual(problem, turns), shape.right).within(limits.times(INSIDE)):
+        if trueness(usual(problem, turns), shape.right).straight(limits.times(INSIDE)):
             break
         turns = search(
             replace(problem, touch=problem.touch * cheaper, each=problem.each * cheaper), IN_ALL, turns
@@ -156,14 +160,25 @@ def _enough(problem: Problem, shape: WheelShape, limits: Limits) -> Turns:
     return turns
 
 
-def _is_bent(problem: Problem, learnt: Learnt, whole: Turns, shape: WheelShape, limits: Limits) -> bool:
-    """Whether even turns that cost nothing leave the rim outside by more than the readings' own doubt."""
+def _outside(problem: Problem, learnt: Learnt, whole: Turns, shape: WheelShape, limits: Limits) -> Outside:
+    """Whether even turns that cost nothing leave the rim outside by more than the readings' own doubt, and why.
+
+    It is the rim only where the spokes' limits have no part in it: it stays outside with any tension, and no spoke is turned as
+    far as the search goes.
+    """
     ends = trueness(usual(problem, whole), shape.right)
-    if ends.within(limits):
-        return False
-    free = trueness(usual(problem, search(problem.free(), IN_ALL + 2)), shape.right)
+    if ends.straight(limits):
+        return Outside.NOT
     doubt = SURE * learnt.side_sd
-    return min(free.side, ends.side) > limits.side + doubt or min(free.up, ends.up) > limits.up + doubt
+
+    def is_near(turns: Turns) -> bool:
+        free = trueness(usual(problem, turns), shape.right)
+        return min(free.side, ends.side) <= limits.side + doubt and min(free.up, ends.up) <= limits.up + doubt
+
+    if is_near(search(problem.free(), FREELY)):
+        return Outside.NOT
+    turns = search(replace(problem.free(), caps=np.full(shape.count, np.inf)), FREELY)
+    return Outside.FAR if is_near(turns) or int(np.abs(turns).max()) >= FREELY else Outside.BENT
 
 
 def _this_round(problem: Problem, whole: Turns) -> Turns:
@@ -209,13 +224,11 @@ def _told(
     whole: Turns,
     turns: tuple[Turn, ...],
     now: Trueness,
-    *,
-    bent: bool,
+    outside: Outside,
 ) -> RoundPlan:
     here = np.zeros(shape.count, dtype=np.int64)
     for one in turns:
         here[one.spoke - 1] = one.quarters
-    done = now.within(problem.limits)
     end = trueness(usual(problem, whole), shape.right)
     return RoundPlan(
         turns=turns,
@@ -223,10 +236,10 @@ def _told(
         now=now,
         foreseen=trueness(usual(problem, here), shape.right),
         at_the_end=end,
-        done=done,
-        bent=bent,
+        done=now.within(problem.limits),
+        bent=outside is Outside.BENT,
         most=max([now.greatest, *(one.greatest for one in turns)]),
-        words=plan_words(turns, done=done, bent=bent, short=not end.within(problem.limits)),
+        words=plan_words(turns, now, end, problem.limits, outside),
         cautions=plan_cautions(problem, now),
         reasons=plan_reasons(learnt),
     )

@@ -9,6 +9,7 @@ from math import pi
 import numpy as np
 from scipy.linalg import LinAlgError, cho_factor, cho_solve
 
+from pinchbolt.engines.wheels._beam import beam_bent, beam_pulled
 from pinchbolt.engines.wheels._wheel_sense import Floats, figure, whole
 from pinchbolt.errors import InputRefused
 
@@ -234,8 +235,7 @@ def _element(rim: RimStiffness, h: float, axial: float) -> Floats:
     k = np.zeros((12, 12))
     _put(k, (0, 6), rim.stretch / h * np.array([[1.0, -1.0], [-1.0, 1.0]]))
     _put(k, (3, 9), rim.twist / h * np.array([[1.0, -1.0], [-1.0, 1.0]]))
-    bent = np.array([[12, 6 * h, -12, 6 * h], [6 * h, 4 * h * h, -6 * h, 2 * h * h], [-12, -6 * h, 12, -6 * h], [6 * h, 2 * h * h, -6 * h, 4 * h * h]]) / h**3  # fmt: skip  # noqa: E501
-    pulled = np.array([[36, 3 * h, -36, 3 * h], [3 * h, 4 * h * h, -3 * h, -h * h], [-36, -3 * h, 36, -3 * h], [3 * h, -h * h, -3 * h, 4 * h * h]]) / (30 * h)  # fmt: skip  # noqa: E501
+    bent, pulled = beam_bent(h), beam_pulled(h)
     back = np.outer([1, -1, 1, -1], [1, -1, 1, -1])
     _put(k, (1, 5, 7, 11), rim.up * bent + axial * pulled)
     _put(k, (2, 4, 8, 10), (rim.sideways * bent + axial * pulled) * back)

@@ -11,6 +11,8 @@ from pinchbolt.errors import InputRefused, Unknown
 WINDOW = 0.001
 # Spokes are cut to about this; one sd. Common practice, no source.
 CUT_SD = 0.0002
+# Two readings of a rim may agree by chance: their scatter is taken as this at least; one sd. From memory.
+LEAST_SCATTER = 0.0002
 # Stainless spring wire 1.4310 (EN 10270-3): 185 GPa drawn, 189 to 195 after heat treatment.
 ELASTICITY = 190e9
 
@@ -113,7 +115,8 @@ def rim_by_two_spokes(
     """Return the effective rim diameter from two spokes of known length put through opposite holes.
 
     Each has its nipple screwed on until its end is level with the slot's bottom; the gap between the two elbows is read,
-    below 0 where they overlap: ``ERD = l1 + l2 + gap``. Read it at two pairs of holes or more, a quarter turn apart.
+    below 0 where they overlap: ``ERD = l1 + l2 + gap``. Read it at two pairs of holes or more, a quarter turn apart. Its
+    variance is scatter / n, the caliper's own, and that of the cut of both spokes; two gaps that agree say little of the scatter.
 
     Args:
         first: Length of one spoke, elbow to end. [m]
@@ -133,7 +136,7 @@ def rim_by_two_spokes(
     Example:
         >>> rim = rim_by_two_spokes(0.300, 0.300, [0.0021, 0.0025])
         >>> round(rim.erd * 1000, 2), round(rim.sd * 1000, 2)
-        (602.3, 0.22)
+        (602.3, 0.36)
 
     Source: Workshop practice, no source; standard deviation of a mean, with an even chance of each reading.
     """
@@ -151,6 +154,8 @@ def rim_by_two_spokes(
         raise InputRefused(sentence, {"gap": sentence})
     mean = sum(read) / len(read)
     scatter = sum((one - mean) ** 2 for one in read) / (len(read) - 1)
-    # The caliper's own error and that of two spoke lengths stay in the mean, however often it is read.
-    sd = sqrt(scatter / len(read) + caliper_sd**2)
+    if len(read) == 2:
+        scatter = max(scatter, LEAST_SCATTER**2)
+    # The caliper's own error and the cut of the two spokes stay in the mean, however often it is read.
+    sd = sqrt(scatter / len(read) + caliper_sd**2 + 2 * CUT_SD**2)
     return RimMeasured(figure("erd", total + mean, "rim"), sd, apart, len(read))

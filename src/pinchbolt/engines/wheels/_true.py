@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import Enum
 from math import isfinite
 
 import numpy as np
@@ -25,14 +26,29 @@ class Trueness:
     least: float
     greatest: float
 
-    def within(self, limits: Limits) -> bool:
-        """Whether every limit is kept."""
+    def straight(self, limits: Limits) -> bool:
+        """Whether every limit of straightness and evenness is kept, however tight its spokes are."""
         return (
             self.side <= limits.side
             and self.up <= limits.up
             and self.spread <= limits.spread
             and (self.dish is None or abs(self.dish) <= limits.dish)
         )
+
+    def within(self, limits: Limits) -> bool:
+        """Whether every limit is kept, the mark on the rim too."""
+        return self.straight(limits) and (limits.greatest is None or self.greatest <= limits.greatest)
+
+
+class Outside(Enum):
+    """Why a wheel stays outside its limits, as it is said: nothing known against it, the rim, or the spokes' own ends."""
+
+    NOT = ""
+    BENT = "The rim is bent: it cannot be brought inside its limits by nipples. "
+    FAR = (
+        "Not inside within two turns a spoke, or not with what the spokes may bear: look for a rim that is bent, "
+        "or a spoke that is wrong. "
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,17 +123,24 @@ def tension_ratio(
     return right / left
 
 
-def plan_words(turns: tuple[Turn, ...], *, done: bool, bent: bool, short: bool) -> str:
-    if done:
+def plan_words(
+    turns: tuple[Turn, ...], now: Trueness, end: Trueness, limits: Limits, outside: Outside
+) -> str:
+    if now.within(limits):
         return "True inside its limits: nothing to turn. Read it once more with the tyre on."
-    bend = "The rim is bent: it cannot be brought inside its limits by nipples. " if bent else ""
+    if now.straight(limits):
+        return (
+            f"Straight, but over the mark: let tension down. A spoke has {now.greatest:.0f} N, the mark is {limits.greatest:.0f} N: "
+            "loosen every nipple by a quarter turn, then read every spoke again."
+        )
+    said = outside.value
     if not turns:
-        return bend + "No turn brings it nearer without passing what the spokes may bear."
-    if short and not bent:
-        bend = "These turns bring it nearer, not yet inside: what is left shows when it is read again. "
+        return said + "No turn brings it nearer without passing what the spokes may bear."
+    if not said and not end.straight(limits):
+        said = "These turns bring it nearer, not yet inside: what is left shows when it is read again. "
     quarters = sum(abs(one.quarters) for one in turns)
     return (
-        bend + f"Turn {len(turns)} nipple{'' if len(turns) == 1 else 's'}, {quarters} quarter turns in all, "
+        said + f"Turn {len(turns)} nipple{'' if len(turns) == 1 else 's'}, {quarters} quarter turns in all, "
         "loosening first; then read every spoke again."
     )
 

@@ -38,7 +38,6 @@ RANGES: dict[str, tuple[float, float, str, float]] = {
     "dish": (-0.03, 0.03, "mm", 1e3),
     "spread": (0.03, 1.0, "percent", 100.0),
     "greatest": (100.0, 4000.0, "N", 1.0),
-    "noise": (1e-6, 1000.0, "", 1.0),
 }
 
 

@@ -8,7 +8,7 @@ from pinchbolt.reference.rows.base import Row, entry
 
 @entry
 class BbShell(Row):
-    """A bottom bracket shell: bore, widths and what outside cups add to them, mm."""
+    """A bottom bracket shell: bore, widths and what cups add to them over the bearings, mm; below 0 where a bearing sits inside the face."""
 
     id: str
     trade_name: str

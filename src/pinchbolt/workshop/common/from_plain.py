@@ -68,7 +68,7 @@ def _reader(kind: object) -> Reader:
         return _amount
     if kind is float:
         # A truth is no figure, though Python counts it as one.
-        return lambda told: float(cast(float, told)) if type(told) in (float, int) else _fits(False, told)
+        return _figure
     return _known(lambda told: type(told) is kind)
 
 
@@ -114,6 +114,14 @@ def _entries(inside: tuple[object, ...]) -> Reader:
             return tuple(_inside(str(n), each[n], one) for n, one in enumerate(told))
 
     return read
+
+
+def _figure(told: object) -> object:
+    try:
+        return float(cast(float, told)) if type(told) in (float, int) else _fits(False, told)
+    except OverflowError:
+        # A whole number of hundreds of digits.
+        return _fits(False, told)
 
 
 def _day(told: object) -> object:

@@ -206,7 +206,7 @@ def _standing(
 ) -> BuildVerdict:
     """The bike with the moved part alone; what could not be told before either is kept apart."""
     facts = {name: value for name, value in after.items() if value is not None}
-    return check_build(facts, rules, _known(moved), before=before, together=together)
+    return check_build(facts, rules, _known(moved), before=before, together=together, moved=moved.keys())
 
 
 def _wanted(want: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:

@@ -1,9 +1,11 @@
 """Which spokes to order: length with its doubt, stocked lengths with their chance, and the rim by two spokes."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pinchbolt.engines.wheels import (
     LengthSpec,
+    Stocked,
     elongation,
     rim_by_two_spokes,
     spoke_length,
@@ -68,7 +70,10 @@ class DoubtShareView:
 
 @dataclass(frozen=True, slots=True)
 class WheelLengthView:
-    """Length to cut or order, its sd, where the doubt is from, stocked lengths, and what to look at. [mm, -]"""
+    """Length to cut or order, its sd, where the doubt is from, stocked lengths, and what to look at. [mm, -]
+
+    With holes in pairs `other_length_mm` and `other_stocked` are of the half of the spokes that lean the other way.
+    """
 
     length_mm: float
     sd_mm: float
@@ -78,6 +83,7 @@ class WheelLengthView:
     erd_mm: float
     erd_sd_mm: float
     stocked: tuple[StockedView, ...]
+    other_stocked: tuple[StockedView, ...]
     shares: tuple[DoubtShareView, ...]
     words: str
     working: tuple[str, ...]
@@ -114,9 +120,12 @@ def wheel_length(request: WheelLengthRequest) -> WheelLengthView:
         doubts.append(
             "Holes in pairs: spokes that lean one way need the first length, those that lean the other way the second."
         )
-    stocked = stocked_lengths(wanted, found.sd, [one * _MM for one in request.stocked_mm])
-    best = stocked[0]
-    of = "the stocked lengths" if request.stocked_mm else "whole lengths"
+    had = [one * _MM for one in request.stocked_mm]
+    stocked = stocked_lengths(wanted, found.sd, had)
+    other_stocked = () if other is None else stocked_lengths(other, found.sd, had)
+    words = _words(wanted, found.sd, stocked[0], "the stocked lengths" if had else "whole lengths")
+    if other is not None:
+        words = f"Spokes that lean one way: {words} Those that lean the other way: {_words(other, found.sd, other_stocked[0], 'these')}"
     return WheelLengthView(
         length_mm=_mm(wanted),
         sd_mm=_mm(found.sd),
@@ -125,14 +134,10 @@ def wheel_length(request: WheelLengthRequest) -> WheelLengthView:
         grows_mm=None if grows is None else _mm(grows),
         erd_mm=_mm(erd),
         erd_sd_mm=_mm(next(one.sd for one in found.shares if one.name == "erd")),
-        stocked=tuple(StockedView(_mm(one.length), _mm(one.over), round(one.chance, 3)) for one in stocked),
+        stocked=_seen(stocked),
+        other_stocked=_seen(other_stocked),
         shares=tuple(DoubtShareView(one.name, _mm(one.sd), _mm(one.brings)) for one in found.shares),
-        words=(
-            f"{wanted * 1000:.1f} mm, within {2 * found.sd * 1000:.1f} mm. Of {of} "
-            f"{best.length * 1000:g} mm is likeliest: {best.chance:.0%} that it ends inside the nipple.".replace(
-                "%", " %"
-            )
-        ),
+        words=words,
         working=tuple(f"{one.words} ({one.source})" for one in found.reasons),
         doubts=(
             *found.cautions,
@@ -140,6 +145,18 @@ def wheel_length(request: WheelLengthRequest) -> WheelLengthView:
             "Order one spoke first, or try one in the wheel, where a wrong set costs days.",
         ),
     )
+
+
+def _words(wanted: float, sd: float, best: Stocked, of: str) -> str:
+    chance = f"{best.chance:.0%}".replace("%", " %")
+    return (
+        f"{wanted * 1000:.1f} mm, within {2 * sd * 1000:.1f} mm. Of {of} "
+        f"{best.length * 1000:g} mm is likeliest: {chance} that it ends inside the nipple."
+    )
+
+
+def _seen(stocked: Sequence[Stocked]) -> tuple[StockedView, ...]:
+    return tuple(StockedView(_mm(one.length), _mm(one.over), round(one.chance, 3)) for one in stocked)
 
 
 def _rim(request: WheelLengthRequest) -> tuple[float, float | None, list[str]]:

@@ -262,7 +262,8 @@ def _round(count: int, number: int, read: WheelRoundRead) -> WheelRound:
 def _turned(number: int, quarters: tuple[float, ...] | None) -> np.ndarray | None:
     if quarters is None:
         return None
-    if any(one != round(one) or abs(one) > 12 for one in quarters):
+    # The bound first: what has no end, or is no figure, cannot be rounded.
+    if any(not abs(one) <= 12 or one != round(one) for one in quarters):
         sentence = f"round {number}: turns are whole quarters, 12 either way at most. Give what was turned at each spoke."
         raise InputRefused(sentence, {"turned_quarters": sentence})
     return np.array([round(one) for one in quarters], dtype=np.int64)

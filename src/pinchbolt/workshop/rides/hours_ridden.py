@@ -1,5 +1,6 @@
 """How many hours a part was ridden: by the moving time of its rides, or by the motor's own hours where they tell more."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
@@ -22,37 +23,45 @@ class HoursRidden:
 def hours_of(part: Part, day: date, ledger: Ledger | None = None, since: date | None = None) -> HoursRidden:
     """Return the hours that are known of a part by *day*, from its first fitting on or from *since*.
 
-    Rides without a file are in the motor's hours, rides without the motor in the files: the more of the two was ridden at least.
+    Rides without a file are in the motor's hours, rides without the motor in the files: between two days on which the motor
+    was read the more of the two was ridden at least; outside them the files are all there is.
     """
     files = motor = 0.0
     for stay in stays_that_count(part, ledger or Ledger()):
         first = stay.start if since is None else max(stay.start, since)
-        last = min(stay.end or day, day)
-        files += _by_files(stay, first, last)
-        motor += _by_motor(stay, first, last)
-    if motor > files:
-        return HoursRidden(motor, "the motor's own hours")
-    return HoursRidden(files, "ride files" if files else "")
+        rides = _rides(stay, first, min(stay.end or day, day))
+        for start, end, shown in _by_motor(stay, first, min(stay.end or day, day)):
+            within = sum(hours for on, hours in rides if start < on <= end)
+            if shown > within:
+                motor += shown
+                rides = [(on, hours) for on, hours in rides if not start < on <= end]
+        files += sum(hours for _, hours in rides)
+    return HoursRidden(files + motor, _known(files, motor))
 
 
-def _by_files(stay: Stay, first: date, last: date) -> float:
-    """Moving hours of the rides of a stay. As for kilometres, the ride of the day of a change was to the shop."""
+def _known(files: float, motor: float) -> str:
+    if files and motor:
+        return "the motor's own hours and ride files"
+    return "the motor's own hours" if motor else "ride files" if files else ""
+
+
+def _rides(stay: Stay, first: date, last: date) -> list[tuple[date, float]]:
+    """Day and moving hours of the rides of a stay. As for kilometres, the ride of the day of a change was to the shop."""
     rows, rides = rows_of_host(stay.host)
     places = places_now().filter(rows, ride__day__gt=first, ride__day__lte=last)
     if rides in (OUTDOORS, BEHIND):
         places = places.filter(trainer__isnull=True)
     if rides == OUTDOORS:
         places = places.exclude(ride__indoor=True)
-    return float(sum(places.values_list("ride__moving_s", flat=True))) / 3600
+    return [(on, moving / 3600) for on, moving in places.values_list("ride__day", "ride__moving_s")]
 
 
-def _by_motor(stay: Stay, first: date, last: date) -> float:
-    """The motor's hours between days on which they were read, by the days of each span that fall into the stay."""
+def _by_motor(stay: Stay, first: date, last: date) -> Iterator[tuple[date, date, float]]:
+    """What of each span between two readings of the motor falls into the stay, with its hours by its days. [day, day, h]"""
     kind, number, *_ = stay.host.split()
     if kind != "bike":
-        return 0.0
-    hours = 0.0
+        return
     for span in by_motor(int(number)):
-        within = (min(span.end, last) - max(span.start, first)).days
-        hours += span.km * max(within, 0) / (span.end - span.start).days
-    return hours
+        start, end = max(span.start, first), min(span.end, last)
+        if start < end:
+            yield start, end, span.km * (end - start).days / (span.end - span.start).days

@@ -35,5 +35,9 @@ def said_of_socket(drive: str, measured_mm: float | None) -> tuple[str, ...]:
     """Return a warning where a socket that was measured is not good any more, or can't be told."""
     if measured_mm is None or drive not in tables().sockets:
         return ()
-    state = judged_socket(drive, measured_mm)
+    try:
+        state = judged_socket(drive, measured_mm)
+    except InputRefused as refusal:
+        # What stands in the book already must not break the sheet: the doubt is said there.
+        return (refusal.sentence,)
     return () if state.verdict is Verdict.SOUND else (f"{state.words[0].upper()}{state.words[1:]}",)

@@ -54,7 +54,8 @@ class BoltRequest:
     """What was read on a joint's bolt: the class on its head, how its thread was found prepared, what turns it, its thread.
 
     '' is not read, and leaves what was read before, unless this is a `new_screw`: then nothing of the old one counts any
-    more. `socket_mm` is its socket measured across the flats with a caliper. [mm]
+    more. `socket_mm` is its socket measured across the flats with a caliper: it
+    is kept while what turns it stays the same. [mm]
     """
 
     tag: str
@@ -260,10 +261,13 @@ def read_bolt(request: BoltRequest, *, by: int, key: str, now: datetime) -> None
             preparation=request.preparation or (old.preparation if old else ""),
             drive=drive,
             thread=request.thread or (old.thread if old else None) or None,
-            socket_mm=request.socket_mm
-            if request.socket_mm is not None
-            else (old.socket_mm if old else None),
+            socket_mm=request.socket_mm if request.socket_mm is not None else _socket_kept(old, drive),
         )
+
+
+def _socket_kept(old: Bolt | None, drive: str | None) -> float | None:
+    """The socket as it was measured before: the size of another drive says nothing of this one. [mm]"""
+    return old.socket_mm if old is not None and old.drive == drive else None
 
 
 def _part_of(bike: Bike, joint: str) -> Part | None:

@@ -18,6 +18,7 @@ from pinchbolt.engines.wear import (
     cost_of_waiting_pads,
     cost_of_waiting_plain,
 )
+from pinchbolt.errors import Unknown
 from pinchbolt.records.models import Bike, Finding, Part
 from pinchbolt.values import Verdict
 from pinchbolt.values.about import about
@@ -27,6 +28,7 @@ from pinchbolt.workshop.acts.money_terms import labour_on_day
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.rides.exposure import week_of
+from pinchbolt.workshop.wear.change_point_of_bike import rings_price
 from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
 
 # The middle is said where it is more than this share of its interval's width.
@@ -98,10 +100,19 @@ def waiting_for_both(
         return None
     km = _until_next_km(bike, today)
     forecast = forecast_of(finding.part, limit, law, bike, today)
-    cost = cost_of_waiting_both(forecast, chain_price=own, cassette_price=other, until_next_km=km)
     kind = kind_row(finding.part.kind)
-    both = f"{kind.id.capitalize()} and {' and '.join(kind.wears)} together. {_said(cost, '', km)}"
-    return (both, cost.words, *(reason.words for reason in cost.reasons))
+    both = f"{kind.id.capitalize()} and {' and '.join(kind.wears)} together."
+    try:
+        cost = cost_of_waiting_both(
+            forecast,
+            chain_price=own,
+            cassette_price=other,
+            until_next_km=km,
+            rings_price=rings_price(bike),
+        )
+    except Unknown as unknown:
+        return (f"{both} Allowed to wait: yes. {unknown.sentence}",)
+    return (f"{both} {_said(cost, '', km)}", cost.words, *(reason.words for reason in cost.reasons))
 
 
 def _fitting(operation: str) -> Decimal:
@@ -171,12 +182,6 @@ def _dearest(kinds: Sequence[str], build: Build, on: PartOn | None = None) -> De
     side = on.side if on is not None else ""
     rows = [price_of(build, part.kind.id, part)[0] for kind in kinds for part in build.of_kind(kind, side)]
     return max((row.price for row in rows if row is not None), default=None)
-
-
-def shelf_price(kind: str, bike: Bike) -> Decimal | None:
-    """Return the shelf price of a kind of part for this bike, or None where the table has none or a fact is missing."""
-    row, _ = price_of(build_of(bike), kind)
-    return row.price if row is not None else None
 
 
 def _until_next_km(bike: Bike, today: date) -> float:
