@@ -63,9 +63,7 @@ def test_two_bikes_are_asked_about_in_one_asking(cast: Cast, tablet: Client, oth
     whole = money_text(mine.total + theirs.total, "GBP", "")
     for one in (on, other):
         sheet = words(render("estimate", one.job, NOW))
-        assert (
-            on.tag in sheet and other.tag in sheet and "all bikes together" in sheet and whole in sheet
-        )
+        assert on.tag in sheet and other.tag in sheet and "all bikes together" in sheet and whole in sheet
         for line in (*estimate(on.record).lines, *estimate(other.record).lines):
             assert line.words in sheet
     # Within the limit goes as far as it goes: the first bike yes, then the second not.

@@ -60,7 +60,13 @@ def estimate_values(job: int, now: datetime) -> dict[str, object]:
         ),
         "not_read": _first(handover_sheet(found, now).not_read),
         "not_known": _NOT_KNOWN,
-        "cautions": list(cautions(found.bike)[1:]),
+        "cautions": list(
+            dict.fromkeys(
+                words
+                for one in (job, *(one.job for one in priced.beside))
+                for words in cautions(job_by_id(one).bike)[1:]
+            )
+        ),
     }
 
 

@@ -46,17 +46,20 @@ def say_limit(request: LimitRequest, *, by: int, key: str, now: datetime) -> Non
 
 def limit_said_on(job: Job) -> date | None:
     """Return the day on which the standing limit was said, or None where it is that of the check-in."""
-    event = Event.objects.filter(job=job, kind="limit said").order_by("-pk").first()
+    event = _said_on(job)
     return local_day(event.at) if event is not None else None
 
 
 @once_a_look
 def limit_of(job: Job) -> Decimal | None:
     """Return the standing limit of a job: the newest that was said, else that of the check-in."""
-    event = (
-        Event.objects.filter(job=job, kind="limit said", corrected_by__isnull=True).order_by("-pk").first()
-    )
+    event = _said_on(job)
     if event is None:
         return job.spend_limit
     limit = event.said["limit"]
     return None if limit is None else Decimal(limit)
+
+
+def _said_on(job: Job) -> Event | None:
+    """The newest word on it that stands: one that was taken back is none."""
+    return Event.objects.filter(job=job, kind="limit said", corrected_by__isnull=True).order_by("-pk").first()
