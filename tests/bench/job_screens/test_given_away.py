@@ -118,6 +118,15 @@ def test_what_a_person_gives_away_is_bounded_and_the_owner_of_the_workshop_gives
     assert given.by == cast.owner and "Money" in page(ines, on, "came-up")
 
 
+def test_a_share_that_is_given_before_any_line_is_bounded_too(cast: Cast, signed_in: SignedIn) -> None:
+    """It is a share of whatever comes on the estimate later."""
+    ines = signed_in(Person.objects.get(sign_in="ines"))
+    bounded(signed_in(cast.owner), "10")
+    assert "may give 10 %" in unescape(
+        refused(ines, cast.story, "discount", kind="discount", percent="50", reason="club")
+    )
+
+
 @pytest.mark.parametrize("percent", ["101", "-1", "ten"])
 def test_a_bound_out_of_sense_is_refused_and_kept(cast: Cast, signed_in: SignedIn, percent: str) -> None:
     """0 to 100, or nothing."""

@@ -98,6 +98,13 @@ def test_the_rest_is_done_another_day_as_it_was_agreed(cast: Cast, tablet: Clien
     Workshop.objects.update(labour_an_hour=Decimal("99.00"))
     (wanted,) = wanted_of(on.record)
     move_wanted(WantedMoveRequest(wanted.id, ARRIVED), by=on.first, key=on.key(), now=NOW)
+    # Whoever looks at the parts, the bike or its check-in sees it.
+    assert "its bike is not here: ask them to come" in tablet.get("/parts/").content.decode()
+    for at in (f"/bike/{on.tag}/", f"/check-in/?tag={on.tag}"):
+        shown = tablet.get(at).content.decode()
+        assert (
+            "Waits to be done since its last stay" in shown and f"/job/{on.job}/came-up/came-back/" in shown
+        )
     assert f'value="{REST}" checked' in page(tablet, on, "came-up/came-back")
     go(tablet, on, "came-back", cause=REST)
     new = Job.objects.latest("pk")
@@ -136,8 +143,29 @@ def test_a_bike_that_was_checked_in_at_the_counter_takes_its_rest_up_there(
     new = come_back(CameBackRequest(on.job, "something else"), by=on.first, key=on.key(), now=NOW)
     here = Story(new, on.tag, on.first, on.second)
     assert "the rest of the stay before: take it up" in page(tablet, here, "came-up")
+    assert f"/job/{new}/came-up/take-up/" in tablet.get(f"/bike/{on.tag}/").content.decode()
     go(tablet, here, "take-up")
     (line,) = estimate(here.record).lines
     assert line.answer == "agreed"
     said = {f"line-{line.id}": "1", "day": f"{DAY}"}
     assert "Nothing would be left" in refused(tablet, here, "split", **said)
+
+
+@pytest.mark.parametrize("answered", [False, True])
+def test_work_that_was_put_on_at_the_counter_already_is_not_there_twice(
+    cast: Cast, tablet: Client, on: Story, answered: bool
+) -> None:
+    """The same tyre at the same wheel is one line; what the owner said to it here is not said over."""
+    put_off(tablet, on)
+    leaves(on)
+    new = come_back(CameBackRequest(on.job, "something else"), by=on.first, key=on.key(), now=NOW)
+    here = Story(new, on.tag, on.first, on.second)
+    propose(ProposeRequest(new, "tyre-tube", place="rear"), by=on.first, key=on.key(), now=NOW)
+    if answered:
+        ask_owner(PriceRequest(new), by=on.first, key=on.key(), now=NOW)
+        said = dict.fromkeys(lines_of(here).values(), False)
+        answer(AnswerRequest(new, said, "by phone"), by=on.first, key=on.key(), now=NOW)
+    go(tablet, here, "take-up")
+    (line,) = estimate(here.record).lines
+    assert (line.operation, line.answer) == ("tyre-tube", "declined" if answered else "agreed")
+    assert rest_of(on.record) is None and [one.line for one in wanted_of(here.record)] == [line.id]

@@ -8,11 +8,12 @@ from pinchbolt.records.models import Event, Job, Line
 from pinchbolt.workshop.acts.acting import act, one_at_a_time
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.came_up._line_again import bear_again, put_on_again
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.stays.answer import AGREED_BEFORE, AnswerRequest, answer
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner, estimate
-from pinchbolt.workshop.stays.propose import line_again
+from pinchbolt.workshop.stays.propose import line_again, open_lines
 from pinchbolt.workshop.stays.rest import RestLine, RestView, rest_of_bike
 from pinchbolt.workshop.stays.standing import standing_of
 
@@ -110,17 +111,29 @@ def take_up(request: TakeUpRequest, *, by: int, key: str, now: datetime) -> int:
                 "lines": {str(old): line for old, line in new.items()},
             }
             this.write(job=job)
-        if all(line.holds_on(today) for line in rest.lines):
+        unsaid = [line for line in new.values() if line not in standing_of(job).answers]
+        if unsaid and all(line.holds_on(today) for line in rest.lines):
             ask_owner(PriceRequest(job.pk), by=by, key=f"{mark}-ask", now=now)
-            said = AnswerRequest(job.pk, dict.fromkeys(new.values(), True), AGREED_BEFORE)
+            said = AnswerRequest(job.pk, dict.fromkeys(unsaid, True), AGREED_BEFORE)
             answer(said, by=by, key=f"{mark}-yes", now=now)
         return len(new)
+
+
+def _there_already(old: Line, job: Job) -> Line | None:
+    """The line of the same work at the same place, where somebody put it on when the bike came in."""
+    same = open_lines(job).filter(operation=old.operation) if old.operation else ()
+    return next((one for one in same if place_of_line(one) == place_of_line(old)), None)
 
 
 def _again(line: RestLine, rest: RestView, job: Job, today: date, *, by: int, key: str, now: datetime) -> int:
     """The line of before in this job, at what was told while that holds; whoever bore it bears it."""
     old = Line.objects.select_related("finding__part", "job__bike").get(pk=line.id)
-    new = put_on_again(old, job.pk, of_finding=True, by=by, key=key, now=now)
+    there = _there_already(old, job)
+    if there is not None and there.answers.exists():
+        return int(there.pk)
+    new = (
+        there.pk if there is not None else put_on_again(old, job.pk, of_finding=True, by=by, key=key, now=now)
+    )
     bear_again(old, new, job.pk, by=by, key=f"{key}-borne", now=now)
     if not line.holds_on(today):
         return new

@@ -18,7 +18,9 @@ def work_of(seen: EstimateView) -> Decimal:
     return money_sum(line.money.total for line in _not_declined(seen))
 
 
-def refuse_beyond_bound(person: Person, job: Job, off: Decimal, besides: str = "") -> None:
+def refuse_beyond_bound(
+    person: Person, job: Job, off: Decimal, besides: str = "", percent: Decimal | None = None
+) -> None:
     """Refuse what, with all that was given away of this job before, is more than this person may give.
 
     Args:
@@ -26,6 +28,7 @@ def refuse_beyond_bound(person: Person, job: Job, off: Decimal, besides: str = "
         job: Of which job.
         off: What would be given away now. [currency]
         besides: The kind of discount that this one takes the place of.
+        percent: The share that it is said as: it is of lines that come later too. [%]
 
     Raises:
         NotPossibleNow: It is more; says how much they may give, and who gives more.
@@ -41,7 +44,7 @@ def refuse_beyond_bound(person: Person, job: Job, off: Decimal, besides: str = "
         if line.let_off and not line.let_off.startswith(OTHERS_BEAR)
     )
     most = work_of(seen) * person.gives_percent / 100
-    if before + off > most:
+    if before + off > most or (percent is not None and percent > person.gives_percent):
         owners = Person.objects.filter(role=Role.OWNER, is_active=True).order_by("name")
         raise NotPossibleNow(
             f"That makes {money_of_shop(before + off)} off, and {person.name} may give {person.gives_percent} % "
