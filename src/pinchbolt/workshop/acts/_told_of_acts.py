@@ -95,6 +95,11 @@ def asked_together(event: Event, beside: Beside) -> str:
     return f"asked together: {both}, {f'{limit} for all without a call' if limit is not None else 'every line is asked'}"
 
 
+def visit(event: Event, beside: Beside) -> str:
+    day = event.said.get("day")
+    return f"next visit agreed for {day}" if day else "no next visit is agreed any more"
+
+
 def tried(event: Event, beside: Beside) -> str:
     return f"owner not reached, {event.said.get('how', '')}"
 

@@ -77,6 +77,7 @@ ACTS: Mapping[str, ActKind] = {
     "line answered": ActKind(May.ALL, tell.line_answered),
     "asked together": ActKind(May.ALL, tell.asked_together, undo=True),
     "limit said": ActKind(May.ALL, tell.limit, undo=True),
+    "visit agreed": ActKind(May.ALL, tell.visit, undo=True),
     "owner tried": ActKind(May.ALL, tell.tried, undo=True),
     "text sent": ActKind(May.ALL, "text sent to the owner", undo=True),
     "line given back": ActKind(words=tell.line_act("agreed and not done"), undo=True),

@@ -23,7 +23,7 @@ BILL_FORMS = ("page", "strip")
 _BILL_SHEETS = {"bill": "page", "bill-strip": "strip"}
 _OF_ESTIMATE = (
     "priced", "asked together", "proposed", "work price set", "withdrawn", "line answered", "line given back", "limit said", "line paid by",
-    "discount given", "promised",
+    "discount given", "promised", "visit agreed",
 )  # fmt: skip
 
 

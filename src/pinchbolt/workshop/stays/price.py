@@ -37,6 +37,7 @@ from pinchbolt.workshop.stays._asking import Asking, Told, askings_of, told_pric
 from pinchbolt.workshop.stays._operation_here import once_here, operation_here
 from pinchbolt.workshop.stays._said_together import said_together
 from pinchbolt.workshop.stays.discount import discounts_on
+from pinchbolt.workshop.stays.next_visit import visit_of, waiting_of
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.say_limit import limit_of
 from pinchbolt.workshop.stays.standing import Standing, standing_of
@@ -113,7 +114,7 @@ class EstimateView:
     that are in no asking yet. `over_limit` says that the owner must be asked, by the high figure of all that is not
     declined, of the bikes in `beside` too, which were asked about together with this one.
 
-    `discounts` are what is taken off `to_pay`; they are among its lines.
+    `discounts` are what is taken off `to_pay`; they are among its lines. `visit` is the day agreed for the next one.
     """
 
     job: int
@@ -130,6 +131,7 @@ class EstimateView:
     open_answers: int
     discounts: tuple[LinePriced, ...] = ()
     beside: tuple[BesideView, ...] = ()
+    visit: date | None = None
 
     def holds_on(self, day: date) -> bool:
         """Whether the prices of the newest asking stand on a day."""
@@ -149,7 +151,7 @@ def ask_owner(request: PriceRequest, *, by: int, key: str, now: datetime) -> Est
             return estimate(job)
         still_open(job)
         today = local_day(now)
-        lines, askings = list(open_lines(job)), askings_of(job)
+        lines, askings = _lines_of(job), askings_of(job)
         if not lines:
             raise NotPossibleNow("There is no line on the estimate: propose the work first.")
         stand = standing_of(job)
@@ -207,7 +209,7 @@ def _beside(job: Job, seen: EstimateView, most: Decimal) -> BesideView:
 
 def _estimate(job: Job, today: date | None) -> tuple[EstimateView, Decimal]:
     """The estimate of one job by itself, and the most that what is not declined may cost."""
-    rows, askings, stand = list(open_lines(job)), askings_of(job), standing_of(job)
+    rows, askings, stand = _lines_of(job), askings_of(job), standing_of(job)
     told = told_prices(askings, stand.answers)
     money = _prices(rows, told, stand.not_to_do, today or timezone.localdate())
     charged = set(stand.agreed) & (stand.done.keys() - stand.let_off.keys())
@@ -240,8 +242,18 @@ def _estimate(job: Job, today: date | None) -> tuple[EstimateView, Decimal]:
         over_limit=limit is None or most > limit,
         open_answers=sum(1 for row in rows if row.pk not in stand.answers),
         discounts=tuple(line for line in to_pay.lines if line.total < 0),
+        visit=visit_of(job.bike),
     )
     return seen, most
+
+
+def _lines_of(job: Job) -> list[Line]:
+    """The lines, each with what was last said of its waiting; the rows themselves are never saved again."""
+    rows = list(open_lines(job))
+    said = waiting_of(job, rows)
+    for row in rows:
+        row.cost_of_waiting, row.waiting_reasons = said[row.pk].cost, list(said[row.pk].reasons)
+    return rows
 
 
 def _worst_first(rows: Sequence[Line]) -> list[Line]:
@@ -304,16 +316,16 @@ def line_asked(row: Line, rates: Mapping[str, Decimal]) -> LineToPrice:
 
 
 def _by_hand(row: Line, operation: Operation | None, place: str, rates: Mapping[str, Decimal]) -> LineToPrice:
-    """A line whose minutes a hand set: they share nothing, since nobody said what is in them."""
-    minutes = row.own_minutes or 0
+    """A line whose minutes a hand set, however often it is done: they share nothing, since nobody said what is in them."""
+    own = Minutes(*(row.own_minutes or 0,) * 3)
     tax = rates.get(operation.tax_class if operation else "standard")
     name, id = (operation.name, operation.id) if operation else (row.words, "own")
-    labour = OperationToPrice(
-        id, name, Minutes(minutes, minutes, minutes), (), "set by hand", tax, by_hand=row.own_price
+    # All of them are said once: a further time takes none of its own.
+    labour = OperationToPrice(id, name, own, (), "set by hand", tax, once=own, by_hand=row.own_price)
+    parts, times = _parts_asked(row, rates), row.count or 1
+    return LineToPrice(
+        str(row.pk), row.words, labour, parts, Verdict(row.verdict), row.cost_of_waiting, place, times
     )
-    parts = _parts_asked(row, rates)
-    waiting = row.cost_of_waiting
-    return LineToPrice(str(row.pk), row.words, labour, parts, Verdict(row.verdict), waiting, place)
 
 
 def _parts_asked(row: Line, rates: Mapping[str, Decimal]) -> tuple[PartPrice, ...]:
