@@ -5,10 +5,12 @@ from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from django.test import Client
 
+from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Event, Person, TaxRate, Workshop
 from pinchbolt.workshop.acts.money_terms import labour_on_day, tax_on_day
 from pinchbolt.workshop.common.trade_tables import read_tables_again, tables
@@ -273,6 +275,33 @@ def test_a_copy_is_made_and_a_second_place_that_fails_is_said(
     (home / "stick").rename(home / "gone")
     page = send(owner, "/settings/safe-keeping/copy/", "copy-2")
     assert "Not at the second place" in page and len(list((home / "backups").glob("bench-*.sqlite3"))) == 2
+
+
+def test_what_going_back_to_a_copy_would_lose_is_said(
+    cast: Cast, owner: Client, signed_in: SignedIn, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of each copy, on its own tap; a damaged one says so; one that is not there, or is none, is not looked at."""
+    monkeypatch.setattr("django.conf.settings.LOOK_AT_COPY", "tests.bench.test_settings.looked_at")
+    (home / "backups").mkdir(exist_ok=True)
+    for name in ("bench-2026-11-24-180000.sqlite3", "bench-2026-11-23-180000.sqlite3"):
+        (home / "backups" / name).write_bytes(b"x")
+    shown = owner.get("/settings/safe-keeping/").content.decode()
+    assert shown.count("what would it lose?") == 2 and "pinchbolt restore" in shown
+    told = owner.get("/settings/safe-keeping/?copy=bench-2026-11-24-180000.sqlite3").content.decode()
+    assert "Sound: 412 entries" in told and "7 entries are here and not in it: they would be lost." in told
+    spoilt = owner.get("/settings/safe-keeping/?copy=bench-2026-11-23-180000.sqlite3").content.decode()
+    assert "The copy is not whole" in spoilt
+    assert "Sound" not in owner.get("/settings/safe-keeping/?copy=../bench.sqlite3").content.decode()
+    assert (
+        "what would it lose?" not in signed_in(cast.counter).get("/settings/safe-keeping/").content.decode()
+    )
+
+
+def looked_at(file: Path) -> SimpleNamespace:
+    """A copy as it would be found."""
+    if "23" in file.name:
+        raise NotPossibleNow("The copy is not whole, so it was not kept.")
+    return SimpleNamespace(workshop="Mossgate", events=412, newest="2026-11-24T17:12", files=0, lost=7)
 
 
 def test_no_copy_is_made_for_who_may_not(

@@ -24,6 +24,7 @@ from pinchbolt.bench.on_paper.on_paper_screen import (
     sheet,
 )
 from pinchbolt.bench.open_days import open_days_screen as days
+from pinchbolt.bench.opening import bring_back_screen as coming_back
 from pinchbolt.bench.opening import opening_screen as opening
 from pinchbolt.bench.owners import erase_screen as erasing
 from pinchbolt.bench.owners import owners_screen as owners
@@ -69,6 +70,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", shop_day, name="shop_day"),
     path("open/", opening.two_doors, name="two_doors"),
     path("open/own/", opening.open_own, name="open_own"),
+    path("open/back/", coming_back.bring_back, name="bring_back"),
     path("open/look-around/", opening.look_around, name="look_around"),
     path("open/looking-around/", opening.looking_around, name="looking_around"),
     path("settings/", of_shop.settings, name="settings"),

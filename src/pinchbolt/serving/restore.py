@@ -84,6 +84,48 @@ def restore(file: Path, now: datetime) -> Restored:
         return Restored(seen, aside)
 
 
+def bring_back(file: Path, now: datetime) -> CopySeen:
+    """Bring a copy into a home folder in which nobody works yet, while it is served: page by page, all of it or nothing.
+
+    The file stays and its pages are written by the database itself, so that whoever has it open reads the new ones.
+
+    Raises:
+        NotPossibleNow: Somebody works here already, or the copy is no good; then nothing was changed.
+    """
+    from django.db import connection
+
+    from pinchbolt.records.models import Event, Person
+    from pinchbolt.workshop.common.trade_tables import read_tables_again
+
+    if Person.objects.exists() or Event.objects.exists():
+        raise NotPossibleNow(
+            "There is a workshop here already: stop pinchbolt, then go back to a copy with pinchbolt restore, which says what that loses."
+        )
+    seen = look_at_copy(file)
+    database = _database()
+    fresh, tables = (
+        database.with_name(f".{database.name}.coming"),
+        tables_folder().with_name(".tables.coming"),
+    )
+    try:
+        _unpack(file, fresh, tables)
+        connection.ensure_connection()
+        with closing(sqlite3.connect(fresh)) as copy:
+            copy.backup(connection.connection)
+        if seen.files or tables_folder().exists():
+            _put_tables(tables)
+    except sqlite3.DatabaseError as error:
+        raise NotPossibleNow(f"It was not brought back ({error}): nothing was changed. Try again.") from None
+    finally:
+        fresh.unlink(missing_ok=True)
+        shutil.rmtree(tables, ignore_errors=True)
+    # What this connection knew of the tables before is of the empty book.
+    connection.close()
+    migrate()
+    read_tables_again()
+    return seen
+
+
 def _set_aside(database: Path, now: datetime) -> Path | None:
     """A copy of what is there now; of a damaged file, which no database copies, the bytes as they lie."""
     if not database.exists():
@@ -164,9 +206,14 @@ def _swap(fresh: Path, database: Path, tables: Path | None) -> None:
         database.with_name(database.name + end).unlink(missing_ok=True)
     fresh.replace(database)
     if tables is not None:
-        before = tables_folder().with_name(".tables.before")
-        shutil.rmtree(before, ignore_errors=True)
-        if tables_folder().exists():
-            tables_folder().replace(before)
-        tables.replace(tables_folder())
-        shutil.rmtree(before, ignore_errors=True)
+        _put_tables(tables)
+
+
+def _put_tables(tables: Path) -> None:
+    """Own tables in the place of those that were there, which go last."""
+    before = tables_folder().with_name(".tables.before")
+    shutil.rmtree(before, ignore_errors=True)
+    if tables_folder().exists():
+        tables_folder().replace(before)
+    tables.replace(tables_folder())
+    shutil.rmtree(before, ignore_errors=True)

@@ -25,6 +25,8 @@ DEMO_BESIDE = "pinchbolt.serving.demo_beside.demo_beside"
 INVENTED_PEOPLE = home.invented_people_file()
 # Copies of the book, and the round that looks everything over: the settings pages ask here.
 BACK_UP = "pinchbolt.serving.backup.back_up"
+LOOK_AT_COPY = "pinchbolt.serving.restore.look_at_copy"
+BRING_BACK = "pinchbolt.serving.restore.bring_back"
 LOOK_OVER = "pinchbolt.serving.doctor.look_over"
 BACKUPS = home.home_folder() / "backups"
 BACK_TO = os.environ.get("PINCHBOLT_BACK_TO", "")

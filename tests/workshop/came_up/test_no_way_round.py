@@ -29,7 +29,8 @@ from pinchbolt.workshop.leaving.sign_off import (
 )
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
-from pinchbolt.workshop.stays.discount import DISCOUNT, DiscountRequest, give_discount
+from pinchbolt.workshop.stays.discount import DISCOUNT
+from pinchbolt.workshop.stays.give_discount import DiscountRequest, give_discount
 from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
 from pinchbolt.workshop.stays.off_the_bill import GiveBackRequest, give_back

@@ -121,7 +121,7 @@ def test_no_passphrase_pin_or_token_goes_out(told: Story, tmp_path: Path) -> Non
     """People come with name and role alone."""
     write_out(tmp_path / "out", NOW, "0.2.0")
     header, *rows = (tmp_path / "out" / "people.csv").read_text(encoding="utf-8").splitlines()
-    assert header == "id,sign_in,name,role,stand,is_active,may_sign" and len(rows) == 3
+    assert header == "id,sign_in,name,role,stand,is_active,may_sign,gives_percent" and len(rows) == 3
     secrets = [one.password.encode() for one in Person.objects.all()]
     for name, data in files_of(tmp_path / "out").items():
         assert not any(secret in data for secret in secrets), name

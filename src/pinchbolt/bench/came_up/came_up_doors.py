@@ -8,7 +8,7 @@ from django.http import HttpResponse
 from pinchbolt.bench.act import ActMark
 from pinchbolt.bench.addresses import back_to, see
 from pinchbolt.bench.came_up import came_up_form as forms
-from pinchbolt.errors import NotPossibleNow
+from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.battery import SWOLLEN, is_swollen
 from pinchbolt.workshop.came_up.bike_tags import TagFoundRequest, TagLostRequest, find_tag, lose_tag
@@ -30,11 +30,20 @@ from pinchbolt.workshop.came_up.not_collected import (
     next_due,
     remind,
 )
+from pinchbolt.workshop.came_up.split_job import SplitRequest, TakeUpRequest, split_job, take_up
 from pinchbolt.workshop.came_up.undo_act import UndoRequest, undo_act
 from pinchbolt.workshop.leaving.hand_over import CollectorRequest, name_collector
-from pinchbolt.workshop.stays.discount import DiscountRequest, give_discount
+from pinchbolt.workshop.stays.ask_together import TogetherRequest, ask_together
+from pinchbolt.workshop.stays.give_discount import DiscountRequest, give_discount
 from pinchbolt.workshop.stays.hand_on import HandOnRequest, hand_on
-from pinchbolt.workshop.stays.own_lines import MinutesRequest, OwnLineRequest, own_line, set_minutes
+from pinchbolt.workshop.stays.own_lines import (
+    MinutesRequest,
+    OwnLineRequest,
+    WorkPriceRequest,
+    own_line,
+    set_minutes,
+    set_work_price,
+)
 from pinchbolt.workshop.stays.owner_texts import NotReachedRequest, try_owner
 from pinchbolt.workshop.stays.promise import PromiseRequest, ToldRequest, promise, tell_owner
 from pinchbolt.workshop.stays.ring_first import RingFirstRequest, ring_first, rings_first
@@ -204,15 +213,55 @@ def _minutes(form: forms.MinutesForm, job: int, mark: ActMark) -> HttpResponse:
     return back_to("estimate", job=job, at=f"line-{new.line}")
 
 
+def _work_price(form: forms.WorkPriceForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    asked = WorkPriceRequest(job, _number(said["line"]), said["price"], said["reason"])
+    return back_to("estimate", job=job, at=f"line-{set_work_price(asked, **mark).line}")
+
+
+def _split(form: forms.SplitForm, job: int, mark: ActMark) -> HttpResponse:
+    said = form.checked()
+    if said["day"] is None:
+        sentence = "No day was chosen: about when should the bike be back?"
+        raise InputRefused(sentence, {"day": sentence})
+    split_job(SplitRequest(job, form.lines(), said["day"], said["words"], said["untouched"]), **mark)
+    return back_to("work", job=job)
+
+
+def _take_up(form: forms.CameUpForm, job: int, mark: ActMark) -> HttpResponse:
+    take_up(TakeUpRequest(job), **mark)
+    return back_to("estimate", job=job, at="lines")
+
+
+def _together(form: forms.TogetherForm, job: int, mark: ActMark) -> HttpResponse:
+    ask_together(TogetherRequest(job, form.checked()["limit"]), **mark)
+    return back_to("estimate", job=job, at="answers")
+
+
 DOORS: Mapping[str, WayDoor] = {
     "found": WayDoor("Another fault found", forms.FoundOnStandForm, "write it down", _found, "What is agreed goes on meanwhile."),
     "own-line": WayDoor("A line of one's own", forms.OwnLineForm, "put it on", _own_line, "Words, then minutes or a price."),
     "minutes": WayDoor("Labour minutes of a line", forms.MinutesForm, "set them", _minutes),
+    "work-price": WayDoor(
+        "The price of a line's work", forms.WorkPriceForm, "set it", _work_price, "With tax, without its parts; its minutes stay."
+    ),
     "not-done": WayDoor("I did not do it after all", forms.LineForm, "not done", _not_done),
+    "split": WayDoor(
+        "The rest another day", forms.SplitForm, "put them off", _split,
+        "This job ends without them. Their parts stay ordered, and their price holds as it was told.",
+    ),
+    "take-up": WayDoor(
+        "The rest of the stay before", forms.CameUpForm, "take it up", _take_up,
+        "What was put off goes on here as it was agreed; where its price ran out, it is asked anew.",
+    ),
     "hand-on": WayDoor("Somebody else goes on", forms.HandOnForm, "hand it on", _hand_on),
     "swollen": WayDoor("The battery", forms.BatteryForm, "write it down", _battery, SWOLLEN),
     "tried": WayDoor("Tried, no answer", forms.TriedForm, "tried, no answer", _tried),
     "limit": WayDoor("The limit without a call", forms.LimitOfJobForm, "the owner said so", _limit),
+    "ask-together": WayDoor(
+        "Ask about their bikes together", forms.TogetherForm, "ask the owner", _together,
+        "One question and one paper about all their bikes here; each line is answered by itself, and the limit counts all of them.",
+    ),
     "ring-first": WayDoor("Ring before the work starts", forms.RingForm, "change it", _ring),
     "told": WayDoor("Told of the new promise", forms.HowForm, "they know", _told),
     "collector": WayDoor(

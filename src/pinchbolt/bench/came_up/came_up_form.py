@@ -12,20 +12,22 @@ from pinchbolt.bench.fields import Figure, Money, OneOf, Whole, Words
 from pinchbolt.bench.templatetags.bench import day_name
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop
 from pinchbolt.workshop.bikes.battery import is_swollen
 from pinchbolt.workshop.came_up.bike_tags import is_lost
 from pinchbolt.workshop.came_up.call_off import REASONS, STAY, STRIKE
-from pinchbolt.workshop.came_up.come_back import CAUSES
+from pinchbolt.workshop.came_up.come_back import CAUSES, REST
 from pinchbolt.workshop.came_up.not_collected import KEPT_FOR, WAYS, next_due
 from pinchbolt.workshop.leaving.hand_over import KNOWN_BY
 from pinchbolt.workshop.leaving.shop_day import shop_day
+from pinchbolt.workshop.stays.ask_together import usual_limit
 from pinchbolt.workshop.stays.discount import DISCOUNT, GOODWILL
 from pinchbolt.workshop.stays.hand_on import hands_for
 from pinchbolt.workshop.stays.job_card import menu
 from pinchbolt.workshop.stays.owner_texts import REACHED_BY
 from pinchbolt.workshop.stays.price import estimate, line_words
 from pinchbolt.workshop.stays.promise import TOLD, WHY, open_days_ahead
+from pinchbolt.workshop.stays.rest import rest_of
 from pinchbolt.workshop.stays.ring_first import rings_first
 from pinchbolt.workshop.stays.standing import lines_done
 from pinchbolt.workshop.stays.who_pays import PAYERS
@@ -100,6 +102,17 @@ class LimitOfJobForm(CameUpForm):
 
     limit = Money("now up to", "money", help_text="empty: every line is asked")
     words = Words("who said so")
+
+
+class TogetherForm(CameUpForm):
+    """What may be spent on all of them together."""
+
+    limit = Money("for all of them together, without a call", "money", help_text="empty: every line is asked")
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """The least of their limits, until the owner says one for all."""
+        limit = usual_limit(job_by_id(job))
+        self.fields["limit"].initial = None if limit is None else f"{limit:.2f}"
 
 
 class HandOnForm(CameUpForm):
@@ -244,8 +257,14 @@ class NobodyForm(CameUpForm):
 class CameBackForm(CameUpForm):
     """Why the bike is back."""
 
-    cause = OneOf("it is back for", same(CAUSES))
+    cause = OneOf("it is back for", same(one for one in CAUSES if one != REST))
     words = Words("what the owner says; empty: the same as then", rows=2)
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """The rest, where some waits."""
+        if rest_of(job_by_id(job)) is not None:
+            self.choose("cause", same(CAUSES))
+            self.fields["cause"].initial = REST
 
 
 class WhoPaysForm(CameUpForm):
@@ -271,7 +290,7 @@ class DiscountForm(CameUpForm):
     def share(self) -> Decimal | None:
         """The percent, exact."""
         percent = self.checked()["percent"]
-        return None if percent is None else Decimal(str(percent))
+        return None if percent is None else Decimal(f"{percent:g}")
 
 
 class UnfinishedForm(CameUpForm):
@@ -303,20 +322,60 @@ class OwnLineForm(CameUpForm):
     )
 
 
-class MinutesForm(CameUpForm):
-    """A line that is not asked yet, and its minutes."""
+class SplitForm(CameUpForm):
+    """Which agreed lines wait for another day, and about which."""
 
-    line = OneOf("which line")
-    minutes = Whole("labour", "min", help_text="empty: by the menu again")
+    day = forms.DateField(
+        label="about when it should be back",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}),
+        error_messages={"invalid": "That is no day: choose one ahead; about is enough."},
+    )
+    words = Words("why they wait")
+    untouched = forms.BooleanField(label="nothing of them was begun", required=False)
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
-        """Lines without an answer, each with its minutes now."""
+        """A tick for each line that is agreed and not done."""
+        for line in estimate(job_by_id(job)).lines:
+            if line.answer == "agreed" and not line.is_done:
+                self.fields[f"line-{line.id}"] = forms.BooleanField(label=line_words(line), required=False)
+        self.order_fields([name for name in self.fields if name.startswith("line-")])
+
+    def lines(self) -> tuple[int, ...]:
+        """Those that were ticked."""
+        said = self.checked()
+        return tuple(int(name[5:]) for name, ticked in said.items() if name.startswith("line-") and ticked)
+
+
+class OfOpenLinesForm(CameUpForm):
+    """A form of a line that has no answer yet."""
+
+    def of_job(self, job: int, now: datetime, by: int) -> None:
+        """Lines without an answer, each with its minutes and the price of its work now."""
         seen = estimate(job_by_id(job)).lines
         self.choose(
             "line",
             [
-                (str(one.id), f"{line_words(one)}, {one.money.minutes.usual} min")
+                (
+                    str(one.id),
+                    f"{line_words(one)}, {one.money.minutes.usual} min, {money_of_shop(one.money.labour)}",
+                )
                 for one in seen
                 if not one.answer
             ],
         )
+
+
+class MinutesForm(OfOpenLinesForm):
+    """A line that is not answered yet, and its minutes."""
+
+    line = OneOf("which line")
+    minutes = Whole("labour", "min", help_text="empty: by the menu again")
+
+
+class WorkPriceForm(OfOpenLinesForm):
+    """A line that is not answered yet, what its work costs, and why."""
+
+    line = OneOf("which line")
+    price = Money("its work, with tax", "money", help_text="empty: by the menu again")
+    reason = Words("why")

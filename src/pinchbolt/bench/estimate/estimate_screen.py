@@ -50,6 +50,7 @@ from pinchbolt.workshop.stays.price import (
 from pinchbolt.workshop.stays.price import estimate as estimate_of
 from pinchbolt.workshop.stays.propose import ChangeRequest, WithdrawRequest, change_line, withdraw
 from pinchbolt.workshop.stays.say_limit import say_limit
+from pinchbolt.workshop.stays.together import others_here
 
 _VISITS = ((28, "4 weeks"), (91, "3 months"), (182, "6 months"), (365, "a year"))
 
@@ -191,6 +192,7 @@ class EstimatePage(Page):
     tries: tuple[TryView, ...]
     ways: tuple[str, ...]
     holds: bool
+    others: Sequence[object]
     visits: tuple[tuple[int, str], ...]
     visit_form: VisitForm
 
@@ -236,6 +238,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         tries=tries_of(found),
         ways=REACHED_BY,
         holds=seen.holds_on(local_day(when)),
+        others=others_here(found),
         visits=_VISITS,
         visit_form=own_form(form, VisitForm),
     )

@@ -15,7 +15,7 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import JobState, job_state
-from pinchbolt.workshop.leaving.call_back import CallBack, call_back_for
+from pinchbolt.workshop.leaving.call_back import CallBack, back_of
 from pinchbolt.workshop.leaving.hand_over import (
     KNOWN_BY,
     CollectorView,
@@ -82,7 +82,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: HandOverForm | N
         stops=seen.stops,
         signed_by=signed_by(found),
         ended=ended,
-        back=ended.call_back if ended else call_back_for(found.bike, when),
+        back=ended.call_back if ended else back_of(found, when),
         leave_form=form or HandOverForm(initial={"taken_by": collector.name if collector else ""}),
         left_with=found.left_with,
         paid_by=PAID_BY,

@@ -81,7 +81,7 @@ def two_doors(request: HttpRequest) -> HttpResponse:
             raise InputRefused(sentence, {"word": sentence})
     elif given:
         return see("two_doors")
-    page = DoorsPage("pinchbolt", proved=_proved(request), can_be_proved=bool(settings.OPENING_WORD))
+    page = DoorsPage("pinchbolt", proved=proved(request), can_be_proved=bool(settings.OPENING_WORD))
     return screen(request, "opening/two_doors.html", page, form)
 
 
@@ -90,7 +90,7 @@ def two_doors(request: HttpRequest) -> HttpResponse:
 def open_own(request: HttpRequest) -> HttpResponse:
     """Open a workshop; afterwards its first person is signed in."""
     form = OpeningForm(request.POST if request.method == "POST" else None)
-    if request.method == "POST" and _proved(request):
+    if request.method == "POST" and proved(request):
         with form.refusable():
             asked = form.asked()
             open_workshop(asked, key=form.key, now=now())
@@ -101,7 +101,7 @@ def open_own(request: HttpRequest) -> HttpResponse:
             return see("shop_day")
     if is_open():
         return see("sign_in")
-    if not _proved(request):
+    if not proved(request):
         return see("two_doors")
     page = OpenOwnPage("your workshop", tuple(tables().countries.values()), STANDS)
     return screen(request, "opening/open_own.html", page, form)
@@ -111,7 +111,7 @@ def open_own(request: HttpRequest) -> HttpResponse:
 @require_POST
 def look_around(request: HttpRequest) -> HttpResponse:
     """Start the invented workshop beside this one."""
-    if not _proved(request):
+    if not proved(request):
         return see("two_doors")
     _beside(start=True)
     return see("looking_around")
@@ -121,7 +121,7 @@ def look_around(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD"])
 def looking_around(request: HttpRequest) -> HttpResponse:
     """Wait until the invented workshop answers, then go there."""
-    if not _proved(request):
+    if not proved(request):
         return see("two_doors")
     page = LookAroundPage("the invented workshop", _beside(start=False))
     return screen(request, "opening/looking_around.html", page)
@@ -141,5 +141,6 @@ def _prove(request: HttpRequest, word: str) -> bool:
     return True
 
 
-def _proved(request: HttpRequest) -> bool:
+def proved(request: HttpRequest) -> bool:
+    """Return whether this browser was given the word of the program's own window."""
     return bool(request.session.get(_PROVED))

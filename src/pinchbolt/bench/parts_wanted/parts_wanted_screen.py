@@ -1,6 +1,6 @@
 """The page of parts: to order, on order, here, sent back, short for tomorrow; the parts of one job; suppliers."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -16,10 +16,12 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.parts_wanted.parts_wanted_form import CountForm, PartMoveForm, SupplierForm, WantForm
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
+from pinchbolt.workshop.acts.state import jobs_here
 from pinchbolt.workshop.came_up.job_parts import NeededPart, ShortPart, parts_for, parts_page
 from pinchbolt.workshop.parts.suppliers import SupplierView, count_bin, say_supplier
 from pinchbolt.workshop.parts.suppliers import suppliers as all_suppliers
 from pinchbolt.workshop.parts.wanted import (
+    HERE,
     WRONGS,
     WantedView,
     due_words,
@@ -32,12 +34,13 @@ from pinchbolt.workshop.parts.wanted import (
 
 @dataclass(frozen=True, slots=True)
 class WantedRow:
-    """A wanted part as the page shows it, with what was refused at it."""
+    """A wanted part as the page shows it, with what was refused at it. `is_called`: it is here, and its bike is not."""
 
     one: WantedView
     due: str
     is_over: bool
     is_refused: bool
+    is_called: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +94,11 @@ def _parts(request: HttpRequest, form: BenchForm | None = None) -> HttpResponse:
     when = now()
     today, seen = timezone.localtime(when).date(), parts_page(when)
     named = form.data.get("wanted", "") if isinstance(form, PartMoveForm) else ""
-    groups = [(name, [_row(one, today, str(named)) for one in seen.at(*states)]) for name, states in _GROUPS]
+    bikes_here = frozenset(jobs_here().values_list("pk", flat=True))
+    groups = [
+        (name, [_row(one, today, str(named), bikes_here) for one in seen.at(*states)])
+        for name, states in _GROUPS
+    ]
     page = PartsWantedPage(
         title="parts",
         groups=groups,
@@ -106,8 +113,9 @@ def _parts(request: HttpRequest, form: BenchForm | None = None) -> HttpResponse:
     return screen(request, "parts_wanted/parts_wanted.html", page, form)
 
 
-def _row(one: WantedView, today: date, named: str) -> WantedRow:
-    return WantedRow(one, due_words(one, today), one.is_over(today), named == str(one.id))
+def _row(one: WantedView, today: date, named: str, bikes_here: Collection[int] | None = None) -> WantedRow:
+    waits = bikes_here is not None and one.state in HERE and one.job is not None and one.job not in bikes_here
+    return WantedRow(one, due_words(one, today), one.is_over(today), named == str(one.id), waits)
 
 
 @dataclass(frozen=True, slots=True)

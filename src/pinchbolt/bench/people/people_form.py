@@ -3,7 +3,7 @@
 from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
-from pinchbolt.bench.fields import Picked, Words
+from pinchbolt.bench.fields import Picked, Whole, Words
 from pinchbolt.bench.settings.settings_form import SettingForm
 from pinchbolt.workshop.acts.change_people import LeaveRequest, PassphraseRequest, PersonChangeRequest
 from pinchbolt.workshop.acts.manage_people import PersonRequest, PinRequest
@@ -44,6 +44,7 @@ class PersonChangeForm(SettingForm):
     name = Words("name")
     role = Picked("role")
     may_sign = forms.BooleanField(required=False)
+    gives_percent = Whole("may give away of a job", "%")
 
     @property
     def form_id(self) -> str:  # type: ignore[override]

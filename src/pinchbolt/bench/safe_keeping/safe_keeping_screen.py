@@ -19,10 +19,13 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.safe_keeping.safe_keeping_form import CopyForm, CopyPlaceForm, PutAwayForm
 from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import now, screen
+from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.settings.first_list import put_away
 from pinchbolt.workshop.settings.safe_keeping import BackUp, CopyMade, back_up_now, copies_made, set_place
-from pinchbolt.workshop.settings.settings_lines import NewestCopy, newest_copy, was_put_away
+from pinchbolt.workshop.settings.settings_lines import NewestCopy, newest_copies, newest_copy, was_put_away
+
+_SHOWN = 6
 
 
 class LookedOver(Protocol):
@@ -31,6 +34,14 @@ class LookedOver(Protocol):
     what: str
     good: bool
     words: str
+
+
+class CopyTried(Protocol):
+    """A copy as it was found, and how many entries are here that it has not."""
+
+    events: int
+    newest: str
+    lost: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +53,9 @@ class SafeKeepingPage(Page):
     folder: str
     second: str
     copies: tuple[CopyMade, ...]
+    kept: tuple[NewestCopy, ...]
+    tried: str
+    tried_words: str
     looked: Sequence[LookedOver]
     put_away: bool
     version: str
@@ -76,8 +90,24 @@ def first_list_away(act: SentAct[PutAwayForm]) -> HttpResponse:
     return see("shop_day")
 
 
+def _what_it_loses(copy: Path) -> str:
+    """What is in a copy, and what is here and not in it."""
+    try:
+        seen = cast(Callable[[Path], CopyTried], import_string(settings.LOOK_AT_COPY))(copy)
+    except (InputRefused, NotPossibleNow) as refused:
+        return refused.sentence
+    lost = (
+        f"{seen.lost:,} entries are here and not in it: they would be lost."
+        if seen.lost
+        else "Nothing here would be lost."
+    )
+    return f"Sound: {seen.events:,} entries, the last one of {seen.newest.replace('T', ' ')}. {lost}"
+
+
 def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
     shop, folder = terms(), Path(settings.BACKUPS)
+    kept = newest_copies(folder, _SHOWN)
+    tried = next((one.name for one in kept if one.name == request.GET.get("copy")), "")
     look = cast(Callable[[datetime], Sequence[LookedOver]], import_string(settings.LOOK_OVER))
     page = SafeKeepingPage(
         place_form=form
@@ -87,6 +117,9 @@ def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
         folder=str(folder),
         second=shop.backup_place,
         copies=copies_made(),
+        kept=kept,
+        tried=tried,
+        tried_words=_what_it_loses(folder / tried) if tried else "",
         looked=look(now()) if request.GET.get("look") == "yes" else (),
         put_away=was_put_away(),
         version=__version__,

@@ -32,8 +32,8 @@ def price(
     to the first line that brings it, those *told* to the owner before first of all; each later line is spared it.
     Labour of a line is ``minutes * labour an hour / 60``, rounded to the coin on the line: once with all its blocks
     (`price`) and once without what it was spared (`total`); the difference is `saved`. So every sum is that of what is
-    printed, and no line costs more because another is declined. An operation with a fixed price costs that, whatever it
-    shares.
+    printed, and no line costs more because another is declined. An operation with a fixed price, or one by hand, costs
+    that, whatever it shares.
 
     Args:
         lines: Operations with their parts, in the order in which they are printed. [min, currency]
@@ -137,7 +137,9 @@ def _inside(line: LineToPrice, blocks: Mapping[str, Block]) -> int:
 
 
 def _labour_of(line: LineToPrice, minutes: int, terms: Terms) -> Decimal:
-    """Labour of a line by its minutes; a fixed price stands whatever they are."""
+    """Labour of a line by its minutes; a fixed price stands whatever they are, and a price by hand before it."""
+    if line.operation is not None and line.operation.by_hand is not None:
+        return line.operation.by_hand
     fixed = line.operation.fixed_price if line.operation else None
     return _labour(minutes, terms) if fixed is None else EXACT.multiply(fixed, Decimal(line.count))
 
@@ -174,10 +176,11 @@ def _line_reasons(
         times = f"{line.count} x " if line.count > 1 else ""
         how = f"{minutes.usual} minutes ({minutes.low} to {minutes.high}) at {rate} an hour is"
         how = how if done.fixed_price is None else "at a fixed price,"
+        how = how if done.by_hand is None else "at a price set by hand,"
         words = f"{times}{done.name}: {how} {money_text(labour, terms.currency, country)}."
         reasons.append(Reason(words, row=done.id, source=done.source))
         inside = _inside(line, blocks)
-        if done.minutes.low < inside and done.fixed_price is None:
+        if done.minutes.low < inside and done.fixed_price is None and done.by_hand is None:
             words = f"Low end {inside} minutes, not {done.minutes.low}: the shared work inside it takes that long."
             reasons.append(Reason(words, row=done.id))
     if line.parts:

@@ -61,8 +61,9 @@ def _check_tax(percent: Decimal | None, named: str) -> None:
 def _check_operation(operation: OperationToPrice, blocks: Mapping[str, Block], currency: str) -> None:
     named = f"operation {operation.id!r}"
     _check_tax(operation.tax_percent, f"tax of {named}")
-    if operation.fixed_price is not None:
-        _check_price(operation.fixed_price, "fixed_price", f"fixed price of {named}", currency)
+    for name, fixed in (("fixed_price", operation.fixed_price), ("by_hand", operation.by_hand)):
+        if fixed is not None:
+            _check_price(fixed, name, f"{name.replace('_', ' ')} of {named}", currency)
     minutes = operation.minutes
     for end in (minutes.low, minutes.usual, minutes.high):
         _check_whole(end, "minutes", f"{named}: minutes", least=0, most=_MOST_MINUTES)

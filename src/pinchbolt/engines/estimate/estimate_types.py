@@ -36,7 +36,8 @@ class OperationToPrice:
 
     `tax_percent` is inside the price of its labour; None = the usual rate of the terms. `once`: those of its minutes
     that are not done again where the work is done several times, besides the blocks. `fixed_price`: what its labour costs
-    each time it is done, whatever it takes and whatever it shares.
+    each time it is done, whatever it takes and whatever it shares. `by_hand`: what a hand says that it costs, for all the times
+    that it is done on the line; it comes before both.
     """
 
     id: str
@@ -47,6 +48,7 @@ class OperationToPrice:
     tax_percent: Decimal | None = None
     once: Minutes = Minutes(0, 0, 0)
     fixed_price: Decimal | None = None
+    by_hand: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)

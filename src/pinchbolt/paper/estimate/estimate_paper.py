@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.paper.paper_facts import day_text, head, money, time_text, verdict_facts, wrapped
 from pinchbolt.values import Verdict
+from pinchbolt.values.money import money_sum
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.bikes.cautions import cautions
 from pinchbolt.workshop.common.checks import local_day
@@ -30,7 +31,8 @@ def estimate_values(job: int, now: datetime) -> dict[str, object]:
     )
     promise = time_text(promise_of(found).at) or "not given"
     asked = _asked(job, priced)
-    many, same = len(priced.lines) > _MANY, _said_alike(priced)
+    same = _said_alike(priced)
+    many = len(priced.lines) + sum(len(one.lines) + 2 for one in priced.beside) > _MANY
     return {
         **head("Estimate", job, now, [*asked, ("promised", promise), ("without a call up to", limit)]),
         "footer": terms().foot_words,
@@ -41,6 +43,16 @@ def estimate_values(job: int, now: datetime) -> dict[str, object]:
         "many": many,
         "lines": [_line(line, same) for line in priced.lines],
         "verdicts": [verdict_facts(one) for one in dict.fromkeys(line.verdict for line in priced.lines)],
+        "beside": [
+            {
+                "head": wrapped(f"{one.tag}, {one.words}" if one.words else one.tag),
+                "lines": [_line(line, same) for line in one.lines],
+                "total": money(one.total),
+            }
+            for one in priced.beside
+        ],
+        "this_bike": found.bike.tag,
+        "together": _together(priced),
         "money": _money(priced, same),
         "holds": _holds(priced),
         "sound": ", ".join(
@@ -48,7 +60,13 @@ def estimate_values(job: int, now: datetime) -> dict[str, object]:
         ),
         "not_read": _first(handover_sheet(found, now).not_read),
         "not_known": _NOT_KNOWN,
-        "cautions": list(cautions(found.bike)[1:]),
+        "cautions": list(
+            dict.fromkeys(
+                words
+                for one in (job, *(one.job for one in priced.beside))
+                for words in cautions(job_by_id(one).bike)[1:]
+            )
+        ),
     }
 
 
@@ -75,7 +93,8 @@ def _how(line: LineView) -> str:
 
 def _said_alike(priced: EstimateView) -> str:
     """How all answers were given, where it was in one word: then it is said once."""
-    ways = {_how(line) for line in priced.lines if line.answer}
+    every = [*priced.lines, *(line for one in priced.beside for line in one.lines)]
+    ways = {_how(line) for line in every if line.answer}
     return ways.pop() if len(ways) == 1 else ""
 
 
@@ -123,6 +142,15 @@ def _money(priced: EstimateView, same: str) -> dict[str, object]:
         "answered": f"{len(agreed.lines)} of {len(priced.lines)} lines, at most {money(agreed.high_total)}{f'; {same}' if same else ''}",
         "over_limit": priced.over_limit,
     }
+
+
+def _together(priced: EstimateView) -> str:
+    """What all bikes of the asking cost; "" where it is of one bike."""
+    return (
+        money(money_sum([priced.priced.total, *(one.total for one in priced.beside)]))
+        if priced.beside
+        else ""
+    )
 
 
 def _short(words: list[str]) -> str:

@@ -30,7 +30,10 @@ class People(BaseUserManager["Person"]):
 
 
 class Person(AbstractBaseUser):
-    """A named mechanic, counter hand or the owner of the workshop."""
+    """A named mechanic, counter hand or the owner of the workshop.
+
+    `gives_percent`: how much of a job they may give away by themselves, None: as much as they think right.
+    """
 
     sign_in = models.CharField(max_length=40, unique=True)
     name = models.CharField(max_length=120)
@@ -39,6 +42,7 @@ class Person(AbstractBaseUser):
     pin = models.CharField(max_length=128, blank=True)
     is_active = models.BooleanField(default=True)
     may_sign = models.BooleanField(default=True)
+    gives_percent = models.PositiveSmallIntegerField(null=True, blank=True)
 
     objects: ClassVar[People] = People()
 

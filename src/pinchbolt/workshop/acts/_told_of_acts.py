@@ -88,6 +88,13 @@ def limit(event: Event, beside: Beside) -> str:
     return f"limit without a call now {limit}" if limit is not None else "every line is asked from now on"
 
 
+def asked_together(event: Event, beside: Beside) -> str:
+    limit = event.said.get("limit")
+    tags = event.said.get("tags")
+    both = " and ".join(map(str, tags)) if isinstance(tags, list) else ""
+    return f"asked together: {both}, {f'{limit} for all without a call' if limit is not None else 'every line is asked'}"
+
+
 def visit(event: Event, beside: Beside) -> str:
     day = event.said.get("day")
     return f"next visit agreed for {day}" if day else "no next visit is agreed any more"
@@ -179,6 +186,27 @@ def not_collected(event: Event, beside: Beside) -> str:
 def paid_by(event: Event, beside: Beside) -> str:
     line = beside.lines.get(event.said.get("line", 0), "line")
     return f"{line}: paid by {event.said.get('payer')}{_behind(event.said.get('reason'))}"
+
+
+def work_price(event: Event, beside: Beside) -> str:
+    line, price = beside.lines.get(event.said.get("line", 0), "line"), event.said.get("price")
+    return (
+        f"{line}: work {f'at {price}' if price else 'by the menu again'}{_behind(event.said.get('reason'))}"
+    )
+
+
+def put_off(event: Event, beside: Beside) -> str:
+    return f"{_lines(event)} put off to another day, about {event.said.get('day')}{_behind(event.said.get('words'))}"
+
+
+def rest_taken(event: Event, beside: Beside) -> str:
+    return f"{_lines(event)} of the stay before taken up"
+
+
+def _lines(event: Event) -> str:
+    said = event.said.get("lines")
+    many = len(said) if isinstance(said, list | dict) else 0
+    return f"{many} line{'s' if many != 1 else ''}"
 
 
 def discounted(event: Event, beside: Beside) -> str:

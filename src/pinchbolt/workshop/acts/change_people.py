@@ -23,12 +23,13 @@ class PassphraseRequest:
 
 @dataclass(frozen=True, slots=True)
 class PersonChangeRequest:
-    """What a person is called and may do from now on."""
+    """What a person is called and may do from now on; `gives_percent` of a job may be given away by them, None: it is free."""
 
     sign_in: str
     name: str
     role: str
     may_sign: bool = True
+    gives_percent: int | None = None
     seen: int | None = None
 
 
@@ -65,7 +66,7 @@ def change_person(request: PersonChangeRequest, *, by: int, key: str, now: datet
     """Change a person's name, role, stand, and whether they may sign a bike off.
 
     Raises:
-        InputRefused: No such role, or no name.
+        InputRefused: No such role, no name, or a share out of sense.
         NotPossibleNow: They are the last owner of the workshop and would be it no longer; or somebody changed it meanwhile.
         NotFound: Nobody signs in by this name.
     """
@@ -79,7 +80,15 @@ def change_person(request: PersonChangeRequest, *, by: int, key: str, now: datet
             raise InputRefused(sentence, {"role": sentence})
         if request.role != Role.OWNER:
             _refuse_last_owner(person, "role")
-        told = {"name": name, "role": request.role, "may_sign": request.may_sign}
+        if request.gives_percent is not None and not 0 <= request.gives_percent <= 100:
+            sentence = f"{request.gives_percent} % may be given away: 0 to 100, or nothing where it is free. Type it again."
+            raise InputRefused(sentence, {"gives_percent": sentence})
+        told = {
+            "name": name,
+            "role": request.role,
+            "may_sign": request.may_sign,
+            "gives_percent": request.gives_percent,
+        }
         before = {one: getattr(person, one) for one in told}
         changed = what_changed(
             *({f"{person.sign_in} {one}": said[one] for one in told} for said in (before, told))

@@ -33,6 +33,7 @@ class PersonView:
     has_pin: bool
     may_sign: bool = True
     stand: int | None = None
+    gives_percent: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,9 @@ def people() -> tuple[PersonView, ...]:
 
 def person_view(one: Person) -> PersonView:
     """Return a person as every door shows them."""
-    return PersonView(one.pk, one.sign_in, one.name, one.role, bool(one.pin), one.may_sign, one.stand)
+    return PersonView(
+        one.pk, one.sign_in, one.name, one.role, bool(one.pin), one.may_sign, one.stand, one.gives_percent
+    )
 
 
 def person_named(sign_in: str) -> PersonView:

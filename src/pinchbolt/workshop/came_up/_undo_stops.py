@@ -76,6 +76,7 @@ def _looked_again(event: Event, later: Later) -> str:
 _STOPS: Mapping[str, tuple[Callable[[Event, Later], str], ...]] = {
     "reading taken": (_read_again,),
     "proposed": (_any(("priced",), "the owner was told of it: take the line off instead"),),
+    "work price set": (_any(("priced",), "the owner was told of it: set it anew instead"),),
     "withdrawn": (_any(("proposed", "priced"), "the estimate went on since: put the work on again instead"),),
     "priced": (
         _any(("answered",), "the owner has answered on it: change the answer instead"),
@@ -86,6 +87,7 @@ _STOPS: Mapping[str, tuple[Callable[[Event, Later], str], ...]] = {
         _at_work,
         _any(("priced",), "the owner was asked again since: write the other answer down instead"),
     ),
+    "asked together": (_any(("answered",), "an answer was written down since: say the limit anew instead"),),
     "limit said": (_any(("answered",), "an answer was written down since: say the limit anew instead"),),
     "work started": (
         _any(("line done", "done value"), "work was done since: take that back first"),

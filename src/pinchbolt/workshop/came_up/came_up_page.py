@@ -11,8 +11,10 @@ from pinchbolt.workshop.came_up.bike_tags import is_lost
 from pinchbolt.workshop.came_up.not_collected import next_due
 from pinchbolt.workshop.came_up.undo_act import ActView, acts_today
 from pinchbolt.workshop.leaving.hand_over import collector_of
+from pinchbolt.workshop.stays.ask_together import to_ask_with
 from pinchbolt.workshop.stays.owner_texts import tries_of
 from pinchbolt.workshop.stays.promise import promise_of, promise_words
+from pinchbolt.workshop.stays.rest import rest_of_bike
 from pinchbolt.workshop.stays.ring_first import rings_first
 from pinchbolt.workshop.stays.say_limit import limit_of
 from pinchbolt.workshop.stays.standing import Standing, standing_of
@@ -61,10 +63,12 @@ def _closed(state: JobState) -> str:
 def _work(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
     closed = _closed(state)
     swollen = is_swollen(job.bike)
+    left = sum(line not in stand.done for line in stand.agreed)
     return (
         WayOut("found", "another fault found", "adds a line and asks the owner; the rest goes on", closed),
         WayOut("own-line", "a line of one's own", "words, with minutes or a price", closed),
         WayOut("minutes", "labour minutes of a line", "others than the menu says", closed),
+        WayOut("work-price", "the price of a line's work", "by hand, with a reason", closed),
         WayOut("photos", "photos", "of a mark, a finding, the work", ""),
         WayOut("parts", "the part is wrong, late or wanted", "order, arrived, wrong, sent back", closed),
         WayOut(
@@ -73,6 +77,13 @@ def _work(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
             "takes a done line back" if stand.done else "",
             closed or ("" if stand.done else "no line is done"),
         ),
+        WayOut(
+            "split",
+            "the rest another day",
+            f"{left} agreed and not done" if left else "",
+            closed or ("" if left else "no agreed line is open"),
+        ),
+        *_rest(job, closed),
         WayOut("hand-on", "somebody else goes on", "hand it on to a name, with a note", closed),
         WayOut(
             "swollen",
@@ -85,8 +96,16 @@ def _work(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
     )
 
 
+def _rest(job: Job, closed: str) -> tuple[WayOut, ...]:
+    rest = rest_of_bike(job.bike)
+    if rest is None:
+        return ()
+    return (WayOut("take-up", "the rest of the stay before: take it up", rest.in_words, closed),)
+
+
 def _owner(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
     closed, over = _closed(state), _OVER if state.ended else ""
+    others = to_ask_with(job)
     tries, limit, collector = len(tries_of(job)), limit_of(job), collector_of(job)
     told = promise_of(job).is_told
     return (
@@ -102,6 +121,12 @@ def _owner(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
             "raise or lower the limit",
             f"now {money_of_shop(limit)} without a call" if limit is not None else "now every line is asked",
             closed,
+        ),
+        WayOut(
+            "ask-together",
+            "ask about their bikes together",
+            f"with {' and '.join(one.bike.tag for one in others)}, one limit for all" if others else "",
+            closed or ("" if others else "no other bike of theirs waits to be asked"),
         ),
         WayOut(
             "ring-first",

@@ -2,26 +2,21 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from decimal import Decimal
 
-from django.db import transaction
-
-from pinchbolt.engines.build import end_of
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Line
 from pinchbolt.workshop.acts.acting import one_at_a_time
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
-from pinchbolt.workshop.bikes.opened_joints import place_of_line
+from pinchbolt.workshop.came_up._line_again import put_on_again
+from pinchbolt.workshop.came_up.split_job import TakeUpRequest, take_up
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
-from pinchbolt.workshop.stays.line_parts import LinePart
-from pinchbolt.workshop.stays.own_lines import OwnLineRequest, own_line
-from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.standing import standing_of
 from pinchbolt.workshop.stays.who_pays import PAYERS, PaidByRequest, say_who_pays
 
 OUR_WORK = "our work"
-CAUSES = ("same complaint", OUR_WORK, "something else")
+REST = "the rest of the work"
+CAUSES = ("same complaint", OUR_WORK, REST, "something else")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,13 +30,14 @@ class CameBackRequest:
 
 
 def come_back(request: CameBackRequest, *, by: int, key: str, now: datetime) -> int:
-    """Check the bike in again after a job that is over; of our own work the done lines are offered at no charge.
+    """Check the bike in again after a job that is over; of our own work the done lines are offered at no charge,
+    of the rest what was put off goes on as agreed.
 
     Return the new job.
 
     Raises:
         InputRefused: No such cause.
-        NotPossibleNow: The old job is still open.
+        NotPossibleNow: The old job is still open, or it has no rest that waits.
     """
     old = job_by_id(request.job)
     if not job_state(old).ended:
@@ -63,6 +59,8 @@ def come_back(request: CameBackRequest, *, by: int, key: str, now: datetime) -> 
         if request.cause == OUR_WORK:
             for line in _done_lines(old):
                 _offer(line, new.job, by=by, key=f"{mark}-{line.pk}"[:60], now=now)
+        if request.cause == REST:
+            take_up(TakeUpRequest(new.job), by=by, key=f"{mark[:40]}-rest", now=now)
         return new.job
 
 
@@ -72,25 +70,9 @@ def _done_lines(job: Job) -> list[Line]:
 
 
 def _offer(line: Line, job: int, *, by: int, key: str, now: datetime) -> None:
-    """The old line again, borne by the workshop, at the end where it was done; what is not offered any more is a line by hand."""
-    parts = tuple(LinePart(**{**one, "each": _money(one["each"])}) for one in line.parts)
-    place, mark = place_of_line(line), f"{key}p"
-    asked = ProposeRequest(job, line.operation, None, line.words, parts, place, line.count or 1)
-    by_hand = OwnLineRequest(job, line.words, line.own_minutes or 1, parts=parts, place=end_of(place))
-    if not line.operation:
-        new = own_line(by_hand, by=by, key=mark, now=now)
-    else:
-        try:
-            with transaction.atomic():
-                new = propose(asked, by=by, key=mark, now=now)
-        except (InputRefused, NotPossibleNow):
-            # The bike is another than it was, or the menu: the bike comes in all the same, and the line is there to be put right.
-            new = own_line(by_hand, by=by, key=mark, now=now)
-    say_who_pays(PaidByRequest(job, new.line, PAYERS[2]), by=by, key=f"{key}w", now=now)
-
-
-def _money(text: str) -> Decimal:
-    return Decimal(text)
+    """The old line again, borne by the workshop."""
+    new = put_on_again(line, job, of_finding=False, by=by, key=f"{key}p", now=now)
+    say_who_pays(PaidByRequest(job, new, PAYERS[2]), by=by, key=f"{key}w", now=now)
 
 
 def followed_by(job: Job) -> str:

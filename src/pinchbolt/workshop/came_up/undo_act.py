@@ -77,7 +77,9 @@ def _take_back(this: Act, one: Event, event: Event, job: Job) -> None:
     if one.kind == BILL and one.pk != event.pk:
         take_back_bill(this, Bill.objects.get(event=one), local_day(this.now), "the handover was taken back")
     elif one.pk != event.pk:
-        this.also(UNDONE, f"of-{one.pk}", job=job, bike=one.bike, corrects=one, said={"kind": one.kind})
+        # What it brought to another bike is taken back there.
+        there = one.job or job
+        this.also(UNDONE, f"of-{one.pk}", job=there, bike=one.bike, corrects=one, said={"kind": one.kind})
 
 
 def _act_of(job: Job, number: int) -> Event:

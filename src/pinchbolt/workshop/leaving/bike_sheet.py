@@ -20,6 +20,7 @@ from pinchbolt.workshop.leaving.shop_day import JobView, job_view
 from pinchbolt.workshop.rides.exposure import Ledger, possible_before, use_of, week_of
 from pinchbolt.workshop.stays.mended import findings_mended
 from pinchbolt.workshop.stays.note_finding import FindingView, finding_view
+from pinchbolt.workshop.stays.rest import RestView, rest_of_bike
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +74,7 @@ class BikeView:
     """The bike page.
 
     `pieces` is what the parts bring to the drawing. `unsure` are the facts that no hand has found out yet, `unseen` the
-    corners that nobody has confirmed.
+    corners that nobody has confirmed. `rest` is what was put off at its last stay and waits to be done.
     """
 
     tag: str
@@ -98,6 +99,7 @@ class BikeView:
     parts: tuple[PartView, ...]
     jobs: tuple[JobView, ...]
     history: tuple[HistoryLine, ...]
+    rest: RestView | None
 
 
 def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
@@ -143,6 +145,7 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
         ),
         jobs=tuple(job_view(job, now, build) for job in jobs),
         history=_history(bike, most),
+        rest=rest_of_bike(bike),
     )
 
 

@@ -9,12 +9,13 @@ from typing import Self
 from django.db.models import Max
 
 from pinchbolt.engines.build import Build, JointOn, PartOn, clamped_by, joints_of, limits_on
-from pinchbolt.records.models import Bike, DoneValue, Event, Part, RoundTick
+from pinchbolt.records.models import Bike, DoneValue, Event, Job, Part, RoundTick
 from pinchbolt.values import Json
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import fittings_of, look_up_fittings
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.stays.next_visit import visit_ahead
+from pinchbolt.workshop.stays.rest import rest_of
 from pinchbolt.workshop.tools.tool_board import months_on
 from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
 
@@ -47,6 +48,14 @@ class CallBackDue:
     reach: str
     call_back: CallBack
     is_past: bool
+
+
+def back_of(job: Job, now: datetime) -> CallBack | None:
+    """Return when the bike of a job should be back: for the rest of the work, or for what is read next, whichever comes first."""
+    rest, read = rest_of(job), call_back_for(job.bike, now)
+    if rest is None or (read is not None and read.day < rest.day):
+        return read
+    return CallBack(rest.day, f"The rest of the work: {rest.in_words}.", "the rest of the work")
 
 
 def call_back_for(bike: Bike, now: datetime) -> CallBack | None:

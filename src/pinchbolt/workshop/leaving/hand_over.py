@@ -11,7 +11,7 @@ from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.leaving.bill import bill_for, standing_bill
-from pinchbolt.workshop.leaving.call_back import CallBack, call_back_for
+from pinchbolt.workshop.leaving.call_back import CallBack, back_of
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 
 
@@ -90,7 +90,7 @@ def hand_over(request: HandOverRequest, *, by: int, key: str, now: datetime) -> 
         if taken_by:
             # A name is nothing for an event: it goes when the owner is erased.
             SentText.objects.create(event=event, text=taken_by)
-        back = call_back_for(job.bike, now)
+        back = back_of(job, now)
         if back is not None:
             this.also("call-back set", "call-back", job=job, said=as_json(back))
         bill = bill_for(this, job, now, request.paid)

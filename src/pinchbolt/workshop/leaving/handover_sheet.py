@@ -9,7 +9,7 @@ from pinchbolt.workshop.acts.state import JobState, Where, job_state
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.leaving.call_back import CallBack, call_back_for
+from pinchbolt.workshop.leaving.call_back import CallBack, back_of
 from pinchbolt.workshop.leaving.hand_over import handed_over
 from pinchbolt.workshop.leaving.sign_off import ItemView, sign_off_list
 from pinchbolt.workshop.looks.walk_list import LookedCount, looked_count
@@ -102,7 +102,7 @@ def handover_sheet(job: Job, now: datetime) -> HandoverView:
         left=_last(job, "handed over", "handed over") if state.where is Where.GONE else None,
         warnings=ended.warnings if ended else (),
         unsafe=unsafe,
-        next_due=ended.call_back if ended else call_back_for(job.bike, now),
+        next_due=ended.call_back if ended else back_of(job, now),
         home_checks=_home_checks(job),
     )
 

@@ -17,12 +17,13 @@ from pinchbolt.records.models import Event, Job, Paper
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.leaving.bill import bills_of, refuse_erased
+from pinchbolt.workshop.stays.together import together_with
 
 BILL_FORMS = ("page", "strip")
 _BILL_SHEETS = {"bill": "page", "bill-strip": "strip"}
 _OF_ESTIMATE = (
-    "priced", "proposed", "withdrawn", "line answered", "line given back", "limit said", "line paid by", "discount given", "promised",
-    "visit agreed",
+    "priced", "asked together", "proposed", "work price set", "withdrawn", "line answered", "line given back", "limit said", "line paid by",
+    "discount given", "promised", "visit agreed",
 )  # fmt: skip
 
 
@@ -80,13 +81,15 @@ def _final_name(sheet: str, job: Job) -> str:
         return _handover_name(job)
     if sheet == "estimate":
         last = (
-            Event.objects.filter(job=job, kind__in=_OF_ESTIMATE, corrected_by__isnull=True)
+            Event.objects.filter(
+                job__in=[job, *together_with(job)], kind__in=_OF_ESTIMATE, corrected_by__isnull=True
+            )
             .order_by("-pk")
             .values_list("pk", "kind")
             .first()
         )
         # A line that was not asked yet still moves with the shop's prices.
-        if last is not None and last[1] not in ("proposed", "withdrawn"):
+        if last is not None and last[1] not in ("proposed", "work price set", "withdrawn"):
             return f"estimate {job.pk}/{last[0]}"
     return ""
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import BinPart, Event, Job, Line, Supplier, WantedMove, WantedPart
@@ -15,6 +15,7 @@ from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import Where, job_state, still_open
 from pinchbolt.workshop.bikes.bin_moves import CAME, move_bin
 from pinchbolt.workshop.common.checks import local_day, number, short
+from pinchbolt.workshop.parts.lines_taken_up import lines_before, taken_up
 
 WANTED, ORDERED, LATE, ARRIVED, BIN = "wanted", "ordered", "late", "arrived", "from the bins"
 WRONG, BACK, CREDITED, KEPT, GIVEN = (
@@ -174,8 +175,8 @@ def move_wanted(request: WantedMoveRequest, *, by: int, key: str, now: datetime)
         event = this.write(job=row.job)
         WantedMove.objects.create(event=event, wanted=row, **_checked(request, seen, now))
         _into_bins(event, row, request)
-        if request.to in (ARRIVED, BIN, DROPPED) and row.job is not None:
-            _job_may_go_on(this, row.job)
+        if request.to in (ARRIVED, BIN, DROPPED) and seen.job is not None:
+            _job_may_go_on(this, job_by_id(seen.job))
         return wanted_view(wanted_by_id(row.pk))
 
 
@@ -239,7 +240,7 @@ def _job_may_go_on(this: Act, job: Job) -> None:
 
 def fit_wanted(this: Act, line: Line) -> None:
     """Within the act that a line is done: its parts are fitted, those out of the bins used."""
-    for row in _rows().filter(line=line):
+    for row in _rows().filter(line__in=lines_before(line.pk)):
         seen = wanted_view(row)
         if seen.state not in (ARRIVED, BIN):
             continue
@@ -273,8 +274,10 @@ def wanted_by_id(wanted: int) -> WantedPart:
 
 @once_a_look
 def wanted_of(job: Job) -> tuple[WantedView, ...]:
-    """Return what is and was wanted for a job."""
-    return tuple(wanted_view(row) for row in _rows().filter(job=job))
+    """Return what is and was wanted for a job, what followed its lines out of an earlier one too."""
+    followed = [old for old, (_, on) in taken_up().items() if on == job.pk]
+    rows = (wanted_view(row) for row in _rows().filter(Q(job=job) | Q(line__in=followed)))
+    return tuple(one for one in rows if one.job == job.pk)
 
 
 @once_a_look
@@ -291,6 +294,7 @@ def wanted_view(row: WantedPart) -> WantedView:
     newest = states[-1] if states else None
     last = moves[-1] if moves else None
     event = last.event if last else row.event
+    line, job = taken_up().get(row.line_id or 0, (row.line_id, row.job_id))
     return WantedView(
         id=row.pk,
         words=row.words,
@@ -302,9 +306,9 @@ def wanted_view(row: WantedPart) -> WantedView:
         due=last.due if last else None,
         since=event.at,
         by=event.by.name,
-        job=row.job_id,
+        job=job,
         tag=row.job.bike.tag if row.job else "",
-        line=row.line_id,
+        line=line,
         part=row.part,
         said=last.words if last else "",
         bin=row.bin_part.bin or "the bins" if row.bin_part else "",

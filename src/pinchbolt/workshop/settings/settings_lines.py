@@ -80,12 +80,17 @@ class NewestCopy:
 
 def newest_copy(folder: Path) -> NewestCopy | None:
     """Return the newest copy in a folder; None where there is none, or the folder can't be read."""
+    return next(iter(newest_copies(folder, 1)), None)
+
+
+def newest_copies(folder: Path, most: int) -> tuple[NewestCopy, ...]:
+    """Return the newest copies in a folder, the newest first."""
     try:
         copies = [(path.stat().st_mtime, path.name) for path in folder.glob("bench-*.sqlite3")]
     except OSError:
-        return None
-    made, name = max(copies, default=(0.0, ""))
-    return NewestCopy(name, datetime.fromtimestamp(made).astimezone()) if name else None
+        return ()
+    found = sorted(copies, reverse=True)[:most]
+    return tuple(NewestCopy(name, datetime.fromtimestamp(made).astimezone()) for made, name in found)
 
 
 def backup_words(folder: Path) -> str:

@@ -1,6 +1,6 @@
 """The owner's word, line by line: to the asking in which its price was told, by whom and how."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
@@ -15,12 +15,13 @@ from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.owners.change_owner import limit_without_a_call
 from pinchbolt.workshop.stays._asking import Told, askings_of, told_prices
-from pinchbolt.workshop.stays.price import EstimateView, estimate
+from pinchbolt.workshop.stays.price import BesideView, EstimateView, estimate
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.say_limit import limit_of, limit_said_on
 from pinchbolt.workshop.stays.standing import Standing, standing_of
 
 WITHIN_LIMIT = "within the limit agreed"
+AGREED_BEFORE = "as agreed at the stay before"
 HOW = ("at the counter", "by phone", "by text", "by e-mail", "by letter", WITHIN_LIMIT)
 
 
@@ -62,7 +63,7 @@ def answer(request: AnswerRequest, *, by: int, key: str, now: datetime) -> Estim
         for line, yes in said.items():
             _refuse_line(lines[line], yes, told, stand, local_day(now))
         if request.how == WITHIN_LIMIT:
-            _refuse_over_limit(limit_of(job), stand, said, told)
+            _refuse_over_limit(limit_of(job), stand, said, told, estimate(job, local_day(now)).beside)
         this.said = {**answer_as_said(request, said), "all_answered": set(lines) <= set(before) | set(said)}
         this.write(job=job)
         for line, agreed in said.items():
@@ -133,7 +134,7 @@ def _refuse_unsound(request: AnswerRequest, said: Mapping[int, bool], lines: Map
     unknown = [line for line in said if line not in lines]
     if unknown:
         raise InputRefused(f"Line {unknown[0]} is not on this estimate. Reload the page.")
-    if request.how not in HOW:
+    if request.how not in (*HOW, AGREED_BEFORE):
         sentence = f'The answer was given "{request.how[:40]}": {", ".join(HOW)}. Choose one.'
         raise InputRefused(sentence, {"how": sentence})
 
@@ -159,17 +160,26 @@ def _refuse_line(line: Line, yes: bool, told: Mapping[int, Told], stand: Standin
 
 
 def _refuse_over_limit(
-    limit: Decimal | None, stand: Standing, said: Mapping[int, bool], told: Mapping[int, Told]
+    limit: Decimal | None,
+    stand: Standing,
+    said: Mapping[int, bool],
+    told: Mapping[int, Told],
+    beside: Sequence[BesideView],
 ) -> None:
-    """Within the limit is an answer only as far as the limit goes, at the high figure of all that is agreed."""
+    """Within the limit is an answer only as far as the limit goes, at the high figure of all that is agreed, of each bike of the asking."""
     yes = {line for line in stand.agreed if said.get(line, True)} | {
         line for line, agreed in said.items() if agreed
     }
     most = add_up([told[line].money for line in yes if line in told], terms().currency).high_total
+    most += sum((one.agreed_most for one in beside), Decimal(0))
     if limit is None or most > limit:
         allowed = "no limit was agreed" if limit is None else f"the limit is {money_of_shop(limit)}"
         sentence = (
-            f"This comes to {money_of_shop(most)} at most, and {allowed}: ask the owner, or write down the new limit that "
+            f"This comes to {money_of_shop(most)} at most{_with(beside)}, and {allowed}: ask the owner, or write down the new limit that "
             "they name."
         )
         raise InputRefused(sentence, {"how": sentence})
+
+
+def _with(beside: Sequence[BesideView]) -> str:
+    return f" with {' and '.join(one.tag for one in beside)}" if beside else ""

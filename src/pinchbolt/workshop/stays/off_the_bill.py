@@ -9,6 +9,7 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import short
+from pinchbolt.workshop.stays._bound import price_of_line, refuse_beyond_bound
 from pinchbolt.workshop.stays.standing import standing_of
 
 
@@ -58,7 +59,7 @@ def let_off(request: LetOffRequest, *, by: int, key: str, now: datetime) -> None
 
     Raises:
         InputRefused: No reason.
-        NotPossibleNow: The line is not done, is off the bill already, or is of another job.
+        NotPossibleNow: The line is not done, is off the bill already, is of another job, or is more than this person may give.
     """
     with act("line let off", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
@@ -71,6 +72,7 @@ def let_off(request: LetOffRequest, *, by: int, key: str, now: datetime) -> None
         if line.pk in standing_of(line.job).let_off:
             raise NotPossibleNow(f'"{line.words}" is off the bill already: the owner does not pay for it.')
         short(request.reason, "reason", "Why the owner does not pay", 200, needed=True)
+        refuse_beyond_bound(this.person, line.job, price_of_line(line.job, line.pk))
         this.write(job=line.job)
 
 

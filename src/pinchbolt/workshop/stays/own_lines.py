@@ -1,4 +1,4 @@
-"""Lines by hand: words with minutes or a price, and minutes of a line of the menu that are others on this bike."""
+"""Lines by hand: words with minutes or a price; minutes, or the price of the work, of a line of the menu that are others here."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -8,13 +8,17 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Line
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id
+from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id, terms
+from pinchbolt.workshop.acts.money_terms import in_coins
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import number, short
+from pinchbolt.workshop.stays._bound import refuse_beyond_bound
 from pinchbolt.workshop.stays.line_parts import LinePart, checked_part
+from pinchbolt.workshop.stays.price import estimate
 from pinchbolt.workshop.stays.propose import Proposed, line_again
 
 _MOST_MINUTES = 2000
+_MOST_PRICE = 100_000
 _ENDS = ("", "front", "rear")
 
 
@@ -38,6 +42,16 @@ class MinutesRequest:
     job: int
     line: int
     minutes: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class WorkPriceRequest:
+    """What the work of a line costs that was not asked yet, with tax and without its parts, and why; None: by the menu again."""
+
+    job: int
+    line: int
+    price: Decimal | None
+    reason: str = ""
 
 
 def own_line(request: OwnLineRequest, *, by: int, key: str, now: datetime) -> Proposed:
@@ -84,17 +98,50 @@ def set_minutes(request: MinutesRequest, *, by: int, key: str, now: datetime) ->
     with act("proposed", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
             return Proposed(Line.objects.get(event=this.done_before).pk)
-        old = line_by_id(request.line)
-        still_open(old.job)
-        if old.job_id != request.job:
-            raise NotPossibleNow("This line belongs to another job. Reload the page.")
-        if old.answers.exists():
-            raise NotPossibleNow(
-                f'The owner answered "{old.words}": it stays as it was priced. Propose a further line.'
-            )
+        old = _unanswered(request.line, request.job)
         if not old.operation and request.minutes is None:
             raise NotPossibleNow(f'"{old.words}" is not of the menu: say its minutes.')
         return line_again(this, old, own_minutes=_minutes(request.minutes))
+
+
+def set_work_price(request: WorkPriceRequest, *, by: int, key: str, now: datetime) -> Proposed:
+    """Set what the work of a line costs that was not answered yet, in the place of the line as it was; its minutes stay.
+
+    Raises:
+        InputRefused: A price out of sense, or no reason.
+        NotPossibleNow: The line was answered, is of another job, or has a price of its own alone; or it is more than this
+            person may give away.
+    """
+    with act("work price set", by=by, key=key, now=now, request=request) as this:
+        if this.repeated:
+            return Proposed(Line.objects.get(event=this.done_before).pk)
+        old = _unanswered(request.line, request.job)
+        if not old.operation and old.own_minutes is None:
+            raise NotPossibleNow(f'"{old.words}" has a price of its own already: change it at its parts.')
+        if request.price is None and old.own_price is None:
+            raise NotPossibleNow(f'"{old.words}" costs what the menu says already.')
+        short(request.reason, "reason", "Why", 120, needed=request.price is not None)
+        if request.price is not None and not (
+            in_coins(request.price, terms().currency) and 0 <= request.price <= _MOST_PRICE
+        ):
+            sentence = f"The work costs {str(request.price)[:20]}: 0 to {_MOST_PRICE:,}, in coins of {terms().currency}."
+            raise InputRefused(sentence, {"price": sentence})
+        if request.price is not None:
+            now_costs = next(line.money.labour for line in estimate(old.job).lines if line.id == old.pk)
+            refuse_beyond_bound(this.person, old.job, max(now_costs - request.price, Decimal(0)))
+        return line_again(this, old, own_price=request.price)
+
+
+def _unanswered(number: int, job: int) -> Line:
+    line = line_by_id(number)
+    still_open(line.job)
+    if line.job_id != job:
+        raise NotPossibleNow("This line belongs to another job. Reload the page.")
+    if line.answers.exists():
+        raise NotPossibleNow(
+            f'The owner answered "{line.words}": it stays as it was priced. Propose a further line.'
+        )
+    return line
 
 
 def _minutes(minutes: int | None) -> int | None:

@@ -1,7 +1,7 @@
 """The estimate: what each line costs as it was told or would be told today, the sums, and asking the owner."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
@@ -24,6 +24,7 @@ from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Answer, Job, Line
 from pinchbolt.reference.rows.work import Operation
 from pinchbolt.values import Verdict
+from pinchbolt.values.money import money_sum
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.money_terms import labour_on_day, tax_on_day
@@ -40,6 +41,7 @@ from pinchbolt.workshop.stays.next_visit import visit_of, waiting_of
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.say_limit import limit_of
 from pinchbolt.workshop.stays.standing import Standing, standing_of
+from pinchbolt.workshop.stays.together import together_with
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,12 +94,27 @@ class AskingView:
 
 
 @dataclass(frozen=True, slots=True)
+class BesideView:
+    """Another bike that was asked about together with this one: all of its lines, the most of what is not declined, and of what is agreed."""
+
+    job: int
+    tag: str
+    words: str
+    lines: tuple[LineView, ...]
+    total: Decimal
+    most: Decimal
+    agreed_most: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class EstimateView:
     """All lines and their sums: of all (`priced`), of those agreed, and of those agreed, done and not let off (`to_pay`).
 
     `before_it_leaves` are the lines that the bike must not leave without, `can_wait` the others. `unasked` counts lines
     that are in no asking yet. `over_limit` says that the owner must be asked, by the high figure of all that is not
-    declined. `discounts` are what is taken off `to_pay`; they are among its lines. `visit` is the day agreed for the next one.
+    declined, of the bikes in `beside` too, which were asked about together with this one.
+
+    `discounts` are what is taken off `to_pay`; they are among its lines. `visit` is the day agreed for the next one.
     """
 
     job: int
@@ -113,6 +130,7 @@ class EstimateView:
     over_limit: bool
     open_answers: int
     discounts: tuple[LinePriced, ...] = ()
+    beside: tuple[BesideView, ...] = ()
     visit: date | None = None
 
     def holds_on(self, day: date) -> bool:
@@ -168,6 +186,29 @@ def _to_ask(stand: Standing, lines: Sequence[Line], told: Mapping[int, Told], to
 
 def estimate(job: Job, today: date | None = None) -> EstimateView:
     """Return the estimate of a job as it stands: told prices as they were told, the others as they would be told *today*."""
+    seen, most = _estimate(job, today)
+    others = together_with(job)
+    if not others:
+        return seen
+    beside = tuple(_beside(one, *_estimate(one, today)) for one in others)
+    limit, all_most = seen.spend_limit, money_sum([most, *(one.most for one in beside)])
+    return replace(seen, beside=beside, over_limit=limit is None or all_most > limit)
+
+
+def _beside(job: Job, seen: EstimateView, most: Decimal) -> BesideView:
+    return BesideView(
+        job.pk,
+        job.bike.tag,
+        job.bike.words,
+        seen.lines,
+        seen.priced.total,
+        most,
+        seen.agreed.high_total,
+    )
+
+
+def _estimate(job: Job, today: date | None) -> tuple[EstimateView, Decimal]:
+    """The estimate of one job by itself, and the most that what is not declined may cost."""
     rows, askings, stand = _lines_of(job), askings_of(job), standing_of(job)
     told = told_prices(askings, stand.answers)
     money = _prices(rows, told, stand.not_to_do, today or timezone.localdate())
@@ -183,8 +224,9 @@ def estimate(job: Job, today: date | None = None) -> EstimateView:
         return add_up([*found, *discounts_on(job, found, currency)] if less else found, currency)
 
     to_pay = summed(charged, less=True)
+    most = summed(money.keys() - stand.not_to_do).high_total
 
-    return EstimateView(
+    seen = EstimateView(
         job=job.pk,
         lines=tuple(
             _line_seen(row, money, told.get(row.pk), stand, rows, together.get(row.pk)) for row in ordered
@@ -197,11 +239,12 @@ def estimate(job: Job, today: date | None = None) -> EstimateView:
         askings=tuple(_asking_seen(one, stand) for one in askings),
         unasked=sum(1 for row in rows if row.pk not in told),
         spend_limit=limit,
-        over_limit=limit is None or summed(money.keys() - stand.not_to_do).high_total > limit,
+        over_limit=limit is None or most > limit,
         open_answers=sum(1 for row in rows if row.pk not in stand.answers),
         discounts=tuple(line for line in to_pay.lines if line.total < 0),
         visit=visit_of(job.bike),
     )
+    return seen, most
 
 
 def _lines_of(job: Job) -> list[Line]:
@@ -260,6 +303,7 @@ def line_asked(row: Line, rates: Mapping[str, Decimal]) -> LineToPrice:
             tax_percent=rates.get(operation.tax_class),
             once=Minutes(*once_here(row)),
             fixed_price=operation.fixed_price,
+            by_hand=row.own_price,
         )
         if operation
         else None,
@@ -277,7 +321,7 @@ def _by_hand(row: Line, operation: Operation | None, place: str, rates: Mapping[
     tax = rates.get(operation.tax_class if operation else "standard")
     name, id = (operation.name, operation.id) if operation else (row.words, "own")
     # All of them are said once: a further time takes none of its own.
-    labour = OperationToPrice(id, name, own, (), "set by hand", tax, once=own)
+    labour = OperationToPrice(id, name, own, (), "set by hand", tax, once=own, by_hand=row.own_price)
     parts, times = _parts_asked(row, rates), row.count or 1
     return LineToPrice(
         str(row.pk), row.words, labour, parts, Verdict(row.verdict), row.cost_of_waiting, place, times

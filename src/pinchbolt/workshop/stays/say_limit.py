@@ -11,6 +11,7 @@ from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.owners.change_owner import limit_without_a_call
+from pinchbolt.workshop.stays.together import together_with
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +24,7 @@ class LimitRequest:
 
 
 def say_limit(request: LimitRequest, *, by: int, key: str, now: datetime) -> None:
-    """Write down what the owner now allows without a call.
+    """Write down what the owner now allows without a call: for this bike, and those that were asked about with it.
 
     Raises:
         InputRefused: An amount below 0, too large, or finer than the coin.
@@ -37,21 +38,28 @@ def say_limit(request: LimitRequest, *, by: int, key: str, now: datetime) -> Non
         limit_without_a_call(request.limit)
         short(request.words, "words", "Who said it", 120)
         this.write(job=job)
+        # What was asked together has one limit.
+        said = {"limit": None if request.limit is None else str(request.limit)}
+        for one in together_with(job):
+            this.also("limit said", f"with-{one.pk}", job=one, said={**said, "job": one.pk})
 
 
 def limit_said_on(job: Job) -> date | None:
     """Return the day on which the standing limit was said, or None where it is that of the check-in."""
-    event = Event.objects.filter(job=job, kind="limit said").order_by("-pk").first()
+    event = _said_on(job)
     return local_day(event.at) if event is not None else None
 
 
 @once_a_look
 def limit_of(job: Job) -> Decimal | None:
     """Return the standing limit of a job: the newest that was said, else that of the check-in."""
-    event = (
-        Event.objects.filter(job=job, kind="limit said", corrected_by__isnull=True).order_by("-pk").first()
-    )
+    event = _said_on(job)
     if event is None:
         return job.spend_limit
     limit = event.said["limit"]
     return None if limit is None else Decimal(limit)
+
+
+def _said_on(job: Job) -> Event | None:
+    """The newest word on it that stands: one that was taken back is none."""
+    return Event.objects.filter(job=job, kind="limit said", corrected_by__isnull=True).order_by("-pk").first()

@@ -9,10 +9,12 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import short
+from pinchbolt.workshop.stays._bound import OTHERS_BEAR, price_of_line, refuse_beyond_bound
+from pinchbolt.workshop.stays.discount import GOODWILL
 from pinchbolt.workshop.stays.standing import standing_of
 
 OWNER = "the owner"
-PAYERS = (OWNER, "maker's warranty", "our own work again", "insurer", "goodwill")
+PAYERS = (OWNER, *OTHERS_BEAR, GOODWILL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +32,7 @@ def say_who_pays(request: PaidByRequest, *, by: int, key: str, now: datetime) ->
 
     Raises:
         InputRefused: No such payer, or no reason where one is needed.
-        NotPossibleNow: The line is of another job, or it is so already.
+        NotPossibleNow: The line is of another job, it is so already, or it is more goodwill than this person may give.
     """
     with act("line paid by", by=by, key=key, now=now, request=request) as this:
         job = job_by_id(request.job)
@@ -44,7 +46,9 @@ def say_who_pays(request: PaidByRequest, *, by: int, key: str, now: datetime) ->
         free = standing_of(job).let_off
         if (request.payer == OWNER) == (line.pk not in free):
             raise NotPossibleNow(f'"{line.words}" is borne so already: {request.payer}.')
-        short(request.reason, "reason", "Why", 200, needed=request.payer == "goodwill")
+        short(request.reason, "reason", "Why", 200, needed=request.payer == GOODWILL)
+        if request.payer == GOODWILL:
+            refuse_beyond_bound(this.person, job, price_of_line(job, line.pk))
         this.write(job=job)
 
 
