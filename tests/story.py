@@ -34,6 +34,7 @@ from pinchbolt.workshop.stays.walk_round import walk_round
 from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
 from pinchbolt.workshop.torque.record_done import DoneByHandRequest, DoneRequest, record_done, tighten_by_hand
 from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint, joints_of, torque_sheet
+from tests.kept_stages import kept
 
 NOW = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)
 TODAY = NOW.date()
@@ -140,6 +141,7 @@ def _calibrated(tool: Tool, by: Person) -> None:
     )
 
 
+@kept
 def checked_in(template: str = "road-disc", bike_words: str = "") -> Story:
     """The bike is here, and somebody saw that its bar is of aluminium."""
     ines, tobias = open_shop() if not Workshop.objects.exists() else Person.objects.order_by("pk")[:2]
@@ -168,6 +170,7 @@ def checked_in(template: str = "road-disc", bike_words: str = "") -> Story:
     return story
 
 
+@kept
 def walked_round(story: Story) -> Story:
     """Readings of `SHOWN` taken, and one thing found by eye."""
     for place in walk_round(story.record, NOW):
@@ -187,6 +190,7 @@ def walked_round(story: Story) -> Story:
     return story
 
 
+@kept
 def priced(story: Story) -> Story:
     """Every suggestion is a line, and the owner is asked."""
     for one in suggestions(story.record):
@@ -197,6 +201,7 @@ def priced(story: Story) -> Story:
     return story
 
 
+@kept
 def answered(story: Story, *declined: str) -> Story:
     """The owner agrees to all lines but those of the operations in *declined*."""
     lines = story.record.lines.all()
@@ -205,6 +210,7 @@ def answered(story: Story, *declined: str) -> Story:
     return story
 
 
+@kept
 def on_a_stand(template: str = "road-disc") -> Story:
     """The bike is here for a safety check, its owner agreed, and the work has begun."""
     story = checked_in(template)
@@ -215,6 +221,7 @@ def on_a_stand(template: str = "road-disc") -> Story:
     return story
 
 
+@kept
 def worked(story: Story, stand: int = 1) -> Story:
     """Work started, the stem's markings read, every joint done at its setting, every agreed line done."""
     start_work(StandRequest(story.job, stand), by=story.first, key=story.key(), now=NOW)
@@ -240,6 +247,7 @@ def worked(story: Story, stand: int = 1) -> Story:
     return story
 
 
+@kept
 def looked(story: Story) -> Story:
     """The bike as shown, every item met, the second look taken by the other mechanic."""
     confirm_corner(ConfirmRequest(story.tag), by=story.first, key=story.key(), now=NOW)
@@ -252,6 +260,7 @@ def looked(story: Story) -> Story:
     return story
 
 
+@kept
 def signed_off(story: Story) -> Story:
     """The list met, and signed off."""
     looked(story)
@@ -259,6 +268,7 @@ def signed_off(story: Story) -> Story:
     return story
 
 
+@kept
 def handed_over(story: Story) -> Story:
     """The bike is gone, what was declined acknowledged."""
     hand_over(HandOverRequest(story.job, acknowledged=True), by=story.first, key=story.key(), now=NOW)

@@ -65,7 +65,8 @@ def test_everything_goes_out_by_the_owner_of_the_workshop_alone(cast: Cast, sign
     """As one zip with its manifest."""
     assert signed_in(cast.mechanic).post("/keeping/everything/", {"key": "all-000001"}).status_code == 403
     answer = signed_in(cast.owner).post("/keeping/everything/", {"key": "all-000002"})
-    names = zipfile.ZipFile(io.BytesIO(answer.content)).namelist()
+    assert 'filename="workshop-20' in answer["Content-Disposition"]
+    names = zipfile.ZipFile(io.BytesIO(answer.getvalue())).namelist()
     assert (
         names[0] == "README.txt"
         and names[-1] == "manifest.json"
@@ -112,8 +113,16 @@ def test_a_list_is_looked_at_taken_in_and_taken_back(cast: Cast, signed_in: Sign
     assert not Owner.objects.filter(name="Ada Fenwick").exists()
 
 
-def test_what_is_no_list_is_said_on_the_page(cast: Cast, tablet: Client) -> None:
+def test_a_list_is_not_even_looked_at_for_a_mechanic(cast: Cast, signed_in: SignedIn) -> None:
+    """Reading one is as much work for the machine as taking it in."""
+    sent = {"file": SimpleUploadedFile("list.csv", LIST)}
+    answer = signed_in(cast.mechanic).post("/keeping/list/", sent)
+    assert answer.status_code == 403 and "for the owner of the workshop" in answer.content.decode()
+
+
+def test_what_is_no_list_is_said_on_the_page(cast: Cast, signed_in: SignedIn) -> None:
     """A spreadsheet's own file, and nothing at all."""
+    tablet = signed_in(cast.owner)
     answer = tablet.post("/keeping/list/", {"file": SimpleUploadedFile("list.xlsx", b"PK\x03\x04")})
     assert answer.status_code == 422 and "save it as CSV first" in answer.content.decode()
     assert tablet.post("/keeping/list/", {}).status_code == 422

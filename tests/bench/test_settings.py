@@ -275,6 +275,15 @@ def test_a_copy_is_made_and_a_second_place_that_fails_is_said(
     assert "Not at the second place" in page and len(list((home / "backups").glob("bench-*.sqlite3"))) == 2
 
 
+def test_no_copy_is_made_for_who_may_not(
+    cast: Cast, signed_in: SignedIn, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Asked before the copy, not after it."""
+    monkeypatch.setattr("django.conf.settings.BACK_UP", "tests.bench.test_settings.copied")
+    answer = signed_in(cast.counter).post("/settings/safe-keeping/copy/", {"key": "settings-copy-3"})
+    assert answer.status_code == 403 and not list(home.rglob("bench-*.sqlite3"))
+
+
 def test_a_tablet_is_named_and_another_one_is_signed_out(
     cast: Cast, owner: Client, signed_in: SignedIn
 ) -> None:

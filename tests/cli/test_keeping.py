@@ -1,6 +1,9 @@
 """Everything out of one home folder and into another; a list from elsewhere, by command."""
 
 import json
+import shutil
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -41,6 +44,21 @@ def test_everything_goes_into_another_home_folder(home: Path, tmp_path: Path, pa
     assert again.code == 2 and "There is a workshop here already" in again.err
     assert run_outside(new, "import", str(home), "--try").code == 2
     assert run_outside(home, "export", str(first)).code == 2
+
+
+def test_going_out_waits_for_nobody_and_nobody_waits_for_it(home: Path, tmp_path: Path) -> None:
+    """Somebody writes all the while: everything goes out as it stood before, and what they wrote is kept."""
+    mine = tmp_path / "home"
+    shutil.copytree(home, mine, ignore=shutil.ignore_patterns("serving.lock", "static", "tries"))
+    with closing(sqlite3.connect(mine / "bench.sqlite3")) as other:
+        if other.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+            pytest.skip("this SQLite library is used without its write-ahead log")
+        other.execute("BEGIN IMMEDIATE")
+        other.execute("UPDATE records_owner SET note = 'written meanwhile'")
+        out = run_outside(mine, "export", str(tmp_path / "out"), "--json")
+        assert out.code == 0, out.err
+        other.commit()
+    assert "written meanwhile" not in (tmp_path / "out" / "owners.csv").read_text(encoding="utf-8")
 
 
 @pytest.mark.django_db

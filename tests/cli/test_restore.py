@@ -1,8 +1,10 @@
 """Going back to a copy: what is lost is said first, everything comes back, and what was there is set aside."""
 
+import json
 import shutil
 import sqlite3
 from contextlib import closing
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -144,3 +146,44 @@ def test_a_copy_and_a_home_are_for_this_user_alone(shop: Path, copy: Path, tmp_p
     run_outside(tmp_path / "fresh" / "home", "restore", str(copy), "--replace")
     assert copy.stat().st_mode & 0o077 == 0
     assert (tmp_path / "fresh" / "home").stat().st_mode & 0o077 == 0
+
+
+def signed_in(file: Path, mark: str) -> None:
+    """Somebody is signed in, by a mark that is their way in."""
+    with closing(sqlite3.connect(file)) as here:
+        here.execute("INSERT INTO django_session VALUES (?, 'said', '2027-11-28')", (mark,))
+        here.commit()
+
+
+def test_nobody_is_signed_in_in_a_copy(shop: Path, copy: Path, tmp_path: Path) -> None:
+    """Neither in a new one, down to its bytes, nor after an older one that still holds them came back."""
+    mark = "q" * 32
+    signed_in(shop / "bench.sqlite3", mark)
+    made = run_outside(shop, "backup", "--folder", str(tmp_path / "second"), "--json").json["file"]
+    assert mark.encode() in (shop / "bench.sqlite3").read_bytes() + _log_of(shop)
+    assert mark.encode() not in Path(made).read_bytes()
+    signed_in(copy, mark)
+    assert run_outside(tmp_path / "new", "restore", str(copy), "--replace").code == 0
+    assert mark.encode() not in (tmp_path / "new" / "bench.sqlite3").read_bytes()
+
+
+def _log_of(shop: Path) -> bytes:
+    log = shop / "bench.sqlite3-wal"
+    return log.read_bytes() if log.exists() else b""
+
+
+def test_an_erased_owner_goes_again_in_the_records_that_came_back(shop: Path, copy: Path) -> None:
+    """At once, in the new file and not in the one that was set aside."""
+    with closing(sqlite3.connect(shop / "bench.sqlite3")) as here:
+        first = here.execute("SELECT key FROM records_event ORDER BY id").fetchone()[0]
+        owner, name = here.execute("SELECT id, name FROM records_owner").fetchone()
+        here.execute("UPDATE records_person SET role = 'owner of the workshop'")
+        here.commit()
+    copy.unlink()
+    copy = Path(run_outside(shop, "backup", "--folder", str(copy.parent), "--json").json["file"])
+    line = {"workshop": sha256(first.encode()).hexdigest()[:16], "owner": owner, "day": "2026-11-28"}
+    (shop / "erased-owners.txt").write_text(json.dumps(line) + "\n", encoding="utf-8")
+    ran = run_outside(shop, "restore", str(copy), "--replace")
+    assert ran.code == 0, ran.err
+    with closing(sqlite3.connect(shop / "bench.sqlite3")) as here:
+        assert here.execute("SELECT name FROM records_owner").fetchone()[0] == "owner erased" != name

@@ -1,12 +1,15 @@
 """A real server on a free port with a home folder of its own, and a browser that reports what its console says."""
 
+import atexit
 import os
 import shutil
 import subprocess
 import sys
+import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -35,18 +38,8 @@ def server(tmp_path: Path) -> Iterator[Server]:
 def serving(folder: Path) -> Iterator[Server]:
     """A small workshop in a home of its own under *folder*, and the server of a release before it."""
     home = folder / "home"
-    home.mkdir()
-    env = {
-        **{
-            name: value
-            for name, value in os.environ.items()
-            if not name.startswith(("DJANGO_", "PINCHBOLT_"))
-        },
-        "PINCHBOLT_HOME": str(home),
-        "PYTHONPATH": os.pathsep.join([str(ROOT / "src"), str(ROOT)]),
-        "DJANGO_SETTINGS_MODULE": "pinchbolt.serving.settings",
-    }
-    subprocess.run([sys.executable, "-m", "tests.journeys.small_shop"], env=env, cwd=ROOT, check=True)
+    shutil.copytree(_small_home(), home)
+    env = _around(home)
     port, log = free_port(), folder / "server.log"
     serve = "from pinchbolt.cli import main; main()"
     command = [sys.executable, "-c", serve, "serve", "--port", str(port)]
@@ -61,6 +54,29 @@ def serving(folder: Path) -> Iterator[Server]:
         finally:
             process.terminate()
             process.wait(GIVE_UP_S)
+
+
+@cache
+def _small_home() -> Path:
+    """The home of a small workshop, made once; each journey has a copy."""
+    home = Path(tempfile.mkdtemp(prefix="pinchbolt-small-shop-"))
+    atexit.register(shutil.rmtree, home, ignore_errors=True)
+    command = [sys.executable, "-m", "tests.journeys.small_shop"]
+    subprocess.run(command, env=_around(home), cwd=ROOT, check=True)
+    return home
+
+
+def _around(home: Path) -> dict[str, str]:
+    """The environment of a program that goes by this home alone."""
+    kept = {
+        name: value for name, value in os.environ.items() if not name.startswith(("DJANGO_", "PINCHBOLT_"))
+    }
+    return {
+        **kept,
+        "PINCHBOLT_HOME": str(home),
+        "PYTHONPATH": os.pathsep.join([str(ROOT / "src"), str(ROOT)]),
+        "DJANGO_SETTINGS_MODULE": "pinchbolt.serving.settings",
+    }
 
 
 def _until_it_answers(server: Server, process: subprocess.Popen[bytes]) -> None:

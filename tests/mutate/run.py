@@ -19,6 +19,7 @@ import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
+from tests.kept_stages import ANEW
 from tests.mutate import report
 from tests.mutate.places import FOLDER, ROOMS, ROOT, Mutant, sample
 
@@ -85,8 +86,8 @@ def main(words: Sequence[str]) -> int:
         ]
         around = {
             **os.environ,
+            ANEW: "1",
             FOLDER: str(folder),
-            "OPENBLAS_NUM_THREADS": "1",
             "PYTHONPATH": f"{ROOT / 'src'}{os.pathsep}{ROOT}",
         }
         return subprocess.call(command, cwd=ROOT, env=around)

@@ -2,11 +2,12 @@
 
 import re
 import subprocess
+from collections import Counter
 from collections.abc import Iterator
 from datetime import timedelta
 from decimal import Decimal
 from io import BytesIO
-from math import ceil
+from math import ceil, hypot
 from pathlib import Path
 
 import pytest
@@ -151,6 +152,52 @@ def test_sheets_are_black_only(sheets: dict[tuple[str, str], bytes], tmp_path: P
             with Image.open(path) as page:
                 red, green, blue = page.convert("RGB").split()
             assert red.tobytes() == green.tobytes() == blue.tobytes(), sheet
+
+
+def sizes_of(pdf: bytes) -> Counter[float]:
+    """How many letters are set in each size [pt]."""
+    found: Counter[float] = Counter()
+
+    def see(text: str, around: list[float], own: list[float], font: object, size: float) -> None:
+        scale = hypot(*own[:2]) * hypot(*around[:2])
+        found[round(size * scale, 1)] += len(text.strip())
+
+    for page in PdfReader(BytesIO(pdf)).pages:
+        page.extract_text(visitor_text=see)
+    return Counter({size: letters for size, letters in found.items() if letters})
+
+
+# Signs that are read across the yard, and the figures of drawings: a ring of bolts, the marks of a rule.
+SIGNS, IN_DRAWINGS = 30.0, {"job-card": 7.0, "torque-sheet": 7.0, "workings": 8.0}
+SMALLEST = 7.8
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("job", JOBS)
+def test_a_sheet_has_three_sizes(
+    sheets: dict[tuple[str, str], bytes], on_letter: dict[tuple[str, str], bytes], job: str, paper: str
+) -> None:
+    """What is set in the largest, what it belongs to in the middle one, all else in one, head and foot too.
+
+    The one is 9.5 pt; smaller, never under 7.8 pt, on sheets of words that nobody foresaw and of a job of thirty lines alone.
+    """
+    for (name, sheet), pdf in (sheets if paper == "a4" else on_letter).items():
+        if name != job:
+            continue
+        drawn = IN_DRAWINGS.get(sheet)
+        found = {size for size in sizes_of(pdf) if size < SIGNS}
+        if drawn is not None:
+            # A drawing is scaled with the page: its few figures lie between its own size and the middle one.
+            few = {
+                size for size, letters in sizes_of(pdf).items() if letters < 70 and size not in (12.0, 17.0)
+            }
+            assert not few or min(few) >= drawn, sheet
+            found -= few
+        small = found - {12.0, 17.0}
+        assert len(small) == 1 or sheet in ("not-safe", "tag"), f"{sheet}: {sorted(found)}"
+        usual = 8.5 if sheet == "tag" else 9.5
+        least = SMALLEST if job in ("thirty lines", "long names") else usual
+        assert all(least <= size <= usual for size in small), f"{sheet}: {sorted(small)}"
 
 
 def boxes_of(pdf: bytes, folder: Path) -> list[list[tuple[float, float, float, float, str]]]:

@@ -10,21 +10,25 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 
 from pinchbolt.errors import NotPossibleNow
-from pinchbolt.records.models import Bill, Job, Workshop
+from pinchbolt.records.models import Bill, Event, Job, Workshop
 from pinchbolt.reference.tables_type import Tables
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.came_up.undo_act import UndoRequest, undo_act
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.bill import BillView, standing_bill
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
+from pinchbolt.workshop.stays.discount import DISCOUNT, GOODWILL, DiscountRequest, give_discount
 from pinchbolt.workshop.stays.line_parts import LinePart
-from pinchbolt.workshop.stays.off_the_bill import GiveBackRequest, give_back
+from pinchbolt.workshop.stays.off_the_bill import GiveBackRequest, LetOffRequest, give_back, let_off
+from pinchbolt.workshop.stays.own_lines import MinutesRequest, OwnLineRequest, own_line, set_minutes
 from pinchbolt.workshop.stays.price import EstimateView, PriceRequest, ask_owner, estimate
 from pinchbolt.workshop.stays.propose import ProposeRequest, WithdrawRequest, ends_of, propose, withdraw
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
+from pinchbolt.workshop.stays.who_pays import PaidByRequest, say_who_pays
 
 CURRENCIES = ("GBP", "EUR", "CHF", "SEK")
 RATES = ("0", "5", "7.7", "8.1", "17.5", "19", "20", "25.5")
@@ -32,16 +36,31 @@ RATES = ("0", "5", "7.7", "8.1", "17.5", "19", "20", "25.5")
 
 @dataclass
 class Account:
-    """What the owner was told of each line, in coins, and what became of it."""
+    """What the owner was told of each line, in coins, and what became of it.
+
+    `free` are let off or borne by somebody else, `borne` the latter; `off` is what is taken off the whole, in order: a share in
+    thousandths, or coins.
+    """
 
     told: dict[int, int] = field(default_factory=dict)
     place: dict[int, str] = field(default_factory=dict)
     agreed: set[int] = field(default_factory=set)
     done: set[int] = field(default_factory=set)
+    free: set[int] = field(default_factory=set)
+    borne: set[int] = field(default_factory=set)
+    off: dict[str, tuple[int | None, int]] = field(default_factory=dict)
 
     def coins(self, lines: set[int]) -> int:
-        """The sum of what was told of these lines."""
-        return sum(self.told[line] for line in lines)
+        """The sum of what was told of these lines, less what is taken off it; halves of a coin go up."""
+        whole = sum(self.told[line] for line in lines)
+        for share, amount in self.off.values():
+            whole -= min(amount, whole) if share is None else (2 * whole * share + 1000) // 2000
+        return whole
+
+    @property
+    def to_pay(self) -> int:
+        """What was agreed, done, and not let off."""
+        return self.coins((self.agreed & self.done) - self.free)
 
 
 @dataclass
@@ -100,6 +119,7 @@ def one_job(shop: Shop, set_menu: object, own: Tables) -> tuple[Job, Account, Bi
         if said:
             compare(answer(AnswerRequest(job.pk, said), **shop.mark()), account)  # type: ignore[arg-type]
         some_work(shop, job, account)
+        some_off(shop, job, account)
         with one_look():
             compare(estimate(job), account)
     change_shop(shop, set_menu, own)
@@ -122,6 +142,8 @@ def change_shop(shop: Shop, set_menu: object, own: Tables) -> None:
 def some_line(shop: Shop, job: Job, account: Account) -> int:
     """A line of the menu with parts at any price; 0 where it is on the estimate already."""
     chance = shop.chance
+    if chance.random() < 0.1:
+        return line_by_hand(shop, job, account)
     operation = tables().operations[chance.choice(sorted(tables().operations))]
     place = chance.choice(ends_of(operation, build_of(job.bike))) if operation.at_place else ""
     parts = tuple(
@@ -135,7 +157,20 @@ def some_line(shop: Shop, job: Job, account: Account) -> int:
         line = propose(asked, **shop.mark()).line  # type: ignore[arg-type]
     except NotPossibleNow:
         return 0
+    if chance.random() < 0.1:
+        minutes = MinutesRequest(job.pk, line, chance.randint(1, 200))
+        line = set_minutes(minutes, **shop.mark()).line  # type: ignore[arg-type]
     account.place[line] = place
+    return line
+
+
+def line_by_hand(shop: Shop, job: Job, account: Account) -> int:
+    """A line that no menu has, at a price or by its minutes."""
+    price = Decimal(shop.chance.randint(0, 20000)) / 100
+    minutes = shop.chance.choice((None, shop.chance.randint(1, 200)))
+    asked = OwnLineRequest(job.pk, "bell mended", minutes, price)
+    line = own_line(asked, **shop.mark()).line  # type: ignore[arg-type]
+    account.place[line] = ""
     return line
 
 
@@ -178,9 +213,34 @@ def some_work(shop: Shop, job: Job, account: Account) -> None:
         if chance.random() < 0.7:
             finish_line(LineDoneRequest(job.pk, line), **shop.mark())  # type: ignore[arg-type]
             account.done.add(line)
+            if chance.random() < 0.1:
+                wrong = Event.objects.filter(job=job, kind="line done").latest("pk")
+                undo_act(UndoRequest(job.pk, wrong.pk), **shop.mark())  # type: ignore[arg-type]
+                account.done.discard(line)
         elif chance.random() < 0.3:
             give_back(GiveBackRequest(job.pk, line, "no part"), **shop.mark())  # type: ignore[arg-type]
             account.agreed.discard(line)
+
+
+def some_off(shop: Shop, job: Job, account: Account) -> None:
+    """Some lines are let off or borne by somebody else; now and then something is taken off the whole, or said anew."""
+    chance = shop.chance
+    for line in sorted(account.told):
+        if line not in account.free and chance.random() < 0.05:
+            say_who_pays(PaidByRequest(job.pk, line, "maker's warranty"), **shop.mark())  # type: ignore[arg-type]
+            account.free.add(line)
+            account.borne.add(line)
+        elif line in (account.agreed & account.done) - account.free and chance.random() < 0.1:
+            let_off(LetOffRequest(job.pk, line, "ours"), **shop.mark())  # type: ignore[arg-type]
+            account.free.add(line)
+    if chance.random() < 0.3:
+        kind, share, amount = chance.choice((DISCOUNT, GOODWILL)), None, chance.randint(1, 20000)
+        if chance.random() < 0.6:
+            share = chance.choice((50, 100, 125, 333, 1000))
+        off = (None, Decimal(amount) / 100) if share is None else (Decimal(share) / 10, None)
+        give_discount(DiscountRequest(job.pk, kind, "regular", *off), **shop.mark())  # type: ignore[arg-type]
+        account.off.pop(kind, None)
+        account.off[kind] = (share, amount)
 
 
 def compare(seen: EstimateView, account: Account) -> None:
@@ -190,9 +250,10 @@ def compare(seen: EstimateView, account: Account) -> None:
         assert line.place == account.place[line.id], line.words
         if line.asking:
             assert coins(line.money.total) == account.told[line.id], line.words
-    for sums, lines in ((seen.agreed, account.agreed), (seen.to_pay, account.agreed & account.done)):
+    agreed = account.coins(account.agreed - account.borne)
+    for sums, told in ((seen.agreed, agreed), (seen.to_pay, account.to_pay)):
         printed = sum(coins(line.price) for line in sums.lines) - coins(sums.saved)
-        assert printed == coins(sums.total) == account.coins(lines)
+        assert printed == coins(sums.total) == told
         assert sums.total <= sums.high_total and coins(sums.net) + coins(sums.tax) == coins(sums.total)
     assert {line.id for line in seen.lines if line.is_done} == account.done
 
@@ -205,9 +266,7 @@ def compare_bill(bill: BillView | None, account: Account) -> None:
         printed = sum(coins(line.price) for line in bill.lines) - sum(
             coins(one.amount) for one in bill.taken_off
         )
-        assert (
-            printed == coins(bill.total) == account.coins(done) == sum(coins(row.gross) for row in bill.taxes)
-        )
+        assert printed == coins(bill.total) == account.to_pay == sum(coins(row.gross) for row in bill.taxes)
 
 
 def gapless() -> bool:

@@ -26,6 +26,7 @@ from pinchbolt.workshop.rides.note_distance import note_distance
 from pinchbolt.workshop.rides.on_since import say_since
 from pinchbolt.workshop.rides.owners_things import add_own_bike, add_own_trainer, add_own_wheels
 from pinchbolt.workshop.rides.place_rides import place_rides, take_back_rides
+from pinchbolt.workshop.stays.agree_visit import agree_visit
 from pinchbolt.workshop.stays.answer import answer
 from pinchbolt.workshop.stays.check_in import check_in
 from pinchbolt.workshop.stays.complaints import answer_test, close_complaint, tell_complaints
@@ -79,6 +80,7 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/job/{job}/ask", ask_owner),
     ("/job/{job}/answer", answer),
     ("/job/{job}/limit", say_limit),
+    ("/job/{job}/visit", agree_visit),
     ("/job/{job}/tried", try_owner),
     ("/job/{job}/text", send_text),
     ("/job/{job}/line/{line}/give-back", give_back),

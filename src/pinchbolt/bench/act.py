@@ -12,14 +12,15 @@ from datetime import datetime
 from functools import wraps
 from typing import Generic, TypedDict, TypeVar
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest
+from django.http.response import HttpResponseBase
 from django.views.decorators.http import require_POST
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.shared import by, now
 
 F = TypeVar("F", bound=BenchForm)
-Screen = Callable[..., HttpResponse]
+Screen = Callable[..., HttpResponseBase]
 
 
 class ActMark(TypedDict):
@@ -54,7 +55,7 @@ def acts(form: Callable[[HttpRequest], F] | type[F], again: Screen) -> Callable[
 
     def of(act: Screen) -> Screen:
         @wraps(act)
-        def sent(request: HttpRequest, **gaps: object) -> HttpResponse:
+        def sent(request: HttpRequest, **gaps: object) -> HttpResponseBase:
             filled = form(request.POST) if isinstance(form, type) else form(request)
             mark = ActMark(by=by(request), key=filled.key, now=now())
             with filled.refusable():

@@ -53,6 +53,7 @@ urlpatterns = [
     path("estimate/take-off/", estimate.take_off, name="take_off"),
     path("estimate/parts/", estimate.change_parts, name="change_parts"),
     path("estimate/limit/", estimate.limit, name="limit"),
+    path("estimate/visit/", estimate.visit, name="visit"),
     path("estimate/give-back/", estimate.give_line_back, name="give_back"),
     path("estimate/let-off/", estimate.let_line_off, name="let_off"),
     path("estimate/tried/", estimate.tried, name="tried"),

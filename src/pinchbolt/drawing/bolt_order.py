@@ -91,7 +91,7 @@ def bolt_order(
 
 def _draw_steps(sheet: Drawing, steps: tuple[str, ...], width: float) -> None:
     """A bar for each pass, each higher than the one before; on paper a number under it, where a word has no room."""
-    room, small = 0.9 * width, 0.8 * sheet.size
+    room, small = 0.9 * width, (1.0 if sheet.paper else 0.8) * sheet.size
     foot = width - 1.6 * sheet.size
     for at, word in enumerate(steps, start=1):
         left, wide = width + room * (at - 1) / len(steps), room / len(steps)

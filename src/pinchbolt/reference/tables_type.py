@@ -151,7 +151,7 @@ class Tables:
         for rows in self.interfaces.values():
             yield from rows
 
-    @property
+    @cached_property
     def wear_priors(self) -> Mapping[str, Sequence[Mapping[str, Any]]]:
         """What the law of wear goes by, as the files say it, checked: `{"prior": rows, "belief": rows, "use": rows}`."""
         return {

@@ -1,7 +1,7 @@
 """A consistent copy of everything in one dated file, taken while work goes on, and opened before it counts.
 
 The records are copied by the database itself; the workshop's own tables travel in the same file, in a table of their own. The
-signing key does not: it would let whoever finds the copy sign in.
+signing key does not, and nobody is signed in in a copy: either would let whoever finds it in.
 """
 
 import os
@@ -62,6 +62,7 @@ def back_up(now: datetime, folder: Path | None = None, name: str = "bench") -> B
         os.close(os.open(unproved, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
         with closing(sqlite3.connect(unproved)) as copy:
             cast(Any, connection.connection).backup(copy)
+            sign_everybody_out(copy)
             files = _put_in(copy, tables_folder())
             # One file, without the log's two companions: so a copy can be carried off as it is.
             copy.execute("PRAGMA journal_mode=DELETE")
@@ -72,10 +73,14 @@ def back_up(now: datetime, folder: Path | None = None, name: str = "bench") -> B
     return BackedUp(target, target.stat().st_size, events, files, Path(str(connection.settings_dict["NAME"])))
 
 
-def newest_backup(folder: Path | None = None) -> Path | None:
-    """Return the newest copy in a folder ('backups' in the home folder), if there is one."""
-    found = sorted((folder or home_folder() / "backups").glob("bench-*.sqlite3"))
-    return found[-1] if found else None
+def sign_everybody_out(copy: sqlite3.Connection) -> None:
+    """Take who is signed in out of a copy, down to its bytes: a session lasts a year, and its mark alone is the way in."""
+    copy.execute("PRAGMA secure_delete=ON")
+    if copy.execute("SELECT count(*) FROM sqlite_master WHERE name = 'django_session'").fetchone()[0]:
+        copy.execute("DELETE FROM django_session")
+        copy.commit()
+        # Rows that were deleted by a release that did not write over them.
+        copy.execute("VACUUM")
 
 
 def _put_in(copy: sqlite3.Connection, folder: Path) -> int:

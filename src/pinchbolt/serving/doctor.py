@@ -9,7 +9,6 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from pinchbolt.errors import PinchboltError
-from pinchbolt.serving.backup import newest_backup
 from pinchbolt.serving.home import home_folder
 from pinchbolt.serving.sqlite import is_mended
 
@@ -191,10 +190,11 @@ def _tools(now: datetime) -> Looked:
 
 def _backup(now: datetime) -> Looked:
     """A disk that dies takes everything since the last copy."""
-    newest = newest_backup()
+    from pinchbolt.workshop.settings.settings_lines import newest_copy
+
+    newest = newest_copy(home_folder() / "backups")
     if newest is None:
         return Looked("backup", False, "none in the home folder yet: pinchbolt backup", stops=False)
-    made = datetime.fromtimestamp(newest.stat().st_mtime, UTC)
-    days = (now - made).days
+    days = (now - newest.made).days
     words = f"{newest.name}, {days} days old" if days else f"{newest.name}, of the last 24 hours"
     return Looked("backup", days <= _OLDEST_BACKUP_DAYS, words, stops=False)

@@ -30,9 +30,10 @@ def _erase_again() -> None:
     from django.utils import timezone
 
     from pinchbolt.workshop.keeping.erase import erase_again
-    from pinchbolt.workshop.keeping.erased_list import erased_numbers
+    from pinchbolt.workshop.keeping.erased_list import erased_numbers, note_all_erased
 
     erase_again(erased_numbers(), timezone.now())
+    note_all_erased()
 
 
 def refuse_later() -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 from django.db import DatabaseError
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.serving.backup import KEPT_FILES, back_up, look_over
+from pinchbolt.serving.backup import KEPT_FILES, back_up, look_over, sign_everybody_out
 from pinchbolt.serving.home import home_folder, tables_folder
 from pinchbolt.serving.migrating import migrate
 from pinchbolt.serving.one_server import alone
@@ -74,6 +74,8 @@ def restore(file: Path, now: datetime) -> Restored:
         tables = tables_folder().with_name(".tables.coming")
         try:
             _unpack(file, fresh, tables)
+            # Setting aside opened the old file: whoever goes on must find the new one.
+            _database()
             _swap(fresh, database, tables if seen.files or tables_folder().exists() else None)
         finally:
             fresh.unlink(missing_ok=True)
@@ -141,6 +143,8 @@ def _unpack(file: Path, fresh: Path, tables: Path) -> None:
         closing(sqlite3.connect(fresh)) as into,
     ):
         copy.backup(into)
+        # A copy of an earlier release still holds who was signed in.
+        sign_everybody_out(into)
         if into.execute("SELECT count(*) FROM sqlite_master WHERE name = ?", (KEPT_FILES,)).fetchone()[0]:
             for name, content in into.execute(f"SELECT name, bytes FROM {KEPT_FILES}"):
                 target = (tables / name).resolve()
@@ -160,5 +164,9 @@ def _swap(fresh: Path, database: Path, tables: Path | None) -> None:
         database.with_name(database.name + end).unlink(missing_ok=True)
     fresh.replace(database)
     if tables is not None:
-        shutil.rmtree(tables_folder(), ignore_errors=True)
+        before = tables_folder().with_name(".tables.before")
+        shutil.rmtree(before, ignore_errors=True)
+        if tables_folder().exists():
+            tables_folder().replace(before)
         tables.replace(tables_folder())
+        shutil.rmtree(before, ignore_errors=True)

@@ -29,6 +29,7 @@ from tests.bench.job_screens.conftest import (
     waits_for_part,
     with_brake_work,
 )
+from tests.kept_stages import kept
 from tests.story import STEM, Story
 from tests.workshop.build_story import part_on
 
@@ -120,7 +121,13 @@ class Act:
     def ready(self, on: Story) -> tuple[str, Data]:
         """Bring the bike to the stage; return address and entries with a fresh mark."""
         self.stage(on)
-        return f"/job/{on.job}/{self.path}", {"key": key(), **self.data(on)}
+        return f"/job/{on.job}/{self.path}", {"key": key(), **_entries(self.name, on)}
+
+
+@kept
+def _entries(act: str, on: Story) -> Data:
+    """What a form of the page would send for the act of this name."""
+    return next(one for one in ACTS if one.name == act).data(on)
 
 
 ACTS = (
@@ -136,6 +143,7 @@ ACTS = (
         "answers", asked_for, "estimate/answers/",
         lambda on: {f"answer-{line}": "agreed" for line in lines_of(on).values()} | {"how": "by phone"}, counter_may=True,
     ),
+    Act("the next visit", asked_for, "estimate/visit/", lambda on: {"after": "91"}, counter_may=True),
     Act("a new limit", asked_for, "estimate/limit/", lambda on: {"limit": "80", "words": "Dov, by phone"}, counter_may=True),
     Act("not reached", asked_for, "estimate/tried/", lambda on: {"how": "phone"}, counter_may=True),
     Act("a text sent", asked_for, "estimate/text/", lambda on: {"kind": "asking", "text": "Reply ALL or NONE."}, counter_may=True),

@@ -36,6 +36,7 @@ from pinchbolt.workshop.stays.start_work import (
 from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
 from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
 from tests import story
+from tests.kept_stages import kept
 from tests.story import PASSPHRASE, STEM, Story
 
 BACKEND = "pinchbolt.serving.sign_in.PassphraseBackend"
@@ -83,6 +84,7 @@ def key() -> str:
     return uuid4().hex
 
 
+@kept
 def asked_for(on: Story) -> Story:
     """Something unsafe found by eye, a tyre for it, a chain on the owner's wish; the owner is asked."""
     now = timezone.now()
@@ -103,6 +105,7 @@ def lines_of(on: Story) -> dict[str, int]:
     return {line.operation: line.pk for line in on.record.lines.filter(event__corrected_by__isnull=True)}
 
 
+@kept
 def started(on: Story, *declined: str) -> Story:
     """The lines are answered and the work has begun on stand 1, the stem's joint on the sheet with its markings."""
     now = timezone.now()
@@ -116,12 +119,14 @@ def started(on: Story, *declined: str) -> Story:
     return on
 
 
+@kept
 def waits_for_part(on: Story) -> Story:
     """Set aside for a part."""
     set_aside(AsideRequest(on.job, "part", "tray 4"), by=on.first, key=on.key(), now=timezone.now())
     return on
 
 
+@kept
 def looked_over(on: Story) -> Story:
     """The owner wants a chain only; it is fitted, and Ines has looked at the whole bike and the whole list."""
     now = timezone.now()
@@ -137,6 +142,7 @@ def looked_over(on: Story) -> Story:
     return on
 
 
+@kept
 def with_brake_work(on: Story) -> Story:
     """Both brakes are set as well, which two pairs of eyes look at; Ines has looked."""
     looked_over(on)
@@ -151,6 +157,7 @@ def with_brake_work(on: Story) -> Story:
     return on
 
 
+@kept
 def looked_twice(on: Story) -> Story:
     """Tobias took the second look; nothing stands open."""
     looked_over(on)
@@ -161,6 +168,7 @@ def looked_twice(on: Story) -> Story:
     return on
 
 
+@kept
 def ready(on: Story) -> Story:
     """Signed off."""
     looked_twice(on)
@@ -168,6 +176,7 @@ def ready(on: Story) -> Story:
     return on
 
 
+@kept
 def gone(on: Story) -> Story:
     """Handed over and paid by card."""
     ready(on)
@@ -175,6 +184,7 @@ def gone(on: Story) -> Story:
     return on
 
 
+@kept
 def bill_back(on: Story) -> Story:
     """Its bill was taken back."""
     gone(on)
@@ -185,6 +195,7 @@ def bill_back(on: Story) -> Story:
     return on
 
 
+@kept
 def deposited(on: Story) -> Story:
     """A deposit was left."""
     asked = PaymentRequest(on.job, "deposit", Decimal(40), "cash")

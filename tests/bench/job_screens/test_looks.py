@@ -4,9 +4,14 @@ import re
 
 from django.test import Client
 
+from pinchbolt.engines.build import looks_on
+from pinchbolt.paper import render
 from pinchbolt.records.models import LookAnswer, NotSeen, Reading
+from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.looks.walk_list import walk_list
 from tests.bench.job_screens.conftest import key
-from tests.story import Story
+from tests.paper.reading import words
+from tests.story import NOW, Story
 
 
 def page(tablet: Client, on: Story, minutes: str = "10") -> str:
@@ -157,6 +162,47 @@ def test_a_complaint_is_chosen_tested_and_closed(arrived: Story, ines: Client) -
     closed = {"key": key(), "complaint": "creak", "words": "pedal threads dry"}
     assert ines.post(f"{at}/cause/", closed).status_code == 303
     assert "complaint is open" not in ines.get(f"/job/{arrived.job}/sign-off/").content.decode()
+
+
+def test_five_ten_twenty_minutes_or_all_of_it(arrived: Story, ines: Client) -> None:
+    """Each is one tap away and marked when it is meant; more minutes hold more looks, each list keeps within its own."""
+    many = []
+    for told in ("5", "10", "20", "all"):
+        html = page(ines, arrived, told)
+        for other in ("5", "10", "20", "all"):
+            assert f'?minutes={other}"' in html
+        assert f'?minutes={told}" aria-current="true"' in html and html.count('aria-current="true"') >= 1
+        chosen = walk_list(arrived.record, NOW, None if told == "all" else float(told))
+        assert told == "all" or chosen.seconds <= 60 * float(told)
+        many.append(sum(len(card.looks) for card in chosen.cards))
+    assert many == sorted(set(many)) and many[-1] == len(looks_on(build_of(arrived.record.bike)))
+
+
+def test_a_whole_corner_is_good_in_one_tap_and_says_by_whom(arrived: Story, ines: Client) -> None:
+    """The card's one button: each look of the corner is written down with the hand that tapped, and shown to the next."""
+    card = walk_list(arrived.record, NOW, 10).next_card
+    assert card is not None and len(card.looks) > 2
+    assert send(ines, arrived, page(ines, arrived)) == 303
+    rows = LookAnswer.objects.select_related("event__by")
+    assert {(row.look, row.answer, row.event.by.name) for row in rows} == {
+        (one.look, "sound", "Ines Holloway") for one in card.looks
+    }
+    html = page(ines, arrived)
+    assert (
+        f"{len(card.looks)} looks: all good" in html and "Ines Holloway" in html[html.index('id="looked"') :]
+    )
+
+
+def test_an_open_complaint_is_told_at_the_sign_off_and_on_the_handover_sheet(
+    arrived: Story, ines: Client
+) -> None:
+    """What was looked at for it, on the list, and in the words that are printed for the owner."""
+    at = f"/job/{arrived.job}/looks"
+    assert ines.post(f"{at}/complaint/", {"key": key(), "complaint": "creak"}).status_code == 303
+    assert send(ines, arrived, page(ines, arrived)) == 303
+    begins = "creaks or clicks: not found; looked at: "
+    assert begins in ines.get(f"/job/{arrived.job}/sign-off/").content.decode()
+    assert begins in words(render("handover", arrived.job, NOW))
 
 
 def test_minutes_that_nobody_offers_are_ten(arrived: Story, ines: Client) -> None:

@@ -1,7 +1,10 @@
 """The money of a job on the screen: deposit, its return, payment, a bill taken back and made again, both papers."""
 
+import re
+
 from django.test import Client
 
+from pinchbolt.records.models import Event
 from tests.bench.job_screens.acts import as_it_is
 from tests.bench.job_screens.conftest import gone, key
 from tests.story import Story
@@ -55,3 +58,17 @@ def test_a_bill_is_taken_back_and_made_again(arrived: Story, ines: Client) -> No
         assert sheet.status_code == 200 and sheet["Content-Type"] == "application/pdf"
     assert ines.get(f"/paper/bill/{number}/scroll.pdf").status_code == 404
     assert ines.get("/paper/bill/1999-0001/page.pdf").status_code == 404
+
+
+def test_a_payment_said_with_an_undone_handover_is_asked_about(arrived: Story, ines: Client) -> None:
+    """The page says that it does not count, and one tap notes it where the money did come."""
+    on = gone(arrived)
+    handed = Event.objects.filter(job=on.job, kind="handed over").latest("pk")
+    assert ines.post(f"/job/{on.job}/came-up/undo/", {"key": key(), "event": handed.pk}).status_code == 303
+    html = page(ines, on)
+    asked = html[html.index("data-not-counted") : html.index("it did come: note it")]
+    assert "with a handover that was undone: it does not count" in asked
+    sent = dict(re.findall(r'name="(what|amount|how)" value="([^"]+)"', asked))
+    assert send(ines, on, "note", **sent) == 303
+    html = page(ines, on)
+    assert "data-not-counted" not in html and 'id="still-open">£0.00' in html

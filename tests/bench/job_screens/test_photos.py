@@ -6,12 +6,15 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from PIL import Image
+from PIL.JpegImagePlugin import JpegImageFile
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Event, Photo
+from pinchbolt.workshop.came_up import photos
 from pinchbolt.workshop.came_up.photos import MOST_KEPT, MOST_SIDE, small_jpeg
 from tests.bench.conftest import Cast
 from tests.bench.job_screens.conftest import key
+from tests.story import NOW
 
 # Tags of EXIF 2.32 (CIPA DC-008): turned by a quarter, the camera's maker, the place.
 TURNED, MAKER, PLACE = 0x0112, 0x010F, 0x8825
@@ -35,6 +38,28 @@ def test_a_photo_is_kept_small_upright_and_without_place() -> None:
         assert seen.format == "JPEG" and max(seen.size) == MOST_SIDE and seen.height > seen.width
         assert not dict(seen.getexif()) and "exif" not in seen.info
     assert len(kept) <= MOST_KEPT * 2 and b"A camera" not in kept
+
+
+def test_a_photo_is_made_small_before_anybody_waits(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No act is begun for it, it is unpacked no larger than it needs to be, and one larger than any is not unpacked at all."""
+    monkeypatch.setattr(photos, "act", lambda *kind, **told: pytest.fail("an act was begun"))
+    with pytest.raises(InputRefused, match="That is a PDF"):
+        photos.take_photo(1, "work", "", b"%PDF-1.7 x", by=1, key="photo-0001", now=NOW)
+    unpacked: list[int] = []
+    load = JpegImageFile.load
+
+    def loaded(self: JpegImageFile) -> object:
+        unpacked.append(max(self.size))
+        return load(self)
+
+    monkeypatch.setattr(JpegImageFile, "load", loaded)
+    small_jpeg(shot(3200, 2000))
+    assert max(unpacked) == MOST_SIDE
+    unpacked.clear()
+    monkeypatch.setattr(photos, "_MOST_PIXELS", 1000)
+    with pytest.raises(InputRefused, match="larger than any photo"):
+        small_jpeg(shot(400, 300))
+    assert unpacked == []
 
 
 @pytest.mark.parametrize(

@@ -27,6 +27,7 @@ from pinchbolt.workshop.leaving.sign_off import (
     sign_off,
     sign_off_list,
 )
+from pinchbolt.workshop.stays.agree_visit import VisitRequest, agree_visit
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.job_card import job_card
 from pinchbolt.workshop.stays.note_finding import FindingRequest, findings_of, note_finding
@@ -174,6 +175,10 @@ DOINGS: dict[str, tuple[Callable[[], Story], Doing]] = {
     ),
     "answered": (agreed, lambda on: answer(AnswerRequest(on.job, {line_of(on): False}), **mark(on))),
     "limit said": (asked, lambda on: say_limit(LimitRequest(on.job, Decimal("80")), **mark(on))),
+    "visit agreed": (
+        asked,
+        lambda on: agree_visit(VisitRequest(on.job, TODAY + timedelta(days=28)), **mark(on)),
+    ),
     "owner tried": (asked, lambda on: try_owner(NotReachedRequest(on.job), **mark(on))),
     "text sent": (asked, lambda on: send_text(TextRequest(on.job, "asking", "Reply ALL."), **mark(on))),
     "line given back": (

@@ -3,6 +3,7 @@
 import io
 import json
 import zipfile
+from collections.abc import Iterable
 from datetime import timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -12,16 +13,19 @@ from django.db import transaction
 from django.db.utils import IntegrityError
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
-from pinchbolt.records.models import Bike, Bill, Event, Owner, Person, Reading, Ride
+from pinchbolt.records.models import Bike, Bill, Event, Owner, Paper, Person, Reading, Ride
+from pinchbolt.workshop.came_up.call_off import TWICE, CallOffRequest, call_off
 from pinchbolt.workshop.keeping.erase import EraseRequest, erase_again, erase_owner, erase_view
-from pinchbolt.workshop.keeping.erased_list import erased_numbers
-from pinchbolt.workshop.keeping.held import HeldRequest, tell_what_we_hold
+from pinchbolt.workshop.keeping.erased_list import erased_numbers, note_all_erased
+from pinchbolt.workshop.keeping.held import HeldRequest, papers_of, tell_what_we_hold
 from pinchbolt.workshop.leaving.print_sheet import print_sheet
+from pinchbolt.workshop.owners.find import find_bikes
 from pinchbolt.workshop.owners.merge import MergeRequest, merge_owners
+from pinchbolt.workshop.owners.owner_view import owner_view
 from pinchbolt.workshop.rides.exposure import use_of
 from pinchbolt.workshop.stays.payments import PaymentRequest, note_payment
 from tests import story
-from tests.story import NOW, PASSPHRASE
+from tests.story import NOW, PASSPHRASE, open_shop
 from tests.workshop.keeping.erase_story import gone, worked_and_signed
 from tests.workshop.ride_story import ride_of, take
 
@@ -126,7 +130,7 @@ def test_who_was_merged_into_them_goes_too_and_a_backup_brought_back_is_erased_a
     merge_owners(MergeRequest(owner.pk, twin.pk), by=told.first, key=told.key(), now=NOW)
     erase_owner(EraseRequest(owner.pk, PASSPHRASE), by=marnie.pk, key="erase-00001", now=NOW)
     assert set(Owner.objects.values_list("name", flat=True)) == {"owner erased"}
-    assert erased_numbers() == (owner.pk,)
+    assert erased_numbers() == (owner.pk, twin.pk)
     # As it stood in a backup of before.
     Owner.objects.filter(pk=owner.pk).update(name="Dov Ellenby", erased_at=None)
     assert erase_again(erased_numbers(), NOW + timedelta(days=1)) == 1
@@ -174,3 +178,102 @@ def test_everything_we_hold_is_one_file(list_file: Path) -> None:
         assert said in text
     assert held["bikes"][0]["tag"] == told.tag and held["bills"][0]["number"] == "2026-0001"
     assert Event.objects.filter(kind="told what we hold").latest("pk").said == {"owner": owner.pk}
+
+
+@pytest.mark.django_db
+def test_who_was_merged_and_erased_goes_again_by_themselves(marnie: Person, list_file: Path) -> None:
+    """A copy of before the merge brings two owners back: both go, the one that was merged too."""
+    told = worked_and_signed(story.checked_in())
+    owner = gone(told)
+    twin = Owner.objects.create(name="D. Ellenby", phone="01632 960777")
+    merge_owners(MergeRequest(owner.pk, twin.pk), by=told.first, key=told.key(), now=NOW)
+    erase_owner(EraseRequest(owner.pk, PASSPHRASE), by=marnie.pk, key="erase-00001", now=NOW)
+    Owner.objects.filter(pk=twin.pk).update(
+        name="D. Ellenby", phone="01632 960777", merged_into=None, erased_at=None
+    )
+    assert erase_again(erased_numbers(), NOW + timedelta(days=1)) == 1
+    assert Owner.objects.get(pk=twin.pk).name == "owner erased" and not Owner.objects.get(pk=twin.pk).phone
+
+
+@pytest.mark.django_db
+def test_the_number_of_an_erased_owner_is_given_to_nobody(marnie: Person, list_file: Path) -> None:
+    """In a copy of before they came it would be free, and the next new owner would be erased in their place."""
+    before = Owner.objects.create(name="Ada Fenwick").pk
+    assert erase_again((before + 3,), NOW) == 0
+    assert Owner.objects.create(name="Zoë Müller").pk == before + 4
+
+
+@pytest.mark.django_db
+def test_a_list_that_was_lost_is_written_anew(marnie: Person, list_file: Path) -> None:
+    """From who is erased on record; a second look adds nothing."""
+    owner = Owner.objects.create(name="Ada Fenwick")
+    open_shop()
+    erase_owner(EraseRequest(owner.pk, PASSPHRASE), by=marnie.pk, key="erase-00001", now=NOW)
+    list_file.unlink()
+    note_all_erased()
+    note_all_erased()
+    assert erased_numbers() == (owner.pk,) and len(list_file.read_text().splitlines()) == 1
+
+
+@pytest.mark.django_db
+def test_every_sheet_of_a_handover_goes(marnie: Person, list_file: Path) -> None:
+    """One that was made again has a sheet of its own; the bill stays, and is told of as page and as strip."""
+    told = worked_and_signed(story.checked_in())
+    owner = gone(told)
+    for name in (f"handover {told.job}/99", "bill 2026-0001 strip", f"handover {told.job}9/1"):
+        Paper.objects.create(name=name, at=NOW, pdf=b"%PDF Dov Ellenby")
+    Paper.objects.get_or_create(name="bill 2026-0001", defaults={"at": NOW, "pdf": b"%PDF"})
+    assert {f"handover {told.job}", f"handover {told.job}/99", "bill 2026-0001 strip"} <= {
+        paper.name for paper in papers_of(owner.pk)
+    }
+    erase_owner(EraseRequest(owner.pk, PASSPHRASE), by=marnie.pk, key="erase-00001", now=NOW)
+    assert set(Paper.objects.values_list("name", flat=True)) == {
+        "bill 2026-0001", "bill 2026-0001 strip", f"handover {told.job}9/1",
+    }  # fmt: skip
+
+
+@pytest.mark.django_db
+def test_an_erasing_asked_for_twice_is_done_once(marnie: Person, list_file: Path) -> None:
+    """The same tap again, on a bad line, is no other act."""
+    owner = gone(worked_and_signed(story.checked_in()))
+    for _ in range(2):
+        asked = EraseRequest(owner.pk, PASSPHRASE)
+        assert erase_owner(asked, by=marnie.pk, key="erase-00001", now=NOW) == owner.pk
+    assert Event.objects.filter(kind="owner erased").count() == 1
+
+
+@pytest.mark.django_db
+def test_a_job_that_was_called_off_stops_no_erasing(marnie: Person, list_file: Path) -> None:
+    """The bike is not here any more, whichever way its stay ended."""
+    told = story.checked_in()
+    asked = CallOffRequest(told.job, TWICE)
+    call_off(asked, by=told.first, key=told.key(), now=NOW)
+    owner = told.record.bike.owner
+    assert erase_view(owner.pk).stops == ()
+    assert owner_view(owner.pk).bikes[0].where == ""
+    assert not find_bikes(told.tag)[0].is_here
+
+
+@pytest.mark.django_db
+def test_a_name_that_is_a_part_takes_no_part_away(marnie: Person, list_file: Path) -> None:
+    """Anna Post had a seat post clamped, Tom Bell a bell looked at: joints, items and kinds stay, notes lose the name."""
+    told = worked_and_signed(story.checked_in())
+    Owner.objects.filter(pk=told.record.bike.owner_id).update(name="Bell Post Caliper Stem")
+    owner = gone(told)
+    Owner.objects.filter(pk=owner.pk).update(name="Bell Post Caliper Stem")
+    said = {"joint": "seat-post-clamp", "items": ["bell"], "what": "stem", "words": "Post rings first"}
+    event = Event.objects.create(
+        at=NOW, by=marnie, kind="found", key="by-hand-0001", job=told.record, said=said
+    )
+    codes = codes_of(Event.objects.filter(job=told.record).exclude(pk=event.pk))
+    erase_owner(EraseRequest(owner.pk, PASSPHRASE), by=marnie.pk, key="erase-00001", now=NOW)
+    event.refresh_from_db()
+    assert event.said == {**said, "words": "[erased] rings first"}
+    assert codes_of(Event.objects.filter(job=told.record).exclude(pk=event.pk)) == codes
+    assert any("stem" in one for one in codes)
+
+
+def codes_of(events: Iterable[Event]) -> list[str]:
+    """Every joint, item, part and operation that events name."""
+    names = ("joint", "item", "items", "limit", "operation", "part", "place", "tool", "kind")
+    return [str(event.said[name]) for event in events for name in names if name in event.said]

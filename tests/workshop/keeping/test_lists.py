@@ -6,7 +6,7 @@ from collections.abc import Callable
 import pytest
 
 from pinchbolt.errors import InputRefused, NotAllowed
-from pinchbolt.records.models import Bike, Consent, Event, Owner, Person
+from pinchbolt.records.models import Bike, Consent, EarlierTag, Event, Owner, Peg, Person, Trainer
 from pinchbolt.workshop.keeping.list_columns import guessed_columns, kind_told
 from pinchbolt.workshop.keeping.list_read import read_list
 from pinchbolt.workshop.keeping.list_take import (
@@ -167,11 +167,39 @@ def test_a_list_is_taken_back_as_far_as_nobody_used_it(mark: Act) -> None:
     assert find_bikes("fenwick") == ()
 
 
+@pytest.mark.parametrize("what", [Peg, Trainer])
+def test_who_has_something_here_by_now_stays_without_bikes_too(mark: Act, what: type[Peg | Trainer]) -> None:
+    """A peg or a trainer of theirs stops nothing and is not lost."""
+    done = take_list(read_list(LIST.encode()), asked(LIST.encode(), without_stopped=True), **mark())
+    jonas = Owner.objects.get(name="Jonas Fen")
+    what.objects.create(owner=jonas, **({"words": "hall"} if what is Peg else {"name": "turbo"}))
+    assert take_list_back(ListBackRequest(done.event), **mark()).owners == 2
+    assert Owner.objects.get() == jonas
+
+
+def test_a_tag_that_was_lost_is_given_to_no_bike_of_a_list(mark: Act) -> None:
+    """It may turn up again."""
+    take_list(read_list(LIST.encode()), asked(LIST.encode(), without_stopped=True), **mark())
+    EarlierTag.objects.create(event=Event.objects.latest("pk"), bike=Bike.objects.first(), tag="PB-010")
+    data = b"Name,Bike\nAda Fenwick,road bike\n"
+    take_list(read_list(data), asked(data), **mark())
+    assert Bike.objects.latest("pk").tag == "PB-011"
+
+
+def test_a_list_as_wide_as_a_field_is_refused() -> None:
+    """Each column would be a choice on the page."""
+    header = ",".join(f"column {n}" for n in range(101))
+    with pytest.raises(InputRefused, match="The list has 101 columns: 100 are allowed"):
+        read_list(f"{header}\n{header}\n".encode())
+
+
 def test_days_that_can_be_read_two_ways_are_asked_about(mark: Act) -> None:
     """Neither guess is taken; told which, the list comes in."""
     data = b"Name,Bike,Last visit\nAda Fenwick,road bike,03/04/2026\n"
     with pytest.raises(InputRefused, match="Is 03/04 the day first or the month first"):
         try_list(read_list(data), asked(data))
+    with pytest.raises(InputRefused, match='Days are written "day-first": day first or month first'):
+        try_list(read_list(data), asked(data, days="day-first"))
     take_list(read_list(data), asked(data, days="month first"), **mark())
     assert Bike.objects.get().note.endswith("04 Mar 2026")
 

@@ -24,6 +24,7 @@ from tests.story import NOW, PASSPHRASE, Story
 from tests.workshop.ride_story import ride_of, take
 
 pytestmark = pytest.mark.django_db
+OURS = '[[limit]]\nid = "dropper-hours"\nlimit = 400\n'
 NEW = "four quite other words"
 
 
@@ -78,7 +79,7 @@ def files_of(place: Path) -> dict[str, bytes]:
 def test_out_in_and_out_again_gives_the_same_bytes(told: Story, tmp_path: Path) -> None:
     """Every file but the manifest's day; the workshop works on, its owner with a new passphrase."""
     (tmp_path / "home" / "tables").mkdir(parents=True)
-    (tmp_path / "home" / "tables" / "gauges-note.toml").write_text("# ours\n", encoding="utf-8")
+    (tmp_path / "home" / "tables" / "limits.toml").write_text(OURS, encoding="utf-8")
     first, second = tmp_path / "first", tmp_path / "second"
     done = write_out(first, NOW, "0.2.0")
     assert done.rows > 200
@@ -95,7 +96,7 @@ def test_out_in_and_out_again_gives_the_same_bytes(told: Story, tmp_path: Path) 
     before, after = files_of(first), files_of(second)
     assert before.keys() == after.keys()
     assert [name for name in before if before[name] != after[name]] == []
-    assert "tables/gauges-note.toml" in after and any(
+    assert "tables/limits.toml" in after and any(
         name.startswith("papers/") for name in after if name.endswith(".pdf")
     )
     assert check_password(NEW, Person.objects.get(sign_in="marnie").password)
@@ -219,3 +220,92 @@ def test_it_comes_into_an_empty_workshop_alone(told: Story, tmp_path: Path) -> N
     )
     with pytest.raises(NotPossibleNow, match=r"This was written by a newer pinchbolt \(pinchbolt 0\.2\.0\)"):
         look_at_export(tmp_path / "out")
+
+
+@pytest.mark.parametrize("name", ["tables/limits.toml", "erased-owners.txt", "photos/4711.jpg"])
+def test_a_file_that_was_slipped_in_is_refused(told: Story, tmp_path: Path, name: str) -> None:
+    """What the manifest does not name comes in only where somebody says that it was added on purpose."""
+    out = tmp_path / "out"
+    write_out(out, NOW, "0.2.0")
+    (out / name).parent.mkdir(exist_ok=True)
+    (out / name).write_text(OURS, encoding="utf-8")
+    (out / ".hidden").write_text("of the machine", encoding="utf-8")
+    with pytest.raises(InputRefused, match=f"{name} is not in the manifest"):
+        look_at_export(out)
+    look_at_export(out, changed=True)
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "sentence"),
+    [
+        (
+            "limits.toml",
+            OURS.replace("400", '"late"'),
+            r'tables/limits.toml, row "dropper-hours", field "limit"',
+        ),
+        ("limitz.toml", OURS, r"tables/limitz.toml"),
+    ],
+)
+def test_a_row_of_the_workshops_own_that_is_not_sound_is_named(
+    told: Story, tmp_path: Path, name: str, text: str, sentence: str
+) -> None:
+    """Before anything is written: no row and no file comes in."""
+    out, tables = tmp_path / "out", tmp_path / "home" / "tables"
+    write_out(out, NOW, "0.2.0")
+    (out / "tables").mkdir()
+    (out / "tables" / name).write_text(text, encoding="utf-8")
+    empty()
+    with pytest.raises(InputRefused, match=sentence):
+        bring_in(out, NEW, NOW, changed=True)
+    assert not Person.objects.exists() and not tables.exists()
+
+
+def test_files_come_in_after_the_records_alone(
+    told: Story, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What breaks in the midst of the records leaves no own tables behind: a file is not taken back with them."""
+    (tmp_path / "home" / "tables").mkdir(parents=True)
+    (tmp_path / "home" / "tables" / "limits.toml").write_text(OURS, encoding="utf-8")
+    write_out(tmp_path / "out", NOW, "0.2.0")
+    (tmp_path / "home" / "tables" / "limits.toml").unlink()
+    empty()
+
+    def breaks(*owners: int) -> None:
+        raise IntegrityError("the disk is full")
+
+    monkeypatch.setattr("pinchbolt.workshop.keeping.bring_in.note_look_up", breaks)
+    with pytest.raises(IntegrityError), transaction.atomic():
+        bring_in(tmp_path / "out", NEW, NOW)
+    assert not (tmp_path / "home" / "tables" / "limits.toml").exists() and not Person.objects.exists()
+
+
+def test_a_zip_larger_than_the_disk_is_refused(
+    told: Story, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What the disk takes is the bound: a shop with photos of years comes in."""
+    write_out(tmp_path / "all.zip", NOW, "0.2.0")
+    monkeypatch.setattr("pinchbolt.workshop.keeping._export_files._room", lambda: 1000)
+    with pytest.raises(
+        InputRefused, match=r"holds 0\.0 GB, and the disk of the home folder has 0\.0 GB free"
+    ):
+        look_at_export(tmp_path / "all.zip")
+
+
+def test_a_damaged_zip_is_said_by_its_file(told: Story, tmp_path: Path) -> None:
+    """A stick that lost some bytes: which file can't be unpacked is named, and nothing comes in."""
+    place = tmp_path / "all.zip"
+    write_out(place, NOW, "0.2.0")
+    packed = bytearray(place.read_bytes())
+    at = packed.index(b"owners.csv") + len("owners.csv") + 20
+    packed[at : at + 8] = bytes(8)
+    place.write_bytes(packed)
+    with pytest.raises(InputRefused, match=r"owners\.csv can't be unpacked: the zip is damaged"):
+        look_at_export(place)
+
+
+def test_what_goes_out_is_for_this_user_alone(told: Story, tmp_path: Path) -> None:
+    """Owners' names stand in it: each file of the folder, and the zip."""
+    write_out(tmp_path / "out", NOW, "0.2.0")
+    write_out(tmp_path / "all.zip", NOW, "0.2.0")
+    written = [path for path in (tmp_path / "out").rglob("*") if path.is_file()]
+    assert all(path.stat().st_mode & 0o077 == 0 for path in (*written, tmp_path / "all.zip"))

@@ -5,6 +5,8 @@ from decimal import Decimal
 import pytest
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
+from pinchbolt.records.models import Event
+from pinchbolt.workshop.came_up.undo_act import UndoRequest, undo_act
 from pinchbolt.workshop.leaving.bill import BillAgainRequest, ReverseRequest, bill_again, reverse_bill
 from pinchbolt.workshop.leaving.job_money import job_money
 from pinchbolt.workshop.stays.payments import (
@@ -138,3 +140,48 @@ def test_a_deposit_is_for_work_to_come() -> None:
     gone(at)
     with pytest.raises(NotPossibleNow, match="a deposit is for work to come"):
         note(at, "deposit", "1.00")
+
+
+def handover_undone(at: Story) -> None:
+    """It was a wrong tap."""
+    event = Event.objects.filter(job=at.job, kind="handed over").latest("pk")
+    undo_act(UndoRequest(at.job, event.pk), by=at.first, key=at.key(), now=NOW)
+
+
+def test_what_was_said_paid_with_a_handover_that_was_undone_did_not_come() -> None:
+    """The tap said that bike and money changed hands, and was taken back whole: the next bill asks for all of it.
+
+    Counted, it would be asked of nobody, and no page would say so; not counted, whoever did pay says so at the counter.
+    """
+    at = ready()
+    first = gone(at, "cash")
+    handover_undone(at)
+    seen = job_money(at.record)
+    assert (seen.came, seen.still_open, seen.payments) == (0, seen.owed, ())
+    (said,) = seen.not_counted
+    assert (said.what, said.amount, said.how) == ("paid", first.total, "cash")
+    second = gone(at, "not yet")
+    assert second.paid_before == () and second.to_pay == second.total
+
+
+def test_money_that_came_all_the_same_is_noted_and_asked_about_no_more() -> None:
+    """The owner did pay, and the bike stayed: the note counts for the next bill, and for money that goes back."""
+    at = ready()
+    first = gone(at, "card")
+    handover_undone(at)
+    note(at, "paid", str(first.total), "card")
+    assert job_money(at.record).not_counted == ()
+    second = gone(at, "not yet")
+    assert second.to_pay == 0 and [one.amount for one in second.paid_before] == [first.total]
+
+
+def test_nothing_is_asked_about_where_nothing_was_said_paid() -> None:
+    """Handed over unpaid and undone; and a bill that was taken back by its own act keeps its payment."""
+    at = ready()
+    gone(at, "not yet")
+    handover_undone(at)
+    assert job_money(at.record).not_counted == ()
+    paid = gone(at, "card")
+    reverse_bill(ReverseRequest(paid.number, "wrong name"), by=at.first, key=at.key(), now=NOW)
+    seen = job_money(at.record)
+    assert seen.not_counted == () and seen.came == paid.total

@@ -5,11 +5,16 @@ from datetime import timedelta
 import pytest
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.bikes.change_build import ReplaceRequest
+from pinchbolt.workshop.bikes.change_build import replace as replace_here
 from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.looks.answer_looks import AnswerLooksRequest, LookedAt, answer_looks
-from pinchbolt.workshop.looks.walk_list import WalkList, looked_count, walk_list
+from pinchbolt.workshop.looks.walk_list import LookDue, WalkList, looked_count, walk_list
+from pinchbolt.workshop.rides.note_distance import DistanceRequest, note_distance
+from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from pinchbolt.workshop.stays.complaints import (
     CloseComplaintRequest,
     ComplaintRequest,
@@ -21,7 +26,8 @@ from pinchbolt.workshop.stays.complaints import (
 )
 from pinchbolt.workshop.stays.note_finding import findings_of
 from tests import story as stories
-from tests.story import NOW, Story
+from tests.story import NOW, TODAY, Story
+from tests.workshop.build_story import part_on
 
 MOST_TAPS = 17
 
@@ -174,3 +180,35 @@ def test_one_line_says_why(arrived: Story) -> None:
     assert isinstance(told, dict)
     first = told["cards"][0]["looks"][0]
     assert {"look", "worth", "harm", "money", "chance", "seconds", "opens", "reason", "rule"} <= set(first)
+
+
+def came_again(at: Story, days: int) -> Story:
+    """The same bike after so many days."""
+    leave = HandOverRequest(at.job, acknowledged=True, as_unsafe=True)
+    hand_over(leave, by=at.first, key=at.key(), now=NOW)
+    asked = CheckInRequest(tag=at.tag)
+    again = check_in(asked, by=at.first, key=at.key(), now=NOW + timedelta(days=days)).job
+    return Story(again, at.tag, at.first, at.second)
+
+
+def chain_look(at: Story, days: int) -> LookDue:
+    """The look at the chain with its gauge."""
+    chosen = walk_list(at.record, NOW + timedelta(days=days))
+    every = [one for card in chosen.cards for one in card.looks]
+    return next(one for one in every if any(name.startswith("chain-elongation") for name in one.limits))
+
+
+@pytest.mark.django_db
+def test_a_chain_that_was_fitted_here_speaks_by_its_own_kilometres() -> None:
+    """New today: no reason to look. After a year on the road: how far it went, and how likely it is past its limit."""
+    at = stories.checked_in("road-disc")
+    chain = part_on(at, "chain")
+    replace_here(ReplaceRequest(chain.pk), by=at.first, key=at.key(), now=NOW)
+    soon = came_again(at, 3)
+    new, later = chain_look(soon, 3), came_again(soon, 300)
+    assert new.chance < 0.05 and new.reason.endswith("past 0.5 percent, on since 25 Nov 2026")
+    old = chain_look(later, 300)
+    assert old.chance > 0.5 and old.reason.endswith(" in 10 past 0.5 percent, on since 25 Nov 2026")
+    went = DistanceRequest(TODAY, TODAY + timedelta(days=300), 4100.0, known="odometer", tag=at.tag)
+    note_distance(went, by=at.first, key="went-so-far", now=NOW + timedelta(days=300))
+    assert chain_look(later, 300).reason.endswith(" past 0.5 percent, about 4,100 km since it was fitted")

@@ -19,7 +19,8 @@ from pinchbolt.workshop.stays.answer import WITHIN_LIMIT, AnswerRequest, answer
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.off_the_bill import GiveBackRequest, LetOffRequest, give_back, let_off
-from pinchbolt.workshop.stays.price import EstimateView, PriceRequest, ask_owner, estimate
+from pinchbolt.workshop.stays.own_lines import MinutesRequest, set_minutes
+from pinchbolt.workshop.stays.price import EstimateView, PriceRequest, ask_owner, estimate, line_words
 from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.say_limit import LimitRequest, say_limit
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
@@ -273,6 +274,17 @@ def test_three_spokes_are_one_line_of_three(arrived: Story) -> None:
     money = {line.id: line.money for line in estimate(arrived.record).lines}
     assert sum(part.count for part in money[three].parts) == 3
     assert money[one].labour < money[three].labour < 3 * money[one].labour
+
+
+def test_minutes_set_by_hand_are_those_of_all_three(arrived: Story) -> None:
+    """Three spokes in fifty minutes: the line, its words and its parts still say three, the labour is that of fifty minutes."""
+    asked = ProposeRequest(arrived.job, "spoke-replace", place="rear", count=3)
+    line = propose(asked, by=arrived.first, key=arrived.key(), now=NOW).line
+    set_minutes(MinutesRequest(arrived.job, line, 50), by=arrived.first, key=arrived.key(), now=NOW)
+    (seen,) = estimate(arrived.record).lines
+    assert (seen.money.count, seen.money.minutes.usual, seen.money.labour) == (3, 50, D("45.00"))
+    assert line_words(seen).startswith("3 × ") and "3 x " in seen.money.reasons[0].words
+    assert sum(part.count for part in seen.money.parts) == 3
 
 
 def test_a_finding_that_was_not_answered_stays_though_its_twin_was_done() -> None:

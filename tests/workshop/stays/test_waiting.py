@@ -19,7 +19,7 @@ SENTENCE = re.compile(
     r"Left until the next visit \(about 90 days, [\d,]+ km\): "
     r"(about the same either way|most likely £[\d,]+ (dearer|cheaper)(, [^;]*)?)"
     r"(; 8 in 10: from £[\d,]+ (dearer|cheaper) to £[\d,]+ (dearer|cheaper))?\. "
-    r"Allowed to wait: yes\. Cheapest: (now|later|either)\."
+    r"Allowed to wait: yes(, if it is looked at by \d\d \w+ \d{4})?\. Cheapest: (now|later|either)\."
 )
 
 

@@ -1,5 +1,6 @@
 """What is entered on the estimate: answers, and the parts of a line."""
 
+from datetime import date, timedelta
 from decimal import Decimal
 
 from django import forms
@@ -7,11 +8,13 @@ from django import forms
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Money, Picked, Whole, Words, plain_figure
 from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.stays.agree_visit import VisitRequest
 from pinchbolt.workshop.stays.answer import AnswerRequest
 from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.say_limit import LimitRequest
 
 _MOST_PARTS = 12
+NO_DAY = "no day"
 
 
 class AnswersForm(BenchForm):
@@ -50,6 +53,31 @@ class LimitForm(BenchForm):
         """Return it as the use case takes it."""
         said = self.checked()
         return LimitRequest(job, said["limit"], said["words"])
+
+
+class VisitForm(BenchForm):
+    """When the bike comes again: in so many days from today, on a day, or no day any more."""
+
+    after = Picked("When the bike comes again")
+    day = forms.DateField(
+        label="On",
+        required=False,
+        error_messages={"invalid": "The day can't be read: a date such as 2027-03-14 is expected."},
+    )
+
+    def asked(self, job: int, today: date) -> VisitRequest:
+        """Return it as the use case takes it; a day that was typed counts before a button.
+
+        Raises:
+            InputRefused: Neither was said.
+        """
+        said = self.checked()
+        after: str = said["after"]
+        if said["day"] is None and not after.isdecimal() and after != NO_DAY:
+            sentence = "The next visit has no day: choose when, or a day."
+            raise InputRefused(sentence, {"day": sentence})
+        soon = today + timedelta(days=min(int(after), 10_000)) if after.isdecimal() else None
+        return VisitRequest(job, said["day"] or soon)
 
 
 class ReasonForm(BenchForm):

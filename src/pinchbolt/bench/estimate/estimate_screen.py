@@ -16,6 +16,7 @@ from pinchbolt.bench.estimate.estimate_form import (
     LimitForm,
     ReachForm,
     ReasonForm,
+    VisitForm,
 )
 from pinchbolt.bench.job_page import grouped, job_screen
 from pinchbolt.bench.page import Page
@@ -24,6 +25,7 @@ from pinchbolt.engines.estimate import PricedEstimate
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.stays.agree_visit import agree_visit
 from pinchbolt.workshop.stays.answer import HOW, WITHIN_LIMIT, answer
 from pinchbolt.workshop.stays.off_the_bill import GiveBackRequest, LetOffRequest, give_back, let_off
 from pinchbolt.workshop.stays.owner_texts import (
@@ -48,6 +50,8 @@ from pinchbolt.workshop.stays.price import (
 from pinchbolt.workshop.stays.price import estimate as estimate_of
 from pinchbolt.workshop.stays.propose import ChangeRequest, WithdrawRequest, change_line, withdraw
 from pinchbolt.workshop.stays.say_limit import say_limit
+
+_VISITS = ((28, "4 weeks"), (91, "3 months"), (182, "6 months"), (365, "a year"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +130,13 @@ def limit(act: SentAct[LimitForm], job: int) -> HttpResponse:
     return back_to("estimate", job=job, at="answers")
 
 
+@acts(VisitForm, lambda request, form, job: _page(request, job, now(), form))
+def visit(act: SentAct[VisitForm], job: int) -> HttpResponse:
+    """Write down when the bike comes again."""
+    agree_visit(act.form.asked(job, local_day(act.mark["now"])), **act.mark)
+    return back_to("estimate", job=job, at="visit")
+
+
 @acts(ReasonForm, lambda request, form, job: _page(request, job, now(), form))
 def give_line_back(act: SentAct[ReasonForm], job: int) -> HttpResponse:
     """An agreed line can't be done."""
@@ -171,6 +182,7 @@ class EstimatePage(Page):
     declined_count: int
     asked: bool
     is_open: bool
+    may_agree: bool
     how: tuple[str, ...]
     given: object
     answers_form: AnswersForm
@@ -179,6 +191,8 @@ class EstimatePage(Page):
     tries: tuple[TryView, ...]
     ways: tuple[str, ...]
     holds: bool
+    visits: tuple[tuple[int, str], ...]
+    visit_form: VisitForm
 
     @property
     def asking(self) -> AskingView | None:
@@ -213,6 +227,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         declined_count=len(declined),
         asked=state.priced,
         is_open=not state.signed_off,
+        may_agree=not state.ended,
         how=HOW,
         given=answered.data.get("how") or (WITHIN_LIMIT if within_limit(seen) else HOW[0]),
         answers_form=answered,
@@ -221,6 +236,8 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         tries=tries_of(found),
         ways=REACHED_BY,
         holds=seen.holds_on(local_day(when)),
+        visits=_VISITS,
+        visit_form=own_form(form, VisitForm),
     )
     return job_screen(request, job, "estimate", when, "estimate/estimate.html", page, form)
 

@@ -3,8 +3,9 @@
 import base64
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from tempfile import TemporaryFile
 
-from django.http import HttpRequest, HttpResponse
+from django.http import FileResponse, HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
@@ -23,7 +24,7 @@ from pinchbolt.workshop.keeping.list_columns import BIKE, OWNER, ColumnGuessed
 from pinchbolt.workshop.keeping.list_read import DAY_FIRST, MONTH_FIRST, ListFile
 from pinchbolt.workshop.keeping.list_take import ListTaken, take_list, take_list_back, try_list
 from pinchbolt.workshop.keeping.lists_taken import ListLine, lists_taken
-from pinchbolt.workshop.keeping.write_out import zipped
+from pinchbolt.workshop.keeping.write_out import zip_into
 
 # What the page sends back with the choices, packed, has to stay below what a form may hold.
 _MOST_ON_A_PAGE = 1_400_000
@@ -45,13 +46,15 @@ def keeping(request: HttpRequest) -> HttpResponse:
 
 
 @acts(BenchForm, lambda request, form: _page(request, form))
-def everything(act: SentAct[BenchForm]) -> HttpResponse:
+def everything(act: SentAct[BenchForm]) -> FileResponse:
     """Hand out everything, as one file; the owner of the workshop alone."""
     allowed(act.mark["by"], "everything written out")
-    answer = HttpResponse(zipped(act.now, __version__), content_type="application/zip")
+    # On the disk and gone with the answer: photos of years are more than memory may hold.
+    file = TemporaryFile()  # noqa: SIM115 (the answer closes it)
+    zip_into(file, act.now, __version__)
+    file.seek(0)
     day = timezone.localtime(act.now)
-    answer["Content-Disposition"] = f'attachment; filename="workshop-{day:%Y-%m-%d}.zip"'
-    return answer
+    return FileResponse(file, as_attachment=True, filename=f"workshop-{day:%Y-%m-%d}.zip")
 
 
 @require_POST
@@ -60,6 +63,7 @@ def list_file(request: HttpRequest) -> HttpResponse:
     form = ListForm(request.POST)
     sent = request.FILES.get("file")
     file: ListFile | None = None
+    allowed(by(request), "list taken in")
     with form.refusable():
         if sent is not None and (sent.size or 0) > _MOST_ON_A_PAGE:
             raise InputRefused(

@@ -22,7 +22,7 @@ from pinchbolt.bench.shared import now, screen
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.settings.first_list import put_away
 from pinchbolt.workshop.settings.safe_keeping import BackUp, CopyMade, back_up_now, copies_made, set_place
-from pinchbolt.workshop.settings.settings_lines import newest_copy, was_put_away
+from pinchbolt.workshop.settings.settings_lines import NewestCopy, newest_copy, was_put_away
 
 
 class LookedOver(Protocol):
@@ -38,7 +38,7 @@ class SafeKeepingPage(Page):
     """What is shown: the copies, their places, what the doctor finds; the doctor is asked for, since it reads every page of the book."""
 
     place_form: CopyPlaceForm
-    newest_copy: datetime | None
+    newest_copy: NewestCopy | None
     folder: str
     second: str
     copies: tuple[CopyMade, ...]

@@ -55,7 +55,7 @@ def reason_of(belief: "LookBelief", now: "Chances", look: Look, rule: str) -> st
         since = _because(belief, fault)
         return f"{fault.words}: now {chance_words(chance)}, before {chance_words(start)}{since}"
     if fault.forecast is not None:
-        return f"{fault.words}: {chance_words(chance)} by its own readings{_comma(fault.of_forecast)}"
+        return f"{fault.words}: {chance_words(chance)} {fault.of_forecast or 'by its own readings'}"
     if start > _OWN_LEAST * fault.chance and sheet.past.said:
         return f"{fault.words}: {sheet.past.said}, {chance_words(chance)} of such bikes"
     if rule == "core":
@@ -75,7 +75,3 @@ def _because(belief: "LookBelief", fault: LookFault) -> str:
     if parent is not None and fault.goes_with in belief.found:
         return f", since {belief.sheet.faults[parent].words}"
     return ", since more was found on this bike"
-
-
-def _comma(words: str) -> str:
-    return f", {words}" if words else ""

@@ -95,7 +95,7 @@ def cost_of_waiting(
         InputRefused: Prices not above 0, use below 0, or a forecast that is no chain's.
 
     Valid for: One chain on its cassette, chains of one kind. Rings are left out; past 1 % the cassette is taken as
-        gone, so that nothing more can be lost: the words say so.
+        gone, so that nothing more can be lost: the words say so. A chain that is past 1 % by then does not last.
 
     Example:
         >>> best = best_elongation(45, 225, damage_power(0.625))
@@ -140,7 +140,13 @@ def cost_of_waiting(
         Reason(f"Until the next visit: {amount(until_next_km, 'km')}. Rings are not counted."),
     )
     gone = float((draws.weight * (now >= WORN_OUT)).sum()) >= 0.5
-    return CostOfWaiting(*result, GONE if gone else _said(result[0], "chain", currency), reasons)
+    words = GONE if gone else _said(result[0], "chain", currency)
+    return CostOfWaiting(*result, words, reasons, gone or _lasts(draws.weight, then))
+
+
+def _lasts(weight: Array, then: Array) -> bool:
+    """Whether a chain is likelier than not short of the 1 % at which it jumps."""
+    return float((weight * (then >= WORN_OUT)).sum()) < 0.5
 
 
 def cost_of_waiting_pads(

@@ -184,7 +184,8 @@ class Forecast:
 class CostOfWaiting:
     """What leaving it until the next visit is expected to cost more than doing it now; below 0: leaving it saves.
 
-    `low` and `high` hold four cases in five. Money in the workshop's currency, to the penny.
+    `low` and `high` hold four cases in five. Money in the workshop's currency, to the penny. `lasts` False: likelier than not it
+    is worn out before then, so the sum is no advice.
     """
 
     expected: Decimal
@@ -192,6 +193,7 @@ class CostOfWaiting:
     high: Decimal
     words: str
     reasons: tuple[Reason, ...]
+    lasts: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,8 +16,8 @@ from pinchbolt.workshop.stays.price import LineView, line_words
 from pinchbolt.workshop.stays.what_next import what_next
 from pinchbolt.workshop.torque.torque_sheet import JointView
 
-# More than these, and the front is no longer one page.
-_MOST_FINDINGS = 6
+# More than these, and the front is no longer one page: fewer where many lines were done.
+_MOST_FINDINGS, _MOST_BESIDE_MANY, _MANY = 6, 4, 12
 _NOT_KNOWN = (
     "Readings and torques are those of the day printed here; what loosens or cracks afterwards is not on it.",
     "No eye and no gauge reaches inside a frame, a fork or a motor, or under paint and tape.",
@@ -37,7 +37,8 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
     ]
     lines = {line.id: line for line in seen.priced.lines}
     bill, to_pay = standing_bill(found), seen.priced.to_pay
-    shown, more = open_findings[:_MOST_FINDINGS], len(open_findings[_MOST_FINDINGS:])
+    most = _MOST_FINDINGS if len(seen.work) <= _MANY else _MOST_BESIDE_MANY
+    shown, more = open_findings[:most], len(open_findings[most:])
     return {
         **head(
             "Handover",

@@ -19,7 +19,8 @@ from pinchbolt.workshop.torque.torque_sheet import DoneView, JointView, sheet_wi
 
 _WINDOW_WIDTH_PT = 150.0
 _WINDOW_SIZE_PT = 7.4
-_RING_PT, _RING_SIZE_PT = 32.0, 5.4
+# Wide enough that the figures of its bolts are read: four on the small ring, more on the large one.
+_RING_PT, _LARGE_RING_PT, _RING_SIZE_PT = 40.0, 54.0, 7.0
 
 
 def job_card_values(job: int, now: datetime) -> dict[str, object]:
@@ -157,7 +158,7 @@ def _order(joint: JointView) -> str:
         joint.count,
         passes=joint.passes,
         title=f"{joint.name}: order of its bolts",
-        width=_RING_PT,
+        width=_RING_PT if joint.count <= 4 else _LARGE_RING_PT,
         size=_RING_SIZE_PT,
         paper=True,
     )

@@ -46,6 +46,12 @@ class Bill(EventRow):
     def __str__(self) -> str:
         return f"{self.year}-{self.number:04d}"
 
+    @classmethod
+    def standing_of(cls, job: Job) -> "Bill | None":
+        """Return the bill of a job that takes none back and was not taken back, with its buyer; None where there is none."""
+        rows = cls.objects.filter(job=job, reverses=None, reversed_by=None).select_related("bought_by")
+        return rows.order_by("-pk").first()
+
 
 class BillBuyer(models.Model):
     """The owner's name on a bill, as it was that day; not guarded: erased with the owner, while the bill itself stays."""

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from pinchbolt.records.models import Event, Job
+from pinchbolt.records.models import Event
 from pinchbolt.workshop.acts.one_look import once_a_look
-from pinchbolt.workshop.acts.state import MOVES, Where, state_of
+from pinchbolt.workshop.acts.state import MOVES, Where, jobs_here, state_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,8 +20,8 @@ class OnStand:
 def on_stands() -> tuple[OnStand, ...]:
     """Return the bikes that are on stands, by stand."""
     events: dict[int, list[Event]] = {}
-    here = Job.objects.exclude(events__kind="handed over").values("pk")
-    rows = Event.objects.filter(job__in=here, kind__in=MOVES).select_related("bike").order_by("pk")
+    moves = Event.objects.filter(job__in=jobs_here(), kind__in=MOVES, corrected_by__isnull=True)
+    rows = moves.select_related("bike").order_by("pk")
     for row in rows:
         events.setdefault(row.job_id or 0, []).append(row)
     found = []

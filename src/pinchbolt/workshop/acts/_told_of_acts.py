@@ -88,6 +88,11 @@ def limit(event: Event, beside: Beside) -> str:
     return f"limit without a call now {limit}" if limit is not None else "every line is asked from now on"
 
 
+def visit(event: Event, beside: Beside) -> str:
+    day = event.said.get("day")
+    return f"next visit agreed for {day}" if day else "no next visit is agreed any more"
+
+
 def tried(event: Event, beside: Beside) -> str:
     return f"owner not reached, {event.said.get('how', '')}"
 

@@ -170,6 +170,27 @@ def one_at_a_time() -> Iterator[None]:
         yield
 
 
+@contextmanager
+def one_moment() -> Iterator[None]:
+    """A transaction that only reads: all of it is of one moment, and nobody who writes waits for it.
+
+    Inside another transaction it is of that one's moment.
+    """
+    inside, mode = connection.in_atomic_block, getattr(connection, "transaction_mode", None)
+    try:
+        if mode is not None and not inside:
+            # What only reads takes no writer's turn.
+            setattr(connection, "transaction_mode", "DEFERRED")  # noqa: B010
+        with transaction.atomic():
+            if connection.vendor == "postgresql" and not inside:
+                with connection.cursor() as cursor:
+                    cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+            yield
+    finally:
+        if mode is not None:
+            setattr(connection, "transaction_mode", mode)  # noqa: B010
+
+
 def _without(said: object, names: tuple[str, ...]) -> object:
     return (
         {name: value for name, value in said.items() if name not in names} if isinstance(said, dict) else said

@@ -75,6 +75,7 @@ ACTS: Mapping[str, ActKind] = {
     "answered": ActKind(May.ALL, undo=True),
     "line answered": ActKind(May.ALL, tell.line_answered),
     "limit said": ActKind(May.ALL, tell.limit, undo=True),
+    "visit agreed": ActKind(May.ALL, tell.visit, undo=True),
     "owner tried": ActKind(May.ALL, tell.tried, undo=True),
     "text sent": ActKind(May.ALL, "text sent to the owner", undo=True),
     "line given back": ActKind(words=tell.line_act("agreed and not done"), undo=True),

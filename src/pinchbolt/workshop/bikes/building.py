@@ -46,7 +46,7 @@ def bike_from_template(
         sentence = f"The bike has {speeds} speeds behind: 1 to 14 is possible. Count the sprockets."
         raise InputRefused(sentence, {"speeds": sentence})
     bike = Bike.objects.create(
-        tag=next_tag(),
+        tag=next_tags(1)[0],
         owner=owner,
         kind=kind,
         words=words or (row.plain if row is not None else kinds[kind].words),
@@ -199,13 +199,14 @@ def put_on_its_wheel(wheel: Part, bike: Bike, day: date) -> None:
             )
 
 
-def next_tag() -> str:
-    """Return the next free tag of this workshop, such as PB-014."""
+def next_tags(count: int) -> list[str]:
+    """Return the next free tags of this workshop, such as PB-014, in order."""
     taken = Bike.objects.filter(tag__startswith="PB-").values_list("tag", flat=True)
     # A tag that was lost may turn up again: nobody else gets it.
     before = EarlierTag.objects.filter(tag__startswith="PB-").values_list("tag", flat=True)
     numbers = [int(tag[3:]) for tag in (*taken, *before) if tag[3:].isdigit()]
-    return f"PB-{max(numbers, default=0) + 1:03d}"
+    first = max(numbers, default=0) + 1
+    return [f"PB-{number:03d}" for number in range(first, first + count)]
 
 
 def use_classes() -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from pinchbolt.workshop.common.checks import local_day
 Later = Sequence[Event]
 # What stays possible when a job is signed off: it changes nothing that the signature stands on.
 _BESIDE_THE_WORK = (
-    "signed off", "reopened", "owner tried", "text sent", "payment noted", "promised", "owner told", "moved", "reminded",
+    "signed off", "reopened", "owner tried", "text sent", "payment noted", "visit agreed", "promised", "owner told", "moved", "reminded",
     "collector named", *ENDS,
 )  # fmt: skip
 # Work that was not done is found on another morning: until the signature it is taken back whenever it is seen.

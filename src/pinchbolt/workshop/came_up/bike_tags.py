@@ -8,7 +8,7 @@ from pinchbolt.records.models import Bike, EarlierTag, Event
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
-from pinchbolt.workshop.bikes.building import next_tag
+from pinchbolt.workshop.bikes.building import next_tags
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ def lose_tag(request: TagLostRequest, *, by: int, key: str, now: datetime) -> st
                 )
             this.write(job=job)
             return bike.tag
-        old, new = bike.tag, next_tag()
+        old, new = bike.tag, next_tags(1)[0]
         this.said = {"job": job.pk, "old": old, "new": new}
         EarlierTag.objects.create(event=this.write(job=job), bike=bike, tag=old)
         bike.tag = new

@@ -1,6 +1,5 @@
 """Photos of a stay: of what was seen at check-in, a finding, the work, a part, the handover. Kept small and without place."""
 
-import warnings
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
@@ -20,6 +19,7 @@ ABOUT = ("check-in", "finding", "work", "part", "handover")
 MOST_SIDE, MOST_KEPT, MOST_SENT = 1600, 300_000, 20_000_000
 # A picture that unpacks to more than this is no photo of a bike.
 _MOST_PIXELS = 60_000_000
+_SHADES = ("L", "RGB", "RGBA", "CMYK", "YCbCr")
 _KINDS = ("JPEG", "PNG", "WEBP")
 _QUALITIES = (85, 75, 65, 50, 35)
 
@@ -60,6 +60,8 @@ def take_photo(job: int, about: str, words: str, sent: bytes, *, by: int, key: s
         InputRefused: Too large, no photo, of nothing that is known, or a word too long.
         NotPossibleNow: The bike is gone.
     """
+    # Before the act: nobody else waits while a picture is unpacked.
+    jpeg = small_jpeg(sent)
     request = PhotoRequest(job, about, words, sha256(sent).hexdigest())
     with act("photo taken", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
@@ -71,7 +73,6 @@ def take_photo(job: int, about: str, words: str, sent: bytes, *, by: int, key: s
             sentence = f'The photo is of "{about[:20]}": {", ".join(ABOUT)}. Choose one.'
             raise InputRefused(sentence, {"about": sentence})
         short(words, "words", "The word on it", 120)
-        jpeg = small_jpeg(sent)
         row = Photo.objects.create(event=this.write(job=found), job=found, about=about, jpeg=jpeg)
         return int(row.pk)
 
@@ -87,18 +88,22 @@ def small_jpeg(sent: bytes) -> bytes:
             f"The photo has {len(sent) / 1e6:.0f} MB: {MOST_SENT / 1e6:.0f} MB are taken. Make it smaller."
         )
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("error", Image.DecompressionBombWarning)
-            with Image.open(BytesIO(sent), formats=_KINDS) as opened:
-                if opened.width * opened.height > _MOST_PIXELS:
-                    _refuse("The picture is larger than any photo: take it anew.")
-                upright = ImageOps.exif_transpose(opened).convert("RGB")
-    except (UnidentifiedImageError, Image.DecompressionBombError, Image.DecompressionBombWarning):
+        with Image.open(BytesIO(sent), formats=_KINDS) as opened:
+            # The head says the size: nothing is unpacked yet.
+            if opened.width * opened.height > _MOST_PIXELS:
+                _refuse("The picture is larger than any photo: take it anew.")
+            # A JPEG unpacks to an eighth to a half of its sides, where that is still enough.
+            times = max(1, max(opened.size) // MOST_SIDE)
+            opened.draft("RGB", (opened.width // times or 1, opened.height // times or 1))
+            # Colours out of a palette have none between them, and few ways of telling shades can be made smaller: those are told in full first.
+            small = opened if opened.mode in _SHADES else opened.convert("RGB")
+            small.thumbnail((MOST_SIDE, MOST_SIDE))
+            upright = ImageOps.exif_transpose(small).convert("RGB")
+    except (UnidentifiedImageError, Image.DecompressionBombError):
         kind = "a PDF" if sent[:5] == b"%PDF-" else "no photo that can be read"
         _refuse(f"That is {kind}: take a photo or choose a JPEG, PNG or WebP.")
     except (OSError, SyntaxError, ValueError):
         _refuse("The photo is broken off or damaged: take it anew.")
-    upright.thumbnail((MOST_SIDE, MOST_SIDE))
     # A bare copy: what stood beside the pixels stays behind.
     bare = Image.new("RGB", upright.size)
     bare.paste(upright)

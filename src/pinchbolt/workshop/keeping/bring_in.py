@@ -3,22 +3,26 @@
 import csv
 import io
 import json
-import zipfile
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from hashlib import sha256
+from itertools import product
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from django.conf import settings
 from django.contrib.auth.hashers import make_password
 from django.core.management.color import no_style
 from django.db import IntegrityError, connection, models, transaction
 
+from pinchbolt import reference
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Owner, Person, Role, Workshop, note_look_up
 from pinchbolt.values import JsonRead
 from pinchbolt.workshop.acts.passphrases import good_passphrase
+from pinchbolt.workshop.common.trade_tables import put_file, read_tables_again
+from pinchbolt.workshop.keeping._export_files import export_files
 from pinchbolt.workshop.keeping._open_files import (
     FORMAT,
     Column,
@@ -34,8 +38,7 @@ from pinchbolt.workshop.keeping.erase import erase_again
 from pinchbolt.workshop.keeping.erased_list import erased_numbers
 from pinchbolt.workshop.keeping.write_out import ERASED_FILE, MANIFEST
 
-_MOST_BYTES = 2_000_000_000
-_AT_ONCE = 500
+_AT_ONCE, _AT_ONCE_BESIDE = 500, 50
 Rows = list[models.Model]
 
 
@@ -63,11 +66,8 @@ def look_at_export(place: Path, *, changed: bool = False) -> ComesIn:
         InputRefused: A cell, a reference, a count or a digest is wrong; named by file, line and column.
         NotPossibleNow: A later release wrote it.
     """
-    files = _files_at(place)
-    manifest = _manifest(files)
-    rows = _all_rows(files)
-    _prove(files, manifest, rows, changed=changed)
-    return _seen(manifest, rows)
+    with export_files(place) as files:
+        return _proved(files, changed=changed)[0]
 
 
 def bring_in(place: Path, passphrase: str, now: datetime, *, changed: bool = False) -> ComesIn:
@@ -81,41 +81,33 @@ def bring_in(place: Path, passphrase: str, now: datetime, *, changed: bool = Fal
         raise NotPossibleNow(
             "There is a workshop here already: an export comes into an empty home folder. Name another with PINCHBOLT_HOME."
         )
-    files = _files_at(place)
+    with export_files(place) as files:
+        seen, rows = _proved(files, changed=changed)
+        first = _first_owner(rows)
+        good_passphrase(passphrase, (seen.workshop, first.name, first.sign_in))
+        with transaction.atomic():
+            for name, made in rows.items():
+                _write(name, made, files)
+            # Every reference is proved here, not when the transaction ends and nobody is told which.
+            connection.check_constraints()
+            Person.objects.filter(pk=first.pk).update(password=make_password(passphrase))
+            note_look_up(*Owner.objects.values_list("pk", flat=True))
+            for statement in connection.ops.sequence_reset_sql(no_style(), list(tables_written().values())):
+                with connection.cursor() as cursor:
+                    cursor.execute(statement)
+        # After the records are in: a file is not taken back with them.
+        _files_beside(files)
+    read_tables_again()
+    return replace(seen, erased_again=erase_again(erased_numbers(), now))
+
+
+def _proved(files: Mapping[str, bytes], *, changed: bool) -> tuple[ComesIn, dict[str, Rows]]:
+    """What is in the files, and their rows; nothing is written yet."""
     manifest = _manifest(files)
     rows = _all_rows(files)
     _prove(files, manifest, rows, changed=changed)
-    seen = _seen(manifest, rows)
-    first = _first_owner(rows)
-    good_passphrase(passphrase, (seen.workshop, first.name, first.sign_in))
-    for name, row, column in _beside(rows):
-        setattr(row, column, files.get(beside_name(name, row.pk, column)))
-    with transaction.atomic():
-        for name, made in rows.items():
-            _write(name, made)
-        # Every reference is proved here, not when the transaction ends and nobody is told which.
-        connection.check_constraints()
-        Person.objects.filter(pk=first.pk).update(password=make_password(passphrase))
-        note_look_up(*Owner.objects.values_list("pk", flat=True))
-        for statement in connection.ops.sequence_reset_sql(no_style(), list(tables_written().values())):
-            with connection.cursor() as cursor:
-                cursor.execute(statement)
-        _files_beside(files)
-    erased = erase_again(erased_numbers(), now)
-    return ComesIn(seen.workshop, seen.rows, seen.files, seen.made_on, seen.made_by, seen.first_owner, erased)
-
-
-def _files_at(place: Path) -> dict[str, bytes]:
-    """Every file of an export by its name."""
-    if place.is_dir():
-        found = (path for path in sorted(place.rglob("*")) if path.is_file())
-        return {path.relative_to(place).as_posix(): path.read_bytes() for path in found}
-    if not zipfile.is_zipfile(place):
-        raise InputRefused(f"{place}: no folder and no zip that pinchbolt export wrote. Name one of both.")
-    with zipfile.ZipFile(place) as packed:
-        if sum(one.file_size for one in packed.infolist()) > _MOST_BYTES:
-            raise InputRefused(f"{place} holds more than 2 GB: no export does. Name another file.")
-        return {one.filename: packed.read(one) for one in packed.infolist() if not one.is_dir()}
+    _prove_tables(files)
+    return _seen(manifest, rows), rows
 
 
 def _manifest(files: Mapping[str, bytes]) -> JsonRead:
@@ -286,10 +278,33 @@ def _prove(
             raise InputRefused(
                 f"{name} is not as it was written. Copy the export again; if it was changed on purpose, add --changed."
             )
+    more = sorted(files.keys() - manifest["files"].keys() - {MANIFEST})
+    if more and not changed:
+        raise InputRefused(
+            f"{more[0]} is not in the manifest: it was not written out with the rest. Take it away; if it was added on purpose, add --changed."
+        )
     for name, row, column in _beside(rows):
         told = beside_name(name, row.pk, column)
         if told not in files and not row._meta.get_field(column).null:
             raise InputRefused(f"{told} is missing: {name} names it. Copy the export again, whole.")
+
+
+def _prove_tables(files: Mapping[str, bytes]) -> None:
+    """Rows of the workshop's own are sound over the trade's, before anything is written."""
+    with TemporaryDirectory() as place:
+        for name, data in _own_tables(files):
+            put_file(Path(place) / name, data)
+        try:
+            reference.load(Path(place))
+        except InputRefused as refused:
+            raise InputRefused(refused.sentence.replace(f"{place}/", "tables/")) from None
+
+
+def _own_tables(files: Mapping[str, bytes]) -> Iterator[tuple[str, bytes]]:
+    for name in files:
+        folder, _, file = name.rpartition("/")
+        if folder == "tables" and file.endswith(".toml"):
+            yield file, files[name]
 
 
 def _beside(rows: Mapping[str, Rows]) -> Iterator[tuple[str, models.Model, str]]:
@@ -323,12 +338,21 @@ def _first_owner(rows: Mapping[str, Rows]) -> Person:
     return min(people, key=lambda one: one.pk)
 
 
-def _write(name: str, rows: Rows) -> None:
+def _write(name: str, rows: Rows, files: Mapping[str, bytes]) -> None:
+    """Write a table, some rows at a time: what lies beside them is in memory no longer than that."""
     if not rows:
         return
     model = type(rows[0])
+    beside = files_beside(model)
+    many = _AT_ONCE_BESIDE if beside else _AT_ONCE
     try:
-        model._default_manager.bulk_create(rows, batch_size=_AT_ONCE)
+        for at in range(0, len(rows), many):
+            some = rows[at : at + many]
+            for row, column in product(some, beside):
+                setattr(row, column, files.get(beside_name(name, row.pk, column)))
+            model._default_manager.bulk_create(some)
+            for row, column in product(some, beside):
+                setattr(row, column, None)
     except IntegrityError as bad:
         raise InputRefused(
             f"{name}: a row breaks a rule of the records ({bad}). Nothing was brought in."
@@ -337,10 +361,7 @@ def _write(name: str, rows: Rows) -> None:
 
 def _files_beside(files: Mapping[str, bytes]) -> None:
     """Own tables and the list of erased owners, beside the records."""
-    for name, data in files.items():
-        folder, _, file = name.rpartition("/")
-        if folder == "tables" and file.endswith(".toml"):
-            Path(settings.SHOP_TABLES).mkdir(parents=True, exist_ok=True)
-            (Path(settings.SHOP_TABLES) / file).write_bytes(data)
-        elif name == ERASED_FILE and not Path(settings.ERASED_LIST).exists():
-            Path(settings.ERASED_LIST).write_bytes(data)
+    for name, data in _own_tables(files):
+        put_file(Path(settings.SHOP_TABLES) / name, data)
+    if ERASED_FILE in files and not Path(settings.ERASED_LIST).exists():
+        put_file(Path(settings.ERASED_LIST), files[ERASED_FILE])

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from hashlib import sha256
 
 from django.db import OperationalError, connection, transaction
-from django.db.models import Model
+from django.db.models import Model, Q
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import (
@@ -31,7 +31,8 @@ from pinchbolt.records.models import (
 )
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import owner_by_id
-from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.acts.state import job_state
+from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.keeping._mask import Mask, mask_of
 from pinchbolt.workshop.keeping._written_of import (
     ERASED_WORDS,
@@ -116,24 +117,31 @@ def erase_owner(request: EraseRequest, *, by: int, key: str, now: datetime) -> i
         row = owner_by_id(request.owner)
         if row.erased_at is not None:
             raise NotPossibleNow(f"Owner {row.pk} was erased already.")
-        _, bikes = _whose(row)
+        one, bikes = _whose(row)
         stops = _stops(row, Job.objects.filter(bike__in=bikes).select_related("bike"))
         if stops:
             raise NotPossibleNow(f"{stops[0]} Then erase.")
         _erase(this, row, words_too=request.words_too)
-        transaction.on_commit(lambda: note_erased(row.pk, now))
+        # Whoever was merged into them too: in a copy of before the merge they stand by themselves.
+        transaction.on_commit(lambda: note_erased(one, now))
         transaction.on_commit(_empty_the_log)
         return row.pk
 
 
 def erase_again(numbers: Iterable[int], now: datetime) -> int:
     """Erase owners anew whom a backup or an export brought back; return how many. Nothing stops it: it was decided before."""
+    gone = list(numbers)
+    _never_given_again(max(gone, default=0))
     person = Person.objects.filter(role=Role.OWNER, is_active=True).order_by("pk").first()
-    back = Owner.objects.filter(pk__in=list(numbers), erased_at__isnull=True, merged_into__isnull=True)
+    # Who stands for others comes first and takes them along.
+    back = Owner.objects.filter(pk__in=gone, erased_at__isnull=True)
     if person is None:
         return 0
     done = 0
-    for row in back.order_by("pk"):
+    for row in sorted(back, key=lambda one: (one.merged_into_id is not None, one.pk)):
+        row.refresh_from_db()
+        if row.erased_at is not None:
+            continue
         mark = f"erased-again-{row.pk}-{now:%Y%m%d%H%M%S}"
         with act("owner erased", by=person.pk, key=mark, now=now, request={"owner": row.pk}) as this:
             _erase(this, row, words_too=True)
@@ -143,9 +151,29 @@ def erase_again(numbers: Iterable[int], now: datetime) -> int:
     return done
 
 
+def _never_given_again(number: int) -> None:
+    """In a copy of before an erased owner came, their number is still free: the next new owner would be erased in their place."""
+    if Owner.objects.filter(pk__gte=number).exists() or not number:
+        return
+    with transaction.atomic(), connection.cursor() as cursor:
+        if connection.vendor == "sqlite":
+            cursor.execute(
+                "UPDATE sqlite_sequence SET seq = max(seq, %s) WHERE name = 'records_owner'", [number]
+            )
+            if cursor.rowcount == 0:
+                cursor.execute(
+                    "INSERT INTO sqlite_sequence (name, seq) VALUES ('records_owner', %s)", [number]
+                )
+        else:
+            given = "pg_get_serial_sequence('records_owner', 'id')"
+            cursor.execute(f"SELECT setval({given}, greatest(nextval({given}), %s))", [number])
+
+
 def _whose(row: Owner) -> tuple[tuple[int, ...], list[int]]:
     """Everybody who is this person, and their bikes."""
-    return all_of(row.pk), list(Bike.objects.filter(owner=row).values_list("pk", flat=True))
+    one = all_of(row.pk)
+    bikes = Bike.objects.filter(Q(owner=row) | Q(came_with__in=one))
+    return one, list(bikes.order_by("pk").values_list("pk", flat=True))
 
 
 def _stops(row: Owner, jobs: Iterable[Job]) -> list[str]:
@@ -153,7 +181,7 @@ def _stops(row: Owner, jobs: Iterable[Job]) -> list[str]:
     found = []
     for job in jobs:
         state = job_state(job)
-        if state.where is not Where.GONE:
+        if not state.ended:
             found.append(f"{job.bike.tag} is here ({state.words}): hand it over first.")
             continue
         money = job_money(job)
@@ -178,7 +206,7 @@ def _mask(one: tuple[int, ...]) -> Mask:
         ways += [str(value) for value in changes.get("phone", ())]
         told = changes.get("ways") or {}
         ways += [str(way["value"]) for part in told.values() for way in part]
-    return mask_of(names, ways)
+    return mask_of(names, ways, (str(row.id) for row in tables().all_rows() if hasattr(row, "id")))
 
 
 def _notes(one: tuple[int, ...], bikes: list[int]) -> Iterable[str]:
@@ -199,7 +227,7 @@ def _erase(this: Act, row: Owner, *, words_too: bool) -> None:
         if not paper.name.startswith("bill ")
     }
     this.said = {"owner": row.pk, "bikes": len(bikes), "papers": papers}
-    this.write()
+    erased = this.write()
     flag = Erasing.objects.create(owner=row)
     _sum_up_rides(this, one, bikes)
     for paper in papers_of(row.pk):
@@ -217,7 +245,7 @@ def _erase(this: Act, row: Owner, *, words_too: bool) -> None:
                 for field, value in zip((*written.masked, *written.emptied), after, strict=True):
                     setattr(found, field, value)
                 found.save()
-    _empty_events(one, bikes, mask, words_too=words_too)
+    _empty_events(events_of(one, bikes).exclude(pk=erased.pk), mask, words_too=words_too)
     SentText.objects.filter(event__job__bike__in=bikes).delete()
     Photo.objects.filter(job__bike__in=bikes).delete()
     Consent.objects.filter(owner__in=one).delete()
@@ -243,10 +271,10 @@ def _fitting(row: Model, field: str, value: object) -> object:
     )
 
 
-def _empty_events(one: tuple[int, ...], bikes: list[int], mask: Mask, *, words_too: bool) -> None:
-    """The events keep what was done; words of the owner go, and the digest of what was asked with them."""
+def _empty_events(events: Iterable[Event], mask: Mask, *, words_too: bool) -> None:
+    """Earlier events keep what was done; words of the owner go, and the digest of what was asked with them."""
     changed = []
-    for event in events_of(one, bikes):
+    for event in events:
         said = dict(event.said) if isinstance(event.said, dict) else event.said
         if isinstance(said, dict):
             own = (*OWN_WORDS, "words") if event.kind in SAID_BY_OWNER else OWN_WORDS

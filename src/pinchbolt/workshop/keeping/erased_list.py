@@ -1,23 +1,35 @@
 """Numbers of erased owners, in a file outside the records: a backup that is brought back has them erased again."""
 
 import json
+from collections.abc import Iterable
 from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
 
 from django.conf import settings
 
-from pinchbolt.records.models import Event
+from pinchbolt.records.models import Event, Owner
 from pinchbolt.workshop.common.checks import local_day
 
 
-def note_erased(owner: int, now: datetime) -> None:
-    """Add an owner's number to the list; no word of a person stands in it."""
+def note_erased(owners: Iterable[int], now: datetime) -> None:
+    """Add numbers of owners to the list; no word of a person stands in it."""
     file = Path(settings.ERASED_LIST)
     file.parent.mkdir(parents=True, exist_ok=True)
-    line = {"workshop": _mark(), "owner": owner, "day": local_day(now).isoformat()}
+    mark, day = _mark(), local_day(now).isoformat()
+    lines = [json.dumps({"workshop": mark, "owner": owner, "day": day}) + "\n" for owner in owners]
     with file.open("a", encoding="utf-8") as out:
-        out.write(json.dumps(line) + "\n")
+        out.writelines(lines)
+
+
+def note_all_erased() -> None:
+    """Add who was erased on record and is not on the list: the file may have been lost, or never written."""
+    there = set(erased_numbers())
+    for owner, at in (
+        Owner.objects.filter(erased_at__isnull=False).order_by("pk").values_list("pk", "erased_at")
+    ):
+        if owner not in there and at is not None:
+            note_erased((owner,), at)
 
 
 def erased_numbers() -> tuple[int, ...]:

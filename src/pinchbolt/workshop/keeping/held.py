@@ -146,12 +146,15 @@ def everything_held(owner: int, now: datetime) -> Json:
 
 
 def papers_of(owner: int) -> list[Paper]:
-    """Return the sheets that were handed out for this owner's bikes, as they were pressed."""
+    """Return the sheets that were handed out for this owner's bikes, as they were pressed: each bill, estimate and handover."""
     jobs = list(Job.objects.filter(bike__owner=owner).values_list("pk", flat=True))
     bills = [f"bill {bill}" for bill in Bill.objects.filter(job__in=jobs)]
     sheets = Q(name__in=[*bills, *(f"handover {job}" for job in jobs)])
-    for job in jobs:
-        sheets |= Q(name__startswith=f"estimate {job}/")
+    # A bill may be a strip as well; a handover that was made again has a sheet of its own.
+    begin = [f"{bill} " for bill in bills]
+    begin += [f"{sheet} {job}/" for job in jobs for sheet in ("estimate", "handover")]
+    for start in begin:
+        sheets |= Q(name__startswith=start)
     return list(Paper.objects.filter(sheets).order_by("name")) if jobs else []
 
 

@@ -13,7 +13,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.keeping.list_columns import ColumnGuessed, guessed_columns, kind_told
 
-MOST_BYTES, MOST_ROWS = 20_000_000, 50_000
+MOST_BYTES, MOST_ROWS, MOST_COLUMNS = 20_000_000, 50_000, 100
 _SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 _DAY = re.compile(r"(\d{1,4})[./-](\d{1,2})[./-](\d{2,4})")
 DAY_FIRST, MONTH_FIRST = "day first", "month first"
@@ -73,7 +73,7 @@ def read_list(data: bytes) -> ListFile:
     """Read a file of owners and bikes: UTF-8, UTF-16, else the Western letters of older spreadsheets.
 
     Raises:
-        InputRefused: Too large, no table, or too many rows.
+        InputRefused: Too large, no table, or too many rows or columns.
     """
     if len(data) > MOST_BYTES:
         raise InputRefused(
@@ -89,6 +89,10 @@ def read_list(data: bytes) -> ListFile:
     rows: list[tuple[int, tuple[str, ...]]] = []
     try:
         header = tuple(" ".join(cell.split())[:80] for cell in next(read))
+        if len(header) > MOST_COLUMNS:
+            raise InputRefused(
+                f"The list has {len(header):,} columns: {MOST_COLUMNS} are allowed. Take out those that say nothing of an owner or a bike."
+            )
         for row in read:
             if any(cell.strip() for cell in row):
                 rows.append((read.line_num, tuple(row)))
@@ -140,6 +144,9 @@ def lay_rows(file: ListFile, columns: Mapping[str, str], rest_kind: str = "", da
         raise InputRefused(
             f'The kind of bike "{rest_kind[:30]}" is not in the table: {", ".join(tables().bike_kinds)}. Pick one.'
         )
+    if days not in ("", DAY_FIRST, MONTH_FIRST):
+        sentence = f'Days are written "{days[:20]}": {DAY_FIRST} or {MONTH_FIRST}. Choose one.'
+        raise InputRefused(sentence, {"days": sentence})
     places = [(at, columns.get(name, "")) for at, name in enumerate(file.header)]
     order = days or _order_of_days(file, [at for at, goes in places if goes == "last_here"])
     rows: list[ListRow] = []

@@ -12,6 +12,7 @@ from pinchbolt.values import Json
 from pinchbolt.values.plain_words import phone_end, plain, run_together
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import has_workshop
+from pinchbolt.workshop.bikes.building import next_tags
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.keeping.list_read import ListFile, ListRead, ListRow, lay_rows
@@ -19,6 +20,7 @@ from pinchbolt.workshop.owners.told_fields import MAIL, PHONE, ReachWay, same_wa
 
 _AT_ONCE = 2000
 _BIKES_ASKED = 500
+_OWNED = ("bikes", "bikes_brought", "merged", "words", "consents", "rides", "ride_places", "trainers", "pegs")
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,10 +160,9 @@ def take_list_back(request: ListBackRequest, *, by: int, key: str, now: datetime
         gone = [one for one in bikes.values_list("pk", flat=True) if one not in used]
         _throw_away(gone)
         whose = _within(event.said["owners"])
-        owners = Owner.objects.filter(whose, bikes__isnull=True, merged__isnull=True)
-        free = owners.filter(
-            merged_into__isnull=True, words__isnull=True, consents__isnull=True, rides__isnull=True
-        )
+        owners = Owner.objects.filter(whose, merged_into__isnull=True)
+        # Whoever has anything by now stays.
+        free = owners.filter(**{f"{what}__isnull": True for what in _OWNED})
         free_numbers = list(free.values_list("pk", flat=True))
         for at in range(0, len(free_numbers), _BIKES_ASKED):
             some = free_numbers[at : at + _BIKES_ASKED]
@@ -287,7 +288,7 @@ def _make_bikes(plan: _Plan, now: datetime) -> list[int]:
     """A bike of its kind with its frame alone; nothing on it is looked at."""
     kinds, today = tables().bike_kinds, local_day(now)
     always = [kind.id for kind in tables().kinds.values() if kind.on_every_bike]
-    free = _free_tags(len(plan.bikes))
+    free = next_tags(len(plan.bikes))
     bikes = Bike.objects.bulk_create(
         [
             Bike(
@@ -308,12 +309,6 @@ def _make_bikes(plan: _Plan, now: datetime) -> list[int]:
             batch_size=_AT_ONCE,
         )
     return [bike.pk for bike in bikes]
-
-
-def _free_tags(count: int) -> list[str]:
-    taken = Bike.objects.filter(tag__startswith="PB-").values_list("tag", flat=True)
-    last = max((int(tag[3:]) for tag in taken if tag[3:].isdigit()), default=0)
-    return [f"PB-{number:03d}" for number in range(last + 1, last + 1 + count)]
 
 
 def _fill(this: Act, plan: _Plan) -> None:

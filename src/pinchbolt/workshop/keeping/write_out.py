@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
+from typing import IO
 
 from django.conf import settings
 from django.db import models
@@ -18,7 +19,7 @@ from django.db.migrations.loader import MigrationLoader
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Event
 from pinchbolt.values import Json
-from pinchbolt.workshop.acts.acting import one_at_a_time
+from pinchbolt.workshop.acts.acting import one_moment
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.keeping._open_files import (
@@ -77,7 +78,8 @@ def write_out(place: Path, now: datetime, version: str) -> WrittenOut:
         place.parent.mkdir(parents=True, exist_ok=True)
         unproved = place.with_name(f".{place.name}.{os.getpid()}")
         try:
-            unproved.write_bytes(zipped(now, version))
+            with _new(unproved) as out:
+                zip_into(out, now, version)
             unproved.replace(place)
         finally:
             unproved.unlink(missing_ok=True)
@@ -86,25 +88,29 @@ def write_out(place: Path, now: datetime, version: str) -> WrittenOut:
         for name, data in everything_as_files(now, version):
             target = place / name
             target.parent.mkdir(parents=True, exist_ok=True)
-            target.write_bytes(data)
+            with _new(target) as out:
+                out.write(data)
             files += 1
     rows = sum(model._default_manager.count() for model in tables_written().values())
     return WrittenOut(str(place), files, rows)
 
 
-def zipped(now: datetime, version: str) -> bytes:
-    """Return everything as one zip."""
-    out = io.BytesIO()
+def _new(file: Path) -> IO[bytes]:
+    """A file for this user alone, wherever it lies: it holds owners' names."""
+    return open(file, "xb", opener=lambda path, flags: os.open(path, flags, 0o600))
+
+
+def zip_into(out: IO[bytes], now: datetime, version: str) -> None:
+    """Write everything into one zip, file by file."""
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
         for name, data in everything_as_files(now, version):
             packed.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), data, zipfile.ZIP_DEFLATED)
-    return out.getvalue()
 
 
 def everything_as_files(now: datetime, version: str) -> Iterator[tuple[str, bytes]]:
-    """Give every file by its name, the manifest last; all of one moment, whoever writes meanwhile."""
+    """Give every file by its name, the manifest last; all of one moment, and whoever writes meanwhile does not wait."""
     told: Json = {}
-    with one_at_a_time():
+    with one_moment():
         last = Event.objects.order_by("-pk").values_list("pk", flat=True).first() or 0
         for name, data, rows in _files():
             told[name] = {"bytes": len(data), "sha256": sha256(data).hexdigest(), "rows": rows}

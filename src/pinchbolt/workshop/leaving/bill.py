@@ -169,7 +169,7 @@ def bill_by_number(number: str) -> BillView:
 
 def standing_bill(job: Job) -> BillView | None:
     """Return the bill of a job that was not taken back, or None."""
-    row = _bills().filter(job=job, reverses=None, reversed_by=None).order_by("-pk").first()
+    row = Bill.standing_of(job)
     return _seen(row) if row is not None else None
 
 

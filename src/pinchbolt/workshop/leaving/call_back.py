@@ -1,7 +1,7 @@
 """When the bike should be back: the earliest of its parts' forecasts and its bolt checks, and the one reason."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from math import ceil
 from typing import Self
@@ -14,6 +14,7 @@ from pinchbolt.values import Json
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import fittings_of, look_up_fittings
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.stays.next_visit import visit_ahead
 from pinchbolt.workshop.tools.tool_board import months_on
 from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
 
@@ -49,7 +50,7 @@ class CallBackDue:
 
 
 def call_back_for(bike: Bike, now: datetime) -> CallBack | None:
-    """Return when this bike should be back, or None if nothing on it gives a day."""
+    """Return when this bike should be back, or None if nothing on it gives a day and none was agreed."""
     today = local_day(now)
     sheet = sheet_of_bike(bike)
     look_up_fittings(sheet.parts.values())
@@ -61,7 +62,15 @@ def call_back_for(bike: Bike, now: datetime) -> CallBack | None:
     tightened = _tightened(bike, sheet, today)
     found += _from_bolts(tightened, today)
     found += _from_first_rides(tightened, bike, sheet, today)
-    return min(found, key=lambda back: back.day, default=None)
+    soonest = min(found, key=lambda back: back.day, default=None)
+    agreed = visit_ahead(bike, today)
+    if agreed is None or (soonest is not None and soonest.day == agreed):
+        return soonest
+    if soonest is None or agreed < soonest.day:
+        return CallBack(agreed, "The day that was agreed.", "the next visit")
+    return replace(
+        soonest, reason=f"{soonest.reason} The visit agreed for {agreed:%d %b %Y} is too late for it."
+    )
 
 
 def _from_part(on: PartOn, part: Part, build: Build, bike: Bike, today: date) -> list[CallBack]:

@@ -7,7 +7,7 @@ from pinchbolt.records.models import Job
 from pinchbolt.values.money import EXACT, money_sum, to_the_penny
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.leaving.bill import BillView, bills_of, standing_bill
-from pinchbolt.workshop.stays.payments import DEPOSIT, RETURNED, PaymentView, came_before
+from pinchbolt.workshop.stays.payments import DEPOSIT, RETURNED, PaymentView, came_before, not_counted
 from pinchbolt.workshop.stays.price import estimate
 
 
@@ -16,7 +16,8 @@ class JobMoneyView:
     """What is owed (the bill that stands, else what is agreed and done), what came of it, and what is still open.
 
     `still_open` below 0 is to go back to the owner. `agreed` is what all agreed work comes to; `deposit_left` what is held
-    as deposit; `can_bill` says that the bike is gone, work was done, and no bill stands.
+    as deposit; `not_counted` was said paid with a handover that was undone. `can_bill` says that the bike is gone, work was
+    done, and no bill stands.
     """
 
     job: int
@@ -28,6 +29,7 @@ class JobMoneyView:
     deposit_left: Decimal
     payments: tuple[PaymentView, ...]
     bills: tuple[BillView, ...]
+    not_counted: tuple[PaymentView, ...]
     standing: BillView | None
     is_over: bool
     can_bill: bool
@@ -55,6 +57,7 @@ def job_money(job: Job) -> JobMoneyView:
         deposit_left=coins(money_sum(deposits)),
         payments=notes,
         bills=bills_of(job),
+        not_counted=not_counted(job),
         standing=standing,
         is_over=state.ended,
         can_bill=state.where is Where.GONE and standing is None and bool(seen.to_pay.lines),

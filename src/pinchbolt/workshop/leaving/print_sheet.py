@@ -22,6 +22,7 @@ BILL_FORMS = ("page", "strip")
 _BILL_SHEETS = {"bill": "page", "bill-strip": "strip"}
 _OF_ESTIMATE = (
     "priced", "proposed", "withdrawn", "line answered", "line given back", "limit said", "line paid by", "discount given", "promised",
+    "visit agreed",
 )  # fmt: skip
 
 

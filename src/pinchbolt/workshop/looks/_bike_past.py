@@ -1,16 +1,19 @@
 """What the records say of a bike before anybody looks: how far and how long since it was here, and what its own readings foretell."""
 
-from datetime import datetime
+from datetime import date, datetime
 from math import log
 
 from pinchbolt.engines.build import Build, limits_on
 from pinchbolt.engines.look import UsePast
-from pinchbolt.records.models import Event, Job, Reading
+from pinchbolt.records.models import Event, Job, Part, Reading
+from pinchbolt.values.about import about
 from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
+from pinchbolt.workshop.bikes.fittings import first_fitting, fittings_of, look_up_fittings
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.looks._look_sheet import Forecasts
 from pinchbolt.workshop.rides.exposure import week_of
+from pinchbolt.workshop.rides.part_distance import distance_at
 from pinchbolt.workshop.wear.part_wear import forecast_of, marked_limit, wear_law
 
 USUAL_DAYS, USUAL_WEEKS = 365, 52
@@ -19,7 +22,7 @@ MOST_LOG = 1.5
 WET_MONTHS = frozenset({10, 11, 12, 1, 2, 3})
 """Months in which roads are wet, north of the equator; common practice, no source."""
 FORECASTS = 8
-"""Forecasts that one walk-round asks for at most: those of parts that were read before."""
+"""Forecasts that one walk-round asks for at most: those of parts that were read before, then of those whose first day is known."""
 
 
 def past_of(job: Job, now: datetime) -> UsePast:
@@ -52,23 +55,43 @@ def _rounded(km: float) -> int:
 
 
 def forecasts_of(job: Job, build: Build, now: datetime) -> Forecasts:
-    """Return the chance of being past its limit now for parts that were read at an earlier stay, by limit and end."""
+    """Return the chance of being past its limit now, by limit and end, for parts that were read at an earlier stay or fitted on a
+    day that is known: a new chain takes itself out, one that went far stands out.
+    """
     wanted = {name for row in tables().look_faults.values() for name in row.forecast}
     before = Reading.objects.filter(
         part__in=[part.id for part in build.parts], limit__in=wanted, event__corrected_by__isnull=True
     )
     read = set(before.exclude(job=job).values_list("part_id", "limit"))
-    if not read:
-        return {}
     sheet, today = sheet_of_bike(job.bike), local_day(now)
+    look_up_fittings(sheet.parts.values())
+    asked = [
+        (on, one.row)
+        for on in build.parts
+        for one in limits_on(build, on)
+        if one.row.id in wanted
+        and ((on.id, one.row.id) in read or (not one.deeper and _first_day_known(sheet.parts[on.id])))
+    ]
+    asked.sort(key=lambda one: (one[0].id, one[1].id) not in read)
     found: dict[tuple[str, str], tuple[float, str]] = {}
-    for on in build.parts:
-        for one in limits_on(build, on):
-            if (on.id, one.row.id) not in read or len(found) >= FORECASTS:
-                continue
-            part = sheet.parts[on.id]
-            law = wear_law(one.row, job.bike, marked_limit(job.bike, part, one.row))
-            if law is not None:
-                forecast = forecast_of(part, one.row, law, job.bike, today)
-                found[one.row.id, on.side] = (forecast.chance_past_limit, "as it wore so far")
+    for on, row in asked[:FORECASTS]:
+        part = sheet.parts[on.id]
+        law = wear_law(row, job.bike, marked_limit(job.bike, part, row))
+        if law is not None:
+            forecast = forecast_of(part, row, law, job.bike, today)
+            told = f"past {law.limit:g} {law.unit}{_went(part, today)}"
+            found[row.id, on.side] = (forecast.chance_past_limit, told)
     return found
+
+
+def _went(part: Part, today: date) -> str:
+    """How far it went, or where nobody knows that since when it is on."""
+    km, _, _ = distance_at(part, today)
+    if km is not None:
+        return f", about {about(km)} km since it was fitted"
+    first = first_fitting(part)
+    return f", on since {first.start:%d %b %Y}" if first is not None and first.start_known else ""
+
+
+def _first_day_known(part: Part) -> bool:
+    return any(one.start_known for one in fittings_of(part))

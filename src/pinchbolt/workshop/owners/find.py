@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from pinchbolt.records.models import Bike, Event, Job, LookUp, Owner, words_to_find
 from pinchbolt.values.plain_words import figures, looked_for, phone_end, plain, run_together, same_phone
-from pinchbolt.workshop.acts.state import MOVES, Where, state_of
+from pinchbolt.workshop.acts.state import MOVES, state_of
 
 MOST = 8
 LEAST_LETTERS = 2
@@ -131,7 +131,7 @@ _NOBODY = Owner(name="")
 
 def _stays(bikes: Sequence[Bike]) -> dict[int, list[Job]]:
     """The stays of some bikes, the newest first, each with the events that move it."""
-    moves = Prefetch("events", Event.objects.filter(kind__in=MOVES).order_by("pk"))
+    moves = Prefetch("events", Event.objects.filter(kind__in=MOVES, corrected_by__isnull=True).order_by("pk"))
     rows = Job.objects.filter(bike__in=bikes).order_by("-opened_at").prefetch_related(moves)
     found: dict[int, list[Job]] = defaultdict(list)
     for job in rows:
@@ -142,7 +142,7 @@ def _stays(bikes: Sequence[Bike]) -> dict[int, list[Job]]:
 def _match(owner: Owner, bike: Bike | None, terms: Sequence[str], stays: dict[int, list[Job]]) -> BikeMatch:
     jobs = stays.get(bike.pk, []) if bike is not None else []
     states = [state_of(job.events.all()) for job in jobs]
-    here = next((state for state in states if state.where is not Where.GONE), None)
+    here = next((state for state in states if not state.ended), None)
     phone = next(
         (one for one in phones_of(owner) if any(term in figures(one) for term in terms)), owner.phone
     )

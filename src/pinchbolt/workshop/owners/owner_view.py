@@ -9,7 +9,7 @@ from django.db.models import Q
 
 from pinchbolt.records.models import Bike, Bill, Event, Owner, OwnerWords
 from pinchbolt.workshop.acts.lookups import owner_by_id
-from pinchbolt.workshop.acts.state import Where, job_state
+from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.owners.consent import ConsentView, consents_of
 from pinchbolt.workshop.owners.find import owners_of_name, owners_of_phone, phones_of
 from pinchbolt.workshop.owners.merge import MERGED, MergeView, merges_of
@@ -124,7 +124,7 @@ def _bike(bike: Bike) -> OwnersBike:
     jobs = sorted(bike.jobs.all(), key=lambda job: job.opened_at)
     # The newest stay alone can be open: a bike is not checked in twice.
     state = job_state(jobs[-1]) if jobs else None
-    here = state is not None and state.where is not Where.GONE
+    here = state is not None and not state.ended
     return OwnersBike(
         bike.tag,
         bike.words,

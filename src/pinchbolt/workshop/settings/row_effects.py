@@ -11,6 +11,7 @@ from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.reference.rows.work import Operation, ShelfPrice
 from pinchbolt.workshop.acts.lookups import money_of_shop
 from pinchbolt.workshop.acts.money_terms import labour_on_day
+from pinchbolt.workshop.acts.state import jobs_here
 from pinchbolt.workshop.common.trade_tables import tables_in_use
 from pinchbolt.workshop.settings.change_rows import RowRequest, try_row
 from pinchbolt.workshop.settings.row_fields import row_in
@@ -160,8 +161,8 @@ def _shelf(before: ShelfPrice, after: ShelfPrice) -> list[str]:
 def _open_lines(operation: str) -> int:
     asked = set(Event.objects.filter(kind="priced").values_list("job", flat=True))
     rows = Line.objects.filter(operation=operation, event__corrected_by__isnull=True, answers__isnull=True)
-    gone = Event.objects.filter(kind="handed over").values("job")
-    return sum(1 for job in rows.exclude(job__in=gone).values_list("job", flat=True) if job in asked)
+    here = rows.filter(job__in=jobs_here())
+    return sum(1 for job in here.values_list("job", flat=True) if job in asked)
 
 
 def _asked(many: int) -> str:

@@ -16,12 +16,12 @@ Sort = Literal["figure", "whole", "money", "minutes", "words", "lines", "yes", "
 
 @dataclass(frozen=True, slots=True)
 class RowField:
-    """A field of a row: its key in the file, what people call it, and what it holds. `softer`: which way is less careful."""
+    """A field of a row: its key in the file, what people call it, and what it holds. `softer`: which way is less careful, "any" either way."""
 
     name: str
     words: str
     sort: Sort = "figure"
-    softer: Literal["", "up", "down"] = ""
+    softer: Literal["", "up", "down", "any"] = ""
     options: tuple[str, ...] = ()
 
 
@@ -57,14 +57,14 @@ TABLES: Mapping[str, RowTable] = {
         RowTable("limit", "limits", "limits: when a part must go", _LIMIT, ("part", "quantity", "end")),
         RowTable("joint", "joints", "joints: what each takes", (
             RowField("low", "least", softer="down"), RowField("high", "greatest", softer="up"), RowField("typical", "usual"),
-            RowField("recheck", "tried again after, days", "whole", "up"), RowField("note", "note", "words"),
+            RowField("recheck", "tried again after, months", "whole", "up"), RowField("note", "note", "words"),
         ), ("name", "end"), "N·m"),
         RowTable("item", "signoff", "safety list", (
             RowField("words", "words", "words"), RowField("proof", "what proves it", "words"),
             RowField("second", "two pairs of eyes", "yes", "down"),
         ), ("words",)),
         RowTable("instrument", "instruments", "gauges: their usual error", (
-            RowField("bias", "reads too much by"), RowField("sd", "spread", softer="down"),
+            RowField("bias", "reads too much by", softer="any"), RowField("sd", "spread", softer="down"),
             RowField("check_every_months", "checked every, months", "whole", "up"),
         ), ("name",)),
         RowTable("operation", "operations", "operations", (

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event
-from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.acting import act, allowed
 from pinchbolt.workshop.acts.describe_shop import write_columns
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.common.checks import short
@@ -67,8 +67,10 @@ def back_up_now(
     """Make a copy in the home folder, and at the second place where there is one; a second place that fails is said, not hidden.
 
     Raises:
+        NotAllowed: The person's role may not do this; then no copy is made.
         NotPossibleNow: The copy could not be made or is not whole.
     """
+    allowed(by, "backup made", request)
     made: list[str] = []
     fault = ""
     if not Event.objects.filter(key=key).exists():

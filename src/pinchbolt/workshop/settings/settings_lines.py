@@ -70,19 +70,28 @@ def newest_seen(page: str) -> int:
     return newest.pk if newest else 0
 
 
-def newest_copy(folder: Path) -> datetime | None:
-    """Return when the newest copy in a folder was made; None where there is none, or the folder can't be read."""
+@dataclass(frozen=True, slots=True)
+class NewestCopy:
+    """The newest copy in a folder: its file's name, and when it was made."""
+
+    name: str
+    made: datetime
+
+
+def newest_copy(folder: Path) -> NewestCopy | None:
+    """Return the newest copy in a folder; None where there is none, or the folder can't be read."""
     try:
-        made = [path.stat().st_mtime for path in folder.glob("bench-*.sqlite3")]
+        copies = [(path.stat().st_mtime, path.name) for path in folder.glob("bench-*.sqlite3")]
     except OSError:
         return None
-    return datetime.fromtimestamp(max(made)).astimezone() if made else None
+    made, name = max(copies, default=(0.0, ""))
+    return NewestCopy(name, datetime.fromtimestamp(made).astimezone()) if name else None
 
 
 def backup_words(folder: Path) -> str:
     """Return when the last copy was made and where it lies."""
     newest, second = newest_copy(folder), terms().backup_place
-    last = f"last backup {newest:%d %b %Y %H:%M}" if newest else "no backup yet"
+    last = f"last backup {newest.made:%d %b %Y %H:%M}" if newest else "no backup yet"
     return f"{last}, {'and a second place' if second else 'on this machine only'}"
 
 

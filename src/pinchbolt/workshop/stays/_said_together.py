@@ -1,14 +1,16 @@
 """A chain and a cassette that are both on the estimate: what waiting costs is said once, of both."""
 
 from collections.abc import Sequence
+from datetime import date
 from decimal import Decimal
 
 from pinchbolt.records.models import Line
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.acts.money_terms import labour_on_day
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays.next_visit import visit_of
 from pinchbolt.workshop.wear.waiting import waiting_for_both
 
 
@@ -35,7 +37,8 @@ def said_together(rows: Sequence[Line]) -> dict[int, tuple[str, ...]]:
             )
             continue
         day = max(local_day(worn.event.at), local_day(other.event.at))
-        both = waiting_for_both(worn.finding, _price(worn), _price(other), worn.job.bike, day)
+        bike, prices = worn.job.bike, (_price(worn, day), _price(other, day))
+        both = waiting_for_both(worn.finding, *prices, bike, day, visit_of(bike))
         if both is not None:
             said[worn.pk] = both
             said[other.pk] = (f"Said of both at “{worn.words}”.",)
@@ -52,9 +55,9 @@ def _renews(row: Line) -> set[str]:
     return {kind for one in proposals if one.operation == row.operation for kind in one.replaces}
 
 
-def _price(row: Line) -> Decimal:
+def _price(row: Line, day: date) -> Decimal:
     """The line's parts and its labour by the usual minutes."""
     operation = tables().operations.get(row.operation)
     minutes = operation.minutes[1] if operation is not None else 0
     parts = sum((Decimal(part["each"]) * int(part["count"]) for part in row.parts), Decimal(0))
-    return parts + terms().labour_an_hour * minutes / 60
+    return parts + labour_on_day(day) * minutes / 60

@@ -43,7 +43,7 @@ def give_discount(request: DiscountRequest, *, by: int, key: str, now: datetime)
         job = job_by_id(request.job)
         if this.repeated:
             return
-        if job_state(job).ended and Bill.objects.filter(job=job, reverses=None, reversed_by=None).exists():
+        if job_state(job).ended and Bill.standing_of(job) is not None:
             raise NotPossibleNow(f"{job.bike.tag} is gone: take its bill back first, then make another.")
         if request.kind not in (DISCOUNT, GOODWILL):
             sentence = f'It is "{request.kind[:20]}": {DISCOUNT} or {GOODWILL}. Choose one.'

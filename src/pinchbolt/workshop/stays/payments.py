@@ -5,7 +5,7 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
-from pinchbolt.records.models import Bill, Event, Job
+from pinchbolt.records.models import UNDONE, Bill, Event, Job
 from pinchbolt.values.money import money_sum
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
@@ -89,7 +89,7 @@ def take_back_payment(
         if note is None:
             raise NotFound(f"There is no note {request.payment} of money at this job. Reload the page.")
         if not this.repeated:
-            bill = _standing(job)
+            bill = Bill.standing_of(job)
             if bill is not None and bill.event_id > note.pk:
                 raise NotPossibleNow(
                     f"This note stands on bill {bill}: reverse the bill first, then take the note back."
@@ -113,10 +113,39 @@ def payments_of(job: Job) -> tuple[PaymentView, ...]:
 
 
 def came_before(job: Job) -> tuple[PaymentView, ...]:
-    """Return all money that came and went: the notes, and what was paid with a bill, reversed since or not."""
-    paid_with = [(row.event_id, _paid_with(row)) for row in Bill.objects.filter(job=job, reverses=None)]
+    """Return all money that came and went: the notes, and what was paid with a bill, reversed since or not.
+
+    What was said with a handover that was undone did not come: the tap that said so was taken back whole (`not_counted`).
+    """
+    counted, _ = _with_bills(job)
+    paid_with = [(row.event_id, _paid_with(row)) for row in counted]
     all_of_it = sorted([*((one.note, one) for one in payments_of(job)), *paid_with], key=lambda one: one[0])
     return tuple(one for _, one in all_of_it if one.amount)
+
+
+def not_counted(job: Job) -> tuple[PaymentView, ...]:
+    """Return what was said paid with a handover that was undone, until a note since then says that it came."""
+    _, undone = _with_bills(job)
+    left = list(payments_of(job))
+    found = []
+    for row in undone:
+        said = _paid_with(row)
+        note = next((one for one in left if one.note > row.event_id and one.amount == said.amount), None)
+        if note is not None:
+            left.remove(note)
+        elif said.amount:
+            found.append(said)
+    return tuple(found)
+
+
+def _with_bills(job: Job) -> tuple[list[Bill], list[Bill]]:
+    """Bills that take none back: those whose payment counts, and those that came with a handover that was undone."""
+    undone = Event.objects.filter(job=job, kind="handed over", corrected_by__kind=UNDONE)
+    # What an act brings along bears its mark with a stroke behind it.
+    acts = tuple(f"{key}/" for key in undone.values_list("key", flat=True))
+    rows = list(Bill.objects.filter(job=job, reverses=None).select_related("event").order_by("pk"))
+    gone = [row for row in rows if row.event.key.startswith(acts)]
+    return [row for row in rows if row not in gone], gone
 
 
 def _paid_with(bill: Bill) -> PaymentView:
@@ -156,10 +185,6 @@ def _refuse_more_than_came(request: PaymentRequest, before: tuple[PaymentView, .
             "amount",
             f"{money_of_shop(request.amount)} can't go back: {money_of_shop(there)} {what} at this job. Type it again.",
         )
-
-
-def _standing(job: Job) -> Bill | None:
-    return Bill.objects.filter(job=job, reverses=None, reversed_by=None).order_by("-pk").first()
 
 
 def _refuse(field: str, sentence: str) -> None:

@@ -36,6 +36,7 @@ from pinchbolt.workshop.stays._asking import Asking, Told, askings_of, told_pric
 from pinchbolt.workshop.stays._operation_here import once_here, operation_here
 from pinchbolt.workshop.stays._said_together import said_together
 from pinchbolt.workshop.stays.discount import discounts_on
+from pinchbolt.workshop.stays.next_visit import visit_of, waiting_of
 from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.say_limit import limit_of
 from pinchbolt.workshop.stays.standing import Standing, standing_of
@@ -96,7 +97,7 @@ class EstimateView:
 
     `before_it_leaves` are the lines that the bike must not leave without, `can_wait` the others. `unasked` counts lines
     that are in no asking yet. `over_limit` says that the owner must be asked, by the high figure of all that is not
-    declined. `discounts` are what is taken off `to_pay`; they are among its lines.
+    declined. `discounts` are what is taken off `to_pay`; they are among its lines. `visit` is the day agreed for the next one.
     """
 
     job: int
@@ -112,6 +113,7 @@ class EstimateView:
     over_limit: bool
     open_answers: int
     discounts: tuple[LinePriced, ...] = ()
+    visit: date | None = None
 
     def holds_on(self, day: date) -> bool:
         """Whether the prices of the newest asking stand on a day."""
@@ -131,7 +133,7 @@ def ask_owner(request: PriceRequest, *, by: int, key: str, now: datetime) -> Est
             return estimate(job)
         still_open(job)
         today = local_day(now)
-        lines, askings = list(open_lines(job)), askings_of(job)
+        lines, askings = _lines_of(job), askings_of(job)
         if not lines:
             raise NotPossibleNow("There is no line on the estimate: propose the work first.")
         stand = standing_of(job)
@@ -166,7 +168,7 @@ def _to_ask(stand: Standing, lines: Sequence[Line], told: Mapping[int, Told], to
 
 def estimate(job: Job, today: date | None = None) -> EstimateView:
     """Return the estimate of a job as it stands: told prices as they were told, the others as they would be told *today*."""
-    rows, askings, stand = list(open_lines(job)), askings_of(job), standing_of(job)
+    rows, askings, stand = _lines_of(job), askings_of(job), standing_of(job)
     told = told_prices(askings, stand.answers)
     money = _prices(rows, told, stand.not_to_do, today or timezone.localdate())
     charged = set(stand.agreed) & (stand.done.keys() - stand.let_off.keys())
@@ -198,7 +200,17 @@ def estimate(job: Job, today: date | None = None) -> EstimateView:
         over_limit=limit is None or summed(money.keys() - stand.not_to_do).high_total > limit,
         open_answers=sum(1 for row in rows if row.pk not in stand.answers),
         discounts=tuple(line for line in to_pay.lines if line.total < 0),
+        visit=visit_of(job.bike),
     )
+
+
+def _lines_of(job: Job) -> list[Line]:
+    """The lines, each with what was last said of its waiting; the rows themselves are never saved again."""
+    rows = list(open_lines(job))
+    said = waiting_of(job, rows)
+    for row in rows:
+        row.cost_of_waiting, row.waiting_reasons = said[row.pk].cost, list(said[row.pk].reasons)
+    return rows
 
 
 def _worst_first(rows: Sequence[Line]) -> list[Line]:
@@ -260,14 +272,16 @@ def line_asked(row: Line, rates: Mapping[str, Decimal]) -> LineToPrice:
 
 
 def _by_hand(row: Line, operation: Operation | None, place: str, rates: Mapping[str, Decimal]) -> LineToPrice:
-    """A line whose minutes a hand set: they share nothing, since nobody said what is in them."""
-    minutes = row.own_minutes or 0
+    """A line whose minutes a hand set, however often it is done: they share nothing, since nobody said what is in them."""
+    own = Minutes(*(row.own_minutes or 0,) * 3)
     tax = rates.get(operation.tax_class if operation else "standard")
     name, id = (operation.name, operation.id) if operation else (row.words, "own")
-    labour = OperationToPrice(id, name, Minutes(minutes, minutes, minutes), (), "set by hand", tax)
-    parts = _parts_asked(row, rates)
-    waiting = row.cost_of_waiting
-    return LineToPrice(str(row.pk), row.words, labour, parts, Verdict(row.verdict), waiting, place)
+    # All of them are said once: a further time takes none of its own.
+    labour = OperationToPrice(id, name, own, (), "set by hand", tax, once=own)
+    parts, times = _parts_asked(row, rates), row.count or 1
+    return LineToPrice(
+        str(row.pk), row.words, labour, parts, Verdict(row.verdict), row.cost_of_waiting, place, times
+    )
 
 
 def _parts_asked(row: Line, rates: Mapping[str, Decimal]) -> tuple[PartPrice, ...]:

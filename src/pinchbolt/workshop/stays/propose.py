@@ -19,6 +19,7 @@ from pinchbolt.workshop.bikes.opened_joints import place_of, place_of_line
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.line_parts import LinePart, checked_part, usual_parts
+from pinchbolt.workshop.stays.next_visit import visit_of
 from pinchbolt.workshop.wear.waiting import Waiting, waiting_for
 
 
@@ -93,7 +94,7 @@ def propose(request: ProposeRequest, *, by: int, key: str, now: datetime) -> Pro
             else request.parts
         )
         waiting = (
-            waiting_for(finding, operation.id, parts, job.bike, local_day(now))
+            waiting_for(finding, operation.id, parts, job.bike, local_day(now), visit_of(job.bike))
             if finding
             else Waiting(None, ())
         )
@@ -204,7 +205,7 @@ def change_line(request: ChangeRequest, *, by: int, key: str, now: datetime) -> 
         parts = [checked_part(part) for part in request.parts]
         bike, today = old.job.bike, local_day(now)
         waiting = (
-            waiting_for(old.finding, old.operation, request.parts, bike, today)
+            waiting_for(old.finding, old.operation, request.parts, bike, today, visit_of(bike))
             if old.finding
             else Waiting(None, ())
         )

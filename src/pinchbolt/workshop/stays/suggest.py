@@ -1,7 +1,7 @@
 """What findings ask for: lines that one tap puts on the estimate, and what is refused or said without a line."""
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 
 from pinchbolt.engines.build import Build, PartOn, all_hold
 from pinchbolt.records.models import Job
@@ -12,6 +12,7 @@ from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.line_parts import LinePart, priced_parts
+from pinchbolt.workshop.stays.next_visit import visit_of
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.propose import open_lines
 
@@ -45,13 +46,13 @@ class Advice:
 def suggestions(job: Job) -> tuple[Suggestion, ...]:
     """Return what the findings of a job ask for and is not on the estimate yet, worst first."""
     taken = {key for line in open_lines(job) for key in _done_by(line.operation, place_of_line(line))}
-    build = build_of(job.bike)
+    build, visit = build_of(job.bike), visit_of(job.bike)
     found: list[Suggestion] = []
     for seen in findings_of(job):
         if not seen.limit:
             continue
         on = build.part(seen.part) if seen.part is not None else None
-        for row in _asked_by(seen, build, on):
+        for row in _asked_by(seen, build, on, visit):
             if not row.operation:
                 continue
             operation = tables().operations[row.operation]
@@ -66,11 +67,11 @@ def suggestions(job: Job) -> tuple[Suggestion, ...]:
 
 def advice(job: Job) -> tuple[Advice, ...]:
     """Return what is refused on the findings of a job, and what is said of them without a line; worst finding first."""
-    build = build_of(job.bike)
+    build, visit = build_of(job.bike), visit_of(job.bike)
     found: list[Advice] = []
     for seen in findings_of(job):
         on = build.part(seen.part) if seen.part is not None else None
-        rows = _asked_by(seen, build, on) if seen.limit else []
+        rows = _asked_by(seen, build, on, visit) if seen.limit else []
         if seen.limit and not rows and seen.rank > Verdict.SOUND.rank:
             found.append(Advice(seen.id, "", "", "", READ_AGAIN))
         for row in rows:
@@ -85,7 +86,7 @@ def advice(job: Job) -> tuple[Advice, ...]:
     return tuple(found)
 
 
-def _asked_by(seen: FindingView, build: Build, on: PartOn | None) -> list[Proposal]:
+def _asked_by(seen: FindingView, build: Build, on: PartOn | None, visit: date | None) -> list[Proposal]:
     """The rows that speak of a finding: by its limit and verdict, what the bike is, and how far the reading went."""
     rows = proposals_for(build, on, seen.limit, seen.rank)
     kept = seen.forecast.reading if seen.forecast is not None else None
@@ -93,16 +94,20 @@ def _asked_by(seen: FindingView, build: Build, on: PartOn | None) -> list[Propos
     return [
         row
         for row in rows
-        if (row.past is None or (shown is not None and shown >= row.past)) and _is_due(row, seen)
+        if (row.past is None or (shown is not None and shown >= row.past)) and _is_due(row, seen, visit)
     ]
 
 
-def _is_due(row: Proposal, seen: FindingView) -> bool:
-    """Whether a finding is late enough for a row: what is only watched is due where its limit comes before the next visit."""
+def _is_due(row: Proposal, seen: FindingView, visit: date | None) -> bool:
+    """Whether a finding is late enough for a row: what is only watched is due where its limit comes before the next visit.
+
+    That is the day that was agreed, where it lies ahead, else so many days as the row says.
+    """
     if row.within_days is None or seen.rank >= Verdict.NEXT_VISIT.rank:
         return True
     day = seen.forecast.day_at_limit.median if seen.forecast is not None else None
-    return day is not None and day <= seen.day + timedelta(days=row.within_days)
+    usual = seen.day + timedelta(days=row.within_days)
+    return day is not None and day <= (visit if visit is not None and visit > seen.day else usual)
 
 
 def place_at(operation: Operation, on: PartOn | None) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 from hashlib import sha256
+from typing import TYPE_CHECKING
 
 from pinchbolt.records.models import Event
 from pinchbolt.values import JsonRead
@@ -13,6 +14,9 @@ from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
+
+if TYPE_CHECKING:
+    from pinchbolt.reference import Tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +44,12 @@ def priors_now() -> JsonRead:
 
 def trade_version() -> str:
     """Return a mark of the trade's wear priors with the workshop's own rows, by which a change of them is seen."""
-    text = json.dumps(as_json(tables().wear_priors), sort_keys=True)
+    return _version_of(tables())
+
+
+@lru_cache(maxsize=4)
+def _version_of(rows: "Tables") -> str:
+    text = json.dumps(as_json(rows.wear_priors), sort_keys=True)
     return f"trade {sha256(text.encode()).hexdigest()[:8]}"
 
 

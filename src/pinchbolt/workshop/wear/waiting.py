@@ -1,12 +1,13 @@
-"""What leaving a finding until the next visit is expected to cost, with this bike's prices and rate of use."""
+"""What leaving a finding until the next visit is expected to cost, with this bike's prices and rate of use.
+
+The next visit is the day that was agreed with the owner, else the usual time until bikes come again.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Protocol
-
-from django.utils import timezone
 
 from pinchbolt.engines.build import Build, PartOn, price_of
 from pinchbolt.engines.wear import (
@@ -65,30 +66,49 @@ class Waiting:
 _NOT_KNOWN = Waiting(None, ("Allowed to wait: yes. What waiting costs is not known.",))
 
 
+@dataclass(frozen=True, slots=True)
+class _Until:
+    """The next visit: its day, how far the bike goes until then [km], and how it is told."""
+
+    day: date
+    km: float
+    words: str
+
+
 def waiting_for(
-    finding: Finding, operation: str, parts: Sequence[HasPrice], bike: Bike, today: date
+    finding: Finding,
+    operation: str,
+    parts: Sequence[HasPrice],
+    bike: Bike,
+    today: date,
+    visit: date | None = None,
 ) -> Waiting:
-    """Return what leaving this finding until the next visit costs; no money where it may not wait."""
+    """Return what leaving this finding until the next visit costs; no money where it may not wait.
+
+    `visit` is the day that was agreed; one that does not lie ahead, or None, stands for the usual time.
+    """
     if Verdict(finding.verdict).rank >= Verdict.BEFORE_IT_LEAVES.rank:
         return Waiting(None, ("Allowed to wait: no. It is put right before the bike leaves.",))
     limit = tables().limits.get(finding.limit)
     law = wear_law(limit, bike, None) if limit else None
-    own = sum((part.each * part.count for part in parts), Decimal(0)) + _fitting(operation)
+    own = sum((part.each * part.count for part in parts), Decimal(0)) + _fitting(operation, today)
     if limit is None or law is None or finding.part is None or not parts or own <= 0:
         return _NOT_KNOWN
-    forecast, km = forecast_of(finding.part, limit, law, bike, today), _until_next_km(bike, today)
-    found = _of_part(forecast, finding.part, operation, own, bike, km)
+    forecast, until = forecast_of(finding.part, limit, law, bike, today), _next_visit(bike, today, visit)
+    found = _of_part(forecast, finding.part, operation, own, bike, until.km)
     if found is None:
         return _NOT_KNOWN
     cost, because = found
+    short = _does_not_last(forecast, cost, until)
     # What the engine says besides the sum is kept: that a cassette is gone already, that a part has not failed yet.
     besides = () if cost.words.startswith(("Leaving", "Waiting costs nothing yet")) else (cost.words,)
-    reasons = (_said(cost, because, km), *besides, *(reason.words for reason in cost.reasons))
-    return Waiting(cost.expected, reasons)
+    said = short or _said(forecast, cost, because, until)
+    reasons = (said, *besides, *(reason.words for reason in cost.reasons))
+    return Waiting(None if short else cost.expected, reasons)
 
 
 def waiting_for_both(
-    finding: Finding, own: Decimal, other: Decimal, bike: Bike, today: date
+    finding: Finding, own: Decimal, other: Decimal, bike: Bike, today: date, visit: date | None = None
 ) -> tuple[str, ...] | None:
     """Return in one sentence what leaving a part and what it runs on costs, where both are to be changed; then its reasons.
 
@@ -98,33 +118,53 @@ def waiting_for_both(
     law = wear_law(limit, bike, None) if limit else None
     if limit is None or law is None or finding.part is None or own <= 0 or other <= 0:
         return None
-    km = _until_next_km(bike, today)
+    until = _next_visit(bike, today, visit)
     forecast = forecast_of(finding.part, limit, law, bike, today)
     kind = kind_row(finding.part.kind)
     both = f"{kind.id.capitalize()} and {' and '.join(kind.wears)} together."
+    alone = cost_of_waiting(forecast, chain_price=own, cassette_price=other, until_next_km=until.km)
+    short = _does_not_last(forecast, alone, until)
+    if short:
+        return (f"{both} {short}",)
     try:
         cost = cost_of_waiting_both(
             forecast,
             chain_price=own,
             cassette_price=other,
-            until_next_km=km,
+            until_next_km=until.km,
             rings_price=rings_price(bike),
         )
     except Unknown as unknown:
         return (f"{both} Allowed to wait: yes. {unknown.sentence}",)
-    return (f"{both} {_said(cost, '', km)}", cost.words, *(reason.words for reason in cost.reasons))
+    return (
+        f"{both} {_said(forecast, cost, '', until)}",
+        cost.words,
+        *(reason.words for reason in cost.reasons),
+    )
 
 
-def _fitting(operation: str) -> Decimal:
+def _fitting(operation: str, today: date) -> Decimal:
     """The labour of fitting it, by the usual minutes."""
     row = tables().operations.get(operation)
-    return labour_on_day(timezone.localdate()) * (row.minutes[1] if row is not None else 0) / 60
+    return labour_on_day(today) * (row.minutes[1] if row is not None else 0) / 60
 
 
-def _said(cost: CostOfWaiting, because: str, km: float) -> str:
+def _does_not_last(forecast: Forecast, cost: CostOfWaiting, until: _Until) -> str:
+    """Why it can't be left so long, where it is likelier than not past what it must not be run beyond; else ""."""
+    limit, law = forecast.day_at_limit.median, forecast.law
+    must = law.safety or law.at_limit.rank > Verdict.NEXT_VISIT.rank
+    if must and limit is not None and limit <= until.day:
+        why = f"likelier than not it is past its limit before that, about {limit:%d %b %Y}"
+    elif not cost.lasts:
+        why = "likelier than not it is worn out and jumps before that"
+    else:
+        return ""
+    return f"{until.words}: {why}. Allowed to wait: not so long. Cheapest: now, or an earlier visit."
+
+
+def _said(forecast: Forecast, cost: CostOfWaiting, because: str, until: _Until) -> str:
     """The one sentence: about the same where the middle is small beside its interval, whole pounds, two answers apart."""
-    days, width = terms().visit_every_days, cost.high - cost.low
-    left = f"Left until the next visit (about {days} days, {about(km)} km): "
+    width = cost.high - cost.low
     if abs(cost.expected) * _SMALL <= width or cost.expected == 0:
         money, cheapest = "about the same either way", "either"
     else:
@@ -132,7 +172,14 @@ def _said(cost: CostOfWaiting, because: str, km: float) -> str:
         money = f"most likely {_more(cost.expected)}{because if dearer else ''}"
         cheapest = "now" if dearer else "later"
     spread = f"; 8 in 10: from {_more(cost.low)} to {_more(cost.high)}" if width else ""
-    return f"{left}{money}{spread}. Allowed to wait: yes. Cheapest: {cheapest}."
+    look = forecast.next_check_day
+    # A safety part is looked at again before it may be past its limit (one chance in twenty).
+    seen = (
+        f", if it is looked at by {look:%d %b %Y}"
+        if forecast.law.safety and look and look < until.day
+        else ""
+    )
+    return f"{until.words}: {money}{spread}. Allowed to wait: yes{seen}. Cheapest: {cheapest}."
 
 
 def _more(amount: Decimal) -> str:
@@ -184,5 +231,15 @@ def _dearest(kinds: Sequence[str], build: Build, on: PartOn | None = None) -> De
     return max((row.price for row in rows if row is not None), default=None)
 
 
-def _until_next_km(bike: Bike, today: date) -> float:
-    return week_of(bike, today).median_km * terms().visit_every_days / 7
+def _next_visit(bike: Bike, today: date, visit: date | None) -> _Until:
+    """The visit that was agreed, where its day lies ahead; else the usual time until bikes come again."""
+    agreed = visit is not None and visit > today
+    day = visit if visit is not None and agreed else today + timedelta(days=terms().visit_every_days)
+    days = (day - today).days
+    km = week_of(bike, today).median_km * days / 7
+    told = (
+        f"visit agreed for {day:%d %b %Y} ({days} day{'s' if days > 1 else ''}"
+        if agreed
+        else f"next visit (about {days} days"
+    )
+    return _Until(day, km, f"Left until the {told}, {about(km)} km)")
