@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._laws import USE_CLASSES, USUAL, beliefs_of
-from pinchbolt.engines.wear._scale import PART_SHARE, Array, body_share
+from pinchbolt.engines.wear._scale import PART_SHARE, Array
 from pinchbolt.engines.wear.wear_types import Start
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Json, JsonRead
@@ -285,12 +285,11 @@ def trade_chains(priors: JsonRead) -> LearnedChains:
         raise InputRefused("The table of wear priors has no row for chains: it needs one. Put it back.")
     spread, held = float(row["log_sd"]), beliefs_of(priors)
     uses = {row["id"]: row for row in priors["use"]}
-    body = spread * body_share(held["tail-share"], held["tail-factor"])
     return LearnedChains(
         lives=tuple(float(row["median"][c]) for c in USE_CLASSES),
-        part_share=float(row.get("part_log_sd", PART_SHARE * spread)) / body,
+        part_share=float(row.get("part_log_sd", PART_SHARE * spread)) / spread,
         tuning=Tuning(
-            body,
+            spread,
             float(row.get("noise", 120)),
             float(row.get("slow_sd", 0.15)),
             float(row.get("slow_use", 500)),
