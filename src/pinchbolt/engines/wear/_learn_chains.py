@@ -7,6 +7,7 @@ can't tell them. From there on the shared figures are fitted by highest evidence
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from math import log
 
 import numpy as np
 
@@ -15,6 +16,7 @@ from pinchbolt.engines.wear._chain_batch import KINDS, ChainBatch, ChainBelief, 
 from pinchbolt.engines.wear._laws import USE_CLASSES
 from pinchbolt.engines.wear._learn import (
     CLASS_SD,
+    LIVES_SD,
     SHOP_SD,
     LevelBelief,
     Slopes,
@@ -35,7 +37,8 @@ OPEN_BIAS, OPEN_BIAS_SD = np.array([0.085, 0.03, 0.0, 0.0]), np.array([0.095, 0.
 SURE = 0.9  # of one story, from which a gauge's bias is shrunk to that
 LEAST_USE = 30  # chains of a class before its use a day is its own
 LEAST_SPREAD = 0.6  # of the spread of lives is left to chains once their workshop's level was fitted to them
-FIRST_ROUNDS, LATER_ROUNDS, FIT_STEPS = 10, 8, 9
+FIRST_ROUNDS, LATER_ROUNDS, FIT_STEPS, TURNS = 10, 8, 9, 2
+FASTER_SCALE = 0.1  # by which the levels move in one unit of the search; no prior
 MOST_FITTED = 700  # chains that the shared figures are fitted on
 # Shared figures in the logarithm (start: percent) and how far each may be from the trade's.
 SHARED = {
@@ -89,10 +92,14 @@ def learn_chains(
     by_workshop(FIRST_ROUNDS)
     _sort_gauges(belief, tuning)
     say(0.4)
-    if len(lines) >= LEAST_FITTED:
-        tuning = _shared(lines, known, tuning, belief)
-    say(0.8)
-    by_workshop(LATER_ROUNDS)
+    if len(lines) < LEAST_FITTED:
+        by_workshop(LATER_ROUNDS)
+    else:
+        # Twice: what chains share is found with levels and biases as they stand, and these stood with the trade's figures.
+        for turn in range(TURNS):
+            tuning = _shared(lines, known, tuning, belief)
+            by_workshop(LATER_ROUNDS)
+            say(0.4 + 0.5 * (turn + 1) / TURNS)
     found = _result(lines, shops, known, tuning, belief)
     found = replace(found, width=width_of(lines, shops, found))
     say(1.0)
@@ -132,17 +139,19 @@ def _batch(
     belief: LevelBelief,
     taken: float = 0.0,
     narrower: float = 0.0,
+    faster: float = 0.0,
 ) -> ChainBatch:
     """The chains under what is believed of their workshops, one story an instrument.
 
-    *taken*: percent taken off every bias; *narrower*: variance of the log rate that the workshops' levels explain.
+    *taken*: percent taken off every bias; *narrower*: variance of the log rate that the workshops' levels explain; *faster*:
+    added to every level.
     """
     kinds = np.zeros((len(lines), KINDS, 2, 3))
     kinds[:, :, 0, 0] = 1.0
     kinds[:, :, 0, 1] = belief.mean[lines.shop, CLASSES:] - taken
     kinds[:, :, 0, 2] = tuning.part_bias_sd
     sigma = np.sqrt(max(tuning.spread**2 - narrower, (LEAST_SPREAD * tuning.spread) ** 2))
-    mu = base_mu(lines, known) + belief.mean[lines.shop, lines.use]
+    mu = base_mu(lines, known) + belief.mean[lines.shop, lines.use] + faster
     return chain_batch(lines, known, tuning, ChainBelief(mu, np.full(len(lines), sigma), kinds))
 
 
@@ -167,23 +176,34 @@ def _shared(lines: ChainLines, known: LearnedChains, tuning: Tuning, belief: Lev
         lines = lines.take(np.linspace(0, whole - 1, MOST_FITTED).astype(int))
     names = [name for name in SHARED if getattr(trade, name) > 0]
     sds = np.array([SHARED[name] for name in names]) * min(1.0, float(np.sqrt(whole / ENOUGH)))
+    sds = np.append(sds, FASTER_SCALE)
     narrower = float(np.median(belief.cov[lines.shop, lines.use, lines.use]))
     used = np.array([(lines.gauge == k).any() for k in range(KINDS)])
+    ridden = np.array([(lines.use == k).any() for k in range(CLASSES)])
 
-    def against(given: float) -> float:
-        """What it costs, in log prior, to take *given* percent off every bias; of the chains that are looked at."""
+    # Biases and levels rest on all chains, evidence on those that are looked at. What readings can't tell from a bias, what a
+    # chain as new is longer, is held as loosely as the biases are: else it would be believed more, the more chains there are.
+    share = min(1.0, len(lines) / whole)
+    loose = np.array([share if name == "start" else 1.0 for name in names])
+
+    def against(given: float, faster: float) -> float:
+        """What it costs, in log prior, to take *given* percent off every bias and to add *faster* to every level."""
         usual, var = belief.biases_before()
         off = (belief.mean[:, CLASSES:] - given - usual) ** 2 / var
-        return 0.5 * float(off[:, used].sum()) * min(1.0, len(lines) / whole)
+        lives = ((belief.classes + faster) / LIVES_SD) ** 2
+        return 0.5 * share * float(off[:, used].sum() + lives[ridden].sum())
 
     def cost(x: Array) -> float:
-        # Readings show wear and bias together: what a chain as new is longer, its instruments show less of their own.
-        fit = _moved(trade, names, x)
+        # Readings show wear and bias together: what a chain as new is longer, its instruments show less of their own. And levels
+        # were found with the trade's few hub chains: the more of them there are, the faster the others wear. Found one after
+        # the other, either would stay where it began.
+        fit, faster = _moved(trade, names, x[:-1]), float(x[-1])
         given = fit.start - tuning.start
-        evidence = weighed(_batch(lines, known, fit, belief, given, narrower).batch)[0]
-        return against(given) + 0.5 * float(((x / sds) ** 2).sum()) - float(evidence.sum())
+        evidence = weighed(_batch(lines, known, fit, belief, given, narrower, faster).batch)[0]
+        held = 0.5 * float((loose * (x[:-1] / sds[:-1]) ** 2).sum())
+        return against(given, faster) + held - float(evidence.sum())
 
-    step = np.where(np.array(names) == "start", 0.0003, 0.01)
+    step = np.array([0.0003 if name == "start" else 0.01 for name in [*names, "faster"]])
 
     def cost_and_slope(y: Array) -> tuple[float, Array]:
         points = [y * sds, *(y * sds + np.diag(step))]
@@ -193,14 +213,17 @@ def _shared(lines: ChainLines, known: LearnedChains, tuning: Tuning, belief: Lev
 
     found = minimize(
         cost_and_slope,
-        np.zeros(len(names)),
+        np.append(_moves(trade, names, tuning) / sds[:-1], 0.0),
         jac=True,
         method="L-BFGS-B",
-        bounds=[(-3.5, 3.5)] * len(names),
+        bounds=[(-3.5, 3.5)] * len(sds),
         options={"maxiter": FIT_STEPS, "maxfun": FIT_STEPS + 5, "ftol": 2e-5},
     )
-    fit = _moved(trade, names, np.asarray(found.x) * sds)
+    *moves, faster = np.asarray(found.x) * sds
+    fit = _moved(trade, names, np.array(moves))
     belief.mean[:, CLASSES:] -= fit.start - tuning.start
+    belief.mean[:, :CLASSES] += faster
+    belief.classes += np.where(ridden, faster, 0.0)
     # The looks that were taken show how uneven wear was between them. What is to come may be another season, another use: the
     # more, the more the rate was seen to change from some hundred kilometres to the next.
     return replace(fit, ahead=known.beliefs["rate-ahead"] * fit.slow_sd)
@@ -213,6 +236,12 @@ def _moved(trade: Tuning, names: list[str], x: Array) -> Tuning:
         before = float(getattr(trade, name))
         new[name] = before + v if name == "start" else min(before * float(np.exp(v)), MOST.get(name, np.inf))
     return replace(trade, **new)
+
+
+def _moves(trade: Tuning, names: list[str], fit: Tuning) -> Array:
+    """The other way round: by how much *fit* was moved."""
+    pairs = ((name, float(getattr(trade, name)), float(getattr(fit, name))) for name in names)
+    return np.array([now - before if name == "start" else log(now / before) for name, before, now in pairs])
 
 
 def _sort_gauges(belief: LevelBelief, tuning: Tuning) -> None:
