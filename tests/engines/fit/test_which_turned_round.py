@@ -20,6 +20,7 @@ SOUGHT = [
     ("post shim", {"seat_tube": 31.6, "seat_post": "27.2"}, "shim 27.2 to 31.6"),
     ("rotor", {"native_front": 160, "max_rotor_front": 180}, "180"),
     ("adapter", {"native_front": 160, "rotor_front": 180, "max_rotor_front": 203}, "adapter"),
+    ("brake mount", {"native_front": 160, "rotor_front": 180}, "flat"),
     ("axle", {"frame_thread_rear": "12x1.5", "frame_length_rear": 167}, "167"),
     ("hanger", {"derailleur_mount": "ordinary", "hanger": "own-shape"}, "own"),
     ("stem", {"bar": "31.8"}, "31.8"),
