@@ -172,14 +172,15 @@ def look_at_findings(bench: Bench) -> str:
 
 
 def agree_and_decline(bench: Bench) -> str:
-    """What waiting costs is said once of chain and cassette; the chain is agreed and the cassette declined; the agreed sum is returned."""
+    """Of chain and cassette waiting is spoken of once; the chain is agreed and the cassette declined; the agreed sum is returned."""
     page = bench.page
     bench.open("estimate")
     lines = page.locator("article.line")
     expect(lines).to_have_count(2)
-    expect(lines.nth(0).locator(".waiting")).to_contain_text(
-        re.compile(r"Left until .*£[\d,]+ (cheaper|dearer)")
-    )
+    # Past its warning the chain takes the rings too, and no trade fact says how much: no sum is told.
+    waiting = lines.nth(0).locator(".waiting")
+    expect(waiting).to_contain_text(re.compile(r"Chain and cassette together\. Allowed to wait: "))
+    expect(waiting).not_to_contain_text("£")
     expect(lines.nth(1).locator(".waiting")).to_contain_text("Said of both at “new chain”.")
     bench.press("ask the owner")
     expect(page.locator("#answers")).to_be_visible()

@@ -21,7 +21,8 @@ from pinchbolt.workshop.leaving.bill import BillView, standing_bill
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
-from pinchbolt.workshop.stays.discount import DISCOUNT, GOODWILL, DiscountRequest, give_discount
+from pinchbolt.workshop.stays.discount import DISCOUNT, GOODWILL
+from pinchbolt.workshop.stays.give_discount import DiscountRequest, give_discount
 from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.off_the_bill import GiveBackRequest, LetOffRequest, give_back, let_off
 from pinchbolt.workshop.stays.own_lines import MinutesRequest, OwnLineRequest, own_line, set_minutes
