@@ -1,6 +1,10 @@
-"""What all tests share: how hypothesis searches."""
+"""What all tests share: how hypothesis searches, and what is begun first."""
 
+import pytest
 from hypothesis import HealthCheck, Phase, settings
+
+# A browser or a server at each step: begun last, one core would wait for the other.
+LONG = ("tests/journeys/", "tests/harm/", "tests/second_way/")
 
 # No deadline: how long one example takes says more about the machine than about the code.
 settings.register_profile("search", deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -12,3 +16,8 @@ settings.register_profile(
     "mutants", parent=settings.get_profile("gate"), phases=[Phase.explicit, Phase.generate], print_blob=False
 )
 settings.load_profile("gate")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with what takes long; each in the order in which it stands."""
+    items.sort(key=lambda item: not item.nodeid.startswith(LONG))
