@@ -23,6 +23,14 @@ def on_the_sheet(cast: Cast) -> None:
     add_joint(AddJointRequest(story.job, STEM), by=story.first, key=story.key(), now=NOW)
 
 
+def test_a_name_leads_to_one_address() -> None:
+    """Of two addresses of one name a link leads to the last, silently."""
+    of_name: dict[str, set[str]] = {}
+    for one in addresses():
+        of_name.setdefault(one.name, set()).add(one.route)
+    assert {name: routes for name, routes in of_name.items() if len(routes) > 1} == {}
+
+
 @pytest.mark.parametrize("page", [*PAGES, *MORE])
 def test_no_page_carries_script_or_style_of_its_own(cast: Cast, tablet: Client, page: str) -> None:
     """The content policy forbids them, so they would silently do nothing; no address leads out of the house."""

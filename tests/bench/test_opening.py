@@ -68,7 +68,8 @@ def test_without_the_word_no_door_opens(address: str, settings: Settings) -> Non
     assert wrong.status_code == 422 and "This is not the word" in wrong.content.decode()
     assert not Workshop.objects.exists()
     assert client.post("/open/", {"word": f" {WORD.upper()} "})["Location"] == "/open/"
-    assert "open your own" in client.get("/open/").content.decode()
+    doors = client.get("/open/").content.decode()
+    assert "open your own" in doors and 'href="/open/back/"' in doors
 
 
 def test_a_server_that_shows_no_word_opens_by_the_command_line_alone(settings: Settings) -> None:

@@ -73,7 +73,7 @@ def test_a_copy_comes_back_by_the_pages_into_an_empty_home(home: Path, tmp_path:
         new, {}, nowhere, {"place": place}, {"place": place, "sure": "yes"}, {"place": place, "sure": "yes"}
     )
     empty, missing, looked, done, again = pages(ran)
-    assert "look at it" in empty[2]
+    assert "look at it" in empty[2] and 'action="/open/back/"' in empty[2]
     assert missing[0] == 422 and "is not there: write the whole path" in missing[2]
     assert f"{copy['events']:,} entries" in looked[2] and "Bring it back?" in looked[2]
     assert done[0] in (302, 303) and "sign-in" in done[1]
