@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 
-from pinchbolt.errors import NotPossibleNow
+from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bill, Event, Job, Workshop
 from pinchbolt.reference.tables_type import Tables
 from pinchbolt.workshop.acts.lookups import job_by_id
@@ -239,7 +239,12 @@ def some_off(shop: Shop, job: Job, account: Account) -> None:
         if chance.random() < 0.6:
             share = chance.choice((50, 100, 125, 333, 1000))
         off = (None, Decimal(amount) / 100) if share is None else (Decimal(share) / 10, None)
-        give_discount(DiscountRequest(job.pk, kind, "regular", *off), **shop.mark())  # type: ignore[arg-type]
+        try:
+            give_discount(DiscountRequest(job.pk, kind, "regular", *off), **shop.mark())  # type: ignore[arg-type]
+        except InputRefused:
+            # Nobody gives away more than the work costs.
+            assert share is None and amount > account.coins(account.agreed)
+            return
         account.off.pop(kind, None)
         account.off[kind] = (share, amount)
 
