@@ -61,6 +61,16 @@ def sensible(told: dict[str, Any], used: list[Any]) -> st.SearchStrategy[Any]:
     return st.sampled_from(used) if used else st.just("cannot tell")
 
 
+def all_and_some(rule: dict[str, Any], data: st.DataObject) -> tuple[dict[str, Any], dict[str, Any]]:
+    """Facts for all inputs of a rule, drawn around its worked cases, and those that are left when some are taken away."""
+    told: dict[str, Any] = {}
+    for name, kind in rule["inputs"].items():
+        used = [case["given"][name] for case in rule["cases"] if name in case["given"]]
+        told[name] = data.draw(sensible(kind, used), label=name)
+    keep = data.draw(st.sets(st.sampled_from([name for name in told if name not in assumed(rule)])))
+    return told, {name: value for name, value in told.items() if name in keep or name in assumed(rule)}
+
+
 @pytest.mark.parametrize("rule", TABLES["rules"].values(), ids=lambda rule: rule["id"])
 @settings(max_examples=15, deadline=None)
 @given(data=st.data())
@@ -68,12 +78,7 @@ def test_knowing_less_never_makes_any_mix_of_parts_fit_better(
     rule: dict[str, Any], data: st.DataObject
 ) -> None:
     """Drawn around the worked cases: any facts taken away, any rule."""
-    told: dict[str, Any] = {}
-    for name, kind in rule["inputs"].items():
-        used = [case["given"][name] for case in rule["cases"] if name in case["given"]]
-        told[name] = data.draw(sensible(kind, used), label=name)
-    keep = data.draw(st.sets(st.sampled_from([name for name in told if name not in assumed(rule)])))
-    less = {name: value for name, value in told.items() if name in keep or name in assumed(rule)}
+    told, less = all_and_some(rule, data)
     try:
         before = run_rule(rule["id"], told, TABLES)
     except InputRefused:
@@ -298,12 +303,7 @@ def test_a_misfit_that_is_said_early_stands_whatever_is_found_out_later(
     rule: dict[str, Any], data: st.DataObject
 ) -> None:
     """What does not fit by some of the facts does not fit by all of them: nothing that is measured later takes it back."""
-    told: dict[str, Any] = {}
-    for name, kind in rule["inputs"].items():
-        used = [case["given"][name] for case in rule["cases"] if name in case["given"]]
-        told[name] = data.draw(sensible(kind, used), label=name)
-    keep = data.draw(st.sets(st.sampled_from([name for name in told if name not in assumed(rule)])))
-    some = {name: value for name, value in told.items() if name in keep or name in assumed(rule)}
+    told, some = all_and_some(rule, data)
     try:
         early, late = run_rule(rule["id"], some, TABLES), run_rule(rule["id"], told, TABLES)
     except InputRefused:

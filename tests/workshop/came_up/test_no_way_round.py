@@ -18,13 +18,16 @@ from pinchbolt.workshop.came_up.move_bike import (
     find_swollen,
     move_bike,
 )
+from pinchbolt.workshop.came_up.split_job import SplitRequest, split_job
 from pinchbolt.workshop.came_up.undo_act import UndoRequest, undo_act
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.leaving.sign_off import (
     LookRequest,
     ReopenRequest,
+    SignOffRequest,
     look_at_item,
     reopen,
+    sign_off,
     sign_off_list,
 )
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
@@ -38,6 +41,7 @@ from pinchbolt.workshop.stays.own_lines import MinutesRequest, OwnLineRequest, o
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner, estimate
 from pinchbolt.workshop.stays.propose import ChangeRequest, ProposeRequest, change_line, propose
 from pinchbolt.workshop.stays.standing import standing_of
+from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
 from pinchbolt.workshop.stays.who_pays import PaidByRequest, say_who_pays
 from tests import story
 from tests.kept_stages import kept
@@ -98,6 +102,22 @@ def test_it_is_swollen_once_and_no_tap_says_that_it_was_not() -> None:
         do(on, find_swollen, SwollenRequest(on.job, "smells"))
     with pytest.raises(NotPossibleNow, match="a mechanic says that it was looked at"):
         undo(on, "battery swollen", by=counter())
+
+
+@pytest.mark.parametrize("untouched", [True, False])
+def test_work_that_makes_a_bike_safe_is_not_put_off_past_the_signature(untouched: bool) -> None:
+    """The cut tyre was agreed and waits for another day: everything else is done, and the bike is not signed off as ready."""
+    on = story.answered(story.priced(story.walked_round(story.checked_in())))
+    do(on, start_work, StandRequest(on.job, 1))
+    tyre, *others = on.record.lines.order_by("pk")
+    assert (tyre.operation, tyre.verdict) == ("tyre-tube", "unsafe to ride")
+    day = (NOW + timedelta(days=9)).date()
+    do(on, split_job, SplitRequest(on.job, (tyre.pk,), day, "the tyre is not in", untouched))
+    for line in others:
+        do(on, finish_line, LineDoneRequest(on.job, line.pk))
+    story.looked(on)
+    with pytest.raises(NotPossibleNow, match="can't be signed off: Unsafe to ride: tyre rear"):
+        do(on, sign_off, SignOffRequest(on.job), by=on.second)
 
 
 def test_a_signed_bike_that_was_moved_is_opened_again_from_where_it_is() -> None:
