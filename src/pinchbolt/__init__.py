@@ -4,6 +4,6 @@ import os
 
 __version__ = "0.2.0"
 
-# Our matrices are small: a second thread of the linear algebra only waits for the first, and takes a processor to do so (a truing
-# plan: 0.98 s of processor time with it, 0.14 s without). Whoever sets it otherwise is heard; it counts where numpy is not loaded yet.
+# Our matrices are small: a second thread of the linear algebra only waits for the first, and takes a processor to do so. Compare
+# `time pinchbolt wheel plan FILE` under OPENBLAS_NUM_THREADS=2. Whoever sets it is heard; it counts where numpy is not loaded yet.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

@@ -31,6 +31,12 @@ def test_a_question_in_words_is_answered_on_the_page(tablet: Client, words: str,
     assert answer.status_code == 200 and said in text_of(answer)
 
 
+def test_what_was_asked_for_leads_and_a_misfit_always_does(tablet: Client) -> None:
+    """How long a valve comes before what else is not known of it."""
+    told = text_of(tablet.get("/fit/", {"words": "valve length for 50 mm rim"}))
+    assert told.index("62 mm and more") < told.index("cannot tell")
+
+
 def test_what_is_not_understood_is_said_and_kept_in_the_box(tablet: Client) -> None:
     """With what to do next."""
     answer = tablet.get("/fit/", {"words": "xyzzy"})

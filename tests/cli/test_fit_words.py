@@ -30,6 +30,12 @@ def test_a_question_in_words_is_answered_with_the_codes_behind_the_words(run: Ru
     )
 
 
+def test_what_was_asked_for_is_said_first(run: Run) -> None:
+    """How long a valve: that is the answer, and what else is not known stands below it."""
+    told = run("fit", "find", "valve length for 50 mm rim").out
+    assert told.index("would fit: 62 mm and more") < told.index("cannot tell")
+
+
 def test_what_no_rule_knows_is_refused(run: Run) -> None:
     """With what to do next."""
     ran = run("fit", "find", "xyzzy")

@@ -155,14 +155,17 @@ def _which(found: "tuple[WhichView, ...]", currency: str) -> "Iterator[str]":
 def _found(found: "tuple[RuleAskedView, ...]") -> "Iterator[str]":
     first, *others = found
     yield f"{first.name} ({first.rule})"
+    would_fit = [line for left in first.open for line in _would_fit(left)]
+    if first.open_leads:
+        yield from would_fit
     for reading in first.readings:
         needs = f" {' and '.join(reading.needs)}" if reading.needs else ""
         yield f"  {reading.verdict}{needs}. {reading.because}"
         yield from (f"    {one.name}: {one.words}" for one in reading.meant)
     if not first.readings or all(one.verdict == "cannot tell" for one in first.readings):
         yield f"  {first.words}"
-    for left in first.open:
-        yield from _would_fit(left)
+    if not first.open_leads:
+        yield from would_fit
     if first.needs:
         yield f"  say also: {'; '.join(first.needs)}"
     if first.not_heard:

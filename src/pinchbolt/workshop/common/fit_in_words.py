@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from pinchbolt.engines.fit import FitVerdict, ask_in_words, rules_in_words
+from pinchbolt.engines.fit import FitVerdict, FitWord, ask_in_words, rules_in_words
 from pinchbolt.values import Json
 from pinchbolt.workshop.common.fit_answers import rule_json
 from pinchbolt.workshop.common.trade_tables import fit_tables
@@ -52,6 +52,11 @@ class RuleAskedView:
     needs: tuple[str, ...]
     open: tuple[OpenView, ...]
     not_heard: tuple[str, ...]
+
+    @property
+    def open_leads(self) -> bool:
+        """Whether what would fit is the answer: it was asked for, and nothing is known that does not fit."""
+        return bool(self.open) and all(one.verdict == FitWord.CANNOT_TELL for one in self.readings)
 
 
 @dataclass(frozen=True, slots=True)
