@@ -36,12 +36,16 @@ def play(jobs: int, seed: int, patch: pytest.MonkeyPatch) -> tuple[Shop, list[Bi
     return shop, made
 
 
-def test_random_jobs_cost_what_was_told(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_random_jobs_cost_what_was_told() -> None:
     """Lines == sum == agreed == to pay for what is done == bill, and the bills gapless and equal to the books."""
+    own = tables()
     try:
-        shop, made = play(JOBS, SEED, monkeypatch)
+        with pytest.MonkeyPatch.context() as patch:
+            shop, made = play(JOBS, SEED, patch)
     finally:
+        # After the patch is gone: what is read now is what every test after this one goes by.
         read_tables_again()
+    assert tables() == own
     assert gapless() and Bill.objects.exists()
     bills = bills_between(story.TODAY, shop.now.date())
     # Whatever rate, tax, currency and menu came after it, each says what it said when it was made.

@@ -18,7 +18,7 @@ from tests.story import Story
 NOT_LED_TO = {
     "two_doors",
     "open_own",
-    "bring_back",
+    "workshop_back",
     "looking_around",
     "by_hang_tag",
     "by_printed_tag",

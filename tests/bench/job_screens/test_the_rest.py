@@ -6,6 +6,7 @@ from decimal import Decimal
 import pytest
 from django.test import Client
 
+from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Event, Job, Workshop
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.came_up.come_back import REST, CameBackRequest, come_back
@@ -169,3 +170,13 @@ def test_work_that_was_put_on_at_the_counter_already_is_not_there_twice(
     (line,) = estimate(here.record).lines
     assert (line.operation, line.answer) == ("tyre-tube", "declined" if answered else "agreed")
     assert rest_of(on.record) is None and [one.line for one in wanted_of(here.record)] == [line.id]
+
+
+def test_nobody_says_agreed_before_of_what_no_stay_before_agreed_to(cast: Cast) -> None:
+    """It is the word of the act that goes on with the rest alone."""
+    told = cast.story
+    propose(ProposeRequest(told.job, "chain"), by=told.first, key=told.key(), now=NOW)
+    ask_owner(PriceRequest(told.job), by=told.first, key=told.key(), now=NOW)
+    said = AnswerRequest(told.job, {lines_of(told)["chain"]: True}, AGREED_BEFORE)
+    with pytest.raises(InputRefused, match="Choose one"):
+        answer(said, by=told.first, key=told.key(), now=NOW)

@@ -14,6 +14,7 @@ from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.owners.change_owner import limit_without_a_call
+from pinchbolt.workshop.parts.lines_taken_up import taken_up
 from pinchbolt.workshop.stays._asking import Told, askings_of, told_prices
 from pinchbolt.workshop.stays.price import BesideView, EstimateView, estimate
 from pinchbolt.workshop.stays.propose import open_lines
@@ -134,7 +135,9 @@ def _refuse_unsound(request: AnswerRequest, said: Mapping[int, bool], lines: Map
     unknown = [line for line in said if line not in lines]
     if unknown:
         raise InputRefused(f"Line {unknown[0]} is not on this estimate. Reload the page.")
-    if request.how not in (*HOW, AGREED_BEFORE):
+    # Only what an earlier stay agreed to and this one goes on with was agreed before.
+    goes_on = {new for new, _ in taken_up().values()}
+    if request.how not in HOW and not (request.how == AGREED_BEFORE and goes_on.issuperset(said)):
         sentence = f'The answer was given "{request.how[:40]}": {", ".join(HOW)}. Choose one.'
         raise InputRefused(sentence, {"how": sentence})
 
