@@ -14,6 +14,9 @@ PACKAGE = Path(__file__).resolve().parent.parent
 SECRET_KEY = home.secret_key()
 DEBUG = False
 ALLOWED_HOSTS = os.environ.get("PINCHBOLT_HOSTS", "127.0.0.1,localhost,[::1]").split(",")
+# Served to the network: what comes from there comes by https, vouched for by this workshop's own authority.
+SEALED = os.environ.get("PINCHBOLT_SEALED", "") == "yes"
+AUTHORITY = home.home_folder() / "authority" / "authority.crt"
 SHOP_TABLES = home.tables_folder()
 # Numbers of erased owners, so that a backup brought back has them erased again.
 ERASED_LIST = home.home_folder() / "erased-owners.txt"
@@ -45,6 +48,7 @@ MIDDLEWARE = [
     "pinchbolt.serving.request_guard.HeadWithoutBody",
     "pinchbolt.serving.request_guard.PlainRefusals",
     "pinchbolt.serving.request_guard.SecurityHeaders",
+    "pinchbolt.serving.sealed_guard.SealedOnly",
     "pinchbolt.serving.request_guard.PageAgain",
     "pinchbolt.serving.request_guard.JsonRefusals",
     "pinchbolt.serving.request_guard.OneLook",
