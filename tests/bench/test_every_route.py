@@ -194,7 +194,7 @@ COUNTERS = {
     "payment noted", "payment taken back", "promised", "owner told", "moved", "battery swollen", "called off", "tag lost", "tag given",
     "tag found", "collector named", "reminded", "ring first", "photo taken", "photo away", "part came", "on since said", "display read",
     "own bike added", "own trainer added", "own wheels added", "rides taken in", "rides placed", "rides moved", "rides taken back",
-    "own pin set", "own passphrase set", "tablet named",
+    "own pin set", "own passphrase set", "tablet named", "token made", "token ended",
 }  # fmt: skip
 
 

@@ -32,6 +32,8 @@ WHOSE: Mapping[str, str | None] = {
     "change_words": "words set",
     "name_tablet": "tablet named",
     "end_tablet": "tablet ended",
+    "make_token": "token made",
+    "end_token": "token ended",
     "copy_now": "backup made",
     "change_place": "backup place set",
     "first_list_away": "first list put away",

@@ -42,6 +42,6 @@ class RightsFirst:
         except NotAllowed as refusal:
             return render(request, "refused.html", {"refusal": refusal}, status=refusal.status)
         except LookupError:
-            refusal = NotAllowed("Nobody has said yet who may do this: it is refused to everybody.")
-            return render(request, "refused.html", {"refusal": refusal}, status=refusal.status)
+            unruled = NotAllowed("Nobody has said yet who may do this: it is refused to everybody.")
+            return render(request, "refused.html", {"refusal": unruled}, status=unruled.status)
         return None

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.serving.home import into_the_demo
 from pinchbolt.serving.keeper import Chore, Keeper
+from pinchbolt.serving.keeping_copies import CopyKeeper
 from pinchbolt.serving.one_server import alone
 from pinchbolt.serving.sealing import Sealing
 from pinchbolt.serving.this_machine import own_address, own_names
@@ -203,7 +204,8 @@ def make_server(application: object, listening: socket.socket, sealing: Sealing 
 
 def _chores(sealing: Sealing | None) -> list[Chore]:
     """What is seen to every minute."""
-    chores: list[Chore] = []
+    copies = CopyKeeper()
+    chores: list[Chore] = [copies.daily, copies.minute]
     if sealing is not None:
         chores.append(lambda now: _move(sealing, now))
     return chores

@@ -30,6 +30,7 @@ INVENTED_PEOPLE = home.invented_people_file()
 BACK_UP = "pinchbolt.serving.backup.back_up"
 LOOK_AT_COPY = "pinchbolt.serving.restore.look_at_copy"
 BRING_BACK = "pinchbolt.serving.restore.bring_back"
+SIGN_INS = "pinchbolt.serving.written_down.newest_sign_ins"
 LOOK_OVER = "pinchbolt.serving.doctor.look_over"
 BACKUPS = home.home_folder() / "backups"
 BACK_TO = os.environ.get("PINCHBOLT_BACK_TO", "")
@@ -45,6 +46,7 @@ INSTALLED_APPS = [
     "pinchbolt.bench",
 ]
 MIDDLEWARE = [
+    "pinchbolt.serving.written_down.WrittenDown",
     "pinchbolt.serving.request_guard.HeadWithoutBody",
     "pinchbolt.serving.request_guard.PlainRefusals",
     "pinchbolt.serving.request_guard.SecurityHeaders",
@@ -155,7 +157,22 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "formatters": {
+        "plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"},
+        "access": {"format": "{asctime} {message}", "style": "{"},
+    },
+    "handlers": {
+        "console": {"class": "logging.StreamHandler", "formatter": "plain"},
+        "access": {
+            "()": "pinchbolt.serving.private_log.PrivateLog",
+            "name": "access.log",
+            "formatter": "access",
+        },
+        "sign-ins": {"()": "pinchbolt.serving.private_log.PrivateLog", "name": "sign-ins.log"},
+    },
+    "loggers": {
+        "pinchbolt.access": {"handlers": ["access"], "level": "INFO", "propagate": False},
+        "pinchbolt.sign-ins": {"handlers": ["sign-ins"], "level": "INFO", "propagate": False},
+    },
     "root": {"handlers": ["console"], "level": "WARNING"},
 }
