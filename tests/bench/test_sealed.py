@@ -68,11 +68,18 @@ def test_cookies_of_https_go_by_nothing_else(cast: Cast) -> None:
     tablet = Client(REMOTE_ADDR=ELSEWHERE)
     told = tablet.post("/sign-in/", {"sign_in": cast.owner.sign_in, "passphrase": PASSPHRASE}, secure=True)
     assert told.status_code == 302
-    assert told["Strict-Transport-Security"] == "max-age=31536000"
-    assert tablet.cookies["sessionid"]["secure"] and tablet.cookies["sessionid"]["httponly"]
-    assert tablet.cookies["sessionid"]["samesite"] == "Lax"
+    assert told["Strict-Transport-Security"] == "max-age=31536000; includeSubDomains"
+    session = tablet.cookies["__Host-sessionid"]
+    assert (
+        session["secure"] and session["httponly"] and session["samesite"] == "Lax" and session["path"] == "/"
+    )
+    assert not session["domain"] and set(tablet.cookies) == {"__Host-sessionid", "__Host-csrftoken"}
     assert tablet.get("/", secure=True).status_code == 200
     assert tablet.get("/").status_code == 302
+    # A session that went in the clear once, or that another name of the domain set, opens nothing.
+    planted = Client(REMOTE_ADDR=ELSEWHERE)
+    planted.cookies["sessionid"] = session.value
+    assert planted.get("/", secure=True).status_code == 302
 
 
 def test_a_sign_in_by_https_from_elsewhere_in_the_web_is_refused(cast: Cast) -> None:

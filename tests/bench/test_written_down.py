@@ -40,7 +40,10 @@ def test_each_request_has_a_mark_and_a_line_without_what_was_asked(
 ) -> None:
     """The mark of the answer stands in the log, with who, what and how long; no question, no form, no cookie."""
     told = tablet.get("/find/?find=Dovewood+07700900123")
-    tablet.post("/settings/people/pin/", {"sign_in": "ines", "pin": "97531", "key": "pin-set-0001"})
+    tablet.post(
+        "/settings/people/pin/",
+        {"sign_in": "ines", "pin": "97531", "pin_proof": PASSPHRASE, "key": "pin-set-0001"},
+    )
     lines = (logs / "access.log").read_text(encoding="utf-8").splitlines()
     assert told["X-Request-ID"] in lines[0] and f" {cast.mechanic.pk} GET /find/ 200 " in lines[0]
     assert tablet.get("/")["X-Request-ID"] != told["X-Request-ID"]
@@ -114,7 +117,12 @@ def test_a_new_passphrase_ends_every_tablet_of_its_person(cast: Cast, signed_in:
     here, lost = signed_in(cast.owner), signed_in(cast.owner)
     here.post(
         "/settings/people/passphrase/",
-        {"sign_in": "marnie", "passphrase": "lamp under seven stairs", "key": "phrase-0001"},
+        {
+            "sign_in": "marnie",
+            "passphrase": "lamp under seven stairs",
+            "passphrase_proof": PASSPHRASE,
+            "key": "phrase-0001",
+        },
     )
     assert here.get("/").status_code == 200
     assert lost.get("/").status_code == 302

@@ -1,6 +1,6 @@
 """What goes in the clear: from this machine to itself everything, from elsewhere the page that leads to https and nothing else."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
@@ -11,6 +11,7 @@ from pinchbolt.serving.request_guard import THIS_MACHINE, is_json_door
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
 _YEAR_S = 365 * 24 * 3600
+_HOST = "__Host-"
 _IN_CLEAR = (
     "This came in the clear, so it was not looked at: anybody in the network could have read it. Open {address}, "
     "and change a passphrase or PIN that you typed."
@@ -26,6 +27,7 @@ class SealedOnly:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         """Let through what is sealed or never leaves the machine; mark its cookies as sealed ones."""
         if request.is_secure():
+            request.COOKIES = _own_cookies(request.COOKIES)
             return _sealed(request, self.get_response(request))
         if not settings.SEALED or request.META.get("REMOTE_ADDR") in THIS_MACHINE or _is_open(request):
             return self.get_response(request)
@@ -50,10 +52,23 @@ def _led_to_https(request: HttpRequest) -> HttpResponse:
     return render(request, "refusals/not_open.html", {"sentence": sentence}, status=403)
 
 
+def _own_cookies(sent: Mapping[str, str]) -> dict[str, str]:
+    """Cookies that were set by https and by this host alone, under the names that the program knows; others count for nothing.
+
+    A browser takes a name that begins so only with Secure, from the host itself (RFC 6265bis, 4.1.3.2): what was set in the clear, or
+    by another name of the same domain, can't be put in its place.
+    """
+    return {name.removeprefix(_HOST): value for name, value in sent.items() if name.startswith(_HOST)}
+
+
 def _sealed(request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
     """Cookies that came by https go by nothing else; a browser that was here by https comes by it again."""
-    for cookie in response.cookies.values():
+    for name, cookie in list(response.cookies.items()):
+        del response.cookies[name]
         cookie["secure"] = True
+        # The name is in the line itself as well.
+        cookie.set(f"{_HOST}{name}", cookie.value, cookie.coded_value)
+        dict.__setitem__(response.cookies, f"{_HOST}{name}", cookie)
     if request.get_host().partition(":")[0] != "localhost":
-        response.headers.setdefault("Strict-Transport-Security", f"max-age={_YEAR_S}")
+        response.headers.setdefault("Strict-Transport-Security", f"max-age={_YEAR_S}; includeSubDomains")
     return response
