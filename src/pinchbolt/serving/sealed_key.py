@@ -59,7 +59,7 @@ def open_keys(sealed: bytes, passphrase: str) -> dict[str, bytes]:
         told = {name: b64decode(value) for name, value in json.loads(sealed).items()}
         opened = AESGCM(_key(passphrase, told["salt"])).decrypt(told["nonce"], told["sealed"], _ABOUT)
         return {name: b64decode(value) for name, value in json.loads(opened).items() if name in _KEPT}
-    except (InvalidTag, ValueError, KeyError, AttributeError):
+    except (InvalidTag, ValueError, KeyError, AttributeError, TypeError):
         sentence = "The keys in this copy do not open with this passphrase: nothing was changed. Try another, or go back without them."
         raise InputRefused(sentence, {"passphrase": sentence}) from None
 

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.serving.home import into_the_demo
 from pinchbolt.serving.keeper import Chore, Keeper
-from pinchbolt.serving.keeping_copies import CopyKeeper
 from pinchbolt.serving.one_server import alone
 from pinchbolt.serving.sealing import Sealing
 from pinchbolt.serving.this_machine import own_address, own_names
@@ -204,6 +203,9 @@ def make_server(application: object, listening: socket.socket, sealing: Sealing 
 
 def _chores(sealing: Sealing | None) -> list[Chore]:
     """What is seen to every minute."""
+    # After the settings, which choose the library of the database.
+    from pinchbolt.serving.keeping_copies import CopyKeeper
+
     copies = CopyKeeper()
     chores: list[Chore] = [copies.daily, copies.minute]
     if sealing is not None:
