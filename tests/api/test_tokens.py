@@ -1,12 +1,10 @@
-"""Tokens of programs: named, for looking or working, told once, ended at any time, kept as digests; by page, command and JSON."""
+"""Tokens of programs: named, for looking or working, told once, ended at any time, kept as digests."""
 
-import re
 from datetime import timedelta
 
 import pytest
 from django.test import Client
 
-from pinchbolt.cli import main
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
 from pinchbolt.records.models import ApiToken, Event, Person
 from pinchbolt.workshop.acts.api_tokens import (
@@ -140,17 +138,3 @@ def test_the_json_door_lists_and_ends_tokens(client: Client, arrived: Story) -> 
     ended = client.post(f"/api/token/{one['id']}/end", headers={**bearer, "Idempotency-Key": "ending-0001"})
     assert ended.status_code == 200
     assert client.get("/api/tokens", headers=bearer).status_code == 401
-
-
-def test_the_command_makes_lists_and_ends(arrived: Story, capsys: pytest.CaptureFixture[str]) -> None:
-    """With the same sentences; the token is the first line, so that a script can take it."""
-    assert main(["token", "make", "stock list", "--as", "ines"]) == 0
-    token = capsys.readouterr().out.splitlines()[0]
-    assert re.fullmatch(r"pb_[\w-]{43}", token)
-    assert main(["token", "list", "--as", "ines"]) == 0
-    listed = capsys.readouterr().out
-    assert "stock list" in listed and token not in listed
-    assert main(["token", "end", listed.split(":")[0], "--as", "ines"]) == 0
-    capsys.readouterr()
-    assert main(["token", "list", "--as", "ines"]) == 0
-    assert capsys.readouterr().out == "No token is good now.\n"

@@ -20,11 +20,12 @@ DAILY = timedelta(hours=24)
 MINUTE = "minute.sqlite3"
 """The newest changes; the one before lies beside it until the new one is whole."""
 _SHARE = 20
-# Of each day one for two weeks, of each week one for a quarter, of each month one for ten years.
+# Of each day one for two weeks, of each week one for a quarter, of each month one for a year and a month: longer would keep
+# owners who were erased longer than anybody needs a copy of a whole book.
 _KEPT: tuple[tuple[timedelta, str], ...] = (
     (timedelta(days=14), "%Y-%j"),
     (timedelta(days=92), "%G-%V"),
-    (timedelta(days=3653), "%Y-%m"),
+    (timedelta(days=400), "%Y-%m"),
 )
 _DAY_ALL = timedelta(hours=48)
 _NAMED = re.compile(r"bench-(\d{4}-\d{2}-\d{2}-\d{6})\.sqlite3")
