@@ -1,6 +1,7 @@
 """What goes between tablets and the workshop's machine is sealed: real hand-shakes with the server, and what it does in the clear."""
 
 import http.client
+import os
 import socket
 import ssl
 import threading
@@ -13,9 +14,10 @@ import pytest
 
 from pinchbolt.serving import authority as of_authority
 from pinchbolt.serving import sealing as of_sealing
+from pinchbolt.serving import this_machine
 from pinchbolt.serving.authority import authority_file, authority_until, context_of, vouch
 from pinchbolt.serving.sealing import Sealing
-from pinchbolt.serving.server import make_server
+from pinchbolt.serving.server import _settle, make_server
 from tests.servers import free_port
 
 NAMES = ["127.0.0.1", "localhost", "bench.local"]
@@ -191,6 +193,26 @@ def test_a_machine_that_moved_to_another_address_is_vouched_for_there(
         assert sealing.look_again(datetime.now(UTC))
         assert sealing.names == NAMES
         assert asked(port) == b"https 127.0.0.1 0"
+
+
+def test_the_names_of_the_machine_are_asked_anew_each_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the server told the settings when it began is not taken for what the shop told; what the shop told stays."""
+    monkeypatch.delenv("PINCHBOLT_HOSTS", raising=False)
+    for name in (
+        "PINCHBOLT_ANSWERS_TO",
+        "PINCHBOLT_SEALED",
+        "PINCHBOLT_OPENING_WORD",
+        "PINCHBOLT_OWN_ADDRESS",
+    ):
+        monkeypatch.setenv(name, "")
+    monkeypatch.setattr(this_machine, "own_address", lambda: "10.0.0.7")
+    _settle("http://127.0.0.1:8010", demo=False, network=True)
+    assert "10.0.0.7" in os.environ["PINCHBOLT_ANSWERS_TO"].split(",")
+    monkeypatch.setattr(this_machine, "own_address", lambda: "10.0.0.8")
+    assert this_machine.own_names(network=True)[0] == "10.0.0.8"
+    assert this_machine.own_names(network=False) == ["127.0.0.1", "localhost", "[::1]"]
+    monkeypatch.setenv("PINCHBOLT_HOSTS", "bench.local, 10.0.0.9")
+    assert this_machine.own_names(network=True) == ["bench.local", "10.0.0.9"]
 
 
 def test_the_authority_vouches_for_the_workshops_own_network_alone() -> None:

@@ -67,7 +67,8 @@ _DEMO_STAYS = "The demo stays on this machine: leave out --network, or serve you
 
 def _settle(own: str, *, demo: bool, network: bool) -> str:
     """What settings read when they load: who is answered to, which home, and the word that opens; return the word."""
-    os.environ["PINCHBOLT_HOSTS"] = ",".join(own_names(network=network))
+    # Not under the name that a shop tells its own names by: those of the machine change, what was told does not.
+    os.environ["PINCHBOLT_ANSWERS_TO"] = ",".join(own_names(network=network))
     os.environ["PINCHBOLT_SEALED"] = "yes" if network else ""
     word = "".join(secrets.choice("abcdefghjkmnpqrstuvwxyz") for _ in range(6))
     os.environ["PINCHBOLT_OPENING_WORD"] = word

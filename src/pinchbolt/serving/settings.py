@@ -13,7 +13,9 @@ PACKAGE = Path(__file__).resolve().parent.parent
 
 SECRET_KEY = home.secret_key()
 DEBUG = False
-ALLOWED_HOSTS = os.environ.get("PINCHBOLT_HOSTS", "127.0.0.1,localhost,[::1]").split(",")
+ALLOWED_HOSTS = (
+    os.environ.get("PINCHBOLT_ANSWERS_TO") or os.environ.get("PINCHBOLT_HOSTS") or "127.0.0.1,localhost,[::1]"
+).split(",")
 # Served to the network: what comes from there comes by https, vouched for by this workshop's own authority.
 SEALED = os.environ.get("PINCHBOLT_SEALED", "") == "yes"
 AUTHORITY = home.home_folder() / "authority" / "authority.crt"
