@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from django.db import OperationalError
 from django.test import Client
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
@@ -138,3 +139,14 @@ def test_the_json_door_lists_and_ends_tokens(client: Client, arrived: Story) -> 
     ended = client.post(f"/api/token/{one['id']}/end", headers={**bearer, "Idempotency-Key": "ending-0001"})
     assert ended.status_code == 200
     assert client.get("/api/tokens", headers=bearer).status_code == 401
+
+
+def test_a_token_looks_where_nothing_can_be_written(arrived: Story, monkeypatch: pytest.MonkeyPatch) -> None:
+    """That it was used is not worth a refusal: the disk is full, and the day is read all the same."""
+    token = made(arrived)
+
+    def full(*_: object, **__: object) -> None:
+        raise OperationalError("database or disk is full")
+
+    monkeypatch.setattr("django.db.models.query.QuerySet.update", full)
+    assert opens(token)
