@@ -64,6 +64,7 @@ from pinchbolt.records.models.wanted_parts import (
     BinMove,
     EarlierTag,
     Supplier,
+    SupplierPart,
     WantedMove,
     WantedPart,
 )
@@ -124,6 +125,7 @@ __all__ = [
     "RoundTick",
     "SentText",
     "Supplier",
+    "SupplierPart",
     "TaxRate",
     "ToldComplaint",
     "Tool",

@@ -141,6 +141,11 @@ ACTS: Mapping[str, ActKind] = {
     "part fitted": ActKind(),
     "bin counted": ActKind(),
     "supplier said": ActKind(),
+    "part sold by": ActKind(),
+    "order sent": ActKind(),
+    "delivery came": ActKind(May.ALL, instead="take the delivery back on its page"),
+    "delivery lines": ActKind(May.ALL),
+    "delivery taken back": ActKind(May.ALL),
     # A bike's joints.
     "marking read": ActKind(words=tell.marking),
     "limit marked": ActKind(words=tell.limit_marked),

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import BinPart, Supplier
@@ -12,7 +13,10 @@ from pinchbolt.workshop.common.checks import number, short
 
 @dataclass(frozen=True, slots=True)
 class SupplierRequest:
-    """A supplier, new or known by its name: phone, how to order, our number there, days that it usually takes, a note."""
+    """A supplier, new or known by its name: phone, how to order, our number there, days that it usually takes, a note.
+
+    `carriage` of an order, nothing from `free_from` on; below `least_order` they take none.
+    """
 
     name: str
     phone: str = ""
@@ -20,6 +24,9 @@ class SupplierRequest:
     our_number: str = ""
     days: int | None = None
     note: str = ""
+    carriage: Decimal | None = None
+    free_from: Decimal | None = None
+    least_order: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +39,9 @@ class SupplierView:
     our_number: str
     days: int | None
     note: str
+    carriage: Decimal | None = None
+    free_from: Decimal | None = None
+    least_order: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +78,28 @@ def say_supplier(request: SupplierRequest, *, by: int, key: str, now: datetime) 
             "days": None
             if request.days is None
             else int(number(request.days, "days", "The usual days", 0, 365, "days")),
+            "carriage": money_or_none(request.carriage, "carriage", "Carriage"),
+            "free_from": money_or_none(request.free_from, "free_from", "Carriage is free from"),
+            "least_order": money_or_none(request.least_order, "least_order", "The least order"),
         }
         if not this.repeated:
             Supplier.objects.update_or_create(name=name, defaults=told)
             this.write()
         return next(one for one in suppliers() if one.name == name)
+
+
+def money_or_none(amount: Decimal | None, field: str, what: str) -> Decimal | None:
+    """Return an amount that somebody may have left out.
+
+    Raises:
+        InputRefused: Out of sense.
+    """
+    if amount is None:
+        return None
+    if not (amount.is_finite() and 0 <= amount <= 100_000):
+        sentence = f"{what} is {str(amount)[:20]}: 0 to 100,000 is possible. Type it again."
+        raise InputRefused(sentence, {field: sentence})
+    return amount.quantize(Decimal("0.01"))
 
 
 def suppliers() -> tuple[SupplierView, ...]:
