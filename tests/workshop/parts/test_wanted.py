@@ -12,7 +12,7 @@ from pinchbolt.workshop.bikes.bin_moves import moves_of, sum_of_moves
 from pinchbolt.workshop.came_up.job_parts import parts_for, short_for_tomorrow
 from pinchbolt.workshop.came_up.undo_act import UndoRequest, acts_today, undo_act
 from pinchbolt.workshop.leaving.shop_day import job_view
-from pinchbolt.workshop.parts.suppliers import CountRequest, count_bin
+from pinchbolt.workshop.parts.stocktake import CountRequest, count_bin
 from pinchbolt.workshop.parts.take_in_parts import PartsRequest, bins, take_in_parts
 from pinchbolt.workshop.parts.wanted import (
     WantedMoveRequest,

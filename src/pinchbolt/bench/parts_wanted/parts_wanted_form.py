@@ -4,7 +4,8 @@ from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Money, Whole, Words
-from pinchbolt.workshop.parts.suppliers import CountRequest, SupplierRequest
+from pinchbolt.workshop.parts.stocktake import CountRequest
+from pinchbolt.workshop.parts.suppliers import SupplierRequest
 from pinchbolt.workshop.parts.wanted import WantedMoveRequest, WantRequest
 
 

@@ -18,7 +18,8 @@ from pinchbolt.bench.shared import now, screen
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.state import jobs_here
 from pinchbolt.workshop.came_up.job_parts import NeededPart, ShortPart, parts_for, parts_page
-from pinchbolt.workshop.parts.suppliers import SupplierView, count_bin, say_supplier
+from pinchbolt.workshop.parts.stocktake import count_bin
+from pinchbolt.workshop.parts.suppliers import SupplierView, say_supplier
 from pinchbolt.workshop.parts.suppliers import suppliers as all_suppliers
 from pinchbolt.workshop.parts.wanted import (
     HERE,

@@ -143,6 +143,7 @@ ACTS: Mapping[str, ActKind] = {
     "supplier said": ActKind(),
     "part sold by": ActKind(),
     "order sent": ActKind(),
+    "bin marked": ActKind(),
     "delivery came": ActKind(May.ALL, instead="take the delivery back on its page"),
     "delivery lines": ActKind(May.ALL),
     "delivery taken back": ActKind(May.ALL),

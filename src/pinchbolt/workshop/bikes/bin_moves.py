@@ -25,11 +25,11 @@ class BinMoveView:
 
 
 def move_bin(event: Event, part: BinPart, count: int, why: str, line: Line | None = None) -> None:
-    """Write a move beside the event of an act, and keep the sum; nothing where nothing moves.
+    """Write a move beside the event of an act, and keep the sum; nothing where nothing moves, but that it was counted.
 
     A bin never holds less than nothing: what goes out beyond the book was there, so it is put into the book first.
     """
-    if not count:
+    if not count and why != COUNTED:
         return
     part.refresh_from_db(fields=["count"])
     lacking = -(part.count + count)
