@@ -16,7 +16,7 @@ def test_bikes_by_counting_every_case():
     counted = [0.0] * 7
     for case in product((0, 1), repeat=6):
         counted[sum(case)] += prod(p if yes else 1 - p for p, yes in zip(chances, case, strict=True))
-    assert of_known_bikes(chances) == pytest.approx([one for one in counted], abs=1e-12)
+    assert of_known_bikes(chances) == pytest.approx(counted, abs=1e-12)
 
 
 @pytest.mark.parametrize("seed", range(4))

@@ -82,7 +82,9 @@ def test_a_plan_keeps_the_terms():
                 0 if one.free_from is not None and order.goods >= one.free_from else one.carriage
             )
             for line in order.parts:
-                sold = next(s for p in parts if p.name == line.part for s in p.sold_by if s.supplier == line.supplier)
+                sold = next(
+                    s for p in parts if p.name == line.part for s in p.sold_by if s.supplier == line.supplier
+                )
                 assert line.count == line.packs * sold.pack > 0
 
 

@@ -18,7 +18,13 @@ def due(rng, name, weeks):
     past = tuple(min(1.0, start + step * week) for week in range(weeks + 1))
     own = next((week for week in range(weeks) if past[week + 1] > 0.5), weeks - 1)
     return BikeDue(
-        name, past, own, rng.choice((30, 45, 60, 90)), rng.uniform(5, 80), rng.uniform(0.5, 3), rng.random() < 0.2
+        name,
+        past,
+        own,
+        rng.choice((30, 45, 60, 90)),
+        rng.uniform(5, 80),
+        rng.uniform(0.5, 3),
+        rng.random() < 0.2,
     )
 
 

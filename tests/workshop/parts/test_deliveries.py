@@ -19,7 +19,13 @@ from pinchbolt.workshop.parts.deliver import (
 )
 from pinchbolt.workshop.parts.sold_by import SoldByRequest, bins_scanned, margins, say_sold_by
 from pinchbolt.workshop.parts.take_in_parts import PartsRequest, take_in_parts, try_parts
-from pinchbolt.workshop.parts.wanted import WantedMoveRequest, WantRequest, move_wanted, open_wanted, want_part
+from pinchbolt.workshop.parts.wanted import (
+    WantedMoveRequest,
+    WantRequest,
+    move_wanted,
+    open_wanted,
+    want_part,
+)
 from tests import story
 from tests.story import NOW, TODAY, Story
 
@@ -84,7 +90,9 @@ def test_a_delivery_taken_in_twice_counts_once(stocked: Story) -> None:
     for _ in range(2):
         came(on, ("CH-11", 2), key=mark)
     assert count_of("CH-11") == 6
-    with pytest.raises(NotPossibleNow, match=r"4711 of Harrow Supply was taken in on 25 Nov 2026 .* it counts once"):
+    with pytest.raises(
+        NotPossibleNow, match=r"4711 of Harrow Supply was taken in on 25 Nov 2026 .* it counts once"
+    ):
         came(on, ("CH-11", 2))
     came(on, ("CH-11", 2), slip="4712")
     assert count_of("CH-11") == 8

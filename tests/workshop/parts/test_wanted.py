@@ -103,7 +103,9 @@ def test_what_is_set_aside_for_one_job_is_not_promised_to_another(begun: Story) 
     count_bin(CountRequest("CH-11", 1), by=on.first, key=on.key(), now=NOW)
     asked = WantRequest("chain", on.job, line, 0, bin_number="CH-11")
     take_from_bins(asked, by=on.first, key=on.key(), now=NOW)
-    with pytest.raises(NotPossibleNow, match=f"1 in A3 by the book, set aside for {on.record.bike.tag}, 1 needed"):
+    with pytest.raises(
+        NotPossibleNow, match=f"1 in A3 by the book, set aside for {on.record.bike.tag}, 1 needed"
+    ):
         take_from_bins(asked, by=on.first, key=on.key(), now=NOW)
     count_bin(CountRequest("CH-11", 2), by=on.first, key=on.key(), now=NOW)
     take_from_bins(asked, by=on.first, key=on.key(), now=NOW)

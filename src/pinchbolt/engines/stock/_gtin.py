@@ -24,7 +24,9 @@ def check_digit(digits: str) -> int:
     Source: GS1 General Specifications, check digit calculation for GTIN.
     """
     if not (digits.isascii() and digits.isdigit()):
-        raise InputRefused(f'"{digits[:20]}" holds more than figures: a bar code of this kind has figures only.')
+        raise InputRefused(
+            f'"{digits[:20]}" holds more than figures: a bar code of this kind has figures only.'
+        )
     return -sum(int(one) * (1 if at % 2 else 3) for at, one in enumerate(reversed(digits))) % 10
 
 

@@ -96,7 +96,9 @@ def lot_size(demand: float, ordering: float, holding: float, backorder: float | 
         if not (isfinite(value) and value > 0):
             raise InputRefused(f"{name} is {value:g}: above 0 is needed. Say it again.")
     more = 1.0 if backorder is None else sqrt((holding + backorder) / backorder)
-    return OnceOnly(sqrt(2 * ordering * demand / holding) * more, sqrt(2 * ordering * demand * holding) / more)
+    return OnceOnly(
+        sqrt(2 * ordering * demand / holding) * more, sqrt(2 * ordering * demand * holding) / more
+    )
 
 
 def order_up_to(demand: Demand, short: float, over: float) -> int:

@@ -146,7 +146,9 @@ def order_tonight(
     ]
     nothing = plan_cost(parts, suppliers, {})
     if not choices:
-        return OrderPlan((), nothing, nothing, 0.0, True, "Nothing can be ordered: no supplier sells these parts.")
+        return OrderPlan(
+            (), nothing, nothing, 0.0, True, "Nothing can be ordered: no supplier sells these parts."
+        )
     packs, at_least, proven = _solved(parts, suppliers, choices, patience)
     cost = plan_cost(parts, suppliers, packs)
     if nothing <= cost:
@@ -307,5 +309,3 @@ def _worth_of(
         in_time = [(at, float(one.sold.pack)) for at, one in mine if _in_time(part, suppliers[one.supplier])]
         told.line([(late, 1.0), *in_time], float(lacking), inf)
     return none
-
-

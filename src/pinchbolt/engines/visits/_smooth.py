@@ -104,10 +104,16 @@ def plan_of_weeks(bikes: Sequence[BikeDue], room: Sequence[float], many: int = M
 
 def _refuse(bikes: Sequence[BikeDue], room: Sequence[float]) -> None:
     if not room or not all(np.isfinite(one) and one >= 0 for one in room):
-        raise InputRefused("The weeks have no room that can be added up: minutes of 0 or more a week are needed.")
+        raise InputRefused(
+            "The weeks have no room that can be added up: minutes of 0 or more a week are needed."
+        )
     for one in bikes:
         told = np.array(one.past)
-        if len(told) != len(room) + 1 or not ((told >= 0) & (told <= 1)).all() or (np.diff(told) < -1e-9).any():
+        if (
+            len(told) != len(room) + 1
+            or not ((told >= 0) & (told <= 1)).all()
+            or (np.diff(told) < -1e-9).any()
+        ):
             raise InputRefused(
                 f"{one.name}: {len(room) + 1} chances from 0 to 1 that never fall are needed, one a week and one more."
             )
@@ -159,11 +165,9 @@ def _shares(costs: _Costs, minutes: _Costs, free: _Costs) -> _Costs:
     return shares.reshape(count, weeks)
 
 
-def _improved(
-    weeks: NDArray[np.int64], costs: _Costs, minutes: _Costs, free: _Costs
-) -> NDArray[np.int64]:
+def _improved(weeks: NDArray[np.int64], costs: _Costs, minutes: _Costs, free: _Costs) -> NDArray[np.int64]:
     """The same with single bikes moved, or two changed over, as long as that is cheaper; a few rounds."""
-    used = np.bincount(weeks, weights=minutes, minlength=len(free))
+    used: _Costs = np.bincount(weeks, weights=minutes, minlength=len(free)).astype(float)
 
     def over(total: _Costs) -> _Costs:
         return OVERTIME * np.maximum(0.0, total - free)

@@ -38,7 +38,9 @@ def chance_by(forecast: Forecast, days: Sequence[float]) -> tuple[float, ...]:
     """
     asked = np.asarray(days, dtype=float)
     if not (np.isfinite(asked).all() and (asked >= 0).all()):
-        raise InputRefused("A chance is asked for a day before the forecast's own: 0 days or more are possible.")
+        raise InputRefused(
+            "A chance is asked for a day before the forecast's own: 0 days or more are possible."
+        )
     now = min(max(forecast.chance_past_limit, _SURE), 1 - _SURE)
     at, level = _points(forecast.day, forecast.day_at_limit, now)
     probits = probit(np.array(level))

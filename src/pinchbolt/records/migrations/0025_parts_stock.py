@@ -1,4 +1,4 @@
-"""Terms of suppliers, what each sells of the bins, and the number under a part's bar code."""
+"""Terms of suppliers, what each sells of the bins, the number under a part's bar code, the workshop's e-mail address."""
 
 import django.db.models.deletion
 from django.db import migrations, models
@@ -22,6 +22,11 @@ class Migration(migrations.Migration):
             model_name="binpart",
             name="gtin",
             field=models.CharField(blank=True, db_index=True, default="", max_length=14),
+        ),
+        migrations.AddField(
+            model_name="workshop",
+            name="mail",
+            field=models.CharField(blank=True, default="", max_length=200),
         ),
         migrations.CreateModel(
             name="SupplierPart",

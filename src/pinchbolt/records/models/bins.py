@@ -11,7 +11,8 @@ class BinPart(models.Model):
 
     `facts` are interface facts by input name of the fit rules, with teeth under `rings` and `sprockets`. `meets` are words of
     what a fit rule asks for besides ("1.85 mm spacer"): such a part is a spacer, shim or adapter. A count of 0 is to order; below 0
-    (older records alone) more was used than the book had: the bin wants counting. `gtin` is the number under its bar code, in 14 figures. `count` is the sum of the moves, kept here by whoever writes one.
+    (in older records alone) more was used than the book had: the bin wants counting. `count` is the sum of the moves, kept here
+    by whoever writes one. `gtin` is the number under its bar code, in 14 figures.
     A `used_part` came off a bike and keeps its life: it is one piece.
     """
 

@@ -100,6 +100,14 @@ ACTS: Mapping[str, ActKind] = {
     "reopened": ActKind(words="", undo=True),
     "handed over": ActKind(May.ALL, "", undo=True),
     "call-back set": ActKind(May.ALL, tell.call_back),
+    "call-back said": ActKind(
+        May.ALL, tell.back_said, instead="take the word back on the list of who comes back"
+    ),
+    "call-back word taken back": ActKind(May.ALL),
+    "letters made": ActKind(May.ALL),
+    "letter made": ActKind(May.ALL),
+    "letter sent": ActKind(May.ALL),
+    "letter withdrawn": ActKind(May.ALL),
     "bill made": ActKind(May.ALL, tell.billed, instead="take the bill back by another one"),
     "payment noted": ActKind(May.ALL, tell.paid, instead="take the note back on the page of its money"),
     "payment taken back": ActKind(May.ALL, "note of money taken back"),

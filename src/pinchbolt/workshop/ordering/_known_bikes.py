@@ -2,20 +2,16 @@
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime
 
-from django.db.models import Count, Max, Min
+from django.db.models import Count, Min
 
-from pinchbolt.engines.wear import chance_by
-from pinchbolt.records.models import BinPart, Finding, Fitting, Job
-from pinchbolt.values import Json
+from pinchbolt.records.models import BinPart, Job
 from pinchbolt.workshop.acts.state import jobs_here
 from pinchbolt.workshop.bikes.build_sheet import facts_of_part
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.wear.kept_forecast import kept_forecast
+from pinchbolt.workshop.wear.kept_ahead import LOOKED_BACK, parts_ahead
 
-# Visits are counted over so long; whoever was not here since rides elsewhere. Common practice, no source.
-LOOKED_BACK = timedelta(days=730)
 # Before a bike's own visits were counted: two a year, held as loosely as one visit. Common practice, no source.
 _VISITS, _DAYS = 1.0, 180.0
 # Less likely ones are of no bin's concern.
@@ -47,60 +43,22 @@ def parts_of_known_bikes(now: datetime, days: float) -> tuple[BikePart, ...]:
 
     What a bike that is here needs stands in its lines.
     """
-    today, since = local_day(now), now - LOOKED_BACK
     here = set(jobs_here().values_list("bike", flat=True))
+    seen = Job.objects.filter(opened_at__gte=now - LOOKED_BACK).values_list("bike").order_by()
     visits = {
         bike: (count, (now - first).days)
-        for bike, count, first, _ in Job.objects.filter(opened_at__gte=since)
-        .values_list("bike")
-        .annotate(count=Count("pk"), first=Min("opened_at"), last=Max("opened_at"))
+        for bike, count, first in seen.annotate(count=Count("pk"), first=Min("opened_at"))
         if bike not in here
     }
-    found = []
-    for row in _newest_forecasts(since, visits):
-        count, known = visits[row["job__bike"]]
-        chance = _past(row["forecast"], today, days) * chance_of_coming(count, known, days)
-        if chance >= _LEAST:
-            found.append((row, chance))
-    return tuple(_with_facts(found))
-
-
-def _newest_forecasts(since: datetime, bikes: Collection[int]) -> Iterable[Json]:
-    """The newest finding with a forecast of each part that is still on its bike."""
-    rows = (
-        Finding.objects.filter(
-            event__corrected_by__isnull=True, event__at__gte=since, forecast__isnull=False, part__isnull=False
-        )
-        .order_by("pk")
-        .values("part", "job__bike", "job__bike__tag", "part__kind", "part__place", "forecast")
-    )
-    newest = {row["part"]: row for row in rows.iterator() if row["job__bike"] in bikes}
-    on = set(Fitting.objects.filter(part__in=newest, end__isnull=True).values_list("part", flat=True))
-    return [row for part, row in newest.items() if part in on]
-
-
-def _past(told: Json, today: date, days: float) -> float:
-    """The chance of being past the limit by then, by the forecast as it was kept; 0 where its shape is not read any more."""
-    early = (told.get("day_at_limit") or {}).get("wide", [None])[0]
-    if early is not None and date.fromisoformat(early) > today + timedelta(days=4 * days + 120):
-        return 0.0
-    try:
-        forecast = kept_forecast(told)
-    except ValueError:
-        return 0.0
-    if forecast is None:
-        return 0.0
-    return chance_by(forecast, [max(0, (today - forecast.day).days) + days])[0]
-
-
-def _with_facts(found: Iterable[tuple[Json, float]]) -> Iterable[BikePart]:
-    from pinchbolt.records.models import Part  # noqa: PLC0415 - read together, below
-
-    told = list(found)
-    parts = Part.objects.in_bulk([row["part"] for row, _ in told])
-    for row, chance in told:
-        facts = {name: known.value for name, known in facts_of_part(parts[row["part"]]).items()}
-        yield BikePart(row["job__bike__tag"], row["part__kind"], row["part__place"], facts, chance)
+    found: dict[int, BikePart] = {}
+    for one in parts_ahead(visits, now, local_day(now), [days]):
+        chance = one.chances[0] * chance_of_coming(*visits[one.bike], days)
+        before = found.get(one.part.pk)
+        # A part with two limits is asked for once, by the one that comes first.
+        if chance >= _LEAST and (before is None or before.chance < chance):
+            facts = {name: known.value for name, known in facts_of_part(one.part).items()}
+            found[one.part.pk] = BikePart(one.tag, one.part.kind, one.part.place, facts, chance)
+    return tuple(found.values())
 
 
 def bins_by_kind(kinds: Collection[str]) -> Mapping[str, tuple[BinPart, ...]]:

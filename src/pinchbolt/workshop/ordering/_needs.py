@@ -48,14 +48,18 @@ def needs(now: datetime) -> tuple[NeedView, ...]:
         # What stands beside the lines of a job, and what the bins want.
         if other.state == WANTED and other.id not in {one.wanted for one in found}:
             found.append(
-                NeedView(other.words, other.count, other.job, other.tag, other.line, other.part, None, other.id, "")
+                NeedView(
+                    other.words, other.count, other.job, other.tag, other.line, other.part, None, other.id, ""
+                )
             )
     return _with_numbers(found)
 
 
 def _with_numbers(found: Sequence[NeedView]) -> tuple[NeedView, ...]:
     """The row of the bins that each is: as somebody said, else the only one of these very words."""
-    said = {one.wanted: wanted_by_id(one.wanted).bin_part for one in found if one.wanted is not None}
+    said: dict[int | None, BinPart | None] = {
+        one.wanted: wanted_by_id(one.wanted).bin_part for one in found if one.wanted is not None
+    }
     by_words = _only_of_words({one.words for one in found})
     return tuple(
         NeedView(

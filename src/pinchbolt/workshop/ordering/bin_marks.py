@@ -58,7 +58,9 @@ def bin_marks(now: datetime, most: int = 2000) -> tuple[MarksView, ...]:
     found = list(rows.order_by("bin", "number")[:most])
     counts = asked_for([row.pk for row in found], now, all_of_it=True)
     seen = [_view(row, counts.get(row.pk, AskedFor())) for row in found]
-    return tuple(sorted(seen, key=lambda one: (one.is_so, -abs((one.up_to or 0) - one.should_up_to), one.number)))
+    return tuple(
+        sorted(seen, key=lambda one: (one.is_so, -abs((one.up_to or 0) - one.should_up_to), one.number))
+    )
 
 
 def _view(row: BinPart, asked: AskedFor) -> MarksView:
@@ -92,9 +94,14 @@ def set_marks(request: MarksRequest, *, by: int, key: str, now: datetime) -> Non
     """
     with act("bin marked", by=by, key=key, now=now, request=request) as this:
         row = bin_by_number(request.number)
-        low, up_to = _mark(request.low, "low", "The low mark"), _mark(request.up_to, "up_to", "The upper mark")
+        low, up_to = (
+            _mark(request.low, "low", "The low mark"),
+            _mark(request.up_to, "up_to", "The upper mark"),
+        )
         if low is not None and up_to is not None and low > up_to:
-            sentence = f"Ordered at {low}, up to {up_to}: the low mark is not above the upper one. Type them again."
+            sentence = (
+                f"Ordered at {low}, up to {up_to}: the low mark is not above the upper one. Type them again."
+            )
             raise InputRefused(sentence, {"low": sentence})
         if not this.repeated:
             row.low_mark, row.order_up_to = low, up_to

@@ -108,7 +108,9 @@ def order_list(now: datetime) -> OrderListView:
     stocked, unknown = _stocked(now, sold)
     makers = {one.name: one for one in Supplier.objects.all()}
     parts = [_to_stock(one, sold[pk], makers, today) for pk, one in stocked.items() if pk in sold]
-    plan = order_tonight(parts, [_terms(makers[name]) for name in sorted({s.supplier for p in parts for s in p.sold_by})])
+    plan = order_tonight(
+        parts, [_terms(makers[name]) for name in sorted({s.supplier for p in parts for s in p.sold_by})]
+    )
     nobody = [one for pk, one in stocked.items() if pk not in sold and one.needs]
     instead = tuple(found for one in nobody for found in instead_of(one.row, one.needs, frozenset(sold)))
     unknown += [
@@ -143,7 +145,9 @@ def _stocked(now: datetime, sold: Mapping[int, object]) -> tuple[dict[int, _Stoc
             by_number[need.bin_number].needs.append(need)
         else:
             whose = need.tag or "the bins"
-            unknown.append(f"{need.words} for {whose}: nobody has said which part it is. Choose it on the page of parts.")
+            unknown.append(
+                f"{need.words} for {whose}: nobody has said which part it is. Choose it on the page of parts."
+            )
     unknown += _lay_bikes_on(found, parts_of_known_bikes(now, REVIEW_DAYS + _USUAL_DAYS))
     for pk, walked in asked_for(found, now).items():
         found[pk].walked = walked
@@ -252,7 +256,9 @@ def _why(one: _Stocked) -> tuple[str, ...]:
         said.append(f"{need.count} for {need.tag or 'the bins, as somebody wrote down'}{until}")
     if one.bikes:
         expected = sum(bike.chance for bike in one.bikes)
-        said.append(f"{len(one.bikes)} known bikes may ask for it, about {expected:.1f} of them until the next order is here")
+        said.append(
+            f"{len(one.bikes)} known bikes may ask for it, about {expected:.1f} of them until the next order is here"
+        )
     said.append(one.walked.words)
     lies = f"{max(0, one.row.count)} in {one.row.bin or 'the bins'}"
     if one.aside:

@@ -49,7 +49,9 @@ def send_order(request: SendOrderRequest, *, by: int, key: str, now: datetime) -
         NotFound: No such supplier, or no such number in the bins.
     """
     with act("order sent", by=by, key=key, now=now, request=request) as this:
-        supplier = Supplier.objects.filter(name=short(request.supplier, "supplier", "The supplier", 120)).first()
+        supplier = Supplier.objects.filter(
+            name=short(request.supplier, "supplier", "The supplier", 120)
+        ).first()
         if supplier is None:
             raise NotFound(f'There is no supplier "{request.supplier[:40]}". Write the supplier down first.')
         today = local_day(now)
@@ -65,15 +67,19 @@ def send_order(request: SendOrderRequest, *, by: int, key: str, now: datetime) -
         open_ones = needs(now)
         this.write()
         told = [
-            _ordered(this, supplier, due, one, [need for need in open_ones if need.bin_number == one.number.strip()])
+            _ordered(
+                this,
+                supplier,
+                due,
+                one,
+                [need for need in open_ones if need.bin_number == one.number.strip()],
+            )
             for one in request.lines
         ]
         return OrderSent(supplier.name, due, tuple(told))
 
 
-def _ordered(
-    this: Act, supplier: Supplier, due: date, line: OrderedLine, wanting: Sequence[NeedView]
-) -> str:
+def _ordered(this: Act, supplier: Supplier, due: date, line: OrderedLine, wanting: Sequence[NeedView]) -> str:
     """One line: those who lack it, the soonest promised first, then the bins."""
     part = bin_by_number(line.number)
     left = count = int(number(line.count, "count", "The count", 1, 9999, "pieces"))

@@ -113,7 +113,9 @@ def _named(line: DeliveryLine) -> BinPart | WantedPart:
     if line.wanted is not None:
         row = wanted_by_id(line.wanted)
         if wanted_view(row).state != ORDERED:
-            raise NotPossibleNow(f"{row.words} is {wanted_view(row).state}: it is not on its way. Reload the page.")
+            raise NotPossibleNow(
+                f"{row.words} is {wanted_view(row).state}: it is not on its way. Reload the page."
+            )
         return row
     found = bins_scanned(line.scanned)
     if len(found) > 1:
@@ -137,7 +139,9 @@ def _line_came(
         if not left:
             break
     if left and part is None:
-        told.append(f"{left} more than was ordered, of no bin: lay them down and write the part into the bins")
+        told.append(
+            f"{left} more than was ordered, of no bin: lay them down and write the part into the bins"
+        )
     elif left and part is not None:
         move_bin(event, part, left, CAME)
         told.append(f"{left} × {part.words} into {part.bin or 'the bins'}")
@@ -155,9 +159,7 @@ def _waiting_for(part: BinPart, supplier: Supplier) -> Sequence[WantedPart]:
     return [row for row in rows if row.bin_part_id == part.pk]
 
 
-def _comes_to(
-    this: Act, row: WantedPart, supplier: Supplier, left: int, name: str
-) -> tuple[int, list[str]]:
+def _comes_to(this: Act, row: WantedPart, supplier: Supplier, left: int, name: str) -> tuple[int, list[str]]:
     """What of a line a wanted part takes; a job takes all of its pieces or none, a bin what there is."""
     seen = wanted_view(row)
     if row.job is not None and left < row.count:

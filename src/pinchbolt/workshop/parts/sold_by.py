@@ -135,7 +135,9 @@ def bins_scanned(told: str) -> tuple[BinPart, ...]:
     if not found:
         # Only figures are a bar code; a misread one is scanned again, and never taken for another part.
         if not plain.replace(" ", "").replace("-", "").isdecimal():
-            raise NotFound(f'Nothing in the bins has the number "{plain[:40]}". Look at the list of the bins.')
+            raise NotFound(
+                f'Nothing in the bins has the number "{plain[:40]}". Look at the list of the bins.'
+            )
         gtin = gtin_of(plain)
         found = list(BinPart.objects.filter(gtin=gtin).order_by("number"))
     if not found:
@@ -153,7 +155,10 @@ def sold_otherwise(lines: Sequence[SoldLine]) -> frozenset[tuple[str, str]]:
         return frozenset()
     rows = SupplierPart.objects.filter(supplier__name__in={supplier for _, supplier in told})
     names = ("bin_part__number", "supplier__name", "each", "pack", "number")
-    so = {(part, supplier): (each, pack, theirs) for part, supplier, each, pack, theirs in rows.values_list(*names)}
+    so = {
+        (part, supplier): (each, pack, theirs)
+        for part, supplier, each, pack, theirs in rows.values_list(*names)
+    }
     return frozenset(
         at for at, one in told.items() if so.get(at) != (one.cost, one.pack, one.supplier_number)
     )
@@ -161,23 +166,23 @@ def sold_otherwise(lines: Sequence[SoldLine]) -> frozenset[tuple[str, str]]:
 
 def write_sold_by(lines: Sequence[SoldLine]) -> None:
     """Write down who sells the parts of a file, all at once: a file may have 50,000 lines."""
-    told = [one for one in lines if one.cost is not None]
+    told = [(one, one.cost) for one in lines if one.cost is not None]
     if not told:
         return
-    for name in sorted({one.supplier for one in told}):
+    for name in sorted({one.supplier for one, _ in told}):
         Supplier.objects.get_or_create(name=name)
-    makers = Supplier.objects.in_bulk({one.supplier for one in told}, field_name="name")
-    parts = BinPart.objects.in_bulk([one.number for one in told], field_name="number")
+    makers = Supplier.objects.in_bulk({one.supplier for one, _ in told}, field_name="name")
+    parts = BinPart.objects.in_bulk([one.number for one, _ in told], field_name="number")
     SupplierPart.objects.bulk_create(
         [
             SupplierPart(
                 bin_part=parts[one.number],
                 supplier=makers[one.supplier],
-                each=one.cost,
+                each=cost,
                 pack=one.pack,
                 number=one.supplier_number,
             )
-            for one in told
+            for one, cost in told
         ],
         batch_size=200,
         update_conflicts=True,

@@ -94,4 +94,6 @@ def shelves(now: datetime, *, of_bin: str = "") -> tuple[ShelfView, ...]:
         ShelfView(one, local_day(at) if (at := newest.get(one.number)) is not None else None) for one in views
     ]
     never = date.min
-    return tuple(sorted(found, key=lambda one: (not one.part.wants_counting, one.counted or never, one.part.bin)))
+    return tuple(
+        sorted(found, key=lambda one: (not one.part.wants_counting, one.counted or never, one.part.bin))
+    )

@@ -68,7 +68,11 @@ class BinView:
         if self.count < 0:
             return f"the book says {self.count}: count {self.bin or 'the bin'}"
         aside = f", {self.aside} of them set aside" if self.aside else ""
-        count = f": more were there than the book had, count {self.bin or 'the bin'}" if self.wants_counting else ""
+        count = (
+            f": more were there than the book had, count {self.bin or 'the bin'}"
+            if self.wants_counting
+            else ""
+        )
         return f"{self.count} in {self.bin or 'the bins'}{aside}{count}" if self.count else f"to order{count}"
 
 
@@ -134,7 +138,10 @@ def bins(kind: str = "", most: int = 500) -> tuple[BinView, ...]:
 def bin_views(rows: Iterable[BinPart]) -> tuple[BinView, ...]:
     """Return rows of the bins as they are shown, with what is set aside in each."""
     found = list(rows)
-    aside = {part: sum(one.count for one in held) for part, held in set_aside_in(row.pk for row in found if row.count).items()}
+    aside = {
+        part: sum(one.count for one in held)
+        for part, held in set_aside_in(row.pk for row in found if row.count).items()
+    }
     unsure = wants_counting(row.pk for row in found)
     return tuple(
         BinView(
