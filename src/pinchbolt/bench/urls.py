@@ -2,6 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
+from pinchbolt.bench.asking_back import asking_back_screen as asking
 from pinchbolt.bench.bike.bike_screen import as_shown, bike, by_hang_tag
 from pinchbolt.bench.bins import bins_screen as in_bins
 from pinchbolt.bench.bolt_round import bolt_round_screen as rounds
@@ -26,6 +27,7 @@ from pinchbolt.bench.on_paper.on_paper_screen import (
 from pinchbolt.bench.open_days import open_days_screen as days
 from pinchbolt.bench.opening import bring_back_screen as coming_back
 from pinchbolt.bench.opening import opening_screen as opening
+from pinchbolt.bench.ordering import ordering_screen as ordering
 from pinchbolt.bench.owners import erase_screen as erasing
 from pinchbolt.bench.owners import owners_screen as owners
 from pinchbolt.bench.parts_wanted import parts_wanted_screen as wanted
@@ -179,6 +181,24 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("parts/add/", wanted.add, name="add_wanted"),
     path("parts/suppliers/", wanted.suppliers, name="suppliers"),
     path("parts/suppliers/save/", wanted.supplier, name="supplier"),
+    path("parts/order/", ordering.orders, name="order_list"),
+    path("parts/order/sent/", ordering.send, name="send_order"),
+    path("paper/order.<slug:ending>", ordering.order_file, name="order_file"),
+    path("parts/delivery/", ordering.receive, name="receive"),
+    path("parts/delivery/in/", ordering.take_in, name="take_in_delivery"),
+    path("parts/delivery/back/", ordering.take_back, name="take_back_delivery"),
+    path("parts/marks/", ordering.marks, name="bin_marks"),
+    path("parts/marks/set/", ordering.mark, name="mark_bin"),
+    path("parts/sold-by/", ordering.sold, name="sold_by"),
+    path("bins/stocktake/", ordering.stocktake, name="stocktake"),
+    path("bins/stocktake/count/", ordering.count, name="count_scanned"),
+    path("back/", asking.back, name="who_comes_back"),
+    path("back/said/", asking.said, name="back_said"),
+    path("back/said/back/", asking.word_back, name="back_word_back"),
+    path("back/letters/", asking.letters, name="make_letters"),
+    path("back/letters/sent/", asking.sent, name="letter_sent"),
+    path("back/letters/out/", asking.withdrawn, name="withdraw_letter"),
+    path("paper/letter/<int:letter>/", asking.letter, name="letter_file"),
     path("bins/", in_bins.bins, name="bins"),
     path("bins/count/", wanted.count, name="count_bin"),
     path("bins/file/", in_bins.parts_file, name="parts_file"),

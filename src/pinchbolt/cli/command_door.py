@@ -77,7 +77,8 @@ def _before_any_command(
 
 for command in (
     serve, demo, check_in, walk_round, reading, findings, safety_list, sheet, kit, chain_length, gears, move, swap, tyre,
-    build, add, replace, take_off, describe, confirm, mark_limit, kinds, bill_terms, doctor, backup, restore, tables, short, order, due, letters,
+    build, add, replace, take_off, describe, confirm, mark_limit, kinds, bill_terms, doctor, backup, restore, tables,
+    short, order, due, letters,
 ):  # fmt: skip
     app.command()(command)
 app.command("open")(open_own)

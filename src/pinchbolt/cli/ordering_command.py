@@ -66,7 +66,7 @@ def order(
     lines += [f"cannot tell: {one}" for one in seen.cannot_tell]
     answer(
         plain.as_json(seen),
-        lines + [seen.words] if lines else ["Nothing is to be ordered tonight."],
+        [*lines, seen.words] if lines else ["Nothing is to be ordered tonight."],
         as_json=as_json,
     )
 

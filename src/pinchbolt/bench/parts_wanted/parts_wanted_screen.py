@@ -167,6 +167,7 @@ class SuppliersPage(Page):
     title: str
     suppliers: Sequence[SupplierView]
     supplier_form: SupplierForm
+    currency: str
 
 
 @require_safe
@@ -183,7 +184,7 @@ def supplier(act: SentAct[SupplierForm]) -> HttpResponse:
 
 
 def _suppliers(request: HttpRequest, form: BenchForm | None = None) -> HttpResponse:
-    page = SuppliersPage("suppliers", all_suppliers(), own_form(form, SupplierForm))
+    page = SuppliersPage("suppliers", all_suppliers(), own_form(form, SupplierForm), terms().currency)
     return screen(request, "parts_wanted/suppliers.html", page, form)
 
 

@@ -7,9 +7,11 @@ from datetime import date, datetime, timedelta
 from pinchbolt.engines.visits import BikeDue, plan_of_weeks
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Person, Role
+from pinchbolt.values.ahead import sure_words
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.back_said import GONE, BackSaid
 from pinchbolt.workshop.leaving.call_back import CallBackDue, all_call_backs
 from pinchbolt.workshop.owners.consent import ConsentView, consents_of, look_up_consents
@@ -23,7 +25,6 @@ _ROOM_SHARE, _USUAL_WEEK = 0.15, 2400.0
 # In hours of labour: what it costs that a part is past its limit at the visit, at a part that can throw the rider, and each
 # week before its day. Common practice, no source.
 _PAST, _PAST_SAFETY, _EARLY = 0.5, 3.0, 0.02
-_NOT_A_JOINT = ("the rest of the work", "the next visit")
 _LEAST_RISK = 0.02
 
 
@@ -74,6 +75,7 @@ class _Risk:
     past: tuple[float, ...]
     safety: bool
     words: str
+    of_part: tuple[float, ...] = ()
 
 
 @once_a_look
@@ -100,23 +102,16 @@ def due_back(now: datetime, weeks: int = WEEKS) -> BackList:
     room = _room()
     plan = plan_of_weeks([_engine(one, risks[one.tag], monday, weeks) for one in now_due], [room] * weeks)
     by_tag = {one.tag: one for one in due}
-    places = {one.name: (one.week, one.chance_past) for one in plan.asked}
     found = [
         WeekDue(
             monday + timedelta(weeks=week),
-            tuple(
-                _view(by_tag[one.name], risks[one.name], places[one.name][1])
-                for one in plan.asked
-                if one.week == week
-            ),
+            tuple(_view(by_tag[one.name], risks[one.name], week) for one in plan.asked if one.week == week),
             round(room),
             round(plan.over[week]),
         )
         for week in range(weeks)
     ]
-    not_now = tuple(
-        _view(one, risks[one.tag], risks[one.tag].past[-1]) for one in due if off[one.tag] is not None
-    )
+    not_now = tuple(_view(one, risks[one.tag], weeks - 1) for one in due if off[one.tag] is not None)
     return BackList(tuple(found), tuple(one for one in not_now if not _over(one)), plan.by)
 
 
@@ -137,27 +132,27 @@ def _engine(one: CallBackDue, risk: _Risk, monday: date, weeks: int) -> BikeDue:
 
 
 def _risk_of(one: CallBackDue, parts: Sequence[PartAhead], monday: date, weeks: int) -> _Risk:
-    """The part that is likeliest past its limit; of a joint or an agreed day, whether its day has come."""
-    is_part = any(part.words == one.call_back.about for part in parts)
-    is_joint = not is_part and one.call_back.about not in _NOT_A_JOINT and not parts
-    day_comes = tuple(
-        1.0 if monday + timedelta(weeks=week) > one.call_back.day else 0.0 for week in range(weeks + 1)
-    )
-    worst = max(
-        parts,
-        key=lambda part: (part.safety and part.chances[-1] > _LEAST_RISK, part.chances[-1]),
-        default=None,
-    )
-    if worst is None or worst.chances[-1] < _LEAST_RISK:
-        return _Risk(day_comes, is_joint, "")
-    safety = worst.safety
-    return _Risk(worst.chances, safety, worst.words)
+    """The part that is likeliest past its limit; of a joint or an agreed day, whether its day has come: whichever is worse."""
+    is_joint = one.call_back.about in {row.name for row in tables().joints.values()}
+    day = one.call_back.day
+    day_comes = [1.0 if monday + timedelta(weeks=week) > day else 0.0 for week in range(weeks + 1)]
+    likely = [part for part in parts if part.chances[-1] >= _LEAST_RISK]
+    worst = max(likely, key=lambda part: (part.safety, part.chances[-1]), default=None)
+    if worst is None:
+        return _Risk(tuple(day_comes), is_joint, "")
+    # What a part's own forecast says needs no day; a joint's months are over on theirs.
+    past = [max(a, b) for a, b in zip(worst.chances, day_comes, strict=True)] if is_joint else worst.chances
+    return _Risk(tuple(past), worst.safety or is_joint, worst.words, worst.chances)
 
 
-def _view(one: CallBackDue, risk: _Risk, chance: float) -> DueView:
+def _view(one: CallBackDue, risk: _Risk, week: int) -> DueView:
     said = consents_of(one.owner_id)
     ways = tuple(each for each in said if each.about == "call-backs")
-    words = f"{risk.words}: {chance:.0%} likely past its limit by then" if risk.words else ""
+    chance = risk.past[week + 1]
+    of_part = risk.of_part[week + 1] if risk.of_part else 0.0
+    words = (
+        f"{risk.words}: {sure_words(of_part)} likely past its limit by then" if of_part >= _LEAST_RISK else ""
+    )
     return DueView(
         one.tag, one.owner, one.owner_id, one.reach, one.call_back.day, one.call_back.reason, chance, words, risk.safety,
         one.said, tuple(each for each in ways if each.yes), all(each.yes is None for each in ways),
