@@ -7,8 +7,8 @@ from types import SimpleNamespace
 import pytest
 
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.asking_back import back_words
-from pinchbolt.workshop.asking_back.back_words import BackWords, e_mail, one_line
+from pinchbolt.workshop.asking_back import _back_words as back_words
+from pinchbolt.workshop.asking_back._back_words import BackWords, e_mail, one_line
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 TOLD = BackWords("Zoë Ångström", "blue road bike, Gr. 56", "PB-7", "The chain should be read again.")

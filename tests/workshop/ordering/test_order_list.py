@@ -10,7 +10,7 @@ from pinchbolt.records.models import BinPart, Line
 from pinchbolt.workshop.came_up.job_parts import parts_for
 from pinchbolt.workshop.ordering.bin_marks import MarksRequest, bin_marks, set_marks
 from pinchbolt.workshop.ordering.order_files import order_csv
-from pinchbolt.workshop.ordering.order_list import OrderListView, OrderView, order_list
+from pinchbolt.workshop.ordering.order_list import OrderListView, PartsOrderView, order_list
 from pinchbolt.workshop.ordering.send_order import OrderedLine, SendOrderRequest, send_order
 from pinchbolt.workshop.parts.deliver import DeliveryLine, DeliveryRequest, take_in_delivery
 from pinchbolt.workshop.parts.suppliers import SupplierRequest, say_supplier
@@ -51,7 +51,7 @@ def tonight() -> OrderListView:
     return order_list(NOW)
 
 
-def order_of(name: str = "Harrow Supply") -> OrderView:
+def order_of(name: str = "Harrow Supply") -> PartsOrderView:
     """The order to a supplier."""
     return next(one for one in tonight().orders if one.supplier == name)
 

@@ -7,7 +7,7 @@ from django.utils import timezone
 from pinchbolt.paper.paper_facts import PAPERS, day_text, money, shop_facts, wrapped
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.ordering.order_files import orders_to
-from pinchbolt.workshop.ordering.order_list import OrderLineView, OrderView
+from pinchbolt.workshop.ordering.order_list import OrderLineView, PartsOrderView
 
 
 def order_sheet_values(supplier: str, now: datetime) -> dict[str, object]:
@@ -29,7 +29,7 @@ def order_sheet_values(supplier: str, now: datetime) -> dict[str, object]:
     }
 
 
-def _order(one: OrderView) -> dict[str, object]:
+def _order(one: PartsOrderView) -> dict[str, object]:
     carriage = money(one.carriage) if one.carriage else "free"
     return {
         "supplier": wrapped(one.supplier),

@@ -16,7 +16,7 @@ from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Owner
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
-from pinchbolt.workshop.asking_back.back_words import BackWords, e_mail, letter_words, text_words
+from pinchbolt.workshop.asking_back._back_words import BackWords, e_mail, letter_words, text_words
 from pinchbolt.workshop.leaving.back_said import GONE, NO, SAID, WRITTEN
 from pinchbolt.workshop.leaving.call_back import CallBackDue, all_call_backs
 from pinchbolt.workshop.owners.consent import consents_of

@@ -9,7 +9,7 @@ from pinchbolt.records.models import BinPart
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.common.checks import number
-from pinchbolt.workshop.ordering.asked_for import AskedFor, asked_for
+from pinchbolt.workshop.ordering._asked_for import AskedFor, asked_for
 from pinchbolt.workshop.ordering.order_list import HOLDING, REVIEW_DAYS, SHORT_HOURS
 from pinchbolt.workshop.parts.sold_by import bin_by_number
 

@@ -9,7 +9,7 @@ from django.conf import settings
 from django.utils.module_loading import import_string
 
 from pinchbolt.errors import NotFound
-from pinchbolt.workshop.ordering.order_list import OrderView, order_list
+from pinchbolt.workshop.ordering.order_list import PartsOrderView, order_list
 
 _COLUMNS = ("supplier", "their_number", "our_number", "words", "packs", "count", "each", "cost")
 
@@ -41,7 +41,7 @@ def order_csv(supplier: str, now: datetime) -> str:
     return out.getvalue()
 
 
-def orders_to(supplier: str, now: datetime) -> tuple[OrderView, ...]:
+def orders_to(supplier: str, now: datetime) -> tuple[PartsOrderView, ...]:
     """Return the order to a supplier; every one where none is named.
 
     Raises:

@@ -22,10 +22,10 @@ from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.came_up.job_parts import ShortPart, short_for_tomorrow
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.ordering._asked_for import AskedFor, asked_for
 from pinchbolt.workshop.ordering._instead import InsteadView, instead_of
 from pinchbolt.workshop.ordering._known_bikes import BikePart, bins_by_kind, parts_of_known_bikes, which_row
 from pinchbolt.workshop.ordering._needs import NeedView, needs
-from pinchbolt.workshop.ordering.asked_for import AskedFor, asked_for
 from pinchbolt.workshop.parts.wanted import ORDERED, open_wanted, set_aside_in, wanted_by_id
 
 # Days between two evenings on which it is ordered; a shop of two orders about once a week. Common practice, no source.
@@ -54,7 +54,7 @@ class OrderLineView:
 
 
 @dataclass(frozen=True, slots=True)
-class OrderView:
+class PartsOrderView:
     """An order to one supplier: its lines, goods, carriage, what it comes to, and when it should be here."""
 
     supplier: str
@@ -73,7 +73,7 @@ class OrderListView:
     """Tonight's orders; what is short for tomorrow; what nobody can tell, with what to do; how sure the plan is."""
 
     day: date
-    orders: tuple[OrderView, ...]
+    orders: tuple[PartsOrderView, ...]
     short: tuple[ShortPart, ...]
     cannot_tell: tuple[str, ...]
     instead: tuple[InsteadView, ...]
@@ -224,7 +224,7 @@ def _orders(
     stocked: Mapping[str, tuple[_Stocked, Sequence[SupplierPart]]],
     makers: Mapping[str, Supplier],
     today: date,
-) -> tuple[OrderView, ...]:
+) -> tuple[PartsOrderView, ...]:
     found = []
     for order in plan.orders:
         lines = []
@@ -243,7 +243,7 @@ def _orders(
         carriage = (maker.carriage or Decimal(0)) if order.carriage else Decimal(0)
         due = today + timedelta(days=_terms(maker).days)
         found.append(
-            OrderView(maker.name, maker.how, maker.our_number, maker.phone, tuple(lines), goods, carriage, goods + carriage, due)
+            PartsOrderView(maker.name, maker.how, maker.our_number, maker.phone, tuple(lines), goods, carriage, goods + carriage, due)
         )  # fmt: skip
     return tuple(found)
 
