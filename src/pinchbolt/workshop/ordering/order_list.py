@@ -31,9 +31,9 @@ from pinchbolt.workshop.parts.wanted import ORDERED, open_wanted, set_aside_in, 
 # Days between two evenings on which it is ordered; a shop of two orders about once a week. Common practice, no source.
 REVIEW_DAYS = 7
 # What one that lies there costs a year, as a share of its price: money, room, and what is never sold. Common practice, no source.
-HOLDING = 0.25
+HOLDING = 0.30
 # Hours of labour that a lacking part costs: the bike off the stand and on again, a call. Common practice, no source.
-SHORT_HOURS = 0.5
+SHORT_HOURS = 0.25
 _USUAL_DAYS = 3
 
 
