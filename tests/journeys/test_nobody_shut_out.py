@@ -21,7 +21,8 @@ from tests.journeys.browser import started
 pytestmark = pytest.mark.django_db
 AXE = Path(__file__).parent / "axe" / "axe.min.js"
 # Every rule in the light; in the dark those that look at colours, for nothing else of a page changes with its look.
-LOOKS = {"light": {}, "dark": {"runOnly": ["cat.color"]}}
+ON_COLOURS = ["color-contrast", "link-in-text-block"]
+LOOKS = {"light": {}, "dark": {"runOnly": {"type": "rule", "values": ON_COLOURS}}}
 ADDRESS = "http://bench.invalid"
 
 
