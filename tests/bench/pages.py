@@ -67,6 +67,7 @@ def gaps_of(cast: Cast) -> Mapping[str, object]:
         "tool": Tool.objects.order_by("pk")[0].pk,
         "instrument": Instrument.objects.order_by("pk")[0].pk,
         "owner": Bike.objects.get(tag=cast.tag).owner_id,
+        "wheel": Part.objects.filter(fittings__bike__tag=cast.tag, kind="wheel", place="rear").get().pk,
         "part": Part.objects.filter(fittings__bike__tag=cast.tag, kind="stem").get().pk,
     }
 

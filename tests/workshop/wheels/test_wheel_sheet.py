@@ -1,20 +1,21 @@
 """A wheel on record: read, turned by taps, read again, true; its past across bikes; what holds a plan back."""
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotFound, NotPossibleNow, Unknown
 from pinchbolt.records.models import Event, Part, Person, WheelReading
 from pinchbolt.workshop.acts.kinds_of_act import ACTS, Beside, in_words
+from pinchbolt.workshop.bikes.move_part import MoveRequest, move_part
 from pinchbolt.workshop.came_up.undo_act import UndoRequest, acts_today, undo_act
 from pinchbolt.workshop.questions.ask_wheel_plan import WheelLimitsAsked
 from pinchbolt.workshop.tools.tension_meter import MeterTriedRequest, meters, try_meter
 from pinchbolt.workshop.wheels.break_spoke import BreakSpokeRequest, break_spoke
 from pinchbolt.workshop.wheels.describe_wheel import HIT_WORDS, DescribeWheelRequest, describe_wheel
-from pinchbolt.workshop.wheels.hear_spokes import HearSpokesRequest, HeardSpoke, note_pitches
-from pinchbolt.workshop.wheels.read_wheel import read_wheel
+from pinchbolt.workshop.wheels.hear_spokes import HeardSpoke, HearSpokesRequest, note_pitches
+from pinchbolt.workshop.wheels.read_wheel import ReadWheelRequest, read_wheel
 from pinchbolt.workshop.wheels.turn_nipple import TurnNippleRequest, turn_nipple
 from pinchbolt.workshop.wheels.wheel_sheet import job_wheels, wheel_sheet
 from tests import story
@@ -41,19 +42,9 @@ def test_a_wheel_nobody_measured_asks_for_its_measures_first() -> None:
     assert [one.name for one in wheels] == ["Front wheel", "Rear wheel"]
     seen = wheel_sheet(told.job, wheels[1].part)
     assert seen.plan is None and "Measure the wheel first" in seen.held_back and seen.cautions
+    asked = ReadWheelRequest(told.job, wheels[1].part, (0.0,) * 32, (0.0,) * 32, "newton", (900.0,) * 32)
     with pytest.raises(NotPossibleNow, match="was not measured"):
-        turn_nipple(
-            TurnNippleRequest(told.job, wheels[1].part, 1, 1), by=told.first, key=told.key(), now=NOW
-        ) if False else read_wheel(
-            replace(in_figures(told, wheels[1].part)), by=told.first, key=told.key(), now=NOW
-        )
-
-
-def in_figures(told: story.Story, part: int):  # noqa: ANN201 - a request of the room
-    """A reading of nothing."""
-    from pinchbolt.workshop.wheels.read_wheel import ReadWheelRequest
-
-    return ReadWheelRequest(told.job, part, (0.0,) * 32, (0.0,) * 32, "newton", (900.0,) * 32)
+        read_wheel(asked, by=told.first, key=told.key(), now=NOW)
 
 
 def test_three_rounds_by_taps_make_a_shimmying_wheel_straight() -> None:
@@ -123,7 +114,7 @@ def test_the_last_reading_is_taken_back_while_nothing_was_turned_by_it() -> None
     stand.read()
     stand.turn(3, 1)
     event = Event.objects.filter(kind="wheel read").latest("pk")
-    with pytest.raises(NotPossibleNow, match="nipple"):
+    with pytest.raises(NotPossibleNow, match="Nipples were turned"):
         undo_act(UndoRequest(stand.told.job, event.pk), by=stand.told.first, key=stand.told.key(), now=NOW)
 
 
@@ -143,12 +134,7 @@ def test_bad_figures_are_refused_whole_and_named() -> None:
     assert not WheelReading.objects.exists()
     stand.read()
     with pytest.raises(NotFound, match="no spoke 40"):
-        stand.turn(7, 1) or turn_nipple(
-            TurnNippleRequest(stand.told.job, stand.part, 40, 1),
-            by=stand.told.first,
-            key=stand.told.key(),
-            now=NOW,
-        )
+        stand.turn(40, 1)
 
 
 def test_one_spoke_that_was_not_read_makes_no_plan_and_is_named() -> None:
@@ -250,21 +236,13 @@ def test_the_third_broken_spoke_is_a_rebuild_and_starts_the_readings_anew() -> N
 
 def test_the_past_goes_with_the_wheel_to_another_bike() -> None:
     """A wheel that is moved takes its readings along, each with the bike that it was on."""
-    from pinchbolt.workshop.bikes.move_part import MoveRequest, move_part
-
     stand = in_stand()
     stand.read()
-    other = story.checked_in("gravel-1x")
+    other = story.checked_in()
     part = Part.objects.get(pk=stand.part)
-    was = next(one.part for one in job_wheels(other.record) if one.name.startswith("Rear"))
-    del was
     later = NOW + timedelta(days=1)
-    move_part(
-        MoveRequest(part.pk, other.tag, day=date(2026, 11, 26)),
-        by=stand.told.first,
-        key=stand.told.key(),
-        now=later,
-    )
+    asked = MoveRequest("rear wheel", stand.told.tag, other.tag, exchange=True)
+    move_part(asked, by=stand.told.first, key=stand.told.key(), now=later)
     there = OnStand(other, part.pk, stand.drawn, stand.rng)
     seen = there.sheet()
     assert seen.known is not None and seen.rounds == () and seen.past[0].tag == stand.told.tag

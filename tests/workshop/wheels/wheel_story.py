@@ -1,11 +1,12 @@
 """A rear wheel on a bike here: as it truly is, as a stand and a meter show it, and what turning its nipples truly does."""
 
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 import numpy as np
 
 from pinchbolt.engines.wheels import Noise, Wire, spoke_frequencies, trueness
-from pinchbolt.records.models import Tool
+from pinchbolt.records.models import BinPart, Tool
 from pinchbolt.workshop.questions.ask_wheel_plan import WheelFacts, WheelLimitsAsked
 from pinchbolt.workshop.tools.tension_meter import MeterPoint, MeterTableRequest, set_meter_table
 from pinchbolt.workshop.wheels._by_ear import free_length
@@ -61,7 +62,8 @@ class OnStand:
 
     def turn(self, spoke: int, quarters: int) -> None:
         """Turn a nipple, and tap it."""
-        self.does(spoke, quarters)
+        if 1 <= spoke <= self.drawn.shape.count:
+            self.does(spoke, quarters)
         asked = TurnNippleRequest(self.told.job, self.part, spoke, quarters)
         turn_nipple(asked, by=self.told.first, key=self.told.key(), now=NOW)
 
@@ -112,3 +114,65 @@ def meter(told: Story) -> int:
     tool = Tool.objects.create(table_id="spoke-tension-meter", name="spoke tension meter")
     set_meter_table(MeterTableRequest(tool.pk, KIND, POINTS), by=told.first, key=told.key(), now=NOW)
     return tool.pk
+
+
+# What stands for the rear wheel's number in an address.
+REAR = "REAR"
+_MEASURED = {
+    "spokes": "32", "erd_mm": "602", "rim_offset_mm": "0", "circle_left_mm": "45", "circle_right_mm": "45", "offset_left_mm": "35",
+    "offset_right_mm": "17,5", "crossings_left": "3", "crossings_right": "3", "spoke_kind": KIND, "sides": "",
+}  # fmt: skip
+
+
+def measures(told: Story) -> dict[str, object]:
+    """What a form sends of a measured wheel; a comma is a point."""
+    return {
+        **_MEASURED,
+        "greatest_n": "1350",
+        "side_mm": "0.5",
+        "up_mm": "0.6",
+        "spread_percent": "20",
+        "dish_mm": "0.5",
+        "hit": "no",
+    }
+
+
+def wheel_measured(told: Story) -> Story:
+    """The rear wheel was measured."""
+    in_stand(told=told)
+    return told
+
+
+def wheel_was_read(told: Story) -> Story:
+    """And read once."""
+    in_stand(told=told).read()
+    return told
+
+
+def wheel_figures(told: Story) -> dict[str, object]:
+    """What a form sends of a reading in newtons."""
+    asked = in_stand(told=told).figures()
+    typed: dict[str, object] = {"how": "newton"}
+    for name, values in (("side", asked.side_mm), ("up", asked.up_mm), ("pull", asked.tension_n)):
+        typed |= {f"{name}-{spoke}": f"{value:g}" for spoke, value in enumerate(values, 1)}
+    return typed
+
+
+def wheel_parts(told: Story) -> Story:
+    """Spokes of two lengths in the bins."""
+    for number, long in (("S-292", 292.0), ("S-290", 290.0)):
+        made = {"spoke_thread": "FG2.3", "nipple_thread": "FG2.3", "spoke_length_stock": long}
+        BinPart.objects.create(
+            number=number,
+            kind="spokes",
+            words=f"spoke {long:g} mm",
+            price=Decimal("0.90"),
+            count=40,
+            facts=made,
+        )
+    return told
+
+
+def build_figures(told: Story) -> dict[str, object]:
+    """What a form sends of a build."""
+    return {**_MEASURED, "hole_mm": "2.5", "spokes_left": "S-292", "spokes_right": "S-290"}

@@ -126,7 +126,7 @@ class ReadForm(BenchForm):
 
     how = OneOf("how the tension was read", HOW_WORDS, initial=METER)
     tool = Whole("the meter", "numbers")
-    dish_mm = Figure("the rim's middle off the hub's, above 0 to the right", "mm")
+    dish = Figure("the rim's middle off the hub's, above 0 to the right", "mm")
     reference_spoke = Whole("reference spoke", "number")
     reference_n = Figure("its tension", "N")
 
@@ -154,7 +154,7 @@ class ReadForm(BenchForm):
             pulls if how == NEWTON else (),
             said["tool"] if how == METER else None,
             pulls if how == METER else (),
-            said["dish_mm"],
+            said["dish"],
             said["reference_spoke"] if how == EAR else None,
             said["reference_n"] if how == EAR else None,
         )
@@ -230,10 +230,10 @@ class BrokeForm(BenchForm):
     """A spoke that broke."""
 
     at = Picked("Where it broke")
-    spoke = Whole("which spoke, from the valve on (empty: not counted)", "number")
+    which_spoke = Whole("which spoke, from the valve on (empty: not counted)", "number")
     distance_km = Figure("how far this wheel went (empty: by the records)", "km")
 
     def asked(self, job: int, part: int) -> BreakSpokeRequest:
         """Return it as the use case takes it."""
         said = self.checked()
-        return BreakSpokeRequest(job, part, said["at"] or "", said["spoke"], said["distance_km"])
+        return BreakSpokeRequest(job, part, said["at"] or "", said["which_spoke"], said["distance_km"])
