@@ -11,6 +11,7 @@ from pinchbolt.workshop.acts.kinds_of_act import ACTS, Beside, in_words
 from pinchbolt.workshop.bikes.move_part import MoveRequest, move_part
 from pinchbolt.workshop.came_up.undo_act import UndoRequest, acts_today, undo_act
 from pinchbolt.workshop.questions.ask_wheel_plan import WheelLimitsAsked
+from pinchbolt.workshop.stays.note_finding import findings_of
 from pinchbolt.workshop.tools.tension_meter import MeterTriedRequest, meters, try_meter
 from pinchbolt.workshop.wheels.break_spoke import BreakSpokeRequest, break_spoke
 from pinchbolt.workshop.wheels.describe_wheel import HIT_WORDS, DescribeWheelRequest, describe_wheel
@@ -51,8 +52,10 @@ def test_three_rounds_by_taps_make_a_shimmying_wheel_straight() -> None:
     """Read, turn what is asked, read again: it ends inside its limits, tighter nowhere than the mark, and the past tells of it."""
     stand = in_stand()
     assert not stand.is_straight
+    told: list[dict[str, str]] = []
     for _ in range(4):
         stand.read()
+        told.append({one.limit: one.verdict for one in findings_of(stand.told.record)})
         if stand.sheet().plan and stand.sheet().plan.done:  # type: ignore[union-attr]
             break
         assert turn_all(stand) > 0
@@ -61,6 +64,11 @@ def test_three_rounds_by_taps_make_a_shimmying_wheel_straight() -> None:
     seen = stand.sheet()
     assert stand.is_straight and seen.first is not None and seen.last is not None
     assert seen.last.side_mm < seen.first.side_mm / 2 and (seen.last.spread_percent or 99) < 26
+    # The walk-round knows it too: what was a finding is sound once it is read again.
+    assert told[0]["runout-lateral-disc"] == "next visit" and told[-1]["runout-lateral-disc"] == "sound"
+    assert (
+        told[0]["spoke-tension-spread"] == "next visit" and told[-1]["spoke-tension-spread"] != "next visit"
+    )
     assert len(seen.rounds) >= 2 and seen.rounds[0].quarters > 4
     assert any("times as stiff" in one for one in (seen.plan.working if seen.plan else ()))
     assert seen.past[0].tag == stand.told.tag and seen.past[0].words.startswith("read:")

@@ -15,6 +15,7 @@ from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.questions.ask_wheel_plan import wheel_shape
 from pinchbolt.workshop.tools.tension_meter import read_by_meter
 from pinchbolt.workshop.wheels._by_ear import heard_tensions
+from pinchbolt.workshop.wheels._findings_of_wheel import write_limits_read
 from pinchbolt.workshop.wheels._wheel_records import (
     SpokeRead,
     WheelKnown,
@@ -25,6 +26,7 @@ from pinchbolt.workshop.wheels._wheel_records import (
     spokes_of,
     wheel_of_job,
 )
+from pinchbolt.workshop.wheels._wheel_state import state_of_wheel
 
 METER, NEWTON, EAR = HOW = ("meter", "newton", "ear")
 # What a tension that somebody typed in newtons is out by, one sd. As the plan takes it.
@@ -96,6 +98,7 @@ def read_wheel(request: ReadWheelRequest, *, by: int, key: str, now: datetime) -
             dish=request.dish_mm,
             tension_sd=sd,
         )
+        write_limits_read(this, job, part, state_of_wheel(row, known))
         return WheelReadView(row.pk, spokes_of(row), sd, doubts)
 
 

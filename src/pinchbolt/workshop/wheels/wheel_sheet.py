@@ -1,7 +1,7 @@
 """The wheel sheet: a wheel's spokes as they were last read, the next turns in the order of the hands, and its past across bikes."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
 
@@ -33,6 +33,7 @@ from pinchbolt.workshop.wheels._wheel_records import (
     wheel_of_job,
     wheels_on,
 )
+from pinchbolt.workshop.wheels._wheel_state import WheelStateView, state_of_wheel
 from pinchbolt.workshop.wheels.break_spoke import REBUILD_AT
 
 _NAMES = {True: "right", False: "left"}
@@ -61,19 +62,6 @@ class TurnOnSheet:
     greatest_n: float | None
     turned: int
     turned_words: str
-
-
-@dataclass(frozen=True, slots=True)
-class WheelStateView:
-    """How true a wheel was at a reading; None where it can't be told. [mm, percent, N]"""
-
-    side_mm: float
-    up_mm: float
-    dish_mm: float | None
-    spread_percent: float | None
-    mean_left_n: float | None
-    mean_right_n: float | None
-    greatest_n: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,28 +297,6 @@ def _how(row: WheelReading) -> str:
     if row.tool is not None:
         return row.tool.name
     return {"ear": "by ear", "newton": "typed in N"}.get(row.how, row.how)
-
-
-def state_of_wheel(row: WheelReading, known: WheelKnown | None) -> WheelStateView:
-    """Return how true a wheel was at a reading: run-out from one end to the other, each side's mean, the widest departure."""
-    spokes = spokes_of(row)
-    side, up = [one.side_mm for one in spokes], [one.up_mm for one in spokes]
-    bare = WheelStateView(
-        round(max(side) - min(side), 2), round(max(up) - min(up), 2), row.dish, None, None, None, None
-    )
-    shares = [one.share for one in spokes if one.share is not None]
-    if len(shares) < len(spokes) or known is None or known.wheel.spokes != len(spokes):
-        return bare
-    bare = replace(bare, spread_percent=round(100 * max(abs(one - 1) for one in shares), 1))
-    right = sides_of(known)
-    pulls = [one.tension_n for one in spokes if one.tension_n is not None]
-    if len(pulls) < len(spokes):
-        return bare
-    means = []
-    for is_right in (False, True):
-        there = [pull for pull, one in zip(pulls, right, strict=True) if one is is_right]
-        means.append(round(sum(there) / len(there), 1) if there else None)
-    return replace(bare, mean_left_n=means[0], mean_right_n=means[1], greatest_n=round(max(pulls), 1))
 
 
 def _doubts(rows: Sequence[WheelReading]) -> tuple[str, ...]:
