@@ -101,7 +101,7 @@ MORE = (
     "settings/row/operation/chain/",
     "settings/row/joint/stem-face-4/",
     "settings/safe-keeping/?look=yes",
-    "job/<int:job>/wheels/<int:wheel>/build/?spokes=32&erd_mm=602&circle_left_mm=45&circle_right_mm=45&offset_left_mm=35"
+    "job/<int:job>/wheels/<int:wheel>/build/?spoke_count=32&erd_mm=602&circle_left_mm=45&circle_right_mm=45&offset_left_mm=35"
     "&offset_right_mm=17.5&crossings_left=3&crossings_right=3&spoke_kind=plain-2.0",
     "chain-length/?stay_mm=410&ring=50&sprocket=34",
 )

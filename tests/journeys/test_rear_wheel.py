@@ -16,7 +16,7 @@ from tests.journeys.people import NAMES, PASSPHRASE
 from tests.wheel_sounds import wav_of
 
 MEASURED = {
-    "spokes": "32", "erd_mm": "602", "circle_left_mm": "45", "circle_right_mm": "45", "offset_left_mm": "35", "offset_right_mm": "17.5",
+    "spoke_count": "32", "erd_mm": "602", "circle_left_mm": "45", "circle_right_mm": "45", "offset_left_mm": "35", "offset_right_mm": "17.5",
     "crossings_left": "3", "crossings_right": "3", "greatest_n": "1350",
 }  # fmt: skip
 MOST_ROUNDS = 4

@@ -8,7 +8,7 @@ from pinchbolt.drawing.ink import Drawing
 from pinchbolt.drawing.lettering import width_of
 
 # Of the wheel's radius: hub, where a spoke of its side's mean ends, and the rim. Nothing past half as tight again is drawn longer.
-_HUB, _MEAN, _RIM, _MOST = 0.14, 0.66, 0.92, 1.5
+_HUB, _MEAN, _RIM, _MOST = 0.14, 0.7, 1.0, 1.5
 _NARROW, _WIDE = 0.010, 0.022
 
 
@@ -51,7 +51,7 @@ def wheel_drawing(
         One `<svg>` element. [-]
     """
     sheet = Drawing(width, size, paper=paper)
-    wheel = _Wheel(sheet, width / 2, width / 2 - 2.4 * size)
+    wheel = _Wheel(sheet, width / 2, width / 2 - 3.6 * size)
     wheel.ring("edge", _at(1 - spread))
     wheel.ring("edge", _at(1 + spread))
     wheel.ring("read", _MEAN)
@@ -100,18 +100,23 @@ class _Wheel:
         )
 
     def label(self, angle: float, number: int, one: SpokeMark) -> None:
-        """The spoke's number outside of the rim; where it is to be turned, how, in a box."""
+        """The spoke's number outside of the rim, underlined where it was turned; beyond it in a box what is to be turned."""
         small = 0.8 * self.sheet.size
-        words = f"{one.to_turn:+d}" if one.to_turn else str(number)
-        used = self.sheet.size if one.to_turn else small
-        x, y = self.point(angle, 1.0)
-        x, y = x + 0.9 * self.sheet.size * cos(angle), y + 0.9 * self.sheet.size * sin(angle)
-        wide = width_of(words, used)
+        x, y, wide = self._words(angle, 0.7, str(number), small)
+        if one.turned:
+            self.sheet.line("warn", x - wide / 2, y + 0.6 * small, x + wide / 2, y + 0.6 * small)
         if one.to_turn:
-            self.sheet.box("edge", x - wide / 2 - 2, y - 0.62 * used, wide + 4, 1.24 * used, 2)
-        elif one.turned:
-            self.sheet.line("warn", x - wide / 2, y + 0.6 * used, x + wide / 2, y + 0.6 * used)
-        self.sheet.words("figure" if one.to_turn else "word", x - wide / 2, y + 0.36 * used, words, used)
+            x, y, wide = self._words(angle, 2.2, f"{one.to_turn:+d}", self.sheet.size)
+            size = self.sheet.size
+            self.sheet.box("edge", x - wide / 2 - 2, y - 0.62 * size, wide + 4, 1.24 * size, 2)
+
+    def _words(self, angle: float, out: float, words: str, size: float) -> tuple[float, float, float]:
+        """Words so many sizes outside of the rim; returns their middle and how wide they are."""
+        x, y = self.point(angle, _RIM)
+        x, y = x + (out + 0.3) * self.sheet.size * cos(angle), y + (out + 0.3) * self.sheet.size * sin(angle)
+        wide = width_of(words, size)
+        self.sheet.words("figure", x - wide / 2, y + 0.36 * size, words, size)
+        return x, y, wide
 
 
 def _told(spokes: Sequence[SpokeMark], spread: float) -> str:
@@ -174,9 +179,9 @@ def lacing_drawing(
             sheet.line(ink, *wheel.point(flange, 0.2), *wheel.point(hole, _RIM))
             if own == stage:
                 words = str(first + 4 * at + 1)
-                x, y = wheel.point(hole, 1.02)
+                x, y = wheel.point(hole, _RIM + 0.1)
                 sheet.words("word", x - width_of(words, 0.8 * size) / 2, y + 0.3 * size, words, 0.8 * size)
-    x, y = wheel.point(-pi / 2 - step / 2, 1.02)
+    x, y = wheel.point(-pi / 2 - step / 2, _RIM + 0.1)
     sheet.words("word", x - width_of("v", size) / 2, y + 0.3 * size, "v", size)
     told = f"{spokes} spokes, crossed {crossings} times: set {stage} of 4 is laced, v is the valve."
     return sheet.finished(width, title, told)

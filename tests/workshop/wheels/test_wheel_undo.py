@@ -38,7 +38,8 @@ def test_an_act_and_its_undo_leave_the_sheet_as_it_was(kind: str) -> None:
     on.read()
     before = on.sheet()
     DOINGS[kind](on)
-    assert Event.objects.filter(job=on.told.job).latest("pk").kind == kind
+    # A reading brings findings along: the act itself bears a mark without a further name.
+    assert Event.objects.filter(job=on.told.job).exclude(key__contains="/").latest("pk").kind == kind
     assert on.sheet() != before
     newest = acts_today(on.told.record, NOW)[0]
     assert newest.why_not == "", newest.why_not

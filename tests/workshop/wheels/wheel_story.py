@@ -119,7 +119,7 @@ def meter(told: Story) -> int:
 # What stands for the rear wheel's number in an address.
 REAR = "REAR"
 _MEASURED = {
-    "spokes": "32", "erd_mm": "602", "rim_offset_mm": "0", "circle_left_mm": "45", "circle_right_mm": "45", "offset_left_mm": "35",
+    "spoke_count": "32", "erd_mm": "602", "rim_offset_mm": "0", "circle_left_mm": "45", "circle_right_mm": "45", "offset_left_mm": "35",
     "offset_right_mm": "17,5", "crossings_left": "3", "crossings_right": "3", "spoke_kind": KIND, "sides": "",
 }  # fmt: skip
 

@@ -24,7 +24,7 @@ HOW_WORDS = ((METER, "by meter, its marks"), (NEWTON, "in newtons"), (EAR, "by e
 class WheelFactsForm(BenchForm):
     """Rim, hub and lacing as they were measured."""
 
-    spokes = Whole("spokes", "spokes")
+    spoke_count = Whole("how many spokes", "numbers")
     erd_mm = Figure("rim's effective diameter", "mm")
     rim_offset_mm = Figure("rim holes off the middle", "mm")
     circle_left_mm = Figure("circle of the left flange's holes", "mm")
@@ -49,13 +49,13 @@ class WheelFactsForm(BenchForm):
             InputRefused: A field is empty, or can't be read.
         """
         said = self.checked()
-        for name in (*_FACTS, *_WHOLE):
+        for name in ("spoke_count", *_FACTS, *_WHOLE):
             if said[name] is None and name != "rim_offset_mm":
                 sentence = f"The {self.fields[name].label} is empty: measure it, and type it in."
                 raise InputRefused(sentence, {name: sentence})
         thick = spoke_kind_of(said["spoke_kind"]).middle
         return WheelFacts(
-            spokes=said["spokes"],
+            spokes=said["spoke_count"],
             erd_mm=said["erd_mm"],
             circle_left_mm=said["circle_left_mm"],
             circle_right_mm=said["circle_right_mm"],
@@ -72,10 +72,14 @@ class WheelFactsForm(BenchForm):
 
 def usual_facts(seen: WheelSheetView, count: int | None) -> dict[str, object]:
     """Return what stands in the fields at first: what was measured before, else what a careful hand begins with."""
-    usual: dict[str, object] = {"spokes": count, "rim_offset_mm": 0, "spoke_kind": next(iter(spoke_kinds()))}
+    usual: dict[str, object] = {
+        "spoke_count": count,
+        "rim_offset_mm": 0,
+        "spoke_kind": next(iter(spoke_kinds())),
+    }
     if seen.known is not None:
         usual |= {name: getattr(seen.known.wheel, name) for name in (*_FACTS, *_WHOLE, "sides")}
-        usual |= {"spoke_kind": seen.known.spoke_kind}
+        usual |= {"spoke_kind": seen.known.spoke_kind, "spoke_count": seen.known.wheel.spokes}
     return {name: value for name, value in usual.items() if value is not None}
 
 
@@ -114,7 +118,7 @@ class MeasureForm(WheelFactsForm):
         )
 
 
-_WHOLE = ("spokes", "crossings_left", "crossings_right")
+_WHOLE = ("crossings_left", "crossings_right")
 _FACTS = (
     "erd_mm", "rim_offset_mm", "circle_left_mm", "circle_right_mm", "offset_left_mm", "offset_right_mm",
 )  # fmt: skip

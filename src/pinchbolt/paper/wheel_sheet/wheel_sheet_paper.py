@@ -32,7 +32,7 @@ def wheel_sheet_values(job: int, wheel: int, now: datetime) -> dict[str, object]
         "drawn_words": f"{title}: each spoke as long as it is tight",
         "words": seen.plan.words if seen.plan else seen.held_back,
         "turns": [_turn(one) for one in seen.turns],
-        "spokes": [_spoke(one) for one in seen.spokes],
+        "each": [_spoke(one) for one in seen.spokes],
         "rounds": [_round(one) for one in seen.rounds],
         "past": [f"{day_text(one.day)}, {one.tag}: {one.words}" for one in seen.past[:12]],
         "doubts": list(seen.doubts),

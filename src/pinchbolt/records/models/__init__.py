@@ -67,7 +67,7 @@ from pinchbolt.records.models.wanted_parts import (
     WantedMove,
     WantedPart,
 )
-from pinchbolt.records.models.wheels import (
+from pinchbolt.records.models.wheel_records import (
     BROKE_AT,
     BrokenSpoke,
     MeterCheck,
