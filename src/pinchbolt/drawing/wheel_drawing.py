@@ -51,7 +51,7 @@ def wheel_drawing(
         One `<svg>` element. [-]
     """
     sheet = Drawing(width, size, paper=paper)
-    wheel = _Wheel(sheet, width / 2, width / 2 - 3.6 * size)
+    wheel = _Wheel(sheet, width / 2, width / 2 - 3.8 * size)
     wheel.ring("edge", _at(1 - spread))
     wheel.ring("edge", _at(1 + spread))
     wheel.ring("read", _MEAN)
@@ -106,7 +106,7 @@ class _Wheel:
         if one.turned:
             self.sheet.line("warn", x - wide / 2, y + 0.6 * small, x + wide / 2, y + 0.6 * small)
         if one.to_turn:
-            x, y, wide = self._words(angle, 2.2, f"{one.to_turn:+d}", self.sheet.size)
+            x, y, wide = self._words(angle, 2.4, f"{one.to_turn:+d}", self.sheet.size)
             size = self.sheet.size
             self.sheet.box("edge", x - wide / 2 - 2, y - 0.62 * size, wide + 4, 1.24 * size, 2)
 
