@@ -15,6 +15,7 @@ from pinchbolt.paper.letter.letter_paper import letter_values
 from pinchbolt.paper.not_safe.not_safe_paper import not_safe_values
 from pinchbolt.paper.press import pressed
 from pinchbolt.paper.torque_sheet.torque_sheet_paper import torque_sheet_values
+from pinchbolt.paper.wheel_sheet.wheel_sheet_paper import wheel_sheet_values
 from pinchbolt.paper.workings.workings_paper import workings_values
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.leaving.bill import bill_by_number
@@ -129,6 +130,25 @@ def bolt_round_sheet(tag: str, which: str, now: datetime) -> bytes:
         InputRefused: No such round.
     """
     return pressed("bolt_round/bolt_round.typ", bolt_round_values(tag, which, now), now)
+
+
+@one_look()
+def wheel_sheet_pdf(job: int, wheel: int, now: datetime) -> bytes:
+    """Return a wheel's sheet as PDF, A4: drawn, with the next turns to tick, before and after, its past.
+
+    Args:
+        job: Id of the job. [-]
+        wheel: Id of the part. [-]
+        now: Printed on the sheet; the same records and time give the same bytes. [-]
+
+    Returns:
+        The PDF. [-]
+
+    Raises:
+        NotFound: No such job or part.
+        NotPossibleNow: It is no wheel of this bike.
+    """
+    return pressed("wheel_sheet/wheel_sheet.typ", wheel_sheet_values(job, wheel, now), now)
 
 
 @one_look()
