@@ -10,6 +10,7 @@ import pinchbolt
 from pinchbolt.api import fitting, reads, signing_in, writes
 from pinchbolt.api import ordering_api as ordering
 from pinchbolt.api import rides_api as rides
+from pinchbolt.api import wheels_api as wheels
 from pinchbolt.api.bodies import answer_schema
 from pinchbolt.api.envelope import OnceParser, answer_refusals
 
@@ -34,6 +35,7 @@ class Door(NinjaAPI):
             **rides.ANSWERS,
             **fitting.ANSWERS,
             **ordering.ANSWERS,
+            **wheels.ANSWERS,
         }
         components = described["components"]["schemas"]
         for operations in described["paths"].values():
@@ -69,3 +71,4 @@ api.add_router("", writes.router)
 api.add_router("", rides.router)
 api.add_router("", fitting.router)
 api.add_router("", ordering.router)
+api.add_router("", wheels.router)

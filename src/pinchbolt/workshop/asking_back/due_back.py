@@ -9,7 +9,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Person, Role
 from pinchbolt.values.ahead import sure_words
 from pinchbolt.workshop.acts.lookups import terms
-from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.back_said import GONE, BackSaid
@@ -78,7 +78,7 @@ class _Risk:
     of_part: tuple[float, ...] = ()
 
 
-@once_a_look
+@one_look()
 def due_back(now: datetime, weeks: int = WEEKS) -> BackList:
     """Return who is due within so many weeks.
 

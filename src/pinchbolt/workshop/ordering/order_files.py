@@ -60,7 +60,6 @@ def print_order(supplier: str, now: datetime) -> bytes:
     Raises:
         NotFound: Nothing is to be ordered of them.
     """
-    orders_to(supplier, now)
     press = cast(_Press, import_string(settings.ORDER_PRESS))
     return press(supplier, now)
 

@@ -19,7 +19,7 @@ from pinchbolt.engines.stock import (
 )
 from pinchbolt.records.models import BinPart, Supplier, SupplierPart
 from pinchbolt.workshop.acts.lookups import terms
-from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.came_up.job_parts import ShortPart, short_for_tomorrow
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.ordering._asked_for import AskedFor, asked_for
@@ -100,7 +100,7 @@ class _Stocked:
         return sum(one.count for one in self.needs)
 
 
-@once_a_look
+@one_look()
 def order_list(now: datetime) -> OrderListView:
     """Return what to order tonight."""
     today = local_day(now)
