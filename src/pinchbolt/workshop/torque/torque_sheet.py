@@ -237,25 +237,20 @@ def sheet_of(
     given = _given(bike, today, build)
     tools = given.tools
     seen = {joint: _seen(joint, bike, done.get(joint), given) for joint in joints}
-    ordered = sheet_order(
-        [
-            OnSheet(
-                name,
-                None if one.by_hand else one.window,
-                joint_id(name),
-                joint_end(name),
-                one.drive[0],
-                may_move=one.critical != "A" and not one.targeted,
-            )
-            for name, one in seen.items()
-        ],
-        [
-            Before(row.id, row.first, row.then, row.words, row.source, row.end)
-            for row in tables().joint_order.values()
-        ],
-        tools,
-        today,
-    )
+    on_sheet = [
+        OnSheet(
+            name,
+            None if one.by_hand else one.window,
+            joint_id(name),
+            joint_end(name),
+            one.drive[0],
+            may_move=one.critical != "A" and not one.targeted,
+        )
+        for name, one in seen.items()
+    ]
+    rows = tables().joint_order.values()
+    before = [Before(row.id, row.first, row.then, row.words, row.source, row.end) for row in rows]
+    ordered = sheet_order(on_sheet, before, tools, today)
     names = {tool.id: tool.name for tool in tools}
     lines = (_on_line(seen[line.joint], line, names, given, bike) for line in ordered.lines)
     why = ordered.reasons
