@@ -11,6 +11,7 @@ from pydantic import AfterValidator
 
 from pinchbolt.api.bodies import MOST_INT, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.workshop.acts.api_tokens import end_token
 from pinchbolt.workshop.acts.money_terms import set_bill_terms, set_tax
 from pinchbolt.workshop.asking_back.make_letters import make_letters, mark_sent, withdraw_letter
 from pinchbolt.workshop.bikes.change_build import add_part, confirm_corner, describe, replace, take_off
@@ -157,6 +158,7 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/letters", make_letters),
     ("/letter/{letter}/sent", mark_sent),
     ("/letter/{letter}/withdraw", withdraw_letter),
+    ("/token/{token}/end", end_token),
 )
 _IN_ADDRESS = {
     int: Annotated[int, Path(ge=1, le=MOST_INT)],  # type: ignore[type-arg]

@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """New columns that may be empty, and one table of things; nothing that was written is touched."""
 
-    dependencies = [("records", "0025_wheels_wheels")]
+    dependencies = [("records", "0027_once")]
 
     operations = [
         *(
