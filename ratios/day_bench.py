@@ -29,7 +29,16 @@ STEP = 15.0
 CLOSED = (5, 6)
 LAST = 17 * 60.0
 NOON = 12 * 60.0
-KINDS = {"tyre": 30, "brakes": 50, "gears": 60, "drive": 90, "bleed": 80, "wheel": 75, "service": 170, "suspension": 220}
+KINDS = {
+    "tyre": 30,
+    "brakes": 50,
+    "gears": 60,
+    "drive": 90,
+    "bleed": 80,
+    "wheel": 75,
+    "service": 170,
+    "suspension": 220,
+}
 NIGHTS = {"bleed": 0.4, "suspension": 0.2, "tyre": 0.05}
 PEOPLE = ("ada", "ben")
 
@@ -76,7 +85,9 @@ def truth(seed: int, load: float) -> Truth:
     middles = {kind: float(rng.normal(0.05, 0.25)) for kind in KINDS}
     spreads = {kind: float(rng.uniform(0.2, 0.5)) for kind in KINDS}
     paces = {name: float(rng.normal(0, 0.12)) for name in PEOPLE}
-    mean = np.mean([usual * exp(middles[kind] + spreads[kind] ** 2 / 2) for kind, usual in KINDS.items()]) * 1.04
+    mean = (
+        np.mean([usual * exp(middles[kind] + spreads[kind] ** 2 / 2) for kind, usual in KINDS.items()]) * 1.04
+    )
     can = len(PEOPLE) * (CLOSES - OPENS) * share
     rate = load * can / mean
     days = {name: rng.dirichlet([3, 2.5, 1.2, 0.7, 0.3]) for name in ("north", "south", "east")}
@@ -176,7 +187,9 @@ class Shop:
         """The next bike: begun first, then the earliest promise."""
         taken = [one for one in self.holds.values() if one is not None]
         here = [
-            one for one in self.open if one not in taken and one.came <= clock + STEP and one.here * DAY + OPENS <= clock
+            one
+            for one in self.open
+            if one not in taken and one.came <= clock + STEP and one.here * DAY + OPENS <= clock
         ]
         if not here:
             self.full[name] = False

@@ -5,6 +5,7 @@ reaches on a truth of that shape, not what it reaches in a workshop.
 """
 
 import argparse
+import itertools
 import sys
 from time import perf_counter
 
@@ -70,7 +71,11 @@ def by_table(factor: float) -> Promises:
                 for n in range(int(hour // DAY) + 1)
                 if (day + n) % 7 not in CLOSED
             )
-            before = sum(max(one.usual - (one.used or 0.0), 5.0) for one in shop.open if one.promise <= hour + day * DAY)
+            before = sum(
+                max(one.usual - (one.used or 0.0), 5.0)
+                for one in shop.open
+                if one.promise <= hour + day * DAY
+            )
             if (before + job.usual) * factor <= room * len(PEOPLE) and hour - job.nights * DAY >= earliest:
                 return hour + day * DAY, 0.0
         return ahead[-1] + day * DAY, 0.0
@@ -88,7 +93,8 @@ def length(jobs: list[Job]) -> float:
     return float(
         np.mean(
             [
-                open_days(int(job.came // DAY), int(job.promise // DAY)) + (job.promise % DAY - job.came % DAY) / 510.0
+                open_days(int(job.came // DAY), int(job.promise // DAY))
+                + (job.promise % DAY - job.came % DAY) / 510.0
                 for job in jobs
             ]
         )
@@ -102,7 +108,7 @@ def reliability(jobs: list[Job]) -> None:
     off = float(told.mean() - came.mean())
     say(f" {len(jobs)} promises; odds told {told.mean():.3f}, kept {came.mean():.3f}")
     held("odds told less promises kept, all", f"{off:+.3f}", f"+-{OVERALL}", abs(off) <= OVERALL)
-    for low, high in zip(BANDS, BANDS[1:], strict=False):
+    for low, high in itertools.pairwise(BANDS):
         inside = (told >= low) & (told < high)
         if inside.sum() < FEWEST:
             say(f"  odds {low:.2f} to {high:.2f}: {inside.sum()} promises, fewer than {FEWEST}: not judged")
@@ -128,16 +134,25 @@ def main() -> int:
         everything += ours
         shares = [kept(one) for one in seasons]
         worst = min(worst, *shares)
-        say(f"  promised by the odds: kept {kept(ours):.3f} (by season {' '.join(f'{one:.2f}' for one in shares)}), {length(ours):.2f} days")
+        say(
+            f"  promised by the odds: kept {kept(ours):.3f} (by season {' '.join(f'{one:.2f}' for one in shares)}), {length(ours):.2f} days"
+        )
         table = []
         for factor in FACTORS:
-            rule = [job for seed in range(asked.seeds) for job in season(seed, load, by_table(factor), asked.days)]
+            rule = [
+                job for seed in range(asked.seeds) for job in season(seed, load, by_table(factor), asked.days)
+            ]
             table.append((kept(rule), length(rule)))
             say(f"  minutes x {factor:<4g}: kept {table[-1][0]:.3f}, {table[-1][1]:.2f} days")
         reach = [one for one in table if one[0] >= kept(ours)]
         needs = needed(table, kept(ours))
         shown = f"{length(ours):.2f}, {needs:.2f}" if reach else f"{length(ours):.2f}, never"
-        held("days promised, and what the table's rule needs for the same share", shown, "no longer", length(ours) <= needs)
+        held(
+            "days promised, and what the table's rule needs for the same share",
+            shown,
+            "no longer",
+            length(ours) <= needs,
+        )
     say("all loads")
     reliability(everything)
     held("worst season, promises kept", f"{worst:.3f}", f">= {WORST}", worst >= WORST)
@@ -148,7 +163,7 @@ def main() -> int:
 
 def needed(table: list[tuple[float, float]], share: float) -> float:
     """The days that the rule needs to keep a share, between its factors."""
-    for (less, short), (more, long) in zip(table, table[1:], strict=False):
+    for (less, short), (more, long) in itertools.pairwise(table):
         if less <= share <= more:
             return short + (long - short) * (share - less) / max(more - less, 1e-9)
     return np.inf if table[-1][0] < share else table[0][1]

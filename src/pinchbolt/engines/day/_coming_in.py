@@ -49,7 +49,7 @@ def learn_coming(counts: Sequence[int], past: Sequence[PastJob]) -> ComingIn:
 
     Example:
         >>> round(learn_coming([5, 5, 5, 5], ()).rate, 2)
-        4.31
+        4.32
 
     Source: Gamma prior of a Poisson count, textbook; half-life from memory.
     """
@@ -115,6 +115,4 @@ def draw_later(
     last = np.minimum(day + lead.astype(int), opens.size - 1)
     promise = np.maximum(opens[last] + lead % 1 * (closes - opens)[last], came)
     beyond = np.inf
-    return Later(
-        np.where(there, came, beyond), np.where(there, ready, beyond), promise, usual, nights
-    )
+    return Later(np.where(there, came, beyond), np.where(there, ready, beyond), promise, usual, nights)

@@ -49,7 +49,7 @@ def draw(ahead: Ahead, jobs: Sequence[JobAhead], hours: Hours, until: float) -> 
     noise = np.random.default_rng([seed, 4])
     spread = np.sqrt(known.spread**2 + known.kinds_apart**2)
     further = later.usual * np.exp(shop[:, None] + noise.normal(0, spread, later.usual.shape))
-    there = (later.came <= until).any(0)
+    there = np.asarray((later.came <= until).any(0))
     later, further = later.only(there), further[:, there]
     columns = [_one_job(ahead, job, place, shop, pace, opens) for place, job in enumerate(jobs)]
     ready, minutes = (
@@ -138,7 +138,7 @@ def _comes(
         first = 0 if days[0] == 0 else -1
     place = np.clip(first + left, 0, days.size)
     some_time = rng.uniform(0, 1, ahead.runs)
-    spans = np.full(days.size, _FIRST_ROUND) if wait.what == "part" else (ends - begins)[:-1]
+    spans = np.full(days.size, _FIRST_ROUND) if wait.what == "part" else ends[:-1] - begins[:-1]
     came = begins[place] + some_time * np.append(spans, 0.0)[place]
     # What is to come today and is not here comes in what is left of the day.
     left_of_day = np.maximum(ends[place] - ahead.now, 0.0)

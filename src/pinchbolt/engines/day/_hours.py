@@ -108,7 +108,9 @@ def done_at(hours: Hours, run: Whole, person: Whole, clock: Floats, minutes: Flo
     """Return when a person who begins at a clock within their hours has done so many minutes at a bike; inf past the last day."""
     day = np.minimum(clock / DAY, hours.days - 1).astype(int)
     gone = hours.gone[run, person]
-    target = gone[np.arange(run.size), day] + (clock - hours.opens[person, day]) * hours.share[run, person, day]
+    target = (
+        gone[np.arange(run.size), day] + (clock - hours.opens[person, day]) * hours.share[run, person, day]
+    )
     target = target + minutes
     on = (gone[:, 1:] < target[:, None] - 1e-9).sum(1)
     at = np.minimum(on, hours.days - 1)

@@ -87,7 +87,8 @@ def promise_odds(ahead: Ahead, job: JobAhead, hours: Sequence[float], chosen: fl
         _said(best, [Odds(one, known[one]) for one in at]),
         tuple(Odds(one, known[one]) for one in at),
         others,
-        *(float(np.quantile(ready, one, method="higher")) for one in (0.5, 0.9)),
+        middle=_point(ready, 0.5),
+        late=_point(ready, 0.9),
         reasons=tuple(_reasons(ahead, job, ready)),
     )
 
@@ -118,8 +119,10 @@ def open_odds(ahead: Ahead) -> tuple[JobOdds, ...]:
             JobOdds(
                 job.id,
                 None if job.promise is None else _share(ready, job.promise),
-                *(float(np.quantile(ready, one, method="higher")) for one in (0.5, 0.9)),
-                *(float(np.median(one[0, :, place])) for one in (played.start, played.end)),
+                _point(ready, 0.5),
+                _point(ready, 0.9),
+                _point(played.start[0, :, place], 0.5),
+                _point(played.end[0, :, place], 0.5),
                 ahead.hands[person].name if person >= 0 else "",
             )
         )
@@ -173,6 +176,11 @@ def _until(ahead: Ahead, last: float) -> float:
     """Up to when the days are played: the last clock asked, and the promises that a job may move, within a week of it."""
     promised = [one.promise for one in ahead.jobs if one.promise is not None]
     return max([last, *(one for one in promised if one <= last + _WEEK)])
+
+
+def _point(clocks: Floats, share: float) -> float:
+    """The clock by which a share of the runs has come."""
+    return float(np.quantile(clocks, share, method="higher"))
 
 
 def _share(ready: Floats, by: float) -> float:
@@ -232,17 +240,25 @@ def _reasons(ahead: Ahead, job: JobAhead, ready: Floats) -> list[Reason]:
         )
     )
     for wait in job.waits:
-        whom = "the owner's answer" if wait.what == "owner" else f"a part{' from ' + wait.supplier if wait.supplier else ''}"
+        whom = (
+            "the owner's answer"
+            if wait.what == "owner"
+            else f"a part{' from ' + wait.supplier if wait.supplier else ''}"
+        )
         seen = ahead.learned.waiting.of(wait).seen
         reasons.append(Reason(f"It waits for {whom}: by {seen} such waits, on what the trade takes."))
     if job.nights:
         reasons.append(
-            Reason(f"{job.nights} night{'s' if job.nights > 1 else ''} to cure or to settle after the work: nothing shortens that.")
+            Reason(
+                f"{job.nights} night{'s' if job.nights > 1 else ''} to cure or to settle after the work: nothing shortens that."
+            )
         )
     if job.needs and all(job.needs & one.lacks for one in ahead.hands):
         reasons.append(Reason(f"Nobody here does {', '.join(sorted(job.needs))}: it can't be told."))
-    if not isfinite(float(np.quantile(ready, 0.9, method="higher"))):
-        reasons.append(Reason("In more than one run of ten it is not ready within the days that were looked at."))
+    if not isfinite(_point(ready, 0.9)):
+        reasons.append(
+            Reason("In more than one run of ten it is not ready within the days that were looked at.")
+        )
     return reasons
 
 

@@ -56,9 +56,7 @@ def play(
     """
     _refuse(ahead, new)
     jobs = (*ahead.jobs, new) if new is not None else ahead.jobs
-    hours = hours_of(
-        ahead.hands, ahead.learned.at_bikes, ahead.runs, np.random.default_rng([ahead.seed, 1])
-    )
+    hours = hours_of(ahead.hands, ahead.learned.at_bikes, ahead.runs, np.random.default_rng([ahead.seed, 1]))
     drawn = draw(ahead, jobs, hours, until)
     places, runs = len(promises), ahead.runs
     ready = np.tile(drawn.ready, (places, 1))
@@ -76,7 +74,10 @@ def play(
     shape = (places, runs, drawn.ready.shape[1])
     table.play(until)
     return Played(
-        *(one.reshape(shape) for one in (table.person, table.stand, table.start, table.end)),
+        table.person.reshape(shape),
+        table.stand.reshape(shape),
+        table.start.reshape(shape),
+        table.end.reshape(shape),
         table.may_leave().reshape(shape),
         ready.reshape(shape),
     )

@@ -51,7 +51,9 @@ def shrink(
         James-Stein estimate with k - 3 of Efron and Morris (1975).
     """
     if not means.size or not (np.isfinite(means).all() and (variances > 0).all()):
-        raise InputRefused("Means to be drawn together: one at least, each with a variance above 0. Check them.")
+        raise InputRefused(
+            "Means to be drawn together: one at least, each with a variance above 0. Check them."
+        )
     count, (sd, worth) = means.size, prior
     own_centre = centre is None
     few = count < _FEW if own_centre else count < _FEW - 1

@@ -66,7 +66,9 @@ def learn_minutes(done: Sequence[DoneJob]) -> StandMinutes:
 
     Source: Log-normal repair times, MIL-HDBK-338B 5.6.2; drawing together: `shrink`. Starting values from memory.
     """
-    if any(not (isfinite(one.usual) and isfinite(one.took) and one.usual > 0 and one.took > 0) for one in done):
+    if any(
+        not (isfinite(one.usual) and isfinite(one.took) and one.usual > 0 and one.took > 0) for one in done
+    ):
         raise InputRefused("A done job has minutes that are not above 0: correct its times.")
     kept = [one for one in done if _LEAST <= one.took / one.usual <= _MOST]
     if not kept:

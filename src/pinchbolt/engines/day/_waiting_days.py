@@ -26,8 +26,9 @@ class DaysLearned:
 
     def chances(self) -> Floats:
         """Return the chance of each of its days. [-]"""
-        weights = np.array(self.weights)
-        return weights / weights.sum()
+        weights: Floats = np.array(self.weights)
+        chances: Floats = weights / weights.sum()
+        return chances
 
 
 @dataclass(frozen=True, slots=True)

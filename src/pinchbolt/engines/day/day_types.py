@@ -108,8 +108,8 @@ class OtherOdds:
 class PromiseOdds:
     """Days for a job: `best` is the first at the chosen odds (None: none within the days asked), `days` what is said, best first.
 
-    `others` are the open promises, the hardest hit first, `reasons` what decides. `middle` and `late` are the middle and the nine-in-ten point of when it is
-    ready, promised for the best day. [min]
+    `others` are the open promises, the hardest hit first, `reasons` what decides. `middle` and `late`: when it is ready in the
+    middle and in nine of ten runs, promised for the best day. [min]
     """
 
     best: Odds | None
