@@ -65,6 +65,11 @@ class DaysTold:
     why: tuple[Reason, ...]
     doubts: tuple[str, ...]
 
+    @property
+    def is_hit(self) -> bool:
+        """Whether a promise that stands falls under 6 in 10 by it."""
+        return any(one.is_hit for one in self.others)
+
 
 @dataclass(frozen=True, slots=True)
 class PromiseNow:
