@@ -11,12 +11,12 @@ import numpy as np
 
 from pinchbolt.engines.day import (
     DAY,
-    Ahead,
     DoneJob,
     Hands,
     JobAhead,
-    Learned,
     PastJob,
+    ShopAhead,
+    ShopTaught,
     Wait,
     learn_at_bikes,
     learn_coming,
@@ -107,7 +107,7 @@ class Shop:
     counts: list[int] = field(default_factory=list)
     parts: dict[str, list[float]] = field(default_factory=dict)
     shares: list[float] = field(default_factory=list)
-    learned: Learned = field(default_factory=Learned)
+    learned: ShopTaught = field(default_factory=ShopTaught)
     holds: dict[str, Job | None] = field(default_factory=lambda: dict.fromkeys(PEOPLE))
     busy: dict[str, float] = field(default_factory=lambda: dict.fromkeys(PEOPLE, 0.0))
     full: dict[str, bool] = field(default_factory=lambda: dict.fromkeys(PEOPLE, True))
@@ -134,13 +134,13 @@ class Shop:
             found.append(job)
         return sorted(found, key=lambda one: one.came)
 
-    def ahead(self, now: float) -> Ahead:
+    def ahead(self, now: float) -> ShopAhead:
         """The shop as its own records show it now."""
         day = int(now // DAY)
         week = [(OPENS, CLOSES) if (day + n) % 7 not in CLOSED else None for n in range(45)]
         hands = tuple(Hands(name, week) for name in PEOPLE)
         jobs = tuple(self.as_ahead(one, now) for one in self.open if one.ready is None and one.left > 0)
-        return Ahead(now - day * DAY, hands, 2, jobs, self.learned, self.seed, RUNS)
+        return ShopAhead(now - day * DAY, hands, 2, jobs, self.learned, self.seed, RUNS)
 
     def as_ahead(self, job: Job, now: float) -> JobAhead:
         """A job as the records show it."""
@@ -214,7 +214,7 @@ class Shop:
 
     def learn(self) -> None:
         """What the records tell in the morning."""
-        self.learned = Learned(
+        self.learned = ShopTaught(
             learn_minutes(self.records[-400:]),
             learn_waiting(self.parts),
             learn_coming(self.counts, self.past),

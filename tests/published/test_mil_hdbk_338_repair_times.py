@@ -11,11 +11,11 @@ import numpy as np
 import pytest
 
 from pinchbolt.engines.day import (
-    Ahead,
     DoneJob,
     Hands,
     JobAhead,
-    Learned,
+    ShopAhead,
+    ShopTaught,
     StandMinutes,
     learn_minutes,
     longest,
@@ -32,11 +32,11 @@ def test_the_longest_repair_is_the_median_times_a_tabled_factor(share: float, z:
 def test_played_minutes_have_the_handbooks_median_mean_and_longest():
     """One job, one person, nothing else: 4,000 runs against the closed forms, within four standard errors."""
     median, spread = 60.0, 0.4
-    learned = Learned(StandMinutes((0.0, 1e-9), {"one": (0.0, 1e-9)}, {"ada": (0.0, 1e-9)}, spread, 10**9))
+    learned = ShopTaught(StandMinutes((0.0, 1e-9), {"one": (0.0, 1e-9)}, {"ada": (0.0, 1e-9)}, spread, 10**9))
     # A day without end of hours: what is played is the minutes alone.
     hands = (Hands("ada", [(0.0, 1440.0)] * 30),)
     job = JobAhead("one", (median, median, median), "one", promise=1.0)
-    alone = Ahead(0.0, hands, 1, (job,), learned, seed=3, runs=4000)
+    alone = ShopAhead(0.0, hands, 1, (job,), learned, seed=3, runs=4000)
     played = play(alone)
     share = 0.90  # of the day at bikes, drawn a day: its mean is taken out below by the engine's own figure
     minutes = played.end[0, :, 0] - played.start[0, :, 0]

@@ -12,7 +12,7 @@ import vobject
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pinchbolt.workshop.day.ical_lines import CalendarEntry, calendar_text, escaped, folded
+from pinchbolt.workshop.day._ical_lines import CalendarEntry, calendar_text, escaped, folded
 
 NOW = datetime(2026, 11, 28, 9, 0, tzinfo=UTC)
 WORDS = "Grüße; front, rear \\ 密封膠 overnight\nsecond line " + "🚲" * 40

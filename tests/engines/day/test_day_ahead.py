@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 
 from pinchbolt.engines.day import (
     DAY,
-    Ahead,
     ComingIn,
     DoneJob,
     Hands,
     JobAhead,
-    Learned,
+    ShopAhead,
+    ShopTaught,
     StandMinutes,
     Wait,
     is_grown,
@@ -30,7 +30,7 @@ from pinchbolt.errors import InputRefused
 
 OPENS, CLOSES = 540.0, 1050.0
 HOURS = [day * DAY + hour for day in range(20) for hour in (720.0, 1020.0)]
-QUIET = Learned(coming=ComingIn(0.001, 10.0))
+QUIET = ShopTaught(coming=ComingIn(0.001, 10.0))
 """A shop in which next to nothing comes in."""
 
 
@@ -39,10 +39,10 @@ def week(days: int = 20, away: tuple[int, ...] = ()) -> list[tuple[float, float]
     return [None if day in away else (OPENS, CLOSES) for day in range(days)]
 
 
-def shop(*jobs: JobAhead, people: int = 2, **more: object) -> Ahead:
+def shop(*jobs: JobAhead, people: int = 2, **more: object) -> ShopAhead:
     """Two people, two stands, ten in the morning."""
     hands = tuple(Hands("ab"[one], week()) for one in range(people))
-    return replace(Ahead(600.0, hands, people, jobs, QUIET, seed=1, runs=64), **more)  # type: ignore[arg-type]
+    return replace(ShopAhead(600.0, hands, people, jobs, QUIET, seed=1, runs=64), **more)  # type: ignore[arg-type]
 
 
 def job(id: str = "one", minutes: float = 60, **more: object) -> JobAhead:
@@ -91,7 +91,7 @@ JOBS = st.lists(
 def test_one_person_has_one_bike_and_one_stand_at_a_time(jobs, stands, seed, away):
     """Over any jobs: people and stands are never double, work lies in hours, after its part, and what needs a skill has it."""
     hands = (Hands("a", week(away=tuple(range(away)))), Hands("b", week(), frozenset({"wheels"})))
-    ahead = Ahead(600.0, hands, stands, tuple(jobs), seed=seed, runs=6)
+    ahead = ShopAhead(600.0, hands, stands, tuple(jobs), seed=seed, runs=6)
     played = play(ahead)
     for run in range(6):
         rows = [
@@ -183,7 +183,7 @@ def test_a_new_job_is_not_promised_out_of_anothers_day():
 def test_bikes_that_come_later_may_go_before():
     """A busy counter lowers the odds of a day that lies ahead; nothing that came later is forgotten."""
     ahead = shop(*(job(f"{n}", 200, promise=2 * DAY + 1020) for n in range(5)))
-    busy = replace(ahead, learned=Learned(coming=ComingIn(2000.0, 200.0)))
+    busy = replace(ahead, learned=ShopTaught(coming=ComingIn(2000.0, 200.0)))
     quiet_odds, busy_odds = (np.mean([one.odds for one in open_odds(asked)]) for asked in (ahead, busy))
     assert busy_odds < quiet_odds - 0.05
 

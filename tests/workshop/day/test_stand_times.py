@@ -7,9 +7,9 @@ from django.utils import timezone
 
 from pinchbolt.engines.day import learn_minutes
 from pinchbolt.records.models import Event, Line, Person, Workshop
-from pinchbolt.workshop.day.learned import done_jobs, learned, open_time
-from pinchbolt.workshop.day.stand_times import stand_time
-from pinchbolt.workshop.day.work_left import work_left
+from pinchbolt.workshop.day._stand_times import stand_time
+from pinchbolt.workshop.day._taught import done_jobs, learned, open_time
+from pinchbolt.workshop.day._work_left import work_left
 from tests import story
 from tests.story import NOW
 

@@ -1,6 +1,6 @@
 """When is it ready, and how likely is that? The shop's day ahead, played many times by its own rule."""
 
-from pinchbolt.engines.day._ahead import Ahead, Learned
+from pinchbolt.engines.day._ahead import ShopAhead, ShopTaught
 from pinchbolt.engines.day._coming_in import ComingIn, learn_coming
 from pinchbolt.engines.day._hours import AtBikes, learn_at_bikes
 from pinchbolt.engines.day._promise import (
@@ -14,7 +14,7 @@ from pinchbolt.engines.day._promise import (
 from pinchbolt.engines.day._runs import Played, play
 from pinchbolt.engines.day._shrink import Shrunk, shrink
 from pinchbolt.engines.day._stand_minutes import ENOUGH, StandMinutes, learn_minutes, longest
-from pinchbolt.engines.day._waiting_days import DaysLearned, Waiting, learn_days, learn_waiting
+from pinchbolt.engines.day._waiting_days import DaysLearned, WaitsLearned, learn_days, learn_waiting
 from pinchbolt.engines.day.day_types import (
     DAY,
     DoneJob,
@@ -31,7 +31,6 @@ __all__ = [
     "CALL_UNDER",
     "DAY",
     "ENOUGH",
-    "Ahead",
     "AtBikes",
     "ComingIn",
     "DaysLearned",
@@ -39,16 +38,17 @@ __all__ = [
     "Hands",
     "JobAhead",
     "JobOdds",
-    "Learned",
     "Odds",
     "OtherOdds",
     "PastJob",
     "Played",
     "PromiseOdds",
+    "ShopAhead",
+    "ShopTaught",
     "Shrunk",
     "StandMinutes",
     "Wait",
-    "Waiting",
+    "WaitsLearned",
     "is_grown",
     "learn_at_bikes",
     "learn_coming",

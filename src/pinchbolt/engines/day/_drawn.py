@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from pinchbolt.engines.day._ahead import Ahead
+from pinchbolt.engines.day._ahead import ShopAhead
 from pinchbolt.engines.day._coming_in import draw_later
 from pinchbolt.engines.day._hours import Hours
 from pinchbolt.engines.day._waiting_days import days_left
@@ -37,7 +37,7 @@ class Drawn:
     pace: Floats
 
 
-def draw(ahead: Ahead, jobs: Sequence[JobAhead], hours: Hours, until: float) -> Drawn:
+def draw(ahead: ShopAhead, jobs: Sequence[JobAhead], hours: Hours, until: float) -> Drawn:
     """Draw what chance decides for jobs on a shop's days; bikes that come later than *until* are left out."""
     seed, runs, known = ahead.seed, ahead.runs, ahead.learned.minutes
     world = np.random.default_rng([seed, 2])
@@ -103,7 +103,12 @@ def _effects(
 
 
 def _one_job(
-    ahead: Ahead, job: JobAhead, place: int, shop: Floats, pace: Floats, opens: Sequence[tuple[float, float]]
+    ahead: ShopAhead,
+    job: JobAhead,
+    place: int,
+    shop: Floats,
+    pace: Floats,
+    opens: Sequence[tuple[float, float]],
 ) -> tuple[Floats, Floats]:
     """From when on one job can be started, and its minutes at the usual pace, by run."""
     known, runs = ahead.learned.minutes, shop.size
@@ -125,7 +130,7 @@ def _one_job(
 
 
 def _comes(
-    ahead: Ahead, wait: Wait, opens: Sequence[tuple[float, float]], rng: np.random.Generator
+    ahead: ShopAhead, wait: Wait, opens: Sequence[tuple[float, float]], rng: np.random.Generator
 ) -> Floats:
     """The clock at which one part or answer is here: parts by the first round of a day, answers some time of it."""
     begins, ends = (np.append(one, np.inf) for one in zip(*opens, strict=True))

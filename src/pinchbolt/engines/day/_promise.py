@@ -6,7 +6,7 @@ from math import floor, isfinite
 
 import numpy as np
 
-from pinchbolt.engines.day._ahead import Ahead
+from pinchbolt.engines.day._ahead import ShopAhead
 from pinchbolt.engines.day._runs import Played, play
 from pinchbolt.engines.day._stand_minutes import ENOUGH, StandMinutes, longest
 from pinchbolt.engines.day.day_types import DAY, Floats, JobAhead, Odds, OtherOdds, PromiseOdds
@@ -35,7 +35,7 @@ class JobOdds:
     person: str
 
 
-def promise_odds(ahead: Ahead, job: JobAhead, hours: Sequence[float], chosen: float = 0.8) -> PromiseOdds:
+def promise_odds(ahead: ShopAhead, job: JobAhead, hours: Sequence[float], chosen: float = 0.8) -> PromiseOdds:
     """Return by when a job can be promised, and what that does to the promises that stand.
 
     ``odds(d) = P(ready <= d | promised for d)``: an earlier promise is also worked on earlier, so each day is played by itself.
@@ -93,7 +93,7 @@ def promise_odds(ahead: Ahead, job: JobAhead, hours: Sequence[float], chosen: fl
     )
 
 
-def open_odds(ahead: Ahead) -> tuple[JobOdds, ...]:
+def open_odds(ahead: ShopAhead) -> tuple[JobOdds, ...]:
     """Return how likely each open promise is, and when each job's turn comes.
 
     Args:
@@ -159,7 +159,7 @@ def odds_in_words(odds: float) -> str:
     return f"{tenths} in 10" if tenths else "hardly"
 
 
-def _first_that_may_do(ahead: Ahead, job: JobAhead, clocks: Sequence[float]) -> int:
+def _first_that_may_do(ahead: ShopAhead, job: JobAhead, clocks: Sequence[float]) -> int:
     """The place of the first clock that is not hopeless, where the job goes before everything else."""
     place = 0
     while place < len(clocks):
@@ -172,7 +172,7 @@ def _first_that_may_do(ahead: Ahead, job: JobAhead, clocks: Sequence[float]) -> 
     return len(clocks) - 1
 
 
-def _until(ahead: Ahead, last: float) -> float:
+def _until(ahead: ShopAhead, last: float) -> float:
     """Up to when the days are played: the last clock asked, and the promises that a job may move, within a week of it."""
     promised = [one.promise for one in ahead.jobs if one.promise is not None]
     return max([last, *(one for one in promised if one <= last + _WEEK)])
@@ -200,7 +200,7 @@ def _said(best: Odds | None, days: Sequence[Odds]) -> tuple[Odds, ...]:
     return tuple(filter(None, (best, sooner[-1] if sooner else None, surer)))
 
 
-def _standing(ahead: Ahead, played: Played) -> Floats:
+def _standing(ahead: ShopAhead, played: Played) -> Floats:
     """The odds of the promises that stand (nan where nothing is promised), by scenario and job."""
     promised = np.array([np.nan if one.promise is None else one.promise for one in ahead.jobs])
     odds = (played.ready[:, :, : promised.size] <= promised).mean(1)
@@ -212,7 +212,7 @@ def _spares(before: Floats, after: Floats) -> bool:
     return not bool((before - after > _MAY_LOSE).any())
 
 
-def _others(ahead: Ahead, before: Floats, after: Floats) -> tuple[OtherOdds, ...]:
+def _others(ahead: ShopAhead, before: Floats, after: Floats) -> tuple[OtherOdds, ...]:
     """What the job does to the promises that stand: those that move, and those that stand badly anyway, the hardest hit first."""
     found = [
         OtherOdds(job.id, float(was), float(is_))
@@ -222,7 +222,7 @@ def _others(ahead: Ahead, before: Floats, after: Floats) -> tuple[OtherOdds, ...
     return tuple(sorted(found, key=lambda one: (one.after - one.before, one.after)))
 
 
-def _reasons(ahead: Ahead, job: JobAhead, ready: Floats) -> list[Reason]:
+def _reasons(ahead: ShopAhead, job: JobAhead, ready: Floats) -> list[Reason]:
     """What decides, in the order in which it is asked."""
     known = ahead.learned.minutes
     times = np.exp(known.middle(job.kind))

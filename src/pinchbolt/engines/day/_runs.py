@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pinchbolt.engines.day._ahead import Ahead
+from pinchbolt.engines.day._ahead import ShopAhead
 from pinchbolt.engines.day._drawn import Drawn, draw
 from pinchbolt.engines.day._hours import Hours, done_at, hours_of, next_at_work
 from pinchbolt.engines.day.day_types import DAY, Floats, JobAhead, Whole
@@ -31,7 +31,7 @@ class Played:
 
 
 def play(
-    ahead: Ahead,
+    ahead: ShopAhead,
     new: JobAhead | None = None,
     promises: Sequence[float | None] = (None,),
     until: float = np.inf,
@@ -88,7 +88,7 @@ class _Table:
 
     def __init__(
         self,
-        ahead: Ahead,
+        ahead: ShopAhead,
         hours: Hours,
         drawn: Drawn,
         jobs: Sequence[JobAhead],
@@ -178,7 +178,7 @@ class _Table:
         return np.where(np.isfinite(self.end), np.where(nights > 0, later, self.end), np.inf)
 
 
-def _refuse(ahead: Ahead, new: JobAhead | None) -> None:
+def _refuse(ahead: ShopAhead, new: JobAhead | None) -> None:
     if ahead.stands < 1:
         raise InputRefused("There is no stand: say how many there are.")
     for job in (*ahead.jobs, *((new,) if new else ())):

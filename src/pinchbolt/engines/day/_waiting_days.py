@@ -32,7 +32,7 @@ class DaysLearned:
 
 
 @dataclass(frozen=True, slots=True)
-class Waiting:
+class WaitsLearned:
     """What was learned of waiting: of all suppliers and of each by name, of days that were said, of owners' answers."""
 
     parts: DaysLearned = DaysLearned(PART_DAYS, PART_PRIOR)
@@ -80,7 +80,7 @@ def learn_days(seen: Sequence[float], prior: DaysLearned) -> DaysLearned:
 
 def learn_waiting(
     parts: Mapping[str, Sequence[float]], late: Sequence[float] = (), owner: Sequence[float] = ()
-) -> Waiting:
+) -> WaitsLearned:
     """Return what deliveries, said days and owners' answers tell of waiting.
 
     A supplier's own deliveries stand on what all suppliers take, worth four.
@@ -105,7 +105,7 @@ def learn_waiting(
     )
     whole = everyone.chances() * sum(PART_PRIOR)
     start = DaysLearned(PART_DAYS, tuple(float(one) for one in whole))
-    return Waiting(
+    return WaitsLearned(
         everyone,
         {name: learn_days(many, start) for name, many in parts.items() if name},
         learn_days(late, DaysLearned(LATE_DAYS, LATE_PRIOR)),

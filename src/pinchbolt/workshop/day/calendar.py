@@ -12,11 +12,11 @@ from pinchbolt.workshop.acts.describe_shop import closed_days
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.manage_people import person_named
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.day._ical_lines import CalendarEntry, calendar_text
+from pinchbolt.workshop.day._shop_clock import moment_of
 from pinchbolt.workshop.day.days_told import odds_now
 from pinchbolt.workshop.day.hours_in import hours_told
-from pinchbolt.workshop.day.ical_lines import CalendarEntry, calendar_text
 from pinchbolt.workshop.day.jobs_ahead import OpenJob, open_jobs_ahead
-from pinchbolt.workshop.day.shop_clock import moment_of
 
 SHOP = "shop"
 # Bikes that left stay in the feed as cancelled for so long: a reader that asks seldom takes them out as well.

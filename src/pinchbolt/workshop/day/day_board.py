@@ -10,10 +10,10 @@ from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.open_workshop import DAYS
 from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.day._shop_clock import moment_of
 from pinchbolt.workshop.day.days_told import PromiseNow, odds_now, promises_now
 from pinchbolt.workshop.day.hours_in import HoursView, hours_told, promise_percent
 from pinchbolt.workshop.day.jobs_ahead import OpenJob, open_jobs_ahead
-from pinchbolt.workshop.day.shop_clock import moment_of
 from pinchbolt.workshop.parts.wanted import waits_for
 
 _WEEK = 7

@@ -25,11 +25,11 @@ from pinchbolt.values import Reason
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.day._shop_clock import hours_to_promise, moment_of
+from pinchbolt.workshop.day._taught import learned
+from pinchbolt.workshop.day._work_left import AFTER
 from pinchbolt.workshop.day.hours_in import promise_percent
 from pinchbolt.workshop.day.jobs_ahead import SIZES, OpenJob, open_jobs_ahead, size_minutes, the_shop
-from pinchbolt.workshop.day.learned import learned
-from pinchbolt.workshop.day.shop_clock import hours_to_promise, moment_of
-from pinchbolt.workshop.day.work_left import AFTER
 
 
 @dataclass(frozen=True, slots=True)

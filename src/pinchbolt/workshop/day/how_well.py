@@ -17,7 +17,7 @@ from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import that_stand
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.day.learned import done_jobs, learned
+from pinchbolt.workshop.day._taught import done_jobs, learned
 from pinchbolt.workshop.wear.kept_forecast import kept_forecast
 
 _BACK = timedelta(days=400)

@@ -6,17 +6,17 @@ from datetime import date, datetime, timedelta
 
 import numpy as np
 
-from pinchbolt.engines.day import Ahead, JobAhead, Learned, Wait
+from pinchbolt.engines.day import JobAhead, ShopAhead, ShopTaught, Wait
 from pinchbolt.records.models import Event, Job, Line
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import JobState, Where, jobs_here, state_of, that_stand
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.day._shop_clock import clock_of
+from pinchbolt.workshop.day._stand_times import StandTime, stand_time
+from pinchbolt.workshop.day._taught import learned, lines_of, open_time
+from pinchbolt.workshop.day._work_left import AFTER, WorkLeft, work_left
 from pinchbolt.workshop.day.hours_in import hands_ahead
-from pinchbolt.workshop.day.learned import learned, lines_of, open_time
-from pinchbolt.workshop.day.shop_clock import clock_of
-from pinchbolt.workshop.day.stand_times import StandTime, stand_time
-from pinchbolt.workshop.day.work_left import AFTER, WorkLeft, work_left
 from pinchbolt.workshop.parts.wanted import BACK, ORDERED, WANTED, WRONG, WantedView, open_wanted
 from pinchbolt.workshop.stays.promise import PromiseView, promise_in
 
@@ -75,14 +75,14 @@ def open_jobs_ahead(now: datetime) -> tuple[OpenJob, ...]:
     )
 
 
-def the_shop(now: datetime, jobs: Sequence[OpenJob]) -> Ahead:
+def the_shop(now: datetime, jobs: Sequence[OpenJob]) -> ShopAhead:
     """Return the shop as the engine takes it."""
     today = local_day(now)
     found = tuple(one.ahead for one in jobs if one.ahead is not None)
-    return Ahead(clock_of(now, today), hands_ahead(today), terms().stands, found, learned(now), SEED)
+    return ShopAhead(clock_of(now, today), hands_ahead(today), terms().stands, found, learned(now), SEED)
 
 
-def size_minutes(size: str, known: Learned) -> tuple[float, float, float]:
+def size_minutes(size: str, known: ShopTaught) -> tuple[float, float, float]:
     """Return low, usual and high minutes of a bike of which nothing is known but its size."""
     usual = [one.usual for one in known.coming.past]
     if len(usual) < _ENOUGH:
@@ -97,7 +97,7 @@ def _open_job(
     lines: Sequence[Line],
     missing: Sequence[WantedView],
     now: datetime,
-    known: Learned,
+    known: ShopTaught,
 ) -> OpenJob:
     state, promise, work = state_of(events), promise_in(events, job), work_left(events, lines)
     all_done = bool(work.lines) and not work.open
@@ -117,7 +117,7 @@ def _ahead(
     time: StandTime | None,
     missing: Sequence[WantedView],
     now: datetime,
-    known: Learned,
+    known: ShopTaught,
     cures: date | None,
 ) -> JobAhead:
     today = local_day(now)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from pinchbolt.records.models import Event
-from pinchbolt.workshop.day.shop_clock import OpenTime
+from pinchbolt.workshop.day._shop_clock import OpenTime
 
 KINDS = (
     "work started",

@@ -5,8 +5,8 @@ from datetime import date, datetime, timedelta
 
 from pinchbolt.engines.day import (
     DoneJob,
-    Learned,
     PastJob,
+    ShopTaught,
     learn_at_bikes,
     learn_coming,
     learn_minutes,
@@ -17,9 +17,9 @@ from pinchbolt.workshop.acts.describe_shop import closed_spans
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import that_stand
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.day.shop_clock import OpenTime
-from pinchbolt.workshop.day.stand_times import KINDS, stand_time
-from pinchbolt.workshop.day.work_left import WorkLeft, work_left
+from pinchbolt.workshop.day._shop_clock import OpenTime
+from pinchbolt.workshop.day._stand_times import KINDS, stand_time
+from pinchbolt.workshop.day._work_left import WorkLeft, work_left
 from pinchbolt.workshop.parts.wanted import ARRIVED, ORDERED
 
 # As far back as counts: older times are of another shop.
@@ -34,13 +34,13 @@ def open_time() -> OpenTime:
 
 
 @once_a_look
-def learned(now: datetime) -> Learned:
+def learned(now: datetime) -> ShopTaught:
     """Return what was learned up to now."""
     days = open_time()
     done = _done_jobs(now)
     past, counts = _came_in(now, days)
     parts, late, owner = _waits(now, days)
-    return Learned(
+    return ShopTaught(
         learn_minutes([one for one, _ in done]),
         learn_waiting(parts, late, owner),
         learn_coming(counts, past),
