@@ -235,7 +235,7 @@ def open_days(since: int, until: int) -> int:
     return sum(1 for day in range(since + 1, until + 1) if day % 7 not in CLOSED)
 
 
-RUNS, AFTER = 192, 15
+RUNS, AFTER = 128, 15
 Promises = Callable[[Shop, Job], tuple[float, float]]
 
 

@@ -125,7 +125,8 @@ def reliability(jobs: list[Job]) -> None:
 def main() -> int:
     """Play all seasons."""
     reader = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    reader.add_argument("--seeds", type=int, default=4)
+    reader.add_argument("--seeds", type=int, nargs="*", default=(0, 1, 2, 3))
+    reader.add_argument("--alone", action="store_true", help="without the trade's rule beside it")
     reader.add_argument("--days", type=int, default=150)
     reader.add_argument("--loads", type=float, nargs="*", default=LOADS)
     asked = reader.parse_args()
@@ -133,7 +134,7 @@ def main() -> int:
     worst, began = 1.0, perf_counter()
     for load in asked.loads:
         say(f"load {load:.2f} of what two people can do")
-        seasons = [season(seed, load, by_odds, asked.days) for seed in range(asked.seeds)]
+        seasons = [season(seed, load, by_odds, asked.days) for seed in asked.seeds]
         ours = [job for one in seasons for job in one]
         everything += ours
         shares = [kept(one) for one in seasons]
@@ -142,14 +143,14 @@ def main() -> int:
             f"  promised by the odds: kept {kept(ours):.3f} (by season {' '.join(f'{one:.2f}' for one in shares)}), {length(ours):.2f} days"
         )
         table = []
-        for factor, slack in RULES:
+        for factor, slack in () if asked.alone else RULES:
             rule = [
-                one
-                for seed in range(asked.seeds)
-                for one in season(seed, load, by_table(factor, slack), asked.days)
+                one for seed in asked.seeds for one in season(seed, load, by_table(factor, slack), asked.days)
             ]
             table.append((kept(rule), length(rule)))
             say(f"  minutes x {factor:g} and {slack} days: kept {table[-1][0]:.3f}, {table[-1][1]:.2f} days")
+        if asked.alone:
+            continue
         needs = min((days for share, days in table if share >= kept(ours) - WITHIN), default=np.inf)
         shown = f"{length(ours):.2f}, {needs:.2f}"
         held(

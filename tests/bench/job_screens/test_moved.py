@@ -23,6 +23,9 @@ NOT_LED_TO = {
     "by_hang_tag",
     "by_printed_tag",
     "change_point",
+    # Pieces that a page fetches.
+    "days_at_check_in",
+    "days_of_job",
     # A picture stands on its page.
     "photo_jpeg",
     "sign_in",

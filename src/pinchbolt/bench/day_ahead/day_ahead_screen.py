@@ -21,10 +21,11 @@ from pinchbolt.workshop.day.jobs_ahead import SIZES
 
 @dataclass(frozen=True, slots=True)
 class FeedView:
-    """A calendar: whose it is, and the address that a calendar program reads."""
+    """A calendar: whose it is, where it is on this page's server, and the whole address that a calendar program reads."""
 
     name: str
-    address: str
+    here: str
+    whole: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,10 +78,8 @@ def day_ahead(request: HttpRequest) -> HttpResponse:
     moment = now()
     board, local = day_board(moment), timezone.localtime(moment)
     whose = [(SHOP, "the shop"), *((one.sign_in, one.name) for one in board.people)]
-    feeds = tuple(
-        FeedView(name, request.build_absolute_uri(address("calendar_feed", whose=one, mark=feed_mark(one))))
-        for one, name in whose
-    )
+    here = [(name, address("calendar_feed", whose=one, mark=feed_mark(one))) for one, name in whose]
+    feeds = tuple(FeedView(name, path, request.build_absolute_uri(path)) for name, path in here)
     page = DayAheadPage("the day ahead", board, f"{local:%A} {local.day} {local:%B}", feeds)
     return screen(request, "day_ahead/day_ahead.html", page)
 
