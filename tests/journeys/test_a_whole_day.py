@@ -6,6 +6,7 @@ import re
 import urllib.request
 from datetime import date, timedelta
 from typing import Any
+from urllib.error import HTTPError
 
 from playwright.sync_api import Page, expect
 
@@ -13,7 +14,8 @@ from tests.journeys.browser import opened, started
 from tests.journeys.conftest import Server
 from tests.journeys.people import NAMES, PASSPHRASE
 
-WORK = ("chain", "bleed", "gear-adjust", "safety-check", "wheel-true", "tyre-tube")
+WORK = ("chain", "bleed", "rotor-true", "safety-check", "wheel-true", "tyre-tube")
+AT_ONE_END = ("bleed", "rotor-true", "wheel-true", "tyre-tube")
 
 
 class Door:
@@ -31,8 +33,11 @@ class Door:
             headers["Authorization"] = f"Bearer {self.token}"
         data = None if body is None else json.dumps(body).encode()
         sent = urllib.request.Request(f"{self.address}/api{path}", data, headers, method=method)
-        with urllib.request.urlopen(sent, timeout=120) as answer:
-            return json.loads(answer.read())
+        try:
+            with urllib.request.urlopen(sent, timeout=120) as answer:
+                return json.loads(answer.read())
+        except HTTPError as refused:
+            raise AssertionError(f"{method} {path} {body}: {refused.code} {refused.read().decode()}") from None
 
     def take_in(self, number: int, size: str) -> int:
         """A bike, promised for the first day at the shop's odds."""
@@ -57,7 +62,7 @@ class Door:
     def line(self, job: int, operation: str) -> int:
         """One line, at the rear where it is work on one end."""
         body: dict[str, object] = {"operation": operation}
-        if operation in ("bleed", "wheel-true", "tyre-tube"):
+        if operation in AT_ONE_END:
             body["place"] = "rear"
         return int(self.ask("POST", f"/job/{job}/line", body)["line"])
 
