@@ -153,3 +153,12 @@ def test_how_well_it_goes_says_what_is_not_known_yet_and_comes_as_csv(cast: Cast
 def test_the_shop_day_leads_to_the_day_ahead(cast: Cast, tablet: Client):
     """One tap."""
     assert 'href="/day/"' in tablet.get("/").content.decode()
+
+
+def test_the_estimate_says_how_likely_the_promise_is_now(cast: Cast, tablet: Client):
+    """The piece that the estimate fetches: what is promised with its odds now, then the days for a new one."""
+    piece = tablet.get(f"/job/{cast.job}/days/").content.decode()
+    assert "Promised" in piece and "now" in piece
+    assert "came-up/promise/" in piece and "why" in piece
+    story.priced(story.walked_round(cast.story))
+    assert f"/job/{cast.job}/days/" in tablet.get(f"/job/{cast.job}/estimate/").content.decode()

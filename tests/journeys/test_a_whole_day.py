@@ -37,7 +37,9 @@ class Door:
             with urllib.request.urlopen(sent, timeout=120) as answer:
                 return json.loads(answer.read())
         except HTTPError as refused:
-            raise AssertionError(f"{method} {path} {body}: {refused.code} {refused.read().decode()}") from None
+            raise AssertionError(
+                f"{method} {path} {body}: {refused.code} {refused.read().decode()}"
+            ) from None
 
     def take_in(self, number: int, size: str) -> int:
         """A bike, promised for the first day at the shop's odds."""

@@ -234,3 +234,12 @@ def test_forty_open_bikes_are_answered_while_talking():
         spent.append(process_time() - before)
     assert min(spent) < 0.4, spent
     assert len(asked_of_records) <= 30
+
+
+def test_whoever_waits_is_told_an_hour_of_today():
+    """Ten in the morning: small work is promised for a whole hour of today, from noon on in steps of two hours."""
+    story.checked_in()
+    told = days_for_new("small", NOW)
+    assert told.best is not None
+    at = timezone.localtime(told.best.at)
+    assert at.date() == TODAY and at.hour in (12, 14, 16, 17) and at.minute == 0

@@ -15,7 +15,13 @@ from pinchbolt.errors import NotFound
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.day.calendar import SHOP, calendar, feed_mark, whose_feed
 from pinchbolt.workshop.day.day_board import DayBoard, NextJob, day_board
-from pinchbolt.workshop.day.days_told import DaysTold, days_for_job, days_for_new
+from pinchbolt.workshop.day.days_told import (
+    DaysTold,
+    PromiseNow,
+    days_for_job,
+    days_for_new,
+    promises_now,
+)
 from pinchbolt.workshop.day.jobs_ahead import SIZES
 
 
@@ -49,13 +55,18 @@ class DayAheadPage(Page):
 
 @dataclass(frozen=True, slots=True)
 class DaysToldPage(Page):
-    """What is shown: three days with their odds, in a piece of a page. `job` 0: at check-in."""
+    """What is shown: three days with their odds, in a piece of a page. `job` 0: at check-in.
+
+    `standing` is what is promised of it now; `calls` counts the promises under 6 in 10, this one or others.
+    """
 
     told: DaysTold
     job: int
     tag: str
     size: str
     sizes: tuple[str, ...]
+    standing: PromiseNow | None = None
+    calls: int = 0
 
     @property
     def days(self) -> tuple["DayButton", ...]:
@@ -95,7 +106,11 @@ def days_at_check_in(request: HttpRequest) -> HttpResponse:
 @require_safe
 def days_of_job(request: HttpRequest, job: int) -> HttpResponse:
     """Three days for a job that is here."""
-    page = DaysToldPage(days_for_job(job, now()), job, job_by_id(job).bike.tag, "", ())
+    moment = now()
+    told, promises = days_for_job(job, moment), promises_now(moment)
+    standing = next((one for one in promises if one.job == job), None)
+    calls = sum(1 for one in promises if one.call)
+    page = DaysToldPage(told, job, job_by_id(job).bike.tag, "", (), standing, calls)
     return screen(request, "day_ahead/_days.html", page)
 
 

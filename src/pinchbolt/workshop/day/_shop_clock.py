@@ -27,8 +27,11 @@ def moment_of(clock: float, today: date) -> datetime:
     return timezone.make_aware(wall)
 
 
-def hours_to_promise(today: date) -> list[float]:
-    """Return the clocks at which a bike may be promised: noon and the last whole hour of each open day ahead."""
+def hours_to_promise(today: date, now: float) -> list[float]:
+    """Return the clocks at which a bike may be promised: noon and the last whole hour of each open day ahead.
+
+    Of today every second hour from an hour on, for whoever waits or comes back after lunch. `now` is a clock of today. [min]
+    """
     week, found = shop_week(), []
     for ahead in range(AHEAD):
         day = today + timedelta(days=ahead)
@@ -37,6 +40,11 @@ def hours_to_promise(today: date) -> list[float]:
             continue
         opens, closes = (_minutes(one) for one in told)
         last = closes // 60 * 60
+        if ahead == 0:
+            soon = (now + 60) // 60 * 60 + 60
+            found += [one for one in (soon + 120 * n for n in range(12)) if opens + 60 <= one < last]
+            found += [last] if last >= now + 60 else []
+            continue
         # An hour after opening is the least that means anything; a half day has its end alone.
         found += [
             ahead * DAY + one

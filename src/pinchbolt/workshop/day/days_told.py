@@ -25,7 +25,7 @@ from pinchbolt.values import Reason
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.day._shop_clock import hours_to_promise, moment_of
+from pinchbolt.workshop.day._shop_clock import clock_of, hours_to_promise, moment_of
 from pinchbolt.workshop.day._taught import learned
 from pinchbolt.workshop.day._work_left import AFTER
 from pinchbolt.workshop.day.hours_in import promise_percent
@@ -133,7 +133,7 @@ def _days(new: JobAhead, jobs: Sequence[OpenJob], now: datetime, doubts: tuple[s
     if not shop.hands:
         raise NotPossibleNow("Nobody works at bikes here: add a mechanic under settings, people.")
     chosen = promise_percent() / 100
-    found = promise_odds(shop, new, hours_to_promise(today), chosen)
+    found = promise_odds(shop, new, hours_to_promise(today, clock_of(now, today)), chosen)
     by_id = {str(one.job.pk): one for one in jobs}
     others = tuple(
         _moved(by_id[one.id], one.before, one.after)
