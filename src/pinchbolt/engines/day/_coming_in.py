@@ -14,6 +14,8 @@ RATE, WORTH = 3.0, 2.0
 USUAL = (PastJob(25, 0.95), PastJob(45, 1.4), PastJob(70, 1.95), PastJob(130, 2.95))
 # Older days count less: half after thirty open days, for seasons turn.
 HALF_LIFE, NEWEST = 30.0, 120
+# Of bikes to come one is like the newest twice as often as like the twentieth before it.
+LIKE_THE_LAST = 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +106,9 @@ def draw_later(
     day = np.minimum(day, opens.size - 1)
     begins = np.maximum(opens, now)
     came = begins[day] + rng.uniform(0, 1, day.shape) * np.maximum(closes - begins, 0.0)[day]
-    of = rng.integers(0, len(coming.past), day.shape)
+    # The newest tell most: as the queue grows, so do the days that bikes are promised for.
+    newest = 0.5 ** (np.arange(len(coming.past))[::-1] / LIKE_THE_LAST)
+    of = rng.choice(len(coming.past), day.shape, p=newest / newest.sum())
     usual, lead, wait, nights = (
         np.array([getattr(one, name) for one in coming.past], float)[of]
         for name in ("usual", "lead", "wait", "nights")

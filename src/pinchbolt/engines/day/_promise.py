@@ -190,7 +190,8 @@ def _share(ready: Floats, by: float) -> float:
 def _said(best: Odds | None, days: Sequence[Odds]) -> tuple[Odds, ...]:
     """The best day first, then a day sooner that may do, then one that is surer."""
     if best is None:
-        return tuple(days[-1:])
+        # None will do: the likeliest of them, and none is called the day.
+        return tuple(sorted(days, key=lambda one: -one.odds)[:1])
     place = days.index(best)
     sooner = [one for one in days[:place] if one.at // DAY < best.at // DAY and one.odds >= _HARDLY]
     sooner = sooner or [one for one in days[:place] if one.odds >= _HARDLY]
