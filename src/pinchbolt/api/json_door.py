@@ -9,6 +9,7 @@ from ninja.openapi.schema import OpenAPISchema
 import pinchbolt
 from pinchbolt.api import day_door, fitting, reads, signing_in, writes
 from pinchbolt.api import rides_api as rides
+from pinchbolt.api import wheels_api as wheels
 from pinchbolt.api.bodies import answer_schema
 from pinchbolt.api.envelope import OnceParser, answer_refusals
 
@@ -33,6 +34,7 @@ class Door(NinjaAPI):
             **rides.ANSWERS,
             **fitting.ANSWERS,
             **day_door.DAY_ANSWERS,
+            **wheels.ANSWERS,
         }
         components = described["components"]["schemas"]
         for operations in described["paths"].values():
@@ -68,3 +70,4 @@ api.add_router("", writes.router)
 api.add_router("", rides.router)
 api.add_router("", fitting.router)
 api.add_router("", day_door.router)
+api.add_router("", wheels.router)
