@@ -20,6 +20,7 @@ from pinchbolt.workshop.bikes.move_part import move_part, put_move_right
 from pinchbolt.workshop.bikes.typed_facts import note_facts
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.leaving.back_said import say_of_call_back, take_back_word
+from pinchbolt.workshop.day.hours_in import be_away, set_hours, set_odds
 from pinchbolt.workshop.leaving.bill import bill_again, reverse_bill
 from pinchbolt.workshop.leaving.hand_over import hand_over
 from pinchbolt.workshop.leaving.sign_off import look_at_item, reopen, sign_off
@@ -46,6 +47,7 @@ from pinchbolt.workshop.stays.off_the_bill import give_back, let_off
 from pinchbolt.workshop.stays.owner_texts import send_text, try_owner
 from pinchbolt.workshop.stays.payments import note_payment, take_back_payment
 from pinchbolt.workshop.stays.price import ask_owner
+from pinchbolt.workshop.stays.promise import promise, tell_owner
 from pinchbolt.workshop.stays.propose import change_line, propose, withdraw
 from pinchbolt.workshop.stays.say_limit import say_limit
 from pinchbolt.workshop.stays.start_work import finish_line, part_arrived, put_on_stand, set_aside, start_work
@@ -158,6 +160,11 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/letters", make_letters),
     ("/letter/{letter}/sent", mark_sent),
     ("/letter/{letter}/withdraw", withdraw_letter),
+    ("/job/{job}/promise", promise),
+    ("/job/{job}/told", tell_owner),
+    ("/person/{sign_in}/hours", set_hours),
+    ("/person/{sign_in}/away", be_away),
+    ("/terms/odds", set_odds),
     ("/token/{token}/end", end_token),
 )
 _IN_ADDRESS = {

@@ -10,10 +10,12 @@ from pinchbolt.bench.build import build_screen as build
 from pinchbolt.bench.build import part_screen as part_of_build
 from pinchbolt.bench.chain_length.chain_length_screen import chain_length
 from pinchbolt.bench.check_in.check_in_screen import check_in
+from pinchbolt.bench.day_ahead import day_ahead_screen as ahead
 from pinchbolt.bench.find.find_screen import find
 from pinchbolt.bench.fit.fit_screen import fit
 from pinchbolt.bench.gauge_check import gauge_check_screen as gauge
 from pinchbolt.bench.gears.gears_screen import gears
+from pinchbolt.bench.how_well.how_well_screen import how_well, how_well_file
 from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
 from pinchbolt.bench.keeping import keeping_screen as all_out
 from pinchbolt.bench.kit.kit_screen import kit
@@ -78,6 +80,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("open/back/", coming_back.bring_back, name="workshop_back"),
     path("open/look-around/", opening.look_around, name="look_around"),
     path("open/looking-around/", opening.looking_around, name="looking_around"),
+    path("day/", ahead.day_ahead, name="day_ahead"),
+    path("day/how-well/", how_well, name="how_well"),
+    path("day/how-well.csv", how_well_file, name="how_well_file"),
+    # Put into calendars: it never moves.
+    path("calendar/<str:whose>/<str:mark>.ics", ahead.calendar_feed, name="calendar_feed"),
     path("settings/", of_shop.settings, name="settings"),
     path("settings/undo/", of_shop.undo, name="undo_setting"),
     path("settings/shop/", shop.shop_terms, name="shop_terms"),
@@ -86,6 +93,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("settings/days/", days.open_days, name="open_days"),
     path("settings/days/change/", days.change_days, name="change_days"),
     path("settings/days/closed/", days.close, name="close_days"),
+    path("settings/days/odds/", days.change_odds, name="change_odds"),
+    path("settings/days/hours/", days.change_hours, name="change_hours"),
+    path("settings/days/away/", days.away, name="person_away"),
     path("settings/prices/", pricing.prices, name="prices"),
     path("settings/prices/labour/", pricing.change_labour, name="change_labour"),
     path("settings/prices/fill/", pricing.fill, name="fill_prices"),
@@ -128,6 +138,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("owner/<int:owner>/merge/keep/", owners.merge, name="merge_owners"),
     path("owner/<int:owner>/merge/undo/", owners.take_apart, name="undo_merge"),
     path("check-in/", check_in, name="check_in"),
+    path("check-in/days/", ahead.days_at_check_in, name="days_at_check_in"),
     path("bike/<str:tag>/", bike, name="bike"),
     path("bike/<str:tag>/as-shown/", as_shown, name="whole_bike_as_shown"),
     path("bike/<str:tag>/build/", build.build, name="build"),

@@ -160,8 +160,19 @@ def set_school(request: SchoolRequest, *, by: int, key: str, now: datetime) -> N
 @once_a_look
 def closed_days(today: date) -> tuple[ClosedView, ...]:
     """Return when the workshop is closed from a day on, in order."""
+    found = (one for one in _all_closed() if one.last >= today)
+    return tuple(sorted(found, key=lambda one: (one.first, one.id)))
+
+
+def closed_spans() -> tuple[tuple[date, date], ...]:
+    """Return every time when the workshop was or will be closed, first and last day."""
+    return tuple((one.first, one.last) for one in _all_closed())
+
+
+@once_a_look
+def _all_closed() -> tuple[ClosedView, ...]:
     rows = Event.objects.filter(kind="day closed", corrected_by__isnull=True)
-    found = [
+    return tuple(
         ClosedView(
             row.pk,
             date.fromisoformat(row.said["first"]),
@@ -169,8 +180,7 @@ def closed_days(today: date) -> tuple[ClosedView, ...]:
             row.said["words"],
         )
         for row in rows
-    ]
-    return tuple(sorted((one for one in found if one.last >= today), key=lambda one: (one.first, one.id)))
+    )
 
 
 def is_closed(day: date, today: date) -> bool:

@@ -212,6 +212,9 @@ ACTS: Mapping[str, ActKind] = {
     # Its settings: each keeps what stood there before.
     "days set": ActKind(May.OWNER),
     "day closed": ActKind(),
+    "hours set": ActKind(May.OWNER),
+    "person away": ActKind(),
+    "promise odds set": ActKind(May.OWNER),
     "labour set": ActKind(May.OWNER),
     "words set": ActKind(May.OWNER),
     "row changed": ActKind(May.OWNER),
