@@ -19,8 +19,8 @@ from pinchbolt.workshop.bikes.mark_limit import mark_limit
 from pinchbolt.workshop.bikes.move_part import move_part, put_move_right
 from pinchbolt.workshop.bikes.typed_facts import note_facts
 from pinchbolt.workshop.common.plain_json import as_json
-from pinchbolt.workshop.leaving.back_said import say_of_call_back, take_back_word
 from pinchbolt.workshop.day.hours_in import be_away, set_hours, set_odds
+from pinchbolt.workshop.leaving.back_said import say_of_call_back, take_back_word
 from pinchbolt.workshop.leaving.bill import bill_again, reverse_bill
 from pinchbolt.workshop.leaving.hand_over import hand_over
 from pinchbolt.workshop.leaving.sign_off import look_at_item, reopen, sign_off
