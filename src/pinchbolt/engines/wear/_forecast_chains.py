@@ -86,7 +86,13 @@ def stories(lines: ChainLines, shops: tuple[str, ...], known: LearnedChains) -> 
     level = np.array([s.level for s in own])[lines.shop, lines.use]
     level_sd = np.array([s.level_sd for s in own])[lines.shop, lines.use]
     table = np.array(
-        [[[(k.weight, k.bias, k.bias_sd) for k in (*kinds, _NONE)[:2]] for kinds in s.kinds] for s in own]
+        [
+            [
+                [(k.weight, k.bias, np.hypot(k.bias_sd, s.drifted)) for k in (*kinds, _NONE)[:2]]
+                for kinds in s.kinds
+            ]
+            for s in own
+        ]
     )
     return ChainBelief(
         base_mu(lines, known) + level, np.hypot(known.tuning.spread, level_sd), table[lines.shop]

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._laws import USE_CLASSES, USUAL, beliefs_of
-from pinchbolt.engines.wear._scale import PART_SHARE, Array
+from pinchbolt.engines.wear._scale import PART_SHARE, Array, body_share
 from pinchbolt.engines.wear.wear_types import Start
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Json, JsonRead
@@ -102,7 +102,7 @@ class Tuning:
     noise: float
     slow_sd: float
     slow_use: float
-    tail: float = 0.08
+    tail: float = 0.10
     hub: float = 0.01
     part_bias_sd: float = 0.012  # by which one instrument differs from chain to chain
     share: float = 0.12  # relative doubt of a stated distance, ride records and owners' words together
@@ -126,12 +126,14 @@ class Tuning:
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """What was learned of one workshop: by class the shift of the log rate and its doubt, and what its instruments are."""
+    """What was learned of one workshop: by class the shift of the log rate and its doubt, what its instruments are, and by how
+    much their biases differ from chain to chain since they drifted (sd, percent)."""
 
     chains: int
     level: tuple[float, ...]
     level_sd: tuple[float, ...]
     kinds: tuple[tuple[Kind, ...], ...]
+    drifted: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,11 +287,12 @@ def trade_chains(priors: JsonRead) -> LearnedChains:
         raise InputRefused("The table of wear priors has no row for chains: it needs one. Put it back.")
     spread, held = float(row["log_sd"]), beliefs_of(priors)
     uses = {row["id"]: row for row in priors["use"]}
+    body = spread * body_share(held["tail-share"], held["tail-factor"])
     return LearnedChains(
         lives=tuple(float(row["median"][c]) for c in USE_CLASSES),
-        part_share=float(row.get("part_log_sd", PART_SHARE * spread)) / spread,
+        part_share=float(row.get("part_log_sd", PART_SHARE * spread)) / body,
         tuning=Tuning(
-            spread,
+            body,
             float(row.get("noise", 120)),
             float(row.get("slow_sd", 0.15)),
             float(row.get("slow_use", 500)),
@@ -312,6 +315,7 @@ def _shop_plain(shop: Shop) -> Json:
         "chains": shop.chains,
         "log_rate_shift": dict(zip(USE_CLASSES, shop.level, strict=True)),
         "log_rate_shift_sd": dict(zip(USE_CLASSES, shop.level_sd, strict=True)),
+        "drifted_percent": shop.drifted,
         "instruments": {
             name: [
                 {
@@ -337,4 +341,6 @@ def _shop_read(p: JsonRead) -> Shop:
         tuple(float(p["log_rate_shift"][c]) for c in USE_CLASSES),
         tuple(float(p["log_rate_shift_sd"][c]) for c in USE_CLASSES),
         tuple(kinds(p["instruments"][name]) for name in INSTRUMENTS),
+        # Files from before this was learned are read as they were.
+        float(p.get("drifted_percent", 0.0)),
     )
