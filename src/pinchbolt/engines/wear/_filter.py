@@ -17,7 +17,7 @@ NEW, USED, OTHER = 0, 1, 2  # how the part started
 Z_LOW, Z_HIGH = -6.0, 5.6  # of the grid of log rates, in spreads: hub chains are far out on the left
 FLAT_LOW, FLAT_HIGH = -0.5, 2.0  # where a slip may show, own scale
 LEAST_FLAT = 1e-3  # least chance of an interval under a slip, as share of that range
-LEAST_STORY = 0.004  # a story of an instrument that is less likely is left out
+LEAST_STORY = 0.004  # a story of an instrument, or of that and of the start together, that is less likely is left out
 LEAST_WEIGHT = 1e-8  # of its start story; what weighs less after a reading is left out
 LEAST_SHARE = 0.1  # the same where the least weight at a node of the guard is said: times that
 LOG_ROOT_2PI = 0.9189385332046727
@@ -148,11 +148,14 @@ def begin(part: PartArrays, nodes: int) -> Cloud:
 
 
 def story_weight(part: PartArrays, s: int, c: int) -> float:
-    weight = float(part.start[s, 0])
-    for b in range(part.bias.shape[0]):
+    """Weight of a start story with one story of each instrument; 0 where that is too unlikely to be followed."""
+    biases, share = part.bias.shape[0], 1.0
+    for b in range(biases):
         own = part.bias[b, (c >> b) & 1, 0]
-        weight *= own if own > LEAST_STORY else 0.0
-    return weight
+        share *= own if own > LEAST_STORY else 0.0
+    weight = float(part.start[s, 0] * share)
+    # The likeliest of a start story's rows has at least that share, so none is left without a row.
+    return 0.0 if weight < LEAST_STORY and share < 0.5**biases else weight
 
 
 def grow(part: PartArrays, cloud: Cloud, j: int) -> None:
