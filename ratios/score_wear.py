@@ -245,9 +245,11 @@ def small_shops(folder: Path, seed: int) -> None:
     held("  error below nothing learned, 4 readings", f"{gain:.1%}", "at least 3 %", gain >= 0.03)
 
 
-def odd_truths(folder: Path, seed: int, chains: int) -> None:
+def odd_truths(folder: Path, seed: int, chains: int, truths: list[str]) -> None:
     """One thing bent at a time: 1,000 chains learned, others forecast."""
     for k, (odd, words) in enumerate(ODD.items()):
+        if odd not in truths:
+            continue
         g = np.random.default_rng(seed + 200 + k)
         life = lives(workshops(1000 + chains, g, a_workshop=max(50, (1000 + chains) // 16)), g, odd=odd)
         before, after = some(life, slice(0, 1000)), some(life, slice(1000, None))
@@ -308,12 +310,47 @@ def speed(folder: Path, chains: int, parts: int) -> None:
         )
 
 
+def other_parts(chains: int) -> None:
+    """Rows of other parts, by their own lives."""
+    say("\nother parts")
+    for row in PARTS:
+        part = part_score(row, chains)
+        wide, late = 100 * part.wide, 100 * part.late
+        held(f"{row}: cover of 80 %", f"{wide:.1f}", "77-84", 77 <= wide <= 84)
+        if part.safety:
+            held("  called at the 5 % point, past on arrival", f"{late:.1f} %", "at most 6.5 %", late <= 6.5)
+    late = 100 * safety_calls(6, chains)
+    held("rotor whose gauge has a bias: past on arrival", f"{late:.1f} %", "at most 6.5 %", late <= 6.5)
+
+
+def keep(folder: Path, name: str) -> None:
+    """Put down the chances of this run, so that those of several can be told together."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for closing, found in told.items():
+        if found:
+            said, seen = (np.concatenate(part) for part in zip(*found, strict=True))
+            np.savez_compressed(folder / f"{closing}-{name}.npz", said=said, seen=seen)
+
+
+def kept(folder: Path) -> None:
+    """Take up the chances of all runs that were put down in *folder*."""
+    for path in sorted(folder.glob("*.npz")):
+        with np.load(path) as held:
+            told[path.name.split("-")[0]].append((held["said"], held["seen"]))
+
+
 def main() -> int:
     """Print all figures and return how many bars were missed."""
     ask = argparse.ArgumentParser(description=__doc__)
     ask.add_argument("--chains", type=int, default=8000)
     ask.add_argument("--seeds", type=int, nargs="+", default=[1, 2])
-    ask.add_argument("--only", choices=["open", "small", "odd", "parts", "speed"], nargs="+")
+    ask.add_argument("--only", choices=["open", "small", "odd", "parts", "speed", "chances"], nargs="+")
+    ask.add_argument("--truths", choices=list(ODD), nargs="+", default=list(ODD), help="Of the odd ones.")
+    ask.add_argument(
+        "--keep",
+        type=Path,
+        help="Folder for the chances of runs in pieces; --only chances tells all of them together.",
+    )
     asked = ask.parse_args()
     only = asked.only or ["open", "small", "odd", "parts", "speed"]
     with TemporaryDirectory() as name:
@@ -324,27 +361,17 @@ def main() -> int:
             if "small" in only:
                 small_shops(folder, seed)
             if "odd" in only:
-                odd_truths(folder, seed, asked.chains // 2)
+                odd_truths(folder, seed, asked.chains // 2, asked.truths)
+        if asked.keep and only != ["chances"]:
+            pieces = [*only, *map(str, asked.seeds), *(asked.truths if "odd" in only else [])]
+            keep(asked.keep, "-".join(pieces).replace(" ", "-"))
+        elif asked.keep:
+            kept(asked.keep)
         for closing, found in told.items():
             if found:
                 chances(closing)
         if "parts" in only:
-            say("\nother parts")
-            for row in PARTS:
-                part = part_score(row, asked.chains)
-                wide, late = 100 * part.wide, 100 * part.late
-                held(f"{row}: cover of 80 %", f"{wide:.1f}", "77-84", 77 <= wide <= 84)
-                if part.safety:
-                    held(
-                        "  called at the 5 % point, past on arrival",
-                        f"{late:.1f} %",
-                        "at most 6.5 %",
-                        late <= 6.5,
-                    )
-            late = 100 * safety_calls(6, asked.chains)
-            held(
-                "rotor whose gauge has a bias: past on arrival", f"{late:.1f} %", "at most 6.5 %", late <= 6.5
-            )
+            other_parts(asked.chains)
         if "speed" in only:
             speed(folder, 50000, 40)
     say(f"\n{len(missed)} bars missed{': ' + '; '.join(missed) if missed else ''}")

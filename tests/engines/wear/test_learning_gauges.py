@@ -89,7 +89,7 @@ def test_gauges_that_drift_are_named_and_go_no_go_gauges_with_them():
     are off the same way as rule and caliper; elsewhere next to nothing is named."""
     named, off = [], []
     for odd in ("", "drift"):
-        life, known = taught(odd)
+        _, known = taught(odd)
         off.append(
             [[max(kinds, key=lambda k: k.weight).bias for kinds in s.kinds] for s in known.shops.values()]
         )

@@ -17,7 +17,9 @@ NEW, USED, OTHER = 0, 1, 2  # how the part started
 Z_LOW, Z_HIGH = -6.0, 5.6  # of the grid of log rates, in spreads: hub chains are far out on the left
 FLAT_LOW, FLAT_HIGH = -0.5, 2.0  # where a slip may show, own scale
 LEAST_FLAT = 1e-3  # least chance of an interval under a slip, as share of that range
-LEAST_STORY = 0.004  # a story of an instrument, or of that and of the start together, that is less likely is left out
+LEAST_STORY = (
+    0.004  # a story of an instrument, or of that and of the start together, that is less likely is left out
+)
 LEAST_WEIGHT = 1e-8  # of its start story; what weighs less after a reading is left out
 LEAST_SHARE = 0.1  # the same where the least weight at a node of the guard is said: times that
 LOG_ROOT_2PI = 0.9189385332046727

@@ -16,7 +16,15 @@ from pinchbolt.engines.wear._guard import (
     interval_nodes,
     value_nodes,
 )
-from pinchbolt.engines.wear._loops import OUT, bell_and_tail, integral, mixed, probit, shown_below, tail_over_bell
+from pinchbolt.engines.wear._loops import (
+    OUT,
+    bell_and_tail,
+    integral,
+    mixed,
+    probit,
+    shown_below,
+    tail_over_bell,
+)
 from pinchbolt.engines.wear._loops_filter import CloudRoom, set_slip, spread_of, tell
 from pinchbolt.engines.wear._normal import ROOT_2PI
 from pinchbolt.engines.wear._scale import Array

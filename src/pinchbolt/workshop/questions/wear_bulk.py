@@ -212,7 +212,9 @@ def _pieces_of(path: Path, left_out: dict[int, str] | None, at_once: int = AT_ON
         )
 
 
-def _block(rows: list[tuple[int, str]], seen: dict[object, int], faults: dict[int, str]) -> ChainColumns | None:
+def _block(
+    rows: list[tuple[int, str]], seen: dict[object, int], faults: dict[int, str]
+) -> ChainColumns | None:
     """Some lines at once where all are plain, else one by one."""
     block = columns_of([text for _, text in rows], ALLOWED)
     marks = {} if block is None else dict(zip(block.ids, (n for n, _ in rows), strict=True))
