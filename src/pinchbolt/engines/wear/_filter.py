@@ -20,8 +20,10 @@ LEAST_FLAT = 1e-3  # least chance of an interval under a slip, as share of that 
 LEAST_STORY = (
     0.004  # a story of an instrument, or of that and of the start together, that is less likely is left out
 )
-LEAST_WEIGHT = 1e-8  # of its start story; what weighs less after a reading is left out
-LEAST_SHARE = 0.1  # the same where the least weight at a node of the guard is said: times that
+LEAST_WEIGHT = 1e-8  # what weighs less after a reading is left out
+# Unless its start story is as unlikely by now: a story may come up again with the last reading, whatever there was before.
+LEAST_OF_STORY = 3e-3
+LEAST_SHARE = 0.3  # the same where the least weight at a node of the guard is said: times that
 LOG_ROOT_2PI = 0.9189385332046727
 
 
@@ -330,11 +332,11 @@ def moved(cloud: Cloud, seen: Array, first: Array, drop: Array) -> None:
 
 
 def without_the_least(cloud: Cloud, weight: Array, slipped: Array, least: float) -> tuple[Cloud, Array]:
-    """The belief with these weights, without the components that weigh next to nothing in their start story."""
+    """The belief with these weights, without the components that weigh next to nothing, in their start story too."""
     keep = np.zeros(len(weight)) > 0.0
     for s in range(3):
         mine = cloud.story == s
-        keep = keep | (mine & (weight > least * np.where(mine, weight, 0.0).sum()))
+        keep = keep | (mine & (weight > min(least, LEAST_OF_STORY * np.where(mine, weight, 0.0).sum())))
     if keep.all():
         return Cloud(weight, cloud.rate, cloud.z, cloud.story, cloud.row, cloud.mean, cloud.cov), slipped
     left = np.flatnonzero(keep)

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._filter import (
+    LEAST_OF_STORY,
     NEW,
     OTHER,
     Z_HIGH,
@@ -47,7 +48,7 @@ class CloudRoom(NamedTuple):
     total: Array
     first: Array
     drop: Array
-    own: Array  # weight of each start story
+    own: Array  # weight of each start story, and what is left out of it
 
 
 class Rates(NamedTuple):
@@ -262,9 +263,11 @@ def closed_up(room: CloudRoom, n: int, states: int, least: float) -> int:
         room.own[s] = 0.0
     for k in range(n):
         room.own[room.story[k]] += room.weight[k]
+    for s in range(3):
+        room.own[s] = min(least, LEAST_OF_STORY * room.own[s])
     left, total = 0, 0.0
     for k in range(n):
-        if room.weight[k] > least * room.own[room.story[k]]:
+        if room.weight[k] > room.own[room.story[k]]:
             if left < k:
                 room.weight[left], room.rate[left], room.node[left] = (
                     room.weight[k],

@@ -31,9 +31,9 @@ from pinchbolt.engines.wear._loops_guard import Points, passed, points_for, set_
 from pinchbolt.engines.wear._normal import ROOT_2PI
 from pinchbolt.engines.wear._scale import Array
 
-POINTS, NOW = 16, 5  # of use at which a law is laid down first; the one of them that is now
+POINTS, NOW = 8, 2  # of use at which a law is laid down first; the one of them that is now
 APART, OUTSIDE = (
-    0.42,
+    0.7,
     4.0,
 )  # between points, in the hyperbolic sine; times the last point, where a level lies beyond
 PATIENCE = 3  # turns after which a bracket that does not halve is halved: the law jumps there, or bends
