@@ -7,6 +7,7 @@ import pytest
 
 from pinchbolt.engines.wear import INSTRUMENTS, gauges_doubted, learn_chains, trade_chains
 from pinchbolt.engines.wear._learn import COMMON_SD, _common_biases, _spread_of_biases, first_belief
+from pinchbolt.engines.wear._lines import DRIFTED
 from pinchbolt.reference import tables
 from ratios.wear import chain_lines
 from ratios.wear_lives import READING_SD, lives, workshops
@@ -79,7 +80,9 @@ def test_a_bias_is_as_sure_as_it_stays_the_same_from_chain_to_chain(odd, before)
         seen = (life.gauge == CALIPER_DRAWN) & (life.of.shop == s)[:, None]
         off = (life.low - life.wear)[seen]
         true.append(max(off.var() - READING_SD[CALIPER_DRAWN] ** 2, 0.0))
-        doubt.append(shop.kinds[INSTRUMENTS.index("vernier")][0].bias_sd ** 2 + shop.drifted**2)
+        doubt.append(
+            shop.kinds[INSTRUMENTS.index("vernier")][0].bias_sd ** 2 + (DRIFTED * shop.together) ** 2
+        )
     assert np.sqrt(np.mean(true)) == pytest.approx(before, abs=0.02)
     assert 0.8 < np.sqrt(np.mean(doubt) / max(np.mean(true), 0.02**2)) < 1.7
 

@@ -8,7 +8,7 @@ from pinchbolt.engines.wear._batch import ONE_BY_ONE, Batch, foretell, over
 from pinchbolt.engines.wear._batch import Progress as Telling
 from pinchbolt.engines.wear._chain_batch import ChainBelief, base_mu, chain_batch
 from pinchbolt.engines.wear._compiled import compiled
-from pinchbolt.engines.wear._lines import ChainLines, Kind, LearnedChains
+from pinchbolt.engines.wear._lines import DRIFTED, FURTHER_OFF, ChainLines, Kind, LearnedChains
 from pinchbolt.engines.wear._normal import integral, probit
 from pinchbolt.engines.wear._one import bent, unbent
 from pinchbolt.engines.wear._scale import Array
@@ -88,7 +88,10 @@ def stories(lines: ChainLines, shops: tuple[str, ...], known: LearnedChains) -> 
     table = np.array(
         [
             [
-                [(k.weight, k.bias, np.hypot(k.bias_sd, s.drifted)) for k in (*kinds, _NONE)[:2]]
+                [
+                    (k.weight, k.bias + FURTHER_OFF * s.together, np.hypot(k.bias_sd, DRIFTED * s.together))
+                    for k in (*kinds, _NONE)[:2]
+                ]
                 for kinds in s.kinds
             ]
             for s in own

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._batch import ONE_BY_ONE, Batch, over, weigh
 from pinchbolt.engines.wear._compiled import compiled
+from pinchbolt.engines.wear._lines import DRIFTED
 from pinchbolt.engines.wear._scale import Array
 
 NODES = 16
@@ -24,8 +25,6 @@ PRIOR_BIASES = 8.0  # how many instruments the usual spread of biases counts for
 # How far all instruments of one workshop are off together (percent), before any is known, and how many workshops that counts
 # for: the same hand, the same chains that it buys. Assumptions.
 COMMON_SD, PRIOR_COMMON = 0.01, 4.0
-# What differs from chain to chain, as a share of that: evenly between 0 and twice as much 0.58, and more along each. Assumption.
-DRIFTED = 0.8
 READ = 0.98  # of its prior variance is left of a bias that readings were taken with
 MOMENT_STEPS = 20
 MOST_MOVE = 0.25  # of any figure in one round
@@ -36,8 +35,8 @@ TAKEN = 0.6  # of a step: where parts differ less than believed, whole steps swi
 class LevelBelief:
     """Per workshop: mean of what is asked (levels by class, then biases by instrument) and its covariance; the classes' own
     mean, and spreads between workshops. `prior_mean`, `prior_sd` of the biases (levels: 0, and by the spreads); `one_story`:
-    it is clear what such an instrument usually shows; `bias_spread`: times as far as usual they differ from that; `drift`: what
-    differs from chain to chain, as a share of what is common."""
+    it is clear what such an instrument usually shows; `bias_spread`: times as far as usual they differ from that; `drifts`:
+    what is common may have come by drift."""
 
     mean: Array  # workshops x asked
     cov: Array  # workshops x asked x asked
@@ -50,7 +49,7 @@ class LevelBelief:
     common: Array
     common_var: Array
     bias_spread: float = 1.0
-    drift: float = DRIFTED
+    drifts: bool = True
 
     @property
     def levels(self) -> int:
@@ -64,7 +63,7 @@ class LevelBelief:
         Instruments that are off together by b were not so from the first day on: at one chain they were off by nothing, at
         another by 2 b, and they go on drifting along each.
         """
-        return np.asarray(self.drift * np.abs(self.common))
+        return np.asarray(DRIFTED * np.abs(self.common) * self.drifts)
 
     def biases_before(self) -> tuple[Array, Array]:
         """Mean and variance of what each bias of each workshop was before its own readings (workshops x biases)."""

@@ -79,7 +79,7 @@ def learn_chains(
     belief.one_story[:, CLASSES + GO_NO_GO :] = True
     if int((lines.bench & np.isfinite(lines.closed)).sum()) >= LEAST_CLOSED:
         # Lives that were measured off the bike tell drift from wear, and the width takes up what is left of it.
-        belief.drift = 0.0
+        belief.drifts = False
     tuning = known.tuning
     if len(lines) < LEAST_FITTED:
         # The trade's spread of lives holds the differences between workshops; once those are levels, less is left.
@@ -294,7 +294,7 @@ def _result(
             level=tuple(map(float, level)),
             level_sd=tuple(float(v) for v in np.sqrt(np.diag(belief.cov[s])[:CLASSES])),
             kinds=tuple(_kinds(belief, tuning, s, g) for g in range(KINDS)),
-            drifted=float(belief.drifted[s]),
+            together=float(belief.common[s]) if belief.drifts else 0.0,
         )
     return replace(
         known,

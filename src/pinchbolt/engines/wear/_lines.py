@@ -17,6 +17,10 @@ GO_NO_GO = 2  # the first two show on which side of a mark the wear is
 NEW = 0.02  # percent that a new chain shows: zero of the own scale
 LIVES_TO = 0.75  # percent at which the lives below are counted
 STEP_LOG_SD = 0.27  # spread of a day's use from visit to visit. Assumption, no source.
+# Instruments that are off together by b over all that they read came there by drift: evenly from nothing on. So from chain to chain
+# they differ, by 0.58 b if from 0 to 2 b, and more along each; and where chains are read for twice as long as one lasts they are off
+# by a third more at the last reading of each. Assumptions, as shares of b.
+DRIFTED, FURTHER_OFF = 0.8, 1 / 3
 FILE_VERSION = 3
 STARTS: tuple[Start, ...] = ("here", "told", "used", "unknown")
 MIXED = 4  # of a file whose chains were fitted by done lines and by owners' words
@@ -127,13 +131,13 @@ class Tuning:
 @dataclass(frozen=True, slots=True)
 class Shop:
     """What was learned of one workshop: by class the shift of the log rate and its doubt, what its instruments are, and by how
-    much their biases differ from chain to chain since they drifted (sd, percent)."""
+    much all of them are off together, which may have come by drift (percent; 0 where lives were measured at the bench)."""
 
     chains: int
     level: tuple[float, ...]
     level_sd: tuple[float, ...]
     kinds: tuple[tuple[Kind, ...], ...]
-    drifted: float = 0.0
+    together: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -315,7 +319,7 @@ def _shop_plain(shop: Shop) -> Json:
         "chains": shop.chains,
         "log_rate_shift": dict(zip(USE_CLASSES, shop.level, strict=True)),
         "log_rate_shift_sd": dict(zip(USE_CLASSES, shop.level_sd, strict=True)),
-        "drifted_percent": shop.drifted,
+        "off_together_percent": shop.together,
         "instruments": {
             name: [
                 {
@@ -342,5 +346,5 @@ def _shop_read(p: JsonRead) -> Shop:
         tuple(float(p["log_rate_shift_sd"][c]) for c in USE_CLASSES),
         tuple(kinds(p["instruments"][name]) for name in INSTRUMENTS),
         # Files from before this was learned are read as they were.
-        float(p.get("drifted_percent", 0.0)),
+        float(p.get("off_together_percent", 0.0)),
     )
