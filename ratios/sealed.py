@@ -76,7 +76,8 @@ def main() -> None:
         for words, keep in rows:
             plain, by_https = a_second(clear, None, keep=keep), a_second(sealed, context, keep=keep)
             print(
-                f"{words}: {plain:,.0f} pages a second in the clear, {by_https:,.0f} by https; in the clear is {plain / by_https:.1f} times as fast"
+                f"{words}: {plain:,.0f} pages a second in the clear, {by_https:,.0f} by https; "
+                f"in the clear is {plain / by_https:.1f} times as fast"
             )
 
 

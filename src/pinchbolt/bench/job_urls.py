@@ -5,6 +5,7 @@ from django.urls import path
 from pinchbolt.bench.came_up import came_up_screen as came_up
 from pinchbolt.bench.change_point import change_point_screen as change_point
 from pinchbolt.bench.counter import counter_screen as counter
+from pinchbolt.bench.day_ahead.day_ahead_screen import days_of_job
 from pinchbolt.bench.estimate import estimate_screen as estimate
 from pinchbolt.bench.findings import findings_screen as findings
 from pinchbolt.bench.handover import handover_screen as handover
@@ -15,9 +16,12 @@ from pinchbolt.bench.photos import photos_screen as photos
 from pinchbolt.bench.sign_off import sign_off_screen as sign_off
 from pinchbolt.bench.torque_sheet import torque_sheet_screen as torque_sheet
 from pinchbolt.bench.walk_round import walk_round_screen as walk_round
+from pinchbolt.bench.wheel_build import wheel_build_screen as building
+from pinchbolt.bench.wheel_sheet import wheel_sheet_screen as wheels
 from pinchbolt.bench.work import work_screen as work
 
 urlpatterns = [
+    path("days/", days_of_job, name="days_of_job"),
     path("photos/", photos.photos, name="photos"),
     path("photos/taken/", photos.taken, name="photo_taken"),
     path("photos/away/", photos.away, name="photo_away"),
@@ -72,6 +76,15 @@ urlpatterns = [
     path("work/torque/<str:joint>/by-hand/", torque_sheet.by_hand, name="by_hand"),
     path("work/torque/<str:joint>/bolt/", torque_sheet.bolt, name="read_bolt"),
     path("work/torque/<str:joint>/marking/", torque_sheet.marking, name="read_marking"),
+    path("wheels/", wheels.wheels, name="job_wheels"),
+    path("wheels/<int:wheel>/", wheels.sheet, name="wheel_sheet"),
+    path("wheels/<int:wheel>/measured/", wheels.measured, name="wheel_measured"),
+    path("wheels/<int:wheel>/read/", wheels.read, name="wheel_read"),
+    path("wheels/<int:wheel>/plucked/", wheels.plucked, name="wheel_plucked"),
+    path("wheels/<int:wheel>/turned/", wheels.turned, name="wheel_turned"),
+    path("wheels/<int:wheel>/broke/", wheels.broke, name="spoke_broke"),
+    path("wheels/<int:wheel>/build/", building.build, name="wheel_build"),
+    path("wheels/<int:wheel>/build/line/", building.put_on, name="wheel_build_line"),
     path("sign-off/", sign_off.sign_off, name="sign_off"),
     path("sign-off/looked/", sign_off.looked, name="looked"),
     path("sign-off/unseen/", sign_off.left_unseen, name="left_unseen"),

@@ -1,12 +1,13 @@
 """The day at a glance: who is on which stand, what waits for whom, what is ready, who should be back."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from pinchbolt.engines.build import Build, drawn_pieces
 from pinchbolt.records.models import Event, Job
 from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import JobState, Where, events_of, jobs_here, state_of, that_stand
 from pinchbolt.workshop.bikes.battery import is_swollen
 from pinchbolt.workshop.bikes.build_sheet import build_of, sheets_of
@@ -16,6 +17,9 @@ from pinchbolt.workshop.parts.wanted import open_wanted, waits_for
 from pinchbolt.workshop.stays.hand_on import HandOnView, note_in
 from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
 from pinchbolt.workshop.stays.promise import promise_in
+
+# The day shows whom to ask within two weeks; the list by weeks has the others. Common practice, no source.
+_SOON = timedelta(days=14)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +78,7 @@ class ShopDay:
     call_backs: tuple[CallBackDue, ...]
 
 
+@one_look()
 def shop_day(now: datetime) -> ShopDay:
     """Return the shop day."""
     workshop = terms()
@@ -92,7 +97,7 @@ def shop_day(now: datetime) -> ShopDay:
         elsewhere=(*at(Where.OUTSIDE), *at(Where.HOME), *at(Where.AWAY)),
         to_tell=tuple(job for job in here if not job.is_told),
         ready=at(Where.READY),
-        call_backs=call_backs(now),
+        call_backs=call_backs(now, _SOON),
     )
 
 

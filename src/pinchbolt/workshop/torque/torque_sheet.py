@@ -21,6 +21,7 @@ from pinchbolt.records.models import Bike, DoneValue, Event, Job, Line, Marking
 from pinchbolt.values import Reason
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.cautions import cautions_at
@@ -217,6 +218,7 @@ def torque_sheet(job: Job, today: date) -> tuple[JointView, ...]:
     return sheet_with_order(job, today).joints
 
 
+@one_look()
 def sheet_with_order(job: Job, today: date) -> SheetView:
     """Return the sheet of a job in working order, and the proof that no order needs fewer settings."""
     build = build_of(job.bike)
@@ -235,30 +237,26 @@ def sheet_of(
     given = _given(bike, today, build)
     tools = given.tools
     seen = {joint: _seen(joint, bike, done.get(joint), given) for joint in joints}
-    ordered = sheet_order(
-        [
-            OnSheet(
-                name,
-                None if one.by_hand else one.window,
-                joint_id(name),
-                joint_end(name),
-                one.drive[0],
-                may_move=one.critical != "A" and not one.targeted,
-            )
-            for name, one in seen.items()
-        ],
-        [
-            Before(row.id, row.first, row.then, row.words, row.source, row.end)
-            for row in tables().joint_order.values()
-        ],
-        tools,
-        today,
-    )
+    on_sheet = [
+        OnSheet(
+            name,
+            None if one.by_hand else one.window,
+            joint_id(name),
+            joint_end(name),
+            one.drive[0],
+            may_move=one.critical != "A" and not one.targeted,
+        )
+        for name, one in seen.items()
+    ]
+    rows = tables().joint_order.values()
+    before = [Before(row.id, row.first, row.then, row.words, row.source, row.end) for row in rows]
+    ordered = sheet_order(on_sheet, before, tools, today)
     names = {tool.id: tool.name for tool in tools}
     lines = (_on_line(seen[line.joint], line, names, given, bike) for line in ordered.lines)
-    words = ordered.reasons[0].words
-    order = OrderView(ordered.settings, ordered.at_least, ordered.proven, words, ordered.reasons)
-    return SheetView(tuple(lines), order)
+    why = ordered.reasons
+    return SheetView(
+        tuple(lines), OrderView(ordered.settings, ordered.at_least, ordered.proven, why[0].words, why)
+    )
 
 
 def _on_line(

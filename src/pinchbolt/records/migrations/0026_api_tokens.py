@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """One table; tokens of before were kept nowhere and end by themselves within twelve hours."""
 
-    dependencies = [("records", "0024_gives_percent")]
+    dependencies = [("records", "0025_wheels")]
     operations = [
         migrations.CreateModel(
             name="ApiToken",

@@ -59,5 +59,5 @@ def remove(apps: Any, schema_editor: Any) -> None:
 class Migration(migrations.Migration):
     """Two triggers on the event log; nothing that was written changes."""
 
-    dependencies = [("records", "0025_hold_api_tokens")]
+    dependencies = [("records", "0026_api_tokens")]
     operations = [migrations.RunPython(add, remove)]
