@@ -54,6 +54,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "pinchbolt.serving.sent_later.SentLater",
     "pinchbolt.serving.request_guard.SignedInOnly",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",

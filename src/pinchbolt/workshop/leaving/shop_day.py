@@ -73,6 +73,13 @@ class ShopDay:
     ready: tuple[JobView, ...]
     call_backs: tuple[CallBackDue, ...]
 
+    @property
+    def jobs(self) -> tuple[JobView, ...]:
+        """All jobs whose bikes are here, on stands and in lanes."""
+        on_stands = tuple(stand.job for stand in self.stands if stand.job is not None)
+        lanes = (self.rack, self.waiting_for_owner, self.waiting_for_part, self.elsewhere, self.ready)
+        return (*on_stands, *(job for lane in lanes for job in lane))
+
 
 def shop_day(now: datetime) -> ShopDay:
     """Return the shop day."""
