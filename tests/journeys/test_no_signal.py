@@ -27,6 +27,8 @@ def note(page: Page, words: str) -> None:
     page.locator("#found-words").fill(words)
     page.locator("#else input[name=verdict]").nth(1).check(force=True)
     page.locator("#else button[type=submit]").click()
+    # The page comes anew, with what waits on it and an empty form.
+    expect(page.locator("#found-words")).to_have_value("")
 
 
 def waiting(page: Page) -> list[dict[str, object]]:
