@@ -37,7 +37,9 @@ _SEND = """async ([address, told, photo]) => {
     const began = performance.now(), answer = await fetch(address, { method: "POST", body });
     return [answer.status, answer.headers.has("HX-Refresh"), performance.now() - began];
 }"""
-_FIRE = _SEND.replace("await fetch(", "fetch(").replace("answer.status, answer.headers.has(\"HX-Refresh\")", "0, false")
+_FIRE = _SEND.replace("await fetch(", "fetch(").replace(
+    'answer.status, answer.headers.has("HX-Refresh")', "0, false"
+)
 
 
 @dataclass
@@ -156,18 +158,29 @@ def score(acts: int, kills: int, lost: float, seed: int = 20) -> bool:
             found = _in_the_book(folder / "home" / "bench.sqlite3")
     book = cellar.book
     done = [key for keys in book.done.values() for key in keys]
-    order = {job: sorted((found[key][0], keys.index(key)) for key in keys if key in found) for job, keys in book.done.items()}
+    order = {
+        job: sorted((found[key][0], keys.index(key)) for key in keys if key in found)
+        for job, keys in book.done.items()
+    }
     out_of_order = sum(
-        later[1] < earlier[1] for rows in order.values() for earlier, later in zip(rows, rows[1:], strict=False)
+        later[1] < earlier[1]
+        for rows in order.values()
+        for earlier, later in zip(rows, rows[1:], strict=False)
     )
-    print(f"{len(done)} acts on {len(book.done)} bikes, {kills} power cuts, {door.answers_lost} answers lost after the server wrote")
-    print(f"kept on the tablet without signal: {len(book.kept_ms)}, median {median(book.kept_ms or [0]):.0f} ms each")
-    print(f"told 'kept' or 'saved': {len(book.told)}; not answered when the power went: {len(done) - len(book.told) - book.refused}")
+    print(
+        f"{len(done)} acts on {len(book.done)} bikes, {kills} power cuts, {door.answers_lost} answers lost after the server wrote"
+    )
+    print(
+        f"kept on the tablet without signal: {len(book.kept_ms)}, median {median(book.kept_ms or [0]):.0f} ms each"
+    )
+    print(
+        f"told 'kept' or 'saved': {len(book.told)}; not answered when the power went: {len(done) - len(book.told) - book.refused}"
+    )
     print(f"emptied in {took:.0f} s once the signal was back; all in all {time.monotonic() - began:.0f} s")
     figures = {
         "refused by the workshop": book.refused,
         "told and lost": len(book.told - found.keys()),
-        "in the book twice": sum(1 for _, often in found.values() if often > 1),
+        "in the book twice": sum(often - 1 for _, often in found.values()) + len(found.keys() - set(done)),
         "out of order on their job": out_of_order,
     }
     for words, many in figures.items():
@@ -176,7 +189,7 @@ def score(acts: int, kills: int, lost: float, seed: int = 20) -> bool:
 
 
 def _in_the_book(path: Path) -> dict[str, tuple[int, int]]:
-    """Each mark with its row and how often it is there; the same words under another mark would be a double as well."""
+    """Each mark with its row and how often it is there; one that the tablet never made would be a double as well."""
     with closing(sqlite3.connect(path)) as book:
         rows = book.execute(
             "SELECT key, min(id), count(*) FROM records_event WHERE kind IN ('found', 'photo taken', 'handed on') GROUP BY key"

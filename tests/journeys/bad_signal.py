@@ -84,7 +84,9 @@ def _request(near: socket.socket) -> bytes:
             return b""
         asked += piece
     head, _, rest = asked.partition(b"\r\n\r\n")
-    length = next((int(line[15:]) for line in head.split(b"\r\n") if line.lower().startswith(b"content-length:")), 0)
+    length = next(
+        (int(line[15:]) for line in head.split(b"\r\n") if line.lower().startswith(b"content-length:")), 0
+    )
     while len(rest) < length:
         piece = near.recv(_PIECE)
         if not piece:

@@ -28,9 +28,18 @@ class Tablet:
         """Start the browser and take its page."""
         told = self._profile / "DevToolsActivePort"
         told.unlink(missing_ok=True)
-        words = [self._program, *FLAGS, "--headless=new", "--remote-debugging-port=0", f"--user-data-dir={self._profile}"]
+        words = [
+            self._program,
+            *FLAGS,
+            "--headless=new",
+            "--remote-debugging-port=0",
+            f"--user-data-dir={self._profile}",
+        ]
         self._process = subprocess.Popen(
-            [*words, "about:blank"], start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+            [*words, "about:blank"],
+            start_new_session=True,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
         )
         until = time.monotonic() + PATIENCE_S
         while not (told.exists() and told.read_text().count("\n")):

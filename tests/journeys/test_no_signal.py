@@ -43,7 +43,8 @@ def written(home: Path, kind: str, job: str) -> list[str]:
     """What the book says of the acts of a kind on a job, in its order."""
     with closing(sqlite3.connect(home / "bench.sqlite3")) as book:
         rows = book.execute(
-            "SELECT json_extract(said, '$.words') FROM records_event WHERE kind = ? AND job_id = ? ORDER BY id", (kind, job)
+            "SELECT json_extract(said, '$.words') FROM records_event WHERE kind = ? AND job_id = ? ORDER BY id",
+            (kind, job),
         ).fetchall()
     return [str(row[0]) for row in rows]
 
@@ -69,7 +70,11 @@ def test_what_is_done_in_the_cellar_reaches_the_book_once(
     home, port = tmp_path / "home", int(server.address.rpartition(":")[2])
     photo = tmp_path / "crack.jpg"
     Image.new("RGB", (60, 40), "grey").save(photo)
-    with bad_signal(port) as door, sync_playwright() as player, tablet(player, chromium, tmp_path / "profile") as bench:
+    with (
+        bad_signal(port) as door,
+        sync_playwright() as player,
+        tablet(player, chromium, tmp_path / "profile") as bench,
+    ):
         page = bench.switch_on()
         page.goto(door.address)
         job = taken_in(page, door.address)
@@ -99,7 +104,9 @@ def test_what_is_done_in_the_cellar_reaches_the_book_once(
         page.locator("[data-send-now]").click()
         page.locator("[data-unsent-sign-in]").click()
         sign_in(page)
-        expect(page.locator("[data-unsent-list]")).to_contain_text("all that was done on this tablet is in the book")
+        expect(page.locator("[data-unsent-list]")).to_contain_text(
+            "all that was done on this tablet is in the book"
+        )
         assert written(home, "found", job) == ["Creaks at the rotor", "Hose rubs the crown"]
         assert len(written(home, "photo taken", job)) == 1
         # One that the workshop refuses is laid aside with its reason, and holds what follows on its job until it is left out.
@@ -114,12 +121,16 @@ def test_what_is_done_in_the_cellar_reaches_the_book_once(
         page.goto(f"{door.address}/unsent/")
         page.locator("[data-send-now]").click()
         expect(page.locator("[data-unsent-list] > li").nth(0)).to_contain_text("Not taken:")
-        expect(page.locator("[data-unsent-list] > li").nth(1)).to_contain_text("Waits behind the one that was not taken")
+        expect(page.locator("[data-unsent-list] > li").nth(1)).to_contain_text(
+            "Waits behind the one that was not taken"
+        )
         assert [one["state"] for one in waiting(page)] == ["refused", "waits"]
         first = page.locator("[data-unsent-list] > li").nth(0)
         first.get_by_text("leave it out", exact=True).click()
         first.get_by_role("button", name="yes, leave it out").click()
-        expect(page.locator("[data-unsent-list]")).to_contain_text("all that was done on this tablet is in the book")
+        expect(page.locator("[data-unsent-list]")).to_contain_text(
+            "all that was done on this tablet is in the book"
+        )
         assert written(home, "found", job)[2:] == ["Lever comes to the bar"]
         # What needs the workshop's computer says so, and keeps what was typed.
         page.goto(f"{door.address}/job/{job}/estimate/")
@@ -129,5 +140,6 @@ def test_what_is_done_in_the_cellar_reaches_the_book_once(
         page.locator("main form input[type=text], main form input[type=number]").first.fill("80")
         page.locator("main form button[type=submit]").last.click()
         expect(page.locator("[data-as-of]")).to_contain_text("Not saved: this needs the workshop's computer")
-        expect(page.locator("main form input[type=text], main form input[type=number]").first).to_have_value("80")
-
+        expect(page.locator("main form input[type=text], main form input[type=number]").first).to_have_value(
+            "80"
+        )

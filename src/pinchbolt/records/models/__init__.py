@@ -43,6 +43,15 @@ from pinchbolt.records.models.look import (
     LookAnswer,
     ToldComplaint,
 )
+from pinchbolt.records.models.now import (
+    ENDING,
+    BikeCallBack,
+    JobHere,
+    keep_now,
+    note_now,
+    now_amiss,
+    rebuild_now,
+)
 from pinchbolt.records.models.owner import (
     ABOUT,
     BY_WAY,
@@ -75,6 +84,7 @@ __all__ = [
     "A_DAY",
     "BY_WAY",
     "DISPLAYED",
+    "ENDING",
     "ERASED",
     "GONE_TO",
     "LOOK_ANSWERS",
@@ -83,6 +93,7 @@ __all__ = [
     "WANTED_STATES",
     "Answer",
     "Bike",
+    "BikeCallBack",
     "Bill",
     "BillBuyer",
     "BinMove",
@@ -103,6 +114,7 @@ __all__ = [
     "Instrument",
     "InstrumentCheck",
     "Job",
+    "JobHere",
     "Line",
     "ListCheck",
     "LookAnswer",
@@ -132,6 +144,10 @@ __all__ = [
     "WantedMove",
     "WantedPart",
     "Workshop",
+    "keep_now",
     "note_look_up",
+    "note_now",
+    "now_amiss",
+    "rebuild_now",
     "words_to_find",
 ]

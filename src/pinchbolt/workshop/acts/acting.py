@@ -9,7 +9,7 @@ from django.db import connection, transaction
 from django.utils.crypto import salted_hmac
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
-from pinchbolt.records.models import Bike, Event, Job, Person, Role
+from pinchbolt.records.models import Bike, Event, Job, Person, Role, note_now
 from pinchbolt.workshop.acts.done_earlier import done_at
 from pinchbolt.workshop.acts.kinds_of_act import May, act_kind
 from pinchbolt.workshop.acts.one_look import kept_until_written
@@ -86,7 +86,9 @@ class Act:
     ) -> dict[str, Event]:
         """Write one further event a name, all at once; `each` maps a name to what is kept, `corrects` to the old event."""
         events = [self._further(kind, name, job, corrects.get(name), said) for name, said in each.items()]
-        return dict(zip(each, Event.objects.bulk_create(events), strict=True))
+        written = Event.objects.bulk_create(events)
+        note_now(written)
+        return dict(zip(each, written, strict=True))
 
     def _further(
         self,

@@ -16,10 +16,12 @@ from django.apps import apps
 from django.db import models
 
 from pinchbolt.records.models import (
+    BikeCallBack,
     Bill,
     Erasing,
     Event,
     Finding,
+    JobHere,
     Line,
     LookUp,
     OwnerWords,
@@ -41,7 +43,7 @@ _NAMES = {
     "Marking": "markings",
 }
 # Found anew from the other tables, or never there outside one transaction.
-_NOT_WRITTEN: tuple[type[models.Model], ...] = (LookUp, Erasing)
+_NOT_WRITTEN: tuple[type[models.Model], ...] = (LookUp, Erasing, JobHere, BikeCallBack)
 # Secrets of people.
 _LEFT_OUT: Mapping[type[models.Model], tuple[str, ...]] = {Person: ("password", "pin", "last_login")}
 # What lies beside as a file of its own, by the column's name.

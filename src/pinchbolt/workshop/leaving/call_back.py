@@ -6,10 +6,8 @@ from datetime import date, datetime, timedelta
 from math import ceil
 from typing import Self
 
-from django.db.models import Max
-
 from pinchbolt.engines.build import Build, JointOn, PartOn, clamped_by, joints_of, limits_on
-from pinchbolt.records.models import Bike, DoneValue, Event, Job, Part, RoundTick
+from pinchbolt.records.models import Bike, BikeCallBack, DoneValue, Event, Job, Part, RoundTick
 from pinchbolt.values import Json
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import fittings_of, look_up_fittings
@@ -48,6 +46,18 @@ class CallBackDue:
     reach: str
     call_back: CallBack
     is_past: bool
+
+
+MOST_CALL_BACKS = 40
+"""Before today, and as many ahead: more than that nobody rings in a day. Own choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class CallBacks:
+    """Who should be back, soonest first, and how many more were due before those."""
+
+    due: tuple[CallBackDue, ...]
+    before: int
 
 
 def back_of(job: Job, now: datetime) -> CallBack | None:
@@ -185,29 +195,27 @@ def _days_for(km: float, bike: Bike) -> int:
     return min(_MOST_DAYS, ceil(7 * km / max(bike.km_a_week or 0.0, 1.0)))
 
 
-def call_backs(now: datetime) -> tuple[CallBackDue, ...]:
-    """Return the newest call-back of each bike that is not here, soonest first; none that was set two years ago or longer."""
+def call_backs(now: datetime) -> CallBacks:
+    """Return the newest call-back of each bike that is not here, soonest first; none that was set two years ago or longer.
+
+    Of those before today only the latest, of those ahead only the nearest: a shop of fifty thousand bikes has thousands.
+    """
     today = local_day(now)
-    # The last word on each bike, found by one pass: asked bike by bike, a long history takes minutes on PostgreSQL.
-    last = (
-        Event.objects.filter(
-            kind__in=("call-back set", "checked in"), at__gte=now - _FORGOTTEN, corrected_by__isnull=True
-        )
-        .order_by()
-        .values("bike")
-        .annotate(last=Max("pk"))
-        .values("last")
+    rows = BikeCallBack.objects.filter(at__gte=now - _FORGOTTEN).select_related("event", "bike__owner")
+    past, ahead = rows.filter(day__lte=today), rows.filter(day__gt=today)
+    shown = (
+        *reversed(past.order_by("-day", "-event")[:MOST_CALL_BACKS]),
+        *ahead.order_by("day", "event")[:MOST_CALL_BACKS],
     )
-    newest = (
-        Event.objects.filter(kind="call-back set", pk__in=last).select_related("bike__owner").order_by("pk")
-    )
-    due = []
-    for event in newest:
-        assert event.bike is not None  # a call-back is always written with its bike
-        back = CallBack.from_said(event.said)
-        due.append(
-            CallBackDue(
-                event.bike.tag, event.bike.owner.name, event.bike.owner.reach, back, back.day <= today
-            )
+    due = tuple(
+        CallBackDue(
+            row.bike.tag,
+            row.bike.owner.name,
+            row.bike.owner.reach,
+            CallBack.from_said(row.event.said),
+            row.day <= today,
         )
-    return tuple(sorted(due, key=lambda one: one.call_back.day))
+        for row in shown
+    )
+    before = past.count() - sum(one.is_past for one in due) if len(due) >= MOST_CALL_BACKS else 0
+    return CallBacks(due, max(0, before))

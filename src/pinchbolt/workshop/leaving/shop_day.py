@@ -72,6 +72,7 @@ class ShopDay:
     to_tell: tuple[JobView, ...]
     ready: tuple[JobView, ...]
     call_backs: tuple[CallBackDue, ...]
+    call_backs_before: int
 
     @property
     def jobs(self) -> tuple[JobView, ...]:
@@ -85,6 +86,7 @@ def shop_day(now: datetime) -> ShopDay:
     """Return the shop day."""
     workshop = terms()
     here = open_jobs(now)
+    backs = call_backs(now)
     by_stand = {job.state.stand: job for job in here if job.state.where is Where.STAND}
 
     def at(where: Where) -> tuple[JobView, ...]:
@@ -99,7 +101,8 @@ def shop_day(now: datetime) -> ShopDay:
         elsewhere=(*at(Where.OUTSIDE), *at(Where.HOME), *at(Where.AWAY)),
         to_tell=tuple(job for job in here if not job.is_told),
         ready=at(Where.READY),
-        call_backs=call_backs(now),
+        call_backs=backs.due,
+        call_backs_before=backs.before,
     )
 
 
