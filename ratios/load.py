@@ -18,6 +18,7 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
+from functools import partial
 from itertools import count
 from pathlib import Path
 from types import ModuleType
@@ -44,7 +45,7 @@ PAGES: tuple[tuple[str, str], ...] = (
     ("settings", "/settings/"),
     ("not sent yet", "/unsent/"),
     ("walk-round", "/job/{job}/walk-round/"),
-    ("a place of it", "/job/{job}/walk-round/drive/"),
+    ("a place of it", "/job/{job}/walk-round/{place}/"),
     ("ten minutes", "/job/{job}/looks/"),
     ("findings", "/job/{job}/findings/"),
     ("estimate", "/job/{job}/estimate/"),
@@ -98,15 +99,27 @@ def _here(jobs: int) -> Here:
     person = Person.objects.filter(role="mechanic").order_by("pk")[0]
     Workshop.objects.update(stands=max(60, jobs))
     mark = count()
-    for bike in Bike.objects.exclude(jobs__here__isnull=False).order_by("-pk")[: max(0, jobs - jobs_here().count())]:
+    for bike in Bike.objects.exclude(jobs__here__isnull=False).order_by("-pk")[
+        : max(0, jobs - jobs_here().count())
+    ]:
         key = f"load-{time.time_ns()}-{next(mark)}"
         check_in(CheckInRequest(tag=bike.tag), by=person.pk, key=key, now=timezone.now())
     job = jobs_here().select_related("bike__owner").order_by("-pk")[0]
-    seen = walk_round(job, timezone.now())
-    due = next(one for one in seen.due if one.unit == "%" or one.unit == "mm")
+    place, due = next(
+        (place.id, one)
+        for place in walk_round(job, timezone.now())
+        for one in place.readings
+        if one.unit in ("%", "mm") and not one.is_deeper
+    )
     tablet = Client(headers={"host": "127.0.0.1"})
     tablet.force_login(person, backend="pinchbolt.serving.sign_in.PassphraseBackend")
-    names = {"tag": job.bike.tag, "job": job.pk, "owner": job.bike.owner_id, "name": job.bike.owner.name.split()[-1]}
+    names = {
+        "tag": job.bike.tag,
+        "job": job.pk,
+        "place": place,
+        "owner": job.bike.owner_id,
+        "name": job.bike.owner.name.split()[-1],
+    }
     low, high = due.usual
     return Here(tablet.get, person.pk, job.pk, due.part, due.limit, low + (high - low) / 4, names)
 
@@ -140,27 +153,28 @@ def costs(home: Path, often: int, jobs: int) -> dict[str, tuple[list[float], int
     from django.test.utils import CaptureQueriesContext
 
     here = _here(jobs)
-    todo: list[tuple[str, Callable[[], object]]] = [
-        (name, lambda at=address.format(**here.names): here.get(at)) for name, address in PAGES
-    ]
+    todo = [(name, partial(here.get, address.format(**here.names))) for name, address in PAGES]
     found: dict[str, tuple[list[float], int]] = {}
     for name, do in (*todo, *_acts(here).items()):
         with CaptureQueriesContext(connection) as asked:
             answer = do()
+        many = len(asked)
         status = getattr(answer, "status_code", 200)
-        if status not in (200, 302, 409):
+        if status not in (200, 303, 409):
             raise RuntimeError(f"{name} answered {status}")
         times = []
         for _ in range(often):
             began = time.process_time()
             do()
             times.append((time.process_time() - began) * 1000)
-        found[name] = (sorted(times), len(asked))
+        found[name] = (sorted(times), many)
     return found
 
 
-def waits(of: dict[str, list[float]], tablets: int, acts: int, seed: int = 20) -> tuple[dict[str, list[float]], float]:
-    """Answer times in milliseconds where so many tablets ask of one process, and how busy it is; one after the other, first come first served."""
+def waits(
+    of: dict[str, list[float]], tablets: int, acts: int, seed: int = 20
+) -> tuple[dict[str, list[float]], float]:
+    """Answer times in milliseconds where so many tablets ask of one process, first come first served, and how busy it is."""
     chance = random.Random(seed)
     names, shares = zip(*MIX, strict=True)
     ready = [(chance.random() * EVERY_S * 1000, tablet) for tablet in range(tablets)]
@@ -196,7 +210,9 @@ def show(found: dict[str, tuple[list[float], int]], tablets: int, acts: int) -> 
     print("| page or act | p50 | p95 | p99 |\n|---|---|---|---|")
     every = sorted(time for times in waited.values() for time in times)
     for name, times in (*waited.items(), ("all of them", every)):
-        print(f"| {name} | {at_share(times, 0.5):.0f} | {at_share(times, 0.95):.0f} | {at_share(times, 0.99):.0f} |")
+        print(
+            f"| {name} | {at_share(times, 0.5):.0f} | {at_share(times, 0.95):.0f} | {at_share(times, 0.99):.0f} |"
+        )
 
 
 def soak(home: Path, hours: float, say: Callable[[str], object] = print) -> None:
@@ -215,7 +231,9 @@ def soak(home: Path, hours: float, say: Callable[[str], object] = print) -> None
             acts[number // 25 % len(acts)]()
         if timezone.now() >= began + step * said:
             said += 1
-            say(f"{number:7d} requests, {_held_mb():.0f} MB held, at most {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
+            say(
+                f"{number:7d} requests, {_held_mb():.0f} MB held, at most {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB"
+            )
         if timezone.now() >= until:
             return
 

@@ -15,6 +15,7 @@ import tempfile
 import time
 from contextlib import closing
 from dataclasses import dataclass, field
+from itertools import pairwise
 from pathlib import Path
 from statistics import median
 from uuid import uuid4
@@ -162,11 +163,7 @@ def score(acts: int, kills: int, lost: float, seed: int = 20) -> bool:
         job: sorted((found[key][0], keys.index(key)) for key in keys if key in found)
         for job, keys in book.done.items()
     }
-    out_of_order = sum(
-        later[1] < earlier[1]
-        for rows in order.values()
-        for earlier, later in zip(rows, rows[1:], strict=False)
-    )
+    out_of_order = sum(later[1] < earlier[1] for rows in order.values() for earlier, later in pairwise(rows))
     print(
         f"{len(done)} acts on {len(book.done)} bikes, {kills} power cuts, {door.answers_lost} answers lost after the server wrote"
     )

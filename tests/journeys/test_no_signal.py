@@ -7,10 +7,10 @@ from pathlib import Path
 from PIL import Image
 from playwright.sync_api import Page, expect, sync_playwright
 
-from tests.journeys.bad_signal import bad_signal
+from tests.journeys.bad_signal import BadSignal, bad_signal
 from tests.journeys.conftest import Server
 from tests.journeys.people import NAMES, PASSPHRASE
-from tests.journeys.tablet import tablet
+from tests.journeys.tablet import Tablet, tablet
 from tests.journeys.test_something_came_up import taken_in
 
 FOUND = "[...await (await caches.open('pages')).keys()].some(one => one.url.endsWith({!r}))"
@@ -63,13 +63,15 @@ def sign_in(page: Page) -> None:
     page.get_by_role("button", name="sign in", exact=True).click()
 
 
+ALL_IN = "all that was done on this tablet is in the book"
+
+
 def test_what_is_done_in_the_cellar_reaches_the_book_once(
     server: Server, chromium: str, tmp_path: Path
 ) -> None:
     """Signal gone, two findings and a photo, power cut, refused in between, signal back: all of it, once, in order, said plainly."""
     home, port = tmp_path / "home", int(server.address.rpartition(":")[2])
-    photo = tmp_path / "crack.jpg"
-    Image.new("RGB", (60, 40), "grey").save(photo)
+    Image.new("RGB", (60, 40), "grey").save(tmp_path / "crack.jpg")
     with (
         bad_signal(port) as door,
         sync_playwright() as player,
@@ -78,68 +80,72 @@ def test_what_is_done_in_the_cellar_reaches_the_book_once(
         page = bench.switch_on()
         page.goto(door.address)
         job = taken_in(page, door.address)
-        page.goto(f"{door.address}/job/{job}/photos/")
-        page.goto(f"{door.address}/job/{job}/walk-round/front-brake/")
-        kept(page, f"/job/{job}/photos/")
-        kept(page, f"/job/{job}/walk-round/front-brake/")
-        door.shut()
-        page.reload()
-        expect(page.locator("[data-as-of]")).to_contain_text("No signal")
-        note(page, "Creaks at the rotor")
-        expect(page.locator("[data-unsent]")).to_contain_text("1 entry is on this tablet")
-        expect(page.locator("[data-waits-here]").first).to_contain_text("Creaks at the rotor")
-        note(page, "Hose rubs the crown")
-        page.goto(f"{door.address}/job/{job}/photos/")
-        page.locator("input[type=file]").set_input_files(photo)
-        page.get_by_role("button", name="keep it").click()
-        expect(page.locator("[data-unsent]")).to_contain_text("3 entries are on this tablet")
-        bench.lose_power()
-        page = bench.switch_on()
-        page.goto(f"{door.address}/unsent/")
-        expect(page.locator("[data-unsent-list] > li")).to_have_count(3)
+        kept_through_a_power_cut(bench, door, job, tmp_path / "crack.jpg")
         assert written(home, "found", job) == []
         # Meanwhile somebody has signed this tablet out: what waits on it is asked for by name first.
         sign_out(home)
         door.open()
-        page.locator("[data-send-now]").click()
-        page.locator("[data-unsent-sign-in]").click()
-        sign_in(page)
-        expect(page.locator("[data-unsent-list]")).to_contain_text(
-            "all that was done on this tablet is in the book"
-        )
+        bench.page.locator("[data-send-now]").click()
+        bench.page.locator("[data-unsent-sign-in]").click()
+        sign_in(bench.page)
+        expect(bench.page.locator("[data-unsent-list]")).to_contain_text(ALL_IN)
         assert written(home, "found", job) == ["Creaks at the rotor", "Hose rubs the crown"]
         assert len(written(home, "photo taken", job)) == 1
-        # One that the workshop refuses is laid aside with its reason, and holds what follows on its job until it is left out.
-        page.goto(f"{door.address}/job/{job}/walk-round/front-brake/")
-        door.shut()
-        page.reload()
-        note(page, " ")
-        expect(page.locator("[data-unsent]")).to_contain_text("1 entry is on this tablet")
-        note(page, "Lever comes to the bar")
-        expect(page.locator("[data-unsent]")).to_contain_text("2 entries are on this tablet")
-        door.open()
-        page.goto(f"{door.address}/unsent/")
-        page.locator("[data-send-now]").click()
-        expect(page.locator("[data-unsent-list] > li").nth(0)).to_contain_text("Not taken:")
-        expect(page.locator("[data-unsent-list] > li").nth(1)).to_contain_text(
-            "Waits behind the one that was not taken"
-        )
-        assert [one["state"] for one in waiting(page)] == ["refused", "waits"]
-        first = page.locator("[data-unsent-list] > li").nth(0)
-        first.get_by_text("leave it out", exact=True).click()
-        first.get_by_role("button", name="yes, leave it out").click()
-        expect(page.locator("[data-unsent-list]")).to_contain_text(
-            "all that was done on this tablet is in the book"
-        )
+        refused_holds_its_job(bench.page, door, job)
         assert written(home, "found", job)[2:] == ["Lever comes to the bar"]
-        # What needs the workshop's computer says so, and keeps what was typed.
-        page.goto(f"{door.address}/job/{job}/estimate/")
-        page.goto(f"{door.address}/job/{job}/came-up/limit/")
-        kept(page, f"/job/{job}/came-up/limit/")
-        door.shut()
-        page.locator("main form input[type=text], main form input[type=number]").first.fill("80")
-        page.locator("main form button[type=submit]").last.click()
-        expect(page.locator("[data-as-of]")).to_contain_text("Not saved: this needs the workshop's computer")
-        expect(page.locator("main form input[type=text], main form input[type=number]").first).to_have_value(
-            "80"
-        )
+        what_needs_the_computer_says_so(bench.page, door, job)
+
+
+def kept_through_a_power_cut(bench: Tablet, door: BadSignal, job: str, photo: Path) -> None:
+    """Two findings and a photo without signal, then the power goes: all three wait, and the page of then says so."""
+    page = bench.page
+    for name in ("photos", "walk-round/front-brake"):
+        page.goto(f"{door.address}/job/{job}/{name}/")
+        kept(page, f"/job/{job}/{name}/")
+    door.shut()
+    page.reload()
+    expect(page.locator("[data-as-of]")).to_contain_text("No signal")
+    note(page, "Creaks at the rotor")
+    expect(page.locator("[data-unsent]")).to_contain_text("1 entry is on this tablet")
+    expect(page.locator("[data-waits-here]").first).to_contain_text("Creaks at the rotor")
+    note(page, "Hose rubs the crown")
+    page.goto(f"{door.address}/job/{job}/photos/")
+    page.locator("input[type=file]").set_input_files(photo)
+    page.get_by_role("button", name="keep it").click()
+    expect(page.locator("[data-unsent]")).to_contain_text("3 entries are on this tablet")
+    bench.lose_power()
+    bench.switch_on().goto(f"{door.address}/unsent/")
+    expect(bench.page.locator("[data-unsent-list] > li")).to_have_count(3)
+
+
+def refused_holds_its_job(page: Page, door: BadSignal, job: str) -> None:
+    """One that the workshop refuses is laid aside with its reason, and holds what follows on its job until it is left out."""
+    page.goto(f"{door.address}/job/{job}/walk-round/front-brake/")
+    door.shut()
+    page.reload()
+    note(page, " ")
+    expect(page.locator("[data-unsent]")).to_contain_text("1 entry is on this tablet")
+    note(page, "Lever comes to the bar")
+    expect(page.locator("[data-unsent]")).to_contain_text("2 entries are on this tablet")
+    door.open()
+    page.goto(f"{door.address}/unsent/")
+    page.locator("[data-send-now]").click()
+    items = page.locator("[data-unsent-list] > li")
+    expect(items.nth(0)).to_contain_text("Not taken:")
+    expect(items.nth(1)).to_contain_text("Waits behind the one that was not taken")
+    assert [one["state"] for one in waiting(page)] == ["refused", "waits"]
+    items.nth(0).get_by_text("leave it out", exact=True).click()
+    items.nth(0).get_by_role("button", name="yes, leave it out").click()
+    expect(page.locator("[data-unsent-list]")).to_contain_text(ALL_IN)
+
+
+def what_needs_the_computer_says_so(page: Page, door: BadSignal, job: str) -> None:
+    """A limit is not kept for later: it says that it was not saved, and what was typed stays."""
+    page.goto(f"{door.address}/job/{job}/came-up/limit/")
+    kept(page, f"/job/{job}/came-up/limit/")
+    door.shut()
+    typed = page.locator("main form input[type=text], main form input[type=number]").first
+    typed.fill("80")
+    page.locator("main form button[type=submit]").last.click()
+    expect(page.locator("[data-as-of]")).to_contain_text("Not saved: this needs the workshop's computer")
+    expect(typed).to_have_value("80")

@@ -78,7 +78,7 @@ def test_it_is_kept_by_every_act(done: list[tuple[int, str, int]]) -> None:
                 job=corrects.job if corrects else jobs[bike.pk],
                 bike=corrects.bike if corrects else bike,
                 said={"day": (TODAY + timedelta(days=number)).isoformat()},
-            )  # fmt: skip
+            )
         )
     here, backs = plainly([*Event.objects.order_by("pk")])
     assert set(jobs_here().values_list("pk", flat=True)) == here

@@ -5,7 +5,7 @@ is written; `pinchbolt doctor --rebuild` writes them anew from the events, and `
 """
 
 from collections.abc import Collection, Iterable, Iterator
-from datetime import date
+from datetime import date, datetime
 
 from django.db import models
 from django.db.models import Exists, Max, OuterRef, Q, QuerySet
@@ -106,7 +106,7 @@ def _by_some(bikes: Collection[int]) -> Iterator[tuple[int, ...]]:
         yield told[at : at + _AT_ONCE]
 
 
-def _of(bikes: Iterable[int]) -> tuple[set[tuple[int, int]], set[tuple[int, int, date, object]]]:
+def _of(bikes: Iterable[int]) -> tuple[set[tuple[int, int]], set[tuple[int, int, date, datetime]]]:
     """What the events say: (job, bike) of each stay that is not over, and (bike, event, day, at) of each call-back."""
     told = tuple(bikes)
     over = Event.objects.filter(job=OuterRef("pk"), kind__in=ENDING, corrected_by__isnull=True)
