@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from pinchbolt.records.models import Finding, Job
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
 from pinchbolt.workshop.stays.mended import findings_mended, look_up_mended
 
 _Key = tuple[object, str]
@@ -45,8 +45,7 @@ def worst_found(jobs: Collection[Job]) -> dict[int, WorstFound]:
     fields = ("job__bike_id", "pk", "job_id", "part_id", "limit", "verdict")
     for bike, *row in asked.order_by("pk").values_list(*fields):
         rows[bike].append(_Row(*row))
-    found_on = [job.bike for job in jobs if rows[job.bike_id]]
-    look_up_mended(found_on)
+    look_up_mended({job.bike for job in jobs})
     return {job.pk: _worst(job, rows[job.bike_id]) for job in jobs}
 
 
@@ -56,7 +55,7 @@ def _worst(job: Job, rows: Collection[_Row]) -> WorstFound:
     own = {row.key: row for row in rows if row.job == job.pk}
     before = {row.key: row for row in rows if row.job < job.pk}
     again = {key for key in own if key[1]}
-    mended, here = findings_mended(job.bike), {part.pk for part in parts_on(job.bike)}
+    mended, here = findings_mended(job.bike), sheet_of_bike(job.bike).parts
     carried = [row for key, row in before.items() if row.verdict == Verdict.UNSAFE and key not in again]
     standing = [
         row
