@@ -4,7 +4,7 @@
 
   const own = document.currentScript.dataset, EVERY_MS = 15000, LONGEST = 160;
   const NAMES = "pinchbolt people";
-  const able = window.isSecureContext && "serviceWorker" in navigator && "locks" in navigator;
+  let able = window.isSecureContext && "serviceWorker" in navigator && "locks" in navigator;
 
   function post(told) {
     if (!able) { return; }
@@ -155,7 +155,8 @@
     const place = document.querySelector("[data-kept-words]");
     if (!place) { return; }
     if (!able) {
-      place.textContent = "This tablet keeps nothing without signal: the bench book is opened here by a plain http address, and a browser allows it only by https. " +
+      place.textContent = "This tablet keeps nothing without signal: " + (window.isSecureContext ? "its browser does not allow it (a certificate that it does not trust, or a private window). "
+        : "the bench book is opened here by a plain http address, and a browser allows it only by https. ") +
         "What is typed stays in the page while it is open.";
       return;
     }
@@ -181,7 +182,10 @@
 
   async function begin() {
     rememberName();
-    if (able) { await navigator.serviceWorker.register(own.worker, { scope: own.scope }); }
+    if (able) {
+      // A browser that does not trust the certificate, or keeps nothing at all, refuses.
+      try { await navigator.serviceWorker.register(own.worker, { scope: own.scope }); } catch (refused) { able = false; }
+    }
     showPromise();
     if (!person()) { post({ forget: true }); return; }
     post({ shell: shellHere() });
