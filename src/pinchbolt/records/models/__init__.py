@@ -76,12 +76,23 @@ from pinchbolt.records.models.wanted_parts import (
     WantedMove,
     WantedPart,
 )
+from pinchbolt.records.models.wheel_records import (
+    BROKE_AT,
+    BrokenSpoke,
+    MeterCheck,
+    MeterTable,
+    NippleTurn,
+    SpokesHeard,
+    WheelReading,
+    WheelSaid,
+)
 from pinchbolt.records.models.workshop import Workshop
 
 __all__ = [
     "ABOUT",
     "ALL_ALONG",
     "A_DAY",
+    "BROKE_AT",
     "BY_WAY",
     "DISPLAYED",
     "ENDING",
@@ -99,6 +110,7 @@ __all__ = [
     "BinMove",
     "BinPart",
     "Bolt",
+    "BrokenSpoke",
     "ComplaintClosed",
     "ComplaintTest",
     "Consent",
@@ -120,6 +132,9 @@ __all__ = [
     "LookAnswer",
     "LookUp",
     "Marking",
+    "MeterCheck",
+    "MeterTable",
+    "NippleTurn",
     "NotSeen",
     "Owner",
     "OwnerWords",
@@ -135,6 +150,7 @@ __all__ = [
     "Role",
     "RoundTick",
     "SentText",
+    "SpokesHeard",
     "Supplier",
     "TaxRate",
     "ToldComplaint",
@@ -143,6 +159,8 @@ __all__ = [
     "Trainer",
     "WantedMove",
     "WantedPart",
+    "WheelReading",
+    "WheelSaid",
     "Workshop",
     "keep_now",
     "note_look_up",

@@ -1,7 +1,7 @@
 """While a page is looked at, nothing changes: what was looked up once for it is not looked up again.
 
-A look is open from the moment a page is asked for until it is answered. In an act it is open too, and begins anew with each write:
-an act reads what it has written.
+A look is open from the moment a page is asked for until it is answered, or for as long as a sheet is pressed, or one question is
+answered that nobody opened a look for. In an act it is open too, and begins anew with each write: an act reads what it has written.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -19,7 +19,10 @@ _KEPT: ContextVar[dict[object, object] | None] = ContextVar("kept", default=None
 
 @contextmanager
 def one_look() -> Iterator[None]:
-    """Keep what is looked up until the look is over."""
+    """Keep what is looked up until the look is over; where one is open already it goes on."""
+    if _KEPT.get() is not None:
+        yield
+        return
     before = _KEPT.set({})
     try:
         yield
@@ -58,7 +61,10 @@ class once_a_look(Generic[Asked, Found]):
     def __call__(self, *args: Asked.args, **named: Asked.kwargs) -> Found:
         """Return the answer, kept or new."""
         kept = _KEPT.get()
-        if kept is None or named:
+        if kept is None:
+            with one_look():
+                return self.question(*args, **named)
+        if named:
             return self.question(*args, **named)
         key = (self.question, args)
         if key not in kept:

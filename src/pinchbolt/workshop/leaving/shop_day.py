@@ -9,6 +9,7 @@ from django.db.models import Prefetch, QuerySet
 from pinchbolt.engines.build import drawn_pieces
 from pinchbolt.records.models import Event, Job
 from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import JobState, Where, events_of, jobs_here, state_of, that_stand
 from pinchbolt.workshop.bikes.battery import is_swollen
 from pinchbolt.workshop.bikes.build_sheet import build_of, look_up_builds
@@ -84,6 +85,7 @@ class ShopDay:
         return (*on_stands, *(job for lane in lanes for job in lane))
 
 
+@one_look()
 def shop_day(now: datetime) -> ShopDay:
     """Return the shop day."""
     workshop = terms()
@@ -120,6 +122,7 @@ def with_events(jobs: QuerySet[Job]) -> QuerySet[Job]:
     return jobs.select_related("bike", "bike__owner").prefetch_related(Prefetch("events", told))
 
 
+@one_look()
 def open_jobs(now: datetime) -> tuple[JobView, ...]:
     """Return the jobs whose bikes are here, those promised soonest first."""
     jobs = with_events(jobs_here())
