@@ -36,7 +36,7 @@ def called_back(at: Story, days: int, *, set_days_ago: int = 0, name: str = "") 
 
 def told() -> list[tuple[str, str, bool]]:
     """What the shop day lists."""
-    return [(one.tag, one.call_back.reason, one.is_past) for one in call_backs(NOW).due]
+    return [(one.tag, one.call_back.reason, one.is_past) for one in call_backs(NOW)]
 
 
 def test_the_newest_call_back_counts_and_the_soonest_stands_first() -> None:
@@ -75,7 +75,7 @@ def test_whoever_was_not_here_for_two_years_is_not_called_any_more() -> None:
 
 
 def test_a_long_history_asks_no_more_of_the_records() -> None:
-    """Two questions, and what they read is the newest of each bike: four hundred call-backs of three bikes are three."""
+    """Two questions, one for what was said since; they read the newest of each bike: four hundred call-backs of three are three."""
     all_here = [story.checked_in("child") for _ in range(3)]
     for at in all_here:
         called_back(at, 1, name="last")

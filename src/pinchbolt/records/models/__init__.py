@@ -74,6 +74,7 @@ from pinchbolt.records.models.wanted_parts import (
     BinMove,
     EarlierTag,
     Supplier,
+    SupplierPart,
     WantedMove,
     WantedPart,
 )
@@ -154,6 +155,7 @@ __all__ = [
     "SentText",
     "SpokesHeard",
     "Supplier",
+    "SupplierPart",
     "TaxRate",
     "ToldComplaint",
     "Tool",

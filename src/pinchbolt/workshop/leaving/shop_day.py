@@ -1,7 +1,7 @@
 """The day at a glance: who is on which stand, what waits for whom, what is ready, who should be back."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from django.db.models import Prefetch, QuerySet
@@ -19,6 +19,9 @@ from pinchbolt.workshop.parts.wanted import open_wanted, waits_for
 from pinchbolt.workshop.stays.hand_on import HandOnView, note_in
 from pinchbolt.workshop.stays.promise import promise_in
 from pinchbolt.workshop.stays.worst_found import WorstFound, worst_found
+
+# The day shows whom to ask within two weeks; the list by weeks has the others. Common practice, no source.
+_SOON = timedelta(days=14)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +78,6 @@ class ShopDay:
     to_tell: tuple[JobView, ...]
     ready: tuple[JobView, ...]
     call_backs: tuple[CallBackDue, ...]
-    call_backs_before: int
 
     @property
     def jobs(self) -> tuple[JobView, ...]:
@@ -90,7 +92,6 @@ def shop_day(now: datetime) -> ShopDay:
     """Return the shop day."""
     workshop = terms()
     here = open_jobs(now)
-    backs = call_backs(now)
     by_stand = {job.state.stand: job for job in here if job.state.where is Where.STAND}
 
     def at(where: Where) -> tuple[JobView, ...]:
@@ -105,8 +106,7 @@ def shop_day(now: datetime) -> ShopDay:
         elsewhere=(*at(Where.OUTSIDE), *at(Where.HOME), *at(Where.AWAY)),
         to_tell=tuple(job for job in here if not job.is_told),
         ready=at(Where.READY),
-        call_backs=backs.due,
-        call_backs_before=backs.before,
+        call_backs=call_backs(now, _SOON),
     )
 
 

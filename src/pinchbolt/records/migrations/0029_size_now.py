@@ -42,7 +42,7 @@ def nothing(apps: Any, schema_editor: Any) -> None:
 class Migration(migrations.Migration):
     """Two narrow tables; no guarded one is touched."""
 
-    dependencies = [("records", "0027_once")]
+    dependencies = [("records", "0028_parts_stock")]
     operations = [
         migrations.CreateModel(
             name="JobHere",
