@@ -71,6 +71,7 @@ from pinchbolt.bench.theme import theme
 from pinchbolt.bench.tool_board.tool_board_screen import hang, hang_ticked, tool_board
 from pinchbolt.bench.tool_check import tool_check_screen as tool
 from pinchbolt.bench.tyre.tyre_screen import tyre
+from pinchbolt.bench.unsent.unsent_screen import unsent
 from pinchbolt.bench.words import words_screen as wording
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -125,6 +126,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("switch/", switch, name="switch"),
     path("sign-out/", sign_out, name="sign_out"),
     path("look/", theme, name="theme"),
+    path("unsent/", unsent, name="unsent"),
     path("find/", find, name="find"),
     path("owner/<int:owner>/", owners.owner, name="owner"),
     path("owner/<int:owner>/change/", owners.change, name="change_owner"),

@@ -9,7 +9,8 @@ from django.db import connection, transaction
 from django.utils.crypto import salted_hmac
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
-from pinchbolt.records.models import Bike, Event, Job, Person, Role
+from pinchbolt.records.models import Bike, Event, Job, Person, Role, note_now
+from pinchbolt.workshop.acts.done_earlier import done_at
 from pinchbolt.workshop.acts.kinds_of_act import May, act_kind
 from pinchbolt.workshop.acts.one_look import kept_until_written
 from pinchbolt.workshop.common.plain_json import as_json
@@ -62,7 +63,7 @@ class Act:
             job=job,
             bike=bike if bike is not None else (job.bike if job else None),
             corrects=corrects,
-            said=_with_version(self.said) if job is not None else self.said,
+            said=_with_moment(_with_version(self.said) if job is not None else self.said, self.now),
         )
 
     def also(
@@ -85,7 +86,9 @@ class Act:
     ) -> dict[str, Event]:
         """Write one further event a name, all at once; `each` maps a name to what is kept, `corrects` to the old event."""
         events = [self._further(kind, name, job, corrects.get(name), said) for name, said in each.items()]
-        return dict(zip(each, Event.objects.bulk_create(events), strict=True))
+        written = Event.objects.bulk_create(events)
+        note_now(written)
+        return dict(zip(each, written, strict=True))
 
     def _further(
         self,
@@ -114,6 +117,12 @@ def _with_version(said: object) -> object:
     """What was judged or priced by rows of the workshop's own says by which version of them."""
     version = tables_in_use().version
     return {**said, "tables": version} if version and isinstance(said, dict) else said
+
+
+def _with_moment(said: object, now: datetime) -> object:
+    """What was done without signal says when it was done."""
+    earlier = done_at(now)
+    return {**said, "done_at": earlier} if earlier and isinstance(said, dict) else said
 
 
 @contextmanager

@@ -18,7 +18,7 @@ from django.db import IntegrityError, connection, models, transaction
 
 from pinchbolt import reference
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Event, Owner, Person, Role, Workshop, note_look_up
+from pinchbolt.records.models import Event, Owner, Person, Role, Workshop, note_look_up, rebuild_now
 from pinchbolt.values import JsonRead
 from pinchbolt.workshop.acts.passphrases import good_passphrase
 from pinchbolt.workshop.common.trade_tables import put_file, read_tables_again
@@ -92,6 +92,7 @@ def bring_in(place: Path, passphrase: str, now: datetime, *, changed: bool = Fal
             connection.check_constraints()
             Person.objects.filter(pk=first.pk).update(password=make_password(passphrase))
             note_look_up(*Owner.objects.values_list("pk", flat=True))
+            rebuild_now()
             for statement in connection.ops.sequence_reset_sql(no_style(), list(tables_written().values())):
                 with connection.cursor() as cursor:
                     cursor.execute(statement)

@@ -75,6 +75,12 @@ class Ledger:
         return tuple(stretch for host in sorted(hosts) for stretch in self.of(host).stretches)
 
 
+@once_a_look
+def ledger_now() -> Ledger:
+    """The one ledger of this look: what was added up for a reading is not added up again for the next."""
+    return Ledger()
+
+
 def _ends(stays: Iterable[Stay]) -> list[date]:
     return [stay.end for stay in stays if stay.end is not None]
 
@@ -157,7 +163,7 @@ def use_of(part: Part, day: date, ledger: Ledger | None = None) -> Use:
 
     What may have been before a start that nobody knows is not in it: `possible_before`.
     """
-    ledger = ledger or Ledger()
+    ledger = ledger or ledger_now()
     return ledger.used(stays_that_count(part, ledger), day)
 
 
@@ -175,7 +181,7 @@ def possible_before(part: Part, ledger: Ledger | None = None) -> Use | None:
     first = first_fitting(part)
     if first is None or first.start_known or first.since_said:
         return None
-    ledger = ledger or Ledger()
+    ledger = ledger or ledger_now()
     stays = _stays_before(part, first, ledger)
     used = ledger.used(stays, first.start) if stays else None
     return used if used is not None and used.km > 0 else None
@@ -225,7 +231,7 @@ def _gone_from(bike: int | None, wheel: int | None) -> tuple[Fitting, ...]:
 
 def differences_of(bike: Bike) -> tuple[Difference, ...]:
     """Return where what was said of a bike and its ride files stand beside each other, the newest last."""
-    return Ledger().of(f"bike {bike.pk}").differences
+    return ledger_now().of(f"bike {bike.pk}").differences
 
 
 def week_of(bike: Bike, today: date, ledger: Ledger | None = None, rides: str = "") -> WeeklyUse:
@@ -234,7 +240,7 @@ def week_of(bike: Bike, today: date, ledger: Ledger | None = None, rides: str = 
     `rides`: which of its rides are meant, by the word of `rides_of`; a part's own gives the rate at which that part goes on.
     """
     default = bike.km_a_week or use_row(bike).km_a_week
-    known = (ledger or Ledger()).stretches({f"bike {bike.pk} {rides}".strip()})
+    known = (ledger or ledger_now()).stretches({f"bike {bike.pk} {rides}".strip()})
     so_far = tuple(stretch for stretch in known if stretch.end <= today)
     return weekly_use(merged(so_far, _weeks_back(so_far, today)), today, default, use_row(bike).spread)
 

@@ -12,7 +12,7 @@ from django.db.models import QuerySet
 from pinchbolt.records.models import Event, Fitting, Part, Reading
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.fittings import first_fitting
-from pinchbolt.workshop.rides.exposure import Ledger, use_of
+from pinchbolt.workshop.rides.exposure import Ledger, ledger_now, use_of
 
 SAID = {"ride files": 0.02, "odometer": 0.03, "owner's word": 0.15, "guess": 0.4}
 """How a distance may be known that somebody says, with its relative standard deviation (common practice, no source)."""
@@ -31,7 +31,7 @@ def was_said(reading: Reading) -> bool:
 
 def distance_at(part: Part, day: date, ledger: Ledger | None = None) -> Distance:
     """Return how far a part went since it was fitted, by *day*."""
-    ledger = ledger or Ledger()
+    ledger = ledger or ledger_now()
     fitting = first_fitting(part)
     assert fitting is not None  # a part on a bike has a fitting
     return _carried_on(part, day, ledger) or _recorded(part, fitting, day, ledger)

@@ -15,7 +15,7 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.measured import units_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.common.usual import usual_range
-from pinchbolt.workshop.rides.exposure import Ledger
+from pinchbolt.workshop.rides.exposure import ledger_now
 from pinchbolt.workshop.rides.hours_ridden import hours_of
 from pinchbolt.workshop.rides.part_distance import look_up_distances
 from pinchbolt.workshop.stays.not_seen import NotSeenView, not_seen_of
@@ -121,7 +121,7 @@ class _Known:
             self.readings.setdefault((row.part_id, row.limit), []).append(row)
         self.not_seen = {(row.part, row.limit): row for row in not_seen_of(job)}
         self.distances: dict[int, tuple[float | None, str]] = {}
-        self.ledger = Ledger()
+        self.ledger = ledger_now()
 
     def taken(self, part: Part, limit: LimitRow) -> Reading | None:
         """The newest reading of this job."""

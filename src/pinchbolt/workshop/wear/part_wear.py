@@ -31,9 +31,9 @@ from pinchbolt.workshop.bikes.been_on import last_bike, parts_before
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, sprockets_behind
 from pinchbolt.workshop.bikes.fittings import first_fitting
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.rides.exposure import Ledger, rides_now, use_of, use_row, week_of
+from pinchbolt.workshop.rides.exposure import Ledger, ledger_now, rides_now, use_of, use_row, week_of
 from pinchbolt.workshop.rides.part_distance import distance_of, was_said
-from pinchbolt.workshop.tools.gauges import GaugeKnown, gauge_known
+from pinchbolt.workshop.tools.gauges import GaugeKnown, gauge_known, look_up_checks
 from pinchbolt.workshop.wear._learned import learned_biases, priors_now
 
 # Odds beyond which the readings speak for or against the part on record; in between they tell nothing.
@@ -187,7 +187,7 @@ def _record(part: Part, limit: LimitRow, law: WearLaw, *, as_learned: bool = Tru
         .select_related("instrument", "event", "part")
         .order_by("day", "pk")
     )
-    ledger = Ledger()
+    ledger = ledger_now()
     fitting = first_fitting(part)
     known: dict[int | None, GaugeKnown] = {}
     readings, doubts = [], []
@@ -280,7 +280,9 @@ def _with_instruments(forecast: Forecast, limit: LimitRow, record: _Record) -> F
 def _on_the_board(limit: LimitRow) -> list[Candidate]:
     """Instruments in use that read this row, each with its known error."""
     found = []
-    for one in Instrument.objects.filter(in_use=True).order_by("pk"):
+    board = list(Instrument.objects.filter(in_use=True).order_by("pk"))
+    look_up_checks(board)
+    for one in board:
         row = tables().instruments.get(one.table_id)
         if row is None or (row.unit or "percent") != limit.unit:
             continue
@@ -317,7 +319,7 @@ def _exposure_now(part: Part, law: WearLaw, record: _Record, today: date) -> flo
         used = use_of(part, today)
         known = used.days_unknown == 0 and (used.km > 0 or record.start_known)
         return used.km if known else None
-    ledger = Ledger()
+    ledger = ledger_now()
     return last.distance_km + max(0.0, use_of(part, today, ledger).km - use_of(part, last.day, ledger).km)
 
 

@@ -8,7 +8,7 @@
 
   function keeps(form) { return form && form.method === "post" && form.dataset.keep !== "no"; }
 
-  function isMark(field) { return field.name === "key" || field.name === "csrfmiddlewaretoken" || field.name === "seen"; }
+  function isMark(field) { return field.name === "key" || field.name === "csrfmiddlewaretoken" || field.name === "seen" || field.name === "shown"; }
 
   // Two cards of one page send to one address: what is hidden in them tells them apart, else which of them comes first.
   function shelf(form) {
@@ -123,7 +123,8 @@
   function answered() {
     const sent = sessionStorage.getItem(SENT), came = performance.getEntriesByType("navigation")[0];
     if (!sent || (came && came.type === "back_forward")) { return; }
-    if (!document.querySelector("[data-refused]")) { sessionStorage.removeItem(sent); }
+    // A page of then that says it was not saved has no entries of its own: they stay kept.
+    if (!document.querySelector("[data-refused], [data-unsaved]")) { sessionStorage.removeItem(sent); }
     sessionStorage.removeItem(SENT);
   }
 
