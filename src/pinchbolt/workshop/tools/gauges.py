@@ -1,5 +1,6 @@
 """What is known of an instrument's error: its table row, every check of it, and the doubt that a bad check casts back."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from math import inf
@@ -8,6 +9,7 @@ from pinchbolt.engines.wear import GaugeError, doubted, gauge_from_checks
 from pinchbolt.records.models import Instrument, InstrumentCheck
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.trade_tables import tables
 
 # Where a table row says that the bias grows with roller play: percent a thousand km. From the row's own words (about 0.1
@@ -55,11 +57,16 @@ def gauge_known(instrument: Instrument | None, limit: LimitRow) -> GaugeKnown:
         GROWTH if grows else 0.0,
         GROWTH_SD if grows else 0.0,
     )
-    checks = instrument.checks.filter(unit=limit.unit, event__corrected_by__isnull=True)
-    return _after_checks(usual, list(checks.select_related("event").order_by("day", "pk")))
+    return _after_checks(usual, _checks_of(instrument, limit.unit))
 
 
-def _after_checks(usual: GaugeError, checks: list[InstrumentCheck]) -> GaugeKnown:
+@once_a_look
+def _checks_of(instrument: Instrument, unit: str) -> tuple[InstrumentCheck, ...]:
+    checks = instrument.checks.filter(unit=unit, event__corrected_by__isnull=True)
+    return tuple(checks.select_related("event").order_by("day", "pk"))
+
+
+def _after_checks(usual: GaugeError, checks: Iterable[InstrumentCheck]) -> GaugeKnown:
     error, good, wrong = usual, None, list[_Wrong]()
     for check in checks:
         if not check.good:
