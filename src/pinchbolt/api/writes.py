@@ -21,6 +21,7 @@ from pinchbolt.workshop.leaving.bill import bill_again, reverse_bill
 from pinchbolt.workshop.leaving.hand_over import hand_over
 from pinchbolt.workshop.leaving.sign_off import look_at_item, reopen, sign_off
 from pinchbolt.workshop.looks.answer_looks import answer_looks, take_back_looks
+from pinchbolt.workshop.owners.give_over import give_over, undo_give_over
 from pinchbolt.workshop.rides.displays import note_display
 from pinchbolt.workshop.rides.note_distance import note_distance
 from pinchbolt.workshop.rides.on_since import say_since
@@ -59,6 +60,8 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/move/{move}/day", put_move_right),
     ("/rides/place", place_rides),
     ("/rides/back", take_back_rides),
+    ("/bike/{tag}/give-over", give_over),
+    ("/giving-over/{giving}/back", undo_give_over),
     ("/bike/{tag}/since", say_since),
     ("/bike/{tag}/display", note_display),
     ("/bike/{tag}/own-bike", add_own_bike),

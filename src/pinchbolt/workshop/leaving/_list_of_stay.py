@@ -14,8 +14,7 @@ from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.line_parts import proposal_of
-from pinchbolt.workshop.stays.propose import open_lines
-from pinchbolt.workshop.stays.standing import lines_that_may_be_open
+from pinchbolt.workshop.stays.standing import lines_that_may_be_open, open_lines
 from pinchbolt.workshop.torque.torque_sheet import joints_of
 
 # What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).

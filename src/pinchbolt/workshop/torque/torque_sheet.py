@@ -28,8 +28,7 @@ from pinchbolt.workshop.bikes.cautions import cautions_at
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
 from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joints_of_lines, questions_of_lines
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.propose import open_lines
-from pinchbolt.workshop.stays.standing import lines_that_may_be_open
+from pinchbolt.workshop.stays.standing import lines_that_may_be_open, open_lines
 from pinchbolt.workshop.tools.found_out import doubts
 from pinchbolt.workshop.tools.tool_board import adapters, drifts, torque_tools
 from pinchbolt.workshop.torque._crow_foot import with_crow_foot
