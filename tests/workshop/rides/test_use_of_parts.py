@@ -131,7 +131,7 @@ def test_a_part_whose_wheel_left_the_bike_was_on_it(arrived: Story) -> None:
     off = TODAY - timedelta(days=60)
     Fitting.objects.create(part=summer, bike=bike, start=off - timedelta(days=100), end=off)
     Fitting.objects.create(part=its_tyre, wheel=summer, start=off - timedelta(days=100))
-    assert parts_before(tyre, bike) == [its_tyre]
+    assert parts_before(tyre, bike) == (its_tyre,)
     assert last_bike(its_tyre) == bike
 
 
