@@ -93,7 +93,7 @@ def _ordered(bench: Bench) -> None:
 def _wrong_part(bench: Bench) -> None:
     _ordered(bench)
     bench.move("arrived")
-    bench.move("wrong", why="does not fit")
+    bench.move("wrong", words="does not fit")
 
 
 def _late(bench: Bench) -> None:
@@ -219,7 +219,7 @@ TWENTY = (
         _half_way,
         "called off|declined",
         "job/{job}/handover",
-        "(?i)not done|called off",
+        "Left for later, as you wished: new chain",
         further="test_came_up.test_a_job_with_done_work_is_handed_over_unfinished",
     ),
     Row(
@@ -242,9 +242,9 @@ TWENTY = (
     Row(
         "part wrong",
         _wrong_part,
-        "wrong",
+        "chain: wrong",
         "job/{job}/job-card",
-        "chain",
+        "waits for chain: wrong",
         further="test_parts_wanted.test_a_part_is_ordered_in_three_taps_and_comes",
     ),
     Row(
@@ -252,7 +252,7 @@ TWENTY = (
         _late,
         "late",
         "job/{job}/job-card",
-        f"{TODAY + timedelta(days=9):%-d %b}",
+        f"waits for chain: due .*{TODAY + timedelta(days=9):%-d %b}",
         further="test_parts_wanted.test_a_part_is_ordered_in_three_taps_and_comes",
     ),
     Row(
