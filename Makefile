@@ -3,7 +3,7 @@ PYTHON ?= python3
 
 .DEFAULT_GOAL := help
 TARGETS := help run install test check format lock gate postgresql package pythons release
-TARGETS += coverage mutate fuzz pictures ratios fuzz-torque fuzz-wear fuzz-money score-wear score-look score-wheels clean
+TARGETS += coverage mutate fuzz pictures ratios fuzz-torque fuzz-wear fuzz-money fuzz-wheels score-wear score-look score-wheels clean
 .PHONY: $(TARGETS)
 
 # Arguments: make test ARGS="-k torque"

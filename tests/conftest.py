@@ -3,6 +3,8 @@
 import pytest
 from hypothesis import HealthCheck, Phase, settings
 
+from tests.one_chain import share_the_chain
+
 # A browser or a server at each step: begun last, one core would wait for the other.
 LONG = ("tests/journeys/", "tests/harm/", "tests/second_way/")
 
@@ -16,6 +18,7 @@ settings.register_profile(
     "mutants", parent=settings.get_profile("gate"), phases=[Phase.explicit, Phase.generate], print_blob=False
 )
 settings.load_profile("gate")
+share_the_chain()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -67,6 +67,7 @@ def gaps_of(cast: Cast) -> Mapping[str, object]:
         "tool": Tool.objects.order_by("pk")[0].pk,
         "instrument": Instrument.objects.order_by("pk")[0].pk,
         "owner": Bike.objects.get(tag=cast.tag).owner_id,
+        "wheel": Part.objects.filter(fittings__bike__tag=cast.tag, kind="wheel", place="rear").get().pk,
         "part": Part.objects.filter(fittings__bike__tag=cast.tag, kind="stem").get().pk,
     }
 
@@ -100,5 +101,7 @@ MORE = (
     "settings/row/operation/chain/",
     "settings/row/joint/stem-face-4/",
     "settings/safe-keeping/?look=yes",
+    "job/<int:job>/wheels/<int:wheel>/build/?spoke_count=32&erd_mm=602&circle_left_mm=45&circle_right_mm=45&offset_left_mm=35"
+    "&offset_right_mm=17.5&crossings_left=3&crossings_right=3&spoke_kind=plain-2.0",
     "chain-length/?stay_mm=410&ring=50&sprocket=34",
 )

@@ -13,6 +13,7 @@ import pytest
 
 from pinchbolt.cli import main
 from tests import story
+from tests.new_home import lay_new
 from tests.servers import GIVE_UP_S
 from tests.story import Story
 
@@ -89,7 +90,7 @@ def outside(home: Path, **more: str) -> dict[str, str]:
 @pytest.fixture(scope="session")
 def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A home folder on disk with one bike in the workshop."""
-    folder = tmp_path_factory.mktemp("home")
+    folder = lay_new(tmp_path_factory.mktemp("home"))
     subprocess.run(
         [sys.executable, "-c", _MAKE],
         env=outside(folder, DJANGO_SETTINGS_MODULE="pinchbolt.serving.settings"),

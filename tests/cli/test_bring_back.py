@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import outside, run_outside
+from tests.new_home import lay_new
 from tests.servers import GIVE_UP_S
 
 WORD = "qwfpgj"
@@ -44,6 +45,8 @@ print(json.dumps({"said": said, "before": before, "after": all_of(beside), "show
 
 def walk(home: Path, *sent: dict[str, str]) -> dict[str, object]:
     """The pages in a process of their own, on a home folder on disk."""
+    if not home.exists():
+        lay_new(home)
     told = subprocess.run(
         [sys.executable, "-c", _WALK, json.dumps(sent), WORD],
         env=outside(home, DJANGO_SETTINGS_MODULE="pinchbolt.serving.settings", PINCHBOLT_OPENING_WORD=WORD),

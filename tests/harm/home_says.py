@@ -91,11 +91,14 @@ def main() -> None:
 
     django.setup()
     from pinchbolt.serving.migrating import migrate, open_steps
+    from pinchbolt.workshop.acts.one_look import one_look
 
     if sys.argv[1:] == ["migrate"]:
         migrate()
     assert not open_steps(), "the home is of another release"
-    json.dump(home_says(), sys.stdout, indent=1, sort_keys=True)
+    with one_look():
+        said = home_says()
+    json.dump(said, sys.stdout, indent=1, sort_keys=True)
 
 
 if __name__ == "__main__":

@@ -15,6 +15,7 @@ def main() -> None:
     from django.core.management import call_command
 
     from pinchbolt.records.models import Bike, Event
+    from pinchbolt.workshop.acts.one_look import one_look
     from pinchbolt.workshop.bikes.build_sheet import parts_on
     from pinchbolt.workshop.torque.torque_sheet import joint_view
 
@@ -24,13 +25,14 @@ def main() -> None:
     call_command("migrate", verbosity=0)
     last = Event.objects.order_by("-pk")[0].at
     told = {}
-    for bike in Bike.objects.order_by("tag"):
-        parts = [[part.kind, part.place, part.start_facts] for part in parts_on(bike)]
-        windows = {}
-        for joint in bike.joints:
-            seen = joint_view(joint, bike, None, last.date())
-            windows[joint] = [seen.window.cap if seen.window else seen.refused, list(seen.markings)]
-        told[bike.tag] = {"facts": bike.facts, "parts": parts, "windows": windows}
+    with one_look():
+        for bike in Bike.objects.order_by("tag"):
+            parts = [[part.kind, part.place, part.start_facts] for part in parts_on(bike)]
+            windows = {}
+            for joint in bike.joints:
+                seen = joint_view(joint, bike, None, last.date())
+                windows[joint] = [seen.window.cap if seen.window else seen.refused, list(seen.markings)]
+            told[bike.tag] = {"facts": bike.facts, "parts": parts, "windows": windows}
     sys.stdout.write(json.dumps(told))
 
 

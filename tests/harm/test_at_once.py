@@ -11,6 +11,7 @@ import pytest
 
 from tests.harm.at_once import HANDS, RACES
 from tests.harm.postgres_server import NotInstalled, programs, serving
+from tests.new_home import lay_new
 
 ROOT = Path(__file__).resolve().parents[2]
 ROUNDS = int(os.environ.get("PINCHBOLT_RACES", "1"))
@@ -36,7 +37,7 @@ def test_what_eight_people_do_at_once_is_done_once(url: str, tmp_path: Path) -> 
     """Eight bikes are eight, one mark is one bike, one bike has one job, one handover, one stand, one correction."""
     around = {name: value for name, value in os.environ.items() if name != "PINCHBOLT_DATABASE"}
     around |= {
-        "PINCHBOLT_HOME": str(tmp_path),
+        "PINCHBOLT_HOME": str(lay_new(tmp_path)),
         "DJANGO_SETTINGS_MODULE": "pinchbolt.serving.settings",
         "PYTHONPATH": os.pathsep.join([str(ROOT / "src"), str(ROOT)]),
     }

@@ -7,6 +7,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+from tests.new_home import lay_new
+
 ROOT = Path(__file__).resolve().parents[2]
 ROUNDS = int(os.environ.get("PINCHBOLT_KILLS", "4")) // 2
 # A killed teller leaves its bike on its stand: each has one of its own.
@@ -33,7 +35,7 @@ def _run(home: Path, *words: str) -> "subprocess.Popen[str]":
 
 def test_two_tellers_that_are_killed_leave_no_gap(tmp_path: Path) -> None:
     """Each round two tellers hand over at once and are killed in the middle of the next bike."""
-    assert _run(tmp_path, "-c", SHOP.format(stands=2 * ROUNDS)).wait() == 0
+    assert _run(lay_new(tmp_path), "-c", SHOP.format(stands=2 * ROUNDS)).wait() == 0
     said: list[str] = []
     for number in range(ROUNDS):
         tellers = [_run(tmp_path, "-m", "tests.harm.teller", "1000", str(2 * number + one)) for one in (1, 2)]

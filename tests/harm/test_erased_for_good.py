@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.new_home import lay_new
+
 ROOT = Path(__file__).parents[2]
 # How the person of the story was written down: by themselves, by mechanics, by their devices.
 PERSON = (
@@ -30,7 +32,7 @@ def home_of(folder: Path, *words: str) -> dict[str, bytes]:
     }
     more = {
         "PYTHONPATH": os.pathsep.join([str(ROOT / "src"), str(ROOT)]),
-        "PINCHBOLT_HOME": str(folder),
+        "PINCHBOLT_HOME": str(lay_new(folder)),
         "DJANGO_SETTINGS_MODULE": "pinchbolt.serving.settings",
     }
     done = subprocess.run(

@@ -27,6 +27,7 @@ NEW_TABLES = {
         "partdescription", "cornercheck", "notseen", "lookanswer", "toldcomplaint", "complainttest", "complaintclosed",
         "peg", "display", "bill", "billbuyer", "paper", "senttext", "taxrate", "ownerwords", "consent", "lookup", "erasing",
         "earliertag", "photo", "supplier", "wantedpart", "wantedmove", "binmove",
+        "wheelsaid", "wheelreading", "nippleturn", "spokesheard", "brokenspoke", "metertable", "metercheck",
     )
 }  # fmt: skip
 

@@ -7,13 +7,15 @@ import subprocess
 import sys
 from pathlib import Path
 
+from tests.new_home import lay_new
+
 ROOT = Path(__file__).resolve().parents[2]
 
 
 def _started(home: Path) -> subprocess.Popen[str]:
     surroundings = {
         **{name: value for name, value in os.environ.items() if name != "PINCHBOLT_DATABASE"},
-        "PINCHBOLT_HOME": str(home),
+        "PINCHBOLT_HOME": str(lay_new(home)),
         "DJANGO_SETTINGS_MODULE": "pinchbolt.serving.settings",
         "PYTHONPATH": os.pathsep.join([str(ROOT / "src"), str(ROOT)]),
     }

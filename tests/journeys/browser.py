@@ -3,6 +3,7 @@
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
@@ -33,3 +34,12 @@ def opened(browser: Browser, size: str, address: str) -> Page:
     page = browser.new_page(viewport={"width": width, "height": height}, has_touch=True, base_url=address)
     page.set_default_timeout(GIVE_UP_MS)
     return page
+
+
+def pictured(page: Page, name: str) -> None:
+    """Keep a picture of the whole page where somebody named a folder for it: to draw one takes the browser seconds."""
+    folder = os.environ.get("PINCHBOLT_PICTURES")
+    if folder:
+        Path(folder).mkdir(parents=True, exist_ok=True)
+        # The caret is left alone: hiding it would need an inline style, which the content policy blocks.
+        page.screenshot(path=Path(folder) / f"{name}.png", full_page=True, caret="initial")

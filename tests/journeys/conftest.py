@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.new_home import lay_new
 from tests.servers import GIVE_UP_S, answered, free_port
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -61,6 +62,7 @@ def _small_home() -> Path:
     """The home of a small workshop, made once; each journey has a copy."""
     home = Path(tempfile.mkdtemp(prefix="pinchbolt-small-shop-"))
     atexit.register(shutil.rmtree, home, ignore_errors=True)
+    lay_new(home)
     command = [sys.executable, "-m", "tests.journeys.small_shop"]
     subprocess.run(command, env=_around(home), cwd=ROOT, check=True)
     return home

@@ -1,16 +1,14 @@
 """A new gravel bike from the door to the handover, in a browser against the real server."""
 
-import os
 import re
 from collections.abc import Iterator
 from io import BytesIO
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
-from tests.journeys.browser import SIZES, opened, started
+from tests.journeys.browser import SIZES, opened, pictured, started
 from tests.journeys.conftest import Server
 from tests.journeys.people import NAMES, PASSPHRASE, PINS
 
@@ -22,18 +20,15 @@ BAR_MAX_N_M, STEM_MAX_N_M = 5, 6
 class Bench:
     """The browser on the bench: pages by their words, and a picture after each step."""
 
-    def __init__(self, page: Page, address: str, pictures: Path) -> None:
-        self.page, self.address, self.pictures = page, address, pictures
+    def __init__(self, page: Page, address: str, size: str) -> None:
+        self.page, self.address, self.size = page, address, size
         self.taken = 0
         self.job = ""
 
     def picture(self, name: str) -> None:
         """Keep a picture of the page as it is."""
         self.taken += 1
-        # The caret is left alone: hiding it would need an inline style, which the content policy blocks.
-        self.page.screenshot(
-            path=self.pictures / f"{self.taken:02d}-{name}.png", full_page=True, caret="initial"
-        )
+        pictured(self.page, f"{self.size}-{self.taken:02d}-{name}")
 
     def open(self, step: str) -> None:
         """Open a step of the job."""
@@ -56,17 +51,15 @@ class Bench:
 
 
 @pytest.fixture(params=SIZES)
-def bench(request: pytest.FixtureRequest, server: Server, chromium: str, tmp_path: Path) -> Iterator[Bench]:
+def bench(request: pytest.FixtureRequest, server: Server, chromium: str) -> Iterator[Bench]:
     """A browser at both sizes; whatever its console says as an error ends the test."""
-    pictures = Path(os.environ.get("PINCHBOLT_PICTURES", tmp_path)) / request.param
-    pictures.mkdir(parents=True, exist_ok=True)
     said: list[str] = []
     with started(chromium) as browser:
         page = opened(browser, request.param, server.address)
         # A refusal is answered with 4xx, which the browser notes as a failed load; it is what these pages are for.
         page.on("console", lambda line: said.append(line.text) if _is_fault(line.type, line.text) else None)
         page.on("pageerror", lambda error: said.append(str(error)))
-        yield Bench(page, server.address, pictures)
+        yield Bench(page, server.address, request.param)
     assert not said, said
 
 

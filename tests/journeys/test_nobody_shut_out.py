@@ -14,13 +14,19 @@ from django.contrib.staticfiles import finders
 from django.test import Client
 from playwright.sync_api import Page, Route
 
+from pinchbolt.workshop.wheels.break_spoke import BreakSpokeRequest, break_spoke
+from pinchbolt.workshop.wheels.hear_spokes import HeardSpoke, HearSpokesRequest, note_pitches
 from tests.bench.conftest import Cast, cast, clock, no_tries, on_the_sheet, signed_in  # noqa: F401 (fixtures)
 from tests.bench.pages import MORE, PAGES, filled
 from tests.journeys.browser import started
+from tests.story import NOW
+from tests.workshop.wheels.wheel_story import in_stand
 
 pytestmark = pytest.mark.django_db
 AXE = Path(__file__).parent / "axe" / "axe.min.js"
-LOOKS = ("light", "dark")
+# Every rule in the light; in the dark those that look at colours, for nothing else of a page changes with its look.
+ON_COLOURS = ["color-contrast", "link-in-text-block"]
+LOOKS = {"light": {}, "dark": {"runOnly": {"type": "rule", "values": ON_COLOURS}}}
 ADDRESS = "http://bench.invalid"
 
 
@@ -39,7 +45,8 @@ def answer(route: Route, drawn: dict[str, str]) -> None:
 def violations(page: Page, look: str) -> list[str]:
     """What axe finds wrong, each with its place on the page."""
     page.evaluate("look => { document.documentElement.dataset.look = look; }", look)
-    found = page.evaluate("axe.run(document, { resultTypes: ['violations'] })")["violations"]
+    asked = {"resultTypes": ["violations"], **LOOKS[look]}
+    found = page.evaluate("asked => axe.run(document, asked)", asked)["violations"]
     return [
         f"{look}: {one['id']} ({one['help']}) at {', '.join(' '.join(map(str, node['target'])) for node in one['nodes'][:3])}"
         for one in found
@@ -53,6 +60,18 @@ def test_no_page_shuts_anybody_out(
 ) -> None:
     """0 violations on each page, in both lights; signed in as the owner of the workshop, who sees every form."""
     client = signed_in(on_the_sheet.owner)
+    # Its sheet with all that may stand on one: read, a nipple turned, spokes plucked, one broken.
+    stand = in_stand(told=on_the_sheet.story)
+    break_spoke(
+        BreakSpokeRequest(stand.told.job, stand.part, "elbow", 3),
+        by=stand.told.first,
+        key=stand.told.key(),
+        now=NOW,
+    )
+    stand.read()
+    stand.turn(5, 1)
+    heard = HearSpokesRequest(stand.told.job, stand.part, (HeardSpoke(3, 401.5),))
+    note_pitches(heard, by=stand.told.first, key=stand.told.key(), now=NOW)
     drawn = {}
     for route in (*PAGES, *MORE):
         address = filled(route, on_the_sheet)

@@ -11,7 +11,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.cli.conftest import outside
-from tests.journeys.browser import SIZES, opened, started
+from tests.journeys.browser import SIZES, opened, pictured, started
 from tests.servers import GIVE_UP_S, answered, free_port
 
 SERVE = "from pinchbolt.cli import main; raise SystemExit(main())"
@@ -64,14 +64,14 @@ def test_a_shop_opens_its_own_book_and_takes_in_its_first_bike(
     with empty_home(tmp_path) as address, started(chromium) as browser:
         page = opened(browser, size, address.partition("/open")[0])
         page.goto(address)
-        page.screenshot(path=tmp_path / f"doors-{size}.png", full_page=True, caret="initial")
+        pictured(page, f"own-doors-{size}")
         open_own(page)
         expect(page.get_by_role("link", name="shop day").first).to_be_visible()
         expect(page.get_by_text("DEMO")).to_have_count(0)
-        page.screenshot(path=tmp_path / f"day-{size}.png", full_page=True, caret="initial")
+        pictured(page, f"own-day-{size}")
         page.goto("/settings/shop/")
         expect(page.get_by_label("name", exact=True)).to_have_value("Tollgate Bench")
-        page.screenshot(path=tmp_path / f"workshop-{size}.png", full_page=True, caret="initial")
+        pictured(page, f"own-workshop-{size}")
         page.goto("/check-in/?template=road-disc")
         page.get_by_label("owner").first.fill("Ada Fenwick")
         page.get_by_role("button", name="take the bike in").click()
@@ -90,7 +90,7 @@ def test_the_invented_workshop_is_looked_around_and_left(chromium: str, tmp_path
         page.goto(address)
         page.get_by_role("button", name="look around").click()
         expect(page.get_by_text("DEMO").first).to_be_visible()
-        page.screenshot(path=tmp_path / "demo-sign-in.png", full_page=True, caret="initial")
+        pictured(page, "own-demo-sign-in")
         words = page.locator(".invented dd .tag-code").first.inner_text()
         page.locator("input[value=ines]").check(force=True)
         page.get_by_label("passphrase").fill(words)

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from playwright.sync_api import Page, expect
 
-from tests.journeys.browser import opened, started
+from tests.journeys.browser import opened, pictured, started
 from tests.journeys.test_own_workshop import empty_home, open_own
 
 ROW = "/settings/row/limit/chain-elongation-12to13/"
@@ -52,14 +52,14 @@ def test_the_owner_of_a_new_shop_sets_it_up(chromium: str, tmp_path: Path) -> No
         page.goto(address)
         open_own(page)
         expect(page.get_by_text("Before the first bike, or after it")).to_be_visible()
-        page.screenshot(path=tmp_path / "first.png", full_page=True, caret="initial")
+        pictured(page, "settings-first")
         half_entries_stay(page)
         a_row_is_tried_while_it_is_typed(page)
-        page.screenshot(path=tmp_path / "row.png", full_page=True, caret="initial")
+        pictured(page, "settings-row")
         page.goto("/settings/safe-keeping/")
         page.get_by_role("button", name="make a copy now").click()
         expect(page.get_by_text("The last good one here is of")).to_be_visible()
         page.goto("/settings/")
-        page.screenshot(path=tmp_path / "settings.png", full_page=True, caret="initial")
+        pictured(page, "settings-settings")
     assert len(list((tmp_path / "home" / "backups").glob("bench-*.sqlite3"))) == 1
     assert list((tmp_path / "home" / "tables" / "earlier").glob("limits.toml.*"))

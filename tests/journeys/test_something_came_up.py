@@ -1,13 +1,11 @@
 """What comes up, in a real browser on a tablet and a phone: the promise moved, a fault found on the stand, and undone with one tap."""
 
-import os
 import re
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.journeys.browser import SIZES, opened, started
+from tests.journeys.browser import SIZES, opened, pictured, started
 from tests.journeys.conftest import Server
 from tests.journeys.people import NAMES, PASSPHRASE
 
@@ -29,9 +27,9 @@ def taken_in(page: Page) -> str:
     return str(re.findall(r"/job/(\d+)/", page.url)[0])
 
 
-def looks_right(page: Page, name: str, size: str, pictures: Path) -> None:
+def looks_right(page: Page, name: str, size: str) -> None:
     """Nothing runs off sideways, nothing that is tapped in the page is too small; and a picture of it."""
-    page.screenshot(path=pictures / f"came-up-{name}-{size}.png", full_page=True, caret="initial")
+    pictured(page, f"came-up-{name}-{size}")
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), name
     small = page.evaluate(
         """least => [...document.querySelectorAll('main a.way-out, main button, main .choice, main .job-doors a')]
@@ -43,21 +41,18 @@ def looks_right(page: Page, name: str, size: str, pictures: Path) -> None:
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_what_comes_up_takes_few_taps_and_can_be_undone(
-    server: Server, chromium: str, size: str, tmp_path: Path
-) -> None:
+def test_what_comes_up_takes_few_taps_and_can_be_undone(server: Server, chromium: str, size: str) -> None:
     """From any page of the job: four taps to a new promise; a fault with its line in one form; undo on the receipt."""
-    pictures = Path(os.environ.get("PINCHBOLT_PICTURES", tmp_path))
     with started(chromium) as browser:
         page = opened(browser, size, server.address)
         job = taken_in(page)
         page.goto(f"/job/{job}/work/")
         page.get_by_role("link", name="something came up").click()
-        looks_right(page, "page", size, pictures)
+        looks_right(page, "page", size)
         page.get_by_role("link", name="new promise").click()
         page.locator("input[name=day]").nth(1).check(force=True)
         page.get_by_role("radio", name="more work").check(force=True)
-        looks_right(page, "promise", size, pictures)
+        looks_right(page, "promise", size)
         page.get_by_role("button", name="promise it").click()
         expect(page.locator(".job-promise")).to_contain_text("promised")
         expect(page.get_by_text("owner not told")).to_be_visible()
@@ -67,11 +62,11 @@ def test_what_comes_up_takes_few_taps_and_can_be_undone(
         page.get_by_role("button", name="write it down").click()
         expect(page.locator("h1")).to_have_text("Estimate")
         expect(page.locator(".receipt")).to_contain_text("the owner was asked")
-        looks_right(page, "estimate", size, pictures)
+        looks_right(page, "estimate", size)
         page.locator(".receipt").get_by_role("button").click()
         expect(page.locator("h1")).to_have_text("Estimate")
         expect(page.locator(".receipt")).not_to_contain_text("the owner was asked")
         page.goto(f"/job/{job}/parts/")
-        looks_right(page, "job-parts", size, pictures)
+        looks_right(page, "job-parts", size)
         page.goto("/parts/")
-        looks_right(page, "parts", size, pictures)
+        looks_right(page, "parts", size)

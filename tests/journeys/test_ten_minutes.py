@@ -1,14 +1,12 @@
 """Ten minutes at the stand on a phone: the next card first, few taps, and a lost signal in the middle loses nothing."""
 
-import os
 import re
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, Route, expect
 
-from tests.journeys.browser import opened, started
+from tests.journeys.browser import opened, pictured, started
 from tests.journeys.conftest import Server
 from tests.journeys.people import NAMES, PASSPHRASE
 
@@ -35,14 +33,13 @@ def phone(server: Server, chromium: str) -> Iterator[Page]:
         yield page
 
 
-def test_a_sound_gravel_bike_in_few_taps(phone: Page, tmp_path: Path) -> None:
+def test_a_sound_gravel_bike_in_few_taps(phone: Page) -> None:
     """Nothing scrolled before the first card; one tap a card and one a measurement; a tap without signal is sent again."""
     assert phone.evaluate("window.scrollY") == 0
     first = phone.locator("#card .look-words").first.bounding_box()
     assert phone.locator("#card input:checked").count() == 0
     assert first is not None and first["y"] + first["height"] < HEIGHT
-    pictures = Path(os.environ.get("PINCHBOLT_PICTURES", tmp_path))
-    phone.screenshot(path=pictures / "ten-minutes-phone.png", caret="initial")
+    pictured(phone, "ten-minutes-phone")
     taps, cards = 0, 0
     while phone.locator("#card .look-form, #card .look-measure").count():
         before = phone.locator("#card").inner_text()

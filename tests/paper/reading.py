@@ -1,6 +1,7 @@
 """Reads a sheet back: its words, its fonts, its pages as pixels."""
 
 import subprocess
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 
@@ -8,6 +9,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 
+@cache
 def words(pdf: bytes, *pages: int) -> str:
     """Text of the sheet (all pages, or those named from 0), its lines joined by single blanks."""
     read = PdfReader(BytesIO(pdf)).pages

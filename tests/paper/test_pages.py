@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from datetime import timedelta
 from decimal import Decimal
+from functools import cache
 from io import BytesIO
 from math import ceil, hypot
 from pathlib import Path
@@ -155,6 +156,7 @@ def test_sheets_are_black_only(sheets: dict[tuple[str, str], bytes], tmp_path: P
             assert red.tobytes() == green.tobytes() == blue.tobytes(), sheet
 
 
+@cache
 def sizes_of(pdf: bytes) -> Counter[float]:
     """How many letters are set in each size [pt]."""
     found: Counter[float] = Counter()

@@ -9,6 +9,7 @@ from ninja.openapi.schema import OpenAPISchema
 import pinchbolt
 from pinchbolt.api import fitting, reads, signing_in, writes
 from pinchbolt.api import rides_api as rides
+from pinchbolt.api import wheels_api as wheels
 from pinchbolt.api.bodies import answer_schema
 from pinchbolt.api.envelope import OnceParser, answer_refusals
 
@@ -27,7 +28,13 @@ class Door(NinjaAPI):
         """Return the description, with the shape of each answer filled in."""
         described = super().get_openapi_schema(path_prefix=path_prefix, path_params=path_params)
         described["info"]["description"] = _WORDS.format(sign_in=reverse("api:sign_in"))
-        kinds = {**writes.answer_kinds(), **reads.ANSWERS, **rides.ANSWERS, **fitting.ANSWERS}
+        kinds = {
+            **writes.answer_kinds(),
+            **reads.ANSWERS,
+            **rides.ANSWERS,
+            **fitting.ANSWERS,
+            **wheels.ANSWERS,
+        }
         components = described["components"]["schemas"]
         for operations in described["paths"].values():
             for operation in operations.values():
@@ -61,3 +68,4 @@ api.add_router("", reads.router)
 api.add_router("", writes.router)
 api.add_router("", rides.router)
 api.add_router("", fitting.router)
+api.add_router("", wheels.router)

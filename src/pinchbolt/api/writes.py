@@ -45,12 +45,19 @@ from pinchbolt.workshop.stays.take_reading import take_reading
 from pinchbolt.workshop.tools.arms import measure_arm
 from pinchbolt.workshop.tools.check_instrument import check_instrument
 from pinchbolt.workshop.tools.check_tool import check_tool, hang_tool, look_over_tool, measure_tool, try_tool
+from pinchbolt.workshop.tools.tension_meter import set_meter_table, try_meter
 from pinchbolt.workshop.torque.bolt_read import read_bolt
 from pinchbolt.workshop.torque.bolt_round import tick_joint
 from pinchbolt.workshop.torque.read_marking import read_marking
 from pinchbolt.workshop.torque.record_done import record_done, tighten_by_hand
 from pinchbolt.workshop.torque.torque_sheet import add_joint
 from pinchbolt.workshop.wear.learn import learn
+from pinchbolt.workshop.wheels.break_spoke import break_spoke
+from pinchbolt.workshop.wheels.build_wheel import propose_build
+from pinchbolt.workshop.wheels.describe_wheel import describe_wheel
+from pinchbolt.workshop.wheels.hear_spokes import note_pitches
+from pinchbolt.workshop.wheels.read_wheel import read_wheel
+from pinchbolt.workshop.wheels.turn_nipple import turn_nipple
 
 UseCase = Callable[..., object]
 WRITES: tuple[tuple[str, UseCase], ...] = (
@@ -100,6 +107,12 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/job/{job}/part-arrived", part_arrived),
     ("/job/{job}/line/{line}/done", finish_line),
     ("/job/{job}/part/{part}/measured-off", measure_off),
+    ("/job/{job}/part/{part}/wheel/measured", describe_wheel),
+    ("/job/{job}/part/{part}/wheel/read", read_wheel),
+    ("/job/{job}/part/{part}/wheel/plucked", note_pitches),
+    ("/job/{job}/part/{part}/wheel/turned", turn_nipple),
+    ("/job/{job}/part/{part}/wheel/broke", break_spoke),
+    ("/job/{job}/part/{part}/wheel/line", propose_build),
     ("/job/{job}/joint", add_joint),
     ("/job/{job}/joint/{joint}/done", record_done),
     ("/job/{job}/joint/{joint}/by-hand", tighten_by_hand),
@@ -123,6 +136,8 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/tool/{tool}/size", measure_tool),
     ("/tool/{tool}/look", look_over_tool),
     ("/tool/{tool}/arm", measure_arm),
+    ("/tool/{tool}/meter/table", set_meter_table),
+    ("/tool/{tool}/meter/weight", try_meter),
     ("/instrument/{instrument}/check", check_instrument),
     ("/learn", learn),
 )

@@ -15,6 +15,8 @@ from pinchbolt.bench.photos import photos_screen as photos
 from pinchbolt.bench.sign_off import sign_off_screen as sign_off
 from pinchbolt.bench.torque_sheet import torque_sheet_screen as torque_sheet
 from pinchbolt.bench.walk_round import walk_round_screen as walk_round
+from pinchbolt.bench.wheel_build import wheel_build_screen as building
+from pinchbolt.bench.wheel_sheet import wheel_sheet_screen as wheels
 from pinchbolt.bench.work import work_screen as work
 
 urlpatterns = [
@@ -72,6 +74,15 @@ urlpatterns = [
     path("work/torque/<str:joint>/by-hand/", torque_sheet.by_hand, name="by_hand"),
     path("work/torque/<str:joint>/bolt/", torque_sheet.bolt, name="read_bolt"),
     path("work/torque/<str:joint>/marking/", torque_sheet.marking, name="read_marking"),
+    path("wheels/", wheels.wheels, name="job_wheels"),
+    path("wheels/<int:wheel>/", wheels.sheet, name="wheel_sheet"),
+    path("wheels/<int:wheel>/measured/", wheels.measured, name="wheel_measured"),
+    path("wheels/<int:wheel>/read/", wheels.read, name="wheel_read"),
+    path("wheels/<int:wheel>/plucked/", wheels.plucked, name="wheel_plucked"),
+    path("wheels/<int:wheel>/turned/", wheels.turned, name="wheel_turned"),
+    path("wheels/<int:wheel>/broke/", wheels.broke, name="spoke_broke"),
+    path("wheels/<int:wheel>/build/", building.build, name="wheel_build"),
+    path("wheels/<int:wheel>/build/line/", building.put_on, name="wheel_build_line"),
     path("sign-off/", sign_off.sign_off, name="sign_off"),
     path("sign-off/looked/", sign_off.looked, name="looked"),
     path("sign-off/unseen/", sign_off.left_unseen, name="left_unseen"),

@@ -16,12 +16,14 @@ from pinchbolt.bench.gears.gears_screen import gears
 from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
 from pinchbolt.bench.keeping import keeping_screen as all_out
 from pinchbolt.bench.kit.kit_screen import kit
+from pinchbolt.bench.meters import meters_screen as meter
 from pinchbolt.bench.on_paper.on_paper_screen import (
     bill_paper,
     bolt_round_sheet,
     hang_tag,
     home_tools_sheet,
     sheet,
+    wheel_paper,
 )
 from pinchbolt.bench.open_days import open_days_screen as days
 from pinchbolt.bench.opening import bring_back_screen as coming_back
@@ -151,6 +153,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("job/<int:job>/check-in/", job_sheet, name="job_sheet"),
     path("job/<int:job>/", include("pinchbolt.bench.job_urls")),
     path("paper/job/<int:job>/<slug:sheet>.pdf", sheet, name="sheet"),
+    path("paper/job/<int:job>/wheel/<int:wheel>.pdf", wheel_paper, name="wheel_paper"),
     path("paper/bill/<str:number>/<slug:form>.pdf", bill_paper, name="bill_paper"),
     path("paper/tag/<str:tag>.pdf", hang_tag, name="hang_tag"),
     path("paper/bike/<str:tag>/bolt-round.pdf", bolt_round_sheet, name="bolt_round_sheet"),
@@ -171,6 +174,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("tools/<int:tool>/arm/", tool.arm, name="tool_arm"),
     path("tools/gauge/<int:instrument>/", gauge.gauge_check, name="gauge_check"),
     path("tools/gauge/<int:instrument>/tried/", gauge.tried, name="gauge_tried"),
+    path("tools/meters/", meter.meter_page, name="meters"),
+    path("tools/meters/table/", meter.table, name="meter_table"),
+    path("tools/meters/weight/", meter.weight, name="meter_weight"),
     path("gears/", gears, name="gears"),
     path("fit/", fit, name="fit"),
     path("tyre/", tyre, name="tyre_pressure"),

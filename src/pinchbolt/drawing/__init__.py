@@ -16,6 +16,7 @@ from pinchbolt.drawing.torque_window import torque_window
 from pinchbolt.drawing.use_line import FittedTo, ReadOn, UsedBy, use_line, week_bars
 from pinchbolt.drawing.verdict_mark import verdict_mark
 from pinchbolt.drawing.wear_rule import wear_rule
+from pinchbolt.drawing.wheel_drawing import SpokeMark, lacing_drawing, wheel_drawing
 
 __all__ = [
     "FACES",
@@ -28,11 +29,13 @@ __all__ = [
     "ReadAt",
     "ReadOn",
     "RingRow",
+    "SpokeMark",
     "Spot",
     "UsedBy",
     "bike_drawing",
     "bolt_order",
     "gears_drawing",
+    "lacing_drawing",
     "letters",
     "life_line",
     "qr_code",
@@ -43,4 +46,5 @@ __all__ = [
     "verdict_mark",
     "wear_rule",
     "week_bars",
+    "wheel_drawing",
 ]

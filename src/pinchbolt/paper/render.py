@@ -15,7 +15,9 @@ from pinchbolt.paper.letter.letter_paper import letter_values
 from pinchbolt.paper.not_safe.not_safe_paper import not_safe_values
 from pinchbolt.paper.press import pressed
 from pinchbolt.paper.torque_sheet.torque_sheet_paper import torque_sheet_values
+from pinchbolt.paper.wheel_sheet.wheel_sheet_paper import wheel_sheet_values
 from pinchbolt.paper.workings.workings_paper import workings_values
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.leaving.bill import bill_by_number
 from pinchbolt.workshop.leaving.print_sheet import BILL_FORMS
 
@@ -34,6 +36,7 @@ _BILLS = {"page": "bill/bill.typ", "strip": "bill/bill_strip.typ"}
 _NO_DAY = datetime(2026, 1, 1, tzinfo=UTC)
 
 
+@one_look()
 def render(sheet: str, job: int, now: datetime) -> bytes:
     """Return a sheet of a job as PDF, A4, tagged for readers who listen.
 
@@ -55,6 +58,7 @@ def render(sheet: str, job: int, now: datetime) -> bytes:
     return pressed(template, values(job, now), now)
 
 
+@one_look()
 def bill_sheet(number: str, form: str = BILL_FORMS[0]) -> bytes:
     """Return a bill as PDF: one page, or a strip of 80 mm; its day is the day it was issued.
 
@@ -74,6 +78,7 @@ def bill_sheet(number: str, form: str = BILL_FORMS[0]) -> bytes:
     return pressed(_BILLS[form], bill_values(bill), datetime.combine(bill.issued, time(), UTC))
 
 
+@one_look()
 def held_letter_sheet(owner: int, now: datetime) -> bytes:
     """Return the letter that tells an owner what is held about them, as PDF.
 
@@ -90,6 +95,7 @@ def held_letter_sheet(owner: int, now: datetime) -> bytes:
     return pressed("letter/letter.typ", letter_values(owner, now), now)
 
 
+@one_look()
 def hang_tag(tag: str, address: str) -> bytes:
     """Return a bike's hang tag as PDF, a label 62 mm wide.
 
@@ -107,6 +113,7 @@ def hang_tag(tag: str, address: str) -> bytes:
     return pressed("hang_tag/hang_tag.typ", hang_tag_values(tag, address), _NO_DAY)
 
 
+@one_look()
 def bolt_round_sheet(tag: str, which: str, now: datetime) -> bytes:
     """Return a bike's bolt round as PDF, A4, with boxes to tick.
 
@@ -125,6 +132,26 @@ def bolt_round_sheet(tag: str, which: str, now: datetime) -> bytes:
     return pressed("bolt_round/bolt_round.typ", bolt_round_values(tag, which, now), now)
 
 
+@one_look()
+def wheel_sheet_pdf(job: int, wheel: int, now: datetime) -> bytes:
+    """Return a wheel's sheet as PDF, A4: drawn, with the next turns to tick, before and after, its past.
+
+    Args:
+        job: Id of the job. [-]
+        wheel: Id of the part. [-]
+        now: Printed on the sheet; the same records and time give the same bytes. [-]
+
+    Returns:
+        The PDF. [-]
+
+    Raises:
+        NotFound: No such job or part.
+        NotPossibleNow: It is no wheel of this bike.
+    """
+    return pressed("wheel_sheet/wheel_sheet.typ", wheel_sheet_values(job, wheel, now), now)
+
+
+@one_look()
 def home_tools_sheet(tag: str, most: int, now: datetime) -> bytes:
     """Return the few tools to have at home for an owner's bikes as PDF, A4, one page.
 

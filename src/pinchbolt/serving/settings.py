@@ -139,6 +139,7 @@ BILL_PRESS = "pinchbolt.paper.render.bill_sheet"
 LETTER_PRESS = "pinchbolt.paper.render.held_letter_sheet"
 TAG_PRESS = "pinchbolt.paper.hang_tag"
 ROUND_PRESS = "pinchbolt.paper.bolt_round_sheet"
+WHEEL_PRESS = "pinchbolt.paper.wheel_sheet_pdf"
 HOME_PRESS = "pinchbolt.paper.home_tools_sheet"
 
 X_FRAME_OPTIONS = "DENY"

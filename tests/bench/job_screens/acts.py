@@ -32,6 +32,16 @@ from tests.bench.job_screens.conftest import (
 from tests.kept_stages import kept
 from tests.story import STEM, Story
 from tests.workshop.build_story import part_on
+from tests.workshop.wheels.wheel_story import (
+    REAR,
+    build_figures,
+    measures,
+    rear_of,
+    wheel_figures,
+    wheel_measured,
+    wheel_parts,
+    wheel_was_read,
+)
 
 Data = dict[str, object]
 
@@ -121,7 +131,12 @@ class Act:
     def ready(self, on: Story) -> tuple[str, Data]:
         """Bring the bike to the stage; return address and entries with a fresh mark."""
         self.stage(on)
-        return f"/job/{on.job}/{self.path}", {"key": key(), **_entries(self.name, on)}
+        return self.address(on), {"key": key(), **_entries(self.name, on)}
+
+    def address(self, on: Story) -> str:
+        """Where it is sent."""
+        path = self.path.replace(REAR, str(rear_of(on))) if REAR in self.path else self.path
+        return f"/job/{on.job}/{path}"
 
 
 @kept
@@ -169,6 +184,11 @@ ACTS = (
     Act("a marking", started, f"work/torque/{STEM}/marking/", lambda on: {"part": "stem", "greatest_n_m": "5.5"}),
     Act("a target", started, f"work/torque/{STEM}/marking/", lambda on: {"part": "stem", "means": "target", "greatest_n_m": "4.5"}),
     Act("the bolt", started, f"work/torque/{STEM}/bolt/", lambda on: {"property_class": "8.8", "preparation": "dry"}),
+    Act("a wheel measured", as_it_is, f"wheels/{REAR}/measured/", measures),
+    Act("a wheel read", wheel_measured, f"wheels/{REAR}/read/", wheel_figures),
+    Act("a nipple turned", wheel_was_read, f"wheels/{REAR}/turned/", lambda on: {"spoke": "5", "quarters": "-1"}),
+    Act("a spoke broke", wheel_measured, f"wheels/{REAR}/broke/", lambda on: {"at": "elbow", "which_spoke": "3", "distance_km": "4200"}),
+    Act("a build on the estimate", wheel_parts, f"wheels/{REAR}/build/line/", build_figures, counter_may=True),
     Act("a first look", started, "sign-off/looked/", lambda on: {"item": second_items(on)}),
     Act("signing off", looked_twice, "sign-off/sign/", lambda on: {}),
     Act("opening again", ready, "sign-off/open-again/", lambda on: {"words": "brake squeals"}),

@@ -77,6 +77,6 @@ def test_an_act_on_a_job_that_is_not_there_says_so(act: Act, arrived: Story, ine
 def test_an_act_is_not_done_by_looking(act: Act, arrived: Story, ines: Client) -> None:
     """A link or a reload of an act's address changes nothing."""
     before = Event.objects.count()
-    answer = ines.get(f"/job/{arrived.job}/{act.path}")
+    answer = ines.get(act.address(arrived))
     assert answer.status_code == 302
     assert Event.objects.count() == before

@@ -1,8 +1,8 @@
 """An owner is found before a new one is made: by name, phone, tag, frame number, however it is typed."""
 
-import time
-
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from pinchbolt.records.models import Bike, LookUp, Owner, words_to_find
 from pinchbolt.workshop.owners.find import find_bikes, only_tag, owners_of_name, owners_of_phone
@@ -116,16 +116,16 @@ def test_what_changes_is_found_by_its_new_words() -> None:
     assert [one.tag for one in find_bikes("qq77")] == ["PB-002"]
 
 
-def test_fifty_thousand_owners_are_looked_through_while_typing() -> None:
-    """A find among 50,000 owners takes well under the 150 ms after which it is asked; the bound leaves room for a slow machine."""
+def test_a_find_asks_the_records_as_little_among_many_owners_as_among_four() -> None:
+    """Typed on, it is asked every 150 ms: a few questions for the lines that are shown, whoever else is known."""
     owners = Owner.objects.bulk_create(
-        [Owner(name=f"Name{n % 977} Sur{n}", phone=f"01632 {n:06d}") for n in range(50_000)], batch_size=5000
+        [Owner(name=f"Name{n % 977} Sur{n}", phone=f"01632 {n:06d}") for n in range(3_000)]
     )
     bikes = {
         n: Bike.objects.create(
             tag=f"PB-{n}", owner=owners[n], kind="road", words="road bike", frame_number=f"F{n}"
         )
-        for n in range(31_230, 31_240)
+        for n in range(1_230, 1_240)
     }
     LookUp.objects.filter(owner__in=[one.owner_id for one in bikes.values()]).delete()
     LookUp.objects.bulk_create(
@@ -135,18 +135,17 @@ def test_fifty_thousand_owners_are_looked_through_while_typing() -> None:
                 words=words_to_find(one, [Bike(tag=f"PB-{n}", words="road bike", frame_number=f"F{n}")]),
             )
             for n, one in enumerate(owners)
-        ],
-        batch_size=5000,
+        ]
     )
     for typed, named in (
-        ("sur49999", "Name172 Sur49999"),
-        ("049998", "Name171 Sur49998"),
-        ("pb-31234", "Name947 Sur31234"),
+        ("sur2999", "Name68 Sur2999"),
+        ("002998", "Name67 Sur2998"),
+        ("pb-1234", "Name257 Sur1234"),
     ):
-        begun = time.perf_counter()
-        found = find_bikes(typed)
-        assert time.perf_counter() - begun < 0.5
+        with CaptureQueriesContext(connection) as asked:
+            found = find_bikes(typed)
         assert named in {one.owner for one in found}
-    begun = time.perf_counter()
-    assert find_bikes("nobody of this name") == () and len(find_bikes("road")) == 8
-    assert time.perf_counter() - begun < 0.5
+        assert len(asked) <= 8, [one["sql"][:120] for one in asked]
+    with CaptureQueriesContext(connection) as asked:
+        assert find_bikes("nobody of this name") == () and len(find_bikes("road")) == 8
+    assert len(asked) <= 12

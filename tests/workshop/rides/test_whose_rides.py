@@ -279,7 +279,7 @@ RECORDINGS = [
 ]
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_whatever_the_order_each_kilometre_of_a_person_counts_once(db: None, data: st.DataObject) -> None:
     """Imports in any order on any bike of any person, moves, claims, swaps and things taken back, told in any order.

@@ -13,6 +13,7 @@ from pinchbolt.workshop.leaving.print_sheet import (
     print_sheet,
 )
 from pinchbolt.workshop.torque.home_tools import FEW
+from pinchbolt.workshop.wheels.print_wheel import print_wheel
 
 
 @require_safe
@@ -26,6 +27,13 @@ def sheet(request: HttpRequest, job: int, sheet: str) -> HttpResponse:
 def bill_paper(request: HttpRequest, number: str, form: str) -> HttpResponse:
     """A bill as PDF, a page or a strip."""
     return _as_file(print_bill(number, now(), form, by(request)), f"bill-{number}.pdf")
+
+
+@require_safe
+def wheel_paper(request: HttpRequest, job: int, wheel: int) -> HttpResponse:
+    """A wheel's sheet as PDF, to stay with the wheel."""
+    tag = job_by_id(job).bike.tag
+    return _as_file(print_wheel(job, wheel, now()), f"{tag}-{job}-{wheel}-sheet.pdf")
 
 
 @require_safe

@@ -12,13 +12,16 @@ from pinchbolt.drawing import (
     GearAt,
     ReadAt,
     RingRow,
+    SpokeMark,
     Spot,
     bike_drawing,
     bolt_order,
     gears_drawing,
+    lacing_drawing,
     life_line,
     torque_window,
     wear_rule,
+    wheel_drawing,
 )
 from pinchbolt.engines.gearing import Gears
 from pinchbolt.workshop.acts.lookups import money_of_shop
@@ -26,6 +29,7 @@ from pinchbolt.workshop.bikes.drawn_bike import shape_of
 from pinchbolt.workshop.leaving.bike_sheet import PartView
 from pinchbolt.workshop.stays.note_finding import FindingView
 from pinchbolt.workshop.torque.torque_sheet import JointView
+from pinchbolt.workshop.wheels.wheel_sheet import WheelSheetView
 
 register = template.Library()
 _WIDE, _NARROW = 640.0, 330.0
@@ -99,6 +103,31 @@ def gears_drawn(now: Gears | None, after: Gears | None = None) -> SafeString:
     return _both(
         gears_drawing(rows, title=title, width=_WIDE, size=15.0),
         gears_drawing(rows, title=f"{title}, narrow", width=_NARROW, size=13.0),
+    )
+
+
+@register.simple_tag
+def wheel_of(seen: WheelSheetView) -> SafeString:
+    """A wheel with its spokes as long as they are tight, and what is to be turned."""
+    marks = [
+        SpokeMark(one.side == "right", one.read.share if one.read else None, one.to_turn, one.turned)
+        for one in seen.spokes
+    ]
+    spread = seen.known.limits.spread_percent / 100 if seen.known else 0.2
+    return _both(
+        wheel_drawing(marks, title=f"{seen.name}, {seen.tag}", spread=spread, width=_WIDE * 0.85, size=15.0),
+        wheel_drawing(
+            marks, title=f"{seen.name}, {seen.tag}, narrow", spread=spread, width=_NARROW, size=11.0
+        ),
+    )
+
+
+@register.simple_tag
+def lacing_of(spokes: int, crossings: int, stage: int) -> SafeString:
+    """How far a wheel is laced at a stage."""
+    # The drawing escapes every word that it is given.
+    return mark_safe(
+        lacing_drawing(spokes, crossings, stage=stage, title=f"set {stage} of the spokes", width=_NARROW)
     )
 
 

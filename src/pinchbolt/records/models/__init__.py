@@ -67,12 +67,23 @@ from pinchbolt.records.models.wanted_parts import (
     WantedMove,
     WantedPart,
 )
+from pinchbolt.records.models.wheel_records import (
+    BROKE_AT,
+    BrokenSpoke,
+    MeterCheck,
+    MeterTable,
+    NippleTurn,
+    SpokesHeard,
+    WheelReading,
+    WheelSaid,
+)
 from pinchbolt.records.models.workshop import Workshop
 
 __all__ = [
     "ABOUT",
     "ALL_ALONG",
     "A_DAY",
+    "BROKE_AT",
     "BY_WAY",
     "DISPLAYED",
     "ERASED",
@@ -88,6 +99,7 @@ __all__ = [
     "BinMove",
     "BinPart",
     "Bolt",
+    "BrokenSpoke",
     "ComplaintClosed",
     "ComplaintTest",
     "Consent",
@@ -108,6 +120,9 @@ __all__ = [
     "LookAnswer",
     "LookUp",
     "Marking",
+    "MeterCheck",
+    "MeterTable",
+    "NippleTurn",
     "NotSeen",
     "Owner",
     "OwnerWords",
@@ -123,6 +138,7 @@ __all__ = [
     "Role",
     "RoundTick",
     "SentText",
+    "SpokesHeard",
     "Supplier",
     "TaxRate",
     "ToldComplaint",
@@ -131,6 +147,8 @@ __all__ = [
     "Trainer",
     "WantedMove",
     "WantedPart",
+    "WheelReading",
+    "WheelSaid",
     "Workshop",
     "note_look_up",
     "words_to_find",

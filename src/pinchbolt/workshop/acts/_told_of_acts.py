@@ -59,6 +59,36 @@ def measured_off(event: Event, beside: Beside) -> str:
     return f"{_what(event)} measured off the bike over 24 pitches: {float(str(event.said.get('percent', 0))):.2f} %"
 
 
+def wheel_measured(event: Event, beside: Beside) -> str:
+    return f"{_what(event)}: rim, hub and lacing measured"
+
+
+def wheel_read(event: Event, beside: Beside) -> str:
+    row = event.wheelreading
+    side, up = [one[0] for one in row.spokes], [one[1] for one in row.spokes]
+    apart = f"{max(side) - min(side):.1f} mm side, {max(up) - min(up):.1f} mm up" if row.spokes else ""
+    return f"{_what(event)} read at {len(row.spokes)} spokes: {apart}"
+
+
+def spokes_plucked(event: Event, beside: Beside) -> str:
+    many = len(event.spokesheard.pitches)
+    return f"{_what(event)}: {many} spoke{'' if many == 1 else 's'} plucked"
+
+
+def nipple_turned(event: Event, beside: Beside) -> str:
+    row = event.nippleturn
+    if not row.quarters:
+        return f"{_what(event)}, spoke {row.spoke}: not turned after all"
+    way = "tightened" if row.quarters > 0 else "loosened"
+    many = abs(row.quarters)
+    return f"{_what(event)}, spoke {row.spoke}: {way} by {many} quarter turn{'' if many == 1 else 's'}"
+
+
+def spoke_broke(event: Event, beside: Beside) -> str:
+    row = event.brokenspoke
+    return f"{_what(event)}: {f'spoke {row.spoke}' if row.spoke else 'a spoke'} broke at the {row.at}"
+
+
 def done_value(event: Event, beside: Beside) -> str:
     done = event.donevalue
     return f"{done.joint}: {'by hand' if done.done_n_m is None else f'{done.done_n_m:g} N·m'}"

@@ -143,6 +143,12 @@ ACTS: Mapping[str, ActKind] = {
     "part fitted": ActKind(),
     "bin counted": ActKind(),
     "supplier said": ActKind(),
+    # Wheels.
+    "wheel measured": ActKind(words=tell.wheel_measured, undo=True),
+    "wheel read": ActKind(words=tell.wheel_read, undo=True),
+    "spokes plucked": ActKind(words=tell.spokes_plucked, undo=True),
+    "nipple turned": ActKind(words=tell.nipple_turned, undo=True),
+    "spoke broke": ActKind(words=tell.spoke_broke, undo=True),
     # A bike's joints.
     "marking read": ActKind(words=tell.marking),
     "limit marked": ActKind(words=tell.limit_marked),
@@ -178,6 +184,8 @@ ACTS: Mapping[str, ActKind] = {
     "tool looked over": ActKind(),
     "tool hung": ActKind(),
     "arm measured": ActKind(),
+    "meter table set": ActKind(),
+    "meter tried": ActKind(),
     "learned": ActKind(),
     "bill terms set": ActKind(May.OWNER),
     "tax set": ActKind(May.OWNER),

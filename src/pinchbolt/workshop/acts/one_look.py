@@ -1,7 +1,8 @@
 """While a page is looked at, nothing changes: what was looked up once for it is not looked up again.
 
-A look is open from the moment a page is asked for until it is answered. In an act it is open too; a row that the act adds lets go
-of the answers that hang on such rows, and whatever else it changes lets go of all: an act reads what it has written.
+A look is open from the moment a page is asked for until it is answered, or for as long as a sheet is pressed, or one question is
+answered that nobody opened a look for. In an act it is open too; a row that the act adds lets go of the answers that hang on such
+rows, and whatever else it changes lets go of all: an act reads what it has written.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -46,7 +47,10 @@ _LOOK: ContextVar[_Look | None] = ContextVar("look", default=None)
 
 @contextmanager
 def one_look() -> Iterator[None]:
-    """Keep what is looked up until the look is over."""
+    """Keep what is looked up until the look is over; where one is open already it goes on."""
+    if _LOOK.get() is not None:
+        yield
+        return
     before = _LOOK.set(_Look())
     try:
         yield
@@ -93,7 +97,10 @@ class once_a_look(Generic[Asked, Found]):
     def __call__(self, *args: Asked.args, **named: Asked.kwargs) -> Found:
         """Return the answer, kept or new."""
         look = _LOOK.get()
-        if look is None or named:
+        if look is None:
+            with one_look():
+                return self.question(*args, **named)
+        if named:
             return self.question(*args, **named)
         key = (self.question, args)
         if key not in look.kept:

@@ -20,6 +20,7 @@ from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.workshop.acts.lookups import bike_by_tag
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, kind_row, parts_on, sheet_of_bike
 from pinchbolt.workshop.bikes.mark_limit import can_be_marked
@@ -192,6 +193,7 @@ class BuildView:
         return tuple(part for corner in self.corners for part in corner.parts)
 
 
+@one_look()
 def build_view_of(tag: str) -> BuildView:
     """Return the build sheet of a bike.
 

@@ -104,6 +104,14 @@ _STOPS: Mapping[str, tuple[Callable[[Event, Later], str], ...]] = {
         _same("line", ("line let off",), "it was taken off the bill since"),
         _any(("measured off",), "what came off was measured since"),
     ),
+    "wheel measured": (_same("part", ("wheel read",), "the wheel was read since: measure it anew instead"),),
+    "wheel read": (
+        _same("part", ("nipple turned",), "nipples were turned by it since: read the wheel again instead"),
+        _same("part", ("wheel read",), "the wheel was read again since: the newest reading counts"),
+    ),
+    "nipple turned": (
+        _same("part", ("wheel read",), "the wheel was read again since: turn it back and read again"),
+    ),
     "payment noted": (_any(("bill made",), "the bill counts it: note the money that went back instead"),),
 }
 

@@ -11,6 +11,7 @@ from pinchbolt.records.models import UNDONE, Bike, Event, Finding, Line, Part, R
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.workshop.acts.kinds_of_act import SHOWN, Beside, in_words
 from pinchbolt.workshop.acts.lookups import bike_by_tag
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.bikes.build_sheet import gears_of, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import first_fitting, look_up_fittings
 from pinchbolt.workshop.bikes.joint_names import joint_names
@@ -102,6 +103,7 @@ class BikeView:
     rest: RestView | None
 
 
+@one_look()
 def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
     """Return the bike page of a tag, with at most *most* lines of its history."""
     bike = bike_by_tag(tag)

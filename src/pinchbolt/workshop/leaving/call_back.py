@@ -11,6 +11,7 @@ from django.db.models import Max
 from pinchbolt.engines.build import Build, JointOn, PartOn, clamped_by, joints_of, limits_on
 from pinchbolt.records.models import Bike, DoneValue, Event, Job, Part, RoundTick
 from pinchbolt.values import Json
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import fittings_of, look_up_fittings
 from pinchbolt.workshop.common.checks import local_day
@@ -185,6 +186,7 @@ def _days_for(km: float, bike: Bike) -> int:
     return min(_MOST_DAYS, ceil(7 * km / max(bike.km_a_week or 0.0, 1.0)))
 
 
+@one_look()
 def call_backs(now: datetime) -> tuple[CallBackDue, ...]:
     """Return the newest call-back of each bike that is not here, soonest first; none that was set two years ago or longer."""
     today = local_day(now)

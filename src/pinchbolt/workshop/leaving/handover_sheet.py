@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.engines.build import all_hold
 from pinchbolt.records.models import Event, Job
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import JobState, Where, job_state
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.common.checks import local_day
@@ -74,6 +75,7 @@ class HandoverView:
     home_checks: tuple[HomeCheckView, ...]
 
 
+@one_look()
 def handover_sheet(job: Job, now: datetime) -> HandoverView:
     """Return the handover sheet of a job as it stands."""
     priced, listed, ended, state = estimate(job), sign_off_list(job, now), handed_over(job), job_state(job)

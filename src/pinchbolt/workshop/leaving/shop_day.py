@@ -7,6 +7,7 @@ from decimal import Decimal
 from pinchbolt.engines.build import Build, drawn_pieces
 from pinchbolt.records.models import Event, Job
 from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import JobState, Where, events_of, jobs_here, state_of, that_stand
 from pinchbolt.workshop.bikes.battery import is_swollen
 from pinchbolt.workshop.bikes.build_sheet import build_of, sheets_of
@@ -74,6 +75,7 @@ class ShopDay:
     call_backs: tuple[CallBackDue, ...]
 
 
+@one_look()
 def shop_day(now: datetime) -> ShopDay:
     """Return the shop day."""
     workshop = terms()

@@ -12,6 +12,7 @@ from pinchbolt.reference.rows.work import SignoffItem
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import JobState, job_state, still_open
 from pinchbolt.workshop.bikes.battery import SWOLLEN, is_swollen
 from pinchbolt.workshop.bikes.build_sheet import build_of
@@ -235,6 +236,7 @@ def _items(build: Build) -> tuple[SignoffItem, ...]:
     return tuple(item for item in items_of(build) if item.id != AT_HANDOVER)
 
 
+@one_look()
 def sign_off_list(job: Job, now: datetime) -> SignOffView:
     """Return the list of a job with what is met, by whom, and what stands open."""
     build = build_of(job.bike)

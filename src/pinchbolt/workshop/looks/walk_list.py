@@ -22,6 +22,7 @@ from pinchbolt.engines.look import (
 )
 from pinchbolt.records.models import ComplaintTest, Finding, Job, LookAnswer
 from pinchbolt.values import Verdict
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.looks._bike_past import forecasts_of, past_of
@@ -144,6 +145,7 @@ class _Bike:
         return self.belief.sheet
 
 
+@one_look()
 def walk_list(job: Job, now: datetime, minutes: float | None = None) -> WalkList:
     """Return the walk-round in the order in which it is worth most within these minutes, counted from the first look.
 
@@ -167,6 +169,7 @@ def walk_list(job: Job, now: datetime, minutes: float | None = None) -> WalkList
     )
 
 
+@one_look()
 def looked_count(job: Job, now: datetime) -> LookedCount:
     """Return how much of a bike was looked at in this stay, and what was not, the dearest to miss first."""
     bike = _bike(job, now)

@@ -24,6 +24,7 @@ from pinchbolt.records.models import BinPart
 from pinchbolt.values import Json
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.money_terms import labour_on_day
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.bikes.drive import drive_of
 from pinchbolt.workshop.bikes.fact_words import FactSaid, fact_said
 from pinchbolt.workshop.bikes.hosts import Host, host, hosts_of_owner
@@ -137,6 +138,7 @@ class _Moving:
     minutes: int = 0
 
 
+@one_look()
 def swap(request: SwapRequest) -> SwapView:
     """Return up to five ways to a swap, best first, or why there is none.
 

@@ -141,7 +141,7 @@ def wheel_plan(request: WheelPlanRequest) -> WheelPlanView:
         Unknown: A spoke whose tension was not read.
     """
     facts, asked = request.wheel, request.limits
-    shape = _shape(facts)
+    shape = wheel_shape(facts)
     rounds = [_round(shape.count, number, one) for number, one in enumerate(request.rounds, 1)]
     greatest = asked.greatest_n
     limits = Limits(
@@ -188,7 +188,12 @@ def _strange(kind: type, told: object, where: str) -> list[str]:
     return found
 
 
-def _shape(facts: WheelFacts) -> WheelShape:
+def wheel_shape(facts: WheelFacts) -> WheelShape:
+    """Return the wheel as the engine takes it.
+
+    Raises:
+        InputRefused: Sides that do not fit the count, or a count that no wheel has.
+    """
     sides = facts.sides.upper().replace(" ", "")
     if sides and (set(sides) - set("LR") or len(sides) != facts.spokes):
         sentence = (

@@ -17,6 +17,7 @@ from pinchbolt.values.about import shown_words as words_of_ends
 from pinchbolt.values.normal import Z80
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.common.checks import local_day, short
@@ -263,6 +264,7 @@ def _forecast_of(finding: Finding) -> tuple[KeptForecast | None, tuple[str, ...]
         return None, (f"The forecast of that day can't be shown: {lost}. Take the reading again.",)
 
 
+@one_look()
 def findings_of(job: Job) -> tuple[FindingView, ...]:
     """Return the findings of a job, worst first: the newest per part and limit row, and all by eye.
 

@@ -28,6 +28,7 @@ from pinchbolt.values.money import money_sum
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.money_terms import labour_on_day, tax_on_day
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.common.checks import local_day
@@ -183,6 +184,7 @@ def _to_ask(stand: Standing, lines: Sequence[Line], told: Mapping[int, Told], to
     ]
 
 
+@one_look()
 def estimate(job: Job, today: date | None = None) -> EstimateView:
     """Return the estimate of a job as it stands: told prices as they were told, the others as they would be told *today*."""
     seen, most = _estimate(job, today)

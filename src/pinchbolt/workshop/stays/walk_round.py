@@ -7,6 +7,7 @@ from datetime import datetime
 from pinchbolt.engines.build import ELSEWHERE, LimitOn, PartOn, drawn_pieces, limits_on, questions_of
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.reference.rows.measure import LimitRow
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import look_up_fittings
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, question_about
@@ -145,6 +146,7 @@ class _Known:
         return self.distances[part.pk]
 
 
+@one_look()
 def walk_round(job: Job, now: datetime) -> tuple[PlaceDue, ...]:
     """Return the walk-round of a job, front to back, top to bottom."""
     sheet = sheet_of_bike(job.bike)

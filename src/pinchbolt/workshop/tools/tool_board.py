@@ -11,7 +11,7 @@ from pinchbolt.engines.torque import CalibrationPoint, ToolSpec, TorqueToolRecor
 from pinchbolt.records.models import DoneValue, Event, Instrument, InstrumentCheck, RoundTick, Tool, ToolCheck
 from pinchbolt.reference.rows.tools import TorqueClass, TorqueTool
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.acts.one_look import once_a_look, one_look
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.found_out import OF_TORQUE
@@ -255,6 +255,7 @@ def _points(check: ToolCheck) -> tuple[CalibrationPoint, ...]:
     return tuple(CalibrationPoint(one["shown_n_m"], one["true_n_m"]) for one in check.event.said["points"])
 
 
+@one_look()
 def tool_board(today: date) -> tuple[tuple[ToolView, ...], tuple[InstrumentView, ...]]:
     """Return all tools and all instruments."""
     tools = list(Tool.objects.order_by("pk"))

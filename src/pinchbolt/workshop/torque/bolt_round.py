@@ -10,6 +10,7 @@ from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import Bike, DoneValue, RoundTick, Tool
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, tool_by_id
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.cautions import cautions
 from pinchbolt.workshop.bikes.joint_names import joint_names
@@ -102,6 +103,7 @@ def usual_round(kind: str) -> str:
     return WHOLE if kind in _SHAKEN else MONTHLY
 
 
+@one_look()
 def bolt_round(tag: str, which: str, now: datetime) -> RoundView:
     """Return a bike's round; *which* is one of `ROUNDS`, or '' for the usual one of its kind.
 

@@ -21,7 +21,7 @@ from pinchbolt.records.models import Bike, DoneValue, Event, Job, Line, Marking
 from pinchbolt.values import Reason
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.acts.one_look import once_a_look, one_look
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.cautions import cautions_at
@@ -221,11 +221,13 @@ def _opening(job: Job) -> tuple[Line, ...]:
     return tuple(line for line in open_lines(job).select_related("finding__part") if line.pk in wanted)
 
 
+@one_look()
 def torque_sheet(job: Job, today: date) -> tuple[JointView, ...]:
     """Return the sheet of a job in working order, with the fewest changes of tool and setting that the order allows."""
     return sheet_with_order(job, today).joints
 
 
+@one_look()
 def sheet_with_order(job: Job, today: date) -> SheetView:
     """Return the sheet of a job in working order, and the proof that no order needs fewer settings."""
     build = build_of(job.bike)
@@ -233,6 +235,7 @@ def sheet_with_order(job: Job, today: date) -> SheetView:
     return replace(sheet, open=questions_of(job, build))
 
 
+@one_look()
 def sheet_of(
     bike: Bike,
     joints: Iterable[str],

@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """One column; every stay so far is of whoever has the bike."""
 
-    dependencies = [("records", "0024_gives_percent")]
+    dependencies = [("records", "0025_wheels_wheels")]
     operations = [
         migrations.AddField(
             model_name="job",

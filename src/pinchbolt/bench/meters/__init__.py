@@ -1,0 +1,1 @@
+"""Tension meters: their tables, and a known weight."""

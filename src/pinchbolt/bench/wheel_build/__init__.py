@@ -1,0 +1,1 @@
+"""Building a wheel from parts of the bins."""

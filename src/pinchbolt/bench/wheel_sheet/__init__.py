@@ -1,0 +1,1 @@
+"""The wheel sheet of a job: read, turn, read again."""

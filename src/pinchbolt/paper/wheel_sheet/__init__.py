@@ -1,0 +1,1 @@
+"""The wheel sheet on paper."""

@@ -1,0 +1,44 @@
+"""What is said beside every plan of turns, and what holds a plan back until it is settled."""
+
+from pinchbolt.workshop.questions.ask_wheel_plan import WheelPlanView
+from pinchbolt.workshop.wheels._wheel_records import LOOKED_AT, NOT_LOOKED_AT, WheelKnown
+from pinchbolt.workshop.wheels.break_spoke import REBUILD_AT
+
+EYES = "Glasses on, tyre and tape off before nipples are turned: a spoke end that lets go goes for the eye."
+ROUNDED = "A nipple that is rounded is not tightened any more: replace it."
+CRACKS = "A wheel that was hit is looked at for cracks at the holes, the rim's joint and the hub before it is trued."
+MARK = "The greatest tension marked on the rim wins over every figure here; where it is not known, ask its maker."
+CARBON = (
+    "Carbon rim: its maker's sheet alone says how tight and how it is trued. A soft or whitened spot, a lifted edge: "
+    "it is not trued, it goes."
+)
+QUALIFIED = "Whether this wheel may be ridden is for a qualified mechanic and the rules of the place."
+
+
+def hold_back(known: WheelKnown, broken: int) -> str:
+    """Return why no nipple is turned yet; "" where nothing stands against it."""
+    if known.hit == NOT_LOOKED_AT:
+        return f"This wheel was hit. {CRACKS} Look, then say so under what was measured."
+    if known.carbon and known.limits.greatest_n is None:
+        return "Carbon rim without its maker's greatest tension: no plan is made. Read it off the rim or its sheet, and write it down."
+    if broken >= REBUILD_AT:
+        return f"{broken} spokes of this wheel broke: rebuild it with new spokes. The others are as tired, and truing it keeps it no longer."
+    return ""
+
+
+def wheel_cautions(known: WheelKnown | None, plan: WheelPlanView | None, broken: int) -> tuple[str, ...]:
+    """Return the cautions of a wheel, those of its own first."""
+    own = []
+    if known is not None and known.carbon:
+        own.append(CARBON)
+    if known is not None and known.hit == LOOKED_AT:
+        own.append("It was hit, and looked at: no crack was found. Look once more when it is true.")
+    if 0 < broken < REBUILD_AT:
+        own.append(
+            f"{broken} spoke{'' if broken == 1 else 's'} broke on this wheel: at the third it is rebuilt."
+        )
+    usual = plan.cautions if plan is not None else ()
+    said = (*own, *usual, EYES, ROUNDED, CRACKS, MARK)
+    # The plan's own sentences say the same at greater length.
+    kept = [one for one in said if not (usual and one in (EYES, ROUNDED, CRACKS, MARK))]
+    return (*dict.fromkeys(kept), QUALIFIED)

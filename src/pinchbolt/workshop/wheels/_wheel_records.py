@@ -1,0 +1,158 @@
+"""What is on record of a wheel: which parts of a bike are wheels, what was said of one, and its readings that stand."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from django.db.models import QuerySet
+
+from pinchbolt.errors import NotFound, NotPossibleNow
+from pinchbolt.records.models import BrokenSpoke, Job, NippleTurn, Part, SpokesHeard, WheelReading, WheelSaid
+from pinchbolt.workshop.acts.lookups import part_by_id
+from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.bikes.build_sheet import kind_row, parts_on
+from pinchbolt.workshop.common.from_plain import from_plain
+from pinchbolt.workshop.questions.ask_wheel_plan import WheelFacts, WheelLimitsAsked
+
+NOT_HIT, LOOKED_AT, NOT_LOOKED_AT = HIT = ("no", "yes, looked at: no crack", "yes, not looked at yet")
+"""Whether the wheel was hit since it was last looked at for cracks."""
+
+
+@dataclass(frozen=True, slots=True)
+class WheelKnown:
+    """What was measured of a wheel: rim, hub and lacing, its limits, the row of its spokes; whether the rim is carbon, or was hit."""
+
+    wheel: WheelFacts
+    limits: WheelLimitsAsked = field(default_factory=WheelLimitsAsked)
+    spoke_kind: str = ""
+    carbon: bool = False
+    hit: str = NOT_HIT
+
+
+@dataclass(frozen=True, slots=True)
+class SpokeRead:
+    """What one reading says of a spoke; None where it was not read. `share` of its side's mean. [mm, N, -]"""
+
+    side_mm: float
+    up_mm: float
+    tension_n: float | None = None
+    low_n: float | None = None
+    high_n: float | None = None
+    share: float | None = None
+
+    @property
+    def as_row(self) -> list[float | None]:
+        """As the records keep it."""
+        return [self.side_mm, self.up_mm, self.tension_n, self.low_n, self.high_n, self.share]
+
+
+def is_wheel(part: Part) -> bool:
+    """Whether a part carries others and stands for what a rim hangs on."""
+    row = kind_row(part.kind)
+    return row.carries and len(row.stands_for) > 1
+
+
+def wheels_on(job: Job) -> list[Part]:
+    """Return the wheels that are on a job's bike now."""
+    return [part for part in parts_on(job.bike) if is_wheel(part)]
+
+
+def wheel_of_job(job: Job, part: int) -> Part:
+    """Return the wheel, if it is on this job's bike or was read at this stay.
+
+    Raises:
+        NotFound: No such part.
+        NotPossibleNow: It is no wheel of this bike.
+    """
+    there = {one.pk: one for one in wheels_on(job)}
+    if part in there:
+        return there[part]
+    found = part_by_id(part)
+    if is_wheel(found) and WheelReading.objects.filter(job=job, part=found).exists():
+        return found
+    names = ", ".join(f"{one} ({one.pk})" for one in there.values()) or "none is on its build sheet"
+    raise NotPossibleNow(f"{part} is no wheel of {job.bike.tag}: {names}. Choose one of these.")
+
+
+@once_a_look
+def known_of(part: Part) -> WheelKnown | None:
+    """Return what was last measured of a wheel, on whatever bike it was then."""
+    row = WheelSaid.objects.filter(part=part, event__corrected_by__isnull=True).order_by("pk").last()
+    return from_plain(WheelKnown, row.facts) if row is not None else None
+
+
+def measured(part: Part) -> WheelKnown:
+    """Return what was measured of a wheel.
+
+    Raises:
+        NotPossibleNow: Nobody measured it yet.
+    """
+    found = known_of(part)
+    if found is None:
+        raise NotPossibleNow(f"This {part} was not measured yet: write down its rim, hub and lacing first.")
+    return found
+
+
+@once_a_look
+def readings_that_stand(part: Part) -> tuple[WheelReading, ...]:
+    """Return every reading of a wheel that stands, the oldest first, each with its event and bike."""
+    rows = WheelReading.objects.filter(part=part, event__corrected_by__isnull=True)
+    return tuple(rows.select_related("event__by", "event__bike", "tool").order_by("pk"))
+
+
+@once_a_look
+def broken_of(part: Part) -> tuple[BrokenSpoke, ...]:
+    """Return the spokes of a wheel that broke, the first one first."""
+    rows = BrokenSpoke.objects.filter(part=part, event__corrected_by__isnull=True)
+    return tuple(rows.select_related("event__bike").order_by("pk"))
+
+
+def rounds_of(part: Part, job: Job) -> tuple[WheelReading, ...]:
+    """Return the readings of this stay that hang together: since the last spoke that broke, of as many spokes as the newest."""
+    broke = max((one.pk for one in broken_of(part)), default=0)
+    rows = [one for one in readings_that_stand(part) if one.job_id == job.pk and one.pk > broke]
+    return tuple(one for one in rows if len(one.spokes) == len(rows[-1].spokes))
+
+
+def spokes_of(reading: WheelReading) -> tuple[SpokeRead, ...]:
+    """Return a reading's spokes, from spoke 1 on."""
+    return tuple(SpokeRead(*row) for row in reading.spokes)
+
+
+def turned_after(readings: Iterable[WheelReading]) -> dict[int, dict[int, NippleTurn]]:
+    """Return what was turned after each reading, by spoke; a nipple that was not turned after all is left out."""
+    found: dict[int, dict[int, NippleTurn]] = {one.pk: {} for one in readings}
+    rows = NippleTurn.objects.filter(reading__in=found, event__corrected_by__isnull=True)
+    for row in rows.order_by("pk"):
+        if row.quarters:
+            found[row.reading_id][row.spoke] = row
+    return found
+
+
+def heard_since(part: Part, job: Job, last: WheelReading | None) -> dict[int, tuple[float, float]]:
+    """Return the pitch of each spoke that was plucked at this stay since a reading, with its sd; the newest counts. [Hz]"""
+    rows: QuerySet[SpokesHeard] = SpokesHeard.objects.filter(
+        part=part, job=job, event__corrected_by__isnull=True
+    )
+    if last is not None:
+        rows = rows.filter(pk__gt=last.pk)
+    found: dict[int, tuple[float, float]] = {}
+    for row in rows.order_by("pk"):
+        found.update({int(spoke): (pitch[0], pitch[1]) for spoke, pitch in row.pitches.items()})
+    return found
+
+
+def sides_of(known: WheelKnown) -> tuple[bool, ...]:
+    """Return of each spoke, from spoke 1 on, whether it goes to the right."""
+    letters: Sequence[str] = known.wheel.sides.upper().replace(" ", "")
+    return tuple(one == "R" for one in letters) or tuple(at % 2 == 1 for at in range(known.wheel.spokes))
+
+
+def spoke_number(spoke: int, count: int) -> int:
+    """Return the spoke's number, if the wheel has it.
+
+    Raises:
+        NotFound: It has none of that number.
+    """
+    if not 1 <= spoke <= count:
+        raise NotFound(f"There is no spoke {spoke}: this wheel has {count}. Count from the valve.")
+    return spoke

@@ -1,0 +1,69 @@
+"""One nipple turned, one tap: what was truly turned after the last reading, so that the next plan knows it."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import NippleTurn
+from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.wheels._wheel_records import rounds_of, spoke_number, wheel_of_job
+
+MOST = 12
+
+
+@dataclass(frozen=True, slots=True)
+class TurnNippleRequest:
+    """A nipple as it was turned since the last reading, in quarters in all; above 0 tightens, 0: not turned after all."""
+
+    job: int
+    part: int
+    spoke: int
+    quarters: int
+
+
+@dataclass(frozen=True, slots=True)
+class NippleTurned:
+    """What stands for this spoke since the last reading. [quarters]"""
+
+    spoke: int
+    quarters: int
+
+
+def turn_nipple(request: TurnNippleRequest, *, by: int, key: str, now: datetime) -> NippleTurned:
+    """Write down one nipple's turn; said again, the newer word counts.
+
+    Raises:
+        InputRefused: More than three turns, or a nipple of which nothing was said that would be taken back.
+        NotPossibleNow: The wheel was not read yet at this stay, or the job is closed.
+    """
+    with act("nipple turned", by=by, key=key, now=now, request=request) as this:
+        job = job_by_id(request.job)
+        part = wheel_of_job(job, request.part)
+        if this.repeated:
+            return NippleTurned(request.spoke, request.quarters)
+        still_open(job)
+        rounds = rounds_of(part, job)
+        if not rounds:
+            raise NotPossibleNow(
+                "The wheel was not read yet: read every spoke first, or nobody knows what the turn did."
+            )
+        reading = rounds[-1]
+        spoke_number(request.spoke, len(reading.spokes))
+        if abs(request.quarters) > MOST:
+            sentence = f"{request.quarters} quarters: {MOST} either way at most. Say what was turned in all since the last reading."
+            raise InputRefused(sentence, {"quarters": sentence})
+        before = NippleTurn.objects.filter(
+            reading=reading.event, spoke=request.spoke, event__corrected_by__isnull=True
+        ).last()
+        if request.quarters == 0 and (before is None or before.quarters == 0):
+            sentence = f"Nothing is written of spoke {request.spoke} since the last reading: there is nothing to take back."
+            raise InputRefused(sentence, {"quarters": sentence})
+        this.said = {**as_json(request), "words": str(part), "reading": reading.pk}
+        event = this.write(job=job, corrects=before.event if before else None)
+        NippleTurn.objects.create(
+            event=event, reading=reading.event, spoke=request.spoke, quarters=request.quarters
+        )
+        return NippleTurned(request.spoke, request.quarters)

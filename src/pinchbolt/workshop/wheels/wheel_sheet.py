@@ -1,0 +1,321 @@
+"""The wheel sheet: a wheel's spokes as they were last read, the next turns in the order of the hands, and its past across bikes."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import lru_cache
+
+from pinchbolt.errors import PinchboltError
+from pinchbolt.records.models import Job, NippleTurn, Part, WheelReading
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.acts.state import job_state
+from pinchbolt.workshop.questions.ask_wheel_plan import (
+    WheelPlanRequest,
+    WheelPlanView,
+    WheelRoundRead,
+    turn_words,
+    wheel_plan,
+)
+from pinchbolt.workshop.wheels._by_ear import RELATIVE_ONLY
+from pinchbolt.workshop.wheels._wheel_cautions import hold_back, wheel_cautions
+from pinchbolt.workshop.wheels._wheel_past import WheelPast, past_of
+from pinchbolt.workshop.wheels._wheel_records import (
+    SpokeRead,
+    WheelKnown,
+    broken_of,
+    heard_since,
+    known_of,
+    rounds_of,
+    sides_of,
+    spokes_of,
+    turned_after,
+    wheel_of_job,
+    wheels_on,
+)
+from pinchbolt.workshop.wheels._wheel_state import WheelStateView, state_of_wheel
+from pinchbolt.workshop.wheels.break_spoke import REBUILD_AT
+
+_NAMES = {True: "right", False: "left"}
+
+
+@dataclass(frozen=True, slots=True)
+class SpokeOnSheet:
+    """A spoke as the sheet draws it: where it goes, what was read, its pitch since, and quarters to turn (0: none)."""
+
+    number: int
+    side: str
+    read: SpokeRead | None
+    heard_hz: float | None
+    to_turn: int
+    turned: int
+
+
+@dataclass(frozen=True, slots=True)
+class TurnOnSheet:
+    """One nipple of the round: spoke, side, quarters, in words, the greatest tension once it is done, what was truly turned."""
+
+    spoke: int
+    side: str
+    quarters: int
+    words: str
+    greatest_n: float | None
+    turned: int
+    turned_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class RoundOnSheet:
+    """A reading of this stay: who, when, how, how true the wheel was, quarters turned after it."""
+
+    number: int
+    at: datetime
+    by: str
+    how: str
+    state: WheelStateView
+    quarters: int
+
+
+@dataclass(frozen=True, slots=True)
+class WheelSheetView:
+    """A wheel sheet. `plan` is None where none can be made: then `held_back` says why and what to do.
+
+    `turns` are those of this round in the order of the hands, then what was turned besides; `next` is the first that is not done.
+    """
+
+    job: int
+    part: int
+    tag: str
+    name: str
+    is_open: bool
+    known: WheelKnown | None
+    spokes: tuple[SpokeOnSheet, ...]
+    rounds: tuple[RoundOnSheet, ...]
+    plan: WheelPlanView | None
+    held_back: str
+    turns: tuple[TurnOnSheet, ...]
+    next: TurnOnSheet | None
+    doubts: tuple[str, ...]
+    cautions: tuple[str, ...]
+    past: tuple[WheelPast, ...]
+    broken: int
+    rebuild: bool
+
+    @property
+    def is_round_done(self) -> bool:
+        """Whether all of this round's nipples are turned: now it is read again."""
+        return bool(self.turns) and self.next is None
+
+    @property
+    def first(self) -> WheelStateView | None:
+        """How it was at the first reading of this stay."""
+        return self.rounds[0].state if self.rounds else None
+
+    @property
+    def last(self) -> WheelStateView | None:
+        """How it was at the newest one."""
+        return self.rounds[-1].state if self.rounds else None
+
+    @property
+    def heard(self) -> int:
+        """How many spokes were plucked since."""
+        return sum(one.heard_hz is not None for one in self.spokes)
+
+
+@dataclass(frozen=True, slots=True)
+class WheelOnJob:
+    """A wheel of a job: its number and name, and how it stands, in a few words."""
+
+    part: int
+    name: str
+    words: str
+
+
+def job_wheels(job: Job) -> tuple[WheelOnJob, ...]:
+    """Return the wheels on a job's bike, each with how it stands."""
+    return tuple(WheelOnJob(part.pk, _name(part), _stands(part, job)) for part in wheels_on(job))
+
+
+def wheel_sheet(job: int, part: int) -> WheelSheetView:
+    """Return the sheet of a wheel at a stay.
+
+    Raises:
+        NotFound: No such job or part.
+        NotPossibleNow: It is no wheel of this bike.
+    """
+    found = job_by_id(job)
+    return sheet_of(found, wheel_of_job(found, part))
+
+
+@once_a_look
+def sheet_of(job: Job, part: Part) -> WheelSheetView:
+    """Return the sheet of a wheel at a stay."""
+    known, rows = known_of(part), rounds_of(part, job)
+    turned = turned_after(rows)
+    now = turned[rows[-1].pk] if rows else {}
+    heard = heard_since(part, job, rows[-1] if rows else None)
+    broken = broken_of(part)
+    plan, held_back = _plan(known, rows, turned, len(broken))
+    turns = _turns(plan, now, known) if known else ()
+    doubts, cautions = _doubts(rows), wheel_cautions(known, plan, len(broken))
+    return WheelSheetView(
+        job=job.pk,
+        part=part.pk,
+        tag=job.bike.tag,
+        name=_name(part),
+        is_open=not job_state(job).ended and not job_state(job).signed_off,
+        known=known,
+        spokes=_spokes(known, rows, plan, now, heard) if known else (),
+        rounds=tuple(_round(number, row, turned[row.pk], known) for number, row in enumerate(rows, 1)),
+        plan=plan,
+        held_back=held_back,
+        turns=turns,
+        next=next((one for one in turns if not one.turned), None) if plan and not plan.done else None,
+        doubts=doubts,
+        cautions=cautions,
+        past=past_of(part),
+        broken=len(broken),
+        rebuild=len(broken) >= REBUILD_AT,
+    )
+
+
+# The same readings give the same plan, so a page that is looked at after each tap need not seek it again.
+_planned = lru_cache(maxsize=64)(wheel_plan)
+
+
+def _plan(
+    known: WheelKnown | None,
+    rows: Sequence[WheelReading],
+    turned: Mapping[int, Mapping[int, NippleTurn]],
+    broken: int,
+) -> tuple[WheelPlanView | None, str]:
+    """The plan, or why there is none."""
+    if known is None:
+        return None, "Measure the wheel first: rim, hub and lacing decide what a turn of a nipple does."
+    if not rows:
+        return None, "Read every spoke first: side, up and tension, from spoke 1 beside the valve on."
+    if len(rows[-1].spokes) != known.wheel.spokes:
+        return (
+            None,
+            f"It was read with {len(rows[-1].spokes)} spokes and measured with {known.wheel.spokes}: read it again.",
+        )
+    stop = hold_back(known, broken)
+    if stop:
+        return None, stop
+    last = spokes_of(rows[-1])
+    without = [str(spoke) for spoke, one in enumerate(last, 1) if one.tension_n is None]
+    if without and all(one.share is not None for one in last):
+        return None, RELATIVE_ONLY
+    if without:
+        return (
+            None,
+            f"The tension of spoke {', '.join(without)} is not known: read it, or the rim's limit can't be kept.",
+        )
+    told = [row for row in rows if all(one.tension_n is not None for one in spokes_of(row))]
+    # Readings hang together by the turns between them: those before one without newtons are left out.
+    while told and told != list(rows[rows.index(told[0]) :]):
+        told = told[1:]
+    asked = WheelPlanRequest(
+        known.wheel,
+        tuple(_as_round(row, turned[row.pk], row is told[-1]) for row in told),
+        known.limits,
+        tension_sd_n=min(max(row.tension_sd for row in told), 300.0),
+    )
+    try:
+        return _planned(asked), ""
+    except PinchboltError as refusal:
+        return None, refusal.sentence
+
+
+def _as_round(row: WheelReading, turned: Mapping[int, NippleTurn], is_last: bool) -> WheelRoundRead:
+    spokes = spokes_of(row)
+    return WheelRoundRead(
+        tuple(one.side_mm for one in spokes),
+        tuple(one.up_mm for one in spokes),
+        tuple(one.tension_n for one in spokes),
+        row.dish,
+        None
+        if is_last
+        else tuple(float(turned[at].quarters) if at in turned else 0.0 for at in range(1, len(spokes) + 1)),
+    )
+
+
+def _turns(
+    plan: WheelPlanView | None, now: Mapping[int, NippleTurn], known: WheelKnown
+) -> tuple[TurnOnSheet, ...]:
+    """The plan's turns, and what was turned besides."""
+    right = sides_of(known)
+    asked = [
+        TurnOnSheet(one.spoke, one.side, one.quarters, one.words, one.greatest_n, *_done(now.get(one.spoke)))
+        for one in (plan.turns if plan else ())
+    ]
+    mine = {one.spoke for one in asked}
+    besides = [
+        TurnOnSheet(spoke, _NAMES[right[spoke - 1]], 0, "not asked for", None, *_done(row))
+        for spoke, row in sorted(now.items())
+        if spoke not in mine and spoke <= len(right)
+    ]
+    return (*asked, *besides)
+
+
+def _done(row: NippleTurn | None) -> tuple[int, str]:
+    return (row.quarters, turn_words(row.quarters)) if row is not None else (0, "")
+
+
+def _spokes(
+    known: WheelKnown,
+    rows: Sequence[WheelReading],
+    plan: WheelPlanView | None,
+    now: Mapping[int, NippleTurn],
+    heard: Mapping[int, tuple[float, float]],
+) -> tuple[SpokeOnSheet, ...]:
+    read = spokes_of(rows[-1]) if rows else ()
+    to_turn = {one.spoke: one.quarters for one in (plan.turns if plan else ())}
+    return tuple(
+        SpokeOnSheet(
+            spoke,
+            _NAMES[right],
+            read[spoke - 1] if spoke <= len(read) else None,
+            heard[spoke][0] if spoke in heard else None,
+            0 if spoke in now else to_turn.get(spoke, 0),
+            now[spoke].quarters if spoke in now else 0,
+        )
+        for spoke, right in enumerate(sides_of(known), 1)
+    )
+
+
+def _round(
+    number: int, row: WheelReading, turned: Mapping[int, NippleTurn], known: WheelKnown | None
+) -> RoundOnSheet:
+    quarters = sum(abs(one.quarters) for one in turned.values())
+    return RoundOnSheet(
+        number, row.event.at, row.event.by.name, _how(row), state_of_wheel(row, known), quarters
+    )
+
+
+def _how(row: WheelReading) -> str:
+    if row.tool is not None:
+        return row.tool.name
+    return {"ear": "by ear", "newton": "typed in N"}.get(row.how, row.how)
+
+
+def _doubts(rows: Sequence[WheelReading]) -> tuple[str, ...]:
+    if not rows:
+        return ()
+    told = [f"A tension is taken to be out by {rows[-1].tension_sd:.0f} N (one standard deviation)."]
+    if rows[-1].dish is None:
+        told.append("Dish was not read: the rim may stand off the middle though it runs true.")
+    return tuple(told)
+
+
+def _stands(part: Part, job: Job) -> str:
+    rows = rounds_of(part, job)
+    if not rows:
+        return "not measured yet" if known_of(part) is None else "measured, not read at this stay"
+    seen = state_of_wheel(rows[-1], known_of(part))
+    spread = "" if seen.spread_percent is None else f", {seen.spread_percent:.0f} % off its side's mean"
+    return f"read {len(rows)} time{'' if len(rows) == 1 else 's'}: {seen.side_mm:g} mm side, {seen.up_mm:g} mm up{spread}"
+
+
+def _name(part: Part) -> str:
+    return f"{part.place} {part.kind}".strip().capitalize()

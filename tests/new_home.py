@@ -1,0 +1,36 @@
+"""A home folder whose database is new: all steps of the tables are walked once a process, the file is copied after that."""
+
+import atexit
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from functools import cache
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+_MADE = "import django; django.setup(); from django.core.management import call_command; call_command('migrate', verbosity=0)"
+
+
+def lay_new(home: Path) -> Path:
+    """Lay a new database into this home folder, and return the folder."""
+    home.mkdir(parents=True, exist_ok=True)
+    shutil.copy2(_new(), home)
+    return home
+
+
+@cache
+def _new() -> Path:
+    folder = Path(tempfile.mkdtemp(prefix="pinchbolt-new-home-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    own = {name: value for name, value in os.environ.items() if not name.startswith(("PINCHBOLT", "DJANGO"))}
+    around = {
+        **own,
+        "PINCHBOLT_HOME": str(folder),
+        "DJANGO_SETTINGS_MODULE": "pinchbolt.serving.settings",
+        "PYTHONPATH": os.pathsep.join([str(ROOT / "src"), str(ROOT)]),
+    }
+    subprocess.run([sys.executable, "-c", _MADE], cwd=ROOT, env=around, check=True)
+    assert not list(folder.glob("*-wal")), "something still has the new database open"
+    return folder / "bench.sqlite3"

@@ -1,0 +1,87 @@
+"""A wheel from parts: lengths by side, what of the bins does by the rules, the order of lacing, its line on the estimate."""
+
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from pinchbolt.errors import InputRefused
+from pinchbolt.records.models import BinPart, Line
+from pinchbolt.workshop.wheels.build_wheel import BuildWheelRequest, build_wheel, lacing_order, propose_build
+from tests.story import NOW, Story
+from tests.workshop.wheels.wheel_story import brought, facts, rear_of
+
+pytestmark = pytest.mark.django_db
+THREAD = {"spoke_thread": "FG2.3", "nipple_thread": "FG2.3"}
+
+
+@pytest.fixture
+def told() -> Story:
+    """A bike here, and rim, hub and spokes in the bins."""
+    told = brought()
+    spokes = [("S-292", 292.0, 40), ("S-290", 290.0, 10), ("S-260", 260.0, 40)]
+    for number, long, count in spokes:
+        made = {**THREAD, "spoke_length_stock": long}
+        BinPart.objects.create(
+            number=number,
+            kind="spokes",
+            words=f"spoke {long:g} mm",
+            price=Decimal("0.90"),
+            count=count,
+            facts=made,
+        )
+    BinPart.objects.create(number="R-1", kind="rim", words="rim, 32 holes", price=Decimal("55.00"), count=1)
+    BinPart.objects.create(number="H-1", kind="hub", place="front", words="hub front", price=Decimal("40.00"))
+    return told
+
+
+def asked(told: Story) -> BuildWheelRequest:
+    """A rear wheel of 32 spokes, crossed three times."""
+    return BuildWheelRequest(told.job, rear_of(told), facts(), 2.5, "R-1", "", "S-292", "S-290")
+
+
+def test_lengths_by_side_and_what_the_bins_have(told: Story) -> None:
+    """Worked by hand (the text book's formula, spokes grown by their tension): about 293.7 mm left and 291.6 right."""
+    seen = build_wheel(asked(told))
+    left, right = seen.sides
+    assert left.length is not None and right.length is not None
+    assert abs(left.length.length_mm - 293.3) < 0.7 and abs(right.length.length_mm - 291.6) < 0.7
+    assert left.length.length_mm > right.length.length_mm
+    assert {part.number for part, _ in right.in_bins} <= {"S-292", "S-290"} and right.in_bins
+    assert seen.price == Decimal("55.00") + 32 * Decimal("0.90")
+    assert any("10 lie there" in one for one in seen.doubts) and any("No hub" in one for one in seen.doubts)
+
+
+def test_a_wrong_spoke_stops_the_line_and_says_why(told: Story) -> None:
+    """32 mm short: the rule of spoke and nipple says that the thread does not reach."""
+    wrong = replace(asked(told), spokes_right="S-260")
+    assert "thread does not reach" in build_wheel(wrong).stops[0]
+    with pytest.raises(InputRefused, match="thread does not reach"):
+        propose_build(wrong, by=told.first, key=told.key(), now=NOW)
+    with pytest.raises(InputRefused, match="right"):
+        propose_build(replace(wrong, spokes_right=""), by=told.first, key=told.key(), now=NOW)
+    with pytest.raises(InputRefused, match="bins"):
+        build_wheel(replace(wrong, rim_number="nowhere"))
+    assert not Line.objects.exists()
+
+
+def test_the_build_goes_on_the_estimate_with_its_parts(told: Story) -> None:
+    """One line at the rear, 16 spokes a side."""
+    done = propose_build(asked(told), by=told.first, key=told.key(), now=NOW)
+    line = Line.objects.get(pk=done.line)
+    assert (line.operation, line.place) == ("wheel-build", "rear")
+    assert [(part["name"], part["count"]) for part in line.parts] == [
+        ("rim, 32 holes", 1),
+        ("spoke 292 mm", 16),
+        ("spoke 290 mm", 16),
+    ]
+
+
+def test_every_spoke_is_laced_once_in_four_sets() -> None:
+    """32 spokes in sets of eight, sides by turns as the sheet counts them; an odd lacing is not told."""
+    steps, refused = lacing_order(facts())
+    assert refused == "" and sorted(one for step in steps for one in step.spokes) == list(range(1, 33))
+    assert [step.spokes[0] % 2 for step in steps] == [1, 0, 1, 0], "left, right, left, right"
+    assert "over 2 and under the third" in steps[2].words
+    assert lacing_order(replace(facts(), crossings_left=2))[0] == ()
+    assert lacing_order(facts(30))[1]
