@@ -3,7 +3,8 @@ PYTHON ?= python3
 
 .DEFAULT_GOAL := help
 TARGETS := help run install test check format lock gate postgresql package pythons release
-TARGETS += coverage mutate fuzz pictures ratios fuzz-torque fuzz-wear fuzz-money fuzz-wheels score-wear score-look score-wheels clean
+TARGETS += coverage drill mutate fuzz pictures ratios fuzz-requests fuzz-torque fuzz-wear fuzz-money fuzz-wheels
+TARGETS += score-wear score-look score-wheels clean
 .PHONY: $(TARGETS)
 
 # Arguments: make test ARGS="-k torque"

@@ -281,7 +281,7 @@ def pinchbolt(arguments: list) -> int:
 
 
 def install_only(arguments: list) -> int:
-    """Make the environment and stop; 'install extras' adds TLS and PostgreSQL, 'install dev' the tools."""
+    """Make the environment and stop; 'install extras' adds PostgreSQL, 'install dev' the tools."""
     kind = arguments[0] if arguments else "run"
     if kind not in KINDS:
         raise Refused(f"install {kind}: there are {', '.join(KINDS)}. Name one of them.")

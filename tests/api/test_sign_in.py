@@ -1,8 +1,11 @@
 """Signing in at the JSON door."""
 
+from datetime import timedelta
+
 import pytest
 from django.core import signing
 from django.test import Client
+from django.utils import timezone
 
 from pinchbolt.workshop.acts.manage_people import LOCKED_SENTENCE
 from tests.api.conftest import enter, sign_in
@@ -65,8 +68,8 @@ def test_a_token_ends_after_its_hours(
 ) -> None:
     """Twelve hours and a second later it is worth nothing."""
     token = sign_in(client).json()["token"]
-    made = signing.time.time()
-    monkeypatch.setattr(signing.time, "time", lambda: made + 12 * 3600 + 1)
+    made = timezone.now()
+    monkeypatch.setattr("django.utils.timezone.now", lambda: made + timedelta(hours=12, seconds=1))
     assert client.get("/api/day", headers={"Authorization": f"Bearer {token}"}).status_code == 401
 
 

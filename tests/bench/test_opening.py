@@ -9,6 +9,7 @@ from pytest_django import Settings
 from pinchbolt.records.models import Person, Workshop
 from tests.bench.conftest import Cast
 from tests.bench.pages import addresses
+from tests.story import PASSPHRASE
 
 pytestmark = pytest.mark.django_db
 WORD = "qwfpgj"
@@ -155,6 +156,7 @@ def test_a_new_passphrase_ends_what_the_old_one_opened(cast: Cast, tablet: Clien
     asked = {
         "sign_in": cast.owner.sign_in,
         "passphrase": "kettenblatt dienstag",
+        "passphrase_proof": PASSPHRASE,
         "key": "a-new-passphrase",
     }
     assert tablet.post("/settings/people/passphrase/", asked).status_code == 303

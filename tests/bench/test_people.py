@@ -8,10 +8,17 @@ from django.test import Client
 
 from pinchbolt.records.models import Person
 from tests.bench.conftest import Cast
+from tests.story import PASSPHRASE
 
 pytestmark = pytest.mark.django_db
 
-NEW = {"name": "Wren Abara", "sign_in": "wren", "role": "mechanic", "passphrase": "saturday hand learning"}
+NEW = {
+    "name": "Wren Abara",
+    "sign_in": "wren",
+    "role": "mechanic",
+    "passphrase": "saturday hand learning",
+    "person_proof": PASSPHRASE,
+}
 SignedIn = Callable[[Person], Client]
 
 
@@ -38,7 +45,8 @@ def test_everybody_sets_their_own_pin(cast: Cast, signed_in: SignedIn, role: str
     """With their own name it needs nobody else."""
     person = getattr(cast, role)
     answer = signed_in(person).post(
-        "/settings/people/pin/", {"sign_in": person.sign_in, "pin": "97531", "key": "own-pin-0001"}
+        "/settings/people/pin/",
+        {"sign_in": person.sign_in, "pin": "97531", "pin_proof": PASSPHRASE, "key": "own-pin-0001"},
     )
     assert answer.status_code == 303
     person.refresh_from_db()
@@ -47,7 +55,7 @@ def test_everybody_sets_their_own_pin(cast: Cast, signed_in: SignedIn, role: str
 
 def test_only_the_owner_of_the_workshop_sets_the_pin_of_others(cast: Cast, signed_in: SignedIn) -> None:
     """A mechanic can't take over another's name."""
-    other = {"sign_in": "tobias", "pin": "97531"}
+    other = {"sign_in": "tobias", "pin": "97531", "pin_proof": PASSPHRASE}
     assert (
         signed_in(cast.mechanic).post("/settings/people/pin/", {**other, "key": "other-pin-01"}).status_code
         == 403
@@ -61,7 +69,10 @@ def test_only_the_owner_of_the_workshop_sets_the_pin_of_others(cast: Cast, signe
 @pytest.mark.parametrize("pin", ["123", "123456789", "12a4"])
 def test_a_pin_that_is_not_4_to_8_figures_is_refused(cast: Cast, tablet: Client, pin: str) -> None:
     """The sentence stands at the keypad; the PIN itself is not written into the page."""
-    answer = tablet.post("/settings/people/pin/", {"sign_in": "ines", "pin": pin, "key": "bad-pin-0001"})
+    answer = tablet.post(
+        "/settings/people/pin/",
+        {"sign_in": "ines", "pin": pin, "pin_proof": PASSPHRASE, "key": "bad-pin-0001"},
+    )
     page = answer.content.decode()
     assert answer.status_code == 422
     assert "The PIN is not 4 to 8 figures: use figures only, 4 to 8 of them." in page
@@ -98,3 +109,30 @@ def test_a_double_tap_adds_one_person(cast: Cast, signed_in: SignedIn, counted: 
 def test_what_writes_is_only_sent(cast: Cast, tablet: Client, page: str) -> None:
     """Opening the address writes nothing and shows the page."""
     assert tablet.get(page)["Location"] == "/settings/people/"
+
+
+@pytest.mark.parametrize("wrong", ["", "another phrase"])
+def test_a_way_in_is_changed_by_whoever_knows_their_own_passphrase_alone(
+    cast: Cast, signed_in: SignedIn, wrong: str, counted: Callable[[str], int]
+) -> None:
+    """A tablet that the owner left signed in makes nobody an owner for good (ASVS 5.0, 6.2.3 and 7.5.1)."""
+    tablet, before = signed_in(cast.owner), Person.objects.get(pk=cast.owner.pk)
+    asked = {
+        "pin": {"sign_in": "marnie", "pin": "97531", "pin_proof": wrong},
+        "passphrase": {
+            "sign_in": "marnie",
+            "passphrase": "lamp under seven stairs",
+            "passphrase_proof": wrong,
+        },
+        "add": {**NEW, "person_proof": wrong},
+    }
+    for what, sent in asked.items():
+        answer = tablet.post(f"/settings/people/{what}/", {**sent, "key": f"unproved-{what}"})
+        assert (
+            answer.status_code == 422
+            and "This is not the passphrase of Marnie Oakes" in answer.content.decode()
+        )
+    after = Person.objects.get(pk=cast.owner.pk)
+    assert (after.password, after.pin) == (before.password, before.pin)
+    assert not Person.objects.filter(sign_in="wren").exists()
+    assert not any(counted(kind) for kind in ("person added", "own pin set", "own passphrase set"))

@@ -11,6 +11,7 @@ from pydantic import AfterValidator, Field
 
 from pinchbolt.api.bodies import MOST_INT, Name, Number, Text, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.workshop.acts.api_tokens import TokenView, tokens_of
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.build_view import BuildView, build_view_of
 from pinchbolt.workshop.bikes.kinds_view import KindView, kinds_view
@@ -95,6 +96,7 @@ ANSWERS |= {
     "see_kinds": tuple[KindView, ...],
     "find_bikes": tuple[BikeMatch, ...],
     "see_tool_board": Board,
+    "see_tokens": tuple[TokenView, ...],
     "see_menu": tuple[MenuRow, ...],
     "see_refused": tuple[RefusedRow, ...],
     "ask_torque_setting": SettingView,
@@ -303,6 +305,12 @@ def home_tools_on_paper(
 ) -> HttpResponse:
     """For every bike of this owner; `most` is how many tools."""
     return HttpResponse(print_home_tools(tag, most, timezone.now()), content_type="application/pdf")
+
+
+@router.get("/tokens", response=ANSWERED, operation_id="see_tokens", summary="Tokens that are good now.")
+def tokens(request: HttpRequest) -> object:
+    """Your own; for the owner of the workshop everybody's. No token says itself here."""
+    return as_json(tokens_of(request.auth.pk, timezone.now()))  # type: ignore[attr-defined]
 
 
 @router.get("/menu", response=ANSWERED, operation_id="see_menu", summary="The operations of the menu.")

@@ -11,6 +11,7 @@ from pydantic import AfterValidator
 
 from pinchbolt.api.bodies import MOST_INT, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.workshop.acts.api_tokens import end_token
 from pinchbolt.workshop.acts.money_terms import set_bill_terms, set_tax
 from pinchbolt.workshop.bikes.change_build import add_part, confirm_corner, describe, replace, take_off
 from pinchbolt.workshop.bikes.mark_limit import mark_limit
@@ -140,6 +141,7 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/tool/{tool}/meter/weight", try_meter),
     ("/instrument/{instrument}/check", check_instrument),
     ("/learn", learn),
+    ("/token/{token}/end", end_token),
 )
 _IN_ADDRESS = {
     int: Annotated[int, Path(ge=1, le=MOST_INT)],  # type: ignore[type-arg]

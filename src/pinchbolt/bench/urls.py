@@ -57,6 +57,7 @@ from pinchbolt.bench.rides.rides_screen import (
 )
 from pinchbolt.bench.rows import rows_screen as rows
 from pinchbolt.bench.safe_keeping import safe_keeping_screen as keeping
+from pinchbolt.bench.sealed import sealed_screen as sealing
 from pinchbolt.bench.settings import settings_screen as of_shop
 from pinchbolt.bench.shop_day.shop_day_screen import shop_day
 from pinchbolt.bench.shop_terms import shop_terms_screen as shop
@@ -100,10 +101,15 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("settings/tablets/", tablet.tablets, name="tablets"),
     path("settings/tablets/name/", tablet.name_tablet, name="name_tablet"),
     path("settings/tablets/end/", tablet.end, name="end_tablet"),
+    path("settings/tablets/token/", tablet.make, name="make_token"),
+    path("settings/tablets/token/end/", tablet.token_ends, name="end_token"),
     path("settings/safe-keeping/", keeping.safe_keeping, name="safe_keeping"),
     path("settings/safe-keeping/copy/", keeping.copy_now, name="copy_now"),
     path("settings/safe-keeping/place/", keeping.change_place, name="change_place"),
     path("settings/safe-keeping/first-list/", keeping.first_list_away, name="first_list_away"),
+    path("sealed/", sealing.sealed, name="sealed"),
+    path("SEALED/", sealing.by_camera, name="sealed_by_camera"),
+    path("sealed/authority.crt", sealing.authority, name="authority"),
     path("sign-in/", sign_in, name="sign_in"),
     path("switch/", switch, name="switch"),
     path("sign-out/", sign_out, name="sign_out"),

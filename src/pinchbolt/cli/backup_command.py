@@ -6,11 +6,26 @@ from typing import Annotated
 import typer
 
 from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.cli.open_command import asked_passphrase
 
 
 def backup(
     folder: Annotated[
         Path | None, typer.Option(help="Folder for the copy; else 'backups' in the home folder.")
+    ] = None,
+    with_keys: Annotated[
+        bool,
+        typer.Option(
+            "--with-keys",
+            help="From now on copies carry this machine's keys, sealed under a passphrase that is asked.",
+        ),
+    ] = False,
+    without_keys: Annotated[
+        bool, typer.Option("--without-keys", help="From now on copies carry no keys any more.")
+    ] = False,
+    passphrase_file: Annotated[
+        Path | None,
+        typer.Option("--passphrase-file", help="A file whose first line seals the keys; else it is asked."),
     ] = None,
     as_json: AsJson = False,
 ) -> None:
@@ -19,9 +34,20 @@ def backup(
 
     opened()
     from pinchbolt.serving.backup import back_up
+    from pinchbolt.serving.sealed_key import seal_keys, sealed_file
 
+    if with_keys:
+        seal_keys(asked_passphrase(passphrase_file))
+    elif without_keys:
+        sealed_file().unlink(missing_ok=True)
     made = back_up(now(), folder)
-    told = {"file": str(made.file), "bytes": made.size, "events": made.events, "own_tables": made.files}
+    told = {
+        "file": str(made.file),
+        "bytes": made.size,
+        "events": made.events,
+        "own_tables": made.files,
+        "keys": sealed_file().is_file(),
+    }
     lines = [
         f"{made.file}: {made.size:,} bytes, {made.events:,} entries, {made.files} files of the own tables, opened and whole.",
         f"To go back to it: stop pinchbolt, then: pinchbolt restore {made.file} --replace",

@@ -36,6 +36,7 @@ from pinchbolt.cli.serve_command import serve
 from pinchbolt.cli.sheet_command import sheet
 from pinchbolt.cli.swap_command import swap
 from pinchbolt.cli.tables_command import tables
+from pinchbolt.cli.token_command import token
 from pinchbolt.cli.tool_checks_command import add_checks
 from pinchbolt.cli.tools_command import tools
 from pinchbolt.cli.torque_command import torque
@@ -90,6 +91,7 @@ app.add_typer(tools, name="tools")
 app.add_typer(bolt_round, name="round")
 app.add_typer(bills, name="bills")
 app.add_typer(fit, name="fit")
+app.add_typer(token, name="token")
 app.add_typer(wear, name="wear")
 app.add_typer(wheel, name="wheel")
 app.add_typer(rides, name="rides")

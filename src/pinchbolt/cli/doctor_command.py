@@ -6,16 +6,17 @@ from pinchbolt.cli.answering import AsJson, answer
 
 
 def doctor(as_json: AsJson = False) -> None:
-    """Look over Python, the database, the tables, fonts, folders, clock, disk and tools; exit code 2 if something is wrong."""
+    """Look everything over. Exit code: 0 well, 1 must not stay so (an old backup), 2 nobody should work before it is put right."""
     from pinchbolt.cli.starting import load, now
 
     load()
-    from pinchbolt.serving.doctor import look_over
+    from pinchbolt.serving.doctor import exit_code, look_over
 
     found = look_over(now())
-    well = all(one.good or not one.stops for one in found)
+    code = exit_code(found)
+    well = code < 2
     told = [{"what": one.what, "good": one.good, "words": one.words} for one in found]
     lines = [f"{'good' if one.good else 'LOOK'}  {one.what}: {one.words}" for one in found]
-    answer({"well": well, "checks": told}, lines, as_json=as_json)
-    if not well:
-        raise typer.Exit(2)
+    answer({"well": well, "exit_code": code, "checks": told}, lines, as_json=as_json)
+    if code:
+        raise typer.Exit(code)

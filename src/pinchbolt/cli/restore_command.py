@@ -6,6 +6,7 @@ from typing import Annotated
 import typer
 
 from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.cli.open_command import asked_passphrase
 
 
 def restore(
@@ -14,13 +15,23 @@ def restore(
         bool,
         typer.Option("--replace", help="Put it in the place of the records; those of now are set aside."),
     ] = False,
+    with_keys: Annotated[
+        bool,
+        typer.Option(
+            "--with-keys", help="Bring the keys back too, so that tablets go on trusting this machine."
+        ),
+    ] = False,
+    passphrase_file: Annotated[
+        Path | None,
+        typer.Option("--passphrase-file", help="A file whose first line opens the keys; else it is asked."),
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Say what is in a copy and what going back to it would lose; with --replace go back to it."""
     from pinchbolt.cli.starting import load, now
 
     load()
-    from pinchbolt.serving.restore import look_at_copy
+    from pinchbolt.serving.restore import keys_in, look_at_copy
     from pinchbolt.serving.restore import restore as bring_back
 
     seen = look_at_copy(file)
@@ -46,7 +57,8 @@ def restore(
         )
         answer(told, lines, as_json=as_json)
         return
-    done = bring_back(file, now())
+    keys = keys_in(file, asked_passphrase(passphrase_file)) if with_keys else None
+    done = bring_back(file, now(), keys)
     told["set_aside"] = str(done.set_aside or "")
     lines.append(
         f"Brought back. The records of before lie in {done.set_aside}." if done.set_aside else "Brought back."

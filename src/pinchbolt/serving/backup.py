@@ -1,11 +1,12 @@
 """A consistent copy of everything in one dated file, taken while work goes on, and opened before it counts.
 
 The records are copied by the database itself; the workshop's own tables travel in the same file, in a table of their own. The
-signing key does not, and nobody is signed in in a copy: either would let whoever finds it in.
+signing key does not, unless sealed by choice, and nobody is signed in in a copy: either would let whoever finds it in.
 """
 
 import os
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
@@ -14,9 +15,12 @@ from typing import Any, cast
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.serving.home import home_folder, tables_folder
+from pinchbolt.serving.sealed_key import sealed_file
 
 KEPT_FILES = "kept_files"
 """Table of the copy in which the own tables' files lie; the records themselves have none such."""
+KEPT_KEYS = "kept_keys"
+"""Table of the copy in which the sealed keys lie, where somebody chose to carry them along."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,18 +48,33 @@ def back_up(now: datetime, folder: Path | None = None, name: str = "bench") -> B
     Raises:
         NotPossibleNow: The database is not SQLite, a copy of this second is there already, or the copy is not whole.
     """
-    from django.db import connection
     from django.utils import timezone
+
+    into = folder or home_folder() / "backups"
+    into.mkdir(parents=True, exist_ok=True, mode=0o700)
+    return _copied(into / f"{name}-{timezone.localtime(now):%Y-%m-%d-%H%M%S}.sqlite3", _name)
+
+
+def back_up_as(target: Path) -> BackedUp:
+    """Copy as `back_up` does, into one file that is made anew each time: the old one stays until the new one is whole.
+
+    Raises:
+        NotPossibleNow: The database is not SQLite, or the copy is not whole.
+    """
+    target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    return _copied(target, lambda unproved, named: unproved.replace(named))
+
+
+def _copied(target: Path, name: Callable[[Path, Path], object]) -> BackedUp:
+    from django.db import connection
 
     if connection.vendor != "sqlite":
         raise NotPossibleNow(
             "The workshop is kept in PostgreSQL: copy it with pg_dump, on a day and place of your choice. "
             "pinchbolt backup copies the one-file database only."
         )
-    into = folder or home_folder() / "backups"
-    into.mkdir(parents=True, exist_ok=True, mode=0o700)
-    target = into / f"{name}-{timezone.localtime(now):%Y-%m-%d-%H%M%S}.sqlite3"
-    unproved = into / f".{target.name}.{os.getpid()}"
+    unproved = target.with_name(f".{target.name}.{os.getpid()}")
+    unproved.unlink(missing_ok=True)
     connection.ensure_connection()
     try:
         # For this user alone, wherever the copy goes: it holds owners' names.
@@ -64,13 +83,22 @@ def back_up(now: datetime, folder: Path | None = None, name: str = "bench") -> B
             cast(Any, connection.connection).backup(copy)
             sign_everybody_out(copy)
             files = _put_in(copy, tables_folder())
+            _put_keys_in(copy)
             # One file, without the log's two companions: so a copy can be carried off as it is.
             copy.execute("PRAGMA journal_mode=DELETE")
         events = look_over(unproved)
-        _name(unproved, target)
+        name(unproved, target)
     finally:
         unproved.unlink(missing_ok=True)
     return BackedUp(target, target.stat().st_size, events, files, Path(str(connection.settings_dict["NAME"])))
+
+
+def _put_keys_in(copy: sqlite3.Connection) -> None:
+    """Put the sealed keys into the copy, where somebody chose that."""
+    if sealed_file().is_file():
+        copy.execute(f"CREATE TABLE {KEPT_KEYS} (sealed BLOB NOT NULL)")
+        copy.execute(f"INSERT INTO {KEPT_KEYS} VALUES (?)", (sealed_file().read_bytes(),))
+        copy.commit()
 
 
 def sign_everybody_out(copy: sqlite3.Connection) -> None:
@@ -78,6 +106,9 @@ def sign_everybody_out(copy: sqlite3.Connection) -> None:
     copy.execute("PRAGMA secure_delete=ON")
     if copy.execute("SELECT count(*) FROM sqlite_master WHERE name = 'django_session'").fetchone()[0]:
         copy.execute("DELETE FROM django_session")
+        # One that was ended since would be good again when the copy is brought back.
+        if copy.execute("SELECT count(*) FROM sqlite_master WHERE name = 'records_apitoken'").fetchone()[0]:
+            copy.execute("DELETE FROM records_apitoken")
         copy.commit()
         # Rows that were deleted by a release that did not write over them.
         copy.execute("VACUUM")

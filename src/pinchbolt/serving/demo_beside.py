@@ -47,7 +47,8 @@ class _Running:
         around = {
             name: value
             for name, value in os.environ.items()
-            if name not in ("PINCHBOLT_HOSTS", "PINCHBOLT_OPENING_WORD")
+            if name
+            not in ("PINCHBOLT_HOSTS", "PINCHBOLT_ANSWERS_TO", "PINCHBOLT_SEALED", "PINCHBOLT_OPENING_WORD")
         }
         around |= {"PINCHBOLT_HOME": str(own_folder()), "PINCHBOLT_BACK_TO": served_at()}
         with self.log.open("w", encoding="utf-8") as out:

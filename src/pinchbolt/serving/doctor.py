@@ -3,7 +3,7 @@
 import os
 import shutil
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -14,16 +14,27 @@ from pinchbolt.serving.sqlite import is_mended
 
 _LEAST_FREE = 500_000_000
 _OLDEST_BACKUP_DAYS = 2
+_AUTHORITY_SOON_DAYS = 180
 
 
 @dataclass(frozen=True, slots=True)
 class Looked:
-    """One thing that was looked at, whether it is good, and what was seen. `stops`: nobody should work before it is."""
+    """One thing that was looked at, whether it is good, and what was seen. `stops`: nobody should work before it is.
+
+    `soon`: nobody is stopped by it, but it must not stay so; what neither stops nor is soon is said by the way.
+    """
 
     what: str
     good: bool
     words: str
     stops: bool = True
+    soon: bool = False
+
+
+def exit_code(found: Iterable[Looked]) -> int:
+    """Return what a monitor is told: 0 well, 1 must not stay so, 2 nobody should work before it is put right."""
+    bad = [one for one in found if not one.good]
+    return 2 if any(one.stops for one in bad) else 1 if any(one.soon for one in bad) else 0
 
 
 def look_over(now: datetime) -> tuple[Looked, ...]:
@@ -39,6 +50,7 @@ def look_over(now: datetime) -> tuple[Looked, ...]:
         ("clock", _clock),
         ("tools", _tools),
         ("backup", _backup),
+        ("https", _https),
     )
     return tuple(_looked(what, look, now) for what, look in looks)
 
@@ -141,7 +153,11 @@ def _tables(_: datetime) -> Looked:
             else "The trade's rows"
         )
         return Looked(
-            "trade tables", False, f"{used.refused.sentence} {good} are used until it is right.", stops=False
+            "trade tables",
+            False,
+            f"{used.refused.sentence} {good} are used until it is right.",
+            stops=False,
+            soon=True,
         )
     own = (
         f"{len(found.overlaid)} rows of the workshop's own"
@@ -189,12 +205,37 @@ def _tools(now: datetime) -> Looked:
 
 
 def _backup(now: datetime) -> Looked:
-    """A disk that dies takes everything since the last copy."""
-    from pinchbolt.workshop.settings.settings_lines import newest_copy
+    """A disk that dies takes everything since the last copy; one place alone dies with its disk."""
+    from pinchbolt.serving.keeping_copies import newest_good
+    from pinchbolt.workshop.acts.lookups import has_workshop, terms
 
-    newest = newest_copy(home_folder() / "backups")
-    if newest is None:
-        return Looked("backup", False, "none in the home folder yet: pinchbolt backup", stops=False)
-    days = (now - newest.made).days
-    words = f"{newest.name}, {days} days old" if days else f"{newest.name}, of the last 24 hours"
-    return Looked("backup", days <= _OLDEST_BACKUP_DAYS, words, stops=False)
+    second = terms().backup_place if has_workshop() else ""
+    told, good = [], True
+    for what, folder in (("here", home_folder() / "backups"), ("at the second place", Path(second))):
+        if what != "here" and not second:
+            told.append("no second place is chosen: see settings, safe keeping")
+            continue
+        newest = newest_good(folder)
+        good = good and newest is not None and now - newest <= timedelta(days=_OLDEST_BACKUP_DAYS)
+        told.append(f"the last one {what}: {_age(now - newest) if newest is not None else 'none yet'}")
+    return Looked("backup", good, "; ".join(told), stops=False, soon=True)
+
+
+def _age(old: timedelta) -> str:
+    minutes = max(0, round(old / timedelta(minutes=1)))
+    if minutes < 120:
+        return f"{minutes} minutes old"
+    return f"{minutes // 60} hours old" if minutes < 48 * 60 else f"{minutes // 1440} days old"
+
+
+def _https(now: datetime) -> Looked:
+    """The authority ends after ten years: tablets must take a new one in before."""
+    from pinchbolt.serving.authority import authority_until, machine_until
+
+    until, machine = authority_until(), machine_until()
+    if until is None or machine is None:
+        return Looked("https", True, "not served to the network yet")
+    words = (
+        f"this machine is vouched for until {machine:%d %b %Y}, the authority is good until {until:%d %b %Y}"
+    )
+    return Looked("https", now < until - timedelta(days=_AUTHORITY_SOON_DAYS), words, stops=False, soon=True)

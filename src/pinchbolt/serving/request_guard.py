@@ -22,7 +22,8 @@ _LOG = logging.getLogger(__name__)
 Answer = Callable[[HttpRequest], HttpResponseBase]
 
 
-def _is_json_door(request: HttpRequest) -> bool:
+def is_json_door(request: HttpRequest) -> bool:
+    """Return whether the JSON door is asked."""
     return request.path.startswith(reverse("api:api-root"))
 
 
@@ -51,7 +52,7 @@ class SignedInOnly(LoginRequiredMiddleware):
         view_kwargs: dict[str, object],
     ) -> HttpResponseBase | None:
         """Let the JSON door through to its own token check."""
-        if _is_json_door(request):
+        if is_json_door(request):
             return None
         return super().process_view(request, view_func, view_args, view_kwargs)
 
@@ -65,22 +66,22 @@ class OpeningFirst:
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         """Let everything through once the workshop is open: it is never closed again."""
-        # How the JSON door is asked is told to everybody, and needs no record.
-        if request.path.startswith((settings.STATIC_URL, reverse("api:openapi-json"))):
+        # How the JSON door is asked and how a tablet comes to trust this machine is told to everybody, and needs no record.
+        if request.path.startswith((settings.STATIC_URL, reverse("api:openapi-json"), reverse("sealed"))):
             return self.get_response(request)
         self.opened = self.opened or is_open()
         if self.opened:
             return self.get_response(request)
-        if _is_json_door(request):
+        if is_json_door(request):
             return JsonResponse({"error": _NOT_OPEN, "errors": {}, "status": 503}, status=503)
-        if request.META.get("REMOTE_ADDR") not in _THIS_MACHINE:
+        if request.META.get("REMOTE_ADDR") not in THIS_MACHINE:
             return render(request, "refusals/not_open.html", {"sentence": _NOT_OPEN}, status=503)
         if request.path.startswith(reverse("two_doors")):
             return self.get_response(request)
         return redirect("two_doors")
 
 
-_THIS_MACHINE = ("127.0.0.1", "::1")
+THIS_MACHINE = ("127.0.0.1", "::1")
 _NOT_OPEN = "This bench book is not open yet: open it on the machine that it runs on, then come back."
 
 
@@ -123,7 +124,7 @@ class PageAgain:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         """Look for the page where the answer is that this address is not looked at."""
         response = self.get_response(request)
-        if response.status_code != 405 or request.method not in ("GET", "HEAD") or _is_json_door(request):
+        if response.status_code != 405 or request.method not in ("GET", "HEAD") or is_json_door(request):
             return response
         return redirect(_page_above(request.path))
 
@@ -154,6 +155,8 @@ class SecurityHeaders:
         response.headers.setdefault("X-Content-Type-Options", "nosniff")
         response.headers.setdefault("X-Frame-Options", "DENY")
         response.headers.setdefault("Referrer-Policy", "same-origin")
+        response.headers.setdefault("Cross-Origin-Opener-Policy", "same-origin")
+        response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
         if not request.path.startswith(settings.STATIC_URL):
             response.headers.setdefault("Cache-Control", "no-store")
         return response
@@ -171,7 +174,7 @@ class PlainRefusals:
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
         """Say what was wrong."""
-        if _is_json_door(request):
+        if is_json_door(request):
             return None
         if isinstance(exception, TROUBLE):
             _LOG.error("%s %s: %s", request.method, request.path, exception)
@@ -191,7 +194,7 @@ class JsonRefusals:
         """Put what is no JSON into the envelope."""
         response = self.get_response(request)
         plain = response.headers.get("Content-Type", "").startswith("application/json")
-        if response.status_code < 400 or plain or not _is_json_door(request):
+        if response.status_code < 400 or plain or not is_json_door(request):
             return response
         status = response.status_code
         if status == 503:

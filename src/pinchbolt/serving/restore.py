@@ -12,10 +12,11 @@ from threading import Lock
 from django.db import DatabaseError
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.serving.backup import KEPT_FILES, back_up, look_over, sign_everybody_out
+from pinchbolt.serving.backup import KEPT_FILES, KEPT_KEYS, back_up, look_over, sign_everybody_out
 from pinchbolt.serving.home import home_folder, tables_folder
 from pinchbolt.serving.migrating import migrate
 from pinchbolt.serving.one_server import alone
+from pinchbolt.serving.sealed_key import open_keys, put_keys
 
 _BRINGING = Lock()
 
@@ -63,7 +64,21 @@ def look_at_copy(file: Path) -> CopySeen:
     return CopySeen(file, named[0] if named else "", events, str(newest)[:16], files, lost)
 
 
-def restore(file: Path, now: datetime) -> Restored:
+def keys_in(file: Path, passphrase: str) -> dict[str, bytes]:
+    """Return the keys that a copy carries, opened.
+
+    Raises:
+        InputRefused: It carries none, or the passphrase is another.
+    """
+    with closing(sqlite3.connect(f"file:{file}?mode=ro", uri=True)) as copy:
+        if not copy.execute("SELECT count(*) FROM sqlite_master WHERE name = ?", (KEPT_KEYS,)).fetchone()[0]:
+            raise InputRefused(
+                f"{file} carries no keys: go back to it without them; everybody signs in anew."
+            )
+        return open_keys(copy.execute(f"SELECT sealed FROM {KEPT_KEYS}").fetchone()[0], passphrase)
+
+
+def restore(file: Path, now: datetime, keys: dict[str, bytes] | None = None) -> Restored:
     """Put a copy in the place of the records; those of before are set aside beside the backups.
 
     Raises:
@@ -83,6 +98,7 @@ def restore(file: Path, now: datetime) -> Restored:
         finally:
             fresh.unlink(missing_ok=True)
             shutil.rmtree(tables, ignore_errors=True)
+        put_keys(keys or {})
         migrate()
         return Restored(seen, aside)
 
@@ -213,7 +229,8 @@ def _unpack(file: Path, fresh: Path, tables: Path) -> None:
                 target.parent.mkdir(parents=True, exist_ok=True)
                 target.write_bytes(content)
             into.execute(f"DROP TABLE {KEPT_FILES}")
-            into.commit()
+        into.execute(f"DROP TABLE IF EXISTS {KEPT_KEYS}")
+        into.commit()
 
 
 def _swap(fresh: Path, database: Path, tables: Path | None) -> None:

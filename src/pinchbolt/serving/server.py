@@ -6,11 +6,19 @@ import secrets
 import signal
 import socket
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.serving.home import into_the_demo
+from pinchbolt.serving.keeper import Chore, Keeper
 from pinchbolt.serving.one_server import alone
+from pinchbolt.serving.sealing import Sealing
+from pinchbolt.serving.this_machine import own_address, own_names
+
+if TYPE_CHECKING:
+    from waitress.server import WSGIServer
 
 Say = Callable[[str], object]
 _THREADS = 8
@@ -19,8 +27,6 @@ _MOST_BYTES = 260_000_000
 # A browser keeps up to six connections: 50 tablets hold 300, and a stalled one must not stop the others.
 _MOST_CONNECTIONS = 2000
 _IDLE_S = 60
-# An address for documentation (RFC 5737): nothing is sent there, it only makes the machine choose a way out.
-_NOWHERE = ("192.0.2.1", 9)
 
 
 def serve(*, port: int, network: bool, say: Say, demo: bool = False) -> None:
@@ -37,10 +43,8 @@ def serve(*, port: int, network: bool, say: Say, demo: bool = False) -> None:
     """
     if demo and network:
         raise NotPossibleNow(_DEMO_STAYS)
-    address = own_address() if network else "127.0.0.1"
-    _name_hosts(address, network)
-    url = f"http://{address}:{port}"
-    word = _settle(f"http://127.0.0.1:{port}", demo=demo)
+    url = f"https://{own_address()}:{port}" if network else f"http://127.0.0.1:{port}"
+    word = _settle(f"http://127.0.0.1:{port}", demo=demo, network=network)
     listening = _listen("0.0.0.0" if network else "127.0.0.1", port)
     try:
         _serve_alone(listening, url, word, say, demo=demo, network=network)
@@ -53,42 +57,25 @@ def _serve_alone(
 ) -> None:
     with alone("start it again"):
         open_now = _make_ready(say, demo=demo, network=network)
-        _greet(url, network, say, "" if open_now else word)
-        _run(listening, say)
+        sealing = Sealing(datetime.now(UTC)) if network else None
+        _greet(url, sealing, say, "" if open_now else word)
+        _run(listening, say, sealing)
 
 
 _DEMO_STAYS = "The demo stays on this machine: leave out --network, or serve your own workshop."
 
 
-def _settle(own: str, *, demo: bool) -> str:
-    """What settings read when they load: which home, where the way back leads, and the word that opens; return the word."""
+def _settle(own: str, *, demo: bool, network: bool) -> str:
+    """What settings read when they load: who is answered to, which home, and the word that opens; return the word."""
+    # Not under the name that a shop tells its own names by: those of the machine change, what was told does not.
+    os.environ["PINCHBOLT_ANSWERS_TO"] = ",".join(own_names(network=network))
+    os.environ["PINCHBOLT_SEALED"] = "yes" if network else ""
     word = "".join(secrets.choice("abcdefghjkmnpqrstuvwxyz") for _ in range(6))
     os.environ["PINCHBOLT_OPENING_WORD"] = word
     os.environ["PINCHBOLT_OWN_ADDRESS"] = own
     if demo:
         into_the_demo()
     return word
-
-
-def own_address() -> str:
-    """Return this machine's address in the workshop's network; 127.0.0.1 where it has none."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        try:
-            probe.connect(_NOWHERE)
-            return str(probe.getsockname()[0])
-        except OSError:
-            return "127.0.0.1"
-
-
-def _name_hosts(address: str, network: bool) -> None:
-    """Settings answer only to these names; they are read when Django loads."""
-    if "PINCHBOLT_HOSTS" in os.environ:
-        return
-    names = ["127.0.0.1", "localhost", "[::1]"]
-    if network:
-        host = socket.gethostname().lower()
-        names += [address, host, f"{host}.local"]
-    os.environ["PINCHBOLT_HOSTS"] = ",".join(dict.fromkeys(names))
 
 
 def _listen(host: str, port: int) -> socket.socket:
@@ -137,33 +124,64 @@ def _make_ready(say: Say, *, demo: bool, network: bool) -> bool:
     return is_open()
 
 
-def _greet(url: str, network: bool, say: Say, word: str) -> None:
+def _greet(url: str, sealing: Sealing | None, say: Say, word: str) -> None:
+    port = url.rpartition(":")[2]
     if word:
         # Only this machine may open the workshop, whoever else it is served to.
         say("Nobody works here yet. On this machine, open the workshop or look around:")
         from django.urls import reverse
 
         doors = f"{reverse('two_doors')}?word={word}"
-        say(f"Open http://127.0.0.1:{url.rpartition(':')[2]}{doors}   (stop with Ctrl+C)")
-        say("Other machines are told to wait until it is open." if network else "Or: pinchbolt open")
+        say(f"Open http://127.0.0.1:{port}{doors}   (stop with Ctrl+C)")
+        say("Other machines are told to wait until it is open." if sealing else "Or: pinchbolt open")
         return
     say(f"Open {url}   (stop with Ctrl+C)")
-    if not network:
+    if sealing is None:
         say("For tablets in the workshop: pinchbolt serve --network")
         return
+    _greet_tablets(url, sealing, say)
+
+
+def _greet_tablets(url: str, sealing: Sealing, say: Say) -> None:
+    """How a tablet comes in: its first look is at the page that tells how to trust this machine."""
     import segno
+    from django.urls import reverse
 
-    say("On a tablet in the same network, point its camera here:")
-    segno.make(url.upper(), micro=False).terminal(compact=True)
+    from pinchbolt.serving.authority import authority_file, fingerprint
+
+    first = f"{url.replace('https', 'http', 1)}{reverse('sealed')}"
+    say(f"On a tablet in the same network, point its camera here, or type {first}")
+    segno.make(first.upper(), micro=False).terminal(compact=True)
     say(
-        "What goes between tablets and this machine is not enciphered: use a network of the workshop's own, without guests."
+        "It shows how the tablet comes to trust this machine, once. What goes between them is sealed after that."
     )
+    say(f"Compare on the tablet: {fingerprint(authority_file().read_bytes())}")
+    if sealing.vouched.left_out:
+        say(
+            f"{' and '.join(sealing.vouched.left_out)}: outside a workshop's own network, so https does not hold for it. "
+            "Use another name, or a machine in the workshop's own network."
+        )
 
 
-def _run(listening: socket.socket, say: Say) -> None:
-    from waitress.server import create_server
-
+def _run(listening: socket.socket, say: Say, sealing: Sealing | None) -> None:
     from pinchbolt.serving.wsgi import application
+
+    server = make_server(application, listening, sealing)
+    keeper = Keeper(_chores(sealing), lambda: datetime.now(UTC))
+    signal.signal(signal.SIGTERM, _stop)
+    keeper.start()
+    try:
+        # Ends by itself on Ctrl+C and on SystemExit, after the requests in hand are answered.
+        server.run()
+    finally:
+        keeper.stop()
+        server.close()
+    say("Stopped. What was written down is kept.")
+
+
+def make_server(application: object, listening: socket.socket, sealing: Sealing | None) -> "WSGIServer":
+    """Return the server on a listening socket, ready to run; with *sealing* it speaks https to whoever asks for it."""
+    from waitress.server import create_server
 
     server = create_server(
         application,
@@ -177,13 +195,31 @@ def _run(listening: socket.socket, say: Say) -> None:
         channel_timeout=_IDLE_S,
         clear_untrusted_proxy_headers=True,
     )
-    signal.signal(signal.SIGTERM, _stop)
-    try:
-        # Ends by itself on Ctrl+C and on SystemExit, after the requests in hand are answered.
-        server.run()
-    finally:
-        server.close()
-    say("Stopped. What was written down is kept.")
+    if sealing is not None:
+        from pinchbolt.serving.sealed_channel import SealedChannel
+
+        server.channel_class, server.sealing = SealedChannel, sealing.context
+    return server
+
+
+def _chores(sealing: Sealing | None) -> list[Chore]:
+    """What is seen to every minute."""
+    # After the settings, which choose the library of the database.
+    from pinchbolt.serving.keeping_copies import CopyKeeper
+
+    copies = CopyKeeper()
+    chores: list[Chore] = [copies.daily, copies.minute]
+    if sealing is not None:
+        chores.append(lambda now: _move(sealing, now))
+    return chores
+
+
+def _move(sealing: Sealing, now: datetime) -> None:
+    """After a move to another address: answer to it, vouched for."""
+    from django.conf import settings
+
+    if sealing.look_again(now):
+        settings.ALLOWED_HOSTS[:] = sealing.names
 
 
 def _room_for(connections: int) -> int:

@@ -13,7 +13,12 @@ PACKAGE = Path(__file__).resolve().parent.parent
 
 SECRET_KEY = home.secret_key()
 DEBUG = False
-ALLOWED_HOSTS = os.environ.get("PINCHBOLT_HOSTS", "127.0.0.1,localhost,[::1]").split(",")
+ALLOWED_HOSTS = (
+    os.environ.get("PINCHBOLT_ANSWERS_TO") or os.environ.get("PINCHBOLT_HOSTS") or "127.0.0.1,localhost,[::1]"
+).split(",")
+# Served to the network: what comes from there comes by https, vouched for by this workshop's own authority.
+SEALED = os.environ.get("PINCHBOLT_SEALED", "") == "yes"
+AUTHORITY = home.home_folder() / "authority" / "authority.crt"
 SHOP_TABLES = home.tables_folder()
 # Numbers of erased owners, so that a backup brought back has them erased again.
 ERASED_LIST = home.home_folder() / "erased-owners.txt"
@@ -27,6 +32,7 @@ INVENTED_PEOPLE = home.invented_people_file()
 BACK_UP = "pinchbolt.serving.backup.back_up"
 LOOK_AT_COPY = "pinchbolt.serving.restore.look_at_copy"
 BRING_BACK = "pinchbolt.serving.restore.bring_back"
+SIGN_INS = "pinchbolt.serving.written_down.newest_sign_ins"
 LOOK_OVER = "pinchbolt.serving.doctor.look_over"
 BACKUPS = home.home_folder() / "backups"
 BACK_TO = os.environ.get("PINCHBOLT_BACK_TO", "")
@@ -42,9 +48,11 @@ INSTALLED_APPS = [
     "pinchbolt.bench",
 ]
 MIDDLEWARE = [
+    "pinchbolt.serving.written_down.WrittenDown",
     "pinchbolt.serving.request_guard.HeadWithoutBody",
     "pinchbolt.serving.request_guard.PlainRefusals",
     "pinchbolt.serving.request_guard.SecurityHeaders",
+    "pinchbolt.serving.sealed_guard.SealedOnly",
     "pinchbolt.serving.request_guard.PageAgain",
     "pinchbolt.serving.request_guard.JsonRefusals",
     "pinchbolt.serving.request_guard.OneLook",
@@ -55,6 +63,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "pinchbolt.serving.request_guard.SignedInOnly",
+    "pinchbolt.serving.rights_guard.RightsFirst",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
@@ -151,7 +160,22 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "formatters": {
+        "plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"},
+        "access": {"format": "{asctime} {message}", "style": "{"},
+    },
+    "handlers": {
+        "console": {"class": "logging.StreamHandler", "formatter": "plain"},
+        "access": {
+            "()": "pinchbolt.serving.private_log.PrivateLog",
+            "name": "access.log",
+            "formatter": "access",
+        },
+        "sign-ins": {"()": "pinchbolt.serving.private_log.PrivateLog", "name": "sign-ins.log"},
+    },
+    "loggers": {
+        "pinchbolt.access": {"handlers": ["access"], "level": "INFO", "propagate": False},
+        "pinchbolt.sign-ins": {"handlers": ["sign-ins"], "level": "INFO", "propagate": False},
+    },
     "root": {"handlers": ["console"], "level": "WARNING"},
 }

@@ -22,6 +22,9 @@ NOT_LED_TO = {
     "looking_around",
     "by_hang_tag",
     "by_printed_tag",
+    # A code leads there; the certificate stands on its page once the book is served to the network.
+    "sealed_by_camera",
+    "authority",
     "change_point",
     # A picture stands on its page.
     "photo_jpeg",

@@ -9,11 +9,20 @@ from pinchbolt.workshop.acts.change_people import LeaveRequest, PassphraseReques
 from pinchbolt.workshop.acts.manage_people import PersonRequest, PinRequest
 
 
+class Proof(forms.CharField):
+    """One's own passphrase again: a tablet that somebody left signed in gives no new way in."""
+
+    def __init__(self) -> None:
+        word = forms.PasswordInput(attrs={"autocomplete": "current-password"})
+        super().__init__(label="your own passphrase, as it is now", required=False, strip=False, widget=word)
+
+
 class NewPinForm(BenchForm):
     """Whose PIN, and the new one; an empty PIN takes it away."""
 
     sign_in = Picked("whose")
     pin = forms.CharField(label="new PIN", required=False, max_length=60)
+    pin_proof = Proof()
 
     def asked(self) -> PinRequest:
         """Return the request for the use case."""
@@ -32,9 +41,12 @@ class NewPassphraseForm(BenchForm):
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
 
+    passphrase_proof = Proof()
+
     def asked(self) -> PassphraseRequest:
         """Return the request for the use case."""
-        return PassphraseRequest(**self.checked())
+        values = self.checked()
+        return PassphraseRequest(values["sign_in"], values["passphrase"])
 
 
 class PersonChangeForm(SettingForm):
@@ -79,6 +91,10 @@ class PersonForm(BenchForm):
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
 
+    person_proof = Proof()
+
     def asked(self) -> PersonRequest:
         """Return the request for the use case."""
-        return PersonRequest(**self.checked())
+        return PersonRequest(
+            **{name: value for name, value in self.checked().items() if name != "person_proof"}
+        )

@@ -1,6 +1,7 @@
 """Everybody sets their own PIN; the owner of the workshop adds people and sets any PIN."""
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 from django.contrib.auth import authenticate, login
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
@@ -19,6 +20,8 @@ from pinchbolt.bench.people.people_form import (
 )
 from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import by, screen
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.acts.acting import allowed
 from pinchbolt.workshop.acts.change_people import (
     begun_by,
     bring_back,
@@ -30,6 +33,8 @@ from pinchbolt.workshop.acts.change_people import (
 from pinchbolt.workshop.acts.manage_people import ROLES, PersonView, add_person, person_named, set_pin
 from pinchbolt.workshop.acts.manage_people import people as everybody
 
+F = TypeVar("F", bound=BenchForm)
+
 
 @require_safe
 def people(request: HttpRequest) -> HttpResponse:
@@ -40,14 +45,18 @@ def people(request: HttpRequest) -> HttpResponse:
 @acts(NewPinForm, lambda request, form: _page(request, form))
 def new_pin(act: SentAct[NewPinForm]) -> HttpResponse:
     """Set a PIN."""
-    set_pin(act.form.asked(), **act.mark)
+    asked = act.form.asked()
+    _prove(act, asked.sign_in, "person added", "pin_proof")
+    set_pin(asked, **act.mark)
     return _done("pin")
 
 
 @acts(PersonForm, lambda request, form: _page(request, form))
 def new_person(act: SentAct[PersonForm]) -> HttpResponse:
     """Add a person."""
-    add_person(act.form.asked(), **act.mark)
+    asked = act.form.asked()
+    _prove(act, "", "person added", "person_proof")
+    add_person(asked, **act.mark)
     return _done("person")
 
 
@@ -55,6 +64,7 @@ def new_person(act: SentAct[PersonForm]) -> HttpResponse:
 def new_passphrase(act: SentAct[NewPassphraseForm]) -> HttpResponse:
     """Set a passphrase; whoever set their own stays signed in here."""
     asked = act.form.asked()
+    _prove(act, asked.sign_in, "passphrase set", "passphrase_proof")
     set_passphrase(asked, **act.mark)
     me = person_named(asked.sign_in)
     if me.id == act.mark["by"]:
@@ -83,6 +93,24 @@ def comes_back(act: SentAct[LeaveForm]) -> HttpResponse:
     """Put them on it again."""
     bring_back(act.form.asked(), **act.mark)
     return _done("back")
+
+
+def _prove(act: SentAct[F], whose: str, kind: str, field: str) -> None:
+    """Ask for one's own passphrase before a way in is made or changed, whoever may do that; wrong tries count as at the sign-in.
+
+    Raises:
+        InputRefused: It is another.
+        NotAllowed: Somebody else's, and their role may not.
+    """
+    me = next(one for one in everybody() if one.id == act.mark["by"])
+    if whose.strip().lower() != me.sign_in:
+        allowed(me.id, kind)
+    proof = str(act.form.checked().get(field, ""))
+    if authenticate(act.request, username=me.sign_in, password=proof) is None:
+        sentence = (
+            f"This is not the passphrase of {me.name}: type your own, as it is now. Nothing was changed."
+        )
+        raise InputRefused(sentence, {field: sentence})
 
 
 def _done(what: str) -> HttpResponseRedirect:

@@ -1,7 +1,8 @@
 """What a tablet is called, and which one ends."""
 
 from pinchbolt.bench.bench_form import BenchForm
-from pinchbolt.bench.fields import Picked, Words
+from pinchbolt.bench.fields import Picked, Whole, Words
+from pinchbolt.workshop.acts.api_tokens import TokenEndRequest, TokenRequest
 from pinchbolt.workshop.settings.safe_keeping import TabletRequest
 
 
@@ -13,6 +14,29 @@ class TabletNameForm(BenchForm):
     def asked(self, who: str) -> TabletRequest:
         """Return the request for the use case."""
         return TabletRequest(self.checked()["name"], who)
+
+
+class TokenForm(BenchForm):
+    """A token for a program."""
+
+    token_name = Words("what the program is called")
+    scope = Picked("it may")
+    days = Whole("for how long", "days")
+
+    def asked(self) -> TokenRequest:
+        """Return the request for the use case."""
+        values = self.checked()
+        return TokenRequest(values["token_name"], str(values["scope"] or "look"), int(values["days"] or 90))
+
+
+class TokenEndForm(BenchForm):
+    """The token to end."""
+
+    token = Whole("token", "number")
+
+    def asked(self) -> TokenEndRequest:
+        """Return the request for the use case."""
+        return TokenEndRequest(int(self.checked()["token"] or 0))
 
 
 class TabletEndForm(BenchForm):

@@ -58,6 +58,7 @@ from pinchbolt.records.models.owner import (
 from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.photo import Photo
 from pinchbolt.records.models.ride import Ride, RidePlace
+from pinchbolt.records.models.token import ApiToken
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
 from pinchbolt.records.models.wanted_parts import (
     WANTED_STATES,
@@ -93,6 +94,7 @@ __all__ = [
     "UNDONE",
     "WANTED_STATES",
     "Answer",
+    "ApiToken",
     "Bike",
     "Bill",
     "BillBuyer",

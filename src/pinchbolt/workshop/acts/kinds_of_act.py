@@ -208,6 +208,8 @@ ACTS: Mapping[str, ActKind] = {
     "person changed": ActKind(May.OWNER),
     "tablet named": ActKind(May.ALL),
     "tablet ended": ActKind(May.OWNER),
+    "token made": ActKind(May.ALL),
+    "token ended": ActKind(May.ALL),
     "backup made": ActKind(),
     "backup place set": ActKind(May.OWNER),
     "first list put away": ActKind(May.OWNER),

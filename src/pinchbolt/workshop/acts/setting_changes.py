@@ -24,7 +24,7 @@ _KINDS: Mapping[str, tuple[str, ...]] = {
     "prices": ("labour set",),
     "limits": ("tables read", "change point set"),
     "words": ("words set",),
-    "tablets": ("tablet named", "tablet ended"),
+    "tablets": ("tablet named", "tablet ended", "token made", "token ended"),
     "safe keeping": ("backup made", "backup place set", "first list put away"),
 }  # fmt: skip
 PAGES = tuple(_KINDS)

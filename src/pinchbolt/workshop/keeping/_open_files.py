@@ -16,6 +16,7 @@ from django.apps import apps
 from django.db import models
 
 from pinchbolt.records.models import (
+    ApiToken,
     Bill,
     Erasing,
     Event,
@@ -40,8 +41,8 @@ _NAMES = {
     "OwnerWords": "owner-words",
     "Marking": "markings",
 }
-# Found anew from the other tables, or never there outside one transaction.
-_NOT_WRITTEN: tuple[type[models.Model], ...] = (LookUp, Erasing)
+# Found anew from the other tables, or never there outside one transaction; and tokens, which end where the records leave.
+_NOT_WRITTEN: tuple[type[models.Model], ...] = (LookUp, Erasing, ApiToken)
 # Secrets of people.
 _LEFT_OUT: Mapping[type[models.Model], tuple[str, ...]] = {Person: ("password", "pin", "last_login")}
 # What lies beside as a file of its own, by the column's name.

@@ -221,7 +221,6 @@ def _opening(job: Job) -> tuple[Line, ...]:
     return tuple(line for line in open_lines(job).select_related("finding__part") if line.pk in wanted)
 
 
-@one_look()
 def torque_sheet(job: Job, today: date) -> tuple[JointView, ...]:
     """Return the sheet of a job in working order, with the fewest changes of tool and setting that the order allows."""
     return sheet_with_order(job, today).joints
@@ -235,7 +234,6 @@ def sheet_with_order(job: Job, today: date) -> SheetView:
     return replace(sheet, open=questions_of(job, build))
 
 
-@one_look()
 def sheet_of(
     bike: Bike,
     joints: Iterable[str],
@@ -247,30 +245,26 @@ def sheet_of(
     given = _given(bike, today, build)
     tools = given.tools
     seen = {joint: _seen(joint, bike, done.get(joint), given) for joint in joints}
-    ordered = sheet_order(
-        [
-            OnSheet(
-                name,
-                None if one.by_hand else one.window,
-                joint_id(name),
-                joint_end(name),
-                one.drive[0],
-                may_move=one.critical != "A" and not one.targeted,
-            )
-            for name, one in seen.items()
-        ],
-        [
-            Before(row.id, row.first, row.then, row.words, row.source, row.end)
-            for row in tables().joint_order.values()
-        ],
-        tools,
-        today,
-    )
+    on_sheet = [
+        OnSheet(
+            name,
+            None if one.by_hand else one.window,
+            joint_id(name),
+            joint_end(name),
+            one.drive[0],
+            may_move=one.critical != "A" and not one.targeted,
+        )
+        for name, one in seen.items()
+    ]
+    rows = tables().joint_order.values()
+    before = [Before(row.id, row.first, row.then, row.words, row.source, row.end) for row in rows]
+    ordered = sheet_order(on_sheet, before, tools, today)
     names = {tool.id: tool.name for tool in tools}
     lines = (_on_line(seen[line.joint], line, names, given, bike) for line in ordered.lines)
-    words = ordered.reasons[0].words
-    order = OrderView(ordered.settings, ordered.at_least, ordered.proven, words, ordered.reasons)
-    return SheetView(tuple(lines), order)
+    why = ordered.reasons
+    return SheetView(
+        tuple(lines), OrderView(ordered.settings, ordered.at_least, ordered.proven, why[0].words, why)
+    )
 
 
 def _on_line(

@@ -1,0 +1,1 @@
+"""How a tablet comes to trust the bench book's https, once."""

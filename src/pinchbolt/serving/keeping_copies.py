@@ -1,0 +1,158 @@
+"""Copies that make themselves while the workshop is served: one a day, thinned as they grow old, and one of every minute's changes.
+
+All go to the home folder, and to the second place where one is chosen. The minute's copy is a whole one, opened before it counts:
+it costs what copying costs, so it is made at most a twentieth of the time, which a shop's first years keep within the minute.
+"""
+
+import logging
+import re
+import time
+from collections.abc import Callable, Iterable
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from pinchbolt.errors import PinchboltError
+from pinchbolt.serving.backup import back_up, back_up_as
+from pinchbolt.serving.home import home_folder
+
+_LOG = logging.getLogger(__name__)
+DAILY = timedelta(hours=24)
+MINUTE = "minute.sqlite3"
+"""The newest changes; the one before lies beside it until the new one is whole."""
+_SHARE = 20
+# Of each day one for two weeks, of each week one for a quarter, of each month one for a year and a month: longer would keep
+# owners who were erased longer than anybody needs a copy of a whole book.
+_KEPT: tuple[tuple[timedelta, str], ...] = (
+    (timedelta(days=14), "%Y-%j"),
+    (timedelta(days=92), "%G-%V"),
+    (timedelta(days=400), "%Y-%m"),
+)
+_DAY_ALL = timedelta(hours=48)
+_NAMED = re.compile(r"bench-(\d{4}-\d{2}-\d{2}-\d{6})\.sqlite3")
+
+
+class CopyKeeper:
+    """Remembers what was copied last, so that nothing is copied twice."""
+
+    def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
+        self._clock = clock
+        self._newest = 0
+        self._not_before = 0.0
+
+    def daily(self, now: datetime) -> None:
+        """Make the day's copy where the newest is a day old, here and at the second place, and thin what has grown old."""
+        if not _on_sqlite() or not _has_workshop():
+            return
+        for folder in places():
+            newest = max((made for made, _ in dated_copies(folder)), default=None)
+            if newest is None or newest <= now - DAILY or newest > now + DAILY:
+                _kept_from(lambda folder=folder: back_up(now, folder))  # type: ignore[misc]
+            thin(folder, now)
+
+    def minute(self, now: datetime) -> None:
+        """Copy what was written since the last time."""
+        if not _on_sqlite() or self._clock() < self._not_before:
+            return
+        newest = _newest_entry()
+        if newest == self._newest:
+            return
+        began = self._clock()
+        for folder in places()[-1:]:
+            if _kept_from(lambda folder=folder: back_up_as(folder / MINUTE)):  # type: ignore[misc]
+                self._newest = newest
+        self._not_before = began + _SHARE * (self._clock() - began)
+
+
+def places() -> list[Path]:
+    """Return where copies go: the home folder's own, then the second place, where one is chosen and there."""
+    from pinchbolt.errors import NotFound
+    from pinchbolt.workshop.acts.lookups import terms
+
+    try:
+        second = terms().backup_place
+    except NotFound:
+        second = ""
+    own = home_folder() / "backups"
+    return [own, Path(second)] if second and Path(second).is_dir() else [own]
+
+
+def dated_copies(folder: Path) -> list[tuple[datetime, Path]]:
+    """Return the copies in a folder with the time in their names, the newest first."""
+    from django.utils import timezone
+
+    found = []
+    for path in folder.glob("bench-*.sqlite3") if folder.is_dir() else ():
+        if told := _NAMED.fullmatch(path.name):
+            made = datetime.strptime(told[1], "%Y-%m-%d-%H%M%S")
+            found.append((timezone.make_aware(made).astimezone(UTC), path))
+    return sorted(found, reverse=True)
+
+
+def thin(folder: Path, now: datetime) -> list[Path]:
+    """Take away copies that others stand for; return which. The newest stays whatever its age, and what is set aside too."""
+    copies = dated_copies(folder)
+    kept = set(kept_of([made for made, _ in copies], now))
+    gone = [path for made, path in copies if made not in kept]
+    for path in gone:
+        path.unlink(missing_ok=True)
+    return gone
+
+
+def kept_of(times: Iterable[datetime], now: datetime) -> list[datetime]:
+    """Return the times whose copies stay: all of two days, then the last of each day, week and month."""
+    newest_first = sorted(times, reverse=True)
+    kept, taken = newest_first[:1], set[str]()
+    for made in newest_first:
+        age = now - made
+        if age <= _DAY_ALL:
+            kept.append(made)
+            continue
+        for until, span in _KEPT:
+            name = made.strftime(span)
+            if age <= until:
+                if name not in taken:
+                    kept.append(made)
+                    taken.add(name)
+                break
+    return sorted(set(kept))
+
+
+def newest_good(folder: Path) -> datetime | None:
+    """Return when the newest copy of a folder was made, the minute's among them; None where there is none."""
+    made = [one for one, _ in dated_copies(folder)[:1]]
+    for name in (MINUTE, *(path.name for path in folder.glob("*.dump"))) if folder.is_dir() else ():
+        file = folder / name
+        if file.is_file() and (name == MINUTE or file.read_bytes()[:5] == b"PGDMP"):
+            made.append(datetime.fromtimestamp(file.stat().st_mtime, UTC))
+    return max(made, default=None)
+
+
+def _kept_from(copy: Callable[[], object]) -> bool:
+    """Whether the copy was made; one place that fails stops no other."""
+    try:
+        copy()
+    except (PinchboltError, OSError) as fault:
+        _LOG.warning("No copy was made: %s", fault)
+        return False
+    return True
+
+
+def _has_workshop() -> bool:
+    from pinchbolt.workshop.acts.lookups import has_workshop
+
+    return has_workshop()
+
+
+def _on_sqlite() -> bool:
+    from django.db import connection
+
+    return connection.vendor == "sqlite"
+
+
+def _newest_entry() -> int:
+    """Number of the newest act: nothing is written down without one. 0 where there is none."""
+    from django.db.models import Max
+
+    from pinchbolt.records.models import Event
+
+    return int(Event.objects.aggregate(newest=Max("pk"))["newest"] or 0)

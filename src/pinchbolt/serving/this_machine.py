@@ -1,0 +1,42 @@
+"""What this machine is called in the workshop's network, and at which addresses it is reached."""
+
+import os
+import socket
+
+# An address for documentation (RFC 5737): nothing is sent there, it only makes the machine choose a way out.
+_NOWHERE = ("192.0.2.1", 9)
+_ITSELF = ("127.0.0.1", "localhost", "[::1]")
+
+
+def own_address() -> str:
+    """Return this machine's address in the workshop's network; 127.0.0.1 where it has none."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(_NOWHERE)
+            return str(probe.getsockname()[0])
+        except OSError:
+            return "127.0.0.1"
+
+
+def own_names(*, network: bool) -> list[str]:
+    """Return the names and addresses that are answered to: those of this machine as they are now, or those that were told.
+
+    Args:
+        network: Whether other machines may ask. [-]
+    """
+    told = os.environ.get("PINCHBOLT_HOSTS", "")
+    if told:
+        return [one.strip() for one in told.split(",") if one.strip()]
+    if not network:
+        return list(_ITSELF)
+    host = socket.gethostname().lower()
+    return list(dict.fromkeys([own_address(), *_addresses(host), host, f"{host}.local", *_ITSELF]))
+
+
+def _addresses(host: str) -> list[str]:
+    """Further addresses of a machine with two networks."""
+    try:
+        found = socket.getaddrinfo(host, None, socket.AF_INET, socket.SOCK_STREAM)
+    except OSError:
+        return []
+    return [str(one[4][0]) for one in found]
