@@ -86,7 +86,7 @@ def test_every_stay_stays_with_whose_it_was(told: Story, mark: Callable[..., dic
     assert owner_view(dov.pk).bills == (bill,) and owner_view(mara.pk).bills == ()
     theirs, files = held(dov, mark(LATER))
     assert "slips under load" in theirs and "It ticks" not in theirs and "Mara" not in theirs
-    assert any(name.startswith("photos/") for name in files) and any("bill" in name for name in files)
+    assert any(name.startswith("photos/") for name in files) and any("handover" in name for name in files)
     hers, files = held(mara, mark(LATER))
     assert "It ticks" in hers and "slips under load" not in hers and "Ellenby" not in hers
     assert files == {"everything.json", "letter.pdf"}

@@ -100,6 +100,7 @@ def propose(request: ProposeRequest, *, by: int, key: str, now: datetime) -> Pro
             if request.parts is None
             else request.parts
         )
+        kept = [checked_part(part) for part in parts]
         if request.parts is not None:
             refuse_beyond_bound(this.person, job, below_the_shelf(parts), comes=price_of_parts(parts))
         waiting = (
@@ -117,7 +118,7 @@ def propose(request: ProposeRequest, *, by: int, key: str, now: datetime) -> Pro
             words=short(request.words, "words", "The line", 200) or operation.name,
             verdict=finding.verdict if finding else Verdict.WATCH,
             safety=bool(finding and finding.safety),
-            parts=[checked_part(part) for part in parts],
+            parts=kept,
             joints=joints,
             cost_of_waiting=waiting.cost,
             waiting_reasons=list(waiting.reasons),
