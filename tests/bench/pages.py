@@ -9,6 +9,7 @@ from django.urls import URLPattern, URLResolver
 
 from pinchbolt.bench.urls import urlpatterns
 from pinchbolt.records.models import Bike, Instrument, Part, Tool
+from pinchbolt.workshop.day.calendar import feed_mark
 from tests.bench.conftest import Cast
 
 
@@ -59,6 +60,8 @@ def gaps_of(cast: Cast) -> Mapping[str, object]:
     return {
         "tag": cast.tag,
         "what": "promise",
+        "whose": "shop",
+        "mark": feed_mark("shop"),
         "job": cast.job,
         "place": "front-brake",
         "joint": "stem-face-4",

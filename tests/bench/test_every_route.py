@@ -23,6 +23,8 @@ OPEN = {
     "sign_in", "sealed", "sealed_by_camera", "authority", "theme",
     "two_doors", "open_own", "workshop_back", "look_around", "looking_around",
     "openapi-json", "api:sign_in",
+    # Its address is its key, and it says so (signed by this workshop's own secret).
+    "calendar_feed",
     # Nothing is there, for anybody.
     "api-root",
 }  # fmt: skip

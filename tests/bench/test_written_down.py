@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from django.db import OperationalError
 from django.test import Client
 
 from pinchbolt.records.models import Person
@@ -51,6 +52,19 @@ def test_each_request_has_a_mark_and_a_line_without_what_was_asked(
     for secret in ("Dovewood", "07700900123", "97531", tablet.cookies["sessionid"].value):
         assert secret not in said
     assert (logs / "access.log").stat().st_mode & 0o77 == 0 and logs.stat().st_mode & 0o77 == 0
+
+
+def test_the_line_looks_nobody_up(cast: Cast, logs: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The records went away while somebody asked: the answer stays a sentence with 503, and the line is written all the same."""
+
+    def away(*_: object, **__: object) -> object:
+        raise OperationalError("server closed the connection unexpectedly")
+
+    strict = Client(raise_request_exception=False)
+    monkeypatch.setattr("django.db.models.query.QuerySet._fetch_all", away)
+    told = strict.get("/api/day", headers={"Authorization": "Bearer pb_of-nobody"})
+    assert told.status_code == 503 and "Try again" in told.json()["error"]
+    assert " - GET /api/day 503 " in (logs / "access.log").read_text(encoding="utf-8")
 
 
 def test_a_line_of_the_log_cannot_be_forged(cast: Cast, tablet: Client, logs: Path) -> None:

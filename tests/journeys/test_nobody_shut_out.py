@@ -83,7 +83,8 @@ def test_no_page_shuts_anybody_out(
     with started(chromium) as browser:
         page = browser.new_page(viewport={"width": 1180, "height": 820})
         page.route("**/*", lambda route: answer(route, drawn))
-        for address in drawn:
+        # A piece of a page is judged where it is laid in.
+        for address in (one for one, told in drawn.items() if told.lstrip().startswith("<!doctype")):
             page.goto(f"{ADDRESS}{address}")
             page.add_script_tag(path=str(AXE))
             wrong = [one for look in LOOKS for one in violations(page, look)]

@@ -7,7 +7,8 @@ from ninja import NinjaAPI
 from ninja.openapi.schema import OpenAPISchema
 
 import pinchbolt
-from pinchbolt.api import fitting, reads, signing_in, writes
+from pinchbolt.api import day_door, fitting, reads, signing_in, writes
+from pinchbolt.api import ordering_api as ordering
 from pinchbolt.api import rides_api as rides
 from pinchbolt.api import wheels_api as wheels
 from pinchbolt.api.bodies import answer_schema
@@ -33,6 +34,8 @@ class Door(NinjaAPI):
             **reads.ANSWERS,
             **rides.ANSWERS,
             **fitting.ANSWERS,
+            **ordering.ANSWERS,
+            **day_door.DAY_ANSWERS,
             **wheels.ANSWERS,
         }
         components = described["components"]["schemas"]
@@ -68,4 +71,6 @@ api.add_router("", reads.router)
 api.add_router("", writes.router)
 api.add_router("", rides.router)
 api.add_router("", fitting.router)
+api.add_router("", ordering.router)
+api.add_router("", day_door.router)
 api.add_router("", wheels.router)

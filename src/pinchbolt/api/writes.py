@@ -13,16 +13,25 @@ from pinchbolt.api.bodies import MOST_INT, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import ANSWERED
 from pinchbolt.workshop.acts.api_tokens import end_token
 from pinchbolt.workshop.acts.money_terms import set_bill_terms, set_tax
+from pinchbolt.workshop.asking_back.make_letters import make_letters, mark_sent, withdraw_letter
 from pinchbolt.workshop.bikes.change_build import add_part, confirm_corner, describe, replace, take_off
 from pinchbolt.workshop.bikes.mark_limit import mark_limit
 from pinchbolt.workshop.bikes.move_part import move_part, put_move_right
 from pinchbolt.workshop.bikes.typed_facts import note_facts
 from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.day.hours_in import be_away, set_hours, set_odds
+from pinchbolt.workshop.leaving.back_said import say_of_call_back, take_back_word
 from pinchbolt.workshop.leaving.bill import bill_again, reverse_bill
 from pinchbolt.workshop.leaving.hand_over import hand_over
 from pinchbolt.workshop.leaving.sign_off import look_at_item, reopen, sign_off
 from pinchbolt.workshop.looks.answer_looks import answer_looks, take_back_looks
+from pinchbolt.workshop.ordering.bin_marks import set_marks
+from pinchbolt.workshop.ordering.send_order import send_order
 from pinchbolt.workshop.owners.give_over import give_over, undo_give_over
+from pinchbolt.workshop.parts.deliver import take_back_delivery, take_in_delivery
+from pinchbolt.workshop.parts.sold_by import say_sold_by
+from pinchbolt.workshop.parts.stocktake import count_bin
+from pinchbolt.workshop.parts.suppliers import say_supplier
 from pinchbolt.workshop.rides.displays import note_display
 from pinchbolt.workshop.rides.note_distance import note_distance
 from pinchbolt.workshop.rides.on_since import say_since
@@ -39,6 +48,7 @@ from pinchbolt.workshop.stays.off_the_bill import give_back, let_off
 from pinchbolt.workshop.stays.owner_texts import send_text, try_owner
 from pinchbolt.workshop.stays.payments import note_payment, take_back_payment
 from pinchbolt.workshop.stays.price import ask_owner
+from pinchbolt.workshop.stays.promise import promise, tell_owner
 from pinchbolt.workshop.stays.propose import change_line, propose, withdraw
 from pinchbolt.workshop.stays.say_limit import say_limit
 from pinchbolt.workshop.stays.start_work import finish_line, part_arrived, put_on_stand, set_aside, start_work
@@ -141,6 +151,23 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/tool/{tool}/meter/weight", try_meter),
     ("/instrument/{instrument}/check", check_instrument),
     ("/learn", learn),
+    ("/parts/order", send_order),
+    ("/parts/delivery", take_in_delivery),
+    ("/parts/delivery/{delivery}/back", take_back_delivery),
+    ("/parts/sold-by", say_sold_by),
+    ("/parts/supplier", say_supplier),
+    ("/parts/count", count_bin),
+    ("/parts/marks", set_marks),
+    ("/bike/{tag}/call-back", say_of_call_back),
+    ("/call-back/{said}/back", take_back_word),
+    ("/letters", make_letters),
+    ("/letter/{letter}/sent", mark_sent),
+    ("/letter/{letter}/withdraw", withdraw_letter),
+    ("/job/{job}/promise", promise),
+    ("/job/{job}/told", tell_owner),
+    ("/person/{sign_in}/hours", set_hours),
+    ("/person/{sign_in}/away", be_away),
+    ("/terms/odds", set_odds),
     ("/token/{token}/end", end_token),
 )
 _IN_ADDRESS = {

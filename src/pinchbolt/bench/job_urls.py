@@ -5,6 +5,7 @@ from django.urls import path
 from pinchbolt.bench.came_up import came_up_screen as came_up
 from pinchbolt.bench.change_point import change_point_screen as change_point
 from pinchbolt.bench.counter import counter_screen as counter
+from pinchbolt.bench.day_ahead.day_ahead_screen import days_of_job
 from pinchbolt.bench.estimate import estimate_screen as estimate
 from pinchbolt.bench.findings import findings_screen as findings
 from pinchbolt.bench.handover import handover_screen as handover
@@ -20,6 +21,7 @@ from pinchbolt.bench.wheel_sheet import wheel_sheet_screen as wheels
 from pinchbolt.bench.work import work_screen as work
 
 urlpatterns = [
+    path("days/", days_of_job, name="days_of_job"),
     path("photos/", photos.photos, name="photos"),
     path("photos/taken/", photos.taken, name="photo_taken"),
     path("photos/away/", photos.away, name="photo_away"),

@@ -2,6 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
+from pinchbolt.bench.asking_back import asking_back_screen as asking
 from pinchbolt.bench.bike.bike_screen import as_shown, bike, by_hang_tag
 from pinchbolt.bench.bins import bins_screen as in_bins
 from pinchbolt.bench.bolt_round import bolt_round_screen as rounds
@@ -9,10 +10,12 @@ from pinchbolt.bench.build import build_screen as build
 from pinchbolt.bench.build import part_screen as part_of_build
 from pinchbolt.bench.chain_length.chain_length_screen import chain_length
 from pinchbolt.bench.check_in.check_in_screen import check_in
+from pinchbolt.bench.day_ahead import day_ahead_screen as ahead
 from pinchbolt.bench.find.find_screen import find
 from pinchbolt.bench.fit.fit_screen import fit
 from pinchbolt.bench.gauge_check import gauge_check_screen as gauge
 from pinchbolt.bench.gears.gears_screen import gears
+from pinchbolt.bench.how_well.how_well_screen import how_well, how_well_file
 from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
 from pinchbolt.bench.keeping import keeping_screen as all_out
 from pinchbolt.bench.kit.kit_screen import kit
@@ -28,6 +31,7 @@ from pinchbolt.bench.on_paper.on_paper_screen import (
 from pinchbolt.bench.open_days import open_days_screen as days
 from pinchbolt.bench.opening import bring_back_screen as coming_back
 from pinchbolt.bench.opening import opening_screen as opening
+from pinchbolt.bench.ordering import ordering_screen as ordering
 from pinchbolt.bench.owners import erase_screen as erasing
 from pinchbolt.bench.owners import give_over_screen as giving
 from pinchbolt.bench.owners import owners_screen as owners
@@ -77,6 +81,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("open/back/", coming_back.bring_back, name="workshop_back"),
     path("open/look-around/", opening.look_around, name="look_around"),
     path("open/looking-around/", opening.looking_around, name="looking_around"),
+    path("day/", ahead.day_ahead, name="day_ahead"),
+    path("day/how-well/", how_well, name="how_well"),
+    path("day/how-well.csv", how_well_file, name="how_well_file"),
+    # Put into calendars: it never moves.
+    path("calendar/<str:whose>/<str:mark>.ics", ahead.calendar_feed, name="calendar_feed"),
     path("settings/", of_shop.settings, name="settings"),
     path("settings/undo/", of_shop.undo, name="undo_setting"),
     path("settings/shop/", shop.shop_terms, name="shop_terms"),
@@ -85,6 +94,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("settings/days/", days.open_days, name="open_days"),
     path("settings/days/change/", days.change_days, name="change_days"),
     path("settings/days/closed/", days.close, name="close_days"),
+    path("settings/days/odds/", days.change_odds, name="change_odds"),
+    path("settings/days/hours/", days.change_hours, name="change_hours"),
+    path("settings/days/away/", days.away, name="person_away"),
     path("settings/prices/", pricing.prices, name="prices"),
     path("settings/prices/labour/", pricing.change_labour, name="change_labour"),
     path("settings/prices/fill/", pricing.fill, name="fill_prices"),
@@ -130,6 +142,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("owner/<int:owner>/merge/keep/", owners.merge, name="merge_owners"),
     path("owner/<int:owner>/merge/undo/", owners.take_apart, name="undo_merge"),
     path("check-in/", check_in, name="check_in"),
+    path("check-in/days/", ahead.days_at_check_in, name="days_at_check_in"),
     path("bike/<str:tag>/", bike, name="bike"),
     path("bike/<str:tag>/as-shown/", as_shown, name="whole_bike_as_shown"),
     path("bike/<str:tag>/build/", build.build, name="build"),
@@ -195,6 +208,24 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("parts/add/", wanted.add, name="add_wanted"),
     path("parts/suppliers/", wanted.suppliers, name="suppliers"),
     path("parts/suppliers/save/", wanted.supplier, name="supplier"),
+    path("parts/order/", ordering.orders, name="order_list"),
+    path("parts/order/sent/", ordering.send, name="send_order"),
+    path("paper/order.<slug:ending>", ordering.order_file, name="order_file"),
+    path("parts/delivery/", ordering.receive, name="receive"),
+    path("parts/delivery/in/", ordering.take_in, name="take_in_delivery"),
+    path("parts/delivery/back/", ordering.take_back, name="take_back_delivery"),
+    path("parts/marks/", ordering.marks, name="bin_marks"),
+    path("parts/marks/set/", ordering.mark, name="mark_bin"),
+    path("parts/sold-by/", ordering.sold, name="sold_by"),
+    path("bins/stocktake/", ordering.stocktake, name="stocktake"),
+    path("bins/stocktake/count/", ordering.count, name="count_scanned"),
+    path("back/", asking.back, name="who_comes_back"),
+    path("back/said/", asking.said, name="back_said"),
+    path("back/said/back/", asking.word_back, name="back_word_back"),
+    path("back/letters/", asking.letters, name="make_letters"),
+    path("back/letters/sent/", asking.sent, name="letter_sent"),
+    path("back/letters/out/", asking.withdrawn, name="withdraw_letter"),
+    path("paper/letter/<int:letter>/", asking.letter, name="letter_file"),
     path("bins/", in_bins.bins, name="bins"),
     path("bins/count/", wanted.count, name="count_bin"),
     path("bins/file/", in_bins.parts_file, name="parts_file"),

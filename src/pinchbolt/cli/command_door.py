@@ -17,8 +17,10 @@ from pinchbolt.cli.build_command import add, build, confirm, describe, mark_limi
 from pinchbolt.cli.catalogue_command import catalogue
 from pinchbolt.cli.chain_length_command import chain_length
 from pinchbolt.cli.check_in_command import check_in
+from pinchbolt.cli.day_command import calendar, day, promise
 from pinchbolt.cli.demo_command import demo
 from pinchbolt.cli.doctor_command import doctor
+from pinchbolt.cli.due_command import due, letters
 from pinchbolt.cli.findings_command import findings
 from pinchbolt.cli.fit_command import fit
 from pinchbolt.cli.gears_command import gears
@@ -27,6 +29,7 @@ from pinchbolt.cli.kinds_command import kinds
 from pinchbolt.cli.kit_command import kit
 from pinchbolt.cli.move_command import move
 from pinchbolt.cli.open_command import open_own
+from pinchbolt.cli.ordering_command import order, short
 from pinchbolt.cli.owner_command import owner
 from pinchbolt.cli.reading_command import reading
 from pinchbolt.cli.restore_command import restore
@@ -77,6 +80,7 @@ def _before_any_command(
 for command in (
     serve, demo, check_in, walk_round, reading, findings, safety_list, sheet, kit, chain_length, gears, move, swap, tyre,
     build, add, replace, take_off, describe, confirm, mark_limit, kinds, bill_terms, doctor, backup, restore, tables,
+    short, order, due, letters, day, promise, calendar,
 ):  # fmt: skip
     app.command()(command)
 app.command("open")(open_own)

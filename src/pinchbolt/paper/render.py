@@ -6,6 +6,7 @@ from datetime import UTC, datetime, time
 from pinchbolt.errors import NotFound
 from pinchbolt.paper.bill.bill_paper import bill_values
 from pinchbolt.paper.bolt_round.bolt_round_paper import bolt_round_values
+from pinchbolt.paper.call_back.call_back_paper import call_back_values
 from pinchbolt.paper.estimate.estimate_paper import estimate_values
 from pinchbolt.paper.handover.handover_paper import handover_values
 from pinchbolt.paper.hang_tag.hang_tag_paper import hang_tag_values
@@ -13,6 +14,7 @@ from pinchbolt.paper.home_tools.home_tools_paper import home_tools_values
 from pinchbolt.paper.job_card.job_card_paper import job_card_values
 from pinchbolt.paper.letter.letter_paper import letter_values
 from pinchbolt.paper.not_safe.not_safe_paper import not_safe_values
+from pinchbolt.paper.order_sheet.order_sheet_paper import order_sheet_values
 from pinchbolt.paper.press import pressed
 from pinchbolt.paper.torque_sheet.torque_sheet_paper import torque_sheet_values
 from pinchbolt.paper.wheel_sheet.wheel_sheet_paper import wheel_sheet_values
@@ -168,3 +170,37 @@ def home_tools_sheet(tag: str, most: int, now: datetime) -> bytes:
         InputRefused: A number of tools that can't be.
     """
     return pressed("home_tools/home_tools.typ", home_tools_values(tag, most, now), now)
+
+
+def order_sheet(supplier: str, now: datetime) -> bytes:
+    """Return the order to a supplier as PDF; every order of tonight where none is named.
+
+    Args:
+        supplier: The supplier's name. [-]
+        now: The evening. [-]
+
+    Returns:
+        The PDF. [-]
+
+    Raises:
+        NotFound: Nothing is to be ordered of them.
+    """
+    return pressed("order_sheet/order_sheet.typ", order_sheet_values(supplier, now), now)
+
+
+def call_back_letter(owner: int, tag: str, words: str, now: datetime) -> bytes:
+    """Return the letter that asks an owner back, as PDF.
+
+    Args:
+        owner: The owner's number. [-]
+        tag: The bike's tag. [-]
+        words: What it says. [-]
+        now: Printed on it. [-]
+
+    Returns:
+        The PDF. [-]
+
+    Raises:
+        NotFound: No such owner or bike.
+    """
+    return pressed("call_back/call_back.typ", call_back_values(owner, tag, words, now), now)

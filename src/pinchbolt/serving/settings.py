@@ -23,6 +23,10 @@ SHOP_TABLES = home.tables_folder()
 # Numbers of erased owners, so that a backup brought back has them erased again.
 ERASED_LIST = home.home_folder() / "erased-owners.txt"
 
+# Letters to owners lie here until somebody sends them; they go out by themselves only where a mail server is named.
+OUTBOX = home.home_folder() / "outbox"
+MAIL_SERVER = os.environ.get("PINCHBOLT_MAIL_SERVER", "")
+
 # The word that opens a workshop, made by the server that shows it; without one a workshop is opened on the command line.
 OPENING_WORD = os.environ.get("PINCHBOLT_OPENING_WORD", "")
 # The invented workshop: how it is started beside this one, who is in it, and the way back out of it.
@@ -148,6 +152,8 @@ BILL_PRESS = "pinchbolt.paper.render.bill_sheet"
 LETTER_PRESS = "pinchbolt.paper.render.held_letter_sheet"
 TAG_PRESS = "pinchbolt.paper.hang_tag"
 ROUND_PRESS = "pinchbolt.paper.bolt_round_sheet"
+ORDER_PRESS = "pinchbolt.paper.render.order_sheet"
+BACK_PRESS = "pinchbolt.paper.render.call_back_letter"
 WHEEL_PRESS = "pinchbolt.paper.wheel_sheet_pdf"
 HOME_PRESS = "pinchbolt.paper.home_tools_sheet"
 

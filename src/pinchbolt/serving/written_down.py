@@ -39,17 +39,11 @@ class WrittenDown:
         mark, began = secrets.token_hex(6), time.perf_counter()
         response = self.get_response(request)
         response.headers["X-Request-ID"] = mark
-        person = getattr(request, "user", None)
-        who = (
-            person.pk
-            if person is not None and person.is_authenticated
-            else getattr(_authed(request), "pk", "-")
-        )
         _ACCESS.info(
             "%s %s %s %s %s %d %d ms",
             mark,
             request.META.get("REMOTE_ADDR", "-"),
-            who or "-",
+            _who(request),
             request.method,
             _UNPRINTED.sub("?", request.path)[:200],
             response.status_code,
@@ -58,9 +52,10 @@ class WrittenDown:
         return response
 
 
-def _authed(request: HttpRequest) -> object:
-    """Who came with a token."""
-    return getattr(request, "auth", None)
+def _who(request: HttpRequest) -> object:
+    """Number of whoever was found to ask, by cookie or token. Nobody is looked up for it: the records may be away."""
+    found = getattr(request, "_cached_user", None) or getattr(request, "auth", None)
+    return getattr(found, "pk", None) or "-"
 
 
 @receiver(user_logged_in)

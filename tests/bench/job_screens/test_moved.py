@@ -26,6 +26,9 @@ NOT_LED_TO = {
     "sealed_by_camera",
     "authority",
     "change_point",
+    # Pieces that a page fetches.
+    "days_at_check_in",
+    "days_of_job",
     # A picture stands on its page.
     "photo_jpeg",
     "sign_in",

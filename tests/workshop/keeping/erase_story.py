@@ -4,7 +4,7 @@ from pinchbolt.records.models import Owner
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.leaving.print_sheet import print_sheet
 from pinchbolt.workshop.owners.change_owner import OwnerRequest, change_owner
-from pinchbolt.workshop.owners.consent import ConsentRequest, say_consent
+from pinchbolt.workshop.owners.say_consent import ConsentRequest, say_consent
 from pinchbolt.workshop.owners.told_fields import MAIL, PHONE, ReachWay
 from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
 from tests import story

@@ -11,7 +11,7 @@ from django.db import transaction
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
 from pinchbolt.records.models import ABOUT, BY_WAY, Bike, Event, Owner, Person
 from pinchbolt.workshop.owners.change_owner import OwnerRequest, change_owner, newest_word
-from pinchbolt.workshop.owners.consent import ConsentRequest, consents_of, may_reach, say_consent
+from pinchbolt.workshop.owners.consent import consents_of, may_reach
 from pinchbolt.workshop.owners.find import find_bikes
 from pinchbolt.workshop.owners.merge import (
     MERGED,
@@ -21,6 +21,7 @@ from pinchbolt.workshop.owners.merge import (
     merges_of,
     undo_merge,
 )
+from pinchbolt.workshop.owners.say_consent import ConsentRequest, say_consent
 from pinchbolt.workshop.owners.told_fields import MAIL, PHONE, ReachWay
 from tests.story import NOW, open_shop
 

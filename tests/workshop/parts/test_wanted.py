@@ -12,8 +12,8 @@ from pinchbolt.workshop.bikes.bin_moves import moves_of, sum_of_moves
 from pinchbolt.workshop.came_up.job_parts import parts_for, short_for_tomorrow
 from pinchbolt.workshop.came_up.undo_act import UndoRequest, acts_today, undo_act
 from pinchbolt.workshop.leaving.shop_day import job_view
-from pinchbolt.workshop.parts.suppliers import CountRequest, count_bin
-from pinchbolt.workshop.parts.take_in_parts import PartsRequest, take_in_parts
+from pinchbolt.workshop.parts.stocktake import CountRequest, count_bin
+from pinchbolt.workshop.parts.take_in_parts import PartsRequest, bins, take_in_parts
 from pinchbolt.workshop.parts.wanted import (
     WantedMoveRequest,
     WantRequest,
@@ -97,18 +97,35 @@ def test_a_count_says_what_is_missing(begun: Story) -> None:
     assert counted.words == "counted 2, book says 4: 2 missing"
 
 
-def test_used_beyond_the_book_asks_for_a_count(begun: Story) -> None:
-    """The part is in the hand: nothing is refused, and the bin says that it wants counting."""
+def test_what_is_set_aside_for_one_job_is_not_promised_to_another(begun: Story) -> None:
+    """One lies there and a job holds it: the other one is told whose it is, and what to do."""
     on, line = begun, chain_line(begun)
-    count_bin(CountRequest("CH-11", 0), by=on.first, key=on.key(), now=NOW)
+    count_bin(CountRequest("CH-11", 1), by=on.first, key=on.key(), now=NOW)
+    asked = WantRequest("chain", on.job, line, 0, bin_number="CH-11")
+    take_from_bins(asked, by=on.first, key=on.key(), now=NOW)
+    with pytest.raises(
+        NotPossibleNow, match=f"1 in A3 by the book, set aside for {on.record.bike.tag}, 1 needed"
+    ):
+        take_from_bins(asked, by=on.first, key=on.key(), now=NOW)
+    count_bin(CountRequest("CH-11", 2), by=on.first, key=on.key(), now=NOW)
+    take_from_bins(asked, by=on.first, key=on.key(), now=NOW)
+    assert bins("chain")[0].lies == "2 in A3, 2 of them set aside"
+
+
+def test_used_beyond_the_book_is_put_into_it_and_asks_for_a_count(begun: Story) -> None:
+    """Counted as none while one was set aside, then fitted: it was there. The count stays at 0 and the bin says that it wants counting."""
+    on, line = begun, chain_line(begun)
     take_from_bins(
         WantRequest("chain", on.job, line, 0, bin_number="CH-11"), by=on.first, key=on.key(), now=NOW
     )
+    count_bin(CountRequest("CH-11", 0), by=on.first, key=on.key(), now=NOW)
     finish_line(LineDoneRequest(on.job, line), by=on.first, key=on.key(), now=NOW)
-    assert chain().count == -1
-    from pinchbolt.workshop.parts.take_in_parts import bins
-
-    assert bins("chain")[0].lies == "the book says -1: count A3"
+    assert chain().count == sum_of_moves(chain()) == 0
+    assert bins("chain")[0].lies == "to order: more were there than the book had, count A3"
+    undo_act(UndoRequest(on.job, acts_today(on.record, NOW)[0].event), by=on.first, key=on.key(), now=NOW)
+    assert chain().count == sum_of_moves(chain()) == 0
+    count_bin(CountRequest("CH-11", 3), by=on.first, key=on.key(), now=NOW)
+    assert bins("chain")[0].lies == "3 in A3, 1 of them set aside"
 
 
 def test_a_job_that_waits_says_for_what_and_until_when(begun: Story) -> None:

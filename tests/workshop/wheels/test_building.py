@@ -65,6 +65,19 @@ def test_a_wrong_spoke_stops_the_line_and_says_why(told: Story) -> None:
     assert not Line.objects.exists()
 
 
+def test_a_rim_for_another_tyre_stops_the_line(told: Story) -> None:
+    """The bike's tyre is 622: a rim of 584 is no rim for it, by the rule of tyre and rim."""
+    BinPart.objects.create(
+        number="R-584",
+        kind="rim",
+        words="rim 584",
+        price=Decimal("50.00"),
+        facts={"rim_bsd": 584, "rim_inner": 19},
+    )
+    wrong = build_wheel(replace(asked(told), rim_number="R-584"))
+    assert any("584" in one or "622" in one for one in wrong.stops), wrong
+
+
 def test_the_build_goes_on_the_estimate_with_its_parts(told: Story) -> None:
     """One line at the rear, 16 spokes a side."""
     done = propose_build(asked(told), by=told.first, key=told.key(), now=NOW)

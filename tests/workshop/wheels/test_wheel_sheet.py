@@ -98,6 +98,19 @@ def test_the_first_nipple_is_one_tap_and_a_wrong_tap_is_taken_back() -> None:
     assert told[1] == f"wheel rear, spoke {first.spoke}: not turned after all"
 
 
+def test_a_turn_by_an_older_reading_is_refused_for_two_at_one_wheel() -> None:
+    """One read it again while the other's page still showed the turns of before: nobody can tell what that tap was."""
+    stand = in_stand()
+    old = stand.read().event
+    new = stand.read().event
+    mark = {"by": stand.told.second, "now": NOW}
+    asked = TurnNippleRequest(stand.told.job, stand.part, 5, 1, old)
+    with pytest.raises(NotPossibleNow, match="read again since"):
+        turn_nipple(asked, key=stand.told.key(), **mark)  # type: ignore[arg-type]
+    turn_nipple(replace(asked, reading=new), key=stand.told.key(), **mark)  # type: ignore[arg-type]
+    assert stand.sheet().spokes[4].turned == 1
+
+
 def test_the_same_tap_twice_is_one_turn_and_the_counter_turns_none() -> None:
     """A repeated request changes nothing; readings and turns are a mechanic's."""
     stand = in_stand()

@@ -72,7 +72,7 @@ def _number(text: str) -> int:
 
 def _promise(form: forms.PromiseForm, job: int, mark: ActMark) -> HttpResponse:
     said = form.checked()
-    promise(PromiseRequest(job, form.moment(), said["why"], said["told"] or "not yet"), **mark)
+    promise(PromiseRequest(job, form.moment(), said["why"], said["told"] or "not yet", form.odds()), **mark)
     return back_to("came_up", job=job)
 
 

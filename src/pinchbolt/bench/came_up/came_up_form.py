@@ -1,6 +1,7 @@
 """The short forms of what came up: each asks what its act needs, most of it by buttons."""
 
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from datetime import date, datetime, time
 from decimal import Decimal
 
@@ -8,6 +9,7 @@ from django import forms
 from django.utils import timezone
 
 from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.day_told import day_sent, day_told
 from pinchbolt.bench.fields import Figure, Money, OneOf, Whole, Words
 from pinchbolt.bench.templatetags.bench import day_name
 from pinchbolt.errors import InputRefused, NotPossibleNow
@@ -18,6 +20,7 @@ from pinchbolt.workshop.came_up.bike_tags import is_lost
 from pinchbolt.workshop.came_up.call_off import REASONS, STAY, STRIKE
 from pinchbolt.workshop.came_up.come_back import CAUSES, REST
 from pinchbolt.workshop.came_up.not_collected import KEPT_FOR, WAYS, next_due
+from pinchbolt.workshop.day.days_told import days_for_job
 from pinchbolt.workshop.leaving.hand_over import KNOWN_BY
 from pinchbolt.workshop.leaving.shop_day import shop_day
 from pinchbolt.workshop.stays.ask_together import usual_limit
@@ -57,7 +60,8 @@ class CameUpForm(BenchForm):
 class PromiseForm(CameUpForm):
     """A new day and hour, why, and whether the owner knows."""
 
-    day = OneOf("ready by")
+    with_odds = OneOf("a day with its odds")
+    day = OneOf("another one")
     hour = OneOf("at", same(_HOURS), initial=_HOUR)
     other = forms.DateField(
         label="another day", required=False, widget=forms.DateInput(attrs={"type": "date"})
@@ -70,14 +74,27 @@ class PromiseForm(CameUpForm):
         today = timezone.localtime(now).date()
         days = [(f"{day:%Y-%m-%d}", day_name(day, today)) for day in open_days_ahead(now)]
         self.choose("day", [*days, ("none", "no promise")])
+        with suppress(NotPossibleNow):
+            told = days_for_job(job, now)
+            self.choose("with_odds", [(day_sent(one), one.words) for one in told.days])
+
+    def odds(self) -> float | None:
+        """The odds that were told with the day, where it was one of those."""
+        said = self.checked()
+        return None if said["day"] or said["other"] else day_told(said["with_odds"])[1]
 
     def moment(self) -> datetime | None:
         """The promised moment; None takes the promise away."""
         said = self.checked()
+        told = day_told(said["with_odds"])[0]
+        if told is not None and not said["day"] and not said["other"]:
+            return told
         if said["day"] == "none":
             return None
         try:
-            day = said["other"] if said["other"] and not said["day"] else date.fromisoformat(said["day"])
+            day: date = (
+                said["other"] if said["other"] and not said["day"] else date.fromisoformat(said["day"])
+            )
             at = datetime.combine(day, time.fromisoformat(said["hour"] or _HOUR))
         except ValueError as error:
             sentence = "No day was chosen: tap a day, or type another one."

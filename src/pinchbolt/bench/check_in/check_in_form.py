@@ -7,6 +7,7 @@ from django import forms
 from django.utils import timezone
 
 from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.day_told import day_told
 from pinchbolt.bench.fields import Figure, Money, Picked, Whole, Words
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acts.lookups import terms
@@ -35,6 +36,7 @@ class CheckInForm(BenchForm):
     seen_words = Words("marks seen", rows=2)
     left_with = Words("left with the bike")
     spend_limit = Money("without a call, up to", "money")
+    promise_told = Picked("a day with its odds")
     promise_day = Picked("promised for")
     promise_other = Picked("another day")
     promise_hour = Picked("by")
@@ -58,6 +60,7 @@ class CheckInForm(BenchForm):
             InputRefused: A figure or the day of the promise can't be read.
         """
         values = self.checked()
+        at_odds, odds = day_told(values.pop("promise_told"))
         promise = _promise(values.pop("promise_day"), values.pop("promise_other"), values.pop("promise_hour"))
         since = values.pop("since")
         if since == "new" and values["on_since"] is None:
@@ -70,7 +73,8 @@ class CheckInForm(BenchForm):
         asked = CheckInRequest(
             **values,
             another_person=same_as == "another",
-            promise=promise,
+            promise=at_odds or promise,
+            promise_odds=odds,
             all_along=since == "all along",
             complaints=tuple(one[:60] for one in told),
         )

@@ -3,12 +3,14 @@
 from django import forms
 from django.http import QueryDict
 
-from pinchbolt.bench.fields import Whole, Words
+from pinchbolt.bench.fields import Picked, Whole, Words
 from pinchbolt.bench.settings.settings_form import SettingForm
 from pinchbolt.bench.week_form import WeekForm
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acts.describe_shop import ClosedRequest, DaysRequest
 from pinchbolt.workshop.acts.open_workshop import terms_told
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.day.hours_in import DaysOffRequest, HoursRequest, HoursView, OddsRequest
 
 
 class DaysForm(WeekForm, SettingForm):
@@ -44,3 +46,52 @@ class ClosedForm(SettingForm):
             sentence = "Fill in the first day on which you are closed."
             raise InputRefused(sentence, {"first": sentence})
         return ClosedRequest(values["first"], values["last"] or values["first"], values["words"])
+
+
+class OddsForm(SettingForm):
+    """The odds at which this shop promises."""
+
+    form_id = "odds"
+    percent = Whole("promised at", "of 100")
+
+    def asked(self) -> OddsRequest:
+        """Return the request for the use case."""
+        return OddsRequest(self.checked()["percent"] or 0)
+
+
+class HoursForm(WeekForm, SettingForm):
+    """A person's week, and what they leave to others."""
+
+    sign_in = Picked("who")
+    as_shop = forms.BooleanField(required=False)
+    leaves = Words("leaves to others")
+
+    def __init__(self, data: QueryDict | None = None, now: HoursView | None = None) -> None:
+        names = ", ".join(now.leaves) if now is not None else ""
+        super().__init__(data, {"leaves": names}, now.days if now is not None else None)
+
+    @property
+    def form_id(self) -> str:  # type: ignore[override]
+        """Each person has a form of their own."""
+        return f"hours-{self.data.get('sign_in', '')}"
+
+    def asked(self) -> HoursRequest:
+        """Return the request for the use case; operations are named by id or by name."""
+        values = self.checked()
+        by_name = {row.name.lower(): row.id for row in tables().operations.values()}
+        told = [one.strip() for one in values["leaves"].split(",") if one.strip()]
+        days = {} if values["as_shop"] else self.open_days()
+        return HoursRequest(values["sign_in"], days, tuple(by_name.get(one.lower(), one) for one in told))
+
+
+class AwayForm(ClosedForm):
+    """Who is away, first and last day, and why."""
+
+    form_id = "away"
+    sign_in = Picked("who")
+
+    def asked(self) -> DaysOffRequest:  # type: ignore[override]
+        """Return the request for the use case."""
+        sign_in = self.checked()["sign_in"]
+        days = super().asked()
+        return DaysOffRequest(sign_in, days.first, days.last, days.words)

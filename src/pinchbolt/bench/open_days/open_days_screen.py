@@ -8,12 +8,21 @@ from django.views.decorators.http import require_safe
 from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm, own_form
-from pinchbolt.bench.open_days.open_days_form import ClosedForm, DaysForm
+from pinchbolt.bench.open_days.open_days_form import AwayForm, ClosedForm, DaysForm, HoursForm, OddsForm
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.workshop.acts.describe_shop import ClosedView, close_days, closed_days, set_days
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.day.hours_in import (
+    ODDS,
+    HoursView,
+    be_away,
+    hours_told,
+    promise_percent,
+    set_hours,
+    set_odds,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +32,19 @@ class OpenDaysPage(Page):
     days_form: DaysForm
     closed_form: ClosedForm
     closed: tuple[ClosedView, ...]
+    odds_form: OddsForm
+    odds: tuple[int, ...]
+    odds_now: int
+    people: tuple["PersonHours", ...]
+    away_form: AwayForm
+
+
+@dataclass(frozen=True, slots=True)
+class PersonHours:
+    """A person's week on the page, with the form that changes it."""
+
+    one: HoursView
+    form: HoursForm
 
 
 @require_safe
@@ -45,7 +67,40 @@ def close(act: SentAct[ClosedForm]) -> HttpResponse:
     return see("open_days", at="closed")
 
 
+@acts(OddsForm, lambda request, form: _page(request, form))
+def change_odds(act: SentAct[OddsForm]) -> HttpResponse:
+    """Say at which odds this shop promises."""
+    set_odds(act.form.asked(), **act.mark)
+    return see("open_days", at="odds")
+
+
+@acts(HoursForm, lambda request, form: _page(request, form))
+def change_hours(act: SentAct[HoursForm]) -> HttpResponse:
+    """Say when a person is in."""
+    set_hours(act.form.asked(), **act.mark)
+    return see("open_days", at="hours")
+
+
+@acts(AwayForm, lambda request, form: _page(request, form))
+def away(act: SentAct[AwayForm]) -> HttpResponse:
+    """Write down when a person is away."""
+    be_away(act.form.asked(), **act.mark)
+    return see("open_days", at="hours")
+
+
 def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
     week = own_form(form, DaysForm)
-    page = OpenDaysPage(week, own_form(form, ClosedForm), closed_days(local_day(now())))
+    today = local_day(now())
+    sent = form if isinstance(form, HoursForm) else None
+    people = tuple(
+        PersonHours(
+            one,
+            sent if sent is not None and sent.data.get("sign_in") == one.sign_in else HoursForm(None, one),
+        )
+        for one in hours_told(today)
+    )
+    page = OpenDaysPage(
+        week, own_form(form, ClosedForm), closed_days(today), own_form(form, OddsForm), ODDS, promise_percent(), people,
+        own_form(form, AwayForm),
+    )  # fmt: skip
     return screen(request, "open_days/open_days.html", page, form, frame_of(request, "days", "Open days"))

@@ -7,9 +7,9 @@ from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Money, Picked, Whole, Words
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.owners.change_owner import BikeAddedRequest, OwnerRequest
-from pinchbolt.workshop.owners.consent import ConsentRequest
 from pinchbolt.workshop.owners.merge import MergeRequest, UndoMergeRequest
 from pinchbolt.workshop.owners.owner_view import OwnerView
+from pinchbolt.workshop.owners.say_consent import ConsentRequest
 from pinchbolt.workshop.owners.tell_apart import ApartRequest
 from pinchbolt.workshop.owners.told_fields import FIELDS, MAIL, PHONE, ReachWay
 

@@ -23,10 +23,10 @@ from pinchbolt.reference.rows.kinds import BikeKind
 from pinchbolt.workshop.acts.lookups import owner_by_id
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.owners.change_owner import add_bike, change_owner
-from pinchbolt.workshop.owners.consent import HOW, say_consent
 from pinchbolt.workshop.owners.find import BikeMatch, find_bikes
 from pinchbolt.workshop.owners.merge import merge_owners, undo_merge
 from pinchbolt.workshop.owners.owner_view import MergeRow, OwnerView, merge_rows, owner_view
+from pinchbolt.workshop.owners.say_consent import HOW, say_consent
 from pinchbolt.workshop.owners.tell_apart import tell_apart
 from pinchbolt.workshop.owners.told_fields import WORDS
 

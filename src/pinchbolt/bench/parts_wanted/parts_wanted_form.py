@@ -4,7 +4,8 @@ from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Money, Whole, Words
-from pinchbolt.workshop.parts.suppliers import CountRequest, SupplierRequest
+from pinchbolt.workshop.parts.stocktake import CountRequest
+from pinchbolt.workshop.parts.suppliers import SupplierRequest
 from pinchbolt.workshop.parts.wanted import WantedMoveRequest, WantRequest
 
 
@@ -66,12 +67,23 @@ class SupplierForm(BenchForm):
     our_number = Words("our number there")
     days = Whole("days it usually takes", "days")
     note = Words("note")
+    carriage = Money("carriage of an order", "money")
+    free_from = Money("carriage is free from", "money")
+    least_order = Money("no order below", "money")
 
     def asked(self) -> SupplierRequest:
         """Return it as the use case takes it."""
         said = self.checked()
         return SupplierRequest(
-            said["name"], said["phone"], said["how"], said["our_number"], said["days"], said["note"]
+            said["name"],
+            said["phone"],
+            said["how"],
+            said["our_number"],
+            said["days"],
+            said["note"],
+            said["carriage"],
+            said["free_from"],
+            said["least_order"],
         )
 
 

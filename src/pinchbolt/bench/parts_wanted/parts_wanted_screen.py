@@ -18,7 +18,8 @@ from pinchbolt.bench.shared import now, screen
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.state import jobs_here
 from pinchbolt.workshop.came_up.job_parts import NeededPart, ShortPart, parts_for, parts_page
-from pinchbolt.workshop.parts.suppliers import SupplierView, count_bin, say_supplier
+from pinchbolt.workshop.parts.stocktake import count_bin
+from pinchbolt.workshop.parts.suppliers import SupplierView, say_supplier
 from pinchbolt.workshop.parts.suppliers import suppliers as all_suppliers
 from pinchbolt.workshop.parts.wanted import (
     HERE,
@@ -166,6 +167,7 @@ class SuppliersPage(Page):
     title: str
     suppliers: Sequence[SupplierView]
     supplier_form: SupplierForm
+    currency: str
 
 
 @require_safe
@@ -182,7 +184,7 @@ def supplier(act: SentAct[SupplierForm]) -> HttpResponse:
 
 
 def _suppliers(request: HttpRequest, form: BenchForm | None = None) -> HttpResponse:
-    page = SuppliersPage("suppliers", all_suppliers(), own_form(form, SupplierForm))
+    page = SuppliersPage("suppliers", all_suppliers(), own_form(form, SupplierForm), terms().currency)
     return screen(request, "parts_wanted/suppliers.html", page, form)
 
 

@@ -22,6 +22,7 @@ class ShopForm(SettingForm):
     town = Words("town")
     address = Words("address")
     phone = Words("phone")
+    mail = Words("e-mail")
     country = Picked("country")
     currency = Words("currency")
     is_registered = Picked("tax")
@@ -38,6 +39,7 @@ class ShopForm(SettingForm):
             town=values["town"],
             country=values["country"],
             currency=values["currency"],
+            mail=values["mail"],
             papers=BillTermsRequest(
                 address=values["address"],
                 phone=values["phone"],
@@ -77,6 +79,7 @@ def shop_now() -> dict[str, object]:
         "town",
         "address",
         "phone",
+        "mail",
         "currency",
         "tax_number",
         "holds_days",

@@ -220,6 +220,7 @@ class TurnForm(BenchForm):
 
     spoke = Whole("the spoke", "number")
     quarters = Whole("quarter turns", "quarters")
+    reading = Whole("the reading", "numbers")
 
     def asked(self, job: int, part: int) -> TurnNippleRequest:
         """Return it as the use case takes it."""
@@ -227,7 +228,7 @@ class TurnForm(BenchForm):
         if said["spoke"] is None or said["quarters"] is None:
             sentence = "A turn takes the spoke's number and its quarters: type both."
             raise InputRefused(sentence, {"spoke": sentence})
-        return TurnNippleRequest(job, part, said["spoke"], said["quarters"])
+        return TurnNippleRequest(job, part, said["spoke"], said["quarters"], said["reading"])
 
 
 class BrokeForm(BenchForm):

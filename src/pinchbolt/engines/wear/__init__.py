@@ -2,6 +2,7 @@
 
 from pinchbolt.engines.wear._bike import law_on_this_bike
 from pinchbolt.engines.wear._chain import elongation_percent
+from pinchbolt.engines.wear._chance_by import chance_by
 from pinchbolt.engines.wear._forecast_chains import LEVELS, ChainForecasts, forecast_chains
 from pinchbolt.engines.wear._gauges import doubted, gauge_from_checks, gauges_from_pairs
 from pinchbolt.engines.wear._judge import judge
@@ -67,6 +68,7 @@ __all__ = [
     "Worth",
     "age_replacement_cost",
     "best_age",
+    "chance_by",
     "compare_policies",
     "cost_of_waiting",
     "cost_of_waiting_both",

@@ -9,7 +9,7 @@ import numpy as np
 from pinchbolt.engines.wear._filter import prior_of_rates
 from pinchbolt.engines.wear._judge import NODES, JudgedPart, sift
 from pinchbolt.engines.wear._refuse_readings import refuse_bad_input
-from pinchbolt.engines.wear._scale import OwnScale, own_scale
+from pinchbolt.engines.wear._scale import OwnScale, body_share, own_scale
 from pinchbolt.engines.wear._wear_words import amount
 from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, WearLaw
 
@@ -73,7 +73,7 @@ def law_on_this_bike(
     return replace(
         law,
         median_life=life,
-        life_log_sd=sd,
+        life_log_sd=sd / body_share(law.tail, law.tail_factor),
         part_log_sd=scale.part_sigma,
         noise=scale.noise,
         slow_use=scale.slow_use,

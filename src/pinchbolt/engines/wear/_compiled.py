@@ -2,14 +2,17 @@
 
 For one part the law runs as it stands, over arrays (`_filter`, `_guard`, `_hunt`): nothing to load, nothing to wait for. Arrays
 take minutes to compile and the processor takes their components one by one, so for many it is written a second time, and a test
-holds both together. What was compiled is kept beside the source (or in the user's cache folder where that can't be written),
-under the text of all that went into it.
+holds both together. What was compiled is kept in the user's cache folder (beside the source where that can't be written), under
+the text of all that went into it.
 """
 
+import os
+import sys
 from collections.abc import Callable
 from functools import cache
 from hashlib import sha256
 from inspect import getmodule, getsource
+from pathlib import Path
 from types import FunctionType, ModuleType
 from typing import Any, cast
 
@@ -29,12 +32,19 @@ from pinchbolt.engines.wear import (
 QUICK = {"reassoc", "contract", "nsz", "arcp", "nnan", "ninf"}
 INNER: tuple[Callable[..., object], ...] = (
     _loops.bell_and_tail, _loops.mixed, _loops.shown_below, _loops.told_of_value, _loops.told_of_interval, _loops_filter.grow,
-    _loops_filter.look_at, _loops_filter._through, _loops_filter.move, _loops_hunt._blurred,
+    _loops_filter.look_at, _loops_filter._through, _loops_filter.move, _loops_guard.cut_off_at_new, _loops_hunt._blurred,
 )  # fmt: skip
 SHARED: tuple[Callable[..., object], ...] = (
     _batch.part_at, _filter.flat_share, _filter.repeated_share, _filter.story_weight, _guard.offset, _guard.reached,
     _guard._mark_on_the_way, _guard._mark_below, _guard.value_nodes, _guard.interval_nodes,
 )  # fmt: skip
+# These make arrays. All others only fill what they are given: counting who still needs an array, at each call and for each of the
+# thirty arrays of a room, took half of the time.
+MAKERS: tuple[Callable[..., object], ...] = (
+    _loops_filter.room_for, _loops_filter.rates_for, _loops_guard.points_for, _loops_guard.stack_of, _loops_guard.stack_at,
+    _loops_guard._unread, _loops_hunt.hunt_for, _loops_hunt.law_of,
+)  # fmt: skip
+UNCOUNTED: Any = {"_nrt": False}
 LOOPS = _loops, _loops_filter, _loops_guard, _loops_hunt
 MODULES = (*LOOPS, _normal, _filter, _guard, _hunt, _batch)
 
@@ -50,14 +60,14 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     options: Any = {"error_model": "numpy"}
     asked = _loops_hunt.foretell, _loops_hunt.weigh
     for one in INNER:
-        register_jitable(**options, fastmath=QUICK)(one)
+        register_jitable(**options, **UNCOUNTED, fastmath=QUICK)(one)
     for one in SHARED:
         register_jitable(**options)(one)
     for module in LOOPS:
         for helper in vars(module).values():
             own = isinstance(helper, FunctionType) and helper.__module__ == module.__name__
             if own and helper not in (*INNER, *asked):
-                register_jitable(**options)(helper)
+                register_jitable(**options, **({} if helper in MAKERS else UNCOUNTED))(helper)
     foretell, weigh = (compiled_form(question) for question in asked)
     return foretell, weigh
 
@@ -67,7 +77,8 @@ def compiled_form(function: Callable[..., None]) -> Callable[..., None]:
     from numba import njit  # noqa: PLC0415
 
     own = getmodule(function)
-    stamp = _text_of((*MODULES, own) if own else MODULES)
+    how = sys.modules[__name__]
+    stamp = _text_of((*MODULES, how, own) if own else (*MODULES, how))
     form = njit(nogil=True, cache=True, error_model="numpy")(_stamped(function, stamp))
     return cast(Callable[..., None], form)
 
@@ -80,11 +91,31 @@ def _text_of(modules: tuple[ModuleType, ...]) -> str:
 
 
 def _stamped(function: Callable[..., None], stamp: str) -> Callable[..., None]:
-    """The same function under a name that holds *stamp*: a kept form is found by its name, so no old one is taken."""
+    """The same function under a name that holds *stamp*: a kept form is found by its name, so no old one is taken.
+
+    Forms are kept beside the file that a function is said to come from. Here that is one in the user's cache folder, the same
+    for every copy of this source: what is compiled from the same text is the same, so a fresh copy need not wait.
+    """
     plain = cast(FunctionType, function)
     name = f"{plain.__name__}_{stamp}"
-    named = FunctionType(
-        plain.__code__.replace(co_name=name, co_qualname=name), plain.__globals__, name, plain.__defaults__
-    )
+    code = plain.__code__.replace(co_name=name, co_qualname=name, co_firstlineno=1)
+    try:
+        place = _cache_folder() / f"{stamp}.py"
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_text(
+            "# Compiled forms of the law of wear lie beside this; all of it can be thrown away.\n", "utf-8"
+        )
+    except (OSError, RuntimeError):  # nowhere to write, or nobody's home
+        code = plain.__code__.replace(co_name=name, co_qualname=name)
+    else:
+        code = code.replace(co_filename=str(place))
+    named = FunctionType(code, plain.__globals__, name, plain.__defaults__)
     named.__qualname__, named.__module__ = name, plain.__module__
     return named
+
+
+def _cache_folder() -> Path:
+    """Where this user's programs keep what can be made again."""
+    usual = Path.home() / ("Library/Caches" if sys.platform == "darwin" else ".cache")
+    own = os.environ.get("LOCALAPPDATA" if sys.platform == "win32" else "XDG_CACHE_HOME", "")
+    return (Path(own) if own else usual) / "pinchbolt" / "wear"

@@ -17,9 +17,13 @@ NEW, USED, OTHER = 0, 1, 2  # how the part started
 Z_LOW, Z_HIGH = -6.0, 5.6  # of the grid of log rates, in spreads: hub chains are far out on the left
 FLAT_LOW, FLAT_HIGH = -0.5, 2.0  # where a slip may show, own scale
 LEAST_FLAT = 1e-3  # least chance of an interval under a slip, as share of that range
-LEAST_STORY = 0.004  # a story of an instrument that is less likely is left out
-LEAST_WEIGHT = 1e-8  # of its start story; what weighs less after a reading is left out
-LEAST_SHARE = 0.1  # the same where the least weight at a node of the guard is said: times that
+LEAST_STORY = (
+    0.004  # a story of an instrument, or of that and of the start together, that is less likely is left out
+)
+LEAST_WEIGHT = 1e-8  # what weighs less after a reading is left out
+# Unless its start story is as unlikely by now: a story may come up again with the last reading, whatever there was before.
+LEAST_OF_STORY = 3e-3
+LEAST_SHARE = 0.3  # the same where the least weight at a node of the guard is said: times that
 LOG_ROOT_2PI = 0.9189385332046727
 
 
@@ -148,11 +152,14 @@ def begin(part: PartArrays, nodes: int) -> Cloud:
 
 
 def story_weight(part: PartArrays, s: int, c: int) -> float:
-    weight = float(part.start[s, 0])
-    for b in range(part.bias.shape[0]):
+    """Weight of a start story with one story of each instrument; 0 where that is too unlikely to be followed."""
+    biases, share = part.bias.shape[0], 1.0
+    for b in range(biases):
         own = part.bias[b, (c >> b) & 1, 0]
-        weight *= own if own > LEAST_STORY else 0.0
-    return weight
+        share *= own if own > LEAST_STORY else 0.0
+    weight = float(part.start[s, 0] * share)
+    # The likeliest of a start story's rows has at least that share, so none is left without a row.
+    return 0.0 if weight < LEAST_STORY and share < 0.5**biases else weight
 
 
 def grow(part: PartArrays, cloud: Cloud, j: int) -> None:
@@ -325,11 +332,11 @@ def moved(cloud: Cloud, seen: Array, first: Array, drop: Array) -> None:
 
 
 def without_the_least(cloud: Cloud, weight: Array, slipped: Array, least: float) -> tuple[Cloud, Array]:
-    """The belief with these weights, without the components that weigh next to nothing in their start story."""
+    """The belief with these weights, without the components that weigh next to nothing, in their start story too."""
     keep = np.zeros(len(weight)) > 0.0
     for s in range(3):
         mine = cloud.story == s
-        keep = keep | (mine & (weight > least * np.where(mine, weight, 0.0).sum()))
+        keep = keep | (mine & (weight > min(least, LEAST_OF_STORY * np.where(mine, weight, 0.0).sum())))
     if keep.all():
         return Cloud(weight, cloud.rate, cloud.z, cloud.story, cloud.row, cloud.mean, cloud.cov), slipped
     left = np.flatnonzero(keep)

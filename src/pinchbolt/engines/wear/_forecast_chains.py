@@ -8,7 +8,7 @@ from pinchbolt.engines.wear._batch import ONE_BY_ONE, Batch, foretell, over
 from pinchbolt.engines.wear._batch import Progress as Telling
 from pinchbolt.engines.wear._chain_batch import ChainBelief, base_mu, chain_batch
 from pinchbolt.engines.wear._compiled import compiled
-from pinchbolt.engines.wear._lines import ChainLines, Kind, LearnedChains
+from pinchbolt.engines.wear._lines import DRIFTED, FURTHER_OFF, ChainLines, Kind, LearnedChains
 from pinchbolt.engines.wear._normal import integral, probit
 from pinchbolt.engines.wear._one import bent, unbent
 from pinchbolt.engines.wear._scale import Array
@@ -86,7 +86,16 @@ def stories(lines: ChainLines, shops: tuple[str, ...], known: LearnedChains) -> 
     level = np.array([s.level for s in own])[lines.shop, lines.use]
     level_sd = np.array([s.level_sd for s in own])[lines.shop, lines.use]
     table = np.array(
-        [[[(k.weight, k.bias, k.bias_sd) for k in (*kinds, _NONE)[:2]] for kinds in s.kinds] for s in own]
+        [
+            [
+                [
+                    (k.weight, k.bias + FURTHER_OFF * s.together, np.hypot(k.bias_sd, DRIFTED * s.together))
+                    for k in (*kinds, _NONE)[:2]
+                ]
+                for kinds in s.kinds
+            ]
+            for s in own
+        ]
     )
     return ChainBelief(
         base_mu(lines, known) + level, np.hypot(known.tuning.spread, level_sd), table[lines.shop]

@@ -21,7 +21,7 @@ MM_PER_PERCENT = mm_per_24_pitches / 100  # over 24 pitches
 HUB_PRIOR = "chain-hub"  # chains that are labelled as running on a gear hub or one sprocket
 # What stands in the table's `[[belief]]` rows, for a table without them.
 USUAL = {
-    "tail-share": 0.08,
+    "tail-share": 0.10,
     "tail-factor": 2.2,
     "hub-share": 0.01,
     "hub-lives": 3.0,

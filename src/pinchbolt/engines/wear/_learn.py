@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._batch import ONE_BY_ONE, Batch, over, weigh
 from pinchbolt.engines.wear._compiled import compiled
+from pinchbolt.engines.wear._lines import DRIFTED
 from pinchbolt.engines.wear._scale import Array
 
 NODES = 16
@@ -34,7 +35,8 @@ TAKEN = 0.6  # of a step: where parts differ less than believed, whole steps swi
 class LevelBelief:
     """Per workshop: mean of what is asked (levels by class, then biases by instrument) and its covariance; the classes' own
     mean, and spreads between workshops. `prior_mean`, `prior_sd` of the biases (levels: 0, and by the spreads); `one_story`:
-    it is clear what such an instrument usually shows; `bias_spread`: times as far as usual they differ from that."""
+    it is clear what such an instrument usually shows; `bias_spread`: times as far as usual they differ from that; `drifts`:
+    what is common may have come by drift."""
 
     mean: Array  # workshops x asked
     cov: Array  # workshops x asked x asked
@@ -47,11 +49,21 @@ class LevelBelief:
     common: Array
     common_var: Array
     bias_spread: float = 1.0
+    drifts: bool = True
 
     @property
     def levels(self) -> int:
         """Number of classes."""
         return len(self.classes)
+
+    @property
+    def drifted(self) -> Array:
+        """By how much the biases of each workshop differ from chain to chain because they drifted: sd, one a workshop.
+
+        Instruments that are off together by b were not so from the first day on: at one chain they were off by nothing, at
+        another by 2 b, and they go on drifting along each.
+        """
+        return np.asarray(DRIFTED * np.abs(self.common) * self.drifts)
 
     def biases_before(self) -> tuple[Array, Array]:
         """Mean and variance of what each bias of each workshop was before its own readings (workshops x biases)."""

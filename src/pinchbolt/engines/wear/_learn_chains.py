@@ -26,7 +26,7 @@ from pinchbolt.engines.wear._learn import (
 )
 from pinchbolt.engines.wear._lines import NEW, USUAL_KINDS, ChainLines, Kind, LearnedChains, Shop, Tuning
 from pinchbolt.engines.wear._scale import Array
-from pinchbolt.engines.wear._width import width_of
+from pinchbolt.engines.wear._width import LEAST_CLOSED, width_of
 
 CLASSES = len(USE_CLASSES)
 LEAST_FITTED = 100  # chains from which the shared figures are fitted
@@ -77,6 +77,9 @@ def learn_chains(
     known = _with_use(lines, replace(trade, chains=len(lines), closed=closed))
     belief = first_belief(len(shops), CLASSES, OPEN_BIAS, OPEN_BIAS_SD)
     belief.one_story[:, CLASSES + GO_NO_GO :] = True
+    if int((lines.bench & np.isfinite(lines.closed)).sum()) >= LEAST_CLOSED:
+        # Lives that were measured off the bike tell drift from wear, and the width takes up what is left of it.
+        belief.drifts = False
     tuning = known.tuning
     if len(lines) < LEAST_FITTED:
         # The trade's spread of lives holds the differences between workshops; once those are levels, less is left.
@@ -149,7 +152,7 @@ def _batch(
     kinds = np.zeros((len(lines), KINDS, 2, 3))
     kinds[:, :, 0, 0] = 1.0
     kinds[:, :, 0, 1] = belief.mean[lines.shop, CLASSES:] - taken
-    kinds[:, :, 0, 2] = tuning.part_bias_sd
+    kinds[:, :, 0, 2] = np.hypot(tuning.part_bias_sd, belief.drifted)[lines.shop, None]
     sigma = np.sqrt(max(tuning.spread**2 - narrower, (LEAST_SPREAD * tuning.spread) ** 2))
     mu = base_mu(lines, known) + belief.mean[lines.shop, lines.use] + faster
     return chain_batch(lines, known, tuning, ChainBelief(mu, np.full(len(lines), sigma), kinds))
@@ -291,6 +294,7 @@ def _result(
             level=tuple(map(float, level)),
             level_sd=tuple(float(v) for v in np.sqrt(np.diag(belief.cov[s])[:CLASSES])),
             kinds=tuple(_kinds(belief, tuning, s, g) for g in range(KINDS)),
+            together=float(belief.common[s]) if belief.drifts else 0.0,
         )
     return replace(
         known,

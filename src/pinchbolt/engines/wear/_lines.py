@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._laws import USE_CLASSES, USUAL, beliefs_of
-from pinchbolt.engines.wear._scale import PART_SHARE, Array
+from pinchbolt.engines.wear._scale import PART_SHARE, Array, body_share
 from pinchbolt.engines.wear.wear_types import Start
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Json, JsonRead
@@ -17,6 +17,10 @@ GO_NO_GO = 2  # the first two show on which side of a mark the wear is
 NEW = 0.02  # percent that a new chain shows: zero of the own scale
 LIVES_TO = 0.75  # percent at which the lives below are counted
 STEP_LOG_SD = 0.27  # spread of a day's use from visit to visit. Assumption, no source.
+# Instruments that are off together by b over all that they read came there by drift: evenly from nothing on. So from chain to chain
+# they differ, by 0.58 b if from 0 to 2 b, and more along each; and where chains are read for twice as long as one lasts they are off
+# by a third more at the last reading of each. Assumptions, as shares of b.
+DRIFTED, FURTHER_OFF = 0.8, 1 / 3
 FILE_VERSION = 3
 STARTS: tuple[Start, ...] = ("here", "told", "used", "unknown")
 MIXED = 4  # of a file whose chains were fitted by done lines and by owners' words
@@ -102,7 +106,7 @@ class Tuning:
     noise: float
     slow_sd: float
     slow_use: float
-    tail: float = 0.08
+    tail: float = 0.10
     hub: float = 0.01
     part_bias_sd: float = 0.012  # by which one instrument differs from chain to chain
     share: float = 0.12  # relative doubt of a stated distance, ride records and owners' words together
@@ -126,12 +130,14 @@ class Tuning:
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """What was learned of one workshop: by class the shift of the log rate and its doubt, and what its instruments are."""
+    """What was learned of one workshop: by class the shift of the log rate and its doubt, what its instruments are, and by how
+    much all of them are off together, which may have come by drift (percent; 0 where lives were measured at the bench)."""
 
     chains: int
     level: tuple[float, ...]
     level_sd: tuple[float, ...]
     kinds: tuple[tuple[Kind, ...], ...]
+    together: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,11 +291,12 @@ def trade_chains(priors: JsonRead) -> LearnedChains:
         raise InputRefused("The table of wear priors has no row for chains: it needs one. Put it back.")
     spread, held = float(row["log_sd"]), beliefs_of(priors)
     uses = {row["id"]: row for row in priors["use"]}
+    body = spread * body_share(held["tail-share"], held["tail-factor"])
     return LearnedChains(
         lives=tuple(float(row["median"][c]) for c in USE_CLASSES),
-        part_share=float(row.get("part_log_sd", PART_SHARE * spread)) / spread,
+        part_share=float(row.get("part_log_sd", PART_SHARE * spread)) / body,
         tuning=Tuning(
-            spread,
+            body,
             float(row.get("noise", 120)),
             float(row.get("slow_sd", 0.15)),
             float(row.get("slow_use", 500)),
@@ -312,6 +319,7 @@ def _shop_plain(shop: Shop) -> Json:
         "chains": shop.chains,
         "log_rate_shift": dict(zip(USE_CLASSES, shop.level, strict=True)),
         "log_rate_shift_sd": dict(zip(USE_CLASSES, shop.level_sd, strict=True)),
+        "off_together_percent": shop.together,
         "instruments": {
             name: [
                 {
@@ -337,4 +345,6 @@ def _shop_read(p: JsonRead) -> Shop:
         tuple(float(p["log_rate_shift"][c]) for c in USE_CLASSES),
         tuple(float(p["log_rate_shift_sd"][c]) for c in USE_CLASSES),
         tuple(kinds(p["instruments"][name]) for name in INSTRUMENTS),
+        # Files from before this was learned are read as they were.
+        float(p.get("off_together_percent", 0.0)),
     )

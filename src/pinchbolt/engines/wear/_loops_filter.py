@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._filter import (
+    LEAST_OF_STORY,
     NEW,
     OTHER,
     Z_HIGH,
@@ -25,6 +26,7 @@ from pinchbolt.engines.wear._loops import OUT, bell_and_tail, told_exactly, told
 from pinchbolt.engines.wear._scale import Array
 
 Whole = NDArray[np.int64]
+LEAST_NEAR = 1e-12  # share of a node's weight that is still moved to another by the blur
 
 
 class CloudRoom(NamedTuple):
@@ -46,17 +48,23 @@ class CloudRoom(NamedTuple):
     total: Array
     first: Array
     drop: Array
+    own: Array  # weight of each start story, and what is left out of it
 
 
 class Rates(NamedTuple):
     """Of each node of the grid of log rates: prior weight, rate, slope of the log prior, share of the other kind; how near
-    two nodes are once blurred, by how many lie between them."""
+    two nodes are once blurred, by how many lie between them, and at how many there is nothing left of that.
+
+    `times`: rate over that of the median part. `made_for`: the figures of a part that all but the rate hang on."""
 
     weight: Array
     rate: Array
     slope: Array
     hub: Array
     near: Array
+    reach: Whole
+    times: Array
+    made_for: Array
 
 
 def room_for(nodes: int, biases: int) -> CloudRoom:
@@ -65,13 +73,16 @@ def room_for(nodes: int, biases: int) -> CloudRoom:
     return CloudRoom(
         np.zeros(n), np.zeros(n), np.zeros(n, np.int64), np.zeros(n, np.int64), np.zeros(n, np.int64), np.zeros((states, n)),
         np.zeros((_pair(states, 0), n)), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros((states, n)),
-        np.zeros(n), np.zeros(n), np.zeros(n),
+        np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(3),
     )  # fmt: skip
 
 
 def rates_for(nodes: int) -> Rates:
     """CloudRoom for what hangs on the rate."""
-    return Rates(np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes))
+    return Rates(
+        np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(1, np.int64), np.zeros(nodes),
+        np.full(6, np.nan),
+    )  # fmt: skip
 
 
 def _pair(i: int, j: int) -> int:
@@ -80,10 +91,24 @@ def _pair(i: int, j: int) -> int:
 
 
 def set_rates(part: PartArrays, rates: Rates) -> None:
-    """See `_filter.prior_of_rates`, `score_of_rate`, `hub_share` and `blurred`."""
+    """See `_filter.prior_of_rates`, `score_of_rate`, `hub_share` and `blurred`. Parts of one kind differ in the rate alone."""
+    mine, same = (part.sigma, part.tail, part.tail_factor, part.hub, part.hub_off, part.part_sd), True
+    for k in range(len(mine)):
+        same = same and rates.made_for[k] == mine[k]
+    if not same:
+        _make_rates(part, rates)
+        for k in range(len(mine)):
+            rates.made_for[k] = mine[k]
+    median = exp(part.mu)
+    for k in range(len(rates.rate)):
+        rates.rate[k] = median * rates.times[k]
+
+
+def _make_rates(part: PartArrays, rates: Rates) -> None:
     nodes, off, wide, total = len(rates.weight), part.hub_off / part.sigma, part.tail_factor, 0.0
     step = (Z_HIGH - Z_LOW) / (nodes - 1)
     blur = max(part.part_sd / part.sigma * 1.4142135623730951, 0.25)
+    rates.reach[0] = 0
     for k in range(nodes):
         z = Z_LOW + step * k
         body = (1.0 - part.tail - part.hub) * exp(-0.5 * z * z)
@@ -91,11 +116,13 @@ def set_rates(part: PartArrays, rates: Rates) -> None:
         hub = part.hub * exp(-0.5 * (z - off) ** 2)
         whole = body + tail + hub
         rates.weight[k] = whole
-        rates.rate[k] = exp(part.mu + part.sigma * z)
+        rates.times[k] = exp(part.sigma * z)
         rates.slope[k] = (body * z + tail * z / wide**2 + hub * (z - off)) / (whole + 1e-300) / part.sigma
         rates.hub[k] = hub / (whole + 1e-300)
         d = step * k / blur
         rates.near[k], _ = bell_and_tail(min(d, OUT))
+        if rates.near[k] > LEAST_NEAR:
+            rates.reach[0] = k
         total += whole
     for k in range(nodes):
         rates.weight[k] /= total
@@ -232,12 +259,15 @@ def take(part: PartArrays, room: CloudRoom, n: int, j: int, least: float) -> tup
 
 def closed_up(room: CloudRoom, n: int, states: int, least: float) -> int:
     """See `_filter.without_the_least`."""
-    own = np.zeros(3)
+    for s in range(3):
+        room.own[s] = 0.0
     for k in range(n):
-        own[room.story[k]] += room.weight[k]
+        room.own[room.story[k]] += room.weight[k]
+    for s in range(3):
+        room.own[s] = min(least, LEAST_OF_STORY * room.own[s])
     left, total = 0, 0.0
     for k in range(n):
-        if room.weight[k] > least * own[room.story[k]]:
+        if room.weight[k] > room.own[room.story[k]]:
             if left < k:
                 room.weight[left], room.rate[left], room.node[left] = (
                     room.weight[k],

@@ -1,6 +1,6 @@
 """The guard (`_guard`) as loops, for many parts: the law at each node, and the chance at some uses with its slopes."""
 
-from math import exp
+from math import exp, sqrt
 from typing import NamedTuple
 
 import numpy as np
@@ -16,7 +16,15 @@ from pinchbolt.engines.wear._guard import (
     interval_nodes,
     value_nodes,
 )
-from pinchbolt.engines.wear._loops import integral, mixed, probit, shown_below, tail_over_bell
+from pinchbolt.engines.wear._loops import (
+    OUT,
+    bell_and_tail,
+    integral,
+    mixed,
+    probit,
+    shown_below,
+    tail_over_bell,
+)
 from pinchbolt.engines.wear._loops_filter import CloudRoom, set_slip, spread_of, tell
 from pinchbolt.engines.wear._normal import ROOT_2PI
 from pinchbolt.engines.wear._scale import Array
@@ -155,15 +163,32 @@ def _at_node(
         room.first[k], room.drop[k] = wear, var
     if low < high and low == -np.inf:
         # No part is younger than new: of one whose distance is not known a mark that it is below says no more than that.
-        for k in range(start, stop):
-            if room.story[k] == OTHER:
-                _cut_off_below(room, k, 0.0)
+        other = start
+        while other < stop and room.story[other] != OTHER:
+            other += 1
+        cut_off_at_new(room.total, room.first, room.drop, other, stop)
     elif least > -np.inf:
         for k in range(start, stop):
             _cut_off_below(room, k, least)
     for k in range(start, stop):
         total += room.total[k]
     return total
+
+
+def cut_off_at_new(total: Array, wear: Array, var: Array, start: int, stop: int) -> None:
+    """See `_guard.above`, of wear 0: eight components at a time. What lies further than OUT below it weighs nothing any more."""
+    for k in range(start, stop):
+        root = sqrt(var[k])
+        a = -wear[k] / root
+        out = abs(a)
+        e, tail = bell_and_tail(OUT if out > OUT else out)
+        chance = tail if a > 0.0 else 1.0 - tail
+        hazard = e / (chance * ROOT_2PI)
+        moved = wear[k] + root * hazard
+        left = var[k] * (1.0 + a * hazard - hazard * hazard)
+        total[k] *= chance
+        wear[k] = 0.0 if moved < 0.0 else moved
+        var[k] = LEAST_VAR if left < LEAST_VAR else left
 
 
 def _cut_off_below(room: CloudRoom, k: int, mark: float) -> None:

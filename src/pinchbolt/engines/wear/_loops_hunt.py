@@ -31,9 +31,9 @@ from pinchbolt.engines.wear._loops_guard import Points, passed, points_for, set_
 from pinchbolt.engines.wear._normal import ROOT_2PI
 from pinchbolt.engines.wear._scale import Array
 
-POINTS, NOW = 16, 6  # of use at which a law is laid down first; the one of them that is now
+POINTS, NOW = 8, 2  # of use at which a law is laid down first; the one of them that is now
 APART, OUTSIDE = (
-    0.675,
+    0.7,
     4.0,
 )  # between points, in the hyperbolic sine; times the last point, where a level lies beyond
 PATIENCE = 3  # turns after which a bracket that does not halve is halved: the law jumps there, or bends
@@ -161,12 +161,17 @@ def _blurred(room: CloudRoom, rates: Rates, n: int) -> float:
         end = start
         while end < n and room.row[end] == room.row[start]:
             end += 1
+        first = start
         for k in range(start, end):
             whole, told = 0.0, 0.0
-            for m in range(start, end):
-                near = rates.near[abs(room.node[m] - room.node[k])]
-                whole += near
-                told += near * room.total[m]
+            while room.node[k] - room.node[first] > rates.reach[0]:
+                first += 1
+            for m in range(first, end):
+                apart = abs(room.node[m] - room.node[k])
+                if apart > rates.reach[0] and m > k:
+                    break
+                whole += rates.near[apart]
+                told += rates.near[apart] * room.total[m]
             total += room.weight[k] * told / whole
         start = end
     return total

@@ -112,7 +112,7 @@ def compare_policies(
     x, w = np.polynomial.hermite_e.hermegauss(RATES)
     bikes = _Bikes(
         float(chain_price), float(cassette_price), law.new,
-        np.exp(scale.mu + scale.sigma * x) * abs(law.limit - law.new), w / w.sum(),
+        np.exp(scale.mu + law.life_log_sd * x) * abs(law.limit - law.new), w / w.sum(),
     )  # fmt: skip
     looks = looked_at(seen_every_km, scale.unevenness)
     # Marks end where the cassette is gone: beyond, chain and cassette are run out, which is a way of its own.

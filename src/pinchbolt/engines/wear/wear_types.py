@@ -32,8 +32,8 @@ class WearLaw:
     """How one kind of part wears, in the unit that the bench reads.
 
     `new`, `new_spread`, `warn`, `limit` in `unit`; `median_life` is the exposure (in `driver`'s unit) from new to
-    `limit` that half of such parts pass; `life_log_sd` the spread of its natural logarithm from part to part, of which
-    `part_log_sd` is from part to part on one bike (None: 0.18 of 0.46).
+    `limit` that half of such parts pass; `life_log_sd` the spread of its natural logarithm from part to part (four in five
+    lie within 1.28 of it), of which `part_log_sd` is from part to part on one bike (None: 0.18 of 0.46).
 
     Growth is uneven: `noise` (None: 4 % of the median life) is fast unevenness, `slow_sd` the relative spread of slow
     unevenness (weather, seasons) that lasts about `slow_use` (None: a sixth of the median life), both in the driver's
@@ -72,7 +72,7 @@ class WearLaw:
     misread: float = 0.02
     clock: bool = False
     counted: bool = False
-    tail: float = 0.08
+    tail: float = 0.10
     tail_factor: float = 2.2
     hub: float = 0.0
     hub_lives: float = 3.0

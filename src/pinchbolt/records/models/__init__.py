@@ -65,6 +65,7 @@ from pinchbolt.records.models.wanted_parts import (
     BinMove,
     EarlierTag,
     Supplier,
+    SupplierPart,
     WantedMove,
     WantedPart,
 )
@@ -142,6 +143,7 @@ __all__ = [
     "SentText",
     "SpokesHeard",
     "Supplier",
+    "SupplierPart",
     "TaxRate",
     "ToldComplaint",
     "Tool",

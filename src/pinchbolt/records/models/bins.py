@@ -11,7 +11,8 @@ class BinPart(models.Model):
 
     `facts` are interface facts by input name of the fit rules, with teeth under `rings` and `sprockets`. `meets` are words of
     what a fit rule asks for besides ("1.85 mm spacer"): such a part is a spacer, shim or adapter. A count of 0 is to order; below 0
-    more was used than the book had: the bin wants counting. `count` is the sum of the moves, kept here by whoever writes one.
+    (in older records alone) more was used than the book had: the bin wants counting. `count` is the sum of the moves, kept here
+    by whoever writes one. `gtin` is the number under its bar code, in 14 figures.
     A `used_part` came off a bike and keeps its life: it is one piece.
     """
 
@@ -27,6 +28,7 @@ class BinPart(models.Model):
     count = models.IntegerField(default=0)
     low_mark = models.PositiveSmallIntegerField(null=True, blank=True)
     order_up_to = models.PositiveSmallIntegerField(null=True, blank=True)
+    gtin = models.CharField(max_length=14, blank=True, default="", db_index=True)
     used_part = models.OneToOneField(
         Part, on_delete=models.PROTECT, null=True, blank=True, related_name="bin_part"
     )

@@ -23,7 +23,10 @@ class EarlierTag(EventRow):
 
 
 class Supplier(models.Model):
-    """From whom parts come: how to order there, our number with them, how many days they usually take."""
+    """From whom parts come: how to order there, our number with them, how many days they usually take.
+
+    `carriage` is what an order costs besides, nothing from `free_from` on; below `least_order` they take none.
+    """
 
     name = models.CharField(max_length=120, unique=True)
     phone = models.CharField(max_length=40, blank=True)
@@ -31,9 +34,31 @@ class Supplier(models.Model):
     our_number = models.CharField(max_length=60, blank=True)
     days = models.PositiveSmallIntegerField(null=True, blank=True)
     note = models.CharField(max_length=400, blank=True)
+    carriage = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)
+    free_from = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)
+    least_order = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)
 
     def __str__(self) -> str:
         return self.name
+
+
+class SupplierPart(models.Model):
+    """What a supplier sells of a number of the bins: by which number of theirs, what one costs us without tax, how many in a pack."""
+
+    bin_part = models.ForeignKey(BinPart, on_delete=models.PROTECT, related_name="sold_by")
+    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="sells")
+    number = models.CharField(max_length=60, blank=True)
+    each = models.DecimalField(max_digits=8, decimal_places=2)
+    pack = models.PositiveSmallIntegerField(default=1)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["bin_part", "supplier"], name="sold_once_by_a_supplier"),
+            models.CheckConstraint(condition=Q(each__gte=0) & Q(pack__gte=1), name="sold_in_packs"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.bin_part} of {self.supplier}"
 
 
 class WantedPart(EventRow):

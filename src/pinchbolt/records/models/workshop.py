@@ -23,6 +23,7 @@ class Workshop(models.Model):
     open_days = models.JSONField(default=dict, blank=True)
     address = models.CharField(max_length=300, blank=True, default="")
     phone = models.CharField(max_length=40, blank=True, default="")
+    mail = models.CharField(max_length=200, blank=True, default="")
     tax_number = models.CharField(max_length=40, blank=True, default="")
     is_registered = models.BooleanField(default=True)
     holds_days = models.PositiveSmallIntegerField(default=14)

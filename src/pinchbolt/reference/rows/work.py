@@ -82,7 +82,8 @@ class Operation(Row):
     (`safety`: class A, due within half a year, with a figure of the table) or all. `parts` are kinds of part that a line
     brings, as `part_wanted` reads them; `supplies` are used up and have no price of their own. `touches`: further kinds
     that it sets or moves; after work on the `whole_bike` the whole safety list is asked. `tax_class` is that of its labour.
-    `fixed_price`: what its labour costs whatever it takes. `offered` false: this workshop doesn't do it, and says so.
+    `fixed_price`: what its labour costs whatever it takes. `offered` false: this workshop doesn't do it, and says so. `nights`: nights
+    that must pass after it before its proof can be had (sealant, glue, a lever tied back).
     """
 
     id: str
@@ -106,6 +107,7 @@ class Operation(Row):
     tax_class: TaxClass = "standard"
     fixed_price: Decimal | None = None
     offered: bool = True
+    nights: int = 0
 
     @property
     def is_of_whole_bike(self) -> bool:

@@ -209,6 +209,11 @@ def reminded(event: Event, beside: Beside) -> str:
     return f"not collected yet, {event.said.get('step')}, {event.said.get('how')}"
 
 
+def back_said(event: Event, beside: Beside) -> str:
+    day = f" for {event.said['day']}" if event.said.get("day") else ""
+    return f"call-back: {event.said.get('what')}{day}"
+
+
 def not_collected(event: Event, beside: Beside) -> str:
     return f"not collected, {event.said.get('end')}{_behind(event.said.get('words'))}"
 

@@ -31,6 +31,7 @@ class ShopRequest:
     town: str | None = None
     country: str | None = None
     currency: str | None = None
+    mail: str | None = None
     papers: BillTermsRequest = field(default_factory=BillTermsRequest)
     seen: int | None = None
 
@@ -159,8 +160,19 @@ def set_school(request: SchoolRequest, *, by: int, key: str, now: datetime) -> N
 @once_a_look
 def closed_days(today: date) -> tuple[ClosedView, ...]:
     """Return when the workshop is closed from a day on, in order."""
+    found = (one for one in _all_closed() if one.last >= today)
+    return tuple(sorted(found, key=lambda one: (one.first, one.id)))
+
+
+def closed_spans() -> tuple[tuple[date, date], ...]:
+    """Return every time when the workshop was or will be closed, first and last day."""
+    return tuple((one.first, one.last) for one in _all_closed())
+
+
+@once_a_look
+def _all_closed() -> tuple[ClosedView, ...]:
     rows = Event.objects.filter(kind="day closed", corrected_by__isnull=True)
-    found = [
+    return tuple(
         ClosedView(
             row.pk,
             date.fromisoformat(row.said["first"]),
@@ -168,8 +180,7 @@ def closed_days(today: date) -> tuple[ClosedView, ...]:
             row.said["words"],
         )
         for row in rows
-    ]
-    return tuple(sorted((one for one in found if one.last >= today), key=lambda one: (one.first, one.id)))
+    )
 
 
 def is_closed(day: date, today: date) -> bool:
@@ -200,6 +211,8 @@ def _named(request: ShopRequest) -> dict[str, object]:
         told["name"] = short(request.name, "name", "The workshop's name", 120, needed=True)
     if request.town is not None:
         told["town"] = short(request.town, "town", "The town", 120)
+    if request.mail is not None:
+        told["mail"] = _mail(request.mail)
     if request.country is not None:
         country = tables().countries.get(request.country)
         if country is None and request.country != OTHER:
@@ -212,6 +225,17 @@ def _named(request: ShopRequest) -> dict[str, object]:
         if not is_currency_code(str(told["currency"])):
             _refuse("currency", "The currency is not known: give its three letters, such as EUR.")
     return told
+
+
+def _mail(told: str) -> str:
+    """The workshop's own e-mail address, from which call-backs come; empty for none."""
+    mail = short(told, "mail", "The e-mail address", 200)
+    name, _, domain = mail.partition("@")
+    if mail and (not name or "." not in domain or any(one in mail for one in ' ,;<>()"')):
+        _refuse(
+            "mail", f'The e-mail address is "{mail[:40]}": name@place.something is expected. Type it again.'
+        )
+    return mail
 
 
 def _refuse(name: str, sentence: str) -> None:

@@ -102,6 +102,14 @@ ACTS: Mapping[str, ActKind] = {
     "reopened": ActKind(words="", undo=True),
     "handed over": ActKind(May.ALL, "", undo=True),
     "call-back set": ActKind(May.ALL, tell.call_back),
+    "call-back said": ActKind(
+        May.ALL, tell.back_said, instead="take the word back on the list of who comes back"
+    ),
+    "call-back word taken back": ActKind(May.ALL),
+    "letters made": ActKind(May.ALL),
+    "letter made": ActKind(May.ALL),
+    "letter sent": ActKind(May.ALL),
+    "letter withdrawn": ActKind(May.ALL),
     "bill made": ActKind(May.ALL, tell.billed, instead="take the bill back by another one"),
     "payment noted": ActKind(May.ALL, tell.paid, instead="take the note back on the page of its money"),
     "payment taken back": ActKind(May.ALL, "note of money taken back"),
@@ -143,6 +151,12 @@ ACTS: Mapping[str, ActKind] = {
     "part fitted": ActKind(),
     "bin counted": ActKind(),
     "supplier said": ActKind(),
+    "part sold by": ActKind(),
+    "order sent": ActKind(),
+    "bin marked": ActKind(),
+    "delivery came": ActKind(May.ALL, instead="take the delivery back on its page"),
+    "delivery lines": ActKind(May.ALL),
+    "delivery taken back": ActKind(May.ALL),
     # Wheels.
     "wheel measured": ActKind(words=tell.wheel_measured, undo=True),
     "wheel read": ActKind(words=tell.wheel_read, undo=True),
@@ -200,6 +214,9 @@ ACTS: Mapping[str, ActKind] = {
     # Its settings: each keeps what stood there before.
     "days set": ActKind(May.OWNER),
     "day closed": ActKind(),
+    "hours set": ActKind(May.OWNER),
+    "person away": ActKind(),
+    "promise odds set": ActKind(May.OWNER),
     "labour set": ActKind(May.OWNER),
     "words set": ActKind(May.OWNER),
     "row changed": ActKind(May.OWNER),

@@ -27,7 +27,13 @@ PLACES = (
     WordPlace("asking", "text: asking", "after our words, when the owner is asked", 120),
     WordPlace("reminder", "text: reminder", "after our words, when the owner is reminded", 120),
     WordPlace("found", "text: found on the stand", "after our words, when more was found", 120),
-)
+    WordPlace(
+        "back_letter", "call-back: letter and e-mail",
+        "in place of ours; {owner} {bike} {tag} {why} {shop} {phone} stand for what they say", 900,
+    ),
+    WordPlace("back_text", "call-back: short text", "in place of ours; the same words in braces", 300),
+    WordPlace("back_subject", "call-back: subject of the e-mail", "in place of ours; the same words in braces", 120),
+)  # fmt: skip
 
 
 def shop_words(place: str) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import lru_cache
 from hashlib import sha256
-from os import getpid
+from os import fsync, getpid
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -134,10 +134,13 @@ def _keep_as_good(own: Path, files: Mapping[str, bytes]) -> None:
 
 
 def put_file(path: Path, text: bytes) -> None:
-    """Write a file whole or not at all."""
+    """Write a file whole or not at all, and on the disk before it has its name."""
     path.parent.mkdir(parents=True, exist_ok=True)
     beside = path.with_name(f".{path.name}.{getpid()}")
-    beside.write_bytes(text)
+    with beside.open("wb") as out:
+        out.write(text)
+        out.flush()
+        fsync(out.fileno())
     beside.replace(path)
 
 

@@ -31,6 +31,7 @@ from pinchbolt.workshop.bikes.building import fit_parts, parts_of_template, spre
 from pinchbolt.workshop.common.trade_tables import tables, with_tables
 from pinchbolt.workshop.demo.scenario import Row, Scenario, scenario
 from pinchbolt.workshop.demo.visits import Year, open_jobs, play_year
+from pinchbolt.workshop.parts.suppliers import SupplierRequest, say_supplier
 from pinchbolt.workshop.parts.take_in_parts import PartsRequest, take_in_parts
 from pinchbolt.workshop.rides.note_distance import DistanceRequest, note_distance
 
@@ -189,9 +190,22 @@ def _the_board(told: Scenario, made: _Made) -> None:
 def _the_bins(told: Scenario, made: _Made) -> None:
     """Parts in the bins and to order, taken in from a file as a workshop would."""
     text = files("pinchbolt.workshop.demo").joinpath("parts.csv").read_text(encoding="utf-8")
-    take_in_parts(
-        PartsRequest(text), by=made.people["Ines Holloway"].pk, key="demo-parts-0001", now=_at(told.start, 8)
-    )
+    by, now = made.people["Ines Holloway"].pk, _at(told.start, 8)
+    take_in_parts(PartsRequest(text), by=by, key="demo-parts-0001", now=now)
+    for number, asked in enumerate(_SUPPLIERS):
+        say_supplier(asked, by=by, key=f"demo-supplier-{number}", now=now)
+
+
+_SUPPLIERS = (
+    SupplierRequest(
+        "Harrow Supply", "01632 960 410", "by their list, until six in the evening", "4471", 1,
+        carriage=Decimal("5.50"), free_from=Decimal("90.00"),
+    ),
+    SupplierRequest(
+        "Quayside Parts", "01632 960 388", "by phone", "PB-22", 3,
+        carriage=Decimal("7.00"), free_from=Decimal("120.00"), least_order=Decimal("30.00"),
+    ),
+)  # fmt: skip
 
 
 def _words(row: Row) -> dict[str, str]:

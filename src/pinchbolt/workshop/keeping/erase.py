@@ -45,6 +45,7 @@ from pinchbolt.workshop.keeping.erased_list import note_erased
 from pinchbolt.workshop.keeping.held import papers_of
 from pinchbolt.workshop.leaving.job_money import job_money
 from pinchbolt.workshop.owners.one_person import all_of, stays_of
+from pinchbolt.workshop.owners.outbox import waiting_letters
 from pinchbolt.workshop.owners.told_fields import FIELDS
 from pinchbolt.workshop.rides.exposure import Ledger
 
@@ -85,6 +86,7 @@ def erase_view(owner: int) -> EraseView:
     goes = [
         "name, phones, e-mails, address, how to reach them, who may say yes, limit, notes, and what these said before",
         f"their words at {len(jobs)} check-ins, in answers and calls; {texts} texts to them; {photos} photos",
+        "letters to them that wait in the outbox",
         f"{rides:,} rides (the kilometres stay as one sum a year a bike), what they said yes or no to",
         f"frame numbers of {len(bikes)} bike{'s' if len(bikes) != 1 else ''}",
     ]
@@ -123,6 +125,7 @@ def erase_owner(request: EraseRequest, *, by: int, key: str, now: datetime) -> i
         _erase(this, row, words_too=request.words_too)
         # Whoever was merged into them too: in a copy of before the merge they stand by themselves.
         transaction.on_commit(lambda: note_erased(one, now))
+        transaction.on_commit(waiting_letters)
         transaction.on_commit(_empty_the_log)
         return row.pk
 
@@ -146,6 +149,7 @@ def erase_again(numbers: Iterable[int], now: datetime) -> int:
             _erase(this, row, words_too=True)
         done += 1
     if done:
+        transaction.on_commit(waiting_letters)
         transaction.on_commit(_empty_the_log)
     return done
 

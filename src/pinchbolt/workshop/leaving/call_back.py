@@ -11,10 +11,11 @@ from django.db.models import Max
 from pinchbolt.engines.build import Build, JointOn, PartOn, clamped_by, joints_of, limits_on
 from pinchbolt.records.models import Bike, DoneValue, Event, Job, Part, RoundTick
 from pinchbolt.values import Json
-from pinchbolt.workshop.acts.one_look import one_look
+from pinchbolt.workshop.acts.one_look import once_a_look, one_look
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import fittings_of, look_up_fittings
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.leaving.back_said import SET, BackSaid, said_of
 from pinchbolt.workshop.stays.next_visit import visit_ahead
 from pinchbolt.workshop.stays.rest import rest_of
 from pinchbolt.workshop.tools.tool_board import months_on
@@ -49,6 +50,9 @@ class CallBackDue:
     reach: str
     call_back: CallBack
     is_past: bool
+    bike: int = 0
+    owner_id: int = 0
+    said: BackSaid | None = None
 
 
 def back_of(job: Job, now: datetime) -> CallBack | None:
@@ -187,29 +191,53 @@ def _days_for(km: float, bike: Bike) -> int:
 
 
 @one_look()
-def call_backs(now: datetime) -> tuple[CallBackDue, ...]:
-    """Return the newest call-back of each bike that is not here, soonest first; none that was set two years ago or longer."""
+def call_backs(now: datetime, within: timedelta | None = None) -> tuple[CallBackDue, ...]:
+    """Return whom to call back, soonest first; none that was set two years ago or longer.
+
+    Whoever was asked and may still answer, booked a day, does not want to or has sold the bike is not among them. With *within*
+    those alone that are due by then.
+    """
+    today = local_day(now)
+    return tuple(
+        one
+        for one in all_call_backs(now)
+        if (one.said is None or one.said.off_until(today) is None)
+        and (within is None or one.call_back.day <= today + within)
+    )
+
+
+@once_a_look
+def all_call_backs(now: datetime) -> tuple[CallBackDue, ...]:
+    """Return the newest call-back of each bike that is not here, with what was said of it, soonest first."""
     today = local_day(now)
     # The last word on each bike, found by one pass: asked bike by bike, a long history takes minutes on PostgreSQL.
     last = (
         Event.objects.filter(
-            kind__in=("call-back set", "checked in"), at__gte=now - _FORGOTTEN, corrected_by__isnull=True
+            kind__in=(SET, "checked in"), at__gte=now - _FORGOTTEN, corrected_by__isnull=True
         )
         .order_by()
         .values("bike")
         .annotate(last=Max("pk"))
         .values("last")
     )
-    newest = (
-        Event.objects.filter(kind="call-back set", pk__in=last).select_related("bike__owner").order_by("pk")
-    )
+    newest = list(Event.objects.filter(kind=SET, pk__in=last).select_related("bike__owner").order_by("pk"))
+    since = {int(event.bike_id or 0): event.pk for event in newest}
+    said = said_of(since, since) if since else {}
     due = []
     for event in newest:
-        assert event.bike is not None  # a call-back is always written with its bike
-        back = CallBack.from_said(event.said)
+        bike = event.bike
+        assert bike is not None  # a call-back is always written with its bike
+        back, owner = CallBack.from_said(event.said), bike.owner
         due.append(
             CallBackDue(
-                event.bike.tag, event.bike.owner.name, event.bike.owner.reach, back, back.day <= today
+                bike.tag,
+                owner.name,
+                owner.reach,
+                back,
+                back.day <= today,
+                bike.pk,
+                owner.pk,
+                said.get(bike.pk),
             )
         )
     return tuple(sorted(due, key=lambda one: one.call_back.day))

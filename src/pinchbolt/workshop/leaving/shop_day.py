@@ -1,7 +1,7 @@
 """The day at a glance: who is on which stand, what waits for whom, what is ready, who should be back."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from pinchbolt.engines.build import Build, drawn_pieces
@@ -17,6 +17,9 @@ from pinchbolt.workshop.parts.wanted import open_wanted, waits_for
 from pinchbolt.workshop.stays.hand_on import HandOnView, note_in
 from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
 from pinchbolt.workshop.stays.promise import promise_in
+
+# The day shows whom to ask within two weeks; the list by weeks has the others. Common practice, no source.
+_SOON = timedelta(days=14)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +97,7 @@ def shop_day(now: datetime) -> ShopDay:
         elsewhere=(*at(Where.OUTSIDE), *at(Where.HOME), *at(Where.AWAY)),
         to_tell=tuple(job for job in here if not job.is_told),
         ready=at(Where.READY),
-        call_backs=call_backs(now),
+        call_backs=call_backs(now, _SOON),
     )
 
 

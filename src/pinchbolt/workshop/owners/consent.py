@@ -1,29 +1,11 @@
 """Consent: what an owner said yes or no to, by which way, on which day and how. A merge never widens it."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 
-from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import ABOUT, BY_WAY, Consent, Event, Owner
-from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.one_look import once_a_look
-from pinchbolt.workshop.common.checks import local_day, not_in_future
-from pinchbolt.workshop.owners.change_owner import owner_to_change
-
-HOW = ("at the counter", "by phone", "in writing")
-
-
-@dataclass(frozen=True, slots=True)
-class ConsentRequest:
-    """What the owner said: about call-backs or news, by text, e-mail, letter or phone, yes or no, when (None: today) and how."""
-
-    owner: int
-    about: str
-    by_way: str
-    yes: bool
-    how: str = HOW[0]
-    day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,29 +18,6 @@ class ConsentView:
     day: date | None = None
     how: str = ""
     told_to: str = ""
-
-
-def say_consent(request: ConsentRequest, *, by: int, key: str, now: datetime) -> None:
-    """Write down what an owner said.
-
-    Raises:
-        InputRefused: Nothing that is asked for, no way that there is, or a day to come.
-    """
-    private = ("yes", "how", "day")
-    with act("consent said", by=by, key=key, now=now, request=request, private=private) as this:
-        if this.repeated:
-            return
-        owner = owner_to_change(request.owner)
-        for name, value, known in (
-            ("about", request.about, ABOUT), ("by_way", request.by_way, BY_WAY), ("how", request.how, HOW),
-        ):  # fmt: skip
-            if value not in known:
-                sentence = f'"{value[:30]}" is not one of {", ".join(known)}. Choose one.'
-                raise InputRefused(sentence, {name: sentence})
-        day = not_in_future(request.day or local_day(now), now, "day", "The day")
-        Consent.objects.create(
-            event=this.write(), owner=owner, about=request.about, by_way=request.by_way, yes=request.yes, day=day, how=request.how
-        )  # fmt: skip
 
 
 @once_a_look
@@ -75,6 +34,25 @@ def consents_of(owner: int) -> tuple[ConsentView, ...]:
         for about in ABOUT
         for way in BY_WAY
     )  # fmt: skip
+
+
+def look_up_consents(owners: Collection[int]) -> None:
+    """Find what stands for many owners with two questions, where a look is open; those who were merged are asked one by one."""
+    merged = set(Owner.objects.filter(merged_into__in=owners).values_list("merged_into", flat=True))
+    rows = Consent.objects.filter(owner__in=owners).select_related("event__by").order_by("event")
+    said: dict[int, dict[tuple[str, str], Consent]] = {owner: {} for owner in owners if owner not in merged}
+    for row in rows:
+        if row.owner_id in said:
+            said[row.owner_id][row.about, row.by_way] = row
+    whats = [(about, way) for about in ABOUT for way in BY_WAY]
+    consents_of.many(
+        {
+            (owner,): tuple(
+                _standing(owner, {}, {owner: told[what]} if what in told else {}, what) for what in whats
+            )
+            for owner, told in said.items()
+        }
+    )
 
 
 def may_reach(owner: int, about: str, by_way: str) -> bool:

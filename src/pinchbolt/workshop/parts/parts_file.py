@@ -5,6 +5,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
 
+from pinchbolt.engines.stock import gtin_of
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.bikes.typed_facts import Value, of_a_part, parse_part_fact
 from pinchbolt.workshop.common.checks import short
@@ -22,6 +23,11 @@ COLUMNS = {
     "count": "how many lie there when the part is new here; 0 is to order",
     "counted_today": "how many were counted today: the book is put right by it",
     "meets": "words of what a rule asks for, such as 1.85 mm spacer",
+    "gtin": "number under its bar code: 8, 12, 13 or 14 figures",
+    "supplier": "who sells it to us",
+    "supplier_number": "their number of it",
+    "cost": "what one costs us there, without tax",
+    "pack": "how many come in a pack there",
 }
 NEEDED = tuple(name for name, words in COLUMNS.items() if words.endswith("*"))
 MOST_PARTS, MOST_LETTERS = 50_000, 20_000_000
@@ -30,6 +36,10 @@ _CURRENCY = re.compile(r"^(?:[A-Za-z]{3}|[£€$¥])|(?:[A-Za-z]{3}|[£€$¥])$
 _AMOUNT = re.compile(r"[\d.,]+(?:[.,]?-{1,2})?")
 _AT_LEAST = re.compile(r"[>≥]\s*(\d+)|(\d+)\s*\+")
 _PLACES = ("", "front", "rear")
+# Whole numbers: what an empty cell means, and the most.
+_WHOLE: Mapping[str, tuple[int | None, int]] = {
+    "minutes": (None, 10_000), "count": (0, 1_000_000), "counted_today": (None, 1_000_000), "pack": (1, 1_000),
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +57,11 @@ class PartRead:
     count: int = 0
     counted_today: int | None = None
     meets: str = ""
+    gtin: str = ""
+    supplier: str = ""
+    supplier_number: str = ""
+    cost: Decimal | None = None
+    pack: int = 1
     facts: Mapping[str, Value] = field(default_factory=dict)
 
 
@@ -189,35 +204,50 @@ def _part(line: int, told: Mapping[str, str]) -> PartRead:
                 facts[name] = value
         except InputRefused as no:
             wrong |= no.errors
+    if taken.get("cost") is not None and not taken.get("supplier"):
+        wrong["supplier"] = "A cost without a supplier says nothing: name who sells it. Correct the line."
     if wrong:
         raise InputRefused(next(iter(wrong.values())), wrong)
     return PartRead(line=line, facts=facts, **taken)  # type: ignore[arg-type]
 
 
 def _cell(name: str, cell: str) -> object:
-    if name == "price":
-        return _money(cell)
-    if name in ("minutes", "count", "counted_today"):
+    if name in ("price", "cost"):
+        return None if name == "cost" and not cell else _money(cell, name)
+    if name == "gtin":
+        return _bar_code(cell)
+    if name in _WHOLE:
+        empty, most = _WHOLE[name]
         if not cell:
-            return 0 if name == "count" else None
-        most = 10_000 if name == "minutes" else 1_000_000
+            return empty
         # Of a supplier's ">10" and "10+" ten are certain.
         if name == "count" and (some := _AT_LEAST.fullmatch(cell)):
             cell = some[1] or some[2]
         if not cell.isdecimal() or int(cell) > most:
             sentence = f'{name} is "{cell[:20]}": a whole number, 0 to {most:,}. Correct the line.'
             raise InputRefused(sentence, {name: sentence})
-        return int(cell)
+        return max(int(cell), 1) if name == "pack" else int(cell)
     if name == "place":
         if cell.lower() not in _PLACES:
             sentence = f'place is "{cell[:20]}": front, rear or nothing. Correct the line.'
             raise InputRefused(sentence, {"place": sentence})
         return cell.lower()
-    most = {"words": 200, "meets": 120, "bin": 40}.get(name, 60)
+    most = {"words": 200, "meets": 120, "bin": 40, "supplier": 120}.get(name, 60)
     return short(cell, name, name, most, needed=name in NEEDED)
 
 
-def _money(cell: str) -> Decimal:
+def _bar_code(cell: str) -> str:
+    """A number that holds, in 14 figures. A spreadsheet may have taken zeros off its front: they are put back."""
+    if not cell:
+        return ""
+    try:
+        return gtin_of(cell.zfill(12) if cell.isdecimal() and 8 < len(cell) < 12 else cell)
+    except InputRefused:
+        sentence = f'gtin is "{cell[:20]}": 8, 12, 13 or 14 figures whose last one fits. Correct the line, or leave it empty.'
+        raise InputRefused(sentence, {"gtin": sentence}) from None
+
+
+def _money(cell: str, name: str) -> Decimal:
     """An amount as it is typed: 12.50, 12,50, 1,234.50, EUR 12,50, with or without its sign."""
     plain = _CURRENCY.sub("", "".join(cell.split()).replace("\u2019", "").replace("'", ""))
     if not _AMOUNT.fullmatch(plain):
@@ -234,6 +264,6 @@ def _money(cell: str) -> Decimal:
     except InvalidOperation:
         amount = Decimal("NaN")
     if not amount.is_finite() or not 0 <= amount < 1_000_000 or amount != round(amount, 2):
-        sentence = f'price is "{cell[:20]}": an amount such as 45 or 45.50, not below 0. Correct the line.'
-        raise InputRefused(sentence, {"price": sentence})
+        sentence = f'{name} is "{cell[:20]}": an amount such as 45 or 45.50, not below 0. Correct the line.'
+        raise InputRefused(sentence, {name: sentence})
     return amount.quantize(Decimal("0.01"))

@@ -1,18 +1,21 @@
-"""From whom parts come, and counting a bin."""
+"""From whom parts come, and on which terms."""
 
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
-from pinchbolt.errors import InputRefused, NotFound
-from pinchbolt.records.models import BinPart, Supplier
+from pinchbolt.errors import InputRefused
+from pinchbolt.records.models import Supplier
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.bikes.bin_moves import COUNTED, BinMoveView, move_bin, moves_of
 from pinchbolt.workshop.common.checks import number, short
 
 
 @dataclass(frozen=True, slots=True)
 class SupplierRequest:
-    """A supplier, new or known by its name: phone, how to order, our number there, days that it usually takes, a note."""
+    """A supplier, new or known by its name: phone, how to order, our number there, days that it usually takes, a note.
+
+    `carriage` of an order, nothing from `free_from` on; below `least_order` they take none.
+    """
 
     name: str
     phone: str = ""
@@ -20,6 +23,9 @@ class SupplierRequest:
     our_number: str = ""
     days: int | None = None
     note: str = ""
+    carriage: Decimal | None = None
+    free_from: Decimal | None = None
+    least_order: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,24 +38,9 @@ class SupplierView:
     our_number: str
     days: int | None
     note: str
-
-
-@dataclass(frozen=True, slots=True)
-class CountRequest:
-    """How many lie in the bin of a number, counted just now."""
-
-    number: str
-    found: int
-
-
-@dataclass(frozen=True, slots=True)
-class Counted:
-    """What a count came to: what the book said before, and the difference in words."""
-
-    number: str
-    before: int
-    found: int
-    words: str
+    carriage: Decimal | None = None
+    free_from: Decimal | None = None
+    least_order: Decimal | None = None
 
 
 def say_supplier(request: SupplierRequest, *, by: int, key: str, now: datetime) -> SupplierView:
@@ -68,11 +59,28 @@ def say_supplier(request: SupplierRequest, *, by: int, key: str, now: datetime) 
             "days": None
             if request.days is None
             else int(number(request.days, "days", "The usual days", 0, 365, "days")),
+            "carriage": money_or_none(request.carriage, "carriage", "Carriage"),
+            "free_from": money_or_none(request.free_from, "free_from", "Carriage is free from"),
+            "least_order": money_or_none(request.least_order, "least_order", "The least order"),
         }
         if not this.repeated:
             Supplier.objects.update_or_create(name=name, defaults=told)
             this.write()
         return next(one for one in suppliers() if one.name == name)
+
+
+def money_or_none(amount: Decimal | None, field: str, what: str) -> Decimal | None:
+    """Return an amount that somebody may have left out.
+
+    Raises:
+        InputRefused: Out of sense.
+    """
+    if amount is None:
+        return None
+    if not (amount.is_finite() and 0 <= amount <= 100_000):
+        sentence = f"{what} is {str(amount)[:20]}: 0 to 100,000 is possible. Type it again."
+        raise InputRefused(sentence, {field: sentence})
+    return amount.quantize(Decimal("0.01"))
 
 
 def suppliers() -> tuple[SupplierView, ...]:
@@ -82,39 +90,3 @@ def suppliers() -> tuple[SupplierView, ...]:
         SupplierView(**{name: getattr(row, name) for name in names})
         for row in Supplier.objects.order_by("name")
     )
-
-
-def count_bin(request: CountRequest, *, by: int, key: str, now: datetime) -> Counted:
-    """Count a bin: the difference to the book is a move.
-
-    Raises:
-        NotFound: No such number.
-        InputRefused: A count out of sense.
-    """
-    with act("bin counted", by=by, key=key, now=now, request=request) as this:
-        row = BinPart.objects.select_for_update().filter(number=request.number.strip()[:60]).first()
-        if row is None:
-            raise NotFound(f'Nothing in the bins has the number "{request.number[:40]}".')
-        found = int(number(request.found, "found", "The count", 0, 100_000, "pieces"))
-        if row.used_part_id is not None and found > 1:
-            sentence = f"{row.number} is one used part: 0 or 1 lie there."
-            raise InputRefused(sentence, {"found": sentence})
-        before = row.count if not this.repeated else int(this.done_before.said["before"])
-        if not this.repeated:
-            this.said = {"number": row.number, "before": before, "found": found}
-            move_bin(this.write(), row, found - before, COUNTED)
-        less = before - found
-        words = "as the book says" if not less else f"{abs(less)} {'missing' if less > 0 else 'more'}"
-        return Counted(row.number, before, found, f"counted {found}, book says {before}: {words}")
-
-
-def bin_moves(number: str) -> tuple[BinMoveView, ...]:
-    """Return the moves of a number, newest first.
-
-    Raises:
-        NotFound: No such number.
-    """
-    row = BinPart.objects.filter(number=number.strip()[:60]).first()
-    if row is None:
-        raise NotFound(f'Nothing in the bins has the number "{number[:40]}".')
-    return moves_of(row)

@@ -1,6 +1,6 @@
 """Taking a file of parts into the bins: whole, or on request the good lines; and what lies there."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from decimal import Decimal
@@ -8,10 +8,12 @@ from decimal import Decimal
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import BinMove, BinPart, Event
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.bikes.bin_moves import CAME, COUNTED
+from pinchbolt.workshop.bikes.bin_moves import CAME, COUNTED, wants_counting
 from pinchbolt.workshop.parts.parts_file import LineRefused, PartRead, PartsFileRead, parts_of
+from pinchbolt.workshop.parts.sold_by import sold_otherwise, write_sold_by
+from pinchbolt.workshop.parts.wanted import set_aside_in
 
-_FIELDS = ("kind", "place", "words", "facts", "meets", "price", "minutes", "bin")
+_FIELDS = ("kind", "place", "words", "facts", "meets", "price", "minutes", "bin", "gtin")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +53,27 @@ class BinView:
     count: int
     meets: str
     facts: Mapping[str, object]
+    gtin: str = ""
+    aside: int = 0
+    wants_counting: bool = False
+
+    @property
+    def free(self) -> int:
+        """How many lie there that nobody's job holds."""
+        return max(0, self.count - self.aside)
 
     @property
     def lies(self) -> str:
         """Where it is to be had."""
         if self.count < 0:
             return f"the book says {self.count}: count {self.bin or 'the bin'}"
-        return f"{self.count} in {self.bin or 'the bins'}" if self.count else "to order"
+        aside = f", {self.aside} of them set aside" if self.aside else ""
+        count = (
+            f": more were there than the book had, count {self.bin or 'the bin'}"
+            if self.wants_counting
+            else ""
+        )
+        return f"{self.count} in {self.bin or 'the bins'}{aside}{count}" if self.count else f"to order{count}"
 
 
 def try_parts(request: PartsRequest) -> PartsTaken:
@@ -89,6 +105,7 @@ def take_in_parts(request: PartsRequest, *, by: int, key: str, now: datetime) ->
         BinPart.objects.bulk_update(changed, _FIELDS, batch_size=200)
         this.said = {"new": taken.new, "put_right": taken.put_right, "refused": len(taken.refused)}
         _write_counts(this.write(), read)
+        write_sold_by(read.parts)
         return taken
 
 
@@ -115,6 +132,17 @@ def bins(kind: str = "", most: int = 500) -> tuple[BinView, ...]:
     rows = BinPart.objects.order_by("kind", "place", "words", "number")
     if kind:
         rows = rows.filter(kind=kind)
+    return bin_views(rows[:most])
+
+
+def bin_views(rows: Iterable[BinPart]) -> tuple[BinView, ...]:
+    """Return rows of the bins as they are shown, with what is set aside in each."""
+    found = list(rows)
+    aside = {
+        part: sum(one.count for one in held)
+        for part, held in set_aside_in(row.pk for row in found if row.count).items()
+    }
+    unsure = wants_counting(row.pk for row in found)
     return tuple(
         BinView(
             one.number,
@@ -127,8 +155,11 @@ def bins(kind: str = "", most: int = 500) -> tuple[BinView, ...]:
             one.count,
             one.meets,
             dict(one.facts),
+            one.gtin,
+            aside.get(one.pk, 0),
+            one.pk in unsure,
         )
-        for one in rows[:most]
+        for one in found
     )
 
 
@@ -161,14 +192,17 @@ def _read(request: PartsRequest) -> PartsFileRead:
 
 def _sorted_out(read: PartsFileRead, *, written: bool) -> tuple[PartsTaken, list[BinPart], list[BinPart]]:
     there = BinPart.objects.in_bulk([part.number for part in read.parts], field_name="number")
+    resold = sold_otherwise(read.parts)
     new: list[BinPart] = []
     changed: list[BinPart] = []
     for part in read.parts:
         known = there.get(part.number)
         if known is None:
             new.append(_laid_on(BinPart(number=part.number), part))
-        elif any(getattr(known, name) != _value(part, name) for name in _FIELDS) or (
-            part.counted_today not in (None, known.count)
+        elif (
+            any(getattr(known, name) != _value(part, name, known) for name in _FIELDS)
+            or part.counted_today not in (None, known.count)
+            or (part.number, part.supplier) in resold
         ):
             changed.append(_laid_on(known, part))
     same = len(read.parts) - len(new) - len(changed)
@@ -180,14 +214,17 @@ def _sorted_out(read: PartsFileRead, *, written: bool) -> tuple[PartsTaken, list
     return taken, new, changed
 
 
-def _value(part: PartRead, name: str) -> object:
+def _value(part: PartRead, name: str, known: BinPart) -> object:
     value = getattr(part, name)
+    if name == "gtin" and not value:
+        # A file without bar codes takes none away.
+        return known.gtin
     return dict(value) if name == "facts" else value
 
 
 def _laid_on(row: BinPart, part: PartRead) -> BinPart:
     for name in _FIELDS:
-        setattr(row, name, _value(part, name))
+        setattr(row, name, _value(part, name, row))
     return row
 
 

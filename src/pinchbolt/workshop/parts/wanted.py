@@ -1,6 +1,6 @@
 """Parts that are wanted, for a job or for the bins: to order, ordered, here, wrong, sent back, each by an act."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -13,7 +13,7 @@ from pinchbolt.workshop.acts.acting import Act, act, one_at_a_time
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import Where, job_state, still_open
-from pinchbolt.workshop.bikes.bin_moves import CAME, move_bin
+from pinchbolt.workshop.bikes.bin_moves import CAME, USED, move_bin
 from pinchbolt.workshop.common.checks import local_day, number, short
 from pinchbolt.workshop.parts.lines_taken_up import lines_before, taken_up
 
@@ -140,7 +140,7 @@ def take_from_bins(request: WantRequest, *, by: int, key: str, now: datetime) ->
 
     Raises:
         InputRefused: No such number in the bins.
-        NotPossibleNow: The job is closed.
+        NotPossibleNow: The job is closed, or what lies there is set aside for others.
     """
     with one_at_a_time():
         wanted = want_part(request, by=by, key=f"{key[:56]}-want", now=now)
@@ -172,11 +172,13 @@ def move_wanted(request: WantedMoveRequest, *, by: int, key: str, now: datetime)
             raise NotPossibleNow(
                 f"{row.words} has no bin: take it out of a bin by its number, on the job's page of parts."
             )
+        if request.to == BIN:
+            _free_in_bin(row)
         event = this.write(job=row.job)
         WantedMove.objects.create(event=event, wanted=row, **_checked(request, seen, now))
         _into_bins(event, row, request)
         if request.to in (ARRIVED, BIN, DROPPED) and seen.job is not None:
-            _job_may_go_on(this, job_by_id(seen.job))
+            job_may_go_on(this, job_by_id(seen.job))
         return wanted_view(wanted_by_id(row.pk))
 
 
@@ -222,6 +224,36 @@ def _into_bins(event: Event, row: WantedPart, request: WantedMoveRequest) -> Non
         move_bin(event, row.bin_part, row.count, CAME)
 
 
+def set_aside_in(parts: Iterable[int]) -> dict[int, tuple[WantedPart, ...]]:
+    """Return what is set aside in each of these bins: it lies there until its line is done, and is nobody else's."""
+    found: dict[int, tuple[WantedPart, ...]] = {}
+    over = WantedMove.objects.filter(wanted=OuterRef("pk"), state__in=OVER, event__corrected_by__isnull=True)
+    taken = WantedMove.objects.filter(wanted=OuterRef("pk"), state=BIN, event__corrected_by__isnull=True)
+    for row in _rows().filter(~Exists(over), Exists(taken), bin_part__in=parts):
+        if row.bin_part_id is not None:
+            found[row.bin_part_id] = (*found.get(row.bin_part_id, ()), row)
+    return found
+
+
+def _free_in_bin(row: WantedPart) -> None:
+    """A part is promised once: what is set aside for another job is not there for this one."""
+    part = row.bin_part
+    if part is None:
+        return
+    part.refresh_from_db(fields=["count"])
+    others = set_aside_in([part.pk]).get(part.pk, ())
+    free = part.count - sum(one.count for one in others)
+    if free >= row.count:
+        return
+    where = part.bin or "the bins"
+    tags = ", ".join(sorted({one.job.bike.tag for one in others if one.job is not None}))
+    aside = f", set aside for {tags}" if tags else ""
+    raise NotPossibleNow(
+        f"{part.words}: {max(part.count, 0)} in {where} by the book{aside}, {row.count} needed. Order it; or count the bin, if "
+        "more lie there."
+    )
+
+
 def _bin_of(number: str) -> BinPart:
     row = BinPart.objects.filter(number=number.strip()[:60]).first()
     if row is None:
@@ -230,12 +262,12 @@ def _bin_of(number: str) -> BinPart:
     return row
 
 
-def _job_may_go_on(this: Act, job: Job) -> None:
-    """The last part that a job waited for is here: it waits no longer."""
+def job_may_go_on(this: Act, job: Job) -> None:
+    """Within an act that brought a part: the last part that a job waited for is here: it waits no longer."""
     if job_state(job).where is not Where.PART:
         return
     if all(one.state in (*HERE, *OVER) for one in wanted_of(job)):
-        this.also("part arrived", "all-here", job=job, said={"job": job.pk})
+        this.also("part arrived", f"all-here-{job.pk}", job=job, said={"job": job.pk})
 
 
 def fit_wanted(this: Act, line: Line) -> None:
@@ -247,7 +279,7 @@ def fit_wanted(this: Act, line: Line) -> None:
         event = this.also("part fitted", f"fitted-{row.pk}", job=line.job, said={"wanted": row.pk})
         WantedMove.objects.create(event=event, wanted=row, state=FITTED)
         if seen.state == BIN and row.bin_part is not None:
-            move_bin(event, row.bin_part, -row.count, "used by a line", line)
+            move_bin(event, row.bin_part, -row.count, USED, line)
 
 
 def _rows() -> QuerySet[WantedPart]:

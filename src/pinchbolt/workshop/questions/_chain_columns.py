@@ -5,7 +5,6 @@ forecast. Here a block of lines is checked as columns; where anything at all is 
 read line by line. So what is allowed, and what is said of the rest, is written in one place only; a test holds both together.
 """
 
-import gc
 from collections.abc import Mapping, Sequence
 from functools import partial
 from typing import Any, NamedTuple
@@ -63,16 +62,10 @@ def columns_of(texts: Sequence[str], allowed: AllowedInChains) -> ChainColumns |
     """Return the chains of these lines, or None where any line must be looked at by itself."""
     from pydantic_core import from_json  # noqa: PLC0415
 
-    watching = gc.isenabled()
-    # Thousands of small objects that all go at once: looking for rings among them takes a quarter of the time.
-    gc.disable()
     try:
         return _columns(list(map(partial(from_json, allow_inf_nan=False), texts)), allowed)
     except (_NotPlain, ValueError, TypeError, KeyError, OverflowError):
         return None
-    finally:
-        if watching:
-            gc.enable()
 
 
 def together(blocks: Sequence[ChainColumns]) -> ChainColumns:

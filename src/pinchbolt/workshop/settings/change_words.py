@@ -10,7 +10,7 @@ from pinchbolt.workshop.common.trade_tables import tables_in_use
 from pinchbolt.workshop.settings.row_fields import TABLES, as_typed, row_in, row_name
 
 _CALLED = {
-    "name": "name", "town": "town", "country": "country", "currency": "currency", "address": "address", "phone": "phone",
+    "name": "name", "town": "town", "country": "country", "currency": "currency", "address": "address", "phone": "phone", "mail": "e-mail",
     "tax_number": "tax number", "is_registered": "registered for tax", "holds_days": "prices hold, days",
     "remind_days": "reminder after, days", "foot_words": "words at the foot", "paper": "paper", "open_days": "open",
     "stands": "stands", "words": "words", "backup_place": "second place for backups", "labour": "labour an hour",

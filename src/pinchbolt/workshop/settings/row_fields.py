@@ -69,7 +69,8 @@ TABLES: Mapping[str, RowTable] = {
         ), ("name",)),
         RowTable("operation", "operations", "operations", (
             RowField("minutes", "minutes, low, usual, high", "minutes"), RowField("fixed_price", "fixed price of the labour", "money"),
-            RowField("offered", "we offer this", "yes"), RowField("name", "name on papers", "words"),
+            RowField("offered", "we offer this", "yes"), RowField("nights", "nights until its proof can be had", "whole", "down"),
+            RowField("name", "name on papers", "words"),
             RowField("steps", "steps, one a line", "lines"),
             RowField("tax_class", "tax class", "pick", options=("standard", "reduced", "zero")),
         ), ("name",)),

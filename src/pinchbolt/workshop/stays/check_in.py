@@ -18,6 +18,7 @@ from pinchbolt.workshop.owners.give_over import NOT_KNOWN, pass_on
 from pinchbolt.workshop.rides.displays import write_display
 from pinchbolt.workshop.rides.on_since import first_fittings, write_since
 from pinchbolt.workshop.stays.complaints import write_complaints
+from pinchbolt.workshop.stays.promise import refuse_closed, sound_odds
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,7 @@ class CheckInRequest:
     `on_since` is the day since which its parts are on it (new bike), or with `all_along` they are as long as the owner has it;
     `follows` is the job after which the bike is back, `cause` why (same complaint, our work, something else).
     `chain_since` is the day of the last chain. Unsaid, nobody knows. `complaints` are what the owner complains of, by their rows.
+    `promise_odds` are the odds that were told with the promise (0 to 1).
     """
 
     tag: str = ""
@@ -59,6 +61,7 @@ class CheckInRequest:
     odometer_km: float | None = None
     follows: int | None = None
     cause: str = ""
+    promise_odds: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +97,7 @@ def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> Ch
             owner_words=short(request.owner_words, "owner_words", "What the owner says", 2000),
             seen_words=short(request.seen_words, "seen_words", "What is seen", 2000),
             left_with=short(request.left_with, "left_with", "What is left with the bike", 200),
-            promise=sensible_promise(request.promise, now),
+            promise=_promise(request, now),
             spend_limit=_spend_limit(request.spend_limit, bike),
         )
         this.write(job=job)
@@ -111,6 +114,15 @@ def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> Ch
         if request.distance_km is not None and request.tag.strip():
             _write_distance(this, job, request.distance_km, now)
         return CheckedIn(job.pk, bike.tag, not request.tag.strip())
+
+
+def _promise(request: CheckInRequest, now: datetime) -> datetime | None:
+    """The promise, if it lies ahead on a day on which somebody is here to hand the bike over."""
+    found = sensible_promise(request.promise, now)
+    sound_odds(request.promise_odds)
+    if found is not None:
+        refuse_closed(local_day(found), local_day(now))
+    return found
 
 
 def _known_bike(request: CheckInRequest) -> Bike:

@@ -5,12 +5,14 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from pinchbolt.engines.fit import FitVerdict
+from pinchbolt.engines.fit import FitVerdict, fact_names
 from pinchbolt.errors import InputRefused, PinchboltError
-from pinchbolt.records.models import Part
+from pinchbolt.records.models import Job, Part
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.common.fit_answers import fit_rule
+from pinchbolt.workshop.common.trade_tables import fit_tables
+from pinchbolt.workshop.parts.check_fit import fit_bike
 from pinchbolt.workshop.parts.take_in_parts import BinView, bins
 from pinchbolt.workshop.questions.ask_wheel_length import WheelLengthRequest, WheelLengthView, wheel_length
 from pinchbolt.workshop.questions.ask_wheel_plan import WheelFacts, wheel_shape
@@ -126,6 +128,9 @@ def build_wheel(request: BuildWheelRequest) -> BuildWheelView:
         sides.append(_side(request, at, count, chosen, there.spokes))
     parts = [LinePart(one.words[:80], one.price) for one in (rim, hub) if one is not None]
     parts += _spoke_parts(sides)
+    on_bike, more = _on_bike(
+        job, wheel_of_job(job, request.part), [one for one in (rim, hub) if one is not None]
+    )
     stops = [
         f"{one.side} spokes, {one.chosen.words}: {one.fits.because}"
         for one in sides
@@ -138,8 +143,8 @@ def build_wheel(request: BuildWheelRequest) -> BuildWheelView:
         refused,
         tuple(parts),
         sum((one.each * one.count for one in parts), Decimal(0)),
-        tuple(stops),
-        _doubts(rim, hub, sides),
+        (*stops, *on_bike),
+        (*more, *_doubts(rim, hub, sides)),
     )
 
 
@@ -212,6 +217,30 @@ def _fits(one: BinView, wanted: float) -> FitVerdict:
         **({"length_stock": long} if long is not None else {}),
     }
     return fit_rule(_LENGTH_RULE, told)
+
+
+def _on_bike(job: Job, wheel: Part, chosen: Sequence[BinView]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What the fit rules say of this rim and hub on this bike: what does not fit, and what is needed besides or not known."""
+    names = fact_names(fit_tables())
+    changes: dict[str, object] = {}
+    for one in chosen:
+        for name, value in one.facts.items():
+            at_end = f"{name}_{wheel.place}"
+            told = next((each for each in (at_end, f"{wheel.place}_{name}", name) if each in names), None)
+            if told is not None:
+                changes[told] = value
+    if not changes:
+        return (), ()
+    stops, more = [], []
+    for check in fit_bike(job.bike.tag, changes).checks:
+        words = f"{check.name}{f', {check.place}' if check.place else ''}: {check.because}"
+        if check.verdict.value == "does not fit":
+            stops.append(words)
+        elif check.verdict.value != "fits":
+            more.append(
+                f"{check.verdict.value} {', '.join(check.with_items)}: {words}" if check.with_items else words
+            )
+    return tuple(stops), tuple(more)
 
 
 def _spoke_parts(sides: Sequence[SpokesOfSide]) -> list[LinePart]:

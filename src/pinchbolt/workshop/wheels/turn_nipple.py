@@ -16,12 +16,17 @@ MOST = 12
 
 @dataclass(frozen=True, slots=True)
 class TurnNippleRequest:
-    """A nipple as it was turned since the last reading, in quarters in all; above 0 tightens, 0: not turned after all."""
+    """A nipple as it was turned since the last reading, in quarters in all; above 0 tightens, 0: not turned after all.
+
+    `reading` is the reading by which it was asked for: a turn by an older one is refused, since nobody could tell before or after
+    which reading it was done.
+    """
 
     job: int
     part: int
     spoke: int
     quarters: int
+    reading: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +56,11 @@ def turn_nipple(request: TurnNippleRequest, *, by: int, key: str, now: datetime)
                 "The wheel was not read yet: read every spoke first, or nobody knows what the turn did."
             )
         reading = rounds[-1]
+        if request.reading is not None and request.reading != reading.pk:
+            raise NotPossibleNow(
+                f"The wheel was read again since, by {reading.event.by.name}: look at the turns anew. Was spoke {request.spoke} turned "
+                "after that reading, say so there; before it, the reading knows it already."
+            )
         spoke_number(request.spoke, len(reading.spokes))
         if abs(request.quarters) > MOST:
             sentence = f"{request.quarters} quarters: {MOST} either way at most. Say what was turned in all since the last reading."

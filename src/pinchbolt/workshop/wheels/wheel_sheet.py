@@ -91,6 +91,7 @@ class WheelSheetView:
     known: WheelKnown | None
     spokes: tuple[SpokeOnSheet, ...]
     rounds: tuple[RoundOnSheet, ...]
+    reading: int | None
     plan: WheelPlanView | None
     held_back: str
     turns: tuple[TurnOnSheet, ...]
@@ -167,6 +168,7 @@ def sheet_of(job: Job, part: Part) -> WheelSheetView:
         known=known,
         spokes=_spokes(known, rows, plan, now, heard) if known else (),
         rounds=tuple(_round(number, row, turned[row.pk], known) for number, row in enumerate(rows, 1)),
+        reading=rows[-1].pk if rows else None,
         plan=plan,
         held_back=held_back,
         turns=turns,

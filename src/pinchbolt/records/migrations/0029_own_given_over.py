@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """One column; every stay so far is of whoever has the bike."""
 
-    dependencies = [("records", "0027_once")]
+    dependencies = [("records", "0028_parts_stock")]
     operations = [
         migrations.AddField(
             model_name="job",

@@ -1,0 +1,1 @@
+"""How well it goes, on one page and as CSV."""

@@ -1,0 +1,189 @@
+"""The days ahead, played many times by the shop's own rule: what is begun goes on first, then the earliest promise."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from pinchbolt.engines.day._ahead import ShopAhead
+from pinchbolt.engines.day._drawn import Drawn, draw
+from pinchbolt.engines.day._hours import Hours, done_at, hours_of, next_at_work
+from pinchbolt.engines.day.day_types import DAY, Floats, JobAhead, Whole
+from pinchbolt.errors import InputRefused
+
+# Runs that are over are left out now and then.
+_COMPRESS = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """What came of it: for each scenario (S), run (N) and job (J, later bikes behind) who, on which stand, from when, until when.
+
+    `ready` is when the bike may leave; inf where that lies past the days played. `came` is when work could first begin. Clocks. [min]
+    """
+
+    person: Whole
+    stand: Whole
+    start: Floats
+    end: Floats
+    ready: Floats
+    came: Floats
+
+
+def play(
+    ahead: ShopAhead,
+    new: JobAhead | None = None,
+    promises: Sequence[float | None] = (None,),
+    until: float = np.inf,
+) -> Played:
+    """Play the days ahead in every scenario: *new* promised for each of *promises*; None: the days without it.
+
+    Args:
+        ahead: The shop as it stands. [min]
+        new: A job that may be taken in. [min]
+        promises: What it would be promised for, one scenario each. [min]
+        until: The clock up to which it is of interest: what begins later is left out. [min]
+
+    Returns:
+        Each scenario's runs; the same chance in each. [min]
+
+    Raises:
+        InputRefused: No stand, nobody in, hours or minutes out of order.
+
+    Valid for: One person at a bike, work not broken off for another bike; a bike that waits half done is off its stand.
+
+    Source: List scheduling by the shop's own rule (common practice, no source); Monte Carlo.
+    """
+    _refuse(ahead, new)
+    jobs = (*ahead.jobs, new) if new is not None else ahead.jobs
+    hours = hours_of(ahead.hands, ahead.learned.at_bikes, ahead.runs, np.random.default_rng([ahead.seed, 1]))
+    drawn = draw(ahead, jobs, hours, until)
+    places, runs = len(promises), ahead.runs
+    ready = np.tile(drawn.ready, (places, 1))
+    rank = np.tile(drawn.rank, (places, 1))
+    if new is not None:
+        own = len(jobs) - 1
+        for place, promise in enumerate(promises):
+            rows = slice(place * runs, (place + 1) * runs)
+            if promise is None:
+                ready[rows, own] = np.inf
+            elif new.used is None:
+                rank[rows, own] = promise
+    run = np.tile(np.arange(runs), places)
+    table = _Table(ahead, hours, drawn, jobs, run, ready, rank)
+    shape = (places, runs, drawn.ready.shape[1])
+    table.play(until)
+    return Played(
+        table.person.reshape(shape),
+        table.stand.reshape(shape),
+        table.start.reshape(shape),
+        table.end.reshape(shape),
+        table.may_leave().reshape(shape),
+        ready.reshape(shape),
+    )
+
+
+class _Table:
+    """The runs side by side: in each step every run gives one job to one person."""
+
+    def __init__(
+        self,
+        ahead: ShopAhead,
+        hours: Hours,
+        drawn: Drawn,
+        jobs: Sequence[JobAhead],
+        run: Whole,
+        ready: Floats,
+        rank: Floats,
+    ) -> None:
+        self.hours, self.drawn, self.run = hours, drawn, run
+        self.now, self.stands = ahead.now, min(ahead.stands, len(ahead.hands))
+        self.order = np.argsort(rank, axis=1, kind="stable")
+        shape = ready.shape
+        self.person = np.full(shape, -1)
+        self.stand = np.full(shape, -1)
+        self.start, self.end = np.full(shape, np.inf), np.full(shape, np.inf)
+        by_rank = np.take_along_axis(ready, self.order, 1)
+        # People who do the same work look at the same jobs: one table for each such group.
+        lacks = sorted({one.lacks for one in ahead.hands}, key=sorted)
+        self.group = np.array([lacks.index(one.lacks) for one in ahead.hands])
+        # Of later bikes nobody knows what they need: anybody may do them.
+        left_out = np.zeros((len(lacks), shape[1]), bool)
+        for row, lack in enumerate(lacks):
+            left_out[row, : len(jobs)] = [bool(job.needs & lack) for job in jobs]
+        self.open = [np.where(left_out[row][self.order], np.inf, by_rank) for row in range(len(lacks))]
+
+    def play(self, until: float) -> None:
+        """Give out jobs until none is left that begins within the time of interest."""
+        rows = np.arange(self.run.size)
+        people = len(self.group)
+        free = np.full((rows.size, people), float(self.now))
+        stands = np.full((rows.size, self.stands), float(self.now))
+        for step in range(self.order.shape[1]):
+            at, who = self._next(rows, free, stands)
+            alive = np.isfinite(at) & (at <= until)
+            if not alive.any():
+                return
+            if not alive.all() and (step % _COMPRESS == 0 or not alive[: alive.size // 2].any()):
+                rows, free, stands, at, who = rows[alive], free[alive], stands[alive], at[alive], who[alive]
+                self.open = [one[alive] for one in self.open]
+                alive = alive[alive]
+            self._give(rows, free, stands, np.where(alive, at, np.inf), who)
+
+    def _next(self, rows: Whole, free: Floats, stands: Floats) -> tuple[Floats, Whole]:
+        """Who can begin first, and when."""
+        come = np.stack([one.min(1) for one in self.open])
+        begin = np.empty_like(free)
+        place = stands.min(1)
+        for person, group in enumerate(self.group):
+            clock = np.maximum(np.maximum(free[:, person], come[group]), place)
+            begin[:, person] = next_at_work(self.hours, np.full(rows.size, person), clock)
+        who = begin.argmin(1)
+        return begin[np.arange(rows.size), who], who
+
+    def _give(self, rows: Whole, free: Floats, stands: Floats, at: Floats, who: Whole) -> None:
+        """The first by rank of what has come, to whoever begins first; what nobody can begin any more stays as it is."""
+        side = np.arange(rows.size)
+        pick = np.zeros(rows.size, int)
+        for number, one in enumerate(self.open):
+            mine = self.group[who] == number
+            if mine.all():
+                pick = (one <= at[:, None]).argmax(1)
+            elif mine.any():
+                pick[mine] = (one[mine] <= at[mine, None]).argmax(1)
+        live = np.isfinite(at)
+        if not live.all():
+            side, rows_, at_, who_, pick_ = side[live], rows[live], at[live], who[live], pick[live]
+        else:
+            rows_, at_, who_, pick_ = rows, at, who, pick
+        job, run = self.order[rows_, pick_], self.run[rows_]
+        minutes = self.drawn.minutes[run, job] * self.drawn.pace[run, who_] + self.drawn.on_stand[run, job]
+        end = done_at(self.hours, run, who_, at_, minutes)
+        stand = stands[side].argmin(1)
+        self.person[rows_, job], self.stand[rows_, job] = who_, stand
+        self.start[rows_, job], self.end[rows_, job] = at_, end
+        free[side, who_] = end
+        stands[side, stand] = end
+        for one in self.open:
+            one[side, pick_] = np.inf
+
+    def may_leave(self) -> Floats:
+        """When each bike may leave: after its work, or past its nights, when the shop is open again, with what follows them."""
+        nights, after = self.drawn.nights[self.run], self.drawn.after[self.run]
+        hours, days = self.hours, self.hours.days
+        day = np.minimum(np.where(np.isfinite(self.end), self.end, 0.0) // DAY, days - 1).astype(int)
+        opens = np.where(hours.closes > hours.opens, hours.opens, np.inf).min(0)
+        next_open = np.append(np.minimum.accumulate(opens[::-1])[::-1], np.inf)
+        later = next_open[np.minimum(day + nights.astype(int), days)] + after
+        return np.where(np.isfinite(self.end), np.where(nights > 0, later, self.end), np.inf)
+
+
+def _refuse(ahead: ShopAhead, new: JobAhead | None) -> None:
+    if ahead.stands < 1:
+        raise InputRefused("There is no stand: say how many there are.")
+    for job in (*ahead.jobs, *((new,) if new else ())):
+        low, usual, high = job.minutes
+        if not 0 <= low <= usual <= high or not np.isfinite(high):
+            raise InputRefused(f"Minutes of {job.id} are {low:g}, {usual:g}, {high:g}: they must not fall.")
+        if job.nights < 0 or job.after < 0:
+            raise InputRefused(f"{job.id}: nights and minutes after the work can't be below 0.")

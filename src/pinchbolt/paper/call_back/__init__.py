@@ -1,0 +1,1 @@
+"""The letter that asks an owner back."""

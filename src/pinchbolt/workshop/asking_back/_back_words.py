@@ -1,0 +1,114 @@
+"""The words of a call-back: letter, e-mail, short text; ours, or the shop's own with words in braces."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from email.errors import MessageError
+from email.headerregistry import Address
+from email.message import EmailMessage
+from email.policy import SMTP
+from email.utils import format_datetime
+from urllib.parse import quote
+
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.acts.shop_words import shop_words
+
+_LETTER = (
+    "Hello {owner}, it is about your bike: {bike} ({tag}). {why} If you like, ring us{phone} or come by, and we find a day for "
+    "it. {shop}"
+)
+_TEXT = "{shop}: {bike} ({tag}). {why} Ring us{phone} for a day."
+_SUBJECT = "Your bike at {shop}"
+_BRACES = re.compile(r"\{(\w+)\}")
+_NO_LETTER = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]+")
+
+
+@dataclass(frozen=True, slots=True)
+class BackWords:
+    """What the words in braces stand for."""
+
+    owner: str
+    bike: str
+    tag: str
+    why: str
+
+    def filled(self) -> Mapping[str, str]:
+        """By the word in braces."""
+        shop = terms()
+        phone = f" at {shop.phone}" if shop.phone else ""
+        return {
+            "owner": self.owner,
+            "bike": self.bike,
+            "tag": self.tag,
+            "why": self.why,
+            "shop": shop.name,
+            "phone": phone,
+        }
+
+
+def said_in(place: str, ours: str, told: BackWords) -> str:
+    """Return the shop's words of a place, else ours, with the words in braces filled in; others stay as they are."""
+    known = told.filled()
+    words = _BRACES.sub(lambda found: known.get(found[1], found[0]), shop_words(place) or ours)
+    return " ".join(words.split())
+
+
+def letter_words(told: BackWords) -> str:
+    """Return the words of a letter or an e-mail."""
+    return said_in("back_letter", _LETTER, told)
+
+
+def text_words(told: BackWords) -> str:
+    """Return the words of a short text."""
+    return said_in("back_text", _TEXT, told)
+
+
+def e_mail(told: BackWords, to: str, since: str, now: datetime, mark: str) -> bytes:
+    """Return an e-mail as a file (RFC 5322): its header, the words, and how to say no to the next one.
+
+    Args:
+        told: What the words in braces stand for.
+        to: The owner's address.
+        since: Since when they said yes to it, in words.
+        now: Its date.
+        mark: What tells it from every other; stands in its Message-ID.
+
+    Raises:
+        InputRefused: The workshop has no e-mail address written down, or an address is none.
+    """
+    shop = terms()
+    if not shop.mail:
+        raise InputRefused(
+            "The workshop's own e-mail address is not written down: an e-mail needs one to come from. Settings, the workshop.",
+            {"mail": "Write the workshop's e-mail address down first."},
+        )
+    letter = EmailMessage(policy=SMTP)
+    letter["From"] = _address(shop.name, shop.mail)
+    letter["To"] = _address(told.owner, to)
+    letter["Subject"] = one_line(said_in("back_subject", _SUBJECT, told))
+    letter["Date"] = format_datetime(now)
+    letter["Message-ID"] = f"<{mark}@{shop.mail.rpartition('@')[2]}>"
+    no = f"No call-backs, please: {told.tag}"
+    letter["List-Unsubscribe"] = f"<mailto:{shop.mail}?subject={quote(no)}>"
+    letter["Auto-Submitted"] = "auto-generated"
+    foot = f'You get this because you said yes to it{since}. If you want none any more, answer with the word NO: "{no}".'
+    letter.set_content(f"{letter_words(told)}\n\n{foot}\n", cte="quoted-printable")
+    return letter.as_bytes()
+
+
+def one_line(text: str) -> str:
+    """Return a text as one line: no line ends in a header, whatever somebody typed."""
+    return " ".join(_NO_LETTER.sub(" ", text).split())
+
+
+def _address(name: str, mail: str) -> Address:
+    """An address of a header; anything in it that would end the header is refused."""
+    try:
+        if _NO_LETTER.search(mail):
+            raise ValueError("a line end")
+        return Address(display_name=one_line(name), addr_spec=mail)
+    except (ValueError, IndexError, AttributeError, MessageError):
+        sentence = f'"{one_line(mail)[:60]}" is no e-mail address. Put it right on the page of its owner.'
+        raise InputRefused(sentence, {"to": sentence}) from None

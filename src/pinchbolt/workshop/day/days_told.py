@@ -1,0 +1,264 @@
+"""Three days with their odds for a bike at the counter or a job that is here; the promises that stand, and whom to call."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from math import isfinite
+
+from django.utils import timezone
+
+from pinchbolt.engines.day import (
+    CALL_UNDER,
+    ENOUGH,
+    JobAhead,
+    JobOdds,
+    Odds,
+    PromiseOdds,
+    is_grown,
+    odds_in_words,
+    open_odds,
+    promise_odds,
+)
+from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.records.models import Job
+from pinchbolt.values import Reason
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.day._shop_clock import clock_of, hours_to_promise, moment_of
+from pinchbolt.workshop.day._taught import learned
+from pinchbolt.workshop.day._work_left import AFTER
+from pinchbolt.workshop.day.hours_in import promise_percent
+from pinchbolt.workshop.day.jobs_ahead import SIZES, OpenJob, open_jobs_ahead, size_minutes, the_shop
+
+
+@dataclass(frozen=True, slots=True)
+class DayTold:
+    """A day with its odds; `words` as they are said: Thu 3 Dec 17:00: 9 in 10."""
+
+    at: datetime
+    odds: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class MovedPromise:
+    """What a bike does to a promise that stands: its odds before and after. `is_hit`: it falls under 6 in 10 by it."""
+
+    job: int
+    tag: str
+    promise: datetime
+    before: float
+    after: float
+    words: str
+    is_hit: bool
+
+
+@dataclass(frozen=True, slots=True)
+class DaysTold:
+    """The days for a job: the one at the shop's odds first, None where there is none; what it does to others; why; what is not known."""
+
+    at_odds: float
+    best: DayTold | None
+    days: tuple[DayTold, ...]
+    others: tuple[MovedPromise, ...]
+    why: tuple[Reason, ...]
+    doubts: tuple[str, ...]
+
+    @property
+    def is_hit(self) -> bool:
+        """Whether a promise that stands falls under 6 in 10 by it."""
+        return any(one.is_hit for one in self.others)
+
+
+@dataclass(frozen=True, slots=True)
+class PromiseNow:
+    """A promise that stands, with its odds now and those told with it; `call` is what to do where it is under 6 in 10, else ""."""
+
+    job: int
+    tag: str
+    bike_words: str
+    owner: str
+    phone: str
+    promise: datetime
+    odds: float
+    odds_words: str
+    told: float | None
+    middle: datetime | None
+    call: str
+    text: str
+    has_grown: str
+
+
+def days_for_new(size: str, now: datetime) -> DaysTold:
+    """Return the days for a bike that comes in, of which nothing is known but about how much work it is: small, usual, big.
+
+    Raises:
+        InputRefused: No such size.
+    """
+    if size not in SIZES:
+        sentence = f'The work is "{size[:20]}": {", ".join(SIZES)}. Choose one.'
+        raise InputRefused(sentence, {"size": sentence})
+    new = JobAhead("new", size_minutes(size, learned(now)), after=AFTER)
+    return _days(
+        new,
+        open_jobs_ahead(now),
+        now,
+        ("Nobody has looked at it yet: its work is taken from bikes that came in.",),
+    )
+
+
+def days_for_job(job: int, now: datetime) -> DaysTold:
+    """Return the days for a job that is here, as if it were promised anew.
+
+    Raises:
+        NotFound: No such job.
+        NotPossibleNow: It is ready, or over.
+    """
+    found = job_by_id(job)
+    jobs = open_jobs_ahead(now)
+    own = next((one for one in jobs if one.job.pk == found.pk), None)
+    if own is None or own.ahead is None:
+        raise NotPossibleNow(f"{found.bike.tag} is ready or gone: nothing is promised any more.")
+    others = tuple(one for one in jobs if one is not own)
+    doubts = (
+        () if own.work.lines else ("Nobody has looked at it yet: its work is taken from bikes that came in.",)
+    )
+    return _days(replace(own.ahead, promise=None), others, now, doubts)
+
+
+def _days(new: JobAhead, jobs: Sequence[OpenJob], now: datetime, doubts: tuple[str, ...]) -> DaysTold:
+    today = local_day(now)
+    shop = the_shop(now, jobs)
+    if not shop.hands:
+        raise NotPossibleNow("Nobody works at bikes here: add a mechanic under settings, people.")
+    chosen = promise_percent() / 100
+    found = promise_odds(shop, new, hours_to_promise(today, clock_of(now, today)), chosen)
+    by_id = {str(one.job.pk): one for one in jobs}
+    others = tuple(
+        _moved(by_id[one.id], one.before, one.after)
+        for one in found.others
+        if by_id[one.id].promise.at is not None
+    )
+    return DaysTold(
+        chosen,
+        None if found.best is None else _day(found.best, today),
+        tuple(_day(one, today) for one in found.days),
+        others,
+        found.reasons,
+        (*doubts, *_doubts(found, now)),
+    )
+
+
+def _doubts(found: PromiseOdds, now: datetime) -> list[str]:
+    told = []
+    if found.best is None:
+        told.append(
+            "No day of the next weeks reaches the odds of this shop: say a day when the part or the hand is sure."
+        )
+    if learned(now).minutes.jobs < ENOUGH:
+        told.append(
+            f"{learned(now).minutes.jobs} jobs done by this book so far: minutes are the trade's, spread wide."
+        )
+    return told
+
+
+def _day(one: Odds, today: date) -> DayTold:
+    at = moment_of(one.at, today)
+    return DayTold(at, one.odds, f"{at:%a} {at.day} {at:%b} {at:%H:%M}: {odds_in_words(one.odds)}")
+
+
+def _moved(job: OpenJob, before: float, after: float) -> MovedPromise:
+    at = job.promise.at
+    assert at is not None
+    words = f"{odds_in_words(before)} to {odds_in_words(after)}"
+    return MovedPromise(job.job.pk, job.job.bike.tag, at, before, after, words, after < CALL_UNDER <= before)
+
+
+@once_a_look
+def odds_now(now: datetime) -> tuple[tuple[OpenJob, JobOdds], ...]:
+    """Return every open job that is not ready with its odds and its turn."""
+    jobs = [one for one in open_jobs_ahead(now) if one.ahead is not None]
+    shop = the_shop(now, jobs)
+    if not jobs or not shop.hands:
+        return ()
+    return tuple(zip(jobs, open_odds(shop), strict=True))
+
+
+def promises_now(now: datetime) -> tuple[PromiseNow, ...]:
+    """Return the promises that stand, the least likely first."""
+    found = [_now(job, odds, now) for job, odds in odds_now(now) if job.promise.at is not None]
+    return tuple(sorted(found, key=lambda one: (one.odds, one.promise)))
+
+
+def to_call(now: datetime) -> tuple[PromiseNow, ...]:
+    """Return the promises under 6 in 10: each with the one call to make."""
+    return tuple(one for one in promises_now(now) if one.call)
+
+
+def has_grown(job: OpenJob, now: datetime) -> str:
+    """Return why a job has grown, in words; "" where it has not: a line more since its promise, or time past its 90 % point."""
+    ahead, time = job.ahead, job.time
+    if ahead is None:
+        return ""
+    if (
+        job.work.open
+        and time is not None
+        and is_grown(time.minutes, ahead, learned(now).minutes, time.person)
+    ):
+        return f"{time.minutes:.0f} minutes on the stand: longer than nine of ten such jobs take"
+    said_at = job.promise.said_at or job.job.opened_at
+    # Lines of the first look were not known at check-in either; what is added once the owner was asked makes a job grow.
+    asked = job.work.first_asked
+    if asked is not None and any(line.at > max(said_at, asked) for line in job.work.open):
+        return "work was added since the promise"
+    return ""
+
+
+def _now(job: OpenJob, odds: JobOdds, now: datetime) -> PromiseNow:
+    today, at = local_day(now), job.promise.at
+    assert at is not None and odds.odds is not None
+    middle = moment_of(odds.middle, today) if isfinite(odds.middle) else None
+    likely = odds.odds >= CALL_UNDER
+    return PromiseNow(
+        job.job.pk,
+        job.job.bike.tag,
+        job.job.bike.words,
+        job.job.bike.owner.name,
+        job.job.bike.owner.phone,
+        at,
+        odds.odds,
+        odds_in_words(odds.odds),
+        job.promise.odds,
+        middle,
+        "" if likely else _call(job),
+        "" if likely else _text(job.job, at, moment_of(odds.late, today) if isfinite(odds.late) else None),
+        has_grown(job, now),
+    )
+
+
+def _call(job: OpenJob) -> str:
+    """The one call to make: the supplier where a part is what it hangs on, else the owner."""
+    bike = job.job.bike
+    if job.missing:
+        part = job.missing[0]
+        whom = part.supplier or "the supplier"
+        return f"Ring {whom}: where is {part.words} for {bike.tag}? Then tell {bike.owner.name or 'the owner'} a new day."
+    if job.work.waits_for_owner:
+        return f"Ring {bike.owner.name or 'the owner'}: may we do the work on {bike.tag}?"
+    return f"Ring {bike.owner.name or 'the owner'} before they come: tell them a new day."
+
+
+def _text(job: Job, promised: datetime, late: datetime | None) -> str:
+    """What is written to the owner: the day that holds in nine of ten runs, no excuse."""
+    until = (
+        "We tell you the new day as soon as we know it."
+        if late is None
+        else f"It will be ready by {_said(late)}."
+    )
+    return f"Your bike {job.bike.words or job.bike.tag} will not be ready on {_said(promised)} as promised. {until} Sorry."
+
+
+def _said(at: datetime) -> str:
+    local = timezone.localtime(at)
+    return f"{local:%A} {local.day} {local:%B}"

@@ -1,0 +1,1 @@
+"""What to order tonight, of whom and why; the marks of the bins."""

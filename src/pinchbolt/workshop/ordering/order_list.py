@@ -1,0 +1,267 @@
+"""The order list of tonight: what agreed work lacks, what known bikes and those who walk in may ask for, of whom, and why."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+
+from django.db.models import Q
+
+from pinchbolt.engines.stock import (
+    OrderPlan,
+    PartToStock,
+    SoldBy,
+    SupplierTerms,
+    of_known_bikes,
+    of_walk_ins,
+    order_tonight,
+    together,
+)
+from pinchbolt.records.models import BinPart, Supplier, SupplierPart
+from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.acts.one_look import one_look
+from pinchbolt.workshop.came_up.job_parts import ShortPart, short_for_tomorrow
+from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.ordering._asked_for import AskedFor, asked_for
+from pinchbolt.workshop.ordering._instead import InsteadView, instead_of
+from pinchbolt.workshop.ordering._known_bikes import BikePart, bins_by_kind, parts_of_known_bikes, which_row
+from pinchbolt.workshop.ordering._needs import NeedView, needs
+from pinchbolt.workshop.parts.wanted import ORDERED, open_wanted, set_aside_in, wanted_by_id
+
+# Days between two evenings on which it is ordered; a shop of two orders about once a week. Common practice, no source.
+REVIEW_DAYS = 7
+# What one that lies there costs a year, as a share of its price: money, room, and what is never sold. Common practice, no source.
+HOLDING = 0.30
+# Hours of labour that a lacking part costs: the bike off the stand and on again, a call. Common practice, no source.
+SHORT_HOURS = 0.25
+_USUAL_DAYS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLineView:
+    """A line of an order: what, how many, at what price; why: for which jobs, for how many it may be asked, what lies there."""
+
+    number: str
+    words: str
+    supplier: str
+    supplier_number: str
+    packs: int
+    count: int
+    each: Decimal
+    cost: Decimal
+    why: tuple[str, ...]
+    needs: tuple[NeedView, ...] = field(default=())
+
+
+@dataclass(frozen=True, slots=True)
+class PartsOrderView:
+    """An order to one supplier: its lines, goods, carriage, what it comes to, and when it should be here."""
+
+    supplier: str
+    how: str
+    our_number: str
+    phone: str
+    lines: tuple[OrderLineView, ...]
+    goods: Decimal
+    carriage: Decimal
+    total: Decimal
+    due: date
+
+
+@dataclass(frozen=True, slots=True)
+class OrderListView:
+    """Tonight's orders; what is short for tomorrow; what nobody can tell, with what to do; how sure the plan is."""
+
+    day: date
+    orders: tuple[PartsOrderView, ...]
+    short: tuple[ShortPart, ...]
+    cannot_tell: tuple[str, ...]
+    instead: tuple[InsteadView, ...]
+    words: str
+    gap: float
+    proven: bool
+    currency: str
+
+
+@dataclass(slots=True)
+class _Stocked:
+    """One row of the bins with all that speaks for ordering it."""
+
+    row: BinPart
+    needs: list[NeedView] = field(default_factory=list)
+    bikes: list[BikePart] = field(default_factory=list)
+    walked: AskedFor = field(default_factory=AskedFor)
+    aside: int = 0
+    coming: int = 0
+
+    @property
+    def sure(self) -> int:
+        """How many are wanted for certain."""
+        return sum(one.count for one in self.needs)
+
+
+@one_look()
+def order_list(now: datetime) -> OrderListView:
+    """Return what to order tonight."""
+    today = local_day(now)
+    sold = _sold()
+    stocked, unknown = _stocked(now, sold)
+    makers = {one.name: one for one in Supplier.objects.all()}
+    parts = [_to_stock(one, sold[pk], makers, today) for pk, one in stocked.items() if pk in sold]
+    plan = order_tonight(
+        parts, [_terms(makers[name]) for name in sorted({s.supplier for p in parts for s in p.sold_by})]
+    )
+    nobody = [one for pk, one in stocked.items() if pk not in sold and one.needs]
+    instead = tuple(found for one in nobody for found in instead_of(one.row, one.needs, frozenset(sold)))
+    unknown += [
+        f"{one.row.words} ({one.row.number}): nobody is known who sells it. Write down who does."
+        for one in nobody
+    ]
+    by_number = {one.row.number: (one, sold[pk]) for pk, one in stocked.items() if pk in sold}
+    return OrderListView(
+        today, _orders(plan, by_number, makers, today), short_for_tomorrow(now), tuple(unknown), instead,
+        plan.words, plan.gap, plan.proven, terms().currency,
+    )  # fmt: skip
+
+
+def _sold() -> dict[int, list[SupplierPart]]:
+    """Who sells what, by the row of the bins."""
+    found: dict[int, list[SupplierPart]] = {}
+    for one in SupplierPart.objects.select_related("supplier").order_by("each", "supplier__name"):
+        found.setdefault(one.bin_part_id, []).append(one)
+    return found
+
+
+def _stocked(now: datetime, sold: Mapping[int, object]) -> tuple[dict[int, _Stocked], list[str]]:
+    """The rows of the bins that may be ordered, and what nobody can tell."""
+    unknown: list[str] = []
+    wanted = needs(now)
+    numbers = [one.bin_number for one in wanted if one.bin_number]
+    rows = BinPart.objects.filter(Q(pk__in=sold) | Q(number__in=numbers), used_part__isnull=True)
+    found = {row.pk: _Stocked(row) for row in rows.order_by("number")}
+    by_number = {one.row.number: one for one in found.values()}
+    for need in wanted:
+        if need.bin_number in by_number:
+            by_number[need.bin_number].needs.append(need)
+        else:
+            whose = need.tag or "the bins"
+            unknown.append(
+                f"{need.words} for {whose}: nobody has said which part it is. Choose it on the page of parts."
+            )
+    unknown += _lay_bikes_on(found, parts_of_known_bikes(now, REVIEW_DAYS + _USUAL_DAYS))
+    for pk, walked in asked_for(found, now).items():
+        found[pk].walked = walked
+    for pk, held in set_aside_in(found).items():
+        found[pk].aside = sum(one.count for one in held)
+    for other in open_wanted():
+        if other.state == ORDERED and other.job is None:
+            part = wanted_by_id(other.id).bin_part_id
+            if part in found:
+                found[part].coming += other.count
+    return found, unknown
+
+
+def _lay_bikes_on(found: Mapping[int, _Stocked], bikes: Sequence[BikePart]) -> list[str]:
+    """Each known bike on the row that is like its part; where none is, that is said, by kinds."""
+    rows = bins_by_kind({one.kind for one in bikes})
+    lacking: dict[str, list[BikePart]] = {}
+    for one in bikes:
+        row = which_row(one, rows.get(one.kind, ()))
+        if row is None:
+            lacking.setdefault(one.kind, []).append(one)
+        elif row.pk in found:
+            found[row.pk].bikes.append(one)
+    said = []
+    for kind, those in sorted(lacking.items()):
+        expected = sum(one.chance for one in those)
+        if expected >= 0.5:
+            tags = ", ".join(sorted({one.tag for one in those})[:5])
+            said.append(
+                f"About {expected:.0f} of {len(those)} known bikes may ask for a {kind} that no row of the bins is like ({tags}): "
+                "its size was not read, or it stands in no bin. Read it at the next visit."
+            )
+    return said
+
+
+def _terms(one: Supplier) -> SupplierTerms:
+    return SupplierTerms(
+        one.name,
+        float(one.carriage or 0),
+        None if one.free_from is None else float(one.free_from),
+        float(one.least_order or 0),
+        _USUAL_DAYS if one.days is None else one.days,
+    )
+
+
+def _to_stock(
+    one: _Stocked, sold: Sequence[SupplierPart], makers: Mapping[str, Supplier], today: date
+) -> PartToStock:
+    """A row of the bins as the engine takes it: demand until an order of next time would be here."""
+    lead = min(_terms(makers[each.supplier.name]).days for each in sold)
+    cheapest = float(sold[0].each)
+    demand = together(
+        of_known_bikes([bike.chance for bike in one.bikes]),
+        of_walk_ins(one.walked.count, one.walked.days, lead + REVIEW_DAYS),
+        sure=one.sure,
+    )
+    labour = float(terms().labour_an_hour)
+    days = [left for need in one.needs if (left := need.in_days(today)) is not None]
+    return PartToStock(
+        one.row.number,
+        max(0, one.row.count) - one.aside + one.coming,
+        demand,
+        short=SHORT_HOURS * labour,
+        hold=max(cheapest, 0.01) * HOLDING * REVIEW_DAYS / 365,
+        sold_by=tuple(SoldBy(each.supplier.name, float(each.each), each.pack) for each in sold),
+        sure=one.sure,
+        in_days=min(days, default=None),
+        late=SHORT_HOURS * labour if days else 0.0,
+    )
+
+
+def _orders(
+    plan: OrderPlan,
+    stocked: Mapping[str, tuple[_Stocked, Sequence[SupplierPart]]],
+    makers: Mapping[str, Supplier],
+    today: date,
+) -> tuple[PartsOrderView, ...]:
+    found = []
+    for order in plan.orders:
+        lines = []
+        for one in order.parts:
+            row, sold = stocked[one.part]
+            terms_here = next(each for each in sold if each.supplier.name == order.supplier)
+            cost = terms_here.each * one.count
+            lines.append(
+                OrderLineView(
+                    one.part, row.row.words, order.supplier, terms_here.number, one.packs, one.count, terms_here.each,
+                    cost, _why(row), tuple(row.needs),
+                )
+            )  # fmt: skip
+        maker = makers[order.supplier]
+        goods = sum((line.cost for line in lines), Decimal(0))
+        carriage = (maker.carriage or Decimal(0)) if order.carriage else Decimal(0)
+        due = today + timedelta(days=_terms(maker).days)
+        found.append(
+            PartsOrderView(maker.name, maker.how, maker.our_number, maker.phone, tuple(lines), goods, carriage, goods + carriage, due)
+        )  # fmt: skip
+    return tuple(found)
+
+
+def _why(one: _Stocked) -> tuple[str, ...]:
+    """Why a part stands on the list, in sentences."""
+    said = []
+    for need in one.needs:
+        until = f", promised {need.until:%a} {need.until.day} {need.until:%b}" if need.until else ""
+        said.append(f"{need.count} for {need.tag or 'the bins, as somebody wrote down'}{until}")
+    if one.bikes:
+        expected = sum(bike.chance for bike in one.bikes)
+        said.append(
+            f"{len(one.bikes)} known bikes may ask for it, about {expected:.1f} of them until the next order is here"
+        )
+    said.append(one.walked.words)
+    lies = f"{max(0, one.row.count)} in {one.row.bin or 'the bins'}"
+    if one.aside:
+        lies += f", {one.aside} of them set aside"
+    said.append(f"{lies}{f', {one.coming} on order' if one.coming else ''}")
+    return tuple(said)

@@ -1,0 +1,164 @@
+"""The day ahead on a tablet: days with odds at the counter, the promise that keeps them, whom to call, the calendars."""
+
+import re
+from datetime import timedelta
+
+import icalendar
+import pytest
+from django.test import Client
+
+from pinchbolt.records.models import Event, Job, Person, Role
+from pinchbolt.workshop.day.calendar import feed_mark
+from pinchbolt.workshop.parts.wanted import ORDERED, WantedMoveRequest, WantRequest, move_wanted, want_part
+from pinchbolt.workshop.stays.promise import promise_of
+from tests import story
+from tests.bench.conftest import Cast
+from tests.story import NOW, TODAY
+
+pytestmark = pytest.mark.django_db
+
+
+def days_on(page: str) -> list[str]:
+    """The days as the form sends them."""
+    return [one for one in re.findall(r'name="promise_told" value="([^"]*)"', page) if one]
+
+
+def test_the_counter_sees_three_days_and_the_check_in_keeps_the_one_that_is_tapped(
+    cast: Cast, tablet: Client
+):
+    """The piece of page that the check-in fetches: days in words; the tapped one is the promise, with its odds."""
+    page = tablet.get("/check-in/days/", {"size": "small"}).content.decode()
+    assert "in 10" in page or "in 20" in page or "in 50" in page
+    told = days_on(page)[0]
+    sent = {
+        "template": "track",
+        "owner_name": "Ada Fenwick",
+        "promise_told": told,
+        "promise_hour": "17:00",
+        "key": "check-in-day-1",
+    }
+    assert tablet.post("/check-in/", sent).status_code == 303
+    job = Job.objects.order_by("-pk")[0]
+    kept = promise_of(job)
+    assert kept.odds == float(told.split()[1]) and kept.at is not None and f"{kept.at:%Y-%m-%d}" == told[:10]
+
+
+def test_a_day_that_was_made_up_is_refused_with_every_entry_kept(cast: Cast, tablet: Client):
+    """What can't be read is no promise; the form comes back."""
+    sent = {"template": "track", "owner_name": "Ada Fenwick", "promise_told": "soon", "key": "check-in-day-2"}
+    answer = tablet.post("/check-in/", sent)
+    assert answer.status_code == 422 and "Tap a day again" in answer.content.decode()
+    assert "Ada Fenwick" in answer.content.decode()
+    assert tablet.get("/check-in/days/", {"size": "huge"}).status_code == 422
+
+
+def test_the_page_of_the_day_names_whom_to_call_and_leads_to_a_new_day(cast: Cast, tablet: Client):
+    """A part due after the promise: under 6 in 10, the supplier to ring, the words to send; the new promise keeps its odds and the old one."""
+    at = story.answered(story.priced(story.walked_round(cast.story)))
+    wanted = want_part(WantRequest("rotor 160", job=at.job), by=at.first, key=at.key(), now=NOW)
+    move = WantedMoveRequest(wanted, ORDERED, supplier="Northern Spares", due=TODAY + timedelta(days=6))
+    move_wanted(move, by=at.first, key=at.key(), now=NOW)
+    page = tablet.get("/day/").content.decode()
+    assert "Ring Northern Spares" in page and "will not be ready on Friday 27 November" in page
+    door = f"/job/{at.job}/came-up/promise/"
+    form = tablet.get(door).content.decode()
+    told = re.search(r'name="with_odds" value="([^"]+)"', form) or re.search(
+        r'value="([^"]+)"[^>]*name="with_odds"', form
+    )
+    assert told is not None
+    sent = {"with_odds": told[1], "why": "waits for a part", "told": "by phone", "key": "new-day-01"}
+    assert tablet.post(door, sent).status_code == 303
+    kept = promise_of(at.record)
+    assert (
+        kept.odds == float(told[1].split()[1])
+        and kept.at is not None
+        and kept.at.date() >= TODAY + timedelta(days=6)
+    )
+    assert Event.objects.filter(kind="promised").count() == 1 and Job.objects.get(
+        pk=at.job
+    ).promise == NOW + timedelta(days=2)
+    assert "Ring Northern Spares" not in tablet.get("/day/").content.decode()
+
+
+def test_a_calendar_is_read_without_signing_in_and_tells_nobodys_name(cast: Cast, client: Client):
+    """By its own address alone: promises with tags; a wrong mark, or one of another feed, opens nothing."""
+    address = f"/calendar/shop/{feed_mark('shop')}.ics"
+    answer = client.get(address)
+    assert answer.status_code == 200 and answer["Content-Type"].startswith("text/calendar")
+    text = answer.content.decode()
+    events = icalendar.Calendar.from_ical(text).walk("VEVENT")
+    assert [str(one["SUMMARY"]) for one in events] == [f"{cast.tag} promised"]
+    assert events[0].decoded("DTEND") == NOW + timedelta(days=2)
+    assert "Dov" not in text and "960123" not in text
+    person = Person.objects.get(pk=cast.story.first).sign_in
+    assert client.get(f"/calendar/{person}/{feed_mark(person)}.ics").status_code == 200
+    for whose, mark in (("shop", "x" * 43), (person, feed_mark("shop")), ("nobody", feed_mark("nobody"))):
+        assert client.get(f"/calendar/{whose}/{mark}.ics").status_code == 404
+
+
+def test_hours_days_off_and_odds_are_set_on_the_page_of_days(cast: Cast, tablet: Client):
+    """The owner of the workshop sets them, each is on the page at once, a wrong one comes back with its entries."""
+    Person.objects.filter(pk=cast.mechanic.pk).update(role=Role.OWNER)
+    sign_in = cast.second.sign_in
+    sent = {
+        "sign_in": sign_in,
+        "open_Sat": "yes",
+        "opens_Sat": "09:00",
+        "closes_Sat": "13:00",
+        "leaves": "bleed",
+        "key": "hours-000001",
+        "seen": "",
+    }
+    assert tablet.post("/settings/days/hours/", sent).status_code == 303
+    page = tablet.get("/settings/days/").content.decode()
+    assert "Sat 09:00 to 13:00" in page and "leaves to others: bleed" in page
+    away = {
+        "sign_in": sign_in,
+        "first": "2026-12-01",
+        "last": "",
+        "words": "fair",
+        "key": "away-000001",
+        "seen": "",
+    }
+    assert tablet.post("/settings/days/away/", away).status_code == 303
+    assert "away" in tablet.get("/settings/days/").content.decode()
+    assert (
+        tablet.post("/settings/days/odds/", {"percent": "90", "key": "odds-000001", "seen": ""}).status_code
+        == 303
+    )
+    assert "promises at 90 of 100" in tablet.get("/day/").content.decode()
+    wrong = {
+        "sign_in": sign_in,
+        "open_Mon": "yes",
+        "opens_Mon": "17:00",
+        "closes_Mon": "09:00",
+        "leaves": "",
+        "key": "hours-000002",
+        "seen": "",
+    }
+    answer = tablet.post("/settings/days/hours/", wrong)
+    assert answer.status_code == 422 and "17:00" in answer.content.decode()
+
+
+def test_how_well_it_goes_says_what_is_not_known_yet_and_comes_as_csv(cast: Cast, tablet: Client):
+    """A new book has kept no promise yet: it says so, and the file has its header."""
+    page = tablet.get("/day/how-well/").content.decode()
+    assert "No promise has come due yet" in page and "No job was done by this book yet" in page
+    file = tablet.get("/day/how-well.csv")
+    assert file["Content-Type"].startswith("text/csv") and file.content.decode().startswith(
+        "what,name,count,told,came,low,high"
+    )
+
+
+def test_the_shop_day_leads_to_the_day_ahead(cast: Cast, tablet: Client):
+    """One tap."""
+    assert 'href="/day/"' in tablet.get("/").content.decode()
+
+
+def test_the_estimate_says_how_likely_the_promise_is_now(cast: Cast, tablet: Client):
+    """The piece that the estimate fetches: what is promised with its odds now, then the days for a new one."""
+    piece = tablet.get(f"/job/{cast.job}/days/").content.decode()
+    assert "Promised" in piece and "now" in piece
+    assert "came-up/promise/" in piece and "why" in piece
+    story.priced(story.walked_round(cast.story))
+    assert f"/job/{cast.job}/days/" in tablet.get(f"/job/{cast.job}/estimate/").content.decode()

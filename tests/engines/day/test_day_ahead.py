@@ -1,0 +1,272 @@
+"""The days ahead: whatever is drawn, nobody is in two places, no part is used before it came, no cure is cut short."""
+
+import itertools
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pinchbolt.engines.day import (
+    DAY,
+    ComingIn,
+    DoneJob,
+    Hands,
+    JobAhead,
+    ShopAhead,
+    ShopTaught,
+    StandMinutes,
+    Wait,
+    is_grown,
+    learn_minutes,
+    learn_waiting,
+    odds_in_words,
+    open_odds,
+    play,
+    promise_odds,
+)
+from pinchbolt.errors import InputRefused
+
+OPENS, CLOSES = 540.0, 1050.0
+HOURS = [day * DAY + hour for day in range(20) for hour in (720.0, 1020.0)]
+QUIET = ShopTaught(coming=ComingIn(0.001, 10.0))
+"""A shop in which next to nothing comes in."""
+
+
+def week(days: int = 20, away: tuple[int, ...] = ()) -> list[tuple[float, float] | None]:
+    """Open every day, away on some."""
+    return [None if day in away else (OPENS, CLOSES) for day in range(days)]
+
+
+def shop(*jobs: JobAhead, people: int = 2, **more: object) -> ShopAhead:
+    """Two people, two stands, ten in the morning."""
+    hands = tuple(Hands("ab"[one], week()) for one in range(people))
+    return replace(ShopAhead(600.0, hands, people, jobs, QUIET, seed=1, runs=64), **more)  # type: ignore[arg-type]
+
+
+def job(id: str = "one", minutes: float = 60, **more: object) -> JobAhead:
+    """An hour's work, give or take."""
+    return replace(JobAhead(id, (0.7 * minutes, minutes, 1.7 * minutes)), **more)  # type: ignore[arg-type]
+
+
+JOBS = st.lists(
+    st.builds(
+        lambda n, minutes, promise, used, waits, nights, after, needs: JobAhead(
+            str(n),
+            (0.7 * minutes, minutes, 2 * minutes),
+            "k",
+            promise,
+            used,
+            "a" if used is not None else "",
+            waits,
+            nights,
+            after,
+            needs,
+        ),
+        st.integers(0, 10**6),
+        st.floats(5, 400),
+        st.none() | st.floats(-2 * DAY, 9 * DAY),
+        st.none() | st.floats(0, 900),
+        st.lists(
+            st.builds(
+                Wait,
+                st.sampled_from(["part", "owner"]),
+                st.sampled_from(["", "north"]),
+                st.integers(0, 30),
+                st.none() | st.integers(-9, 12),
+            ),
+            max_size=2,
+        ).map(tuple),
+        st.integers(0, 3),
+        st.floats(0, 20),
+        st.sampled_from([frozenset(), frozenset({"wheels"})]),
+    ),
+    max_size=9,
+)
+
+
+@settings(max_examples=25, deadline=None, derandomize=True)
+@given(jobs=JOBS, stands=st.integers(1, 3), seed=st.integers(0, 99), away=st.integers(0, 3))
+def test_one_person_has_one_bike_and_one_stand_at_a_time(jobs, stands, seed, away):
+    """Over any jobs: people and stands are never double, work lies in hours, after its part, and what needs a skill has it."""
+    hands = (Hands("a", week(away=tuple(range(away)))), Hands("b", week(), frozenset({"wheels"})))
+    ahead = ShopAhead(600.0, hands, stands, tuple(jobs), seed=seed, runs=6)
+    played = play(ahead)
+    for run in range(6):
+        rows = [
+            (who, stand, start, end, came)
+            for who, stand, start, end, came in zip(
+                *(
+                    one[0, run]
+                    for one in (played.person, played.stand, played.start, played.end, played.came)
+                ),
+                strict=True,
+            )
+            if np.isfinite(start)
+        ]
+        for which in (0, 1):
+            spans = sorted((row[which], row[2], row[3]) for row in rows)
+            for (one, _, ends), (other, begins, _) in itertools.pairwise(spans):
+                assert one != other or ends <= begins + 1e-6
+        assert all(row[2] >= row[4] - 1e-6 for row in rows), "a part is used before it came"
+        assert all(OPENS <= row[2] % DAY < CLOSES for row in rows)
+        assert all(row[0] != 0 or row[2] // DAY >= away for row in rows), "somebody works on a day off"
+    for place, one in enumerate(jobs):
+        who = played.person[0, :, place]
+        assert not (one.needs and (who == 1).any())
+        ready, end = played.ready[0, :, place], played.end[0, :, place]
+        there = np.isfinite(ready)
+        if one.nights:
+            assert (ready[there] // DAY - end[there] // DAY >= one.nights).all(), "a cure is cut short"
+            assert (ready[there] >= end[there] + one.after).all()
+        else:
+            # Never less than second look and ten stops.
+            assert (end[there] - played.start[0, :, place][there] >= one.after - 1e-6).all()
+
+
+@settings(max_examples=15, deadline=None, derandomize=True)
+@given(jobs=JOBS, seed=st.integers(0, 99))
+def test_the_same_seed_gives_the_same_odds(jobs, seed):
+    """Asked twice, the answer is one; and a bike that nobody can start is never told as ready."""
+    ahead = shop(*jobs, seed=seed, runs=16)
+    assert open_odds(ahead) == open_odds(ahead)
+    new = job("new")
+    assert promise_odds(ahead, new, HOURS) == promise_odds(ahead, new, HOURS)
+
+
+def test_what_is_begun_goes_on_before_what_is_promised_sooner():
+    """The shop's own rule: the begun bike first, then the earliest promise."""
+    begun = job("begun", used=30.0, used_by="a", promise=5 * DAY)
+    soon, later = job("soon", promise=1020.0), job("later", promise=1021.0)
+    played = play(shop(later, soon, begun, people=1))
+    start = played.start[0].mean(0)
+    assert start[2] < start[1] < start[0]
+
+
+def test_an_empty_shop_promises_an_hour_of_work_for_today():
+    """Ten in the morning, nothing else to do: an hour of work is ready by five in all but rare runs."""
+    found = promise_odds(shop(), job(), HOURS, 0.8)
+    assert found.best is not None
+    assert found.best.at in (720.0, 1020.0)
+    assert found.days[0] == found.best
+
+
+def test_a_part_from_tomorrow_on_is_never_promised_for_today():
+    """A part that the supplier said for the day after tomorrow: no odds at all before it."""
+    found = promise_odds(shop(), job(waits=(Wait("part", "north", 0, 2),)), HOURS, 0.8)
+    assert found.best is not None and found.best.at >= 2 * DAY
+    assert all(one.odds == 0 for one in found.all_days if one.at < 2 * DAY)
+
+
+def test_a_night_to_cure_is_a_night_later():
+    """With two nights after the work it is never ready before the day after tomorrow opens."""
+    found = promise_odds(shop(), job(nights=2), HOURS, 0.8)
+    assert found.best is not None and found.best.at >= 2 * DAY
+    played = play(shop(), job(nights=2), [1020.0])
+    assert played.ready[0, :, 0].min() >= 2 * DAY + OPENS
+
+
+def test_a_new_job_is_not_promised_out_of_anothers_day():
+    """Where today is just full of what is promised for today, the new bike is offered a day that spares them."""
+    full = [job(f"{n}", 85, promise=1020.0) for n in range(4)]
+    found = promise_odds(shop(*full), job("new", 120), HOURS, 0.8)
+    assert found.best is not None and found.best.at > 1020.0
+    assert all(one.before - one.after <= 0.1 for one in found.others)
+    # Taken in for noon all the same, it costs them: that is seen.
+    before, after = (
+        play(shop(*full), job("new", 120), [promise]).ready[0, :, :4] for promise in (None, 720.0)
+    )
+    assert (after <= 1020).mean() < (before <= 1020).mean() - 0.05
+
+
+def test_bikes_that_come_later_may_go_before():
+    """A busy counter lowers the odds of a day that lies ahead; nothing that came later is forgotten."""
+    ahead = shop(*(job(f"{n}", 200, promise=2 * DAY + 1020) for n in range(5)))
+    busy = replace(ahead, learned=ShopTaught(coming=ComingIn(2000.0, 200.0)))
+    quiet_odds, busy_odds = (np.mean([one.odds for one in open_odds(asked)]) for asked in (ahead, busy))
+    assert busy_odds < quiet_odds - 0.05
+
+
+def test_time_used_tells_of_the_time_that_is_left():
+    """Five hours into an hour's work some of it is still left; an hour's work that has just begun takes about its minutes here."""
+    fresh, long = (play(shop(job(used=used, used_by="a"), people=1)) for used in (0.0, 300.0))
+    left = [np.median(one.end[0, :, 0] - one.start[0, :, 0]) for one in (fresh, long)]
+    assert 60 * 1.5 * 0.8 < left[0] < 60 * 1.5 * 1.5
+    assert 0.02 * 300 <= left[1] < 120
+
+
+def test_a_job_past_nine_in_ten_has_grown():
+    """The 90 % point of an hour's work by the trade's minutes: 60 x 1.5 x exp(1.2816 x spread)."""
+    known = StandMinutes()
+    edge = 60 * 1.5 * np.exp(1.2815515655446004 * known.job_spread((42, 60, 102)))
+    assert not is_grown(edge - 0.1, job(), known)
+    assert is_grown(edge + 0.1, job(), known)
+
+
+def test_a_kind_of_work_and_a_person_are_told_apart():
+    """Two hundred drawn jobs: bleeds take half as long again here, one person is a fifth quicker; both within 0.08."""
+    rng = np.random.default_rng(7)
+    kinds, people = {"bleed": 0.4, "chain": 0.0, "tyre": -0.1, "wheel": 0.1}, {"a": 0.0, "b": -0.2}
+    done = []
+    for n in range(400):
+        kind, person = list(kinds)[n % 4], "ab"[n // 4 % 2]
+        took = 50 * np.exp(0.4 + kinds[kind] + people[person] + 0.3 * rng.normal())
+        done.append(DoneJob(50, float(took), kind, person))
+    found = learn_minutes(done)
+    for kind, off in kinds.items():
+        for person, pace in people.items():
+            assert found.middle(kind, person) == pytest.approx(0.4 + off + pace, abs=0.12)
+
+
+def test_one_wild_job_hardly_moves_the_shop():
+    """A bike whose clock ran over the weekend is left out; one slow job counts as one."""
+    calm = learn_minutes([DoneJob(60, 90, "k", "a")] * 20)
+    assert learn_minutes([*[DoneJob(60, 90, "k", "a")] * 20, DoneJob(60, 4000, "k", "a")]) == calm
+
+
+def test_a_supplier_is_known_by_its_own_days():
+    """Twenty deliveries after five days: five days is what it takes, whatever the others do."""
+    found = learn_waiting({"slow": [5.0] * 20, "quick": [1.0] * 20})
+    assert found.suppliers["slow"].chances()[3] > 0.8
+    assert found.suppliers["quick"].chances()[0] > 0.8
+
+
+def test_what_cannot_be_told_is_said():
+    """Nobody with the skill: no day; fewer than twenty jobs: the trade's minutes, spread wide."""
+    alone = replace(shop(), hands=(Hands("a", week(), frozenset({"wheels"})),))
+    found = promise_odds(alone, job(needs=frozenset({"wheels"})), HOURS)
+    assert found.best is None
+    words = " ".join(one.words for one in found.reasons)
+    assert "Nobody here does wheels" in words and "fewer than 20 jobs" in words
+
+
+def test_what_is_out_of_sense_is_refused_in_a_sentence():
+    """Odds, minutes, stands and hours."""
+    with pytest.raises(InputRefused, match=r"0\.5 to 0\.99 is possible"):
+        promise_odds(shop(), job(), HOURS, 1.0)
+    with pytest.raises(InputRefused, match="no open hour ahead"):
+        promise_odds(shop(), job(), [10.0])
+    with pytest.raises(InputRefused, match="must not fall"):
+        play(shop(JobAhead("one", (50, 40, 60))))
+    with pytest.raises(InputRefused, match="no stand"):
+        play(replace(shop(), stands=0))
+    with pytest.raises(InputRefused, match="end before they begin"):
+        play(replace(shop(), hands=(Hands("a", [(900.0, 800.0)]),)))
+
+
+@pytest.mark.parametrize(
+    ("odds", "words"),
+    [
+        (0, "hardly"),
+        (0.099, "hardly"),
+        (0.5, "5 in 10"),
+        (0.7997, "8 in 10"),
+        (0.949, "9 in 10"),
+        (0.95, "19 in 20"),
+        (0.98, "49 in 50"),
+    ],
+)
+def test_odds_are_never_rounded_up(odds: float, words: str):
+    """A twentieth of a per cent aside, what is said is never more than what was found."""
+    assert odds_in_words(odds) == words
