@@ -29,9 +29,11 @@ def started(program: str) -> Iterator[Browser]:
 
 
 def opened(browser: Browser, size: str, address: str) -> Page:
-    """A page of this size that can be tapped."""
+    """A page of this size that can be tapped. Without signal is a journey of its own: here no page is read ahead."""
     width, height = SIZES[size]
-    page = browser.new_page(viewport={"width": width, "height": height}, has_touch=True, base_url=address)
+    page = browser.new_page(
+        viewport={"width": width, "height": height}, has_touch=True, base_url=address, service_workers="block"
+    )
     page.set_default_timeout(GIVE_UP_MS)
     return page
 

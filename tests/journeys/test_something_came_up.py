@@ -13,14 +13,14 @@ LEAST = 44
 """Side of a target in CSS pixels: WCAG 2.5.5."""
 
 
-def taken_in(page: Page) -> str:
+def taken_in(page: Page, server: str = "") -> str:
     """Signed in, a gravel bike taken in; return its job."""
-    page.goto("/")
+    page.goto(f"{server}/")
     page.get_by_role("radio", name=NAMES["ines"]).check(force=True)
     page.get_by_label("passphrase").fill(PASSPHRASE)
     page.get_by_role("button", name="sign in", exact=True).click()
     expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
-    page.goto("/check-in/?template=gravel-1x")
+    page.goto(f"{server}/check-in/?template=gravel-1x")
     page.get_by_label("owner").first.fill("Ada Merrow")
     page.get_by_role("button", name="take the bike in", exact=True).click()
     page.wait_for_url(re.compile(r"/job/\d+/check-in/"))

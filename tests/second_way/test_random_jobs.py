@@ -6,7 +6,7 @@ import random
 import pytest
 
 from pinchbolt import reference
-from pinchbolt.records.models import Bill, Workshop
+from pinchbolt.records.models import Bill, Workshop, now_amiss
 from pinchbolt.reference.tables_type import Tables
 from pinchbolt.workshop.common.trade_tables import read_tables_again, tables
 from pinchbolt.workshop.leaving.bill import BillView, bills_between
@@ -46,6 +46,7 @@ def test_random_jobs_cost_what_was_told() -> None:
         # After the patch is gone: what is read now is what every test after this one goes by.
         read_tables_again()
     assert tables() == own
+    assert now_amiss() == ()
     assert gapless() and Bill.objects.exists()
     bills = bills_between(story.TODAY, shop.now.date())
     # Whatever rate, tax, currency and menu came after it, each says what it said when it was made.

@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.page import JobFrame, Page
-from pinchbolt.bench.shared import screen
+from pinchbolt.bench.shared import may_keep, screen
 from pinchbolt.bench.way import job_and_top
 
 T = TypeVar("T")
@@ -26,7 +26,8 @@ def job_screen(
     """Answer with the page of a job's step, the bar above it; `at` names the entry that was just saved."""
     _, top = job_and_top(job, here, now)
     at = request.GET.get("at", "")[:120]
-    return screen(request, template, page, form, JobFrame(f"{top.seen.tag} {here}", top, job, at))
+    answer = screen(request, template, page, form, JobFrame(f"{top.seen.tag} {here}", top, job, at))
+    return may_keep(answer, request, "job", job)
 
 
 def grouped(rows: Iterable[T], by: str) -> list[tuple[str, list[T]]]:

@@ -1,6 +1,7 @@
 """What every screen shares: who acts, what time it is, and how a page is answered."""
 
 from datetime import datetime
+from urllib.parse import quote
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
@@ -63,6 +64,15 @@ def screen(
     refusal = form.refusal if form is not None else None
     status = refusal.status if refusal is not None else 200
     around = frame.named() if frame is not None else {}
-    return render(
+    answer = render(
         request, template, {"form": form, "refusal": refusal, **around, **page.named()}, status=status
     )
+    if refusal is not None:
+        answer.headers["X-Refused"] = quote(refusal.sentence)
+    return answer
+
+
+def may_keep(answer: HttpResponse, request: HttpRequest, what: str, *jobs: int) -> HttpResponse:
+    """Let the tablet keep a copy of this page for when there is no signal: whose it is, and which jobs are on it."""
+    answer.headers["X-Keep"] = " ".join(map(str, (what, by(request), *jobs)))
+    return answer

@@ -45,6 +45,7 @@ def look_over(now: datetime) -> tuple[Looked, ...]:
         ("disk", _disk),
         ("database library", _library),
         ("database", _database),
+        ("what is so now", _now),
         ("trade tables", _tables),
         ("fonts", _fonts),
         ("clock", _clock),
@@ -137,6 +138,24 @@ def _pragmas(cursor: object) -> Iterator[tuple[str, str]]:
     execute("PRAGMA foreign_key_check")
     rows = fetchall()
     yield "foreign_key_check", str(len(rows)) if rows else ""
+
+
+def _now(_: datetime) -> Looked:
+    from pinchbolt.records.models import now_amiss
+
+    amiss = len(now_amiss())
+    if amiss:
+        words = f"{amiss} bikes are listed other than their events say: put it right with pinchbolt doctor --rebuild"
+        return Looked("what is so now", False, words)
+    return Looked("what is so now", True, "bikes here and call-backs are listed as the events say")
+
+
+def rebuild() -> int:
+    """Write anew what follows from the events: bikes here, call-backs, the words by which owners are found; return the bikes put right."""
+    from pinchbolt.records.models import Owner, note_look_up, rebuild_now
+
+    note_look_up(*Owner.objects.values_list("pk", flat=True))
+    return rebuild_now()
 
 
 def _tables(_: datetime) -> Looked:

@@ -2,7 +2,7 @@
 
 import logging
 from collections.abc import Callable
-from urllib.parse import urljoin
+from urllib.parse import quote, urljoin
 
 from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
@@ -159,6 +159,10 @@ class SecurityHeaders:
         response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
         if not request.path.startswith(settings.STATIC_URL):
             response.headers.setdefault("Cache-Control", "no-store")
+        elif request.path.endswith("/worker.js"):
+            # The worker lies among the scripts and stands before all pages; a new release's is taken up at once.
+            response.headers["Service-Worker-Allowed"] = reverse("shop_day")
+            response.headers["Cache-Control"] = "no-cache"
         return response
 
 
@@ -181,7 +185,9 @@ class PlainRefusals:
             return away(records_away(exception))
         if not isinstance(exception, PinchboltError):
             return None
-        return render(request, "refused.html", {"refusal": exception}, status=exception.status)
+        refused = render(request, "refused.html", {"refusal": exception}, status=exception.status)
+        refused.headers["X-Refused"] = quote(exception.sentence)
+        return refused
 
 
 class JsonRefusals:

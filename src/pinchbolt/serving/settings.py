@@ -66,6 +66,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "pinchbolt.serving.sent_later.SentLater",
     "pinchbolt.serving.request_guard.SignedInOnly",
     "pinchbolt.serving.rights_guard.RightsFirst",
     "django_htmx.middleware.HtmxMiddleware",

@@ -31,7 +31,6 @@ NOT_LED_TO = {
     "days_of_job",
     # A picture stands on its page.
     "photo_jpeg",
-    "sign_in",
 }
 LED = re.compile(r'\s(href|action|formaction|hx-post)="([^"]*)"')
 

@@ -10,7 +10,18 @@ from django.contrib.auth.hashers import check_password
 from django.db import IntegrityError, connection, transaction
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import ApiToken, Erasing, Event, Job, LookUp, Owner, Person
+from pinchbolt.records.models import (
+    ApiToken,
+    BikeCallBack,
+    Erasing,
+    Event,
+    Job,
+    JobHere,
+    LookUp,
+    Owner,
+    Person,
+    Workshop,
+)
 from pinchbolt.workshop.keeping._open_files import as_cell, columns_of, from_cell, tables_written
 from pinchbolt.workshop.keeping.bring_in import bring_in, look_at_export
 from pinchbolt.workshop.keeping.write_out import write_out
@@ -109,6 +120,24 @@ def test_out_in_and_out_again_gives_the_same_bytes(told: Story, tmp_path: Path) 
         Event.objects.update(kind="x")
 
 
+def test_whoever_comes_second_with_a_workshop_changes_nothing(
+    told: Story, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two bring one back at the same moment, or one opens a book of their own: while ours was proved, another is in. All of it stands."""
+    write_out(tmp_path / "ours", NOW, "0.2.0")
+    empty()
+
+    def proved(words: str, known: tuple[str, ...]) -> None:
+        monkeypatch.undo()
+        Workshop.objects.create(name="Tollgate Bench", town="", labour_an_hour=54, tax_percent=20, stands=2)
+
+    monkeypatch.setattr("pinchbolt.workshop.keeping.bring_in.good_passphrase", proved)
+    with pytest.raises(NotPossibleNow, match="There is a workshop here already"):
+        bring_in(tmp_path / "ours", NEW, NOW)
+    assert [one.name for one in Workshop.objects.all()] == ["Tollgate Bench"]
+    assert not Event.objects.exists() and not Owner.objects.exists()
+
+
 def test_a_zip_is_the_same(told: Story, tmp_path: Path) -> None:
     """One file in place of a folder."""
     done = write_out(tmp_path / "all.zip", NOW, "0.2.0")
@@ -130,7 +159,7 @@ def test_no_passphrase_pin_or_token_goes_out(told: Story, tmp_path: Path) -> Non
 def test_every_table_goes_out_or_is_found_anew(told: Story) -> None:
     """A table that a later release adds is written without anybody's memory."""
     models = set(apps.get_app_config("records").get_models())
-    assert models - set(tables_written().values()) == {LookUp, Erasing, ApiToken}
+    assert models - set(tables_written().values()) == {LookUp, Erasing, ApiToken, JobHere, BikeCallBack}
     assert all(columns_of(model) for model in models)
 
 

@@ -57,13 +57,14 @@ Do = Callable[..., HttpResponse]
 
 @dataclass(frozen=True, slots=True)
 class WayDoor:
-    """A way out. `words` stand above the form."""
+    """A way out. `words` stand above the form; `may_wait`: it may be done without signal and sent later."""
 
     title: str
     form: type[forms.CameUpForm]
     button: str
     do: Do
     words: str = ""
+    may_wait: bool = False
 
 
 def _number(text: str) -> int:
@@ -254,7 +255,7 @@ DOORS: Mapping[str, WayDoor] = {
         "The rest of the stay before", forms.CameUpForm, "take it up", _take_up,
         "What was put off goes on here as it was agreed; where its price ran out, it is asked anew.",
     ),
-    "hand-on": WayDoor("Somebody else goes on", forms.HandOnForm, "hand it on", _hand_on),
+    "hand-on": WayDoor("Somebody else goes on", forms.HandOnForm, "hand it on", _hand_on, may_wait=True),
     "swollen": WayDoor("The battery", forms.BatteryForm, "write it down", _battery, SWOLLEN),
     "tried": WayDoor("Tried, no answer", forms.TriedForm, "tried, no answer", _tried),
     "limit": WayDoor("The limit without a call", forms.LimitOfJobForm, "the owner said so", _limit),

@@ -15,6 +15,7 @@ from pinchbolt.bench.templatetags.bench import day_name
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop
+from pinchbolt.workshop.acts.on_stands import stands_now
 from pinchbolt.workshop.bikes.battery import is_swollen
 from pinchbolt.workshop.came_up.bike_tags import is_lost
 from pinchbolt.workshop.came_up.call_off import REASONS, STAY, STRIKE
@@ -22,7 +23,6 @@ from pinchbolt.workshop.came_up.come_back import CAUSES, REST
 from pinchbolt.workshop.came_up.not_collected import KEPT_FOR, WAYS, next_due
 from pinchbolt.workshop.day.days_told import days_for_job
 from pinchbolt.workshop.leaving.hand_over import KNOWN_BY
-from pinchbolt.workshop.leaving.shop_day import shop_day
 from pinchbolt.workshop.stays.ask_together import usual_limit
 from pinchbolt.workshop.stays.discount import DISCOUNT, GOODWILL
 from pinchbolt.workshop.stays.hand_on import hands_for
@@ -232,7 +232,7 @@ class MoveForm(CameUpForm):
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """Free stands first, then where it waits, then out of the house."""
-        free = [one.number for one in shop_day(now).stands if one.job is None]
+        free = [one.number for one in stands_now() if one.taken is None]
         self.choose(
             "to",
             [

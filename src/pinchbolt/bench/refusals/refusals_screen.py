@@ -1,6 +1,7 @@
 """Addresses that do not exist, requests that can't be read, and our own faults, in plain sentences."""
 
 import sys
+from urllib.parse import quote
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -36,7 +37,10 @@ def csrf_failed(request: HttpRequest, reason: str = "") -> HttpResponse:
         "This form was opened under another sign-in: nothing was saved. Go back, reload the page and send it again; "
         "what you typed is kept."
     )
-    return _page(request, refusal)
+    answer = _page(request, refusal)
+    # A tablet that sends later asks for the form of the new sign-in and tries again.
+    answer.headers["X-Act-Again"] = "form"
+    return answer
 
 
 def fault(request: HttpRequest) -> HttpResponse:
@@ -63,4 +67,6 @@ _OUR_FAULT = (
 
 
 def _page(request: HttpRequest, refusal: PinchboltError, status: int | None = None) -> HttpResponse:
-    return render(request, "refused.html", {"refusal": refusal}, status=status or refusal.status)
+    answer = render(request, "refused.html", {"refusal": refusal}, status=status or refusal.status)
+    answer.headers["X-Refused"] = quote(refusal.sentence)
+    return answer

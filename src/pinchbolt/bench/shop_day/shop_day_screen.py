@@ -12,7 +12,7 @@ from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.addresses import address
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import now, screen
+from pinchbolt.bench.shared import may_keep, now, screen
 from pinchbolt.bench.tablets.sessions import signed_in_tablets
 from pinchbolt.workshop.acts.describe_shop import ClosedView, closed_days
 from pinchbolt.workshop.leaving.call_back import CallBackDue
@@ -54,7 +54,7 @@ def shop_day(request: HttpRequest) -> HttpResponse:
     today = timezone.localtime(moment)
     soon = [due for due in day.call_backs if due.call_back.day <= today.date() + _CALLED_AHEAD]
     first = _first_list(request, today.date())
-    return screen(
+    answer = screen(
         request,
         "shop_day/shop_day.html",
         ShopDayPage(
@@ -69,6 +69,7 @@ def shop_day(request: HttpRequest) -> HttpResponse:
             closed=next(iter(closed_days(today.date())), None),
         ),
     )
+    return may_keep(answer, request, "day", *(job.job for job in day.jobs))
 
 
 def _first_list(request: HttpRequest, today: date) -> FirstList | None:

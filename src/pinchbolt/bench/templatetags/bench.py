@@ -3,10 +3,12 @@
 import json
 from collections.abc import Collection, Sequence
 from datetime import date, datetime
+from urllib.parse import urlencode
 from uuid import uuid4
 
 from django import template
 from django.forms import BoundField
+from django.template import Context
 from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
@@ -31,6 +33,19 @@ register.filter("next_href", next_href)
 def request_mark() -> SafeString:
     """A mark for one act, so that a double tap or a second try is the same act."""
     return format_html('<input type="hidden" name="key" value="{}">', uuid4().hex)
+
+
+@register.simple_tag(takes_context=True)
+def waits(context: Context, address: str, kind: str) -> str:
+    """The address of an act that may wait on the tablet for signal: what it is, whose it is, of which job.
+
+    The computer of the workshop reads none of it; the tablet's worker does.
+    """
+    top, person = context.get("top"), context.get("person")
+    about: dict[str, object] = {"waits": kind, "by": getattr(person, "pk", None) or 0}
+    if top is not None:
+        about |= {"job": top.seen.job, "tag": top.seen.tag}
+    return f"{address}?{urlencode(about)}"
 
 
 @register.inclusion_tag("_verdict.html")

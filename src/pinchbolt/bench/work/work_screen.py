@@ -15,11 +15,11 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
 from pinchbolt.bench.work.work_form import AsideForm, LineDoneForm, MeasureOffForm, StandForm
 from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.acts.on_stands import StandNow, stands_now
 from pinchbolt.workshop.acts.state import JobState, Where, job_state
 from pinchbolt.workshop.bikes.cautions import cautions
 from pinchbolt.workshop.bikes.opened_joints import JointQuestion
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.leaving.shop_day import Stand, shop_day
 from pinchbolt.workshop.stays.job_card import CardLine, JobCard, job_card
 from pinchbolt.workshop.stays.measure_off import measure_off
 from pinchbolt.workshop.stays.price import estimate
@@ -90,7 +90,7 @@ class WorkPage(Page):
     sheet: tuple[JointView, ...]
     to_find_out: Sequence[JointQuestion]
     unanswered: int
-    stands: tuple[Stand, ...]
+    stands: tuple[StandNow, ...]
     ring_first: bool
     aside_form: AsideForm
     aside_refused: bool
@@ -146,7 +146,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         sheet=told.joints,
         to_find_out=to_find_out,
         unanswered=estimate(found).open_answers,
-        stands=shop_day(when).stands,
+        stands=stands_now(),
         ring_first=rings_first(found),
         aside_form=own_form(form, AsideForm),
         aside_refused=isinstance(form, AsideForm),

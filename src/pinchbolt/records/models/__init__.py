@@ -43,6 +43,15 @@ from pinchbolt.records.models.look import (
     LookAnswer,
     ToldComplaint,
 )
+from pinchbolt.records.models.now import (
+    ENDING,
+    BikeCallBack,
+    JobHere,
+    keep_now,
+    note_now,
+    now_amiss,
+    rebuild_now,
+)
 from pinchbolt.records.models.owner import (
     ABOUT,
     BY_WAY,
@@ -88,6 +97,7 @@ __all__ = [
     "BROKE_AT",
     "BY_WAY",
     "DISPLAYED",
+    "ENDING",
     "ERASED",
     "GONE_TO",
     "LOOK_ANSWERS",
@@ -97,6 +107,7 @@ __all__ = [
     "Answer",
     "ApiToken",
     "Bike",
+    "BikeCallBack",
     "Bill",
     "BillBuyer",
     "BinMove",
@@ -118,6 +129,7 @@ __all__ = [
     "Instrument",
     "InstrumentCheck",
     "Job",
+    "JobHere",
     "Line",
     "ListCheck",
     "LookAnswer",
@@ -154,6 +166,10 @@ __all__ = [
     "WheelReading",
     "WheelSaid",
     "Workshop",
+    "keep_now",
     "note_look_up",
+    "note_now",
+    "now_amiss",
+    "rebuild_now",
     "words_to_find",
 ]

@@ -4,16 +4,20 @@ import json
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
+from types import MappingProxyType
 
 from django.db import connection, transaction
 from django.utils.crypto import salted_hmac
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
-from pinchbolt.records.models import Bike, Event, Job, Person, Role
+from pinchbolt.records.models import Bike, Event, Job, Person, Role, note_now
+from pinchbolt.workshop.acts.done_earlier import done_at
 from pinchbolt.workshop.acts.kinds_of_act import May, act_kind
-from pinchbolt.workshop.acts.one_look import kept_until_written
+from pinchbolt.workshop.acts.one_look import kept_until_written, once_a_look
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables_in_use, with_tables
+
+_NOTHING: Mapping[str, Event] = MappingProxyType({})
 
 
 class Act:
@@ -62,7 +66,7 @@ class Act:
             job=job,
             bike=bike if bike is not None else (job.bike if job else None),
             corrects=corrects,
-            said=_with_version(self.said) if job is not None else self.said,
+            said=_with_moment(_with_version(self.said) if job is not None else self.said, self.now),
         )
 
     def also(
@@ -81,11 +85,21 @@ class Act:
         return event
 
     def also_each(
-        self, kind: str, job: Job, each: Mapping[str, object], corrects: Mapping[str, Event]
+        self,
+        kind: str,
+        job: Job | None,
+        each: Mapping[str, object],
+        corrects: Mapping[str, Event] = _NOTHING,
+        *,
+        bike: Bike | None = None,
     ) -> dict[str, Event]:
         """Write one further event a name, all at once; `each` maps a name to what is kept, `corrects` to the old event."""
-        events = [self._further(kind, name, job, corrects.get(name), said) for name, said in each.items()]
-        return dict(zip(each, Event.objects.bulk_create(events), strict=True))
+        events = [
+            self._further(kind, name, job, corrects.get(name), said, bike) for name, said in each.items()
+        ]
+        written = Event.objects.bulk_create(events)
+        note_now(written)
+        return dict(zip(each, written, strict=True))
 
     def _further(
         self,
@@ -114,6 +128,12 @@ def _with_version(said: object) -> object:
     """What was judged or priced by rows of the workshop's own says by which version of them."""
     version = tables_in_use().version
     return {**said, "tables": version} if version and isinstance(said, dict) else said
+
+
+def _with_moment(said: object, now: datetime) -> object:
+    """What was done without signal says when it was done."""
+    earlier = done_at(now)
+    return {**said, "done_at": earlier} if earlier and isinstance(said, dict) else said
 
 
 @contextmanager
@@ -203,10 +223,15 @@ def _digest(kind: str, said: object) -> str:
     return salted_hmac("pinchbolt.acts", words, algorithm="sha256").hexdigest()
 
 
+@once_a_look
+def _at_work(by: int) -> Person | None:
+    return Person.objects.filter(pk=by, is_active=True).first()
+
+
 def allowed(by: int, kind: str, request: object = None) -> Person:
     """Return the person, if their role may do this."""
     row = act_kind(kind)
-    person = Person.objects.filter(pk=by, is_active=True).first()
+    person = _at_work(by)
     if person is None:
         raise NotAllowed("Nobody is signed in: sign in first.")
     if row.may is May.OWNER and person.role != Role.OWNER:

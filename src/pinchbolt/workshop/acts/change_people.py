@@ -5,9 +5,9 @@ from datetime import datetime
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Person, Role, Workshop
-from pinchbolt.workshop.acts._on_stands import on_stands
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.manage_people import PersonView, person_view, same_secret
+from pinchbolt.workshop.acts.on_stands import on_stands
 from pinchbolt.workshop.acts.passphrases import good_passphrase
 from pinchbolt.workshop.acts.setting_changes import refuse_unseen, what_changed
 from pinchbolt.workshop.common.checks import short

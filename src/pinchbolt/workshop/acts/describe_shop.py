@@ -7,10 +7,10 @@ from datetime import date, datetime
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Workshop
 from pinchbolt.values.money import is_currency_code
-from pinchbolt.workshop.acts._on_stands import on_stands
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.money_terms import BillTermsRequest, checked_bill_terms
+from pinchbolt.workshop.acts.on_stands import on_stands
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.open_workshop import OTHER, STANDS_MOST, checked_days
 from pinchbolt.workshop.acts.setting_changes import refuse_unseen, what_changed

@@ -2,7 +2,10 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from enum import Enum
+
+from django.utils import timezone
 
 from pinchbolt.records.models import UNDONE, Event
 from pinchbolt.workshop.acts import _told_of_acts as tell
@@ -47,6 +50,8 @@ ACTS: Mapping[str, ActKind] = {
     "owners merged": ActKind(May.ALL),
     "merge undone": ActKind(May.ALL),
     "bike added": ActKind(May.ALL, "written down as a bike of its owner"),
+    "bike given over": ActKind(May.ALL, tell.given_over, instead="take it back on the page of its owners"),
+    "giving over undone": ActKind(May.ALL, "did not change hands after all"),
     "told what we hold": ActKind(May.ALL),
     "owner erased": ActKind(May.OWNER),
     "everything written out": ActKind(May.OWNER),
@@ -248,4 +253,14 @@ def act_kind(kind: str) -> ActKind:
 def in_words(event: Event, beside: Beside) -> str:
     """Return how a bike's history tells of an event."""
     words = act_kind(event.kind).words
-    return words(event, beside) if callable(words) else words or event.kind
+    told = words(event, beside) if callable(words) else words or event.kind
+    return f"{told}{_done_before(event)}"
+
+
+def _done_before(event: Event) -> str:
+    """When it was done, where it came from a tablet that had no signal then."""
+    done = event.said.get("done_at") if isinstance(event.said, dict) else None
+    if not done:
+        return ""
+    then, day = timezone.localtime(datetime.fromisoformat(done)), timezone.localtime(event.at).date()
+    return f" (done {then:%H:%M}{'' if then.date() == day else f' on {then.day} {then:%b}'}, sent when there was signal)"

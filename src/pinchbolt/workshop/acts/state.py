@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import QuerySet
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import UNDONE, Event, Job
@@ -142,8 +142,7 @@ def events_of(job: Job) -> tuple[Event, ...]:
 
 def jobs_here() -> QuerySet[Job]:
     """Return the jobs that are not over."""
-    over = Event.objects.filter(job=OuterRef("pk"), kind__in=ENDS, corrected_by__isnull=True)
-    return Job.objects.filter(~Exists(over))
+    return Job.objects.filter(here__isnull=False)
 
 
 def holder_of(stand: int, besides: Job) -> Job | None:

@@ -17,10 +17,12 @@ from django.db import models
 
 from pinchbolt.records.models import (
     ApiToken,
+    BikeCallBack,
     Bill,
     Erasing,
     Event,
     Finding,
+    JobHere,
     Line,
     LookUp,
     OwnerWords,
@@ -42,7 +44,7 @@ _NAMES = {
     "Marking": "markings",
 }
 # Found anew from the other tables, or never there outside one transaction; and tokens, which end where the records leave.
-_NOT_WRITTEN: tuple[type[models.Model], ...] = (LookUp, Erasing, ApiToken)
+_NOT_WRITTEN: tuple[type[models.Model], ...] = (LookUp, Erasing, ApiToken, JobHere, BikeCallBack)
 # Secrets of people.
 _LEFT_OUT: Mapping[type[models.Model], tuple[str, ...]] = {Person: ("password", "pin", "last_login")}
 # What lies beside as a file of its own, by the column's name.

@@ -17,11 +17,12 @@ from pinchbolt.workshop.bikes.fittings import first_fitting, look_up_fittings
 from pinchbolt.workshop.bikes.joint_names import joint_names
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.leaving.shop_day import JobView, job_view
+from pinchbolt.workshop.leaving.shop_day import JobView, job_view, with_events
 from pinchbolt.workshop.rides.exposure import Ledger, possible_before, use_of, week_of
 from pinchbolt.workshop.stays.mended import findings_mended
 from pinchbolt.workshop.stays.note_finding import FindingView, finding_view
 from pinchbolt.workshop.stays.rest import RestView, rest_of_bike
+from pinchbolt.workshop.stays.worst_found import worst_found
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +116,8 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
     week = week_of(bike, today, ledger)
     mended = findings_mended(bike)
     findings = _findings(sheet.parts)
-    jobs = bike.jobs.select_related("bike", "bike__owner").prefetch_related("events").order_by("-opened_at")
+    jobs = with_events(bike.jobs.order_by("-opened_at"))
+    worst = worst_found(jobs)
     return BikeView(
         tag=bike.tag,
         words=bike.words,
@@ -145,7 +147,7 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
             _part_seen(on, sheet.parts[on.id], findings.get(on.id, ()), build, today, ledger, mended)
             for on in build.parts
         ),
-        jobs=tuple(job_view(job, now, build) for job in jobs),
+        jobs=tuple(job_view(job, now, worst[job.pk]) for job in jobs),
         history=_history(bike, most),
         rest=rest_of_bike(bike),
     )

@@ -6,16 +6,16 @@ from datetime import date, datetime, timedelta
 from math import ceil
 from typing import Self
 
-from django.db.models import Max
+from django.db.models import QuerySet
 
 from pinchbolt.engines.build import Build, JointOn, PartOn, clamped_by, joints_of, limits_on
-from pinchbolt.records.models import Bike, DoneValue, Event, Job, Part, RoundTick
+from pinchbolt.records.models import Bike, BikeCallBack, DoneValue, Event, Job, Part, RoundTick
 from pinchbolt.values import Json
 from pinchbolt.workshop.acts.one_look import once_a_look, one_look
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import fittings_of, look_up_fittings
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.leaving.back_said import SET, BackSaid, said_of
+from pinchbolt.workshop.leaving.back_said import BackSaid, said_of
 from pinchbolt.workshop.stays.next_visit import visit_ahead
 from pinchbolt.workshop.stays.rest import rest_of
 from pinchbolt.workshop.tools.tool_board import months_on
@@ -53,6 +53,11 @@ class CallBackDue:
     bike: int = 0
     owner_id: int = 0
     said: BackSaid | None = None
+
+
+MOST_CALL_BACKS = 40
+"""Before today, and as many ahead: more than that nobody rings in a day; the list by weeks has the others. Own choice."""
+_LOOKED_THROUGH = 3 * MOST_CALL_BACKS
 
 
 def back_of(job: Job, now: datetime) -> CallBack | None:
@@ -195,49 +200,48 @@ def call_backs(now: datetime, within: timedelta | None = None) -> tuple[CallBack
     """Return whom to call back, soonest first; none that was set two years ago or longer.
 
     Whoever was asked and may still answer, booked a day, does not want to or has sold the bike is not among them. With *within*
-    those alone that are due by then.
+    those alone that are due by then, and of those before today the latest: a shop of fifty thousand bikes has thousands.
     """
     today = local_day(now)
-    return tuple(
-        one
-        for one in all_call_backs(now)
-        if (one.said is None or one.said.off_until(today) is None)
-        and (within is None or one.call_back.day <= today + within)
-    )
+    found = all_call_backs(now) if within is None else _nearest(now, within)
+    told = [one for one in found if one.said is None or one.said.off_until(today) is None]
+    if within is None:
+        return tuple(told)
+    past, ahead = [one for one in told if one.is_past], [one for one in told if not one.is_past]
+    return (*past[-MOST_CALL_BACKS:], *ahead[:MOST_CALL_BACKS])
 
 
 @once_a_look
 def all_call_backs(now: datetime) -> tuple[CallBackDue, ...]:
     """Return the newest call-back of each bike that is not here, with what was said of it, soonest first."""
+    return _due(_rows(now).order_by("day", "event"), local_day(now))
+
+
+def _nearest(now: datetime, within: timedelta) -> tuple[CallBackDue, ...]:
     today = local_day(now)
-    # The last word on each bike, found by one pass: asked bike by bike, a long history takes minutes on PostgreSQL.
-    last = (
-        Event.objects.filter(
-            kind__in=(SET, "checked in"), at__gte=now - _FORGOTTEN, corrected_by__isnull=True
-        )
-        .order_by()
-        .values("bike")
-        .annotate(last=Max("pk"))
-        .values("last")
-    )
-    newest = list(Event.objects.filter(kind=SET, pk__in=last).select_related("bike__owner").order_by("pk"))
-    since = {int(event.bike_id or 0): event.pk for event in newest}
+    past = _rows(now).filter(day__lte=today).order_by("-day", "-event")
+    ahead = _rows(now).filter(day__gt=today, day__lte=today + within).order_by("day", "event")
+    return _due([*reversed(past[:_LOOKED_THROUGH]), *ahead[:_LOOKED_THROUGH]], today)
+
+
+def _rows(now: datetime) -> QuerySet[BikeCallBack]:
+    return BikeCallBack.objects.filter(at__gte=now - _FORGOTTEN).select_related("event", "bike__owner")
+
+
+def _due(rows: Iterable[BikeCallBack], today: date) -> tuple[CallBackDue, ...]:
+    found = list(rows)
+    since = {row.bike_id: row.event_id for row in found}
     said = said_of(since, since) if since else {}
-    due = []
-    for event in newest:
-        bike = event.bike
-        assert bike is not None  # a call-back is always written with its bike
-        back, owner = CallBack.from_said(event.said), bike.owner
-        due.append(
-            CallBackDue(
-                bike.tag,
-                owner.name,
-                owner.reach,
-                back,
-                back.day <= today,
-                bike.pk,
-                owner.pk,
-                said.get(bike.pk),
-            )
+    return tuple(
+        CallBackDue(
+            row.bike.tag,
+            row.bike.owner.name,
+            row.bike.owner.reach,
+            CallBack.from_said(row.event.said),
+            row.day <= today,
+            row.bike_id,
+            row.bike.owner_id,
+            said.get(row.bike_id),
         )
-    return tuple(sorted(due, key=lambda one: one.call_back.day))
+        for row in found
+    )

@@ -4,19 +4,21 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
-from pinchbolt.engines.build import Build, drawn_pieces
+from django.db.models import Prefetch, QuerySet
+
+from pinchbolt.engines.build import drawn_pieces
 from pinchbolt.records.models import Event, Job
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import JobState, Where, events_of, jobs_here, state_of, that_stand
 from pinchbolt.workshop.bikes.battery import is_swollen
-from pinchbolt.workshop.bikes.build_sheet import build_of, sheets_of
+from pinchbolt.workshop.bikes.build_sheet import build_of, look_up_builds
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.call_back import CallBackDue, call_backs
 from pinchbolt.workshop.parts.wanted import open_wanted, waits_for
 from pinchbolt.workshop.stays.hand_on import HandOnView, note_in
-from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
 from pinchbolt.workshop.stays.promise import promise_in
+from pinchbolt.workshop.stays.worst_found import WorstFound, worst_found
 
 # The day shows whom to ask within two weeks; the list by weeks has the others. Common practice, no source.
 _SOON = timedelta(days=14)
@@ -77,6 +79,13 @@ class ShopDay:
     ready: tuple[JobView, ...]
     call_backs: tuple[CallBackDue, ...]
 
+    @property
+    def jobs(self) -> tuple[JobView, ...]:
+        """All jobs whose bikes are here, on stands and in lanes."""
+        on_stands = tuple(stand.job for stand in self.stands if stand.job is not None)
+        lanes = (self.rack, self.waiting_for_owner, self.waiting_for_part, self.elsewhere, self.ready)
+        return (*on_stands, *(job for lane in lanes for job in lane))
+
 
 @one_look()
 def shop_day(now: datetime) -> ShopDay:
@@ -101,40 +110,53 @@ def shop_day(now: datetime) -> ShopDay:
     )
 
 
+# Most of what is written in a stay, and none of it moves a bike or changes its line: a day's page leaves it unread.
+_SAYS_NOTHING_HERE = (
+    "item looked at", "corner confirmed", "reading taken", "found", "list looked at", "done value", "look answered", "not seen",
+)  # fmt: skip
+
+
+def with_events(jobs: QuerySet[Job]) -> QuerySet[Job]:
+    """The same jobs with bike, owner, and the events that their line tells of."""
+    told = Event.objects.exclude(kind__in=_SAYS_NOTHING_HERE).select_related("by")
+    return jobs.select_related("bike", "bike__owner").prefetch_related(Prefetch("events", told))
+
+
+@one_look()
 def open_jobs(now: datetime) -> tuple[JobView, ...]:
     """Return the jobs whose bikes are here, those promised soonest first."""
-    jobs = jobs_here().select_related("bike", "bike__owner").prefetch_related("events__by")
-    sheets = sheets_of(job.bike for job in jobs)
-    seen = [job_view(job, now, sheets[job.bike_id].build) for job in jobs]
+    jobs = with_events(jobs_here())
+    look_up_builds([job.bike for job in jobs])
+    worst = worst_found(jobs)
+    seen = [job_view(job, now, worst[job.pk]) for job in jobs]
     return tuple(sorted(seen, key=lambda job: (job.promise is None, job.promise or job.opened_at, job.job)))
 
 
-def job_view(job: Job, now: datetime, build: Build | None = None) -> JobView:
-    """Return a job in one line; *build* is its bike's build sheet, where that was read already."""
+def job_view(job: Job, now: datetime, worst: WorstFound | None = None) -> JobView:
+    """Return a job in one line; *worst* is what was found on its bike, where that was read already."""
     read = "events" in getattr(job, "_prefetched_objects_cache", {})
     events = that_stand(job.events.all()) if read else list(events_of(job))
     state = state_of(events)
-    findings = findings_of(job)
-    standing = findings_standing(findings, job.bike)
+    worst = worst or worst_found([job])[job.pk]
     promised = promise_in(events, job)
     return JobView(
         job=job.pk,
         tag=job.bike.tag,
         bike_words=job.bike.words,
         kind=job.bike.kind,
-        pieces=drawn_pieces(build_of(job.bike) if build is None else build),
-        owner=job.bike.owner.name,
-        reach=job.bike.owner.reach,
-        phone=job.bike.owner.phone,
+        pieces=drawn_pieces(build_of(job.bike)),
+        owner=job.whose.name,
+        reach=job.whose.reach,
+        phone=job.whose.phone,
         owner_words=job.owner_words,
         seen_words=job.seen_words,
         left_with=job.left_with,
         spend_limit=job.spend_limit,
         state=state,
-        next_step=_next_step(state, events, any(seen.job == job.pk for seen in findings)),
+        next_step=_next_step(state, events, worst.any_here),
         promise=promised.at,
         is_late=bool(promised.at and promised.at < now and not state.ended),
-        worst_verdict=standing[0].verdict if standing else "",
+        worst_verdict=worst.verdict,
         opened_at=job.opened_at,
         waits_words=_waits_words(job, events, state, now),
         is_told=promised.is_told or state.ended,

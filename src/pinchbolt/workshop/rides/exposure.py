@@ -53,26 +53,35 @@ class Ledger:
     def of(self, host: str) -> Reconciled:
         """What counts for one host, and where files and statements differ."""
         if host not in self._known:
-            # An odometer counts what was ridden without a file too; on its days a word is not needed.
-            words = reconciled(_by_odometer(host), _as_said(host), "odometer readings")
-            files = reconciled(_by_files(host), words.stretches)
-            self._known[host] = Reconciled(files.stretches, (*words.differences, *files.differences))
+            self._known[host] = _counts_for(host)
         return self._known[host]
 
     def used(self, stays: tuple[Stay, ...], day: date) -> Use:
         """How far anything with these stays went by a day: most parts of a bike came and stayed together."""
         if (stays, day) not in self._used:
-            start = min((stay.start for stay in stays), default=day)
-            stretches = merged(
-                self.stretches({stay.host for stay in stays}),
-                [day, *(stay.start for stay in stays), *_ends(stays)],
-            )
-            self._used[stays, day] = use_between(stays, stretches, start, max(start, day))
+            self._used[stays, day] = _used(stays, day)
         return self._used[stays, day]
 
     def stretches(self, hosts: Iterable[str]) -> tuple[Stretch, ...]:
         """What counts for these hosts."""
         return tuple(stretch for host in sorted(hosts) for stretch in self.of(host).stretches)
+
+
+@once_a_look
+def _counts_for(host: str) -> Reconciled:
+    # An odometer counts what was ridden without a file too; on its days a word is not needed.
+    words = reconciled(_by_odometer(host), _as_said(host), "odometer readings")
+    files = reconciled(_by_files(host), words.stretches)
+    return Reconciled(files.stretches, (*words.differences, *files.differences))
+
+
+@once_a_look
+def _used(stays: tuple[Stay, ...], day: date) -> Use:
+    start = min((stay.start for stay in stays), default=day)
+    hosts = sorted({stay.host for stay in stays})
+    known = [stretch for host in hosts for stretch in _counts_for(host).stretches]
+    stretches = merged(known, [day, *(stay.start for stay in stays), *_ends(stays)])
+    return use_between(stays, stretches, start, max(start, day))
 
 
 def _ends(stays: Iterable[Stay]) -> list[date]:

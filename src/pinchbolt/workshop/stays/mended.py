@@ -1,5 +1,10 @@
 """Does work put a finding right? Only work that the finding asks for does; a look, or other work, mends nothing."""
 
+from collections.abc import Collection
+
+from django.db.models import QuerySet, Value
+from django.db.models.functions import Concat
+
 from pinchbolt.engines.build import end_of
 from pinchbolt.records.models import Bike, Event, Finding, Line
 from pinchbolt.values import Verdict
@@ -26,8 +31,7 @@ def findings_mended(bike: Bike) -> frozenset[int]:
     A line answers the finding that it was proposed for, and every other one before it that asks for the same work at the
     same place: a brake is bled once, whatever two readings said of its lever.
     """
-    events = Event.objects.filter(bike=bike, kind="line done", corrected_by__isnull=True)
-    done = {int(event.said["line"]): event.pk for event in events}
+    done = {int(event.said["line"]): event.pk for event in _lines_done([bike])}
     lines = list(Line.objects.filter(pk__in=done).select_related("finding__part"))
     if not lines:
         return frozenset()
@@ -39,6 +43,18 @@ def findings_mended(bike: Bike) -> frozenset[int]:
         for finding in rows.select_related("part")
         if any(finding.pk < done[line.pk] and _answers(line, finding) for line in lines)
     )
+
+
+def look_up_mended(bikes: Collection[Bike]) -> None:
+    """Look up together on which bikes no line was ever done: most of those that are here have nothing put right yet."""
+    worked_on = {event.bike_id for event in _lines_done(bikes)}
+    findings_mended.many({(bike,): frozenset() for bike in bikes if bike.pk not in worked_on})
+
+
+def _lines_done(bikes: Collection[Bike]) -> QuerySet[Event]:
+    # Found by their bikes: of all lines ever done, which the index of kinds would lead through, these are a handful.
+    of_bikes = Event.objects.filter(bike__in=bikes, corrected_by__isnull=True)
+    return of_bikes.alias(word=Concat("kind", Value(""))).filter(word="line done")
 
 
 def _answers(line: Line, finding: Finding) -> bool:

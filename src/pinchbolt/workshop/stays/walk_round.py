@@ -17,7 +17,7 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.common.usual import usual_range
 from pinchbolt.workshop.rides.exposure import Ledger
 from pinchbolt.workshop.rides.hours_ridden import hours_of
-from pinchbolt.workshop.rides.part_distance import look_up_distances
+from pinchbolt.workshop.rides.part_distance import look_up_readings
 from pinchbolt.workshop.stays.not_seen import NotSeenView, not_seen_of
 from pinchbolt.workshop.stays.note_finding import FindingView, finding_view, shown_words
 from pinchbolt.workshop.stays.take_reading import known_distance
@@ -152,7 +152,7 @@ def walk_round(job: Job, now: datetime) -> tuple[PlaceDue, ...]:
     sheet = sheet_of_bike(job.bike)
     build = sheet.build
     look_up_fittings(sheet.parts.values())
-    look_up_distances(sheet.parts.values())
+    look_up_readings(sheet.parts.values())
     known = _Known(job, list(sheet.parts.values()), now)
     due: dict[str, list[tuple[int, ReadingDue]]] = {}
     asks: dict[str, list[AskDue]] = {}

@@ -1,13 +1,17 @@
 """What is known of an instrument's error: its table row, every check of it, and the doubt that a bad check casts back."""
 
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 from math import inf
+
+from django.db.models import QuerySet
 
 from pinchbolt.engines.wear import GaugeError, doubted, gauge_from_checks
 from pinchbolt.records.models import Instrument, InstrumentCheck
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.trade_tables import tables
 
 # Where a table row says that the bias grows with roller play: percent a thousand km. From the row's own words (about 0.1
@@ -55,11 +59,29 @@ def gauge_known(instrument: Instrument | None, limit: LimitRow) -> GaugeKnown:
         GROWTH if grows else 0.0,
         GROWTH_SD if grows else 0.0,
     )
-    checks = instrument.checks.filter(unit=limit.unit, event__corrected_by__isnull=True)
-    return _after_checks(usual, list(checks.select_related("event").order_by("day", "pk")))
+    return _after_checks(usual, [check for check in _checks(instrument.pk) if check.unit == limit.unit])
 
 
-def _after_checks(usual: GaugeError, checks: list[InstrumentCheck]) -> GaugeKnown:
+@once_a_look
+def _checks(instrument: int) -> tuple[InstrumentCheck, ...]:
+    """The checks of an instrument that stand, the oldest first."""
+    return tuple(_standing_checks().filter(instrument=instrument))
+
+
+def look_up_checks(instruments: Collection[Instrument]) -> None:
+    """Look up the checks of instruments together, for this look."""
+    found: dict[int, list[InstrumentCheck]] = {one.pk: [] for one in instruments}
+    for check in _standing_checks().filter(instrument__in=found):
+        found[check.instrument_id].append(check)
+    _checks.many({(number,): tuple(checks) for number, checks in found.items()})
+
+
+def _standing_checks() -> QuerySet[InstrumentCheck]:
+    rows = InstrumentCheck.objects.filter(event__corrected_by__isnull=True)
+    return rows.select_related("event").order_by("day", "pk")
+
+
+def _after_checks(usual: GaugeError, checks: Iterable[InstrumentCheck]) -> GaugeKnown:
     error, good, wrong = usual, None, list[_Wrong]()
     for check in checks:
         if not check.good:

@@ -1,0 +1,259 @@
+"""What each page of a grown home costs, beside an empty page of the same framework, and what fifty tablets make of it.
+
+    python -m ratios.load HOME [--often 20] [--tablets 50] [--acts 2000]
+
+Processor time, not the clock: a machine that others use as well would time them. With one tablet a page costs its own
+processor time. With fifty, each doing one act every five seconds and looking at the page that answers it, requests wait for one
+another: one process answers one request at a time (the interpreter's lock), so the wait follows from the costs that were
+measured, drawn by chance from them in the order in which tablets ask.
+"""
+
+import argparse
+import heapq
+import os
+import random
+import resource
+import sys
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+from functools import partial
+from itertools import count
+from pathlib import Path
+from types import ModuleType
+
+from ratios.size import opened
+
+EVERY_S = 5.0
+PAGES: tuple[tuple[str, str], ...] = (
+    ("an empty page", "/an-empty-page/"),
+    ("sign-in", "/sign-in/"),
+    ("shop day", "/"),
+    ("find by tag", "/find/?find={tag}"),
+    ("find by name", "/find/?find={name}"),
+    ("find, not there", "/find/?find=zyxwvu"),
+    ("bike", "/bike/{tag}/"),
+    ("build sheet", "/bike/{tag}/build/"),
+    ("rides", "/bike/{tag}/rides/"),
+    ("owner", "/owner/{owner}/"),
+    ("check-in", "/check-in/"),
+    ("parts wanted", "/parts/"),
+    ("bins", "/bins/"),
+    ("tool board", "/tools/"),
+    ("kit", "/kit/"),
+    ("settings", "/settings/"),
+    ("not sent yet", "/unsent/"),
+    ("walk-round", "/job/{job}/walk-round/"),
+    ("a place of it", "/job/{job}/walk-round/{place}/"),
+    ("ten minutes", "/job/{job}/looks/"),
+    ("findings", "/job/{job}/findings/"),
+    ("estimate", "/job/{job}/estimate/"),
+    ("job card", "/job/{job}/work/"),
+    ("torque sheet", "/job/{job}/work/torque/"),
+    ("something came up", "/job/{job}/came-up/"),
+    ("photos", "/job/{job}/photos/"),
+    ("money", "/job/{job}/money/"),
+    ("sign-off", "/job/{job}/sign-off/"),
+    ("handover", "/job/{job}/handover/"),
+)
+# What a tablet does and sees at the bench, and how often of a hundred acts. Own choice, no source.
+MIX = (
+    ("reading", 30), ("finding", 15), ("a place of it", 25), ("ten minutes", 20), ("job card", 20), ("torque sheet", 15), ("shop day", 20),
+    ("findings", 10), ("find by name", 5), ("bike", 10),
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Here:
+    """A signed-in tablet and a bike on a stand."""
+
+    get: Callable[[str], object]
+    person: int
+    job: int
+    part: int
+    row: str
+    value: float
+    names: dict[str, object]
+
+
+def _here(jobs: int) -> Here:
+    """So many bikes in the shop; the last one of them is worked on."""
+    from django.conf import settings
+    from django.http import HttpResponse
+    from django.test import Client
+    from django.urls import path
+    from django.utils import timezone
+
+    from pinchbolt.records.models import Bike, Person, Workshop
+    from pinchbolt.serving import urls
+    from pinchbolt.workshop.acts.state import jobs_here
+    from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
+    from pinchbolt.workshop.stays.walk_round import walk_round
+
+    empty = ModuleType("ratios.empty")
+    vars(empty).update({name: value for name, value in vars(urls).items() if name.startswith("handler")})
+    empty.urlpatterns = [path("an-empty-page/", lambda _: HttpResponse("")), *urls.urlpatterns]  # type: ignore[attr-defined]
+    sys.modules["ratios.empty"] = empty
+    settings.ROOT_URLCONF = "ratios.empty"
+    person = Person.objects.filter(role="mechanic").order_by("pk")[0]
+    Workshop.objects.update(stands=max(60, jobs))
+    mark = count()
+    for bike in Bike.objects.exclude(jobs__here__isnull=False).order_by("-pk")[
+        : max(0, jobs - jobs_here().count())
+    ]:
+        key = f"load-{time.time_ns()}-{next(mark)}"
+        check_in(CheckInRequest(tag=bike.tag), by=person.pk, key=key, now=timezone.now())
+    job = jobs_here().select_related("bike__owner").order_by("-pk")[0]
+    place, due = next(
+        (place.id, one)
+        for place in walk_round(job, timezone.now())
+        for one in place.readings
+        if one.unit in ("%", "mm") and not one.is_deeper
+    )
+    tablet = Client(headers={"host": "127.0.0.1"})
+    tablet.force_login(person, backend="pinchbolt.serving.sign_in.PassphraseBackend")
+    names = {
+        "tag": job.bike.tag,
+        "job": job.pk,
+        "place": place,
+        "owner": job.bike.owner_id,
+        "name": job.bike.owner.name.split()[-1],
+    }
+    low, high = due.usual
+    return Here(tablet.get, person.pk, job.pk, due.part, due.limit, low + (high - low) / 4, names)
+
+
+def _acts(here: Here) -> dict[str, Callable[[], object]]:
+    """Acts by their use case, as every door does them."""
+    from django.utils import timezone
+
+    from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
+    from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
+
+    mark = count()
+
+    def named() -> dict[str, object]:
+        return {"by": here.person, "key": f"load-act-{time.time_ns()}-{next(mark)}", "now": timezone.now()}
+
+    def read() -> object:
+        asked = ReadingRequest(here.job, here.part, here.row, value=here.value)
+        return take_reading(asked, **named())  # type: ignore[arg-type]
+
+    def find() -> object:
+        return note_finding(FindingRequest(here.job, "creaks", "keep an eye on it"), **named())  # type: ignore[arg-type]
+
+    return {"reading": read, "finding": find}
+
+
+def costs(home: Path, often: int, jobs: int) -> dict[str, tuple[list[float], int]]:
+    """Processor time of each page and act in milliseconds, and how often the page asks the records."""
+    opened(home)
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    here = _here(jobs)
+    todo = [(name, partial(here.get, address.format(**here.names))) for name, address in PAGES]
+    found: dict[str, tuple[list[float], int]] = {}
+    for name, do in (*todo, *_acts(here).items()):
+        with CaptureQueriesContext(connection) as asked:
+            answer = do()
+        many = len(asked)
+        status = getattr(answer, "status_code", 200)
+        if status not in (200, 303, 409):
+            raise RuntimeError(f"{name} answered {status}")
+        times = []
+        for _ in range(often):
+            began = time.process_time()
+            do()
+            times.append((time.process_time() - began) * 1000)
+        found[name] = (sorted(times), many)
+    return found
+
+
+def waits(
+    of: dict[str, list[float]], tablets: int, acts: int, seed: int = 20
+) -> tuple[dict[str, list[float]], float]:
+    """Answer times in milliseconds where so many tablets ask of one process, first come first served, and how busy it is."""
+    chance = random.Random(seed)
+    names, shares = zip(*MIX, strict=True)
+    ready = [(chance.random() * EVERY_S * 1000, tablet) for tablet in range(tablets)]
+    heapq.heapify(ready)
+    free, worked, found = 0.0, 0.0, {name: [] for name in names}  # type: tuple[float, float, dict[str, list[float]]]
+    for _ in range(acts):
+        at, tablet = heapq.heappop(ready)
+        name = chance.choices(names, shares)[0]
+        cost = chance.choice(of[name])
+        began = max(at, free)
+        free, worked = began + cost, worked + cost
+        found[name].append(free - at)
+        # A tablet that waits for an answer asks no more meanwhile; nobody acts like a clock.
+        heapq.heappush(ready, (max(free, at + EVERY_S * 1000 * (0.5 + chance.random())), tablet))
+    return {name: sorted(times) for name, times in found.items() if times}, worked / free
+
+
+def at_share(times: Sequence[float], share: float) -> float:
+    """The time that this share of *times* (sorted) does not pass."""
+    return times[min(len(times) - 1, int(share * len(times)))]
+
+
+def show(found: dict[str, tuple[list[float], int]], tablets: int, acts: int) -> None:
+    """Print the tables."""
+    base = at_share(found["an empty page"][0], 0.5)
+    print("| page or act | p50 | p95 | p99 | queries | times an empty page |\n|---|---|---|---|---|---|")
+    for name, (times, asked) in found.items():
+        p50, p95, p99 = (at_share(times, share) for share in (0.5, 0.95, 0.99))
+        print(f"| {name} | {p50:.0f} | {p95:.0f} | {p99:.0f} | {asked} | {p50 / base:.0f} |")
+    of = {name: times for name, (times, _) in found.items()}
+    waited, busy = waits(of, tablets, acts)
+    print(f"\n{tablets} tablets, one act each {EVERY_S:g} s: the process is busy {busy:.0%} of the time\n")
+    print("| page or act | p50 | p95 | p99 |\n|---|---|---|---|")
+    every = sorted(time for times in waited.values() for time in times)
+    for name, times in (*waited.items(), ("all of them", every)):
+        print(
+            f"| {name} | {at_share(times, 0.5):.0f} | {at_share(times, 0.95):.0f} | {at_share(times, 0.99):.0f} |"
+        )
+
+
+def soak(home: Path, hours: float, say: Callable[[str], object] = print) -> None:
+    """Pages and acts without a pause for so many hours of a shop's day; what the process holds, ten times on the way."""
+    from django.utils import timezone
+
+    opened(home)
+    here = _here(20)
+    acts = list(_acts(here).values())
+    addresses = [address.format(**here.names) for _, address in PAGES]
+    until, said = timezone.now() + timedelta(hours=hours), 0
+    step, began = timedelta(hours=hours) / 10, timezone.now()
+    for number in count():
+        here.get(addresses[number % len(addresses)])
+        if number % 25 == 0:
+            acts[number // 25 % len(acts)]()
+        if timezone.now() >= began + step * said:
+            said += 1
+            say(
+                f"{number:7d} requests, {_held_mb():.0f} MB held, at most {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB"
+            )
+        if timezone.now() >= until:
+            return
+
+
+def _held_mb() -> float:
+    """What the process holds in memory now."""
+    pages = int(Path("/proc/self/statm").read_text().split()[1])
+    return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+
+
+if __name__ == "__main__":
+    asked = argparse.ArgumentParser(prog="load", description=__doc__.split("\n")[0])
+    asked.add_argument("home", type=Path)
+    asked.add_argument("--often", type=int, default=20)
+    asked.add_argument("--tablets", type=int, default=50)
+    asked.add_argument("--acts", type=int, default=20_000)
+    asked.add_argument("--jobs", type=int, default=50)
+    asked.add_argument("--soak-hours", type=float, default=0.0)
+    told = asked.parse_args()
+    if told.soak_hours:
+        soak(told.home, told.soak_hours)
+    else:
+        show(costs(told.home, told.often, told.jobs), told.tablets, told.acts)

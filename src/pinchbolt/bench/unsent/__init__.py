@@ -1,0 +1,1 @@
+"""What was done on this tablet and has not arrived yet."""
