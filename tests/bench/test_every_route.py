@@ -187,7 +187,7 @@ OWNERS = {
     "list taken in", "list taken back", "owner erased", "everything written out", "not collected", "bill terms set", "tax set", "person added",
     "passphrase set", "person retired", "person back", "workshop opened", "workshop described", "days set", "labour set", "words set",
     "row changed", "change point set", "tables read", "person changed", "tablet ended", "backup place set", "first list put away",
-    "setting taken back",
+    "setting taken back", "hours set", "promise odds set",
 }  # fmt: skip
 COUNTERS = {
     "undone", "owner made", "owner changed", "consent said", "owners told apart", "owners merged", "merge undone", "bike added",
@@ -197,6 +197,8 @@ COUNTERS = {
     "tag found", "collector named", "reminded", "ring first", "photo taken", "photo away", "part came", "on since said", "display read",
     "own bike added", "own trainer added", "own wheels added", "rides taken in", "rides placed", "rides moved", "rides taken back",
     "own pin set", "own passphrase set", "tablet named", "token made", "token ended",
+    "delivery lines", "delivery came", "delivery taken back", "letter made", "letters made", "letter sent", "letter withdrawn",
+    "call-back said", "call-back word taken back",
 }  # fmt: skip
 
 

@@ -178,3 +178,29 @@ def test_an_owner_who_is_not_there(cast: Cast, tablet: Client) -> None:
     answer = tablet.get("/owner/4711/")
     assert answer.status_code == 404
     assert "There is no owner 4711. Find them by name, phone or tag." in answer.content.decode()
+
+
+def test_a_bike_is_given_over_on_screen_and_taken_back(cast: Cast, tablet: Client) -> None:
+    """Refused while it is here, entries kept; then found, given over, seen on the bike's and both owners' pages, and undone."""
+    dov = owner_of(cast)
+    page = f"/bike/{cast.tag}/owners/"
+    asked = {"name": "Mara Quist", "phone": "01632 960555", "day": "", "key": "giving-on-screen"}
+    refused = tablet.post(f"{page}give-over/", asked)
+    assert refused.status_code == 409
+    assert 'value="Mara Quist"' in refused.content.decode() and "end this stay first" in words_of(
+        refused.content
+    )
+    off = {"reason": "wrong tag", "readings": "of this bike", "key": "called-off-before"}
+    assert tablet.post(f"/job/{cast.story.job}/came-up/call-off/", off).status_code == 303
+    mara = Owner.objects.create(name="Mara Quist", phone="01632 960555")
+    Bike.objects.create(tag="MQ-001", owner=mara, kind="road", words="road bike")
+    assert f"{page}?to={mara.pk}" in tablet.get(page, {"find": "quist"}).content.decode()
+    assert "Mara Quist" in words_of(tablet.get(page, {"to": mara.pk}).content)
+    given = tablet.post(f"{page}give-over/", {"to": mara.pk, "key": "giving-on-screen-2"}, follow=True)
+    assert "Dov Ellenby's until" in words_of(given.content)
+    assert "somebody else's from" in words_of(tablet.get(f"/bike/{cast.tag}/").content)
+    assert cast.tag in words_of(tablet.get(f"/owner/{mara.pk}/").content)
+    giving = re.search(r'name="giving" value="(\d+)"', given.content.decode())
+    assert giving
+    back = tablet.post(f"{page}undo/", {"giving": giving.group(1), "key": "not-given-on-screen"}, follow=True)
+    assert "Taken back" in words_of(back.content) and owner_of(cast) == dov

@@ -54,12 +54,14 @@ def test_history_adds_no_question(on_the_sheet: Cast, tablet: Client) -> None:
     assert after == before
 
 
-def counted() -> "once_a_look[[str], int]":
-    """A question that says how often it was asked before."""
+def counted(of: type[Tool] | None = None) -> "once_a_look[[str], int]":
+    """A question that says how often it was asked before; about the tools, where it is said so."""
     count = iter(range(100))
 
     @once_a_look
     def question(word: str) -> int:
+        if of is not None:
+            of.objects.count()
         return next(count)
 
     return question
@@ -79,7 +81,7 @@ def test_what_is_looked_up_once_is_kept_for_one_look_alone() -> None:
 @pytest.mark.django_db
 def test_an_act_reads_what_it_has_written() -> None:
     """Every way of writing lets go of what was looked up before: a new row, a change, many at once, what is taken off, a step back."""
-    question = counted()
+    question = counted(Tool)
 
     def step_back() -> None:
         with suppress(ValueError), transaction.atomic():
@@ -105,7 +107,7 @@ def test_an_act_reads_what_it_has_written() -> None:
 @pytest.mark.django_db
 def test_a_look_inside_an_act_begins_anew_with_a_write_too() -> None:
     """A sheet that an act prints keeps nothing past a write either."""
-    question = counted()
+    question = counted(Tool)
     with kept_until_written(), one_look():
         assert (question("a"), question("a")) == (0, 0)
         Tool.objects.create(table_id="hex", name="a key")

@@ -90,7 +90,7 @@ def _play(
     }
     around |= {"PINCHBOLT_DATABASE": url} if url else {}
     began = time.monotonic()
-    words = [sys.executable, "-m", "tests.harm.drill_shop", what, str(rounds), str(SEED), str(place)]
+    words = [sys.executable, "-m", "tests.harm.drill_ways", what, str(rounds), str(SEED), str(place)]
     with subprocess.Popen(
         words,
         cwd=ROOT,
@@ -176,6 +176,7 @@ def main(arguments: list[str]) -> int:
         sys.stdout.write(table([row]).split("\n", 2)[2] + "\n")
         sys.stdout.flush()
     sys.stdout.write(table(rows) + "\n")
+    sys.stderr.write("".join(row.came["words"] for row in rows if not row.skipped and row.came["faults"]))
     return 0 if all(row.holds or row.skipped for row in rows) else 1
 
 

@@ -11,6 +11,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from django.utils import timezone
 
 from pinchbolt.serving import authority as of_authority
 from pinchbolt.serving import sealing as of_sealing
@@ -87,7 +88,7 @@ def asked(port: int, path: str = "/", context: ssl.SSLContext | None = None, bod
 
 def test_one_port_speaks_https_and_tells_what_came_in_the_clear() -> None:
     """A hand-shake is answered with TLS, a plain request as such; the application is told which, and the true address."""
-    with served(Sealing(datetime.now(UTC))) as port:
+    with served(Sealing(timezone.now())) as port:
         assert asked(port) == b"https 127.0.0.1 0"
         plain = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
         plain.request("GET", "/")
@@ -97,7 +98,7 @@ def test_one_port_speaks_https_and_tells_what_came_in_the_clear() -> None:
 
 def test_much_goes_both_ways_and_a_connection_is_used_again() -> None:
     """Answers larger than any buffer, sent bodies of many records, five requests on one connection, eight tablets at once."""
-    with served(Sealing(datetime.now(UTC))) as port:
+    with served(Sealing(timezone.now())) as port:
         assert asked(port, "/long") == LONG
         assert asked(port, body=LONG) == f"https 127.0.0.1 {len(LONG)}".encode()
         kept = http.client.HTTPSConnection("127.0.0.1", port, context=trusting(), timeout=30)
@@ -116,7 +117,7 @@ def test_much_goes_both_ways_and_a_connection_is_used_again() -> None:
 
 def test_a_hand_shake_that_stalls_stops_nobody() -> None:
     """Thirty connections that send one byte, or a half hand-shake, or nonsense: the next tablet is answered."""
-    with served(Sealing(datetime.now(UTC))) as port:
+    with served(Sealing(timezone.now())) as port:
         stalled = [socket.create_connection(("127.0.0.1", port), timeout=30) for _ in range(30)]
         for number, one in enumerate(stalled):
             one.sendall(
@@ -129,14 +130,14 @@ def test_a_hand_shake_that_stalls_stops_nobody() -> None:
 
 def test_a_tablet_that_does_not_trust_the_authority_gets_nothing() -> None:
     """Neither with the machine's own list of authorities, nor with another workshop's."""
-    with served(Sealing(datetime.now(UTC))) as port, pytest.raises(ssl.SSLCertVerificationError):
+    with served(Sealing(timezone.now())) as port, pytest.raises(ssl.SSLCertVerificationError):
         asked(port, context=ssl.create_default_context())
 
 
 @pytest.mark.filterwarnings("ignore:ssl.TLSVersion")
 def test_old_ways_of_sealing_are_refused() -> None:
     """TLS 1.1 and before ended with RFC 8996."""
-    with served(Sealing(datetime.now(UTC))) as port:
+    with served(Sealing(timezone.now())) as port:
         old = trusting()
         old.minimum_version = ssl.TLSVersion.TLSv1
         old.set_ciphers("ALL:@SECLEVEL=0")
@@ -147,9 +148,9 @@ def test_old_ways_of_sealing_are_refused() -> None:
 
 def test_the_authority_is_made_once_and_its_key_is_for_this_user_alone(home: Path) -> None:
     """A second start takes the first one's: no tablet takes anything in twice."""
-    vouch(NAMES, datetime.now(UTC))
+    vouch(NAMES, timezone.now())
     first, machine = authority_file().read_bytes(), (home / "authority" / "machine.pem").read_bytes()
-    vouch(NAMES, datetime.now(UTC))
+    vouch(NAMES, timezone.now())
     assert authority_file().read_bytes() == first
     assert (home / "authority" / "machine.pem").read_bytes() == machine
     assert (home / "authority").stat().st_mode & 0o77 == 0
@@ -158,25 +159,25 @@ def test_the_authority_is_made_once_and_its_key_is_for_this_user_alone(home: Pat
 
 def test_a_certificate_is_renewed_before_it_ends_while_the_server_runs() -> None:
     """Sixty-one days on it is another, on the same port and from the same authority; the one of before has not ended."""
-    then = datetime.now(UTC) - timedelta(days=61)
+    then = timezone.now() - timedelta(days=61)
     sealing = Sealing(then)
     with served(sealing) as port:
         before = _certificate(port)
         assert not sealing.look_again(then + timedelta(days=59))
-        assert sealing.look_again(datetime.now(UTC))
-        assert not sealing.look_again(datetime.now(UTC))
+        assert sealing.look_again(timezone.now())
+        assert not sealing.look_again(timezone.now())
         assert asked(port) == b"https 127.0.0.1 0"
         assert _certificate(port) != before
 
 
 def test_a_certificate_that_has_ended_is_refused_by_the_tablet_and_mended_by_the_next_round() -> None:
     """The machine was off for half a year: its first look at the clock makes it good again."""
-    ended = datetime.now(UTC) - timedelta(days=180)
+    ended = timezone.now() - timedelta(days=180)
     sealing = Sealing(ended)
     with served(sealing) as port:
         with pytest.raises(ssl.SSLCertVerificationError, match="expired"):
             asked(port)
-        sealing.look_again(datetime.now(UTC))
+        sealing.look_again(timezone.now())
         assert asked(port) == b"https 127.0.0.1 0"
 
 
@@ -185,12 +186,12 @@ def test_a_machine_that_moved_to_another_address_is_vouched_for_there(
 ) -> None:
     """The router gave it another address: refused under the old certificate, good after the next round."""
     monkeypatch.setattr(of_sealing, "own_names", lambda network: ["10.9.8.7", "localhost"])
-    sealing = Sealing(datetime.now(UTC))
+    sealing = Sealing(timezone.now())
     with served(sealing) as port:
         with pytest.raises(ssl.SSLCertVerificationError, match="IP address mismatch"):
             asked(port)
         monkeypatch.setattr(of_sealing, "own_names", lambda network: NAMES)
-        assert sealing.look_again(datetime.now(UTC))
+        assert sealing.look_again(timezone.now())
         assert sealing.names == NAMES
         assert asked(port) == b"https 127.0.0.1 0"
 
@@ -217,9 +218,9 @@ def test_the_names_of_the_machine_are_asked_anew_each_time(monkeypatch: pytest.M
 
 def test_the_authority_vouches_for_the_workshops_own_network_alone() -> None:
     """A stolen key opens no bank: what lies outside is left out, and a tablet refuses it even if it were signed (RFC 5280, 4.2.1.10)."""
-    vouched = vouch(NAMES, datetime.now(UTC))
-    assert vouch([*NAMES, "192.168.7.7", "fd00::7"], datetime.now(UTC)).left_out == ()
-    assert vouch([*NAMES, "bank.example", "8.8.8.8"], datetime.now(UTC)).left_out == (
+    vouched = vouch(NAMES, timezone.now())
+    assert vouch([*NAMES, "192.168.7.7", "fd00::7"], timezone.now()).left_out == ()
+    assert vouch([*NAMES, "bank.example", "8.8.8.8"], timezone.now()).left_out == (
         "bank.example",
         "8.8.8.8",
     )
@@ -228,10 +229,10 @@ def test_the_authority_vouches_for_the_workshops_own_network_alone() -> None:
 
 def test_a_tablet_refuses_what_the_authority_may_not_vouch_for(monkeypatch: pytest.MonkeyPatch) -> None:
     """Signed with the authority's own key for a name outside: whoever stole it is no bank to this tablet."""
-    vouch(NAMES, datetime.now(UTC))
+    vouch(NAMES, timezone.now())
     monkeypatch.setattr(of_authority, "_allowed", lambda names, own: (("bank.example",), ()))
     with (
-        served(Sealing(datetime.now(UTC))) as port,
+        served(Sealing(timezone.now())) as port,
         pytest.raises(ssl.SSLCertVerificationError, match="permitted subtree"),
     ):
         over = socket.create_connection(("127.0.0.1", port), timeout=30)
@@ -251,13 +252,14 @@ def test_the_authority_holds_for_ten_years_and_no_certificate_outlives_it() -> N
 
 def test_a_half_written_certificate_is_made_anew(home: Path) -> None:
     """Power went in the middle: the key and the certificate of two different days are no pair."""
-    vouch(NAMES, datetime.now(UTC))
+    vouch(NAMES, timezone.now())
     key = (home / "authority" / "machine.key").read_bytes()
-    vouch([*NAMES, "10.0.0.1"], datetime.now(UTC))
+    vouch([*NAMES, "10.0.0.1"], timezone.now())
     (home / "authority" / "machine.key").write_bytes(key)
-    context_of(vouch([*NAMES, "10.0.0.1"], datetime.now(UTC)))
+    context_of(vouch([*NAMES, "10.0.0.1"], timezone.now()))
     (home / "authority" / "machine.pem").write_bytes(b"-----BEGIN")
-    context_of(vouch([*NAMES, "10.0.0.1"], datetime.now(UTC)))
+    context_of(vouch([*NAMES, "10.0.0.1"], timezone.now()))
+    assert (home / "authority" / "machine.pem").read_bytes().count(b"-----BEGIN CERTIFICATE") == 2
 
 
 def _certificate(port: int) -> bytes:

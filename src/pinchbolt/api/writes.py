@@ -27,6 +27,7 @@ from pinchbolt.workshop.leaving.sign_off import look_at_item, reopen, sign_off
 from pinchbolt.workshop.looks.answer_looks import answer_looks, take_back_looks
 from pinchbolt.workshop.ordering.bin_marks import set_marks
 from pinchbolt.workshop.ordering.send_order import send_order
+from pinchbolt.workshop.owners.give_over import give_over, undo_give_over
 from pinchbolt.workshop.parts.deliver import take_back_delivery, take_in_delivery
 from pinchbolt.workshop.parts.sold_by import say_sold_by
 from pinchbolt.workshop.parts.stocktake import count_bin
@@ -77,6 +78,8 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/move/{move}/day", put_move_right),
     ("/rides/place", place_rides),
     ("/rides/back", take_back_rides),
+    ("/bike/{tag}/give-over", give_over),
+    ("/giving-over/{giving}/back", undo_give_over),
     ("/bike/{tag}/since", say_since),
     ("/bike/{tag}/display", note_display),
     ("/bike/{tag}/own-bike", add_own_bike),

@@ -33,6 +33,7 @@ from pinchbolt.bench.opening import bring_back_screen as coming_back
 from pinchbolt.bench.opening import opening_screen as opening
 from pinchbolt.bench.ordering import ordering_screen as ordering
 from pinchbolt.bench.owners import erase_screen as erasing
+from pinchbolt.bench.owners import give_over_screen as giving
 from pinchbolt.bench.owners import owners_screen as owners
 from pinchbolt.bench.parts_wanted import parts_wanted_screen as wanted
 from pinchbolt.bench.people.people_screen import (
@@ -128,6 +129,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("look/", theme, name="theme"),
     path("unsent/", unsent, name="unsent"),
     path("find/", find, name="find"),
+    path("bike/<str:tag>/owners/", giving.bike_owners, name="bike_owners"),
+    path("bike/<str:tag>/owners/give-over/", giving.give, name="give_over"),
+    path("bike/<str:tag>/owners/undo/", giving.take_giving_back, name="undo_give_over"),
     path("owner/<int:owner>/", owners.owner, name="owner"),
     path("owner/<int:owner>/change/", owners.change, name="change_owner"),
     path("owner/<int:owner>/consent/", owners.consent, name="say_consent"),

@@ -52,6 +52,8 @@ WHOSE: Mapping[str, str | None] = {
     "erase_owner": "owner erased",
     "merge_owners": "owners merged",
     "undo_merge": "merge undone",
+    "give_over": "bike given over",
+    "undo_give_over": "giving over undone",
     "check_in": "checked in",
     "whole_bike_as_shown": "corner confirmed",
     "build_as_shown": "corner confirmed",

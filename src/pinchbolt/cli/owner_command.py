@@ -141,3 +141,51 @@ def display(
     )
     lines = [f"{tag.upper()}, {on}: {what} {value:,.0f} {UNITS[what]} (entry {number})"]
     answer({"entry": number}, lines, as_json=as_json)
+
+
+@owner.command("give-over")
+def give_over_bike(
+    tag: Tag,
+    to: Annotated[str, typer.Option(help="Tag of a bike of the new owner, who is known here.")] = "",
+    name: Annotated[str, typer.Option(help="Name of a new owner who was never here; empty: not known.")] = "",
+    phone: Annotated[str, typer.Option(help="Their phone number.")] = "",
+    day: Annotated[
+        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="From which day on, if not today.")
+    ] = None,
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write down that a bike has another owner; its stays until then stay with whose it was."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.acts.lookups import bike_by_tag
+    from pinchbolt.workshop.common.plain_json import as_json as plain
+    from pinchbolt.workshop.owners.give_over import GiveOverRequest, give_over
+
+    known = bike_by_tag(to).owner_id if to else None
+    asked = GiveOverRequest(tag, known, name, phone, day.date() if day else None)
+    seen = give_over(asked, by=who(named), key=mark(key), now=now())
+    lines = [
+        f"{seen.tag}: {seen.gone_from}'s until {seen.day}, then {seen.gone_to}'s.",
+        f"Take it back: pinchbolt owner not-given {seen.giving}",
+    ]
+    answer(plain(seen), lines, as_json=as_json)
+
+
+@owner.command("not-given")
+def not_given(
+    giving: Annotated[int, typer.Argument(metavar="NUMBER", help="Number of the giving over.")],
+    named: As = "",
+    key: Key = "",
+    as_json: AsJson = False,
+) -> None:
+    """Take the newest giving over of a bike back."""
+    from pinchbolt.cli.starting import now, opened
+
+    opened()
+    from pinchbolt.workshop.owners.give_over import UndoGiveOverRequest, undo_give_over
+
+    tag = undo_give_over(UndoGiveOverRequest(giving), by=who(named), key=mark(key), now=now())
+    answer({"tag": tag}, [f"{tag}: it did not change hands."], as_json=as_json)

@@ -7,6 +7,7 @@ from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from threading import Lock
 
 from django.db import DatabaseError
 
@@ -16,6 +17,8 @@ from pinchbolt.serving.home import home_folder, tables_folder
 from pinchbolt.serving.migrating import migrate
 from pinchbolt.serving.one_server import alone
 from pinchbolt.serving.sealed_key import open_keys, put_keys
+
+_BRINGING = Lock()
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,15 +111,26 @@ def bring_back(file: Path, now: datetime) -> CopySeen:
     Raises:
         NotPossibleNow: Somebody works here already, or the copy is no good; then nothing was changed.
     """
-    from django.db import connection
+    # One server serves a home folder: whoever else brings one waits here, and then finds a workshop.
+    with _BRINGING:
+        return _bring_back(file)
 
+
+def _refuse_taken() -> None:
     from pinchbolt.records.models import Event, Person
-    from pinchbolt.workshop.common.trade_tables import read_tables_again
 
     if Person.objects.exists() or Event.objects.exists():
         raise NotPossibleNow(
             "There is a workshop here already: stop pinchbolt, then go back to a copy with pinchbolt restore, which says what that loses."
         )
+
+
+def _bring_back(file: Path) -> CopySeen:
+    from django.db import connection
+
+    from pinchbolt.workshop.common.trade_tables import read_tables_again
+
+    _refuse_taken()
     seen = look_at_copy(file)
     database = _database()
     fresh, tables = (
@@ -125,6 +139,8 @@ def bring_back(file: Path, now: datetime) -> CopySeen:
     )
     try:
         _unpack(file, fresh, tables)
+        # Somebody may have opened a book of their own while the copy was unpacked.
+        _refuse_taken()
         connection.ensure_connection()
         with closing(sqlite3.connect(fresh)) as copy:
             copy.backup(connection.connection)

@@ -7,12 +7,14 @@ from html import unescape
 import pytest
 from django.test import Client
 
+from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Event, Person
 from pinchbolt.workshop.leaving.bill import bills_of
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
+from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner, estimate
-from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from pinchbolt.workshop.stays.propose import ChangeRequest, ProposeRequest, change_line, propose
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
 from tests import story
 from tests.bench.conftest import Cast
@@ -133,3 +135,48 @@ def test_a_bound_out_of_sense_is_refused_and_kept(cast: Cast, signed_in: SignedI
     told = {"sign_in": "ines", "name": "Ines Holloway", "role": "mechanic", "gives_percent": percent}
     answer = signed_in(cast.owner).post("/settings/people/change/", {**told, "key": key(), "seen": "0"})
     assert answer.status_code in (400, 422) and f'value="{percent}"' in answer.content.decode()
+
+
+def test_parts_sold_under_the_shelf_count_against_the_bound_and_so_does_work_under_the_menu(
+    cast: Cast, signed_in: SignedIn, on: Story
+) -> None:
+    """Five percent twice is ten, whichever way each is taken off; dearer, or a part that is on no shelf, is no present."""
+    ines, marnie = signed_in(Person.objects.get(sign_in="ines")), signed_in(cast.owner)
+    bounded(marnie, "10")
+    seen = estimate(on.record)
+    (chain,) = (one for one in seen.lines if one.operation == "chain")
+    (part,) = on.record.lines.get(pk=chain.id).parts
+    shelf, five = Decimal(part["each"]), (seen.priced.total * 5 / 100).quantize(Decimal("0.01"))
+
+    def sold_at(price: Decimal, who: int, name: str = part["name"]) -> None:
+        asked = ChangeRequest(on.job, line(on, "chain"), (LinePart(name, price),))
+        change_line(asked, by=who, key=on.key(), now=NOW)
+
+    with pytest.raises(NotPossibleNow, match="Ines Holloway may give 10 %"):
+        sold_at(shelf - 3 * five, on.first)
+    sold_at(shelf - five, on.first)
+    work = next(one.money.labour for one in estimate(on.record).lines if one.operation == "chain")
+    refused(
+        ines, on, "work-price", line=str(line(on, "chain")), price=str(work - 2 * five), reason="he helped"
+    )
+    go(
+        ines,
+        on,
+        "work-price",
+        line=str(line(on, "chain")),
+        price=str(work - five + Decimal("0.50")),
+        reason="he helped",
+    )
+    refused(ines, on, "discount", kind="discount", percent="2", reason="regular")
+    sold_at(shelf + 1, on.first)
+    sold_at(Decimal("5.00"), on.first, "a used chain of his own")
+    sold_at(Decimal("0.00"), cast.owner.pk)
+    with pytest.raises(NotPossibleNow, match="of this job"):
+        propose(
+            ProposeRequest(
+                on.job, "pads-disc", None, "", (LinePart(part["name"], shelf - 2 * five),), "front"
+            ),
+            by=on.first,
+            key=on.key(),
+            now=NOW,
+        )

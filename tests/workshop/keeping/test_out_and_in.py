@@ -20,6 +20,7 @@ from pinchbolt.records.models import (
     LookUp,
     Owner,
     Person,
+    Workshop,
 )
 from pinchbolt.workshop.keeping._open_files import as_cell, columns_of, from_cell, tables_written
 from pinchbolt.workshop.keeping.bring_in import bring_in, look_at_export
@@ -117,6 +118,24 @@ def test_out_in_and_out_again_gives_the_same_bytes(told: Story, tmp_path: Path) 
     assert story.checked_in().job > told.job
     with pytest.raises(IntegrityError, match="not changed or removed"), transaction.atomic():
         Event.objects.update(kind="x")
+
+
+def test_whoever_comes_second_with_a_workshop_changes_nothing(
+    told: Story, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two bring one back at the same moment, or one opens a book of their own: while ours was proved, another is in. All of it stands."""
+    write_out(tmp_path / "ours", NOW, "0.2.0")
+    empty()
+
+    def proved(words: str, known: tuple[str, ...]) -> None:
+        monkeypatch.undo()
+        Workshop.objects.create(name="Tollgate Bench", town="", labour_an_hour=54, tax_percent=20, stands=2)
+
+    monkeypatch.setattr("pinchbolt.workshop.keeping.bring_in.good_passphrase", proved)
+    with pytest.raises(NotPossibleNow, match="There is a workshop here already"):
+        bring_in(tmp_path / "ours", NEW, NOW)
+    assert [one.name for one in Workshop.objects.all()] == ["Tollgate Bench"]
+    assert not Event.objects.exists() and not Owner.objects.exists()
 
 
 def test_a_zip_is_the_same(told: Story, tmp_path: Path) -> None:

@@ -121,7 +121,7 @@ def test_the_parts_before_are_found_on_the_bike_and_on_its_wheels(arrived: Story
     Fitting.objects.create(part=slip, bike=bike, start=day, end=day, gone_to="never there")
     spare = Part.objects.create(kind="wheel", place="rear")
     Fitting.objects.create(part=elsewhere, wheel=spare, start=day, end=TODAY)
-    assert parts_before(rotor, bike) == [first, second]
+    assert parts_before(rotor, bike) == (first, second)
 
 
 def test_a_part_whose_wheel_left_the_bike_was_on_it(arrived: Story) -> None:
@@ -131,7 +131,7 @@ def test_a_part_whose_wheel_left_the_bike_was_on_it(arrived: Story) -> None:
     off = TODAY - timedelta(days=60)
     Fitting.objects.create(part=summer, bike=bike, start=off - timedelta(days=100), end=off)
     Fitting.objects.create(part=its_tyre, wheel=summer, start=off - timedelta(days=100))
-    assert parts_before(tyre, bike) == [its_tyre]
+    assert parts_before(tyre, bike) == (its_tyre,)
     assert last_bike(its_tyre) == bike
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import cast
 
 from pinchbolt.engines.build._truth import all_hold, any_holds, any_of
 from pinchbolt.engines.build.build_types import Build, FactValue, FactWanted, PartOn, Truth, end_of
@@ -107,6 +108,13 @@ def joints_of(build: Build) -> tuple[JointOn, ...]:
 
     Source: The rows of the tables and the build sheet; no figure of its own.
     """
+    kept = build.worked_out.get("joints")
+    if kept is None:
+        kept = build.worked_out["joints"] = _joints_of(build)
+    return cast(tuple[JointOn, ...], kept)
+
+
+def _joints_of(build: Build) -> tuple[JointOn, ...]:
     found: dict[str, JointOn] = {}
     for part in build.parts:
         for kind in build.stands_for(part):

@@ -79,13 +79,15 @@ class PartOn:
 class Build:
     """A bike's parts today. `bike_kind` is the id of its kind; `confirmed` are the spots that were seen as they stand.
 
-    `tables` are those that the bike is judged by.
+    `tables` are those that the bike is judged by. `worked_out` keeps what was asked of this very build before; it is part of
+    none that is made from it.
     """
 
     tables: Tables
     bike_kind: str
     parts: tuple[PartOn, ...]
     confirmed: frozenset[str] = frozenset()
+    worked_out: dict[str, object] = field(default_factory=dict, init=False, compare=False, repr=False)
 
     def of_kind(self, kind: str, side: str = "") -> Iterator[PartOn]:
         """The parts that are of this kind or stand for it, at one end of the bike where *side* is given."""

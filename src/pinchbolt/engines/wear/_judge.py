@@ -69,6 +69,7 @@ def judge(
     exposure_now: float | None = None,
     start: Start = "told",
     fitted_on: date | None = None,
+    sharpen: bool = True,
 ) -> Forecast:
     """Return how worn a part is, when it will reach its limit, the verdict, and why.
 
@@ -84,6 +85,8 @@ def judge(
         exposure_now: Use since fitting up to today; None = not known. [driver's unit]
         start: How the fitting is known: here (fitted by us), told, used (fitted used) or unknown. [-]
         fitted_on: The day of fitting, where known. [-]
+        sharpen: Whether the reasons say which further reading would narrow the forecast most; whoever knows the instruments
+            at hand asks `worth_of_reading` instead. [-]
 
     Returns:
         The forecast: wear now, use and days to warn and limit, verdict, next check, reasons, doubts. [law's unit]
@@ -105,16 +108,31 @@ def judge(
     Source: Filter by nodes, closed mixture and guard: docs/methods/wear.md. Cut-off normal moments: standard results.
     """
     refuse_bad_input(law, readings, use, today, exposure_now)
+    found = _judged(law, tuple(readings), use, today, exposure_now, start, fitted_on)
+    if law.clock or not sharpen:
+        return found
+    # Before the last line, which is the verdict's own.
+    *others, last = found.reasons
+    ordered = sorted(readings, key=lambda r: r.day)
+    return replace(found, reasons=(*others, Reason(sharpest(found, ordered), source="computed"), last))
+
+
+# A day's work asks the same of a part again and again: at its reading, on each page, when the bike leaves.
+@lru_cache(512)
+def _judged(
+    law: WearLaw,
+    readings: tuple[GaugeReading, ...],
+    use: RateOfUse,
+    today: date,
+    exposure_now: float | None,
+    start: Start,
+    fitted_on: date | None,
+) -> Forecast:
     if law.driver == "days":
         use = RateOfUse(7.0, 0.0)
     ordered = sorted(readings, key=lambda r: r.day)
     seen = sift(law, ordered, use, today, exposure_now, start, fitted_on)
-    found = _forecast(law, ordered, use, today, seen)
-    if law.clock:
-        return found
-    # Before the last line, which is the verdict's own.
-    *others, last = found.reasons
-    return replace(found, reasons=(*others, Reason(sharpest(found, ordered), source="computed"), last))
+    return _forecast(law, ordered, use, today, seen)
 
 
 def sift(

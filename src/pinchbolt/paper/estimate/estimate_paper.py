@@ -11,6 +11,7 @@ from pinchbolt.workshop.bikes.cautions import cautions
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
 from pinchbolt.workshop.stays.note_finding import findings_of
+from pinchbolt.workshop.stays.owner_texts import NOT_REACHED, tries_of
 from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
 from pinchbolt.workshop.stays.promise import promise_of
 
@@ -74,7 +75,11 @@ def _asked(job: int, priced: EstimateView) -> list[tuple[str, str]]:
     if not priced.askings:
         return [("number", f"{job}: not asked yet")]
     last = priced.askings[-1]
-    return [("number", f"{job}-{last.number}, asked {time_text(last.at)} by {last.by}")]
+    tried = [one for one in tries_of(job_by_id(job)) if one.what == NOT_REACHED and one.at >= last.at]
+    return [
+        ("number", f"{job}-{last.number}, asked {time_text(last.at)} by {last.by}"),
+        *([("tried since", "; ".join(f"{one.how} {time_text(one.at)}" for one in tried))] if tried else ()),
+    ]
 
 
 def _holds(priced: EstimateView) -> str:

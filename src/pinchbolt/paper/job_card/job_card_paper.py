@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from pinchbolt.drawing import bolt_order, torque_window
-from pinchbolt.paper.paper_facts import head, time_text, verdict_facts, wrapped
+from pinchbolt.paper.paper_facts import day_text, head, time_text, verdict_facts, wrapped
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.bikes.cautions import cautions, marking_wins
@@ -13,6 +13,7 @@ from pinchbolt.workshop.came_up.come_back import followed_by
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.shop_day import job_view
 from pinchbolt.workshop.leaving.sign_off import ItemView, sign_off_list
+from pinchbolt.workshop.parts.wanted import ORDERED, WANTED, WRONG, WantedView, wanted_of
 from pinchbolt.workshop.stays.hand_on import hands_of
 from pinchbolt.workshop.stays.job_card import CardLine, CardPart, job_card
 from pinchbolt.workshop.stays.promise import promises_before
@@ -72,7 +73,22 @@ def _before(job: int) -> list[tuple[str, str]]:
     found = job_by_id(job)
     promises = "; ".join(time_text(one.at) for one in promises_before(found))
     hands = "; ".join(f"{one.sender} to {one.to}, {time_text(one.at)}" for one in hands_of(found))
-    return [("promised before", promises), ("handed on", hands), ("came back", followed_by(found))]
+    parts = "; ".join(_to_come(one) for one in wanted_of(found) if one.state in (WANTED, ORDERED, WRONG))
+    return [
+        ("promised before", promises),
+        ("handed on", hands),
+        ("came back", followed_by(found)),
+        ("waits for", wrapped(parts)),
+    ]
+
+
+def _to_come(part: WantedView) -> str:
+    """A part that is not here, and the day on which it should be."""
+    if part.state == WRONG:
+        return f"{part.words}: wrong, {part.said}" if part.said else f"{part.words}: wrong"
+    if part.state == WANTED:
+        return f"{part.words}: to order"
+    return f"{part.words}: due {day_text(part.due)}" if part.due else f"{part.words}: on order, no day known"
 
 
 def _line(line: CardLine) -> dict[str, object]:

@@ -5,11 +5,15 @@ from django.db.models import F, Q
 
 from pinchbolt.records.models.bike import Bike, Part
 from pinchbolt.records.models.event import EventRow
+from pinchbolt.records.models.owner import Owner
 from pinchbolt.records.models.tool import Instrument, Tool
 
 
 class Job(models.Model):
-    """One stay of a bike in the workshop. Its state is what its events say (workshop/acts/state.py); nothing is stored here twice."""
+    """One stay of a bike in the workshop. Its state is what its events say (workshop/acts/state.py); nothing is stored here twice.
+
+    `owner` is whose the bike was at this stay, where it was given over to somebody else since.
+    """
 
     bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="jobs")
     opened_at = models.DateTimeField()
@@ -18,6 +22,17 @@ class Job(models.Model):
     left_with = models.CharField(max_length=200, blank=True)
     promise = models.DateTimeField(null=True, blank=True)
     spend_limit = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)
+    owner = models.ForeignKey(
+        Owner, on_delete=models.PROTECT, null=True, blank=True, related_name="stays_before"
+    )
+
+    @property
+    def whose(self) -> Owner:
+        """Whose the bike was at this stay; of one who was merged into another, that other."""
+        found = self.owner or self.bike.owner
+        while found.merged_into is not None:
+            found = found.merged_into
+        return found
 
     def __str__(self) -> str:
         return f"{self.bike.tag}-{self.pk}"

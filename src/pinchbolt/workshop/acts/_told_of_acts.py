@@ -5,7 +5,7 @@ An act on a part keeps under `words` how the part is called, so that history nee
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from django.utils import timezone
 
@@ -298,6 +298,11 @@ def display(event: Event, beside: Beside) -> str:
 
 def own(what: str) -> Callable[[Event, Beside], str]:
     return lambda event, beside: f"{what} of its owner written down: {event.said.get('words', '')}"
+
+
+def given_over(event: Event, beside: Beside) -> str:
+    """Who it was is said in no event."""
+    return f"somebody else's from {date.fromisoformat(event.said['day']):%d %b %Y} on"
 
 
 def rides(event: Event, beside: Beside) -> str:

@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
+from types import MappingProxyType
 
 from django.db import connection, transaction
 from django.utils.crypto import salted_hmac
@@ -12,9 +13,11 @@ from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, Person, Role, note_now
 from pinchbolt.workshop.acts.done_earlier import done_at
 from pinchbolt.workshop.acts.kinds_of_act import May, act_kind
-from pinchbolt.workshop.acts.one_look import kept_until_written
+from pinchbolt.workshop.acts.one_look import kept_until_written, once_a_look
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables_in_use, with_tables
+
+_NOTHING: Mapping[str, Event] = MappingProxyType({})
 
 
 class Act:
@@ -82,10 +85,18 @@ class Act:
         return event
 
     def also_each(
-        self, kind: str, job: Job, each: Mapping[str, object], corrects: Mapping[str, Event]
+        self,
+        kind: str,
+        job: Job | None,
+        each: Mapping[str, object],
+        corrects: Mapping[str, Event] = _NOTHING,
+        *,
+        bike: Bike | None = None,
     ) -> dict[str, Event]:
         """Write one further event a name, all at once; `each` maps a name to what is kept, `corrects` to the old event."""
-        events = [self._further(kind, name, job, corrects.get(name), said) for name, said in each.items()]
+        events = [
+            self._further(kind, name, job, corrects.get(name), said, bike) for name, said in each.items()
+        ]
         written = Event.objects.bulk_create(events)
         note_now(written)
         return dict(zip(each, written, strict=True))
@@ -212,10 +223,15 @@ def _digest(kind: str, said: object) -> str:
     return salted_hmac("pinchbolt.acts", words, algorithm="sha256").hexdigest()
 
 
+@once_a_look
+def _at_work(by: int) -> Person | None:
+    return Person.objects.filter(pk=by, is_active=True).first()
+
+
 def allowed(by: int, kind: str, request: object = None) -> Person:
     """Return the person, if their role may do this."""
     row = act_kind(kind)
-    person = Person.objects.filter(pk=by, is_active=True).first()
+    person = _at_work(by)
     if person is None:
         raise NotAllowed("Nobody is signed in: sign in first.")
     if row.may is May.OWNER and person.role != Role.OWNER:

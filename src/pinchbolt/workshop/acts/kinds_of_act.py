@@ -50,6 +50,8 @@ ACTS: Mapping[str, ActKind] = {
     "owners merged": ActKind(May.ALL),
     "merge undone": ActKind(May.ALL),
     "bike added": ActKind(May.ALL, "written down as a bike of its owner"),
+    "bike given over": ActKind(May.ALL, tell.given_over, instead="take it back on the page of its owners"),
+    "giving over undone": ActKind(May.ALL, "did not change hands after all"),
     "told what we hold": ActKind(May.ALL),
     "owner erased": ActKind(May.OWNER),
     "everything written out": ActKind(May.OWNER),

@@ -5,6 +5,7 @@ from datetime import date
 from django.db.models import Q
 
 from pinchbolt.records.models import Bike, Fitting, Part
+from pinchbolt.workshop.acts.one_look import once_a_look
 
 
 def last_bike(part: Part) -> Bike | None:
@@ -19,7 +20,8 @@ def last_bike(part: Part) -> Bike | None:
     return None
 
 
-def parts_before(part: Part, bike: Bike) -> list[Part]:
+@once_a_look
+def parts_before(part: Part, bike: Bike) -> tuple[Part, ...]:
     """Return the parts of this kind and place that were on a bike before this one came, the oldest first.
 
     A part on a wheel was on the bike while the wheel was; what was struck off as never there was not.
@@ -35,7 +37,7 @@ def parts_before(part: Part, bike: Bike) -> list[Part]:
         for one in rows
         if (mine is None or one.start <= mine.start) and _was_on(one, bike) and _is_gone(one, bike)
     ]
-    return list({one.part_id: one.part for one in gone}.values())
+    return tuple({one.part_id: one.part for one in gone}.values())
 
 
 def _was_on(fitting: Fitting, bike: Bike) -> bool:

@@ -54,13 +54,14 @@ def sheet_of_bike(bike: Bike) -> BuildSheet:
 def sheets_of(bikes: Iterable[Bike]) -> dict[int, BuildSheet]:
     """Return the build sheets of bikes by their number, with five questions to the records for all of them."""
     by_number = {bike.pk: bike for bike in bikes}
+    numbers = tuple(by_number)
     fittings: dict[int, list[Fitting]] = {number: [] for number in by_number}
-    for fitting, number in _fittings(by_number):
+    for fitting, number in _fittings(numbers):
         fittings[number].append(fitting)
-    parts = [fitting.part_id for here in fittings.values() for fitting in here]
+    parts = tuple(fitting.part_id for here in fittings.values() for fitting in here)
     described = _described(parts)
     read = _read(parts)
-    corners = _corners(by_number)
+    corners = _corners(numbers)
     made = {}
     for number, bike in by_number.items():
         seen = corners.get(number, {})
@@ -104,7 +105,7 @@ def _fitted_at(**place: object) -> list[Fitting]:
 
 def _standing(**place: object) -> Build:
     there = _fitted_at(**place)
-    described = _described([one.part_id for one in there])
+    described = _described(tuple(one.part_id for one in there))
     parts = tuple(_part_on(one, described.get(one.part_id, []), frozenset(), {}) for one in there)
     return Build(tables(), "", parts)
 
@@ -112,19 +113,21 @@ def _standing(**place: object) -> Build:
 @once_a_look
 def parts_on(bike: Bike) -> list[Part]:
     """Return the parts fitted to a bike now, those on its wheels last."""
-    return [fitting.part for fitting, _ in _fittings([bike.pk])]
+    return [fitting.part for fitting, _ in _fittings((bike.pk,))]
 
 
-def _fittings(bikes: Collection[int]) -> list[tuple[Fitting, int]]:
+@once_a_look
+def _fittings(bikes: tuple[int, ...]) -> tuple[tuple[Fitting, int], ...]:
     """Open fittings to these bikes, then those to wheels that are on them, each with the bike's number."""
     open_ones = Fitting.objects.filter(end__isnull=True).select_related("part").order_by("pk")
     direct = [(one, one.bike_id) for one in open_ones.filter(bike__in=bikes) if one.bike_id is not None]
     bike_of = {one.part_id: number for one, number in direct}
     carried = open_ones.filter(wheel__in=bike_of)
-    return [*direct, *((one, bike_of[one.wheel_id]) for one in carried if one.wheel_id is not None)]
+    return (*direct, *((one, bike_of[one.wheel_id]) for one in carried if one.wheel_id is not None))
 
 
-def _described(parts: Collection[int]) -> dict[int, list[PartDescription]]:
+@once_a_look
+def _described(parts: tuple[int, ...]) -> Mapping[int, list[PartDescription]]:
     found: dict[int, list[PartDescription]] = {}
     rows = PartDescription.objects.filter(part__in=parts, event__corrected_by__isnull=True).order_by("pk")
     for row in rows:
@@ -132,7 +135,8 @@ def _described(parts: Collection[int]) -> dict[int, list[PartDescription]]:
     return found
 
 
-def _read(parts: Collection[int]) -> dict[int, frozenset[str]]:
+@once_a_look
+def _read(parts: tuple[int, ...]) -> Mapping[int, frozenset[str]]:
     rows = Reading.objects.filter(part__in=parts, event__corrected_by__isnull=True)
     found: dict[int, set[str]] = {}
     for part, limit in rows.values_list("part", "limit").distinct():
@@ -140,7 +144,8 @@ def _read(parts: Collection[int]) -> dict[int, frozenset[str]]:
     return {part: frozenset(limits) for part, limits in found.items()}
 
 
-def _corners(bikes: Collection[int]) -> dict[int, dict[str, date]]:
+@once_a_look
+def _corners(bikes: tuple[int, ...]) -> Mapping[int, dict[str, date]]:
     """The day on which each corner of each bike was last looked at."""
     found: dict[int, dict[str, date]] = {}
     rows = CornerCheck.objects.filter(bike__in=bikes, event__corrected_by__isnull=True).order_by("pk")

@@ -1,6 +1,6 @@
 """Making a bike from a build template, or from nothing, and parts taking one another's place."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 
 from pinchbolt.engines.build import Build, owners_of
@@ -55,12 +55,10 @@ def bike_from_template(
         km_a_week=row.km_a_week if row is not None else kinds[kind].km_a_week,
         template=template,
     )
-    for one, facts in parts_of_template(row, speeds) if row is not None else ():
-        fit_part(bike, *kind_and_place(one), today, start_facts=facts, start_known=False)
-    if row is None:
-        for always in tables().kinds.values():
-            if always.on_every_bike:
-                fit_part(bike, always.id, "", today, start_known=False)
+    always: list[tuple[str, StartFacts]] = [
+        (one.id, {}) for one in tables().kinds.values() if one.on_every_bike
+    ]
+    fit_parts(bike, parts_of_template(row, speeds) if row is not None else always, today)
     return bike
 
 
@@ -114,20 +112,17 @@ def kind_and_place(words: str) -> tuple[str, str]:
     return (kind, place) if kind and place in ("front", "rear") else (words, "")
 
 
-def fit_part(
-    bike: Bike,
-    kind: str,
-    place: str,
-    day: date,
-    *,
-    start_facts: StartFacts | None = None,
-    start_known: bool = True,
-) -> Part:
-    """Fit a new part to a bike from *day* on."""
-    kept = {name: list(known) for name, known in (start_facts or {}).items()}
-    part = Part.objects.create(kind=kind, place=place, start_facts=kept)
-    Fitting.objects.create(part=part, bike=bike, start=day, start_known=start_known)
-    return part
+def fit_parts(bike: Bike, named: Iterable[tuple[str, StartFacts]], day: date) -> list[Part]:
+    """Write down parts that are found on a bike on *day*, each by its kind and end and with what is known of it."""
+    parts = []
+    for name, facts in named:
+        kind, place = kind_and_place(name)
+        parts.append(
+            Part(kind=kind, place=place, start_facts={fact: list(known) for fact, known in facts.items()})
+        )
+    made = Part.objects.bulk_create(parts)
+    Fitting.objects.bulk_create(Fitting(part=one, bike=bike, start=day, start_known=False) for one in made)
+    return made
 
 
 def spread_facts(build: Build, facts: Mapping[str, Value | None]) -> dict[int, dict[str, Value | None]]:

@@ -225,13 +225,11 @@ def confirm_corner(request: ConfirmRequest, *, by: int, key: str, now: datetime)
         if this.repeated:
             return Confirmed(wanted)
         first, *others = wanted
-        CornerCheck.objects.create(event=this.write(bike=bike), bike=bike, corner=first)
-        for corner in others:
-            CornerCheck.objects.create(
-                event=this.also("corner confirmed", corner, bike=bike, said={"corner": corner}),
-                bike=bike,
-                corner=corner,
-            )
+        each = {corner: {"corner": corner} for corner in others}
+        events = {first: this.write(bike=bike), **this.also_each("corner confirmed", None, each, bike=bike)}
+        CornerCheck.objects.bulk_create(
+            CornerCheck(event=event, bike=bike, corner=corner) for corner, event in events.items()
+        )
         return Confirmed(wanted)
 
 

@@ -1,10 +1,11 @@
 """Which joints work opens on a bike, and what must be found out before that is known."""
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from pinchbolt.engines.build import Build, JointOn, clamped_by, joints_of, joints_opened, open_joints
 from pinchbolt.records.models import Finding, Job, Line, PartDescription
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, question_about
 from pinchbolt.workshop.common.trade_tables import tables
@@ -54,7 +55,8 @@ def joints_of_lines(job: Job, lines: Collection[Line], build: Build) -> set[str]
     if not lines or state.signed_off or state.ended:
         return names
     there = {one.name: one for one in joints_of(build) if one.stands}
-    newest = _described_since(min(line.event_id for line in lines), build)
+    parts = tuple(part.id for part in build.parts)
+    newest = _described_since(min(line.event_id for line in lines), parts)
     for line in lines:
         told = {part for part, event in newest.items() if event > line.event_id}
         if not told:
@@ -65,9 +67,9 @@ def joints_of_lines(job: Job, lines: Collection[Line], build: Build) -> set[str]
     return names
 
 
-def _described_since(event: int, build: Build) -> dict[int, int]:
+@once_a_look
+def _described_since(event: int, parts: tuple[int, ...]) -> Mapping[int, int]:
     """Parts of which something was found out since an event, each with the newest event that told it."""
-    parts = [part.id for part in build.parts]
     rows = PartDescription.objects.filter(part__in=parts, event__gt=event).order_by("event")
     return dict(rows.values_list("part", "event"))
 

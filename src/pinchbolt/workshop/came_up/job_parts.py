@@ -12,8 +12,7 @@ from pinchbolt.workshop.acts.state import jobs_here, that_stand
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.parts.wanted import HERE, OVER, WantedView, due_words, open_wanted, wanted_of
 from pinchbolt.workshop.stays.promise import open_days_ahead, promise_in
-from pinchbolt.workshop.stays.propose import open_lines
-from pinchbolt.workshop.stays.standing import standing_of
+from pinchbolt.workshop.stays.standing import open_lines, standing_of
 
 _MOST_BINS, _MOST_READ, _SHORTEST = 8, 400, 2
 

@@ -13,9 +13,9 @@ from pinchbolt.workshop.came_up._line_again import bear_again, put_on_again
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.stays.answer import AGREED_BEFORE, AnswerRequest, answer
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner, estimate
-from pinchbolt.workshop.stays.propose import line_again, open_lines
+from pinchbolt.workshop.stays.propose import line_again
 from pinchbolt.workshop.stays.rest import RestLine, RestView, rest_of_bike
-from pinchbolt.workshop.stays.standing import standing_of
+from pinchbolt.workshop.stays.standing import open_lines, standing_of
 
 _AHEAD = 400
 

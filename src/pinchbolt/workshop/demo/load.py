@@ -24,10 +24,11 @@ from pinchbolt.records.models import (
     Workshop,
 )
 from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.one_look import kept_until_written
 from pinchbolt.workshop.acts.passphrases import made_passphrase, made_pin
 from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
-from pinchbolt.workshop.bikes.building import fit_part, kind_and_place, parts_of_template, spread_facts
-from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.bikes.building import fit_parts, parts_of_template, spread_facts
+from pinchbolt.workshop.common.trade_tables import tables, with_tables
 from pinchbolt.workshop.demo.scenario import Row, Scenario, scenario
 from pinchbolt.workshop.demo.visits import Year, open_jobs, play_year
 from pinchbolt.workshop.parts.suppliers import SupplierRequest, say_supplier
@@ -99,8 +100,9 @@ def load_demo(now: datetime) -> DemoLoaded:
             "This home folder holds a workshop already: open it with pinchbolt serve --demo, or load it anew with: pinchbolt demo --fresh"
         )
     told = scenario(timezone.localtime(now).date())
-    # One transaction: a demo that was cut half-way leaves nothing behind.
-    with transaction.atomic():
+    # One transaction: a demo that was cut half-way leaves nothing behind. Nobody else writes here, so that one act after the
+    # other goes on with what the last one looked up.
+    with transaction.atomic(), kept_until_written(), with_tables():
         made = _Made()
         _the_workshop(told, made)
         _the_board(told, made)
@@ -234,15 +236,15 @@ def _the_bike(row: Row, told: Scenario) -> None:
     usual = {name: facts for name, facts in parts_of_template(template, row["speeds"]) if name not in without}
     usual |= {name: {} for name in row.get("also", ())}
     told_kinds = {part["kind"] for part in told.rows("part", bike=bike.tag)}
-    for name in (*sorted(told_kinds), *(name for name in usual if name not in told_kinds)):
-        fit_part(bike, *kind_and_place(name), told.start, start_facts=usual.get(name, {}), start_known=False)
+    names = (*sorted(told_kinds), *(name for name in usual if name not in told_kinds))
+    fit_parts(bike, [(name, usual.get(name, {})) for name in names], told.start)
     sheet = sheet_of_bike(bike)
     spread = spread_facts(sheet.build, row["build"])
     for number, part_row in sheet.parts.items():
         facts = spread.get(number, {})
         own = row.get("parts_are", {}).get(str(part_row), {})
         part_row.start_facts |= {name: [value, "records"] for name, value in (facts | own).items()}
-        part_row.save(update_fields=["start_facts"])
+    Part.objects.bulk_update(sheet.parts.values(), ["start_facts"])
 
 
 def _the_wheels(told: Scenario) -> None:

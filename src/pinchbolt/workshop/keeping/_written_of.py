@@ -41,28 +41,35 @@ class Written:
     emptied: tuple[str, ...] = ()
 
 
-def written_of(owners: tuple[int, ...], bikes: list[int]) -> Iterator[Written]:
-    """Every row of these owners and their bikes that can hold words."""
-    jobs = Q(job__bike__in=bikes)
-    yield Written(Job.objects.filter(bike__in=bikes), ("seen_words", "left_with"), ("owner_words",))
-    yield Written(Bike.objects.filter(pk__in=bikes), ("words", "note"), ("frame_number",))
+def written_of(owners: tuple[int, ...], bikes: list[int], stays: list[Job]) -> Iterator[Written]:
+    """Every row of these owners, of the bikes that they have and of their stays that can hold words.
+
+    A bike that was theirs and is somebody else's by now keeps its frame number, and the words of the other's stays.
+    """
+    jobs, ever = Q(job__in=stays), [*bikes, *(job.bike_id for job in stays)]
+    yield Written(
+        Job.objects.filter(pk__in=[job.pk for job in stays]), ("seen_words", "left_with"), ("owner_words",)
+    )
+    yield Written(Bike.objects.filter(pk__in=bikes), (), ("frame_number",))
+    yield Written(Bike.objects.filter(pk__in=ever), ("words", "note"))
     yield Written(Finding.objects.filter(jobs), ("words", "reasons", "doubts", "forecast"))
     yield Written(Line.objects.filter(jobs), ("words", "parts", "waiting_reasons", "fit"))
-    yield Written(Answer.objects.filter(line__job__bike__in=bikes), (), ("words", "said_by"))
+    yield Written(Answer.objects.filter(line__job__in=stays), (), ("words", "said_by"))
     yield Written(NotSeen.objects.filter(jobs), ("words",))
     yield Written(ListCheck.objects.filter(jobs), ("words",))
     yield Written(DoneValue.objects.filter(jobs), ("words",))
-    yield Written(RoundTick.objects.filter(bike__in=bikes), ("words",))
-    yield Written(ComplaintClosed.objects.filter(told__job__bike__in=bikes), ("words",))
-    yield Written(Part.objects.filter(fittings__bike__in=bikes).distinct(), ("words",))
-    yield Written(PartDescription.objects.filter(part__fittings__bike__in=bikes).distinct(), ("facts",))
+    yield Written(RoundTick.objects.filter(bike__in=ever), ("words",))
+    yield Written(ComplaintClosed.objects.filter(told__job__in=stays), ("words",))
+    yield Written(Part.objects.filter(fittings__bike__in=ever).distinct(), ("words",))
+    yield Written(PartDescription.objects.filter(part__fittings__bike__in=ever).distinct(), ("facts",))
     yield Written(WantedPart.objects.filter(jobs), ("words",))
-    yield Written(WantedMove.objects.filter(wanted__job__bike__in=bikes), ("words",))
+    yield Written(WantedMove.objects.filter(wanted__job__in=stays), ("words",))
     yield Written(Trainer.objects.filter(owner__in=owners), ("name",))
     yield Written(Peg.objects.filter(owner__in=owners), ("words",))
 
 
-def events_of(owners: tuple[int, ...], bikes: list[int]) -> QuerySet[Event]:
-    """The events of these owners and their bikes."""
-    about = Q(bike__in=bikes) | Q(job__bike__in=bikes) | Q(said__owner__in=list(owners))
+def events_of(owners: tuple[int, ...], bikes: list[int], stays: list[Job]) -> QuerySet[Event]:
+    """The events of these owners, of their stays, and of what was ever theirs as far as it belongs to no stay."""
+    ever = [*bikes, *(job.bike_id for job in stays)]
+    about = Q(job__in=stays) | Q(bike__in=ever, job__isnull=True) | Q(said__owner__in=list(owners))
     return Event.objects.filter(about).distinct()

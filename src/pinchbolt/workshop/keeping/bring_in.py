@@ -14,12 +14,13 @@ from tempfile import TemporaryDirectory
 from django.conf import settings
 from django.contrib.auth.hashers import make_password
 from django.core.management.color import no_style
-from django.db import IntegrityError, connection, models, transaction
+from django.db import IntegrityError, connection, models
 
 from pinchbolt import reference
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Owner, Person, Role, Workshop, note_look_up, rebuild_now
 from pinchbolt.values import JsonRead
+from pinchbolt.workshop.acts.acting import one_at_a_time
 from pinchbolt.workshop.acts.passphrases import good_passphrase
 from pinchbolt.workshop.common.trade_tables import put_file, read_tables_again
 from pinchbolt.workshop.keeping._export_files import export_files
@@ -77,15 +78,14 @@ def bring_in(place: Path, passphrase: str, now: datetime, *, changed: bool = Fal
         InputRefused: As `look_at_export`, or the passphrase is too easy.
         NotPossibleNow: There is a workshop here already, or a later release wrote the export.
     """
-    if Workshop.objects.exists() or Person.objects.exists() or Event.objects.exists():
-        raise NotPossibleNow(
-            "There is a workshop here already: an export comes into an empty home folder. Name another with PINCHBOLT_HOME."
-        )
+    _refuse_taken()
     with export_files(place) as files:
         seen, rows = _proved(files, changed=changed)
         first = _first_owner(rows)
         good_passphrase(passphrase, (seen.workshop, first.name, first.sign_in))
-        with transaction.atomic():
+        with one_at_a_time():
+            # Somebody else may have opened or brought one while this one was proved.
+            _refuse_taken()
             for name, made in rows.items():
                 _write(name, made, files)
             # Every reference is proved here, not when the transaction ends and nobody is told which.
@@ -100,6 +100,13 @@ def bring_in(place: Path, passphrase: str, now: datetime, *, changed: bool = Fal
         _files_beside(files)
     read_tables_again()
     return replace(seen, erased_again=erase_again(erased_numbers(), now))
+
+
+def _refuse_taken() -> None:
+    if Workshop.objects.exists() or Person.objects.exists() or Event.objects.exists():
+        raise NotPossibleNow(
+            "There is a workshop here already: an export comes into an empty home folder. Name another with PINCHBOLT_HOME."
+        )
 
 
 def _proved(files: Mapping[str, bytes], *, changed: bool) -> tuple[ComesIn, dict[str, Rows]]:

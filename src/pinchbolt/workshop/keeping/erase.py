@@ -44,7 +44,7 @@ from pinchbolt.workshop.keeping._written_of import (
 from pinchbolt.workshop.keeping.erased_list import note_erased
 from pinchbolt.workshop.keeping.held import papers_of
 from pinchbolt.workshop.leaving.job_money import job_money
-from pinchbolt.workshop.owners.one_person import all_of
+from pinchbolt.workshop.owners.one_person import all_of, stays_of
 from pinchbolt.workshop.owners.outbox import waiting_letters
 from pinchbolt.workshop.owners.told_fields import FIELDS
 from pinchbolt.workshop.rides.exposure import Ledger
@@ -79,8 +79,7 @@ def erase_view(owner: int) -> EraseView:
         NotFound: No such owner.
     """
     row = owner_by_id(owner)
-    one, bikes = _whose(row)
-    jobs = list(Job.objects.filter(bike__in=bikes).select_related("bike"))
+    one, bikes, jobs = _whose(row)
     photos = Photo.objects.filter(job__in=jobs).count()
     texts = SentText.objects.filter(event__job__in=jobs).count()
     rides = Ride.objects.filter(owner__in=one).count()
@@ -98,7 +97,7 @@ def erase_view(owner: int) -> EraseView:
         tuple(goes),
         tuple(Bike.objects.filter(pk__in=bikes).order_by("tag").values_list("tag", flat=True)),
         tuple(str(bill) for bill in Bill.objects.filter(job__in=jobs).order_by("year", "number")),
-        tuple(dict.fromkeys(_notes(one, bikes)))[:20],
+        tuple(dict.fromkeys(_notes(one, bikes, jobs)))[:20],
     )
 
 
@@ -119,8 +118,8 @@ def erase_owner(request: EraseRequest, *, by: int, key: str, now: datetime) -> i
         row = owner_by_id(request.owner)
         if row.erased_at is not None:
             raise NotPossibleNow(f"Owner {row.pk} was erased already.")
-        one, bikes = _whose(row)
-        stops = _stops(row, Job.objects.filter(bike__in=bikes).select_related("bike"))
+        one, _, jobs = _whose(row)
+        stops = _stops(row, jobs)
         if stops:
             raise NotPossibleNow(f"{stops[0]} Then erase.")
         _erase(this, row, words_too=request.words_too)
@@ -173,11 +172,12 @@ def _never_given_again(number: int) -> None:
             cursor.execute(f"SELECT setval({given}, greatest(nextval({given}), %s))", [number])
 
 
-def _whose(row: Owner) -> tuple[tuple[int, ...], list[int]]:
-    """Everybody who is this person, and their bikes."""
+def _whose(row: Owner) -> tuple[tuple[int, ...], list[int], list[Job]]:
+    """Everybody who is this person, the bikes that they have, and the stays of whatever was theirs at the time."""
     one = all_of(row.pk)
     bikes = Bike.objects.filter(Q(owner=row) | Q(came_with__in=one))
-    return one, list(bikes.order_by("pk").values_list("pk", flat=True))
+    stays = stays_of(row.pk).select_related("bike")
+    return one, list(bikes.order_by("pk").values_list("pk", flat=True)), list(stays)
 
 
 def _stops(row: Owner, jobs: Iterable[Job]) -> list[str]:
@@ -213,9 +213,9 @@ def _mask(one: tuple[int, ...]) -> Mask:
     return mask_of(names, ways, (str(row.id) for row in tables().all_rows() if hasattr(row, "id")))
 
 
-def _notes(one: tuple[int, ...], bikes: list[int]) -> Iterable[str]:
+def _notes(one: tuple[int, ...], bikes: list[int], jobs: list[Job]) -> Iterable[str]:
     mask = _mask(one)
-    for written in written_of(one, bikes):
+    for written in written_of(one, bikes, jobs):
         for row in written.rows:
             for field in written.masked:
                 yield from mask.hits(getattr(row, field))
@@ -223,7 +223,7 @@ def _notes(one: tuple[int, ...], bikes: list[int]) -> Iterable[str]:
 
 def _erase(this: Act, row: Owner, *, words_too: bool) -> None:
     """Everything of one erasing, inside its act."""
-    one, bikes = _whose(row)
+    one, bikes, jobs = _whose(row)
     mask = _mask(one)
     papers = {
         paper.name: sha256(bytes(paper.pdf)).hexdigest()
@@ -233,11 +233,11 @@ def _erase(this: Act, row: Owner, *, words_too: bool) -> None:
     this.said = {"owner": row.pk, "bikes": len(bikes), "papers": papers}
     erased = this.write()
     flag = Erasing.objects.create(owner=row)
-    _sum_up_rides(this, one, bikes)
+    _sum_up_rides(this, one, [*bikes, *(job.bike_id for job in jobs)])
     for paper in papers_of(row.pk):
         if paper.name in papers:
             paper.delete()
-    for written in written_of(one, bikes):
+    for written in written_of(one, bikes, jobs):
         for found in written.rows:
             before = [getattr(found, field) for field in (*written.masked, *written.emptied)]
             after = [
@@ -249,9 +249,9 @@ def _erase(this: Act, row: Owner, *, words_too: bool) -> None:
                 for field, value in zip((*written.masked, *written.emptied), after, strict=True):
                     setattr(found, field, value)
                 found.save()
-    _empty_events(events_of(one, bikes).exclude(pk=erased.pk), mask, words_too=words_too)
-    SentText.objects.filter(event__job__bike__in=bikes).delete()
-    Photo.objects.filter(job__bike__in=bikes).delete()
+    _empty_events(events_of(one, bikes, jobs).exclude(pk=erased.pk), mask, words_too=words_too)
+    SentText.objects.filter(event__job__in=jobs).delete()
+    Photo.objects.filter(job__in=jobs).delete()
     Consent.objects.filter(owner__in=one).delete()
     OwnerWords.objects.filter(owner__in=one).update(changes={})
     for owner in Owner.objects.filter(pk__in=one):

@@ -10,10 +10,10 @@ from hashlib import sha256
 from typing import cast
 
 from django.conf import settings
-from django.db.models import Q, Sum
+from django.db.models import Q, QuerySet, Sum
 from django.utils.module_loading import import_string
 
-from pinchbolt.records.models import Bike, Bill, Consent, Job, Owner, OwnerWords, Paper, Ride
+from pinchbolt.records.models import Bike, Bill, Consent, Job, Owner, OwnerWords, Paper, Photo, Ride
 from pinchbolt.values import Json
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import owner_by_id, terms
@@ -21,7 +21,7 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.owners.change_owner import owner_to_change
 from pinchbolt.workshop.owners.consent import consents_of
-from pinchbolt.workshop.owners.one_person import all_of
+from pinchbolt.workshop.owners.one_person import all_of, stays_of
 from pinchbolt.workshop.owners.told_fields import FIELDS, said_now
 
 
@@ -42,7 +42,7 @@ class HeldLetter:
 
 
 def tell_what_we_hold(request: HeldRequest, *, by: int, key: str, now: datetime) -> bytes:
-    """Return a zip: everything.json, letter.pdf and the papers that were handed out; that it was told is written down.
+    """Return a zip: everything.json, letter.pdf, the papers that were handed out and the photos; that it was told is written down.
 
     Raises:
         NotFound: No such owner.
@@ -57,6 +57,7 @@ def tell_what_we_hold(request: HeldRequest, *, by: int, key: str, now: datetime)
         "everything.json": json.dumps(everything_held(owner.pk, now), ensure_ascii=False, indent=2).encode(),
         "letter.pdf": press(owner.pk, now),
         **{f"papers/{_file_name(paper.name)}.pdf": bytes(paper.pdf) for paper in papers_of(owner.pk)},
+        **{_photo_name(photo): bytes(photo.jpeg) for photo in _photos_of(owner.pk)},
     }
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
@@ -93,6 +94,10 @@ def held_letter(owner: int, now: datetime) -> HeldLetter:
                 f"{held['rides']['count']:,} rides, {held['rides']['km']:,} km: sums only, never where they went",
             )
         )
+    if held["photos"]:
+        lines.append(
+            ("photos", f"{len(held['photos'])}, each beside this letter with its day in everything.json")
+        )
     if held["bills"]:
         lines.append(("bills", ", ".join(one["number"] for one in held["bills"])))
     return HeldLetter(row.name, terms().name, tuple(lines))
@@ -105,7 +110,10 @@ def everything_held(owner: int, now: datetime) -> Json:
     """
     row = owner_by_id(owner)
     one = all_of(row.pk)
-    bikes = Bike.objects.filter(owner=row).order_by("tag").prefetch_related("jobs")
+    stays: dict[int, list[Job]] = {}
+    for job in stays_of(row.pk):
+        stays.setdefault(job.bike_id, []).append(job)
+    bikes = Bike.objects.filter(Q(owner=row) | Q(pk__in=stays)).order_by("tag")
     rides = Ride.objects.filter(owner__in=one)
     metres = rides.aggregate(all=Sum("distance_m"))["all"] or 0.0
     told: Json = as_json({
@@ -127,7 +135,7 @@ def everything_held(owner: int, now: datetime) -> Json:
             {name: said_now(gone, name) for name in FIELDS}
             for gone in Owner.objects.filter(pk__in=one).exclude(pk=row.pk).order_by("pk")
         ],
-        "bikes": [_bike(bike) for bike in bikes],
+        "bikes": [_bike(bike, stays.get(bike.pk, []), row.pk) for bike in bikes],
         "rides": {
             "count": rides.count(),
             "km": round(metres / 1000),
@@ -135,11 +143,15 @@ def everything_held(owner: int, now: datetime) -> Json:
         },
         "bills": [
             {"number": str(bill), "buyer": bill.bought_by.name, "said": bill.said}
-            for bill in Bill.objects.filter(job__bike__owner=row).select_related("bought_by").order_by("year", "number")
+            for bill in Bill.objects.filter(job__in=stays_of(row.pk)).select_related("bought_by").order_by("year", "number")
         ],
         "papers": [
             {"name": paper.name, "at": paper.at, "sha256": sha256(bytes(paper.pdf)).hexdigest()}
             for paper in papers_of(row.pk)
+        ],
+        "photos": [
+            {"name": _photo_name(photo), "at": photo.event.at, "tag": photo.job.bike.tag, "about": photo.about}
+            for photo in _photos_of(row.pk).defer("jpeg")
         ],
     })  # fmt: skip
     return told
@@ -147,7 +159,7 @@ def everything_held(owner: int, now: datetime) -> Json:
 
 def papers_of(owner: int) -> list[Paper]:
     """Return the sheets that were handed out for this owner's bikes, as they were pressed: each bill, estimate and handover."""
-    jobs = list(Job.objects.filter(bike__owner=owner).values_list("pk", flat=True))
+    jobs = list(stays_of(owner).values_list("pk", flat=True))
     bills = [f"bill {bill}" for bill in Bill.objects.filter(job__in=jobs)]
     sheets = Q(name__in=[*bills, *(f"handover {job}" for job in jobs)])
     # A bill may be a strip as well; a handover that was made again has a sheet of its own.
@@ -158,11 +170,30 @@ def papers_of(owner: int) -> list[Paper]:
     return list(Paper.objects.filter(sheets).order_by("name")) if jobs else []
 
 
+def _photos_of(owner: int) -> QuerySet[Photo]:
+    """Photos of this owner's stays that nobody took away."""
+    return Photo.objects.filter(job__in=stays_of(owner)).select_related("event", "job__bike").order_by("pk")
+
+
+def _photo_name(photo: Photo) -> str:
+    return f"photos/{photo.pk}.jpg"
+
+
 def _file_name(name: str) -> str:
     return "".join(one if one.isalnum() or one == "-" else "-" for one in name)
 
 
-def _bike(bike: Bike) -> Json:
+def _bike(bike: Bike, stays: list[Job], owner: int) -> Json:
+    """A bike as far as it is this owner's: one that was given over since, with the stays of their time alone."""
+    if bike.owner_id != owner:
+        told = {
+            "tag": bike.tag,
+            "kind": bike.kind,
+            "words": bike.words,
+            "frame_number": "",
+            "given_over": True,
+        }
+        return {**told, "stays": [_stay(job) for job in stays]}
     return {
         "tag": bike.tag,
         "kind": bike.kind,
@@ -170,7 +201,7 @@ def _bike(bike: Bike) -> Json:
         "frame_number": bike.frame_number,
         "km_a_week": bike.km_a_week,
         "note": bike.note,
-        "stays": [_stay(job) for job in sorted(bike.jobs.all(), key=lambda job: job.pk)],
+        "stays": [_stay(job) for job in stays],
     }
 
 

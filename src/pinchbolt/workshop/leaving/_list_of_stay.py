@@ -2,18 +2,19 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from django.db.models import Q
 
 from pinchbolt.engines.build import Build, ItemAfter, WorkDone, end_of, items_after
-from pinchbolt.records.models import DoneValue, Fitting, Job, Line, ListCheck
+from pinchbolt.records.models import Bike, DoneValue, Fitting, Job, Line, ListCheck
 from pinchbolt.reference.rows.work import SignoffItem
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.line_parts import proposal_of
-from pinchbolt.workshop.stays.propose import open_lines
-from pinchbolt.workshop.stays.standing import lines_that_may_be_open
+from pinchbolt.workshop.stays.standing import lines_that_may_be_open, open_lines
 from pinchbolt.workshop.torque.torque_sheet import joints_of
 
 # What the owner declined is read out and signed when the bike is handed over, after the sign-off (see hand_over.py).
@@ -26,10 +27,14 @@ def items_of_stay(job: Job, build: Build) -> tuple[ItemAfter, ...]:
     wanted = lines_that_may_be_open(job)
     lines = [line for line in open_lines(job) if line.pk in wanted]
     work = [one for line in lines if (one := _work(line, build)) is not None]
-    looks = ListCheck.objects.filter(job=job, met=False, event__corrected_by__isnull=True)
-    not_met = frozenset(looks.values_list("item", flat=True))
-    found = items_after(build, work, joints_of(job, build), _changed(job, build), not_met)
+    found = items_after(build, work, joints_of(job, build), _changed(job, build), _not_met(job))
     return tuple(one for one in found if one.row.id != AT_HANDOVER)
+
+
+@once_a_look
+def _not_met(job: Job) -> frozenset[str]:
+    looks = ListCheck.objects.filter(job=job, met=False, event__corrected_by__isnull=True)
+    return frozenset(looks.values_list("item", flat=True))
 
 
 def _changed(job: Job, build: Build) -> set[tuple[str, str]]:
@@ -37,17 +42,22 @@ def _changed(job: Job, build: Build) -> set[tuple[str, str]]:
 
     What was on the bike before anybody wrote it down, what never was there and what was told late are no work of this stay.
     """
-    since = local_day(job.opened_at)
-    wheels = Fitting.objects.filter(bike=job.bike, end__isnull=True).values("part")
-    here = Q(bike=job.bike) | Q(wheel__in=wheels)
-    moved = Q(start__gte=since, start_known=True) | Q(end__gte=since)
-    rows = Fitting.objects.filter(here & moved).exclude(gone_to="never there").select_related("part")
+    rows = _moved_since(job.bike, local_day(job.opened_at))
     found = {(row.part.kind, end_of(row.part.place)) for row in rows}
     for row in rows:
         on = build.part(row.part_id)
         if on is not None:
             found |= {(kind, on.side) for kind in build.stands_for(on)}
     return found
+
+
+@once_a_look
+def _moved_since(bike: Bike, since: date) -> tuple[Fitting, ...]:
+    wheels = Fitting.objects.filter(bike=bike, end__isnull=True).values("part")
+    here = Q(bike=bike) | Q(wheel__in=wheels)
+    moved = Q(start__gte=since, start_known=True) | Q(end__gte=since)
+    rows = Fitting.objects.filter(here & moved).exclude(gone_to="never there")
+    return tuple(rows.select_related("part"))
 
 
 def _work(line: Line, build: Build) -> WorkDone | None:

@@ -18,7 +18,7 @@ from pinchbolt.workshop.bikes.joint_names import joint_names
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.shop_day import JobView, job_view, with_events
-from pinchbolt.workshop.rides.exposure import Ledger, ledger_now, possible_before, use_of, week_of
+from pinchbolt.workshop.rides.exposure import Ledger, possible_before, use_of, week_of
 from pinchbolt.workshop.stays.mended import findings_mended
 from pinchbolt.workshop.stays.note_finding import FindingView, finding_view
 from pinchbolt.workshop.stays.rest import RestView, rest_of_bike
@@ -109,7 +109,7 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
     """Return the bike page of a tag, with at most *most* lines of its history."""
     bike = bike_by_tag(tag)
     today = local_day(now)
-    ledger = ledger_now()
+    ledger = Ledger()
     sheet = sheet_of_bike(bike)
     build = sheet.build
     look_up_fittings(sheet.parts.values())

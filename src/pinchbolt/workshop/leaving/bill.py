@@ -181,7 +181,7 @@ def refuse_erased(number: str, by: int) -> None:
         NotAllowed: The owner was erased, and this person does not own the workshop.
     """
     row = _by_number(number)
-    if row.job.bike.owner.erased_at is None:
+    if row.job.whose.erased_at is None:
         return
     if not Person.objects.filter(pk=by, is_active=True, role=Role.OWNER).exists():
         raise NotAllowed(
@@ -208,7 +208,7 @@ def _unnumbered(job: Job, today: date, paid: str) -> BillView:
         bike_words=job.bike.words,
         issued=today,
         supplied=_supplied(job, today),
-        buyer=job.bike.owner.name,
+        buyer=job.whose.name,
         seller=Seller(**{name: getattr(shop, name) for name in Seller.__dataclass_fields__}),
         currency=currency,
         lines=tuple(_line(line) for line in done),
@@ -306,7 +306,7 @@ def _seen(row: Bill) -> BillView:
 
 def _shown(row: Bill, job: Job) -> BillView:
     seen = _seen(row)
-    return seen if job.bike.owner.erased_at is None else replace(seen, buyer="")
+    return seen if job.whose.erased_at is None else replace(seen, buyer="")
 
 
 def _by_number(number: str) -> Bill:

@@ -22,8 +22,7 @@ from pinchbolt.workshop.leaving._list_of_stay import AT_HANDOVER, Hand, answers_
 from pinchbolt.workshop.stays.complaints import complaints_of
 from pinchbolt.workshop.stays.not_seen import NotSeenView, not_seen_of
 from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
-from pinchbolt.workshop.stays.propose import open_lines
-from pinchbolt.workshop.stays.standing import standing_of
+from pinchbolt.workshop.stays.standing import open_lines, standing_of
 from pinchbolt.workshop.torque.torque_sheet import questions_of, undone_joints
 
 ONE_LOOKS = "one pair of eyes"

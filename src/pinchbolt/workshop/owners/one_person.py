@@ -2,7 +2,9 @@
 
 from collections.abc import Iterable
 
-from pinchbolt.records.models import Bike, Owner, note_look_up
+from django.db.models import Q, QuerySet
+
+from pinchbolt.records.models import Bike, Job, Owner, note_look_up
 from pinchbolt.workshop.acts.one_look import once_a_look
 
 
@@ -22,6 +24,13 @@ def all_of(owner: int) -> tuple[int, ...]:
         further = list(rows.values_list("pk", flat=True))
         found += further
     return tuple(found)
+
+
+def stays_of(owner: int) -> QuerySet[Job]:
+    """Return the stays of this person's bikes: of those that they have, and of any at the time when it was theirs."""
+    one = all_of(owner)
+    now = Q(bike__owner__in=one) | Q(bike__came_with__in=one)
+    return Job.objects.filter(Q(owner__in=one) | (Q(owner__isnull=True) & now)).order_by("pk")
 
 
 def settle_bikes(of: Iterable[int]) -> None:

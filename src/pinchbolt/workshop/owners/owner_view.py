@@ -13,7 +13,7 @@ from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.owners.consent import ConsentView, consents_of
 from pinchbolt.workshop.owners.find import owners_of_name, owners_of_phone, phones_of
 from pinchbolt.workshop.owners.merge import MERGED, MergeView, merges_of
-from pinchbolt.workshop.owners.one_person import all_of
+from pinchbolt.workshop.owners.one_person import all_of, stays_of
 from pinchbolt.workshop.owners.told_fields import WORDS, ReachWay, said_now
 
 
@@ -85,7 +85,7 @@ def owner_view(owner: int) -> OwnerView:
     row = owner_by_id(owner)
     one = all_of(row.pk)
     newest = OwnerWords.objects.filter(owner=row).order_by("-event").values_list("event", flat=True).first()
-    bills = Bill.objects.filter(job__bike__owner=row).order_by("year", "number")
+    bills = Bill.objects.filter(job__in=stays_of(row.pk)).order_by("year", "number")
     return OwnerView(
         number=row.pk,
         name=row.name,

@@ -53,21 +53,13 @@ class Ledger:
     def of(self, host: str) -> Reconciled:
         """What counts for one host, and where files and statements differ."""
         if host not in self._known:
-            # An odometer counts what was ridden without a file too; on its days a word is not needed.
-            words = reconciled(_by_odometer(host), _as_said(host), "odometer readings")
-            files = reconciled(_by_files(host), words.stretches)
-            self._known[host] = Reconciled(files.stretches, (*words.differences, *files.differences))
+            self._known[host] = _counts_for(host)
         return self._known[host]
 
     def used(self, stays: tuple[Stay, ...], day: date) -> Use:
         """How far anything with these stays went by a day: most parts of a bike came and stayed together."""
         if (stays, day) not in self._used:
-            start = min((stay.start for stay in stays), default=day)
-            stretches = merged(
-                self.stretches({stay.host for stay in stays}),
-                [day, *(stay.start for stay in stays), *_ends(stays)],
-            )
-            self._used[stays, day] = use_between(stays, stretches, start, max(start, day))
+            self._used[stays, day] = _used(stays, day)
         return self._used[stays, day]
 
     def stretches(self, hosts: Iterable[str]) -> tuple[Stretch, ...]:
@@ -76,9 +68,20 @@ class Ledger:
 
 
 @once_a_look
-def ledger_now() -> Ledger:
-    """The one ledger of this look: what was added up for a reading is not added up again for the next."""
-    return Ledger()
+def _counts_for(host: str) -> Reconciled:
+    # An odometer counts what was ridden without a file too; on its days a word is not needed.
+    words = reconciled(_by_odometer(host), _as_said(host), "odometer readings")
+    files = reconciled(_by_files(host), words.stretches)
+    return Reconciled(files.stretches, (*words.differences, *files.differences))
+
+
+@once_a_look
+def _used(stays: tuple[Stay, ...], day: date) -> Use:
+    start = min((stay.start for stay in stays), default=day)
+    hosts = sorted({stay.host for stay in stays})
+    known = [stretch for host in hosts for stretch in _counts_for(host).stretches]
+    stretches = merged(known, [day, *(stay.start for stay in stays), *_ends(stays)])
+    return use_between(stays, stretches, start, max(start, day))
 
 
 def _ends(stays: Iterable[Stay]) -> list[date]:
@@ -163,7 +166,7 @@ def use_of(part: Part, day: date, ledger: Ledger | None = None) -> Use:
 
     What may have been before a start that nobody knows is not in it: `possible_before`.
     """
-    ledger = ledger or ledger_now()
+    ledger = ledger or Ledger()
     return ledger.used(stays_that_count(part, ledger), day)
 
 
@@ -181,7 +184,7 @@ def possible_before(part: Part, ledger: Ledger | None = None) -> Use | None:
     first = first_fitting(part)
     if first is None or first.start_known or first.since_said:
         return None
-    ledger = ledger or ledger_now()
+    ledger = ledger or Ledger()
     stays = _stays_before(part, first, ledger)
     used = ledger.used(stays, first.start) if stays else None
     return used if used is not None and used.km > 0 else None
@@ -231,7 +234,7 @@ def _gone_from(bike: int | None, wheel: int | None) -> tuple[Fitting, ...]:
 
 def differences_of(bike: Bike) -> tuple[Difference, ...]:
     """Return where what was said of a bike and its ride files stand beside each other, the newest last."""
-    return ledger_now().of(f"bike {bike.pk}").differences
+    return Ledger().of(f"bike {bike.pk}").differences
 
 
 def week_of(bike: Bike, today: date, ledger: Ledger | None = None, rides: str = "") -> WeeklyUse:
@@ -240,7 +243,7 @@ def week_of(bike: Bike, today: date, ledger: Ledger | None = None, rides: str = 
     `rides`: which of its rides are meant, by the word of `rides_of`; a part's own gives the rate at which that part goes on.
     """
     default = bike.km_a_week or use_row(bike).km_a_week
-    known = (ledger or ledger_now()).stretches({f"bike {bike.pk} {rides}".strip()})
+    known = (ledger or Ledger()).stretches({f"bike {bike.pk} {rides}".strip()})
     so_far = tuple(stretch for stretch in known if stretch.end <= today)
     return weekly_use(merged(so_far, _weeks_back(so_far, today)), today, default, use_row(bike).spread)
 

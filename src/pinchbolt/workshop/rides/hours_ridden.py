@@ -9,7 +9,7 @@ from pinchbolt.engines.use import Stay
 from pinchbolt.records.models import Part
 from pinchbolt.workshop.rides._ride_places import places_now
 from pinchbolt.workshop.rides.displays import by_motor
-from pinchbolt.workshop.rides.exposure import Ledger, ledger_now, rows_of_host, stays_that_count
+from pinchbolt.workshop.rides.exposure import Ledger, rows_of_host, stays_that_count
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +27,7 @@ def hours_of(part: Part, day: date, ledger: Ledger | None = None, since: date | 
     was read the more of the two was ridden at least; outside them the files are all there is.
     """
     files = motor = 0.0
-    for stay in stays_that_count(part, ledger or ledger_now()):
+    for stay in stays_that_count(part, ledger or Ledger()):
         first = stay.start if since is None else max(stay.start, since)
         rides = _rides(stay, first, min(stay.end or day, day))
         for start, end, shown in _by_motor(stay, first, min(stay.end or day, day)):

@@ -12,7 +12,7 @@ from django.db.models import QuerySet
 from pinchbolt.records.models import Event, Fitting, Part, Reading
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.fittings import first_fitting
-from pinchbolt.workshop.rides.exposure import Ledger, ledger_now, use_of
+from pinchbolt.workshop.rides.exposure import Ledger, use_of
 
 SAID = {"ride files": 0.02, "odometer": 0.03, "owner's word": 0.15, "guess": 0.4}
 """How a distance may be known that somebody says, with its relative standard deviation (common practice, no source)."""
@@ -31,7 +31,7 @@ def was_said(reading: Reading) -> bool:
 
 def distance_at(part: Part, day: date, ledger: Ledger | None = None) -> Distance:
     """Return how far a part went since it was fitted, by *day*."""
-    ledger = ledger or ledger_now()
+    ledger = ledger or Ledger()
     fitting = first_fitting(part)
     assert fitting is not None  # a part on a bike has a fitting
     return _carried_on(part, day, ledger) or _recorded(part, fitting, day, ledger)
@@ -46,7 +46,7 @@ def distance_of(reading: Reading, ledger: Ledger | None = None) -> Distance:
 
 def _carried_on(part: Part, day: date, ledger: Ledger) -> Distance | None:
     """What somebody said at an earlier reading of this part, and what the records add since then."""
-    said = next((row for row in reversed(_with_distance(part)) if row.day <= day and was_said(row)), None)
+    said = next((row for row in reversed(readings_of(part)) if row.day <= day and was_said(row)), None)
     if said is None or said.distance_km is None:
         return None
     since = max(0.0, use_of(part, day, ledger).km - use_of(part, said.day, ledger).km)
@@ -54,22 +54,22 @@ def _carried_on(part: Part, day: date, ledger: Ledger) -> Distance | None:
 
 
 @once_a_look
-def _with_distance(part: Part) -> tuple[Reading, ...]:
-    """Readings of a part at which a distance was written down, the oldest first."""
-    return tuple(_distances().filter(part=part))
+def readings_of(part: Part) -> tuple[Reading, ...]:
+    """Return the readings of a part that stand, the oldest first."""
+    return tuple(_readings().filter(part=part))
 
 
-def look_up_distances(parts: Iterable[Part]) -> None:
-    """Look up in one question what was said of these parts' distance."""
+def look_up_readings(parts: Iterable[Part]) -> None:
+    """Look up in one question what was read of these parts."""
     found: dict[Part, list[Reading]] = {part: [] for part in parts}
-    for row in _distances().filter(part__in=list(found)):
+    for row in _readings().filter(part__in=list(found)):
         found[row.part].append(row)
-    _with_distance.many({(part,): tuple(rows) for part, rows in found.items()})
+    readings_of.many({(part,): tuple(rows) for part, rows in found.items()})
 
 
-def _distances() -> QuerySet[Reading]:
-    rows = Reading.objects.filter(event__corrected_by__isnull=True, distance_km__isnull=False)
-    return rows.select_related("event", "part").order_by("day", "pk")
+def _readings() -> QuerySet[Reading]:
+    rows = Reading.objects.filter(event__corrected_by__isnull=True)
+    return rows.select_related("event", "part", "instrument").order_by("day", "pk")
 
 
 def _recorded(part: Part, fitting: Fitting, day: date, ledger: Ledger) -> Distance:

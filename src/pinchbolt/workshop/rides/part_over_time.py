@@ -10,7 +10,7 @@ from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.bikes.fittings import first_fitting
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.rides.exposure import ledger_now, possible_before, stays_that_count
+from pinchbolt.workshop.rides.exposure import Ledger, possible_before, stays_that_count
 from pinchbolt.workshop.rides.hours_ridden import hours_of
 
 _POINTS = 48
@@ -71,7 +71,7 @@ def part_used(tag: str, part: int, now: datetime) -> PartUsed:
     if found is None:
         raise NotFound(f"Part {part} is not on {bike.tag} now: choose one of its build sheet.")
     today = local_day(now)
-    ledger = ledger_now()
+    ledger = Ledger()
     stays = stays_that_count(found, ledger)
     first = min((stay.start for stay in stays), default=today)
     stretches = ledger.stretches({stay.host for stay in stays})

@@ -12,8 +12,7 @@ from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.next_visit import AGREED, as_kept, visit_of
-from pinchbolt.workshop.stays.propose import open_lines
-from pinchbolt.workshop.stays.standing import standing_of
+from pinchbolt.workshop.stays.standing import open_lines, standing_of
 from pinchbolt.workshop.wear.waiting import waiting_for
 
 _AHEAD = timedelta(days=731)

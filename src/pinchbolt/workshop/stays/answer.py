@@ -17,9 +17,8 @@ from pinchbolt.workshop.owners.change_owner import limit_without_a_call
 from pinchbolt.workshop.parts.lines_taken_up import taken_up
 from pinchbolt.workshop.stays._asking import Told, askings_of, told_prices
 from pinchbolt.workshop.stays.price import BesideView, EstimateView, estimate
-from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.say_limit import limit_of, limit_said_on
-from pinchbolt.workshop.stays.standing import Standing, standing_of
+from pinchbolt.workshop.stays.standing import Standing, open_lines, standing_of
 
 WITHIN_LIMIT = "within the limit agreed"
 AGREED_BEFORE = "as agreed at the stay before"

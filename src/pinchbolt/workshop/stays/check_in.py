@@ -14,6 +14,7 @@ from pinchbolt.workshop.bikes.building import bike_from_template
 from pinchbolt.workshop.common.checks import local_day, number, sensible_promise, short
 from pinchbolt.workshop.owners.change_owner import limit_without_a_call
 from pinchbolt.workshop.owners.find import owners_of_name, owners_of_phone
+from pinchbolt.workshop.owners.give_over import NOT_KNOWN, pass_on
 from pinchbolt.workshop.rides.displays import write_display
 from pinchbolt.workshop.rides.on_since import first_fittings, write_since
 from pinchbolt.workshop.stays.complaints import write_complaints
@@ -87,7 +88,7 @@ def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> Ch
             return CheckedIn(job.pk, job.bike.tag, not request.tag)
         alike = _alike(request) if request.another_person else ()
         bike = _known_bike(request) if request.tag.strip() else _new_bike(request, now)
-        _new_owner_of_erased(request, bike)
+        new = _owner_who_came(request, bike)
         _note_use(request, bike)
         _note_since(request, bike, now)
         job = Job.objects.create(
@@ -100,6 +101,8 @@ def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> Ch
             spend_limit=_spend_limit(request.spend_limit, bike),
         )
         this.write(job=job)
+        if new is not None:
+            pass_on(this, bike, new, local_day(now), "given-over")
         for number, other in enumerate(alike):
             both = {"one": bike.owner_id, "other": other.pk}
             this.also("owners told apart", f"apart/{number}", job=job, said=both)
@@ -133,11 +136,12 @@ def _known_bike(request: CheckInRequest) -> Bike:
     return bike
 
 
-def _new_owner_of_erased(request: CheckInRequest, bike: Bike) -> None:
-    """A bike whose owner was erased comes in with somebody: from here on it is theirs, if they say who they are."""
-    if bike.owner.erased_at is not None and (request.owner_name.strip() or request.owner is not None):
-        bike.owner, bike.came_with = _known_owner(request) or _new_owner(request), None
-        bike.save(update_fields=["owner", "came_with"])
+def _owner_who_came(request: CheckInRequest, bike: Bike) -> Owner | None:
+    """A bike whose owner was erased, or is not known, comes in with somebody: from here on it is theirs, if they say who they are."""
+    nobody = bike.owner.erased_at is not None or bike.owner.name == NOT_KNOWN
+    if not nobody or not (request.owner_name.strip() or request.owner is not None):
+        return None
+    return _known_owner(request) or _new_owner(request)
 
 
 def _new_bike(request: CheckInRequest, now: datetime) -> Bike:

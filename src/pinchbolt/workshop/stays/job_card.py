@@ -12,8 +12,7 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays._operation_here import operation_here
 from pinchbolt.workshop.stays.measure_off import CameOffView, chains_off
 from pinchbolt.workshop.stays.price import minutes_of
-from pinchbolt.workshop.stays.propose import open_lines
-from pinchbolt.workshop.stays.standing import agreed_lines
+from pinchbolt.workshop.stays.standing import agreed_lines, open_lines
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,10 +6,10 @@ from decimal import Decimal
 
 from pinchbolt.engines.build import Build, PartOn, all_hold, price_of
 from pinchbolt.errors import InputRefused
-from pinchbolt.records.models import Bike, Finding
+from pinchbolt.records.models import Bike, Finding, Line
 from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.work import Operation, PartWanted, part_wanted
-from pinchbolt.values.money import smallest_coin, to_the_penny
+from pinchbolt.values.money import money_sum, smallest_coin, to_the_penny
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.money_terms import TAX_CLASSES, in_coins
 from pinchbolt.workshop.bikes.build_sheet import build_of
@@ -101,3 +101,26 @@ def checked_part(part: LinePart) -> dict[str, object]:
         raise InputRefused(sentence, {"parts": sentence})
     each = to_the_penny(part.each, currency)
     return {"name": name, "each": f"{each:f}", "count": part.count, "tax_class": part.tax_class}
+
+
+def kept_parts(line: Line) -> tuple[LinePart, ...]:
+    """Return the parts of a line as they were written down."""
+    return tuple(
+        LinePart(one["name"], Decimal(one["each"]), int(one["count"]), one.get("tax_class", "standard"))
+        for one in line.parts
+    )
+
+
+def price_of_parts(parts: Sequence[LinePart]) -> Decimal:
+    """Return what parts cost together, with tax."""
+    return money_sum(part.each * part.count for part in parts)
+
+
+def below_the_shelf(parts: Sequence[LinePart]) -> Decimal:
+    """Return by how much parts that stand on the shelf are sold for less than it says; what is not on it has no price there."""
+    shelf: dict[str, Decimal] = {}
+    for row in tables().prices.values():
+        shelf[row.name] = min(row.price, shelf.get(row.name, row.price))
+    return money_sum(
+        max(shelf.get(part.name, part.each) - part.each, Decimal(0)) * part.count for part in parts
+    )

@@ -62,6 +62,9 @@ class NotReachedRequest:
     how: str = "phone"
 
 
+NOT_REACHED = "tried, not reached"
+
+
 @dataclass(frozen=True, slots=True)
 class TryView:
     """A try to reach the owner that failed, or a text that went out."""
@@ -113,7 +116,7 @@ def tries_of(job: Job) -> tuple[TryView, ...]:
         .select_related("by")
         .order_by("pk")
     )
-    what = {"owner tried": "tried, not reached", "text sent": "text sent"}
+    what = {"owner tried": NOT_REACHED, "text sent": "text sent"}
     return tuple(TryView(what[row.kind], str(row.said.get("how", "")), row.at, row.by.name) for row in rows)
 
 

@@ -39,9 +39,8 @@ from pinchbolt.workshop.stays._operation_here import once_here, operation_here
 from pinchbolt.workshop.stays._said_together import said_together
 from pinchbolt.workshop.stays.discount import discounts_on
 from pinchbolt.workshop.stays.next_visit import visit_of, waiting_of
-from pinchbolt.workshop.stays.propose import open_lines
 from pinchbolt.workshop.stays.say_limit import limit_of
-from pinchbolt.workshop.stays.standing import Standing, standing_of
+from pinchbolt.workshop.stays.standing import Standing, open_lines, standing_of
 from pinchbolt.workshop.stays.together import together_with
 
 
@@ -275,6 +274,13 @@ def _prices(
         priced = price_lines([line_asked(row, rates) for row in new], of_today, _blocks(), before)
         money |= {int(line.id): line for line in priced.lines}
     return money
+
+
+def work_by_the_menu(rows: Sequence[Line]) -> dict[int, Decimal]:
+    """Return what the work of lines costs today where no hand set its price, by line; the rows are not saved."""
+    for row in rows:
+        row.own_price = None
+    return {line: money.labour for line, money in _prices(rows, {}, (), timezone.localdate()).items()}
 
 
 def minutes_of(rows: Sequence[Line]) -> dict[int, int]:

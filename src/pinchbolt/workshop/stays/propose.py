@@ -4,8 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from django.db.models import QuerySet
-
 from pinchbolt.engines.build import Build, end_of, joints_opened
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Finding, Job, Line
@@ -18,8 +16,17 @@ from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.opened_joints import place_of, place_of_line
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.line_parts import LinePart, checked_part, usual_parts
+from pinchbolt.workshop.stays._bound import refuse_beyond_bound
+from pinchbolt.workshop.stays.line_parts import (
+    LinePart,
+    below_the_shelf,
+    checked_part,
+    kept_parts,
+    price_of_parts,
+    usual_parts,
+)
 from pinchbolt.workshop.stays.next_visit import visit_of
+from pinchbolt.workshop.stays.standing import open_lines
 from pinchbolt.workshop.wear.waiting import Waiting, waiting_for
 
 
@@ -69,7 +76,7 @@ def propose(request: ProposeRequest, *, by: int, key: str, now: datetime) -> Pro
 
     Raises:
         InputRefused: The operation is not on the menu, or a part's price or count is out of sense.
-        NotPossibleNow: The job is closed, or the same line is there already.
+        NotPossibleNow: The job is closed, the same line is there already, or its parts cost less than this person may sell them for.
     """
     with act("proposed", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
@@ -93,6 +100,9 @@ def propose(request: ProposeRequest, *, by: int, key: str, now: datetime) -> Pro
             if request.parts is None
             else request.parts
         )
+        kept = [checked_part(part) for part in parts]
+        if request.parts is not None:
+            refuse_beyond_bound(this.person, job, below_the_shelf(parts), comes=price_of_parts(parts))
         waiting = (
             waiting_for(finding, operation.id, parts, job.bike, local_day(now), visit_of(job.bike))
             if finding
@@ -108,7 +118,7 @@ def propose(request: ProposeRequest, *, by: int, key: str, now: datetime) -> Pro
             words=short(request.words, "words", "The line", 200) or operation.name,
             verdict=finding.verdict if finding else Verdict.WATCH,
             safety=bool(finding and finding.safety),
-            parts=[checked_part(part) for part in parts],
+            parts=kept,
             joints=joints,
             cost_of_waiting=waiting.cost,
             waiting_reasons=list(waiting.reasons),
@@ -187,7 +197,8 @@ def change_line(request: ChangeRequest, *, by: int, key: str, now: datetime) -> 
 
     Raises:
         InputRefused: A part's price or count is out of sense.
-        NotPossibleNow: The line was answered, changed or withdrawn before, or is of another job.
+        NotPossibleNow: The line was answered, changed or withdrawn before, or is of another job; or its parts cost less than
+            this person may sell them for.
     """
     with act("proposed", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
@@ -201,6 +212,8 @@ def change_line(request: ChangeRequest, *, by: int, key: str, now: datetime) -> 
                 f'The owner answered "{old.words}": it stays as it was priced. Propose a further line.'
             )
         parts = [checked_part(part) for part in request.parts]
+        before = below_the_shelf(kept_parts(old))
+        refuse_beyond_bound(this.person, old.job, below_the_shelf(request.parts) - before)
         bike, today = old.job.bike, local_day(now)
         waiting = (
             waiting_for(old.finding, old.operation, request.parts, bike, today, visit_of(bike))
@@ -228,15 +241,6 @@ def line_again(this: Act, old: Line, **changed: object) -> Proposed:
     if borne is not None:
         this.also("line paid by", f"borne-{line.pk}", job=old.job, said={**borne.said, "line": line.pk})
     return Proposed(line.pk)
-
-
-def open_lines(job: Job) -> QuerySet[Line]:
-    """Return the lines of a job that were not withdrawn, in order."""
-    return (
-        Line.objects.filter(job=job, event__corrected_by__isnull=True)
-        .select_related("finding", "finding__part", "job__bike")
-        .order_by("pk")
-    )
 
 
 def _finding(request: ProposeRequest, job: Job) -> Finding | None:

@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from pinchbolt.records.models import UNDONE, Answer, Event, Job
+from pinchbolt.records.models import UNDONE, Answer, Event, Job, Line
 from pinchbolt.workshop.acts.one_look import once_a_look
 
 _DONE, _BACK, _OFF, _BORNE = "line done", "line given back", "line let off", "line paid by"
@@ -114,6 +114,15 @@ def _begun(job: Job) -> frozenset[int]:
     undone = Event.objects.filter(corrects=OuterRef("event_id"), kind=UNDONE)
     agreed = Answer.objects.filter(ended, ~Exists(undone), line__job=job, agreed=True)
     return frozenset(agreed.values_list("line", flat=True))
+
+
+def open_lines(job: Job) -> QuerySet[Line]:
+    """Return the lines of a job that were not withdrawn, in order."""
+    return (
+        Line.objects.filter(job=job, event__corrected_by__isnull=True)
+        .select_related("finding", "finding__part", "job__bike")
+        .order_by("pk")
+    )
 
 
 def agreed_lines(job: Job) -> tuple[int, ...]:

@@ -14,7 +14,7 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.line_parts import LinePart, priced_parts
 from pinchbolt.workshop.stays.next_visit import visit_of
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
-from pinchbolt.workshop.stays.propose import open_lines
+from pinchbolt.workshop.stays.standing import open_lines
 
 READ_AGAIN = "Nothing is done for it today: it stands on the bike's page and is read again at the next visit."
 

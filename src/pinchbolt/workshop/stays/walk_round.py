@@ -15,9 +15,9 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.measured import units_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.common.usual import usual_range
-from pinchbolt.workshop.rides.exposure import ledger_now
+from pinchbolt.workshop.rides.exposure import Ledger
 from pinchbolt.workshop.rides.hours_ridden import hours_of
-from pinchbolt.workshop.rides.part_distance import look_up_distances
+from pinchbolt.workshop.rides.part_distance import look_up_readings
 from pinchbolt.workshop.stays.not_seen import NotSeenView, not_seen_of
 from pinchbolt.workshop.stays.note_finding import FindingView, finding_view, shown_words
 from pinchbolt.workshop.stays.take_reading import known_distance
@@ -121,7 +121,7 @@ class _Known:
             self.readings.setdefault((row.part_id, row.limit), []).append(row)
         self.not_seen = {(row.part, row.limit): row for row in not_seen_of(job)}
         self.distances: dict[int, tuple[float | None, str]] = {}
-        self.ledger = ledger_now()
+        self.ledger = Ledger()
 
     def taken(self, part: Part, limit: LimitRow) -> Reading | None:
         """The newest reading of this job."""
@@ -152,7 +152,7 @@ def walk_round(job: Job, now: datetime) -> tuple[PlaceDue, ...]:
     sheet = sheet_of_bike(job.bike)
     build = sheet.build
     look_up_fittings(sheet.parts.values())
-    look_up_distances(sheet.parts.values())
+    look_up_readings(sheet.parts.values())
     known = _Known(job, list(sheet.parts.values()), now)
     due: dict[str, list[tuple[int, ReadingDue]]] = {}
     asks: dict[str, list[AskDue]] = {}

@@ -1,6 +1,6 @@
 """What is known of an instrument's error: its table row, every check of it, and the doubt that a bad check casts back."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 from math import inf
@@ -81,7 +81,7 @@ def _standing_checks() -> QuerySet[InstrumentCheck]:
     return rows.select_related("event").order_by("day", "pk")
 
 
-def _after_checks(usual: GaugeError, checks: list[InstrumentCheck]) -> GaugeKnown:
+def _after_checks(usual: GaugeError, checks: Iterable[InstrumentCheck]) -> GaugeKnown:
     error, good, wrong = usual, None, list[_Wrong]()
     for check in checks:
         if not check.good:

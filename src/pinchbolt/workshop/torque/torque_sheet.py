@@ -21,15 +21,14 @@ from pinchbolt.records.models import Bike, DoneValue, Event, Job, Line, Marking
 from pinchbolt.values import Reason
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.acts.one_look import one_look
+from pinchbolt.workshop.acts.one_look import once_a_look, one_look
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.cautions import cautions_at
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
 from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joints_of_lines, questions_of_lines
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.propose import open_lines
-from pinchbolt.workshop.stays.standing import lines_that_may_be_open
+from pinchbolt.workshop.stays.standing import lines_that_may_be_open, open_lines
 from pinchbolt.workshop.tools.found_out import doubts
 from pinchbolt.workshop.tools.tool_board import adapters, drifts, torque_tools
 from pinchbolt.workshop.torque._crow_foot import with_crow_foot
@@ -193,13 +192,21 @@ def joints_of(job: Job, build: Build | None = None) -> tuple[str, ...]:
     *build* is the bike's, where it was read before.
     """
     there = build_of(job.bike) if build is None else build
-    wanted = joints_of_lines(job, _opening(job), there)
-    by_hand = Event.objects.filter(job=job, kind="joint added", corrected_by__isnull=True)
-    wanted |= {event.said["joint"] for event in by_hand}
-    done = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
-    wanted |= set(done.values_list("joint", flat=True))
+    wanted = joints_of_lines(job, _opening(job), there) | _added_by_hand(job) | _done_joints(job)
     order = {joint: place for place, joint in enumerate(tables().joints)}
     return tuple(sorted(wanted, key=lambda name: (order.get(joint_id(name), len(order)), name)))
+
+
+@once_a_look
+def _added_by_hand(job: Job) -> frozenset[str]:
+    by_hand = Event.objects.filter(job=job, kind="joint added", corrected_by__isnull=True)
+    return frozenset(event.said["joint"] for event in by_hand)
+
+
+@once_a_look
+def _done_joints(job: Job) -> frozenset[str]:
+    done = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
+    return frozenset(done.values_list("joint", flat=True))
 
 
 def questions_of(job: Job, build: Build) -> tuple[JointQuestion, ...]:
@@ -207,10 +214,11 @@ def questions_of(job: Job, build: Build) -> tuple[JointQuestion, ...]:
     return questions_of_lines(_opening(job), build)
 
 
-def _opening(job: Job) -> list[Line]:
+@once_a_look
+def _opening(job: Job) -> tuple[Line, ...]:
     """Lines whose work opens joints, or may have: one that was begun and given back is not closed by itself."""
     wanted = lines_that_may_be_open(job)
-    return [line for line in open_lines(job).select_related("finding__part") if line.pk in wanted]
+    return tuple(line for line in open_lines(job).select_related("finding__part") if line.pk in wanted)
 
 
 def torque_sheet(job: Job, today: date) -> tuple[JointView, ...]:
@@ -443,7 +451,8 @@ def _asks(joint: JointOn | None) -> tuple[str, ...]:
     )
 
 
-def _done_values(job: Job) -> dict[str, DoneView]:
+@once_a_look
+def _done_values(job: Job) -> Mapping[str, DoneView]:
     """Return the standing done value of each joint of a job."""
     rows = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
     found = list(rows.select_related("tool", "event__by").order_by("pk"))

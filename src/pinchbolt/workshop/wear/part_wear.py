@@ -27,12 +27,13 @@ from pinchbolt.records.models import A_DAY, Bike, Instrument, Marking, Part, Rea
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval, JsonRead, Reason
 from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.been_on import last_bike, parts_before
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, sprockets_behind
 from pinchbolt.workshop.bikes.fittings import first_fitting
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.rides.exposure import Ledger, ledger_now, rides_now, use_of, use_row, week_of
-from pinchbolt.workshop.rides.part_distance import distance_of, was_said
+from pinchbolt.workshop.rides.exposure import Ledger, rides_now, use_of, use_row, week_of
+from pinchbolt.workshop.rides.part_distance import distance_of, readings_of, was_said
 from pinchbolt.workshop.tools.gauges import GaugeKnown, gauge_known, look_up_checks
 from pinchbolt.workshop.wear._learned import learned_biases, priors_now
 
@@ -124,8 +125,9 @@ def wear_of(part: Part, limit: LimitRow, law: WearLaw, bike: Bike, today: date) 
     """Return the forecast of one part, with the odds for the part on record and what a further reading would bring."""
     record = _record(part, limit, law)
     law = _with_memory(part, limit, law, bike, today)
-    forecast = _judged(part, limit, law, bike, today, record)
-    forecast = _with_instruments(forecast, limit, record)
+    candidates = _on_the_board(limit)
+    forecast = _judged(part, limit, law, bike, today, record, sharpen=not candidates)
+    forecast = _with_instruments(forecast, candidates)
     same = None
     if forecast.odds_same is not None and not law.clock:
         same = same_from(law, record.readings, forecast.odds_same)
@@ -152,7 +154,16 @@ def part_life(part: Part, limit: LimitRow, today: date) -> PartLife | None:
     )
 
 
-def _judged(part: Part, limit: LimitRow, law: WearLaw, bike: Bike, today: date, record: _Record) -> Forecast:
+def _judged(
+    part: Part,
+    limit: LimitRow,
+    law: WearLaw,
+    bike: Bike,
+    today: date,
+    record: _Record,
+    *,
+    sharpen: bool = False,
+) -> Forecast:
     forecast = judge(
         law,
         record.readings,
@@ -161,6 +172,7 @@ def _judged(part: Part, limit: LimitRow, law: WearLaw, bike: Bike, today: date, 
         exposure_now=_exposure_now(part, law, record, today),
         start=_start(record),
         fitted_on=record.start if record.start_known else None,
+        sharpen=sharpen,
     )
     return replace(forecast, doubts=(*forecast.doubts, *record.doubts)) if record.doubts else forecast
 
@@ -182,12 +194,8 @@ def _as_learned(error: GaugeError, learned: tuple[float, float] | None) -> Gauge
 
 
 def _record(part: Part, limit: LimitRow, law: WearLaw, *, as_learned: bool = True) -> _Record:
-    rows = list(
-        Reading.objects.filter(part=part, limit=limit.id, event__corrected_by__isnull=True)
-        .select_related("instrument", "event", "part")
-        .order_by("day", "pk")
-    )
-    ledger = ledger_now()
+    rows = [row for row in readings_of(part) if row.limit == limit.id]
+    ledger = Ledger()
     fitting = first_fitting(part)
     known: dict[int | None, GaugeKnown] = {}
     readings, doubts = [], []
@@ -258,12 +266,9 @@ def _not_the_same(same: SamePart) -> tuple[str, ...]:
     )
 
 
-def _with_instruments(forecast: Forecast, limit: LimitRow, record: _Record) -> Forecast:
-    """The forecast with what a reading by an instrument of this board would bring, in place of the engine's general line."""
-    if forecast.law.clock or forecast.belief is None:
-        return forecast
-    candidates = _on_the_board(limit)
-    if not candidates:
+def _with_instruments(forecast: Forecast, candidates: list[Candidate]) -> Forecast:
+    """The forecast with what a reading by an instrument of this board would bring, where one reads this."""
+    if forecast.law.clock or forecast.belief is None or not candidates:
         return forecast
     best = worth_of_reading(forecast, candidates)[0]
     share = best.width_after / best.width_now if best.width_now > 0 else 1.0
@@ -273,14 +278,19 @@ def _with_instruments(forecast: Forecast, limit: LimitRow, record: _Record) -> F
         words = f"One reading with the {best.instrument} would narrow the interval of what is left by {1 - share:.0%}."
     else:
         words = f"No instrument on the board would sharpen this much; the best is the {best.instrument}."
-    *others, _, last = forecast.reasons
+    *others, last = forecast.reasons
     return replace(forecast, reasons=(*others, Reason(words, source="computed"), last))
+
+
+@once_a_look
+def _instruments() -> tuple[Instrument, ...]:
+    return tuple(Instrument.objects.filter(in_use=True).order_by("pk"))
 
 
 def _on_the_board(limit: LimitRow) -> list[Candidate]:
     """Instruments in use that read this row, each with its known error."""
     found = []
-    board = list(Instrument.objects.filter(in_use=True).order_by("pk"))
+    board = _instruments()
     look_up_checks(board)
     for one in board:
         row = tables().instruments.get(one.table_id)
@@ -319,7 +329,7 @@ def _exposure_now(part: Part, law: WearLaw, record: _Record, today: date) -> flo
         used = use_of(part, today)
         known = used.days_unknown == 0 and (used.km > 0 or record.start_known)
         return used.km if known else None
-    ledger = ledger_now()
+    ledger = Ledger()
     return last.distance_km + max(0.0, use_of(part, today, ledger).km - use_of(part, last.day, ledger).km)
 
 

@@ -67,7 +67,15 @@
     if (kept.key && form.elements.key) { form.elements.key.value = kept.key; form.dataset.tried = "yes"; }
   }
 
-  let failed = null;
+  let failed = null, pressed = null;
+
+  // Sent by htmx a form stays where it is when no answer comes; the browser itself would show a page of its own in its place.
+  // data-whole: what answers is a file, or takes as long as it takes.
+  function stay(form) {
+    if (form.enctype === "multipart/form-data" || "whole" in form.dataset || !form.closest("main") || form.closest("[hx-boost], [hx-post]")) { return; }
+    form.setAttribute("hx-boost", "true");
+    htmx.process(form);
+  }
 
   function say(why, form) {
     const banner = document.querySelector("[data-signal]");
@@ -98,6 +106,9 @@
     const form = formOf(event), banner = document.querySelector("[data-signal]");
     if (banner) { banner.hidden = true; }
     if (keeps(form)) { keep(form, true); }
+    // Which of a form's buttons was pressed says what is asked: the next try asks the same.
+    const tap = event.detail.requestConfig && event.detail.requestConfig.triggeringEvent;
+    pressed = (tap && tap.submitter) || null;
   });
   document.addEventListener("htmx:afterRequest", function (event) {
     const form = formOf(event);
@@ -109,7 +120,7 @@
     if (event.detail.xhr.status >= 500) { say(event.detail.xhr.status === 503 ? "the records can't be written just now." : "the workshop's computer met a fault.", formOf(event)); }
   });
   document.addEventListener("click", function (event) {
-    if (event.target.closest("[data-again]") && failed && failed.isConnected) { failed.requestSubmit(); }
+    if (event.target.closest("[data-again]") && failed && failed.isConnected) { failed.requestSubmit(pressed && pressed.form === failed ? pressed : null); }
   });
 
   // A form that is sent without htmx: the page that answers says whether it was saved. Going back is no answer.
@@ -129,7 +140,10 @@
   }
 
   function wake(root) {
-    for (const form of root.querySelectorAll("form")) { if (keeps(form)) { restore(form); } }
+    for (const form of root.querySelectorAll("form")) {
+      if (form.method === "post") { stay(form); }
+      if (keeps(form)) { restore(form); }
+    }
   }
   document.addEventListener("DOMContentLoaded", function () { answered(); wake(document); });
   document.addEventListener("htmx:load", function (event) { if (document.readyState !== "loading") { wake(event.target); } });

@@ -42,7 +42,7 @@ def nothing(apps: Any, schema_editor: Any) -> None:
 class Migration(migrations.Migration):
     """Two narrow tables; no guarded one is touched."""
 
-    dependencies = [("records", "0028_parts_stock")]
+    dependencies = [("records", "0029_given_over")]
     operations = [
         migrations.CreateModel(
             name="JobHere",
