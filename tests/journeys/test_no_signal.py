@@ -17,7 +17,8 @@ FOUND = "[...await (await caches.open('pages')).keys()].some(one => one.url.ends
 
 
 def kept(page: Page, address: str) -> None:
-    """Wait until the tablet holds a copy of a page."""
+    """Wait until the worker stands before the page and the tablet holds a copy of it."""
+    page.wait_for_function("() => navigator.serviceWorker.controller !== null", timeout=90_000)
     page.wait_for_function(f"async () => {FOUND.format(address)}", timeout=90_000)
 
 

@@ -159,7 +159,7 @@ class SecurityHeaders:
         response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
         if not request.path.startswith(settings.STATIC_URL):
             response.headers.setdefault("Cache-Control", "no-store")
-        elif request.path.endswith("/worker.js"):
+        elif request.path.endswith("worker.js"):
             # The worker lies among the scripts and stands before all pages; a new release's is taken up at once.
             response.headers["Service-Worker-Allowed"] = reverse("shop_day")
             response.headers["Cache-Control"] = "no-cache"

@@ -8,6 +8,7 @@ importScripts("store.js");
 
   const PAGES = "pages", SHELL = "shell", DAY_MS = 24 * 3600 * 1000, YOUNG_MS = 20 * 60 * 1000;
   const PATIENCE_MS = 6000, GIVE_UP_MS = 45000, MOST_AHEAD = 60;
+  const AHEAD = new RegExp('data-ahead href="([^"]+)"', "g"), MARK = new RegExp('(name="key" value=")[^"]*"', "g");
   const home = new URL(self.location.href).searchParams.get("unsent");
   const answers = new Map();
 
@@ -218,7 +219,7 @@ importScripts("store.js");
       "This page is of <strong>" + when + "</strong>: settings, prices and verdicts on it are of then, and can't be told now. Readings, checks, done lines, done values, photos and notes are kept on this tablet and sent later.</p></div>";
     const said = (await copy.text())
       .replace(/<div class="as-of" data-as-of hidden><\/div>/, band)
-      .replace(/(name="key" value=")[^"]*"/g, function (_, before) { return before + crypto.randomUUID().replaceAll("-", "") + '"'; });
+      .replace(MARK, function (_, before) { return before + crypto.randomUUID().replaceAll("-", "") + '"'; });
     return new Response(said, { headers: copy.headers });
   }
 
@@ -231,7 +232,7 @@ importScripts("store.js");
       let answer;
       try { answer = await fetch(address, { priority: "low" }); } catch (nothing) { return; }
       if (deep) {
-        for (const one of (await answer.clone().text()).matchAll(/data-ahead href="([^"]+)"/g)) {
+        for (const one of (await answer.clone().text()).matchAll(AHEAD)) {
           const further = new URL(one[1], self.location.href).href;
           if (!asked.some(function (known) { return known[0] === further; })) { asked.push([further, false]); }
         }
