@@ -173,7 +173,7 @@ def test_few_chains_leave_the_trade_s_shared_figures_alone(fleet):
     few = learn_chains(lines.take(np.arange(30)), ("a", "b"), TRADE)
     # Of the spread, the differences between workshops are levels now: 0.12 as a whole, 0.16 by class.
     within = np.sqrt(TRADE.tuning.spread**2 - 0.12**2 - 0.16**2)
-    assert replace(few.tuning, spread=0.46) == TRADE.tuning
+    assert replace(few.tuning, spread=TRADE.tuning.spread) == TRADE.tuning
     assert few.tuning.spread == pytest.approx(within)
     assert few.shops["a"].level != TRADE.shop("a").level
     assert few.width == 1.0

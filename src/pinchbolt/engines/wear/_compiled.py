@@ -2,17 +2,14 @@
 
 For one part the law runs as it stands, over arrays (`_filter`, `_guard`, `_hunt`): nothing to load, nothing to wait for. Arrays
 take minutes to compile and the processor takes their components one by one, so for many it is written a second time, and a test
-holds both together. What was compiled is kept in the user's cache folder (beside the source where that can't be written), under
-the text of all that went into it.
+holds both together. What was compiled is kept beside the source (or in the user's cache folder where that can't be written),
+under the text of all that went into it.
 """
 
-import os
-import sys
 from collections.abc import Callable
 from functools import cache
 from hashlib import sha256
 from inspect import getmodule, getsource
-from pathlib import Path
 from types import FunctionType, ModuleType
 from typing import Any, cast
 
@@ -76,8 +73,7 @@ def compiled_form(function: Callable[..., None]) -> Callable[..., None]:
     """*function*, which calls those of the law, compiled; after `compiled`, which tells how those are."""
     from numba import njit  # noqa: PLC0415
 
-    own = getmodule(function)
-    how = sys.modules[__name__]
+    own, how = getmodule(function), cast(ModuleType, getmodule(compiled_form))
     stamp = _text_of((*MODULES, how, own) if own else (*MODULES, how))
     form = njit(nogil=True, cache=True, error_model="numpy")(_stamped(function, stamp))
     return cast(Callable[..., None], form)
@@ -91,31 +87,11 @@ def _text_of(modules: tuple[ModuleType, ...]) -> str:
 
 
 def _stamped(function: Callable[..., None], stamp: str) -> Callable[..., None]:
-    """The same function under a name that holds *stamp*: a kept form is found by its name, so no old one is taken.
-
-    Forms are kept beside the file that a function is said to come from. Here that is one in the user's cache folder, the same
-    for every copy of this source: what is compiled from the same text is the same, so a fresh copy need not wait.
-    """
+    """The same function under a name that holds *stamp*: a kept form is found by its name, so no old one is taken."""
     plain = cast(FunctionType, function)
     name = f"{plain.__name__}_{stamp}"
-    code = plain.__code__.replace(co_name=name, co_qualname=name, co_firstlineno=1)
-    try:
-        place = _cache_folder() / f"{stamp}.py"
-        place.parent.mkdir(parents=True, exist_ok=True)
-        place.write_text(
-            "# Compiled forms of the law of wear lie beside this; all of it can be thrown away.\n", "utf-8"
-        )
-    except (OSError, RuntimeError):  # nowhere to write, or nobody's home
-        code = plain.__code__.replace(co_name=name, co_qualname=name)
-    else:
-        code = code.replace(co_filename=str(place))
-    named = FunctionType(code, plain.__globals__, name, plain.__defaults__)
+    named = FunctionType(
+        plain.__code__.replace(co_name=name, co_qualname=name), plain.__globals__, name, plain.__defaults__
+    )
     named.__qualname__, named.__module__ = name, plain.__module__
     return named
-
-
-def _cache_folder() -> Path:
-    """Where this user's programs keep what can be made again."""
-    usual = Path.home() / ("Library/Caches" if sys.platform == "darwin" else ".cache")
-    own = os.environ.get("LOCALAPPDATA" if sys.platform == "win32" else "XDG_CACHE_HOME", "")
-    return (Path(own) if own else usual) / "pinchbolt" / "wear"
