@@ -145,3 +145,11 @@ def test_a_wheel_of_six_teeth_is_twice_the_pitch() -> None:
     assert pitch_diameter(6) == pytest.approx(25.4, rel=1e-12)
     with pytest.raises(InputRefused):
         pitch_diameter(5)
+
+
+def test_the_shortest_stay_that_a_bike_has_is_answered_and_a_shorter_one_is_not() -> None:
+    """150 mm is under every bicycle: 11 teeth to 11 leave (p - 11) / 2 pitches of straight run at 12.7 mm."""
+    for pitches in (35, 36):
+        assert stay_for(pitches, 11, 11) == pytest.approx((pitches - 11) / 2 * 12.7, abs=1e-6)
+    with pytest.raises(NoSafeAnswer, match="150 to 2000 mm"):
+        stay_for(34, 11, 11)
