@@ -148,3 +148,14 @@ def has_no_torque(row: JointRow) -> bool:
 def known_drives(row: JointRow, read: Iterable[str]) -> tuple[str, ...]:
     """Return what turns a joint: the head that was read on it, or every usual one of the table."""
     return tuple(one for one in read if one) or row.drive
+
+
+def unknown_of(joint: JointOn | None) -> tuple[str, ...]:
+    """Return what is not known of a joint's parts, and what is done meanwhile."""
+    if joint is None:
+        return ()
+    return tuple(
+        f"{ask.fact.name} ({ask.part.words}) is not known: {joint.row.name} stands in, which no part can object to. "
+        f"To find out: {ask.fact.ask or 'look at the part'}."
+        for ask in joint.asks
+    )

@@ -44,6 +44,7 @@ from pinchbolt.workshop.torque.joint_windows import (
     joint_row,
     kinds_clamped,
     known_drives,
+    unknown_of,
     weak_at,
     why_these_figures,
     window_by,
@@ -364,7 +365,7 @@ def _seen(
     # Nobody needs to hear of the tool that there is not: a hand closes it.
     too_low = found is not None and setting is None and is_by_hand(found)
     names = {tool.id: tool.name for tool in given.tools}
-    asks = (*_asks(joint), *(() if has_no_torque(row) else asked_of_figures(figures)))
+    asks = (*unknown_of(joint), *(() if has_no_torque(row) else asked_of_figures(figures)))
     socket = socket_said(bike, name)
     head = head_read(bike, name)
     return JointView(
@@ -438,17 +439,6 @@ def _of_the_tool(
 
 def _why(found: JointWindow | None, figures: JointFigures) -> tuple[Reason, ...]:
     return (*why_these_figures(figures), *(found.reasons if found else ()))
-
-
-def _asks(joint: JointOn | None) -> tuple[str, ...]:
-    """What is not known of a joint's parts, and what is done meanwhile."""
-    if joint is None:
-        return ()
-    return tuple(
-        f"{ask.fact.name} ({ask.part.words}) is not known: {joint.row.name} stands in, which no part can object to. "
-        f"To find out: {ask.fact.ask or 'look at the part'}."
-        for ask in joint.asks
-    )
 
 
 @once_a_look
