@@ -8,12 +8,16 @@ from tests.bench.job_screens.acts import as_it_is
 from tests.bench.job_screens.conftest import Stage, asked_for, looked_over, ready, started
 from tests.story import STEM, Story
 
-# Read off the address list; a joint's page is there only while its joint is on the sheet, and is asked below.
+# Read off the address list; a joint's page is there only while its joint is on the sheet, and is asked below. A wheel's has a number
+# of its own (tests/bench/test_wheel_sheet.py), and the days to promise are laid into other pages while there is something to promise.
 OF_A_JOB = "job/<int:job>/"
 PAGES = tuple(
     page.removeprefix(OF_A_JOB).replace("<slug:place>", "chain").replace("<slug:what>", "promise")
     for page in pages.PAGES
-    if page.startswith(OF_A_JOB) and "<str:joint>" not in page
+    if page.startswith(OF_A_JOB)
+    and "<str:joint>" not in page
+    and "<int:wheel>" not in page
+    and page != f"{OF_A_JOB}days/"
 )
 # A way out of something that came up is one form at one address: looked at, and sent back to it.
 SENT_TO_ITSELF = ("came-up/promise/",)
