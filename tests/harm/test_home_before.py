@@ -26,6 +26,7 @@ NEW_TABLES = {
     for name in (
         "partdescription", "cornercheck", "notseen", "lookanswer", "toldcomplaint", "complainttest", "complaintclosed",
         "peg", "display", "bill", "billbuyer", "paper", "senttext", "taxrate", "ownerwords", "consent", "lookup", "erasing",
+        "apitoken", "supplierpart",
         "earliertag", "photo", "supplier", "wantedpart", "wantedmove", "binmove", "jobhere", "bikecallback",
         "wheelsaid", "wheelreading", "nippleturn", "spokesheard", "brokenspoke", "metertable", "metercheck",
     )

@@ -27,6 +27,7 @@ def writable(text: str) -> str:
 Text = Annotated[str, Field(max_length=4000), AfterValidator(writable)]
 Name = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(writable)]
 Whole = Annotated[int, Field(ge=0, le=MOST_INT, strict=True)]
+EitherWay = Annotated[int, Field(ge=-MOST_INT, le=MOST_INT, strict=True)]
 Number = Annotated[float, Field(ge=-_MOST_FLOAT, le=_MOST_FLOAT, allow_inf_nan=False)]
 Money = Annotated[Decimal, Field(ge=-_MOST_FLOAT, le=_MOST_FLOAT, allow_inf_nan=False, max_digits=12)]
 _BOUNDED: Mapping[object, object] = {str: Text, int: Whole, float: Number, Decimal: Money}
@@ -36,6 +37,8 @@ def _bounded(kind: object) -> object:
     """The same type, its figures and texts bounded."""
     if kind in _BOUNDED:
         return _BOUNDED[kind]
+    if get_origin(kind) is Annotated:
+        return EitherWay
     if isinstance(kind, type) and is_dataclass(kind):
         return body_of(kind, ())
     origin, inner = get_origin(kind), get_args(kind)
@@ -52,7 +55,8 @@ def _bounded(kind: object) -> object:
 
 def body_of(asked: type, left_out: Collection[str]) -> type[BaseModel] | None:
     """Return the request body for a use case's dataclass, without the fields that the address gives; None if none is left."""
-    hints, told = get_type_hints(asked), {}
+    # What may be below 0 says so: Annotated[int, "either way"].
+    hints, told = get_type_hints(asked, include_extras=True), {}
     for one in fields(asked):
         if one.name not in left_out:
             told[one.name] = (_bounded(hints[one.name]), _default(one))

@@ -87,7 +87,7 @@ def well(request: HttpRequest) -> object:
 @router.get(
     "/calendar",
     response=ANSWERED,
-    operation_id="print_calendar",
+    operation_id="as_calendar",
     summary="The calendar of the shop, or of a person by their sign-in name (RFC 5545).",
 )
 def calendar_of(request: HttpRequest, of: Word = SHOP) -> HttpResponse:

@@ -48,7 +48,9 @@ class Door(NinjaAPI):
 def _describe(operation: dict[str, Any], kinds: dict[str, object], components: dict[str, object]) -> None:
     name = operation["operationId"]
     good = operation["responses"][200]
-    if name.startswith("print_"):
+    if name == "as_calendar":
+        good["content"] = {"text/calendar": {"schema": {"type": "string"}}}
+    elif name.startswith("print_"):
         good["content"] = {"application/pdf": {"schema": {"type": "string", "format": "binary"}}}
     elif name in kinds:
         kind = kinds[name]

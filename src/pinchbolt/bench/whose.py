@@ -1,7 +1,7 @@
 """Whose each address is that something is sent to: asked before a form is read or anything is worked out.
 
-The kind of act says which roles may (workshop/acts/kinds_of_act.py). An address that is not here is refused to everybody, so that a
-new one without a rule is found at once.
+The kind of act says which roles may (workshop/acts/kinds_of_act.py). An address that is not here takes nothing from anybody (405), so
+that a new one without a rule is found at once.
 """
 
 from collections.abc import Mapping

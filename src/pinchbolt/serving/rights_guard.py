@@ -42,6 +42,8 @@ class RightsFirst:
         except NotAllowed as refusal:
             return render(request, "refused.html", {"refusal": refusal}, status=refusal.status)
         except LookupError:
-            unruled = NotAllowed("Nobody has said yet who may do this: it is refused to everybody.")
-            return render(request, "refused.html", {"refusal": unruled}, status=unruled.status)
+            unruled = NotAllowed("Nothing is sent to this address: open it instead.")
+            answer = render(request, "refused.html", {"refusal": unruled}, status=405)
+            answer["Allow"] = "GET, HEAD"
+            return answer
         return None

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Annotated
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import NippleTurn
@@ -25,7 +26,7 @@ class TurnNippleRequest:
     job: int
     part: int
     spoke: int
-    quarters: int
+    quarters: Annotated[int, "either way"]
     reading: int | None = None
 
 
