@@ -1,8 +1,7 @@
 """Light or dark: kept in a cookie on this tablet, for whoever stands at it."""
 
 from django.contrib.auth.decorators import login_not_required
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
@@ -17,7 +16,8 @@ def theme(request: HttpRequest) -> HttpResponse:
     back = request.POST.get("back", reverse("shop_day"))
     if not url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
         back = reverse("shop_day")
-    answer = redirect(back)
+    # Not redirect(): what was sent is an address, and is never looked up as the name of a page.
+    answer = HttpResponseRedirect(back)
     wanted = request.POST.get("look", "auto")
     if wanted in LOOKS:
         answer.set_cookie("look", wanted, max_age=5 * 365 * 24 * 3600, samesite="Lax", httponly=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from django.conf import settings
 from django.contrib.auth import authenticate, login, logout
 from django.contrib.auth.decorators import login_not_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -42,7 +42,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         with form.refusable():
             _enter(request, form, "passphrase", "password")
-            return redirect(onward)
+            return HttpResponseRedirect(onward)
     return screen(
         request,
         "sign_in/sign_in.html",
@@ -75,7 +75,7 @@ def switch(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         with form.refusable():
             _enter(request, form, "pin", "pin")
-            return redirect(onward)
+            return HttpResponseRedirect(onward)
     return screen(
         request,
         "sign_in/switch.html",
