@@ -22,3 +22,8 @@ def _built_once(handler: ClientHandler, is_async: bool = False) -> None:
 def share_the_chain() -> None:
     """Let all browsers of this process share it."""
     ClientHandler.load_middleware = _built_once
+
+
+def forget_the_chain() -> None:
+    """Let the next browser build one: what a chain remembers of the workshop is forgotten."""
+    _chains.clear()

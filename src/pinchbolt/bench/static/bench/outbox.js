@@ -177,7 +177,7 @@
 
   function shellHere() {
     const found = performance.getEntriesByType("resource").map(function (one) { return one.name; });
-    return [...new Set(found.filter(function (one) { return one.startsWith(own.shell); }))];
+    return [...new Set(found.filter(function (one) { return one.startsWith(new URL(own.shell, location.href).href); }))];
   }
 
   async function begin() {
