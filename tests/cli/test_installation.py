@@ -18,6 +18,7 @@ LOOKED_AT = [
     "disk",
     "database library",
     "database",
+    "what is so now",
     "trade tables",
     "fonts",
     "clock",

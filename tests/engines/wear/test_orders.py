@@ -18,7 +18,7 @@ def test_a_worse_last_reading_never_tells_a_better_story(row):
 
 @pytest.mark.parametrize("row", [of.id for of in measured()])
 def test_what_is_told_is_in_the_same_order(row):
-    """Of fifteen histories as they are told: chance to 1e-9, road to 1e-6 of a life; the sweep says the same to 1e-12."""
+    """Of fifteen histories as they are told: chance to 1e-9, road to 1e-6 of a life; the sweep says the same to 1e-4."""
     assert told_faults(law(row), TOLD, 8, FEWER) == []
 
 
