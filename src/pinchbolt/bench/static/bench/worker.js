@@ -8,7 +8,7 @@ importScripts("store.js");
 
   const PAGES = "pages", SHELL = "shell", DAY_MS = 24 * 3600 * 1000, YOUNG_MS = 20 * 60 * 1000;
   const PATIENCE_MS = 6000, GIVE_UP_MS = 45000, MOST_AHEAD = 60;
-  const AHEAD = new RegExp("data-ahead href=" + '"([^"]+)"', "g"), MARK = new RegExp('(name="key" value=")[^"]*"', "g");
+  const AHEAD = new RegExp('data-ahead href=.([^"]+)"', "g"), MARK = new RegExp('(name="key" value=")[^"]*"', "g");
   const home = new URL(self.location.href).searchParams.get("unsent");
   const answers = new Map();
 
