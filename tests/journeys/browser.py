@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
@@ -45,3 +45,8 @@ def pictured(page: Page, name: str) -> None:
         Path(folder).mkdir(parents=True, exist_ok=True)
         # The caret is left alone: hiding it would need an inline style, which the content policy blocks.
         page.screenshot(path=Path(folder) / f"{name}.png", full_page=True, caret="initial")
+
+
+def is_fault(line: ConsoleMessage) -> bool:
+    """Whether a line of the browser's console is a fault of a page; that the journeys let no worker in is none."""
+    return line.type in ("error", "warning") and "blocked by Playwright" not in line.text

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from tests.bench.test_fit_pages import EVERYDAY
-from tests.journeys.browser import opened, started
+from tests.journeys.browser import is_fault, opened, started
 from tests.journeys.conftest import Server
 from tests.journeys.people import NAMES, PASSPHRASE
 
@@ -22,7 +22,7 @@ def test_five_everyday_questions_are_answered_by_words_alone(browser: Browser, s
     """From the swap page on: open the box, ask, read the verdict; the next is asked where the answer stands."""
     said: list[str] = []
     page = opened(browser, "tablet", server.address)
-    page.on("console", lambda line: said.append(line.text) if line.type in ("error", "warning") else None)
+    page.on("console", lambda line: said.append(line.text) if is_fault(line) else None)
     page.on("pageerror", lambda error: said.append(str(error)))
     page.goto("/")
     page.get_by_role("radio", name=NAMES["ines"]).check(force=True)

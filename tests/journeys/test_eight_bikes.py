@@ -17,7 +17,7 @@ from playwright.sync_api import Browser, Page, expect
 from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts.build_offers import corner_of
-from tests.journeys.browser import opened, started
+from tests.journeys.browser import is_fault, opened, started
 from tests.journeys.conftest import Server, serving
 from tests.journeys.people import NAMES, PASSPHRASE
 
@@ -72,7 +72,7 @@ def said() -> Iterator[list[str]]:
 def signed_in(browser: Browser, workshop: Server, size: str, said: list[str]) -> Page:
     """A page of this size on which Ines is signed in."""
     page = opened(browser, size, workshop.address)
-    page.on("console", lambda line: said.append(line.text) if line.type in ("error", "warning") else None)
+    page.on("console", lambda line: said.append(line.text) if is_fault(line) else None)
     page.on("pageerror", lambda error: said.append(str(error)))
     page.goto("/")
     page.get_by_role("radio", name=NAMES["ines"]).check(force=True)

@@ -5,10 +5,10 @@ from collections.abc import Iterator
 from io import BytesIO
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import ConsoleMessage, Page, expect
 from pypdf import PdfReader
 
-from tests.journeys.browser import SIZES, opened, pictured, started
+from tests.journeys.browser import SIZES, is_fault, opened, pictured, started
 from tests.journeys.conftest import Server
 from tests.journeys.people import NAMES, PASSPHRASE, PINS
 
@@ -57,15 +57,15 @@ def bench(request: pytest.FixtureRequest, server: Server, chromium: str) -> Iter
     with started(chromium) as browser:
         page = opened(browser, request.param, server.address)
         # A refusal is answered with 4xx, which the browser notes as a failed load; it is what these pages are for.
-        page.on("console", lambda line: said.append(line.text) if _is_fault(line.type, line.text) else None)
+        page.on("console", lambda line: said.append(line.text) if _is_fault(line) else None)
         page.on("pageerror", lambda error: said.append(str(error)))
         yield Bench(page, server.address, request.param)
     assert not said, said
 
 
-def _is_fault(kind: str, text: str) -> bool:
-    refused = re.search(r"status of (409|422) ", text) is not None
-    return kind in ("error", "warning") and not refused
+def _is_fault(line: ConsoleMessage) -> bool:
+    refused = re.search(r"status of (409|422) ", line.text) is not None
+    return is_fault(line) and not refused
 
 
 def test_a_gravel_bike_goes_from_the_door_to_the_handover(bench: Bench) -> None:
