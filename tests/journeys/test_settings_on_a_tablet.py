@@ -13,18 +13,18 @@ ROW = "/settings/row/limit/chain-elongation-12to13/"
 def half_entries_stay(page: Page) -> None:
     """Somebody is called away in the middle of the week's form, and comes back to it."""
     page.goto("/settings/days/")
-    page.locator("input[name=open_Tue]").uncheck(force=True)
-    page.locator("input[name=open_Mon]").check(force=True)
-    page.locator("#opens_Mon").fill("08:30")
+    page.locator("form#days input[name=open_Tue]").uncheck(force=True)
+    page.locator("form#days input[name=open_Mon]").check(force=True)
+    page.locator("form#days #opens_Mon").fill("08:30")
     page.goto("/")
     page.goto("/settings/days/")
-    expect(page.locator("input[name=open_Tue]")).not_to_be_checked()
-    expect(page.locator("input[name=open_Mon]")).to_be_checked()
-    expect(page.locator("#opens_Mon")).to_have_value("08:30")
+    expect(page.locator("form#days input[name=open_Tue]")).not_to_be_checked()
+    expect(page.locator("form#days input[name=open_Mon]")).to_be_checked()
+    expect(page.locator("form#days #opens_Mon")).to_have_value("08:30")
     page.locator("form#days").get_by_role("button", name="save").click()
     expect(page.locator(".just").get_by_text("open Mon 08:30 to")).to_be_visible()
     page.goto("/settings/days/")
-    expect(page.locator("input[name=open_Tue]")).not_to_be_checked()
+    expect(page.locator("form#days input[name=open_Tue]")).not_to_be_checked()
 
 
 def a_row_is_tried_while_it_is_typed(page: Page) -> None:
