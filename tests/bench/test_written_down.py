@@ -113,16 +113,23 @@ def test_half_a_line_and_no_log_at_all_stop_no_page(cast: Cast, signed_in: Signe
 
 def test_a_token_is_made_on_the_page_and_told_once(cast: Cast, tablet: Client) -> None:
     """The next page does not say it again; ending it takes one tap."""
-    page = tablet.post(
-        "/settings/tablets/token/",
-        {"token_name": "stock list", "scope": "look", "days": "7", "key": "token-0001"},
-    ).content.decode()
+    asked = {"token_name": "stock list", "scope": "look", "days": "7", "key": "token-0001"}
+    page = tablet.post("/settings/tablets/token/", {**asked, "token_proof": PASSPHRASE}).content.decode()
     token = page.partition("pb_")[2].partition("<")[0]
     assert len(token) == 43
     again = tablet.get("/settings/tablets/").content.decode()
     assert "stock list" in again and token not in again
     number = again.partition('name="token" value="')[2].partition('"')[0]
     tablet.post("/settings/tablets/token/end/", {"token": number, "key": "token-0002"})
+    assert 'name="token" value="' not in tablet.get("/settings/tablets/").content.decode()
+
+
+def test_a_tablet_that_was_left_signed_in_gives_nobody_a_token(cast: Cast, tablet: Client) -> None:
+    """It would open the JSON door for a year, long after the tablet was put down: one's own passphrase is asked, as for every way in."""
+    asked = {"token_name": "stock list", "scope": "work", "days": "366", "key": "token-0001"}
+    for proof in ("", PIN, "some other passphrase"):
+        page = tablet.post("/settings/tablets/token/", {**asked, "token_proof": proof}).content.decode()
+        assert "This is not the passphrase of" in page and "pb_" not in page
     assert 'name="token" value="' not in tablet.get("/settings/tablets/").content.decode()
 
 

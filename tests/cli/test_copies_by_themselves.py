@@ -102,6 +102,91 @@ def test_copies_make_themselves_each_day_and_each_minute_at_two_places(shop: Pat
     assert set(told["modes"]) == {"0o600"} and told["age"] and told["stick drawn"] == 1
 
 
+HARM = """
+import json, os, sqlite3, sys, time
+from datetime import datetime, timedelta, UTC
+from pathlib import Path
+import django; django.setup()
+from pinchbolt.records.models import Event, Workshop
+from pinchbolt.serving import keeping_copies
+from pinchbolt.serving.keeping_copies import CopyKeeper, MINUTE
+stick, own, told = Path(sys.argv[1]), Path(sys.argv[2]) / "backups", {}
+Workshop.objects.update(backup_place=str(stick))
+now, ticks = datetime(2026, 11, 28, 8, 0, tzinfo=UTC), [0.0]
+keeper = CopyKeeper(clock=lambda: ticks[0])
+def count(folder): return len(list(folder.glob("bench-*.sqlite3")))
+
+keeper.daily(now)
+for minute in range(30):
+    keeper.daily(now - timedelta(days=3, minutes=-minute))
+told["clock set back"] = [count(own), count(stick)]
+
+keeper.minute(now)
+event = Event.objects.order_by("-pk")[0]
+Event.objects.create(at=event.at, by=event.by, kind="found", key="in-the-last-minute", fingerprint="", said={})
+ticks[0] += 9000; keeper.minute(now)
+from django.db import connection
+with sqlite3.connect(Path(sys.argv[2]) / "bench.sqlite3") as book:
+    for name, in book.execute("SELECT name FROM sqlite_master WHERE type = 'trigger' AND tbl_name = 'records_event'").fetchall():
+        book.execute(f"DROP TRIGGER {name}")
+    book.execute("DELETE FROM records_event WHERE key = 'in-the-last-minute'")
+    book.commit()
+connection.close()
+again = CopyKeeper(clock=lambda: ticks[0])
+again.minute(now + timedelta(minutes=5))
+aside = list(stick.glob("set-aside-minute-*.sqlite3"))
+def holds(file):
+    with sqlite3.connect(file) as copy:
+        return copy.execute("SELECT count(*) FROM records_event WHERE key = 'in-the-last-minute'").fetchone()[0]
+told["went back"] = [len(aside), [holds(one) for one in aside], holds(stick / MINUTE)]
+ticks[0] += 9000; Event.objects.create(at=event.at, by=event.by, kind="found", key="after-it", fingerprint="", said={})
+again.minute(now + timedelta(minutes=9))
+told["once"] = len(list(stick.glob("set-aside-minute-*.sqlite3")))
+
+for old in (".minute.sqlite3.77", ".bench-2026-11-20-080000.sqlite3.78-journal"):
+    (stick / old).write_bytes(b"half"); os.utime(stick / old, (time.time() - 2e5,) * 2)
+(stick / ".minute.sqlite3.79").write_bytes(b"being made")
+
+real, full = keeping_copies.back_up, []
+def sometimes(when, folder):
+    if folder == own:
+        full.append(folder); raise keeping_copies.sqlite3.OperationalError("database or disk is full")
+    return real(when, folder)
+keeping_copies.back_up = sometimes
+keeper.daily(now + timedelta(days=2))
+told["one disk full"] = [len(full), count(stick)]
+told["left over"] = sorted(one.name for one in stick.glob(".*"))
+keeping_copies.back_up = real
+keeping_copies._SPARE = 10**18
+keeper.daily(now + timedelta(days=5)); ticks[0] += 9000
+Event.objects.create(at=event.at, by=event.by, kind="found", key="no-room", fingerprint="", said={})
+before = (stick / MINUTE).stat().st_ino; again.minute(now)
+told["no room"] = [count(own), (stick / MINUTE).stat().st_ino == before]
+print(json.dumps(told))
+"""
+
+
+def test_copies_harm_neither_the_disk_nor_one_another(shop: Path, tmp_path: Path) -> None:
+    """The clock goes back, a disk is full, an older copy was brought back, power went in the middle, there is no room.
+
+    Before asking: one copy a day whatever the clock says; a full disk costs the second place nothing; the last minutes of a book that
+    went back to yesterday are set aside, once; what was left half-made goes after a day; a disk that is nearly full is left alone.
+    """
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    told = json.loads(
+        subprocess.check_output(
+            [sys.executable, "-W", "ignore", "-c", HARM, str(stick), str(shop)],
+            env=outside(shop, DJANGO_SETTINGS_MODULE="pinchbolt.serving.settings"),
+            text=True,
+        )
+    )
+    assert told["clock set back"] == [2, 2]
+    assert told["went back"] == [1, [1], 0] and told["once"] == 1
+    assert told["one disk full"] == [1, 3] and told["left over"] == [".minute.sqlite3.79"]
+    assert told["no room"] == [2, True]
+
+
 def test_the_doctor_tells_a_monitor_how_old_the_last_copy_is(shop: Path) -> None:
     """0 well, 1 no copy or an old one, 2 the records are not whole."""
     ran = run_outside(shop, "doctor", "--json")

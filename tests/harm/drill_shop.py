@@ -84,7 +84,8 @@ class Drill:
             chain = Part.objects.filter(fittings__bike__tag=done.tag, kind="chain").get()
             self.at.append((done.job, done.tag, chain.pk, story.first_limit(done.tag, chain)))
         self.token = token_for(get_user_model().objects.get(pk=first.pk))
-        # Everything that an act loads is loaded once before the server is split off.
+        _load_all()
+        # What an act makes on its first way is made before anything is counted.
         with self.serving() as port:
             for number in range(HANDS):
                 self.send(port, self.act(number))
@@ -219,6 +220,15 @@ class Drill:
                 if whole != "ok" or cursor.fetchall():
                     self.came.faults.append(f"the file is not whole: {whole}")
         connections.close_all()
+
+
+def _load_all() -> None:
+    """Load the server and all that it answers with: each one split off is the program of now, whatever is changed meanwhile."""
+    from django.urls import get_resolver
+
+    from pinchbolt.serving import server, wsgi
+
+    assert get_resolver().url_patterns and server.make_server and wsgi.application
 
 
 def _log_to_file() -> None:

@@ -31,18 +31,20 @@ drill.keys.append("never-written-down")
 connection_says("DELETE FROM records_fitting WHERE id = (SELECT max(id) FROM records_fitting)")
 drill.look()
 print(drill.came.lost, drill.came.halves)
+import sys
+print("pinchbolt.api.writes" in sys.modules, "pinchbolt.bench.urls" in sys.modules)
 """
 
 
 def test_the_drill_sees_what_is_lost_and_what_is_half_there(tmp_path: Path) -> None:
-    """An act that was never written and a bike without one of its parts are counted."""
+    """An act that was never written and a bike without one of its parts are counted; and every round plays the same program."""
     around = {name: value for name, value in os.environ.items() if name != "PINCHBOLT_DATABASE"}
     around["DJANGO_SETTINGS_MODULE"] = "pinchbolt.serving.settings"
     around |= {"PINCHBOLT_HOME": str(tmp_path), "PYTHONPATH": os.pathsep.join([str(ROOT / "src"), str(ROOT)])}
     told = subprocess.check_output(
         [sys.executable, "-W", "ignore", "-c", SEES], cwd=ROOT, env=around, text=True
     )
-    assert told.split() == ["1", "1"]
+    assert told.split() == ["1", "1", "True", "True"]
 
 
 def test_a_row_that_lost_something_does_not_hold() -> None:

@@ -15,10 +15,11 @@ from django.utils import timezone
 
 from pinchbolt.serving import authority as of_authority
 from pinchbolt.serving import sealing as of_sealing
+from pinchbolt.serving import server as of_server
 from pinchbolt.serving import this_machine
 from pinchbolt.serving.authority import authority_file, authority_until, context_of, vouch
 from pinchbolt.serving.sealing import Sealing
-from pinchbolt.serving.server import _settle, make_server
+from pinchbolt.serving.server import _move, _settle, make_server
 from tests.servers import free_port
 
 NAMES = ["127.0.0.1", "localhost", "bench.local"]
@@ -248,6 +249,52 @@ def test_the_authority_holds_for_ten_years_and_no_certificate_outlives_it() -> N
     late = vouch(NAMES, until - timedelta(days=20))
     assert late.until <= until
     assert vouch(NAMES, until - timedelta(days=19)) == late
+
+
+def test_an_authority_of_a_wrong_clock_is_signed_anew_with_its_own_key(home: Path) -> None:
+    """A small machine began in 1970, or ran years ahead, before it heard the time: the server starts, and who trusted it still does."""
+    vouch(NAMES, datetime(1970, 1, 2, tzinfo=UTC))
+    key, early = (home / "authority" / "authority.key").read_bytes(), authority_until()
+    with served(Sealing(timezone.now())) as port:
+        assert asked(port) == b"https 127.0.0.1 0"
+        taken = trusting()
+        # The clock goes mad and comes back: the authority that the tablet took still vouches for what is served.
+        vouch(NAMES, datetime(2090, 1, 1, tzinfo=UTC))
+        vouch(NAMES, datetime(1971, 1, 1, tzinfo=UTC))
+    with served(Sealing(timezone.now())) as port:
+        assert asked(port) == asked(port, context=taken) == b"https 127.0.0.1 0"
+    until = authority_until()
+    assert early is not None and until is not None and early < timezone.now() < until
+    assert (home / "authority" / "authority.key").read_bytes() == key
+
+
+def test_names_that_are_all_outside_stop_no_server() -> None:
+    """The shop tells another name than the one that the authority was made for: this machine is served, and what was left out is said."""
+    vouch(NAMES, timezone.now())
+    assert vouch(["bank.example"], timezone.now()).left_out == ("bank.example",)
+
+
+def test_a_machine_with_a_name_from_anywhere_is_served(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its name is written as browsers ask for it (RFC 5890; its figures from memory); one that can't be asked for is left out."""
+    monkeypatch.delenv("PINCHBOLT_HOSTS", raising=False)
+    monkeypatch.setattr(this_machine, "_addresses", lambda host: [])
+    monkeypatch.setattr(this_machine.socket, "gethostname", lambda: "Bücher")
+    names = this_machine.own_names(network=True)
+    assert "xn--bcher-kva" in names
+    assert vouch([one.strip("[]") for one in names], timezone.now()).left_out == ()
+    monkeypatch.setattr(this_machine.socket, "gethostname", lambda: "a" * 80)
+    assert this_machine.own_names(network=True)[-3:] == ["127.0.0.1", "localhost", "[::1]"]
+
+
+def test_a_moment_without_a_network_leaves_the_machine_its_names(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The router is switched off and on again: the tablets come back to the same address and the same certificate."""
+    monkeypatch.setattr(of_sealing, "own_names", lambda network: ["10.0.0.7", "127.0.0.1"])
+    sealing = Sealing(timezone.now())
+    vouched = sealing.vouched
+    monkeypatch.setattr(of_sealing, "own_names", lambda network: ["127.0.0.1"])
+    monkeypatch.setattr(of_server, "own_address", lambda: "127.0.0.1")
+    _move(sealing, timezone.now())
+    assert sealing.vouched == vouched and sealing.names == ["10.0.0.7", "127.0.0.1"]
 
 
 def test_a_half_written_certificate_is_made_anew(home: Path) -> None:

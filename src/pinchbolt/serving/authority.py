@@ -75,6 +75,8 @@ def vouch(names: Sequence[str], now: datetime) -> Vouched:
     """
     own_key, own = _authority(names, now)
     allowed, left_out = _allowed(names, own)
+    # Where it may vouch for none of them, this machine itself is served all the same, and what was left out is said.
+    allowed = allowed or ("localhost",)
     chain, key = authority_folder() / "machine.pem", authority_folder() / "machine.key"
     found = _good(chain, key, own, allowed, now)
     if found is None:
@@ -106,14 +108,23 @@ def context_of(vouched: Vouched) -> ssl.SSLContext:
 
 
 def _authority(names: Sequence[str], now: datetime) -> tuple[ec.EllipticCurvePrivateKey, x509.Certificate]:
-    """The authority, made the first time it is asked for."""
+    """The authority, made the first time it is asked for.
+
+    Where it has ended, or has not begun, it is signed anew with its own key and name: the clock may have been wrong then or now,
+    and a tablet that took the one of before goes on by that one while the tablet's own clock lets it.
+    """
     folder = authority_folder()
     key_file, file = folder / "authority.key", authority_file()
     if key_file.exists() and file.exists():
         key = serialization.load_pem_private_key(key_file.read_bytes(), None)
         if not isinstance(key, ec.EllipticCurvePrivateKey):
             raise TypeError("the authority's key is of another kind than pinchbolt makes")
-        return key, x509.load_der_x509_certificate(file.read_bytes())
+        own = x509.load_der_x509_certificate(file.read_bytes())
+        if own.not_valid_before_utc <= now < own.not_valid_after_utc:
+            return key, own
+        own = _signed_by_itself(key, own.subject, names, now)
+        _keep(file, own.public_bytes(serialization.Encoding.DER))
+        return key, own
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     key = ec.generate_private_key(ec.SECP256R1())
     # Two workshops' authorities on one tablet are told apart by it.
@@ -123,7 +134,16 @@ def _authority(names: Sequence[str], now: datetime) -> tuple[ec.EllipticCurvePri
             x509.NameAttribute(NameOID.COMMON_NAME, f"bench book {os.urandom(3).hex().upper()}"),
         ]
     )
-    made = (
+    made = _signed_by_itself(key, named, names, now)
+    _keep(key_file, _pem(key))
+    _keep(file, made.public_bytes(serialization.Encoding.DER))
+    return key, made
+
+
+def _signed_by_itself(
+    key: ec.EllipticCurvePrivateKey, named: x509.Name, names: Sequence[str], now: datetime
+) -> x509.Certificate:
+    return (
         _begun(named, named, key.public_key(), now, now + timedelta(days=_AUTHORITY_DAYS))
         .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
         .add_extension(_usage(signs_certificates=True), critical=True)
@@ -131,9 +151,6 @@ def _authority(names: Sequence[str], now: datetime) -> tuple[ec.EllipticCurvePri
         .add_extension(x509.NameConstraints(_may_vouch_for(names), None), critical=True)
         .sign(key, hashes.SHA256())
     )
-    _keep(key_file, _pem(key))
-    _keep(file, made.public_bytes(serialization.Encoding.DER))
-    return key, made
 
 
 def _vouch_anew(

@@ -6,10 +6,15 @@ it costs what copying costs, so it is made at most a twentieth of the time, whic
 
 import logging
 import re
+import shutil
+import sqlite3
 import time
 from collections.abc import Callable, Iterable
+from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+
+from django.db import DatabaseError
 
 from pinchbolt.errors import PinchboltError
 from pinchbolt.serving.backup import back_up, back_up_as
@@ -28,6 +33,9 @@ _KEPT: tuple[tuple[timedelta, str], ...] = (
     (timedelta(days=400), "%Y-%m"),
 )
 _DAY_ALL = timedelta(hours=48)
+# A copy is written twice over while it is made, and acts need some of the same disk meanwhile.
+_ROOM, _SPARE = 2, 100_000_000
+_LEFT_OVER = timedelta(days=1)
 _NAMED = re.compile(r"bench-(\d{4}-\d{2}-\d{2}-\d{6})\.sqlite3")
 
 
@@ -38,16 +46,19 @@ class CopyKeeper:
         self._clock = clock
         self._newest = 0
         self._not_before = 0.0
+        self._own: set[Path] = set()
 
     def daily(self, now: datetime) -> None:
         """Make the day's copy where the newest is a day old, here and at the second place, and thin what has grown old."""
         if not _on_sqlite() or not _has_workshop():
             return
         for folder in places():
-            newest = max((made for made, _ in dated_copies(folder)), default=None)
-            if newest is None or newest <= now - DAILY or newest > now + DAILY:
-                _kept_from(lambda folder=folder: back_up(now, folder))  # type: ignore[misc]
+            # One of a clock that ran ahead is none of today: else it would be newer than every other one, and each minute made one more.
+            newest = max((made for made, _ in dated_copies(folder) if made < now + DAILY), default=None)
+            if newest is None or newest <= now - DAILY:
+                _kept_from(folder, lambda folder=folder: back_up(now, folder))  # type: ignore[misc]
             thin(folder, now)
+            _sweep(folder)
 
     def minute(self, now: datetime) -> None:
         """Copy what was written since the last time."""
@@ -58,9 +69,32 @@ class CopyKeeper:
             return
         began = self._clock()
         for folder in places()[-1:]:
-            if _kept_from(lambda folder=folder: back_up_as(folder / MINUTE)):  # type: ignore[misc]
+            if _kept_from(folder, lambda folder=folder: self._anew(folder, now)):  # type: ignore[misc]
                 self._newest = newest
         self._not_before = began + _SHARE * (self._clock() - began)
+
+    def _anew(self, folder: Path, now: datetime) -> None:
+        """The newest changes in the place of those of before. What another book left there, or this one before it went back, stays."""
+        file = folder / MINUTE
+        if folder not in self._own and _holds_more(file):
+            file.rename(folder / f"set-aside-minute-{now:%Y-%m-%d-%H%M%S}.sqlite3")
+        back_up_as(file)
+        self._own.add(folder)
+
+
+def _holds_more(file: Path) -> bool:
+    """Whether a copy ends with an entry that is not here: nothing is ever taken out, so it is of another book, or of later days."""
+    from pinchbolt.records.models import Event
+
+    if not file.is_file():
+        return False
+    try:
+        with closing(sqlite3.connect(f"file:{file}?mode=ro", uri=True)) as copy:
+            last = copy.execute("SELECT key FROM records_event ORDER BY id DESC LIMIT 1").fetchone()
+    except sqlite3.Error:
+        # No sound copy: there is nothing to keep.
+        return False
+    return last is not None and not Event.objects.filter(key=last[0]).exists()
 
 
 def places() -> list[Path]:
@@ -98,6 +132,13 @@ def thin(folder: Path, now: datetime) -> list[Path]:
     return gone
 
 
+def _sweep(folder: Path) -> None:
+    """Take away what was left half-made where power went in the middle: it holds owners' names, and nobody would find it."""
+    for path in folder.glob(".*.sqlite3.*") if folder.is_dir() else ():
+        if time.time() - path.stat().st_mtime > _LEFT_OVER.total_seconds():
+            path.unlink(missing_ok=True)
+
+
 def kept_of(times: Iterable[datetime], now: datetime) -> list[datetime]:
     """Return the times whose copies stay: all of two days, then the last of each day, week and month."""
     newest_first = sorted(times, reverse=True)
@@ -122,19 +163,38 @@ def newest_good(folder: Path) -> datetime | None:
     made = [one for one, _ in dated_copies(folder)[:1]]
     for name in (MINUTE, *(path.name for path in folder.glob("*.dump"))) if folder.is_dir() else ():
         file = folder / name
-        if file.is_file() and (name == MINUTE or file.read_bytes()[:5] == b"PGDMP"):
+        if file.is_file() and (name == MINUTE or _is_dump(file)):
             made.append(datetime.fromtimestamp(file.stat().st_mtime, UTC))
     return max(made, default=None)
 
 
-def _kept_from(copy: Callable[[], object]) -> bool:
+def _is_dump(file: Path) -> bool:
+    with file.open("rb") as dump:
+        return dump.read(5) == b"PGDMP"
+
+
+def _kept_from(folder: Path, copy: Callable[[], object]) -> bool:
     """Whether the copy was made; one place that fails stops no other."""
     try:
+        if not _has_room(folder):
+            _LOG.warning("No copy was made in %s: its disk is nearly full. Make room there.", folder)
+            return False
         copy()
-    except (PinchboltError, OSError) as fault:
-        _LOG.warning("No copy was made: %s", fault)
+    except (PinchboltError, OSError, sqlite3.Error, DatabaseError) as fault:
+        _LOG.warning("No copy was made in %s: %s", folder, fault)
         return False
     return True
+
+
+def _has_room(folder: Path) -> bool:
+    """Whether a copy fits with something to spare: a full disk would stop the acts for the copy's sake."""
+    from django.db import connection
+
+    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    book = Path(str(connection.settings_dict["NAME"]))
+    held = [book, book.with_name(f"{book.name}-wal")]
+    size = sum(file.stat().st_size for file in held if file.is_file())
+    return shutil.disk_usage(folder).free > _ROOM * size + _SPARE
 
 
 def _has_workshop() -> bool:

@@ -19,13 +19,14 @@ class Sealing:
         """Return what a new connection is wrapped with."""
         return self._context
 
-    def look_again(self, now: datetime) -> bool:
+    def look_again(self, now: datetime, *, away: bool = False) -> bool:
         """See whether the machine has moved to another address, or the certificate is about to end; return whether it is another now.
 
         Args:
             now: When. [-]
+            away: The machine has no network just now: it is still called what it was, so that tablets find it when it is back. [-]
         """
-        names = own_names(network=True)
+        names = self.names if away else own_names(network=True)
         fresh = vouch(_bare(names), now)
         if fresh == self.vouched:
             return False

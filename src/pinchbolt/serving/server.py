@@ -15,7 +15,7 @@ from pinchbolt.serving.home import into_the_demo
 from pinchbolt.serving.keeper import Chore, Keeper
 from pinchbolt.serving.one_server import alone
 from pinchbolt.serving.sealing import Sealing
-from pinchbolt.serving.this_machine import own_address, own_names
+from pinchbolt.serving.this_machine import NO_NETWORK, own_address, own_names
 
 if TYPE_CHECKING:
     from waitress.server import WSGIServer
@@ -218,7 +218,7 @@ def _move(sealing: Sealing, now: datetime) -> None:
     """After a move to another address: answer to it, vouched for."""
     from django.conf import settings
 
-    if sealing.look_again(now):
+    if sealing.look_again(now, away=own_address() == NO_NETWORK):
         settings.ALLOWED_HOSTS[:] = sealing.names
 
 

@@ -5,7 +5,8 @@ import socket
 
 # An address for documentation (RFC 5737): nothing is sent there, it only makes the machine choose a way out.
 _NOWHERE = ("192.0.2.1", 9)
-_ITSELF = ("127.0.0.1", "localhost", "[::1]")
+NO_NETWORK = "127.0.0.1"
+_ITSELF = (NO_NETWORK, "localhost", "[::1]")
 
 
 def own_address() -> str:
@@ -15,7 +16,7 @@ def own_address() -> str:
             probe.connect(_NOWHERE)
             return str(probe.getsockname()[0])
         except OSError:
-            return "127.0.0.1"
+            return NO_NETWORK
 
 
 def own_names(*, network: bool) -> list[str]:
@@ -26,11 +27,20 @@ def own_names(*, network: bool) -> list[str]:
     """
     told = os.environ.get("PINCHBOLT_HOSTS", "")
     if told:
-        return [one.strip() for one in told.split(",") if one.strip()]
+        return [name for one in told.split(",") if (name := _as_asked(one.strip()))]
     if not network:
         return list(_ITSELF)
-    host = socket.gethostname().lower()
-    return list(dict.fromkeys([own_address(), *_addresses(host), host, f"{host}.local", *_ITSELF]))
+    host = _as_asked(socket.gethostname())
+    called = [host, f"{host}.local"] if host else []
+    return list(dict.fromkeys([own_address(), *_addresses(host), *called, *_ITSELF]))
+
+
+def _as_asked(host: str) -> str:
+    """A machine's name as browsers ask for it and a certificate says it (RFC 5890); "" where it is none that can be asked for."""
+    try:
+        return host.lower().encode("idna").decode("ascii")
+    except UnicodeError:
+        return ""
 
 
 def _addresses(host: str) -> list[str]:

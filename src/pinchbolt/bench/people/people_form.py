@@ -4,17 +4,10 @@ from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Picked, Whole, Words
+from pinchbolt.bench.proof import Proof
 from pinchbolt.bench.settings.settings_form import SettingForm
 from pinchbolt.workshop.acts.change_people import LeaveRequest, PassphraseRequest, PersonChangeRequest
 from pinchbolt.workshop.acts.manage_people import PersonRequest, PinRequest
-
-
-class Proof(forms.CharField):
-    """One's own passphrase again: a tablet that somebody left signed in gives no new way in."""
-
-    def __init__(self) -> None:
-        word = forms.PasswordInput(attrs={"autocomplete": "current-password"})
-        super().__init__(label="your own passphrase, as it is now", required=False, strip=False, widget=word)
 
 
 class NewPinForm(BenchForm):

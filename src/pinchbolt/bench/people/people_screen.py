@@ -18,9 +18,9 @@ from pinchbolt.bench.people.people_form import (
     PersonChangeForm,
     PersonForm,
 )
+from pinchbolt.bench.proof import prove
 from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import by, screen
-from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acts.acting import allowed
 from pinchbolt.workshop.acts.change_people import (
     begun_by,
@@ -105,12 +105,7 @@ def _prove(act: SentAct[F], whose: str, kind: str, field: str) -> None:
     me = next(one for one in everybody() if one.id == act.mark["by"])
     if whose.strip().lower() != me.sign_in:
         allowed(me.id, kind)
-    proof = str(act.form.checked().get(field, ""))
-    if authenticate(act.request, username=me.sign_in, password=proof) is None:
-        sentence = (
-            f"This is not the passphrase of {me.name}: type your own, as it is now. Nothing was changed."
-        )
-        raise InputRefused(sentence, {field: sentence})
+    prove(act, field)
 
 
 def _done(what: str) -> HttpResponseRedirect:

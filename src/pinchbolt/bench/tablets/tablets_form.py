@@ -2,6 +2,7 @@
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Picked, Whole, Words
+from pinchbolt.bench.proof import Proof
 from pinchbolt.workshop.acts.api_tokens import TokenEndRequest, TokenRequest
 from pinchbolt.workshop.settings.safe_keeping import TabletRequest
 
@@ -22,6 +23,7 @@ class TokenForm(BenchForm):
     token_name = Words("what the program is called")
     scope = Picked("it may")
     days = Whole("for how long", "days")
+    token_proof = Proof()
 
     def asked(self) -> TokenRequest:
         """Return the request for the use case."""

@@ -14,6 +14,7 @@ from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.page import Page
+from pinchbolt.bench.proof import prove
 from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.bench.tablets.sessions import NAME, TabletView, end_session, signed_in_tablets
@@ -78,7 +79,8 @@ def end(act: SentAct[TabletEndForm]) -> HttpResponse:
 
 @acts(TokenForm, lambda request, form: _page(request, form))
 def make(act: SentAct[TokenForm]) -> HttpResponse:
-    """Make a token, and tell it this once."""
+    """Make a token, and tell it this once: it opens from anywhere in the network, long after this tablet was put down."""
+    prove(act, "token_proof")
     return _page(act.request, None, make_token(act.form.asked(), **act.mark))
 
 
