@@ -12,6 +12,7 @@ from django.test import Client
 
 from pinchbolt.records.models import Person
 from pinchbolt.serving.private_log import PrivateLog
+from pinchbolt.workshop.day.calendar import feed_mark
 from tests.bench.conftest import PIN, Cast
 from tests.story import PASSPHRASE
 
@@ -65,6 +66,13 @@ def test_the_line_looks_nobody_up(cast: Cast, logs: Path, monkeypatch: pytest.Mo
     told = strict.get("/api/day", headers={"Authorization": "Bearer pb_of-nobody"})
     assert told.status_code == 503 and "Try again" in told.json()["error"]
     assert " - GET /api/day 503 " in (logs / "access.log").read_text(encoding="utf-8")
+
+
+def test_the_mark_that_opens_a_calendar_is_in_no_line(cast: Cast, logs: Path) -> None:
+    """Whoever reads the log could read the calendar for ever: its address is its key."""
+    assert Client().get(f"/calendar/shop/{feed_mark('shop')}.ics").status_code == 200
+    said = (logs / "access.log").read_text(encoding="utf-8")
+    assert " GET /calendar/shop/....ics 200 " in said and feed_mark("shop") not in said
 
 
 def test_a_line_of_the_log_cannot_be_forged(cast: Cast, tablet: Client, logs: Path) -> None:

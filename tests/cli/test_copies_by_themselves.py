@@ -103,7 +103,7 @@ def test_copies_make_themselves_each_day_and_each_minute_at_two_places(shop: Pat
 
 
 HARM = """
-import json, os, sqlite3, sys, time
+import json, os, resource, signal, sqlite3, sys, time
 from datetime import datetime, timedelta, UTC
 from pathlib import Path
 import django; django.setup()
@@ -149,12 +149,19 @@ for old in (".minute.sqlite3.77", ".bench-2026-11-20-080000.sqlite3.78-journal")
 
 real, full = keeping_copies.back_up, []
 def sometimes(when, folder):
-    if folder == own:
-        full.append(folder); raise keeping_copies.sqlite3.OperationalError("database or disk is full")
-    return real(when, folder)
+    if folder != own:
+        return real(when, folder)
+    full.append(folder)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (100_000, hard))
+    try:
+        return real(when, folder)
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (hard, hard))
+hard = resource.getrlimit(resource.RLIMIT_FSIZE)[1]
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 keeping_copies.back_up = sometimes
 keeper.daily(now + timedelta(days=2))
-told["one disk full"] = [len(full), count(stick)]
+told["one disk full"] = [len(full), count(own), count(stick), len(list(own.glob(".*")))]
 told["left over"] = sorted(one.name for one in stick.glob(".*"))
 keeping_copies.back_up = real
 keeping_copies._SPARE = 10**18
@@ -183,7 +190,7 @@ def test_copies_harm_neither_the_disk_nor_one_another(shop: Path, tmp_path: Path
     )
     assert told["clock set back"] == [2, 2]
     assert told["went back"] == [1, [1], 0] and told["once"] == 1
-    assert told["one disk full"] == [1, 3] and told["left over"] == [".minute.sqlite3.79"]
+    assert told["one disk full"] == [1, 2, 3, 0] and told["left over"] == [".minute.sqlite3.79"]
     assert told["no room"] == [2, True]
 
 

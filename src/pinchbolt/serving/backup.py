@@ -46,7 +46,7 @@ def back_up(now: datetime, folder: Path | None = None, name: str = "bench") -> B
         The copy, opened once and found whole. [-]
 
     Raises:
-        NotPossibleNow: The database is not SQLite, a copy of this second is there already, or the copy is not whole.
+        NotPossibleNow: The database is not SQLite, a copy of this second is there already, its disk is full, or it is not whole.
     """
     from django.utils import timezone
 
@@ -59,7 +59,7 @@ def back_up_as(target: Path) -> BackedUp:
     """Copy as `back_up` does, into one file that is made anew each time: the old one stays until the new one is whole.
 
     Raises:
-        NotPossibleNow: The database is not SQLite, or the copy is not whole.
+        NotPossibleNow: The database is not SQLite, the disk is full, or the copy is not whole.
     """
     target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     return _copied(target, lambda unproved, named: unproved.replace(named))
@@ -88,6 +88,10 @@ def _copied(target: Path, name: Callable[[Path, Path], object]) -> BackedUp:
             copy.execute("PRAGMA journal_mode=DELETE")
         events = look_over(unproved)
         name(unproved, target)
+    except sqlite3.Error as error:
+        raise NotPossibleNow(
+            f"No copy was made in {target.parent} ({error}): look whether its disk is full or can't be written, then try again."
+        ) from None
     finally:
         unproved.unlink(missing_ok=True)
     return BackedUp(target, target.stat().st_size, events, files, Path(str(connection.settings_dict["NAME"])))

@@ -180,7 +180,7 @@ def _kept_from(folder: Path, copy: Callable[[], object]) -> bool:
             _LOG.warning("No copy was made in %s: its disk is nearly full. Make room there.", folder)
             return False
         copy()
-    except (PinchboltError, OSError, sqlite3.Error, DatabaseError) as fault:
+    except (PinchboltError, OSError, DatabaseError) as fault:
         _LOG.warning("No copy was made in %s: %s", folder, fault)
         return False
     return True

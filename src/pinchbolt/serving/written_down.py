@@ -1,7 +1,7 @@
 """What is written down of who asked: one line a request, one line a sign-in, in files of the home folder that are kept in size.
 
 No line holds a secret or what somebody typed: no question behind an address (it may hold an owner's name), no form, no cookie, no
-token. A wrong try is written with its name only where somebody of that name works here: people type passphrases into the wrong field.
+token, no mark of a calendar's address. A wrong try is written with its name only where somebody of that name works here: people type passphrases into the wrong field.
 """
 
 import json
@@ -45,11 +45,18 @@ class WrittenDown:
             request.META.get("REMOTE_ADDR", "-"),
             _who(request),
             request.method,
-            _UNPRINTED.sub("?", request.path)[:200],
+            _UNPRINTED.sub("?", _path(request))[:200],
             response.status_code,
             (time.perf_counter() - began) * 1000,
         )
         return response
+
+
+def _path(request: HttpRequest) -> str:
+    """The address; without the mark that opens it, where it has one (a calendar's)."""
+    match = request.resolver_match
+    mark = match.kwargs.get("mark") if match else None
+    return request.path.replace(str(mark), "...") if mark else request.path
 
 
 def _who(request: HttpRequest) -> object:
