@@ -8,13 +8,13 @@ from django.db import connection, transaction
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from pinchbolt.records.models import Instrument, Part, Tool
+from pinchbolt.records.models import Event, Instrument, Job, Part, Tool
 from pinchbolt.workshop.acts.one_look import kept_until_written, once_a_look, one_look
 from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
 from pinchbolt.workshop.tools.check_instrument import InstrumentCheckRequest, check_instrument
 from tests.bench.conftest import Cast
 from tests.bench.pages import MORE, PAGES, filled
-from tests.story import NOW
+from tests.story import NOW, checked_in
 
 MOST = 65
 """Questions a page. At a millisecond each, as a database in the next room has it, that is 65 ms."""
@@ -112,3 +112,38 @@ def test_a_look_inside_an_act_begins_anew_with_a_write_too() -> None:
         assert (question("a"), question("a")) == (0, 0)
         Tool.objects.create(table_id="hex", name="a key")
         assert question("a") == 1
+
+
+@pytest.mark.django_db
+def test_a_look_around_an_act_begins_anew_with_a_write_too() -> None:
+    """An act asks for itself what was looked up before it; after a write of it, or of an act inside it, everybody asks again."""
+    question = counted(Tool)
+    with one_look():
+        assert (question("a"), question("a")) == (0, 0)
+        with kept_until_written():
+            assert question("a") == 1
+            with kept_until_written():
+                assert question("a") == 1
+                Tool.objects.create(table_id="hex", name="a key")
+            assert question("a") == 2
+        assert question("a") == 3
+
+
+@once_a_look
+def of_late(job: Job) -> bool:
+    """Two questions about acts in one: of one kind at the stay, and of any kind at the bike."""
+    of_bikes = Event.objects.filter(fingerprint="of late").values("bike")
+    return Job.objects.filter(pk=job.pk, events__kind="checked in", bike__in=of_bikes).exists()
+
+
+@pytest.mark.django_db
+def test_an_answer_about_two_sorts_of_acts_goes_with_either() -> None:
+    """The kind that a question names is that of one of them: an act of another kind may answer the other."""
+    there = checked_in()
+    with kept_until_written():
+        assert not of_late(there.record)
+        bike, key = there.record.bike, "a-mark-of-ours"
+        Event.objects.create(
+            at=NOW, by_id=there.first, kind="found", key=key, fingerprint="of late", bike=bike
+        )
+        assert of_late(there.record)

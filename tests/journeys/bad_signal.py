@@ -8,7 +8,7 @@ from contextlib import contextmanager, suppress
 
 from tests.servers import free_port
 
-_PIECE = 65536
+_PIECE, PATIENCE_S = 65536, 60.0
 
 
 class BadSignal:
@@ -19,6 +19,8 @@ class BadSignal:
         self.is_shut = False
         self.answers_lost = 0
         self._chance = random.Random(seed)
+        self._way = threading.Event()
+        self._way.set()
         self._door = socket.create_server(("127.0.0.1", self.port), backlog=64)
         self._open: set[socket.socket] = set()
 
@@ -37,6 +39,14 @@ class BadSignal:
     def open(self) -> None:
         """The signal is back."""
         self.is_shut = False
+
+    def hold(self) -> None:
+        """What is sent from a tablet's box stands at the door until it is let on."""
+        self._way.clear()
+
+    def let_on(self) -> None:
+        """What stands at the door goes on."""
+        self._way.set()
 
     def serve(self) -> None:
         """Let connections in until the door is closed."""
@@ -61,12 +71,14 @@ class BadSignal:
             asked = _request(near)
             if not asked or self.is_shut:
                 return
+            is_act = asked.startswith(b"POST") and b"x-act-by:" in asked[:4000].lower()
+            if is_act:
+                self._way.wait(PATIENCE_S)
             with socket.create_connection(("127.0.0.1", self.onward)) as far:
                 self._open.add(far)
                 far.sendall(_closing(asked))
                 answer = b"".join(iter(lambda: far.recv(_PIECE), b""))
                 self._open.discard(far)
-            is_act = asked.startswith(b"POST") and b"x-act-by:" in asked[:4000].lower()
             if is_act and self._chance.random() < self.lost:
                 self.answers_lost += 1
                 return

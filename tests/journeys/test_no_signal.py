@@ -97,6 +97,51 @@ def test_what_is_done_in_the_cellar_reaches_the_book_once(
         what_needs_the_computer_says_so(bench.page, door, job)
 
 
+def test_what_is_left_out_stays_out_and_a_full_tablet_still_sends(
+    server: Server, chromium: str, tmp_path: Path
+) -> None:
+    """Left out while the box is being sent, it is not sent after all; where the box takes nothing, an act goes by the signal there is."""
+    home, port = tmp_path / "home", int(server.address.rpartition(":")[2])
+    with (
+        bad_signal(port) as door,
+        sync_playwright() as player,
+        tablet(player, chromium, tmp_path / "profile") as bench,
+    ):
+        page = bench.switch_on()
+        page.goto(door.address)
+        job = taken_in(page, door.address)
+        page.goto(f"{door.address}/job/{job}/walk-round/front-brake/")
+        kept(page, f"/job/{job}/walk-round/front-brake/")
+        door.shut()
+        page.reload()
+        for words in ("Creaks at the rotor", "Hose rubs the crown", "Pads are glazed"):
+            note(page, words)
+        page.goto(f"{door.address}/unsent/")
+        items = page.locator("[data-unsent-list] > li")
+        expect(items).to_have_count(3)
+        door.hold()
+        door.open()
+        with page.expect_request(lambda asked: "x-act-by" in asked.headers):
+            page.locator("[data-send-now]").click()
+        items.nth(1).get_by_text("leave it out", exact=True).click()
+        items.nth(1).get_by_role("button", name="yes, leave it out").click()
+        expect(items).to_have_count(2)
+        door.let_on()
+        expect(page.locator("[data-unsent-list]")).to_contain_text(ALL_IN)
+        assert written(home, "found", job) == ["Creaks at the rotor", "Pads are glazed"]
+        a_full_tablet_still_sends(page, door, home, job)
+
+
+def a_full_tablet_still_sends(page: Page, door: BadSignal, home: Path, job: str) -> None:
+    """A box of another age can't be opened by the worker, as one on a full disk can't be written."""
+    page.evaluate(
+        "() => new Promise(done => { indexedDB.open('pinchbolt', 2).onsuccess = event => { event.target.result.close(); done(); }; })"
+    )
+    page.goto(f"{door.address}/job/{job}/walk-round/front-brake/")
+    note(page, "Lever comes to the bar")
+    assert written(home, "found", job)[2:] == ["Lever comes to the bar"]
+
+
 def kept_through_a_power_cut(bench: Tablet, door: BadSignal, job: str, photo: Path) -> None:
     """Two findings and a photo without signal, then the power goes: all three wait, and the page of then says so."""
     page = bench.page

@@ -1,8 +1,7 @@
 """While a page is looked at, nothing changes: what was looked up once for it is not looked up again.
 
 A look is open from the moment a page is asked for until it is answered, or for as long as a sheet is pressed, or one question is
-answered that nobody opened a look for. In an act it is open too; a row that the act adds lets go of the answers that hang on such
-rows, and whatever else it changes lets go of all: an act reads what it has written.
+answered that nobody opened a look for. In an act it is open too, and begins anew with each write: an act reads what it has written.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -13,78 +12,55 @@ from typing import Generic, ParamSpec, TypeVar
 
 from django.db import connection
 
-from pinchbolt.workshop.acts._asked_of import ALL, Rows, added, asked_for
-
 Asked = ParamSpec("Asked")
 Found = TypeVar("Found")
-
-
-class _Look:
-    """What is kept, each answer with the rows that it hangs on; `asking`: the rows of the questions that are being answered."""
-
-    def __init__(self, *, watched: bool = False) -> None:
-        self.kept: dict[object, tuple[object, frozenset[Rows]]] = {}
-        self.asking: list[set[Rows]] = []
-        self.watched = watched
-
-    def asks(self, rows: frozenset[Rows]) -> None:
-        """The innermost of the questions that are being answered hangs on these rows."""
-        if self.asking:
-            self.asking[-1] |= rows
-
-    def let_go(self, rows: frozenset[Rows]) -> None:
-        """Keep what a new row of these does not change."""
-        if ALL in rows:
-            self.kept.clear()
-        else:
-            self.kept = {
-                key: one for key, one in self.kept.items() if not one[1] & rows and ALL not in one[1]
-            }
-
-
-_LOOK: ContextVar[_Look | None] = ContextVar("look", default=None)
+_KEPT: ContextVar[dict[object, object] | None] = ContextVar("kept", default=None)
+_ACTING: ContextVar[bool] = ContextVar("acting", default=False)
+# Questions, a mark in a transaction, and its end: they change no row. Going back to a mark does.
+_CHANGES_NOTHING = ("SELECT", "SAVEPOINT", "RELEASE SAVEPOINT")
 
 
 @contextmanager
 def one_look() -> Iterator[None]:
     """Keep what is looked up until the look is over; where one is open already it goes on."""
-    if _LOOK.get() is not None:
+    if _KEPT.get() is not None:
         yield
         return
-    before = _LOOK.set(_Look())
+    before = _KEPT.set({})
     try:
         yield
     finally:
-        _LOOK.reset(before)
+        _KEPT.reset(before)
 
 
 @contextmanager
 def kept_until_written() -> Iterator[None]:
-    """Keep what an act looks up until it writes what would answer otherwise; acts played one after the other keep on."""
-    outer = _LOOK.get()
-    if outer is not None and outer.watched:
+    """Keep what an act looks up until it writes; acts inside of it, played one after the other, go on with what is kept.
+
+    Whatever may change a row lets go of all, also of what was looked up around the act. Which answers a write leaves as they are
+    is not told apart: it would have to be read off the words of statements.
+    """
+    if _ACTING.get():
         yield
         return
-    look = _Look(watched=True)
+    around, kept = _KEPT.get(), dict[object, object]()
 
     def watch(
         execute: Callable[..., object], sql: str, params: object, many: bool, context: object
     ) -> object:
-        inner = _LOOK.get() or look
-        rows = added(sql, params, many)
-        if rows:
-            for one in {inner, look}:
-                one.let_go(rows)
-        else:
-            inner.asks(asked_for(sql, params))
+        if not sql.startswith(_CHANGES_NOTHING):
+            kept.clear()
+            if around is not None:
+                around.clear()
         return execute(sql, params, many, context)
 
-    before = _LOOK.set(look)
+    before, acting = _KEPT.set(kept), _ACTING.set(True)
     try:
         with connection.execute_wrapper(watch):
             yield
     finally:
-        _LOOK.reset(before)
+        _ACTING.reset(acting)
+        _KEPT.reset(before)
 
 
 class once_a_look(Generic[Asked, Found]):
@@ -96,33 +72,20 @@ class once_a_look(Generic[Asked, Found]):
 
     def __call__(self, *args: Asked.args, **named: Asked.kwargs) -> Found:
         """Return the answer, kept or new."""
-        look = _LOOK.get()
-        if look is None:
+        kept = _KEPT.get()
+        if kept is None:
             with one_look():
                 return self.question(*args, **named)
         if named:
             return self.question(*args, **named)
         key = (self.question, args)
-        if key not in look.kept:
-            look.asking.append(set())
-            try:
-                answer = self.question(*args, **named)
-            finally:
-                rows = frozenset(look.asking.pop())
-                # Also where there is none: whoever asked may go on without it.
-                look.asks(rows)
-            look.kept[key] = answer, rows
-        found, hangs_on = look.kept[key]
-        look.asks(hangs_on)
-        return found  # type: ignore[return-value]
+        if key not in kept:
+            kept[key] = self.question(*args, **named)
+        found: Found = kept[key]  # type: ignore[assignment]
+        return found
 
     def many(self, answers: Mapping[tuple[object, ...], Found]) -> None:
-        """Keep answers that were found together, each by its arguments; where no look is open they are let go.
-
-        Which rows each hangs on is not known here: in an act they are kept until whatever is written next.
-        """
-        look = _LOOK.get()
-        if look is not None:
-            look.kept.update(
-                {(self.question, args): (one, frozenset({ALL})) for args, one in answers.items()}
-            )
+        """Keep answers that were found together, each by its arguments; where no look is open they are let go."""
+        kept = _KEPT.get()
+        if kept is not None:
+            kept.update({(self.question, args): answer for args, answer in answers.items()})
