@@ -10,6 +10,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acts.describe_shop import ClosedRequest, DaysRequest
 from pinchbolt.workshop.acts.open_workshop import terms_told
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.day.calendar import AddressesRequest
 from pinchbolt.workshop.day.hours_in import DaysOffRequest, HoursRequest, HoursView, OddsRequest
 
 
@@ -57,6 +58,17 @@ class OddsForm(SettingForm):
     def asked(self) -> OddsRequest:
         """Return the request for the use case."""
         return OddsRequest(self.checked()["percent"] or 0)
+
+
+class AddressesForm(SettingForm):
+    """New addresses for the calendars, and why."""
+
+    form_id = "calendars"
+    words = Words("why")
+
+    def asked(self) -> AddressesRequest:
+        """Return the request for the use case."""
+        return AddressesRequest(self.checked()["words"])
 
 
 class HoursForm(WeekForm, SettingForm):
