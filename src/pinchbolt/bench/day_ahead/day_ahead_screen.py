@@ -11,7 +11,7 @@ from pinchbolt.bench.addresses import address
 from pinchbolt.bench.day_told import day_sent, day_told
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
-from pinchbolt.errors import NotFound
+from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.day.calendar import SHOP, calendar, feed_mark, whose_feed
 from pinchbolt.workshop.day.day_board import DayBoard, NextJob, day_board
@@ -82,6 +82,13 @@ class DaysToldPage(Page):
 
 
 @dataclass(frozen=True, slots=True)
+class NoDaysPage(Page):
+    """What is shown in its place where no day can be told: why."""
+
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class DayButton:
     """A day: its words, as a form sends it, and whether it is that at the shop's odds."""
 
@@ -107,7 +114,10 @@ def days_at_check_in(request: HttpRequest) -> HttpResponse:
     """Three days for a bike that comes in, by about how much work it is."""
     size = request.GET.get("size", "")[:20] or "usual"
     chosen = request.GET.get("chosen", "")[:30]
-    page = DaysToldPage(days_for_new(size, now()), 0, "", size, SIZES, chosen=chosen)
+    try:
+        page = DaysToldPage(days_for_new(size, now()), 0, "", size, SIZES, chosen=chosen)
+    except NotPossibleNow as why:
+        return _no_days(request, why)
     return screen(request, "day_ahead/_days.html", page)
 
 
@@ -115,11 +125,19 @@ def days_at_check_in(request: HttpRequest) -> HttpResponse:
 def days_of_job(request: HttpRequest, job: int) -> HttpResponse:
     """Three days for a job that is here."""
     moment = now()
-    told, promises = days_for_job(job, moment), promises_now(moment)
+    try:
+        told, promises = days_for_job(job, moment), promises_now(moment)
+    except NotPossibleNow as why:
+        return _no_days(request, why)
     standing = next((one for one in promises if one.job == job), None)
     calls = sum(1 for one in promises if one.call)
     page = DaysToldPage(told, job, job_by_id(job).bike.tag, "", (), standing, calls)
     return screen(request, "day_ahead/_days.html", page)
+
+
+def _no_days(request: HttpRequest, why: NotPossibleNow) -> HttpResponse:
+    """A piece again, for a page that goes on: a day can be chosen by hand."""
+    return screen(request, "day_ahead/_no_days.html", NoDaysPage(str(why)))
 
 
 @login_not_required

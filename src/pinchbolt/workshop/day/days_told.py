@@ -31,6 +31,7 @@ from pinchbolt.workshop.day._taught import learned
 from pinchbolt.workshop.day._work_left import AFTER
 from pinchbolt.workshop.day.hours_in import AHEAD, promise_percent
 from pinchbolt.workshop.day.jobs_ahead import SIZES, OpenJob, open_jobs_ahead, size_minutes, the_shop
+from pinchbolt.workshop.parts.wanted import ORDERED
 
 _CANNOT = (
     "No day of the next weeks reaches the odds of this shop: say a day when the part or the hand is sure."
@@ -135,7 +136,18 @@ def days_for_job(job: int, now: datetime) -> DaysTold:
     doubts = (
         () if own.work.lines else ("Nobody has looked at it yet: its work is taken from bikes that came in.",)
     )
-    return _days(replace(own.ahead, promise=None), others, now, doubts)
+    return _days(replace(own.ahead, promise=None), others, now, (*doubts, *_not_known(own)))
+
+
+def _not_known(job: OpenJob) -> list[str]:
+    """What nobody said of the parts that a job waits for."""
+    return [
+        f"Nobody said a day for {part.words}: it is taken as {part.supplier or 'suppliers'} deliver{'s' if part.supplier else ''}."
+        if part.state == ORDERED
+        else f"{part.words} is not ordered: its days count as if it were ordered today."
+        for part in job.missing
+        if part.state != ORDERED or part.due is None
+    ]
 
 
 def _days(new: JobAhead, jobs: Sequence[OpenJob], now: datetime, doubts: tuple[str, ...]) -> DaysTold:
