@@ -195,6 +195,16 @@ def test_hours_days_off_and_odds_are_set_on_the_page_of_days(cast: Cast, tablet:
     assert answer.status_code == 422 and "17:00" in answer.content.decode()
 
 
+def test_a_person_without_any_day_is_not_taken_to_be_in_every_day(cast: Cast, tablet: Client):
+    """All days unticked, and not as the shop is open: refused with what to do, nobody's week changes."""
+    Person.objects.filter(pk=cast.mechanic.pk).update(role=Role.OWNER)
+    sent = {"sign_in": cast.second.sign_in, "leaves": "", "key": "hours-000003", "seen": ""}
+    answer = tablet.post("/settings/days/hours/", sent)
+    assert answer.status_code == 422 and "No day is ticked" in answer.content.decode()
+    assert not Event.objects.filter(kind="hours set").exists()
+    assert tablet.post("/settings/days/hours/", {**sent, "as_shop": "yes"}).status_code == 303
+
+
 def test_how_well_it_goes_says_what_is_not_known_yet_and_comes_as_csv(cast: Cast, tablet: Client):
     """A new book has kept no promise yet: it says so, and the file has its header."""
     page = tablet.get("/day/how-well/").content.decode()

@@ -93,6 +93,10 @@ class HoursForm(WeekForm, SettingForm):
         by_name = {row.name.lower(): row.id for row in tables().operations.values()}
         told = [one.strip() for one in values["leaves"].split(",") if one.strip()]
         days = {} if values["as_shop"] else self.open_days()
+        # No day at all would mean the shop's week: the very opposite.
+        if not days and not values["as_shop"]:
+            sentence = "No day is ticked: tick one, or write down below from when to when they are away."
+            raise InputRefused(sentence, {"open_days": sentence})
         return HoursRequest(values["sign_in"], days, tuple(by_name.get(one.lower(), one) for one in told))
 
 
