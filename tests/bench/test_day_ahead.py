@@ -8,7 +8,9 @@ import pytest
 from django.test import Client
 
 from pinchbolt.records.models import Event, Job, Person, Role
+from pinchbolt.workshop.acts.describe_shop import ClosedRequest, close_days
 from pinchbolt.workshop.day.calendar import feed_mark
+from pinchbolt.workshop.day.hours_in import DaysOffRequest, be_away
 from pinchbolt.workshop.parts.wanted import ORDERED, WantedMoveRequest, WantRequest, move_wanted, want_part
 from pinchbolt.workshop.stays.promise import promise_of
 from tests import story
@@ -20,7 +22,7 @@ pytestmark = pytest.mark.django_db
 
 def days_on(page: str) -> list[str]:
     """The days as the form sends them."""
-    return [one for one in re.findall(r'name="promise_told" value="([^"]*)"', page) if one]
+    return [one for one in re.findall(r'name="promise_day" value="([^"]*)"', page) if one]
 
 
 def test_the_counter_sees_three_days_and_the_check_in_keeps_the_one_that_is_tapped(
@@ -33,7 +35,7 @@ def test_the_counter_sees_three_days_and_the_check_in_keeps_the_one_that_is_tapp
     sent = {
         "template": "track",
         "owner_name": "Ada Fenwick",
-        "promise_told": told,
+        "promise_day": told,
         "promise_hour": "17:00",
         "key": "check-in-day-1",
     }
@@ -45,11 +47,64 @@ def test_the_counter_sees_three_days_and_the_check_in_keeps_the_one_that_is_tapp
 
 def test_a_day_that_was_made_up_is_refused_with_every_entry_kept(cast: Cast, tablet: Client):
     """What can't be read is no promise; the form comes back."""
-    sent = {"template": "track", "owner_name": "Ada Fenwick", "promise_told": "soon", "key": "check-in-day-2"}
+    sent = {"template": "track", "owner_name": "Ada Fenwick", "promise_day": "soon", "key": "check-in-day-2"}
     answer = tablet.post("/check-in/", sent)
     assert answer.status_code == 422 and "Tap a day again" in answer.content.decode()
     assert "Ada Fenwick" in answer.content.decode()
     assert tablet.get("/check-in/days/", {"size": "huge"}).status_code == 422
+
+
+def test_a_day_that_was_tapped_stays_tapped_when_something_else_is_refused(cast: Cast, tablet: Client):
+    """The form comes back for another field: it fetches the days with the one that was tapped, and there it is, still tapped."""
+    told = days_on(tablet.get("/check-in/days/", {"size": "big"}).content.decode())[-1]
+    sent = {
+        "template": "track",
+        "owner_name": "Ada Fenwick",
+        "promise_day": told,
+        "km_a_week": "many",
+        "key": "check-in-day-3",
+    }
+    answer = tablet.post("/check-in/", sent)
+    assert answer.status_code == 422
+    fetched = re.search(r'hx-get="(/check-in/days/[^"]*)"', answer.content.decode())
+    assert fetched is not None
+    piece = tablet.get(fetched[1].replace("&amp;", "&")).content.decode()
+    assert piece.count(f'value="{told}" checked') == 1 and piece.count(" checked") == 1
+    # Days with odds and without are one choice: the last tap counts.
+    assert 'name="promise_day"' in piece and "promise_told" not in piece
+
+
+def test_where_no_day_can_be_told_the_page_says_so_and_a_day_can_still_be_chosen(cast: Cast, tablet: Client):
+    """Everybody away, then closed for ten weeks: in words on the piece, and the doors of check-in and of a new promise are open."""
+    end = TODAY + timedelta(days=70)
+    for person in Person.objects.all():
+        away = DaysOffRequest(person.sign_in, TODAY, end)
+        be_away(away, by=cast.mechanic.pk, key=f"away-{person.pk:06d}", now=NOW)
+    piece = tablet.get("/check-in/days/").content.decode()
+    assert "no day can be told" in piece and piece.index("No day of the next weeks") < piece.index(
+        "<details>"
+    )
+    assert tablet.get("/day/").status_code == 200
+    close_days(ClosedRequest(TODAY, end, "winter"), by=cast.mechanic.pk, key="winter-0001", now=NOW)
+    piece = tablet.get("/check-in/days/", headers={"HX-Request": "true"}).content.decode()
+    assert "open on none of the next" in piece and "<html" not in piece and 'id="days-told"' in piece
+    assert tablet.get("/check-in/?template=track").status_code == 200
+    assert tablet.get(f"/job/{cast.job}/came-up/promise/").status_code == 200
+    assert tablet.get("/day/").status_code == 200
+
+
+def test_the_addresses_of_the_calendars_can_be_changed(cast: Cast, tablet: Client, client: Client):
+    """The owner of the workshop asks for new ones: the old address opens nothing, the page shows the new one; a mechanic may not."""
+    old = f"/calendar/shop/{feed_mark('shop')}.ics"
+    sent = {"words": "a tablet was lost", "key": "addresses-0001", "seen": ""}
+    assert tablet.post("/settings/days/calendars/", sent).status_code == 403
+    Person.objects.filter(pk=cast.mechanic.pk).update(role=Role.OWNER)
+    assert "new addresses for all calendars" in tablet.get("/settings/days/").content.decode()
+    assert tablet.post("/settings/days/calendars/", sent).status_code == 303
+    new = f"/calendar/shop/{feed_mark('shop')}.ics"
+    assert client.get(old).status_code == 404 and client.get(new).status_code == 200
+    assert new in tablet.get("/day/").content.decode()
+    assert "calendar addresses changed, a tablet was lost" in tablet.get("/settings/days/").content.decode()
 
 
 def test_the_page_of_the_day_names_whom_to_call_and_leads_to_a_new_day(cast: Cast, tablet: Client):
@@ -138,6 +193,16 @@ def test_hours_days_off_and_odds_are_set_on_the_page_of_days(cast: Cast, tablet:
     }
     answer = tablet.post("/settings/days/hours/", wrong)
     assert answer.status_code == 422 and "17:00" in answer.content.decode()
+
+
+def test_a_person_without_any_day_is_not_taken_to_be_in_every_day(cast: Cast, tablet: Client):
+    """All days unticked, and not as the shop is open: refused with what to do, nobody's week changes."""
+    Person.objects.filter(pk=cast.mechanic.pk).update(role=Role.OWNER)
+    sent = {"sign_in": cast.second.sign_in, "leaves": "", "key": "hours-000003", "seen": ""}
+    answer = tablet.post("/settings/days/hours/", sent)
+    assert answer.status_code == 422 and "No day is ticked" in answer.content.decode()
+    assert not Event.objects.filter(kind="hours set").exists()
+    assert tablet.post("/settings/days/hours/", {**sent, "as_shop": "yes"}).status_code == 303
 
 
 def test_how_well_it_goes_says_what_is_not_known_yet_and_comes_as_csv(cast: Cast, tablet: Client):

@@ -184,7 +184,7 @@ OWNERS = {
     "list taken in", "list taken back", "owner erased", "everything written out", "not collected", "bill terms set", "tax set", "person added",
     "passphrase set", "person retired", "person back", "workshop opened", "workshop described", "days set", "labour set", "words set",
     "row changed", "change point set", "tables read", "person changed", "tablet ended", "backup place set", "first list put away",
-    "setting taken back", "hours set", "promise odds set",
+    "setting taken back", "hours set", "promise odds set", "calendar addresses changed",
 }  # fmt: skip
 COUNTERS = {
     "undone", "owner made", "owner changed", "consent said", "owners told apart", "owners merged", "merge undone", "bike added",

@@ -84,7 +84,7 @@ def taken_in_at_the_counter(page: Page) -> int:
     expect(page.locator("#days-told .days-three")).to_be_visible()
     page.get_by_role("button", name="small work").click()
     expect(page.get_by_role("button", name="small work")).to_have_attribute("aria-pressed", "true")
-    first = page.locator("input[name=promise_told]").first
+    first = page.locator("#days-told input[name=promise_day]").first
     assert re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d 0\.\d{3}|.* 1\.000", first.get_attribute("value") or "")
     first.check(force=True)
     page.get_by_role("button", name="take the bike in", exact=True).click()

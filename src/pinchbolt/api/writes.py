@@ -19,6 +19,7 @@ from pinchbolt.workshop.bikes.mark_limit import mark_limit
 from pinchbolt.workshop.bikes.move_part import move_part, put_move_right
 from pinchbolt.workshop.bikes.typed_facts import note_facts
 from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.day.calendar import change_addresses
 from pinchbolt.workshop.day.hours_in import be_away, set_hours, set_odds
 from pinchbolt.workshop.leaving.back_said import say_of_call_back, take_back_word
 from pinchbolt.workshop.leaving.bill import bill_again, reverse_bill
@@ -168,6 +169,7 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/person/{sign_in}/hours", set_hours),
     ("/person/{sign_in}/away", be_away),
     ("/terms/odds", set_odds),
+    ("/calendar/addresses", change_addresses),
     ("/token/{token}/end", end_token),
 )
 _IN_ADDRESS = {

@@ -96,6 +96,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("settings/days/change/", days.change_days, name="change_days"),
     path("settings/days/closed/", days.close, name="close_days"),
     path("settings/days/odds/", days.change_odds, name="change_odds"),
+    path("settings/days/calendars/", days.new_addresses, name="change_addresses"),
     path("settings/days/hours/", days.change_hours, name="change_hours"),
     path("settings/days/away/", days.away, name="person_away"),
     path("settings/prices/", pricing.prices, name="prices"),

@@ -22,6 +22,7 @@ WHOSE: Mapping[str, str | None] = {
     "change_days": "days set",
     "close_days": "day closed",
     "change_odds": "promise odds set",
+    "change_addresses": "calendar addresses changed",
     "change_hours": "hours set",
     "person_away": "person away",
     "change_labour": "labour set",

@@ -167,6 +167,43 @@ def test_a_night_to_cure_is_a_night_later():
     assert played.ready[0, :, 0].min() >= 2 * DAY + OPENS
 
 
+def test_what_was_done_already_cures_while_the_rest_is_worked_on():
+    """Sealed yesterday, cured tomorrow: today's half hour of other work makes it no sooner, and a weekend between no later."""
+    played = play(shop(), job(minutes=30, used=10.0, cured_on=1, after=8.0), [1020.0])
+    assert played.end[0, :, 0].min() < DAY
+    assert played.ready[0, :, 0].min() == DAY + OPENS + 8
+    # Asked in the evening: what is left is done tomorrow, and no night is put on top.
+    evening = shop(hands=(Hands("a", week(away=(2, 3))),), now=1100.0, stands=1)
+    ready = play(evening, job(minutes=10, used=0.0, cured_on=1), [DAY + 1020.0]).ready[0, :, 0]
+    assert (ready < DAY + CLOSES).all()
+    # Cured on a day on which nobody is in: the next one.
+    shut = shop(hands=(Hands("a", week(away=(2, 3))),), stands=1)
+    assert play(shut, job(cured_on=2), [5 * DAY]).ready[0, :, 0].min() >= 4 * DAY + OPENS
+
+
+def test_a_part_that_was_ordered_yesterday_may_come_with_todays_first_round():
+    """Before the shop opens it may be here this morning; once the round is over, tomorrow at the soonest. An answer may come all day."""
+    for what, now, today in (
+        ("part", 480.0, True),
+        ("part", 570.0, True),
+        ("part", 660.0, False),
+        ("owner", 660.0, True),
+        ("owner", 1050.0, False),
+    ):
+        came = play(shop(job(waits=(Wait(what, "", 1),)), now=now)).came[0, :, 0]
+        assert (came < DAY).any() == today, (what, now)
+        assert (came >= now).all()
+
+
+def test_where_nobody_is_in_no_day_is_told_and_nothing_breaks():
+    """Everybody away for all the days that are looked at: no odds, no turn, and that is why."""
+    empty = shop(job("one", promise=1020.0), job("two", waits=(Wait(), Wait("owner", since=2))))
+    empty = replace(empty, hands=(Hands("a", [None] * 20),), stands=1)
+    assert [one.odds for one in open_odds(empty)] == [0.0, None]
+    found = promise_odds(empty, job("new"), HOURS)
+    assert found.best is None and any("Nobody is in" in one.words for one in found.reasons)
+
+
 def test_a_new_job_is_not_promised_out_of_anothers_day():
     """Where today is just full of what is promised for today, the new bike is offered a day that spares them."""
     full = [job(f"{n}", 85, promise=1020.0) for n in range(4)]

@@ -1,7 +1,7 @@
 """Days with their odds, from what the book holds: promises, parts, hours, jobs that grew."""
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from time import process_time
 
 import pytest
@@ -13,6 +13,7 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Workshop
 from pinchbolt.workshop.acts.describe_shop import ClosedRequest, close_days
 from pinchbolt.workshop.acts.one_look import one_look
+from pinchbolt.workshop.came_up.move_bike import SwollenRequest, find_swollen
 from pinchbolt.workshop.day.day_board import day_board
 from pinchbolt.workshop.day.days_told import days_for_job, days_for_new, promises_now, to_call
 from pinchbolt.workshop.day.hours_in import (
@@ -29,12 +30,15 @@ from pinchbolt.workshop.day.hours_in import (
 from pinchbolt.workshop.parts.wanted import ORDERED, WantedMoveRequest, WantRequest, move_wanted, want_part
 from pinchbolt.workshop.settings.take_back import TakeBackRequest, take_back
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
 from pinchbolt.workshop.stays.promise import PromiseRequest, promise, promise_of, promises_before
 from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
 from tests import story
 from tests.story import NOW, TODAY, Story
 
 pytestmark = pytest.mark.django_db
+FRIDAY = timezone.make_aware(datetime(2026, 11, 27, 14))
 WEEK = dict.fromkeys(("Tue", "Wed", "Thu", "Fri", "Sat"), ("09:00", "17:30"))
 
 
@@ -131,6 +135,7 @@ def test_a_part_on_order_carries_the_promise_with_it_and_names_whom_to_ring():
     """Promised for Friday, the part is due on Tuesday: no odds, listed, ring the supplier, and the text names both days."""
     at = story.answered(story.priced(story.walked_round(story.checked_in())))
     wanted = want_part(WantRequest("rotor 160", job=at.job), by=at.first, key=at.key(), now=NOW)
+    assert any("rotor 160 is not ordered" in doubt for doubt in days_for_job(at.job, NOW).doubts)
     due = TODAY + timedelta(days=6)
     move_wanted(
         WantedMoveRequest(wanted, ORDERED, supplier="Northern Spares", due=due),
@@ -145,6 +150,90 @@ def test_a_part_on_order_carries_the_promise_with_it_and_names_whom_to_ring():
     assert days_for_job(at.job, NOW).best.at.date() >= due  # type: ignore[union-attr]
     board = day_board(NOW)
     assert [one.tag for one in board.for_part] == [at.tag] and board.next_up == ()
+
+
+def bled_on_friday() -> Story:
+    """A bleed and a safety check agreed; on Friday at three the bleed is done: it wants a night."""
+    at = story.checked_in()
+    for operation, place in (("bleed", "front"), ("safety-check", "")):
+        propose(ProposeRequest(at.job, operation, place=place), by=at.first, key=at.key(), now=NOW)
+    ask_owner(PriceRequest(at.job), by=at.first, key=at.key(), now=NOW)
+    story.answered(at)
+    open_on(WEEK)
+    start_work(StandRequest(at.job, 1), by=at.first, key=at.key(), now=FRIDAY)
+    done(at, "bleed")
+    return at
+
+
+def done(at: Story, operation: str) -> None:
+    """One line is done on Friday at three."""
+    line = at.record.lines.get(operation=operation)
+    finish_line(LineDoneRequest(at.job, line.pk), by=at.first, key=at.key(), now=FRIDAY + timedelta(hours=1))
+
+
+def test_work_that_goes_on_shortens_no_night_of_what_was_done():
+    """The check can be done this afternoon, the bleed is looked at tomorrow: no day before Saturday, though all its open work is short."""
+    at = bled_on_friday()
+    told = days_for_job(at.job, FRIDAY + timedelta(hours=1))
+    assert told.best is not None and timezone.localtime(told.best.at).date() == date(2026, 11, 28)
+    assert all(timezone.localtime(one.at).date() >= date(2026, 11, 28) for one in told.days)
+    assert any("cures or settles" in reason.words for reason in told.why)
+
+
+def test_what_cures_over_friday_night_is_ready_on_saturday_asked_in_the_evening_too():
+    """All done on Friday, asked after closing: Saturday, not the night after it and so Tuesday; it is in the lane of what cures."""
+    at = bled_on_friday()
+    done(at, "safety-check")
+    evening = FRIDAY + timedelta(hours=5)
+    assert [one.tag for one in day_board(evening).curing] == [at.tag]
+    told = days_for_job(at.job, evening)
+    assert told.best is not None and timezone.localtime(told.best.at).date() == date(2026, 11, 28)
+
+
+def test_a_swollen_battery_has_no_day():
+    """Nobody works on it and nobody knows until when: refused with the reason, no odds, not next, and the call says so."""
+    at = story.checked_in()
+    find_swollen(SwollenRequest(at.job, "bulges"), by=at.first, key=at.key(), now=NOW)
+    with pytest.raises(NotPossibleNow, match="swollen battery"):
+        days_for_job(at.job, NOW)
+    board = day_board(NOW)
+    assert board.next_up == () and [one.odds for one in board.promises] == [0.0]
+    assert "swollen" in board.to_call[0].call
+
+
+def test_a_shop_that_is_closed_for_months_tells_no_day_and_says_so():
+    """Closed for ten weeks, and a shop that is open with its only people away: no day, in words, and the board still stands."""
+    at = owned(story.checked_in())
+    end = TODAY + timedelta(days=70)
+    for sign_in in [one.sign_in for one in hours_told(TODAY)]:
+        be_away(DaysOffRequest(sign_in, TODAY, end), by=at.first, key=at.key(), now=NOW)
+    told = days_for_new("usual", NOW)
+    assert (
+        told.best is None
+        and told.days == ()
+        and told.cannot
+        and any("Nobody is in" in reason.words for reason in told.why)
+    )
+    assert day_board(NOW).week == ()
+    close_days(ClosedRequest(TODAY, end, "winter"), by=at.first, key=at.key(), now=NOW)
+    for asked in (lambda: days_for_new("usual", NOW), lambda: days_for_job(at.job, NOW)):
+        with pytest.raises(NotPossibleNow, match="open on none of the next 45 days"):
+            asked()
+    board = day_board(NOW)
+    assert [one.tag for one in board.to_call] == [at.tag] and {one.hours for one in board.people} == {""}
+
+
+def test_what_is_written_to_the_owner_names_the_hour_and_does_not_promise_the_past():
+    """Late by some hours of the same day, and asked after the hour has gone by."""
+    at = story.checked_in()
+    hour = timezone.localtime(NOW + timedelta(hours=1)).replace(minute=0)
+    promise(PromiseRequest(at.job, hour, "more work"), by=at.first, key=at.key(), now=NOW)
+    soon, late = (to_call(now)[0].text for now in (NOW, NOW + timedelta(hours=3)))
+    assert f"will not be ready on Wednesday 25 November, {hour:%H:%M} as promised" in soon
+    assert "was not ready on Wednesday 25 November" in late
+    for text in (soon, late):
+        new = text.partition("It will be ready by ")[2]
+        assert new.endswith(":00. Sorry.") and f"25 November, {hour:%H:%M}" not in new, text
 
 
 def test_a_line_added_after_the_owner_was_asked_has_grown_the_job():

@@ -7,6 +7,7 @@ import pytest
 from pinchbolt.engines.day import DoneJob, learn_minutes
 from pinchbolt.records.models import Event
 from pinchbolt.workshop.day.how_well import how_well, how_well_csv, share_between, suggested_minutes
+from pinchbolt.workshop.leaving.sign_off import ReopenRequest, reopen
 from pinchbolt.workshop.stays.promise import PromiseRequest, promise
 from tests import story
 from tests.story import NOW
@@ -49,6 +50,15 @@ def test_a_promise_whose_day_is_not_over_is_not_judged():
     assert how_well(NOW + timedelta(days=1)).promises == 0
     assert how_well(NOW + timedelta(days=3)).promises == 1
     assert Event.objects.filter(kind="signed off").count() == 0
+
+
+@pytest.mark.parametrize(("opened", "kept"), [(timedelta(hours=1), 0), (timedelta(days=2, hours=20), 1)])
+def test_a_bike_that_was_opened_again_before_its_hour_was_not_ready(opened: timedelta, kept: int):
+    """Signed off, opened again for what was heard, its hour goes by: not kept. Opened hours after its hour: it was ready, kept."""
+    at = story.signed_off(story.worked(story.answered(story.priced(story.walked_round(story.checked_in())))))
+    reopen(ReopenRequest(at.job, "a creak"), by=at.first, key=at.key(), now=NOW + opened)
+    seen = how_well(NOW + timedelta(days=4))
+    assert (seen.promises, seen.kept) == (1, kept)
 
 
 def test_a_share_has_its_interval():

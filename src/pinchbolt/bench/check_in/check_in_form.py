@@ -36,7 +36,6 @@ class CheckInForm(BenchForm):
     seen_words = Words("marks seen", rows=2)
     left_with = Words("left with the bike")
     spend_limit = Money("without a call, up to", "money")
-    promise_told = Picked("a day with its odds")
     promise_day = Picked("promised for")
     promise_other = Picked("another day")
     promise_hour = Picked("by")
@@ -60,8 +59,9 @@ class CheckInForm(BenchForm):
             InputRefused: A figure or the day of the promise can't be read.
         """
         values = self.checked()
-        at_odds, odds = day_told(values.pop("promise_told"))
-        promise = _promise(values.pop("promise_day"), values.pop("promise_other"), values.pop("promise_hour"))
+        day, other, hour = (values.pop(name) for name in ("promise_day", "promise_other", "promise_hour"))
+        # A day with its odds is one of the days that can be tapped: it is sent with its hour.
+        promise, odds = day_told(day) if "T" in day else (_promise(day, other, hour), None)
         since = values.pop("since")
         if since == "new" and values["on_since"] is None:
             raise InputRefused(_NO_DAY, {"on_since": _NO_DAY})
@@ -73,7 +73,7 @@ class CheckInForm(BenchForm):
         asked = CheckInRequest(
             **values,
             another_person=same_as == "another",
-            promise=at_odds or promise,
+            promise=promise,
             promise_odds=odds,
             all_along=since == "all along",
             complaints=tuple(one[:60] for one in told),

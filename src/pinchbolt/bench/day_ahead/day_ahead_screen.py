@@ -8,16 +8,17 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.addresses import address
-from pinchbolt.bench.day_told import day_sent
+from pinchbolt.bench.day_told import day_sent, day_told
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
-from pinchbolt.errors import NotFound
+from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.day.calendar import SHOP, calendar, feed_mark, whose_feed
 from pinchbolt.workshop.day.day_board import DayBoard, NextJob, day_board
 from pinchbolt.workshop.day.days_told import (
     DaysTold,
     PromiseNow,
+    day_at_odds,
     days_for_job,
     days_for_new,
     promises_now,
@@ -57,7 +58,8 @@ class DayAheadPage(Page):
 class DaysToldPage(Page):
     """What is shown: three days with their odds, in a piece of a page. `job` 0: at check-in.
 
-    `standing` is what is promised of it now; `calls` counts the promises under 6 in 10, this one or others.
+    `standing` is what is promised of it now; `calls` counts the promises under 6 in 10, this one or others; `chosen` is the day that
+    was tapped before, as the form sent it.
     """
 
     told: DaysTold
@@ -67,11 +69,23 @@ class DaysToldPage(Page):
     sizes: tuple[str, ...]
     standing: PromiseNow | None = None
     calls: int = 0
+    chosen: str = ""
 
     @property
     def days(self) -> tuple["DayButton", ...]:
-        """The days as buttons."""
-        return tuple(DayButton(one.words, day_sent(one), one == self.told.best) for one in self.told.days)
+        """The days as buttons; what was tapped before is among them."""
+        days = [DayButton(one.words, day_sent(one), one == self.told.best) for one in self.told.days]
+        at, odds = day_told(self.chosen)
+        if at is not None and odds is not None and self.chosen not in [one.sent for one in days]:
+            days.append(DayButton(f"{day_at_odds(at, odds).words}, as tapped before", self.chosen, False))
+        return tuple(days)
+
+
+@dataclass(frozen=True, slots=True)
+class NoDaysPage(Page):
+    """What is shown in its place where no day can be told: why."""
+
+    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +113,11 @@ def day_ahead(request: HttpRequest) -> HttpResponse:
 def days_at_check_in(request: HttpRequest) -> HttpResponse:
     """Three days for a bike that comes in, by about how much work it is."""
     size = request.GET.get("size", "")[:20] or "usual"
-    page = DaysToldPage(days_for_new(size, now()), 0, "", size, SIZES)
+    chosen = request.GET.get("chosen", "")[:30]
+    try:
+        page = DaysToldPage(days_for_new(size, now()), 0, "", size, SIZES, chosen=chosen)
+    except NotPossibleNow as why:
+        return _no_days(request, why)
     return screen(request, "day_ahead/_days.html", page)
 
 
@@ -107,11 +125,19 @@ def days_at_check_in(request: HttpRequest) -> HttpResponse:
 def days_of_job(request: HttpRequest, job: int) -> HttpResponse:
     """Three days for a job that is here."""
     moment = now()
-    told, promises = days_for_job(job, moment), promises_now(moment)
+    try:
+        told, promises = days_for_job(job, moment), promises_now(moment)
+    except NotPossibleNow as why:
+        return _no_days(request, why)
     standing = next((one for one in promises if one.job == job), None)
     calls = sum(1 for one in promises if one.call)
     page = DaysToldPage(told, job, job_by_id(job).bike.tag, "", (), standing, calls)
     return screen(request, "day_ahead/_days.html", page)
+
+
+def _no_days(request: HttpRequest, why: NotPossibleNow) -> HttpResponse:
+    """A piece again, for a page that goes on: a day can be chosen by hand."""
+    return screen(request, "day_ahead/_no_days.html", NoDaysPage(str(why)))
 
 
 @login_not_required

@@ -10,6 +10,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acts.describe_shop import ClosedRequest, DaysRequest
 from pinchbolt.workshop.acts.open_workshop import terms_told
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.day.calendar import AddressesRequest
 from pinchbolt.workshop.day.hours_in import DaysOffRequest, HoursRequest, HoursView, OddsRequest
 
 
@@ -59,6 +60,17 @@ class OddsForm(SettingForm):
         return OddsRequest(self.checked()["percent"] or 0)
 
 
+class AddressesForm(SettingForm):
+    """New addresses for the calendars, and why."""
+
+    form_id = "calendars"
+    words = Words("why")
+
+    def asked(self) -> AddressesRequest:
+        """Return the request for the use case."""
+        return AddressesRequest(self.checked()["words"])
+
+
 class HoursForm(WeekForm, SettingForm):
     """A person's week, and what they leave to others."""
 
@@ -81,6 +93,10 @@ class HoursForm(WeekForm, SettingForm):
         by_name = {row.name.lower(): row.id for row in tables().operations.values()}
         told = [one.strip() for one in values["leaves"].split(",") if one.strip()]
         days = {} if values["as_shop"] else self.open_days()
+        # No day at all would mean the shop's week: the very opposite.
+        if not days and not values["as_shop"]:
+            sentence = "No day is ticked: tick one, or write down below from when to when they are away."
+            raise InputRefused(sentence, {"open_days": sentence})
         return HoursRequest(values["sign_in"], days, tuple(by_name.get(one.lower(), one) for one in told))
 
 

@@ -8,12 +8,20 @@ from django.views.decorators.http import require_safe
 from pinchbolt.bench.act import SentAct, acts
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.bench_form import BenchForm, own_form
-from pinchbolt.bench.open_days.open_days_form import AwayForm, ClosedForm, DaysForm, HoursForm, OddsForm
+from pinchbolt.bench.open_days.open_days_form import (
+    AddressesForm,
+    AwayForm,
+    ClosedForm,
+    DaysForm,
+    HoursForm,
+    OddsForm,
+)
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.workshop.acts.describe_shop import ClosedView, close_days, closed_days, set_days
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.day.calendar import change_addresses
 from pinchbolt.workshop.day.hours_in import (
     ODDS,
     HoursView,
@@ -72,6 +80,13 @@ def change_odds(act: SentAct[OddsForm]) -> HttpResponse:
     """Say at which odds this shop promises."""
     set_odds(act.form.asked(), **act.mark)
     return see("open_days", at="odds")
+
+
+@acts(AddressesForm, lambda request, form: _page(request, form))
+def new_addresses(act: SentAct[AddressesForm]) -> HttpResponse:
+    """Give the calendars new addresses; they stand on the page of the day."""
+    change_addresses(act.form.asked(), **act.mark)
+    return see("day_ahead", at="calendars")
 
 
 @acts(HoursForm, lambda request, form: _page(request, form))

@@ -95,7 +95,9 @@ def draw_later(
     opens, closes = (np.array(one) for one in zip(*open_days, strict=True))
     rates = rng.gamma(coming.shape, 1 / coming.days, (runs, 1))
     share = np.ones(opens.size)
-    share[0] = np.clip((closes[0] - max(now, opens[0])) / (closes[0] - opens[0]), 0.0, 1.0)
+    # Where nobody is in on any day, nothing comes in.
+    whole = closes[0] - opens[0]
+    share[0] = np.clip((closes[0] - max(now, opens[0])) / whole, 0.0, 1.0) if whole > 0 else 0.0
     counts = rng.poisson(rates * share)
     most = int(counts.sum(1).max(initial=0)) or 1
     # One row a run: the day of each bike, days side by side.

@@ -25,7 +25,8 @@ _FIRST_ROUND = 60.0
 class Drawn:
     """By run and job (the open ones, then later bikes): from when it can be started, its rank, minutes, nights. [min]
 
-    `on_stand` are minutes that nothing shortens at the stand, `after` those past the nights; `pace` is each person's (runs, people). [min], [-]
+    `on_stand` are minutes that nothing shortens at the stand, `after` those past the nights; `pace` is each person's (runs, people).
+    `cured_on` is the day before which it may not leave, 0 where nothing cures. [min], [-], [days]
     """
 
     ready: Floats
@@ -34,6 +35,7 @@ class Drawn:
     nights: Floats
     on_stand: Floats
     after: Floats
+    cured_on: Floats
     pace: Floats
 
 
@@ -55,7 +57,10 @@ def draw(ahead: ShopAhead, jobs: Sequence[JobAhead], hours: Hours, until: float)
     ready, minutes = (
         np.stack([one[side] for one in columns], 1) if columns else np.zeros((runs, 0)) for side in (0, 1)
     )
-    nights, after = (np.array([float(getattr(job, name)) for job in jobs]) for name in ("nights", "after"))
+    nights, after, cured_on = (
+        np.array([float(getattr(job, name)) for job in jobs]) for name in ("nights", "after", "cured_on")
+    )
+    cures = (nights > 0) | (cured_on > 0)
     rank = np.array([_rank(job, place) for place, job in enumerate(jobs)])
 
     def beside(own: Floats, behind: Floats) -> Floats:
@@ -67,8 +72,9 @@ def draw(ahead: ShopAhead, jobs: Sequence[JobAhead], hours: Hours, until: float)
         rank=beside(rank, later.promise),
         minutes=beside(minutes, further),
         nights=beside(nights, later.nights),
-        on_stand=beside(np.where(nights > 0, 0.0, after), nothing),
-        after=beside(np.where(nights > 0, after, 0.0), nothing),
+        on_stand=beside(np.where(cures, 0.0, after), nothing),
+        after=beside(np.where(cures, after, 0.0), nothing),
+        cured_on=beside(cured_on, nothing),
         pace=pace,
     )
 
@@ -135,15 +141,20 @@ def _comes(
     """The clock at which one part or answer is here: parts by the first round of a day, answers some time of it."""
     begins, ends = (np.append(one, np.inf) for one in zip(*opens, strict=True))
     days = begins[:-1] // DAY
-    left = days_left(ahead.learned.waiting.of(wait), wait.since, ahead.runs, rng).astype(int)
+    here_today, spans = days[0] == 0, ends[:-1] - begins[:-1]
+    if wait.what == "part":
+        spans = np.full(days.size, _FIRST_ROUND)
+    # Of a wait that goes on today is not over yet: it may still come in what is left of the time in which such things come.
+    ahead_of_it = 1 - (ahead.now - begins[0]) / spans[0] if here_today and spans[0] > 0 else 0.0
+    still = float(np.clip(ahead_of_it, 0.0, 1.0))
+    left = days_left(ahead.learned.waiting.of(wait), wait.since, still, ahead.runs, rng).astype(int)
     if wait.due is not None and wait.due > 0:
         first = int(np.searchsorted(days, wait.due))
     else:
         # Today counts as nothing; where nobody is in today, the next open day counts as one.
-        first = 0 if days[0] == 0 else -1
+        first = 0 if here_today else -1
     place = np.clip(first + left, 0, days.size)
     some_time = rng.uniform(0, 1, ahead.runs)
-    spans = np.full(days.size, _FIRST_ROUND) if wait.what == "part" else ends[:-1] - begins[:-1]
     came = begins[place] + some_time * np.append(spans, 0.0)[place]
     # What is to come today and is not here comes in what is left of the day.
     left_of_day = np.maximum(ends[place] - ahead.now, 0.0)

@@ -254,8 +254,19 @@ def _reasons(ahead: ShopAhead, job: JobAhead, ready: Floats) -> list[Reason]:
                 f"{job.nights} night{'s' if job.nights > 1 else ''} to cure or to settle after the work: nothing shortens that."
             )
         )
-    if job.needs and all(job.needs & one.lacks for one in ahead.hands):
-        reasons.append(Reason(f"Nobody here does {', '.join(sorted(job.needs))}: it can't be told."))
+    if job.cured_on:
+        more = f"{job.cured_on} day{'s' if job.cured_on > 1 else ''}"
+        reasons.append(
+            Reason(f"What was done already cures or settles for {more} more: nothing shortens that.")
+        )
+    if not any(any(one.days) for one in ahead.hands):
+        reasons.append(Reason("Nobody is in on any of the days that were looked at: it can't be told."))
+    elif job.needs and all(job.needs & one.lacks for one in ahead.hands):
+        lacked = {name for name in job.needs if all(name in one.lacks for one in ahead.hands)}
+        whom = (
+            f"Nobody here does {', '.join(sorted(lacked))}" if lacked else "Nobody here does all of it alone"
+        )
+        reasons.append(Reason(f"{whom}: it can't be told."))
     if not isfinite(_point(ready, 0.9)):
         reasons.append(
             Reason("In more than one run of ten it is not ready within the days that were looked at.")

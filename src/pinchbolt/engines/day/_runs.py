@@ -175,7 +175,12 @@ class _Table:
         opens = np.where(hours.closes > hours.opens, hours.opens, np.inf).min(0)
         next_open = np.append(np.minimum.accumulate(opens[::-1])[::-1], np.inf)
         later = next_open[np.minimum(day + nights.astype(int), days)] + after
-        return np.where(np.isfinite(self.end), np.where(nights > 0, later, self.end), np.inf)
+        leaves = np.where(nights > 0, later, self.end)
+        # What was done before cures on, whatever else is worked on meanwhile.
+        cured_on = self.drawn.cured_on[self.run].astype(int)
+        cured = next_open[np.minimum(cured_on, days)] + after
+        leaves = np.where(cured_on > 0, np.maximum(leaves, cured), leaves)
+        return np.where(np.isfinite(self.end), leaves, np.inf)
 
 
 def _refuse(ahead: ShopAhead, new: JobAhead | None) -> None:
@@ -185,5 +190,5 @@ def _refuse(ahead: ShopAhead, new: JobAhead | None) -> None:
         low, usual, high = job.minutes
         if not 0 <= low <= usual <= high or not np.isfinite(high):
             raise InputRefused(f"Minutes of {job.id} are {low:g}, {usual:g}, {high:g}: they must not fall.")
-        if job.nights < 0 or job.after < 0:
+        if job.nights < 0 or job.after < 0 or job.cured_on < 0:
             raise InputRefused(f"{job.id}: nights and minutes after the work can't be below 0.")

@@ -10,13 +10,13 @@ from scipy.special import ndtri
 from pinchbolt.engines.day._shrink import shrink
 from pinchbolt.engines.day.day_types import DoneJob, Floats
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.normal import Z80
 
 # Interruptions: minutes x 1.5 (trade rule of the promise; common practice, no source), and how far shops lie apart in that.
 TRADE, SHOPS_APART = log(1.5), 0.30
 # Kinds and people lie apart by a quarter; a job lies 35 % off its middle: worth six jobs (from memory, the shop's own take over).
 APART, LIKE_MANY = 0.25, 6.0
 SPREAD, PSEUDO = 0.35, 6.0
-TEN_TO_NINETY = 2.5631031310892007  # widths of the bell between its 10 % and its 90 % point
 # A bike that stands overnight half done, or whose work nobody started: what lies further out tells of the clock, not of the work.
 _LEAST, _MOST = 1 / 6, 8.0
 ENOUGH = 20
@@ -42,7 +42,7 @@ class StandMinutes:
     def job_spread(self, minutes: tuple[float, float, float]) -> float:
         """Return the spread of one job: the estimate's low to high counts as six jobs beside the shop's own. [-]"""
         low, _, high = minutes
-        told = log(high / low) / TEN_TO_NINETY if high > low > 0 else SPREAD
+        told = log(high / low) / (2 * Z80) if high > low > 0 else SPREAD
         told = min(max(told, 0.15), 0.8)
         return sqrt((PSEUDO * told**2 + self.jobs * self.spread**2) / (PSEUDO + self.jobs))
 

@@ -113,11 +113,15 @@ def learn_waiting(
     )
 
 
-def days_left(learned: DaysLearned, since: int, runs: int, rng: np.random.Generator) -> Floats:
-    """Draw the open days that are left of a wait that began `since` open days ago: what it would have taken by now is out."""
+def days_left(learned: DaysLearned, since: int, still: float, runs: int, rng: np.random.Generator) -> Floats:
+    """Draw the open days that are left of a wait that began `since` open days ago: what it would have taken by now is out.
+
+    The last of those days is today: of its chance the share `still` is left, and 0 days are then left of the wait.
+    """
     chances = rng.dirichlet(learned.weights, runs) if sum(learned.weights) else np.ones((runs, 1))
     days = np.array(learned.days)
-    chances = np.where(days > since, chances, 0.0) if since else chances
+    if since:
+        chances = chances * np.where(days > since, 1.0, np.where(days == since, still, 0.0))
     total = chances.sum(1, keepdims=True)
     # Longer than anything seen: nobody knows, so it may be tomorrow or in a week; each day half as likely as the one before.
     over = total[:, 0] <= 0

@@ -36,7 +36,7 @@ class JobAhead:
     `minutes` are the estimate's low, usual and high of what is left. [min] `used`: minutes spent on the stand already, None
     where it is not begun. [min] `promise`: by when it is promised, None where nothing is. [min] `nights`: nights that glue, sealant
     or fluid need after the work; `after`: minutes of second look and ten stops, which nothing shortens. [min] `needs`: kinds of
-    work that not everybody does.
+    work that not everybody does. `cured_on`: the day, counted from today, on which what was done already has had its nights; 0: it has.
     """
 
     id: str
@@ -49,6 +49,7 @@ class JobAhead:
     nights: int = 0
     after: float = 0.0
     needs: frozenset[str] = frozenset()
+    cured_on: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -220,6 +220,7 @@ ACTS: Mapping[str, ActKind] = {
     "hours set": ActKind(May.OWNER),
     "person away": ActKind(),
     "promise odds set": ActKind(May.OWNER),
+    "calendar addresses changed": ActKind(May.OWNER),
     "labour set": ActKind(May.OWNER),
     "words set": ActKind(May.OWNER),
     "row changed": ActKind(May.OWNER),

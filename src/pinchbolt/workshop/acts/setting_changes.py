@@ -17,7 +17,7 @@ PRICE_TABLES = ("operation", "price")
 TAKEN_BACK = "setting taken back"
 _KINDS: Mapping[str, tuple[str, ...]] = {
     "shop": ("workshop opened", "workshop described", "bill terms set", "tax set"),
-    "days": ("days set", "day closed", "hours set", "person away", "promise odds set"),
+    "days": ("days set", "day closed", "hours set", "person away", "promise odds set", "calendar addresses changed"),
     "people": (
         "person added", "person changed", "own pin set", "passphrase set", "own passphrase set", "person retired", "person back",
     ),

@@ -9,7 +9,7 @@ from pinchbolt.engines.day import DAY
 from pinchbolt.workshop.acts.describe_shop import is_closed
 from pinchbolt.workshop.acts.open_workshop import DAYS
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.day.hours_in import AHEAD, shop_week
+from pinchbolt.workshop.day.hours_in import AHEAD, minutes_of, shop_week
 
 _NOON = 720.0
 
@@ -38,7 +38,7 @@ def hours_to_promise(today: date, now: float) -> list[float]:
         told = week.get(DAYS[day.weekday()])
         if told is None or is_closed(day, today):
             continue
-        opens, closes = (_minutes(one) for one in told)
+        opens, closes = (minutes_of(one) for one in told)
         last = closes // 60 * 60
         if ahead == 0:
             soon = (now + 60) // 60 * 60 + 60
@@ -58,7 +58,7 @@ class OpenTime:
     """Open minutes between two moments, by the week as it is now (a day that was closed counts none)."""
 
     def __init__(self, closed: Sequence[tuple[date, date]] = ()) -> None:
-        self.week = {day: tuple(_minutes(one) for one in told) for day, told in shop_week().items()}
+        self.week = {day: tuple(minutes_of(one) for one in told) for day, told in shop_week().items()}
         self.closed = closed
 
     def minutes(self, since: datetime, until: datetime) -> float:
@@ -97,8 +97,3 @@ class OpenTime:
         if any(first <= day <= last for first, last in self.closed):
             return None
         return self.week.get(DAYS[day.weekday()])
-
-
-def _minutes(clock: str) -> float:
-    hour, _, minute = str(clock).partition(":")
-    return 60.0 * int(hour) + int(minute or 0)

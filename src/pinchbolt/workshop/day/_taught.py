@@ -1,4 +1,4 @@
-"""What the records teach of minutes, waits and bikes coming in; kept until another job is signed off or a part comes."""
+"""What the records teach of minutes, waits and bikes coming in; read anew for every look."""
 
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta

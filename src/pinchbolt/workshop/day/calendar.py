@@ -1,6 +1,7 @@
 """The shop's calendar: promises, the plan of each person, days off and closed. No owner's name or number goes into it."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import isfinite
 
@@ -8,10 +9,12 @@ from django.core.signing import BadSignature, Signer
 
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Event
+from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.describe_shop import closed_days
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.manage_people import person_named
-from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.day._ical_lines import CalendarEntry, calendar_text
 from pinchbolt.workshop.day._shop_clock import moment_of
 from pinchbolt.workshop.day.days_told import odds_now
@@ -38,9 +41,36 @@ def calendar(whose: str, now: datetime) -> str:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class AddressesRequest:
+    """All calendars get new addresses, so that whoever had one reads no more; a word on why."""
+
+    words: str = ""
+
+
+def change_addresses(request: AddressesRequest, *, by: int, key: str, now: datetime) -> None:
+    """Give all calendars new addresses: the old ones open nothing from now on.
+
+    Raises:
+        InputRefused: The word on it is too long.
+    """
+    with act("calendar addresses changed", by=by, key=key, now=now, request=request) as this:
+        if this.repeated:
+            return
+        this.said = {"what": short(request.words, "words", "The reason", 80)}
+        this.write()
+
+
 def feed_mark(whose: str) -> str:
     """Return the mark that lets a calendar read a feed without signing in: nobody can guess it, and it opens nothing else."""
-    return Signer(salt="calendar feed").sign(whose).rpartition(":")[2]
+    return _signer().sign(whose).rpartition(":")[2]
+
+
+@once_a_look
+def _signer() -> Signer:
+    """Signs by this workshop's own secret; each change of the addresses makes other marks."""
+    newest = Event.objects.filter(kind="calendar addresses changed").order_by("pk").last()
+    return Signer(salt="calendar feed" if newest is None else f"calendar feed {newest.pk}")
 
 
 def whose_feed(whose: str, mark: str) -> str:
@@ -50,7 +80,7 @@ def whose_feed(whose: str, mark: str) -> str:
         NotFound: The mark is not that of this feed.
     """
     try:
-        return str(Signer(salt="calendar feed").unsign(f"{whose}:{mark}"))
+        return str(_signer().unsign(f"{whose}:{mark}"))
     except BadSignature:
         raise NotFound(
             "There is no such calendar: take its address from the page of the day again."

@@ -6,9 +6,11 @@ from datetime import date, datetime
 from math import isfinite
 
 from pinchbolt.engines.day import JobOdds, odds_in_words
+from pinchbolt.workshop.acts.describe_shop import is_closed
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.open_workshop import DAYS
 from pinchbolt.workshop.acts.state import Where
+from pinchbolt.workshop.bikes.battery import is_swollen
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.day._shop_clock import moment_of
 from pinchbolt.workshop.day.days_told import PromiseNow, odds_now, promises_now
@@ -129,6 +131,8 @@ def _line(job: OpenJob, odds: JobOdds, today: date) -> NextJob:
 
 def _why(job: OpenJob, today: date) -> str:
     """Why it comes when it comes."""
+    if is_swollen(job.job.bike):
+        return "its battery is swollen: nothing is done on it"
     if job.curing_until is not None:
         return f"cures until {job.curing_until:%A}"
     if job.missing:
@@ -144,12 +148,13 @@ def _why(job: OpenJob, today: date) -> str:
 
 def _can_start(job: OpenJob) -> bool:
     away = (Where.OWNER, Where.PART, Where.HOME, Where.OUTSIDE)
-    return not job.missing and job.state.where not in away and job.curing_until is None
+    waits = job.missing or job.curing_until is not None or is_swollen(job.job.bike)
+    return not waits and job.state.where not in away
 
 
 def _person(one: HoursView, rows: Sequence[tuple[OpenJob, JobOdds, NextJob]], today: date) -> PersonDay:
     told = one.days.get(DAYS[today.weekday()])
-    off = any(away.first <= today <= away.last for away in one.off)
+    off = is_closed(today, today) or any(away.first <= today <= away.last for away in one.off)
     mine = sorted(
         ((odds.start, line) for _, odds, line in rows if odds.person == one.name and isfinite(odds.start)),
         key=lambda pair: pair[0],

@@ -24,12 +24,18 @@ from pinchbolt.records.models import Job
 from pinchbolt.values import Reason
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.bikes.battery import is_swollen, refuse_swollen
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.day._shop_clock import clock_of, hours_to_promise, moment_of
 from pinchbolt.workshop.day._taught import learned
 from pinchbolt.workshop.day._work_left import AFTER
-from pinchbolt.workshop.day.hours_in import promise_percent
+from pinchbolt.workshop.day.hours_in import AHEAD, promise_percent
 from pinchbolt.workshop.day.jobs_ahead import SIZES, OpenJob, open_jobs_ahead, size_minutes, the_shop
+from pinchbolt.workshop.parts.wanted import ORDERED
+
+_CANNOT = (
+    "No day of the next weeks reaches the odds of this shop: say a day when the part or the hand is sure."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +70,11 @@ class DaysTold:
     others: tuple[MovedPromise, ...]
     why: tuple[Reason, ...]
     doubts: tuple[str, ...]
+
+    @property
+    def cannot(self) -> str:
+        """What can't be told, "" where a day reaches the odds of this shop."""
+        return _CANNOT if self.best is None else ""
 
     @property
     def is_hit(self) -> bool:
@@ -113,9 +124,10 @@ def days_for_job(job: int, now: datetime) -> DaysTold:
 
     Raises:
         NotFound: No such job.
-        NotPossibleNow: It is ready, or over.
+        NotPossibleNow: It is ready, or over, or nobody may work on it.
     """
     found = job_by_id(job)
+    refuse_swollen(found.bike)
     jobs = open_jobs_ahead(now)
     own = next((one for one in jobs if one.job.pk == found.pk), None)
     if own is None or own.ahead is None:
@@ -124,7 +136,18 @@ def days_for_job(job: int, now: datetime) -> DaysTold:
     doubts = (
         () if own.work.lines else ("Nobody has looked at it yet: its work is taken from bikes that came in.",)
     )
-    return _days(replace(own.ahead, promise=None), others, now, doubts)
+    return _days(replace(own.ahead, promise=None), others, now, (*doubts, *_not_known(own)))
+
+
+def _not_known(job: OpenJob) -> list[str]:
+    """What nobody said of the parts that a job waits for."""
+    return [
+        f"Nobody said a day for {part.words}: it is taken as {part.supplier or 'suppliers'} deliver{'s' if part.supplier else ''}."
+        if part.state == ORDERED
+        else f"{part.words} is not ordered: its days count as if it were ordered today."
+        for part in job.missing
+        if part.state != ORDERED or part.due is None
+    ]
 
 
 def _days(new: JobAhead, jobs: Sequence[OpenJob], now: datetime, doubts: tuple[str, ...]) -> DaysTold:
@@ -133,7 +156,12 @@ def _days(new: JobAhead, jobs: Sequence[OpenJob], now: datetime, doubts: tuple[s
     if not shop.hands:
         raise NotPossibleNow("Nobody works at bikes here: add a mechanic under settings, people.")
     chosen = promise_percent() / 100
-    found = promise_odds(shop, new, hours_to_promise(today, clock_of(now, today)), chosen)
+    hours = hours_to_promise(today, clock_of(now, today))
+    if not hours:
+        raise NotPossibleNow(
+            f"The shop is open on none of the next {AHEAD} days: no day can be told with its odds. Choose one by hand."
+        )
+    found = promise_odds(shop, new, hours, chosen)
     by_id = {str(one.job.pk): one for one in jobs}
     others = tuple(
         _moved(by_id[one.id], one.before, one.after)
@@ -143,7 +171,8 @@ def _days(new: JobAhead, jobs: Sequence[OpenJob], now: datetime, doubts: tuple[s
     return DaysTold(
         chosen,
         None if found.best is None else _day(found.best, today),
-        tuple(_day(one, today) for one in found.days),
+        # A day that no run reached is none.
+        tuple(_day(one, today) for one in found.days if one.odds > 0),
         others,
         found.reasons,
         (*doubts, *_doubts(found, now)),
@@ -153,9 +182,7 @@ def _days(new: JobAhead, jobs: Sequence[OpenJob], now: datetime, doubts: tuple[s
 def _doubts(found: PromiseOdds, now: datetime) -> list[str]:
     told = []
     if found.best is None:
-        told.append(
-            "No day of the next weeks reaches the odds of this shop: say a day when the part or the hand is sure."
-        )
+        told.append(_CANNOT)
     if learned(now).minutes.jobs < ENOUGH:
         told.append(
             f"{learned(now).minutes.jobs} jobs done by this book so far: minutes are the trade's, spread wide."
@@ -164,8 +191,13 @@ def _doubts(found: PromiseOdds, now: datetime) -> list[str]:
 
 
 def _day(one: Odds, today: date) -> DayTold:
-    at = moment_of(one.at, today)
-    return DayTold(at, one.odds, f"{at:%a} {at.day} {at:%b} {at:%H:%M}: {odds_in_words(one.odds)}")
+    return day_at_odds(moment_of(one.at, today), one.odds)
+
+
+def day_at_odds(at: datetime, odds: float) -> DayTold:
+    """Return a day with its odds as it is said."""
+    local = timezone.localtime(at)
+    return DayTold(at, odds, f"{local:%a} {local.day} {local:%b} {local:%H:%M}: {odds_in_words(odds)}")
 
 
 def _moved(job: OpenJob, before: float, after: float) -> MovedPromise:
@@ -232,7 +264,7 @@ def _now(job: OpenJob, odds: JobOdds, now: datetime) -> PromiseNow:
         job.promise.odds,
         middle,
         "" if likely else _call(job),
-        "" if likely else _text(job.job, at, moment_of(odds.late, today) if isfinite(odds.late) else None),
+        "" if likely else _text(job.job, at, odds.late, now),
         has_grown(job, now),
     )
 
@@ -240,6 +272,8 @@ def _now(job: OpenJob, odds: JobOdds, now: datetime) -> PromiseNow:
 def _call(job: OpenJob) -> str:
     """The one call to make: the supplier where a part is what it hangs on, else the owner."""
     bike = job.job.bike
+    if is_swollen(bike):
+        return f"Ring {bike.owner.name or 'the owner'}: its battery is swollen, and nothing is done on {bike.tag} until it is gone."
     if job.missing:
         part = job.missing[0]
         whom = part.supplier or "the supplier"
@@ -249,16 +283,21 @@ def _call(job: OpenJob) -> str:
     return f"Ring {bike.owner.name or 'the owner'} before they come: tell them a new day."
 
 
-def _text(job: Job, promised: datetime, late: datetime | None) -> str:
-    """What is written to the owner: the day that holds in nine of ten runs, no excuse."""
+def _text(job: Job, promised: datetime, late: float, now: datetime) -> str:
+    """What is written to the owner: the first hour bikes are promised for that holds in nine of ten runs, no excuse."""
+    today = local_day(now)
+    hour = next((one for one in hours_to_promise(today, clock_of(now, today)) if one >= late), None)
     until = (
         "We tell you the new day as soon as we know it."
-        if late is None
-        else f"It will be ready by {_said(late)}."
+        if hour is None
+        else f"It will be ready by {_said(moment_of(hour, today))}."
     )
-    return f"Your bike {job.bike.words or job.bike.tag} will not be ready on {_said(promised)} as promised. {until} Sorry."
+    fails = "was not ready" if promised < now else "will not be ready"
+    return (
+        f"Your bike {job.bike.words or job.bike.tag} {fails} on {_said(promised)} as promised. {until} Sorry."
+    )
 
 
 def _said(at: datetime) -> str:
     local = timezone.localtime(at)
-    return f"{local:%A} {local.day} {local:%B}"
+    return f"{local:%A} {local.day} {local:%B}, {local:%H:%M}"

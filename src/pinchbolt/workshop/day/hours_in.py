@@ -7,12 +7,13 @@ from datetime import date, datetime, timedelta
 from django.db.models import QuerySet
 
 from pinchbolt.engines.day import Hands
-from pinchbolt.errors import InputRefused, NotFound
+from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Event, Person, Role
 from pinchbolt.values import JsonRead
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.describe_shop import is_closed
 from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.workshop.acts.manage_people import person_named
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.open_workshop import DAYS, checked_days
 from pinchbolt.workshop.common.checks import local_day, short
@@ -85,7 +86,7 @@ def set_hours(request: HoursRequest, *, by: int, key: str, now: datetime) -> Non
     with act("hours set", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
             return
-        person = _person(request.sign_in)
+        person = person_named(request.sign_in)
         days = checked_days(request.days) if request.days else {}
         unknown = [one for one in request.leaves if one not in tables().operations]
         if unknown:
@@ -108,7 +109,7 @@ def be_away(request: DaysOffRequest, *, by: int, key: str, now: datetime) -> Non
     with act("person away", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
             return
-        person = _person(request.sign_in)
+        person = person_named(request.sign_in)
         today = local_day(now)
         words = short(request.words, "words", "The reason", 80)
         if (
@@ -185,7 +186,7 @@ def hands_ahead(today: date) -> tuple[Hands, ...]:
             days.append(
                 None
                 if told is None or away or is_closed(day, today)
-                else (_minute(told[0]), _minute(told[1]))
+                else (minutes_of(told[0]), minutes_of(told[1]))
             )
         found.append(Hands(one.name, days, frozenset(one.leaves)))
     return tuple(found)
@@ -197,16 +198,10 @@ def shop_week() -> Mapping[str, Sequence[str]]:
     return {day: told[day] for day in DAYS if day in told} or dict.fromkeys(DAYS, _ANY_DAY)
 
 
-def _minute(clock: str) -> float:
+def minutes_of(clock: str) -> float:
+    """Return a time of the week such as 17:30 as minutes of its day."""
     hour, _, minute = clock.partition(":")
     return 60.0 * int(hour) + int(minute or 0)
-
-
-def _person(sign_in: str) -> Person:
-    person = Person.objects.filter(sign_in=sign_in.strip().lower(), is_active=True).first()
-    if person is None:
-        raise NotFound(f'Nobody here signs in as "{sign_in[:40]}": choose a name from the list.')
-    return person
 
 
 @once_a_look

@@ -23,6 +23,8 @@ from pinchbolt.workshop.wear.kept_forecast import kept_forecast
 _BACK = timedelta(days=400)
 _BANDS = (0.0, 0.6, 0.8, 0.9, 0.95, 1.0001)
 _FEW = 5
+# What makes a bike ready, and what ends that.
+_READY = ("signed off", "reopened", "battery swollen")
 # Minutes x 1.5 are the trade's interruptions: a suggestion for the menu leaves them out.
 _INTERRUPTIONS = 1.5
 
@@ -162,7 +164,7 @@ def _plain(words: str) -> str:
 
 def _promises(now: datetime) -> list[tuple[float | None, bool]]:
     """Every promise of jobs that were signed off or whose day went by: its odds, and whether the bike was ready by then."""
-    kinds = ("checked in", "promised", "signed off", "reopened", "called off", "undone")
+    kinds = ("checked in", "promised", *_READY, "called off", "undone")
     rows = (
         Event.objects.filter(kind__in=kinds, at__gte=now - _BACK, job__isnull=False)
         .select_related("job")
@@ -176,12 +178,17 @@ def _promises(now: datetime) -> list[tuple[float | None, bool]]:
         stand = that_stand(events)
         if any(event.kind == "called off" for event in stand):
             continue
-        ready = next((event.at for event in reversed(stand) if event.kind == "signed off"), None)
         for at, odds, moved in _of_job(stand):
             # One that was moved before its day counts as not kept: the owner was told it.
-            if at is not None and (at <= now or ready is not None or moved):
-                found.append((odds, ready is not None and ready <= at and not moved))
+            if at is not None and (at <= now or moved or _was_ready(stand, now)):
+                found.append((odds, not moved and _was_ready(stand, min(at, now))))
     return found
+
+
+def _was_ready(events: Sequence[Event], at: datetime) -> bool:
+    """Whether a job was signed off at a moment; one that was opened again before it was not, one opened after it was."""
+    newest = next((event.kind for event in reversed(events) if event.kind in _READY and event.at <= at), "")
+    return newest == "signed off"
 
 
 def _of_job(events: Sequence[Event]) -> list[tuple[datetime | None, float | None, bool]]:

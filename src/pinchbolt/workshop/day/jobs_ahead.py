@@ -11,12 +11,13 @@ from pinchbolt.records.models import Event, Job, Line
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import JobState, Where, jobs_here, state_of, that_stand
+from pinchbolt.workshop.bikes.battery import is_swollen
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.day._shop_clock import clock_of
 from pinchbolt.workshop.day._stand_times import StandTime, stand_time
 from pinchbolt.workshop.day._taught import learned, lines_of, open_time
 from pinchbolt.workshop.day._work_left import AFTER, WorkLeft, work_left
-from pinchbolt.workshop.day.hours_in import hands_ahead
+from pinchbolt.workshop.day.hours_in import AHEAD, hands_ahead
 from pinchbolt.workshop.parts.wanted import BACK, ORDERED, WANTED, WRONG, WantedView, open_wanted
 from pinchbolt.workshop.stays.promise import PromiseView, promise_in
 
@@ -42,7 +43,7 @@ _LAST = (5.0, 10.0, 20.0)
 class OpenJob:
     """An open job, where it stands, what is left, and how the engine takes it; `ahead` None: nothing is to be done before it leaves.
 
-    `curing_until`: its work is done, and what was sealed or glued is looked at on that day.
+    `curing_until`: all its work is done, and what was sealed or glued is looked at on that day.
     """
 
     job: Job
@@ -102,10 +103,10 @@ def _open_job(
     state, promise, work = state_of(events), promise_in(events, job), work_left(events, lines)
     all_done = bool(work.lines) and not work.open
     time = stand_time(events, now, open_time(), all_done=all_done)
-    ahead, cures = None, _cures_until(events, work, local_day(now)) if all_done else None
+    ahead, cures = None, _cures_until(events, work, local_day(now))
     if state.where not in (Where.READY, Where.AWAY) and not state.ended:
         ahead = _ahead(job, events, state, promise, work, time, missing, now, known, cures)
-    return OpenJob(job, state, promise, work, time, tuple(missing), ahead, cures)
+    return OpenJob(job, state, promise, work, time, tuple(missing), ahead, cures if all_done else None)
 
 
 def _ahead(
@@ -134,10 +135,15 @@ def _ahead(
         promise=None if promise.at is None else clock_of(promise.at, today),
         used=used,
         used_by=time.person if time is not None else "",
-        waits=tuple(_waits(events, state, work, missing, today)),
-        nights=work.nights if cures is None else (cures - today).days,
+        # On a bike with a swollen battery nobody works, and nobody knows until when.
+        waits=(Wait("part", "", 0, AHEAD),)
+        if is_swollen(job.bike)
+        else tuple(_waits(events, state, work, missing, today)),
+        nights=work.nights,
         after=AFTER,
         needs=work.needs,
+        # Also while other lines are worked on: what was sealed or glued is not looked at before its day.
+        cured_on=0 if cures is None else (cures - today).days,
     )
 
 
