@@ -2,9 +2,11 @@
 
 from datetime import timedelta
 from decimal import Decimal
+from types import SimpleNamespace
 
 import pytest
 
+from pinchbolt.engines.fit import FitWord
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import BinPart, Line
 from pinchbolt.workshop.came_up.job_parts import parts_for
@@ -12,6 +14,7 @@ from pinchbolt.workshop.ordering.bin_marks import MarksRequest, bin_marks, set_m
 from pinchbolt.workshop.ordering.order_files import order_csv
 from pinchbolt.workshop.ordering.order_list import OrderListView, PartsOrderView, order_list
 from pinchbolt.workshop.ordering.send_order import OrderedLine, SendOrderRequest, send_order
+from pinchbolt.workshop.parts import check_fit
 from pinchbolt.workshop.parts.deliver import DeliveryLine, DeliveryRequest, take_in_delivery
 from pinchbolt.workshop.parts.stocktake import CountRequest, count_bin
 from pinchbolt.workshop.parts.suppliers import SupplierRequest, say_supplier
@@ -217,6 +220,9 @@ def test_what_is_agreed_and_on_no_order_is_said(agreed: Story) -> None:
 def test_marks_that_somebody_set_are_what_is_ordered(agreed: Story) -> None:
     """At 2, up to 6: with five there beside the one for the bike nothing more; with two, as many as make six."""
     on = agreed
+    # Carriage that is never free: else one more is taken to save it.
+    asked = SupplierRequest("Harrow Supply", days=1, carriage=Decimal("6.00"))
+    say_supplier(asked, by=on.first, key=on.key(), now=NOW)
     stock(on, 6)
     set_marks(MarksRequest("CH-1", 2, 6), by=on.first, key=on.key(), now=NOW)
     assert tonight().orders == ()
@@ -224,6 +230,26 @@ def test_marks_that_somebody_set_are_what_is_ordered(agreed: Story) -> None:
     line = order_of().lines[0]
     assert line.count == 4
     assert "its mark: ordered at 2, up to 6" in line.why
+
+
+def test_what_fits_in_front_is_not_offered_for_the_rear(
+    agreed: Story, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A rotor that fits in front alone: offered for a front one; not for a rear one, nor where nobody said at which end it goes."""
+
+    def in_front_alone(tag: str, changes: dict[str, object]) -> SimpleNamespace:
+        fits = FitWord.FITS if "rotor_front" in changes else FitWord.DOES_NOT_FIT
+        return SimpleNamespace(verdict=fits, checks=(SimpleNamespace(because="the mount holds 180"),))
+
+    monkeypatch.setattr(check_fit, "fit_bike", in_front_alone)
+
+    def rotor(place: str = "") -> BinPart:
+        return BinPart(number=f"RO-{place}", kind="rotor", place=place, facts={"rotor": 180})
+
+    tag = agreed.record.bike.tag
+    assert check_fit.why_it_fits_instead(rotor(), rotor("front"), tag) == "the mount holds 180"
+    for other, of in ((rotor(), rotor("rear")), (rotor(), rotor()), (rotor("rear"), rotor("front"))):
+        assert check_fit.why_it_fits_instead(other, of, tag) == ""
 
 
 def test_what_lies_there_is_not_said_to_be_sold_by_nobody(agreed: Story) -> None:
