@@ -63,6 +63,7 @@ def order(
                 )
                 lines += [f"      {why}" for why in line.why]
     lines += [f"{one.tag}: {one.instead} fits in place of {one.words}: {one.because}" for one in seen.instead]
+    lines += [f"on no order: {one}" for one in seen.on_no_order]
     lines += [f"cannot tell: {one}" for one in seen.cannot_tell]
     answer(
         plain.as_json(seen),

@@ -2,20 +2,24 @@
 
 from datetime import timedelta
 from decimal import Decimal
+from types import SimpleNamespace
 
 import pytest
 
-from pinchbolt.errors import InputRefused, NotFound
+from pinchbolt.engines.fit import FitWord
+from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import BinPart, Line
 from pinchbolt.workshop.came_up.job_parts import parts_for
 from pinchbolt.workshop.ordering.bin_marks import MarksRequest, bin_marks, set_marks
 from pinchbolt.workshop.ordering.order_files import order_csv
 from pinchbolt.workshop.ordering.order_list import OrderListView, PartsOrderView, order_list
 from pinchbolt.workshop.ordering.send_order import OrderedLine, SendOrderRequest, send_order
+from pinchbolt.workshop.parts import check_fit
 from pinchbolt.workshop.parts.deliver import DeliveryLine, DeliveryRequest, take_in_delivery
+from pinchbolt.workshop.parts.stocktake import CountRequest, count_bin
 from pinchbolt.workshop.parts.suppliers import SupplierRequest, say_supplier
 from pinchbolt.workshop.parts.take_in_parts import PartsRequest, take_in_parts
-from pinchbolt.workshop.parts.wanted import WantRequest, take_from_bins, wanted_of
+from pinchbolt.workshop.parts.wanted import WantRequest, open_wanted, take_from_bins, wanted_of
 from pinchbolt.workshop.stays.promise import PromiseRequest, promise
 from tests import story
 from tests.story import NOW, TODAY, Story
@@ -154,3 +158,103 @@ def test_marks_by_what_was_asked_for_with_the_reason(agreed: Story) -> None:
     assert next(one for one in bin_marks(NOW) if one.number == "CH-1").is_so
     with pytest.raises(InputRefused, match="not above the upper one"):
         set_marks(MarksRequest("CH-1", 5, 2), by=on.first, key=on.key(), now=NOW)
+
+
+def sent(on: Story, *lines: tuple[str, int]) -> None:
+    """An order goes out to Harrow."""
+    asked = SendOrderRequest("Harrow Supply", tuple(OrderedLine(*one) for one in lines))
+    send_order(asked, by=on.first, key=on.key(), now=NOW)
+
+
+def test_a_job_does_not_wait_for_the_van_with_its_part_in_the_bin(agreed: Story) -> None:
+    """Five lie there and three more are ordered for the shelf: the three are the bin's, and the job takes of the five."""
+    on = agreed
+    stock(on, 5)
+    sent(on, ("CH-1", 3))
+    assert wanted_of(on.record) == ()
+    assert [(one.count, one.job) for one in open_wanted()] == [(3, None)]
+
+
+def test_the_same_order_by_two_people_goes_out_once(agreed: Story) -> None:
+    """Both have the list before them and tap: the second is told who was first. Another count is another order."""
+    on = agreed
+    stock(on)
+    sent(on, ("CH-1", 2))
+    with pytest.raises(NotPossibleNow, match="went out to Harrow Supply today by"):
+        sent(on, ("CH-1", 2))
+    assert sum(one.count for one in open_wanted()) == 2
+    sent(on, ("CH-1", 1))
+
+
+def test_a_number_twice_in_one_order_is_refused_whole(agreed: Story) -> None:
+    """Nobody can tell whether it is meant twice."""
+    on = agreed
+    stock(on)
+    with pytest.raises(InputRefused, match="CH-1 stands twice"):
+        sent(on, ("CH-1", 1), (" CH-1", 2))
+    assert open_wanted() == ()
+
+
+def test_a_price_list_read_in_whole_puts_nothing_on_the_order(agreed: Story) -> None:
+    """Three hundred lines of a supplier that never lay here: one of each on the shelf is what nobody asked for."""
+    on = agreed
+    rows = "".join(f"ZZ-{n},bell,bell {n},9.00,0,,Harrow Supply,,4.00,1\n" for n in range(300))
+    take_in_parts(PartsRequest(HEAD + rows), by=on.first, key=on.key(), now=NOW)
+    stock(on)
+    assert [line.number for line in order_of().lines] == ["CH-1"]
+
+
+def test_what_is_agreed_and_on_no_order_is_said(agreed: Story) -> None:
+    """The supplier takes no order below 500, and one chain is none: it is on no list, and that stands there with the bike."""
+    on = agreed
+    asked = SupplierRequest("Harrow Supply", days=1, least_order=Decimal("500.00"))
+    say_supplier(asked, by=on.first, key=on.key(), now=NOW)
+    stock(on)
+    seen = tonight()
+    assert seen.orders == ()
+    assert [one.split(":")[0] for one in seen.on_no_order] == [
+        f"1 × {needed(on)} (CH-1) for {on.record.bike.tag}"
+    ]
+
+
+def test_marks_that_somebody_set_are_what_is_ordered(agreed: Story) -> None:
+    """At 2, up to 6: with five there beside the one for the bike nothing more; with two, as many as make six."""
+    on = agreed
+    # Carriage that is never free: else one more is taken to save it.
+    asked = SupplierRequest("Harrow Supply", days=1, carriage=Decimal("6.00"))
+    say_supplier(asked, by=on.first, key=on.key(), now=NOW)
+    stock(on, 6)
+    set_marks(MarksRequest("CH-1", 2, 6), by=on.first, key=on.key(), now=NOW)
+    assert tonight().orders == ()
+    count_bin(CountRequest("CH-1", 3), by=on.first, key=on.key(), now=NOW)
+    line = order_of().lines[0]
+    assert line.count == 4
+    assert "its mark: ordered at 2, up to 6" in line.why
+
+
+def test_what_fits_in_front_is_not_offered_for_the_rear(
+    agreed: Story, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A rotor that fits in front alone: offered for a front one; not for a rear one, nor where nobody said at which end it goes."""
+
+    def in_front_alone(tag: str, changes: dict[str, object]) -> SimpleNamespace:
+        fits = FitWord.FITS if "rotor_front" in changes else FitWord.DOES_NOT_FIT
+        return SimpleNamespace(verdict=fits, checks=(SimpleNamespace(because="the mount holds 180"),))
+
+    monkeypatch.setattr(check_fit, "fit_bike", in_front_alone)
+
+    def rotor(place: str = "") -> BinPart:
+        return BinPart(number=f"RO-{place}", kind="rotor", place=place, facts={"rotor": 180})
+
+    tag = agreed.record.bike.tag
+    assert check_fit.why_it_fits_instead(rotor(), rotor("front"), tag) == "the mount holds 180"
+    for other, of in ((rotor(), rotor("rear")), (rotor(), rotor()), (rotor("rear"), rotor("front"))):
+        assert check_fit.why_it_fits_instead(other, of, tag) == ""
+
+
+def test_what_lies_there_is_not_said_to_be_sold_by_nobody(agreed: Story) -> None:
+    """The work lacks nothing: one lies in the bin."""
+    on = agreed
+    file = f'number,kind,words,price,count,bin\nCH-1,chain,"{needed(on)}",36.00,1,A3\n'
+    take_in_parts(PartsRequest(file), by=on.first, key=on.key(), now=NOW)
+    assert not any("CH-1" in one for one in tonight().cannot_tell)

@@ -25,6 +25,8 @@ from pinchbolt.workshop.asking_back.make_letters import (
 from pinchbolt.workshop.leaving.back_said import say_of_call_back, take_back_word
 
 _MOST_SAID = 12
+# So many of a week are shown, those in front first: more than that nobody rings in a week.
+_MOST_A_WEEK = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +36,8 @@ class BackPage(Page):
     title: str
     seen: BackList
     weeks: int
+    most: int
+    cut: str
     letters: Sequence[LetterView]
     not_made: Sequence[str]
 
@@ -100,6 +104,8 @@ def _page(request: HttpRequest, form: BenchForm | None = None) -> HttpResponse:
         title="who comes back",
         seen=due_back(now(), weeks),
         weeks=weeks,
+        most=_MOST_A_WEEK,
+        cut=f":{_MOST_A_WEEK}",
         letters=outbox(),
         not_made=request.GET.get("not_made", "")[:2000].splitlines()[:_MOST_SAID],
     )

@@ -144,11 +144,11 @@ def _placed(
 def _shares(costs: _Costs, minutes: _Costs, free: _Costs) -> _Costs:
     """The linear programme: what share of each bike goes into which week."""
     from scipy.optimize import linprog  # noqa: PLC0415 - slow to load, needed here only
-    from scipy.sparse import csr_array, hstack, kron, vstack  # noqa: PLC0415
+    from scipy.sparse import csr_array, eye_array, hstack, kron, vstack  # noqa: PLC0415
 
     count, weeks = costs.shape
     open_ones = np.isfinite(costs).reshape(-1)
-    once = kron(csr_array(np.eye(count)), csr_array(np.ones((1, weeks)))).tocsc()[:, open_ones]
+    once = kron(eye_array(count), csr_array(np.ones((1, weeks)))).tocsc()[:, open_ones]
     used = kron(csr_array(minutes[None, :]), csr_array(np.eye(weeks))).tocsc()[:, open_ones]
     answer = linprog(
         np.concatenate([costs.reshape(-1)[open_ones], np.full(weeks, OVERTIME)]),

@@ -12,9 +12,10 @@ from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.leaving.back_said import GONE, BackSaid
+from pinchbolt.workshop.leaving.back_said import BackSaid
 from pinchbolt.workshop.leaving.call_back import CallBackDue, all_call_backs
 from pinchbolt.workshop.owners.consent import ConsentView, consents_of, look_up_consents
+from pinchbolt.workshop.owners.outbox import GONE
 from pinchbolt.workshop.wear.kept_ahead import PartAhead, parts_ahead
 
 WEEKS, MOST_WEEKS = 8, 26
@@ -32,7 +33,7 @@ _LEAST_RISK = 0.02
 class DueView:
     """A bike to ask back: whose it is, why, how likely it is past its limit by the end of its week, what was said, which ways are open.
 
-    `ways` are those that the owner said yes to, `asked` where nobody has asked them for any.
+    `ways` are those that the owner said yes to, `never_asked`: nobody has asked them for any.
     """
 
     tag: str

@@ -45,7 +45,7 @@ from pinchbolt.workshop.keeping.erased_list import note_erased
 from pinchbolt.workshop.keeping.held import papers_of
 from pinchbolt.workshop.leaving.job_money import job_money
 from pinchbolt.workshop.owners.one_person import all_of, stays_of
-from pinchbolt.workshop.owners.outbox import waiting_letters
+from pinchbolt.workshop.owners.outbox import tidy_outbox
 from pinchbolt.workshop.owners.told_fields import FIELDS
 from pinchbolt.workshop.rides.exposure import Ledger
 
@@ -125,7 +125,7 @@ def erase_owner(request: EraseRequest, *, by: int, key: str, now: datetime) -> i
         _erase(this, row, words_too=request.words_too)
         # Whoever was merged into them too: in a copy of before the merge they stand by themselves.
         transaction.on_commit(lambda: note_erased(one, now))
-        transaction.on_commit(waiting_letters)
+        transaction.on_commit(tidy_outbox)
         transaction.on_commit(_empty_the_log)
         return row.pk
 
@@ -149,7 +149,7 @@ def erase_again(numbers: Iterable[int], now: datetime) -> int:
             _erase(this, row, words_too=True)
         done += 1
     if done:
-        transaction.on_commit(waiting_letters)
+        transaction.on_commit(tidy_outbox)
         transaction.on_commit(_empty_the_log)
     return done
 

@@ -1,21 +1,26 @@
 """What was said of a call-back, each by one tap: rung, written, booked, does not want to, the bike is not theirs any more."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.db import transaction
+
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
-from pinchbolt.records.models import Bike, Event
+from pinchbolt.records.models import Event
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.owners.outbox import BOOKED, GONE, NO, SAID, tidy_outbox
 
-SAID, SAID_BACK, SET = "call-back said", "call-back word taken back", "call-back set"
-RUNG, WRITTEN, BOOKED, NO, GONE = "rung", "written", "booked", "does not want to", "bike sold"
+SAID_BACK, SET = "call-back word taken back", "call-back set"
+RUNG, WRITTEN = "rung", "written"
 SAYINGS = (RUNG, WRITTEN, BOOKED, NO, GONE)
 # Whoever was asked and has not answered is asked again after two weeks, and three times in all. Common practice, no source.
 AGAIN_AFTER, MOST_ASKED = timedelta(days=14), 3
 _MOST_AHEAD = 400
+# So many bikes are named in a question to the database; of more, all words are read.
+_NAMED = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +100,7 @@ def say_of_call_back(request: BackSaidRequest, *, by: int, key: str, now: dateti
                 f"No call-back is set for {bike.tag}: it is set when the bike is handed over."
             )
         this.write(bike=bike)
+        transaction.on_commit(tidy_outbox)
 
 
 def take_back_word(request: BackWordRequest, *, by: int, key: str, now: datetime) -> None:
@@ -112,13 +118,15 @@ def take_back_word(request: BackWordRequest, *, by: int, key: str, now: datetime
             this.write(bike=event.bike, corrects=event)
 
 
-def said_of(bikes: Collection[Bike] | Collection[int], since: Mapping[int, int]) -> dict[int, BackSaid]:
+def said_of(since: Mapping[int, int]) -> dict[int, BackSaid]:
     """Return what was said of each bike's call-back since it was set (*since*: its event by the bike)."""
-    rows = Event.objects.filter(kind=SAID, bike__in=bikes, corrected_by__isnull=True).select_related("by")
+    rows = Event.objects.filter(kind=SAID, corrected_by__isnull=True).select_related("by")
+    if len(since) <= _NAMED:
+        rows = rows.filter(bike__in=since)
     found: dict[int, BackSaid] = {}
     for row in rows.order_by("pk"):
         bike = int(row.bike_id or 0)
-        if row.pk < since.get(bike, 0):
+        if bike not in since or row.pk < since[bike]:
             continue
         before = found.get(bike)
         asked = (before.asked if before else 0) + (row.said["what"] in (RUNG, WRITTEN))

@@ -1,6 +1,6 @@
 """When the bike should be back: the earliest of its parts' forecasts and its bolt checks, and the one reason."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from math import ceil
@@ -217,6 +217,11 @@ def all_call_backs(now: datetime) -> tuple[CallBackDue, ...]:
     return _due(_rows(now).order_by("day", "event"), local_day(now))
 
 
+def call_backs_of(bikes: Collection[int], now: datetime) -> tuple[CallBackDue, ...]:
+    """Return the newest call-back of each of these bikes that is not here, with what was said of it, soonest first."""
+    return _due(_rows(now).filter(bike__in=bikes).order_by("day", "event"), local_day(now))
+
+
 def _nearest(now: datetime, within: timedelta) -> tuple[CallBackDue, ...]:
     today = local_day(now)
     past = _rows(now).filter(day__lte=today).order_by("-day", "-event")
@@ -231,7 +236,7 @@ def _rows(now: datetime) -> QuerySet[BikeCallBack]:
 def _due(rows: Iterable[BikeCallBack], today: date) -> tuple[CallBackDue, ...]:
     found = list(rows)
     since = {row.bike_id: row.event_id for row in found}
-    said = said_of(since, since) if since else {}
+    said = said_of(since) if since else {}
     return tuple(
         CallBackDue(
             row.bike.tag,

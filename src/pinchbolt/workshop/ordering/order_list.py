@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
 from pinchbolt.engines.stock import (
     OrderPlan,
@@ -17,16 +17,16 @@ from pinchbolt.engines.stock import (
     order_tonight,
     together,
 )
-from pinchbolt.records.models import BinPart, Supplier, SupplierPart
+from pinchbolt.records.models import BinMove, BinPart, Supplier, SupplierPart
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.came_up.job_parts import ShortPart, short_for_tomorrow
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.ordering._asked_for import AskedFor, asked_for
-from pinchbolt.workshop.ordering._instead import InsteadView, instead_of
+from pinchbolt.workshop.ordering._instead import InsteadView, instead_of, is_sold
 from pinchbolt.workshop.ordering._known_bikes import BikePart, bins_by_kind, parts_of_known_bikes, which_row
 from pinchbolt.workshop.ordering._needs import NeedView, needs
-from pinchbolt.workshop.parts.wanted import ORDERED, open_wanted, set_aside_in, wanted_by_id
+from pinchbolt.workshop.parts.wanted import on_order_of, set_aside_in
 
 # Days between two evenings on which it is ordered; a shop of two orders about once a week. Common practice, no source.
 REVIEW_DAYS = 7
@@ -70,11 +70,15 @@ class PartsOrderView:
 
 @dataclass(frozen=True, slots=True)
 class OrderListView:
-    """Tonight's orders; what is short for tomorrow; what nobody can tell, with what to do; how sure the plan is."""
+    """Tonight's orders; what is short for tomorrow; what nobody can tell, with what to do; how sure the plan is.
+
+    `on_no_order`: what agreed work lacks and no order of tonight holds, since its carriage or the least sum is not worth it.
+    """
 
     day: date
     orders: tuple[PartsOrderView, ...]
     short: tuple[ShortPart, ...]
+    on_no_order: tuple[str, ...]
     cannot_tell: tuple[str, ...]
     instead: tuple[InsteadView, ...]
     words: str
@@ -85,9 +89,10 @@ class OrderListView:
 
 @dataclass(slots=True)
 class _Stocked:
-    """One row of the bins with all that speaks for ordering it."""
+    """One row of the bins with all that speaks for ordering it; `is_kept`: it lay here once, so those who walk in may ask for it."""
 
     row: BinPart
+    is_kept: bool = False
     needs: list[NeedView] = field(default_factory=list)
     bikes: list[BikePart] = field(default_factory=list)
     walked: AskedFor = field(default_factory=AskedFor)
@@ -98,6 +103,19 @@ class _Stocked:
     def sure(self) -> int:
         """How many are wanted for certain."""
         return sum(one.count for one in self.needs)
+
+    @property
+    def have(self) -> int:
+        """How many lie there that nobody's job holds, or are on their way."""
+        return max(0, self.row.count) - self.aside + self.coming
+
+    @property
+    def by_mark(self) -> int:
+        """How many beyond what is sure the marks ask for, as somebody set them: none while it stands above the low one."""
+        low = self.row.low_mark
+        if low is None or self.have - self.sure > low:
+            return 0
+        return low + 1 if self.row.order_up_to is None else self.row.order_up_to
 
 
 @one_look()
@@ -111,15 +129,16 @@ def order_list(now: datetime) -> OrderListView:
     plan = order_tonight(
         parts, [_terms(makers[name]) for name in sorted({s.supplier for p in parts for s in p.sold_by})]
     )
-    nobody = [one for pk, one in stocked.items() if pk not in sold and one.needs]
-    instead = tuple(found for one in nobody for found in instead_of(one.row, one.needs, frozenset(sold)))
+    nobody = [one for pk, one in stocked.items() if pk not in sold and one.sure > one.have]
+    instead = tuple(found for one in nobody for found in instead_of(one.row, one.needs))
     unknown += [
         f"{one.row.words} ({one.row.number}): nobody is known who sells it. Write down who does."
         for one in nobody
     ]
     by_number = {one.row.number: (one, sold[pk]) for pk, one in stocked.items() if pk in sold}
     return OrderListView(
-        today, _orders(plan, by_number, makers, today), short_for_tomorrow(now), tuple(unknown), instead,
+        today, _orders(plan, by_number, makers, today), short_for_tomorrow(now), _on_no_order(plan, by_number),
+        tuple(unknown), instead,
         plan.words, plan.gap, plan.proven, terms().currency,
     )  # fmt: skip
 
@@ -137,8 +156,11 @@ def _stocked(now: datetime, sold: Mapping[int, object]) -> tuple[dict[int, _Stoc
     unknown: list[str] = []
     wanted = needs(now)
     numbers = [one.bin_number for one in wanted if one.bin_number]
-    rows = BinPart.objects.filter(Q(pk__in=sold) | Q(number__in=numbers), used_part__isnull=True)
-    found = {row.pk: _Stocked(row) for row in rows.order_by("number")}
+    # A supplier's list of fifty thousand lines is read in whole: what never lay here is ordered for a bike, never for the shelf.
+    lay_here = Exists(BinMove.objects.filter(part=OuterRef("pk"))) | Q(low_mark__isnull=False)
+    rows = BinPart.objects.filter(used_part__isnull=True).annotate(lay_here=lay_here)
+    rows = rows.filter(Q(lay_here=True) & is_sold() | Q(number__in=numbers))
+    found = {row.pk: _Stocked(row, row.lay_here) for row in rows.order_by("number")}
     by_number = {one.row.number: one for one in found.values()}
     for need in wanted:
         if need.bin_number in by_number:
@@ -148,20 +170,20 @@ def _stocked(now: datetime, sold: Mapping[int, object]) -> tuple[dict[int, _Stoc
             unknown.append(
                 f"{need.words} for {whose}: nobody has said which part it is. Choose it on the page of parts."
             )
-    unknown += _lay_bikes_on(found, parts_of_known_bikes(now, REVIEW_DAYS + _USUAL_DAYS))
+    unknown += _lay_bikes_on(found, sold, parts_of_known_bikes(now, REVIEW_DAYS + _USUAL_DAYS))
     for pk, walked in asked_for(found, now).items():
         found[pk].walked = walked
     for pk, held in set_aside_in(found).items():
         found[pk].aside = sum(one.count for one in held)
-    for other in open_wanted():
-        if other.state == ORDERED and other.job is None:
-            part = wanted_by_id(other.id).bin_part_id
-            if part in found:
-                found[part].coming += other.count
+    for row, seen in on_order_of(found):
+        if seen.job is None and row.bin_part_id is not None:
+            found[row.bin_part_id].coming += row.count
     return found, unknown
 
 
-def _lay_bikes_on(found: Mapping[int, _Stocked], bikes: Sequence[BikePart]) -> list[str]:
+def _lay_bikes_on(
+    found: dict[int, _Stocked], sold: Mapping[int, object], bikes: Sequence[BikePart]
+) -> list[str]:
     """Each known bike on the row that is like its part; where none is, that is said, by kinds."""
     rows = bins_by_kind({one.kind for one in bikes})
     lacking: dict[str, list[BikePart]] = {}
@@ -169,8 +191,8 @@ def _lay_bikes_on(found: Mapping[int, _Stocked], bikes: Sequence[BikePart]) -> l
         row = which_row(one, rows.get(one.kind, ()))
         if row is None:
             lacking.setdefault(one.kind, []).append(one)
-        elif row.pk in found:
-            found[row.pk].bikes.append(one)
+        elif row.pk in sold:
+            found.setdefault(row.pk, _Stocked(row)).bikes.append(one)
     said = []
     for kind, those in sorted(lacking.items()):
         expected = sum(one.chance for one in those)
@@ -199,16 +221,17 @@ def _to_stock(
     """A row of the bins as the engine takes it: demand until an order of next time would be here."""
     lead = min(_terms(makers[each.supplier.name]).days for each in sold)
     cheapest = float(sold[0].each)
+    # A mark that somebody set says how many are kept for those who walk in.
+    by_counts = one.is_kept and one.row.low_mark is None
+    walk_ins = of_walk_ins(one.walked.count, one.walked.days, lead + REVIEW_DAYS) if by_counts else (1.0,)
     demand = together(
-        of_known_bikes([bike.chance for bike in one.bikes]),
-        of_walk_ins(one.walked.count, one.walked.days, lead + REVIEW_DAYS),
-        sure=one.sure,
+        of_known_bikes([bike.chance for bike in one.bikes]), walk_ins, sure=one.sure + one.by_mark
     )
     labour = float(terms().labour_an_hour)
     days = [left for need in one.needs if (left := need.in_days(today)) is not None]
     return PartToStock(
         one.row.number,
-        max(0, one.row.count) - one.aside + one.coming,
+        one.have,
         demand,
         short=SHORT_HOURS * labour,
         hold=max(cheapest, 0.01) * HOLDING * REVIEW_DAYS / 365,
@@ -248,6 +271,26 @@ def _orders(
     return tuple(found)
 
 
+def _on_no_order(
+    plan: OrderPlan, stocked: Mapping[str, tuple[_Stocked, Sequence[SupplierPart]]]
+) -> tuple[str, ...]:
+    """What is wanted for certain, is not there, and stands on no order of tonight: nobody finds that out at the stand."""
+    ordered: dict[str, int] = {}
+    for order in plan.orders:
+        for line in order.parts:
+            ordered[line.part] = ordered.get(line.part, 0) + line.count
+    said = []
+    for number, (one, _) in stocked.items():
+        lacking = one.sure - max(0, one.have) - ordered.get(number, 0)
+        if lacking > 0:
+            whose = ", ".join(dict.fromkeys(need.tag or "the bins" for need in one.needs))
+            said.append(
+                f"{lacking} × {one.row.words} ({number}) for {whose}: no order of tonight holds it, since its carriage is more than "
+                "it is worth or the least sum is not reached. If it must be here, order it by hand and write it down at the part."
+            )
+    return tuple(said)
+
+
 def _why(one: _Stocked) -> tuple[str, ...]:
     """Why a part stands on the list, in sentences."""
     said = []
@@ -259,6 +302,9 @@ def _why(one: _Stocked) -> tuple[str, ...]:
         said.append(
             f"{len(one.bikes)} known bikes may ask for it, about {expected:.1f} of them until the next order is here"
         )
+    if one.row.low_mark is not None:
+        up_to = "" if one.row.order_up_to is None else f", up to {one.row.order_up_to}"
+        said.append(f"its mark: ordered at {one.row.low_mark}{up_to}")
     said.append(one.walked.words)
     lies = f"{max(0, one.row.count)} in {one.row.bin or 'the bins'}"
     if one.aside:

@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from pinchbolt.errors import InputRefused, NotFound
-from pinchbolt.records.models import BinPart, Job, Line, Supplier, SupplierPart, WantedMove, WantedPart
+from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
+from pinchbolt.records.models import BinPart, Event, Job, Line, Supplier, SupplierPart, WantedMove, WantedPart
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.common.checks import local_day, number, short
 from pinchbolt.workshop.ordering._needs import NeedView, needs
 from pinchbolt.workshop.parts.sold_by import bin_by_number
-from pinchbolt.workshop.parts.wanted import ORDERED, wanted_by_id
+from pinchbolt.workshop.parts.wanted import ORDERED, set_aside_in, wanted_by_id
 
 _MOST_LINES = 500
 
@@ -45,8 +45,9 @@ def send_order(request: SendOrderRequest, *, by: int, key: str, now: datetime) -
     """Write down that an order went out.
 
     Raises:
-        InputRefused: No line, a count or a day out of sense, or a part that this supplier does not sell.
+        InputRefused: No line, a number twice, a count or a day out of sense, or a part that this supplier does not sell.
         NotFound: No such supplier, or no such number in the bins.
+        NotPossibleNow: This very order went out today.
     """
     with act("order sent", by=by, key=key, now=now, request=request) as this:
         supplier = Supplier.objects.filter(
@@ -64,6 +65,8 @@ def send_order(request: SendOrderRequest, *, by: int, key: str, now: datetime) -
             raise InputRefused(sentence, {"lines": sentence})
         if this.repeated:
             return OrderSent(supplier.name, due, ())
+        _each_once(request.lines)
+        _not_out_yet(supplier, request.lines, now)
         open_ones = needs(now)
         this.write()
         told = [
@@ -79,6 +82,30 @@ def send_order(request: SendOrderRequest, *, by: int, key: str, now: datetime) -
         return OrderSent(supplier.name, due, tuple(told))
 
 
+def _each_once(lines: Sequence[OrderedLine]) -> None:
+    told = [one.number.strip() for one in lines]
+    twice = next((one for one in told if told.count(one) > 1), None)
+    if twice is not None:
+        sentence = f"{twice[:40]} stands twice in this order. Put its pieces into one line."
+        raise InputRefused(sentence, {"lines": sentence})
+
+
+def _not_out_yet(supplier: Supplier, lines: Sequence[OrderedLine], now: datetime) -> None:
+    """Two people have the same list before them: what went out by one tap does not go out by the other's again."""
+    same = {(one.number.strip(), one.count) for one in lines}
+    before = Event.objects.filter(
+        kind="order sent", at__gte=now - timedelta(days=1), corrected_by__isnull=True
+    )
+    for event in before.select_related("by"):
+        out = {(str(one["number"]).strip(), one["count"]) for one in event.said["lines"]}
+        name = str(event.said["supplier"]).strip()
+        if name == supplier.name and out == same and local_day(event.at) == local_day(now):
+            raise NotPossibleNow(
+                f"This very order went out to {supplier.name} today by {event.by.name}: it counts once, and it is on order. Reload "
+                "the page. If it is a second one, change a count."
+            )
+
+
 def _ordered(this: Act, supplier: Supplier, due: date, line: OrderedLine, wanting: Sequence[NeedView]) -> str:
     """One line: those who lack it, the soonest promised first, then the bins."""
     part = bin_by_number(line.number)
@@ -88,7 +115,12 @@ def _ordered(this: Act, supplier: Supplier, due: date, line: OrderedLine, wantin
         sentence = f"{part.number} ({part.words}) is not sold by {supplier.name}. Write it down, or order it elsewhere."
         raise InputRefused(sentence, {"number": sentence})
     said = []
+    free = part.count - sum(one.count for one in set_aside_in([part.pk]).get(part.pk, ()))
     for need in sorted(wanting, key=lambda one: (one.until is None, one.until or date.max)):
+        if need.wanted is None and need.count <= free:
+            # It lies there: a job does not wait for the van with its part in the bin.
+            free -= need.count
+            continue
         if need.count > left:
             continue
         row = wanted_by_id(need.wanted) if need.wanted is not None else _wanted(this, part, need)

@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
 
+from django.db import transaction
+
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Owner, OwnerWords
 from pinchbolt.values import Json
@@ -14,6 +16,7 @@ from pinchbolt.workshop.acts.lookups import owner_by_id, terms
 from pinchbolt.workshop.acts.money_terms import in_coins
 from pinchbolt.workshop.bikes.building import bike_from_template
 from pinchbolt.workshop.common.checks import local_day, short
+from pinchbolt.workshop.owners.outbox import tidy_outbox
 from pinchbolt.workshop.owners.told_fields import (
     WORDS,
     ReachWay,
@@ -84,6 +87,7 @@ def change_owner(request: OwnerRequest, *, by: int, key: str, now: datetime) -> 
             return OwnerSaved(owner.pk, ())
         this.said = {"owner": owner.pk, "fields": sorted(changes)}
         write_changes(owner, this.write(), changes)
+        transaction.on_commit(tidy_outbox)
         return OwnerSaved(owner.pk, tuple(sorted(changes)))
 
 

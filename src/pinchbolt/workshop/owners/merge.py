@@ -8,12 +8,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from django.db import transaction
+
 from pinchbolt.errors import InputRefused, NotAllowed, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Consent, Event, Owner, OwnerWords, Role
 from pinchbolt.values import Json
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.owners.change_owner import owner_to_change
 from pinchbolt.workshop.owners.one_person import settle_bikes, stands_for
+from pinchbolt.workshop.owners.outbox import tidy_outbox
 from pinchbolt.workshop.owners.told_fields import (
     FIELDS,
     PHONE,
@@ -89,6 +92,7 @@ def merge_owners(request: MergeRequest, *, by: int, key: str, now: datetime) -> 
         gone.save(update_fields=["merged_into"])
         write_changes(kept, event, changes)
         settle_bikes((kept.pk, gone.pk))
+        transaction.on_commit(tidy_outbox)
         return kept.pk
 
 

@@ -10,7 +10,7 @@ from pinchbolt.records.models import ABOUT, BY_WAY, Consent
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.common.checks import local_day, not_in_future
 from pinchbolt.workshop.owners.change_owner import owner_to_change
-from pinchbolt.workshop.owners.outbox import waiting_letters
+from pinchbolt.workshop.owners.outbox import tidy_outbox
 
 HOW = ("at the counter", "by phone", "in writing")
 
@@ -49,4 +49,4 @@ def say_consent(request: ConsentRequest, *, by: int, key: str, now: datetime) ->
             event=this.write(), owner=owner, about=request.about, by_way=request.by_way, yes=request.yes, day=day, how=request.how
         )  # fmt: skip
         if not request.yes:
-            transaction.on_commit(waiting_letters)
+            transaction.on_commit(tidy_outbox)

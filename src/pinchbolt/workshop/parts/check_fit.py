@@ -23,15 +23,20 @@ def fit_bike(tag: str, changes: Json | None = None) -> BuildVerdict:
     return check_build(build, tables(), changed)
 
 
-def why_it_fits(row: BinPart, tag: str) -> str:
-    """Return why a part of the bins fits a bike as it is; "" where it does not, needs something besides, or nobody can tell.
+def why_it_fits_instead(row: BinPart, of: BinPart, tag: str) -> str:
+    """Return why a part of the bins fits a bike in the place of another one.
+
+    "" where it does not, needs something besides, or nobody can tell. Where nobody said at which end the other one goes, it has
+    to fit at both: a rotor that fits in front is none for the rear.
 
     Raises:
         NotFound: No bike has this tag.
     """
-    for what in what_of(row):
-        facts = facts_at(row.facts, what)
+    said: list[str] = []
+    for what in what_of(of):
+        facts = facts_at(row.facts, what) if what in what_of(row) else {}
         told = fit_bike(tag, dict(facts)) if facts else None
-        if told is not None and told.verdict is FitWord.FITS and told.checks:
-            return "; ".join(check.because for check in told.checks[:2])
-    return ""
+        if told is None or told.verdict is not FitWord.FITS or not told.checks:
+            return ""
+        said += [check.because for check in told.checks[:2]]
+    return "; ".join(dict.fromkeys(said))

@@ -4,8 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from django.db.models import Sum
+
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
-from pinchbolt.records.models import UNDONE, BinPart, Event, Supplier, WantedMove, WantedPart
+from pinchbolt.records.models import UNDONE, BinMove, BinPart, Event, Supplier, WantedMove, WantedPart
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.bin_moves import CAME, move_bin, take_back_moves
@@ -16,6 +18,8 @@ from pinchbolt.workshop.parts.wanted import (
     ORDERED,
     WantedView,
     job_may_go_on,
+    not_from_under_a_job,
+    on_order_of,
     open_wanted,
     wanted_by_id,
     wanted_view,
@@ -130,7 +134,12 @@ def _line_came(
 ) -> list[str]:
     """One line: to those who wait, then into the bin."""
     part = there.bin_part if isinstance(there, WantedPart) else there
-    waiting = [there] if isinstance(there, WantedPart) else _waiting_for(there, supplier)
+    # A line before this one may have brought it already: the scan and the list may both name it.
+    waiting = (
+        [there] if isinstance(there, WantedPart) and wanted_view(wanted_by_id(there.pk)).state == ORDERED
+        else [] if part is None
+        else _waiting_for(part, supplier)
+    )  # fmt: skip
     left, told = came, []
     for row in waiting:
         took, words = _comes_to(this, row, supplier, left, f"{at}-{row.pk}")
@@ -140,7 +149,7 @@ def _line_came(
             break
     if left and part is None:
         told.append(
-            f"{left} more than was ordered, of no bin: lay them down and write the part into the bins"
+            f"{left} that nothing on order takes, of no bin: lay them down and write the part into the bins"
         )
     elif left and part is not None:
         move_bin(event, part, left, CAME)
@@ -150,13 +159,8 @@ def _line_came(
 
 def _waiting_for(part: BinPart, supplier: Supplier) -> Sequence[WantedPart]:
     """Those on order that this can be, jobs before bins and the oldest first."""
-    ids = [
-        one.id
-        for one in sorted(open_wanted(), key=lambda one: (one.job is None, one.id))
-        if one.state == ORDERED and one.supplier in ("", supplier.name)
-    ]
-    rows = [wanted_by_id(one) for one in ids]
-    return [row for row in rows if row.bin_part_id == part.pk]
+    here = [(row, seen) for row, seen in on_order_of([part.pk]) if seen.supplier in ("", supplier.name)]
+    return [row for row, _ in sorted(here, key=lambda each: (each[1].job is None, each[0].pk))]
 
 
 def _comes_to(this: Act, row: WantedPart, supplier: Supplier, left: int, name: str) -> tuple[int, list[str]]:
@@ -215,11 +219,18 @@ def take_back_delivery(request: DeliveryBackRequest, *, by: int, key: str, now: 
         later = used.select_related("wanted").first()
         if later is not None:
             raise NotPossibleNow(f"{later.wanted.words} is {later.state} since: take that back first.")
+        _none_set_aside([event, *brought])
         this.write(corrects=event)
         take_back_moves(event)
         for one in brought:
             this.also(UNDONE, f"of-{one.pk}", job=one.job, corrects=one, said={"kind": one.kind})
             take_back_moves(one)
+
+
+def _none_set_aside(events: Sequence[Event]) -> None:
+    moves = BinMove.objects.filter(event__in=events).order_by().values("part").annotate(sum=Sum("count"))
+    for part, moved in moves.values_list("part", "sum"):
+        not_from_under_a_job(BinPart.objects.get(pk=part), moved)
 
 
 def _brought(event: Event) -> list[Event]:

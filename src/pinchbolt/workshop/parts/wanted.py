@@ -45,6 +45,8 @@ _ACTS = {
 }  # fmt: skip
 WRONGS = ("not what we ordered", "does not fit", "damaged", "wrong from us")
 _MOST_DAYS = 400
+# Of what came for the bins and lies there, so many of the newest are still shown: they may turn out to be wrong.
+_SHOWN = 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +178,7 @@ def move_wanted(request: WantedMoveRequest, *, by: int, key: str, now: datetime)
             _free_in_bin(row)
         event = this.write(job=row.job)
         WantedMove.objects.create(event=event, wanted=row, **_checked(request, seen, now))
-        _into_bins(event, row, request)
+        _into_bins(event, row, request, seen)
         if request.to in (ARRIVED, BIN, DROPPED) and seen.job is not None:
             job_may_go_on(this, job_by_id(seen.job))
         return wanted_view(wanted_by_id(row.pk))
@@ -213,26 +215,45 @@ def _supplier(name: str) -> Supplier | None:
     return Supplier.objects.get_or_create(name=plain)[0] if plain else None
 
 
-def _into_bins(event: Event, row: WantedPart, request: WantedMoveRequest) -> None:
-    """What came for the bins, more than was wanted for a line, or is kept, lies there."""
+def _into_bins(event: Event, row: WantedPart, request: WantedMoveRequest, before: WantedView) -> None:
+    """What came for the bins, more than was wanted for a line, or is kept, lies there; what is wrong lies there no more."""
     if row.bin_part is None:
         return
     came = request.count or row.count
+    # What came for the bins was put into them when it came.
+    lies_there = row.job is None and before.state == ARRIVED
     if request.to == ARRIVED:
         move_bin(event, row.bin_part, came if row.job is None else max(0, came - row.count), CAME)
-    elif request.to == KEPT:
+    elif request.to == WRONG and lies_there:
+        not_from_under_a_job(row.bin_part, row.count)
+        move_bin(event, row.bin_part, -row.count, WRONG)
+    elif request.to == KEPT and not lies_there:
         move_bin(event, row.bin_part, row.count, CAME)
 
 
 def set_aside_in(parts: Iterable[int]) -> dict[int, tuple[WantedPart, ...]]:
     """Return what is set aside in each of these bins: it lies there until its line is done, and is nobody else's."""
     found: dict[int, tuple[WantedPart, ...]] = {}
-    over = WantedMove.objects.filter(wanted=OuterRef("pk"), state__in=OVER, event__corrected_by__isnull=True)
     taken = WantedMove.objects.filter(wanted=OuterRef("pk"), state=BIN, event__corrected_by__isnull=True)
-    for row in _rows().filter(~Exists(over), Exists(taken), bin_part__in=parts):
+    for row in _not_over().filter(Exists(taken), bin_part__in=parts):
         if row.bin_part_id is not None:
             found[row.bin_part_id] = (*found.get(row.bin_part_id, ()), row)
     return found
+
+
+def not_from_under_a_job(part: BinPart, count: int) -> None:
+    """Refuse that so many go out of a bin again where jobs hold them since.
+
+    Raises:
+        NotPossibleNow: They are set aside.
+    """
+    held = set_aside_in([part.pk]).get(part.pk, ())
+    part.refresh_from_db(fields=["count"])
+    if count > 0 and held and part.count - count < sum(one.count for one in held):
+        tags = ", ".join(sorted({one.job.bike.tag for one in held if one.job is not None}))
+        raise NotPossibleNow(
+            f"{part.words}: what came is set aside for {tags or 'somebody'} since. Lay it back into its bin first."
+        )
 
 
 def _free_in_bin(row: WantedPart) -> None:
@@ -314,9 +335,30 @@ def wanted_of(job: Job) -> tuple[WantedView, ...]:
 
 @once_a_look
 def open_wanted() -> tuple[WantedView, ...]:
-    """Return every wanted part that is not over, the oldest first."""
+    """Return every wanted part that is not over, the oldest first; of what came for the bins the newest alone."""
+    rows, came = _not_over(), _came_for_bins()
+    edge = came.order_by("-pk").values_list("pk", flat=True)[_SHOWN : _SHOWN + 1]
+    for last in edge:
+        moved_on = WantedMove.objects.filter(wanted=OuterRef("pk"), state__in=(WRONG, BACK))
+        rows = rows.exclude(Exists(came.filter(wanted=OuterRef("pk"), pk__lte=last)) & ~Exists(moved_on))
+    return tuple(wanted_view(row) for row in rows)
+
+
+def on_order_of(parts: Iterable[int]) -> tuple[tuple[WantedPart, WantedView], ...]:
+    """Return what is on order of these rows of the bins, each as it stands, the oldest first."""
+    found = ((row, wanted_view(row)) for row in _not_over().filter(bin_part__in=parts))
+    return tuple((row, seen) for row, seen in found if seen.state == ORDERED)
+
+
+def _came_for_bins() -> QuerySet[WantedMove]:
+    return WantedMove.objects.filter(
+        state=ARRIVED, wanted__job__isnull=True, wanted__bin_part__isnull=False, event__corrected_by__isnull=True
+    )  # fmt: skip
+
+
+def _not_over() -> QuerySet[WantedPart]:
     over = WantedMove.objects.filter(wanted=OuterRef("pk"), state__in=OVER, event__corrected_by__isnull=True)
-    return tuple(wanted_view(row) for row in _rows().filter(~Exists(over)))
+    return _rows().filter(~Exists(over))
 
 
 def wanted_view(row: WantedPart) -> WantedView:
