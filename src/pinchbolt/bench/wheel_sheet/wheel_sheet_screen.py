@@ -160,7 +160,7 @@ def _page(request: HttpRequest, form: BenchForm | None, job: int, wheel: int) ->
         broke_places=PLACES_BROKEN,
         asks_measure=seen.known is None or isinstance(form, MeasureForm),
         asks_reading=seen.known is not None
-        and (not seen.rounds or seen.is_round_done or isinstance(form, ReadForm)),
+        and (not seen.rounds or seen.is_round_done or bool(seen.read_first) or isinstance(form, ReadForm)),
         next_to_pluck=next((one.number for one in seen.spokes if one.heard_hz is None), 1),
     )
     return job_screen(request, job, "", now(), "wheel_sheet/wheel_sheet.html", page, form)

@@ -12,7 +12,7 @@ from pinchbolt.engines.wheels._gauge import GaugeCheck, GaugeTable, check_gauge,
 from pinchbolt.engines.wheels._learn_wheel import Noise, WheelRound
 from pinchbolt.engines.wheels._length import LengthFound, LengthSpec, spoke_length
 from pinchbolt.engines.wheels._pitch import Pitch, pluck_pitch
-from pinchbolt.engines.wheels._plan import RoundPlan, plan_round
+from pinchbolt.engines.wheels._plan import RoundPlan, plan_round, turns_ahead
 from pinchbolt.engines.wheels._ring import (
     CLASSES,
     QUARTER,
@@ -80,4 +80,5 @@ __all__ = [
     "tension_ratio",
     "tensions_by_pitch",
     "trueness",
+    "turns_ahead",
 ]

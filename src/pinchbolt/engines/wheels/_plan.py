@@ -26,7 +26,7 @@ from pinchbolt.engines.wheels._turn_search import (
     search,
     usual,
 )
-from pinchbolt.engines.wheels._wheel_sense import Floats, figure, row_of
+from pinchbolt.engines.wheels._wheel_sense import figure, row_of
 from pinchbolt.errors import InputRefused, NoSafeAnswer
 from pinchbolt.values import Reason
 
@@ -92,17 +92,54 @@ def plan_round(
     _refuse(shape, rounds, limits)
     learnt = learn(shape, rim, rounds, noise or Noise())
     now = trueness(learnt.state, shape.right)
-    problem = Problem(
-        learnt.state, learnt.classes, np.array(shape.right), limits, _caps(learnt, rounds, limits)
-    )
+    problem = _problem(shape, learnt, rounds, limits)
     if now.straight(limits):
         # One that is over the rim's mark all the same is no matter of truing: its words say so.
         nothing = np.zeros(shape.count, dtype=np.int64)
         return _told(shape, problem, learnt, nothing, (), now, Outside.NOT)
     whole = _enough(problem, shape, limits)
     outside = _outside(problem, learnt, whole, shape, limits)
-    turns = _in_order(problem, _this_round(problem, whole))
+    turns = _in_order(problem, _this_round(problem, whole), _most(rounds, limits))
     return _told(shape, problem, learnt, whole, turns, now, outside)
+
+
+def turns_ahead(
+    shape: WheelShape,
+    rounds: Sequence[WheelRound],
+    limits: Limits,
+    done: Turns,
+    ahead: Sequence[tuple[int, int]],
+    rim: RimStiffness | None = None,
+    noise: Noise | None = None,
+) -> tuple[Turn, ...]:
+    """Return what the turns that are still ahead do, where what was turned since the last reading is not what was asked.
+
+    Args:
+        shape: Rim, hub and lacing. [m]
+        rounds: As the plan was asked with. [m], [N], [quarters]
+        limits: What a true wheel keeps. [m], [-], [N]
+        done: What was truly turned since the last reading, a spoke each. [quarters]
+        ahead: Spoke from 1 on and its quarters, in the order of the hands. [-], [quarters]
+        rim: Stiffness of the rim's section, where it is known. [N m2]
+        noise: What one reading is out by. [m], [N]
+
+    Returns:
+        Each turn ahead with the greatest tension once it is done. [N]
+
+    Raises:
+        InputRefused: Figures out of any sense, rounds without their turns.
+
+    Valid for: As `plan_round`.
+
+    Source: `influence`.
+    """
+    _refuse(shape, rounds, limits)
+    problem = _problem(shape, learn(shape, rim, rounds, noise or Noise()), rounds, limits)
+    found, now = [], done.copy()
+    for spoke, quarters in ahead:
+        now[spoke - 1] = quarters
+        found.append(_turn(problem, now, spoke - 1, quarters, _most(rounds, limits)))
+    return tuple(found)
 
 
 def _refuse(shape: WheelShape, rounds: Sequence[WheelRound], limits: Limits) -> None:
@@ -139,13 +176,15 @@ def _refuse(shape: WheelShape, rounds: Sequence[WheelRound], limits: Limits) -> 
         figure("greatest", limits.greatest)
 
 
-def _caps(learnt: Learnt, rounds: Sequence[WheelRound], limits: Limits) -> Floats:
-    """What each spoke may bear: the marked limit less one sd of what is believed; where it is over it, no more than now.
+def _most(rounds: Sequence[WheelRound], limits: Limits) -> float:
+    """The marked limit; without one no spoke is brought above the tightest of the first round. [N]"""
+    return limits.greatest if limits.greatest is not None else float(rounds[0].state.tension.max())
 
-    Without a marked limit no spoke is brought above the tightest of the first round.
-    """
-    most = limits.greatest if limits.greatest is not None else float(rounds[0].state.tension.max())
-    return np.maximum(most - learnt.tension_sd, learnt.state.tension)
+
+def _problem(shape: WheelShape, learnt: Learnt, rounds: Sequence[WheelRound], limits: Limits) -> Problem:
+    """What a spoke may bear is the most less one sd of what is believed; where it is over that, no more than now."""
+    caps = np.maximum(_most(rounds, limits) - learnt.tension_sd, learnt.state.tension)
+    return Problem(learnt.state, learnt.classes, np.array(shape.right), limits, caps)
 
 
 def _enough(problem: Problem, shape: WheelShape, limits: Limits) -> Turns:
@@ -187,7 +226,7 @@ def _this_round(problem: Problem, whole: Turns) -> Turns:
     return cut if over_caps(problem, cut) <= DUST else search(problem, A_ROUND)
 
 
-def _in_order(problem: Problem, wanted: Turns) -> tuple[Turn, ...]:
+def _in_order(problem: Problem, wanted: Turns, most: float) -> tuple[Turn, ...]:
     """Loosen first, then tighten, each round the wheel; a tightening that would pass a limit on the way waits for the others.
 
     Where no loosening keeps within it (tight spokes side by side), the one that passes it least comes first. What could only be tightened
@@ -205,10 +244,16 @@ def _in_order(problem: Problem, wanted: Turns) -> tuple[Turn, ...]:
         if chosen is None:
             break
         done = _with(done, chosen, wanted)
-        greatest = max(float(one.tension.max()) for one in after(problem, done))
-        turns.append(Turn(chosen + 1, int(wanted[chosen]), greatest))
+        turns.append(_turn(problem, done, chosen, int(wanted[chosen]), most))
         left.remove(chosen)
     return tuple(turns) if over_caps(problem, done) <= DUST else ()
+
+
+def _turn(problem: Problem, done: Turns, one: int, quarters: int, most: float) -> Turn:
+    """One nipple with what it leaves: *done* is all that is turned with it."""
+    pulls = np.stack([there.tension for there in after(problem, done)])
+    over = float((pulls - np.maximum(most, problem.state.tension)).max())
+    return Turn(one + 1, quarters, float(pulls.max()), max(over, 0.0))
 
 
 def _with(done: Turns, one: int, wanted: Turns) -> Turns:
@@ -240,6 +285,6 @@ def _told(
         bent=outside is Outside.BENT,
         most=max([now.greatest, *(one.greatest for one in turns)]),
         words=plan_words(turns, now, end, problem.limits, outside),
-        cautions=plan_cautions(problem, now),
+        cautions=plan_cautions(problem, now, turns),
         reasons=plan_reasons(learnt),
     )

@@ -53,11 +53,15 @@ class Outside(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """One nipple: spoke from 1 on, quarters (above 0 tightens), and the greatest tension of any spoke once it is done. [N]"""
+    """One nipple: spoke from 1 on, quarters (above 0 tightens), and the greatest tension of any spoke once it is done. [N]
+
+    `over`: how far a spoke is then above the mark, or above what it had where it was over it before; 0 where none is. [N]
+    """
 
     spoke: int
     quarters: int
     greatest: float
+    over: float
 
 
 def trueness(state: State, right: Sequence[bool]) -> Trueness:
@@ -145,13 +149,21 @@ def plan_words(
     )
 
 
-def plan_cautions(problem: Problem, now: Trueness) -> tuple[str, ...]:
+def plan_cautions(problem: Problem, now: Trueness, turns: tuple[Turn, ...]) -> tuple[str, ...]:
     marked = problem.limits.greatest
     told = [
         "Glasses on, tyre and tape off before nipples are turned; a nipple that is rounded is not tightened any more: replace it.",
         "A wheel that was hit is looked at for cracks at the holes, the rim's joint and the hub before it is trued.",
         "The limit marked on the rim wins; for a carbon rim its maker's sheet. Where neither is at hand, ask a qualified mechanic.",
     ]
+    worst = max(turns, key=lambda one: one.over, default=None)
+    if worst is not None and worst.over >= 0.5:
+        told.insert(
+            0,
+            f"On the way a tight spoke passes the mark, or what it had where it was over it already, by {worst.over:.0f} N: while "
+            f"spoke {worst.spoke} is loosened, until those beside it are. No order of these turns avoids it. Look at the holes for "
+            "cracks first, and loosen tight ones side by side a little at a time, by turns.",
+        )
     if marked is None:
         told.insert(
             0,

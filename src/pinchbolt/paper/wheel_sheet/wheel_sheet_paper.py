@@ -30,7 +30,7 @@ def wheel_sheet_values(job: int, wheel: int, now: datetime) -> dict[str, object]
         if marks
         else "",
         "drawn_words": f"{title}: each spoke as long as it is tight",
-        "words": seen.plan.words if seen.plan else seen.held_back,
+        "words": seen.read_first or (seen.plan.words if seen.plan else seen.held_back),
         "turns": [_turn(one) for one in seen.turns],
         "each": [_spoke(one) for one in seen.spokes],
         "rounds": [_round(one) for one in seen.rounds],
@@ -51,11 +51,12 @@ def _heads(seen: WheelSheetView) -> list[tuple[str, str]]:
 
 
 def _turn(one: TurnOnSheet) -> dict[str, object]:
-    most = "" if one.greatest_n is None else f"{one.greatest_n:.0f}"
     return {
         "spoke": str(one.spoke),
         "words": f"{one.side}, {one.words}",
-        "most": most,
+        "over": f"a tight spoke then passes what it should bear by {one.over_n:.0f} N: go on at once"
+        if one.over_n >= 0.5
+        else "",
         "done": bool(one.turned),
         "done_words": one.turned_words if one.turned and one.turned != one.quarters else "",
     }

@@ -16,6 +16,7 @@ from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import JobState, job_state, still_open
 from pinchbolt.workshop.bikes.battery import SWOLLEN, is_swollen
 from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.bikes.wheel_hit import wheels_to_look_at
 from pinchbolt.workshop.bikes.why_listed import why_listed
 from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.leaving._list_of_stay import AT_HANDOVER, Hand, answers_for, items_of_stay, proven
@@ -260,6 +261,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
     unsafe = unsafe_findings(job)
     stops = [f"Unsafe to ride: {finding}" for finding in unsafe]
     stops += [SWOLLEN] if is_swollen(job.bike) else []
+    stops += wheels_to_look_at(job.bike)
     stops += [
         f'"{line.words}" is agreed and not done.'
         for line in lines
@@ -302,6 +304,7 @@ def stops_going_home(job: Job, now: datetime) -> list[str]:
     seen = sign_off_list(job, now)
     stops = [f"Unsafe to ride: {finding}" for finding in unsafe_findings(job)]
     stops += [SWOLLEN] if is_swollen(job.bike) else []
+    stops += wheels_to_look_at(job.bike)
     if job_state(job).started:
         build = build_of(job.bike)
         stops += undone_joints(job, build).values()

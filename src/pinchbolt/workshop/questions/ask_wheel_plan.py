@@ -15,10 +15,12 @@ from pinchbolt.engines.wheels import (
     RoundPlan,
     State,
     Trueness,
+    Turn,
     WheelRound,
     WheelShape,
     alternating,
     plan_round,
+    turns_ahead,
 )
 from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.workshop.common.from_plain import from_plain
@@ -107,13 +109,17 @@ class TrueView:
 
 @dataclass(frozen=True, slots=True)
 class TurnView:
-    """One nipple: spoke, its side, quarters (above 0 tightens), in words, and the greatest tension once it is done. [quarters, N]"""
+    """One nipple: spoke, its side, quarters (above 0 tightens), in words, and the greatest tension once it is done. [quarters, N]
+
+    `over_n`: how far a spoke is then above the mark, or above what it had before where that was more. [N]
+    """
 
     spoke: int
     side: str
     quarters: int
     words: str
     greatest_n: float
+    over_n: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,15 +146,38 @@ def wheel_plan(request: WheelPlanRequest) -> WheelPlanView:
         InputRefused: A figure out of any sense, or rounds that do not fit together.
         Unknown: A spoke whose tension was not read.
     """
-    facts, asked = request.wheel, request.limits
-    shape = wheel_shape(facts)
-    rounds = [_round(shape.count, number, one) for number, one in enumerate(request.rounds, 1)]
-    greatest = asked.greatest_n
-    limits = Limits(
-        asked.side_mm * _MM, asked.up_mm * _MM, asked.spread_percent / 100, asked.dish_mm * _MM, greatest
-    )
-    found = plan_round(shape, rounds, limits, _rim(facts), _noise(request))
+    shape, rounds, limits = _asked(request)
+    found = plan_round(shape, rounds, limits, _rim(request.wheel), _noise(request))
     return _view(found, shape)
+
+
+def wheel_turns_ahead(
+    request: WheelPlanRequest, done: tuple[int, ...], ahead: tuple[tuple[int, int], ...]
+) -> tuple[TurnView, ...]:
+    """Return the turns ahead (spoke and quarters) with what they leave, after what was truly turned since the last reading.
+
+    Raises:
+        InputRefused: A figure out of any sense, or rounds that do not fit together.
+        Unknown: A spoke whose tension was not read.
+    """
+    shape, rounds, limits = _asked(request)
+    turned = np.array(done, dtype=np.int64)
+    found = turns_ahead(shape, rounds, limits, turned, ahead, _rim(request.wheel), _noise(request))
+    return tuple(_turn_view(one, shape) for one in found)
+
+
+def _asked(request: WheelPlanRequest) -> tuple[WheelShape, list[WheelRound], Limits]:
+    """Wheel, rounds and limits as the engine takes them."""
+    asked, shape = request.limits, wheel_shape(request.wheel)
+    rounds = [_round(shape.count, number, one) for number, one in enumerate(request.rounds, 1)]
+    limits = Limits(
+        asked.side_mm * _MM,
+        asked.up_mm * _MM,
+        asked.spread_percent / 100,
+        asked.dish_mm * _MM,
+        asked.greatest_n,
+    )
+    return shape, rounds, limits
 
 
 def plan_request_of(told: object) -> WheelPlanRequest:
@@ -279,16 +308,7 @@ def _view(found: RoundPlan, shape: WheelShape) -> WheelPlanView:
         words=found.words,
         done=found.done,
         bent=found.bent,
-        turns=tuple(
-            TurnView(
-                one.spoke,
-                _side(shape, one.spoke),
-                one.quarters,
-                turn_words(one.quarters),
-                round(one.greatest, 1),
-            )
-            for one in found.turns
-        ),
+        turns=tuple(_turn_view(one, shape) for one in found.turns),
         in_all_quarters=found.in_all,
         now=_true(found.now),
         foreseen=_true(found.foreseen),
@@ -299,8 +319,15 @@ def _view(found: RoundPlan, shape: WheelShape) -> WheelPlanView:
     )
 
 
-def _side(shape: WheelShape, spoke: int) -> str:
-    return "right" if shape.right[spoke - 1] else "left"
+def _turn_view(one: Turn, shape: WheelShape) -> TurnView:
+    return TurnView(
+        one.spoke,
+        "right" if shape.right[one.spoke - 1] else "left",
+        one.quarters,
+        turn_words(one.quarters),
+        round(one.greatest, 1),
+        round(one.over, 1),
+    )
 
 
 def turn_words(quarters: int) -> str:

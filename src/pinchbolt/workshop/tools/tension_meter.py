@@ -22,6 +22,8 @@ MEASURES = "measure-tension"  # what a row of the tools covers that is such a me
 MOST_POINTS = 40
 # How far out a meter may be that nobody has tried on a weight, as a share, one sd. Common practice, no source.
 UNTRIED = 0.05
+# Further out than that no meter is: somebody typed another mass or mark. Own choice.
+SLIP = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +167,9 @@ def try_meter(request: MeterTriedRequest, *, by: int, key: str, now: datetime) -
             return MeterTried(row.words, row.out, row.good)
         table = _table_of(tool, request.spoke_kind)
         found = check_gauge(table, request.shown, request.mass_kg)
+        if abs(found.out) > SLIP:
+            sentence = f"{found.words.partition(':')[0]}: mass, mark or table is another. Nothing is written; weigh and read again."
+            raise InputRefused(sentence, {"mass_kg": sentence})
         MeterCheck.objects.create(
             event=this.write(),
             tool=tool,
@@ -198,6 +203,10 @@ def read_by_meter(tool: int, spoke_kind: str, shown: Sequence[float | None]) -> 
     table, check = _table_of(meter, spoke_kind), _last_check(meter, spoke_kind)
     if check is not None and not check.good:
         raise NotPossibleNow(f"{meter.name}: {check.words}. Read with another meter, or by ear.")
+    if not meter.in_use:
+        raise NotPossibleNow(
+            f"{meter.name} is off the board: a check found it worn or wrong. Take another, or read by ear."
+        )
     row = tables().tools.get(meter.table_id)
     found = [None if one is None else _at(table, spoke, one) for spoke, one in enumerate(shown, 1)]
     middles = [None if one is None else (one.low + one.high) / 2 for one in found]
@@ -205,9 +214,7 @@ def read_by_meter(tool: int, spoke_kind: str, shown: Sequence[float | None]) -> 
     mean = sum(read) / len(read) if read else 0.0
     doubts: tuple[str, ...] = ()
     if check is None:
-        doubts = (
-            f"{meter.name} was never tried on a known weight for this kind of spoke: 5 % of doubt is taken.",
-        )
+        doubts = (_never_tried(meter),)
     out = UNTRIED if check is None else abs(check.out)
     return MeterReads(
         tuple(found),
@@ -215,6 +222,30 @@ def read_by_meter(tool: int, spoke_kind: str, shown: Sequence[float | None]) -> 
         round(hypot((row.sd if row and row.sd else 40.0), out * mean), 1),
         doubts,
     )
+
+
+@once_a_look
+def meter_doubts(tool: Tool, spoke_kind: str, reading: int) -> tuple[str, bool]:
+    """Return what is to be doubted of a meter's reading ("" for nothing), and whether it was found out since.
+
+    The first weight after a reading (an event) speaks of it: one that was too far out then may have been so before.
+    """
+    after = (
+        MeterCheck.objects.filter(tool=tool, event__corrected_by__isnull=True, pk__gt=reading)
+        .order_by("pk")
+        .first()
+    )
+    if after is not None and not after.good:
+        return (
+            f"{tool.name} was found out since on a known weight ({after.words}): what it read may be as far out. "
+            "Read every spoke again with another meter, or by ear.",
+            True,
+        )
+    return ("" if _last_check(tool, spoke_kind) is not None else _never_tried(tool)), False
+
+
+def _never_tried(meter: Tool) -> str:
+    return f"{meter.name} was never tried on a known weight for this kind of spoke: 5 % of doubt is taken."
 
 
 def _at(table: GaugeTable, spoke: int, shown: float) -> Interval:

@@ -49,10 +49,12 @@ def heard_tensions(
 
     Raises:
         InputRefused: A reference spoke that was not plucked, or one whose pitch can't be.
-        NotPossibleNow: No spoke was plucked since the last reading.
+        NotPossibleNow: No spoke was plucked since the wheel was last read, turned or lost a spoke.
     """
     if not pitches:
-        raise NotPossibleNow("No spoke was plucked since the last reading: pluck each one first, then read.")
+        raise NotPossibleNow(
+            "No spoke was plucked since the last reading, turn or broken spoke: pluck each one first, then read."
+        )
     right = sides_of(known)
     wires = [Wire(((free_length(shape, side), shape.thickness[side]),)) for side in (0, 1)]
     reference = _reference(known, pitches, reference_spoke, reference_n)
@@ -99,7 +101,7 @@ def _reference(
     spoke_number(spoke, known.wheel.spokes)
     number(pull, "reference_n", "The tension of the reference spoke", 50, 4000, "N")
     if spoke not in pitches:
-        sentence = f"Spoke {spoke} was not plucked since the last reading: pluck it, or choose another one as reference."
+        sentence = f"Spoke {spoke} was not plucked since the last reading or turn: pluck it, or choose another one as reference."
         raise InputRefused(sentence, {"reference_spoke": sentence})
     return ReferenceSpoke(pull, pitches[spoke][0])
 

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 
 from pinchbolt.engines.build import Build, limits_on
 from pinchbolt.records.models import Job, Part
+from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.workshop.acts.acting import Act
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row
 from pinchbolt.workshop.common.usual import usual_range
@@ -22,17 +23,23 @@ _READS: Mapping[str, Callable[[WheelStateView], float | None]] = {
 
 
 def write_limits_read(this: Act, job: Job, part: Part, state: WheelStateView) -> None:
-    """Write the readings that this wheel's state is, where the bike has such limits; nothing for a wheel that is off the bike.
+    """Write the readings that this wheel's state is, where the bike has such limits; nothing for a wheel that is off the bike."""
+    reads = {name: get(state) for name, get in _READS.items()}
+    _write(this, job, part, {name: value for name, value in reads.items() if value is not None})
 
-    A figure that no such limit can show is left out: the wheel's own sheet keeps it.
-    """
+
+def write_broken(this: Act, job: Job, part: Part, count: int) -> None:
+    """Write that so many spokes are broken, as the walk-round would: the finding goes on the estimate, and the third is unsafe."""
+    _write(this, job, part, {"spoke-broken": float(count)})
+
+
+def _write(this: Act, job: Job, part: Part, reads: Mapping[str, float]) -> None:
     build = build_of(job.bike)
-    for number, (on, limit, value) in enumerate(_due(build, part, state)):
-        asked = ReadingRequest(job.pk, on, limit, value=value)
+    for number, asked in enumerate(_due(build, job, part, reads)):
         write_reading(asked, this, job, f"limit-{number}", build)
 
 
-def _due(build: Build, part: Part, state: WheelStateView) -> list[tuple[int, str, float]]:
+def _due(build: Build, job: Job, part: Part, reads: Mapping[str, float]) -> list[ReadingRequest]:
     mine = build.part(part.pk)
     if mine is None:
         return []
@@ -41,11 +48,18 @@ def _due(build: Build, part: Part, state: WheelStateView) -> list[tuple[int, str
     found = []
     for on in there:
         for one in limits_on(build, on):
-            reads = next((get for name, get in _READS.items() if one.row.id.startswith(name)), None)
-            value = reads(state) if reads is not None else None
+            value = next((read for name, read in reads.items() if one.row.id.startswith(name)), None)
             if value is None:
                 continue
-            least, greatest = usual_range(one.row)
-            if least <= value <= greatest:
-                found.append((on.id, one.row.id, round(value, 2)))
+            found.append(_asked(job, on.id, one.row, round(value, 2)))
     return found
+
+
+def _asked(job: Job, on: int, row: LimitRow, value: float) -> ReadingRequest:
+    """What lies past all that such a row can show is so much at least, or at most: a wheel that bad is found all the same."""
+    least, greatest = usual_range(row)
+    if value > greatest:
+        return ReadingRequest(job.pk, on, row.id, low=greatest)
+    if value < least:
+        return ReadingRequest(job.pk, on, row.id, high=least)
+    return ReadingRequest(job.pk, on, row.id, value=value)

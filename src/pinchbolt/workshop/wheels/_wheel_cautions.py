@@ -1,7 +1,8 @@
 """What is said beside every plan of turns, and what holds a plan back until it is settled."""
 
+from pinchbolt.workshop.bikes.wheel_hit import LOOKED_AT, NOT_LOOKED_AT
 from pinchbolt.workshop.questions.ask_wheel_plan import WheelPlanView
-from pinchbolt.workshop.wheels._wheel_records import LOOKED_AT, NOT_LOOKED_AT, WheelKnown
+from pinchbolt.workshop.wheels._wheel_records import WheelKnown
 from pinchbolt.workshop.wheels.break_spoke import REBUILD_AT
 
 EYES = "Glasses on, tyre and tape off before nipples are turned: a spoke end that lets go goes for the eye."
@@ -11,6 +12,10 @@ MARK = "The greatest tension marked on the rim wins over every figure here; wher
 CARBON = (
     "Carbon rim: its maker's sheet alone says how tight and how it is trued. A soft or whitened spot, a lifted edge: "
     "it is not trued, it goes."
+)
+CARBON_WAY = (
+    "Carbon rim: no order of turns keeps every spoke under its maker's greatest tension on the way, so no plan is made. "
+    "Ask its maker how tension is let down."
 )
 QUALIFIED = "Whether this wheel may be ridden is for a qualified mechanic and the rules of the place."
 

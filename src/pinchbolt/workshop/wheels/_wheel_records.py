@@ -1,7 +1,7 @@
 """What is on record of a wheel: which parts of a bike are wheels, what was said of one, and its readings that stand."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from django.db.models import QuerySet
 
@@ -9,12 +9,10 @@ from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.records.models import BrokenSpoke, Job, NippleTurn, Part, SpokesHeard, WheelReading, WheelSaid
 from pinchbolt.workshop.acts.lookups import part_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
-from pinchbolt.workshop.bikes.build_sheet import kind_row, parts_on
+from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, parts_on
+from pinchbolt.workshop.bikes.wheel_hit import NOT_HIT
 from pinchbolt.workshop.common.from_plain import from_plain
 from pinchbolt.workshop.questions.ask_wheel_plan import WheelFacts, WheelLimitsAsked
-
-NOT_HIT, LOOKED_AT, NOT_LOOKED_AT = HIT = ("no", "yes, looked at: no crack", "yes, not looked at yet")
-"""Whether the wheel was hit since it was last looked at for cracks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +78,18 @@ def known_of(part: Part) -> WheelKnown | None:
     return from_plain(WheelKnown, row.facts) if row is not None else None
 
 
+def known_here(part: Part, job: Job) -> WheelKnown | None:
+    """Return what was last measured of a wheel; its rim is carbon too where the build sheet alone says so."""
+    known, build = known_of(part), build_of(job.bike)
+    on = build.part(part.pk)
+    if known is None or known.carbon or on is None:
+        return known
+    # The table tells what a wheel stands for from the outside in: its rim comes first.
+    kinds = (part.kind, *kind_row(part.kind).stands_for[:1])
+    there = (one for one in build.parts if one.side == on.side and one.kind.id in kinds)
+    return replace(known, carbon=any(one.value("material") == "carbon" for one in there))
+
+
 def measured(part: Part) -> WheelKnown:
     """Return what was measured of a wheel.
 
@@ -113,6 +123,15 @@ def rounds_of(part: Part, job: Job) -> tuple[WheelReading, ...]:
     return tuple(one for one in rows if len(one.spokes) == len(rows[-1].spokes))
 
 
+def not_here_any_more(part: Part, reading: WheelReading) -> str:
+    """Return that a wheel was read since on another bike; "" where this reading is its newest."""
+    newest = readings_that_stand(part)[-1]
+    if newest.job_id == reading.job_id:
+        return ""
+    on = newest.event.bike.tag if newest.event.bike else "another job"
+    return f"This wheel was read since on {on}, by {newest.event.by.name}: its turns go on there, or read it here again."
+
+
 def spokes_of(reading: WheelReading) -> tuple[SpokeRead, ...]:
     """Return a reading's spokes, from spoke 1 on."""
     return tuple(SpokeRead(*row) for row in reading.spokes)
@@ -128,13 +147,17 @@ def turned_after(readings: Iterable[WheelReading]) -> dict[int, dict[int, Nipple
     return found
 
 
-def heard_since(part: Part, job: Job, last: WheelReading | None) -> dict[int, tuple[float, float]]:
-    """Return the pitch of each spoke that was plucked at this stay since a reading, with its sd; the newest counts. [Hz]"""
+def heard_now(part: Part, job: Job) -> dict[int, tuple[float, float]]:
+    """Return the pitch of each spoke that was plucked at this stay since the wheel last changed, with its sd; the newest counts. [Hz]
+
+    It changed when a spoke broke or a nipple was turned; and what a reading has taken up is not read again.
+    """
+    read = readings_that_stand(part)
+    changed = [one.pk for one in (*read, *broken_of(part))]
+    changed += [one.pk for turns in turned_after(read[-1:]).values() for one in turns.values()]
     rows: QuerySet[SpokesHeard] = SpokesHeard.objects.filter(
-        part=part, job=job, event__corrected_by__isnull=True
+        part=part, job=job, event__corrected_by__isnull=True, pk__gt=max(changed, default=0)
     )
-    if last is not None:
-        rows = rows.filter(pk__gt=last.pk)
     found: dict[int, tuple[float, float]] = {}
     for row in rows.order_by("pk"):
         found.update({int(spoke): (pitch[0], pitch[1]) for spoke, pitch in row.pitches.items()})

@@ -11,6 +11,7 @@ from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import local_day, number
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.rides.part_distance import distance_at
+from pinchbolt.workshop.wheels._findings_of_wheel import write_broken
 from pinchbolt.workshop.wheels._wheel_records import broken_of, known_of, spoke_number, wheel_of_job
 
 PLACES_BROKEN = BROKE_AT
@@ -38,7 +39,7 @@ class SpokeBroke:
 
 
 def break_spoke(request: BreakSpokeRequest, *, by: int, key: str, now: datetime) -> SpokeBroke:
-    """Write down a broken spoke. What was read before no longer hangs together with what is read after.
+    """Write down a broken spoke; the walk-round's finding comes with it. What was read before no longer hangs together with what is read after.
 
     Raises:
         InputRefused: No such place, or a distance out of sense.
@@ -69,5 +70,8 @@ def break_spoke(request: BreakSpokeRequest, *, by: int, key: str, now: datetime)
                 distance_km=km,
                 known=known_by if km is not None else "",
             )
+            all_of_it = broken_of(part)
+            here = sum(one.event.job_id == job.pk for one in all_of_it)
+            write_broken(this, job, part, len(all_of_it) if len(all_of_it) >= REBUILD_AT else here)
         broken = len(broken_of(part))
         return SpokeBroke(broken, broken >= REBUILD_AT)

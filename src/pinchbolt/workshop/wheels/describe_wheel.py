@@ -11,11 +11,12 @@ from pinchbolt.records.models import WheelSaid
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.bikes.wheel_hit import HIT, NOT_HIT
 from pinchbolt.workshop.common.checks import number
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.questions.ask_wheel_plan import WheelFacts, WheelLimitsAsked, wheel_shape
 from pinchbolt.workshop.tools.tension_meter import spoke_kind_of
-from pinchbolt.workshop.wheels._wheel_records import HIT, NOT_HIT, WheelKnown, known_of, wheel_of_job
+from pinchbolt.workshop.wheels._wheel_records import WheelKnown, known_of, wheel_of_job
 
 HIT_WORDS = HIT
 """What may be said of whether a wheel was hit."""
@@ -23,15 +24,18 @@ HIT_WORDS = HIT
 
 @dataclass(frozen=True, slots=True)
 class DescribeWheelRequest:
-    """A wheel as it was measured; `hit` says whether it was hit and looked at for cracks since."""
+    """A wheel as it was measured; `hit` says whether it was hit and looked at for cracks since.
+
+    `hit` and `carbon` left out stay as they were said before: who measures a flange takes no doubt of the rim back.
+    """
 
     job: int
     part: int
     wheel: WheelFacts
     limits: WheelLimitsAsked = field(default_factory=WheelLimitsAsked)
     spoke_kind: str = ""
-    carbon: bool = False
-    hit: str = NOT_HIT
+    carbon: bool | None = None
+    hit: str = ""
 
 
 def describe_wheel(request: DescribeWheelRequest, *, by: int, key: str, now: datetime) -> WheelKnown:
@@ -48,8 +52,14 @@ def describe_wheel(request: DescribeWheelRequest, *, by: int, key: str, now: dat
             return known_of(part) or WheelKnown(request.wheel)
         still_open(job)
         _sensible(request)
+        before = known_of(part)
+        carbon, hit = (before.carbon, before.hit) if before is not None else (False, NOT_HIT)
         known = WheelKnown(
-            request.wheel, request.limits, request.spoke_kind, carbon=request.carbon, hit=request.hit
+            request.wheel,
+            request.limits,
+            request.spoke_kind,
+            carbon=carbon if request.carbon is None else request.carbon,
+            hit=request.hit or hit,
         )
         this.said = {**as_json(request), "words": str(part)}
         WheelSaid.objects.create(event=this.write(job=job), part=part, facts=as_json(known))
@@ -57,7 +67,7 @@ def describe_wheel(request: DescribeWheelRequest, *, by: int, key: str, now: dat
 
 
 def _sensible(request: DescribeWheelRequest) -> None:
-    if request.hit not in HIT:
+    if request.hit and request.hit not in HIT:
         sentence = f'Whether it was hit is "{request.hit[:40]}": {", ".join(HIT)}. Choose one.'
         raise InputRefused(sentence, {"hit": sentence})
     if request.spoke_kind:

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from pinchbolt.engines.wheels import WheelShape
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Job, Part, WheelReading
 from pinchbolt.workshop.acts.acting import act
@@ -19,9 +18,8 @@ from pinchbolt.workshop.wheels._findings_of_wheel import write_limits_read
 from pinchbolt.workshop.wheels._wheel_records import (
     SpokeRead,
     WheelKnown,
-    heard_since,
+    heard_now,
     measured,
-    readings_that_stand,
     sides_of,
     spokes_of,
     wheel_of_job,
@@ -37,7 +35,7 @@ TYPED_SD = 45.0
 class ReadWheelRequest:
     """A wheel read at every spoke, from spoke 1 on: side above 0 to the right, up above 0 outwards. [mm]
 
-    `how`: by a meter (`tool` and what it `shown`), in `tension_n`, or by ear (spokes that were plucked since the last reading;
+    `how`: by a meter (`tool` and what it `shown`), in `tension_n`, or by ear (spokes that were plucked since the wheel last changed;
     `reference_spoke` with its tension `reference_n` in N, where one is known). None is a spoke whose tension was not read.
     """
 
@@ -116,10 +114,8 @@ def _with_tension(
 ) -> tuple[tuple[SpokeRead, ...], float, tuple[str, ...]]:
     """The spokes with their tension, what one is out by, and doubts."""
     if request.how == EAR:
-        last = next(reversed([one for one in readings_that_stand(part) if one.job_id == job.pk]), None)
-        return heard_tensions(
-            known, _shape_of(known), bare, heard_since(part, job, last), request.reference_spoke, request.reference_n
-        )  # fmt: skip
+        shape, heard = wheel_shape(known.wheel), heard_now(part, job)
+        return heard_tensions(known, shape, bare, heard, request.reference_spoke, request.reference_n)
     if request.how == METER:
         if request.tool is None:
             sentence = "Which meter it was read with is missing: choose one of the board."
@@ -146,10 +142,6 @@ def _as_many(told: Sequence[float | None], field: str, count: int) -> None:
     if len(told) != count:
         sentence = f"tension: {len(told)} figures for {count} spokes. One for each, from spoke 1 on; leave one empty that was not read."
         raise InputRefused(sentence, {field: sentence})
-
-
-def _shape_of(known: WheelKnown) -> WheelShape:
-    return wheel_shape(known.wheel)
 
 
 def _shared(spokes: Sequence[SpokeRead], known: WheelKnown) -> tuple[SpokeRead, ...]:

@@ -10,7 +10,7 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.plain_json import as_json
-from pinchbolt.workshop.wheels._wheel_records import rounds_of, spoke_number, wheel_of_job
+from pinchbolt.workshop.wheels._wheel_records import not_here_any_more, rounds_of, spoke_number, wheel_of_job
 
 MOST = 12
 
@@ -43,7 +43,7 @@ def turn_nipple(request: TurnNippleRequest, *, by: int, key: str, now: datetime)
 
     Raises:
         InputRefused: More than three turns, or a nipple of which nothing was said that would be taken back.
-        NotPossibleNow: The wheel was not read yet at this stay, or the job is closed.
+        NotPossibleNow: The wheel was not read yet at this stay, or read since elsewhere; this turn stands already; the job is closed.
     """
     with act("nipple turned", by=by, key=key, now=now, request=request) as this:
         job = job_by_id(request.job)
@@ -62,6 +62,9 @@ def turn_nipple(request: TurnNippleRequest, *, by: int, key: str, now: datetime)
                 f"The wheel was read again since, by {reading.event.by.name}: look at the turns anew. Was spoke {request.spoke} turned "
                 "after that reading, say so there; before it, the reading knows it already."
             )
+        elsewhere = not_here_any_more(part, reading)
+        if elsewhere:
+            raise NotPossibleNow(elsewhere)
         spoke_number(request.spoke, len(reading.spokes))
         if abs(request.quarters) > MOST:
             sentence = f"{request.quarters} quarters: {MOST} either way at most. Say what was turned in all since the last reading."
@@ -72,6 +75,11 @@ def turn_nipple(request: TurnNippleRequest, *, by: int, key: str, now: datetime)
         if request.quarters == 0 and (before is None or before.quarters == 0):
             sentence = f"Nothing is written of spoke {request.spoke} since the last reading: there is nothing to take back."
             raise InputRefused(sentence, {"quarters": sentence})
+        if before is not None and before.quarters == request.quarters:
+            raise NotPossibleNow(
+                f"That turn of spoke {request.spoke} stands already, by {before.event.by.name}. Was it turned once more, "
+                "say under turned otherwise how far it was turned in all since the last reading."
+            )
         this.said = {**as_json(request), "words": str(part), "reading": reading.pk}
         event = this.write(job=job, corrects=before.event if before else None)
         NippleTurn.objects.create(

@@ -1,9 +1,10 @@
 """The wheel sheet: a wheel's spokes as they were last read, the next turns in the order of the hands, and its past across bikes."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import lru_cache
+from math import hypot, sqrt
 
 from pinchbolt.errors import PinchboltError
 from pinchbolt.records.models import Job, NippleTurn, Part, WheelReading
@@ -16,16 +17,20 @@ from pinchbolt.workshop.questions.ask_wheel_plan import (
     WheelRoundRead,
     turn_words,
     wheel_plan,
+    wheel_turns_ahead,
 )
+from pinchbolt.workshop.tools.tension_meter import meter_doubts
 from pinchbolt.workshop.wheels._by_ear import RELATIVE_ONLY
-from pinchbolt.workshop.wheels._wheel_cautions import hold_back, wheel_cautions
+from pinchbolt.workshop.wheels._wheel_cautions import CARBON_WAY, hold_back, wheel_cautions
 from pinchbolt.workshop.wheels._wheel_past import WheelPast, past_of
 from pinchbolt.workshop.wheels._wheel_records import (
     SpokeRead,
     WheelKnown,
     broken_of,
-    heard_since,
+    heard_now,
+    known_here,
     known_of,
+    not_here_any_more,
     rounds_of,
     sides_of,
     spokes_of,
@@ -37,6 +42,8 @@ from pinchbolt.workshop.wheels._wheel_state import WheelStateView, state_of_whee
 from pinchbolt.workshop.wheels.break_spoke import REBUILD_AT
 
 _NAMES = {True: "right", False: "left"}
+# So many sd may the mean of all tensions move between two readings without a turn. Own choice.
+UNSAID = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,13 +60,17 @@ class SpokeOnSheet:
 
 @dataclass(frozen=True, slots=True)
 class TurnOnSheet:
-    """One nipple of the round: spoke, side, quarters, in words, the greatest tension once it is done, what was truly turned."""
+    """One nipple of the round: spoke, side, quarters, in words, the greatest tension once it is done, what was truly turned.
+
+    `over_n`: how far a spoke is then above the mark, or above what it had before where that was more. [N]
+    """
 
     spoke: int
     side: str
     quarters: int
     words: str
     greatest_n: float | None
+    over_n: float
     turned: int
     turned_words: str
 
@@ -81,6 +92,7 @@ class WheelSheetView:
     """A wheel sheet. `plan` is None where none can be made: then `held_back` says why and what to do.
 
     `turns` are those of this round in the order of the hands, then what was turned besides; `next` is the first that is not done.
+    There is none either where `read_first` says why it is read again before anything more is turned.
     """
 
     job: int
@@ -96,6 +108,7 @@ class WheelSheetView:
     held_back: str
     turns: tuple[TurnOnSheet, ...]
     next: TurnOnSheet | None
+    read_first: str
     doubts: tuple[str, ...]
     cautions: tuple[str, ...]
     past: tuple[WheelPast, ...]
@@ -105,7 +118,7 @@ class WheelSheetView:
     @property
     def is_round_done(self) -> bool:
         """Whether all of this round's nipples are turned: now it is read again."""
-        return bool(self.turns) and self.next is None
+        return bool(self.turns) and self.next is None and not self.read_first
 
     @property
     def first(self) -> WheelStateView | None:
@@ -151,14 +164,18 @@ def wheel_sheet(job: int, part: int) -> WheelSheetView:
 @once_a_look
 def sheet_of(job: Job, part: Part) -> WheelSheetView:
     """Return the sheet of a wheel at a stay."""
-    known, rows = known_of(part), rounds_of(part, job)
+    known, rows = known_here(part, job), rounds_of(part, job)
     turned = turned_after(rows)
     now = turned[rows[-1].pk] if rows else {}
-    heard = heard_since(part, job, rows[-1] if rows else None)
-    broken = broken_of(part)
-    plan, held_back = _plan(known, rows, turned, len(broken))
+    heard, broken = heard_now(part, job), broken_of(part)
+    doubts, stop = _doubts(rows, known)
+    plan, held_back = (
+        (None, stop) if stop and known is not None else _plan(known, part, rows, turned, len(broken))
+    )
     turns = _turns(plan, now, known) if known else ()
-    doubts, cautions = _doubts(rows), wheel_cautions(known, plan, len(broken))
+    ahead = next((one for one in turns if not one.turned), None) if plan and not plan.done else None
+    read_first = _read_first(ahead, plan, now, known)
+    cautions = wheel_cautions(known, plan, len(broken))
     return WheelSheetView(
         job=job.pk,
         part=part.pk,
@@ -172,7 +189,8 @@ def sheet_of(job: Job, part: Part) -> WheelSheetView:
         plan=plan,
         held_back=held_back,
         turns=turns,
-        next=next((one for one in turns if not one.turned), None) if plan and not plan.done else None,
+        next=None if read_first else ahead,
+        read_first=read_first,
         doubts=doubts,
         cautions=cautions,
         past=past_of(part),
@@ -183,10 +201,12 @@ def sheet_of(job: Job, part: Part) -> WheelSheetView:
 
 # The same readings give the same plan, so a page that is looked at after each tap need not seek it again.
 _planned = lru_cache(maxsize=64)(wheel_plan)
+_ahead = lru_cache(maxsize=64)(wheel_turns_ahead)
 
 
 def _plan(
     known: WheelKnown | None,
+    part: Part,
     rows: Sequence[WheelReading],
     turned: Mapping[int, Mapping[int, NippleTurn]],
     broken: int,
@@ -201,7 +221,7 @@ def _plan(
             None,
             f"It was read with {len(rows[-1].spokes)} spokes and measured with {known.wheel.spokes}: read it again.",
         )
-    stop = hold_back(known, broken)
+    stop = hold_back(known, broken) or not_here_any_more(part, rows[-1])
     if stop:
         return None, stop
     last = spokes_of(rows[-1])
@@ -213,10 +233,7 @@ def _plan(
             None,
             f"The tension of spoke {', '.join(without)} is not known: read it, or the rim's limit can't be kept.",
         )
-    told = [row for row in rows if all(one.tension_n is not None for one in spokes_of(row))]
-    # Readings hang together by the turns between them: those before one without newtons are left out.
-    while told and told != list(rows[rows.index(told[0]) :]):
-        told = told[1:]
+    told = _hang_together(rows, turned)
     asked = WheelPlanRequest(
         known.wheel,
         tuple(_as_round(row, turned[row.pk], row is told[-1]) for row in told),
@@ -224,9 +241,72 @@ def _plan(
         tension_sd_n=min(max(row.tension_sd for row in told), 300.0),
     )
     try:
-        return _planned(asked), ""
+        plan = _as_turned(asked, turned[rows[-1].pk])
     except PinchboltError as refusal:
         return None, refusal.sentence
+    if known.carbon and any(one.over_n >= 0.5 for one in plan.turns):
+        return None, CARBON_WAY
+    return plan, ""
+
+
+def _hang_together(
+    rows: Sequence[WheelReading], turned: Mapping[int, Mapping[int, NippleTurn]]
+) -> list[WheelReading]:
+    """The newest readings that hang together by the turns between them: each in newtons, and none with turns that nobody wrote down."""
+    told = [rows[-1]]
+    for row in reversed(rows[:-1]):
+        if any(one.tension_n is None for one in spokes_of(row)):
+            break
+        if not turned[row.pk] and _is_another(row, told[0]):
+            break
+        told.insert(0, row)
+    return told
+
+
+def _is_another(before: WheelReading, after: WheelReading) -> bool:
+    """Whether tensions moved by more than misreading does, though nothing is written as turned between."""
+    moved = [
+        (now.tension_n or 0.0) - (then.tension_n or 0.0)
+        for then, now in zip(spokes_of(before), spokes_of(after), strict=True)
+    ]
+    sd = hypot(before.tension_sd, after.tension_sd)
+    mean = sum(moved) / len(moved)
+    return (
+        abs(mean) > UNSAID * sd / sqrt(len(moved))
+        or sum(one**2 for one in moved) / len(moved) > (2 * sd) ** 2
+    )
+
+
+def _as_turned(asked: WheelPlanRequest, now: Mapping[int, NippleTurn]) -> WheelPlanView:
+    """The plan; where something was turned otherwise than asked or in another order, the turns ahead as they stand by that."""
+    plan = _planned(asked)
+    done = {spoke: row.quarters for spoke, row in now.items()}
+    ahead = tuple((one.spoke, one.quarters) for one in plan.turns if one.spoke not in done)
+    if _as_asked(plan, now) or not ahead:
+        return plan
+    so_far = tuple(done.get(spoke, 0) for spoke in range(1, asked.wheel.spokes + 1))
+    anew = {one.spoke: one for one in _ahead(asked, so_far, ahead)}
+    return replace(plan, turns=tuple(anew.get(one.spoke, one) for one in plan.turns))
+
+
+def _as_asked(plan: WheelPlanView, now: Mapping[int, NippleTurn]) -> bool:
+    """Whether what was turned is what comes first in the plan, spoke for spoke."""
+    first = {one.spoke: one.quarters for one in plan.turns[: len(now)]}
+    return first == {spoke: row.quarters for spoke, row in now.items()}
+
+
+def _read_first(
+    ahead: TurnOnSheet | None, plan: WheelPlanView | None, now: Mapping[int, NippleTurn], known: WheelKnown | None
+) -> str:
+    """Why the wheel is read again before the next nipple; "" where that may be turned: what the plan itself passes it says itself."""
+    if ahead is None or plan is None or known is None or ahead.over_n < 0.5 or _as_asked(plan, now):
+        return ""
+    mark = known.limits.greatest_n
+    what = f"over the {mark:.0f} N marked" if mark is not None else "above the tightest that was read"
+    return (
+        f"It was not turned as asked: with spoke {ahead.spoke} {ahead.words} now, a spoke would come {ahead.over_n:.0f} N {what}. "
+        "Read every spoke again first."
+    )
 
 
 def _as_round(row: WheelReading, turned: Mapping[int, NippleTurn], is_last: bool) -> WheelRoundRead:
@@ -248,12 +328,20 @@ def _turns(
     """The plan's turns, and what was turned besides."""
     right = sides_of(known)
     asked = [
-        TurnOnSheet(one.spoke, one.side, one.quarters, one.words, one.greatest_n, *_done(now.get(one.spoke)))
+        TurnOnSheet(
+            one.spoke,
+            one.side,
+            one.quarters,
+            one.words,
+            one.greatest_n,
+            one.over_n,
+            *_done(now.get(one.spoke)),
+        )
         for one in (plan.turns if plan else ())
     ]
     mine = {one.spoke for one in asked}
     besides = [
-        TurnOnSheet(spoke, _NAMES[right[spoke - 1]], 0, "not asked for", None, *_done(row))
+        TurnOnSheet(spoke, _NAMES[right[spoke - 1]], 0, "not asked for", None, 0.0, *_done(row))
         for spoke, row in sorted(now.items())
         if spoke not in mine and spoke <= len(right)
     ]
@@ -301,13 +389,18 @@ def _how(row: WheelReading) -> str:
     return {"ear": "by ear", "newton": "typed in N"}.get(row.how, row.how)
 
 
-def _doubts(rows: Sequence[WheelReading]) -> tuple[str, ...]:
+def _doubts(rows: Sequence[WheelReading], known: WheelKnown | None) -> tuple[tuple[str, ...], str]:
+    """What is to be doubted of these readings, and why no plan is made of them at all."""
     if not rows:
-        return ()
-    told = [f"A tension is taken to be out by {rows[-1].tension_sd:.0f} N (one standard deviation)."]
+        return (), ""
+    kind = known.spoke_kind if known else ""
+    by_meter = [meter_doubts(row.tool, kind, row.pk) for row in rows if row.tool is not None]
+    stop = next((words for words, found_out in by_meter if found_out), "")
+    told = list(dict.fromkeys(words for words, _ in by_meter if words))
+    told.append(f"A tension is taken to be out by {rows[-1].tension_sd:.0f} N (one standard deviation).")
     if rows[-1].dish is None:
         told.append("Dish was not read: the rim may stand off the middle though it runs true.")
-    return tuple(told)
+    return tuple(told), stop
 
 
 def _stands(part: Part, job: Job) -> str:
