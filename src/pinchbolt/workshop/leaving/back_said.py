@@ -9,6 +9,7 @@ from pinchbolt.records.models import Bike, Event
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.owners.give_over import GIVEN_OVER
 
 SAID, SAID_BACK, SET = "call-back said", "call-back word taken back", "call-back set"
 RUNG, WRITTEN, BOOKED, NO, GONE = "rung", "written", "booked", "does not want to", "bike sold"
@@ -113,11 +114,17 @@ def take_back_word(request: BackWordRequest, *, by: int, key: str, now: datetime
 
 
 def said_of(bikes: Collection[Bike] | Collection[int], since: Mapping[int, int]) -> dict[int, BackSaid]:
-    """Return what was said of each bike's call-back since it was set (*since*: its event by the bike)."""
-    rows = Event.objects.filter(kind=SAID, bike__in=bikes, corrected_by__isnull=True).select_related("by")
+    """Return what was said of each bike's call-back since it was set (*since*: its event by the bike).
+
+    What was said before the bike was given over is the old owner's word, and binds nobody else.
+    """
+    told = Event.objects.filter(kind__in=(SAID, GIVEN_OVER), bike__in=bikes, corrected_by__isnull=True)
     found: dict[int, BackSaid] = {}
-    for row in rows.order_by("pk"):
+    for row in told.select_related("by").order_by("pk"):
         bike = int(row.bike_id or 0)
+        if row.kind == GIVEN_OVER:
+            found.pop(bike, None)
+            continue
         if row.pk < since.get(bike, 0):
             continue
         before = found.get(bike)

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.db import transaction
+
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, Owner, note_look_up
 from pinchbolt.workshop.acts.acting import Act, act
@@ -12,6 +14,7 @@ from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.common.checks import local_day, not_in_future, short
 from pinchbolt.workshop.owners.change_owner import owner_to_change
 from pinchbolt.workshop.owners.one_person import settle_bikes, stands_for
+from pinchbolt.workshop.owners.outbox import waiting_letters
 
 GIVEN_OVER = "bike given over"
 NOT_KNOWN = "owner not known"
@@ -160,6 +163,8 @@ def _settle(bike: Bike, own: int) -> None:
     settle_bikes((own,))
     bike.refresh_from_db(fields=["owner", "came_with"])
     note_look_up(before, own, bike.owner_id)
+    # A letter to the other one that waits is gone at once, not when somebody looks next.
+    transaction.on_commit(waiting_letters)
 
 
 def _owner_then(job: Job, rows: Sequence[Event], own: int) -> int | None:
