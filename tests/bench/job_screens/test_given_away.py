@@ -1,6 +1,7 @@
 """What a hand takes off: the price of a line's work, a discount, goodwill; how much of it is whose to give."""
 
 from collections.abc import Callable
+from datetime import timedelta
 from decimal import Decimal
 from html import unescape
 
@@ -8,11 +9,13 @@ import pytest
 from django.test import Client
 
 from pinchbolt.errors import NotPossibleNow
-from pinchbolt.records.models import Event, Person
+from pinchbolt.records.models import Event, Line, Person
+from pinchbolt.workshop.came_up.come_back import OUR_WORK, CameBackRequest, come_back
 from pinchbolt.workshop.leaving.bill import bills_of
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.line_parts import LinePart
+from pinchbolt.workshop.stays.own_lines import OwnLineRequest, own_line
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner, estimate
 from pinchbolt.workshop.stays.propose import ChangeRequest, ProposeRequest, change_line, propose
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
@@ -180,3 +183,29 @@ def test_parts_sold_under_the_shelf_count_against_the_bound_and_so_does_work_und
             key=on.key(),
             now=NOW,
         )
+    # A line by hand goes no way round it.
+    with pytest.raises(NotPossibleNow, match="of this job"):
+        by_hand = OwnLineRequest(on.job, "for a friend", parts=(LinePart(part["name"], shelf - 2 * five),))
+        own_line(by_hand, by=on.first, key=on.key(), now=NOW)
+
+
+def test_work_of_a_stay_before_stays_work_of_the_menu_whatever_its_parts_cost_by_now(
+    cast: Cast, signed_in: SignedIn, on: Story
+) -> None:
+    """The shelf went up since: nobody gives that away. As a line by hand it would ask for no bolt and answer no finding."""
+    (part,) = on.record.lines.get(pk=line(on, "chain")).parts
+    sold = (LinePart(part["name"], Decimal(part["each"]) / 2),)
+    change_line(ChangeRequest(on.job, line(on, "chain"), sold), by=cast.owner.pk, key=on.key(), now=NOW)
+    for act, asked in (
+        (ask_owner, PriceRequest(on.job)),
+        (answer, AnswerRequest(on.job, {line(on, "chain"): True, line(on, "safety-check"): False})),
+        (start_work, StandRequest(on.job, 1)),
+        (finish_line, LineDoneRequest(on.job, line(on, "chain"))),
+    ):
+        act(asked, by=on.first, key=on.key(), now=NOW)  # type: ignore[operator]
+    story.signed_off(on)
+    hand_over(HandOverRequest(on.job, acknowledged=True), by=on.first, key=on.key(), now=NOW)
+    bounded(signed_in(cast.owner), "0")
+    later = NOW + timedelta(days=3)
+    new = come_back(CameBackRequest(on.job, OUR_WORK), by=on.first, key=on.key(), now=later)
+    assert [one.operation for one in Line.objects.filter(job=new)] == ["chain"]

@@ -27,13 +27,13 @@ def put_on_again(line: Line, job: int, *, of_finding: bool, by: int, key: str, n
         job, line.words, line.own_minutes or (1 if not parts else None), parts=parts, place=end_of(place)
     )
     if not line.operation:
-        return own_line(by_hand, by=by, key=key, now=now).line
+        return own_line(by_hand, by=by, key=key, now=now, told_before=True).line
     try:
         with transaction.atomic():
-            return propose(asked, by=by, key=key, now=now).line
+            return propose(asked, by=by, key=key, now=now, told_before=True).line
     except (InputRefused, NotPossibleNow):
         # The bike is another than it was, or the menu: the bike comes in all the same, and the line is there to be put right.
-        return own_line(by_hand, by=by, key=key, now=now).line
+        return own_line(by_hand, by=by, key=key, now=now, told_before=True).line
 
 
 def bear_again(line: Line, new: int, job: int, *, by: int, key: str, now: datetime) -> None:

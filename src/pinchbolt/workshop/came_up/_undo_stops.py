@@ -139,6 +139,8 @@ def _by_the_job(event: Event) -> str:
     """The job is over or signed off."""
     if event.job is None:
         return ""
+    if event.kind in ENDS and event.job.owner_id is not None:
+        return "the bike is somebody else's since: take that back on the page of its owners first"
     state = job_state(event.job)
     if state.ended and event.kind not in ENDS:
         return f"the job is over ({state.words}): nothing in it is taken back"

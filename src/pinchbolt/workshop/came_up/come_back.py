@@ -21,7 +21,7 @@ CAUSES = ("same complaint", OUR_WORK, REST, "something else")
 
 @dataclass(frozen=True, slots=True)
 class CameBackRequest:
-    """The job after which the bike is back, why, and what the owner says now; "" = what they said then."""
+    """The job after which the bike is back, why, and what the owner says now; "" = what they said then, if it is theirs still."""
 
     job: int
     cause: str
@@ -47,7 +47,9 @@ def come_back(request: CameBackRequest, *, by: int, key: str, now: datetime) -> 
         raise InputRefused(sentence, {"cause": sentence})
     mark = key[:54]
     with one_at_a_time():
-        words = request.words or f"Again: {old.owner_words}".strip()
+        # What somebody else said who had the bike before is not handed on.
+        before = "" if old.owner_id is not None else f"Again: {old.owner_words}".strip()
+        words = request.words or before
         asked = CheckInRequest(
             tag=old.bike.tag,
             owner_words=words[:2000],

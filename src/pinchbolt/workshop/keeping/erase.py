@@ -38,12 +38,14 @@ from pinchbolt.workshop.keeping._written_of import (
     ERASED_WORDS,
     OWN_WORDS,
     SAID_BY_OWNER,
+    Theirs,
     events_of,
     written_of,
 )
 from pinchbolt.workshop.keeping.erased_list import note_erased
 from pinchbolt.workshop.keeping.held import papers_of
 from pinchbolt.workshop.leaving.job_money import job_money
+from pinchbolt.workshop.owners.give_over import GIVEN_OVER
 from pinchbolt.workshop.owners.one_person import all_of, stays_of
 from pinchbolt.workshop.owners.outbox import tidy_outbox
 from pinchbolt.workshop.owners.told_fields import FIELDS
@@ -79,7 +81,8 @@ def erase_view(owner: int) -> EraseView:
         NotFound: No such owner.
     """
     row = owner_by_id(owner)
-    one, bikes, jobs = _whose(row)
+    theirs = _whose(row)
+    one, bikes, jobs = theirs.owners, theirs.bikes, theirs.stays
     photos = Photo.objects.filter(job__in=jobs).count()
     texts = SentText.objects.filter(event__job__in=jobs).count()
     rides = Ride.objects.filter(owner__in=one).count()
@@ -97,7 +100,7 @@ def erase_view(owner: int) -> EraseView:
         tuple(goes),
         tuple(Bike.objects.filter(pk__in=bikes).order_by("tag").values_list("tag", flat=True)),
         tuple(str(bill) for bill in Bill.objects.filter(job__in=jobs).order_by("year", "number")),
-        tuple(dict.fromkeys(_notes(one, bikes, jobs)))[:20],
+        tuple(dict.fromkeys(_notes(theirs)))[:20],
     )
 
 
@@ -118,13 +121,13 @@ def erase_owner(request: EraseRequest, *, by: int, key: str, now: datetime) -> i
         row = owner_by_id(request.owner)
         if row.erased_at is not None:
             raise NotPossibleNow(f"Owner {row.pk} was erased already.")
-        one, _, jobs = _whose(row)
-        stops = _stops(row, jobs)
+        theirs = _whose(row)
+        stops = _stops(row, theirs.stays)
         if stops:
             raise NotPossibleNow(f"{stops[0]} Then erase.")
         _erase(this, row, words_too=request.words_too)
         # Whoever was merged into them too: in a copy of before the merge they stand by themselves.
-        transaction.on_commit(lambda: note_erased(one, now))
+        transaction.on_commit(lambda: note_erased(theirs.owners, now))
         transaction.on_commit(tidy_outbox)
         transaction.on_commit(_empty_the_log)
         return row.pk
@@ -172,12 +175,15 @@ def _never_given_again(number: int) -> None:
             cursor.execute(f"SELECT setval({given}, greatest(nextval({given}), %s))", [number])
 
 
-def _whose(row: Owner) -> tuple[tuple[int, ...], list[int], list[Job]]:
-    """Everybody who is this person, the bikes that they have, and the stays of whatever was theirs at the time."""
+def _whose(row: Owner) -> Theirs:
     one = all_of(row.pk)
-    bikes = Bike.objects.filter(Q(owner=row) | Q(came_with__in=one))
-    stays = stays_of(row.pk).select_related("bike")
-    return one, list(bikes.order_by("pk").values_list("pk", flat=True)), list(stays)
+    now = Bike.objects.filter(Q(owner=row) | Q(came_with__in=one)).order_by("pk").values_list("pk", flat=True)
+    bikes, stays = list(now), list(stays_of(row.pk).select_related("bike"))
+    # One that was theirs and never here at that time; a giving over that was taken back named them too.
+    hands = Q(said__from__in=list(one)) | Q(said__to__in=list(one))
+    handed = Event.objects.filter(hands, kind=GIVEN_OVER).values_list("bike", flat=True)
+    ever = {*bikes, *(job.bike_id for job in stays), *(bike for bike in handed if bike is not None)}
+    return Theirs(one, bikes, stays, sorted(ever))
 
 
 def _stops(row: Owner, jobs: Iterable[Job]) -> list[str]:
@@ -213,35 +219,37 @@ def _mask(one: tuple[int, ...]) -> Mask:
     return mask_of(names, ways, (str(row.id) for row in tables().all_rows() if hasattr(row, "id")))
 
 
-def _notes(one: tuple[int, ...], bikes: list[int], jobs: list[Job]) -> Iterable[str]:
-    mask = _mask(one)
-    for written in written_of(one, bikes, jobs):
-        for row in written.rows:
+def _notes(theirs: Theirs) -> Iterable[str]:
+    mask = _mask(theirs.owners)
+    for written in written_of(theirs):
+        for row in written.rows if not written.others else ():
             for field in written.masked:
                 yield from mask.hits(getattr(row, field))
 
 
 def _erase(this: Act, row: Owner, *, words_too: bool) -> None:
     """Everything of one erasing, inside its act."""
-    one, bikes, jobs = _whose(row)
+    theirs = _whose(row)
+    one, jobs = theirs.owners, theirs.stays
     mask = _mask(one)
     papers = {
         paper.name: sha256(bytes(paper.pdf)).hexdigest()
         for paper in papers_of(row.pk)
         if not paper.name.startswith("bill ")
     }
-    this.said = {"owner": row.pk, "bikes": len(bikes), "papers": papers}
+    this.said = {"owner": row.pk, "bikes": len(theirs.bikes), "papers": papers}
     erased = this.write()
     flag = Erasing.objects.create(owner=row)
-    _sum_up_rides(this, one, [*bikes, *(job.bike_id for job in jobs)])
+    _sum_up_rides(this, one, theirs.ever)
     for paper in papers_of(row.pk):
         if paper.name in papers:
             paper.delete()
-    for written in written_of(one, bikes, jobs):
+    for written in written_of(theirs):
+        likely = words_too and not written.others
         for found in written.rows:
             before = [getattr(found, field) for field in (*written.masked, *written.emptied)]
             after = [
-                _fitting(found, field, mask.over(getattr(found, field), likely=words_too))
+                _fitting(found, field, mask.over(getattr(found, field), likely=likely))
                 for field in written.masked
             ]
             after += [_emptied(field, getattr(found, field)) for field in written.emptied]
@@ -249,7 +257,8 @@ def _erase(this: Act, row: Owner, *, words_too: bool) -> None:
                 for field, value in zip((*written.masked, *written.emptied), after, strict=True):
                     setattr(found, field, value)
                 found.save()
-    _empty_events(events_of(one, bikes, jobs).exclude(pk=erased.pk), mask, words_too=words_too)
+    _empty_events(events_of(theirs).exclude(pk=erased.pk), mask, words_too=words_too)
+    _mask_events(Event.objects.filter(job__in=theirs.beside), mask)
     SentText.objects.filter(event__job__in=jobs).delete()
     Photo.objects.filter(job__in=jobs).delete()
     Consent.objects.filter(owner__in=one).delete()
@@ -286,6 +295,17 @@ def _empty_events(events: Iterable[Event], mask: Mask, *, words_too: bool) -> No
         event.said = mask.over(said, likely=words_too)
         event.fingerprint = "erased"
         changed.append(event)
+    Event.objects.bulk_update(changed, ["said", "fingerprint"], batch_size=200)
+
+
+def _mask_events(events: Iterable[Event], mask: Mask) -> None:
+    """Of another's stays only the person's own name, phones and e-mails go, where they stand."""
+    changed = []
+    for event in events:
+        said = mask.over(event.said, likely=False)
+        if said != event.said:
+            event.said, event.fingerprint = said, "erased"
+            changed.append(event)
     Event.objects.bulk_update(changed, ["said", "fingerprint"], batch_size=200)
 
 

@@ -11,6 +11,7 @@ from pinchbolt.records.models import Event
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.owners.give_over import GIVEN_OVER
 from pinchbolt.workshop.owners.outbox import BOOKED, GONE, NO, SAID, tidy_outbox
 
 SAID_BACK, SET = "call-back word taken back", "call-back set"
@@ -119,13 +120,19 @@ def take_back_word(request: BackWordRequest, *, by: int, key: str, now: datetime
 
 
 def said_of(since: Mapping[int, int]) -> dict[int, BackSaid]:
-    """Return what was said of each bike's call-back since it was set (*since*: its event by the bike)."""
-    rows = Event.objects.filter(kind=SAID, corrected_by__isnull=True).select_related("by")
+    """Return what was said of each bike's call-back since it was set (*since*: its event by the bike).
+
+    What was said before the bike was given over is the old owner's word, and binds nobody else.
+    """
+    told = Event.objects.filter(kind__in=(SAID, GIVEN_OVER), corrected_by__isnull=True)
     if len(since) <= _NAMED:
-        rows = rows.filter(bike__in=since)
+        told = told.filter(bike__in=since)
     found: dict[int, BackSaid] = {}
-    for row in rows.order_by("pk"):
+    for row in told.select_related("by").order_by("pk"):
         bike = int(row.bike_id or 0)
+        if row.kind == GIVEN_OVER:
+            found.pop(bike, None)
+            continue
         if bike not in since or row.pk < since[bike]:
             continue
         before = found.get(bike)

@@ -26,6 +26,9 @@ _FORGOTTEN = timedelta(days=730)
 _MOST_DAYS = 30
 """Whoever rides little is asked back after a month all the same: a new part settles with time as well. Common practice, no source."""
 
+# What a call-back is about that its owner agreed to.
+_REST, _VISIT = "the rest of the work", "the next visit"
+
 
 @dataclass(frozen=True, slots=True)
 class CallBack:
@@ -65,7 +68,7 @@ def back_of(job: Job, now: datetime) -> CallBack | None:
     rest, read = rest_of(job), call_back_for(job.bike, now)
     if rest is None or (read is not None and read.day < rest.day):
         return read
-    return CallBack(rest.day, f"The rest of the work: {rest.in_words}.", "the rest of the work")
+    return CallBack(rest.day, f"The rest of the work: {rest.in_words}.", _REST)
 
 
 def call_back_for(bike: Bike, now: datetime) -> CallBack | None:
@@ -86,7 +89,7 @@ def call_back_for(bike: Bike, now: datetime) -> CallBack | None:
     if agreed is None or (soonest is not None and soonest.day == agreed):
         return soonest
     if soonest is None or agreed < soonest.day:
-        return CallBack(agreed, "The day that was agreed.", "the next visit")
+        return CallBack(agreed, "The day that was agreed.", _VISIT)
     return replace(
         soonest, reason=f"{soonest.reason} The visit agreed for {agreed:%d %b %Y} is too late for it."
     )
@@ -230,7 +233,15 @@ def _nearest(now: datetime, within: timedelta) -> tuple[CallBackDue, ...]:
 
 
 def _rows(now: datetime) -> QuerySet[BikeCallBack]:
-    return BikeCallBack.objects.filter(at__gte=now - _FORGOTTEN).select_related("event", "bike__owner")
+    return BikeCallBack.objects.filter(at__gte=now - _FORGOTTEN).select_related("event__job", "bike__owner")
+
+
+def _as_set(event: Event) -> CallBack:
+    """The call-back; of one that rests on an agreement, whether that was somebody else's who had the bike before."""
+    back = CallBack.from_said(event.said)
+    if back.about not in (_REST, _VISIT) or event.job is None or event.job.owner_id is None:
+        return back
+    return replace(back, reason=f"{back.reason} Agreed with whoever had the bike before.")
 
 
 def _due(rows: Iterable[BikeCallBack], today: date) -> tuple[CallBackDue, ...]:
@@ -242,7 +253,7 @@ def _due(rows: Iterable[BikeCallBack], today: date) -> tuple[CallBackDue, ...]:
             row.bike.tag,
             row.bike.owner.name,
             row.bike.owner.reach,
-            CallBack.from_said(row.event.said),
+            _as_set(row.event),
             row.day <= today,
             row.bike_id,
             row.bike.owner_id,

@@ -163,6 +163,7 @@ def _settle(bike: Bike, own: int) -> None:
     settle_bikes((own,))
     bike.refresh_from_db(fields=["owner", "came_with"])
     note_look_up(before, own, bike.owner_id)
+    # A letter to the other one that waits is gone at once, not when somebody looks next.
     transaction.on_commit(tidy_outbox)
 
 

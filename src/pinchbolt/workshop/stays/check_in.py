@@ -98,7 +98,7 @@ def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> Ch
             seen_words=short(request.seen_words, "seen_words", "What is seen", 2000),
             left_with=short(request.left_with, "left_with", "What is left with the bike", 200),
             promise=_promise(request, now),
-            spend_limit=_spend_limit(request.spend_limit, bike),
+            spend_limit=_spend_limit(request.spend_limit, new or bike.owner),
         )
         this.write(job=job)
         if new is not None:
@@ -141,7 +141,8 @@ def _owner_who_came(request: CheckInRequest, bike: Bike) -> Owner | None:
     nobody = bike.owner.erased_at is not None or bike.owner.name == NOT_KNOWN
     if not nobody or not (request.owner_name.strip() or request.owner is not None):
         return None
-    return _known_owner(request) or _new_owner(request)
+    found = _known_owner(request) or _new_owner(request)
+    return None if found.pk == bike.owner_id else found
 
 
 def _new_bike(request: CheckInRequest, now: datetime) -> Bike:
@@ -252,8 +253,8 @@ def _note_since(request: CheckInRequest, bike: Bike, now: datetime) -> None:
         write_since(chains, request.chain_since, now, all_along=False, field="chain_since")
 
 
-def _spend_limit(given: Decimal | None, bike: Bike) -> Decimal | None:
-    return bike.owner.spend_limit if given is None else limit_without_a_call(given)
+def _spend_limit(given: Decimal | None, owner: Owner) -> Decimal | None:
+    return owner.spend_limit if given is None else limit_without_a_call(given)
 
 
 def _write_distance(this: Act, job: Job, km: float, now: datetime) -> None:

@@ -16,10 +16,11 @@ AGREED = "visit agreed"
 def visit_of(bike: Bike) -> date | None:
     """Return the day that was agreed last for a bike, or None; whoever asks sees to it that the day lies ahead.
 
-    It stays through a stay that came in between: who agreed on March and has a flat tyre in January comes in March.
+    It stays through a stay that came in between: who agreed on March and has a flat tyre in January comes in March. Whoever
+    had the bike before agreed for themselves alone.
     """
     event = (
-        Event.objects.filter(bike=bike, kind=AGREED, corrected_by__isnull=True)
+        Event.objects.filter(bike=bike, kind=AGREED, corrected_by__isnull=True, job__owner__isnull=True)
         .order_by("-pk")
         .values_list("said", flat=True)
         .first()

@@ -13,7 +13,7 @@ from pinchbolt.workshop.acts.money_terms import in_coins
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import number, short
 from pinchbolt.workshop.stays._bound import refuse_beyond_bound
-from pinchbolt.workshop.stays.line_parts import LinePart, checked_part
+from pinchbolt.workshop.stays.line_parts import LinePart, below_the_shelf, checked_part, price_of_parts
 from pinchbolt.workshop.stays.price import estimate
 from pinchbolt.workshop.stays.propose import Proposed, line_again
 
@@ -54,12 +54,14 @@ class WorkPriceRequest:
     reason: str = ""
 
 
-def own_line(request: OwnLineRequest, *, by: int, key: str, now: datetime) -> Proposed:
-    """Put a line of one's own on the estimate.
+def own_line(
+    request: OwnLineRequest, *, by: int, key: str, now: datetime, told_before: bool = False
+) -> Proposed:
+    """Put a line of one's own on the estimate. `told_before`: at what an earlier stay was told, as in `propose`.
 
     Raises:
         InputRefused: No words, neither minutes nor a price, or out of sense.
-        NotPossibleNow: The job is closed.
+        NotPossibleNow: The job is closed, or its parts cost less than this person may sell them for.
     """
     with act("proposed", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
@@ -75,12 +77,16 @@ def own_line(request: OwnLineRequest, *, by: int, key: str, now: datetime) -> Pr
             raise InputRefused(sentence, {"place": sentence})
         # A price by hand is one of the line's parts, under the line's own name: its tax and sums are those of any part.
         by_hand = () if request.price is None else (LinePart(words, request.price, 1, request.tax_class),)
+        parts = (*by_hand, *request.parts)
+        kept = [checked_part(part) for part in parts]
+        if not told_before:
+            refuse_beyond_bound(this.person, job, below_the_shelf(parts), comes=price_of_parts(parts))
         line = Line.objects.create(
             event=this.write(job=job),
             job=job,
             words=words,
             verdict=Verdict.WATCH,
-            parts=[checked_part(part) for part in (*by_hand, *request.parts)],
+            parts=kept,
             place=request.place or None,
             count=1,
             own_minutes=_minutes(request.minutes),

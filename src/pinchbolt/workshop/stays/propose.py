@@ -71,8 +71,10 @@ class Proposed:
     line: int
 
 
-def propose(request: ProposeRequest, *, by: int, key: str, now: datetime) -> Proposed:
-    """Write one line for the estimate.
+def propose(
+    request: ProposeRequest, *, by: int, key: str, now: datetime, told_before: bool = False
+) -> Proposed:
+    """Write one line for the estimate. `told_before`: at what an earlier stay was told, so nobody gives anything away by it now.
 
     Raises:
         InputRefused: The operation is not on the menu, or a part's price or count is out of sense.
@@ -101,7 +103,7 @@ def propose(request: ProposeRequest, *, by: int, key: str, now: datetime) -> Pro
             else request.parts
         )
         kept = [checked_part(part) for part in parts]
-        if request.parts is not None:
+        if request.parts is not None and not told_before:
             refuse_beyond_bound(this.person, job, below_the_shelf(parts), comes=price_of_parts(parts))
         waiting = (
             waiting_for(finding, operation.id, parts, job.bike, local_day(now), visit_of(job.bike))

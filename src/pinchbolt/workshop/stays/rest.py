@@ -69,8 +69,12 @@ def rest_of(job: Job) -> RestView | None:
 
 
 def rest_of_bike(bike: Bike) -> RestView | None:
-    """Return what was put off at the newest stay of a bike that is over, and not taken up since."""
-    events = Event.objects.filter(job__bike=bike, kind="rest put off", corrected_by__isnull=True)
+    """Return what was put off at the newest stay of a bike that is over, and not taken up since.
+
+    What somebody else agreed to who had the bike before is no yes of whose it is now: it is proposed anew.
+    """
+    own = Event.objects.filter(job__bike=bike, job__owner__isnull=True)
+    events = own.filter(kind="rest put off", corrected_by__isnull=True)
     for job in Job.objects.filter(pk__in=events.values("job")).select_related("bike").order_by("-pk")[:5]:
         if job_state(job).ended:
             rest = rest_of(job)
