@@ -1,9 +1,13 @@
 """What all tests share: how hypothesis searches, and what is begun first."""
 
+import shutil
+from collections.abc import Iterator
+
 import pytest
 from hypothesis import HealthCheck, Phase, settings
 
 from tests.one_chain import share_the_chain
+from tests.settings import SHOP_TABLES
 
 # A browser or a server at each step: begun last, one core would wait for the other.
 LONG = ("tests/journeys/", "tests/harm/", "tests/second_way/")
@@ -24,3 +28,12 @@ share_the_chain()
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Begin with what takes long; each in the order in which it stands."""
     items.sort(key=lambda item: not item.nodeid.startswith(LONG))
+
+
+@pytest.fixture(autouse=True)
+def _leaves_no_rows_behind() -> Iterator[None]:
+    """Rows of its own that a test leaves in the home folder of all tests are the next one's: it is this one's fault, so it fails."""
+    yield
+    if SHOP_TABLES.exists():
+        shutil.rmtree(SHOP_TABLES)
+        pytest.fail(f"rows were left in {SHOP_TABLES}: lay them into a folder of the test's own")

@@ -1,13 +1,13 @@
 """The fit desk from the command line: the list, questions in words, which part fits, and how little a first answer loads."""
 
-import os
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
 from tests import story
-from tests.cli.conftest import Run
+from tests.cli.conftest import Run, outside
 from tests.story import Story
 
 
@@ -80,18 +80,16 @@ def test_which_part_fits_a_bike(arrived: Story, run: Run) -> None:
         ["fit", "find", "27.2 post in 27.2"],
     ],
 )
-def test_a_first_answer_loads_neither_records_nor_numbers_nor_other_tables(words: list[str]) -> None:
+def test_a_first_answer_loads_neither_records_nor_numbers_nor_other_tables(
+    tmp_path: Path, words: list[str]
+) -> None:
     """0.7 s of processor time were asked for; what costs it is not loaded."""
     look = (
         "import sys; from pinchbolt.cli import main; code = main(sys.argv[1:]); "
         "print([name for name in ('numpy', 'scipy', 'django.db.models', 'pinchbolt.reference.loader') if name in sys.modules]); "
         "sys.exit(code)"
     )
-    env = {
-        **os.environ,
-        "DJANGO_SETTINGS_MODULE": "pinchbolt.serving.settings",
-        "PYTHONPATH": os.pathsep.join(sys.path),
-    }
+    env = outside(tmp_path, DJANGO_SETTINGS_MODULE="pinchbolt.serving.settings")
     done = subprocess.run(
         [sys.executable, "-c", look, *words], env=env, capture_output=True, text=True, check=True
     )

@@ -111,6 +111,7 @@ def part_came_wrong(page: Page, job: int) -> None:
     page.locator("summary", has_text="wrong").first.click()
     page.get_by_role("radio", name="not what we ordered").check(force=True)
     page.get_by_role("button", name="wrong", exact=True).first.click()
+    expect(page.locator(".part-row-wanted", has_text="not what we ordered").first).to_be_visible()
 
 
 def test_a_day_of_seven_bikes_goes_through_the_book(server: Server, chromium: str) -> None:

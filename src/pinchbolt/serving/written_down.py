@@ -1,7 +1,8 @@
 """What is written down of who asked: one line a request, one line a sign-in, in files of the home folder that are kept in size.
 
 No line holds a secret or what somebody typed: no question behind an address (it may hold an owner's name), no form, no cookie, no
-token, no mark of a calendar's address. A wrong try is written with its name only where somebody of that name works here: people type passphrases into the wrong field.
+token, no mark of a calendar's address. A wrong try is written with its name only where somebody of that name works here: people type
+passphrases into the wrong field.
 """
 
 import json

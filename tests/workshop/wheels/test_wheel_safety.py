@@ -33,9 +33,7 @@ def tight(stand: OnStand, number: int = 20) -> OnStand:
     drawn = wheel(np.random.default_rng(3), rear=True)
     uneven = np.exp(rng.normal(0, 0.2, 32))
     pull = np.maximum(1.35 * drawn.state.tension * uneven, 20.0)
-    stand.drawn = replace(
-        drawn, state=State(rng.normal(0, 0.0008, 32), rng.normal(0, 0.0004, 32), pull)
-    )
+    stand.drawn = replace(drawn, state=State(rng.normal(0, 0.0008, 32), rng.normal(0, 0.0004, 32), pull))
     return stand
 
 
@@ -66,7 +64,9 @@ def test_a_turn_that_passes_the_mark_on_the_way_says_so_and_a_carbon_rim_gets_no
     stand.read()
     seen = stand.sheet()
     over = [one for one in seen.turns if one.over_n >= 0.5]
-    assert over and all(one.quarters < 0 for one in over), "no tightening passes it, and this wheel has such a way"
+    assert over and all(one.quarters < 0 for one in over), (
+        "no tightening passes it, and this wheel has such a way"
+    )
     said = f"by {max(one.over_n for one in over):.0f} N"
     assert any("On the way" in one and said in one for one in seen.cautions)
     described(stand, carbon=True)
@@ -104,8 +104,12 @@ def test_a_broken_spoke_is_a_finding_and_the_third_keeps_the_bike_here() -> None
     told: list[str] = []
     for spoke in (5, 9, 13):
         broke(stand, spoke)
-        told.append(next(one.verdict for one in findings_of(stand.told.record) if one.limit == "spoke-broken"))
-        stops = [one for one in sign_off_list(stand.told.record, NOW).stops if one.startswith("Unsafe to ride")]
+        told.append(
+            next(one.verdict for one in findings_of(stand.told.record) if one.limit == "spoke-broken")
+        )
+        stops = [
+            one for one in sign_off_list(stand.told.record, NOW).stops if one.startswith("Unsafe to ride")
+        ]
         assert bool(stops) is (spoke == 13), stops
     assert told == ["before it leaves", "before it leaves", "unsafe to ride"]
 
@@ -142,7 +146,9 @@ def test_a_meter_that_was_found_out_later_takes_its_plan_along() -> None:
     seen = stand.sheet()
     assert seen.plan is None and "found out since" in seen.held_back and seen.next is None
     stand.read()
-    assert "found out since" in stand.sheet().held_back, "readings hang together: the meter's is still among them"
+    assert "found out since" in stand.sheet().held_back, (
+        "readings hang together: the meter's is still among them"
+    )
 
 
 def test_a_wheel_far_past_every_limit_is_found_all_the_same() -> None:

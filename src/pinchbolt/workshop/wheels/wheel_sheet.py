@@ -296,7 +296,10 @@ def _as_asked(plan: WheelPlanView, now: Mapping[int, NippleTurn]) -> bool:
 
 
 def _read_first(
-    ahead: TurnOnSheet | None, plan: WheelPlanView | None, now: Mapping[int, NippleTurn], known: WheelKnown | None
+    ahead: TurnOnSheet | None,
+    plan: WheelPlanView | None,
+    now: Mapping[int, NippleTurn],
+    known: WheelKnown | None,
 ) -> str:
     """Why the wheel is read again before the next nipple; "" where that may be turned: what the plan itself passes it says itself."""
     if ahead is None or plan is None or known is None or ahead.over_n < 0.5 or _as_asked(plan, now):
