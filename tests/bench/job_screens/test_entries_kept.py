@@ -174,7 +174,7 @@ def test_a_value_out_of_its_window_is_asked_back_and_then_kept_as_it_was(
     address = at_work(arrived.job, f"torque/{STEM}/done/")
     entries = {"key": key(), "tool": tool_of(arrived), "done_n_m": "5.8"}
     text = refused(ines.post(address, entries))
-    assert "say so once more" in text
+    assert "Then save it again" in text
     assert 'name="sure" value="1"' in text
     assert text.count('value="5.8"') == 2  # in the question and still on the keypad
     assert not DoneValue.objects.exists()

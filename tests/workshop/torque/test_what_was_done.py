@@ -67,7 +67,7 @@ def test_where_the_parts_disagree_no_value_is_inside_and_what_was_done_is_kept_b
     """Asked once more; then written down as it was, out of every window, with the conflict for its words."""
     disagree(at_work)
     assert seen(at_work).setting is None and seen(at_work).window is None
-    with pytest.raises(InputRefused, match="If it was done so, say so once more"):
+    with pytest.raises(InputRefused, match="Was it really so"):
         done(at_work, 5.5)
     kept = done(at_work, 5.5, sure=True)
     assert not kept.inside and not kept.holds and kept.done == 5.5
@@ -83,7 +83,7 @@ def test_a_tick_where_the_parts_disagree_is_no_tick_of_a_joint_that_holds(at_wor
     with pytest.raises(NotPossibleNow, match="can't be said to hold"):
         tick_joint(TickRequest(at_work.tag, STEM, True), by=at_work.first, key=at_work.key(), now=NOW)
     moved = TickRequest(at_work.tag, STEM, False, wrench().pk, 5.5)
-    with pytest.raises(InputRefused, match="say so once more"):
+    with pytest.raises(InputRefused, match="Then save it again"):
         tick_joint(moved, by=at_work.first, key=at_work.key(), now=NOW)
     sure = TickRequest(at_work.tag, STEM, False, wrench().pk, 5.5, sure=True)
     kept = tick_joint(sure, by=at_work.first, key=at_work.key(), now=NOW)

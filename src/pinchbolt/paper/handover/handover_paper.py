@@ -9,6 +9,7 @@ from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.shop_words import shop_words
 from pinchbolt.workshop.bikes.cautions import cautions
+from pinchbolt.workshop.leaving.before_it_leaves import is_read_out
 from pinchbolt.workshop.leaving.bill import TakenOff, standing_bill, taken_off
 from pinchbolt.workshop.leaving.hand_over import HandedOver, handed_over
 from pinchbolt.workshop.leaving.handover_sheet import Done, HandoverView, handover_sheet
@@ -62,8 +63,10 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
         "sound": ", ".join(
             sorted({one.part_words for one in seen.findings if one.rank == Verdict.SOUND.rank})
         ),
-        "declined_safety": [_declined(line) for line in seen.declined if line.safety],
-        "declined": [_left(line, seen.findings) for line in seen.declined if not line.safety],
+        "declined_safety": [_declined(line) for line in seen.declined if is_read_out(line.safety, line.verdict)],
+        "declined": [
+            _left(line, seen.findings) for line in seen.declined if not is_read_out(line.safety, line.verdict)
+        ],
         "next": {"day": day_text(seen.next_due.day), "reason": seen.next_due.reason}
         if seen.next_due
         else None,
@@ -116,13 +119,18 @@ def _finding(one: FindingView) -> dict[str, object]:
 def _listed(seen: HandoverView) -> str:
     """The safety list in one sentence: how much of it, by whom, and who looked again."""
     met = [item for item in seen.items if item.met_by]
-    again = [item for item in met if item.second_by]
     if not met:
         return ""
     first = ", ".join(sorted({item.met_by for item in met}))
-    second = ", ".join(sorted({item.second_by for item in again}))
-    words = f"{len(met)} of the {len(seen.items)} items of this bike's safety list met, seen by {first}"
-    return f"{words}; a second look at {len(again)} of them by {second}." if again else f"{words}."
+    words = [f"{len(met)} of the {len(seen.items)} items of this bike's safety list checked by {first}"]
+    by_other = [item for item in met if item.second_by and not item.alone]
+    if by_other:
+        second = ", ".join(sorted({item.second_by for item in by_other}))
+        words.append(f"a second look at {len(by_other)} of them by {second}")
+    alone = sum(item.alone for item in met)
+    if alone:
+        words.append(f"{alone} checked again by the same person after a break: nobody else looked at them")
+    return f"{'; '.join(words)}."
 
 
 def _taken_by(ended: HandedOver | None) -> list[tuple[str, str]]:

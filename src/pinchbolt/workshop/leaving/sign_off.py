@@ -20,6 +20,11 @@ from pinchbolt.workshop.bikes.wheel_hit import wheels_to_look_at
 from pinchbolt.workshop.bikes.why_listed import why_listed
 from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.leaving._list_of_stay import AT_HANDOVER, Hand, answers_for, items_of_stay, proven
+from pinchbolt.workshop.leaving.before_it_leaves import (
+    declined_by_name,
+    due_before_it_leaves,
+    held_before_it_leaves,
+)
 from pinchbolt.workshop.stays.complaints import complaints_of
 from pinchbolt.workshop.stays.not_seen import NotSeenView, not_seen_of
 from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
@@ -69,7 +74,8 @@ class ItemView:
     """One item: who saw it met, who looked again, and what is still missing (empty = met).
 
     `touched`: the work of this stay was there. `by_value`: the done values of its joints prove it. `unseen`: it could not
-    be seen, and why; what makes a bike unsafe must be seen, of anything else the owner is told.
+    be seen, and why; what makes a bike unsafe must be seen, of anything else the owner is told. `alone`: one person took both looks.
+    `wants_second`: all that is missing is the second look.
     `who_looks` says how many pairs of eyes it needs, `why` what puts it on this bike's list.
     """
 
@@ -82,10 +88,12 @@ class ItemView:
     met_by: str
     by_value: bool
     second_by: str
+    alone: bool
     not_met_words: str
     unseen: str
     open_joints: tuple[str, ...]
     missing: str
+    wants_second: bool
     who_looks: str
     why: tuple[str, ...]
 
@@ -255,13 +263,13 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
         for one in asked
     )
     stand = standing_of(job)
-    answers, done, agreed = stand.answers, stand.done, stand.agreed
+    done, agreed = stand.done, stand.agreed
     lines = list(open_lines(job))
-    declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
     unsafe = unsafe_findings(job)
     stops = [f"Unsafe to ride: {finding}" for finding in unsafe]
     stops += [SWOLLEN] if is_swollen(job.bike) else []
     stops += wheels_to_look_at(job.bike)
+    stops += held_before_it_leaves(job)
     stops += [
         f'"{line.words}" is agreed and not done.'
         for line in lines
@@ -283,9 +291,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
         items=items,
         not_seen=not_seen,
         stops=tuple(stops),
-        declined_safety=tuple(
-            f"{line.words}: {line.finding.words if line.finding else line.verdict}" for line in declined
-        ),
+        declined_safety=declined_by_name(job),
         unsafe_declined=tuple(unsafe),
         complaints=tuple(one.sentence for one in complaints_of(job) if not one.closed),
         left_unseen=(
@@ -300,11 +306,15 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
 
 
 def stops_going_home(job: Job, now: datetime) -> list[str]:
-    """Return why a bike is not ridden home meanwhile: unsafe, open, seen wrong, not seen, or declined. What nobody looked at yet is none."""
+    """Return why a bike is not ridden home meanwhile: unsafe, due before it leaves, open, seen wrong, not seen, or declined.
+
+    What nobody looked at yet is none.
+    """
     seen = sign_off_list(job, now)
     stops = [f"Unsafe to ride: {finding}" for finding in unsafe_findings(job)]
     stops += [SWOLLEN] if is_swollen(job.bike) else []
     stops += wheels_to_look_at(job.bike)
+    stops += [f"{title}: to be done before it leaves." for title in due_before_it_leaves(job).values()]
     if job_state(job).started:
         build = build_of(job.bike)
         stops += undone_joints(job, build).values()
@@ -344,6 +354,7 @@ def _item_seen(
     item, needs_second = one.row, one.row.second and one.touched
     first, again = looks.get((item.id, False)), looks.get((item.id, True))
     looked_again = again is not None and again.met
+    wants_second = False
     missing, unseen = "", first.words if first is not None and first.unseen else ""
     if unseen:
         missing = f"{item.words}: could not be seen. {unseen}" if item.if_not == Verdict.UNSAFE else ""
@@ -354,7 +365,7 @@ def _item_seen(
     elif again is not None and not again.met:
         missing = f"{item.words}: not met at the second look. {again.words}".strip()
     elif needs_second and not looked_again:
-        missing = f"{item.words}: no second look yet."
+        missing, wants_second = f"{item.words}: no second look yet.", True
     return ItemView(
         id=item.id,
         words=item.words,
@@ -365,10 +376,12 @@ def _item_seen(
         met_by=met.name if met is not None else "",
         by_value=met is not None and first is None,
         second_by=again.event.by.name if again is not None and again.met else "",
+        alone=again is not None and met is not None and looked_again and again.event.by_id == met.id,
         not_met_words=first.words if first is not None and not first.met and not unseen else "",
         unseen=unseen,
         open_joints=open_joints,
         missing=missing,
+        wants_second=wants_second,
         who_looks=TWO_LOOK if needs_second else ONE_LOOKS,
         why=why,
     )

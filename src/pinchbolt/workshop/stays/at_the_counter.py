@@ -60,9 +60,9 @@ def at_the_counter(job: Job, now: datetime) -> CounterView:
         for one in found
         if one.rank > Verdict.SOUND.rank
     )
-    sound = tuple(dict.fromkeys(one.part_words for one in found if one.rank == Verdict.SOUND.rank))
+    worse = {one.finding.part for one in told}
+    sound = [one for one in found if one.rank == Verdict.SOUND.rank and one.part not in worse]
     in_told = {line.id for one in told for line in seen.lines if line.finding == one.finding.id}
-    worse = {one.finding.part_words for one in told}
     return CounterView(
         job=job.pk,
         told=told,
@@ -71,7 +71,7 @@ def at_the_counter(job: Job, now: datetime) -> CounterView:
             for line in seen.lines
             if line.id not in in_told
         ),
-        sound=tuple(words for words in sound if words not in worse),
+        sound=tuple(dict.fromkeys(one.part_words for one in sound)),
         total=seen.priced.total if seen.lines else None,
         currency=seen.priced.currency,
     )
