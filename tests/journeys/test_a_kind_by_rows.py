@@ -312,7 +312,7 @@ def test_own_tables_that_are_taken_away_leave_every_page_and_sheet_open(
     (joint,) = doors.command("torque", "sheet", job)["joints"]
     assert joint["setting"] is None and "in no table of joints any more" in joint["refused"]
     stops = " ".join(doors.command("safety-list", job)["stops"])
-    assert "Unsafe to ride" in stops and f"{own.mark.replace('-', ' ')} bolt: no done value yet" in stops
+    assert "Unsafe to ride" in stops and f"{own.mark.replace('-', ' ')} bolt: torque not saved yet" in stops
     for path in ("/bike/{tag}", "/job/{job}/findings", "/job/{job}/estimate", "/job/{job}/safety-list"):
         doors.get(path.format(job=job, tag=tag))
 

@@ -70,7 +70,7 @@ def test_the_not_safe_sheet_says_why(left_unsafe: Story) -> None:
     paper = words(render("not-safe", left_unsafe.job, NOW))
     assert paper.startswith(f"Not safe to ride carry it or push it {left_unsafe.tag}")
     assert (
-        "tyre rear: tyre, cut through the casing" in paper
+        "rear tyre: tyre, cut through the casing" in paper
         and "new tyre or tube, one wheel, rear (by phone)" in paper
     )
 

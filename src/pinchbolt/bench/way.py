@@ -76,7 +76,9 @@ def job_top(seen: JobView, here: str, last: ActView | None = None) -> JobTop:
     following = STEPS.index(_STEP_OF_NEXT[seen.next_step])
     gone = seen.state.ended
     # Until the owner was asked, readings and findings may still be added to: begun is all that is known of them.
-    begun = {STEPS.index("walk-round"), STEPS.index("findings")} if seen.next_step is NextStep.ESTIMATE else set()
+    begun = (
+        {STEPS.index("walk-round"), STEPS.index("findings")} if seen.next_step is NextStep.ESTIMATE else set()
+    )
 
     def state(place: int) -> str:
         if place in begun:

@@ -19,7 +19,9 @@ def gears(
     tyre: Annotated[str, typer.Option(help="Marking on the tyre's side: 28-622.")] = "",
     circumference: Annotated[float | None, typer.Option(help="Rolled out instead, mm.")] = None,
     bike: Annotated[str, typer.Option(metavar="TAG", help="A bike on record, for what is not given.")] = "",
-    crank: Annotated[float | None, typer.Option(help="Crank length, mm; gives the gain ratio.")] = None,
+    crank: Annotated[
+        float | None, typer.Option(help="Crank length, mm; gives metres ridden per metre of pedal.")
+    ] = None,
     cadence: Annotated[float, typer.Option(help="Turns of the crank a minute.")] = 90.0,
     after_rings: Annotated[str, typer.Option(help="Chainrings after a swap.")] = "",
     after_sprockets: Annotated[str, typer.Option(help="Sprockets after a swap.")] = "",

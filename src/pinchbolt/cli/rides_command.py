@@ -105,7 +105,7 @@ def take_in(
     key: Key = "",
     as_json: AsJson = False,
 ) -> None:
-    """Take ride files in for a bike: once each, doubles and damage said, all in one act or nothing."""
+    """Add ride files to a bike. Doubles are skipped, damage is named; all or nothing."""
     from pinchbolt.cli.starting import now, opened
 
     opened()

@@ -69,7 +69,7 @@ def test_declined_by_the_owner_it_leaves_and_is_read_out(arrived: Story) -> None
     says(arrived, line_for(arrived, found(arrived), "headset-replace"), agreed=False)
     assert held(arrived) == []
     story.signed_off(arrived)
-    with pytest.raises(InputRefused, match="Declined by the owner: .*Front rim worn below its line"):
+    with pytest.raises(InputRefused, match=r"Declined by the owner: .*Front rim worn below its line"):
         hand_over(HandOverRequest(arrived.job), by=arrived.first, key=arrived.key(), now=NOW)
     left = hand_over(
         HandOverRequest(arrived.job, acknowledged=True), by=arrived.first, key=arrived.key(), now=NOW

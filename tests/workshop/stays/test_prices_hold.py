@@ -165,7 +165,7 @@ def test_an_agreed_line_that_can_not_be_done_is_given_back_with_a_reason(arrived
     ask(arrived)
     answers(arrived, {chain: True, cassette: True})
     do(arrived, chain)
-    waits = '"new cassette" is agreed and not done.'
+    waits = "Agreed but not done: new cassette."
     assert waits in sign_off_list(arrived.record, NOW).stops
     back = GiveBackRequest(arrived.job, cassette, "the part never came")
     give_back(back, by=arrived.first, key=arrived.key(), now=NOW)

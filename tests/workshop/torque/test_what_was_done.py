@@ -104,7 +104,7 @@ def test_a_value_below_what_the_tool_is_vouched_for_is_uncertain_and_says_what_t
 def test_what_stands_open_is_said_with_its_reason(at_work: Story) -> None:
     """No value; out; in doubt; and nothing of what holds."""
     name = joint_name(STEM)
-    assert undone_joints(at_work.record)[STEM] == f"{name}: no done value yet."
+    assert undone_joints(at_work.record)[STEM] == f"{name}: torque not saved yet."
     done(at_work, 9.0, sure=True)
     assert undone_joints(at_work.record)[STEM] == f"{name}: done value out of its window."
     setting = seen(at_work).setting
@@ -210,7 +210,7 @@ def test_a_joint_whose_row_left_the_tables_stays_open_and_nothing_is_made_up(at_
     )
     assert "is in no table of joints any more" in gone.refused and gone.no_head
     assert not seen(at_work).no_head
-    assert undone_joints(at_work.record)["gone-bolt"] == "gone bolt: no done value yet."
+    assert undone_joints(at_work.record)["gone-bolt"] == "gone bolt: torque not saved yet."
 
 
 def test_a_marking_is_said_as_it_was_read(at_work: Story) -> None:

@@ -131,7 +131,7 @@ def test_a_gauge_found_bad_casts_doubt_on_readings_since_its_last_good_check(her
     bad = InstrumentCheckRequest(gauge().pk, "a new chain", low=0.5, high=0.75)
     found = check_instrument(bad, by=here.first, key=here.key(), now=NOW)
     assert (found.good, gauge().in_use) == (False, False)
-    assert found.words.endswith("it is out, and off the board.")
+    assert found.words.endswith("wrong, taken off the board.")
     known = gauge_known(gauge(), limit)
     assert known.on(TODAY - timedelta(days=120))[1] == ""
     assert known.on(TODAY)[1] and not known.on(TODAY + timedelta(days=1))[1]

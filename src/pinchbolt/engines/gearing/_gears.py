@@ -159,7 +159,7 @@ def gears(
         rings: Chainrings. [teeth]
         sprockets: Sprockets. [teeth]
         circumference_m: Rolling circumference of the loaded tyre. [m]
-        crank_m: Crank length; without it there is no gain ratio. [m]
+        crank_m: Crank length; without it there are no metres ridden per metre of pedal. [m]
         cadence_rpm: Turns of the crank a minute; without it there is no speed. [1/min]
         inside: Ratios of a hub gear, turns of the wheel for one of its sprocket; empty without one. [-]
 

@@ -101,7 +101,7 @@ def lowest_gear_for(gradient: float, mass_kg: float, power_w: float, cadence_rpm
     ):
         raise NoSafeAnswer(
             f"No gear can be named for a gradient of {gradient:.1%}, {power_w:g} W and {cadence_rpm:g} rpm: "
-            "all three must be above 0. Ask the owner for the steepest hill and what the legs hold."
+            "all three must be above 0. Ask the owner for the steepest hill and their power."
         )
     hard = _speed(power_w, number("mass_kg", mass_kg), gradient, DRAG_AREA[1], ROLLING[1], EFFICIENCY[0])
     easy = _speed(power_w, mass_kg, gradient, DRAG_AREA[0], ROLLING[0], EFFICIENCY[1])

@@ -63,8 +63,8 @@ def window(joint: JointSpec) -> JointWindow:
     _refuse_bad_values(joint)
     if joint.table_is_no_default and not joint.markings:
         raise Unknown(
-            f"{joint.name}: no torque is marked and no table stands in for it, because makers differ too much here. "
-            "Find the maker's sheet for this frame or shock and enter its value as a marking."
+            f"{joint.name}: makers differ too much for a table value. "
+            "Look up this frame or shock and enter its torque as a marking."
         )
     cap_by = min(_greatest_values(joint), key=lambda limit: limit.value)
     floor_by = max(_least_values(joint, cap_by), key=lambda limit: limit.value)

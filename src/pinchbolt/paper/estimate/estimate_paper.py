@@ -27,9 +27,7 @@ def estimate_values(job: int, now: datetime) -> dict[str, object]:
     """Return the values of the estimate sheet."""
     found = job_by_id(job)
     priced, findings = estimate(found, local_day(now)), findings_of(found)
-    limit = (
-        money(priced.spend_limit) if priced.spend_limit is not None else "none agreed: every line is asked"
-    )
+    limit = money(priced.spend_limit) if priced.spend_limit is not None else "none agreed: we ask first"
     promise = time_text(promise_of(found).at) or "not given"
     asked = _asked(job, priced)
     same = _said_alike(priced)

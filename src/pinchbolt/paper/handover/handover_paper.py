@@ -63,7 +63,9 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
         "sound": ", ".join(
             sorted({one.part_words for one in seen.findings if one.rank == Verdict.SOUND.rank})
         ),
-        "declined_safety": [_declined(line) for line in seen.declined if is_read_out(line.safety, line.verdict)],
+        "declined_safety": [
+            _declined(line) for line in seen.declined if is_read_out(line.safety, line.verdict)
+        ],
         "declined": [
             _left(line, seen.findings) for line in seen.declined if not is_read_out(line.safety, line.verdict)
         ],

@@ -138,7 +138,7 @@ def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> S
         on_list = {item.id for item in items_for(job.bike)}
         looks, by_value = _looks(job), _by_value(job) if request.second else {}
         if not request.items:
-            raise InputRefused("No item was marked: mark what was looked at.")
+            raise InputRefused("Tick what you checked first.")
         for item in request.items:
             if item not in on_list:
                 sentence = f'"{item[:40]}" is not on the list of {job.bike.tag}. Choose an item of its list.'
@@ -183,11 +183,10 @@ def _first_hand(looks: Looks, by_value: Mapping[str, Hand], item: str) -> Hand |
 
 def _other_eyes(first: Hand | None, after_break: bool, by: int) -> None:
     if first is None:
-        raise NotPossibleNow("The first look comes before the second: somebody marks the item as met first.")
+        raise NotPossibleNow("The first look comes before the second: somebody ticks it first.")
     if first.id == by and not after_break:
         raise NotPossibleNow(
-            f"{first.name} took the first look: the second is for another pair of eyes. "
-            "Nobody else here? Look again after a break, and say so."
+            f"{first.name} checked this first, so somebody else must look. Alone? Look again after a break."
         )
 
 
@@ -208,9 +207,9 @@ def sign_off(request: SignOffRequest, *, by: int, key: str, now: datetime) -> Jo
             )
         stops = sign_off_list(job, now).stops
         if stops:
-            more = f" {len(stops) - 1} more stand open." if len(stops) > 1 else ""
+            more = f" And {len(stops) - 1} more." if len(stops) > 1 else ""
             raise NotPossibleNow(
-                f"{job.bike.tag} can't be signed off: {stops[0]}{more}",
+                f"{job.bike.tag} cannot be signed off yet: {stops[0]}{more}",
                 {f"stop_{n}": s for n, s in enumerate(stops)},
             )
         this.write(job=job)
@@ -230,7 +229,7 @@ def reopen(request: ReopenRequest, *, by: int, key: str, now: datetime) -> JobSt
             return job_state(job)
         state = job_state(job)
         if state.ended or not state.signed_off:
-            raise NotPossibleNow(f"{job.bike.tag} is not signed off: there is nothing to open again.")
+            raise NotPossibleNow(f"{job.bike.tag} is not signed off, so there is nothing to reopen.")
         short(request.words, "words", "Why the job is opened again", 200, needed=True)
         this.write(job=job)
         return job_state(job)
@@ -271,9 +270,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
     stops += wheels_to_look_at(job.bike)
     stops += held_before_it_leaves(job)
     stops += [
-        f'"{line.words}" is agreed and not done.'
-        for line in lines
-        if line.pk in agreed and line.pk not in done
+        f"Agreed but not done: {line.words}." for line in lines if line.pk in agreed and line.pk not in done
     ]
     stops += undone.values()
     # Of a joint that can throw the rider it must be known whether the work opened it; the others are asked on the sheet.
@@ -359,11 +356,11 @@ def _item_seen(
     if unseen:
         missing = f"{item.words}: could not be seen. {unseen}" if item.if_not == Verdict.UNSAFE else ""
     elif first is not None and not first.met:
-        missing = f"{item.words}: not met. {first.words}".strip()
+        missing = f"{item.words}: not right. {first.words}".strip()
     elif met is None:
-        missing = f"{item.words}: not looked at yet."
+        missing = f"{item.words}: not checked yet."
     elif again is not None and not again.met:
-        missing = f"{item.words}: not met at the second look. {again.words}".strip()
+        missing = f"{item.words}: not right at the second look. {again.words}".strip()
     elif needs_second and not looked_again:
         missing, wants_second = f"{item.words}: no second look yet.", True
     return ItemView(

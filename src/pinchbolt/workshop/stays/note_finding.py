@@ -202,7 +202,8 @@ def _judge(reading: Reading, limit: LimitRow, bike: Bike, now: datetime) -> _Jud
     # Wear is worked out from all readings; what this one shows past the third figure makes the part unsafe by itself.
     shown = _plainly(reading)
     danger = danger_of(limit, shown, marked) if isinstance(shown, Interval) else None
-    words = reading_words(forecast, shown_words(reading), gauge_words(reading.instrument, limit))
+    kept = _kept(forecast, seen.same, reading, limit)
+    words = reading_words(kept, shown_words(reading), gauge_words(reading.instrument, limit))
     return _Judged(
         Verdict.UNSAFE if danger is not None else forecast.verdict,
         f"{danger.words} {words}" if danger is not None else words,

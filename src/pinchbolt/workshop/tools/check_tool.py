@@ -132,7 +132,7 @@ def check_tool(request: ToolCheckRequest, *, by: int, key: str, now: datetime) -
         good = deviation <= permitted
         told = f"{tool.name} was out by {deviation:.1%}, its class allows {permitted:.0%}"
         words = short(request.words, "words", "The words", 200) or (
-            f"{told}." if good else f"{told}: it is out, and off the board."
+            f"{told}." if good else f"{told}: wrong, taken off the board."
         )
         due = _sensible_due(request.due or state.due, day)
         return _seen(_write(this.write(), tool, day, good, words, deviation, due))
@@ -217,7 +217,7 @@ def look_over_tool(request: LookedOverRequest, *, by: int, key: str, now: dateti
         last = last_torque_check(tool)
         if request.good and last is not None and not last.good:
             raise NotPossibleNow(
-                f"{tool.name} failed its check on {last.day:%d %b %Y}: an eye sees no torque. Have it calibrated first."
+                f"{tool.name} failed its check on {last.day:%d %b %Y}. Have it calibrated; a look is not enough."
             )
         return _seen(_write(this.write(), tool, day, request.good, words, None, last.due if last else None))
 

@@ -26,7 +26,7 @@ ROUNDS: Mapping[str, str] = {
     WHOLE: "every bolt",
     FIRST: "after the first 100 km",
     MONTHLY: "every month",
-    DUE: "due by their term",
+    DUE: "due now",
 }
 """Which joints a round takes, and how that is said."""
 _SHAKEN = ("gravel", "mtb", "cargo")
@@ -189,7 +189,7 @@ def _moved(request: TickRequest, bike: Bike, day: date) -> dict[str, object]:
             f"{joint_name(request.joint)} takes no torque tool: close it as its line says, and tick it as held."
         )
     if request.done_n_m is None or request.tool is None:
-        sentence = "A joint that moved has a done value and its tool: type what the tool showed, in N·m."
+        sentence = "It moved: type what the tool showed, in N·m, and choose the tool."
         raise InputRefused(sentence, {"done_n_m": sentence})
     done = number(request.done_n_m, "done_n_m", "The done value", 0.1, 300, "N·m")
     tool = tool_by_id(request.tool)

@@ -14,6 +14,7 @@ from pinchbolt.errors import InputRefused, NoSafeAnswer, Unknown
 from pinchbolt.records.models import Bike
 from pinchbolt.records.models import Tool as ToolOnBoard
 from pinchbolt.values import Reason
+from pinchbolt.values.tool_words import any_of
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.acts.state import jobs_here
 from pinchbolt.workshop.bikes.build_sheet import build_of
@@ -197,7 +198,7 @@ def joints_of_bikes(bikes: Sequence[Bike], request: KitRequest) -> JointsWanted:
             untold += [why_not] if why_not else []
             one = _kit_joint(bike, name, window)
             joints.append(one)
-            unread += [f"{one.name}: {' or '.join(one.drives)}"] if len(one.heads) > 1 else []
+            unread += [f"{one.name}: {any_of(one.drives)}"] if len(one.heads) > 1 else []
     if joints:
         joints += _besides(request)
     return JointsWanted(tuple(joints), tuple(untold), tuple(unread))

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from pinchbolt.engines.torque import judge_done
-from pinchbolt.errors import AsksSure, InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
+from pinchbolt.errors import AsksSure, NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import DoneValue, Job, Tool
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, tool_by_id

@@ -105,13 +105,14 @@ def marked_limit(bike: Bike, part: Part, limit: LimitRow) -> float | None:
 
     A marking of older records, which names no part, governs the parts of its bike that its words fit.
     """
-    of_part = Q(on_part=part) | Q(on_part__isnull=True, bike=bike, part__in=(part.kind, str(part)))
+    names = (part.kind, str(part), f"{part.kind} {part.place}".strip())
+    of_part = Q(on_part=part) | Q(on_part__isnull=True, bike=bike, part__in=names)
     rows = Marking.objects.filter(of_part, limit=limit.id, event__corrected_by__isnull=True)
     marking = rows.order_by("-pk").first()
     if marking is not None:
         return marking.least if limit.direction == "down" else marking.greatest
     known = part.start_facts.get("marked_minimum_mm") or [part.specification.get("marked_minimum_mm")]
-    is_thickness = limit.quantity.startswith("thickness") and limit.unit == "mm"
+    is_thickness = limit.direction == "down" and limit.unit == "mm"
     return float(known[0]) if known[0] is not None and is_thickness else None
 
 
