@@ -26,7 +26,7 @@ def test_a_joint_that_a_hand_closes_is_not_refused_beside_it(worked: Story) -> N
     assert pin.by_hand and pin.setting is None
     paper = words(render("torque-sheet", worked.job, NOW))
     for told in (pin.refused, paper):
-        assert "no torque tool reaches down to this joint" in told
+        assert "no torque tool goes this low" in told
         assert "No safe setting" not in told
 
 

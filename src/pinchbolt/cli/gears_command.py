@@ -7,6 +7,7 @@ import typer
 
 from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.about import percent
 
 if TYPE_CHECKING:
     from pinchbolt.engines.gearing import Gear, Gears
@@ -121,13 +122,13 @@ def _drive(drive: "Gears") -> Iterator[str]:
     yield from (_gear(one) for one in drive.gears)
     widest = drive.widest_step
     step = (
-        f"widest step {widest.share:.1%} ({widest.from_sprocket} to {widest.to_sprocket})"
+        f"widest step {percent(widest.share, 1)} ({widest.from_sprocket} to {widest.to_sprocket})"
         if widest
         else "no steps"
     )
     yield (
         f"  range {drive.range:.2f}, {drive.distinct} distinct gears of {len(drive.gears)}, {step}, "
-        f"overlap of the rings {drive.overlap:.0%}"
+        f"overlap of the rings {percent(drive.overlap)}"
     )
 
 

@@ -48,6 +48,16 @@ def worn(figure: float) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def percent(share: float, places: int = 0) -> str:
+    """Return a share as it is printed, with one blank before the sign.
+
+    Example:
+        >>> percent(0.04), percent(0.8182, 1)
+        ('4 %', '81.8 %')
+    """
+    return f"{share * 100:.{places}f} %"
+
+
 def unit_words(unit: str) -> str:
     """Return a unit as it stands beside a figure: % and never percent."""
     return "%" if unit == "percent" else unit

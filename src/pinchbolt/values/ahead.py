@@ -6,6 +6,7 @@ from pinchbolt.values.about import about
 
 # Chances from which a word is used; under the last of them nothing is said.
 _LIKELY = ((0.95, ""), (0.75, "almost certainly"), (0.5, "probably"), (0.05, "may be"))
+_SURE = ((0.95, "sure"), (0.75, "almost sure"), (0.5, "fairly sure"))
 # Under so many days a day is said, under so many a third of a month.
 _WEEKS, _MONTHS = 21, 60
 _USE = {"km": "km", "h": "hours", "days": "days"}
@@ -22,13 +23,13 @@ def use_words(driver: str) -> str:
 
 
 def sure_words(chance: float) -> str:
-    """Return a chance as people hear it: 87%; never a 100% that nobody knows.
+    """Return how sure something is, in words; never a certainty that nobody has.
 
     Example:
-        >>> sure_words(0.874), sure_words(0.9999)
-        ('87%', 'over 99%')
+        >>> sure_words(0.874), sure_words(0.9999), sure_words(0.3)
+        ('almost sure', 'sure', 'not sure')
     """
-    return "over 99%" if chance > 0.99 else f"{chance:.0%}"
+    return next((words for least, words in _SURE if chance >= least), "not sure")
 
 
 def chance_words(chance: float, what: str) -> str:

@@ -147,7 +147,7 @@ def test_a_tool_out_of_its_class_comes_off_the_board() -> None:
     state = tool_state(wrench(now=(CalibrationPoint(5.0, 4.7),)), TODAY)
     assert state.verdict is Verdict.BEFORE_IT_LEAVES
     assert state.deviation == pytest.approx(0.3 / 4.7, rel=1e-12)
-    assert "6.4% out: 6.0% is permitted" in state.words
+    assert "6.4 % out: 6.0 % is permitted" in state.words
 
 
 def test_drift_since_the_certificate_is_told() -> None:

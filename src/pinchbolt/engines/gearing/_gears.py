@@ -9,6 +9,7 @@ from pinchbolt.engines.gearing._gearing_sense import number, teeth
 from pinchbolt.engines.gearing.gearing_types import Gear, Gears, GearsCompared, GearStep, Twin
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
+from pinchbolt.values.about import percent
 
 M_PER_INCH = 0.0254
 KM_H_PER_M_MIN = 60 / 1000
@@ -211,7 +212,7 @@ def gears(
                 "",
                 "definition",
             ),
-            Reason(f"gears within {TWIN:.1%} of one another count as one", "", "from memory"),
+            Reason(f"gears within {percent(TWIN, 1)} of one another count as one", "", "from memory"),
         ),
     )
 
@@ -328,7 +329,7 @@ def compared(before: Gears, after: Gears) -> GearsCompared:
     words = (
         _said("the lowest gear is", lowest),
         _said("the highest gear is", highest),
-        f"the widest step between sprockets goes from {_widest(before):.0%} to {_widest(after):.0%}"
+        f"the widest step between sprockets goes from {percent(_widest(before))} to {percent(_widest(after))}"
         if abs(widest) >= 0.005
         else "the widest step between sprockets stays as it is",
     )

@@ -9,6 +9,7 @@ from pinchbolt.engines.torque.refusals import figure
 from pinchbolt.engines.torque.safe_window import DEVIATION_WHEN_UNTESTED
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Reason, Verdict
+from pinchbolt.values.about import percent
 from pinchbolt.values.tool_words import tool_words
 
 # Ask no more than this of a key's proof torque. From memory.
@@ -282,12 +283,12 @@ def tool_state(tool: TorqueToolRecord, today: date) -> TorqueToolState:
     drift = _drift(tool)
     reasons = tuple(_tool_reasons(tool, worst, drift))
     if worst > tool.permitted:
-        words = f"{tool.name} is {worst:.1%} out: {tool.permitted:.1%} is permitted. Take it off the board."
+        words = f"{tool.name} is {percent(worst, 1)} out: {percent(tool.permitted, 1)} is permitted. Take it off the board."
         return TorqueToolState(Verdict.BEFORE_IT_LEAVES, due, drift, worst, words, reasons)
     late = tuple(_why_due(tool, due, today))
     if late:
         deviation = max(DEVIATION_WHEN_UNTESTED, tool.permitted)
-        words = f"{tool.name} is due for recalibration: {', '.join(late)}. Until then it counts as {deviation:.0%} out."
+        words = f"{tool.name} is due for recalibration: {', '.join(late)}. Until then it counts as {percent(deviation)} out."
         return TorqueToolState(Verdict.NEXT_VISIT, due, drift, deviation, words, reasons)
     if today == due:
         words = f"{tool.name} is due for recalibration today. Send it away after today's work."
@@ -341,10 +342,10 @@ def _tool_reasons(tool: TorqueToolRecord, worst: float, drift: float | None) -> 
         "recalibrate",
         "ISO 6789",
     )
-    found = f"Permitted deviation {tool.permitted:.1%}; greatest found now {worst:.1%}."
+    found = f"Permitted deviation {percent(tool.permitted, 1)}; greatest found now {percent(worst, 1)}."
     yield Reason(found, "", "ISO 6789-1:2017")
     if drift is not None:
-        moved = f"The deviation has moved by up to {drift:.1%} since the last calibration."
+        moved = f"The deviation has moved by up to {percent(drift, 1)} since the last calibration."
         yield Reason(moved, "", "own arithmetic")
 
 

@@ -134,9 +134,7 @@ def cost_of_waiting(
             source="computed",
         ),
         Reason(
-            "Damage to the cassette grows with elongation: a chain run to 1 % takes the cassette, four "
-            "timely chains take "
-            "one.",
+            "A worn chain wears the cassette: one chain used to 1 % ruins it, four changed in time wear out one.",
             source="common practice, no source",
         ),
         Reason(f"Until the next visit: {amount(until_next_km, 'km')}. Rings are not counted."),

@@ -21,9 +21,9 @@ from pinchbolt.workshop.torque.torque_sheet import JointView
 # More than these, and the front is no longer one page: fewer where many lines were done.
 _MOST_FINDINGS, _MOST_BESIDE_MANY, _MANY = 6, 4, 12
 _NOT_KNOWN = (
-    "Readings and torques are those of the day printed here; what loosens or cracks afterwards is not on it.",
-    "No eye and no gauge reaches inside a frame, a fork or a motor, or under paint and tape.",
-    "The software works out and reminds; the mechanic named here judged, and the parts' markings and makers win.",
+    "Readings and torques are of the day printed here. What loosens or cracks later is not on it.",
+    "Nobody can see inside a frame, fork or motor, or under paint and tape.",
+    "A mechanic judged this bike; the software only reminds. Markings on parts and their makers come first.",
 )
 
 MOST_LEFT = 5
@@ -53,7 +53,7 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
         "work": [_work(done, lines[done.line]) for done in seen.work],
         "off": [_off(one) for one in taken_off(seen.priced)],
         "to_pay": money(to_pay.total),
-        "tax": f"{money(to_pay.tax)} tax in it" if to_pay.taxes else "",
+        "tax": f"{money(to_pay.tax)} tax included" if to_pay.taxes else "",
         "bill": bill.number if bill is not None else "",
         "not_done": [f"{wrapped(line_words(line))}: {wrapped(line.reason)}" for line in seen.not_done],
         "joints": [_joint(joint) for joint in seen.joints if joint.critical == "A"],

@@ -203,7 +203,8 @@ def _judge(reading: Reading, limit: LimitRow, bike: Bike, now: datetime) -> _Jud
     shown = _plainly(reading)
     danger = danger_of(limit, shown, marked) if isinstance(shown, Interval) else None
     kept = _kept(forecast, seen.same, reading, limit)
-    words = reading_words(kept, shown_words(reading), gauge_words(reading.instrument, limit))
+    gauge = gauge_words(reading.instrument, limit)
+    words = reading_words(forecast, shown_words(reading), gauge, shows_limit=kept.shows_limit)
     return _Judged(
         Verdict.UNSAFE if danger is not None else forecast.verdict,
         f"{danger.words} {words}" if danger is not None else words,

@@ -19,6 +19,7 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Instrument, Tool, ToolCheck
 from pinchbolt.reference.rows.tools import ToolRow
 from pinchbolt.values import Interval, Verdict
+from pinchbolt.values.about import percent
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import tool_by_id
 from pinchbolt.workshop.common.checks import local_day, not_in_future, number, short
@@ -130,7 +131,7 @@ def check_tool(request: ToolCheckRequest, *, by: int, key: str, now: datetime) -
             day,
         )
         good = deviation <= permitted
-        told = f"{tool.name} was out by {deviation:.1%}, its class allows {permitted:.0%}"
+        told = f"{tool.name} was out by {percent(deviation, 1)}, its class allows {percent(permitted)}"
         words = short(request.words, "words", "The words", 200) or (
             f"{told}." if good else f"{told}: wrong, taken off the board."
         )
@@ -163,9 +164,7 @@ def try_tool(request: TriedRequest, *, by: int, key: str, now: datetime) -> Tool
         day = not_in_future(request.day or local_day(now), now, "day", "The day of the check")
         last = last_torque_check(tool)
         good = good and not _failed_calibration(tool)
-        told = (
-            f"{tool.name} clicked at {request.clicked_n_m:g} N·m where {true:.2f} hung, {deviation:.1%} out"
-        )
+        told = f"{tool.name} clicked at {request.clicked_n_m:g} N·m where {true:.2f} hung, {percent(deviation, 1)} out"
         words = f"{told}: believed until its calibration." if good else f"{told}: it stays off the board."
         return _seen(_write(this.write(), tool, day, good, words, deviation, last.due if last else None))
 

@@ -73,7 +73,7 @@ def tighten_by_hand(request: DoneByHandRequest, *, by: int, key: str, now: datet
 def _hand_words(seen: JointView) -> str:
     if seen.window is None:
         return f"Done by hand: {seen.pattern}."[:300]
-    return "Done by hand with its lock in place: no torque tool reaches down to this joint."
+    return "Done by hand with its clip or lock in place: no torque tool goes this low."
 
 
 def _on_the_sheet(job_id: int, joint: str) -> Job:

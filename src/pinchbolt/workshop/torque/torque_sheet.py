@@ -85,7 +85,7 @@ class DoneView:
         return self.inside and not self.doubt
 
 
-BY_HAND = "By hand, with its lock in place: no torque tool reaches down to this joint."
+BY_HAND = "By hand, with its clip or lock in place: no torque tool goes this low."
 
 
 @dataclass(frozen=True, slots=True)

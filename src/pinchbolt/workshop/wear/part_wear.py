@@ -262,9 +262,7 @@ def _not_the_same(same: SamePart) -> tuple[str, ...]:
     """The doubt that follows where the readings speak against the part on record; nobody is blamed."""
     if log(same.odds_same) > -log(_TELLS):
         return ()
-    return (
-        f"{same.words} Changed elsewhere, misread, or the same after all: ask the owner, and read once more.",
-    )
+    return (f"{same.words} It may be misread too: ask the owner, and measure once more.",)
 
 
 def _with_instruments(forecast: Forecast, candidates: list[Candidate]) -> Forecast:
@@ -274,11 +272,11 @@ def _with_instruments(forecast: Forecast, candidates: list[Candidate]) -> Foreca
     best = worth_of_reading(forecast, candidates)[0]
     share = best.width_after / best.width_now if best.width_now > 0 else 1.0
     if share <= _HALVED:
-        words = f"One reading with the {best.instrument} would halve the interval of what is left, or better."
+        words = f"A reading with the {best.instrument} would make this much surer."
     elif share <= _NARROWED:
-        words = f"One reading with the {best.instrument} would narrow the interval of what is left by {1 - share:.0%}."
+        words = f"A reading with the {best.instrument} would make this surer."
     else:
-        words = f"No instrument on the board would sharpen this much; the best is the {best.instrument}."
+        return forecast
     *others, last = forecast.reasons
     return replace(forecast, reasons=(*others, Reason(words, source="computed"), last))
 

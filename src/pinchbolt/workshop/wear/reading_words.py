@@ -1,18 +1,18 @@
 """A judged reading in one line: what the instrument shows and, beside it, what that means."""
 
 from pinchbolt.engines.build import LimitOn
+from pinchbolt.engines.wear import Forecast
 from pinchbolt.records.models import Instrument
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values.about import about, unit_words, worn
-from pinchbolt.values.ahead import chance_words, left_words, use_words
+from pinchbolt.values.ahead import chance_words, is_past, left_words, use_words
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.wear.kept_forecast import KeptForecast
 
 
-def reading_words(forecast: KeptForecast, shown: str, gauge: str = "") -> str:
+def reading_words(forecast: Forecast, shown: str, gauge: str = "", *, shows_limit: bool = False) -> str:
     """Return what was read, what it means, and how far it is to the limit, without a digit that nobody knows.
 
-    What the gauge showed is never told as less: where it shows the limit and its known error makes less of that, the
+    What the gauge showed is never told as less: where it shows the limit (*shows_limit*) and its known error makes less of that, the
     sentence says both and asks for another way to measure. *gauge* says what the instrument reads besides: `gauge_words`.
     """
     law, left, now = forecast.law, forecast.to_limit, forecast.present
@@ -23,10 +23,10 @@ def reading_words(forecast: KeptForecast, shown: str, gauge: str = "") -> str:
     else:
         spread = f" (likely {ends[0]} to {ends[1]})" if ends[0] != ends[1] else ""
         seen = f"{law.part}: read {shown}{gauge}, now about {worn(now.median)} {unit}{spread}"
-    if forecast.is_past:
+    if is_past(forecast.chance_past_limit):
         past, unsafe = chance_words(forecast.chance_past_limit, f"past {limit}"), forecast.danger_said
         return f"{seen}; {past}; {unsafe}." if unsafe else f"{seen}; {past}."
-    if forecast.shows_limit:
+    if shows_limit:
         return f"{seen}; the gauge shows {limit} already. Measure it another way before you decide."
     middle, ends_left = about(left.median), left_words(left.wide.low, left.wide.high)
     span = f" (likely {ends_left})" if ends_left != about(left.wide.low) else ""
