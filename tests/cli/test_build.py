@@ -30,10 +30,13 @@ def test_the_safety_list_says_who_looks_and_why(arrived: Story, run: Run) -> Non
     answer(AnswerRequest(arrived.job, {line: True}), by=arrived.first, key=arrived.key(), now=NOW)
     told = {item["id"]: item for item in run("safety-list", str(arrived.job), "--json").json["items"]}
     brake, wheel = told["so-brake-front"], told["so-wheel-front"]
-    assert (brake["who_looks"], brake["if_not"]) == ("two pairs of eyes", "unsafe to ride")
+    assert (brake["who_looks"], brake["if_not"]) == (
+        "one person, and a second look by somebody else",
+        "unsafe to ride",
+    )
     assert brake["why"] == ["front brake, what the brake works on: disc"]
     assert wheel["why"] == ["front thru axle, tool type"] and told["so-headset"]["why"] == ["every bike"]
-    assert told["so-headset"]["who_looks"] == "one pair of eyes"
+    assert told["so-headset"]["who_looks"] == "one person"
     plain = run("safety-list", str(arrived.job)).out
     assert "so-rotor: " in plain and "on the list for: disc brake" in plain
 

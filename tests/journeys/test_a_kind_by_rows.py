@@ -248,7 +248,9 @@ def tightened(own: OwnKind, doors: Doors, job: str, other: str) -> None:
     mine = {one["id"]: one for one in doors.get(f"/job/{job}/safety-list")["items"]}
     theirs = {one["id"] for one in doors.get(f"/job/{other}/safety-list")["items"]}
     assert mine[item]["open_joints"] == [joint_of(own)] and mine[item]["why"] == [own.kind]
-    assert mine[item]["who_looks"] == "two pairs of eyes" and set(mine) - theirs == {item}
+    assert mine[item]["who_looks"] == "one person, and a second look by somebody else" and set(
+        mine
+    ) - theirs == {item}
     value, tool = str(joint["setting"]["set"]), str(joint["setting"]["tool"])
     doors.command("torque", "done", job, joint_of(own), "--value", value, "--tool", tool, acts=True)
     after = {one["id"]: one for one in doors.get(f"/job/{job}/safety-list")["items"]}

@@ -48,7 +48,7 @@ def gears(
     stay: Annotated[float | None, typer.Option(help="Crank spindle to rear axle, mm.")] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say every gear: ratio, development, gain ratio, speed; steps and overlap; what a swap changes; what a hill asks."""
+    """Say every gear: ratio, metres a turn, speed; steps and overlap; what a swap changes; what a hill asks."""
     from pinchbolt.cli.starting import load, opened
 
     (opened if bike else load)()
@@ -133,10 +133,11 @@ def _drive(drive: "Gears") -> Iterator[str]:
 
 
 def _gear(gear: "Gear") -> str:
-    gain = "" if gear.gain_ratio is None else f"  gain {gear.gain_ratio:5.2f}"
+    pedal = gear.metres_per_pedal_metre
+    ridden = "" if pedal is None else f"  {pedal:5.2f} m per m of pedal"
     hub = f"  hub {gear.position:>2}" if gear.position else ""
     speed = "" if gear.speed_km_h is None else f"  {gear.speed_km_h:5.1f} km/h"
     return (
-        f"  {gear.ring:>2}/{gear.sprocket:<2}{hub}  ratio {gear.ratio:5.2f}  {gear.development_m:5.2f} m{gain}{speed}"
+        f"  {gear.ring:>2}/{gear.sprocket:<2}{hub}  ratio {gear.ratio:5.2f}  {gear.development_m:5.2f} m{ridden}{speed}"
         f"{'  crossed chain' if gear.crossed else ''}"
     )

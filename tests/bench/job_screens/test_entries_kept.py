@@ -215,7 +215,7 @@ def test_the_second_look_is_not_the_same_eyes(arrived: Story, ines: Client, tobi
     address = f"/job/{arrived.job}/sign-off/looked/"
     item = second_items(arrived)[0]
     text = refused(ines.post(address, {"key": key(), "second": "1", "item": [item]}), 409)
-    assert "another pair of eyes" in text
+    assert "somebody else must look" in text
     assert tobias.post(address, {"key": key(), "second": "1", "item": [item]}).status_code == 303
     other = second_items(arrived)[1]
     alone = {"key": key(), "second": "1", "after_break": "1", "item": [other]}

@@ -159,7 +159,7 @@ def test_the_second_look_is_another_pair_of_eyes(on_the_stand: Story) -> None:
     look_at_item(
         LookRequest(on_the_stand.job, (item.id,)), by=on_the_stand.first, key=on_the_stand.key(), now=NOW
     )
-    with pytest.raises(NotPossibleNow, match="another pair of eyes"):
+    with pytest.raises(NotPossibleNow, match="somebody else must look"):
         look_at_item(
             LookRequest(on_the_stand.job, (item.id,), second=True),
             by=on_the_stand.first,

@@ -151,7 +151,7 @@ def test_a_joint_that_is_done_with_a_value_proves_its_own_item() -> None:
     assert axle.by_value and axle.met_by
     assert axle.missing.endswith("no second look yet.")
     again = LookRequest(there.job, ("so-wheel-rear",), second=True)
-    with pytest.raises(NotPossibleNow, match="another pair of eyes"):
+    with pytest.raises(NotPossibleNow, match="somebody else must look"):
         look_at_item(again, by=there.second, key=there.key(), now=NOW)
     look_at_item(again, by=there.first, key=there.key(), now=NOW)
     (axle,) = [item for item in sign_off_list(there.record, NOW).items if item.id == "so-wheel-rear"]

@@ -1,4 +1,4 @@
-"""Gears: ratio, development, gain, speed; steps, overlap and twins over a whole drive."""
+"""Gears: ratio, development, metres per metre of pedal, speed; steps, overlap and twins over a whole drive."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -91,7 +91,7 @@ def gear_inches(ring: int, sprocket: int, diameter_m: float) -> float:
     return ratio(ring, sprocket) * number("diameter_m", diameter_m) / M_PER_INCH
 
 
-def gain_ratio(ring: int, sprocket: int, wheel_radius_m: float, crank_m: float) -> float:
+def metres_per_pedal_metre(ring: int, sprocket: int, wheel_radius_m: float, crank_m: float) -> float:
     """Return way of the bike by way of the pedal: ``ratio * wheel radius / crank length``.
 
     Args:
@@ -109,7 +109,7 @@ def gain_ratio(ring: int, sprocket: int, wheel_radius_m: float, crank_m: float) 
     Valid for: As `development`.
 
     Example:
-        >>> round(gain_ratio(24, 30, 13 * 0.0254, 0.175), 2)
+        >>> round(metres_per_pedal_metre(24, 30, 13 * 0.0254, 0.175), 2)
         1.51
 
     Source: Definition; 24/30 on a 26 in wheel with 175 mm cranks is printed as 1.51.
@@ -239,7 +239,9 @@ def _in_hub(gear: Gear, own: float, place: int) -> Gear:
         ratio=gear.ratio * own,
         development_m=gear.development_m * own,
         inches=gear.inches * own,
-        gain_ratio=None if gear.gain_ratio is None else gear.gain_ratio * own,
+        metres_per_pedal_metre=None
+        if gear.metres_per_pedal_metre is None
+        else gear.metres_per_pedal_metre * own,
         speed_km_h=None if gear.speed_km_h is None else gear.speed_km_h * own,
         inside=own,
         position=place,
@@ -271,7 +273,9 @@ def _gear(
         ratio=ring / sprocket,
         development_m=ring / sprocket * circumference_m,
         inches=ring / sprocket * diameter / M_PER_INCH,
-        gain_ratio=None if crank_m is None else gain_ratio(ring, sprocket, diameter / 2, crank_m),
+        metres_per_pedal_metre=None
+        if crank_m is None
+        else metres_per_pedal_metre(ring, sprocket, diameter / 2, crank_m),
         speed_km_h=None if cadence_rpm is None else speed(ring, sprocket, circumference_m, cadence_rpm),
         crossed=crossed,
     )

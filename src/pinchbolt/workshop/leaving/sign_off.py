@@ -31,8 +31,8 @@ from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
 from pinchbolt.workshop.stays.standing import open_lines, standing_of
 from pinchbolt.workshop.torque.torque_sheet import questions_of, undone_joints
 
-ONE_LOOKS = "one pair of eyes"
-TWO_LOOK = "two pairs of eyes"
+ONE_LOOKS = "one person"
+TWO_LOOK = "one person, and a second look by somebody else"
 
 
 Looks = Mapping[tuple[str, bool], ListCheck]
@@ -76,7 +76,7 @@ class ItemView:
     `touched`: the work of this stay was there. `by_value`: the done values of its joints prove it. `unseen`: it could not
     be seen, and why; what makes a bike unsafe must be seen, of anything else the owner is told. `alone`: one person took both looks.
     `wants_second`: all that is missing is the second look.
-    `who_looks` says how many pairs of eyes it needs, `why` what puts it on this bike's list.
+    `who_looks` says who must look at it, `why` what puts it on this bike's list.
     """
 
     id: str

@@ -365,14 +365,10 @@ def _proof(kit: Kit, least: str, offered: int) -> str:
         "mass": f"{kit.grams:g} g",
         "price": f"a price of {kit.price}",
     }
-    bound = f"{kit.at_least:.6g}"
     if kit.proven:
-        open_still = f" What no tool at hand does stays open: {len(kit.missing)}." if kit.missing else ""
-        return (
-            f"No set of these {offered} tools does better than {figures[least]}: branch and bound closed, nothing is under "
-            f"{bound}.{open_still}"
-        )
-    return f"{figures[least]} found; nothing is under {bound}. Not proved: the search ran out of time."
+        open_still = f" No tool at hand does the rest: {len(kit.missing)}." if kit.missing else ""
+        return f"No set of these {offered} tools does better than {figures[least]}.{open_still}"
+    return f"{figures[least]} found; there may be a better set, not under {kit.at_least:.6g}: the search ran out of time."
 
 
 def tools_counted(count: int) -> str:
