@@ -7,7 +7,7 @@ from math import inf
 from pinchbolt.drawing.drawn_forecast import DrawnForecast
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval
-from pinchbolt.values.about import about, shown_words
+from pinchbolt.values.about import about, shown_words, worn
 from pinchbolt.values.ahead import (
     about_day,
     chance_words,
@@ -132,8 +132,8 @@ def now_words(facts: WearFacts) -> str:
     """What is believed now, in a line."""
     if facts.wide.low == facts.wide.high:
         return f"now {facts.wide.middle:.3g} {facts.unit}"
-    spread = f"likely {facts.wide.low:.2g} to {facts.wide.high:.2g}"
-    return f"now about {facts.wide.middle:.2g} {facts.unit} ({spread})"
+    spread = f"likely {worn(facts.wide.low)} to {worn(facts.wide.high)}"
+    return f"now about {worn(facts.wide.middle)} {facts.unit} ({spread})"
 
 
 def ahead_words(facts: WearFacts) -> str:

@@ -32,6 +32,7 @@ def with_left(found: FindingView, low: float, high: float, **other: object) -> F
         to_limit=replace(left, wide=Interval(low, high)),
         day_at_limit=replace(days, wide=(later, later)),
         next_check_day=later,
+        reading=None,
     )
     return replace(found, forecast=forecast, **other)
 

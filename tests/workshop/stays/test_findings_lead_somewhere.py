@@ -180,7 +180,7 @@ def test_bare_pads_are_unsafe_to_ride_whatever_the_forecast_says() -> None:
     pads = part_on(there, "pads", "front")
     read(there, pads, "disc-pad-lining-resin", value=0.0)
     found = pads.findings.get()
-    assert found.verdict == Verdict.UNSAFE and "not ridden" in found.words
+    assert found.verdict == Verdict.UNSAFE and "nobody rides it" in found.words
     assert "pads-disc" in asked(there)
 
 

@@ -276,7 +276,7 @@ def _with_instruments(forecast: Forecast, candidates: list[Candidate]) -> Foreca
     elif share <= _NARROWED:
         words = f"A reading with the {best.instrument} would make this surer."
     else:
-        return forecast
+        words = f"No gauge here would make this much surer; the best is the {best.instrument}."
     *others, last = forecast.reasons
     return replace(forecast, reasons=(*others, Reason(words, source="computed"), last))
 
