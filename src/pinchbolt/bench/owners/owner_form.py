@@ -142,7 +142,7 @@ class BikeForm(BenchForm):
     """A further bike, which need not come in."""
 
     bike_kind = Picked("kind of bike")
-    bike_words = Words("the bike in words")
+    bike_words = Words("describe the bike")
     frame_number = Words("frame number")
 
     def asked(self, owner: int) -> BikeAddedRequest:
