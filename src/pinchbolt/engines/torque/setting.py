@@ -292,11 +292,11 @@ def _nothing_fits(window: JointWindow, tools: Sequence[ToolSpec], today: date) -
     try:
         upper = guard_upper(window, tools, today)
     except NoSafeSetting:
-        sentence = f"No safe setting: {span} is too narrow for the tools here. {way_out}"
+        sentence = f"No safe setting: no tool here is sure to stay inside {span}. {way_out}"
         return NoSafeSetting(sentence, errors, finest=finest)
     named = next(tool.name for tool in tools if tool.id == upper.tool)
     sentence = (
-        f"No safe setting at both ends: {span} is too narrow for the tools here. "
+        f"No safe setting at both ends: no tool here is sure to stay inside {span}. "
         f"{way_out} "
         f"{named} at {figure(upper.set)} N·m keeps the upper limit but may fall {figure(upper.may_fall_short_by)} N·m "
         "short of the lower; a person decides."
