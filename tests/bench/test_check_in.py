@@ -87,9 +87,9 @@ def test_every_page_brings_a_request_mark_of_its_own(cast: Cast, tablet: Client)
             "a usual week is &quot;far&quot;: a number in km is expected. Type the figures only.",
         ),
         ("spend_limit", "39.505", "0 to 100,000 in steps of 0.01 is possible."),
-        ("spend_limit", "lots", "without a call, up to is &quot;lots&quot;: an amount in GBP is expected"),
+        ("spend_limit", "lots", "may spend without a call is &quot;lots&quot;: an amount in GBP is expected"),
         ("owner_name", "", "The owner&#x27;s name is empty: it is needed. Write it in."),
-        ("speeds", "19", "The bike has 19 speeds behind: 1 to 14 is possible. Count the sprockets."),
+        ("speeds", "19", "The bike has 19 rear sprockets: 1 to 14 is possible. Count the sprockets."),
         ("use_class", "on the moon", "The riding &quot;on the moon&quot; is not known"),
         (
             "owner_words",
@@ -211,7 +211,7 @@ def test_a_first_time_owner_says_since_when_and_the_files_count(
     chain = Part.objects.get(kind="chain", fittings__bike=bike)
     assert use_of(chain, timezone.localdate()).km == (km or 0.0)
     page = tablet.get(f"/bike/{bike.tag}/").content.decode()
-    assert ("0 to 60 km: since when it is on, nobody said" in page) is (km is None)
+    assert ("0 to 60 km: not known since when" in page) is (km is None)
     lines = tablet.get(f"/bike/{bike.tag}/rides/?part={chain.pk}").content.decode()
     assert ("Up to 60 km more may be its own, from before it was first seen here" in lines) is (km is None)
     answer = tablet.post(

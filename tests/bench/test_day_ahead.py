@@ -81,7 +81,7 @@ def test_where_no_day_can_be_told_the_page_says_so_and_a_day_can_still_be_chosen
         away = DaysOffRequest(person.sign_in, TODAY, end)
         be_away(away, by=cast.mechanic.pk, key=f"away-{person.pk:06d}", now=NOW)
     piece = tablet.get("/check-in/days/").content.decode()
-    assert "no day can be told" in piece and piece.index("No day of the next weeks") < piece.index(
+    assert "no day to offer" in piece and piece.index("No day of the next weeks") < piece.index(
         "<details>"
     )
     assert tablet.get("/day/").status_code == 200
@@ -208,7 +208,7 @@ def test_a_person_without_any_day_is_not_taken_to_be_in_every_day(cast: Cast, ta
 def test_how_well_it_goes_says_what_is_not_known_yet_and_comes_as_csv(cast: Cast, tablet: Client):
     """A new book has kept no promise yet: it says so, and the file has its header."""
     page = tablet.get("/day/how-well/").content.decode()
-    assert "No promise has come due yet" in page and "No job was done by this book yet" in page
+    assert "No promise has come due yet" in page and "No job done yet" in page
     file = tablet.get("/day/how-well.csv")
     assert file["Content-Type"].startswith("text/csv") and file.content.decode().startswith(
         "what,name,count,told,came,low,high"

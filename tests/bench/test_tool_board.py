@@ -145,17 +145,17 @@ def test_the_points_of_a_certificate_stand_at_the_tool(cast: Cast, tablet: Clien
     page = tablet.get(f"/tools/{tool.pk}/").content.decode()
     page = page[page.index('id="certificate"') :]
     assert (
-        "shows 3.7 % too much" in page and "shows what is true" in page and "shows 0.71 % too little" in page
+        "shows 3.7 % too much" in page and "reads true" in page and "shows 0.71 % too little" in page
     )
 
 
 def test_a_bare_board_is_hung_in_one_go(cast: Cast, tablet: Client) -> None:
     """Ticked on one list, one act a tool, none twice by a second tap; nothing ticked is said."""
     Instrument.objects.all().delete()
-    assert "Hang what you have" in tablet.get("/tools/").content.decode()
+    assert "Add what you have" in tablet.get("/tools/").content.decode()
     assert tablet.post("/tools/hang-several/", {"key": "bare-board-0"}).status_code == 422
     ticked = {"table_ids": ["caliper", "chain-gauge-go-nogo"], "key": "bare-board-1"}
     for _ in range(2):
         assert tablet.post("/tools/hang-several/", ticked).status_code == 303
     assert Instrument.objects.count() == 2
-    assert "Hang what you have" not in tablet.get("/tools/").content.decode()
+    assert "Add what you have" not in tablet.get("/tools/").content.decode()

@@ -181,7 +181,7 @@ def test_a_value_out_of_its_window_is_asked_back_and_then_kept_as_it_was(
     assert ines.post(address, {**entries, "key": key(), "sure": "1"}).status_code == 303
     kept = DoneValue.objects.get()
     assert (kept.done_n_m, kept.inside) == (5.8, False)
-    assert "out of window" in ines.get(at_work(arrived.job)).content.decode()
+    assert "outside its range" in ines.get(at_work(arrived.job)).content.decode()
 
 
 def test_an_empty_done_value_is_no_question_of_the_window(arrived: Story, ines: Client) -> None:
@@ -215,7 +215,7 @@ def test_the_second_look_is_not_the_same_eyes(arrived: Story, ines: Client, tobi
     address = f"/job/{arrived.job}/sign-off/looked/"
     item = second_items(arrived)[0]
     text = refused(ines.post(address, {"key": key(), "second": "1", "item": [item]}), 409)
-    assert "another pair of eyes" in text
+    assert "somebody else checks" in text
     assert tobias.post(address, {"key": key(), "second": "1", "item": [item]}).status_code == 303
     other = second_items(arrived)[1]
     alone = {"key": key(), "second": "1", "after_break": "1", "item": [other]}

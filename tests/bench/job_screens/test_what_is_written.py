@@ -97,7 +97,7 @@ def test_what_is_not_met_stands_open_with_its_words(arrived: Story, ines: Client
     assert ines.post(f"/job/{arrived.job}/sign-off/looked/", entries).status_code == 303
     newest = ListCheck.objects.get(item=item, event__corrected_by__isnull=True)
     assert (newest.met, newest.second, newest.words) == (False, False, "lever comes to the bar")
-    assert "not met: lever comes to the bar" in ines.get(f"/job/{arrived.job}/sign-off/").content.decode()
+    assert "not right: lever comes to the bar" in ines.get(f"/job/{arrived.job}/sign-off/").content.decode()
 
 
 def test_what_could_not_be_seen_stands_open_until_somebody_decides(arrived: Story, ines: Client) -> None:
@@ -116,7 +116,7 @@ def test_what_could_not_be_seen_stands_open_until_somebody_decides(arrived: Stor
     entries = {"key": key(), "item": [item], "unseen": "1", "words": "no light"}
     assert ines.post(f"{address}looked/", entries).status_code == 303
     page = ines.get(address).content.decode()
-    assert "Not seen at the walk-round" not in page and "Leaves without a look at" in page
+    assert "Not seen at the walk-round" not in page and "Not looked at" in page
     assert "could not be seen (wrapped in tape)" in page and "could not be seen: no light" in page
 
 

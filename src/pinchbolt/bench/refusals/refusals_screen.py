@@ -27,7 +27,7 @@ def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
     """403."""
     return _page(
         request,
-        NotAllowed("This page is not for the person who is signed in. Ask the owner of the workshop."),
+        NotAllowed("You may not open this page. Ask the workshop owner."),
     )
 
 
@@ -59,10 +59,9 @@ def away(refusal: RecordsAway) -> HttpResponse:
     return page
 
 
-_FAULT = "The workshop's computer met a fault"
+_FAULT = "Something went wrong"
 _OUR_FAULT = (
-    "This was not saved: the fault is ours, and it stands in the log of the program. Go back and try again; what you "
-    "typed is kept in this tab."
+    "Not saved, and the fault is ours: it is in the program's log. Go back and try again. What you typed is still here."
 )
 
 

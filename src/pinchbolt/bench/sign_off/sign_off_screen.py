@@ -78,7 +78,9 @@ def stops_in_short(seen: SignOffView) -> tuple[str, ...]:
     """Return what stands open, the items that nobody has looked at yet counted and not told twice on one page."""
     first = [item.missing for item in seen.items if not item.is_said]
     second = [
-        item.missing for item in seen.items if item.met_by and item.missing.endswith("no second look yet.")
+        item.missing
+        for item in seen.items
+        if item.missing and item.met_by and item.needs_second and not item.second_by
     ]
     told = [stop for stop in seen.stops if stop not in first and stop not in second]
     if first:

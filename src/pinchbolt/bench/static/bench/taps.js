@@ -1,4 +1,4 @@
-// Words and figures that are often written, put into a field by one tap. The buttons show only where scripts run.
+// Words and figures that are often written, put into a field by one tap; and the step of a job, in view.
 (function () {
   "use strict";
 
@@ -20,7 +20,15 @@
     else if (document.execCommand("copy")) { button.textContent = "copied"; }
   }
 
+  // On a phone the way of a job is wider than the page: this step and the next are brought into view.
+  function show() {
+    const way = document.querySelector(".way");
+    const steps = document.querySelectorAll(".way-here, .way-next");
+    if (way && steps.length) { way.scrollLeft = Math.min(...[...steps].map(function (one) { return one.offsetLeft - way.offsetLeft; })); }
+  }
+
   function wake(root) {
+    show();
     for (const row of root.querySelectorAll("[data-taps]")) { row.hidden = false; }
   }
 
@@ -31,5 +39,6 @@
     if (copy) { take(copy); }
   });
   document.addEventListener("DOMContentLoaded", function () { wake(document); });
+  addEventListener("resize", show);
   document.addEventListener("htmx:load", function (event) { wake(event.target); });
 })();
