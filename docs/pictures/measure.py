@@ -12,24 +12,29 @@ from pathlib import Path
 from playwright.sync_api import Browser, sync_playwright
 from take import FLAGS, SIZES, screens, serve, sign_in, wait_for
 
-# What a page takes before it begins, the words that stand in it unfolded, and where the thing to do ends.
+# What a page takes before it begins, the words that stand in it unfolded (without what a chooser offers), and where the thing to
+# do ends.
 MEASURE = """() => {
   const seen = (one) => one.checkVisibility() && one.getBoundingClientRect().height > 0;
   const bottom = (one) => one && seen(one) ? Math.round(one.getBoundingClientRect().bottom + scrollY) : 0;
   const main = document.querySelector("main");
   const acts = [...main.querySelectorAll("[data-do], .act:not(.plain)")].filter(seen);
+  const said = main.cloneNode(true);
+  said.querySelectorAll("select, svg, .unseen, [hidden], details:not([open]) > :not(summary)").forEach((one) => one.remove());
   const first = acts.find((one) => one.matches("[data-do]")) || acts[0];
   return {
-    words: main.innerText.split(/\\s+/).filter(Boolean).length,
+    words: said.textContent.split(/\\s+/).filter((one) => /[\\p{L}\\p{N}]/u.test(one)).length,
     height: document.documentElement.scrollHeight,
     width: document.documentElement.scrollWidth,
-    strip: bottom(document.querySelector(".way")) - bottom(document.querySelector(".demo-band")),
+    strip: document.querySelector(".way") ? bottom(document.querySelector(".way")) - bottom(document.querySelector(".demo-band")) : 0,
     act: bottom(first),
   };
 }"""
 
 
-def measured(browser: Browser, address: str, home: str, folder: Path | None) -> dict[str, dict[str, dict[str, int]]]:
+def measured(
+    browser: Browser, address: str, home: str, folder: Path | None
+) -> dict[str, dict[str, dict[str, int]]]:
     """Return what was measured of each screen, by the name of the screen and the size of the page."""
     found: dict[str, dict[str, dict[str, int]]] = {}
     for size, (width, height) in SIZES.items():
@@ -72,7 +77,8 @@ def main() -> None:
     print("|---|---|---|---|---|")
     for screen, of in found.items():
         tablet, phone = of["tablet"], of["phone"]
-        cells = [f"{tablet[what]:,} ({phone[what]:,})" for what in ("height", "strip", "act")]
+        pairs = [(tablet[what], phone[what]) for what in ("height", "strip", "act")]
+        cells = [f"{one:,} ({other:,})" if one or other else "-" for one, other in pairs]
         print(f"| {screen} | {tablet['words']:,} | {' | '.join(cells)} |")
 
 

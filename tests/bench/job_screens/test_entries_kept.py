@@ -100,7 +100,7 @@ def test_a_choice_that_is_no_button_is_refused(arrived: Story, ines: Client) -> 
     text = refused(
         ines.post(f"/job/{arrived.job}/walk-round/reading/", {"key": key(), "row": row, f"{row}-choice": "7"})
     )
-    assert "not one of its buttons" in text
+    assert "Tap one of the buttons" in text
     answer = ines.post(f"/job/{arrived.job}/walk-round/reading/", {"key": key(), "row": "r99.headset-play"})
     assert answer.status_code == 404
 
@@ -193,7 +193,7 @@ def test_an_empty_done_value_is_no_question_of_the_window(arrived: Story, ines: 
             {"key": key(), "tool": tool_of(arrived), "done_n_m": ""},
         )
     )
-    assert "The done value is empty" in text
+    assert "Type what the tool showed" in text
     assert 'name="sure"' not in text
 
 

@@ -1,4 +1,4 @@
-// Words and figures that are often written, put into a field by one tap; and the step of a job, in view.
+// Words and figures that are often written, put into a field by one tap; the step of a job, and what was refused, in view.
 (function () {
   "use strict";
 
@@ -27,8 +27,17 @@
     if (way && steps.length) { way.scrollLeft = Math.min(...[...steps].map(function (one) { return one.offsetLeft - way.offsetLeft; })); }
   }
 
+  // What was refused is said once, beside its field, which is brought into view; without scripts also above.
+  function once() {
+    for (const box of document.querySelectorAll(".refusal[data-refused] > p:not(.refusal-word)")) {
+      const beside = [...document.querySelectorAll("main .sentence")].find(function (one) { return one.offsetParent && one.textContent.trim() === box.textContent.trim(); });
+      if (beside && !box.hidden) { box.hidden = true; beside.scrollIntoView({ block: "center" }); }
+    }
+  }
+
   function wake(root) {
     show();
+    once();
     for (const row of root.querySelectorAll("[data-taps]")) { row.hidden = false; }
   }
 
