@@ -31,7 +31,7 @@ def test_a_chain_finding_leads_to_the_ways_of_changing_in_one_tap(arrived: Story
     page = ines.get(address).content.decode()
     for said in (
         "change each chain at 0.5 %",
-        "8 in 10:",
+        "likely",
         "At the stand the gauge decides",
         "Cost per 1,000 km",
     ):
