@@ -378,7 +378,7 @@ def test_a_bike_begun_from_nothing_leads_to_its_build_sheet(cast: Cast, tablet: 
     offered = set(re.findall(r"/check-in/\?kind=([^\"]+)", tablet.get("/check-in/").content.decode()))
     assert offered == set(tables().bike_kinds)
     page = unescape(tablet.get("/check-in/?kind=trike").content.decode())
-    assert 'name="bike_kind" value="trike"' in page and "begun from nothing" in page
+    assert 'name="bike_kind" value="trike"' in page and "the frame alone" in page
     done = tablet.post(
         "/check-in/", {"bike_kind": "trike", "owner_name": "Ada Merrow", "key": "begin-bike-01"}
     )

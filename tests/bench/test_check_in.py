@@ -89,14 +89,14 @@ def test_every_page_brings_a_request_mark_of_its_own(cast: Cast, tablet: Client)
         ("spend_limit", "39.505", "0 to 100,000 in steps of 0.01 is possible."),
         ("spend_limit", "lots", "may spend without a call is &quot;lots&quot;: an amount in GBP is expected"),
         ("owner_name", "", "The owner&#x27;s name is empty: it is needed. Write it in."),
-        ("speeds", "19", "The bike has 19 rear sprockets: 1 to 14 is possible. Count the sprockets."),
+        ("speeds", "19", "The bike has 19 speeds behind: 1 to 14 is possible. Count the sprockets."),
         ("use_class", "on the moon", "The riding &quot;on the moon&quot; is not known"),
         (
             "owner_words",
             "x" * 2001,
             "What the owner says has 2,001 characters: 2000 are allowed. Shorten it.",
         ),
-        ("promise_day", "soon", "The promise is &quot;soon 12:00&quot;: a day and an hour are expected."),
+        ("promise_day", "soon", "Pick a day and an hour, or &quot;no day promised&quot;."),
         ("promise_day", "2026-11-20", "The promise is 20 Nov 2026 12:00: it must lie ahead, within a year."),
     ],
 )
@@ -211,7 +211,7 @@ def test_a_first_time_owner_says_since_when_and_the_files_count(
     chain = Part.objects.get(kind="chain", fittings__bike=bike)
     assert use_of(chain, timezone.localdate()).km == (km or 0.0)
     page = tablet.get(f"/bike/{bike.tag}/").content.decode()
-    assert ("0 to 60 km: not known since when" in page) is (km is None)
+    assert ("0 to 60 km, not known since when" in page) is (km is None)
     lines = tablet.get(f"/bike/{bike.tag}/rides/?part={chain.pk}").content.decode()
     assert ("Up to 60 km more may be its own, from before it was first seen here" in lines) is (km is None)
     answer = tablet.post(

@@ -49,7 +49,7 @@ def test_a_day_that_was_made_up_is_refused_with_every_entry_kept(cast: Cast, tab
     """What can't be read is no promise; the form comes back."""
     sent = {"template": "track", "owner_name": "Ada Fenwick", "promise_day": "soon", "key": "check-in-day-2"}
     answer = tablet.post("/check-in/", sent)
-    assert answer.status_code == 422 and "Tap a day again" in answer.content.decode()
+    assert answer.status_code == 422 and "Pick a day and an hour" in answer.content.decode()
     assert "Ada Fenwick" in answer.content.decode()
     assert tablet.get("/check-in/days/", {"size": "huge"}).status_code == 422
 
@@ -181,7 +181,7 @@ def test_hours_days_off_and_odds_are_set_on_the_page_of_days(cast: Cast, tablet:
         tablet.post("/settings/days/odds/", {"percent": "90", "key": "odds-000001", "seen": ""}).status_code
         == 303
     )
-    assert "promises at 90 of 100" in tablet.get("/day/").content.decode()
+    assert "We promise what holds 90 times out of 100" in tablet.get("/day/").content.decode()
     wrong = {
         "sign_in": sign_in,
         "open_Mon": "yes",

@@ -145,7 +145,7 @@ def test_the_points_of_a_certificate_stand_at_the_tool(cast: Cast, tablet: Clien
     page = tablet.get(f"/tools/{tool.pk}/").content.decode()
     page = page[page.index('id="certificate"') :]
     assert (
-        "shows 3.7 % too much" in page and "reads true" in page and "shows 0.71 % too little" in page
+        "reads 3.7 % high" in page and "reads true" in page and "reads 0.71 % low" in page
     )
 
 
