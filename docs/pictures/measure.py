@@ -73,13 +73,16 @@ def main() -> None:
         server.wait()
         shutil.rmtree(home, ignore_errors=True)
         shutil.rmtree(f"{home}-demo", ignore_errors=True)
-    print("| screen | words | height, px: tablet (phone) | head and strip, px | first act ends at, px |")
-    print("|---|---|---|---|---|")
+    lines = [
+        "| screen | words | height, px: tablet (phone) | head and strip, px | first act ends at, px |",
+        "|---|---|---|---|---|",
+    ]
     for screen, of in found.items():
         tablet, phone = of["tablet"], of["phone"]
         pairs = [(tablet[what], phone[what]) for what in ("height", "strip", "act")]
         cells = [f"{one:,} ({other:,})" if one or other else "-" for one, other in pairs]
-        print(f"| {screen} | {tablet['words']:,} | {' | '.join(cells)} |")
+        lines.append(f"| {screen} | {tablet['words']:,} | {' | '.join(cells)} |")
+    sys.stdout.write("\n".join(lines) + "\n")
 
 
 if __name__ == "__main__":

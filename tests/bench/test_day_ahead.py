@@ -81,9 +81,7 @@ def test_where_no_day_can_be_told_the_page_says_so_and_a_day_can_still_be_chosen
         away = DaysOffRequest(person.sign_in, TODAY, end)
         be_away(away, by=cast.mechanic.pk, key=f"away-{person.pk:06d}", now=NOW)
     piece = tablet.get("/check-in/days/").content.decode()
-    assert "no day to offer" in piece and piece.index("No day of the next weeks") < piece.index(
-        "<details>"
-    )
+    assert "no day to offer" in piece and piece.index("No day of the next weeks") < piece.index("<details>")
     assert tablet.get("/day/").status_code == 200
     close_days(ClosedRequest(TODAY, end, "winter"), by=cast.mechanic.pk, key="winter-0001", now=NOW)
     piece = tablet.get("/check-in/days/", headers={"HX-Request": "true"}).content.decode()

@@ -54,7 +54,7 @@ def test_an_instrument_shows_its_own_error_once_checked(cast: Cast, tablet: Clie
             day=NOW.date(),
         )
     page = tablet.get("/tools/").content.decode()
-    assert "\u22120.03</span> mm against what is true" in page
+    assert "\u22120.03</span> mm off" in page
     assert "checked today" in page
 
 
@@ -144,9 +144,7 @@ def test_the_points_of_a_certificate_stand_at_the_tool(cast: Cast, tablet: Clien
     assert tablet.post(f"/tools/{tool.pk}/calibration/", sent).status_code == 303
     page = tablet.get(f"/tools/{tool.pk}/").content.decode()
     page = page[page.index('id="certificate"') :]
-    assert (
-        "reads 3.7 % high" in page and "reads true" in page and "reads 0.71 % low" in page
-    )
+    assert "reads 3.7 % high" in page and "reads true" in page and "reads 0.71 % low" in page
 
 
 def test_a_bare_board_is_hung_in_one_go(cast: Cast, tablet: Client) -> None:

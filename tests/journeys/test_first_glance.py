@@ -142,3 +142,24 @@ def test_every_page_of_a_job_has_the_narrow_strip(db: None, chromium: str) -> No
         if seen["strip"] > MOST_PX[at[1]] or seen["wide"] > SIZES[at[1]][0]
     }
     assert not wrong, "\n".join(f"{at}: {seen}" for at, seen in wrong.items())
+
+
+def test_what_was_refused_is_said_once_and_in_view(db: None, chromium: str) -> None:
+    """Beside its field, and not above the form as well; the field is brought into view on a page of three screens."""
+    story.checked_in("gravel-1x")
+    sent = {
+        "template": "gravel-1x",
+        "owner_name": "Ada Fenwick",
+        "spend_limit": "lots",
+        "key": "refused-once-1",
+    }
+    told = client_of("ines").post("/check-in/", sent)
+    assert told.status_code == 422
+    with browser_started(chromium) as browser:
+        page = browser.new_page(viewport={"width": 390, "height": 844})
+        laid(page, "/check-in/", told.content.decode())
+        said = page.get_by_text("an amount in GBP is expected").filter(visible=True)
+        said.first.wait_for()
+        assert said.count() == 1
+        where = said.bounding_box()
+        assert where is not None and 0 < where["y"] < 844

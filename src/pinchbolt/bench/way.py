@@ -76,7 +76,9 @@ def job_top(seen: JobView, here: str, last: ActView | None = None) -> JobTop:
     gone = seen.state.ended
     # A walk-round is never known to be whole: until the bike is signed off, started is all that is said of it.
     looked = {STEPS.index("walk-round"), STEPS.index("findings")}
-    open_ended = looked if following > STEPS.index("walk-round") and not seen.state.signed_off and not gone else set()
+    open_ended = (
+        looked if following > STEPS.index("walk-round") and not seen.state.signed_off and not gone else set()
+    )
 
     def state(place: int) -> str:
         if place in open_ended:

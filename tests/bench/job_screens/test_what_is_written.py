@@ -168,3 +168,16 @@ def test_the_steps_of_an_own_scale_are_asked_and_said_in_their_own_words(
     assert ines.post(f"/job/{arrived.job}/walk-round/reading/", entries).status_code == 303
     assert Reading.objects.get().low == 2.0
     assert "lifts with a catch" in ines.get(f"/job/{arrived.job}/findings/").content.decode()
+
+
+def test_a_bike_that_is_not_signed_off_has_no_button_to_hand_it_over_as_ready(
+    arrived: Story, ines: Client
+) -> None:
+    """How many things are to do stands there, with the way to them; which they are is one tap away."""
+    asked_for(arrived)
+    page = ines.get(f"/job/{arrived.job}/handover/").content.decode()
+    assert re.search(r"Not ready: \d+ things to do", page)
+    assert re.findall(r'<button class="act wide[^>]*>(?:<span>)?([^<]*)', page) == [
+        "hand over: not to be ridden"
+    ]
+    assert page.index('class="stop-list"') > page.index("<summary>what is to do</summary>")

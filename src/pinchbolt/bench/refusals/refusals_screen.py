@@ -60,9 +60,7 @@ def away(refusal: RecordsAway) -> HttpResponse:
 
 
 _FAULT = "Something went wrong"
-_OUR_FAULT = (
-    "Not saved, and the fault is ours: it is in the program's log. Go back and try again. What you typed is still here."
-)
+_OUR_FAULT = "Not saved, and the fault is ours: it is in the program's log. Go back and try again. What you typed is still here."
 
 
 def _page(request: HttpRequest, refusal: PinchboltError, status: int | None = None) -> HttpResponse:
