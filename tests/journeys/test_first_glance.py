@@ -46,9 +46,9 @@ STEPS: tuple[tuple[Callable[[Story], Story], tuple[str, ...]], ...] = (
 MEASURE = """() => {
   const shown = (one) => one.checkVisibility() && one.getBoundingClientRect().height > 0;
   const bottom = (one) => Math.round(one.getBoundingClientRect().bottom + scrollY);
-  const acts = [...document.querySelectorAll("main [data-do]")].filter(shown).map((one) => [one.innerText, bottom(one) - band]);
   const strip = document.querySelector("main .way"), demo = document.querySelector(".demo-band");
   const band = demo ? bottom(demo) : 0;
+  const acts = [...document.querySelectorAll("main [data-do]")].filter(shown).map((one) => [one.innerText, bottom(one) - band]);
   const small = [...document.querySelectorAll(".job-top a")].filter((one) => one.getBoundingClientRect().height < LEAST);
   const left = strip.getBoundingClientRect().left, right = strip.getBoundingClientRect().right;
   const steps = [...document.querySelectorAll(".way-here, .way-next")].map((one) => one.getBoundingClientRect());

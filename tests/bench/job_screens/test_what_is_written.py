@@ -117,7 +117,7 @@ def test_what_could_not_be_seen_stands_open_until_somebody_decides(arrived: Stor
     assert ines.post(f"{address}looked/", entries).status_code == 303
     page = ines.get(address).content.decode()
     assert "Not seen at the walk-round" not in page and "Not looked at" in page
-    assert "could not see (wrapped in tape)" in page and "could not see: no light" in page
+    assert "could not be seen (wrapped in tape)" in page and "could not see: no light" in page
 
 
 def test_the_findings_show_doubts_and_the_rule_without_a_tap(arrived: Story, ines: Client) -> None:
