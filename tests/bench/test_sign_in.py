@@ -55,7 +55,7 @@ def test_a_wrong_passphrase_is_refused_in_a_sentence_and_the_name_stays_picked(
     answer = client.post("/sign-in/", {"sign_in": "ines", "passphrase": "not this one at all"})
     page = answer.content.decode()
     assert answer.status_code == 422
-    assert "Name and passphrase do not match." in page
+    assert "Name and passphrase do not match. Try again" in page
     assert 'value="ines" checked' in page
     assert "not this one at all" not in page
 

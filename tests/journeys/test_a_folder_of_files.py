@@ -78,6 +78,6 @@ def test_a_newcomer_with_a_folder_of_files_leaves_with_a_forecast(
         expect(chain.locator(".reading-said")).to_contain_text("between 0.5 and 0.75 percent")
         page.goto(f"{server.address}/job/{job}/findings/")
         found = page.locator("article.finding", has_text="elongation")
-        expect(found.locator(".ahead")).to_contain_text(re.compile(r"8 in 10: [\d,]+ to [\d,]+ km"))
+        expect(found.locator(".ahead")).to_contain_text(re.compile(r"likely [\d,]+ to [\d,]+ km"))
         found.locator("summary", has_text="why").first.click()
         expect(found.locator(".reasons")).to_contain_text("2,000 km")

@@ -27,7 +27,7 @@ def test_the_carbon_bar_under_a_stem_marked_six_is_set_for_five_at_most(worked: 
     assert "stem marked 6 N·m max" in paper and "handlebar marked 5 N·m max" in paper
     joint = next(one for one in torque_sheet(worked.record, TODAY) if one.joint == story.STEM)
     assert joint.window is not None and (joint.window.floor, joint.window.cap) == (4.0, 5.0)
-    assert "takes 4 to 5" in paper and "(can throw the rider)" in paper
+    assert "range 4 to 5" in paper and "(can throw the rider)" in paper
 
 
 def test_steps_tools_and_parts_of_the_agreed_work_are_there(worked: Story) -> None:

@@ -76,7 +76,7 @@ def answer_refusals(api: NinjaAPI) -> None:
             told = {"error": twice.sentence, "errors": {twice.key: twice.sentence}, "status": 422}
             return api.create_response(request, told, status=422)
         sentence = (
-            "The request is no sound JSON. Send one JSON object." if error.status_code == 400 else str(error)
+            "The request is not valid JSON. Send one JSON object." if error.status_code == 400 else str(error)
         )
         return api.create_response(request, _told(sentence, error.status_code), status=error.status_code)
 

@@ -46,7 +46,7 @@ def swap(
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Plan a swap: up to five ways, best first, each checked whole; or the smallest set of rules that clash."""
+    """Plan a swap: up to five ways, best first; or why none fits."""
     if file is not None:
         found = _by_hand(file)
         answer(found, _lines_by_hand(found), as_json=as_json)

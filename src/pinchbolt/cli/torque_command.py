@@ -51,7 +51,7 @@ def set_tool(
     due: Annotated[datetime | None, typer.Option(help="Recalibration date of the tool.")] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say where to set a tool so that the bolt surely gets what the joint accepts."""
+    """Say where to set a tool so that the torque stays in range even if the tool is a bit out."""
     from pinchbolt.cli.starting import load, today
 
     if tool is None and not preset:

@@ -125,7 +125,7 @@ def test_a_corner_shows_what_is_said_to_be_there_and_one_tap_confirms_it(
     address = f"/job/{arrived.job}/walk-round/front-brake/"
     page = ines.get(address).content.decode()
     shown = page[page.index('id="corner"') : page.index("as shown</button>")]
-    for part in ("brake front", "brake fluid front", "disc pads front", "rotor front"):
+    for part in ("front brake", "front brake fluid", "front disc pads", "front rotor"):
         assert f"<strong>{part}</strong>" in shown
     assert "rotor&#x27;s diameter: 160 mm (template)" in shown
     sent = ines.post(f"{address}as-shown/", {"key": key()})

@@ -88,14 +88,14 @@ def test_a_bike_waits_for_its_part_with_its_state_written_down(on_the_stand: Sto
 
 def test_a_bike_with_an_open_safety_item_does_not_leave_as_ready(on_the_stand: Story) -> None:
     """Neither sign-off nor handover: the open item is named and the rest counted."""
-    with pytest.raises(NotPossibleNow, match=r"can't leave as ready: .* not looked at yet"):
+    with pytest.raises(NotPossibleNow, match=r"cannot leave as ready: .* not checked yet"):
         hand_over(
             HandOverRequest(on_the_stand.job, acknowledged=True),
             by=on_the_stand.first,
             key=on_the_stand.key(),
             now=NOW,
         )
-    with pytest.raises(NotPossibleNow, match="can't be signed off"):
+    with pytest.raises(NotPossibleNow, match="cannot be signed off"):
         sign_off(SignOffRequest(on_the_stand.job), by=on_the_stand.first, key=on_the_stand.key(), now=NOW)
     assert job_state(on_the_stand.record).where is Where.STAND
 
@@ -159,7 +159,7 @@ def test_the_second_look_is_another_pair_of_eyes(on_the_stand: Story) -> None:
     look_at_item(
         LookRequest(on_the_stand.job, (item.id,)), by=on_the_stand.first, key=on_the_stand.key(), now=NOW
     )
-    with pytest.raises(NotPossibleNow, match="another pair of eyes"):
+    with pytest.raises(NotPossibleNow, match="somebody else must look"):
         look_at_item(
             LookRequest(on_the_stand.job, (item.id,), second=True),
             by=on_the_stand.first,

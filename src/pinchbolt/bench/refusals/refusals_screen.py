@@ -34,7 +34,7 @@ def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
 def csrf_failed(request: HttpRequest, reason: str = "") -> HttpResponse:
     """403: the form does not come from a page of this sign-in."""
     refusal = NotAllowed(
-        "This form was opened under another sign-in: nothing was saved. Go back, reload the page and send it again; "
+        "Somebody else signed in meanwhile, so nothing was saved. Go back, reload and send again; "
         "what you typed is kept."
     )
     answer = _page(request, refusal)

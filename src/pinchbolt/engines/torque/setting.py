@@ -26,6 +26,7 @@ from pinchbolt.engines.torque.safe_window import (
 from pinchbolt.engines.torque.torque_types import DoneJudged, JointWindow, Setting, ToolSpec
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
+from pinchbolt.values.about import percent
 
 GUARD_SOURCE = "guarded acceptance, JCGM 106:2012, 8.3.2; deviation as in ISO 6789-1:2017"
 
@@ -234,7 +235,7 @@ def _as_setting(window: JointWindow, one: _Candidate, today: date) -> Setting:
     got = applied(one.chosen, one.deviation)
     span = f"{figure(window.floor)} to {figure(window.cap)} N·m"
     words = (
-        f"{one.tool.name} set to {figure(float(one.chosen))} N·m, at most {one.deviation:.1%} out, gives the bolt "
+        f"{one.tool.name} set to {figure(float(one.chosen))} N·m, at most {percent(one.deviation, 1)} out, gives the bolt "
         f"{figure(got.low)} to {figure(got.high)} N·m; the joint accepts {span}."
     )
     range_words = (
@@ -266,16 +267,16 @@ def _warnings(window: JointWindow, one: _Candidate, today: date) -> Iterable[str
         )
     if is_overdue(one.tool, today):
         yield (
-            f"{one.tool.name} was due for recalibration on {one.tool.due}: it is reckoned {one.deviation:.0%} out, "
-            f"at least {DEVIATION_WHEN_UNTESTED:.0%}. Have it recalibrated."
+            f"{one.tool.name} was due for recalibration on {one.tool.due}: it is reckoned {percent(one.deviation)} out, "
+            f"at least {percent(DEVIATION_WHEN_UNTESTED)}. Have it recalibrated."
         )
     elif one.untested:
         yield (
-            f"No calibration of {one.tool.name} is on record: it is reckoned {one.deviation:.0%} out. "
+            f"No calibration of {one.tool.name} is on record: it is reckoned {percent(one.deviation)} out. "
             "Have it calibrated."
         )
     elif one.tool.due is None:
-        yield f"No recalibration date is on record for {one.tool.name}: its {one.deviation:.0%} is taken on trust."
+        yield f"No recalibration date is on record for {one.tool.name}: its {percent(one.deviation)} is taken on trust."
     elif one.tool.due == today:
         yield f"{one.tool.name} is due for recalibration today."
 
@@ -284,18 +285,18 @@ def _nothing_fits(window: JointWindow, tools: Sequence[ToolSpec], today: date) -
     finest = finest_deviation(window.floor, window.cap)
     span = f"{figure(window.floor)} to {figure(window.cap)} N·m"
     if finest > 0:
-        way_out = f"It takes a tool that reaches this range and is {finest:.1%} or better."
+        way_out = f"It takes a tool that reaches this range and is {percent(finest, 1)} or better."
     else:
         way_out = "No tool can promise a window this narrow: ask the maker for a range."
     errors = {tool.id: why_not(window.floor, window.cap, tool, today) for tool in tools}
     try:
         upper = guard_upper(window, tools, today)
     except NoSafeSetting:
-        sentence = f"No setting is safe: the joint accepts {span}, and no tool here is sure to stay inside. {way_out}"
+        sentence = f"No safe setting: {span} is too narrow for the tools here. {way_out}"
         return NoSafeSetting(sentence, errors, finest=finest)
     named = next(tool.name for tool in tools if tool.id == upper.tool)
     sentence = (
-        f"No setting is safe at both ends: the joint accepts {span}, and no tool here is sure to stay inside. "
+        f"No safe setting at both ends: {span} is too narrow for the tools here. "
         f"{way_out} "
         f"{named} at {figure(upper.set)} N·m keeps the upper limit but may fall {figure(upper.may_fall_short_by)} N·m "
         "short of the lower; a person decides."
