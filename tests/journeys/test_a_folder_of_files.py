@@ -52,7 +52,7 @@ def test_a_newcomer_with_a_folder_of_files_leaves_with_a_forecast(
         page.locator("a.build", has_text="road").first.click()
         page.locator("#id_owner_name").fill("Wren Alder")
         page.get_by_role("radio", name="as long as the owner has it").check(force=True)
-        page.get_by_role("button", name="take the bike in").click()
+        page.get_by_role("button", name="check the bike in").click()
         page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
         (job,) = re.findall(r"/job/(\d+)/", page.url)
         tag = re.search(r"[A-Z]{2}-\d+", page.locator(".hang-tag").first.inner_text())
@@ -60,7 +60,7 @@ def test_a_newcomer_with_a_folder_of_files_leaves_with_a_forecast(
 
         page.goto(f"{server.address}/bike/{tag[0]}/")
         page.locator("#ride-folder").set_input_files(folder)
-        page.get_by_role("button", name="take the rides in").click()
+        page.get_by_role("button", name="add the rides").click()
         report = page.locator(".rides-report")
         expect(report).to_contain_text("40 rides came in")
         expect(report).to_contain_text("2,000.0")

@@ -102,7 +102,7 @@ def check_in(bench: Bench) -> None:
     page.locator("#id_owner_words").fill("Chain is nearly new. Needed for Saturday.")
     page.locator("#id_km_a_week").fill("120")
     page.locator("#id_spend_limit").fill("60")
-    bench.press("take the bike in")
+    bench.press("check the bike in")
     page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
     bench.job = re.findall(r"/job/(\d+)/", page.url)[0]
     expect(page.locator(".hang-tag")).to_contain_text("Ada Merrow")
@@ -115,27 +115,27 @@ def go_round(bench: Bench) -> None:
     bench.picture("whole-bike")
     bench.open("walk-round/front-brake")
     rotor = page.locator("article.reading", has_text="rotor thickness")
-    rotor.locator("summary", has_text="type the figure").click()
+    rotor.locator("summary", has_text="type it in").click()
     row = rotor.get_attribute("id") or ""
     bench.type_on_keypad("18.0", f'[id="{row}"]')
-    expect(rotor.get_by_role("button", name="Was 1.8 mm meant?")).to_be_visible()
+    expect(rotor.get_by_role("button", name="Did you mean 1.8 mm?")).to_be_visible()
     rotor.get_by_role("button", name="save", exact=True).click()
     expect(rotor.locator("[data-refused]")).to_contain_text("Was 1.8 meant?")
     expect(rotor.locator(".keypad-figure:visible")).to_have_value("18.0")
     bench.picture("slip-asked-back")
-    rotor.get_by_role("button", name="Was 1.8 mm meant?").click()
+    rotor.get_by_role("button", name="Did you mean 1.8 mm?").click()
     rotor.get_by_role("button", name="save", exact=True).click()
     expect(rotor.locator(".verdict-word")).to_have_text("sound")
-    bench.press("no fault by eye here")
+    bench.press("all fine by eye")
     expect(page.locator("article.reading.is-taken")).to_have_count(3)
     bench.picture("front-brake")
 
     bench.open("walk-round/chain")
     chain = page.locator("article.reading", has_text="chain wear")
-    chain.get_by_label("How far since this chain was fitted?").fill("2 100")
+    chain.get_by_label("km since this chain was fitted").fill("2 100")
     bench.picture("chain-asked")
     chain.get_by_role("button", name="drops in at 0.5, not at 0.75").click()
-    expect(chain.locator(".reading-said")).to_contain_text("between 0.5 and 0.75 percent")
+    expect(chain.locator(".reading-said")).to_contain_text("between 0.5 and 0.75 %")
     expect(chain.locator("svg.wr:visible")).to_have_count(1)
     expect(chain).to_contain_text("likely")
     bench.picture("chain-read")
@@ -153,11 +153,11 @@ def look_at_findings(bench: Bench) -> str:
     chain.locator("summary", has_text="why").click()
     expect(chain.locator(".reasons")).to_contain_text("2,100 km")
     bench.picture("findings")
-    chain.get_by_role("button", name="put on the estimate: new chain").click()
+    chain.get_by_role("button", name="add to estimate: new chain").click()
     expect(chain.locator(".on-estimate")).to_contain_text("new chain")
     page.get_by_label("from the menu").select_option("cassette")
-    page.get_by_label("because of").select_option(label="chain: wear")
-    page.locator("#menu").get_by_role("button", name="put on the estimate").click()
+    page.get_by_label("reason").select_option(label="chain: wear")
+    page.locator("#menu").get_by_role("button", name="add to estimate").click()
     expect(chain.locator(".on-estimate")).to_have_count(2)
     return words
 
@@ -181,7 +181,7 @@ def agree_and_decline(bench: Bench) -> str:
     )
     chain.get_by_role("radio", name="agreed").check(force=True)
     cassette.get_by_role("radio", name="declined").check(force=True)
-    page.get_by_label("How it was given").select_option("by phone")
+    page.get_by_label("how they answered").select_option("by phone")
     bench.press("save the answers")
     expect(page.locator(".sum-agreed")).to_be_visible()
     bench.picture("answered")
@@ -232,11 +232,12 @@ def finish_the_work(bench: Bench) -> None:
 
 
 def refused_while_open(bench: Bench) -> None:
-    """A hand-over as ready is refused while an item of the safety list is open, and the page says which."""
+    """While an item of the safety list is open nobody can hand over as ready, and the page says which, one tap away."""
     page = bench.page
     bench.open("handover")
-    bench.press("hand over as ready")
-    expect(page.locator("[data-refused]")).to_contain_text("cannot leave as ready")
+    expect(page.locator("#open-name")).to_contain_text("Not ready")
+    expect(page.get_by_role("button", name="hand over", exact=True)).to_have_count(0)
+    page.get_by_text("what is to do").click()
     expect(page.locator(".stop-list")).to_contain_text("Front wheel seated")
     bench.picture("refused-handover")
 
@@ -249,7 +250,7 @@ def two_pairs_of_eyes(bench: Bench) -> None:
     expect(page.get_by_role("button", name="whole bike as shown")).to_have_count(0)
     for box in page.locator('.signing-lists input[name="item"]').all():
         box.check(force=True)
-    bench.press("those ticked are met")
+    bench.press("ticked: all right")
     expect(page.locator(".second-mine")).to_be_visible()
     bench.press("sign off as Ines Holloway")
     expect(page.locator("[data-refused]")).to_contain_text("no second look yet")
@@ -263,8 +264,8 @@ def two_pairs_of_eyes(bench: Bench) -> None:
     for box in page.locator('.signing-lists input[name="item"]').all():
         box.check(force=True)
     bench.picture("second-look")
-    bench.press("Tobias Quill looked again: met")
-    expect(page.locator("#stops-name")).to_have_text("Nothing stands open")
+    bench.press("Tobias Quill checked again: all right")
+    expect(page.locator("#stops-name")).to_have_text("All done")
     bench.press("sign off as Tobias Quill")
     expect(page.locator(".page-head")).to_contain_text(f"signed off by {NAMES['tobias']}")
 

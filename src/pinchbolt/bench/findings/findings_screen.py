@@ -29,8 +29,9 @@ from pinchbolt.workshop.wear.kept_forecast import KeptForecast
 
 @dataclass(frozen=True, slots=True)
 class Ahead:
-    """When a part reaches its limit, in the words of the page: use and day, each with its 8-in-10 interval or none."""
+    """When a part reaches its limit, in the words of the page: use and day, each with its likely range or none."""
 
+    is_past: bool
     use: str
     use_interval: str
     day_words: str
@@ -169,6 +170,7 @@ def ahead_of(forecast: KeptForecast | None) -> Ahead | None:
         return None
     left, days, unit = forecast.to_limit, forecast.day_at_limit, use_words(forecast.law.driver)
     return Ahead(
+        is_past=forecast.is_past,
         use="passed" if forecast.is_past else f"about {about(left.median)} {unit}",
         use_interval=left_words(left.wide.low, left.wide.high, unit),
         day_words=day_words(days.median),
