@@ -327,7 +327,7 @@ def test_a_row_that_stands_in_says_so_in_its_finding() -> None:
     rotor = part_on(there, "rotor", "front")
     describe(there, rotor, rotor_new_mm=None)
     doubtful = read(there, rotor, "rotor-thickness-unknown", value=1.7).finding
-    assert [doubt for doubt in doubtful.doubts if "Not known" in doubt and "rotor-thickness-unknown" in doubt]
+    assert [doubt for doubt in doubtful.doubts if "Not known" in doubt and "the careful limit" in doubt]
     describe(there, rotor, rotor_new_mm=1.8)
     sure = read(there, rotor, "rotor-thickness-1.8", value=1.7).finding
     assert not [doubt for doubt in sure.doubts if "Not known" in doubt]

@@ -143,7 +143,7 @@ def test_a_joint_without_a_safe_setting_can_not_be_said_to_hold(arrived: Story) 
     ("joint", "more", "said"),
     [
         ("no-such", {}, 'has no joint "no-such"'),
-        (STEM, {"held": False}, "has a done value and its tool"),
+        (STEM, {"held": False}, "type what the tool showed"),
     ],
 )
 def test_a_tick_that_says_nothing_is_refused(
