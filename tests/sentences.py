@@ -4,10 +4,13 @@ A block is what stands by itself on a page: a paragraph, a row of a list, a labe
 question mark or an exclamation mark. Drawings are left out: their words are figures.
 """
 
+import os
 import re
 import warnings
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from html.parser import HTMLParser
+from pathlib import Path
+from statistics import median
 
 _BLOCK = {
     "p", "li", "h1", "h2", "h3", "h4", "label", "legend", "summary", "button", "option", "dt", "dd", "td", "th", "tr",
@@ -129,3 +132,15 @@ def grade(prose: str) -> float:
         warnings.simplefilter("ignore")
         import textstat
     return float(textstat.flesch_kincaid_grade(prose))
+
+
+def note_grades(what: str, grades: Mapping[str, float], over: Mapping[str, list[str]]) -> None:
+    """Where PINCHBOLT_GRADES names a file, add a table to it: page or sheet, school grade, sentences that are too long."""
+    file = os.environ.get("PINCHBOLT_GRADES", "")
+    if file:
+        lines = [f"{what}: median {median(grades.values()):.1f}, worst {max(grades.values()):.1f}"]
+        lines += [
+            f"| {one} | {value:.1f} | {len(over.get(one, ()))} |" for one, value in sorted(grades.items())
+        ]
+        with Path(file).open("a", encoding="utf-8") as written:
+            written.write("\n".join(lines) + "\n")

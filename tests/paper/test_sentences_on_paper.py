@@ -7,7 +7,7 @@ from statistics import median
 from pinchbolt.paper import SHEETS, bolt_round_sheet, render
 from pinchbolt.workshop.common.trade_tables import tables
 from tests.paper.reading import words
-from tests.sentences import as_prose, grade, said_as_a_figure, said_twice, too_long, turned_round
+from tests.sentences import as_prose, grade, note_grades, said_as_a_figure, said_twice, too_long, turned_round
 from tests.story import NOW, Story
 
 MOST_WORDS = 20
@@ -30,12 +30,13 @@ def test_sheets_keep_the_rules(gone: Story, left_unsafe: Story) -> None:
     """All rules over all sheets in one pressing. What is still too long is allowed by `sentences_over.toml`, and no more."""
     told, kinds = sheets(gone, left_unsafe), tuple(tables().kinds)
     over = {name: too_long(texts, MOST_WORDS) for name, texts in told.items()}
+    grades = {name: grade(as_prose(texts)) for name, texts in told.items()}
+    note_grades("sheets", grades, over)
     longer = {name: found for name, found in over.items() if len(found) > OVER.get(name, 0)}
     assert longer == {}, "longer sentences than before"
     for rule in (said_as_a_figure, said_twice, lambda texts: turned_round(texts, kinds)):
         found = {name: rule(texts) for name, texts in told.items()}
         assert {name: said for name, said in found.items() if said} == {}
-    grades = {name: grade(as_prose(texts)) for name, texts in told.items()}
     assert median(grades.values()) <= MEDIAN_GRADE
     assert {name: one for name, one in grades.items() if one > WORST_GRADE} == {}
 

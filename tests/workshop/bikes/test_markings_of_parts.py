@@ -133,9 +133,7 @@ def test_min_th_1_5_is_told_at_the_stand_and_governs_at_once() -> None:
     mark_limit(MarkLimitRequest(rotor.pk, ROTOR, 1.4), by=there.first, key=there.key(), now=NOW)
     after = read(there, rotor, ROTOR, value=1.49).finding
     assert after.verdict != "before it leaves"
-    assert [
-        reason for reason in after.reasons if "Limit 1.4 mm (marked on the part)" in reason["words"]
-    ]
+    assert [reason for reason in after.reasons if "Limit 1.4 mm (marked on the part)" in reason["words"]]
 
 
 @pytest.mark.parametrize(
