@@ -64,7 +64,7 @@ def test_from_the_door_to_a_finding(arrived: Story, run: Run, monkeypatch: pytes
     assert (
         ran.json["finding"]["verdict"] == "before it leaves" and ran.json["finding"]["by"] == "Tobias Quill"
     )
-    assert run("findings", str(job)).out.startswith("before it leaves: rotor")
+    assert run("findings", str(job)).out.startswith("before it leaves: front rotor")
     assert "  because Limit 1.5 mm" in run("findings", str(job), "--why").out
 
 
