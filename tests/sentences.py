@@ -5,6 +5,7 @@ question mark or an exclamation mark. Drawings are left out: their words are fig
 """
 
 import re
+import warnings
 from collections.abc import Iterable
 from html.parser import HTMLParser
 
@@ -88,3 +89,43 @@ def as_prose(texts: Iterable[str]) -> str:
     return " ".join(
         one if one[-1] in ".?!" else f"{one}." for one in dict.fromkeys(told) if len(words_of(one)) >= 3
     )
+
+
+# Chances that are figures, and the range of 8 in 10 by its old names.
+_FIGURE = re.compile(
+    r"\d+ ?% (?:sure|likely|chance)|chance of \d+|odds (?:of )?\d+|\b[\d.]+ to 1\b(?! km)|8 in 10:|four in five",
+    re.IGNORECASE,
+)
+_TWICE = re.compile(
+    r"stands? open|pairs? of eyes|light of the page|gain ratio|15 % drop|\bvouch|\bwrite it down\b|\bhang it\b|says? so once more|"
+    r"most likely \d|done value",
+    re.IGNORECASE,
+)
+
+
+def said_as_a_figure(texts: Iterable[str]) -> list[str]:
+    """Return chances that are said as figures."""
+    return [found.group(0) for text in texts for found in _FIGURE.finditer(text)]
+
+
+def said_twice(texts: Iterable[str]) -> list[str]:
+    """Return words for which another one has been chosen."""
+    return [found.group(0) for text in texts for found in _TWICE.finditer(text)]
+
+
+def turned_round(texts: Iterable[str], kinds: Iterable[str]) -> list[str]:
+    """Return parts that are said before their place: pads front. A place that belongs to the next part is none of theirs."""
+    names = "|".join(sorted(map(re.escape, kinds), key=len, reverse=True))
+    found = re.compile(
+        rf"\b(?:{names}) (?:front|rear)\b(?! (?:{names}|end|brake|derailleur|light|axle|mech))"
+    )
+    return [one.group(0) for text in texts for one in found.finditer(text)]
+
+
+def grade(prose: str) -> float:
+    """Return the school grade at which a text is understood: Flesch and Kincaid's, as textstat reckons it."""
+    with warnings.catch_warnings():
+        # The release that needs no corpora from the network asks setuptools for its own version.
+        warnings.simplefilter("ignore")
+        import textstat
+    return float(textstat.flesch_kincaid_grade(prose))

@@ -101,7 +101,7 @@ def test_a_marking_on_a_rotor_governs(arrived: Story, run: Run) -> None:
     assert (
         told.out.strip() == "rotor-thickness-1.8: 1.55 mm governs this part from now on; the table has 1.5."
     )
-    assert "marked: thickness of the braking track at least 1.55 mm" in run("build", arrived.tag).out
+    assert "marked: thickness at least 1.55 mm" in run("build", arrived.tag).out
 
 
 @pytest.mark.django_db

@@ -98,7 +98,7 @@ def test_bad_input_ends_in_one_sentence_and_its_code(
         (
             ["check-in", "--template", "no", "--owner", "A", "--as", "ines"],
             2,
-            'The build template "no" is not in the table',
+            'There is no kind "no"',
         ),
         (
             ["check-in", "--limit", "much", "--as", "ines"],

@@ -74,11 +74,11 @@ def test_a_newcomer_with_a_folder_of_files_leaves_with_a_forecast(
             expect(parts.first).to_contain_text("2,000 km")
 
         page.goto(f"{server.address}/job/{job}/walk-round/chain/")
-        chain = page.locator("article.reading", has_text="elongation")
+        chain = page.locator("article.reading", has_text="chain wear")
         chain.get_by_role("button", name="drops in at 0.5, not at 0.75").click()
         expect(chain.locator(".reading-said")).to_contain_text("between 0.5 and 0.75 percent")
         page.goto(f"{server.address}/job/{job}/findings/")
-        found = page.locator("article.finding", has_text="elongation")
+        found = page.locator("article.finding", has_text="chain wear")
         expect(found.locator(".ahead")).to_contain_text(re.compile(r"likely [\d,]+ to [\d,]+ km"))
         found.locator("summary", has_text="why").first.click()
         expect(found.locator(".reasons")).to_contain_text("2,000 km")

@@ -115,7 +115,7 @@ def go_round(bench: Bench) -> None:
     bench.open("walk-round")
     bench.picture("whole-bike")
     bench.open("walk-round/front-brake")
-    rotor = page.locator("article.reading", has_text="thickness of the braking track")
+    rotor = page.locator("article.reading", has_text="rotor thickness")
     rotor.locator("summary", has_text="type it in").click()
     row = rotor.get_attribute("id") or ""
     bench.type_on_keypad("18.0", f'[id="{row}"]')
@@ -132,7 +132,7 @@ def go_round(bench: Bench) -> None:
     bench.picture("front-brake")
 
     bench.open("walk-round/chain")
-    chain = page.locator("article.reading", has_text="elongation")
+    chain = page.locator("article.reading", has_text="chain wear")
     chain.get_by_label("km since this chain was fitted").fill("2 100")
     bench.picture("chain-asked")
     chain.get_by_role("button", name="drops in at 0.5, not at 0.75").click()
@@ -146,7 +146,7 @@ def look_at_findings(bench: Bench) -> str:
     """The chain has an interval in km and a day with its interval, and asks for a chain; the cassette is chosen as well."""
     page = bench.page
     bench.open("findings")
-    chain = page.locator("article.finding", has_text="elongation")
+    chain = page.locator("article.finding", has_text="chain wear")
     expect(chain.locator(".ahead")).to_contain_text(re.compile(r"likely [\d,]+ to [\d,]+ km"))
     expect(chain.locator(".ahead")).to_contain_text(re.compile(r"km, \d+ \w{3} \d{4} to \d+ \w{3} \d{4}"))
     expect(chain.locator(".doubt").first).to_be_visible()
@@ -157,7 +157,7 @@ def look_at_findings(bench: Bench) -> str:
     chain.get_by_role("button", name="add to estimate: new chain").click()
     expect(chain.locator(".on-estimate")).to_contain_text("new chain")
     page.get_by_label("from the menu").select_option("cassette")
-    page.get_by_label("reason").select_option(label="chain: elongation")
+    page.get_by_label("reason").select_option(label="chain: wear")
     page.locator("#menu").get_by_role("button", name="add to estimate").click()
     expect(chain.locator(".on-estimate")).to_have_count(2)
     return words

@@ -38,7 +38,7 @@ def swap(
     ] = None,
     rank: Annotated[str, typer.Option(help="What is best: price, labour or changes.")] = "price",
     without_doubt: Annotated[
-        bool, typer.Option("--without-doubt", help="Leave out ways of which something can't be told.")
+        bool, typer.Option("--without-doubt", help="Only ways that surely fit.")
     ] = False,
     file: Annotated[
         Path | None,

@@ -1,4 +1,4 @@
-"""pinchbolt torque: where to set a tool, for any window or for a joint of the table; what a torque buys."""
+"""pinchbolt torque: where to set a tool, for any window or for a joint of the table; how hard a torque clamps."""
 
 from dataclasses import replace
 from datetime import datetime
@@ -164,7 +164,7 @@ def of_bolt(
     hole: Annotated[float | None, typer.Option(help="Long form: diameter of the hole, mm.")] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say what a torque buys in a bolt: preload by the short form, share of proof, and the long form where it is asked."""
+    """Say how hard a torque clamps a bolt."""
     from pinchbolt.cli.starting import load
 
     load()

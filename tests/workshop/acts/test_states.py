@@ -71,7 +71,7 @@ def test_a_stand_holds_one_bike(arrived: Story) -> None:
     """The bike that is there is named; a stand that is not there is refused."""
     put_on_stand(StandRequest(arrived.job, 1), by=arrived.first, key=arrived.key(), now=NOW)
     other = story.checked_in("child")
-    with pytest.raises(NotPossibleNow, match=f"Stand 1 holds {arrived.tag}"):
+    with pytest.raises(NotPossibleNow, match=f"{arrived.tag} is on stand 1"):
         put_on_stand(StandRequest(other.job, 1), by=other.first, key=other.key(), now=NOW)
     with pytest.raises(InputRefused, match="There is no stand 9: 1 to 3"):
         put_on_stand(StandRequest(other.job, 9), by=other.first, key=other.key(), now=NOW)

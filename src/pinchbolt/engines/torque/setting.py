@@ -193,15 +193,15 @@ def _below_what_is_tested(window: JointWindow, tool: ToolSpec, done: float) -> s
 
 def _judgement(window: JointWindow, low: float, high: float) -> str:
     accepted = f"{figure(window.floor)} to {figure(window.cap)} N·m"
-    span = f"the bolt got {figure(low)} to {figure(high)} N·m, the joint accepts {accepted}"
+    span = f"the bolt got {low:.3g} to {high:.3g} N·m, and its range is {accepted}"
     if low > window.cap:
-        return f"Too tight for certain: {span}. Undo, look at every part for marks, change the bolt, and ask before it is used again."
+        return f"Too tight: {span}. Undo it, look for damage, change the bolt, and ask before you use the parts again."
     if high < window.floor:
-        return f"Too loose for certain: {span}. Tighten again."
+        return f"Too loose: {span}. Tighten again."
     if high > window.cap and low < window.floor:
         return f"Cannot tell: {span}. Tighten again with a finer tool."
     if high > window.cap:
-        return f"May be too tight: {span}. Undo, look at parts and bolt, change a bolt that is drawn out, and tighten again with less."
+        return f"May be too tight: {span}. Undo it, look for damage, change a stretched bolt, and tighten again with less."
     if low < window.floor:
         return f"May be too loose: {span}. Tighten again, or use a finer tool."
     return f"Inside: {span}."
@@ -292,11 +292,11 @@ def _nothing_fits(window: JointWindow, tools: Sequence[ToolSpec], today: date) -
     try:
         upper = guard_upper(window, tools, today)
     except NoSafeSetting:
-        sentence = f"No safe setting: {span} is too narrow for the tools here. {way_out}"
+        sentence = f"No safe setting: no tool here is sure to stay inside {span}. {way_out}"
         return NoSafeSetting(sentence, errors, finest=finest)
     named = next(tool.name for tool in tools if tool.id == upper.tool)
     sentence = (
-        f"No safe setting at both ends: {span} is too narrow for the tools here. "
+        f"No safe setting at both ends: no tool here is sure to stay inside {span}. "
         f"{way_out} "
         f"{named} at {figure(upper.set)} N·m keeps the upper limit but may fall {figure(upper.may_fall_short_by)} N·m "
         "short of the lower; a person decides."

@@ -65,9 +65,7 @@ def bike_from_template(
 def _template(template: str) -> Template:
     templates = tables().templates
     if template not in templates:
-        sentence = (
-            f'The build template "{template[:40]}" is not in the table: {", ".join(templates)}. Pick one.'
-        )
+        sentence = f'There is no kind "{template[:40]}". Pick one of: {", ".join(templates)}.'
         raise InputRefused(sentence, {"template": sentence})
     return templates[template]
 

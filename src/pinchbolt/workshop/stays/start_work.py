@@ -189,6 +189,4 @@ def _free_stand(stand: int, job: Job) -> None:
         raise InputRefused(sentence, {"stand": sentence})
     other = holder_of(stand, job)
     if other is not None:
-        raise NotPossibleNow(
-            f"Stand {stand} holds {other.bike.tag}: take it off first, or choose another stand."
-        )
+        raise NotPossibleNow(f"{other.bike.tag} is on stand {stand}. Move it, or choose another stand.")
