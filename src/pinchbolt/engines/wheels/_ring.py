@@ -148,10 +148,12 @@ def influence(shape: WheelShape, rim: RimStiffness, tensions: Floats) -> Influen
         sentence = f"With a mean tension of {tensions.mean():.0f} N this wheel folds: its rim is too soft for it, or a figure is wrong."
         raise InputRefused(sentence, {"tension_n": sentence}) from None
     loads = np.zeros((shape.count, 6, shape.count))
-    loads[each, :, each] = np.einsum("nai,na->ni", carried, pull[:, None] * spokes.along)
+    # What moving a place by one lengthens its own spoke by, below 0: shortens.
+    lead = np.einsum("na,nai->ni", spokes.along, carried)
+    loads[each, :, each] = pull[:, None] * lead
     moved = cho_solve(held, loads.reshape(-1, shape.count), check_finite=False)
     moved = moved.reshape(shape.count, 6, shape.count)
-    stretched = -np.einsum("na,nai,nij->nj", spokes.along, carried, moved, optimize=True)
+    stretched = -np.einsum("ni,nij->nj", lead, moved)
     return Influence(
         side=moved[:, 2].copy(),
         up=moved[:, 0].copy(),
