@@ -36,11 +36,16 @@ def server(tmp_path: Path) -> Iterator[Server]:
 
 
 @contextmanager
-def serving(folder: Path, *, sealed: bool = False) -> Iterator[Server]:
-    """A small workshop in a home of its own under *folder*, and the server of a release before it; sealed: by https, to tablets."""
+def serving(folder: Path, *, sealed: bool = False, before: str = "") -> Iterator[Server]:
+    """A small workshop in a home of its own under *folder*, and the server of a release before it; sealed: by https, to tablets.
+
+    `before` names a program of the journeys that writes what was there before.
+    """
     home = folder / "home"
     shutil.copytree(_small_home(), home)
     env = _around(home)
+    if before:
+        subprocess.run([sys.executable, "-m", f"tests.journeys.{before}"], env=env, cwd=ROOT, check=True)
     port, log = free_port(), folder / "server.log"
     serve = "from pinchbolt.cli import main; main()"
     command = [sys.executable, "-c", serve, "serve", "--port", str(port), *(["--network"] if sealed else [])]
