@@ -58,6 +58,11 @@ class FindingRow:
         return self.seen.limit.startswith("chain-elongation-")
 
     @property
+    def is_open(self) -> bool:
+        """Whether it asks for something, or was answered."""
+        return bool(self.seen.rank > 0 or self.suggestions or self.lines)
+
+    @property
     def id(self) -> str:
         """The name of the row on the page."""
         return f"f{self.seen.id}"
@@ -102,12 +107,12 @@ class FindingsPage(Page):
     @property
     def rows(self) -> Sequence[FindingRow]:
         """Findings that ask for something, or were answered."""
-        return [row for row in self.every if row.seen.rank > 0 or row.suggestions or row.lines]
+        return [row for row in self.every if row.is_open]
 
     @property
     def sound(self) -> Sequence[FindingRow]:
         """The others."""
-        return [row for row in self.every if row not in self.rows]
+        return [row for row in self.every if not row.is_open]
 
     @property
     def line_count(self) -> int:
