@@ -222,7 +222,7 @@ def test_a_hit_wheel_and_a_carbon_rim_hold_the_plan_back() -> None:
     )
     for changed, said in (
         (replace(asked, hit=HIT_WORDS[2]), "cracks"),
-        (replace(asked, carbon=True, limits=WheelLimitsAsked()), "Carbon rim without"),
+        (replace(asked, hit=HIT_WORDS[1], carbon=True, limits=WheelLimitsAsked()), "Carbon rim without"),
     ):
         describe_wheel(changed, by=stand.told.first, key=stand.told.key(), now=NOW)
         assert stand.sheet().plan is None and said in stand.sheet().held_back
