@@ -216,12 +216,13 @@ def take_the_bike_in(day: Day) -> None:
 
 
 def ask_and_agree(day: Day) -> None:
-    """A safety check from the menu, asked by phone and agreed."""
+    """A front wheel to be trued, from the menu, asked by phone and agreed."""
     page, hands = day.page, day.hands
     day.go("findings")
     menu = page.get_by_label("from the menu")
-    words = menu.locator('option[value="safety-check"]').inner_text().strip()
+    words = menu.locator('option[value="wheel-true"]').inner_text().strip()
     hands.pick(menu, words)
+    hands.pick(page.get_by_label("at which end"), "front")
     day.send("put on the estimate", "#menu")
     day.go("estimate")
     day.send("ask the owner")
@@ -239,7 +240,7 @@ def do_the_work(day: Day) -> None:
 
 
 def tighten(day: Day) -> None:
-    """The check asks for every joint that holds the rider: each as its sheet says, one after the other."""
+    """Every joint that the work opened, as its sheet says, one after the other."""
     page, hands = day.page, day.hands
     hands.press(page.locator('main a[href$="/work/torque/"]:visible').first)
     page.wait_for_url(re.compile("/work/torque/.+"))

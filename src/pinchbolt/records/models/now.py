@@ -25,8 +25,8 @@ ON_STAND = ("put on stand", "work started")
 OFF_STAND = ("set aside", "moved", "battery swollen", "signed off")
 """The kinds of event, besides the ending ones, after which it is on none."""
 _CALLED_BACK, _CAME = "call-back set", "checked in"
-# An undone act may be any of them, and a correction of one stands in its place.
-_MOVING = (*ENDING, *ON_STAND, *OFF_STAND, _CALLED_BACK, _CAME)
+_STAYS = (*ENDING, *ON_STAND, *OFF_STAND)
+_BACKS = (_CALLED_BACK, _CAME)
 _AT_ONCE = 500
 
 
@@ -57,20 +57,27 @@ def _event_written(instance: Event, **_: object) -> None:
 
 @receiver(post_save, sender=Job)
 def _job_written(instance: Job, **_: object) -> None:
-    keep_now({instance.bike_id})
+    _keep_stays({instance.bike_id})
 
 
 def note_now(events: Iterable[Event]) -> None:
     """Keep what is so now beside events that were just written; `bulk_create` does not do it by itself."""
-    moved = {one.bike_id for one in events if one.bike_id and _moves(one)}
-    if moved:
-        keep_now(moved)
+    told = [(one.bike_id, _kinds_of(one)) for one in events if one.bike_id]
+    stays = {bike for bike, kinds in told if not kinds.isdisjoint(_STAYS)}
+    backs = {bike for bike, kinds in told if not kinds.isdisjoint(_BACKS)}
+    if stays:
+        _keep_stays(stays)
+    if backs:
+        _keep_backs(backs)
 
 
-def _moves(event: Event) -> bool:
-    """Whether an event changes what is so now: by its kind, or by what it puts right or undoes."""
-    corrected = event.corrects.kind if event.corrects is not None else None
-    return event.kind in _MOVING or event.kind == UNDONE or corrected in _MOVING
+def _kinds_of(event: Event) -> set[str]:
+    """Its kind, and that of what it puts right or undoes, and of what that one had put right: any of them may move a bike."""
+    kinds = {event.kind}
+    while event.corrects is not None:
+        event = event.corrects
+        kinds.add(event.kind)
+    return kinds
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +96,12 @@ def keep_now(bikes: Collection[int]) -> None:
     Raises:
         NotPossibleNow: A second open stay of one bike, or a second bike on one stand.
     """
-    stays, backs = _of(bikes)
+    _keep_stays(bikes)
+    _keep_backs(bikes)
+
+
+def _keep_stays(bikes: Collection[int]) -> None:
+    stays = _stays_of(bikes)
     here = _newest_of_each(stays)
     _refuse_second_stay(stays)
     JobHere.objects.filter(bike__in=bikes).exclude(job__in=here).delete()
@@ -100,7 +112,6 @@ def keep_now(bikes: Collection[int]) -> None:
         raise NotPossibleNow(
             "Somebody else was quicker: the bike or its stand is taken by now. Reload the page."
         ) from taken
-    _write_backs(bikes, backs)
 
 
 def _write_here(rows: Iterable[_Here]) -> None:
@@ -120,7 +131,8 @@ def _write_here(rows: Iterable[_Here]) -> None:
     )
 
 
-def _write_backs(bikes: Collection[int], backs: Collection[tuple[int, int, date, datetime]]) -> None:
+def _keep_backs(bikes: Collection[int]) -> None:
+    backs = _backs_of(bikes)
     BikeCallBack.objects.filter(bike__in=bikes).exclude(bike__in=[bike for bike, *_ in backs]).delete()
     BikeCallBack.objects.bulk_create(
         [BikeCallBack(bike_id=bike, event_id=event, day=day, at=at) for bike, event, day, at in backs],
@@ -160,7 +172,7 @@ def _without_taken_stands(here: Mapping[int, _Here]) -> list[_Here]:
     for one in here.values():
         other = taken.get(one.stand) if one.stand is not None else None
         if other is not None:
-            theirs = _of([other.bike_id])[0]
+            theirs = _stays_of([other.bike_id])
             if one.placed > max((row.placed for row in theirs if row.job == other.job_id), default=0):
                 raise NotPossibleNow(
                     f"Stand {one.stand} holds {other.bike.tag}: take it off first, or choose another stand."
@@ -174,7 +186,7 @@ def rebuild_now() -> int:
     here, wrong = _amiss()
     JobHere.objects.filter(bike__in=wrong).delete()
     for some in _by_some(wrong):
-        _write_backs(some, _of(some)[1])
+        _keep_backs(some)
         _write_here(one for one in here if one.bike in set(some))
     return len(wrong)
 
@@ -189,10 +201,9 @@ def _amiss() -> tuple[list[_Here], tuple[int, ...]]:
     wrong: set[int] = set()
     stays: list[_Here] = []
     for some in _by_some(_bikes()):
-        found, backs = _of(some)
-        stays += found
+        stays += _stays_of(some)
         kept = set(BikeCallBack.objects.filter(bike__in=some).values_list("bike_id", "event_id", "day", "at"))
-        wrong |= {row[0] for row in kept ^ backs}
+        wrong |= {row[0] for row in kept ^ _backs_of(some)}
     here = _one_a_stand(_newest_of_each(stays).values())
     kept_here = set(JobHere.objects.values_list("job_id", "bike_id", "stand"))
     wrong |= {bike for _, bike, _ in kept_here ^ {(one.job, one.bike, one.stand) for one in here}}
@@ -216,10 +227,10 @@ def _by_some(bikes: Collection[int]) -> Iterator[tuple[int, ...]]:
         yield told[at : at + _AT_ONCE]
 
 
-def _of(bikes: Iterable[int]) -> tuple[list[_Here], set[tuple[int, int, date, datetime]]]:
-    """What the events say: each stay that is not over, and (bike, event, day, at) of each call-back."""
+def _stays_of(bikes: Iterable[int]) -> list[_Here]:
+    """What the events say: each stay that is not over."""
     stays = dict(Job.objects.filter(bike__in=tuple(bikes)).values_list("pk", "bike_id"))
-    told = _standing(Event.objects.filter(job__in=stays, kind__in=(*ENDING, *ON_STAND, *OFF_STAND)))
+    told = _standing(Event.objects.filter(job__in=stays, kind__in=_STAYS))
     ended = {row.job_id for row in told if row.kind in ENDING}
     last = {row.job_id: row for row in told}
     here = []
@@ -228,16 +239,20 @@ def _of(bikes: Iterable[int]) -> tuple[list[_Here], set[tuple[int, int, date, da
             row = last.get(job)
             stand = row.said.get("stand") if row is not None and row.kind in ON_STAND else None
             here.append(_Here(job, bike, stand, row.pk if row is not None else 0))
+    return here
+
+
+def _backs_of(bikes: Iterable[int]) -> set[tuple[int, int, date, datetime]]:
+    """What the events say: (bike, event, day, at) of each call-back."""
     newest: dict[int, Event] = {}
-    for row in _standing(Event.objects.filter(bike__in=tuple(bikes), kind__in=(_CALLED_BACK, _CAME))):
+    for row in _standing(Event.objects.filter(bike__in=tuple(bikes), kind__in=_BACKS)):
         if row.bike_id:
             newest[row.bike_id] = row
-    backs = {
+    return {
         (bike, row.pk, date.fromisoformat(row.said["day"]), row.at)
         for bike, row in newest.items()
         if row.kind == _CALLED_BACK
     }
-    return here, backs
 
 
 def _standing(rows: QuerySet[Event]) -> list[Event]:
