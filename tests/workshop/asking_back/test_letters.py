@@ -465,7 +465,7 @@ def test_a_yes_does_not_pass_over_with_the_bike() -> None:
     new.ways, new.address = [{"kind": "e-mail", "value": "mara@owner.example", "whose": ""}], "2 Field Lane"
     new.save()
     tidy_outbox()
-    assert waiting_letters() == []
+    assert waiting_letters() == () and files() == []
     assert all(one.yes is None for one in consents_of(to))
     told = made(at)
     assert told.made == ()
