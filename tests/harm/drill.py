@@ -169,7 +169,9 @@ def main(arguments: list[str]) -> int:
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     asked.add_argument("--rounds", type=int, default=300)
     asked.add_argument("--only", default="", help="SQLite or PostgreSQL")
-    asked.add_argument("--rarer", type=int, default=0, help="rounds of all but the kills; else a tenth as many")
+    asked.add_argument(
+        "--rarer", type=int, default=0, help="rounds of all but the kills; else a tenth as many"
+    )
     told = asked.parse_args(arguments)
     rows = []
     for row in drills(all_of(told.rounds, told.only, told.rarer)):

@@ -17,7 +17,7 @@ from pinchbolt.values.about import about
 from pinchbolt.values.ahead import day_words, days_between, left_words, use_words
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
-from pinchbolt.workshop.looks.walk_list import LookedCount, looked_count
+from pinchbolt.workshop.looks.walk_list import LookedInShort, looked_in_short
 from pinchbolt.workshop.stays.job_card import MenuRow, RefusedRow, menu, refused_here
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.price import LineView, estimate
@@ -95,7 +95,7 @@ class FindingsPage(Page):
     currency: str
     picked_finding: str
     picked: str
-    looked: LookedCount
+    looked: LookedInShort
     picked_place: str
     picked_count: str
 
@@ -147,7 +147,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: ProposeForm | No
         picked=str(sent.get("operation", "")),
         picked_place=str(sent.get("place", "")),
         picked_count=str(sent.get("count", "1")),
-        looked=looked_count(found, when),
+        looked=looked_in_short(found),
     )
     return job_screen(request, job, "findings", when, "findings/findings.html", page, form)
 
