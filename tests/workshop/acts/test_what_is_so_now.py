@@ -124,7 +124,7 @@ def test_what_was_lost_is_written_anew() -> None:
 def test_a_bike_has_one_open_stay_and_a_stand_one_bike() -> None:
     """Whoever goes past the acts is refused in words; whoever goes past these too, by the database itself."""
     there = story.checked_in()
-    with pytest.raises(NotPossibleNow, match=r"PB-001 is here already: open its job"), transaction.atomic():
+    with pytest.raises(NotPossibleNow, match=r"PB-001 is already here\. Open its job"), transaction.atomic():
         Job.objects.create(bike=there.record.bike, opened_at=NOW)
     other = check_in(
         CheckInRequest(template="road-disc", owner_name="Mara Quist"),
@@ -133,14 +133,14 @@ def test_a_bike_has_one_open_stay_and_a_stand_one_bike() -> None:
         now=NOW,
     )
     put_on_stand(StandRequest(there.job, 1), by=there.first, key=there.key(), now=NOW)
-    with pytest.raises(NotPossibleNow, match=r"Stand 1 holds PB-001: take it off first"):
+    with pytest.raises(NotPossibleNow, match=r"PB-001 is on stand 1\. Move it"):
         put_on_stand(StandRequest(other.job, 1), by=there.first, key=there.key(), now=NOW)
     person = Person.objects.get(pk=there.first)
     past_the_act = Event(
         at=NOW, by=person, kind="put on stand", key="past-the-act", fingerprint="", job_id=other.job,
         bike=Bike.objects.get(tag=other.tag), said={"stand": 1},
     )  # fmt: skip
-    with pytest.raises(NotPossibleNow, match=r"Stand 1 holds PB-001"), transaction.atomic():
+    with pytest.raises(NotPossibleNow, match=r"PB-001 is on stand 1\."), transaction.atomic():
         past_the_act.save(force_insert=True)
     assert not Event.objects.filter(key="past-the-act").exists()
     with pytest.raises(IntegrityError), transaction.atomic():

@@ -156,9 +156,7 @@ def _refuse_second_stay(stays: Collection[_Here]) -> None:
     open_jobs = {one.job for one in stays}
     for row in JobHere.objects.filter(bike__in=bikes, job__in=open_jobs).select_related("bike"):
         if any(one.bike == row.bike_id and one.job > row.job_id for one in stays):
-            raise NotPossibleNow(
-                f"{row.bike.tag} is here already: open its job instead of checking it in twice."
-            )
+            raise NotPossibleNow(f"{row.bike.tag} is already here. Open its job.")
 
 
 def _without_taken_stands(here: Mapping[int, _Here]) -> list[_Here]:
@@ -167,15 +165,15 @@ def _without_taken_stands(here: Mapping[int, _Here]) -> list[_Here]:
     if not wanted:
         return list(here.values())
     others = JobHere.objects.filter(stand__in=wanted).exclude(job__in=here).select_related("bike")
-    taken = {row.stand: row for row in others}
+    taken: dict[int | None, JobHere] = {row.stand: row for row in others}
     found = []
     for one in here.values():
-        other = taken.get(one.stand) if one.stand is not None else None
+        other = taken.get(one.stand)
         if other is not None:
             theirs = _stays_of([other.bike_id])
             if one.placed > max((row.placed for row in theirs if row.job == other.job_id), default=0):
                 raise NotPossibleNow(
-                    f"Stand {one.stand} holds {other.bike.tag}: take it off first, or choose another stand."
+                    f"{other.bike.tag} is on stand {one.stand}. Move it, or choose another stand."
                 )
         found.append(one if other is None else replace(one, stand=None))
     return found

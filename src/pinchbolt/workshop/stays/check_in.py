@@ -128,9 +128,7 @@ def _promise(request: CheckInRequest, now: datetime) -> datetime | None:
 def _known_bike(request: CheckInRequest) -> Bike:
     bike = bike_by_tag(request.tag)
     for job in jobs_here().filter(bike=bike):
-        raise NotPossibleNow(
-            f"{bike.tag} is here already ({job_state(job).words}): open its job instead of checking it in twice."
-        )
+        raise NotPossibleNow(f"{bike.tag} is already here ({job_state(job).words}). Open its job.")
     return bike
 
 
