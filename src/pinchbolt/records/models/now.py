@@ -211,7 +211,7 @@ def _amiss() -> tuple[list[_Here], tuple[int, ...]]:
 def _one_a_stand(here: Iterable[_Here]) -> list[_Here]:
     """Who was put on a stand last holds it; records from before that was seen to can name two."""
     told = sorted(here, key=lambda one: one.placed)
-    holds = {one.stand: one.job for one in told if one.stand is not None}
+    holds: dict[int | None, int] = {one.stand: one.job for one in told if one.stand is not None}
     return [one if holds.get(one.stand) == one.job else replace(one, stand=None) for one in told]
 
 
