@@ -45,7 +45,7 @@ def measured(
             page.wait_for_load_state("networkidle")
             found.setdefault(screen, {})[size] = page.evaluate(MEASURE)
             for light in ("light", "dark") if folder else ():
-                page.emulate_media(color_scheme=light)  # type: ignore[arg-type]
+                page.emulate_media(color_scheme=light)
                 page.screenshot(path=folder / f"{screen}-{size}-{light}.png", full_page=size == "phone")  # type: ignore[operator]
             page.emulate_media(color_scheme="light")
         page.close()

@@ -51,6 +51,7 @@ def test_a_newcomer_with_a_folder_of_files_leaves_with_a_forecast(
         page.get_by_role("navigation", name="screens").get_by_role("link", name="check-in").click()
         page.locator("a.build", has_text="road").first.click()
         page.locator("#id_owner_name").fill("Wren Alder")
+        page.locator("summary", has_text="Distance").click()
         page.get_by_role("radio", name="as long as the owner has it").check(force=True)
         page.get_by_role("button", name="check the bike in").click()
         page.wait_for_url(re.compile(r"/job/\d+/check-in/"))

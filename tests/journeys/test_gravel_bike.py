@@ -100,6 +100,7 @@ def check_in(bench: Bench) -> None:
     page.get_by_label("owner").first.fill("Ada Merrow")
     page.locator("#id_bike_words").fill("green gravel bike")
     page.locator("#id_owner_words").fill("Chain is nearly new. Needed for Saturday.")
+    page.locator("summary", has_text="Distance").click()
     page.locator("#id_km_a_week").fill("120")
     page.locator("#id_spend_limit").fill("60")
     bench.press("check the bike in")
@@ -147,7 +148,7 @@ def look_at_findings(bench: Bench) -> str:
     bench.open("findings")
     chain = page.locator("article.finding", has_text="chain wear")
     expect(chain.locator(".ahead")).to_contain_text(re.compile(r"likely [\d,]+ to [\d,]+ km"))
-    expect(chain.locator(".ahead")).to_contain_text(re.compile(r"likely \d+ \w{3} \d{4} to \d+ \w{3} \d{4}"))
+    expect(chain.locator(".ahead")).to_contain_text(re.compile(r"km, \d+ \w{3} \d{4} to \d+ \w{3} \d{4}"))
     expect(chain.locator(".doubt").first).to_be_visible()
     words = chain.locator(".finding-words").inner_text()
     chain.locator("summary", has_text="why").click()
@@ -197,21 +198,21 @@ def set_the_bar(bench: Bench) -> float:
     bench.press("stand 1")
     expect(page.locator(".job-where")).to_contain_text("on stand 1")
     bench.open("work/torque")
-    page.get_by_label("joint of this bike").select_option("stem-face-4-carbon")
-    bench.press("put it on the sheet")
+    page.get_by_label("which joint").select_option("stem-face-4-carbon")
+    bench.press("add it")
     for part, most in (("handlebar", BAR_MAX_N_M), ("stem", STEM_MAX_N_M)):
-        bench.unfold("read a marking")
+        bench.unfold("enter a marking")
         page.locator(".marking").get_by_role("radio", name=part).check(force=True)
         bench.type_on_keypad(str(most), ".marking")
-        bench.press("save the marking")
+        bench.press("save")
         expect(page.locator(".marking-list")).to_contain_text(f"{part} marked {most} N·m max")
     figure = float(page.locator(".set-figure").inner_text())
     # Guarded acceptance: a tool set to s may give s / (1 - d), so s must not be above 5 (1 - d).
     assert figure <= BAR_MAX_N_M * (1 - WRENCH_DEVIATION) + 1e-9
-    expect(page.locator(".window-words")).to_contain_text("handlebar")
+    expect(page.locator(".window-words")).to_contain_text("Safe range")
     expect(page.locator(".joint .caution").first).to_be_visible()
     bench.picture("bar-set")
-    page.locator("summary", has_text="another value").click()
+    page.locator("summary", has_text="other value").click()
     bench.type_on_keypad("5.8", ".other-value")
     bench.press("save this value")
     expect(page.locator("[data-refused]").first).to_contain_text("Then save it again")
@@ -226,7 +227,7 @@ def set_the_bar(bench: Bench) -> float:
 def finish_the_work(bench: Bench) -> None:
     """The chain is fitted; the card says so."""
     bench.open("work")
-    bench.press("done: new chain")
+    bench.press("new chain: done")
     expect(bench.page.locator(".card-line.is-done")).to_have_count(1)
     bench.picture("job-card")
 
@@ -258,7 +259,7 @@ def two_pairs_of_eyes(bench: Bench) -> None:
     bench.press("somebody else, by PIN")
     page.get_by_role("radio", name=NAMES["tobias"]).check(force=True)
     bench.type_on_keypad(PINS["tobias"], "form.switch")
-    bench.press("take over")
+    bench.press("sign in")
     expect(page.locator(".head-person")).to_contain_text(NAMES["tobias"])
     expect(page.get_by_role("heading", name="Sign-off")).to_be_visible()
     for box in page.locator('.signing-lists input[name="item"]').all():
@@ -275,6 +276,7 @@ def hand_over(bench: Bench) -> None:
     page = bench.page
     expect(page.get_by_role("heading", name="Declined")).to_be_visible()
     bench.picture("ready")
+    page.locator("summary", has_text="somebody else takes it").click()
     page.get_by_label("Who takes the bike").fill("Ada Merrow")
     bench.press("hand over")
     expect(page.locator("#gone")).to_contain_text("Handed over")

@@ -32,7 +32,7 @@ def looks_right(page: Page, name: str, size: str) -> None:
     pictured(page, f"came-up-{name}-{size}")
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), name
     small = page.evaluate(
-        """least => [...document.querySelectorAll('main a.way-out, main button, main .choice, main .job-doors a')]
+        """least => [...document.querySelectorAll('main a.way-out, main button, main .choice, main .job-top a, main .job-note a')]
             .filter(one => one.getClientRects().length && one.getBoundingClientRect().height < least)
             .map(one => one.innerText)""",
         LEAST,

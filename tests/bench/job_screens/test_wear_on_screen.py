@@ -81,7 +81,7 @@ def test_what_has_no_end_is_said_in_words(arrived: Story, ines: Client) -> None:
     seen = ahead_of(replace(chain, to_limit=left, day_at_limit=never, chance_past_limit=0.1))
     assert seen is not None
     assert (seen.use_interval, seen.day_words, seen.day_interval) == (
-        "410 km or more",
+        "likely 410 km or more",
         "not within ten years",
         "",
     )

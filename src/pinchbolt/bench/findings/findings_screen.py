@@ -14,7 +14,7 @@ from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
 from pinchbolt.values.about import about
-from pinchbolt.values.ahead import day_words, days_between, left_words, use_words
+from pinchbolt.values.ahead import days_between, likely_words, use_words, when_words
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.looks.walk_list import LookedInShort, looked_in_short
@@ -177,7 +177,7 @@ def ahead_of(forecast: KeptForecast | None) -> Ahead | None:
     return Ahead(
         is_past=forecast.is_past,
         use="passed" if forecast.is_past else f"about {about(left.median)} {unit}",
-        use_interval=left_words(left.wide.low, left.wide.high, unit),
-        day_words=day_words(days.median),
+        use_interval=likely_words(left.wide.low, left.wide.high, unit),
+        day_words=when_words(days.median, *days.wide),
         day_interval=days_between(*days.wide),
     )
