@@ -233,7 +233,7 @@ def ask_and_agree(day: Day) -> None:
     day.go("estimate")
     day.send("ask the owner")
     hands.tick(page.get_by_role("radio", name="agreed").first)
-    hands.pick(page.get_by_label("How it was given"), "by phone")
+    hands.pick(page.get_by_label("how they answered"), "by phone")
     day.send("save the answers")
     expect(page.locator(".sum-agreed")).to_be_visible()
 
