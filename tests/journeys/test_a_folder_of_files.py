@@ -76,7 +76,7 @@ def test_a_newcomer_with_a_folder_of_files_leaves_with_a_forecast(
         page.goto(f"{server.address}/job/{job}/walk-round/chain/")
         chain = page.locator("article.reading", has_text="chain wear")
         chain.get_by_role("button", name="drops in at 0.5, not at 0.75").click()
-        expect(chain.locator(".reading-said")).to_contain_text("between 0.5 and 0.75 percent")
+        expect(chain.locator(".reading-said")).to_contain_text("between 0.5 and 0.75 %")
         page.goto(f"{server.address}/job/{job}/findings/")
         found = page.locator("article.finding", has_text="chain wear")
         expect(found.locator(".ahead")).to_contain_text(re.compile(r"likely [\d,]+ to [\d,]+ km"))

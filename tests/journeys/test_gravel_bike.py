@@ -136,7 +136,7 @@ def go_round(bench: Bench) -> None:
     chain.get_by_label("km since this chain was fitted").fill("2 100")
     bench.picture("chain-asked")
     chain.get_by_role("button", name="drops in at 0.5, not at 0.75").click()
-    expect(chain.locator(".reading-said")).to_contain_text("between 0.5 and 0.75 percent")
+    expect(chain.locator(".reading-said")).to_contain_text("between 0.5 and 0.75 %")
     expect(chain.locator("svg.wr:visible")).to_have_count(1)
     expect(chain).to_contain_text("likely")
     bench.picture("chain-read")

@@ -17,7 +17,7 @@ from pinchbolt.values.about import about
 from pinchbolt.values.ahead import days_between, likely_words, use_words, when_words
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
-from pinchbolt.workshop.looks.walk_list import LookedCount, looked_count
+from pinchbolt.workshop.looks.walk_list import LookedInShort, looked_in_short
 from pinchbolt.workshop.stays.job_card import MenuRow, RefusedRow, menu, refused_here
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.price import LineView, estimate
@@ -59,6 +59,11 @@ class FindingRow:
         return self.seen.limit.startswith("chain-elongation-")
 
     @property
+    def is_open(self) -> bool:
+        """Whether it asks for something, or was answered."""
+        return bool(self.seen.rank > 0 or self.suggestions or self.lines)
+
+    @property
     def id(self) -> str:
         """The name of the row on the page."""
         return f"f{self.seen.id}"
@@ -91,7 +96,7 @@ class FindingsPage(Page):
     currency: str
     picked_finding: str
     picked: str
-    looked: LookedCount
+    looked: LookedInShort
     picked_place: str
     picked_count: str
 
@@ -103,12 +108,12 @@ class FindingsPage(Page):
     @property
     def rows(self) -> Sequence[FindingRow]:
         """Findings that ask for something, or were answered."""
-        return [row for row in self.every if row.seen.rank > 0 or row.suggestions or row.lines]
+        return [row for row in self.every if row.is_open]
 
     @property
     def sound(self) -> Sequence[FindingRow]:
         """The others."""
-        return [row for row in self.every if row not in self.rows]
+        return [row for row in self.every if not row.is_open]
 
     @property
     def line_count(self) -> int:
@@ -143,7 +148,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: ProposeForm | No
         picked=str(sent.get("operation", "")),
         picked_place=str(sent.get("place", "")),
         picked_count=str(sent.get("count", "1")),
-        looked=looked_count(found, when),
+        looked=looked_in_short(found),
     )
     return job_screen(request, job, "findings", when, "findings/findings.html", page, form)
 
