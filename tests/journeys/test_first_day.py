@@ -202,11 +202,11 @@ def hang_the_tools(day: Day) -> None:
     expect(bare.first).to_be_attached()
     for box in bare.all():
         hands.tick(box)
-    day.send("hang them")
+    day.send("add them")
     expect(page.locator('[aria-labelledby="torque"] li strong').first).to_be_visible()
     hands.press(page.get_by_role("link", name=re.compile("^check middle click wrench")))
     hands.write(page.get_by_label("or the worst deviation alone"), "3")
-    day.send("write the calibration down")
+    day.send("save", "[data-keep=calibration]")
     expect(page.locator(".checked")).to_contain_text("Last check")
 
 
@@ -217,7 +217,7 @@ def take_the_bike_in(day: Day) -> None:
     hands.press(page.locator('a[href*="template=track"]').first)
     hands.write(page.get_by_label("owner").first, "Ada Fenwick")
     hands.write(page.locator("#id_owner_words"), "Creaks; needed on Saturday.")
-    day.send("take the bike in")
+    day.send("check the bike in")
     expect(page.locator(".hang-tag").first).to_contain_text("Ada Fenwick")
 
 
@@ -229,11 +229,11 @@ def ask_and_agree(day: Day) -> None:
     words = menu.locator('option[value="wheel-true"]').inner_text().strip()
     hands.pick(menu, words)
     hands.pick(page.get_by_label("at which end"), "front")
-    day.send("put on the estimate", "#menu")
+    day.send("add to estimate", "#menu")
     day.go("estimate")
     day.send("ask the owner")
     hands.tick(page.get_by_role("radio", name="agreed").first)
-    hands.pick(page.get_by_label("How it was given"), "by phone")
+    hands.pick(page.get_by_label("how they answered"), "by phone")
     day.send("save the answers")
     expect(page.locator(".sum-agreed")).to_be_visible()
 
@@ -253,7 +253,7 @@ def tighten(day: Day) -> None:
     for _ in range(page.locator(".joint-strip li").count()):
         # What was done leads to the next that is open.
         day.send(re.compile("^done (at|by hand)"), "#joint")
-    hands.press(page.get_by_role("link", name="all joints done: job card"))
+    hands.press(page.get_by_role("link", name="all joints done: back to work"))
     page.wait_for_url(re.compile("/work/$"))
 
 
@@ -265,14 +265,14 @@ def sign_it_off(day: Day) -> None:
         day.send("whole bike as shown")
     for box in page.locator('[aria-labelledby="first"] input[name="item"]').all():
         hands.tick(box)
-    if page.get_by_role("button", name="those ticked are met").count():
-        day.send("those ticked are met")
-    alone = page.locator("summary", has_text="nobody else is here")
+    if page.get_by_role("button", name="ticked: all right").count():
+        day.send("ticked: all right")
+    alone = page.locator("summary", has_text="I am alone")
     if alone.count():
         hands.press(alone)
         for box in page.locator('.second-mine input[name="item"]').all():
             hands.tick(box)
-        day.send("looked again after a break: met")
+        day.send("checked again after a break: all right")
     day.send("sign off as Rosa Tindle")
     expect(page.locator(".page-head")).to_contain_text("signed off by Rosa Tindle")
 

@@ -14,7 +14,7 @@ from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
 from pinchbolt.values.about import about
-from pinchbolt.values.ahead import day_words, days_between, left_words, use_words
+from pinchbolt.values.ahead import days_between, likely_words, use_words, when_words
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.looks.walk_list import LookedInShort, looked_in_short
@@ -29,8 +29,9 @@ from pinchbolt.workshop.wear.kept_forecast import KeptForecast
 
 @dataclass(frozen=True, slots=True)
 class Ahead:
-    """When a part reaches its limit, in the words of the page: use and day, each with its 8-in-10 interval or none."""
+    """When a part reaches its limit, in the words of the page: use and day, each with its likely range or none."""
 
+    is_past: bool
     use: str
     use_interval: str
     day_words: str
@@ -174,8 +175,9 @@ def ahead_of(forecast: KeptForecast | None) -> Ahead | None:
         return None
     left, days, unit = forecast.to_limit, forecast.day_at_limit, use_words(forecast.law.driver)
     return Ahead(
+        is_past=forecast.is_past,
         use="passed" if forecast.is_past else f"about {about(left.median)} {unit}",
-        use_interval=left_words(left.wide.low, left.wide.high, unit),
-        day_words=day_words(days.median),
+        use_interval=likely_words(left.wide.low, left.wide.high, unit),
+        day_words=when_words(days.median, *days.wide),
         day_interval=days_between(*days.wide),
     )

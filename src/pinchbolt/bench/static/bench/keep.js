@@ -125,7 +125,7 @@
   document.addEventListener("htmx:sendError", function (event) { say("no answer from the workshop's computer.", formOf(event)); });
   document.addEventListener("htmx:timeout", function (event) { say("the workshop's computer took too long.", formOf(event)); });
   document.addEventListener("htmx:responseError", function (event) {
-    if (event.detail.xhr.status >= 500) { say(event.detail.xhr.status === 503 ? "the records can't be written just now." : "the workshop's computer met a fault.", formOf(event)); }
+    if (event.detail.xhr.status >= 500) { say(event.detail.xhr.status === 503 ? "the records can't be written just now." : "something went wrong.", formOf(event)); }
   });
   document.addEventListener("click", function (event) {
     if (!event.target.closest("[data-again]") || !failed || !failed.isConnected) { return; }
