@@ -103,7 +103,7 @@ def test_a_zip_comes_in_and_comes_in_again(arrived: Story, run: Run, tmp_path: P
     again = run(*words).out
     assert "3 files: 0 rides came in" in again
     assert "2 files were taken in before" in again
-    assert "no track, no home, no file name is kept" not in again
+    assert "We do not keep where the ride went" not in again
 
 
 def test_nothing_comes_in_for_a_bike_that_is_not_there(arrived: Story, run: Run, tmp_path: Path) -> None:

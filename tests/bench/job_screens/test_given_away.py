@@ -56,7 +56,7 @@ def test_the_price_of_a_lines_work_is_set_by_hand(cast: Cast, tablet: Client, on
     """
     (before,) = (one for one in estimate(on.record).lines if one.operation == "chain")
     said = refused(tablet, on, "work-price", line=str(before.id), price="10.00", reason="")
-    assert "Why" in said and 'value="10.00"' in said
+    assert "Fill in" in said and 'value="10.00"' in said
     refused(tablet, on, "work-price", line=str(before.id), price="10.001", reason="he helped")
     shown = go(tablet, on, "work-price", line=str(before.id), price="10.00", reason="he helped")
     (now,) = (one for one in estimate(on.record).lines if one.operation == "chain")

@@ -42,7 +42,7 @@ def test_the_question_stands_before_the_readings_with_how_to_find_it_out(
     told = card(page, f"ask-{due.part}-fluid")
     assert "read the lid of the lever" in told
     assert buttons(told) == FLUIDS
-    assert page.index(f"ask-{due.part}-fluid") < page.index(">thickness<")
+    assert page.index(f"ask-{due.part}-fluid") < page.index('class="reading-what"')
 
 
 def test_an_answer_is_written_and_can_be_put_right_on_the_spot(arrived: Story, ines: Client) -> None:

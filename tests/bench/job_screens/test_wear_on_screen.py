@@ -32,7 +32,7 @@ def test_a_chain_finding_leads_to_the_ways_of_changing_in_one_tap(arrived: Story
     for said in (
         "change each chain at 0.5 %",
         "likely",
-        "At the stand the gauge decides",
+        "At the stand, go by the gauge",
         "Cost per 1,000 km",
     ):
         assert said in page

@@ -46,7 +46,7 @@ def test_the_next_nipple_is_a_tap_and_the_wheel_is_drawn(stand: OnStand, ines: C
     one = stand.sheet().next
     assert one is not None
     assert page.index("Glasses on") < page.index("Next turns") < page.index(f"done: spoke {one.spoke}<")
-    assert 'class="wr"' in page and "a spoke is as long as it is tight" in page.lower()
+    assert 'class="wr"' in page and "The longer a spoke, the tighter it is" in page
     sent = {"key": key(), "spoke": one.spoke, "quarters": one.quarters}
     assert ines.post(f"{at(stand.told)}turned/", sent).status_code == 303
     assert f"done: spoke {one.spoke}<" not in ines.get(at(stand.told)).content.decode()
