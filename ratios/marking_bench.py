@@ -200,8 +200,8 @@ def drawn(rng: np.random.Generator, world: World, text: DrawnText | None) -> Dra
     if rng.random() < 0.3:
         field = field + _shine(rng, high, wide)
         told.append("shine")
-    blur = float(np.clip(abs(rng.normal(0, 0.9)), 0.2, 2.2))
-    noise = float(np.clip(abs(rng.normal(0, 0.02)), 0.004, 0.06))
+    blur = float(np.clip(abs(rng.normal(0, 1.2)), 0.2, 3.0))
+    noise = float(np.clip(abs(rng.normal(0, 0.03)), 0.004, 0.08))
     told.append(f"blur {blur:.1f}, noise {noise:.3f}")
     image = Image.fromarray(np.clip(field * 255, 0, 255).astype(np.uint8)).filter(ImageFilter.GaussianBlur(blur))
     seen = np.asarray(image, dtype=float)
@@ -217,7 +217,7 @@ def _marked(rng: np.random.Generator, field: Floats, world: World, text: DrawnTe
     face = world.faces[int(rng.integers(len(world.faces)))]
     style = STYLES[int(rng.integers(len(STYLES)))]
     words = text.forms[int(rng.integers(len(text.forms)))]
-    size = float(rng.uniform(26, 58))
+    size = float(rng.uniform(20, 52))
     mask = _mask(rng, words, face, size, float(rng.uniform(0, 0.12)) * size)
     bend = float(rng.normal(0, 0.35)) if rng.random() < 0.3 else 0.0
     if abs(bend) > 0.08:
@@ -230,7 +230,7 @@ def _marked(rng: np.random.Generator, field: Floats, world: World, text: DrawnTe
     left, top = int(rng.integers(0, wide - mask.width + 1)), int(rng.integers(0, high - mask.height + 1))
     whole = np.zeros((high, wide))
     whole[top : top + mask.height, left : left + mask.width] = np.asarray(mask, dtype=float) / 255
-    strength = float(rng.uniform(0.16, 0.6))
+    strength = float(rng.uniform(0.10, 0.5))
     told = [face.stem, style, f"{size * room:.0f} px", f"strength {strength:.2f}", f"turned {turn:.0f}"]
     return _on(rng, field, whole, style, strength), told + ([f"bent {bend:.2f}"] if bend else [])
 

@@ -25,6 +25,8 @@ from ratios.marking_texts import DrawnText
 ONE_WRONG_IN, AMONG, NOTHING_OFFERED = 300, 0.75, 0.98
 # One photo without a marking for so many with one.
 ONE_EMPTY_FOR = 8
+# One look without copies, votes or grammar.
+PLAIN = "as it is, local contrast"
 missed: list[str] = []
 
 
@@ -41,6 +43,11 @@ def held(what: str, shown: str, bar: str, good: bool) -> None:
         missed.append(what)
 
 
+def _figures(text: str) -> str:
+    """Figures and points of a text, in order."""
+    return "".join(one for one in text.replace(",", ".") if one.isdigit() or one == ".").strip(".")
+
+
 class Tally:
     """What came of each photo, and of which kind and style it was."""
 
@@ -54,7 +61,8 @@ class Tally:
         assert text is not None
         hits = [right(one, text) for one in found.candidates]
         sure = found.sureness is Sureness.SURE
-        told = Counter({"photos": 1, "sure": sure, "wrong": sure and not hits[0], "among": any(hits), "first": any(hits[:1])})
+        plain = any(one.copy == PLAIN and _figures(one.text) in map(_figures, text.forms) for one in found.seen)
+        told = Counter({"plain": plain, "photos": 1, "sure": sure, "wrong": sure and not hits[0], "among": any(hits), "first": any(hits[:1])})
         self.all += told
         style = next((one for one in ("printed", "etched", "embossed", "laser") if one in photo.how), "")
         for key in (text.kind, style, *(one for one in ("shine", "bent") if one in photo.how)):
@@ -98,6 +106,7 @@ def run(world: World, photos: int, seed: int) -> None:
     nothing = 1 - offered / empty
     held("photos without a marking on which nothing is offered", f"{nothing:.1%}", f">= {NOTHING_OFFERED:.0%}", nothing >= NOTHING_OFFERED)
     say(f"  {'sure enough to offer':<66} {counts['sure'] / photos:.1%}")
+    say(f"  {'for comparison: the plain copy alone, all its figures right':<66} {counts['plain'] / photos:.1%}")
     say(f"  {'right first, sure or not':<66} {counts['first'] / photos:.1%}")
     say(f"  {'processor seconds, drawing and judging without the eye':<66} {process_time() - before:.0f}")
 

@@ -25,10 +25,12 @@ WORTH: Mapping[DoubtKind, float] = {
     DoubtKind.NO_UNIT: 0.5,
 }
 LOOSE = 0.4
+# What a copy with figures that the grammar has no use for speaks against the others.
+UNREAD = 0.3
 # Sure enough: so many copies without a doubt, from so many cuts, this share of all votes, and the reader this sure on the mean.
-COPIES, CUTS, SHARE, MEAN = 4, 2, 0.85, 0.6
+COPIES, CUTS, SHARE, MEAN = 5, 2, 0.9, 0.7
 # The same where the marking bears itself out: two units agree, or a pair stands in the tables beside its name.
-COPIES_CHECKED, SHARE_CHECKED, MEAN_CHECKED = 3, 0.6, 0.5
+COPIES_CHECKED, SHARE_CHECKED, MEAN_CHECKED = 4, 0.7, 0.6
 # Worth choosing from: this weight at least, and this share of the best; three at most.
 LEAST, BESIDE, MOST = 0.8, 0.08, 3
 
@@ -84,8 +86,10 @@ class _Reading:
         return tuple(vote for vote in self.votes if vote.clean)
 
 
-def judged(kind: MarkingKind, votes: Sequence[tuple[Parsed, Line]], seen: Sequence[TextSeen]) -> MarkingRead:
-    """Return the answer that all copies together give."""
+def judged(
+    kind: MarkingKind, votes: Sequence[tuple[Parsed, Line]], against: float, seen: Sequence[TextSeen]
+) -> MarkingRead:
+    """Return the answer that all copies together give; *against* weighs copies that speak for no reading."""
     by_key: dict[tuple[tuple[str, float | str], ...], list[_Vote]] = {}
     for parsed, line in votes:
         by_key.setdefault(parsed.keyed(), []).append(_Vote(parsed, line))
@@ -94,7 +98,7 @@ def judged(kind: MarkingKind, votes: Sequence[tuple[Parsed, Line]], seen: Sequen
     if not kept:
         words = "No marking of this kind is read." if seen else "Nothing that could be a marking is seen."
         return MarkingRead(kind, Sureness.CANNOT, (), f"{words} {TYPE_IT}", tuple(seen))
-    whole = sum(one.weight for one in readings)
+    whole = against + sum(one.weight for one in readings)
     more = _not_sure_because(kept[0], whole)
     candidates = tuple(
         _candidate(one, more if one is kept[0] else _beside(one)) for one in kept

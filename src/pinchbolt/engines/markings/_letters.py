@@ -10,8 +10,15 @@ from pinchbolt.engines.markings.markings_types import TextSeen
 DIGIT_FOR = {"O": "0", "o": "0", "Q": "0", "D": "0", "l": "1", "I": "1", "|": "1", "S": "5", "s": "5", "B": "8", "Z": "2", "z": "2"}
 _LETTER = "OoQDlI|SsBZz"
 # A number as printed: figures, or letters that stand for them, with at least one figure unless a unit follows at once.
-NUMBER = rf"(?<![\w.])(?:[\d{_LETTER}]{{1,4}}(?:\.[\d{_LETTER}]{{1,3}})?|\.\d{{1,2}})"
+NUMBER = rf"(?<![\w.])(?:[\d{_LETTER}]{{1,4}}(?:\.[\d{_LETTER}]{{1,3}})?)"
 APART = r"\s*(?:-|~|to|\.\.\.?|bis)\s*"
+_BEFORE = re.compile(
+    r"(?<![a-z])(m[a4]x(?:imum)?|m[i1l]n(?:imum)?|th|thick(?:ness)?|torque|press(?:ure)?|inflate(?: ?to)?|max ?press(?:ure)?)"
+    r"\s?[.:=·]?\s?(?=\d)",
+    re.IGNORECASE,
+)
+# The end of a figure whose beginning was cut off: .5 Nm of a 4.5 Nm, -8 of a 5-8. A dash or point of "in-1b" is none.
+CUT = re.compile(r"(?:(?<!\d)(?<!\d\s)(?:^|\s)[-~.]|[A-Za-z]\.)\s?\d(?![bB])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +47,8 @@ def plain(text: str) -> str:
     """Return a text with one sort of dash, cross, point and blank."""
     text = text.translate(str.maketrans({"–": "-", "—": "-", "−": "-", "×": "x", "•": "·", "∙": "·", "，": ",", "（": "(", "）": ")"}))
     text = re.sub(r"(?<=\d)\s?,\s?(?=\d)", ".", text)
+    # MAX5 and TH.1.5: a word that stands right before the figure is set apart from it, with the point or dash that ends the word.
+    text = _BEFORE.sub(r"\1 ", text)
     # Between figures a dot at half height is the point of a stamp that sits high.
     text = re.sub(r"(?<=\d)·(?=\d)", ".", text)
     return " ".join(text.split())

@@ -1,9 +1,11 @@
 """From texts that a reader saw to what is marked on the part."""
 
+import re
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
-from pinchbolt.engines.markings._judge import judged
-from pinchbolt.engines.markings._letters import lines
+from pinchbolt.engines.markings._judge import UNREAD, judged
+from pinchbolt.engines.markings._letters import CUT, Line, lines
 from pinchbolt.engines.markings._names_read import bolt_classes, frame_numbers
 from pinchbolt.engines.markings._parsed import Parsed
 from pinchbolt.engines.markings._quantities import pressures, torques
@@ -36,7 +38,8 @@ def read_texts(kind: MarkingKind, texts: Sequence[TextSeen], context: MarkingCon
 
     The pieces of each copy are joined to one line; the grammar of the kind reads it; readings are the same where all figures are.
     Each copy has a vote, as strong as the reader is sure and weaker for each doubt of the grammar. Sure enough to offer is one
-    reading that enough copies show without a doubt, from more than one cut, against hardly any other.
+    reading that enough copies show without a doubt, from more than one cut, against hardly any other. A copy that shows the end of
+    a figure (".5 Nm"), or figures that the grammar has no use for, speaks against whatever the others say.
 
     Args:
         kind: What is looked for. [-]
@@ -58,5 +61,14 @@ def read_texts(kind: MarkingKind, texts: Sequence[TextSeen], context: MarkingCon
         are weighed is own choice, scored by `make score-markings`.
     """
     known = context or MarkingContext()
-    votes = [(parsed, line) for line in lines(texts) for parsed in GRAMMAR[kind](line.text, known)]
-    return judged(kind, votes, texts)
+    votes: list[tuple[Parsed, Line]] = []
+    against = 0.0
+    for line in lines(texts):
+        cut = bool(CUT.search(line.text))
+        found = GRAMMAR[kind](line.text, known)
+        votes += [(replace(one, loose=True) if cut else one, line) for one in found]
+        if cut:
+            against += line.score
+        elif not found and re.search(r"\d", line.text):
+            against += UNREAD * line.score
+    return judged(kind, votes, against, texts)

@@ -62,8 +62,8 @@ def _lengths(
 
 
 def _opened(text: str) -> str:
-    """TH1.5 and TH=1.5 with a blank before the figure, length kept."""
-    return re.sub(r"[=:Øøø]", " ", re.sub(r"(?<=[Hh])\.(?=\d)|(?<=[Nn])\.(?=\d)", " ", text))
+    """Signs that stand right before a figure as blanks, length kept."""
+    return re.sub(r"[=:Øø]", " ", text)
 
 
 def _ways(number: Printed) -> list[tuple[float, int, set[DoubtKind]]]:

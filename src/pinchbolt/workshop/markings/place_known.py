@@ -17,4 +17,4 @@ def sizes_known() -> MarkingContext:
         found = size_written(text, rows)
         return None if found is None else tuple(one * _MM for one in found.bead_seats)
 
-    return MarkingContext(bead_seats=tuple(float(row["mm"]) * _MM for row in rows), size_seats=seats)
+    return MarkingContext(bead_seats=tuple(float(row.mm) * _MM for row in rows), size_seats=seats)
