@@ -50,6 +50,10 @@ def faces_of(package: str, names: Sequence[str]) -> tuple[Path, ...]:
 # --- grounds: light from 0 to 1, height by width -------------------------------------------------
 
 
+def _light(field: object) -> Floats:
+    return np.asarray(field, dtype=float)
+
+
 def _smooth(rng: np.random.Generator, high: int, wide: int, cell: float) -> Floats:
     """Soft clouds with a grain of so many pixels, between -1 and 1."""
     small = rng.normal(0, 1, (max(2, int(high / cell) + 2), max(2, int(wide / cell) + 2)))
@@ -63,7 +67,7 @@ def paint(rng: np.random.Generator, high: int, wide: int) -> Floats:
     level, fall, turn = rng.uniform(0.08, 0.9), rng.uniform(0, 0.25), rng.uniform(0, 2 * math.pi)
     y, x = np.mgrid[0:high, 0:wide]
     across = (x / wide - 0.5) * math.cos(turn) + (y / high - 0.5) * math.sin(turn)
-    return level + fall * across + 0.01 * rng.normal(0, 1, (high, wide))
+    return _light(level + fall * across + 0.01 * rng.normal(0, 1, (high, wide)))
 
 
 def brushed(rng: np.random.Generator, high: int, wide: int) -> Floats:
@@ -83,7 +87,7 @@ def weave(rng: np.random.Generator, high: int, wide: int) -> Floats:
     y, x = np.mgrid[0:high, 0:wide]
     over = (np.floor(x / cell) + np.floor(y / cell)) % 2
     grain = np.where(over > 0, np.sin(x * 2.1 / 2), np.sin(y * 2.1 / 2))
-    return rng.uniform(0.08, 0.3) + 0.05 * over + 0.012 * grain + 0.02 * _smooth(rng, high, wide, 90)
+    return _light(rng.uniform(0.08, 0.3) + 0.05 * over + 0.012 * grain + 0.02 * _smooth(rng, high, wide, 90))
 
 
 def speckled(rng: np.random.Generator, high: int, wide: int) -> Floats:
@@ -100,7 +104,11 @@ def scratched(rng: np.random.Generator, high: int, wide: int) -> Floats:
         x, y = rng.uniform(0, wide), rng.uniform(0, high)
         turn, long = rng.normal(0.5, 0.6), rng.uniform(20, 260)
         tone = float(rng.choice([-1, 1]) * rng.uniform(0.03, 0.16))
-        pen.line((x, y, x + long * math.cos(turn), y + long * math.sin(turn)), fill=tone, width=int(rng.integers(1, 3)))
+        pen.line(
+            (x, y, x + long * math.cos(turn), y + long * math.sin(turn)),
+            fill=tone,
+            width=int(rng.integers(1, 3)),
+        )
     marks = np.asarray(image, dtype=float)
     return rng.uniform(0.1, 0.85) + marks + 0.05 * _smooth(rng, high, wide, 70)
 
@@ -110,7 +118,7 @@ def ribbed(rng: np.random.Generator, high: int, wide: int) -> Floats:
     y, x = np.mgrid[0:high, 0:wide]
     pitch, turn = rng.uniform(7, 16), rng.normal(0, 0.2)
     ribs = np.sin(2 * math.pi * (x * math.sin(turn) + y * math.cos(turn)) / pitch)
-    return rng.uniform(0.12, 0.3) + 0.022 * ribs + 0.03 * _smooth(rng, high, wide, 30)
+    return _light(rng.uniform(0.12, 0.3) + 0.022 * ribs + 0.03 * _smooth(rng, high, wide, 30))
 
 
 # --- the marking itself ---------------------------------------------------------------------------
@@ -174,8 +182,10 @@ def _shine(rng: np.random.Generator, high: int, wide: int) -> Floats:
     """One streak of light, soft at its edges."""
     y, x = np.mgrid[0:high, 0:wide]
     turn = rng.uniform(0, math.pi)
-    across = (x - rng.uniform(0.2, 0.8) * wide) * math.sin(turn) + (y - rng.uniform(0.2, 0.8) * high) * math.cos(turn)
-    return rng.uniform(0.15, 0.6) * np.exp(-((across / rng.uniform(15, 70)) ** 2))
+    across = (x - rng.uniform(0.2, 0.8) * wide) * math.sin(turn) + (
+        y - rng.uniform(0.2, 0.8) * high
+    ) * math.cos(turn)
+    return _light(rng.uniform(0.15, 0.6) * np.exp(-((across / rng.uniform(15, 70)) ** 2)))
 
 
 def _tube(rng: np.random.Generator, high: int, wide: int) -> Floats:
@@ -203,16 +213,22 @@ def drawn(rng: np.random.Generator, world: World, text: DrawnText | None) -> Dra
     blur = float(np.clip(abs(rng.normal(0, 1.2)), 0.2, 3.0))
     noise = float(np.clip(abs(rng.normal(0, 0.03)), 0.004, 0.08))
     told.append(f"blur {blur:.1f}, noise {noise:.3f}")
-    image = Image.fromarray(np.clip(field * 255, 0, 255).astype(np.uint8)).filter(ImageFilter.GaussianBlur(blur))
+    image = Image.fromarray(np.clip(field * 255, 0, 255).astype(np.uint8)).filter(
+        ImageFilter.GaussianBlur(blur)
+    )
     seen = np.asarray(image, dtype=float)
     tint = 1 + rng.normal(0, 0.06, 3)
     colour = seen[:, :, None] * tint[None, None, :] + 255 * noise * rng.normal(0, 1, (high, wide, 3))
     out = io.BytesIO()
-    Image.fromarray(np.clip(colour, 0, 255).astype(np.uint8)).save(out, "JPEG", quality=int(rng.integers(55, 93)))
+    Image.fromarray(np.clip(colour, 0, 255).astype(np.uint8)).save(
+        out, "JPEG", quality=int(rng.integers(55, 93))
+    )
     return DrawnMarking(out.getvalue(), text, ", ".join(told))
 
 
-def _marked(rng: np.random.Generator, field: Floats, world: World, text: DrawnText) -> tuple[Floats, list[str]]:
+def _marked(
+    rng: np.random.Generator, field: Floats, world: World, text: DrawnText
+) -> tuple[Floats, list[str]]:
     high, wide = field.shape
     face = world.faces[int(rng.integers(len(world.faces)))]
     style = STYLES[int(rng.integers(len(STYLES)))]
@@ -248,19 +264,25 @@ def _shapes(rng: np.random.Generator, field: Floats) -> Floats:
             pen.ellipse((x - r, y - r, x + r, y + r), outline=tone, width=int(rng.integers(2, 9)))
         elif form == 1:
             turned = rng.uniform(0, 1)
-            corners = [(x + r * math.cos(turned + k * math.pi / 3), y + r * math.sin(turned + k * math.pi / 3)) for k in range(6)]
+            corners = [
+                (x + r * math.cos(turned + k * math.pi / 3), y + r * math.sin(turned + k * math.pi / 3))
+                for k in range(6)
+            ]
             pen.polygon(corners, fill=tone)
         elif form == 2:
             pen.line((x, 0, x + rng.normal(0, 200), high), fill=tone, width=int(rng.integers(3, 26)))
         else:
             pen.rectangle((x, y, x + 2 * r, y + r), fill=tone)
-    return field + np.asarray(image, dtype=float)
+    return _light(field + np.asarray(image, dtype=float))
 
 
 TUNED_GROUNDS: tuple[Ground, ...] = (paint, brushed, clouds)
 TESTED_GROUNDS: tuple[Ground, ...] = (weave, speckled, scratched, ribbed)
 TESTED_FACES = (
-    ("font_source_sans_pro", ("SourceSansPro-Regular.ttf", "SourceSansPro-Semibold.ttf", "SourceSansPro-Bold.ttf")),
+    (
+        "font_source_sans_pro",
+        ("SourceSansPro-Regular.ttf", "SourceSansPro-Semibold.ttf", "SourceSansPro-Bold.ttf"),
+    ),
     ("font_hanken_grotesk", ("HankenGrotesk-Medium.otf", "HankenGrotesk-Bold.otf")),
     ("font_manrope", ("Manrope-Medium.ttf", "Manrope-Bold.ttf")),
     ("font_lato", ("Lato-Regular.ttf", "Lato-Bold.ttf", "Lato-Black.ttf")),

@@ -26,4 +26,6 @@ def right(candidate: MarkingCandidate, text: DrawnText) -> bool:
     if text.words:
         return candidate.words == text.words
     told = {one.name: one.value for one in candidate.figures}
-    return told.keys() == text.truth.keys() and all(isclose(told[name], value, rel_tol=1e-6) for name, value in text.truth.items())
+    return told.keys() == text.truth.keys() and all(
+        isclose(told[name], value, rel_tol=1e-6) for name, value in text.truth.items()
+    )

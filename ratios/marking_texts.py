@@ -22,12 +22,16 @@ class DrawnText:
 
 def _torque(low: float | None, high: float | None, bounds: tuple[float, float], *forms: str) -> DrawnText:
     named = {"least": low, "greatest": high}
-    return DrawnText("torque", forms, {name: value for name, value in named.items() if value is not None}, bounds)
+    return DrawnText(
+        "torque", forms, {name: value for name, value in named.items() if value is not None}, bounds
+    )
 
 
 def _pressure(low: float | None, high: float | None, kind: str, *forms: str) -> DrawnText:
     named = {"least": low, "greatest": high}
-    return DrawnText(kind, forms, {name: value for name, value in named.items() if value is not None}, (1.0e5, 12.0e5))
+    return DrawnText(
+        kind, forms, {name: value for name, value in named.items() if value is not None}, (1.0e5, 12.0e5)
+    )
 
 
 def _size(width: float, seat: float, *forms: str) -> DrawnText:
@@ -73,7 +77,11 @@ TUNED: tuple[DrawnText, ...] = (
     _round(25.4, (22.0, 36.0), "25.4 mm", "25.4"),
     _words("bolt-class", "8.8"),
     _words("bolt-class", "A2-70"),
-    DrawnText("battery", ("36V 11.6Ah 418Wh", "36 V  11.6 Ah  418 Wh"), {"voltage": 36, "charge": 41760, "energy": 1504800}),
+    DrawnText(
+        "battery",
+        ("36V 11.6Ah 418Wh", "36 V  11.6 Ah  418 Wh"),
+        {"voltage": 36, "charge": 41760, "energy": 1504800},
+    ),
     DrawnText("speed", ("45 km/h", "MAX 45 km/h"), {"speed": 12.5}),
     _words("frame-number", "KT84C20117"),
     _words("frame-number", "F2206X0394"),
@@ -130,7 +138,11 @@ TESTED: tuple[DrawnText, ...] = (
     _words("bolt-class", "12.9"),
     _words("bolt-class", "A4-80"),
     _words("bolt-class", "5.8"),
-    DrawnText("battery", ("36V 14Ah 504Wh", "36 V 14 Ah 504 Wh"), {"voltage": 36, "charge": 50400, "energy": 1814400}),
+    DrawnText(
+        "battery",
+        ("36V 14Ah 504Wh", "36 V 14 Ah 504 Wh"),
+        {"voltage": 36, "charge": 50400, "energy": 1814400},
+    ),
     DrawnText("battery", ("48V 12.8Ah 614Wh",), {"voltage": 48, "charge": 46080, "energy": 2210400}),
     DrawnText("battery", ("36 V  625 Wh", "36V / 625Wh"), {"voltage": 36, "energy": 2250000}),
     DrawnText("battery", ("37V 10.4Ah 385Wh",), {"voltage": 37, "charge": 37440, "energy": 1386000}),

@@ -61,8 +61,19 @@ class Tally:
         assert text is not None
         hits = [right(one, text) for one in found.candidates]
         sure = found.sureness is Sureness.SURE
-        plain = any(one.copy == PLAIN and _figures(one.text) in map(_figures, text.forms) for one in found.seen)
-        told = Counter({"plain": plain, "photos": 1, "sure": sure, "wrong": sure and not hits[0], "among": any(hits), "first": any(hits[:1])})
+        plain = any(
+            one.copy == PLAIN and _figures(one.text) in map(_figures, text.forms) for one in found.seen
+        )
+        told = Counter(
+            {
+                "plain": plain,
+                "photos": 1,
+                "sure": sure,
+                "wrong": sure and not hits[0],
+                "among": any(hits),
+                "first": any(hits[:1]),
+            }
+        )
         self.all += told
         style = next((one for one in ("printed", "etched", "embossed", "laser") if one in photo.how), "")
         for key in (text.kind, style, *(one for one in ("shine", "bent") if one in photo.how)):
@@ -83,11 +94,17 @@ def run(world: World, photos: int, seed: int) -> None:
     before = process_time()
     with Eye() as eye:
         for number in range(photos):
-            photo = drawn(np.random.default_rng([seed, number]), world, world.texts[number % len(world.texts)])
+            photo = drawn(
+                np.random.default_rng([seed, number]), world, world.texts[number % len(world.texts)]
+            )
             assert photo.text is not None
-            tally.add(photo, read_photo(photo.jpeg, MarkingKind(photo.text.kind), context_of(photo.text), eye))
+            tally.add(
+                photo, read_photo(photo.jpeg, MarkingKind(photo.text.kind), context_of(photo.text), eye)
+            )
             if number % 200 == 199:
-                say(f"  ... {number + 1} photos, sure {tally.all['sure']}, wrong {tally.all['wrong']}, among {tally.all['among']}")
+                say(
+                    f"  ... {number + 1} photos, sure {tally.all['sure']}, wrong {tally.all['wrong']}, among {tally.all['among']}"
+                )
         for number in range(empty):
             photo = drawn(np.random.default_rng([seed, number, 1]), world, None)
             looked_for = kinds_of_empty(world, number)
@@ -95,7 +112,9 @@ def run(world: World, photos: int, seed: int) -> None:
             if found.sureness is not Sureness.CANNOT:
                 offered += 1
                 say(f"  offered on a photo without a marking: {found.words} ({photo.how})")
-    say(f" {photos} drawn markings of {len(world.texts)} texts ({world.name} typefaces and grounds), {empty} photos without one")
+    say(
+        f" {photos} drawn markings of {len(world.texts)} texts ({world.name} typefaces and grounds), {empty} photos without one"
+    )
     table(tally)
     counts = tally.all
     rate = counts["sure"] / counts["wrong"] if counts["wrong"] else inf
@@ -104,9 +123,16 @@ def run(world: World, photos: int, seed: int) -> None:
     among = counts["among"] / photos
     held("right, offered or among the first three", f"{among:.1%}", f">= {AMONG:.0%}", among >= AMONG)
     nothing = 1 - offered / empty
-    held("photos without a marking on which nothing is offered", f"{nothing:.1%}", f">= {NOTHING_OFFERED:.0%}", nothing >= NOTHING_OFFERED)
+    held(
+        "photos without a marking on which nothing is offered",
+        f"{nothing:.1%}",
+        f">= {NOTHING_OFFERED:.0%}",
+        nothing >= NOTHING_OFFERED,
+    )
     say(f"  {'sure enough to offer':<66} {counts['sure'] / photos:.1%}")
-    say(f"  {'for comparison: the plain copy alone, all its figures right':<66} {counts['plain'] / photos:.1%}")
+    say(
+        f"  {'for comparison: the plain copy alone, all its figures right':<66} {counts['plain'] / photos:.1%}"
+    )
     say(f"  {'right first, sure or not':<66} {counts['first'] / photos:.1%}")
     say(f"  {'processor seconds, drawing and judging without the eye':<66} {process_time() - before:.0f}")
 
@@ -116,7 +142,9 @@ def table(tally: Tally) -> None:
     say(f"  {'':<14}{'photos':>8}{'sure':>8}{'wrong':>8}{'among':>8}")
     for key, told in tally.by.items():
         count = told["photos"]
-        say(f"  {key:<14}{count:>8}{told['sure'] / count:>8.0%}{told['wrong']:>8}{told['among'] / count:>8.0%}")
+        say(
+            f"  {key:<14}{count:>8}{told['sure'] / count:>8.0%}{told['wrong']:>8}{told['among'] / count:>8.0%}"
+        )
 
 
 def main() -> int:
@@ -127,7 +155,9 @@ def main() -> int:
     asked.add_argument("--world", choices=("tested", "tuned"), default="tested")
     told = asked.parse_args()
     if not installed():
-        say("The text reader is not installed here: install the extra 'markings', then try again. Nothing was scored.")
+        say(
+            "The text reader is not installed here: install the extra 'markings', then try again. Nothing was scored."
+        )
         return 2
     run({"tested": tested, "tuned": tuned}[told.world](), told.photos, told.seed)
     say(f"bars missed: {', '.join(missed)}" if missed else "every bar held")

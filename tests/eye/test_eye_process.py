@@ -53,7 +53,7 @@ def test_a_reader_that_hangs_is_killed(photo):
     """Whether it takes no photo or gives no answer: after its time it is gone, and the next photo finds a new one."""
     one = eye("import time; time.sleep(60)", seconds=0.5)
     before = time.monotonic()
-    with pytest.raises(EyeAway, match="more than 0.5 s and was stopped"):
+    with pytest.raises(EyeAway, match=r"more than 0\.5 s and was stopped"):
         one.texts(photo)
     assert time.monotonic() - before < 15
     assert one.process is None

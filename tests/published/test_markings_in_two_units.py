@@ -28,21 +28,30 @@ def answer(kind: MarkingKind, text: str, place: MarkingContext) -> tuple[Surenes
 def test_a_torque_beside_its_printed_conversion_agrees(torque, unit, factor):
     """Rounded to whole units, as parts carry it; the value in N·m is the one that is taken."""
     text = f"{torque} N·m ({torque / factor:.0f} {unit})"
-    assert answer(MarkingKind.TORQUE, text, MarkingContext(0.5, 60.0)) == (Sureness.SURE, pytest.approx(torque))
+    assert answer(MarkingKind.TORQUE, text, MarkingContext(0.5, 60.0)) == (
+        Sureness.SURE,
+        pytest.approx(torque),
+    )
 
 
 @pytest.mark.parametrize("torque", [12, 14, 20, 25, 30, 35, 40, 45, 50])
 def test_a_torque_beside_foot_pounds_agrees(torque):
     """The same in lbf·ft, which is coarser."""
     text = f"{torque} N·m / {torque / LBF_FT:.0f} ft·lb"
-    assert answer(MarkingKind.TORQUE, text, MarkingContext(0.5, 60.0)) == (Sureness.SURE, pytest.approx(torque))
+    assert answer(MarkingKind.TORQUE, text, MarkingContext(0.5, 60.0)) == (
+        Sureness.SURE,
+        pytest.approx(torque),
+    )
 
 
 @pytest.mark.parametrize("bar", [2, 3, 3.5, 4, 4.5, 5, 5.5, 6, 7, 8, 9, 10])
 def test_a_pressure_in_bar_agrees_with_its_psi(bar):
     """5 bar and 73 psi."""
     text = f"MAX {bar:g} bar {bar * 1e5 / PSI:.0f} psi"
-    assert answer(MarkingKind.PRESSURE, text, MarkingContext(1e5, 12e5)) == (Sureness.SURE, pytest.approx(bar * 1e5))
+    assert answer(MarkingKind.PRESSURE, text, MarkingContext(1e5, 12e5)) == (
+        Sureness.SURE,
+        pytest.approx(bar * 1e5),
+    )
 
 
 @pytest.mark.parametrize("off", [0.85, 0.9, 1.1, 1.2])

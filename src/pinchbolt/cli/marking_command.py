@@ -51,7 +51,8 @@ def read(
 @marking.command("score")
 def score(
     folder: Annotated[
-        Path, typer.Argument(metavar="FOLDER", help="Photos, and marked.csv: file,kind,marked,least,greatest.")
+        Path,
+        typer.Argument(metavar="FOLDER", help="Photos, and marked.csv: file,kind,marked,least,greatest."),
     ],
     as_json: AsJson = False,
 ) -> None:

@@ -4,13 +4,9 @@ The reader and the arithmetic on pictures are loaded here and nowhere else: they
 """
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-
-if TYPE_CHECKING:
-    from rapidocr_onnxruntime import RapidOCR
 
 Grey = NDArray[np.uint8]
 Floats = NDArray[np.float32]
@@ -36,7 +32,7 @@ class Looking:
 
         cv2.setNumThreads(1)
         # One thread: the bench goes on beside it.
-        self.reader: RapidOCR = RapidOCR(
+        self.reader = RapidOCR(
             intra_op_num_threads=1, inter_op_num_threads=1, det_limit_side_len=32, det_limit_type="min"
         )
         self.letters: list[str] = self.reader.text_rec.postprocess_op.character
@@ -48,13 +44,17 @@ class Looking:
 
         longest = max(photo.shape)
         if longest > KEPT:
-            photo = cv2.resize(photo, None, fx=KEPT / longest, fy=KEPT / longest, interpolation=cv2.INTER_AREA)
+            photo = cv2.resize(
+                photo, None, fx=KEPT / longest, fy=KEPT / longest, interpolation=cv2.INTER_AREA
+            )
         for cut, copy, back in _copies(photo):
             for box in self._boxes(copy):
                 around = _around(box, back, photo.shape)
                 yield from self._read_cut(cut, copy, box, around)
 
-    def _read_cut(self, cut: str, copy: Grey, box: Floats, around: tuple[float, ...]) -> Iterator[dict[str, object]]:
+    def _read_cut(
+        self, cut: str, copy: Grey, box: Floats, around: tuple[float, ...]
+    ) -> Iterator[dict[str, object]]:
         line = _cut_out(copy, box)
         surest = 0.0
         for name, treated, wider in _treated(line):
@@ -65,13 +65,21 @@ class Looking:
         if surest < UNSURE:
             best = max((self._read(_straightened(line, bend)) for bend in BENDS), key=lambda one: one[1])
             if best[0]:
-                yield {"text": best[0], "score": best[1], "box": around, "copy": f"{cut}, straightened", "cut": cut}
+                yield {
+                    "text": best[0],
+                    "score": best[1],
+                    "box": around,
+                    "copy": f"{cut}, straightened",
+                    "cut": cut,
+                }
 
     def _boxes(self, copy: Grey) -> list[Floats]:
         import cv2
 
         scale = SOUGHT / max(copy.shape)
-        small = cv2.resize(copy, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA if scale < 1 else cv2.INTER_CUBIC)
+        small = cv2.resize(
+            copy, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA if scale < 1 else cv2.INTER_CUBIC
+        )
         found, _ = self.reader.text_det(cv2.cvtColor(small, cv2.COLOR_GRAY2BGR))
         boxes = [] if found is None else [np.asarray(box / scale, dtype=np.float32) for box in found]
         return sorted(boxes, key=lambda box: -cv2.contourArea(box))[:MOST_CUTS]
@@ -109,7 +117,9 @@ def _copies(photo: Grey) -> Iterator[tuple[str, Grey, NDArray[np.float64]]]:
     for turn in (-9.0, 9.0):
         high, wide = photo.shape
         way = cv2.getRotationMatrix2D((wide / 2, high / 2), turn, 1.0)
-        turned = cv2.warpAffine(photo, way, (wide, high), flags=cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE)
+        turned = cv2.warpAffine(
+            photo, way, (wide, high), flags=cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE
+        )
         yield f"turned {turn:+.0f}°", turned, cv2.invertAffineTransform(way)
 
 
@@ -125,7 +135,8 @@ def _treated(line: Grey) -> Iterator[tuple[str, Grey, float]]:
 
 def _stretched(grey: Grey) -> Grey:
     low, high = np.percentile(grey, (1, 99))
-    return np.clip((grey.astype(np.float32) - low) * 255 / max(high - low, 1.0), 0, 255).astype(np.uint8)
+    wide = max(float(high - low), 1.0)
+    return np.asarray(np.clip((grey.astype(np.float32) - low) * 255 / wide, 0, 255), dtype=np.uint8)
 
 
 def _levelled(grey: Grey) -> Grey:
@@ -134,15 +145,18 @@ def _levelled(grey: Grey) -> Grey:
 
     slow = cv2.GaussianBlur(grey.astype(np.float32), (0, 0), max(grey.shape[0] * 0.08, 5))
     rest = grey.astype(np.float32) - slow
-    return np.clip(127 + rest * 110 / max(float(np.percentile(np.abs(rest), 98)), 1.0), 0, 255).astype(np.uint8)
+    strongest = max(float(np.percentile(np.abs(rest), 98)), 1.0)
+    return np.asarray(np.clip(127 + rest * 110 / strongest, 0, 255), dtype=np.uint8)
 
 
 def _cut_out(copy: Grey, box: Floats, above: float = 0.14, beside: float = 0.3) -> Grey:
     """The line in a box, upright, with some room around it: a figure at the end may stand half outside."""
     import cv2
 
-    wide = float(max(np.linalg.norm(box[0] - box[1]), np.linalg.norm(box[3] - box[2]), 4.0))
-    high = float(max(np.linalg.norm(box[0] - box[3]), np.linalg.norm(box[1] - box[2]), 4.0))
+    wide, high = (
+        max(*(float(np.hypot(*(box[one] - box[other]))) for one, other in sides), 4.0)
+        for sides in (((0, 1), (3, 2)), ((0, 3), (1, 2)))
+    )
     x, y = beside * high, above * high
     onto = np.array([[x, y], [x + wide, y], [x + wide, y + high], [x, y + high]], dtype=np.float32)
     way = cv2.getPerspectiveTransform(box, onto)
@@ -159,14 +173,18 @@ def _straightened(line: Grey, bend: float) -> Grey:
     across = np.linspace(-1, 1, wide, dtype=np.float32)
     x, y = np.meshgrid(np.arange(wide, dtype=np.float32), np.arange(high, dtype=np.float32))
     moved = y + bend * high * (across**2 - 0.5)[None, :]
-    return cv2.remap(line, x, np.asarray(moved, dtype=np.float32), cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE)
+    straight = cv2.remap(
+        line, x, np.asarray(moved, dtype=np.float32), cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE
+    )
+    return np.asarray(straight, dtype=np.uint8)
 
 
-def _around(box: Floats, back: NDArray[np.float64], shape: tuple[int, ...]) -> tuple[float, float, float, float]:
+def _around(
+    box: Floats, back: NDArray[np.float64], shape: tuple[int, ...]
+) -> tuple[float, float, float, float]:
     """Left, top, right, bottom of a box in shares of the photo."""
     corners = box @ back[:, :2].T + back[:, 2]
     high, wide = shape
     left, top = corners.min(axis=0) / (wide, high)
     right, bottom = corners.max(axis=0) / (wide, high)
     return tuple(round(float(np.clip(one, 0, 1)), 4) for one in (left, top, right, bottom))  # type: ignore[return-value]
-

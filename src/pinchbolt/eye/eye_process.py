@@ -77,7 +77,12 @@ class Eye:
         process = self._begun()
         # The alarm is one for writing and reading: a process that takes no bytes hangs as well as one that gives none.
         late = threading.Event()
-        alarm = threading.Timer(self.seconds, lambda: (late.set(), process.kill()))
+
+        def stop() -> None:
+            late.set()
+            process.kill()
+
+        alarm = threading.Timer(self.seconds, stop)
         alarm.daemon = True
         alarm.start()
         try:
@@ -139,7 +144,9 @@ def _understood(said: bytes) -> tuple[EyeText, ...] | None:
     try:
         rows = json.loads(said)["seen"]
         return tuple(
-            EyeText(str(row["text"]), float(row["score"]), _box(row["box"]), str(row["copy"]), str(row["cut"]))
+            EyeText(
+                str(row["text"]), float(row["score"]), _box(row["box"]), str(row["copy"]), str(row["cut"])
+            )
             for row in rows
         )
     except (ValueError, KeyError, TypeError):

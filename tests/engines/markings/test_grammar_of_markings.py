@@ -22,16 +22,23 @@ STEM, BRAKE_DISC, TYRE, TUBE = (
 )
 SIZES = MarkingContext(
     bead_seats=(0.349, 0.406, 0.559, 0.584, 0.590, 0.622),
-    size_seats=lambda text: {"700X40C": (0.622,), "26x1.75": (0.559,)}.get(text.upper() if "C" in text.upper() else text),
+    size_seats=lambda text: {"700X40C": (0.622,), "26x1.75": (0.559,)}.get(
+        text.upper() if "C" in text.upper() else text
+    ),
 )
 
 
 def seen(*texts: str, score: float = 0.97) -> list[TextSeen]:
     """Each text on a copy of its own, two cuts in turn."""
-    return [TextSeen(text, score, (0.1, 0.1, 0.9, 0.3), f"copy {n}", f"cut {n % 2}") for n, text in enumerate(texts)]
+    return [
+        TextSeen(text, score, (0.1, 0.1, 0.9, 0.3), f"copy {n}", f"cut {n % 2}")
+        for n, text in enumerate(texts)
+    ]
 
 
-def told(kind: str, *texts: str, place: MarkingContext | None = None) -> tuple[str, list[str], set[DoubtKind]]:
+def told(
+    kind: str, *texts: str, place: MarkingContext | None = None
+) -> tuple[str, list[str], set[DoubtKind]]:
     """The answer, words of all candidates, and doubts of the first."""
     found = read_texts(MarkingKind(kind), seen(*texts), place)
     doubts = {one.kind for one in found.candidates[0].doubts} if found.candidates else set()
@@ -54,7 +61,13 @@ def told(kind: str, *texts: str, place: MarkingContext | None = None) -> tuple[s
         ("diameter", "Ø31.8", TUBE, "31.8 mm", {"diameter": 0.0318}),
         ("bolt-class", "10.9", None, "10.9", {"strength": 1e9, "yield": 0.9e9}),
         ("bolt-class", "A2-70", None, "A2-70", {"strength": 7e8}),
-        ("battery", "36V 14Ah 504Wh", None, "36 V, 14 Ah, 504 Wh", {"voltage": 36.0, "charge": 50400.0, "energy": 1814400.0}),
+        (
+            "battery",
+            "36V 14Ah 504Wh",
+            None,
+            "36 V, 14 Ah, 504 Wh",
+            {"voltage": 36.0, "charge": 50400.0, "energy": 1814400.0},
+        ),
         ("speed", "MAX 25 km/h", None, "25 km/h", {"speed": 25 / 3.6}),
         ("frame-number", "WSB5031847", None, "WSB5031847", {}),
     ],
@@ -105,7 +118,10 @@ def test_where_both_can_be_neither_is_sure():
 
 def test_a_second_unit_that_agrees_takes_that_doubt_away():
     """40 N·m beside 30 ft·lb is no 4.0."""
-    assert told("torque", *["40 Nm (30 ft·lb)"] * 8, place=MarkingContext(3.0, 60.0))[:2] == ("SURE", ["40 N·m"])
+    assert told("torque", *["40 Nm (30 ft·lb)"] * 8, place=MarkingContext(3.0, 60.0))[:2] == (
+        "SURE",
+        ["40 N·m"],
+    )
 
 
 def test_copies_that_disagree_are_all_shown():
@@ -156,10 +172,15 @@ def test_a_typed_marking_is_read_by_the_same_grammar():
     found = read_texts(MarkingKind.TORQUE, seen(*["4–6 N·m"] * 6), STEM).candidates[0]
     assert same_marking(typed, found)
     assert not same_marking(typed, typed_marking(MarkingKind.TORQUE, "6 Nm"))
-    assert same_marking(typed_marking(MarkingKind.FRAME_NUMBER, "ws50318"), typed_marking(MarkingKind.FRAME_NUMBER, "WS50318"))
+    assert same_marking(
+        typed_marking(MarkingKind.FRAME_NUMBER, "ws50318"), typed_marking(MarkingKind.FRAME_NUMBER, "WS50318")
+    )
 
 
-@pytest.mark.parametrize(("kind", "words"), [("torque", "tight"), ("torque", "5 Nm 40 in lb"), ("tyre-size", "40-5"), ("battery", "36 V")])
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [("torque", "tight"), ("torque", "5 Nm 40 in lb"), ("tyre-size", "40-5"), ("battery", "36 V")],
+)
 def test_a_typed_marking_that_is_none_is_refused(kind, words):
     """With what was typed, and what to do."""
     with pytest.raises(InputRefused, match="Write it as it is printed"):

@@ -19,7 +19,10 @@ COPY = st.tuples(SIGNS, st.floats(0, 1), st.integers(0, 5))
 
 def texts_of(rows: list[tuple[str, float, int]]) -> list[TextSeen]:
     """Rows as copies, each of its own, of a cut by number."""
-    return [TextSeen(text, score, (0.0, 0.0, 1.0, 1.0), f"copy {n}", f"cut {cut}") for n, (text, score, cut) in enumerate(rows)]
+    return [
+        TextSeen(text, score, (0.0, 0.0, 1.0, 1.0), f"copy {n}", f"cut {cut}")
+        for n, (text, score, cut) in enumerate(rows)
+    ]
 
 
 @given(KINDS, st.lists(COPY, max_size=14))
@@ -41,7 +44,9 @@ def test_two_units_that_disagree_are_never_offered_as_one(tenths, times, cuts):
     torque = tenths / 10
     inch = round(torque / 0.1129848 * (1 + times / 20))
     text = f"{torque:g} N·m {inch} in·lb"
-    found = read_texts(MarkingKind.TORQUE, texts_of([(text, 1.0, cut) for cut in cuts]), MarkingContext(0.5, 12.0))
+    found = read_texts(
+        MarkingKind.TORQUE, texts_of([(text, 1.0, cut) for cut in cuts]), MarkingContext(0.5, 12.0)
+    )
     assert found.sureness is not Sureness.SURE
 
 
@@ -68,4 +73,8 @@ def test_what_is_offered_for_sure_lies_in_the_bounds_of_the_place(torque, unit, 
     if found.sureness is Sureness.SURE:
         assert all(2.0 * 0.999 <= one.value <= 12.0 * 1.001 for one in found.candidates[0].figures)
     else:
-        assert found.candidates == () or DoubtKind.RANGE in {d.kind for d in found.candidates[0].doubts} or found.candidates
+        assert (
+            found.candidates == ()
+            or DoubtKind.RANGE in {d.kind for d in found.candidates[0].doubts}
+            or found.candidates
+        )

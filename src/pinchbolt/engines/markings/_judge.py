@@ -79,7 +79,10 @@ class _Reading:
 
     @property
     def best(self) -> _Vote:
-        return max(self.votes, key=lambda vote: (vote.parsed.checked, vote.clean, vote.weight, len(vote.parsed.words)))
+        return max(
+            self.votes,
+            key=lambda vote: (vote.parsed.checked, vote.clean, vote.weight, len(vote.parsed.words)),
+        )
 
     @property
     def clean(self) -> tuple[_Vote, ...]:
@@ -94,22 +97,26 @@ def judged(
     for parsed, line in votes:
         by_key.setdefault(parsed.keyed(), []).append(_Vote(parsed, line))
     readings = sorted((_Reading(tuple(one)) for one in by_key.values()), key=lambda one: -one.weight)
-    kept = [one for one in readings if one.weight >= LEAST and one.weight >= BESIDE * readings[0].weight][:MOST]
+    kept = [one for one in readings if one.weight >= LEAST and one.weight >= BESIDE * readings[0].weight][
+        :MOST
+    ]
     if not kept:
         words = "No marking of this kind is read." if seen else "Nothing that could be a marking is seen."
         return MarkingRead(kind, Sureness.CANNOT, (), f"{words} {TYPE_IT}", tuple(seen))
     whole = against + sum(one.weight for one in readings)
     more = _not_sure_because(kept[0], whole)
-    candidates = tuple(
-        _candidate(one, more if one is kept[0] else _beside(one)) for one in kept
-    )
+    candidates = tuple(_candidate(one, more if one is kept[0] else _beside(one)) for one in kept)
     if not more:
         first = candidates[0]
         words = f"Read: {first.words}. Look at it beside the photo, and take it with one tap."
         return MarkingRead(kind, Sureness.SURE, (first,), words, tuple(seen))
     named = " or ".join(one.words for one in candidates)
     return MarkingRead(
-        kind, Sureness.ONE_OF, candidates, f"Perhaps {named}. Look at the part, then choose or type it.", tuple(seen)
+        kind,
+        Sureness.ONE_OF,
+        candidates,
+        f"Perhaps {named}. Look at the part, then choose or type it.",
+        tuple(seen),
     )
 
 
@@ -121,7 +128,9 @@ def _not_sure_because(one: _Reading, whole: float) -> tuple[DoubtKind, ...]:
     disagree = sum(vote.weight for vote in one.votes if DoubtKind.UNITS in vote.parsed.doubts)
     if disagree > sum(vote.weight for vote in checked) and DoubtKind.UNITS not in found:
         found.append(DoubtKind.UNITS)
-    copies, share, mean = (COPIES_CHECKED, SHARE_CHECKED, MEAN_CHECKED) if len(checked) > 1 else (COPIES, SHARE, MEAN)
+    copies, share, mean = (
+        (COPIES_CHECKED, SHARE_CHECKED, MEAN_CHECKED) if len(checked) > 1 else (COPIES, SHARE, MEAN)
+    )
     if len(clean) < copies or len({vote.line.cut for vote in clean}) < CUTS:
         found.append(DoubtKind.ALONE)
     if sum(vote.weight for vote in clean) < share * whole:

@@ -7,11 +7,25 @@ from dataclasses import dataclass
 from pinchbolt.engines.markings.markings_types import TextSeen
 
 # What a reader takes a figure for, and back. Common practice, no source.
-DIGIT_FOR = {"O": "0", "o": "0", "Q": "0", "D": "0", "l": "1", "I": "1", "|": "1", "S": "5", "s": "5", "B": "8", "Z": "2", "z": "2"}
+DIGIT_FOR = {
+    "O": "0",
+    "o": "0",
+    "Q": "0",
+    "D": "0",
+    "l": "1",
+    "I": "1",
+    "|": "1",
+    "S": "5",
+    "s": "5",
+    "B": "8",
+    "Z": "2",
+    "z": "2",
+}
 _LETTER = "OoQDlI|SsBZz"
 # A number as printed: figures, or letters that stand for them, with at least one figure unless a unit follows at once.
 NUMBER = rf"(?<![\w.])(?:[\d{_LETTER}]{{1,4}}(?:\.[\d{_LETTER}]{{1,3}})?)"
 APART = r"\s*(?:-|~|to|\.\.\.?|bis)\s*"
+_ONE_SORT = str.maketrans("–—−×•∙，（）", "---x··,()")
 _BEFORE = re.compile(
     r"(?<![a-z])(m[a4]x(?:imum)?|m[i1l]n(?:imum)?|th|thick(?:ness)?|torque|press(?:ure)?|inflate(?: ?to)?|max ?press(?:ure)?)"
     r"\s?[.:=·]?\s?(?=\d)",
@@ -45,7 +59,7 @@ def printed(text: str) -> Printed | None:
 
 def plain(text: str) -> str:
     """Return a text with one sort of dash, cross, point and blank."""
-    text = text.translate(str.maketrans({"–": "-", "—": "-", "−": "-", "×": "x", "•": "·", "∙": "·", "，": ",", "（": "(", "）": ")"}))
+    text = text.translate(_ONE_SORT)
     text = re.sub(r"(?<=\d)\s?,\s?(?=\d)", ".", text)
     # MAX5 and TH.1.5: a word that stands right before the figure is set apart from it, with the point or dash that ends the word.
     text = _BEFORE.sub(r"\1 ", text)
@@ -84,7 +98,12 @@ def _joined(copy: str, pieces: Sequence[TextSeen]) -> Line:
             row.append(piece)
     ordered = [piece for row in rows for piece in sorted(row, key=lambda one: one.box[0])]
     boxes = [piece.box for piece in ordered]
-    around = (min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes))
+    around = (
+        min(b[0] for b in boxes),
+        min(b[1] for b in boxes),
+        max(b[2] for b in boxes),
+        max(b[3] for b in boxes),
+    )
     text = " ".join(plain(piece.text) for piece in ordered)
     return Line(text, min(piece.score for piece in ordered), around, copy, ordered[0].cut)
 

@@ -9,7 +9,10 @@ from pinchbolt.engines.markings.markings_types import DoubtKind, MarkingContext,
 # Property classes of steel bolts: nominal strength in 100 MPa, then the share of it at which they yield. ISO 898-1:2013, table 1.
 STEEL = "4.6 4.8 5.6 5.8 6.8 8.8 9.8 10.9 12.9".split()
 # Stainless bolts: steel group, then strength in 10 MPa. ISO 3506-1:2020, tables (from memory).
-STAINLESS = {f"A{group}-{grade}": grade * 10 for group in (1, 2, 3, 4, 5) for grade in (50, 70, 80)} | {"A2-100": 1000, "A4-100": 1000}
+STAINLESS = {f"A{group}-{grade}": grade * 10 for group in (1, 2, 3, 4, 5) for grade in (50, 70, 80)} | {
+    "A2-100": 1000,
+    "A4-100": 1000,
+}
 MPA = 1e6
 _TOKEN = re.compile(r"[A-Za-z0-9|]+(?:[-./][A-Za-z0-9|]+)*")
 SHORTEST, LONGEST = 5, 20
@@ -33,7 +36,16 @@ def bolt_classes(text: str, context: MarkingContext) -> list[Parsed]:
         elif (named := token.upper()[:1] + figures[1:]) in STAINLESS:
             strength = MarkingFigure("strength", STAINLESS[named] * MPA, "Pa", f"{STAINLESS[named]} MPa")
             turned = frozenset({DoubtKind.LETTERS} if figures[1:] != token[1:] else ())
-            found.append(Parsed((strength,), named, turned, (f"{named} is a class of ISO 3506-1",), loose=loose, key=(("words", named),)))
+            found.append(
+                Parsed(
+                    (strength,),
+                    named,
+                    turned,
+                    (f"{named} is a class of ISO 3506-1",),
+                    loose=loose,
+                    key=(("words", named),),
+                )
+            )
     return found
 
 
@@ -42,9 +54,13 @@ def _steel(name: str, doubts: frozenset[DoubtKind], *, loose: bool) -> Parsed:
     strength = float(first) * 100
     figures = (
         MarkingFigure("strength", strength * MPA, "Pa", f"{strength:g} MPa"),
-        MarkingFigure("yield", strength * float(last) / 10 * MPA, "Pa", f"yields at {strength * float(last) / 10:g} MPa"),
+        MarkingFigure(
+            "yield", strength * float(last) / 10 * MPA, "Pa", f"yields at {strength * float(last) / 10:g} MPa"
+        ),
     )
-    return Parsed(figures, name, doubts, (f"{name} is a class of ISO 898-1",), loose=loose, key=(("words", name),))
+    return Parsed(
+        figures, name, doubts, (f"{name} is a class of ISO 898-1",), loose=loose, key=(("words", name),)
+    )
 
 
 def frame_numbers(text: str, context: MarkingContext) -> list[Parsed]:

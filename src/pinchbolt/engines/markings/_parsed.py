@@ -34,7 +34,11 @@ class Parsed:
 
     def keyed(self) -> tuple[tuple[str, float | str], ...]:
         """Name and value of every figure, rounded far below any print; the words where there is none."""
-        return self.key or tuple((one.name, float(f"{one.value:.4g}")) for one in self.figures) or (("words", self.words),)
+        return (
+            self.key
+            or tuple((one.name, float(f"{one.value:.4g}")) for one in self.figures)
+            or (("words", self.words),)
+        )
 
 
 def left_over(text: str, used: Iterable[tuple[int, int]]) -> bool:

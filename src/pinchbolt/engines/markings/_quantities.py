@@ -65,10 +65,15 @@ def agree(one: Printed, factor: float, other: Printed, other_factor: float) -> b
     if abs(converted - fine[0].value) <= fine[0].half * 1.02:
         return True
     rounded = fine[0].value * fine[1] / coarse[1]
-    return abs(rounded - coarse[0].value) <= coarse[0].half * 1.02 and abs(converted / fine[0].value - 1) <= APART_AT_MOST
+    return (
+        abs(rounded - coarse[0].value) <= coarse[0].half * 1.02
+        and abs(converted / fine[0].value - 1) <= APART_AT_MOST
+    )
 
 
-def _readings(text: str, units: Sequence[tuple[str, str, float]], si: str, context: MarkingContext) -> list[Parsed]:
+def _readings(
+    text: str, units: Sequence[tuple[str, str, float]], si: str, context: MarkingContext
+) -> list[Parsed]:
     amounts = _amounts(text, units)
     if not amounts:
         return _without_unit(text, units[-1] if si == "N·m" else units[0], si, context)
@@ -92,7 +97,9 @@ def _readings(text: str, units: Sequence[tuple[str, str, float]], si: str, conte
     found = [_parsed(text, first, si, doubts, why, checked=checked, loose=loose)]
     if DoubtKind.UNITS in doubts:
         found += [_parsed(text, other, si, doubts, why, checked=False, loose=loose) for other in others]
-    return [each for one in found for each in _with_its_point(text, _ranged(one, si, context), first, si, context)]
+    return [
+        each for one in found for each in _with_its_point(text, _ranged(one, si, context), first, si, context)
+    ]
 
 
 def _amounts(text: str, units: Sequence[tuple[str, str, float]]) -> list[_Amount]:
@@ -105,7 +112,11 @@ def _amounts(text: str, units: Sequence[tuple[str, str, float]]) -> list[_Amount
             low, high = printed(match[1]), printed(match[2]) if match[2] else None
             if low is None or (match[2] and high is None):
                 continue
-            amount = _Amount(None, low, name, factor, (start, end)) if high is None else _Amount(low, high, name, factor, (start, end))
+            amount = (
+                _Amount(None, low, name, factor, (start, end))
+                if high is None
+                else _Amount(low, high, name, factor, (start, end))
+            )
             if amount.low is None or amount.low.value < amount.high.value:
                 found.append(amount)
     return sorted(found, key=lambda one: one.span)
@@ -120,15 +131,30 @@ def _without_unit(text: str, unit: tuple[str, str, float], si: str, context: Mar
     if low is None or (high is not None and low.value >= high.value):
         return []
     amount = _Amount(low if high else None, high or low, unit[1], unit[2], match.span())
-    one = _parsed(text, amount, si, {DoubtKind.NO_UNIT}, [], checked=False, loose=left_over(text, [amount.span]))
+    one = _parsed(
+        text, amount, si, {DoubtKind.NO_UNIT}, [], checked=False, loose=left_over(text, [amount.span])
+    )
     return [] if DoubtKind.RANGE in _ranged(one, si, context).doubts else [one]
 
 
 def _parsed(
-    text: str, amount: _Amount, si: str, doubts: set[DoubtKind], why: Sequence[str], *, checked: bool, loose: bool
+    text: str,
+    amount: _Amount,
+    si: str,
+    doubts: set[DoubtKind],
+    why: Sequence[str],
+    *,
+    checked: bool,
+    loose: bool,
 ) -> Parsed:
     at_most, at_least = bool(MAX.search(text)), bool(MIN.search(text))
-    names = ("least", "greatest") if amount.low is not None else ("least",) if at_least and not at_most else ("greatest",)
+    names = (
+        ("least", "greatest")
+        if amount.low is not None
+        else ("least",)
+        if at_least and not at_most
+        else ("greatest",)
+    )
     figures = tuple(
         MarkingFigure(name, end.value * amount.factor, si, f"{shown(end.value, end.decimals)} {amount.unit}")
         for name, end in zip(names, amount.ends, strict=True)
@@ -143,13 +169,19 @@ def _said(amount: _Amount) -> str:
 
 
 def _in(amount: _Amount, other: _Amount) -> str:
-    return " to ".join(f"{end.value * amount.factor / other.factor:.3g}" for end in amount.ends) + f" {other.unit}"
+    return (
+        " to ".join(f"{end.value * amount.factor / other.factor:.3g}" for end in amount.ends)
+        + f" {other.unit}"
+    )
 
 
 def bounds(si: str, context: MarkingContext) -> tuple[float, float]:
     """Least and greatest that the place allows, or any part at all. [as *si*]"""
     low, high = WIDEST[si]
-    return context.least if context.least is not None else low, context.greatest if context.greatest is not None else high
+    return (
+        context.least if context.least is not None else low,
+        context.greatest if context.greatest is not None else high,
+    )
 
 
 def _ranged(one: Parsed, si: str, context: MarkingContext) -> Parsed:
@@ -159,7 +191,9 @@ def _ranged(one: Parsed, si: str, context: MarkingContext) -> Parsed:
     return replace(one, doubts=one.doubts | {DoubtKind.RANGE})
 
 
-def _with_its_point(text: str, one: Parsed, amount: _Amount, si: str, context: MarkingContext) -> list[Parsed]:
+def _with_its_point(
+    text: str, one: Parsed, amount: _Amount, si: str, context: MarkingContext
+) -> list[Parsed]:
     """A reading without a point, and the same with the one it may have lost: where both can be, neither is sure."""
     low, high = bounds(si, context)
     whole = all(end.value >= 10 and not end.decimals for end in amount.ends)
@@ -170,5 +204,7 @@ def _with_its_point(text: str, one: Parsed, amount: _Amount, si: str, context: M
     ends = [Printed(end.value / 10, 1, end.letters) for end in amount.ends]
     moved = _Amount(ends[0] if amount.low else None, ends[-1], amount.unit, amount.factor, amount.span)
     doubts = {*one.doubts, DoubtKind.POINT} - {DoubtKind.RANGE}
-    other = _parsed(text, moved, si, doubts, ["with a point that may be lost"], checked=False, loose=one.loose)
+    other = _parsed(
+        text, moved, si, doubts, ["with a point that may be lost"], checked=False, loose=one.loose
+    )
     return [replace(one, doubts=one.doubts | {DoubtKind.POINT}), other]

@@ -15,7 +15,11 @@ from pinchbolt.engines.markings.markings_types import MarkingContext, MarkingKin
 
 
 def _rim_limits(text: str, context: MarkingContext) -> list[Parsed]:
-    return pressures(text, context) if context.greatest is None or context.greatest > 1.0 else thicknesses(text, context)
+    return (
+        pressures(text, context)
+        if context.greatest is None or context.greatest > 1.0
+        else thicknesses(text, context)
+    )
 
 
 GRAMMAR: Mapping[MarkingKind, Callable[[str, MarkingContext], list[Parsed]]] = {
@@ -33,7 +37,9 @@ GRAMMAR: Mapping[MarkingKind, Callable[[str, MarkingContext], list[Parsed]]] = {
 }
 
 
-def read_texts(kind: MarkingKind, texts: Sequence[TextSeen], context: MarkingContext | None = None) -> MarkingRead:
+def read_texts(
+    kind: MarkingKind, texts: Sequence[TextSeen], context: MarkingContext | None = None
+) -> MarkingRead:
     """Return what is marked on the part, from what a reader saw on copies of one photo.
 
     The pieces of each copy are joined to one line; the grammar of the kind reads it; readings are the same where all figures are.

@@ -18,7 +18,14 @@ _SPEEDS = ((r"k[mn]\s?/?\s?h", "km/h", M_S_PER_KM_H), (r"m\.?p\.?h", "mph", M_S_
 def thicknesses(text: str, context: MarkingContext) -> list[Parsed]:
     """Every way to read what must be left of a rotor, a pad or a rim's wall. [m]"""
     told = bool(MIN.search(text) or _TH.search(text))
-    return _lengths(text, "thickness", THIN, context, doubts=set() if told else {DoubtKind.NO_UNIT}, named="MIN " if told else "")
+    return _lengths(
+        text,
+        "thickness",
+        THIN,
+        context,
+        doubts=set() if told else {DoubtKind.NO_UNIT},
+        named="MIN " if told else "",
+    )
 
 
 def diameters(text: str, context: MarkingContext) -> list[Parsed]:
@@ -33,14 +40,22 @@ def speeds(text: str, context: MarkingContext) -> list[Parsed]:
         for match in re.finditer(rf"({NUMBER})\s*(?:{pattern})", text, re.IGNORECASE):
             number = printed(match[1])
             if number is not None:
-                figure = MarkingFigure("speed", number.value * factor, "m/s", f"{shown(number.value, number.decimals)} {name}")
+                figure = MarkingFigure(
+                    "speed", number.value * factor, "m/s", f"{shown(number.value, number.decimals)} {name}"
+                )
                 one = Parsed((figure,), figure.words, _letters(number), loose=left_over(text, [match.span()]))
                 found.append(_bounded(one, FAST, context))
     return found
 
 
 def _lengths(
-    text: str, name: str, widest: tuple[float, float], context: MarkingContext, *, doubts: set[DoubtKind], named: str
+    text: str,
+    name: str,
+    widest: tuple[float, float],
+    context: MarkingContext,
+    *,
+    doubts: set[DoubtKind],
+    named: str,
 ) -> list[Parsed]:
     found = []
     for match in re.finditer(rf"({NUMBER})\s*(mm|nm|rnm|mrn)?(?![\w/])", _opened(text), re.IGNORECASE):
@@ -88,7 +103,11 @@ def _bounded(one: Parsed, widest: tuple[float, float], context: MarkingContext) 
     return replace(one, doubts=one.doubts | {DoubtKind.RANGE})
 
 
-_BATTERY = (("voltage", r"v(?![a-z])", "V", "V", 1.0), ("charge", r"a\s?h", "Ah", "C", 3600.0), ("energy", r"w\s?h", "Wh", "J", 3600.0))
+_BATTERY = (
+    ("voltage", r"v(?![a-z])", "V", "V", 1.0),
+    ("charge", r"a\s?h", "Ah", "C", 3600.0),
+    ("energy", r"w\s?h", "Wh", "J", 3600.0),
+)
 _SENSE = {"voltage": (12.0, 80.0), "charge": (2.0, 60.0), "energy": (80.0, 2500.0)}
 
 
@@ -105,13 +124,16 @@ def batteries(text: str, context: MarkingContext) -> list[Parsed]:
             continue
         read[name] = number
         spans.append(match.span())
-        figures.append(MarkingFigure(name, number.value * factor, si, f"{shown(number.value, number.decimals)} {unit}"))
+        figures.append(
+            MarkingFigure(name, number.value * factor, si, f"{shown(number.value, number.decimals)} {unit}")
+        )
         doubts |= _letters(number)
         if not _SENSE[name][0] <= number.value <= _SENSE[name][1]:
             doubts.add(DoubtKind.RANGE)
     if len(read) < 2:
         return []
-    checked, why = False, ()
+    checked = False
+    why: tuple[str, ...] = ()
     if len(read) == 3:
         checked = _one_energy(read["voltage"], read["charge"], read["energy"])
         product = read["voltage"].value * read["charge"].value
@@ -125,5 +147,4 @@ def _one_energy(volts: Printed, hours: Printed, energy: Printed) -> bool:
     """Whether volts times ampere-hours can be the energy, each within half a unit of its last figure."""
     least = (volts.value - volts.half) * (hours.value - hours.half)
     greatest = (volts.value + volts.half) * (hours.value + hours.half)
-    # Makers print watt-hours of the cell's own voltage, a per cent or two off 36 and 48 V. Common practice, no source.
     return least - energy.half <= energy.value <= greatest + energy.half

@@ -9,7 +9,8 @@ from pinchbolt.engines.markings.markings_types import DoubtKind, MarkingContext,
 _D = r"[\dOoQDlI|SsBZz]"
 _PAIR = re.compile(rf"(?<![\w.])({_D}{{2,3}}(?:\.\d)?)\s*[-~]\s*({_D}{{3}})(?![\w])")
 _SOLD = re.compile(
-    rf"(?<![\w.])(?:({_D}{{3}})\s*x\s*({_D}{{2}})\s?([A-Da-d])?|(\d{{2}}(?:\.\d)?)\s*x\s*(\d(?:\.\d{{1,3}}|[- ]\d/\d)?|\d\.\d{{1,3}}))(?![\w/])",
+    rf"(?<![\w.])(?:({_D}{{3}})\s*x\s*({_D}{{2}})\s?([A-Da-d])?"
+    r"|(\d{2}(?:\.\d)?)\s*x\s*(\d(?:\.\d{1,3}|[- ]\d/\d)?))(?![\w/])",
     re.IGNORECASE,
 )
 # Widths of cycle tyres, and how far the size as sold may stand from the pair. [mm]; common practice, no source.
@@ -58,7 +59,9 @@ def _pair(match: "re.Match[str]", context: MarkingContext, sold: str, *, loose: 
         doubts.add(DoubtKind.TABLE)
     checked = False
     if sold and context.size_seats is not None and (known := context.size_seats(sold)) is not None:
-        same = seat.value in [round(one / MM, 1) for one in known] and abs(_width(sold) - width.value) <= APART
+        same = (
+            seat.value in [round(one / MM, 1) for one in known] and abs(_width(sold) - width.value) <= APART
+        )
         checked = same
         doubts |= set() if same else {DoubtKind.TABLE}
         why += (f"{sold} is sold on this seat" if same else f"{sold} is another size",)
@@ -74,7 +77,14 @@ def _as_sold(match: "re.Match[str]", context: MarkingContext, *, loose: bool) ->
     if len(known) > 1:
         doubts.add(DoubtKind.TABLE)
     return [
-        _size(_width(sold), round(seat / MM, 1), doubts, (f"{sold} is sold on {seat / MM:g} mm",), checked=False, loose=loose)
+        _size(
+            _width(sold),
+            round(seat / MM, 1),
+            doubts,
+            (f"{sold} is sold on {seat / MM:g} mm",),
+            checked=False,
+            loose=loose,
+        )
         for seat in known
     ]
 

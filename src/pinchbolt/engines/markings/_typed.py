@@ -39,7 +39,9 @@ def typed_marking(kind: MarkingKind, words: str, context: MarkingContext | None 
     Source: Grammar of `read_texts`.
     """
     line = Line(plain(words), 1.0, _WHOLE, "typed", "typed")
-    found = [one for one in GRAMMAR[kind](line.text, context or MarkingContext()) if not one.doubts - _LET_PASS]
+    found = [
+        one for one in GRAMMAR[kind](line.text, context or MarkingContext()) if not one.doubts - _LET_PASS
+    ]
     if not found:
         sentence = f'Marked "{words[:40]}": that is no marking of kind {kind}. Write it as it is printed, with its unit.'
         raise InputRefused(sentence, {"marked": sentence})

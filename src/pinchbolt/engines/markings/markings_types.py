@@ -47,9 +47,10 @@ class DoubtKind(StrEnum):
 class TextSeen:
     """One piece of text that the reader saw on one copy of the photo.
 
-    `score` is the reader's own, from 0 to 1, of the figure or letter that it is least sure of. `box` is left, top, right, bottom as shares of the photo's width and height, in
-    the photo as it was given, upright. `copy` is how the copy was treated, in words: "as it is, local contrast", "turned 9°, inverted". Copies of one `cut` share the
-    place where the marking was cut out, and so the letters that were cut off with it: they bear each other out less than two cuts.
+    `score` is the reader's own, from 0 to 1, of the figure or letter that it is least sure of. `box` is left, top, right, bottom as
+    shares of the photo's width and height, in the photo as it was given, upright. `copy` is how the copy was treated, in words: "as it
+    is, local contrast", "turned +9°, inverted". Copies of one `cut` share the place where the marking was cut out, and so the letters
+    that were cut off with it: they bear each other out less than two cuts.
     """
 
     text: str
@@ -63,9 +64,9 @@ class TextSeen:
 class MarkingFigure:
     """One figure of a marking.
 
-    `name` is what it is, a closed list: least, greatest (of torque, pressure or width: `unit` says which; a lone value is a
-    greatest one), thickness, bead_seat, width, diameter, strength, yield, voltage, charge, energy, speed. `value` is in SI: `unit` says which, one of
-    N·m, m, Pa, V, C, J, m/s, -. `words` is for people, with the unit of the trade: "5 N·m", "1.5 mm", "6 bar".
+    `name` is what it is, a closed list: least, greatest (of torque, pressure or width: `unit` says which; a lone value is a greatest
+    one), thickness, bead_seat, width, diameter, strength, yield, voltage, charge, energy, speed. `value` is in SI: `unit` says which,
+    one of N·m, m, Pa, V, C, J, m/s. `words` is for people, with the unit of the trade: "5 N·m", "1.5 mm", "6 bar".
     """
 
     name: str

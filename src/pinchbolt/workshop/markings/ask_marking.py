@@ -122,7 +122,10 @@ def view_of(found: MarkingRead) -> MarkingView:
             CandidateView(
                 one.words,
                 one.printed,
-                tuple(FigureView(each.name, float(f"{each.value:.9g}"), each.unit, each.words) for each in one.figures),
+                tuple(
+                    FigureView(each.name, float(f"{each.value:.9g}"), each.unit, each.words)
+                    for each in one.figures
+                ),
                 len(one.copies),
                 one.box,
                 one.why,

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from pinchbolt.engines.markings import MarkingContext
 from pinchbolt.engines.tyres import size_written
+from pinchbolt.reference.rows.wheels import BeadSeat
 from pinchbolt.workshop.common.trade_tables import tables
 
 _MM = 1e-3
@@ -17,4 +18,6 @@ def sizes_known() -> MarkingContext:
         found = size_written(text, rows)
         return None if found is None else tuple(one * _MM for one in found.bead_seats)
 
-    return MarkingContext(bead_seats=tuple(float(row.mm) * _MM for row in rows), size_seats=seats)
+    return MarkingContext(
+        bead_seats=tuple(float(row.mm) * _MM for row in rows if isinstance(row, BeadSeat)), size_seats=seats
+    )

@@ -80,7 +80,9 @@ def opened(photo: bytes) -> Image.Image:
         InputRefused: No JPEG, PNG or WebP, broken, or larger than any photo.
     """
     if len(photo) > MOST_BYTES:
-        _refuse(f"The photo has {len(photo) / 1e6:.0f} MB: {MOST_BYTES / 1e6:.0f} MB are taken. Make it smaller.")
+        _refuse(
+            f"The photo has {len(photo) / 1e6:.0f} MB: {MOST_BYTES / 1e6:.0f} MB are taken. Make it smaller."
+        )
     try:
         with Image.open(BytesIO(photo), formats=_KINDS) as found:
             if found.width * found.height > MOST_PIXELS:

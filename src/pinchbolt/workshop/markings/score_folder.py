@@ -65,7 +65,9 @@ def score_folder(folder: Path) -> FolderScore:
 def _rows(folder: Path) -> Iterator[tuple[int, dict[str, str]]]:
     path = folder / LIST
     if not path.is_file():
-        sentence = f"{folder.name} holds no {LIST}: a line a photo, {','.join(COLUMNS)}. Write it, then try again."
+        sentence = (
+            f"{folder.name} holds no {LIST}: a line a photo, {','.join(COLUMNS)}. Write it, then try again."
+        )
         raise InputRefused(sentence, {"folder": sentence})
     with path.open(newline="", encoding="utf-8-sig") as opened:
         reader = csv.DictReader(opened)
