@@ -38,6 +38,7 @@ class Door(NinjaAPI):
             **ordering.ANSWERS,
             **day_door.DAY_ANSWERS,
             **wheels.ANSWERS,
+            **markings.ANSWERS,
         }
         components = described["components"]["schemas"]
         for operations in described["paths"].values():
