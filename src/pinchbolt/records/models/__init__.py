@@ -66,6 +66,7 @@ from pinchbolt.records.models.owner import (
 )
 from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.photo import Photo
+from pinchbolt.records.models.proof_records import CLAIM_STATES, Claim, ClaimMove, ProofPhoto, Warranty
 from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.token import ApiToken
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
@@ -96,6 +97,7 @@ __all__ = [
     "A_DAY",
     "BROKE_AT",
     "BY_WAY",
+    "CLAIM_STATES",
     "DISPLAYED",
     "ENDING",
     "ERASED",
@@ -114,6 +116,8 @@ __all__ = [
     "BinPart",
     "Bolt",
     "BrokenSpoke",
+    "Claim",
+    "ClaimMove",
     "ComplaintClosed",
     "ComplaintTest",
     "Consent",
@@ -147,6 +151,7 @@ __all__ = [
     "Peg",
     "Person",
     "Photo",
+    "ProofPhoto",
     "Reading",
     "Ride",
     "RidePlace",
@@ -163,6 +168,7 @@ __all__ = [
     "Trainer",
     "WantedMove",
     "WantedPart",
+    "Warranty",
     "WheelReading",
     "WheelSaid",
     "Workshop",
