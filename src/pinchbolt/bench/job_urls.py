@@ -12,6 +12,7 @@ from pinchbolt.bench.handover import handover_screen as handover
 from pinchbolt.bench.looks import looks_screen as looks
 from pinchbolt.bench.money import money_screen as money
 from pinchbolt.bench.parts_wanted import parts_wanted_screen as wanted
+from pinchbolt.bench.marking_photo import marking_photo_screen as marking_photo
 from pinchbolt.bench.photos import photos_screen as photos
 from pinchbolt.bench.sign_off import sign_off_screen as sign_off
 from pinchbolt.bench.torque_sheet import torque_sheet_screen as torque_sheet
@@ -26,6 +27,9 @@ urlpatterns = [
     path("photos/taken/", photos.taken, name="photo_taken"),
     path("photos/away/", photos.away, name="photo_away"),
     path("photos/jpeg/", photos.jpeg, name="photo_jpeg"),
+    path("markings/", marking_photo.marking_photo, name="marking_photo"),
+    path("markings/taken/", marking_photo.taken, name="marking_taken"),
+    path("markings/back/", marking_photo.back, name="marking_back"),
     path("parts/", wanted.job_parts, name="job_parts"),
     path("parts/want/", wanted.want, name="want_part"),
     path("came-up/", came_up.came_up, name="came_up"),

@@ -19,6 +19,7 @@ from pinchbolt.bench.how_well.how_well_screen import how_well, how_well_file
 from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
 from pinchbolt.bench.keeping import keeping_screen as all_out
 from pinchbolt.bench.kit.kit_screen import kit
+from pinchbolt.bench.marking_photo.marking_photo_screen import proof
 from pinchbolt.bench.meters import meters_screen as meter
 from pinchbolt.bench.on_paper.on_paper_screen import (
     bill_paper,
@@ -177,6 +178,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("paper/job/<int:job>/<slug:sheet>.pdf", sheet, name="sheet"),
     path("paper/job/<int:job>/wheel/<int:wheel>.pdf", wheel_paper, name="wheel_paper"),
     path("paper/bill/<str:number>/<slug:form>.pdf", bill_paper, name="bill_paper"),
+    path("proof/<int:event>.jpg", proof, name="proof_jpeg"),
     path("paper/tag/<str:tag>.pdf", hang_tag, name="hang_tag"),
     path("paper/bike/<str:tag>/bolt-round.pdf", bolt_round_sheet, name="bolt_round_sheet"),
     path("paper/bike/<str:tag>/home-tools.pdf", home_tools_sheet, name="home_tools_sheet"),

@@ -77,6 +77,8 @@ WHOSE: Mapping[str, str | None] = {
     "wheels_on": "part moved",
     "photo_taken": "photo taken",
     "photo_away": "photo away",
+    "marking_taken": "marking read",
+    "marking_back": "marking read",
     "want_part": "part wanted",
     "undo": SIGNED_IN,
     "note_read": "note read",

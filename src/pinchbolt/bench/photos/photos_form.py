@@ -8,7 +8,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.came_up.photos import ABOUT, MOST_SENT
 
 _NONE = "No photo came along: take one, or choose one."
-_LARGE = f"The photo has more than {MOST_SENT // 1_000_000} MB: make it smaller."
+LARGE = f"The photo has more than {MOST_SENT // 1_000_000} MB: make it smaller."
 
 
 class PhotoForm(BenchForm):
@@ -28,7 +28,7 @@ class PhotoForm(BenchForm):
         if sent is None:
             raise InputRefused(_NONE, {"photo": _NONE})
         if sent.size is None or sent.size > MOST_SENT:
-            raise InputRefused(_LARGE, {"photo": _LARGE})
+            raise InputRefused(LARGE, {"photo": LARGE})
         return bytes(sent.read())
 
 

@@ -76,6 +76,7 @@ class Migration(migrations.Migration):
             name='ProofPhoto',
             fields=[
                 ('event', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='proof', serialize=False, to='records.event')),
+                ('words', models.CharField(blank=True, max_length=200)),
                 ('jpeg', models.BinaryField()),
                 ('claim', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='proofs', to='records.claim')),
             ],

@@ -78,9 +78,11 @@ class ClaimMove(EventRow):
 class ProofPhoto(models.Model):
     """A photo beside what it proves: the event of a marking or a warranty, or its own where it shows what a claim is about.
 
-    Small, upright, without place or camera. The row can go (its owner erased) while the event stays.
+    Small, upright, without place or camera. `words` tell how a marking was read off it. The row can go (its owner erased)
+    while the event stays.
     """
 
     event = models.OneToOneField(Event, on_delete=models.PROTECT, primary_key=True, related_name="proof")
     claim = models.ForeignKey(Claim, on_delete=models.PROTECT, null=True, blank=True, related_name="proofs")
+    words = models.CharField(max_length=200, blank=True)
     jpeg = models.BinaryField()
