@@ -9,6 +9,7 @@ from ninja.openapi.schema import OpenAPISchema
 import pinchbolt
 from pinchbolt.api import day_door, fitting, reads, signing_in, writes
 from pinchbolt.api import ordering_api as ordering
+from pinchbolt.api import proof_api as proof
 from pinchbolt.api import rides_api as rides
 from pinchbolt.api import wheels_api as wheels
 from pinchbolt.api.bodies import answer_schema
@@ -37,6 +38,7 @@ class Door(NinjaAPI):
             **ordering.ANSWERS,
             **day_door.DAY_ANSWERS,
             **wheels.ANSWERS,
+            **proof.ANSWERS,
         }
         components = described["components"]["schemas"]
         for operations in described["paths"].values():
@@ -48,7 +50,9 @@ class Door(NinjaAPI):
 def _describe(operation: dict[str, Any], kinds: dict[str, object], components: dict[str, object]) -> None:
     name = operation["operationId"]
     good = operation["responses"][200]
-    if name == "as_calendar":
+    if name == "see_proof_photo":
+        good["content"] = {"image/jpeg": {"schema": {"type": "string", "format": "binary"}}}
+    elif name == "as_calendar":
         good["content"] = {"text/calendar": {"schema": {"type": "string"}}}
     elif name.startswith("print_"):
         good["content"] = {"application/pdf": {"schema": {"type": "string", "format": "binary"}}}
@@ -76,3 +80,4 @@ api.add_router("", fitting.router)
 api.add_router("", ordering.router)
 api.add_router("", day_door.router)
 api.add_router("", wheels.router)
+api.add_router("", proof.router)

@@ -10,9 +10,9 @@ from pinchbolt.bench.estimate import estimate_screen as estimate
 from pinchbolt.bench.findings import findings_screen as findings
 from pinchbolt.bench.handover import handover_screen as handover
 from pinchbolt.bench.looks import looks_screen as looks
+from pinchbolt.bench.marking_photo import marking_photo_screen as marking_photo
 from pinchbolt.bench.money import money_screen as money
 from pinchbolt.bench.parts_wanted import parts_wanted_screen as wanted
-from pinchbolt.bench.marking_photo import marking_photo_screen as marking_photo
 from pinchbolt.bench.photos import photos_screen as photos
 from pinchbolt.bench.sign_off import sign_off_screen as sign_off
 from pinchbolt.bench.torque_sheet import torque_sheet_screen as torque_sheet

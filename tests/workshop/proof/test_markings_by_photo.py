@@ -118,9 +118,7 @@ def test_a_wrong_tap_is_taken_back_and_what_stood_before_governs(arrived: Story)
         take_back_marking(back, by=arrived.second, key=arrived.key(), now=NOW)
     first = Marking.objects.order_by("pk").first()
     assert first is not None
-    take_back_marking(
-        MarkingBackRequest(arrived.job, first.pk), by=arrived.first, key=arrived.key(), now=NOW
-    )
+    take_back_marking(MarkingBackRequest(arrived.job, first.pk), by=arrived.first, key=arrived.key(), now=NOW)
     assert cap(arrived) == before and not ProofPhoto.objects.exists()
     told = [in_words(one, Beside({}, {})) for one in Event.objects.filter(kind="undone")]
     assert told == ["taken back: the marking on the stem"] * 2
@@ -171,7 +169,7 @@ def test_the_counter_writes_no_marking_and_takes_none_back(arrived: Story) -> No
 def test_every_thing_that_may_be_marked_can_be_taken_by_photo(arrived: Story) -> None:
     """Torque, limits, sizes and pressures, classes: each is written by the act that is its own, with its photo."""
     on_the_sheet(arrived)
-    seen = {words: found for words, found in targets_of(arrived.record)}
+    seen = dict(targets_of(arrived.record))
     assert len(seen) == 4
     values = {"limit": 1.55, "size": 31.8}
     for found in seen.values():
@@ -193,7 +191,11 @@ def test_every_thing_that_may_be_marked_can_be_taken_by_photo(arrived: Story) ->
 
 def test_what_is_not_at_the_bike_is_said(arrived: Story) -> None:
     """A part that came off meanwhile, a joint in no table, a word from anywhere."""
-    for what, of, name in (("torque", STEM, "saddle"), ("limit", "9999", "rotor-thickness-1.8"), ("?", "", "")):
+    for what, of, name in (
+        ("torque", STEM, "saddle"),
+        ("limit", "9999", "rotor-thickness-1.8"),
+        ("?", "", ""),
+    ):
         with pytest.raises(NotFound):
             take_marking(
                 TakeMarkingRequest(arrived.job, what, of, name, 5.0),

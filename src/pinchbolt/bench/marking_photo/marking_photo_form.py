@@ -56,7 +56,9 @@ def _as_read(asked: TakeMarkingRequest, taken: str) -> TakeMarkingRequest:
     """What was read, as its button carries it: the figures that were on it, and how they were read."""
     try:
         told = json.loads(taken)
-        figures = {name: None if told.get(name) is None else float(told[name]) for name in ("greatest", "least")}
+        figures = {
+            name: None if told.get(name) is None else float(told[name]) for name in ("greatest", "least")
+        }
         return replace(asked, text=str(told.get("text", "")), read=str(told.get("read", ""))[:200], **figures)
     except (ValueError, TypeError, AttributeError):
         sentence = "What was read did not arrive whole: tap it again, or type it."

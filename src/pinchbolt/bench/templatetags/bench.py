@@ -23,6 +23,7 @@ from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template, shape_of
 from pinchbolt.workshop.bikes.fact_words import code_in_words
 from pinchbolt.workshop.leaving.bike_sheet import BikeView
 from pinchbolt.workshop.leaving.shop_day import JobView
+from pinchbolt.workshop.proof.open_claim import DROPPED, ClaimView
 from pinchbolt.workshop.stays.walk_round import OtherUnit
 
 register = template.Library()
@@ -126,6 +127,15 @@ def day_name(day: date, today: date) -> str:
     if 1 < away < 7:
         return f"{day:%A}"
     return f"{day:%a} {day.day} {day:%b}" + (f" {day.year}" if day.year != today.year else "")
+
+
+@register.simple_tag
+def claimed(claims: Sequence[ClaimView], kind: str, number: int, checked: str) -> str:
+    """Why a tool or a gauge is off the board: its claim, else its last check."""
+    own = next(
+        (one for one in claims if (one.kind, one.thing) == (kind, number) and one.state != DROPPED), None
+    )
+    return f"off the board, claim {own.id}: {own.broke}" if own else f"off the board: {checked}"
 
 
 @register.filter

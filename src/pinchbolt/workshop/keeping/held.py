@@ -13,7 +13,18 @@ from django.conf import settings
 from django.db.models import Q, QuerySet, Sum
 from django.utils.module_loading import import_string
 
-from pinchbolt.records.models import Bike, Bill, Consent, Job, Owner, OwnerWords, Paper, Photo, ProofPhoto, Ride
+from pinchbolt.records.models import (
+    Bike,
+    Bill,
+    Consent,
+    Job,
+    Owner,
+    OwnerWords,
+    Paper,
+    Photo,
+    ProofPhoto,
+    Ride,
+)
 from pinchbolt.values import Json
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import owner_by_id, terms

@@ -29,7 +29,9 @@ def take_back_marking(request: MarkingBackRequest, *, by: int, key: str, now: da
         job = job_by_id(request.job)
         row = Marking.objects.select_related("event").filter(pk=request.marking).first()
         if row is None or row.event.bike_id != job.bike_id:
-            raise NotFound(f"There is no marking {request.marking} of {job.bike.tag}. Choose one of its list.")
+            raise NotFound(
+                f"There is no marking {request.marking} of {job.bike.tag}. Choose one of its list."
+            )
         with act(UNDONE, by=by, key=key, now=now, request=request) as this:
             if this.repeated:
                 return

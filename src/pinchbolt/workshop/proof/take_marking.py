@@ -46,9 +46,7 @@ def take_marking(
     target = target_of(job, request.what, request.of, request.name)
     tag = job.bike.tag
     if target.what == TORQUE:
-        asked = MarkingRequest(
-            tag, target.of, target.name, request.greatest, request.least, request.target
-        )
+        asked = MarkingRequest(tag, target.of, target.name, request.greatest, request.least, request.target)
         write = partial(read_marking, asked, by=by, key=key, now=now)
     elif target.what == LIMIT:
         limit = MarkLimitRequest(int(target.of), target.name, _figure(request, target))

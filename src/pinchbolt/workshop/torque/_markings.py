@@ -1,7 +1,6 @@
 """Torque markings belong to the part that they were read on: they come and go with it, and say nothing of the next one."""
 
 from collections.abc import Iterable
-
 from dataclasses import dataclass
 
 from django.db.models import Exists, OuterRef, Q
