@@ -13,8 +13,7 @@ from pinchbolt.workshop.proof.take_back_marking import MarkingBackRequest, take_
 from pinchbolt.workshop.proof.take_marking import TakeMarkingRequest, take_marking
 from pinchbolt.workshop.proof.what_is_marked import targets_of
 from pinchbolt.workshop.torque.joint_windows import joint_window
-from pinchbolt.workshop.torque.record_done import DoneRequest, record_done
-from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint, joint_view
+from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint, joint_view, torque_sheet
 from tests.story import NOW, PASSPHRASE, STEM, TODAY, Story
 
 PLACE, MAKER = 0x8825, 0x010F
@@ -124,29 +123,14 @@ def test_a_wrong_tap_is_taken_back_and_what_stood_before_governs(arrived: Story)
     assert told == ["taken back: the marking on the stem"] * 2
 
 
-def test_a_marking_by_which_a_joint_was_done_is_not_taken_back(arrived: Story) -> None:
+def test_a_marking_by_which_a_joint_was_done_is_not_taken_back(on_the_stand: Story) -> None:
     """The bolt stands at a torque that it asked for: it is read anew, and the joint tightened again."""
-    on_the_sheet(arrived)
-    taken(arrived, 4.5)
-    here = joint_view(STEM, arrived.record.bike, arrived.record, TODAY)
-    assert here.setting is not None
-    started(arrived)
-    done = DoneRequest(arrived.job, STEM, int(here.setting.tool), here.setting.set)
-    record_done(done, by=arrived.first, key=arrived.key(), now=NOW)
+    story = on_the_stand
+    joint = next(one for one in torque_sheet(story.record, TODAY) if one.done is not None and one.marked)
+    back = MarkingBackRequest(story.job, joint.marked[0].event)
     with pytest.raises(NotPossibleNow, match="tightened by this marking"):
-        take_back_marking(
-            MarkingBackRequest(arrived.job, Marking.objects.get().pk),
-            by=arrived.first,
-            key=arrived.key(),
-            now=NOW,
-        )
-
-
-def started(story: Story) -> None:
-    """The bike hangs on a stand."""
-    from pinchbolt.workshop.stays.start_work import StandRequest, start_work
-
-    start_work(StandRequest(story.job, 1), by=story.first, key=story.key(), now=NOW)
+        take_back_marking(back, by=story.first, key=story.key(), now=NOW)
+    assert joint_view(joint.joint, story.record.bike, None, TODAY).markings == joint.markings
 
 
 def test_the_counter_writes_no_marking_and_takes_none_back(arrived: Story) -> None:

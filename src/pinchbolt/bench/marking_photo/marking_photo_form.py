@@ -7,6 +7,7 @@ from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, Picked, Whole, Words
 from pinchbolt.bench.photos.photos_form import LARGE
 from pinchbolt.errors import InputRefused
+from pinchbolt.values import JsonRead
 from pinchbolt.workshop.came_up.photos import MOST_SENT
 from pinchbolt.workshop.proof.take_marking import TakeMarkingRequest
 
@@ -48,21 +49,26 @@ class MarkingPhotoForm(BenchForm):
         asked = TakeMarkingRequest(job, said["what"], said["of"], said["name"])
         if said["take"]:
             return _as_read(asked, said["take"])
-        figure = {TARGET: said["greatest"]} if said["means"] == TARGET else {"greatest": said["greatest"]}
-        return replace(asked, least=said["least"], text=said["text"], **figure)
+        is_target = said["means"] == TARGET
+        greatest, target = (None, said["greatest"]) if is_target else (said["greatest"], None)
+        return replace(asked, greatest=greatest, least=said["least"], target=target, text=said["text"])
 
 
 def _as_read(asked: TakeMarkingRequest, taken: str) -> TakeMarkingRequest:
     """What was read, as its button carries it: the figures that were on it, and how they were read."""
     try:
         told = json.loads(taken)
-        figures = {
-            name: None if told.get(name) is None else float(told[name]) for name in ("greatest", "least")
-        }
-        return replace(asked, text=str(told.get("text", "")), read=str(told.get("read", ""))[:200], **figures)
+        greatest, least = _figure(told, "greatest"), _figure(told, "least")
+        words, read = str(told.get("text", "")), str(told.get("read", ""))[:200]
+        return replace(asked, greatest=greatest, least=least, text=words, read=read)
     except (ValueError, TypeError, AttributeError):
         sentence = "What was read did not arrive whole: tap it again, or type it."
         raise InputRefused(sentence, {"take": sentence}) from None
+
+
+def _figure(told: JsonRead, name: str) -> float | None:
+    value = told.get(name)
+    return None if value is None else float(value)
 
 
 class MarkingBackForm(BenchForm):

@@ -210,7 +210,7 @@ def _torques(joints: Sequence[str], bike: Bike | None) -> tuple[tuple[str, ...],
         RoundTick.objects.filter(stands, bike=bike).select_related("tool", "event__by").order_by("-pk")
     )
     said = doubts(done)
-    both = sorted((*done, *ticks), key=lambda row: -row.pk)
+    both: list[DoneValue | RoundTick] = sorted([*done, *ticks], key=lambda row: -row.pk)
     told = tuple(
         _torque(row, said.get(row.pk, "") if isinstance(row, DoneValue) else "") for row in both[:MOST_ROWS]
     )

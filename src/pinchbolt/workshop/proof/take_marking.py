@@ -44,22 +44,27 @@ def take_marking(
     """
     job = job_by_id(request.job)
     target = target_of(job, request.what, request.of, request.name)
-    tag = job.bike.tag
-    if target.what == TORQUE:
-        asked = MarkingRequest(tag, target.of, target.name, request.greatest, request.least, request.target)
-        write = partial(read_marking, asked, by=by, key=key, now=now)
-    elif target.what == LIMIT:
-        limit = MarkLimitRequest(int(target.of), target.name, _figure(request, target))
-        write = partial(mark_and_judge, limit, job.pk, by=by, key=key, now=now)
-    elif target.what == CLASS:
-        bolt = BoltRequest(tag, target.of, property_class=_text(request))
-        write = partial(read_bolt, bolt, by=by, key=key, now=now)
-    else:
-        value = _text(request) if target.is_text else _figure(request, target)
-        fact = DescribeRequest(int(target.of), {target.name: value}, READ_OFF)
-        write = partial(describe, fact, by=by, key=key, now=now)
+    write = partial(_write, request, target, by=by, key=key, now=now)
     with_photo(photo, request.read or "typed beside the photo", key, write)
     return target
+
+
+def _write(request: TakeMarkingRequest, target: MarkTarget, *, by: int, key: str, now: datetime) -> None:
+    """Each kind of marking by the act that is its own."""
+    job = job_by_id(request.job)
+    tag = job.bike.tag
+    if target.what == TORQUE:
+        torque = MarkingRequest(tag, target.of, target.name, request.greatest, request.least, request.target)
+        read_marking(torque, by=by, key=key, now=now)
+    elif target.what == LIMIT:
+        limit = MarkLimitRequest(int(target.of), target.name, _figure(request, target))
+        mark_and_judge(limit, job.pk, by=by, key=key, now=now)
+    elif target.what == CLASS:
+        bolt = BoltRequest(tag, target.of, property_class=_text(request))
+        read_bolt(bolt, by=by, key=key, now=now)
+    else:
+        value = _text(request) if target.is_text else _figure(request, target)
+        describe(DescribeRequest(int(target.of), {target.name: value}, READ_OFF), by=by, key=key, now=now)
 
 
 def _figure(request: TakeMarkingRequest, target: MarkTarget) -> float:
