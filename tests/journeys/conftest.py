@@ -36,13 +36,16 @@ def server(tmp_path: Path) -> Iterator[Server]:
 
 
 @contextmanager
-def serving(folder: Path) -> Iterator[Server]:
-    """A small workshop in a home of its own under *folder*, and the server of a release before it."""
+def serving(folder: Path, first: str = "") -> Iterator[Server]:
+    """A small workshop in a home of its own under *folder*, and the server of a release before it.
+
+    *first* is a module that the server loads before anything else.
+    """
     home = folder / "home"
     shutil.copytree(_small_home(), home)
     env = _around(home)
     port, log = free_port(), folder / "server.log"
-    serve = "from pinchbolt.cli import main; main()"
+    serve = f"{f'import {first}; ' if first else ''}from pinchbolt.cli import main; main()"
     command = [sys.executable, "-c", serve, "serve", "--port", str(port)]
     with (
         log.open("w") as out,

@@ -29,6 +29,7 @@ urlpatterns = [
     path("photos/jpeg/", photos.jpeg, name="photo_jpeg"),
     path("markings/", marking_photo.marking_photo, name="marking_photo"),
     path("markings/taken/", marking_photo.taken, name="marking_taken"),
+    path("markings/read/", marking_photo.read, name="marking_read"),
     path("markings/back/", marking_photo.back, name="marking_back"),
     path("parts/", wanted.job_parts, name="job_parts"),
     path("parts/want/", wanted.want, name="want_part"),

@@ -78,6 +78,7 @@ WHOSE: Mapping[str, str | None] = {
     "photo_taken": "photo taken",
     "photo_away": "photo away",
     "marking_taken": "marking read",
+    "marking_read": "marking read",
     "marking_back": "marking read",
     "want_part": "part wanted",
     "undo": SIGNED_IN,

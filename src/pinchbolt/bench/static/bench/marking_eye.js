@@ -219,7 +219,7 @@
   async function ask(eye, button) {
     const answer = eye.form.querySelector("[data-eye-answer]");
     button.disabled = true;
-    eye.said.textContent = "reading: some seconds. You can type it meanwhile.";
+    answer.textContent = "Reading: some seconds. You can type it meanwhile.";
     try {
       await eye.cutting;
       const asked = new FormData(eye.form);
@@ -228,10 +228,9 @@
       const words = await got.text();
       if (got.redirected || !words.includes("data-candidates")) { throw new Error("no answer"); }
       answer.innerHTML = words;
-      eye.said.textContent = "";
       answer.querySelector("[data-candidates]").focus();
     } catch (nothing) {
-      eye.said.textContent = "Not read: no answer from the workshop's computer. Type what you see.";
+      answer.textContent = "Not read: no answer from the workshop's computer. Type what you see.";
     } finally { button.disabled = false; }
   }
 
@@ -247,6 +246,7 @@
     eye.turn = 0;
     eye.said.textContent = "";
     eye.shown.hidden = false;
+    form.querySelector("[data-eye-asks]").hidden = false;
     framed(eye, 0, 0, eye.source.width, eye.source.height);
   }
 
