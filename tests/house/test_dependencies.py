@@ -17,6 +17,7 @@ NAMES = {
     "zoneinfo": "tzdata",
     "pydantic_core": "pydantic",
     "PIL": "pillow",
+    "cv2": "opencv-python",
 }
 # Used by name in settings, or by another package, never imported by us.
 UNIMPORTED = {"django-axes", "argon2-cffi", "whitenoise", "tzdata", "django-htmx"}
@@ -37,7 +38,7 @@ def declared() -> dict[str, list[str]]:
     }
 
 
-@pytest.mark.parametrize("group", ["shop", "postgres", "install", "dev"])
+@pytest.mark.parametrize("group", ["shop", "postgres", "markings", "install", "dev"])
 def test_every_dependency_has_its_reason(group):
     """No package comes in without a line that says why."""
     page = (ROOT / "docs" / "dependencies.md").read_text(encoding="utf-8").lower()
@@ -57,7 +58,7 @@ def outside() -> set[str]:
 
 def test_the_program_imports_only_what_is_declared():
     """What works by luck, because another package brought it, is declared or not used."""
-    known = {*declared()["shop"], *declared()["postgres"]}
+    known = {*declared()["shop"], *declared()["postgres"], *declared()["markings"]}
     assert outside() - known == set()
 
 

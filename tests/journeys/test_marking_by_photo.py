@@ -84,11 +84,15 @@ def is_clearer(page: Page) -> bool:
     spread = """one => { const c = document.querySelector(one), d = c.getContext("2d").getImageData(0, 0, c.width, c.height).data;
         let s = 0, q = 0, n = d.length / 4; for (let i = 0; i < d.length; i += 4) { s += d[i]; q += d[i] * d[i]; }
         return Math.sqrt(q / n - (s / n) ** 2); }"""
-    return float(page.evaluate(spread, "[data-eye-clear]")) > 2 * float(page.evaluate(spread, "[data-eye-photo]"))
+    return float(page.evaluate(spread, "[data-eye-clear]")) > 2 * float(
+        page.evaluate(spread, "[data-eye-photo]")
+    )
 
 
 @pytest.mark.parametrize("size", list(SIZES))
-def test_a_marking_is_read_confirmed_and_governs(shop: Server, chromium: str, tmp_path: Path, size: str) -> None:
+def test_a_marking_is_read_confirmed_and_governs(
+    shop: Server, chromium: str, tmp_path: Path, size: str
+) -> None:
     """Without a tap nothing changes; with one the sheet is set by it, on screen and on paper, with the photo beside it."""
     faults: list[str] = []
     with started(chromium) as browser:

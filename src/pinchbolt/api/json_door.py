@@ -8,6 +8,7 @@ from ninja.openapi.schema import OpenAPISchema
 
 import pinchbolt
 from pinchbolt.api import day_door, fitting, reads, signing_in, writes
+from pinchbolt.api import markings_api as markings
 from pinchbolt.api import ordering_api as ordering
 from pinchbolt.api import proof_api as proof
 from pinchbolt.api import rides_api as rides
@@ -39,6 +40,7 @@ class Door(NinjaAPI):
             **day_door.DAY_ANSWERS,
             **wheels.ANSWERS,
             **proof.ANSWERS,
+            **markings.ANSWERS,
         }
         components = described["components"]["schemas"]
         for operations in described["paths"].values():
@@ -81,3 +83,4 @@ api.add_router("", ordering.router)
 api.add_router("", day_door.router)
 api.add_router("", wheels.router)
 api.add_router("", proof.router)
+api.add_router("", markings.router)

@@ -28,6 +28,7 @@ from pinchbolt.cli.gears_command import gears
 from pinchbolt.cli.keeping_command import bring_everything, lists, write_everything
 from pinchbolt.cli.kinds_command import kinds
 from pinchbolt.cli.kit_command import kit
+from pinchbolt.cli.marking_command import marking
 from pinchbolt.cli.move_command import move
 from pinchbolt.cli.open_command import open_own
 from pinchbolt.cli.ordering_command import order, short
@@ -101,6 +102,7 @@ app.add_typer(wear, name="wear")
 app.add_typer(wheel, name="wheel")
 app.add_typer(claim, name="claim")
 app.add_typer(warranty, name="warranty")
+app.add_typer(marking, name="marking")
 app.add_typer(rides, name="rides")
 app.command("learn")(learn_own)
 

@@ -22,7 +22,6 @@ from pinchbolt.workshop.proof.take_back_marking import MarkingBackRequest, take_
 from pinchbolt.workshop.proof.take_marking import take_marking
 from pinchbolt.workshop.proof.what_is_marked import CLASS, TORQUE, MarkTarget, target_of, targets_of
 
-
 NO_PHOTO = "No photo came along: take one first, or type what is marked."
 
 

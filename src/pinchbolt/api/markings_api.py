@@ -1,0 +1,41 @@
+"""A photo of a marking by JSON: a photo in, what it may say out. Nothing is kept."""
+
+from typing import Annotated
+
+from django.http import HttpRequest
+from ninja import File, Form, Router
+from ninja.files import UploadedFile
+from pydantic import AfterValidator, Field
+
+from pinchbolt.api.bodies import writable
+from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.common.plain_json import as_json
+from pinchbolt.workshop.markings.ask_marking import MarkingQuestion, MarkingView, marking_view
+from pinchbolt.workshop.markings.read_photo import MOST_BYTES
+
+ANSWERS: dict[str, object] = {"read_marking_photo": MarkingView}
+
+router = Router(tags=["markings"])
+Kind = Annotated[str, Form(max_length=40), AfterValidator(writable)]
+Bound = Annotated[float | None, Form(), Field(allow_inf_nan=False)]
+
+
+@router.post(
+    "/markings/read",
+    response=ANSWERED,
+    operation_id="read_marking_photo",
+    summary="What is marked on the part in a photo: sure enough to offer, one of these, or cannot read it; nothing is kept.",
+)
+def read(
+    request: HttpRequest,
+    photo: Annotated[UploadedFile, File()],
+    kind: Kind,
+    least: Bound = None,
+    greatest: Bound = None,
+) -> object:
+    """Candidates in SI with why, doubts, and where they stand in the photo; bounds of the place in N·m, mm, bar or km/h by kind."""
+    if (photo.size or 0) > MOST_BYTES:
+        sentence = f"The photo has {(photo.size or 0) / 1e6:.0f} MB: {MOST_BYTES / 1e6:.0f} MB are taken. Make it smaller."
+        raise InputRefused(sentence, {"photo": sentence})
+    return as_json(marking_view(photo.read(), MarkingQuestion(kind, least, greatest)))

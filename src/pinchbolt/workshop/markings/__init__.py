@@ -1,0 +1,1 @@
+"""Markings read off a photo, and how well."""
