@@ -1,7 +1,5 @@
 """The use cases on PostgreSQL: a server of our own on loopback, the same tests as on SQLite, and the server is gone again."""
 
-import os
-import subprocess
 import sys
 
 import launch
@@ -14,12 +12,8 @@ def main(arguments: list[str]) -> int:
     """Run them; arguments go to pytest. Where there is no PostgreSQL that is said."""
     try:
         with serving() as url:
-            around = {**os.environ, "PINCHBOLT_DATABASE": url}
-            return subprocess.call(
-                launch.python("-m", "pytest", "-q", "-n", "2", *(arguments or TESTS)),
-                cwd=launch.ROOT,
-                env=around,
-            )
+            asked = launch.python("-m", "pytest", "-q", "-n", "2", *(arguments or TESTS))
+            return launch.call(asked, PINCHBOLT_DATABASE=url)
     except NotInstalled as missing:
         launch.say(f"Not asked on PostgreSQL: {missing}")
         return 0

@@ -2,6 +2,7 @@
 
 PinchboltError            anything said to a person; carries one sentence and, per field, one sentence
 ├── InputRefused          a value is wrong: fix it                       exit 2, status 422
+│   ├── AsksSure          may be so, but should not: say that it is      exit 2, status 422
 │   └── NotFound          no such bike, job, row                         exit 2, status 404
 ├── NotAllowed            this person may not do this                    exit 2, status 403
 ├── NotPossibleNow        sound, but not in this state or at this time   exit 2, status 409
@@ -57,6 +58,14 @@ class InputRefused(PinchboltError):
         if self.meant:
             told["meant"] = [{"value": one.value, "words": one.words} for one in self.meant]
         return told
+
+
+class AsksSure(InputRefused):
+    """A value that may be so but should not: told again as sure, it is written down as it was."""
+
+    def envelope(self) -> dict[str, object]:
+        """The one JSON shape of a refusal, and that `sure` answers it."""
+        return {**super().envelope(), "asks_sure": True}
 
 
 class NotFound(InputRefused):

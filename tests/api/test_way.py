@@ -141,7 +141,7 @@ def test_a_value_that_can_not_be_read_is_named(
 def test_what_is_no_json_is_said_so(arrived: Story, send: Send) -> None:
     """400, in the envelope."""
     status, told = send("POST", f"/job/{arrived.job}/reading", b"{not json", "bad-json-01")
-    assert (status, told["status"]) == (400, 400) and "no sound JSON" in told["error"]
+    assert (status, told["status"]) == (400, 400) and "not valid JSON" in told["error"]
 
 
 @pytest.mark.parametrize("markings", ['{"stem": 5, "stem": 6}', '{"stem": 6, "stem": 5}'])

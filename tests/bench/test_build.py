@@ -49,7 +49,7 @@ def test_the_sheet_shows_each_corner_with_its_parts_and_how_they_are_known(
     order = re.findall(r'<section class="corner" id="([^"]+)"', page)
     assert order == list(tables().corners)
     rotor = part_words(page, part_on(cast.story, "rotor", "front"))
-    assert rotor.startswith("rotor front not looked at") and "1 joint" in rotor
+    assert rotor.startswith("front rotor not looked at") and "1 joint" in rotor
     assert re.search(r"rotor's diameter 160 mm.*template, not looked at", rotor)
 
 
@@ -62,10 +62,10 @@ def test_a_corner_as_shown_is_one_tap(cast: Cast, tablet: Client) -> None:
     assert CornerCheck.objects.filter(corner="front-brake").count() == 1
     page = page_of(tablet, cast.tag)
     front = part_words(page, part_on(cast.story, "rotor", "front"))
-    assert front.startswith("rotor front on it before")
+    assert front.startswith("front rotor on it before")
     assert re.search(r"rotor's mount [^?]*centre-lock read off the part", front)
     assert re.search(r"rotor's diameter 160 mm[^?]*template, not looked at", front)
-    assert part_words(page, part_on(cast.story, "rotor", "rear")).startswith("rotor rear not looked at")
+    assert part_words(page, part_on(cast.story, "rotor", "rear")).startswith("rear rotor not looked at")
 
 
 def test_the_whole_bike_as_shown_is_one_tap(cast: Cast, tablet: Client) -> None:
@@ -223,7 +223,7 @@ def test_a_refused_description_keeps_its_entries(cast: Cast, tablet: Client) -> 
     assert re.search(r'name="source" value="measured" checked', page)
     assert fact(cast.story, rotor, "rotor_kind").source == "template"
     empty = tablet.post(act_on(cast, rotor, "describe"), {"source": "measured", "key": "describe-0004"})
-    assert empty.status_code == 422 and "Nothing is said of this rotor front" in unescape(
+    assert empty.status_code == 422 and "Nothing is said of this front rotor" in unescape(
         empty.content.decode()
     )
 

@@ -87,8 +87,8 @@ def test_every_page_brings_a_request_mark_of_its_own(cast: Cast, tablet: Client)
             "a usual week is &quot;far&quot;: a number in km is expected. Type the figures only.",
         ),
         ("spend_limit", "39.505", "0 to 100,000 in steps of 0.01 is possible."),
-        ("spend_limit", "lots", "without a call, up to is &quot;lots&quot;: an amount in GBP is expected"),
-        ("owner_name", "", "The owner&#x27;s name is empty: it is needed. Write it in."),
+        ("spend_limit", "lots", "may spend without a call is &quot;lots&quot;: an amount in GBP is expected"),
+        ("owner_name", "", "Fill in the owner&#x27;s name."),
         ("speeds", "19", "The bike has 19 speeds behind: 1 to 14 is possible. Count the sprockets."),
         ("use_class", "on the moon", "The riding &quot;on the moon&quot; is not known"),
         (
@@ -96,7 +96,7 @@ def test_every_page_brings_a_request_mark_of_its_own(cast: Cast, tablet: Client)
             "x" * 2001,
             "What the owner says has 2,001 characters: 2000 are allowed. Shorten it.",
         ),
-        ("promise_day", "soon", "The promise is &quot;soon 12:00&quot;: a day and an hour are expected."),
+        ("promise_day", "soon", "Pick a day and an hour, or &quot;no day promised&quot;."),
         ("promise_day", "2026-11-20", "The promise is 20 Nov 2026 12:00: it must lie ahead, within a year."),
     ],
 )

@@ -116,7 +116,7 @@ def test_a_form_of_another_sign_in_is_refused_in_a_sentence(cast: Cast) -> None:
     strict = Client(enforce_csrf_checks=True)
     answer = strict.post("/sign-in/", {"sign_in": "ines", "passphrase": "whatever this is"})
     assert answer.status_code == 403
-    assert "This form was opened under another sign-in: nothing was saved." in answer.content.decode()
+    assert "Somebody else signed in meanwhile, so nothing was saved." in answer.content.decode()
 
 
 def test_a_page_that_does_not_exist_is_said_plainly(cast: Cast, tablet: Client) -> None:

@@ -40,7 +40,7 @@ def test_what_a_bike_waits_for_is_said_in_the_words_of_whoever_left_it(cast: Cas
     page = tablet.get("/").content.decode()
     lane = page[page.index('aria-label="Waiting for a part"') : page.index('aria-label="Ready"')]
     assert "rim not in yet; screws in tray 4" in lane
-    assert "wait for the part" in lane
+    assert "is the part here?" in lane
 
 
 def test_a_promise_that_passed_is_said_to_be_late(cast: Cast, tablet: Client) -> None:

@@ -88,7 +88,7 @@ def test_a_worn_key_goes_off_the_board_and_out_of_the_list(key: Tool, tablet: Cl
     data = {"measured_mm": "4.90", "measured_with": "micrometer", "key": "worn-key-0001"}
     tablet.post(f"/tools/{key.pk}/size/", data)
     assert "Off the board:" in tablet.get(f"/tools/{key.pk}/").content.decode()
-    assert "off the board: hex-5 measures 4.90" in tablet.get("/tools/").content.decode()
+    assert "off the board: 5 mm hex key measures 4.90" in tablet.get("/tools/").content.decode()
 
 
 def test_a_slip_comes_back_with_what_was_typed(key: Tool, tablet: Client) -> None:

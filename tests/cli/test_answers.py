@@ -129,5 +129,5 @@ def test_a_window_that_no_setting_keeps_is_answered_with_no(run: Run) -> None:
     ran = run(*"torque set --floor 4 --cap 4.2 --tool 2 14 --deviation 6 --json".split())
     assert ran.code == 3
     assert ran.json["settable"] is False
-    assert "it takes a tool that reaches this range and is 2.4% or better" in ran.json["because"].lower()
+    assert "it takes a tool that reaches this range and is 2.4 % or better" in ran.json["because"].lower()
     assert ran.err.strip() == ran.json["because"]

@@ -30,10 +30,13 @@ def test_the_safety_list_says_who_looks_and_why(arrived: Story, run: Run) -> Non
     answer(AnswerRequest(arrived.job, {line: True}), by=arrived.first, key=arrived.key(), now=NOW)
     told = {item["id"]: item for item in run("safety-list", str(arrived.job), "--json").json["items"]}
     brake, wheel = told["so-brake-front"], told["so-wheel-front"]
-    assert (brake["who_looks"], brake["if_not"]) == ("two pairs of eyes", "unsafe to ride")
-    assert brake["why"] == ["brake front, what the brake works on: disc"]
+    assert (brake["who_looks"], brake["if_not"]) == (
+        "one person, and a second look by somebody else",
+        "unsafe to ride",
+    )
+    assert brake["why"] == ["front brake, what the brake works on: disc"]
     assert wheel["why"] == ["front thru axle, tool type"] and told["so-headset"]["why"] == ["every bike"]
-    assert told["so-headset"]["who_looks"] == "one pair of eyes"
+    assert told["so-headset"]["who_looks"] == "one person"
     plain = run("safety-list", str(arrived.job)).out
     assert "so-rotor: " in plain and "on the list for: disc brake" in plain
 
@@ -52,7 +55,7 @@ def test_the_build_sheet_tells_how_each_fact_is_known(arrived: Story, run: Run) 
     bar = next(one for one in parts["handlebar", ""]["facts"] if one["fact"] == "material")
     assert (bar["value"], bar["source"], bar["confirmed"]) == ("aluminium", "read off the part", True)
     plain = run("build", arrived.tag).out
-    assert f"part {number(arrived, 'rotor', 'front')}  rotor front" in plain
+    assert f"part {number(arrived, 'rotor', 'front')}  front rotor" in plain
     assert "(template)" in plain and "not looked at" in plain and "joints: " in plain
 
 
@@ -98,7 +101,7 @@ def test_a_marking_on_a_rotor_governs(arrived: Story, run: Run) -> None:
     assert (
         told.out.strip() == "rotor-thickness-1.8: 1.55 mm governs this part from now on; the table has 1.5."
     )
-    assert "marked: thickness of the braking track at least 1.55 mm" in run("build", arrived.tag).out
+    assert "marked: thickness at least 1.55 mm" in run("build", arrived.tag).out
 
 
 @pytest.mark.django_db
@@ -128,7 +131,7 @@ def test_kinds_tell_their_facts_limits_and_joints(run: Run) -> None:
         (["add", "PB-001", "flux", *BY], '"flux" is no kind of part'),
         (["add", "PB-001", "rotor", *BY], "rear"),
         (["add", "PB-001", "chain", *BY], "has a chain on its build sheet"),
-        (["add", "PB-001", "bell"], "Nobody was named"),
+        (["add", "PB-001", "bell"], "Say who you are"),
         (["add", "PB-001", "bell", "--fact", "colour", *BY], "NAME=VALUE is needed"),
         (["add", "PB-001", "bell", "--fact", "colour=red", *BY], '"colour" is not asked of it'),
         (
@@ -165,8 +168,8 @@ def test_a_slip_with_a_part_that_is_there_is_refused(arrived: Story, run: Run) -
         (["take-off", rotor, "bins", "--price", "much"], "a number is needed"),
         (["take-off", rotor, "bins", "--day", "2020-01-01"], "it was fitted on"),
         (["describe", rotor, "--fact", "rotor=1600"], "120 to 240 mm"),
-        (["describe", rotor], "Nothing is said of this rotor front"),
-        (["mark-limit", rotor, "rim-crack", "1"], "is not marked on a rotor front"),
+        (["describe", rotor], "Nothing is said of this front rotor"),
+        (["mark-limit", rotor, "rim-crack", "1"], "is not marked on a front rotor"),
         (["mark-limit", rotor, "rotor-thickness-1.8", "18"], "18 mm"),
     ):
         ran = run(*words, *BY)

@@ -91,7 +91,7 @@ def test_gears_before_and_after_a_cassette(run: Run) -> None:
     assert ran.json["compared"]["lowest"] == pytest.approx(28 / 36 - 1, rel=1e-12)
     assert ran.json["compared"]["words"][1] == "the highest gear is the same"
     highest = ran.json["now"]["highest"]
-    assert highest["ratio"] == pytest.approx(50 / 11, rel=1e-12) and highest["gain_ratio"] > 0
+    assert highest["ratio"] == pytest.approx(50 / 11, rel=1e-12) and highest["metres_per_pedal_metre"] > 0
     assert highest["speed_km_h"] == pytest.approx(highest["development_m"] * 90 * 0.06, rel=1e-12)
 
 

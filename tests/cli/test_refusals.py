@@ -52,7 +52,7 @@ SET = ["torque", "set", "--cap", "5", "--tool", "2", "14", "--deviation", "6"]
             2,
             "The least torque is nan N·m: 0.1 to 400 N·m is possible. Measure and type it again.",
         ),
-        ([*SET, "--floor", "4.9"], 3, "No setting is safe at both ends: the joint accepts 4.9 to 5 N·m"),
+        ([*SET, "--floor", "4.9"], 3, "No safe setting at both ends: 4.9 to 5 N·m is too narrow"),
         (
             ["fit", "rule", "cassette-body", "--given", "{"],
             2,
@@ -94,11 +94,11 @@ def test_bad_input_ends_in_one_sentence_and_its_code(
             2,
             'Nobody here signs in as "eve": ines, tobias. Name one of them.',
         ),
-        (["check-in", "--tag", "PB-001", "--as", "ines"], 2, "PB-001 is here already (on the rack)"),
+        (["check-in", "--tag", "PB-001", "--as", "ines"], 2, "PB-001 is already here (on the rack)"),
         (
             ["check-in", "--template", "no", "--owner", "A", "--as", "ines"],
             2,
-            'The build template "no" is not in the table',
+            'There is no kind "no"',
         ),
         (
             ["check-in", "--limit", "much", "--as", "ines"],

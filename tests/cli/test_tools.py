@@ -153,7 +153,7 @@ def test_a_round_is_listed_and_ticked(arrived: Story, run: Run) -> None:
     moved = run("round", "tick", arrived.tag, STEM, "--done", "5", "--tool", str(wrench), "--json").json
     assert moved["inside"] and moved["done"] == 5.0
     asks = run("round", "tick", arrived.tag, STEM, "--done", "9", "--tool", str(wrench))
-    assert asks.code == 2 and "say so once more" in asks.err
+    assert asks.code == 2 and "Then save it again" in asks.err
     assert run("round", "tick", arrived.tag, STEM, "--done", "9", "--tool", str(wrench), "--sure").code == 0
     assert run("round", "show", arrived.tag, "--which", "yearly").code == 2
 
@@ -184,5 +184,5 @@ def test_a_torque_sheet_is_listed_marked_and_done(arrived: Story, run: Run) -> N
     done = run("torque", "done", str(arrived.job), STEM, "--value", "4.5", "--tool", str(wrench), "--json")
     assert done.json["inside"], done.err
     over = run("torque", "done", str(arrived.job), STEM, "--value", "5.5", "--tool", str(wrench))
-    assert over.code == 2 and "say so once more" in over.err
+    assert over.code == 2 and "Then save it again" in over.err
     assert run("torque", "done", str(arrived.job), STEM, "--value", "5").code == 2

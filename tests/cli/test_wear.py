@@ -27,7 +27,7 @@ def test_one_part_by_hand_with_a_three_point_gauge(run: Run) -> None:
     assert told["forecast"]["chance_past_limit"] > 0.5
     assert 0.5 < told["forecast"]["present"]["median"] < 0.75
     plain = run(*words).out
-    assert "At the stand the gauge decides" in plain
+    assert "At the stand, go by the gauge" in plain
     assert "The marking on the part and its maker's instructions win." in plain
 
 
@@ -45,7 +45,7 @@ def test_one_part_by_hand_in_another_unit(run: Run) -> None:
 def test_no_answer_by_hand_says_what_nobody_knows(run: Run) -> None:
     """Two digits of km, no lining below nothing: pads of 0.03 mm and a rotor with a long way to go."""
     pads = run("wear", "part", "--limit", "disc-pad-lining-resin", "--value", "0.03").out.splitlines()[0]
-    assert re.search(r"\(8 in 10: 0(\.0\d)? to 0\.\d+\)", pads) and "-" not in pads
+    assert re.search(r"\(likely 0(\.0\d)? to 0\.\d+\)", pads) and "-" not in pads
     rotor = run("wear", "part", "--limit", "rotor-thickness-1.8", "--value", "1.7").out.splitlines()[1]
     figures = [figure.replace(",", "") for figure in re.findall(r"[\d,]{3,}", rotor)]
     assert len(figures) == 3
@@ -78,7 +78,7 @@ def test_a_roller_pushing_gauge_counts_for_less_by_hand(run: Run) -> None:
     ("words", "said"),
     [
         (["--instrument", "eye", "--value", "0.4"], "does not read percent: two-point, three-point, rule, vernier"),
-        (["--value", "0.4", "--low", "0.3"], "one value, or one interval"),
+        (["--value", "0.4", "--low", "0.3"], "a number or a range"),
         (["--use", "space"], "road-dry, mixed, mud, e-bike, indoor"),
         (["--kind", "rotor"], "rotor-thickness-1.8, rotor-thickness-2.0"),
         (["--speeds", "15"], "chains of 1 to 14 sprockets are in the table"),

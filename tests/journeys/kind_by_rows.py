@@ -1,15 +1,14 @@
 """A workshop's own tables that bring a kind of part of its own, and the trade tables without one of theirs."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from copy import deepcopy
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
 from pinchbolt.reference import loader
-from pinchbolt.reference.gather import Gathered
+from pinchbolt.reference.gather import Gathered, gather
 from pinchbolt.workshop.common.trade_tables import read_tables_again
 
 
@@ -275,17 +274,14 @@ def read_again() -> None:
 @contextmanager
 def trade_without(own: OwnKind) -> Iterator[None]:
     """The trade tables as if nobody had thought of this kind, nor of its fact."""
-    real: Callable[..., Gathered] = loader.gather
 
-    def less(folder: Path, *more: object, **named: object) -> Gathered:
-        # What the trade's files say is read once a process: it is struck out of a copy.
-        found = deepcopy(real(folder, *more, **named))
-        if folder == loader.TRADE_FOLDER:
-            _strike(found, own)
+    def less(folder: Path) -> Gathered:
+        found = gather(folder)
+        _strike(found, own)
         return found
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(loader, "gather", less)
+        patch.setattr(loader, "gather_once", less)
         yield
 
 

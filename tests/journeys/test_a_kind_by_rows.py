@@ -248,7 +248,9 @@ def tightened(own: OwnKind, doors: Doors, job: str, other: str) -> None:
     mine = {one["id"]: one for one in doors.get(f"/job/{job}/safety-list")["items"]}
     theirs = {one["id"] for one in doors.get(f"/job/{other}/safety-list")["items"]}
     assert mine[item]["open_joints"] == [joint_of(own)] and mine[item]["why"] == [own.kind]
-    assert mine[item]["who_looks"] == "two pairs of eyes" and set(mine) - theirs == {item}
+    assert mine[item]["who_looks"] == "one person, and a second look by somebody else" and set(
+        mine
+    ) - theirs == {item}
     value, tool = str(joint["setting"]["set"]), str(joint["setting"]["tool"])
     doors.command("torque", "done", job, joint_of(own), "--value", value, "--tool", tool, acts=True)
     after = {one["id"]: one for one in doors.get(f"/job/{job}/safety-list")["items"]}
@@ -312,7 +314,7 @@ def test_own_tables_that_are_taken_away_leave_every_page_and_sheet_open(
     (joint,) = doors.command("torque", "sheet", job)["joints"]
     assert joint["setting"] is None and "in no table of joints any more" in joint["refused"]
     stops = " ".join(doors.command("safety-list", job)["stops"])
-    assert "Unsafe to ride" in stops and f"{own.mark.replace('-', ' ')} bolt: no done value yet" in stops
+    assert "Unsafe to ride" in stops and f"{own.mark.replace('-', ' ')} bolt: torque not saved yet" in stops
     for path in ("/bike/{tag}", "/job/{job}/findings", "/job/{job}/estimate", "/job/{job}/safety-list"):
         doors.get(path.format(job=job, tag=tag))
 

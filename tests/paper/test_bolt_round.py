@@ -61,9 +61,9 @@ def test_the_torque_sheet_by_itself_says_what_the_job_card_says(worked: Story) -
     for joint in torque_sheet(worked.record, TODAY):
         places.append(paper.index(joint.name))
         if joint.setting is not None:
-            assert f"safe {joint.setting.lowest:.2f} to {joint.setting.highest:.2f}" in paper
+            assert f"set {joint.setting.lowest:.2f} to {joint.setting.highest:.2f}" in paper
         for reason in joint.reasons:
             assert " ".join(reason.words.split()) in workings
     assert places == sorted(places)
     assert "Bar, stem, steerer and post hold" in paper and "grease; cross, in three passes" in paper
-    assert "by the table" in paper and "a marking on the part wins over the table" in paper
+    assert "(trade table)" in paper and "A marking on a part beats the table" in paper

@@ -66,14 +66,14 @@ def test_the_day_by_which_it_is_wanted_is_the_one_that_the_owner_hears(
         forecast=replace(chain.forecast, day_at_limit=days, chance_past_limit=0.1),
     )
     monkeypatch.setattr("pinchbolt.paper.workings.workings_paper.findings_of", lambda _: (due,))
-    assert "have it done by 4 January 2027" in owner_sentence(due)
+    assert "lease have it done by 4 January 2027" in owner_sentence(due)
     assert f"{chain.words} Have it done by 4 January 2027." in words(render("workings", asked_for.job, NOW))
 
 
 def test_what_was_not_read_is_said(asked_for: Story) -> None:
     """Parts that nobody looked at are named, the first of them, and the rest counted."""
     paper = words(render("estimate", asked_for.job, NOW))
-    assert "Not read, or not wholly read:" in paper
+    assert "Not checked, or only in part:" in paper
     assert re.search(r"; and \d+ more\.", paper)
 
 

@@ -26,7 +26,7 @@ def test_the_front_says_what_was_done_by_whom_and_when_and_what_it_cost(gone: St
     for line in seen.priced.to_pay.lines:
         assert money_text(line.price, "GBP") in paper
     assert (
-        f"to pay, as agreed and done £{seen.priced.to_pay.tax:.2f} tax in it £{seen.priced.to_pay.total:.2f}"
+        f"to pay, as agreed and done £{seen.priced.to_pay.tax:.2f} tax included £{seen.priced.to_pay.total:.2f}"
         in paper
     )
     assert "Bill 2026-0001." in paper
@@ -61,7 +61,7 @@ def test_what_to_check_at_home_stands_on_the_back(gone: Story) -> None:
 def test_before_the_sign_off_the_sheet_says_that_it_is_no_handover(asked_for: Story) -> None:
     """A cut tyre is open: the sheet warns, whatever stage the job is in."""
     paper = words(render("handover", asked_for.job, NOW), 0)
-    assert "Not safe to ride This bike is to be carried or pushed, not ridden" in paper
+    assert "Not safe to ride Do not ride this bike until this is mended. Carry it or push it" in paper
     assert "signed off" not in paper.split("What was done")[0]
 
 
@@ -70,7 +70,7 @@ def test_the_not_safe_sheet_says_why(left_unsafe: Story) -> None:
     paper = words(render("not-safe", left_unsafe.job, NOW))
     assert paper.startswith(f"Not safe to ride carry it or push it {left_unsafe.tag}")
     assert (
-        "tyre rear: tyre, cut through the casing" in paper
+        "rear tyre: tyre, cut through the casing" in paper
         and "new tyre or tube, one wheel, rear (by phone)" in paper
     )
 

@@ -17,7 +17,7 @@ def test_every_joint_has_its_window_setting_done_value_and_who(worked: Story) ->
         assert joint.name in paper
         if joint.setting is None or joint.done is None or joint.done.done is None:
             continue
-        assert f"safe {joint.setting.lowest:.2f} to {joint.setting.highest:.2f}" in paper
+        assert f"set {joint.setting.lowest:.2f} to {joint.setting.highest:.2f}" in paper
         assert f"{joint.done.done:g} {joint.done.by}" in paper
 
 
@@ -27,7 +27,7 @@ def test_the_carbon_bar_under_a_stem_marked_six_is_set_for_five_at_most(worked: 
     assert "stem marked 6 N·m max" in paper and "handlebar marked 5 N·m max" in paper
     joint = next(one for one in torque_sheet(worked.record, TODAY) if one.joint == story.STEM)
     assert joint.window is not None and (joint.window.floor, joint.window.cap) == (4.0, 5.0)
-    assert "takes 4 to 5" in paper and "(can throw the rider)" in paper
+    assert "range 4 to 5" in paper and "(can throw the rider)" in paper
 
 
 def test_steps_tools_and_parts_of_the_agreed_work_are_there(worked: Story) -> None:

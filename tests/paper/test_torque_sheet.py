@@ -26,8 +26,8 @@ def test_a_joint_that_a_hand_closes_is_not_refused_beside_it(worked: Story) -> N
     assert pin.by_hand and pin.setting is None
     paper = words(render("torque-sheet", worked.job, NOW))
     for told in (pin.refused, paper):
-        assert "no torque tool reaches down to this joint" in told
-        assert "No setting is safe" not in told
+        assert "no torque tool goes this low" in told
+        assert "No safe setting" not in told
 
 
 @pytest.mark.django_db
@@ -45,4 +45,4 @@ def test_up_to_fourteen_joints_are_one_page(paper: str) -> None:
     assert len(PdfReader(BytesIO(pdf)).pages) == 1
     # Asked once for both ends.
     assert words(pdf).count("an adapter is between caliper and mount") == 1
-    assert "(brake front, brake rear)" in words(pdf)
+    assert "(front brake, rear brake)" in words(pdf)

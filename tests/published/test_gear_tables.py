@@ -1,11 +1,11 @@
-"""Gears as printed in public gear tables: gear in inches, development and gain ratio.
+"""Gears as printed in public gear tables: gear in inches, development and metres ridden per metre of pedal.
 
 Tolerance: half a unit of the last printed digit.
 """
 
 import pytest
 
-from pinchbolt.engines.gearing import development, gain_ratio, gear_inches, gears
+from pinchbolt.engines.gearing import development, gear_inches, gears, metres_per_pedal_metre
 
 M = 0.0254
 
@@ -34,9 +34,9 @@ def test_a_table_for_a_wheel_of_2108_mm(ring: int, sprocket: int, inches: float,
 def test_a_table_for_a_26_inch_wheel_and_175_mm_cranks(
     ring: int, sprocket: int, inches: float, gain: float
 ) -> None:
-    """Gear inches and gain ratio side by side."""
+    """Gear inches and metres per metre of pedal side by side."""
     assert gear_inches(ring, sprocket, 26 * M) == pytest.approx(inches, abs=0.005)
-    assert gain_ratio(ring, sprocket, 13 * M, 0.175) == pytest.approx(gain, abs=0.005)
+    assert metres_per_pedal_metre(ring, sprocket, 13 * M, 0.175) == pytest.approx(gain, abs=0.005)
 
 
 @pytest.mark.parametrize(("ring", "sprocket", "inches"), [(52, 13, 108.0), (42, 28, 40.5)])

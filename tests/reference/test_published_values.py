@@ -208,7 +208,7 @@ def test_chain_limits_in_mm_are_the_percents_over_24_pitches(trade: Tables) -> N
 
 def test_chain_limits_are_those_of_bicycle_practice(trade: Tables) -> None:
     """Bicycle technical texts: replace at about 0.5 %; sprocket wear is fast at 1 %. No chain limit is past 1 %."""
-    limits = [row for row in trade.limits.values() if row.part == "chain" and row.quantity == "elongation"]
+    limits = [row for row in trade.limits.values() if row.is_elongation]
     assert all(0.5 <= float(row.limit or 0) <= 1.0 for row in limits)
     assert trade.limits["chain-elongation-12to13"].limit == 0.5
 

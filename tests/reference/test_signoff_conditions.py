@@ -413,3 +413,11 @@ def test_an_operation_for_what_a_bike_has_not_is_not_for_it(trade: Tables) -> No
     for name in ("brake-cable", "brake-pads-rim", "chain", "wheel-true", "full-service"):
         assert does_apply(build, trade.operations[name]), name
     assert does_apply(_bike(trade, "city", {"brake front": {}}), trade.operations["bleed"])
+
+
+def test_brakes_are_bedded_in_by_slowing_down(trade) -> None:
+    """From riding speed down to walking pace: the other way round one would speed up."""
+    words = trade.cautions["brakes"].words
+    assert "slow down hard twenty times" in words
+    assert words.index("riding speed") < words.index("walking pace")
+    assert "speed" not in words[words.index("walking pace") :]

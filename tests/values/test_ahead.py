@@ -8,12 +8,14 @@ import pytest
 from pinchbolt.values.about import shown_words
 from pinchbolt.values.ahead import (
     about_day,
+    chance_words,
     day_words,
     days_between,
     is_past,
     left_words,
     sure_words,
     use_words,
+    when_words,
 )
 
 VALENTINE = date(2027, 2, 14)
@@ -26,10 +28,18 @@ def test_a_part_is_past_when_that_is_likelier_than_not(chance: float, past: bool
 
 
 @pytest.mark.parametrize(
-    ("chance", "said"), [(0.0, "0%"), (0.874, "87%"), (0.99, "99%"), (0.9901, "over 99%"), (1.0, "over 99%")]
+    ("chance", "said"),
+    [
+        (0.0, "not sure"),
+        (0.5, "fairly sure"),
+        (0.874, "almost sure"),
+        (0.9499, "almost sure"),
+        (0.95, "sure"),
+        (1.0, "sure"),
+    ],
 )
-def test_nobody_is_told_a_hundred_percent(chance: float, said: str) -> None:
-    """The last percent is not known, so it is not said."""
+def test_how_sure_something_is_is_said_in_words(chance: float, said: str) -> None:
+    """No figure that nobody knows."""
     assert sure_words(chance) == said
 
 
@@ -96,3 +106,46 @@ def test_what_an_instrument_showed_is_said_as_it_was_read(
 def test_use_is_named_in_full(driver: str, said: str) -> None:
     """Hours of a fork, days of a fluid, kilometres of the rest."""
     assert use_words(driver) == said
+
+
+@pytest.mark.parametrize(
+    ("chance", "said"),
+    [
+        (1.0, "worn out"),
+        (0.95, "worn out"),
+        (0.9499, "almost certainly worn out"),
+        (0.75, "almost certainly worn out"),
+        (0.7499, "probably worn out"),
+        (0.5, "probably worn out"),
+        (0.4999, "may be worn out"),
+        (0.05, "may be worn out"),
+        (0.0499, ""),
+        (0.0, ""),
+    ],
+)
+def test_a_chance_is_a_word_and_never_a_figure(chance: float, said: str) -> None:
+    """Flat from 19 in 20 on, silent under 1 in 20."""
+    assert chance_words(chance, "worn out") == said
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "said"),
+    [
+        (date(2027, 2, 4), date(2027, 2, 24), "14 Feb 2027"),
+        (date(2027, 2, 3), date(2027, 2, 24), "mid-February 2027"),
+        (date(2027, 1, 20), date(2027, 3, 20), "mid-February 2027"),
+        (date(2027, 1, 1), date(2027, 4, 1), "February 2027"),
+        (date(2027, 1, 1), None, "February 2027"),
+        (None, None, "14 Feb 2027"),
+    ],
+)
+def test_a_day_is_said_as_exactly_as_it_is_known(first: date | None, last: date | None, said: str) -> None:
+    """Under three weeks the day, under two months its third of the month, else the month."""
+    assert when_words(VALENTINE, first, last) == said
+
+
+def test_a_month_has_three_thirds_and_never_is_never() -> None:
+    """Early to the tenth, mid to the twentieth, late after it."""
+    said = [when_words(date(2027, 3, day), date(2027, 3, 1), date(2027, 4, 10)) for day in (10, 11, 20, 21)]
+    assert said == ["early March 2027", "mid-March 2027", "mid-March 2027", "late March 2027"]
+    assert when_words(None, None, None) == "not within ten years"

@@ -6,7 +6,14 @@ import pytest
 from fontTools.ttLib import TTFont
 
 from pinchbolt.drawing import FONTS
-from pinchbolt.values.money import money_sum, money_text, smallest_coin, to_the_penny, whole_money_text
+from pinchbolt.values.money import (
+    guess_text,
+    money_sum,
+    money_text,
+    smallest_coin,
+    to_the_penny,
+    whole_money_text,
+)
 
 
 @pytest.mark.parametrize(
@@ -95,3 +102,22 @@ def test_what_is_only_expected_is_said_in_whole_pounds():
     """21.71 is 22."""
     assert [whole_money_text(Decimal(x), "GBP") for x in ("21.71", "-12.29", "0.4")] == ["£22", "-£12", "£0"]
     assert whole_money_text(Decimal("1250.50"), "EUR", "DE").replace("\N{NO-BREAK SPACE}", " ") == "1.251 €"
+
+
+@pytest.mark.parametrize(
+    ("amount", "currency", "said"),
+    [
+        ("26.51", "GBP", "£25"),
+        ("27.50", "GBP", "£30"),
+        ("2.49", "GBP", ""),
+        ("2.50", "GBP", "£5"),
+        ("0", "GBP", ""),
+        ("173.66", "EUR", "€175"),
+        ("1742", "SEK", "SEK 1,740"),
+        ("5120", "JPY", "JPY 5,000"),
+        ("249", "JPY", ""),
+    ],
+)
+def test_money_of_a_guess_is_said_to_the_next_five(amount: str, currency: str, said: str) -> None:
+    """No penny that nobody knows; less than half a step is nothing to speak of."""
+    assert guess_text(Decimal(amount), currency) == said

@@ -46,7 +46,7 @@ def test_settings_and_heads_are_those_of_the_hand(tag: str) -> None:
         if one.by_hand:
             good = hand.set == NO_TOOL and one.setting is None
         elif one.window is None:
-            good = hand.set == MAKER and "maker's sheet" in one.refused
+            good = hand.set == MAKER and "Look up this frame or shock" in one.refused
         else:
             good = one.setting is not None and hand.agrees(one.window.floor, one.window.cap, one.setting.set)
         if not good or one.drive[0] != hand.head:

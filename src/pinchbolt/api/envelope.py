@@ -33,9 +33,9 @@ class Envelope(Schema):
 REFUSALS: Mapping[int, type[Envelope]] = dict.fromkeys(
     (400, 401, 403, 404, 409, 413, 422, 429, 503), Envelope
 )
-"""What every operation may answer besides 200."""
-ANSWERED: Mapping[int, object] = {200: Any, **REFUSALS}
-"""The same with 200: `as_json` makes what a use case says itself, so that nothing is left to check."""
+"""What every operation may answer besides 200. The description says so of each: a model a refusal would cost each start a second."""
+ANSWERED: Mapping[int, object] = {200: Any}
+"""`as_json` makes what a use case says itself, so that nothing is left to check."""
 
 
 class OnceParser(Parser):
@@ -76,7 +76,7 @@ def answer_refusals(api: NinjaAPI) -> None:
             told = {"error": twice.sentence, "errors": {twice.key: twice.sentence}, "status": 422}
             return api.create_response(request, told, status=422)
         sentence = (
-            "The request is no sound JSON. Send one JSON object." if error.status_code == 400 else str(error)
+            "The request is not valid JSON. Send one JSON object." if error.status_code == 400 else str(error)
         )
         return api.create_response(request, _told(sentence, error.status_code), status=error.status_code)
 

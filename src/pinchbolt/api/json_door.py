@@ -1,5 +1,6 @@
 """The JSON door put together."""
 
+from http import HTTPStatus
 from typing import Any
 
 from django.urls import reverse
@@ -14,12 +15,13 @@ from pinchbolt.api import proof_api as proof
 from pinchbolt.api import rides_api as rides
 from pinchbolt.api import wheels_api as wheels
 from pinchbolt.api.bodies import answer_schema
-from pinchbolt.api.envelope import OnceParser, answer_refusals
+from pinchbolt.api.envelope import REFUSALS, OnceParser, answer_refusals
 
 _WORDS = (
     "The bench book of a cycle workshop. Sign in at {sign_in} and send the token as a bearer. Every write carries an "
     "Idempotency-Key. The marking on a part and its maker's instructions win over every figure."
 )
+_REFUSED = {"application/json": {"schema": {"$ref": "#/components/schemas/Envelope"}}}
 
 
 class Door(NinjaAPI):
@@ -52,6 +54,9 @@ class Door(NinjaAPI):
 def _describe(operation: dict[str, Any], kinds: dict[str, object], components: dict[str, object]) -> None:
     name = operation["operationId"]
     good = operation["responses"][200]
+    for status in REFUSALS:
+        refused = {"description": HTTPStatus(status).phrase, "content": _REFUSED}
+        operation["responses"].setdefault(status, refused)
     if name == "see_proof_photo":
         good["content"] = {"image/jpeg": {"schema": {"type": "string", "format": "binary"}}}
     elif name == "as_calendar":

@@ -57,7 +57,7 @@ def sign_in(request: HttpRequest, asked: SignInBody) -> SignedIn:
     if person is None:
         if getattr(request, "axes_locked_out", False):
             raise TriedTooOften(LOCKED_SENTENCE)
-        sentence = "This passphrase does not belong to the name: try again. After five wrong tries the name is locked for 15 minutes."
+        sentence = "Name and passphrase do not match. Try again; after five wrong tries you wait 15 minutes."
         raise NotKnown(sentence, {"passphrase": sentence})
     # As at the screens: whoever writes sign-ins down hears of it.
     user_logged_in.send(sender=type(person), request=request, user=person)

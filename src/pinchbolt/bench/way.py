@@ -7,6 +7,7 @@ from typing import Any
 from pinchbolt.bench.addresses import address
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.came_up.undo_act import ActView, last_act
+from pinchbolt.workshop.leaving.next_step import NextStep
 from pinchbolt.workshop.leaving.shop_day import JobView, job_view
 
 # Each step with the name of its screen in the address list.
@@ -21,21 +22,21 @@ _SCREENS = {
 }
 STEPS = tuple(_SCREENS)
 
-# The words of `JobView.next_step`, and the step that does it.
 _STEP_OF_NEXT = {
-    "walk-round": "walk-round",
-    "estimate": "estimate",
-    "ask the owner": "estimate",
-    "start the work": "work",
-    "go on with the work": "work",
-    "wait for the part": "work",
-    "sign off": "sign-off",
-    "hand over": "handover",
-    "handed over": "handover",
-    "called off": "check-in",
-    "not collected": "handover",
-    "leave it outside": "work",
-    "wait for the bike": "work",
+    NextStep.WALK_ROUND: "walk-round",
+    NextStep.ESTIMATE: "estimate",
+    NextStep.OWNER: "estimate",
+    NextStep.ANSWER: "estimate",
+    NextStep.START: "work",
+    NextStep.GO_ON: "work",
+    NextStep.PART: "work",
+    NextStep.SIGN_OFF: "sign-off",
+    NextStep.HAND_OVER: "handover",
+    NextStep.HANDED_OVER: "handover",
+    NextStep.CALLED_OFF: "check-in",
+    NextStep.NOT_COLLECTED: "handover",
+    NextStep.LEAVE_OUTSIDE: "work",
+    NextStep.BIKE: "work",
 }
 
 
@@ -67,15 +68,17 @@ def job_href(job: int, step: str) -> str:
 
 def next_href(seen: JobView) -> str:
     """Return the address of the one thing to do next on a job."""
-    return job_href(seen.job, _STEP_OF_NEXT.get(seen.next_step, "walk-round"))
+    return job_href(seen.job, _STEP_OF_NEXT[seen.next_step])
 
 
 def job_top(seen: JobView, here: str, last: ActView | None = None) -> JobTop:
     """Return the bar above a job on the page of step *here*."""
-    following = STEPS.index(_STEP_OF_NEXT.get(seen.next_step, "walk-round"))
+    following = STEPS.index(_STEP_OF_NEXT[seen.next_step])
     gone = seen.state.ended
     # Until the owner was asked, readings and findings may still be added to: begun is all that is known of them.
-    begun = {STEPS.index("walk-round"), STEPS.index("findings")} if seen.next_step == "estimate" else set()
+    begun = (
+        {STEPS.index("walk-round"), STEPS.index("findings")} if seen.next_step is NextStep.ESTIMATE else set()
+    )
 
     def state(place: int) -> str:
         if place in begun:

@@ -10,11 +10,11 @@ import typer
 
 from pinchbolt.errors import InputRefused
 
-AsJson = Annotated[bool, typer.Option("--json", help="Answer as one JSON value.")]
-As = Annotated[str, typer.Option("--as", metavar="NAME", help="Who acts: a sign-in name; else PINCHBOLT_AS.")]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON.")]
+As = Annotated[str, typer.Option("--as", metavar="NAME", help="Your sign-in name (or set PINCHBOLT_AS).")]
 Key = Annotated[
     str,
-    typer.Option("--key", help="Mark of this request, 8 to 64 characters; the same mark is the same act."),
+    typer.Option("--key", help="Any text of 8 to 64 characters; sending it twice saves once."),
 ]
 
 
@@ -44,7 +44,7 @@ def who(named: str) -> int:
     sign_in = named or os.environ.get("PINCHBOLT_AS", "")
     if not sign_in:
         known = ", ".join(one.sign_in for one in people())
-        sentence = f"Nobody was named: what is written down has a name on it. Add --as NAME ({known}), or set PINCHBOLT_AS."
+        sentence = f"Say who you are: add --as NAME ({known}), or set PINCHBOLT_AS."
         raise InputRefused(sentence, {"as": sentence})
     return person_named(sign_in).id
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
+from pinchbolt.values.tool_words import any_of
 
 if TYPE_CHECKING:
     from pinchbolt.workshop.torque.bolt_round import RoundJoint
@@ -47,7 +48,7 @@ def _lines(one: "RoundJoint") -> Iterable[str]:
     else:
         how = "by hand" if seen.by_hand else f"no setting: {seen.refused}"
     ticked = one.tick.words if one.tick else ("due" if one.is_due else f"due {one.due}")
-    yield f"  {seen.joint}: {seen.name}, {' or '.join(seen.drive)}, {how}. {ticked}"
+    yield f"  {seen.joint}: {seen.name}, {any_of(seen.drive)}, {how}. {ticked}"
     yield from (f"    warning: {words}" for words in one.warnings)
 
 

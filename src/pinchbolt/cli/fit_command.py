@@ -197,7 +197,7 @@ def note(
     key: Key = "",
     as_json: AsJson = False,
 ) -> None:
-    """Write facts that were read off a bike on its build sheet, so that what could not be told can be."""
+    """Save facts read off a bike, so that fit checks can answer."""
     from pinchbolt.cli.starting import now, opened
 
     opened()

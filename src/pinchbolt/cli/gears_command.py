@@ -7,6 +7,7 @@ import typer
 
 from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.about import percent
 
 if TYPE_CHECKING:
     from pinchbolt.engines.gearing import Gear, Gears
@@ -19,7 +20,9 @@ def gears(
     tyre: Annotated[str, typer.Option(help="Marking on the tyre's side: 28-622.")] = "",
     circumference: Annotated[float | None, typer.Option(help="Rolled out instead, mm.")] = None,
     bike: Annotated[str, typer.Option(metavar="TAG", help="A bike on record, for what is not given.")] = "",
-    crank: Annotated[float | None, typer.Option(help="Crank length, mm; gives the gain ratio.")] = None,
+    crank: Annotated[
+        float | None, typer.Option(help="Crank length, mm; gives metres ridden per metre of pedal.")
+    ] = None,
     cadence: Annotated[float, typer.Option(help="Turns of the crank a minute.")] = 90.0,
     after_rings: Annotated[str, typer.Option(help="Chainrings after a swap.")] = "",
     after_sprockets: Annotated[str, typer.Option(help="Sprockets after a swap.")] = "",
@@ -45,7 +48,7 @@ def gears(
     stay: Annotated[float | None, typer.Option(help="Crank spindle to rear axle, mm.")] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say every gear: ratio, development, gain ratio, speed; steps and overlap; what a swap changes; what a hill asks."""
+    """Say every gear: ratio, metres a turn, speed; steps and overlap; what a swap changes; what a hill asks."""
     from pinchbolt.cli.starting import load, opened
 
     (opened if bike else load)()
@@ -119,21 +122,22 @@ def _drive(drive: "Gears") -> Iterator[str]:
     yield from (_gear(one) for one in drive.gears)
     widest = drive.widest_step
     step = (
-        f"widest step {widest.share:.1%} ({widest.from_sprocket} to {widest.to_sprocket})"
+        f"widest step {percent(widest.share, 1)} ({widest.from_sprocket} to {widest.to_sprocket})"
         if widest
         else "no steps"
     )
     yield (
         f"  range {drive.range:.2f}, {drive.distinct} distinct gears of {len(drive.gears)}, {step}, "
-        f"overlap of the rings {drive.overlap:.0%}"
+        f"overlap of the rings {percent(drive.overlap)}"
     )
 
 
 def _gear(gear: "Gear") -> str:
-    gain = "" if gear.gain_ratio is None else f"  gain {gear.gain_ratio:5.2f}"
+    pedal = gear.metres_per_pedal_metre
+    ridden = "" if pedal is None else f"  {pedal:5.2f} m per m of pedal"
     hub = f"  hub {gear.position:>2}" if gear.position else ""
     speed = "" if gear.speed_km_h is None else f"  {gear.speed_km_h:5.1f} km/h"
     return (
-        f"  {gear.ring:>2}/{gear.sprocket:<2}{hub}  ratio {gear.ratio:5.2f}  {gear.development_m:5.2f} m{gain}{speed}"
+        f"  {gear.ring:>2}/{gear.sprocket:<2}{hub}  ratio {gear.ratio:5.2f}  {gear.development_m:5.2f} m{ridden}{speed}"
         f"{'  crossed chain' if gear.crossed else ''}"
     )

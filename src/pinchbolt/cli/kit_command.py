@@ -35,7 +35,9 @@ def kit(
         str,
         typer.Option("--from", help="Tools for bikes: board (what hangs here) or table (all of the trade)."),
     ] = "board",
-    without: Annotated[str, typer.Option(metavar="TOOL", help="What does leaving this tool out lose?")] = "",
+    without: Annotated[
+        str, typer.Option(metavar="TOOL", help="Show what cannot be done without this tool.")
+    ] = "",
     home: Annotated[
         int,
         typer.Option(
@@ -44,7 +46,7 @@ def kit(
     ] = 0,
     as_json: AsJson = False,
 ) -> None:
-    """Choose a kit, with what each tool is there for, the proof that none is better, and others as good."""
+    """Choose the smallest kit for given bikes or joints."""
     from pinchbolt.cli.starting import load, opened, today
 
     if bool(bike) == (joints is not None or tools is not None) or (joints is None) != (tools is None):

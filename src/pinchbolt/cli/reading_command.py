@@ -16,7 +16,7 @@ def reading(
         typer.Option(help='What the instrument shows; with its unit if it is another: "12 1/16 in".'),
     ] = None,
     low: Annotated[
-        float | None, typer.Option(help="Low end of a go/no-go result; left out where it is open.")
+        float | None, typer.Option(help="Go/no-go gauge: it is over this. Leave out if not.")
     ] = None,
     high: Annotated[
         float | None, typer.Option(help="High end of a go/no-go result; left out where it is open.")
@@ -39,7 +39,7 @@ def reading(
     key: Key = "",
     as_json: AsJson = False,
 ) -> None:
-    """Write one reading down: one value, one interval (--low, --high) or one word; it becomes a finding at once.
+    """Save one reading (--value, or --low and --high, or --word) and print its finding.
 
     What could not be seen is no reading: say so with --not-seen.
     """

@@ -10,6 +10,7 @@ import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.ahead import sure_words
 
 if TYPE_CHECKING:
     from pinchbolt.values import Json
@@ -105,7 +106,7 @@ def take_in(
     key: Key = "",
     as_json: AsJson = False,
 ) -> None:
-    """Take ride files in for a bike: once each, doubles and damage said, all in one act or nothing."""
+    """Add ride files to a bike. Doubles are skipped, damage is named; all or nothing."""
     from pinchbolt.cli.starting import now, opened
 
     opened()
@@ -159,7 +160,8 @@ def _taken_lines(taken: "RidesTaken") -> list[str]:
         )
     if taken.by_habit and taken.least_sure is not None:
         lines.append(
-            f"{taken.by_habit:,} of them placed by the owner's habits, {taken.least_sure:.0%} sure or more; wrong ones: pinchbolt rides place"
+            f"{taken.by_habit:,} of them placed by the owner's habits, {sure_words(taken.least_sure)} or better; "
+            "wrong ones: pinchbolt rides place"
         )
     for there in taken.elsewhere:
         numbers = " ".join(str(ride) for ride in there.rides)
@@ -222,7 +224,9 @@ def of(
 
 
 def _likely(odds: "tuple[tuple[str, float], ...]") -> str:
-    return "; by rides alike " + ", ".join(f"{tag} {share:.0%}" for tag, share in odds) if odds else ""
+    return (
+        "; by rides alike " + ", ".join(f"{tag} {sure_words(share)}" for tag, share in odds) if odds else ""
+    )
 
 
 @rides.command("place")

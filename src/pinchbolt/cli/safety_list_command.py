@@ -11,7 +11,7 @@ def safety_list(
     job: Annotated[int, typer.Argument(help="Number of the job.")],
     as_json: AsJson = False,
 ) -> None:
-    """List the safety items of a job's bike: one or two pairs of eyes, what it is if not met, and why it is on the list."""
+    """List the safety items of a job's bike: who looks, what it is if not met, and why it is on the list."""
     from pinchbolt.cli.starting import now, opened
 
     opened()

@@ -38,7 +38,7 @@ def swap(
     ] = None,
     rank: Annotated[str, typer.Option(help="What is best: price, labour or changes.")] = "price",
     without_doubt: Annotated[
-        bool, typer.Option("--without-doubt", help="Leave out ways of which something can't be told.")
+        bool, typer.Option("--without-doubt", help="Only ways that surely fit.")
     ] = False,
     file: Annotated[
         Path | None,
@@ -46,7 +46,7 @@ def swap(
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Plan a swap: up to five ways, best first, each checked whole; or the smallest set of rules that clash."""
+    """Plan a swap: up to five ways, best first; or why none fits."""
     if file is not None:
         found = _by_hand(file)
         answer(found, _lines_by_hand(found), as_json=as_json)

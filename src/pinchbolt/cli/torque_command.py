@@ -1,4 +1,4 @@
-"""pinchbolt torque: where to set a tool, for any window or for a joint of the table; what a torque buys."""
+"""pinchbolt torque: where to set a tool, for any window or for a joint of the table; how hard a torque clamps."""
 
 from dataclasses import replace
 from datetime import datetime
@@ -51,7 +51,7 @@ def set_tool(
     due: Annotated[datetime | None, typer.Option(help="Recalibration date of the tool.")] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say where to set a tool so that the bolt surely gets what the joint accepts."""
+    """Say where to set a tool so that the torque stays in range even if the tool is a bit out."""
     from pinchbolt.cli.starting import load, today
 
     if tool is None and not preset:
@@ -164,7 +164,7 @@ def of_bolt(
     hole: Annotated[float | None, typer.Option(help="Long form: diameter of the hole, mm.")] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say what a torque buys in a bolt: preload by the short form, share of proof, and the long form where it is asked."""
+    """Say how hard a torque clamps a bolt."""
     from pinchbolt.cli.starting import load
 
     load()

@@ -7,6 +7,7 @@ import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.tool_words import any_of
 
 if TYPE_CHECKING:
     from pinchbolt.workshop.torque.torque_sheet import JointView
@@ -37,8 +38,8 @@ def _lines(one: "JointView") -> Iterable[str]:
     else:
         how = "by hand" if one.by_hand else f"NO SETTING: {one.refused}"
     hand = "" if one.hand == "right" else f", thread: {one.hand}"
-    against = f", held against by {' or '.join(one.counter)}" if one.counter else ""
-    yield f"{one.joint}: {one.name}, {one.count} x {' or '.join(one.drive)}{against}, {one.preparation}{hand}; {how}"
+    against = f", held against by {any_of(one.counter)}" if one.counter else ""
+    yield f"{one.joint}: {one.name}, {one.count} x {any_of(one.drive)}{against}, {one.preparation}{hand}; {how}"
     yield f"  {one.pattern}"
     if one.done is not None:
         yield f"  done: {one.done.words}{f' {one.done.doubt}' if one.done.doubt else ''}"

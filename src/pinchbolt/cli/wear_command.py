@@ -9,8 +9,8 @@ import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
-from pinchbolt.values.about import about, worn
-from pinchbolt.values.ahead import left_words, use_words
+from pinchbolt.values.about import about, unit_words, worn
+from pinchbolt.values.ahead import chance_words, is_past, likely_words, use_words
 
 wear = typer.Typer(
     help="Wear: one part by hand, when to change chains, many chains from a file, learning.",
@@ -158,11 +158,14 @@ def part(
     )
     seen = found.forecast
     law, left, now, unsafe = seen.law, seen.to_limit, seen.present, seen.danger_said
+    unit, past = unit_words(law.unit), chance_words(seen.chance_past_limit, "past its limit")
     lines = [
-        f"{seen.verdict.value}: most likely {worn(now.median)} {law.unit} (8 in 10: {worn(now.wide.low)} to {worn(now.wide.high)}); "
-        f"limit {law.limit:g} {law.unit}.",
-        f"To the limit: about {about(left.median)} {use_words(law.driver)} (8 in 10: "
-        f"{left_words(left.wide.low, left.wide.high)}); past it already with a chance of {seen.chance_past_limit:.0%}.",
+        f"{seen.verdict.value}: about {worn(now.median)} {unit} (likely {worn(now.wide.low)} to {worn(now.wide.high)}); "
+        f"limit {law.limit:g} {unit}.",
+        f"{past[:1].upper()}{past[1:]}."
+        if is_past(seen.chance_past_limit)
+        else f"To the limit: about {about(left.median)} {use_words(law.driver)} ({likely_words(left.wide.low, left.wide.high)})"
+        f"{f'; {past} already' if past else ''}.",
         *([f"Past its limit: {unsafe}."] if unsafe else []),
         *(f"doubt: {doubt}" for doubt in seen.doubts),
         *(f"because {reason.words}" for reason in seen.reasons),
@@ -202,13 +205,11 @@ def change_point(
         )  # fmt: skip
         found = point.change_point(asked)
     lines = [
-        f"{'*' if way.as_good_as_best else ' '} {way.a_thousand:>8} per 1,000 km (8 in 10: {way.low} to {way.high}): {way.words}"
+        f"{'*' if way.as_good_as_best else ' '} {way.a_thousand:>8} per 1,000 km (likely {way.low} to {way.high}): {way.words}"
         for way in found.table.ways
     ]
     best = found.table.best_at_percent
-    lines += [
-        f"Changing pays best between about {best.low:.2f} and {best.high:.2f} %. * as good as the best."
-    ]
+    lines += [f"Cheapest: change between {best.low:.1f} and {best.high:.1f} %. * about the cheapest."]
     lines += [f"because {reason.words}" for reason in found.table.reasons]
     answer(plain.as_json(found), [*lines, found.honest], as_json=as_json)
 

@@ -9,6 +9,7 @@ import typer
 from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import RepeatedKey, read_json
+from pinchbolt.values.about import percent
 
 wheel = typer.Typer(
     help="Spoke length with its doubt, tension by ear, and the next turns of a truing plan.",
@@ -180,7 +181,7 @@ def _length_lines(found: "WheelLengthView") -> Iterator[str]:
 
 
 def _stocked_line(one: "StockedView") -> str:
-    chance = f"{one.chance:.0%}".replace("%", " %")
+    chance = percent(one.chance)
     return f"  {one.length_mm:g} mm: ends {one.over_mm:+.1f} mm from the slot's bottom, chance {chance}"
 
 

@@ -86,7 +86,7 @@ def _row_of_marks(sheet: Drawing, scale: _Scale, size: float) -> list[float]:
     """The scale in metres a turn of the crank; gives back the marks that had room."""
     baseline = 1.1 * size
     drawn = []
-    unit = "m a turn"
+    unit = "metres per pedal turn"
     stop = scale.right - width_of(unit, size * _SMALL) - 0.6 * size
     free = 0.0
     for mark in _MARKS:

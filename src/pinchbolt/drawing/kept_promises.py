@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 
+from pinchbolt.values.about import percent
+
 _WIDE, _HIGH, _LEFT, _FOOT = 320.0, 240.0, 44.0, 34.0
 
 
@@ -42,7 +44,9 @@ def kept_promises(bands: Sequence[tuple[float, float, float, float, int]], ink: 
             f'<path stroke="{ink}" stroke-width="2" d="M{across(told):.1f} {up(least):.1f}V{up(most):.1f}"/>',
             f'<circle fill="{ink}" cx="{across(told):.1f}" cy="{up(kept):.1f}" r="{size:.1f}"/>',
         ]
-    words = "; ".join(f"told {told:.0%}, kept {kept:.0%} of {count}" for told, kept, _, _, count in bands)
+    words = "; ".join(
+        f"told {percent(told)}, kept {percent(kept)} of {count}" for told, kept, _, _, count in bands
+    )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDE:.0f} {_HIGH:.0f}" role="img" aria-label="{words or "nothing yet"}">'
         f"{''.join(pieces)}</svg>"

@@ -186,6 +186,6 @@ def _told(facts: WearFacts, read: Sequence[ReadAt], fitted: date, fitted_known: 
     ]
     early, likely, late = facts.days
     between = days_between(early, late)
-    days = f" (8 in 10: {between})" if between else ""
+    days = f" (likely {between})" if between else ""
     ahead = "past its limit already" if facts.is_past else f"at its limit {about_day(likely)}{days}"
     return "; ".join([began, *shown, ahead]) + "."

@@ -7,15 +7,15 @@ from math import inf
 from pinchbolt.drawing.drawn_forecast import DrawnForecast
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval
-from pinchbolt.values.about import about, shown_words
+from pinchbolt.values.about import about, shown_words, worn
 from pinchbolt.values.ahead import (
     about_day,
+    chance_words,
     danger_words,
     day_words,
     days_between,
     is_past,
-    left_words,
-    sure_words,
+    likely_words,
     use_words,
 )
 
@@ -124,7 +124,7 @@ def read_words(facts: WearFacts) -> str:
     if facts.shown is None or facts.sure is None:
         return ""
     (low, high), (least, most) = facts.shown, facts.sure
-    spread = f" (8 in 10: {least:.3g} to {most:.3g})" if low == high and least != most else ""
+    spread = f" (likely {least:.3g} to {most:.3g})" if low == high and least != most else ""
     return f"read {shown_words(low, high, facts.unit)}{spread}"
 
 
@@ -132,8 +132,8 @@ def now_words(facts: WearFacts) -> str:
     """What is believed now, in a line."""
     if facts.wide.low == facts.wide.high:
         return f"now {facts.wide.middle:.3g} {facts.unit}"
-    spread = f"8 in 10: {facts.wide.low:.3g} to {facts.wide.high:.3g}"
-    return f"now most likely {facts.wide.middle:.3g} {facts.unit} ({spread})"
+    spread = f"likely {worn(facts.wide.low)} to {worn(facts.wide.high)}"
+    return f"now about {worn(facts.wide.middle)} {facts.unit} ({spread})"
 
 
 def ahead_words(facts: WearFacts) -> str:
@@ -146,13 +146,11 @@ def _to_limit_words(facts: WearFacts) -> str:
     left = facts.to_limit
     if facts.is_past:
         since = f", for about {about(-left.middle)} {facts.use}" if -inf < left.middle < 0 else ""
-        return (
-            f"past its limit of {facts.limit:.3g} {facts.unit} already ({sure_words(facts.past)} sure){since}"
-        )
+        return f"{chance_words(facts.past, f'past its limit of {facts.limit:.3g} {facts.unit}')}{since}"
     if left.low == left.high:
         return f"limit in about {about(left.middle)} {facts.use}, on {day_words(facts.days[1])}"
     first, middle, last = facts.days
     between = days_between(first, last)
-    days = f" (8 in 10: {between})" if between else ""
-    end = left_words(left.low, left.high)
-    return f"limit in about {about(left.middle)} {facts.use} (8 in 10: {end}), {about_day(middle)}{days}"
+    days = f" (likely {between})" if between else ""
+    end = likely_words(left.low, left.high)
+    return f"limit in about {about(left.middle)} {facts.use} ({end}), {about_day(middle)}{days}"

@@ -36,13 +36,17 @@ class Overlaid:
 
 @dataclass(slots=True)
 class RawRow:
-    """A row before its types are known: where it stands and, if the workshop changed it, what stood there before."""
+    """A row before its types are known: where it stands and, if the workshop changed it, what stood there before.
+
+    `typed` is the row once its types are known, with its faults: a row of the trade's is typed once.
+    """
 
     raw: Raw
     file: str
     name: str
     from_shop: bool = False
     instead_of: tuple[str, ...] = ()
+    typed: tuple[Row | None, list[Fault]] | None = None
 
 
 @dataclass(slots=True)
@@ -53,18 +57,22 @@ class Gathered:
     unread: set[str] = field(default_factory=set)
     faults: list[Fault] = field(default_factory=list)
 
+    def copy(self) -> "Gathered":
+        """The same rows, for other rows to be laid over."""
+        rows = {table: dict(rows) for table, rows in self.rows.items()}
+        return Gathered(rows, set(self.unread), list(self.faults))
+
 
 def gather(
     folder: Path | None,
     label: str = "",
     needed: bool = True,
     instead: Mapping[str, bytes] | None = None,
-    once: bool = False,
 ) -> Gathered:
     """All rows of the tables in *folder*.
 
     Messages name a file as *label* and its name; where *needed*, no file may be missing. *instead* gives the text of files
-    by name, in the place of what the folder holds. Files that never change while the program runs are read `once`.
+    by name, in the place of what the folder holds.
     """
     found, given = Gathered(), instead or {}
     found.faults += _strangers(folder, label) if folder is not None else ()
@@ -74,13 +82,22 @@ def gather(
         if file.name in given:
             _gather_content(*raw_tables(given[file.name], shown_as), file, shown_as, found)
         elif path is not None and (path.is_symlink() or path.exists()):
-            read = _read_once if once else _read
-            _gather_content(*read(path, shown_as), file, shown_as, found)
+            _gather_content(*_read(path, shown_as), file, shown_as, found)
         elif needed and not file.optional:
             found.unread |= set(file.rows)
             allowed = "the trade tables are whole or not used"
             found.faults.append(Fault(shown_as, "", "", "is missing", allowed))
     return found
+
+
+def gather_once(folder: Path) -> Gathered:
+    """All rows of tables that never change while the program runs: they are read once, however often own rows are laid over them."""
+    return _whole(folder).copy()
+
+
+@cache
+def _whole(folder: Path) -> Gathered:
+    return gather(folder)
 
 
 def _strangers(folder: Path, label: str) -> Iterable[Fault]:
@@ -116,12 +133,6 @@ def _gather_content(
     for table, kind in file.rows.items():
         if table in content:
             _gather_table(content[table], table, kind, shown_as, found)
-
-
-@cache
-def _read_once(path: Path, shown_as: str) -> tuple[Raw, list[Fault]]:
-    """The content of a file of the trade's: where own rows are tried over it again and again, it is parsed once."""
-    return _read(path, shown_as)
 
 
 def _read(path: Path, shown_as: str) -> tuple[Raw, list[Fault]]:

@@ -9,7 +9,7 @@ from typing import Any
 from pinchbolt.reference.checks import Complaint, Known, conditions, links, looks, ranges, words, work
 from pinchbolt.reference.faults import Fault, refusal
 from pinchbolt.reference.files import FILE_OF, INTERFACES, KINDS
-from pinchbolt.reference.gather import Gathered, Overlaid, gather, lay_over
+from pinchbolt.reference.gather import Gathered, Overlaid, gather, gather_once, lay_over
 from pinchbolt.reference.read import row_of, toml_key
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.tables_type import ATTRIBUTES, Tables
@@ -44,7 +44,7 @@ def load(shop_folder: Path | None = None, instead: Mapping[str, bytes] | None = 
     Raises:
         InputRefused: A file cannot be read, a row is bad or names a row that is not there: all faults in one message.
     """
-    found = gather(TRADE_FOLDER, once=shop_folder is not None or bool(instead))
+    found = gather_once(TRADE_FOLDER)
     overlaid: tuple[Overlaid, ...] = ()
     if shop_folder is not None or instead:
         label = f"{shop_folder}/" if shop_folder is not None else ""
@@ -69,8 +69,10 @@ def _typed(found: Gathered) -> dict[str, list[Row]]:
     rows: dict[str, list[Row]] = {table: [] for table in KINDS}
     for table, kind in KINDS.items():
         for raw in found.rows.get(table, {}).values():
-            instead_of = raw.instead_of if raw.from_shop else None
-            row, faults = row_of(kind, raw.raw, raw.file, raw.name, instead_of)
+            if raw.typed is None:
+                instead_of = raw.instead_of if raw.from_shop else None
+                raw.typed = row_of(kind, raw.raw, raw.file, raw.name, instead_of)
+            row, faults = raw.typed
             found.faults += faults
             if row is not None:
                 rows[table].append(row)

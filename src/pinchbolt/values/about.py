@@ -48,6 +48,21 @@ def worn(figure: float) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def percent(share: float, places: int = 0) -> str:
+    """Return a share as it is printed, with one blank before the sign.
+
+    Example:
+        >>> percent(0.04), percent(0.8182, 1)
+        ('4 %', '81.8 %')
+    """
+    return f"{share * 100:.{places}f} %"
+
+
+def unit_words(unit: str) -> str:
+    """Return a unit as it stands beside a figure: % and never percent."""
+    return "%" if unit == "percent" else unit
+
+
 def shown_words(low: float | None, high: float | None, unit: str) -> str:
     """Return what an instrument showed, as it was read: no digit more, none less.
 
@@ -62,6 +77,7 @@ def shown_words(low: float | None, high: float | None, unit: str) -> str:
 
     Source: common practice, no source.
     """
+    unit = unit_words(unit)
     least = low if low is not None and isfinite(low) else None
     most = high if high is not None and isfinite(high) else None
     if least is not None and most is not None:

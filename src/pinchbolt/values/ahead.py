@@ -4,6 +4,11 @@ from datetime import date
 
 from pinchbolt.values.about import about
 
+# Chances from which a word is used; under the last of them nothing is said.
+_LIKELY = ((0.95, ""), (0.75, "almost certainly"), (0.5, "probably"), (0.05, "may be"))
+_SURE = ((0.95, "sure"), (0.75, "almost sure"), (0.5, "fairly sure"))
+# Under so many days a day is said, under so many a third of a month.
+_WEEKS, _MONTHS = 21, 60
 _USE = {"km": "km", "h": "hours", "days": "days"}
 
 
@@ -18,13 +23,74 @@ def use_words(driver: str) -> str:
 
 
 def sure_words(chance: float) -> str:
-    """Return a chance as people hear it: 87%; never a 100% that nobody knows.
+    """Return how sure something is, in words; never a certainty that nobody has.
 
     Example:
-        >>> sure_words(0.874), sure_words(0.9999)
-        ('87%', 'over 99%')
+        >>> sure_words(0.874), sure_words(0.9999), sure_words(0.3)
+        ('almost sure', 'sure', 'not sure')
     """
-    return "over 99%" if chance > 0.99 else f"{chance:.0%}"
+    return next((words for least, words in _SURE if chance >= least), "not sure")
+
+
+def chance_words(chance: float, what: str) -> str:
+    """Return how likely something is, in words: flat from 95 % on, nothing under 5 %.
+
+    Args:
+        chance: 0 to 1. [-]
+        what: What is likely, such as "past its limit". [-]
+
+    Example:
+        >>> chance_words(0.97, "past its limit"), chance_words(0.8, "past its limit"), chance_words(0.6, "past its limit")
+        ('past its limit', 'almost certainly past its limit', 'probably past its limit')
+        >>> chance_words(0.05, "past its limit"), chance_words(0.049, "past its limit")
+        ('may be past its limit', '')
+
+    Source: our own scale; common practice, no source.
+    """
+    for least, before in _LIKELY:
+        if chance >= least:
+            return f"{before} {what}".lstrip()
+    return ""
+
+
+def likely_words(low: float, high: float, unit: str = "") -> str:
+    """Return the range in which something lies 8 times out of 10: "likely" is that word everywhere.
+
+    Example:
+        >>> from math import inf
+        >>> likely_words(100, 2728, "km"), likely_words(100, inf, "km")
+        ('likely 100 to 2,700 km', 'likely 100 km or more')
+    """
+    return f"likely {left_words(low, high, unit)}"
+
+
+def when_words(likely: date | None, first: date | None = None, last: date | None = None) -> str:
+    """Return a likely day as exactly as it is known: the day, a third of a month, or the month.
+
+    Args:
+        likely: The likely day; None is not within ten years. [-]
+        first: First day of the likely range; None where it has no range. [-]
+        last: Its last day; None is later than ten years. [-]
+
+    Example:
+        >>> when_words(date(2027, 3, 14), date(2027, 3, 8), date(2027, 3, 20))
+        '14 Mar 2027'
+        >>> when_words(date(2027, 3, 14), date(2027, 3, 1), date(2027, 4, 5))
+        'mid-March 2027'
+        >>> when_words(date(2027, 3, 14), date(2027, 1, 1), date(2027, 8, 1)), when_words(date(2027, 3, 14), date(2027, 1, 1), None)
+        ('March 2027', 'March 2027')
+
+    Source: common practice, no source.
+    """
+    if likely is None or first is None:
+        return day_words(likely)
+    days = (last - first).days if last is not None else _MONTHS
+    if days < _WEEKS:
+        return day_words(likely)
+    if days >= _MONTHS:
+        return f"{likely:%B %Y}"
+    third = "early" if likely.day <= 10 else "mid" if likely.day <= 20 else "late"
+    return f"{third}-{likely:%B %Y}" if third == "mid" else f"{third} {likely:%B %Y}"
 
 
 def left_words(low: float, high: float, unit: str = "") -> str:
@@ -58,13 +124,13 @@ def danger_words(danger: float, unit: str, chance: float, left: float, driver: s
 
     Example:
         >>> danger_words(0.2, "mm", 0.1, 312.0, "km")
-        'not ridden from 0.2 mm on, in about 310 km'
+        'nobody rides it from 0.2 mm on, in about 310 km'
         >>> danger_words(0.2, "mm", 0.9, -40.0, "km")
-        'past 0.2 mm, from where it is not ridden (90% sure)'
+        'almost certainly past 0.2 mm, from where nobody rides it'
     """
     if is_past(chance):
-        return f"past {danger:g} {unit}, from where it is not ridden ({sure_words(chance)} sure)"
-    return f"not ridden from {danger:g} {unit} on, in about {about(max(left, 0.0))} {use_words(driver)}"
+        return f"{chance_words(chance, f'past {danger:g} {unit}')}, from where nobody rides it"
+    return f"nobody rides it from {danger:g} {unit} on, in about {about(max(left, 0.0))} {use_words(driver)}"
 
 
 def day_words(day: date | None) -> str:

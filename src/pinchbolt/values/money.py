@@ -97,6 +97,24 @@ def money_text(amount: Decimal, currency: str, country: str = "") -> str:
     return f"{minus}{mark}{apart}{figures}"
 
 
+def guess_text(amount: Decimal, currency: str, country: str = "") -> str:
+    """Return *amount*, which is only a guess, to the next 5: a price to the penny, or to the pound, would promise too much.
+
+    Where a currency has no small coins it is to the next 500. Under half a step nothing is left to say: "".
+
+    Example:
+        >>> guess_text(Decimal("26.51"), "GBP"), guess_text(Decimal("173.66"), "EUR", "DE").replace("\N{NO-BREAK SPACE}", " ")
+        ('£25', '175 €')
+        >>> guess_text(Decimal("2.20"), "GBP"), guess_text(Decimal("5120"), "JPY")
+        ('', 'JPY 5,000')
+
+    Source: Common practice, no source.
+    """
+    step = Decimal(500 if smallest_coin(currency) == 1 else 5)
+    steps = (amount / step).quantize(Decimal(1), context=EXACT)
+    return whole_money_text(steps * step, currency, country) if steps else ""
+
+
 def whole_money_text(amount: Decimal, currency: str, country: str = "") -> str:
     """Return *amount* to the whole unit, for what is only expected: a price to the penny would promise too much.
 

@@ -219,7 +219,7 @@ TWENTY = (
         _half_way,
         "called off|declined",
         "job/{job}/handover",
-        "Left for later, as you wished: new chain",
+        "Not done, as you wished: new chain",
         further="test_came_up.test_a_job_with_done_work_is_handed_over_unfinished",
     ),
     Row(

@@ -98,7 +98,7 @@ def test_a_stand_holds_one_bike(arrived: Story, ines: Client, tobias: Client) ->
     assert ines.post(at_work(arrived.job, "stand/"), {"key": key(), "stand": "2"}).status_code == 303
     late = tobias.post(at_work(other.job, "stand/"), {"key": key(), "stand": "2"})
     assert late.status_code == 409
-    assert f"Stand 2 holds {arrived.tag}" in late.content.decode()
+    assert f"{arrived.tag} is on stand 2" in late.content.decode()
 
 
 def test_both_tick_the_list_and_both_looks_are_kept(arrived: Story, ines: Client, tobias: Client) -> None:

@@ -183,7 +183,7 @@ def test_a_fact_that_no_part_of_the_bike_has_is_not_known() -> None:
     assert (truth.answer, truth.asks) == (None, ())
     assert holds(build, condition("not *.sprockets_behind=11")).answer is None
     read = {one.row.id: one.by_caution for one in limits_on(build, chain)}
-    careful = [row for row in TRADE.limits.values() if row.if_unknown and row.quantity == "elongation"]
+    careful = [row for row in TRADE.limits.values() if row.if_unknown and row.is_elongation]
     assert {row.id for row in careful} == {name for name in read if name.startswith("chain-elongation")}
     assert careful and all(read[row.id] for row in careful)
 

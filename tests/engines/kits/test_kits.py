@@ -119,7 +119,7 @@ def test_what_nothing_covers_is_left_open_and_said() -> None:
     kit = choose_kit(joints, [CoverTool("hex-4", "4 mm key", 24, frozenset({"hex-4"}))])
     assert kit.tools == ("hex-4",)
     assert [need.words for need in kit.missing] == [
-        "turn lockring (cassette-tool)",
+        "turn lockring (cassette tool)",
         "keep the torque of lockring",
     ]
     assert any("Nothing at hand can turn lockring" in reason.words for reason in kit.reasons)
@@ -129,7 +129,7 @@ def test_every_kit_says_what_each_tool_is_for() -> None:
     """One reason a tool."""
     joints = [CoverJoint("a", "stem face", ("hex-4",), False), CoverJoint("b", "saddle", ("hex-4",), False)]
     kit = choose_kit(joints, [CoverTool("hex-4", "4 mm key", 24, frozenset({"hex-4"}))])
-    assert kit.reasons[1].words == "4 mm key alone can turn stem face (hex-4) and 1 more."
+    assert kit.reasons[1].words == "4 mm key alone can turn stem face (4 mm hex key) and 1 more."
 
 
 def test_the_least_price_needs_all_prices() -> None:

@@ -30,7 +30,7 @@ def test_five_newton_metres_greased_take_an_m5_to_81_percent_of_proof() -> None:
     assert judged.share is not None
     assert judged.share.high == pytest.approx(0.81, abs=0.005)
     assert any(
-        "passes 75% of what a 8.8 bolt is proved for (up to 81%)" in words for words in judged.warnings
+        "passes 75 % of what a 8.8 bolt is proved for (up to 81 %)" in words for words in judged.warnings
     )
 
 
@@ -51,7 +51,7 @@ def test_grease_where_dry_was_meant_adds_a_third_and_is_said() -> None:
         "stem bolt was meant dry and is grease: the same torque buys 6667 to 6667 N instead of 5000 to 5000 N, more: "
         "parts may crush. Clean it and prepare it as meant; the torque is not changed to suit."
     )
-    assert "81%" in judged.warnings[1]
+    assert "81 %" in judged.warnings[1]
 
 
 def test_dry_where_grease_was_meant_may_slip() -> None:

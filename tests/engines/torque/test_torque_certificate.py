@@ -61,14 +61,14 @@ def test_the_setting_says_what_to_expect_and_promises_no_more() -> None:
         plain.applies,
     )
     assert found.set == 5.6 and len(found.reasons) == len(plain.reasons) + 1
-    assert "2.5% too much at 5.6 N·m: expect about 5.47 N·m" in found.reasons[-1].words
-    assert "its class, 6.0% either way" in found.reasons[-1].words
+    assert "2.5 % too much at 5.6 N·m: expect about 5.47 N·m" in found.reasons[-1].words
+    assert "its class, 6.0 % either way" in found.reasons[-1].words
 
 
 def test_a_done_value_says_it_too() -> None:
     """At the last point it shows too little: 14 shown were 14.1; where it shows what is true, that is said."""
     wide = replace(FACE, cap=30.0)
-    assert "0.7% too little at 14 N·m: expect about 14.1 N·m" in judge_done(wide, WRENCH, 14.0, TODAY).words
+    assert "0.7 % too little at 14 N·m: expect about 14.1 N·m" in judge_done(wide, WRENCH, 14.0, TODAY).words
     true = replace(WRENCH, points=((2.8, 0.0), (14.0, 0.0)))
     assert judge_done(wide, true, 5.6, TODAY).words.endswith("shows at 5.6 N·m what is true.")
     assert "certificate" not in judge_done(wide, WRENCH, 2.6, TODAY).words

@@ -315,7 +315,7 @@ def test_a_joint_no_tool_can_do_stays_on_the_sheet_with_its_sentence() -> None:
     order = sheet_order([OnSheet("a", accepts(4.9, 5.0)), OnSheet("b", accepts(4, 6))], [], BOARD, TODAY)
     narrow = next(line for line in order.lines if line.joint == "a")
     assert narrow.setting is None
-    assert narrow.refused.startswith("No setting is safe at both ends")
+    assert narrow.refused.startswith("No safe setting at both ends")
 
 
 def test_joints_go_to_the_run_nearer_their_aim() -> None:

@@ -84,7 +84,7 @@ def test_the_sentence_names_key_and_limit() -> None:
     """5 N·m on a 3 mm key: 0.7 x 6.6 = 4.62."""
     three = KeyLimits("hex-3", 2.96, 3.00, 2.94, 6.6, "ISO 2936")
     assert weak_keys(5.0, ["hex-3", "tx-25"], {"hex-3": three}) == (
-        "The hex-3 key is the weak part: it should bear at most 4.62 N·m and may have to bear 5 N·m. Use a new key of "
+        "The 3 mm hex key is the weak part: it should bear at most 4.62 N·m and may have to bear 5 N·m. Use a new key of "
         "full size, and stop if it twists.",
     )
     assert weak_keys(4.6, ["hex-3"], {"hex-3": three}) == ()
@@ -147,7 +147,7 @@ def test_a_tool_out_of_its_class_comes_off_the_board() -> None:
     state = tool_state(wrench(now=(CalibrationPoint(5.0, 4.7),)), TODAY)
     assert state.verdict is Verdict.BEFORE_IT_LEAVES
     assert state.deviation == pytest.approx(0.3 / 4.7, rel=1e-12)
-    assert "6.4% out: 6.0% is permitted" in state.words
+    assert "6.4 % out: 6.0 % is permitted" in state.words
 
 
 def test_drift_since_the_certificate_is_told() -> None:

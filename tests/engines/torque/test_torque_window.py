@@ -148,7 +148,7 @@ def test_what_the_table_alone_would_have_said_is_kept() -> None:
 
 def test_no_default_is_shown_for_pivots() -> None:
     """Without a maker's value a pivot is 'cannot tell', never a table's 8 to 25."""
-    with pytest.raises(Unknown, match="no table stands in for it"):
+    with pytest.raises(Unknown, match="makers differ too much for a table value"):
         window(joint(PIVOT, parts=("frame",), table_is_no_default=True))
 
 

@@ -141,7 +141,7 @@ def test_riding_more_than_last_year_is_said():
     km = {day(number): (100.0 if number < 365 else 150.0) / 7 for number in range(730)}
     week = weekly_use(stretches_of_rides("road", km, 0.0), day(729), 70.0, 0.5)
     assert week.trend_a_year == pytest.approx(0.5, abs=0.02)
-    assert "50% more than in the year before" in week.words
+    assert "50 % more than in the year before" in week.words
 
 
 def test_an_injury_is_no_slow_riding():

@@ -66,7 +66,7 @@ def test_a_young_chain_is_run_on():
     """At 0.2 % waiting 300 km costs nothing: chain life is worth more than what the cassette loses."""
     found = waiting(1000, 0.20, 300)
     assert found.expected < 0
-    assert "run the chain on" in found.words
+    assert "keep using the chain" in found.words
 
 
 def test_a_worn_chain_costs_by_waiting():
@@ -176,7 +176,8 @@ def test_without_the_price_of_the_rings_running_out_is_not_ranked():
 
 
 @pytest.mark.parametrize(
-    ("rings", "pays", "said"), [("20", True, "run them out"), ("400", False, "costs more than the best way")]
+    ("rings", "pays", "said"),
+    [("20", True, "until they slip is about the cheapest"), ("400", False, "costs more than the best way")],
 )
 def test_the_answer_may_be_to_run_it_out(rings, pays, said):
     """Cheap rings: all run out together is as good as the best, and it is said. Dear ones: it is not, and that is said."""

@@ -70,7 +70,7 @@ def test_a_brand_new_reading_after_a_worn_one_is_a_new_chain():
     """0.6 and then 0.05: a new chain, in words."""
     found = same_part(CHAIN, steadily([(2500, value(0.6)), (2900, value(0.05))], CALIPER, "c"), USE)
     assert found.odds_same < 0.02
-    assert "new chain better" in found.words
+    assert "another chain than the one on record" in found.words
 
 
 def test_one_reading_proves_no_more_than_slips_allow():

@@ -74,7 +74,7 @@ def test_a_distance_never_goes_back(arrived: Story) -> None:
     ("fields", "sentence"),
     [
         ({"template": "hovercraft"}, "is not in the table"),
-        ({"owner_name": " "}, "The owner's name is empty"),
+        ({"owner_name": " "}, "Fill in the owner's name"),
         ({"owner_name": "x" * 10_000_000}, "The owner's name has 10,000,000 characters: 120 are allowed"),
         ({"promise": NOW - timedelta(days=1)}, "must lie ahead"),
         ({"spend_limit": Decimal("-1")}, "0 to 100,000 in steps of 0.01"),

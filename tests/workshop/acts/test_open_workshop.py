@@ -51,7 +51,7 @@ def test_the_same_mark_opens_one_workshop_and_another_is_told_who_was_first() ->
 
 
 BAD = {
-    "name": (replace(TERMS, name="  "), "The workshop's name is empty"),
+    "name": (replace(TERMS, name="  "), "Fill in the workshop's name"),
     "country": (replace(TERMS, country="XX"), "is not on the list"),
     "currency": (replace(TERMS, country="other", currency="euro"), "three letters, such as EUR"),
     "labour_an_hour": (replace(TERMS, labour_an_hour=Decimal("5400")), "Was 54.00 meant?"),

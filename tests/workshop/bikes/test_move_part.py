@@ -43,8 +43,8 @@ def test_a_rear_wheel_takes_cassette_rotor_and_tyre_along(two: Story) -> None:
     """Its facts stand on the other build sheet; what is not known of it is known no longer; the old wheel lies aside."""
     wheel = Part.objects.get(kind="wheel", place="rear", fittings__bike__tag="PB-001")
     done = move_part(MoveRequest("rear wheel", "PB-001", "PB-002"), by=two.first, key="move-0001", now=NOW)
-    assert {"wheel rear", "cassette", "rotor rear", "tyre rear"} <= set(done.went)
-    assert set(done.taken_off) >= {"wheel rear", "cassette"} and done.came_back == ()
+    assert {"rear wheel", "cassette", "rear rotor", "rear tyre"} <= set(done.went)
+    assert set(done.taken_off) >= {"rear wheel", "cassette"} and done.came_back == ()
     assert wheel.fittings.get(end__isnull=True).bike.tag == "PB-002"  # type: ignore[union-attr]
     assert not {("wheel", "rear"), ("cassette", "")} & on("PB-001") and ("wheel", "front") in on("PB-001")
     road, gravel = story.known("PB-001"), story.known("PB-002")
@@ -69,7 +69,7 @@ def test_what_was_displaced_is_somewhere_as_one_piece(two: Story, gone_to: str, 
     cassette = Part.objects.get(kind="cassette", fittings__bike__tag="PB-002")
     asked = MoveRequest("rear wheel", "PB-001", "PB-002", gone_to=gone_to, price=Decimal("45.00"))
     done = move_part(asked, by=two.first, key="move-0001", now=NOW)
-    assert done.lies == lies and "wheel rear" in done.taken_off
+    assert done.lies == lies and "rear wheel" in done.taken_off
     assert old.fittings.get().gone_to == gone_to
     assert cassette.fittings.get(end__isnull=True).wheel == old
     lines = [line.words for line in bike_sheet("PB-002", NOW).history]

@@ -21,7 +21,7 @@ def test_each_item_says_which_part_brings_it() -> None:
     """A part by its kind and end, with the word that decides; a state of the bike; or every bike."""
     there = bike("road-disc")
     told = why(there)
-    assert told["so-brake-rear"] == ("brake rear, what the brake works on: disc",)
+    assert told["so-brake-rear"] == ("rear brake, what the brake works on: disc",)
     assert told["so-rotor"] == ("disc brake",)
     assert told["so-headset"] == ("every bike",)
     assert all(told.values()), [item for item, words in told.items() if not words]
@@ -38,10 +38,10 @@ def test_what_nobody_knows_is_said_as_that() -> None:
     there = from_nothing("city")
     add(there, "brake", "front")
     told = why(there)
-    assert told["so-brake-front"] == ("not known yet: brake front, what the brake works on",)
+    assert told["so-brake-front"] == ("not known yet: front brake, what the brake works on",)
     assert told["so-wheel-front"] == ("nobody has seen yet how it is held",)
     describe(there, part_on(there, "brake", "front"), stops_on="rim")
-    assert why(there)["so-brake-front"] == ("brake front, what the brake works on: rim",)
+    assert why(there)["so-brake-front"] == ("front brake, what the brake works on: rim",)
 
 
 def test_pedals_that_hands_have_seen_to_be_missing_are_not_asked_for() -> None:

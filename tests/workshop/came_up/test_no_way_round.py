@@ -84,13 +84,13 @@ def test_a_battery_that_swells_after_the_signature_ends_it() -> None:
     on = signed()
     do(on, find_swollen, SwollenRequest(on.job, "bulges"))
     assert not job_state(on.record).signed_off
-    with pytest.raises(NotPossibleNow, match="can't leave as ready"):
+    with pytest.raises(NotPossibleNow, match="cannot leave as ready"):
         do(on, hand_over, HandOverRequest(on.job, acknowledged=True))
     with pytest.raises(PinchboltError, match="NOT SAFE TO RIDE"):
         do(on, hand_over, HandOverRequest(on.job, as_unsafe=True))
     do(on, battery_gone, BatteryGoneRequest(on.job, "at the depot"))
     assert job_state(on.record).where is Where.RACK
-    with pytest.raises(NotPossibleNow, match="can't leave as ready"):
+    with pytest.raises(NotPossibleNow, match="cannot leave as ready"):
         do(on, hand_over, HandOverRequest(on.job, acknowledged=True))
 
 
@@ -116,7 +116,7 @@ def test_work_that_makes_a_bike_safe_is_not_put_off_past_the_signature(untouched
     for line in others:
         do(on, finish_line, LineDoneRequest(on.job, line.pk))
     story.looked(on)
-    with pytest.raises(NotPossibleNow, match="can't be signed off: Unsafe to ride: tyre rear"):
+    with pytest.raises(NotPossibleNow, match="cannot be signed off yet: Unsafe to ride: rear tyre"):
         do(on, sign_off, SignOffRequest(on.job), by=on.second)
 
 

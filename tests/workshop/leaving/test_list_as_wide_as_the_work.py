@@ -145,13 +145,13 @@ def test_a_joint_that_is_done_with_a_value_proves_its_own_item() -> None:
     """The axle at 12 N·m needs no tick besides; another pair of eyes still looks, and not those of who did it."""
     there = puncture()
     before = {item.id: item.missing for item in sign_off_list(there.record, NOW).items}
-    assert before["so-wheel-rear"].endswith("not looked at yet.")
+    assert before["so-wheel-rear"].endswith("not checked yet.")
     done(there)
     (axle,) = [item for item in sign_off_list(there.record, NOW).items if item.id == "so-wheel-rear"]
     assert axle.by_value and axle.met_by
     assert axle.missing.endswith("no second look yet.")
     again = LookRequest(there.job, ("so-wheel-rear",), second=True)
-    with pytest.raises(NotPossibleNow, match="another pair of eyes"):
+    with pytest.raises(NotPossibleNow, match="somebody else must look"):
         look_at_item(again, by=there.second, key=there.key(), now=NOW)
     look_at_item(again, by=there.first, key=there.key(), now=NOW)
     (axle,) = [item for item in sign_off_list(there.record, NOW).items if item.id == "so-wheel-rear"]
@@ -165,7 +165,7 @@ def test_what_somebody_says_is_not_met_stands_over_a_value() -> None:
     askew = LookRequest(there.job, ("so-wheel-rear",), met=False, words="askew")
     look_at_item(askew, by=there.first, key=there.key(), now=NOW)
     (axle,) = [item for item in sign_off_list(there.record, NOW).items if item.id == "so-wheel-rear"]
-    assert "not met. askew" in axle.missing
+    assert "not right. askew" in axle.missing
 
 
 def test_what_a_hand_changed_on_the_build_sheet_is_looked_at_without_a_line() -> None:
@@ -240,10 +240,10 @@ def test_work_that_was_begun_and_dropped_is_closed_before_the_bike_leaves(how: s
     assert {one.joint for one in torque_sheet(there.record, TODAY)} == joints
     assert asked(there) == items
     stops = sign_off_list(there.record, NOW).stops
-    assert any("no done value yet" in one for one in stops)
-    assert not any("is agreed and not done" in one for one in stops)
+    assert any("torque not saved yet" in one for one in stops)
+    assert not any("Agreed but not done" in one for one in stops)
     done(there)
-    assert not any("no done value yet" in one for one in sign_off_list(there.record, NOW).stops)
+    assert not any("torque not saved yet" in one for one in sign_off_list(there.record, NOW).stops)
 
 
 def test_work_that_was_never_begun_asks_nothing_once_it_is_dropped() -> None:

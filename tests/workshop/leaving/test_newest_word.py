@@ -38,7 +38,7 @@ def read(there: Story, kind: str, place: str, limit: str, **shown: object) -> Re
 def bled(there: Story) -> None:
     """The line that puts the lever right is proposed, agreed and done, and the bike goes."""
     found = read(there, "brake", "front", "lever-free-travel-disc", value=2.0).finding
-    assert found.verdict == UNSAFE and unsafe(bike_sheet(there.tag, NOW)) == ["brake front"]
+    assert found.verdict == UNSAFE and unsafe(bike_sheet(there.tag, NOW)) == ["front brake"]
     line = propose(
         ProposeRequest(there.job, "bleed", found.pk), by=there.first, key=there.key(), now=NOW
     ).line
@@ -83,7 +83,7 @@ def test_what_was_declined_goes_on_being_unsafe() -> None:
     there = story.priced(story.walked_round(story.checked_in()))
     story.worked(story.answered(there, "tyre-tube"))
     seen = bike_sheet(there.tag, NOW)
-    assert unsafe(seen) == ["tyre rear"]
+    assert unsafe(seen) == ["rear tyre"]
     assert seen.jobs[0].worst_verdict == UNSAFE
 
 

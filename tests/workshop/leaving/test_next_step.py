@@ -44,7 +44,7 @@ def agreed() -> Story:
 STAGES: dict[str, tuple[Stage, str]] = {
     "just in": (story.checked_in, "walk-round"),
     "readings taken": (seen, "estimate"),
-    "owner asked": (asked, "ask the owner"),
+    "owner asked": (asked, "write down the answer"),
     "all agreed": (agreed, "start the work"),
     "on the stand": (lambda: on_stand(agreed()), "go on with the work"),
     "set aside for a part": (lambda: aside_for("part", on_stand(agreed())), "wait for the part"),

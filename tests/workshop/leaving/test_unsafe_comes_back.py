@@ -87,5 +87,5 @@ def test_a_finding_of_another_bike_is_not_proposed_for(arrived: Story) -> None:
     other = story.checked_in("child")
     with pytest.raises(NotPossibleNow, match="belongs to another bike"):
         propose(ProposeRequest(other.job, "bleed", finding), by=other.first, key=other.key(), now=NOW)
-    with pytest.raises(NotPossibleNow, match="can't be signed off"):
+    with pytest.raises(NotPossibleNow, match="cannot be signed off"):
         sign_off(SignOffRequest(arrived.job), by=arrived.first, key=arrived.key(), now=NOW)

@@ -119,7 +119,7 @@ def test_no_word_of_a_person_stands_in_an_event(mark: Act) -> None:
 @pytest.mark.parametrize(
     ("told", "ways", "sentence"),
     [
-        ({"name": ""}, None, "The owner's name is empty"),
+        ({"name": ""}, None, "Fill in the owner's name"),
         ({"name": "x" * 121}, None, "121 characters: 120 are allowed"),
         ({"not_before": "25:00"}, None, 'Not before is "25:00": an hour such as 9:00'),
         ({}, [ReachWay(MAIL, "ada at home")], 'The e-mail is "ada at home"'),

@@ -66,7 +66,7 @@ def test_a_wheel_takes_its_cassette_rotor_and_tyre_along(two: tuple[Story, str, 
     assert [part.words for part in best.parts] == [
         f"rear wheel of {road} with its cassette, rotor, tyre",
         "cassette of its own, moved across",
-        "rotor rear of its own, moved across",
+        "rear rotor of its own, moved across",
     ]
     assert "1.85 mm spacer behind" in best.needs and best.price == Decimal("2.50")
     # By hand: 3 min for the wheel, 15 each for cassette and rotor at 54.00 an hour, and 2.50. Another plate for the caliper is
@@ -107,7 +107,7 @@ def test_a_rotor_of_the_bins_counts_with_its_price(two: tuple[Story, str, str]) 
         Decimal("42.80"),
     )
     assert seen.plans[0].needs == ()
-    bigger = swap(SwapRequest(road, "rotor rear", "R-160"))
+    bigger = swap(SwapRequest(road, "rear rotor", "R-160"))
     assert bigger.plans[0].needs == ("20 mm plate and longer bolts",)
     assert bigger.plans[0].unpriced == ("20 mm plate and longer bolts",)
 
@@ -166,7 +166,7 @@ def test_a_cassette_goes_onto_an_indoor_trainer(two: tuple[Story, str, str]) -> 
         ),
         (SwapRequest("PB-099", "rear wheel", "PB-001"), NotFound, "No bike has the tag"),
         (SwapRequest("trainer 9", "cassette", "PB-001"), NotFound, "There is no indoor trainer 9"),
-        (SwapRequest("PB-001", "rotor rear", "C-11"), InputRefused, "C-11 is no rotor rear: cassette"),
+        (SwapRequest("PB-001", "rear rotor", "C-11"), InputRefused, "C-11 is no rear rotor: cassette"),
         (SwapRequest("PB-001", "saddle", "PB-002"), InputRefused, "Nothing is known of the saddle"),
         (SwapRequest("PB-001", want=("sprocket_big >",)), InputRefused, "a condition on facts"),
         (
@@ -214,7 +214,7 @@ def test_a_side_shows_what_is_known_of_the_part(two: tuple[Story, str, str]) -> 
         140,
         None,
     )
-    assert dict(side("R-160", "rotor front").facts)["rotor_front"] == 160
+    assert dict(side("R-160", "front rotor").facts)["rotor_front"] == 160
 
 
 HAND: dict[str, Any] = {

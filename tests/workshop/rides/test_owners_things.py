@@ -106,7 +106,7 @@ def test_wheels_on_the_wall_go_nowhere_and_each_set_has_its_own_kilometres(arriv
         move_part(asked, by=arrived.first, key=arrived.key(), now=NOW)
     assert {on(bike, "wheel", "rear"), on(bike, "cassette")} == {everyday["wheel"], everyday["cassette"]}
     (peg,) = things_of(bike.owner).pegs
-    assert "wheel rear" in peg.parts and "cassette" in peg.parts
+    assert "rear wheel" in peg.parts and "cassette" in peg.parts
     race = {
         one.kind: one
         for one in parts_at(peg_id=int(peg.name.split()[1]))

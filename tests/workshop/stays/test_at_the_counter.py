@@ -32,6 +32,7 @@ def with_left(found: FindingView, low: float, high: float, **other: object) -> F
         to_limit=replace(left, wide=Interval(low, high)),
         day_at_limit=replace(days, wide=(later, later)),
         next_check_day=later,
+        reading=None,
     )
     return replace(found, forecast=forecast, **other)
 
@@ -53,7 +54,7 @@ def test_an_owner_hears_the_low_and_the_high_end_of_a_chain() -> None:
     """Two digits that count, one sentence, one day; nothing of percent or medians."""
     told = owner_sentence(with_left(seen_of("chain-elongation-12to13"), 412.0, 1822.0))
     assert told == (
-        "Chain: good for 410 to 1,800 km more; nothing to do today, and let us look again by 4 January 2027."
+        "Chain: should last 410 to 1,800 km more. Nothing to do today; let us look again by 4 January 2027."
     )
 
 
@@ -61,15 +62,15 @@ def test_of_a_safety_part_only_the_cautious_end_is_promised() -> None:
     """The high end never reaches the owner's ear."""
     rotor = with_left(seen_of("rotor-thickness-1.8"), 640.0, 9100.0, verdict=Verdict.WATCH.value)
     assert rotor.safety
-    assert "640 km more that we would vouch for" in owner_sentence(rotor)
+    assert "Front rotor: we would not trust it for more than 640 km." in owner_sentence(rotor)
     assert "9,100" not in owner_sentence(rotor)
 
 
 def test_a_part_that_may_be_past_already_is_not_called_good() -> None:
     """A range that begins at nothing says so."""
     told = owner_sentence(with_left(seen_of("chain-elongation-12to13"), -30.0, 1822.0))
-    assert told.startswith("Chain: may be at the limit already, or last 1,800 km more at most;")
-    assert "good for" not in told
+    assert told.startswith("Chain: may be worn out already, or may last another 1,800 km.")
+    assert "should last" not in told
 
 
 def test_a_look_that_is_due_now_is_asked_for_before_the_bike_leaves() -> None:
@@ -77,7 +78,7 @@ def test_a_look_that_is_due_now_is_asked_for_before_the_bike_leaves() -> None:
     found = seen_of("chain-elongation-12to13")
     assert found.forecast is not None
     now = replace(found, verdict=Verdict.WATCH.value, forecast=replace(found.forecast, next_check_day=TODAY))
-    assert "one more reading, with another instrument, before it leaves" in owner_sentence(now)
+    assert "We are not sure yet: we will measure it again with another gauge" in owner_sentence(now)
 
 
 def test_all_that_is_told_adds_up_to_the_estimate() -> None:
@@ -94,17 +95,20 @@ def test_all_that_is_told_adds_up_to_the_estimate() -> None:
 def test_work_of_a_next_visit_has_a_day_where_the_forecast_has_one() -> None:
     """Nobody is told 'until December' and 'at the next visit' in one breath."""
     found = with_left(seen_of("chain-elongation-12to13"), 110.0, 900.0, verdict=Verdict.NEXT_VISIT.value)
-    assert owner_sentence(found) == "Chain: good for 110 to 900 km more; have it done by 4 January 2027."
+    assert (
+        owner_sentence(found)
+        == "Chain: should last 110 to 900 km more. Please have it done by 4 January 2027."
+    )
 
 
-def test_the_owner_hears_one_sentence_with_the_day_of_the_finding() -> None:
-    """Whatever the verdict: one full stop, one day at most, and it is the day that the finding shows."""
+def test_the_owner_hears_two_short_sentences_with_the_day_of_the_finding() -> None:
+    """Whatever the verdict: what it is and what we want, one day at most, and it is the day that the finding shows."""
     for limit in ("chain-elongation-12to13", "rotor-thickness-1.8"):
         for verdict in Verdict:
             found = with_left(seen_of(limit), 412.0, 1822.0, verdict=verdict.value)
             told, wanted = owner_sentence(found), what_next(found)
-            assert told.count(".") == 1
-            assert wanted.words in told
+            assert told.count(".") == 2
+            assert wanted.words[1:] in told
             days = re.findall(r"\d+ [A-Z][a-z]+ \d{4}", told)
             assert days == ([day_words(wanted.day)] if wanted.day else [])
 
@@ -116,7 +120,19 @@ def test_a_day_that_has_passed_is_no_appointment() -> None:
     past = replace(
         found, verdict=Verdict.NEXT_VISIT.value, forecast=replace(found.forecast, chance_past_limit=0.97)
     )
-    assert owner_sentence(past) == "Chain: worn past the limit; we would do it at the next visit."
+    assert owner_sentence(past) == "Chain: worn out. Best done at your next visit."
+
+
+@pytest.mark.parametrize(
+    ("chance", "said"),
+    [(0.51, "at its limit, or just past it"), (0.79, "at its limit, or just past it"), (0.8, "worn out")],
+)
+def test_worn_out_is_said_only_where_it_is_nearly_sure(chance: float, said: str) -> None:
+    """At 60 % an owner is not told what is told at 100 %."""
+    found = seen_of("chain-elongation-12to13")
+    assert found.forecast is not None
+    told = owner_sentence(replace(found, forecast=replace(found.forecast, chance_past_limit=chance)))
+    assert told.startswith(f"Chain: {said}.")
 
 
 def test_a_finding_in_doubt_is_not_told_as_sure() -> None:

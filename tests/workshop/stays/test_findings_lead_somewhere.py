@@ -180,7 +180,7 @@ def test_bare_pads_are_unsafe_to_ride_whatever_the_forecast_says() -> None:
     pads = part_on(there, "pads", "front")
     read(there, pads, "disc-pad-lining-resin", value=0.0)
     found = pads.findings.get()
-    assert found.verdict == Verdict.UNSAFE and "not ridden" in found.words
+    assert found.verdict == Verdict.UNSAFE and "nobody rides it" in found.words
     assert "pads-disc" in asked(there)
 
 
@@ -203,7 +203,7 @@ def test_work_that_is_done_once_answers_every_finding_that_asks_for_it_there() -
     assert len(unsafe(there)) == 3
     first = next(one for one in suggestions(there.record) if one.finding == front.findings.first().pk)
     done(there, first.operation, first.finding)
-    assert [words.split(":")[0] for words in unsafe(there)] == ["brake rear"]
+    assert [words.split(":")[0] for words in unsafe(there)] == ["rear brake"]
 
 
 def test_a_part_that_was_replaced_takes_all_its_findings_along() -> None:

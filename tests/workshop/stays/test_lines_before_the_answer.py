@@ -50,9 +50,9 @@ def test_a_line_that_was_answered_is_neither_changed_nor_taken_off(arrived: Stor
     """What the owner said was said of that price, agreed or declined."""
     line = line_on(arrived)
     answered(arrived, line, yes)
-    with pytest.raises(NotPossibleNow, match=r"it stays as it was priced\. Propose a further line"):
+    with pytest.raises(NotPossibleNow, match=r"so its price stays\. Add another line"):
         change_line(ChangeRequest(arrived.job, line, CHEAP), by=arrived.first, key=arrived.key(), now=NOW)
-    with pytest.raises(NotPossibleNow, match="it stays on the estimate as agreed or declined"):
+    with pytest.raises(NotPossibleNow, match="so it stays"):
         withdraw(WithdrawRequest(arrived.job, line), by=arrived.first, key=arrived.key(), now=NOW)
 
 

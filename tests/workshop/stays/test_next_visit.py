@@ -69,7 +69,7 @@ def test_a_chain_does_not_last_for_ever() -> None:
     seen = line(there, chain)
     assert seen.money.cost_of_waiting is None and "£" not in seen.waiting_reasons[0]
     assert seen.waiting_reasons[0].endswith(
-        ": likelier than not it is worn out and jumps before that. Allowed to wait: not so long. Cheapest: now, or an earlier visit."
+        ": it is probably worn out and jumps before that. Allowed to wait: not so long. Cheapest: now, or an earlier visit."
     )
     put_on(there, "cassette")
     assert "Allowed to wait: not so long." in line(there, chain).waiting_reasons[0]
@@ -87,10 +87,12 @@ def test_a_safety_part_waits_only_as_long_as_it_is_looked_at() -> None:
     agree(there, back.day - timedelta(days=1))
     assert "Allowed to wait: yes. Cheapest:" in line(there, number).waiting_reasons[0]
     agree(there, back.day + timedelta(days=1))
-    assert f"yes, if it is looked at by {back.day:%d %b %Y}." in line(there, number).waiting_reasons[0]
+    assert (
+        f"yes, if we look at it by {back.day.day} {back.day:%b %Y}." in line(there, number).waiting_reasons[0]
+    )
     agree(there, FAR)
     said = line(there, number).waiting_reasons[0]
-    assert "likelier than not it is past its limit before that, about " in said
+    assert "it is probably past its limit before that, about " in said
     assert "Allowed to wait: not so long." in said and "£" not in said
 
 

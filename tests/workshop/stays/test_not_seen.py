@@ -203,7 +203,7 @@ def test_an_item_of_the_list_that_could_not_be_seen(on_the_stand: Story) -> None
     unsafe = next(one for one in items if one.if_not == "unsafe to ride").id
     other = next(one for one in items if one.if_not != "unsafe to ride" and not one.needs_second).id
     look = {"by": on_the_stand.first, "now": NOW}
-    with pytest.raises(InputRefused, match="Why it could not be seen is empty"):
+    with pytest.raises(InputRefused, match="Fill in why it could not be seen"):
         look_at_item(
             LookRequest(on_the_stand.job, (other,), unseen=True),
             key=on_the_stand.key(),

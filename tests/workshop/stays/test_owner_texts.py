@@ -88,7 +88,7 @@ def test_a_sent_text_is_kept_apart_from_its_event(asked_for: Story) -> None:
     send_text(sent, by=asked_for.first, key=asked_for.key(), now=NOW)
     assert SentText.objects.get().text == draft.text
     assert draft.text[:30] not in str(Event.objects.get(kind="text sent").said)
-    with pytest.raises(InputRefused, match="The text is empty"):
+    with pytest.raises(InputRefused, match="Fill in the text"):
         send_text(TextRequest(asked_for.job, "asking", " "), by=asked_for.first, key=asked_for.key(), now=NOW)
 
 

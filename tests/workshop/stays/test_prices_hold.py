@@ -152,7 +152,7 @@ def test_a_done_line_is_not_declined_but_taken_off_in_the_open(arrived: Story) -
     do(arrived, chain)
     with pytest.raises(NotPossibleNow, match="is done, by Ines Holloway: the answer to it stays"):
         answers(arrived, {chain: False})
-    with pytest.raises(InputRefused, match="Why the owner does not pay is empty"):
+    with pytest.raises(InputRefused, match="Fill in why the owner does not pay"):
         let_off(LetOffRequest(arrived.job, chain, " "), by=arrived.first, key=arrived.key(), now=NOW)
     let_off(LetOffRequest(arrived.job, chain, "our work again"), by=arrived.first, key=arrived.key(), now=NOW)
     assert estimate(arrived.record).to_pay.total == 0
@@ -165,14 +165,14 @@ def test_an_agreed_line_that_can_not_be_done_is_given_back_with_a_reason(arrived
     ask(arrived)
     answers(arrived, {chain: True, cassette: True})
     do(arrived, chain)
-    waits = '"new cassette" is agreed and not done.'
+    waits = "Agreed but not done: new cassette."
     assert waits in sign_off_list(arrived.record, NOW).stops
     back = GiveBackRequest(arrived.job, cassette, "the part never came")
     give_back(back, by=arrived.first, key=arrived.key(), now=NOW)
     assert waits not in sign_off_list(arrived.record, NOW).stops
     line = next(line for line in estimate(arrived.record).lines if line.id == cassette)
     assert (line.answer, line.reason) == ("given back", "the part never came")
-    with pytest.raises(NotPossibleNow, match="is not agreed by the owner"):
+    with pytest.raises(NotPossibleNow, match="The owner has not agreed"):
         finish_line(LineDoneRequest(arrived.job, cassette), by=arrived.first, key=arrived.key(), now=NOW)
 
 

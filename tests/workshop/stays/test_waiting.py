@@ -14,12 +14,12 @@ from tests.story import NOW, Story, checked_in, priced, walked_round
 from tests.workshop.build_story import part_on, read
 
 pytestmark = pytest.mark.django_db
-# Written down first: the sentence as a bookkeeper and an owner can read it, in whole pounds.
+# Written down first: the sentence as a bookkeeper and an owner can read it, to the next five pounds.
 SENTENCE = re.compile(
     r"Left until the next visit \(about 90 days, [\d,]+ km\): "
-    r"(about the same either way|most likely £[\d,]+ (dearer|cheaper)(, [^;]*)?)"
-    r"(; 8 in 10: from £[\d,]+ (dearer|cheaper) to £[\d,]+ (dearer|cheaper))?\. "
-    r"Allowed to wait: yes(, if it is looked at by \d\d \w+ \d{4})?\. Cheapest: (now|later|either)\."
+    r"(about the same either way|probably about £[\d,]+[05] (dearer|cheaper)(, [^;]*)?|probably about £5 (dearer|cheaper)(, [^;]*)?)"
+    r"(; likely (the same|£[\d,]+ (dearer|cheaper))( to (the same|£[\d,]+ (dearer|cheaper)))?)?\. "
+    r"Allowed to wait: yes(, if we look at it by \d+ \w+ \d{4})?\. Cheapest: (now|later|either)\."
 )
 
 

@@ -207,7 +207,7 @@ def test_a_weight_on_an_arm_tries_a_wrench_between_calibrations(arrived: Story) 
         ToolCheckRequest(tool.pk, 0.09, due=date(2027, 11, 25)), by=arrived.first, key=arrived.key(), now=NOW
     )
     assert not clicked(4.9) and not clicked(4.9) and not seen_on_board(tool).in_use
-    with pytest.raises(NotPossibleNow, match="an eye sees no torque"):
+    with pytest.raises(NotPossibleNow, match="a look is not enough"):
         look_over_tool(LookedOverRequest(tool.pk, True), by=arrived.first, key=arrived.key(), now=NOW)
     assert check_tool(ToolCheckRequest(tool.pk, 0.01), by=arrived.first, key=arrived.key(), now=NOW).good
     assert seen_on_board(tool).in_use
@@ -231,8 +231,8 @@ def test_a_drifting_wrench_says_so_on_the_sheet(arrived: Story) -> None:
         check_tool(asked, by=arrived.first, key=arrived.key(), now=NOW)
     worked_with(arrived, tool)
     Tool.objects.exclude(pk=tool.pk).update(in_use=False)
-    assert "has drifted by 3.0%" in seen_on_board(tool).drift_words
-    assert any("has drifted by 3.0%" in words for words in stem(arrived).warnings)
+    assert "has moved by 3.0 %" in seen_on_board(tool).drift_words
+    assert any("has moved by 3.0 %" in words for words in stem(arrived).warnings)
 
 
 def test_an_overdue_wrench_says_so_on_the_sheet(arrived: Story) -> None:
@@ -242,7 +242,7 @@ def test_an_overdue_wrench_says_so_on_the_sheet(arrived: Story) -> None:
     asked = ToolCheckRequest(tool.pk, 0.01, day=TODAY - timedelta(days=500), due=TODAY - timedelta(days=1))
     check_tool(asked, by=arrived.first, key=arrived.key(), now=NOW)
     add_joint(AddJointRequest(arrived.job, STEM), by=arrived.first, key=arrived.key(), now=NOW)
-    assert any("was due for recalibration" in words and "15%" in words for words in stem(arrived).warnings)
+    assert any("was due for recalibration" in words and "15 %" in words for words in stem(arrived).warnings)
 
 
 def test_a_worn_tool_goes_off_the_board_with_a_word_why(arrived: Story) -> None:

@@ -108,7 +108,7 @@ def test_a_joint_that_moved_says_to_look_again(arrived: Story) -> None:
 
 def test_a_value_out_of_the_window_asks_first_and_is_kept_when_sure(arrived: Story) -> None:
     """7 N·m on a joint of 4 to 6."""
-    with pytest.raises(InputRefused, match=r"Too tight for certain.*say so once more"):
+    with pytest.raises(InputRefused, match=r"Too tight.*Then save it again"):
         tick(arrived, STEM, held=False, tool=wrench().pk, done_n_m=7.0)
     assert not RoundTick.objects.exists()
     tick(arrived, STEM, held=False, tool=wrench().pk, done_n_m=7.0, sure=True)

@@ -149,7 +149,7 @@ def test_a_key_that_is_the_weak_part_is_named(touring: Story) -> None:
     )
     seen = on_sheet(touring, "jockey-bolt")
     assert seen.setting is not None
-    weak = [words for words in seen.warnings if "hex-2.5 key is the weak part" in words]
+    weak = [words for words in seen.warnings if "2.5 mm hex key is the weak part" in words]
     assert bool(weak) is (seen.setting.applies.high > 2.66)
     assert not any("weak part" in words for words in on_sheet(touring, STEM).warnings)
 

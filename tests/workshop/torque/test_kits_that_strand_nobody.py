@@ -38,7 +38,7 @@ def test_a_torque_tool_without_a_bit_keeps_no_torque() -> None:
     face = CoverJoint("face", "stem face", (HEX4,), True, ((HEX4,),), ((HEX4,),))
     assert set(choose_kit([face], by_hand_tools()).tools) == {HEX4, "driver", "bits"}
     without = choose_kit([face], by_hand_tools()[:-1])
-    assert [need.words for need in without.missing] == ["turn stem face with a torque tool (hex-4)"]
+    assert [need.words for need in without.missing] == ["turn stem face with a torque tool (4 mm hex key)"]
 
 
 def test_a_head_that_no_tool_here_turns_is_left_out_while_another_is_covered() -> None:
@@ -47,7 +47,7 @@ def test_a_head_that_no_tool_here_turns_is_left_out_while_another_is_covered() -
     eight = CoverTool("hex-8", "8 mm key", 120, frozenset({"hex-8"}))
     assert choose_kit([arm], [eight]).tools == ("hex-8",) and not choose_kit([arm], [eight]).missing
     assert [need.words for need in choose_kit([arm], by_hand_tools()).missing] == [
-        "turn crank arm (hex-8 or hex-10)"
+        "turn crank arm (8 or 10 mm hex key)"
     ]
 
 

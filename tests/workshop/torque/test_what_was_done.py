@@ -67,7 +67,7 @@ def test_where_the_parts_disagree_no_value_is_inside_and_what_was_done_is_kept_b
     """Asked once more; then written down as it was, out of every window, with the conflict for its words."""
     disagree(at_work)
     assert seen(at_work).setting is None and seen(at_work).window is None
-    with pytest.raises(InputRefused, match="If it was done so, say so once more"):
+    with pytest.raises(InputRefused, match="Was it really so"):
         done(at_work, 5.5)
     kept = done(at_work, 5.5, sure=True)
     assert not kept.inside and not kept.holds and kept.done == 5.5
@@ -83,7 +83,7 @@ def test_a_tick_where_the_parts_disagree_is_no_tick_of_a_joint_that_holds(at_wor
     with pytest.raises(NotPossibleNow, match="can't be said to hold"):
         tick_joint(TickRequest(at_work.tag, STEM, True), by=at_work.first, key=at_work.key(), now=NOW)
     moved = TickRequest(at_work.tag, STEM, False, wrench().pk, 5.5)
-    with pytest.raises(InputRefused, match="say so once more"):
+    with pytest.raises(InputRefused, match="Then save it again"):
         tick_joint(moved, by=at_work.first, key=at_work.key(), now=NOW)
     sure = TickRequest(at_work.tag, STEM, False, wrench().pk, 5.5, sure=True)
     kept = tick_joint(sure, by=at_work.first, key=at_work.key(), now=NOW)
@@ -104,7 +104,7 @@ def test_a_value_below_what_the_tool_is_vouched_for_is_uncertain_and_says_what_t
 def test_what_stands_open_is_said_with_its_reason(at_work: Story) -> None:
     """No value; out; in doubt; and nothing of what holds."""
     name = joint_name(STEM)
-    assert undone_joints(at_work.record)[STEM] == f"{name}: no done value yet."
+    assert undone_joints(at_work.record)[STEM] == f"{name}: torque not saved yet."
     done(at_work, 9.0, sure=True)
     assert undone_joints(at_work.record)[STEM] == f"{name}: done value out of its window."
     setting = seen(at_work).setting
@@ -210,7 +210,7 @@ def test_a_joint_whose_row_left_the_tables_stays_open_and_nothing_is_made_up(at_
     )
     assert "is in no table of joints any more" in gone.refused and gone.no_head
     assert not seen(at_work).no_head
-    assert undone_joints(at_work.record)["gone-bolt"] == "gone bolt: no done value yet."
+    assert undone_joints(at_work.record)["gone-bolt"] == "gone bolt: torque not saved yet."
 
 
 def test_a_marking_is_said_as_it_was_read(at_work: Story) -> None:

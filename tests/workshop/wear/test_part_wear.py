@@ -81,8 +81,8 @@ def test_odds_for_the_part_on_record_stand_in_the_finding(here: Story) -> None:
     assert second.forecast is not None
     same = second.forecast.same
     assert same is not None and same.odds_same < 1 / 3 and same.reasons
-    told = next(doubt for doubt in second.doubts if "fit a new chain better" in doubt)
-    assert "Changed elsewhere, misread, or the same after all: ask the owner" in told
+    told = next(doubt for doubt in second.doubts if "another chain than the one on record" in doubt)
+    assert "Was it changed elsewhere? It may be misread too: ask the owner" in told
 
 
 def test_the_reasons_name_the_best_instrument_of_this_board(here: Story) -> None:
@@ -131,7 +131,7 @@ def test_a_gauge_found_bad_casts_doubt_on_readings_since_its_last_good_check(her
     bad = InstrumentCheckRequest(gauge().pk, "a new chain", low=0.5, high=0.75)
     found = check_instrument(bad, by=here.first, key=here.key(), now=NOW)
     assert (found.good, gauge().in_use) == (False, False)
-    assert found.words.endswith("it is out, and off the board.")
+    assert found.words.endswith("wrong, taken off the board.")
     known = gauge_known(gauge(), limit)
     assert known.on(TODAY - timedelta(days=120))[1] == ""
     assert known.on(TODAY)[1] and not known.on(TODAY + timedelta(days=1))[1]

@@ -7,8 +7,8 @@ import pytest
 
 from pinchbolt.engines.wheels import State
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import MeterCheck, Part
-from pinchbolt.workshop.bikes.change_build import DescribeRequest, describe
+from pinchbolt.records.models import MeterCheck
+from pinchbolt.workshop.bikes.change_build import AddRequest, add_part
 from pinchbolt.workshop.bikes.move_part import MoveRequest, move_part
 from pinchbolt.workshop.bikes.wheel_hit import LOOKED_AT, NOT_LOOKED_AT
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
@@ -225,8 +225,6 @@ def test_a_rim_that_the_build_sheet_calls_carbon_is_carbon() -> None:
     described(stand, limits=WheelLimitsAsked())
     stand.read()
     assert stand.sheet().plan is not None
-    rim = Part.objects.filter(fittings__wheel=stand.part, kind="rim").first()
-    assert rim is not None
-    seen = DescribeRequest(rim.pk, {"material": "carbon"})
-    describe(seen, by=stand.told.first, key=stand.told.key(), now=NOW)
+    seen = AddRequest(stand.told.tag, "rim", "rear", {"material": "carbon"})
+    add_part(seen, by=stand.told.first, key=stand.told.key(), now=NOW)
     assert stand.sheet().plan is None and "Carbon rim without" in stand.sheet().held_back

@@ -94,8 +94,8 @@ def test_the_first_nipple_is_one_tap_and_a_wrong_tap_is_taken_back() -> None:
         in_words(one, Beside({}, {}))
         for one in Event.objects.filter(kind="nipple turned").select_related("nippleturn").order_by("pk")
     ]
-    assert told[-1] == f"wheel rear, spoke {other}: tightened by 3 quarter turns"
-    assert told[1] == f"wheel rear, spoke {first.spoke}: not turned after all"
+    assert told[-1] == f"rear wheel, spoke {other}: tightened by 3 quarter turns"
+    assert told[1] == f"rear wheel, spoke {first.spoke}: not turned after all"
 
 
 def test_a_turn_by_an_older_reading_is_refused_for_two_at_one_wheel() -> None:
@@ -129,7 +129,7 @@ def test_the_last_reading_is_taken_back_while_nothing_was_turned_by_it() -> None
     stand = in_stand()
     stand.read()
     newest = acts_today(stand.told.record, NOW)[0]
-    assert newest.why_not == "" and newest.words.startswith("wheel rear read at 32 spokes")
+    assert newest.why_not == "" and newest.words.startswith("rear wheel read at 32 spokes")
     undo_act(UndoRequest(stand.told.job, newest.event), by=stand.told.first, key=stand.told.key(), now=NOW)
     assert not stand.sheet().rounds
     stand.read()
@@ -222,7 +222,7 @@ def test_a_hit_wheel_and_a_carbon_rim_hold_the_plan_back() -> None:
     )
     for changed, said in (
         (replace(asked, hit=HIT_WORDS[2]), "cracks"),
-        (replace(asked, carbon=True, limits=WheelLimitsAsked()), "Carbon rim without"),
+        (replace(asked, hit=HIT_WORDS[1], carbon=True, limits=WheelLimitsAsked()), "Carbon rim without"),
     ):
         describe_wheel(changed, by=stand.told.first, key=stand.told.key(), now=NOW)
         assert stand.sheet().plan is None and said in stand.sheet().held_back

@@ -27,19 +27,19 @@ class CheckInForm(BenchForm):
     same_as = Picked("the same person")
     owner_name = Words("owner's name")
     owner_phone = Words("phone")
-    owner_reach = Words("how to reach the owner")
-    bike_words = Words("the bike in words")
+    owner_reach = Words("best way to reach the owner")
+    bike_words = Words("describe the bike")
     frame_number = Words("frame number")
-    speeds = Whole("speeds behind", "sprockets")
+    speeds = Whole("rear sprockets", "sprockets")
     use_class = Picked("ridden")
     owner_words = Words("what the owner says", rows=3)
-    seen_words = Words("marks seen", rows=2)
+    seen_words = Words("scratches and dents", rows=2)
     left_with = Words("left with the bike")
-    spend_limit = Money("without a call, up to", "money")
+    spend_limit = Money("may spend without a call", "money")
     promise_day = Picked("promised for")
     promise_other = Picked("another day")
     promise_hour = Picked("by")
-    distance_km = Figure("ridden since last time", "km")
+    distance_km = Figure("km since last time", "km")
     km_a_week = Figure("a usual week", "km")
     odometer_km = Figure("its odometer shows", "km")
     since = Picked("its parts are on it")
@@ -90,8 +90,6 @@ def _promise(day: str, other: str, hour: str) -> datetime | None:
     try:
         moment = datetime.combine(date.fromisoformat(chosen), time.fromisoformat(hour or "17:00"))
     except ValueError as error:
-        sentence = (
-            f'The promise is "{chosen[:20]} {hour[:10]}": a day and an hour are expected. Tap a day again.'
-        )
+        sentence = 'Pick a day and an hour, or "no day promised".'
         raise InputRefused(sentence, {"promise_day": sentence}) from error
     return timezone.make_aware(moment) if timezone.is_naive(moment) else moment

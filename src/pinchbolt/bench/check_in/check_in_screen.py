@@ -215,11 +215,9 @@ def _alike(form: CheckInForm) -> Sequence[tuple[int, str, str]]:
 def _no_such(which: _Which) -> InputRefused:
     if which.template or not which.kind:
         names = ", ".join(tables().templates)
-        return InputRefused(
-            f'The build template "{which.template[:40]}" is not in the table: {names}. Pick one.'
-        )
+        return InputRefused(f'There is no kind "{which.template[:40]}". Pick one of: {names}.')
     names = ", ".join(tables().bike_kinds)
-    return InputRefused(f'The kind of bike "{which.kind[:40]}" is not in the table: {names}. Pick one.')
+    return InputRefused(f'There is no kind of bike "{which.kind[:40]}". Pick one of: {names}.')
 
 
 def _days(moment: datetime) -> list[tuple[str, str]]:

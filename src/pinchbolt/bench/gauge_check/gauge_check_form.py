@@ -19,7 +19,7 @@ class GaugeForm(BenchForm):
 
     tried_on = Picked("What it was tried on")
     length_mm = Figure("known length", "mm")
-    pitches = Whole("over so many pitches", "pitches")
+    pitches = Whole("number of links", "links")
     known = Figure("The true size", "its own unit")
     against = Words("what it was tried on, in words")
     side = Picked("What it showed")

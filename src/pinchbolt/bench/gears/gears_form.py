@@ -20,9 +20,9 @@ class GearsForm(BenchForm):
     hub_ratios = Words("ratios inside a hub gear")
     after_hub_ratios = Words("ratios inside after a swap")
     cadence_rpm = Figure("cadence", "rpm")
-    gradient_percent = Figure("a hill of", "%")
+    gradient_percent = Figure("hill", "%")
     mass_kg = Figure("rider, bike and load", "kg")
-    power_w = Figure("what the legs hold", "W")
+    power_w = Figure("rider's power", "W")
 
     def asked(self) -> GearsRequest:
         """Return the question for the use case.

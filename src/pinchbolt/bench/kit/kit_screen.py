@@ -28,7 +28,7 @@ TORQUE = (
     ("every", "every joint"),
     ("none", "none"),
 )
-TOOLS = (("board", "what hangs here"), ("table", "all of the trade table"))
+TOOLS = (("board", "what hangs here"), ("table", "any tool"))
 
 
 @dataclass(frozen=True, slots=True)

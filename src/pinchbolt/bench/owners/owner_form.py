@@ -32,7 +32,7 @@ class OwnerForm(BenchForm):
     language = Words("language on papers")
     note = Words("note", rows=3)
     their_number = Words("their number elsewhere")
-    spend_limit = Money("without a call, up to", "money")
+    spend_limit = Money("may spend without a call", "money")
     seen = Whole("seen", "acts")
 
     def __init__(self, data: QueryDict | None = None, owner: OwnerView | None = None) -> None:
@@ -142,7 +142,7 @@ class BikeForm(BenchForm):
     """A further bike, which need not come in."""
 
     bike_kind = Picked("kind of bike")
-    bike_words = Words("the bike in words")
+    bike_words = Words("describe the bike")
     frame_number = Words("frame number")
 
     def asked(self, owner: int) -> BikeAddedRequest:

@@ -27,14 +27,14 @@ def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
     """403."""
     return _page(
         request,
-        NotAllowed("This page is not for the person who is signed in. Ask the owner of the workshop."),
+        NotAllowed("You may not open this page. Ask the workshop owner."),
     )
 
 
 def csrf_failed(request: HttpRequest, reason: str = "") -> HttpResponse:
     """403: the form does not come from a page of this sign-in."""
     refusal = NotAllowed(
-        "This form was opened under another sign-in: nothing was saved. Go back, reload the page and send it again; "
+        "Somebody else signed in meanwhile, so nothing was saved. Go back, reload and send again; "
         "what you typed is kept."
     )
     answer = _page(request, refusal)

@@ -16,7 +16,7 @@ class OwnBikeForm(BenchForm):
     """A further bike of the same owner."""
 
     template = Picked("build")
-    bike_words = Words("the bike in words")
+    bike_words = Words("describe the bike")
     on_since = forms.DateField(label="new on", required=False, error_messages={"invalid": _NO_DAY})
     all_along = Picked("as long as they have it")
 

@@ -109,12 +109,12 @@ def _enter(request: HttpRequest, form: BenchForm, field: str, credential: str) -
     values = form.checked()
     name, secret = values["sign_in"].lower(), values[field]
     if not name:
-        sentence = "No name was picked: tap yours first."
+        sentence = "Tap your name first."
         raise InputRefused(sentence, {"sign_in": sentence})
     person = authenticate(request, username=name, **{credential: secret})
     if person is None:
         what = "PIN" if field == "pin" else "passphrase"
-        sentence = f"This {what} does not belong to the name: try again. After five wrong tries the name is locked for 15 minutes."
+        sentence = f"Name and {what} do not match. Try again; after five wrong tries you wait 15 minutes."
         raise InputRefused(sentence, {field: sentence})
     # The tablet keeps its name, whoever is at it.
     tablet = request.session.get(NAME)

@@ -77,9 +77,7 @@ def open_again(act: SentAct[ReopenForm], job: int) -> HttpResponse:
 def stops_in_short(seen: SignOffView) -> tuple[str, ...]:
     """Return what stands open, the items that nobody has looked at yet counted and not told twice on one page."""
     first = [item.missing for item in seen.items if not item.is_said]
-    second = [
-        item.missing for item in seen.items if item.met_by and item.missing.endswith("no second look yet.")
-    ]
+    second = [item.missing for item in seen.items if item.wants_second]
     told = [stop for stop in seen.stops if stop not in first and stop not in second]
     if first:
         told.append(f"{_items(first)} of the list not looked at yet.")

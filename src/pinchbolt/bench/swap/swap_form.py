@@ -25,7 +25,7 @@ EXCHANGED = "exchange"
 """What was there went onto the bike that gave the part."""
 
 _FIGURE = re.compile(r"\d{1,4}(\.\d{1,2})?")
-RANK_WORDS = {"price": "least price", "labour": "least labour", "changes": "fewest changes"}
+RANK_WORDS = {"price": "cheapest", "labour": "quickest", "changes": "fewest changes"}
 
 
 class SwapForm(BenchForm):

@@ -19,6 +19,7 @@ from pinchbolt.drawing import bike_drawing, stand_drawing, verdict_mark
 from pinchbolt.reference.rows.build import Template
 from pinchbolt.values import Verdict
 from pinchbolt.values.ahead import sure_words
+from pinchbolt.values.tool_words import any_of, tool_words
 from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template, shape_of
 from pinchbolt.workshop.bikes.fact_words import code_in_words
 from pinchbolt.workshop.leaving.bike_sheet import BikeView
@@ -127,6 +128,10 @@ def day_name(day: date, today: date) -> str:
     if 1 < away < 7:
         return f"{day:%A}"
     return f"{day:%a} {day.day} {day:%b}" + (f" {day.year}" if day.year != today.year else "")
+
+
+register.filter("any_of", any_of)
+register.filter("tool_words", tool_words)
 
 
 @register.simple_tag

@@ -28,10 +28,10 @@ class DoneForm(BenchForm):
         """
         said = self.checked()
         if said["done_n_m"] is None:
-            sentence = "The done value is empty: type what the tool showed, in N·m."
+            sentence = "Type what the tool showed, in N·m."
             raise InputRefused(sentence, {"done_n_m": sentence})
         if said["tool"] is None:
-            sentence = "No tool is chosen: choose the one that tightened it."
+            sentence = "Choose the tool you used."
             raise InputRefused(sentence, {"tool": sentence})
         return DoneRequest(job, joint, said["tool"], said["done_n_m"], said["set_n_m"], said["sure"])
 
@@ -52,7 +52,7 @@ class MarkingForm(BenchForm):
         """
         said = self.checked()
         if said["greatest_n_m"] is None:
-            sentence = "The marking is empty: type the figure that stands on the part, in N·m."
+            sentence = "Type the number printed on the part, in N·m."
             raise InputRefused(sentence, {"greatest_n_m": sentence})
         if said["means"] == TARGET:
             return MarkingRequest(tag, joint, said["part"], target_n_m=said["greatest_n_m"])

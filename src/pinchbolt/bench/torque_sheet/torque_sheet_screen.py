@@ -17,7 +17,7 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
 from pinchbolt.bench.torque_sheet.torque_sheet_form import TARGET, BoltForm, DoneForm, JointForm, MarkingForm
 from pinchbolt.engines.torque import ToolSpec
-from pinchbolt.errors import NotFound
+from pinchbolt.errors import AsksSure, NotFound
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.bikes.cautions import marking_wins
@@ -245,4 +245,4 @@ def said_of(form: BenchForm, field: str) -> str:
 
 def asks_sure(form: BenchForm) -> bool:
     """Whether the refusal is the question that a value out of its window brings, and no slip of the keypad."""
-    return form.refusal is not None and "say so once more" in form.refusal.sentence
+    return isinstance(form.refusal, AsksSure)

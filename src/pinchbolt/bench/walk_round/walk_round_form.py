@@ -85,9 +85,7 @@ def _chosen(number: str, due: ReadingDue) -> Choice | None:
     if not number:
         return None
     if not (number.isascii() and number.isdigit() and int(number) < len(due.choices)):
-        raise InputRefused(
-            f"{due.part_words}, {due.quantity}: this answer is not one of its buttons. Tap one of them."
-        )
+        raise InputRefused(f"Tap one of the buttons for {due.part_words}, {due.quantity}.")
     return due.choices[int(number)]
 
 

@@ -69,8 +69,19 @@ class WheelSheetPage(Page):
     broke_form: BrokeForm
     broke_places: tuple[str, ...]
     asks_measure: bool
-    asks_reading: bool
-    next_to_pluck: int
+    reading_refused: bool
+
+    @property
+    def asks_reading(self) -> bool:
+        """Whether the rows to read into stand open: nothing was read yet, the round is turned, or it has to be read before more turns."""
+        seen = self.seen
+        due = not seen.rounds or seen.is_round_done or bool(seen.read_first)
+        return seen.known is not None and (due or self.reading_refused)
+
+    @property
+    def next_to_pluck(self) -> int:
+        """The first spoke that was not heard yet."""
+        return next((one.number for one in self.seen.spokes if one.heard_hz is None), 1)
 
     @property
     def how_chosen(self) -> str:
@@ -159,8 +170,6 @@ def _page(request: HttpRequest, form: BenchForm | None, job: int, wheel: int) ->
         broke_form=own_form(form, BrokeForm),
         broke_places=PLACES_BROKEN,
         asks_measure=seen.known is None or isinstance(form, MeasureForm),
-        asks_reading=seen.known is not None
-        and (not seen.rounds or seen.is_round_done or bool(seen.read_first) or isinstance(form, ReadForm)),
-        next_to_pluck=next((one.number for one in seen.spokes if one.heard_hz is None), 1),
+        reading_refused=isinstance(form, ReadForm),
     )
     return job_screen(request, job, "", now(), "wheel_sheet/wheel_sheet.html", page, form)

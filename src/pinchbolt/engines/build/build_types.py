@@ -61,8 +61,8 @@ class PartOn:
 
     @property
     def words(self) -> str:
-        """Its kind and where it is, for people."""
-        return f"{self.kind.words} {self.end}".strip()
+        """Where it is and its kind, for people: front rotor."""
+        return f"{self.end} {self.kind.words}".strip()
 
     @property
     def station(self) -> str:

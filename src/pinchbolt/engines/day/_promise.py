@@ -58,7 +58,9 @@ def promise_odds(ahead: ShopAhead, job: JobAhead, hours: Sequence[float], chosen
     Source: Monte Carlo of the shop's own rule (docs/methods/day.md); held to hidden truths by make score-day.
     """
     if not 0.5 <= chosen <= 0.99:
-        raise InputRefused(f"The odds are {chosen:g}: 0.5 to 0.99 is possible. Write 8 in 10 as 0.8.")
+        raise InputRefused(
+            f"The odds are {chosen:g}: 0.5 to 0.99 is possible. Write four days of five as 0.8."
+        )
     clocks = [one for one in hours if one > ahead.now]
     if not clocks:
         raise InputRefused("There is no open hour ahead to promise: say when the shop is open.")

@@ -273,7 +273,7 @@ def _told(plans: Sequence[SwapPlan], proved: bool) -> str:
         if plans[0].verdict.verdict is FitWord.CANNOT_TELL:
             return "By what is known nothing need be changed; what is not known is asked for."
         return "Nothing need be changed: the build is at the goal."
-    best_is = "the first is the best there is" if proved else "better ones may exist: the search was stopped"
+    best_is = "the first is the best there is" if proved else "there may be better ones"
     return f"{len(plans)} {'way' if len(plans) == 1 else 'ways'}; {best_is}."
 
 

@@ -12,9 +12,9 @@ from pinchbolt.engines.gearing._chain_length import (
 from pinchbolt.engines.gearing._gears import (
     compared,
     development,
-    gain_ratio,
     gear_inches,
     gears,
+    metres_per_pedal_metre,
     ratio,
     speed,
 )
@@ -50,11 +50,11 @@ __all__ = [
     "compared",
     "development",
     "fixed_chains",
-    "gain_ratio",
     "gear_inches",
     "gears",
     "low_enough",
     "lowest_gear_for",
+    "metres_per_pedal_metre",
     "pitch_diameter",
     "ratio",
     "speed",

@@ -1,4 +1,4 @@
-"""Gears: ratio, development, gain, speed; steps, overlap and twins over a whole drive."""
+"""Gears: ratio, development, metres per metre of pedal, speed; steps, overlap and twins over a whole drive."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -9,6 +9,7 @@ from pinchbolt.engines.gearing._gearing_sense import number, teeth
 from pinchbolt.engines.gearing.gearing_types import Gear, Gears, GearsCompared, GearStep, Twin
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
+from pinchbolt.values.about import percent
 
 M_PER_INCH = 0.0254
 KM_H_PER_M_MIN = 60 / 1000
@@ -90,7 +91,7 @@ def gear_inches(ring: int, sprocket: int, diameter_m: float) -> float:
     return ratio(ring, sprocket) * number("diameter_m", diameter_m) / M_PER_INCH
 
 
-def gain_ratio(ring: int, sprocket: int, wheel_radius_m: float, crank_m: float) -> float:
+def metres_per_pedal_metre(ring: int, sprocket: int, wheel_radius_m: float, crank_m: float) -> float:
     """Return way of the bike by way of the pedal: ``ratio * wheel radius / crank length``.
 
     Args:
@@ -108,7 +109,7 @@ def gain_ratio(ring: int, sprocket: int, wheel_radius_m: float, crank_m: float) 
     Valid for: As `development`.
 
     Example:
-        >>> round(gain_ratio(24, 30, 13 * 0.0254, 0.175), 2)
+        >>> round(metres_per_pedal_metre(24, 30, 13 * 0.0254, 0.175), 2)
         1.51
 
     Source: Definition; 24/30 on a 26 in wheel with 175 mm cranks is printed as 1.51.
@@ -159,7 +160,7 @@ def gears(
         rings: Chainrings. [teeth]
         sprockets: Sprockets. [teeth]
         circumference_m: Rolling circumference of the loaded tyre. [m]
-        crank_m: Crank length; without it there is no gain ratio. [m]
+        crank_m: Crank length; without it there are no metres ridden per metre of pedal. [m]
         cadence_rpm: Turns of the crank a minute; without it there is no speed. [1/min]
         inside: Ratios of a hub gear, turns of the wheel for one of its sprocket; empty without one. [-]
 
@@ -211,7 +212,7 @@ def gears(
                 "",
                 "definition",
             ),
-            Reason(f"gears within {TWIN:.1%} of one another count as one", "", "from memory"),
+            Reason(f"gears within {percent(TWIN, 1)} of one another count as one", "", "from memory"),
         ),
     )
 
@@ -238,7 +239,9 @@ def _in_hub(gear: Gear, own: float, place: int) -> Gear:
         ratio=gear.ratio * own,
         development_m=gear.development_m * own,
         inches=gear.inches * own,
-        gain_ratio=None if gear.gain_ratio is None else gear.gain_ratio * own,
+        metres_per_pedal_metre=None
+        if gear.metres_per_pedal_metre is None
+        else gear.metres_per_pedal_metre * own,
         speed_km_h=None if gear.speed_km_h is None else gear.speed_km_h * own,
         inside=own,
         position=place,
@@ -270,7 +273,9 @@ def _gear(
         ratio=ring / sprocket,
         development_m=ring / sprocket * circumference_m,
         inches=ring / sprocket * diameter / M_PER_INCH,
-        gain_ratio=None if crank_m is None else gain_ratio(ring, sprocket, diameter / 2, crank_m),
+        metres_per_pedal_metre=None
+        if crank_m is None
+        else metres_per_pedal_metre(ring, sprocket, diameter / 2, crank_m),
         speed_km_h=None if cadence_rpm is None else speed(ring, sprocket, circumference_m, cadence_rpm),
         crossed=crossed,
     )
@@ -328,7 +333,7 @@ def compared(before: Gears, after: Gears) -> GearsCompared:
     words = (
         _said("the lowest gear is", lowest),
         _said("the highest gear is", highest),
-        f"the widest step between sprockets goes from {_widest(before):.0%} to {_widest(after):.0%}"
+        f"the widest step between sprockets goes from {percent(_widest(before))} to {percent(_widest(after))}"
         if abs(widest) >= 0.005
         else "the widest step between sprockets stays as it is",
     )

@@ -7,6 +7,7 @@ from pinchbolt.engines.gearing._gears import KM_H_PER_M_MIN
 from pinchbolt.engines.gearing.gearing_types import Climb, Gear, Gears
 from pinchbolt.errors import NoSafeAnswer
 from pinchbolt.values import Interval, Reason
+from pinchbolt.values.about import percent
 
 GRAVITY = 9.80665
 AIR = 1.2
@@ -62,7 +63,7 @@ def climb(gear: Gear, gradient: float, mass_kg: float, cadence_rpm: float) -> Cl
         for drag, rolling in zip(DRAG_AREA, ROLLING, strict=True)
         for efficiency in EFFICIENCY
     ]
-    words = f"{mass_kg:g} kg up {gradient:.1%} at {speed_km_h:.1f} km/h"
+    words = f"{mass_kg:g} kg up {percent(gradient, 1)} at {speed_km_h:.1f} km/h"
     return Climb(gear, speed_km_h, Interval(min(ends), max(ends)), (Reason(words, "", SOURCE),))
 
 
@@ -100,8 +101,8 @@ def lowest_gear_for(gradient: float, mass_kg: float, power_w: float, cadence_rpm
         or number("cadence_rpm", cadence_rpm) <= 0
     ):
         raise NoSafeAnswer(
-            f"No gear can be named for a gradient of {gradient:.1%}, {power_w:g} W and {cadence_rpm:g} rpm: "
-            "all three must be above 0. Ask the owner for the steepest hill and what the legs hold."
+            f"No gear can be named for a gradient of {percent(gradient, 1)}, {power_w:g} W and {cadence_rpm:g} rpm: "
+            "all three must be above 0. Ask the owner for the steepest hill and their power."
         )
     hard = _speed(power_w, number("mass_kg", mass_kg), gradient, DRAG_AREA[1], ROLLING[1], EFFICIENCY[0])
     easy = _speed(power_w, mass_kg, gradient, DRAG_AREA[0], ROLLING[0], EFFICIENCY[1])
@@ -152,7 +153,7 @@ def low_enough(
     has = drive.lowest.development_m
     words = (
         f"lowest gear {drive.lowest.ring}/{drive.lowest.sprocket}, {has:.2f} m; "
-        f"{power_w:g} W at {cadence_rpm:g} rpm up {gradient:.1%} asks for {wanted.low:.2f} to {wanted.high:.2f} m"
+        f"{power_w:g} W at {cadence_rpm:g} rpm up {percent(gradient, 1)} asks for {wanted.low:.2f} to {wanted.high:.2f} m"
     )
     if has <= wanted.low:
         return True, f"{words}: low enough"

@@ -17,7 +17,7 @@ class Gear:
     ratio: float
     development_m: float
     inches: float
-    gain_ratio: float | None
+    metres_per_pedal_metre: float | None
     speed_km_h: float | None
     crossed: bool
     inside: float = 1.0

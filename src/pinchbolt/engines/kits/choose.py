@@ -8,6 +8,7 @@ from pinchbolt.engines.kits.cover import Cover, least_cover
 from pinchbolt.engines.kits.kits_types import Aim, CoverJoint, CoverTool, Kit, Need, Swap
 from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values import Reason
+from pinchbolt.values.tool_words import any_of
 
 # Other sets as good that are named; more are said to exist, not listed.
 MOST_SWAPS = 3
@@ -61,9 +62,9 @@ def _each_head(
     for head in heads:
         able = frozenset(tool for tool, drives in by.items() if not drives.isdisjoint(head))
         if able:
-            found.append(Need(joint.id, f"{words} ({' or '.join(head)})", able))
-    every = " or ".join(dict.fromkeys(drive for head in heads for drive in head))
-    return found or [Need(joint.id, f"{words} ({every})", frozenset())]
+            found.append(Need(joint.id, f"{words} ({any_of(head)})", able))
+    every = [drive for head in heads for drive in head]
+    return found or [Need(joint.id, f"{words} ({any_of(every)})", frozenset())]
 
 
 def choose_kit(joints: Sequence[CoverJoint], tools: Sequence[CoverTool], aim: Aim = "count") -> Kit:

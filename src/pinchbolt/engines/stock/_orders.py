@@ -16,6 +16,7 @@ from pinchbolt.engines.stock.stock_types import (
     SupplierTerms,
 )
 from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.values.about import percent
 
 # The solver may take so long before the best known is given with its bound. [s]
 PATIENCE = 4.0
@@ -158,7 +159,7 @@ def order_tonight(
     words = (
         "No plan is cheaper by more than a ten-thousandth: this is proven."
         if proven
-        else f"The time was over: a plan that is up to {gap:.1%} cheaper may exist."
+        else f"The time was over: a plan that is up to {percent(gap, 1)} cheaper may exist."
     )
     return OrderPlan(_orders(parts, suppliers, packs), cost, at_least, gap, proven, words)
 

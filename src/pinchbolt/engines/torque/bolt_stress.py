@@ -7,6 +7,7 @@ from pinchbolt.engines.torque.preload import preload_by_nut_factor, share_of_pro
 from pinchbolt.engines.torque.refusals import figure
 from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values import Interval, Reason
+from pinchbolt.values.about import percent
 
 # Joints that are undone again are preloaded to three quarters of proof. Machine design handbooks.
 SHARE_FOR_REUSED_JOINTS = 0.75
@@ -165,7 +166,9 @@ def _reason(
     bolt: BoltSpec, prep: Preparation, applied: Interval, preload: Interval, share: Interval | None
 ) -> Reason:
     of_proof = (
-        f", {share.low:.0%} to {share.high:.0%} of proof in class {bolt.property_class}" if share else ""
+        f", {percent(share.low)} to {percent(share.high)} of proof in class {bolt.property_class}"
+        if share
+        else ""
     )
     words = (
         f"{bolt.name}, M{bolt.diameter:g} x {bolt.pitch:g}, {prep.name} (K {prep.nut_factor.low:.2f} to "
@@ -180,9 +183,9 @@ def _past_proof(bolt: BoltSpec, prep: Preparation, share: Interval | None) -> li
         return []
     how = "passes" if share.low > SHARE_FOR_REUSED_JOINTS else "may pass"
     over = " and may stretch for good" if share.high > 1 else ""
-    proved = f"{SHARE_FOR_REUSED_JOINTS:.0%} of what a {bolt.property_class} bolt is proved for"
+    proved = f"{percent(SHARE_FOR_REUSED_JOINTS)} of what a {bolt.property_class} bolt is proved for"
     return [
-        f"{bolt.name}: with {prep.name} this torque {how} {proved} (up to {share.high:.0%}){over}. "
+        f"{bolt.name}: with {prep.name} this torque {how} {proved} (up to {percent(share.high)}){over}. "
         "Check class and preparation before tightening."
     ]
 

@@ -7,6 +7,7 @@ from statistics import fmean
 from pinchbolt.engines.torque.refusals import figure
 from pinchbolt.engines.torque.torque_types import ToolSpec
 from pinchbolt.values import Reason
+from pinchbolt.values.about import percent
 
 SOURCE = "points of the certificate, ISO 6789-2; straight between them: common practice, no source"
 
@@ -60,7 +61,7 @@ def said_by_certificate(tool: ToolSpec, shown: float) -> Iterable[Reason]:
     else:
         way = "too much" if deviation > 0 else "too little"
         words = (
-            f"By its certificate {tool.name} shows {abs(deviation):.1%} {way} at {figure(shown)} N·m: expect about "
-            f"{figure(shown / (1 + deviation))} N·m there. What is promised is its class, {tool.deviation:.1%} either way."
+            f"By its certificate {tool.name} shows {percent(abs(deviation), 1)} {way} at {figure(shown)} N·m: expect about "
+            f"{figure(shown / (1 + deviation))} N·m there. What is promised is its class, {percent(tool.deviation, 1)} either way."
         )
     yield Reason(words, tool.id, SOURCE)

@@ -13,6 +13,7 @@ from pinchbolt.engines.torque.torque_types import JointWindow, Setting, ToolSpec
 from pinchbolt.engines.torque.window import BY_CUSTOM
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
+from pinchbolt.values.about import percent
 
 # Sets of joints the search may look at. A sheet of forty joints needs a few hundred; this is about two seconds.
 MOST_LOOKS = 60_000
@@ -156,7 +157,7 @@ def _saved(
         return []
     words = (
         f"Each joint has the setting that it has by itself. {fewer} settings would do if those that can't throw the rider "
-        f"were set up to {NEAR_THE_AIM:.0%} off their aim; none is moved for that."
+        f"were set up to {percent(NEAR_THE_AIM)} off their aim; none is moved for that."
     )
     return [Reason(words, "", BY_CUSTOM)]
 

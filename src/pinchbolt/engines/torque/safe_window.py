@@ -12,6 +12,7 @@ from pinchbolt.engines.torque.refusals import NoSafeSetting, figure
 from pinchbolt.engines.torque.torque_types import ToolSpec
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval
+from pinchbolt.values.about import percent
 
 # Deviation of a tool without a certificate or past its date. From memory.
 DEVIATION_WHEN_UNTESTED = 0.15
@@ -220,8 +221,8 @@ def why_not(window_floor: float, cap: float, tool: ToolSpec, today: date) -> str
     late = _why_reckoned(tool, today)
     if deviation > finest:
         return (
-            f"{tool.name} may be {deviation:.1%} out{late}: the joint accepts {span}, too narrow for it. "
-            f"Use a tool that is {finest:.1%} or better, or check the markings."
+            f"{tool.name} may be {percent(deviation, 1)} out{late}: the joint accepts {span}, too narrow for it. "
+            f"Use a tool that is {percent(finest, 1)} or better, or check the markings."
         )
     low, high = window_floor * (1 + deviation), cap * (1 - deviation)
     needed = f"the joint needs a setting from {figure(low)} to {figure(high)} N·m"

@@ -26,6 +26,7 @@ from pinchbolt.engines.torque.safe_window import (
 from pinchbolt.engines.torque.torque_types import DoneJudged, JointWindow, Setting, ToolSpec
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
+from pinchbolt.values.about import percent
 
 GUARD_SOURCE = "guarded acceptance, JCGM 106:2012, 8.3.2; deviation as in ISO 6789-1:2017"
 
@@ -192,15 +193,15 @@ def _below_what_is_tested(window: JointWindow, tool: ToolSpec, done: float) -> s
 
 def _judgement(window: JointWindow, low: float, high: float) -> str:
     accepted = f"{figure(window.floor)} to {figure(window.cap)} N·m"
-    span = f"the bolt got {figure(low)} to {figure(high)} N·m, the joint accepts {accepted}"
+    span = f"the bolt got {low:.3g} to {high:.3g} N·m, and its range is {accepted}"
     if low > window.cap:
-        return f"Too tight for certain: {span}. Undo, look at every part for marks, change the bolt, and ask before it is used again."
+        return f"Too tight: {span}. Undo it, look for damage, change the bolt, and ask before you use the parts again."
     if high < window.floor:
-        return f"Too loose for certain: {span}. Tighten again."
+        return f"Too loose: {span}. Tighten again."
     if high > window.cap and low < window.floor:
         return f"Cannot tell: {span}. Tighten again with a finer tool."
     if high > window.cap:
-        return f"May be too tight: {span}. Undo, look at parts and bolt, change a bolt that is drawn out, and tighten again with less."
+        return f"May be too tight: {span}. Undo it, look for damage, change a stretched bolt, and tighten again with less."
     if low < window.floor:
         return f"May be too loose: {span}. Tighten again, or use a finer tool."
     return f"Inside: {span}."
@@ -234,7 +235,7 @@ def _as_setting(window: JointWindow, one: _Candidate, today: date) -> Setting:
     got = applied(one.chosen, one.deviation)
     span = f"{figure(window.floor)} to {figure(window.cap)} N·m"
     words = (
-        f"{one.tool.name} set to {figure(float(one.chosen))} N·m, at most {one.deviation:.1%} out, gives the bolt "
+        f"{one.tool.name} set to {figure(float(one.chosen))} N·m, at most {percent(one.deviation, 1)} out, gives the bolt "
         f"{figure(got.low)} to {figure(got.high)} N·m; the joint accepts {span}."
     )
     range_words = (
@@ -266,16 +267,16 @@ def _warnings(window: JointWindow, one: _Candidate, today: date) -> Iterable[str
         )
     if is_overdue(one.tool, today):
         yield (
-            f"{one.tool.name} was due for recalibration on {one.tool.due}: it is reckoned {one.deviation:.0%} out, "
-            f"at least {DEVIATION_WHEN_UNTESTED:.0%}. Have it recalibrated."
+            f"{one.tool.name} was due for recalibration on {one.tool.due}: it is reckoned {percent(one.deviation)} out, "
+            f"at least {percent(DEVIATION_WHEN_UNTESTED)}. Have it recalibrated."
         )
     elif one.untested:
         yield (
-            f"No calibration of {one.tool.name} is on record: it is reckoned {one.deviation:.0%} out. "
+            f"No calibration of {one.tool.name} is on record: it is reckoned {percent(one.deviation)} out. "
             "Have it calibrated."
         )
     elif one.tool.due is None:
-        yield f"No recalibration date is on record for {one.tool.name}: its {one.deviation:.0%} is taken on trust."
+        yield f"No recalibration date is on record for {one.tool.name}: its {percent(one.deviation)} is taken on trust."
     elif one.tool.due == today:
         yield f"{one.tool.name} is due for recalibration today."
 
@@ -284,18 +285,18 @@ def _nothing_fits(window: JointWindow, tools: Sequence[ToolSpec], today: date) -
     finest = finest_deviation(window.floor, window.cap)
     span = f"{figure(window.floor)} to {figure(window.cap)} N·m"
     if finest > 0:
-        way_out = f"It takes a tool that reaches this range and is {finest:.1%} or better."
+        way_out = f"It takes a tool that reaches this range and is {percent(finest, 1)} or better."
     else:
         way_out = "No tool can promise a window this narrow: ask the maker for a range."
     errors = {tool.id: why_not(window.floor, window.cap, tool, today) for tool in tools}
     try:
         upper = guard_upper(window, tools, today)
     except NoSafeSetting:
-        sentence = f"No setting is safe: the joint accepts {span}, and no tool here is sure to stay inside. {way_out}"
+        sentence = f"No safe setting: no tool here is sure to stay inside {span}. {way_out}"
         return NoSafeSetting(sentence, errors, finest=finest)
     named = next(tool.name for tool in tools if tool.id == upper.tool)
     sentence = (
-        f"No setting is safe at both ends: the joint accepts {span}, and no tool here is sure to stay inside. "
+        f"No safe setting at both ends: no tool here is sure to stay inside {span}. "
         f"{way_out} "
         f"{named} at {figure(upper.set)} N·m keeps the upper limit but may fall {figure(upper.may_fall_short_by)} N·m "
         "short of the lower; a person decides."

@@ -9,6 +9,8 @@ from pinchbolt.engines.torque.refusals import figure
 from pinchbolt.engines.torque.safe_window import DEVIATION_WHEN_UNTESTED
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Reason, Verdict
+from pinchbolt.values.about import percent
+from pinchbolt.values.tool_words import tool_words
 
 # Ask no more than this of a key's proof torque. From memory.
 SHARE_OF_KEY_PROOF = 0.7
@@ -124,25 +126,23 @@ def key_state(limits: KeyLimits, measured: Interval) -> SizeState:
     span = f"{limits.least:g} to {limits.greatest:g} mm"
     shown = _size(measured)
     why = Reason(
-        f"A good {limits.drive} measures {span}; off the board at {limits.worn_at:g} mm.",
+        f"A good {tool_words(limits.drive)} measures {span}; off the board at {limits.worn_at:g} mm.",
         limits.drive,
         limits.source,
     )
     if measured.high <= limits.worn_at:
-        words = f"{limits.drive} measures {shown}: worn. Take it off the board."
+        words = f"{tool_words(limits.drive)} measures {shown}: worn. Take it off the board."
         return SizeState(Verdict.BEFORE_IT_LEAVES, words, (why,))
     if measured.low <= limits.worn_at:
-        words = f"{limits.drive} measures {shown}: may be worn. Measure with a micrometer, or take it off the board."
+        words = f"{tool_words(limits.drive)} measures {shown}: may be worn. Measure with a micrometer, or take it off the board."
         return SizeState(Verdict.NEXT_VISIT, words, (why,))
     if measured.high < limits.least:
-        words = (
-            f"{limits.drive} measures {shown}: under the standard's {limits.least:g} mm. Not for tight bolts."
-        )
+        words = f"{tool_words(limits.drive)} measures {shown}: under the standard's {limits.least:g} mm. Not for tight bolts."
         return SizeState(Verdict.WATCH, words, (why,))
     if measured.low < limits.least:
-        words = f"{limits.drive} measures {shown}: cannot tell from {span}. Measure with a micrometer."
+        words = f"{tool_words(limits.drive)} measures {shown}: cannot tell from {span}. Measure with a micrometer."
         return SizeState(Verdict.WATCH, words, (why,))
-    return SizeState(Verdict.SOUND, f"{limits.drive} measures {shown}: good.", (why,))
+    return SizeState(Verdict.SOUND, f"{tool_words(limits.drive)} measures {shown}: good.", (why,))
 
 
 def six_lobe_limits(drive: str, over_lobes: float, source: str) -> KeyLimits:
@@ -197,18 +197,20 @@ def socket_state(limits: SocketLimits, measured: Interval) -> SizeState:
     """
     _refuse_other_size(limits.drive, limits.greatest, measured)
     why = Reason(
-        f"A good {limits.drive} socket measures {limits.least:g} to {limits.greatest:g} mm.",
+        f"A good socket for a {tool_words(limits.drive)} measures {limits.least:g} to {limits.greatest:g} mm.",
         limits.drive,
         limits.source,
     )
     shown = _size(measured)
     if measured.low > limits.greatest:
-        words = f"the {limits.drive} socket measures {shown}: rounded. Change the screw."
+        words = f"the socket for a {tool_words(limits.drive)} measures {shown}: rounded. Change the screw."
         return SizeState(Verdict.BEFORE_IT_LEAVES, words, (why,))
     if measured.high > limits.greatest:
-        words = f"the {limits.drive} socket measures {shown}: cannot tell. Try it with a new key, or change the screw."
+        words = f"the socket for a {tool_words(limits.drive)} measures {shown}: cannot tell. Try it with a new key, or change the screw."
         return SizeState(Verdict.NEXT_VISIT, words, (why,))
-    return SizeState(Verdict.SOUND, f"the {limits.drive} socket measures {shown}: good.", (why,))
+    return SizeState(
+        Verdict.SOUND, f"the socket for a {tool_words(limits.drive)} measures {shown}: good.", (why,)
+    )
 
 
 def weak_keys(
@@ -248,9 +250,9 @@ def _weak(
             continue
         bears = limits.proof * SHARE_OF_KEY_PROOF * (SHARE_OF_BALL_END if ball_end else 1.0)
         if greatest > bears:
-            end = "ball end" if ball_end else "key"
+            end = "ball end of the " if ball_end else ""
             yield (
-                f"The {drive} {end} is the weak part: it should bear at most {figure(bears)} N·m and may have to bear "
+                f"The {end}{tool_words(drive)} is the weak part: it should bear at most {figure(bears)} N·m and may have to bear "
                 f"{figure(greatest)} N·m. Use a new key of full size, and stop if it twists."
             )
 
@@ -281,18 +283,18 @@ def tool_state(tool: TorqueToolRecord, today: date) -> TorqueToolState:
     drift = _drift(tool)
     reasons = tuple(_tool_reasons(tool, worst, drift))
     if worst > tool.permitted:
-        words = f"{tool.name} is {worst:.1%} out: {tool.permitted:.1%} is permitted. Take it off the board."
+        words = f"{tool.name} is {percent(worst, 1)} out: {percent(tool.permitted, 1)} is permitted. Take it off the board."
         return TorqueToolState(Verdict.BEFORE_IT_LEAVES, due, drift, worst, words, reasons)
     late = tuple(_why_due(tool, due, today))
     if late:
         deviation = max(DEVIATION_WHEN_UNTESTED, tool.permitted)
-        words = f"{tool.name} is due for recalibration: {', '.join(late)}. Until then it counts as {deviation:.0%} out."
+        words = f"{tool.name} is due for recalibration: {', '.join(late)}. Until then it counts as {percent(deviation)} out."
         return TorqueToolState(Verdict.NEXT_VISIT, due, drift, deviation, words, reasons)
     if today == due:
         words = f"{tool.name} is due for recalibration today. Send it away after today's work."
         return TorqueToolState(Verdict.NEXT_VISIT, due, drift, tool.permitted, words, reasons)
     if drift is not None and drift > tool.permitted / 2:
-        words = f"{tool.name} has drifted by {drift:.1%}, over half of what is permitted. Check it within a month."
+        words = f"{tool.name} has moved by {drift * 100:.1f} %. Check it within a month."
         return TorqueToolState(Verdict.WATCH, due, drift, tool.permitted, words, reasons)
     return TorqueToolState(
         Verdict.SOUND, due, drift, tool.permitted, f"{tool.name} is in date, next due {due}.", reasons
@@ -340,10 +342,10 @@ def _tool_reasons(tool: TorqueToolRecord, worst: float, drift: float | None) -> 
         "recalibrate",
         "ISO 6789",
     )
-    found = f"Permitted deviation {tool.permitted:.1%}; greatest found now {worst:.1%}."
+    found = f"Permitted deviation {percent(tool.permitted, 1)}; greatest found now {percent(worst, 1)}."
     yield Reason(found, "", "ISO 6789-1:2017")
     if drift is not None:
-        moved = f"The deviation has moved by up to {drift:.1%} since the last calibration."
+        moved = f"The deviation has moved by up to {percent(drift, 1)} since the last calibration."
         yield Reason(moved, "", "own arithmetic")
 
 

@@ -15,6 +15,7 @@ from pinchbolt.engines.torque.torque_types import (
 )
 from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values import Reason
+from pinchbolt.values.about import percent
 
 # The aim keeps this far from either end, so that an ordinary tool has room: a little over the 6 % of a tested
 # click wrench. Common practice, no source.
@@ -63,8 +64,8 @@ def window(joint: JointSpec) -> JointWindow:
     _refuse_bad_values(joint)
     if joint.table_is_no_default and not joint.markings:
         raise Unknown(
-            f"{joint.name}: no torque is marked and no table stands in for it, because makers differ too much here. "
-            "Find the maker's sheet for this frame or shock and enter its value as a marking."
+            f"{joint.name}: makers differ too much for a table value. "
+            "Look up this frame or shock and enter its torque as a marking."
         )
     cap_by = min(_greatest_values(joint), key=lambda limit: limit.value)
     floor_by = max(_least_values(joint, cap_by), key=lambda limit: limit.value)
@@ -131,7 +132,7 @@ def _least_values(joint: JointSpec, cap: Governs) -> list[Governs]:
         table = Governs(float(_table(joint).least), _table_kind(joint), f"the {_table_kind(joint)}")
         return found or [table]
     found += [_by_target(m, m.greatest * (1 - EITHER_SIDE_OF_A_TARGET)) for m in _targets(joint)]
-    share = f"{NEAR_UNDER_A_LONE_MARKING:.0%} of {cap.named}, because no least is given"
+    share = f"{percent(NEAR_UNDER_A_LONE_MARKING)} of {cap.named}, because no least is given"
     return found or [Governs(cap.value * NEAR_UNDER_A_LONE_MARKING, cap.kind, share)]
 
 
@@ -141,7 +142,9 @@ def _by_marking(marking: TorqueMarking, value: float) -> Governs:
 
 def _by_target(marking: TorqueMarking, value: float) -> Governs:
     return Governs(
-        float(value), "marking", f"{EITHER_SIDE_OF_A_TARGET:.0%} either side of the {marking.part}'s target"
+        float(value),
+        "marking",
+        f"{percent(EITHER_SIDE_OF_A_TARGET)} either side of the {marking.part}'s target",
     )
 
 

@@ -21,7 +21,7 @@ HOOKLESS_BAR = 5.0
 
 
 def by_wheel_drop(load: float, width: float) -> float:
-    """Return the pressure at which a tyre drops by 15 % under a load.
+    """Return the pressure at which a tyre flattens by about a seventh (15 %) under a load.
 
     ``p = 153.6 W / b^1.5785 - 7.1685`` with p in psi, W in lb and b the width in mm, turned into bar; above 60 mm what it gives
     there times ``(60 / b)^1.4``.
@@ -95,7 +95,8 @@ def pressure_guide(
 ) -> PressureGuide:
     """Return a pressure to start from, held between floor and ceiling.
 
-    The guide is the 15 % drop, a tenth each way. ``ceiling = min(tyre, rim, 5.0 if hookless)``; nothing above it is
+    The guide is the pressure at which the tyre flattens by about a seventh, a tenth each way.
+    ``ceiling = min(tyre, rim, 5.0 if hookless)``; nothing above it is
     ever given. The floor is the tyre's own marking, else the standard's.
 
     Args:
@@ -151,7 +152,8 @@ def pressure_guide(
     start = Interval(min(max(low, floor), ceiling), min(max(high, floor), ceiling))
     reasons: tuple[Reason, ...] = (
         Reason(
-            f"15 % drop under {load:g} kg: {guide:.1f} bar, {'a tenth' if spread == GUIDE_SPREAD else 'a quarter'} each way",
+            f"the tyre flattens by about a seventh under {load:g} kg: {guide:.1f} bar, "
+            f"{'a tenth' if spread == GUIDE_SPREAD else 'a quarter'} each way",
             "",
             "fit to a published chart, from memory",
         ),

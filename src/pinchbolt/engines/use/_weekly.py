@@ -8,6 +8,7 @@ from pinchbolt.engines.use._refuse_stretches import WEEK_VARIATION, stretches_by
 from pinchbolt.engines.use._ridden import LONGEST_GAP_DAYS, months_of
 from pinchbolt.engines.use.use_types import Stretch, WeeklyUse
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.about import percent
 
 _HALF_LIFE_WEEKS = 26.0
 """Weeks after which a week counts half: long enough to see a season, short enough to forget a job. Our assumption."""
@@ -149,7 +150,7 @@ def _season_within(season: Sequence[float], start: date, end: date) -> float:
 def _season_words(season: Sequence[float], ahead: float) -> str:
     if not season:
         return ""
-    return f"; the coming half year is {ahead:.0%} of a usual one here by its seasons"
+    return f"; the coming half year is {percent(ahead)} of a usual one here by its seasons"
 
 
 def _trend(found: Sequence[Stretch], today: date) -> float | None:
@@ -172,7 +173,7 @@ def _trend(found: Sequence[Stretch], today: date) -> float | None:
 def _trend_words(trend: float | None) -> str:
     if trend is None or abs(trend) < _HABIT_CHANGE:
         return ""
-    return f"; {abs(trend):.0%} {'more' if trend > 0 else 'less'} than in the year before"
+    return f"; {percent(abs(trend))} {'more' if trend > 0 else 'less'} than in the year before"
 
 
 def _check_default(default_km: float, default_log_sd: float) -> None:

@@ -17,6 +17,7 @@ from pinchbolt.engines.wear._steps import steps
 from pinchbolt.engines.wear._wear_words import Z80, amount
 from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, Start, WearLaw
 from pinchbolt.values import Interval, Json, JsonRead, Reason
+from pinchbolt.values.about import percent
 
 LEAST_PARTS = 3  # fewer say nothing that the shrinking would not take away
 ROUNDS = 8
@@ -194,7 +195,7 @@ def _put(row: Json, use_class: str, count: int, belief: LevelBelief, k: int) -> 
     how = (
         "as long as"
         if abs(share) < 0.005
-        else f"{abs(share):.0%} {'longer' if share > 0 else 'shorter'} than"
+        else f"{percent(abs(share))} {'longer' if share > 0 else 'shorter'} than"
     )
     words = (
         f"Learned from {count} {part} parts in {use_class} use: here they last {how} the trade prior, "

@@ -14,7 +14,9 @@ from pinchbolt.engines.wear._wear_words import amount
 from pinchbolt.engines.wear.wear_types import CostOfWaiting, Forecast
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
-from pinchbolt.values.money import money_text
+from pinchbolt.values.about import about, unit_words
+from pinchbolt.values.ahead import chance_words
+from pinchbolt.values.money import guess_text, money_text
 
 # Two trade facts, common practice, no source: a chain run to 1 % takes its cassette; four timely chains take one.
 WORN_OUT = 1.0  # percent
@@ -126,15 +128,13 @@ def cost_of_waiting(
     ]
     reasons = (
         Reason(
-            f"Cassette {sum_of(cassette_price, currency)}, chain {sum_of(chain_price, currency)}: changing pays best "
-            f"between about {min(bests):.2f} and {max(bests):.2f} % elongation; this chain is at about {forecast.present.median:.3g} "
-            f"{forecast.law.unit}.",
+            f"Cassette {sum_of(cassette_price, currency)}, chain {sum_of(chain_price, currency)}: cheapest is to "
+            f"change between {min(bests):.1f} and {max(bests):.1f} %; this chain is at about {forecast.present.median:.2g} "
+            f"{unit_words(forecast.law.unit)}.",
             source="computed",
         ),
         Reason(
-            "Damage to the cassette grows with elongation: a chain run to 1 % takes the cassette, four "
-            "timely chains take "
-            "one.",
+            "A worn chain wears the cassette: one chain used to 1 % ruins it, four changed in time wear out one.",
             source="common practice, no source",
         ),
         Reason(f"Until the next visit: {amount(until_next_km, 'km')}. Rings are not counted."),
@@ -205,11 +205,11 @@ def cost_of_waiting_pads(
     expected = penny(float(rotor_price) * chance - float(pad_price) * float((draws.weight * saved).sum()))
     reasons = (
         Reason(
-            f"Chance that a plate meets the {ruins} in the next {amount(until_next_km, 'km')}: {chance:.0%}.",
+            f"The pads {_reach(chance)} metal within about {about(until_next_km)} km.",
             source="computed",
         ),
         Reason(
-            f"A plate on the {ruins} ruins it; lining left is worth its share of the pads.",
+            f"Metal on the {ruins} ruins it. What is left of the pads is counted in.",
             source="common practice, no source",
         ),
     )
@@ -295,9 +295,18 @@ def penny(value: float) -> Decimal:
 
 def _said(expected: Decimal, part: str, currency: str) -> str:
     if expected <= 0:
-        return f"Waiting costs nothing yet: run the {part} on."
-    more = sum_of(expected, currency)
-    return f"Leaving the {part} until the next visit is expected to cost {more} more than doing it now."
+        return f"Waiting costs nothing yet: keep using the {part}."
+    more = guess_text(expected, currency) if currency else str(expected)
+    if not more:
+        return f"Leaving the {part} until the next visit costs about the same."
+    return f"Leaving the {part} until the next visit will probably cost about {more} more."
+
+
+def _reach(chance: float) -> str:
+    """What pads do with metal, at a chance."""
+    if chance < 0.5:
+        return "may reach" if chance >= 0.05 else "will hardly reach"
+    return f"will {chance_words(chance, 'reach')}"
 
 
 def sum_of(amount_of_money: Decimal, currency: str) -> str:

@@ -20,6 +20,7 @@ from pinchbolt.engines.wear._wear_words import amount
 from pinchbolt.engines.wear.wear_types import CostOfWaiting, Forecast
 from pinchbolt.errors import Unknown
 from pinchbolt.values import Reason
+from pinchbolt.values.ahead import chance_words
 
 
 def cost_of_waiting_cassette(
@@ -58,15 +59,13 @@ def cost_of_waiting_cassette(
         weight.append(share * draws.weight)
     gone = float((draws.weight * (now >= 1.0)).sum())
     words = (
-        f"The cassette is gone with {gone:.0%} chance: changed with the chain, or it slips on the new one."
+        f"The cassette {chance_words(gone, 'is worn out')}: change it with the chain, or it slips on the new one."
         if gone >= 0.5
-        else f"The cassette has life left with {1 - gone:.0%} chance: leaving it saves money if the new chain does "
-        "not slip on it."
+        else f"The cassette {chance_words(1 - gone, 'has life left')}: leaving it saves money if the new chain does not slip."
     )
     reasons = (
         Reason(
-            "Damage to the cassette grows with elongation: a chain run to 1 % takes the cassette, four timely chains "
-            "take one.",
+            "A worn chain wears the cassette: one chain used to 1 % ruins it, four changed in time wear out one.",
             source="common practice, no source",
         ),
         Reason(

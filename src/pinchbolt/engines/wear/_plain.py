@@ -81,8 +81,10 @@ def _flag(row: "LimitRow | LimitLike", shown: Interval | bool | str) -> tuple[Ve
 
 def _not_seen(row: "LimitRow | LimitLike") -> tuple[Verdict, tuple[Reason, ...]]:
     verdict = milder(row.at_limit, Verdict.BEFORE_IT_LEAVES) if row.safety else Verdict.WATCH
-    words = f"Cannot tell: {row.quantity} was not seen."
-    words += " It is a safety item: look before the bike leaves." if row.safety else " Look again next time."
+    words = f"Not looked at: {row.quantity}."
+    words += (
+        " It matters for safety: look before the bike leaves." if row.safety else " Look again next time."
+    )
     return verdict, (Reason(words, row.id, row.source),)
 
 
@@ -143,7 +145,7 @@ def danger_of(
     for name, sign in (("danger", usual), ("danger_low", -1.0), ("danger_high", 1.0)):
         figure = _mark(row, name) + moved
         if not isnan(figure) and _chance(row, shown, figure, sign) >= 0.5:
-            words = f"{row.quantity}: {shown_words(shown, row.unit)}; from {amount(figure, row.unit)} on it is not ridden."
+            words = f"{row.quantity}: {shown_words(shown, row.unit)}; from {amount(figure, row.unit)} on nobody rides it."
             return Reason(words, row.id, getattr(row, "danger_source", ""))
     return None
 
@@ -166,20 +168,17 @@ def _chance(row: "LimitRow | LimitLike", shown: Interval, mark: float, sign: flo
 def _answer(
     row: "LimitRow | LimitLike", shown: Interval, past: float, warned: float, words: str, marked: float | None
 ) -> tuple[Verdict, tuple[Reason, ...]]:
-    by = "" if marked is None else " by the marking on the part"
+    by = "" if marked is None else ", marked on the part"
     reasons = [Reason(f"{row.quantity}: {shown_words(shown, row.unit)}; {words}{by}.", row.id, row.source)]
     if past >= 0.5:
         return row.at_limit, tuple(reasons)
     if past >= SAFETY_CHANCE and row.safety:
         reasons.append(
-            Reason(
-                f"With the repeatability of this reading it may be past the limit ({past:.0%}), and it "
-                "is a safety item."
-            )
+            Reason("Allowing for measuring error it may be past the limit, and it matters for safety.")
         )
         return milder(row.at_limit, Verdict.BEFORE_IT_LEAVES), tuple(reasons)
     if past >= SAFETY_CHANCE:
-        reasons.append(Reason(f"It may be past the limit already ({past:.0%}): read it again."))
+        reasons.append(Reason("It may be past the limit already: measure it again."))
     return (Verdict.WATCH if warned >= 0.5 else Verdict.SOUND), tuple(reasons)
 
 

@@ -165,8 +165,8 @@ def _run_out_words(table: Sequence[PolicyCost]) -> str:
             "Put it in."
         )
     if out.as_good_as_best:
-        return "At these prices running chain, cassette and rings out together is as good as the best: run them out."
-    return "At these prices running chain, cassette and rings out together costs more than the best way."
+        return "At these prices using chain, cassette and rings until they slip is about the cheapest."
+    return "At these prices using chain, cassette and rings until they slip costs more than the best way."
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,7 +204,7 @@ def _run_out(bikes: _Bikes, rings: float, priced: bool) -> tuple[str, str, Array
     km = (RUN_OUT_AT * np.exp(RUN_OUT_SPREAD * x)[None, :] - bikes.new) / bikes.rate[:, None]
     cost = 1000 * (bikes.chain + bikes.cassette + rings) / km
     weight = bikes.rate_weight[:, None] * (w / w.sum())[None, :]
-    words = "run chain, cassette and rings out together"
+    words = "use chain, cassette and rings until they slip, then change all"
     if not priced:
         words = "run chain and cassette out together, at least: the rings come on top"
     return "run-out", words, cost.ravel(), weight.ravel()

@@ -6,10 +6,11 @@ from math import exp, log
 
 from pinchbolt.engines.wear._judge import sift
 from pinchbolt.engines.wear._refuse_readings import refuse_bad_input
-from pinchbolt.engines.wear._wear_words import amount, shown_words
+from pinchbolt.engines.wear._wear_words import shown_words
 from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, SamePart, WearLaw
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
+from pinchbolt.values.ahead import chance_words, day_words
 
 PRIOR_CHANGED = 0.10  # chance that a part was changed in silence between two visits. Assumption.
 
@@ -97,10 +98,16 @@ def same_from(
 
 def _words(law: WearLaw, odds: float) -> str:
     if odds >= 3:
-        return f"The readings fit the {law.part} on record: {amount(odds)} to 1."
+        return f"The readings fit the {law.part} on record."
     if odds > 1 / 3:
-        return f"The readings do not tell whether this is the {law.part} on record."
-    return f"The readings fit a new {law.part} better than the one on record: {amount(1 / odds)} to 1."
+        return f"We cannot tell whether this is the {law.part} on record."
+    return f"This looks like another {law.part} than the one on record. Was it changed elsewhere?"
+
+
+def _how_likely(chance: float) -> str:
+    if chance < 0.05:
+        return "It is another one"
+    return f"It {chance_words(chance, 'is')} the one on record".replace("may be is", "may be")
 
 
 def _reasons(
@@ -109,18 +116,16 @@ def _reasons(
     one, two = readings[-2], readings[-1]
     lines = [
         Reason(
-            f"{one.day.isoformat()}: {shown_words(one.shown, law.unit)}; {two.day.isoformat()}: "
+            f"{day_words(one.day)}: {shown_words(one.shown, law.unit)}; {day_words(two.day)}: "
             f"{shown_words(two.shown, law.unit)}."
         ),
         Reason(_words(law, odds)),
         Reason(
-            f"With a change in silence in {prior:.0%} of visits, the chance that it is the one on "
-            f"record is {chance:.0%}.",
+            f"{_how_likely(chance)}: 1 in {1 / prior:.0f} parts is changed elsewhere between two visits.",
             source="assumption",
         ),
         Reason(
-            f"One reading in {1 / law.misread:.0f} is a slip, so one reading proves little: ask the "
-            "owner, or read again."
+            f"1 reading in {1 / law.misread:.0f} is misread, so one alone proves little: ask the owner, or measure again."
         ),
     ]
     return tuple(lines) if abs(log(odds)) < 6 else (*lines[:3],)

@@ -6,7 +6,10 @@ from math import exp, hypot, inf
 from pinchbolt.engines.wear._steps import Steps
 from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, WearLaw
 from pinchbolt.values import Interval, Reason, Spread, Verdict
+from pinchbolt.values.about import about, unit_words, worn
+from pinchbolt.values.ahead import chance_words, likely_words, use_words
 
+_HALF, _RISK = 0.5, 0.05
 Z80 = 1.2815515655446004
 NOT_NEW = 0.5  # a part less likely new at fitting than this is said to have been used, or another one
 LIKE_HUB = 0.2  # chance of being of the other kind from which that is asked
@@ -21,7 +24,30 @@ def amount(value: float, unit: str = "") -> str:
         text = f"{value:.0f}"
     else:
         text = f"{value:.3g}"
-    return f"{text} {unit}".strip()
+    return f"{text} {unit_words(unit)}".strip()
+
+
+def _about(value: float, unit: str) -> str:
+    """A likely figure with the two digits that count."""
+    return (
+        f"about {about(value)} {use_words(unit)}"
+        if unit in ("km", "h", "days")
+        else f"about {amount(value, unit)}"
+    )
+
+
+def _day(reading: GaugeReading) -> str:
+    return f"{reading.day.day} {reading.day:%b %Y}"
+
+
+def _sure_words(ends: Interval, unit: str) -> str:
+    """Ends of a doubt, no finer than the gauge: two decimals for small figures."""
+    low, high = (max(0.0, end) for end in (ends.low, ends.high))
+    if ends.low == -inf:
+        return f"under {worn(high)} {unit_words(unit)}"
+    if ends.high == inf:
+        return f"{worn(low)} {unit_words(unit)} or more"
+    return f"{worn(low)} to {worn(high)} {unit_words(unit)}"
 
 
 def shown_words(shown: Interval, unit: str) -> str:
@@ -61,10 +87,9 @@ def reasons(
     if not law.clock:
         lines.append(
             Reason(
-                "Before any reading: half of such parts reach the limit by "
-                f"{amount(law.median_life, law.driver)}, four in "
-                f"five between {amount(max(before.low, 0.0))} and {amount(before.high, law.driver)}"
-                + (f" ({law.use_class} use)." if law.use_class else "."),
+                f"Before measuring: parts like this usually last {_about(law.median_life, law.driver)} "
+                f"({likely_words(max(before.low, 0.0), before.high)})"
+                + (f", {law.use_class} use." if law.use_class else "."),
                 law.prior_row,
                 law.prior_source,
             )
@@ -74,8 +99,8 @@ def reasons(
         fast = exp(Z80 * use.log_sd)
         lines.append(
             Reason(
-                f"Use: about {amount(use.median_a_week, law.driver)} a week, four in five between "
-                f"{amount(use.median_a_week / fast)} and {amount(use.median_a_week * fast)}."
+                f"Ridden {_about(use.median_a_week, law.driver)} a week "
+                f"({likely_words(use.median_a_week / fast, use.median_a_week * fast)})."
             )
         )
     lines.append(_moved_line(law, readings, way, to_limit, started, doubted))
@@ -85,14 +110,13 @@ def reasons(
 
 def _limit_line(law: WearLaw) -> Reason:
     by = {
-        "table": "by the table",
-        "marking": "by the marking on the part",
-        "policy": "by the workshop's choice",
+        "table": "trade table",
+        "marking": "marked on the part",
+        "policy": "the workshop's choice",
     }
     return Reason(
-        f"Limit {amount(law.limit, law.unit)} {by[law.limit_by]}, warning at "
-        f"{amount(law.warn, law.unit)}; new is about "
-        f"{amount(law.new, law.unit)}.",
+        f"Limit {amount(law.limit, law.unit)} ({by[law.limit_by]}); watch from {amount(law.warn, law.unit)}; "
+        f"new about {amount(law.new, law.unit)}.",
         law.id,
         law.source,
     )
@@ -100,14 +124,12 @@ def _limit_line(law: WearLaw) -> Reason:
 
 def _reading_line(law: WearLaw, reading: GaugeReading) -> Reason:
     true = after_known_error(reading)
-    at = "distance not known" if reading.exposure is None else f"at {amount(reading.exposure, law.driver)}"
+    at = "distance not known" if reading.exposure is None else amount(reading.exposure, law.driver)
     if law.driver == "days" and reading.exposure is None:
         at = "age not known"
-    doubt = (true.low == true.high and "exactly") or shown_words(true, law.unit)
+    error = "" if true.low == true.high else f"; allowing for its error, likely {_sure_words(true, law.unit)}"
     return Reason(
-        f"{reading.day.day} {reading.day:%b %Y}, {at}, {reading.instrument} showed "
-        f"{shown_words(reading.shown, law.unit)}: "
-        f"with the known error of the instrument {doubt} (four in five)."
+        f"{_day(reading)}, {at}: {reading.instrument} showed {shown_words(reading.shown, law.unit)}{error}."
     )
 
 
@@ -122,46 +144,49 @@ def _moved_line(
     now = way.at[-1] if way.at else 0.0
     total = now + to_limit.median
     if not readings:
-        words = f"No reading yet: the forecast is what such parts do, from {amount(now, law.driver)} of use."
+        words = f"No reading yet: we go by what such parts do, from {amount(now, law.driver)} of use."
         return Reason(words if not law.clock else f"In use for {amount(now, law.driver)}.")
     if not way.start_known or started[2] > 1.0 - 1e-9:
-        return Reason(
-            "The distance of this part is not known: the forecast rests on the readings and on such parts."
-        )
+        return Reason("Its distance is not known: we go by the readings and by what such parts do.")
     if started[0] < NOT_NEW:
         return Reason(
-            "The forecast rests on the readings more than on the distance: a part fitted new seldom reads so at "
-            f"{amount(now, law.driver)}."
+            f"We go by the readings more than by the distance: a new part seldom reads so at {amount(now, law.driver)}."
         )
     if doubted and total <= now:
-        return Reason(f"The readings and the use say that this part is done at {amount(now, law.driver)}.")
+        return Reason(f"By the readings and the use this part is done at {amount(now, law.driver)}.")
     share = total / law.median_life - 1
     if abs(share) < 0.05:
-        return Reason(
-            f"The readings agree with what such parts do: limit at {amount(total, law.driver)} in all."
-        )
-    sense = "longer" if share > 0 else "shorter"
+        return Reason(f"It wears like most: limit at {_about(total, law.driver)} in all.")
+    times = total / law.median_life
+    like = "shorter" if share < 0 else "about as long again" if 1.8 < times < 2.2 else "longer"
     return Reason(
-        f"The readings and the use say that this part lasts {abs(share):.0%} {sense} than such parts: limit at "
-        f"{amount(total, law.driver)} in all, was {amount(law.median_life, law.driver)}."
+        f"This one lasts {like} than most: limit at {_about(total, law.driver)} in all, usually "
+        f"{_about(law.median_life, law.driver)}."
+        if like != "about as long again"
+        else f"This one lasts about twice as long as most: limit at {_about(total, law.driver)} in all."
     )
 
 
 def _verdict_line(law: WearLaw, verdict: Verdict, past: float, measured: bool) -> Reason:
-    chance = "under 1 %" if past < 0.01 else "over 99 %" if past > 0.99 else f"{past:.0%}"
-    words = f"{verdict.value.capitalize()}: the chance that it is past its limit now is {chance}"
+    told = f"is {chance_words(past, 'past its limit now')}" if past >= _HALF else _under(past)
+    words = f"{verdict.value.capitalize()}: it {told}"
     if law.safety:
-        words += "; a safety part is called at 5 %"
+        words += "; for a safety part we act at a 1 in 20 risk"
     if not measured and not law.clock:
         words += "; nobody has measured it, so measure it first"
     return Reason(words + ".")
+
+
+def _under(past: float) -> str:
+    """How likely it is that a part is past its limit, where it more likely is not."""
+    return "may be past its limit now" if past >= _RISK else "is inside its limit now"
 
 
 def unknown_before(law: WearLaw, way: Steps, started: tuple[float, float, float]) -> tuple[str, ...]:
     """The doubt of a part whose use since the records began is known, but not what came before."""
     if law.clock or not way.start_known or started[2] < 1.0 - 1e-9:
         return ()
-    return (f"How far this {law.part} was used before the records began is not known. Ask the owner.",)
+    return (f"We do not know how far this {law.part} was ridden before our records. Ask the owner.",)
 
 
 def doubts(
@@ -174,33 +199,23 @@ def doubts(
     """What a careful person would add: no reading, a lone go/no-go reading, readings that don't fit each other or the part."""
     found: list[str] = []
     if not readings and not law.clock:
-        found.append(f"No reading of this {law.part}: measure it before you decide.")
+        found.append("No reading yet: measure it before you decide.")
     if len(readings) == 1 and not readings[0].shown.is_value:
-        found.append(
-            "One go/no-go reading says on which side of a mark the wear is, no more: a rule or caliper "
-            "would say how much."
-        )
+        found.append("This gauge only says over or under. A rule or caliper would say how much.")
     if readings and readings[0].exposure is not None and started[0] < NOT_NEW and not law.clock:
         found.append(
-            f"A {law.part} fitted new seldom reads so at this distance: it was used before, or it is another one than on "
-            "record. Ask the owner."
+            f"A new {law.part} seldom reads so at this distance. Was it used before, or changed elsewhere? Ask the owner."
         )
-    for i, (reading, chance) in enumerate(zip(readings, good, strict=True)):
+    for reading, chance in zip(readings, good, strict=True):
         if chance < SLIP:
-            against = (
-                "the other readings" if i == 0 and len(readings) > 1 else "the earlier ones" if i else ""
-            )
-            told = f"The reading of {reading.day.isoformat()} ({shown_words(reading.shown, law.unit)}) "
-            found.append(
-                f"{told}contradicts {against}: a slip, or not the same part. Measure again."
-                if against
-                else f"{told}is far from what such a {law.part} shows: a slip, or another part. Measure again."
-            )
+            told = f"The reading of {_day(reading)} ({shown_words(reading.shown, law.unit)}) does not fit "
+            against = "the others" if len(readings) > 1 else f"what such a {law.part} shows"
+            found.append(f"{told}{against}. Misread, or another {law.part}? Measure again.")
     if law.safety and any(r.shown.is_open for r in readings):
-        found.append("A go/no-go reading of a safety part does not show how near the limit is.")
+        found.append("This gauge cannot show how near the limit is: measure it.")
     if like_hub >= LIKE_HUB:
         found.append(
-            f"It wears like a gear-hub {law.part}: is it one? Then it lasts about {law.hub_lives:.0f} times as long, and its "
-            "record should say so."
+            f"It wears like a {law.part} of a hub gear. Is it one? Then it lasts about {law.hub_lives:.0f} times as long: "
+            "put it on the build sheet."
         )
     return tuple(found)

@@ -9,6 +9,7 @@ from pinchbolt.engines.wheels._beam import Wire, refuse_wire, spoke_frequencies,
 from pinchbolt.engines.wheels._wheel_sense import Floats, figure
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Reason
+from pinchbolt.values.about import percent
 
 # A free length is measured to about this, one sd. Common practice, no source.
 LENGTH_SD = 0.0015
@@ -163,8 +164,8 @@ def tensions_by_pitch(
     )
     told = (
         Reason(
-            f"ends held {fixity:.0%} of the way from pinned to clamped, by the reference spoke ({reference.tension:.0f} N, "
-            f"{reference.frequency:.1f} Hz)".replace("%", " %"),
+            f"ends held {percent(fixity)} of the way from pinned to clamped, by the reference spoke ({reference.tension:.0f} N, "
+            f"{reference.frequency:.1f} Hz)",
             "",
             "beam under tension",
         ),

@@ -7,6 +7,7 @@ import numpy as np
 from pinchbolt.engines.wheels._wheel_sense import Floats, figure
 from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values import Interval
+from pinchbolt.values.about import percent
 
 # A gauge that is further out than this on a known weight is not read from. Common practice, no source.
 MOST_OUT = 0.10
@@ -109,11 +110,7 @@ def check_gauge(table: GaugeTable, reading: float, mass: float) -> GaugeCheck:
     out = middle / hung - 1
     usable = abs(out) <= MOST_OUT
     way = "high" if out >= 0 else "low"
-    verdict = (
-        f"inside {MOST_OUT:.0%}".replace("%", " %")
-        if usable
-        else "too far out: have it set, and do not read from it"
-    )
+    verdict = f"inside {percent(MOST_OUT)}" if usable else "too far out: have it set, and do not read from it"
     return GaugeCheck(
         hung,
         read,

@@ -11,6 +11,7 @@ from pinchbolt.engines.wheels._learn_wheel import Learnt
 from pinchbolt.engines.wheels._turn_search import Limits, Problem, State
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
+from pinchbolt.values.about import percent
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,9 +191,7 @@ def plan_reasons(learnt: Learnt) -> tuple[Reason, ...]:
         model,
         Reason(
             f"by what {learnt.rounds - 1} round{'' if learnt.rounds == 2 else 's'} did, this rim is {learnt.sideways:.2f} times as stiff "
-            f"sideways and {learnt.up:.2f} times up-and-down as was taken (within {learnt.log_sd:.0%})".replace(
-                "%", " %"
-            ),
+            f"sideways and {learnt.up:.2f} times up-and-down as was taken (within {percent(learnt.log_sd)})",
             "",
             "readings before and after",
         ),

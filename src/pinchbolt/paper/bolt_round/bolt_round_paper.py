@@ -4,6 +4,7 @@ from datetime import datetime
 
 from pinchbolt.paper.job_card.job_card_paper import caution_facts, hand_text, torque_text
 from pinchbolt.paper.paper_facts import bike_head, day_text, time_text
+from pinchbolt.values.tool_words import any_of
 from pinchbolt.workshop.torque.bolt_round import ROUNDS, RoundJoint, RoundView, TickView, bolt_round
 
 
@@ -24,7 +25,7 @@ def _joint(one: RoundJoint) -> dict[str, object]:
     return {
         "name": seen.name,
         "count": seen.count,
-        "drive": " or ".join(seen.drive),
+        "drive": any_of(seen.drive),
         "hand": hand_text(seen.hand),
         "critical": seen.critical == "A",
         "set": torque_text(seen.setting.set) if seen.setting else "",

@@ -15,9 +15,7 @@ from pinchbolt.workshop.stays.owner_texts import NOT_REACHED, tries_of
 from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
 from pinchbolt.workshop.stays.promise import promise_of
 
-_NOT_KNOWN = (
-    "what no eye and no gauge can reach: inside a frame, a fork or a motor, and cracks under paint or tape."
-)
+_NOT_KNOWN = "nobody can see inside a frame, fork or motor, or under paint and tape."
 _MOST_NOT_READ = 8
 _MANY = 8
 """From more lines on what can wait stands in one row, so that the sheet stays two pages."""
@@ -27,9 +25,7 @@ def estimate_values(job: int, now: datetime) -> dict[str, object]:
     """Return the values of the estimate sheet."""
     found = job_by_id(job)
     priced, findings = estimate(found, local_day(now)), findings_of(found)
-    limit = (
-        money(priced.spend_limit) if priced.spend_limit is not None else "none agreed: every line is asked"
-    )
+    limit = money(priced.spend_limit) if priced.spend_limit is not None else "none agreed: we ask first"
     promise = time_text(promise_of(found).at) or "not given"
     asked = _asked(job, priced)
     same = _said_alike(priced)

@@ -9,6 +9,7 @@ from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.shop_words import shop_words
 from pinchbolt.workshop.bikes.cautions import cautions
+from pinchbolt.workshop.leaving.before_it_leaves import is_read_out
 from pinchbolt.workshop.leaving.bill import TakenOff, standing_bill, taken_off
 from pinchbolt.workshop.leaving.hand_over import HandedOver, handed_over
 from pinchbolt.workshop.leaving.handover_sheet import Done, HandoverView, handover_sheet
@@ -20,9 +21,9 @@ from pinchbolt.workshop.torque.torque_sheet import JointView
 # More than these, and the front is no longer one page: fewer where many lines were done.
 _MOST_FINDINGS, _MOST_BESIDE_MANY, _MANY = 6, 4, 12
 _NOT_KNOWN = (
-    "Readings and torques are those of the day printed here; what loosens or cracks afterwards is not on it.",
-    "No eye and no gauge reaches inside a frame, a fork or a motor, or under paint and tape.",
-    "The software works out and reminds; the mechanic named here judged, and the parts' markings and makers win.",
+    "Readings and torques are of the day printed here. What loosens or cracks later is not on it.",
+    "Nobody can see inside a frame, fork or motor, or under paint and tape.",
+    "A mechanic judged this bike; the software only reminds. Markings on parts and their makers come first.",
 )
 
 MOST_LEFT = 5
@@ -52,7 +53,7 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
         "work": [_work(done, lines[done.line]) for done in seen.work],
         "off": [_off(one) for one in taken_off(seen.priced)],
         "to_pay": money(to_pay.total),
-        "tax": f"{money(to_pay.tax)} tax in it" if to_pay.taxes else "",
+        "tax": f"{money(to_pay.tax)} tax included" if to_pay.taxes else "",
         "bill": bill.number if bill is not None else "",
         "not_done": [f"{wrapped(line_words(line))}: {wrapped(line.reason)}" for line in seen.not_done],
         "joints": [_joint(joint) for joint in seen.joints if joint.critical == "A"],
@@ -62,8 +63,12 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
         "sound": ", ".join(
             sorted({one.part_words for one in seen.findings if one.rank == Verdict.SOUND.rank})
         ),
-        "declined_safety": [_declined(line) for line in seen.declined if line.safety],
-        "declined": [_left(line, seen.findings) for line in seen.declined if not line.safety],
+        "declined_safety": [
+            _declined(line) for line in seen.declined if is_read_out(line.safety, line.verdict)
+        ],
+        "declined": [
+            _left(line, seen.findings) for line in seen.declined if not is_read_out(line.safety, line.verdict)
+        ],
         "next": {"day": day_text(seen.next_due.day), "reason": seen.next_due.reason}
         if seen.next_due
         else None,
@@ -116,13 +121,18 @@ def _finding(one: FindingView) -> dict[str, object]:
 def _listed(seen: HandoverView) -> str:
     """The safety list in one sentence: how much of it, by whom, and who looked again."""
     met = [item for item in seen.items if item.met_by]
-    again = [item for item in met if item.second_by]
     if not met:
         return ""
     first = ", ".join(sorted({item.met_by for item in met}))
-    second = ", ".join(sorted({item.second_by for item in again}))
-    words = f"{len(met)} of the {len(seen.items)} items of this bike's safety list met, seen by {first}"
-    return f"{words}; a second look at {len(again)} of them by {second}." if again else f"{words}."
+    words = [f"{len(met)} of the {len(seen.items)} items of this bike's safety list checked by {first}"]
+    by_other = [item for item in met if item.second_by and not item.alone]
+    if by_other:
+        second = ", ".join(sorted({item.second_by for item in by_other}))
+        words.append(f"a second look at {len(by_other)} of them by {second}")
+    alone = sum(item.alone for item in met)
+    if alone:
+        words.append(f"{alone} checked again by the same person after a break: nobody else looked at them")
+    return f"{'; '.join(words)}."
 
 
 def _taken_by(ended: HandedOver | None) -> list[tuple[str, str]]:

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.drawing import bolt_order, torque_window
 from pinchbolt.paper.paper_facts import day_text, head, time_text, verdict_facts, wrapped
+from pinchbolt.values.tool_words import any_of
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.bikes.cautions import cautions, marking_wins
@@ -137,8 +138,8 @@ def hand_text(hand: str) -> str:
 
 def turned_by(joint: JointView) -> str:
     """Return what turns a joint and what holds its other side."""
-    head = " or ".join(joint.drive) + (" (as read)" if joint.head_read else "")
-    return f"{head}, held against by {' or '.join(joint.counter)}" if joint.counter else head
+    head = any_of(joint.drive) + (" (as read)" if joint.head_read else "")
+    return f"{head}, held against by {any_of(joint.counter)}" if joint.counter else head
 
 
 def joint_facts(joint: JointView) -> dict[str, object]:

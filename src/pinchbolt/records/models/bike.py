@@ -108,7 +108,7 @@ class Part(models.Model):
     start_facts = models.JSONField(default=dict, blank=True)
 
     def __str__(self) -> str:
-        return f"{self.kind} {self.place}".strip()
+        return f"{self.place} {self.kind}".strip()
 
 
 _ON = ("bike__isnull", "wheel__isnull", "trainer__isnull", "peg__isnull")

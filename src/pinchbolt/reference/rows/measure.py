@@ -69,7 +69,7 @@ class LimitRow(Row):
     @property
     def is_elongation(self) -> bool:
         """Whether it is how much longer a chain's pitches have become, as a chain gauge reads it."""
-        return self.quantity == "elongation" and self.unit == "percent"
+        return "chain" in self.on and self.unit == "percent"
 
     @property
     def unridden(self) -> tuple[float | None, float | None]:

@@ -244,6 +244,6 @@ def allowed(by: int, kind: str, request: object = None) -> Person:
         and not (row.counter_if and row.counter_if(request))
     ):
         raise NotAllowed(
-            f"{person.name} is at the counter: readings and work are a mechanic's. Ask a mechanic to sign in."
+            f"{person.name} works at the counter. Only a mechanic can save readings and work: ask one to sign in."
         )
     return person

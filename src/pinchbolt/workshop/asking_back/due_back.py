@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from pinchbolt.engines.visits import BikeDue, plan_of_weeks
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Person, Role
-from pinchbolt.values.ahead import sure_words
+from pinchbolt.values.ahead import chance_words
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.common.checks import local_day
@@ -152,7 +152,7 @@ def _view(one: CallBackDue, risk: _Risk, week: int) -> DueView:
     chance = risk.past[week + 1]
     of_part = risk.of_part[week + 1] if risk.of_part else 0.0
     words = (
-        f"{risk.words}: {sure_words(of_part)} likely past its limit by then" if of_part >= _LEAST_RISK else ""
+        f"{risk.words}: {chance_words(of_part, 'past its limit by then')}" if of_part >= _LEAST_RISK else ""
     )
     return DueView(
         one.tag, one.owner, one.owner_id, one.reach, one.call_back.day, one.call_back.reason, chance, words, risk.safety,

@@ -65,9 +65,7 @@ def bike_from_template(
 def _template(template: str) -> Template:
     templates = tables().templates
     if template not in templates:
-        sentence = (
-            f'The build template "{template[:40]}" is not in the table: {", ".join(templates)}. Pick one.'
-        )
+        sentence = f'There is no kind "{template[:40]}". Pick one of: {", ".join(templates)}.'
         raise InputRefused(sentence, {"template": sentence})
     return templates[template]
 
@@ -101,9 +99,12 @@ def _counted_by(parts: list[TemplatePart], count: int) -> tuple[TemplatePart | N
 
 
 def kind_and_place(words: str) -> tuple[str, str]:
-    """Return a part's kind and, where the words end in one, its place: 'rotor front' is ('rotor', 'front')."""
+    """Return a part's kind and, where the words hold one, its place: 'rotor front' and 'front rotor' are ('rotor', 'front')."""
     if words in tables().kinds:
         return words, ""
+    end, _, behind = words.partition(" ")
+    if end in ("front", "rear") and behind in tables().kinds:
+        return behind, end
     for split in range(len(words.split()) - 1, 0, -1):
         kind, place = " ".join(words.split()[:split]), " ".join(words.split()[split:])
         if kind in tables().kinds and place.partition(" ")[0] in ("front", "rear"):

@@ -250,7 +250,7 @@ def _known_ones(facts: Mapping[str, Value | None]) -> dict[str, Value]:
 
 
 def _words(kind: PartKind, end: str) -> str:
-    return f"{kind.words} {end}".strip()
+    return f"{end} {kind.words}".strip()
 
 
 def _source(source: str) -> str:
@@ -335,9 +335,8 @@ def _in_the_bins(number: str, kind: PartKind, end: str) -> BinPart:
     if row is None:
         raise NotFound(f'Nothing in the bins has the number "{number[:40]}". Choose a part of the bins.')
     if row.kind.strip().lower() != kind.id or (row.place and end_of(row.place) not in ("", end_of(end))):
-        raise NotPossibleNow(
-            f"{row.number} is a {row.kind} {row.place}".strip() + f", not a {_words(kind, end)}."
-        )
+        found = f"{row.place} {row.kind}".strip()
+        raise NotPossibleNow(f"{row.number} is a {found}, not a {_words(kind, end)}.")
     if row.count < 1:
         raise NotPossibleNow(f"{row.number} is not in the bins: it is to be ordered. Choose another one.")
     return row

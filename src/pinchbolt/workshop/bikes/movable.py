@@ -1,6 +1,6 @@
 """Parts that are swapped or moved: what each is called, which facts go with it, and what a wheel carries along.
 
-A movable part is named by its kind, with its end where it has one: "cassette", "rotor front"; a wheel is "rear wheel".
+A movable part is named by its kind, behind its end where it has one: "cassette", "front rotor", "rear wheel".
 """
 
 from collections.abc import Mapping
@@ -45,11 +45,16 @@ def movable_name(kind: str, end: str) -> str:
     row = tables().kinds.get(kind)
     if row is None or row.ends == "one" or not end:
         return kind
-    return f"{end} {kind}" if row.stands_for and row.ends == "each" else f"{kind} {end}"
+    return f"{end} {kind}"
+
+
+def as_called(what: str) -> str:
+    """Return the name of a movable part, however its end was told: 'rotor front' is 'front rotor'."""
+    return movable_name(*kind_and_end(what.strip()))
 
 
 def kind_and_end(what: str) -> tuple[str, str]:
-    """Return a movable part's kind and end: 'rear wheel' is ('wheel', 'rear'), 'rotor front' ('rotor', 'front')."""
+    """Return a movable part's kind and end: 'rear wheel' is ('wheel', 'rear'), and so is 'wheel rear'."""
     for end in ENDS:
         for kind in (what.removeprefix(f"{end} "), what.removesuffix(f" {end}")):
             if kind != what and kind in tables().kinds:

@@ -14,7 +14,14 @@ from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.building import MOVED, put_on_its_wheel
 from pinchbolt.workshop.bikes.goes_to import BINS, DISPLACED, OWNER, into_the_bins, refuse_elsewhere
 from pinchbolt.workshop.bikes.hosts import Host, host
-from pinchbolt.workshop.bikes.movable import ENDS, kind_and_end, movable, movable_name, on_a_trainer
+from pinchbolt.workshop.bikes.movable import (
+    ENDS,
+    as_called,
+    kind_and_end,
+    movable,
+    movable_name,
+    on_a_trainer,
+)
 from pinchbolt.workshop.common.checks import local_day, not_in_future
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
@@ -70,6 +77,7 @@ def move_part(request: MoveRequest, *, by: int, key: str, now: datetime) -> Move
         NotFound: No such bike or trainer.
         NotPossibleNow: The part is not on the build sheet of the one that gives it.
     """
+    request = replace(request, move=as_called(request.move))
     with act("part moved", by=by, key=key, now=now, request=request) as this:
         source, target = _sides(request)
         if this.repeated:

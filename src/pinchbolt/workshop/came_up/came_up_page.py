@@ -119,7 +119,7 @@ def _owner(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
         WayOut(
             "limit",
             "raise or lower the limit",
-            f"now {money_of_shop(limit)} without a call" if limit is not None else "now every line is asked",
+            f"now {money_of_shop(limit)} without a call" if limit is not None else "now we ask first",
             closed,
         ),
         WayOut(

@@ -15,7 +15,7 @@ def short(text: str, field: str, name: str, most: int = 120, *, needed: bool = F
         raise InputRefused(sentence, {field: sentence})
     cleaned = " ".join(text.replace("\x00", "").split())
     if needed and not cleaned:
-        sentence = f"{name} is empty: it is needed. Write it in."
+        sentence = f"Fill in {name[:1].lower()}{name[1:]}."
         raise InputRefused(sentence, {field: sentence})
     return cleaned
 

@@ -242,7 +242,7 @@ def _the_bike(row: Row, told: Scenario) -> None:
     spread = spread_facts(sheet.build, row["build"])
     for number, part_row in sheet.parts.items():
         facts = spread.get(number, {})
-        own = row.get("parts_are", {}).get(str(part_row), {})
+        own = row.get("parts_are", {}).get(f"{part_row.kind} {part_row.place}".strip(), {})
         part_row.start_facts |= {name: [value, "records"] for name, value in (facts | own).items()}
     Part.objects.bulk_update(sheet.parts.values(), ["start_facts"])
 

@@ -141,7 +141,7 @@ def _current(on_bike: Mapping[str, Part], part_id: str, told: Scenario) -> Part:
     """Return the part of this kind that is on the bike now; the scenario's own numbering follows the same changes."""
     row = next(one for one in told.raw["part"] if one["id"] == part_id)
     kind, place = kind_and_place(row["kind"])
-    return on_bike[f"{kind} {place}".strip()]
+    return on_bike[f"{place} {kind}".strip()]
 
 
 def _propose(visit: Row, job: Job, by: int, year: Year, now: datetime) -> dict[int, bool]:

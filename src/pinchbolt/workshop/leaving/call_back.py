@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 from pinchbolt.engines.build import Build, JointOn, PartOn, clamped_by, joints_of, limits_on
 from pinchbolt.records.models import Bike, BikeCallBack, DoneValue, Event, Job, Part, RoundTick
 from pinchbolt.values import Json
+from pinchbolt.values.about import unit_words
 from pinchbolt.workshop.acts.one_look import once_a_look, one_look
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import fittings_of, look_up_fittings
@@ -114,7 +115,7 @@ def _from_part(on: PartOn, part: Part, build: Build, bike: Bike, today: date) ->
             found.append(
                 CallBack(
                     day,
-                    f"{part}: {limit.quantity} should be read again before it passes {law.limit:g} {law.unit}.",
+                    f"{_big(str(part))}: check it before it reaches its limit of {law.limit:g} {unit_words(law.unit)}.",
                     str(part),
                 )
             )
@@ -160,8 +161,8 @@ def _from_bolts(tightened: Iterable[_Tightened], today: date) -> list[CallBack]:
         row = one.joint.row
         if not row.recheck:
             continue
-        day, why = months_on(one.tried, row.recheck), f"{row.name}: tightness is checked again after "
-        why += f"{row.recheck} months."
+        day = months_on(one.tried, row.recheck)
+        why = f"{_big(row.name)}: check that it is still tight ({row.recheck} months)."
         if day <= today:
             day, why = today + timedelta(days=_MOST_DAYS), f"{why} They were over on {day:%d %b %Y}."
         found.append(CallBack(day, why, row.name))
@@ -186,11 +187,15 @@ def _from_first_rides(
         ):
             continue
         day = one.rode + timedelta(days=_days_for(row.first_km, bike))
-        why = f"{row.name}: a part of it is new, so it is tried again after the first {row.first_km} km."
+        why = f"{_big(row.name)}: try it again after the first {row.first_km} km, since a part of it is new."
         if day <= today:
             day, why = today + timedelta(days=1), f"{why} Nobody has written down that it was."
         found.append(CallBack(day, why, row.name))
     return found
+
+
+def _big(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _days_for(km: float, bike: Bike) -> int:

@@ -106,23 +106,21 @@ def _may_leave(request: HandOverRequest, job: Job, now: datetime) -> tuple[str, 
         raise NotPossibleNow(f"{job.bike.tag} is {state.words}: its job is over already.")
     if not state.signed_off and not request.as_unsafe:
         first = seen.stops[0] if seen.stops else "nobody has signed it off."
-        more = f" {len(seen.stops) - 1} more stand open." if len(seen.stops) > 1 else ""
+        more = f" And {len(seen.stops) - 1} more." if len(seen.stops) > 1 else ""
         raise NotPossibleNow(
-            f"{job.bike.tag} can't leave as ready: {first}{more} Finish and sign off, or hand it over as unsafe to ride.",
+            f"{job.bike.tag} cannot leave as ready: {first}{more} Finish and sign off, or hand it over as unsafe to ride.",
             {f"stop_{n}": stop for n, stop in enumerate(seen.stops)},
         )
     warnings = tuple(f"Declined by the owner: {words}" for words in seen.declined_safety)
     warnings += tuple(f"Not seen at this visit: {words}" for words in seen.left_unseen)
     if request.as_unsafe and not state.signed_off:
         warnings = (
-            "NOT SAFE TO RIDE: this bike is to be carried or pushed, not ridden.",
-            *(f"Stands open: {stop}" for stop in seen.stops),
+            "NOT SAFE TO RIDE: carry this bike or push it. Do not ride it.",
+            *(f"Not done: {stop}" for stop in seen.stops),
             *warnings,
         )
     if warnings and not request.acknowledged:
-        sentence = (
-            f"{warnings[0]} Read it out to the owner and mark it as acknowledged before the bike leaves."
-        )
+        sentence = f"{warnings[0]} Read it to the owner and tick the box before the bike leaves."
         raise InputRefused(sentence, {"acknowledged": sentence})
     return warnings
 

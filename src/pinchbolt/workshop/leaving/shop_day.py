@@ -15,6 +15,7 @@ from pinchbolt.workshop.bikes.battery import is_swollen
 from pinchbolt.workshop.bikes.build_sheet import build_of, look_up_builds
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.call_back import CallBackDue, call_backs
+from pinchbolt.workshop.leaving.next_step import NextStep
 from pinchbolt.workshop.parts.wanted import open_wanted, waits_for
 from pinchbolt.workshop.stays.hand_on import HandOnView, note_in
 from pinchbolt.workshop.stays.promise import promise_in
@@ -45,7 +46,7 @@ class JobView:
     left_with: str
     spend_limit: Decimal | None
     state: JobState
-    next_step: str
+    next_step: NextStep
     promise: datetime | None
     is_late: bool
     worst_verdict: str
@@ -166,31 +167,31 @@ def job_view(job: Job, now: datetime, worst: WorstFound | None = None) -> JobVie
     )
 
 
-def _next_step(state: JobState, events: list[Event], has_findings: bool) -> str:
+def _next_step(state: JobState, events: list[Event], has_findings: bool) -> NextStep:
     """The one thing to do next; the screens lead there."""
     match state.where:
         case Where.GONE:
-            return "handed over"
-        case Where.CALLED_OFF | Where.NOT_COLLECTED:
-            return state.where.value
+            return NextStep.HANDED_OVER
+        case Where.CALLED_OFF:
+            return NextStep.CALLED_OFF
+        case Where.NOT_COLLECTED:
+            return NextStep.NOT_COLLECTED
         case Where.OUTSIDE:
-            return "leave it outside"
+            return NextStep.LEAVE_OUTSIDE
         case Where.HOME:
-            return "wait for the bike"
-        case Where.AWAY:
-            return "hand over"
-        case Where.READY:
-            return "hand over"
+            return NextStep.BIKE
+        case Where.AWAY | Where.READY:
+            return NextStep.HAND_OVER
         case Where.OWNER:
-            return "ask the owner"
+            return NextStep.ANSWER if state.priced else NextStep.OWNER
         case Where.PART:
-            return "wait for the part"
+            return NextStep.PART
         case _ if state.priced or state.started:
             if not _work_left(events):
-                return "sign off"
-            return "go on with the work" if state.started else "start the work"
+                return NextStep.SIGN_OFF
+            return NextStep.GO_ON if state.started else NextStep.START
         case _:
-            return "estimate" if has_findings else "walk-round"
+            return NextStep.ESTIMATE if has_findings else NextStep.WALK_ROUND
 
 
 def _work_left(events: list[Event]) -> bool:

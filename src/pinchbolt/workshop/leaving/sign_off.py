@@ -20,14 +20,19 @@ from pinchbolt.workshop.bikes.wheel_hit import wheels_to_look_at
 from pinchbolt.workshop.bikes.why_listed import why_listed
 from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.leaving._list_of_stay import AT_HANDOVER, Hand, answers_for, items_of_stay, proven
+from pinchbolt.workshop.leaving.before_it_leaves import (
+    declined_by_name,
+    due_before_it_leaves,
+    held_before_it_leaves,
+)
 from pinchbolt.workshop.stays.complaints import complaints_of
 from pinchbolt.workshop.stays.not_seen import NotSeenView, not_seen_of
 from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
 from pinchbolt.workshop.stays.standing import open_lines, standing_of
 from pinchbolt.workshop.torque.torque_sheet import questions_of, undone_joints
 
-ONE_LOOKS = "one pair of eyes"
-TWO_LOOK = "two pairs of eyes"
+ONE_LOOKS = "one person"
+TWO_LOOK = "one person, and a second look by somebody else"
 
 
 Looks = Mapping[tuple[str, bool], ListCheck]
@@ -69,8 +74,9 @@ class ItemView:
     """One item: who saw it met, who looked again, and what is still missing (empty = met).
 
     `touched`: the work of this stay was there. `by_value`: the done values of its joints prove it. `unseen`: it could not
-    be seen, and why; what makes a bike unsafe must be seen, of anything else the owner is told.
-    `who_looks` says how many pairs of eyes it needs, `why` what puts it on this bike's list.
+    be seen, and why; what makes a bike unsafe must be seen, of anything else the owner is told. `alone`: one person took both looks.
+    `wants_second`: all that is missing is the second look.
+    `who_looks` says who must look at it, `why` what puts it on this bike's list.
     """
 
     id: str
@@ -82,10 +88,12 @@ class ItemView:
     met_by: str
     by_value: bool
     second_by: str
+    alone: bool
     not_met_words: str
     unseen: str
     open_joints: tuple[str, ...]
     missing: str
+    wants_second: bool
     who_looks: str
     why: tuple[str, ...]
 
@@ -130,7 +138,7 @@ def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> S
         on_list = {item.id for item in items_for(job.bike)}
         looks, by_value = _looks(job), _by_value(job) if request.second else {}
         if not request.items:
-            raise InputRefused("No item was marked: mark what was looked at.")
+            raise InputRefused("Tick what you checked first.")
         for item in request.items:
             if item not in on_list:
                 sentence = f'"{item[:40]}" is not on the list of {job.bike.tag}. Choose an item of its list.'
@@ -175,11 +183,10 @@ def _first_hand(looks: Looks, by_value: Mapping[str, Hand], item: str) -> Hand |
 
 def _other_eyes(first: Hand | None, after_break: bool, by: int) -> None:
     if first is None:
-        raise NotPossibleNow("The first look comes before the second: somebody marks the item as met first.")
+        raise NotPossibleNow("The first look comes before the second: somebody ticks it first.")
     if first.id == by and not after_break:
         raise NotPossibleNow(
-            f"{first.name} took the first look: the second is for another pair of eyes. "
-            "Nobody else here? Look again after a break, and say so."
+            f"{first.name} checked this first, so somebody else must look. Alone? Look again after a break."
         )
 
 
@@ -200,9 +207,9 @@ def sign_off(request: SignOffRequest, *, by: int, key: str, now: datetime) -> Jo
             )
         stops = sign_off_list(job, now).stops
         if stops:
-            more = f" {len(stops) - 1} more stand open." if len(stops) > 1 else ""
+            more = f" And {len(stops) - 1} more." if len(stops) > 1 else ""
             raise NotPossibleNow(
-                f"{job.bike.tag} can't be signed off: {stops[0]}{more}",
+                f"{job.bike.tag} cannot be signed off yet: {stops[0]}{more}",
                 {f"stop_{n}": s for n, s in enumerate(stops)},
             )
         this.write(job=job)
@@ -222,7 +229,7 @@ def reopen(request: ReopenRequest, *, by: int, key: str, now: datetime) -> JobSt
             return job_state(job)
         state = job_state(job)
         if state.ended or not state.signed_off:
-            raise NotPossibleNow(f"{job.bike.tag} is not signed off: there is nothing to open again.")
+            raise NotPossibleNow(f"{job.bike.tag} is not signed off, so there is nothing to reopen.")
         short(request.words, "words", "Why the job is opened again", 200, needed=True)
         this.write(job=job)
         return job_state(job)
@@ -255,17 +262,15 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
         for one in asked
     )
     stand = standing_of(job)
-    answers, done, agreed = stand.answers, stand.done, stand.agreed
+    done, agreed = stand.done, stand.agreed
     lines = list(open_lines(job))
-    declined = [line for line in lines if line.pk in answers and not answers[line.pk].agreed and line.safety]
     unsafe = unsafe_findings(job)
     stops = [f"Unsafe to ride: {finding}" for finding in unsafe]
     stops += [SWOLLEN] if is_swollen(job.bike) else []
     stops += wheels_to_look_at(job.bike)
+    stops += held_before_it_leaves(job)
     stops += [
-        f'"{line.words}" is agreed and not done.'
-        for line in lines
-        if line.pk in agreed and line.pk not in done
+        f"Agreed but not done: {line.words}." for line in lines if line.pk in agreed and line.pk not in done
     ]
     stops += undone.values()
     # Of a joint that can throw the rider it must be known whether the work opened it; the others are asked on the sheet.
@@ -283,9 +288,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
         items=items,
         not_seen=not_seen,
         stops=tuple(stops),
-        declined_safety=tuple(
-            f"{line.words}: {line.finding.words if line.finding else line.verdict}" for line in declined
-        ),
+        declined_safety=declined_by_name(job),
         unsafe_declined=tuple(unsafe),
         complaints=tuple(one.sentence for one in complaints_of(job) if not one.closed),
         left_unseen=(
@@ -300,11 +303,15 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
 
 
 def stops_going_home(job: Job, now: datetime) -> list[str]:
-    """Return why a bike is not ridden home meanwhile: unsafe, open, seen wrong, not seen, or declined. What nobody looked at yet is none."""
+    """Return why a bike is not ridden home meanwhile: unsafe, due before it leaves, open, seen wrong, not seen, or declined.
+
+    What nobody looked at yet is none.
+    """
     seen = sign_off_list(job, now)
     stops = [f"Unsafe to ride: {finding}" for finding in unsafe_findings(job)]
     stops += [SWOLLEN] if is_swollen(job.bike) else []
     stops += wheels_to_look_at(job.bike)
+    stops += [f"{title}: to be done before it leaves." for title in due_before_it_leaves(job).values()]
     if job_state(job).started:
         build = build_of(job.bike)
         stops += undone_joints(job, build).values()
@@ -344,17 +351,18 @@ def _item_seen(
     item, needs_second = one.row, one.row.second and one.touched
     first, again = looks.get((item.id, False)), looks.get((item.id, True))
     looked_again = again is not None and again.met
+    wants_second = False
     missing, unseen = "", first.words if first is not None and first.unseen else ""
     if unseen:
         missing = f"{item.words}: could not be seen. {unseen}" if item.if_not == Verdict.UNSAFE else ""
     elif first is not None and not first.met:
-        missing = f"{item.words}: not met. {first.words}".strip()
+        missing = f"{item.words}: not right. {first.words}".strip()
     elif met is None:
-        missing = f"{item.words}: not looked at yet."
+        missing = f"{item.words}: not checked yet."
     elif again is not None and not again.met:
-        missing = f"{item.words}: not met at the second look. {again.words}".strip()
+        missing = f"{item.words}: not right at the second look. {again.words}".strip()
     elif needs_second and not looked_again:
-        missing = f"{item.words}: no second look yet."
+        missing, wants_second = f"{item.words}: no second look yet.", True
     return ItemView(
         id=item.id,
         words=item.words,
@@ -365,10 +373,12 @@ def _item_seen(
         met_by=met.name if met is not None else "",
         by_value=met is not None and first is None,
         second_by=again.event.by.name if again is not None and again.met else "",
+        alone=again is not None and met is not None and looked_again and again.event.by_id == met.id,
         not_met_words=first.words if first is not None and not first.met and not unseen else "",
         unseen=unseen,
         open_joints=open_joints,
         missing=missing,
+        wants_second=wants_second,
         who_looks=TWO_LOOK if needs_second else ONE_LOOKS,
         why=why,
     )

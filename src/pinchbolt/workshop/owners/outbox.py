@@ -72,7 +72,7 @@ def _may_still_go() -> tuple[Event, ...]:
     over = Event.objects.filter(kind__in=(SENT, WITHDRAWN), corrected_by__isnull=True)
     made = Event.objects.filter(kind=MADE, corrected_by__isnull=True)
     numbers = set(made.values_list("pk", flat=True)) - set(over.values_list("said__letter", flat=True))
-    waiting = list(Event.objects.filter(pk__in=numbers).select_related("bike", "by").order_by("pk"))
+    waiting = list(Event.objects.filter(pk__in=numbers).select_related("bike__owner", "by").order_by("pk"))
     if not waiting:
         return ()
     owners = Owner.objects.in_bulk({int(row.said["owner"]) for row in waiting})

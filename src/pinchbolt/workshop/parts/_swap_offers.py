@@ -68,7 +68,7 @@ def bin_offers(build: Mapping[str, object]) -> Iterator[Offered]:
             if not facts:
                 continue
             lies = f"{row.count} in {row.bin or 'the bins'}" if row.count else "to order"
-            place = f", {what.split()[-1]}" if len(what_of(row)) > 1 else ""
+            place = f", {kind_and_end(what)[1]}" if len(what_of(row)) > 1 else ""
             offer = Offer(
                 id=f"bin {row.number} {what}",
                 words=f"{row.words}{place} ({row.number}, {lies})",

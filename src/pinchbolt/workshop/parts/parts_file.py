@@ -11,12 +11,12 @@ from pinchbolt.workshop.bikes.typed_facts import Value, of_a_part, parse_part_fa
 from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.parts._parts_records import Layout, Record, layout_of, records_of
 
-# What a part has besides facts; those with a star are needed.
+# What a part has besides facts.
 COLUMNS = {
-    "number": "number of the part, the workshop's or the supplier's *",
-    "kind": "kind of part, such as cassette *",
-    "words": "what it is, in words *",
-    "price": "price of one, with tax *",
+    "number": "number of the part, the workshop's or the supplier's",
+    "kind": "kind of part, such as cassette",
+    "words": "what it is, in words",
+    "price": "price of one, with tax",
     "place": "front or rear, where it matters",
     "minutes": "minutes to fit it",
     "bin": "bin in which it lies",
@@ -29,7 +29,7 @@ COLUMNS = {
     "cost": "what one costs us there, without tax",
     "pack": "how many come in a pack there",
 }
-NEEDED = tuple(name for name, words in COLUMNS.items() if words.endswith("*"))
+NEEDED = ("number", "kind", "words", "price")
 MOST_PARTS, MOST_LETTERS = 50_000, 20_000_000
 # A price may name its currency before or behind; figures are figures, and no power of ten.
 _CURRENCY = re.compile(r"^(?:[A-Za-z]{3}|[£€$¥])|(?:[A-Za-z]{3}|[£€$¥])$")

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal, get_args
 
@@ -29,6 +29,7 @@ from pinchbolt.workshop.bikes.drive import drive_of
 from pinchbolt.workshop.bikes.fact_words import FactSaid, fact_said
 from pinchbolt.workshop.bikes.hosts import Host, host, hosts_of_owner
 from pinchbolt.workshop.bikes.movable import (
+    as_called,
     kind_and_end,
     minutes_to_fit,
     movable,
@@ -146,6 +147,7 @@ def swap(request: SwapRequest) -> SwapView:
         InputRefused: Nothing to move and nothing wanted, a part that is not moved like that, or a bad condition or rank.
         NotFound: No such bike, trainer or part of the bins.
     """
+    request = replace(request, move=as_called(request.move))
     rank = _ranked(request.rank)
     if bool(request.move or request.out_of) == bool(request.want):
         sentence = "A swap moves a part (move and out_of) or wants something (want): give one of the two."

@@ -13,6 +13,7 @@ from pinchbolt.engines.wheels import (
     tensions_by_pitch,
 )
 from pinchbolt.errors import InputRefused, PinchboltError
+from pinchbolt.values.about import percent
 
 _MM = 1e-3
 ALONE = "One spoke without a reference says nothing about tension: pluck the other spokes of its side as well, and compare."
@@ -137,7 +138,7 @@ def _view(name: str, heard: Pitch | PinchboltError, tension: HeardTension | None
     if middle is not None and pull is not None:
         words += f": {middle:.0f} N, within {pull.low:.0f} to {pull.high:.0f} N"
     elif relative is not None:
-        words += f": {relative:.0%} of the mean".replace("%", " %")
+        words += f": {percent(relative)} of the mean"
     return PluckView(
         name=name,
         frequency_hz=round(heard.frequency, 3),

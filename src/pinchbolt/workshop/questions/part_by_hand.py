@@ -148,7 +148,7 @@ def _reading(request: PartByHandRequest, row: LimitRow, km: float | None, today:
     if not any(given):
         return None
     if all(given):
-        sentence = "A reading is one value, or one interval: give exactly one of them."
+        sentence = "Give one answer: a number or a range."
         raise InputRefused(sentence, {"value": sentence})
     ends = [
         None if v is None else measured(v, row, name, f"{row.part} {row.quantity}")

@@ -14,8 +14,8 @@ from pinchbolt.workshop.rides.ride_files import FileRead
 _NUMBERS = re.compile(r"maker \d+, model (\d+|not told)")
 
 PRIVACY = (
-    "Kept of each ride: its day and times, distance, climb, work, indoors or not, its sport, and which device it came from. Where "
-    "it went is read for the distance and then dropped: no track, no home, no file name is kept."
+    "We keep the day, times, distance, climb, work, sport, indoors or not, and the device. "
+    "We do not keep where the ride went, nor the file's name."
 )
 
 

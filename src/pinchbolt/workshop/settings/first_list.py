@@ -73,7 +73,7 @@ def _doors(today: date, tablets: int, backups: Path) -> tuple[DoorView, ...]:
         DoorView(
             "people",
             "people",
-            names if len(here) > 1 else f"{names} only: add a second pair of eyes",
+            names if len(here) > 1 else f"{names} only: add somebody for the second look",
             len(here) > 1,
         ),
         DoorView("prices", "prices", f"labour {money_of_shop(labour_on_day(today))} an hour", priced),

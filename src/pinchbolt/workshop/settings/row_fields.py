@@ -61,7 +61,7 @@ TABLES: Mapping[str, RowTable] = {
         ), ("name", "end"), "N·m"),
         RowTable("item", "signoff", "safety list", (
             RowField("words", "words", "words"), RowField("proof", "what proves it", "words"),
-            RowField("second", "two pairs of eyes", "yes", "down"),
+            RowField("second", "second look", "yes", "down"),
         ), ("words",)),
         RowTable("instrument", "instruments", "gauges: their usual error", (
             RowField("bias", "reads too much by", softer="any"), RowField("sd", "spread", softer="down"),

@@ -53,7 +53,7 @@ def answer(request: AnswerRequest, *, by: int, key: str, now: datetime) -> Estim
         if this.repeated:
             return estimate(job)
         if not still_open(job).priced:
-            raise NotPossibleNow("The owner has not been asked yet: give the estimate to the owner first.")
+            raise NotPossibleNow('Tap "ask the owner" first.')
         lines, stand = {line.pk: line for line in open_lines(job)}, standing_of(job)
         before = stand.answers
         told = told_prices(askings_of(job), before)
@@ -130,7 +130,7 @@ def _chosen(
 
 def _refuse_unsound(request: AnswerRequest, said: Mapping[int, bool], lines: Mapping[int, Line]) -> None:
     if not said:
-        raise InputRefused("No line was answered: mark each line as agreed or declined.")
+        raise InputRefused("Tap agreed or declined on a line first.")
     unknown = [line for line in said if line not in lines]
     if unknown:
         raise InputRefused(f"Line {unknown[0]} is not on this estimate. Reload the page.")

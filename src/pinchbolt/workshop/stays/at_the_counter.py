@@ -12,6 +12,8 @@ from pinchbolt.workshop.stays.price import LineView, estimate
 from pinchbolt.workshop.stays.what_next import what_next
 from pinchbolt.workshop.wear.kept_forecast import KeptForecast
 
+_WORN_OUT = 0.8
+"""From this chance on that it is past its limit a part is told as worn out; under it, as at its limit."""
 _UNITS = {"km": "km", "h": "hours of riding", "days": "days"}
 
 
@@ -60,9 +62,9 @@ def at_the_counter(job: Job, now: datetime) -> CounterView:
         for one in found
         if one.rank > Verdict.SOUND.rank
     )
-    sound = tuple(dict.fromkeys(one.part_words for one in found if one.rank == Verdict.SOUND.rank))
+    worse = {one.finding.part for one in told}
+    sound = [one for one in found if one.rank == Verdict.SOUND.rank and one.part not in worse]
     in_told = {line.id for one in told for line in seen.lines if line.finding == one.finding.id}
-    worse = {one.finding.part_words for one in told}
     return CounterView(
         job=job.pk,
         told=told,
@@ -71,7 +73,7 @@ def at_the_counter(job: Job, now: datetime) -> CounterView:
             for line in seen.lines
             if line.id not in in_told
         ),
-        sound=tuple(words for words in sound if words not in worse),
+        sound=tuple(dict.fromkeys(one.part_words for one in sound)),
         total=seen.priced.total if seen.lines else None,
         currency=seen.priced.currency,
     )
@@ -92,7 +94,7 @@ def owner_sentence(found: FindingView) -> str:
     """Return a finding as it is said to the owner: how long it lasts by its ends, and what we want, with one day at most."""
     wanted = what_next(found).words
     if found.forecast:
-        return f"{_lasts(found, found.forecast)}; {wanted}."
+        return f"{_lasts(found, found.forecast)}. {_big(wanted)}."
     if not found.limit:
         return f"{_big(found.words.strip().rstrip('.'))}. {_big(wanted)}."
     seen = (
@@ -105,17 +107,21 @@ def owner_sentence(found: FindingView) -> str:
 
 def _lasts(found: FindingView, forecast: KeptForecast) -> str:
     name, unit, left = _big(found.part_words), _UNITS[forecast.law.driver], forecast.to_limit.wide
+    if forecast.chance_past_limit >= _WORN_OUT:
+        return f"{name}: worn out"
     if forecast.is_past:
-        return f"{name}: worn past the limit"
+        return f"{name}: at its limit, or just past it"
+    if forecast.shows_limit:
+        return f"{name}: our gauge shows its limit already"
     low, high = about(max(0.0, left.low)), about(left.high)
     no_end = high == "any"
     if low == "0":
-        most = "" if no_end else f", or last {high} {unit} more at most"
-        return f"{name}: may be at the limit already{most}"
+        most = "" if no_end else f", or may last another {high} {unit}"
+        return f"{name}: may be worn out already{most}"
     if found.safety or no_end:
         # Of a safety part only the cautious end is promised.
-        return f"{name}: good for {low} {unit} more that we would vouch for"
-    return f"{name}: good for {f'about {low}' if low == high else f'{low} to {high}'} {unit} more"
+        return f"{name}: we would not trust it for more than {low} {unit}"
+    return f"{name}: should last {f'about {low}' if low == high else f'{low} to {high}'} {unit} more"
 
 
 def _big(words: str) -> str:

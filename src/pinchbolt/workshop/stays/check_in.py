@@ -130,9 +130,7 @@ def _known_bike(request: CheckInRequest) -> Bike:
     for job in bike.jobs.all():
         state = job_state(job)
         if not state.ended:
-            raise NotPossibleNow(
-                f"{bike.tag} is here already ({state.words}): open its job instead of checking it in twice."
-            )
+            raise NotPossibleNow(f"{bike.tag} is already here ({state.words}). Open its job.")
     return bike
 
 

@@ -41,7 +41,7 @@ def findings_mended(bike: Bike) -> frozenset[int]:
     return frozenset(
         finding.pk
         for finding in rows.select_related("part")
-        if any(finding.pk < done[line.pk] and _answers(line, finding) for line in lines)
+        if any(finding.pk < done[line.pk] and answers(line, finding) for line in lines)
     )
 
 
@@ -57,7 +57,8 @@ def _lines_done(bikes: Collection[Bike]) -> QuerySet[Event]:
     return of_bikes.alias(word=Concat("kind", Value(""))).filter(word="line done")
 
 
-def _answers(line: Line, finding: Finding) -> bool:
+def answers(line: Line, finding: Finding) -> bool:
+    """Return whether a line's work, once done, puts a finding right: its own, or another of the same work and place."""
     if not finding.limit:
         # What was found by eye is answered by the line that was written for it, whatever its work is.
         return bool(line.finding_id == finding.pk)

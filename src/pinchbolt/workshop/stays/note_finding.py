@@ -202,9 +202,13 @@ def _judge(reading: Reading, limit: LimitRow, bike: Bike, now: datetime) -> _Jud
     # Wear is worked out from all readings; what this one shows past the third figure makes the part unsafe by itself.
     shown = _plainly(reading)
     danger = danger_of(limit, shown, marked) if isinstance(shown, Interval) else None
-    words = reading_words(forecast, shown_words(reading), gauge_words(reading.instrument, limit))
+    kept = _kept(forecast, seen.same, reading, limit)
+    gauge = gauge_words(reading.instrument, limit)
+    words = reading_words(forecast, shown_words(reading), gauge, shows_limit=kept.shows_limit)
+    # A gauge that shows the limit is never sound, whatever its known error makes of it: it is measured again.
+    least = Verdict.WATCH if kept.shows_limit and forecast.verdict == Verdict.SOUND else forecast.verdict
     return _Judged(
-        Verdict.UNSAFE if danger is not None else forecast.verdict,
+        Verdict.UNSAFE if danger is not None else least,
         f"{danger.words} {words}" if danger is not None else words,
         forecast,
         (danger, *forecast.reasons) if danger is not None else forecast.reasons,

@@ -145,7 +145,7 @@ def _unanswered(number: int, job: int) -> Line:
         raise NotPossibleNow("This line belongs to another job. Reload the page.")
     if line.answers.exists():
         raise NotPossibleNow(
-            f'The owner answered "{line.words}": it stays as it was priced. Propose a further line.'
+            f'The owner has answered "{line.words}", so its price stays. Add another line for the rest.'
         )
     return line
 

@@ -188,9 +188,7 @@ def withdraw(request: WithdrawRequest, *, by: int, key: str, now: datetime) -> N
         if line.job_id != request.job:
             raise NotPossibleNow("This line belongs to another job. Reload the page.")
         if line.answers.exists():
-            raise NotPossibleNow(
-                f'The owner answered "{line.words}": it stays on the estimate as agreed or declined.'
-            )
+            raise NotPossibleNow(f'The owner has answered "{line.words}", so it stays.')
         this.write(job=line.job, corrects=line.event)
 
 
@@ -211,7 +209,7 @@ def change_line(request: ChangeRequest, *, by: int, key: str, now: datetime) -> 
             raise NotPossibleNow("This line belongs to another job. Reload the page.")
         if old.answers.exists():
             raise NotPossibleNow(
-                f'The owner answered "{old.words}": it stays as it was priced. Propose a further line.'
+                f'The owner has answered "{old.words}", so its price stays. Add another line for the rest.'
             )
         parts = [checked_part(part) for part in request.parts]
         before = below_the_shelf(kept_parts(old))

@@ -68,9 +68,7 @@ def start_work(request: StandRequest, *, by: int, key: str, now: datetime) -> Jo
             return job_state(job)
         still_open(job)
         if not agreed_lines(job):
-            raise NotPossibleNow(
-                "No line is agreed: there is no work to start. Hand the bike over as it is, or propose other work."
-            )
+            raise NotPossibleNow("Nothing is agreed, so there is no work to start.")
         if rings_first(job) and not request.reached:
             sentence = "The owner is rung before the work starts: ring now, and say that they were reached."
             raise InputRefused(sentence, {"reached": sentence})
@@ -149,9 +147,7 @@ def finish_line(request: LineDoneRequest, *, by: int, key: str, now: datetime) -
             raise NotPossibleNow("The work has not started: put the bike on a stand and start it first.")
         refuse_swollen(job.bike)
         if line.pk not in agreed_lines(job):
-            raise NotPossibleNow(
-                f'"{line.words}" is not agreed by the owner: it is not done. Ask the owner first.'
-            )
+            raise NotPossibleNow(f'The owner has not agreed to "{line.words}". Ask first.')
         if line.pk in lines_done(job):
             raise NotPossibleNow(f'"{line.words}" is done already.')
         sheet = sheet_of_bike(job.bike)
@@ -193,6 +189,4 @@ def _free_stand(stand: int, job: Job) -> None:
         raise InputRefused(sentence, {"stand": sentence})
     other = holder_of(stand, job)
     if other is not None:
-        raise NotPossibleNow(
-            f"Stand {stand} holds {other.bike.tag}: take it off first, or choose another stand."
-        )
+        raise NotPossibleNow(f"{other.bike.tag} is on stand {stand}. Move it, or choose another stand.")

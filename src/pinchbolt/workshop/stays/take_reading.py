@@ -138,7 +138,7 @@ def _shown(request: ReadingRequest, limit: LimitRow) -> tuple[float | None, floa
         bool(request.word),
     ]
     if sum(given) != 1:
-        sentence = "A reading is one value, or one interval, or yes/no: give exactly one of them."
+        sentence = "Give one answer: a number, a range, or yes or no."
         raise InputRefused(sentence, {"value": sentence})
     if limit.direction == "flag":
         if request.word not in ("yes", "no"):
@@ -195,12 +195,12 @@ def _distance(
     after = others.filter(day__gt=day).order_by("distance_km").first()
     if before is not None and before.distance_km is not None and km < before.distance_km:
         sentence = (
-            f"The distance is {km:,.0f} km: on {before.day:%d %b %Y} this {part} had {before.distance_km:,.0f} km already. "
-            "A distance does not go back. Correct it, or fit a new part on the build sheet."
+            f"{km:,.0f} km is less than the {before.distance_km:,.0f} km this {part} had on {before.day:%d %b %Y}. "
+            "Correct it, or fit a new part."
         )
         raise InputRefused(sentence, {"distance_km": sentence})
     if after is not None and after.distance_km is not None and km > after.distance_km:
-        sentence = f"The distance is {km:,.0f} km: on {after.day:%d %b %Y} this {part} had only {after.distance_km:,.0f} km. Correct it."
+        sentence = f"{km:,.0f} km is more than the {after.distance_km:,.0f} km this {part} had on {after.day:%d %b %Y}. Correct it."
         raise InputRefused(sentence, {"distance_km": sentence})
     return km, SAID[request.distance_known], request.distance_known
 
@@ -218,5 +218,5 @@ def _instrument(instrument: int | None) -> Instrument | None:
     if found is None:
         raise InputRefused(f"There is no instrument {instrument} on the board: choose one that hangs there.")
     if not found.in_use:
-        raise InputRefused(f"{found.name} is off the board: a check found it worn or wrong. Take another.")
+        raise InputRefused(f"{found.name} is off the board (failed its check). Use another.")
     return found

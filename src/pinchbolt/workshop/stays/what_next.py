@@ -9,8 +9,8 @@ from pinchbolt.workshop.stays.note_finding import FindingView
 _BARE = {
     Verdict.SOUND: "nothing to do",
     Verdict.WATCH: "nothing to do today",
-    Verdict.NEXT_VISIT: "we would do it at the next visit",
-    Verdict.BEFORE_IT_LEAVES: "we want to do it before the bike leaves",
+    Verdict.NEXT_VISIT: "best done at your next visit",
+    Verdict.BEFORE_IT_LEAVES: "we want to do this before you take the bike",
     Verdict.UNSAFE: "please do not ride it like this",
 }
 
@@ -35,16 +35,15 @@ def what_next(found: FindingView) -> Next:
     if said == Verdict.NEXT_VISIT:
         first = forecast.day_at_limit.wide[0]
         if first is not None and first > read_on and not forecast.is_past:
-            return Next(f"have it done by {day_words(first)}", first)
+            return Next(f"please have it done by {day_words(first)}", first)
     if said == Verdict.WATCH:
         look = forecast.next_check_day
-        if look is not None and look <= read_on:
+        if forecast.shows_limit or (look is not None and look <= read_on):
             return Next(
-                "nothing to do yet, but we want one more reading, with another instrument, before it leaves",
-                None,
+                "we are not sure yet: we will measure it again with another gauge before you collect it", None
             )
         if look is not None:
-            return Next(f"nothing to do today, and let us look again by {day_words(look)}", look)
+            return Next(f"nothing to do today; let us look again by {day_words(look)}", look)
     return Next(_BARE[said], None)
 
 

@@ -138,7 +138,7 @@ def _words(name: str, shown: Interval, known: float, unit: str, good: bool) -> s
     else:
         said = f"{shown.low:g} or more" if shown.high == inf else f"between {shown.low:g} and {shown.high:g}"
     told = f"{name} showed {said} {unit} on {known:g} {unit}"
-    return f"{told}: as good as its kind."[:200] if good else f"{told}: it is out, and off the board."[:200]
+    return f"{told}: as good as its kind."[:200] if good else f"{told}: wrong, taken off the board."[:200]
 
 
 def _seen(check: InstrumentCheck) -> Checked:

@@ -19,6 +19,7 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Instrument, Tool, ToolCheck
 from pinchbolt.reference.rows.tools import ToolRow
 from pinchbolt.values import Interval, Verdict
+from pinchbolt.values.about import percent
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import tool_by_id
 from pinchbolt.workshop.common.checks import local_day, not_in_future, number, short
@@ -130,9 +131,9 @@ def check_tool(request: ToolCheckRequest, *, by: int, key: str, now: datetime) -
             day,
         )
         good = deviation <= permitted
-        told = f"{tool.name} was out by {deviation:.1%}, its class allows {permitted:.0%}"
+        told = f"{tool.name} was out by {percent(deviation, 1)}, its class allows {percent(permitted)}"
         words = short(request.words, "words", "The words", 200) or (
-            f"{told}." if good else f"{told}: it is out, and off the board."
+            f"{told}." if good else f"{told}: wrong, taken off the board."
         )
         due = _sensible_due(request.due or state.due, day)
         return _seen(_write(this.write(), tool, day, good, words, deviation, due))
@@ -163,9 +164,7 @@ def try_tool(request: TriedRequest, *, by: int, key: str, now: datetime) -> Tool
         day = not_in_future(request.day or local_day(now), now, "day", "The day of the check")
         last = last_torque_check(tool)
         good = good and not _failed_calibration(tool)
-        told = (
-            f"{tool.name} clicked at {request.clicked_n_m:g} N·m where {true:.2f} hung, {deviation:.1%} out"
-        )
+        told = f"{tool.name} clicked at {request.clicked_n_m:g} N·m where {true:.2f} hung, {percent(deviation, 1)} out"
         words = f"{told}: believed until its calibration." if good else f"{told}: it stays off the board."
         return _seen(_write(this.write(), tool, day, good, words, deviation, last.due if last else None))
 
@@ -217,7 +216,7 @@ def look_over_tool(request: LookedOverRequest, *, by: int, key: str, now: dateti
         last = last_torque_check(tool)
         if request.good and last is not None and not last.good:
             raise NotPossibleNow(
-                f"{tool.name} failed its check on {last.day:%d %b %Y}: an eye sees no torque. Have it calibrated first."
+                f"{tool.name} failed its check on {last.day:%d %b %Y}. Have it calibrated; a look is not enough."
             )
         return _seen(_write(this.write(), tool, day, request.good, words, None, last.due if last else None))
 

@@ -205,7 +205,7 @@ def read_by_meter(tool: int, spoke_kind: str, shown: Sequence[float | None]) -> 
         raise NotPossibleNow(f"{meter.name}: {check.words}. Read with another meter, or by ear.")
     if not meter.in_use:
         raise NotPossibleNow(
-            f"{meter.name} is off the board: a check found it worn or wrong. Take another, or read by ear."
+            f"{meter.name} is off the board (failed its check). Use another, or read by ear."
         )
     row = tables().tools.get(meter.table_id)
     found = [None if one is None else _at(table, spoke, one) for spoke, one in enumerate(shown, 1)]

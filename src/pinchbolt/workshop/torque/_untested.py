@@ -3,7 +3,7 @@
 from datetime import date
 
 from pinchbolt.engines.torque import counts_as_untested
-from pinchbolt.errors import InputRefused
+from pinchbolt.errors import AsksSure
 from pinchbolt.records.models import Tool
 from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.workshop.tools.tool_board import torque_tool
@@ -13,7 +13,7 @@ def said_of_untested(tool: Tool, row: JointRow, today: date, *, sure: bool) -> s
     """Return what is kept with a done value of such a tool; '' where the tool is in date or the joint no safety joint.
 
     Raises:
-        InputRefused: The tool was never calibrated or is past its date, the joint can throw the rider, and nobody said so.
+        AsksSure: The tool was never calibrated or is past its date, the joint can throw the rider, and nobody said so.
     """
     spec = torque_tool(tool)
     if spec is None or row.critical != "A" or not counts_as_untested(spec, today):
@@ -23,8 +23,8 @@ def said_of_untested(tool: Tool, row: JointRow, today: date, *, sure: bool) -> s
     )
     if not sure:
         sentence = (
-            f"{tool.name} {why}: it sets no joint that can throw the rider. Take a tool in date; if it was done so, say so "
-            "once more and it is written down with your name."
+            f"{tool.name} {why}: it sets no joint that can throw the rider. Take a tool in date. "
+            "Was it really so? Then save it again: your name is kept with it."
         )
-        raise InputRefused(sentence, {"tool": sentence})
+        raise AsksSure(sentence, {"tool": sentence})
     return f" {tool.name} {why}; used all the same, by name."

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from pinchbolt.engines.torque import JointSpec, TorqueRange, first_ride, judge_done, monthly, whole_round
-from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
+from pinchbolt.errors import AsksSure, InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import Bike, DoneValue, RoundTick, Tool
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, tool_by_id
@@ -26,7 +26,7 @@ ROUNDS: Mapping[str, str] = {
     WHOLE: "every bolt",
     FIRST: "after the first 100 km",
     MONTHLY: "every month",
-    DUE: "due by their term",
+    DUE: "due now",
 }
 """Which joints a round takes, and how that is said."""
 _SHAKEN = ("gravel", "mtb", "cargo")
@@ -189,15 +189,15 @@ def _moved(request: TickRequest, bike: Bike, day: date) -> dict[str, object]:
             f"{joint_name(request.joint)} takes no torque tool: close it as its line says, and tick it as held."
         )
     if request.done_n_m is None or request.tool is None:
-        sentence = "A joint that moved has a done value and its tool: type what the tool showed, in N·m."
+        sentence = "It moved: type what the tool showed, in N·m, and choose the tool."
         raise InputRefused(sentence, {"done_n_m": sentence})
     done = number(request.done_n_m, "done_n_m", "The done value", 0.1, 300, "N·m")
     tool = tool_by_id(request.tool)
     inside, words = _judged(request.joint, bike, tool, done, day)
     words += said_of_untested(tool, joint_row(request.joint), day, sure=request.sure)
     if not inside and not request.sure:
-        sentence = f"{words} If it was done so, say so once more and it is written down as it was."
-        raise InputRefused(sentence, {"done_n_m": sentence})
+        sentence = f"{words} Was it really so? Then save it again."
+        raise AsksSure(sentence, {"done_n_m": sentence})
     return {"tool": tool, "done_n_m": done, "inside": inside, "words": f"{words} {_MOVED}"[:300]}
 
 

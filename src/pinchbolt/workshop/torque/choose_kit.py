@@ -14,6 +14,7 @@ from pinchbolt.errors import InputRefused, NoSafeAnswer, Unknown
 from pinchbolt.records.models import Bike
 from pinchbolt.records.models import Tool as ToolOnBoard
 from pinchbolt.values import Reason
+from pinchbolt.values.tool_words import any_of
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.acts.state import jobs_here
 from pinchbolt.workshop.bikes.build_sheet import build_of
@@ -197,7 +198,7 @@ def joints_of_bikes(bikes: Sequence[Bike], request: KitRequest) -> JointsWanted:
             untold += [why_not] if why_not else []
             one = _kit_joint(bike, name, window)
             joints.append(one)
-            unread += [f"{one.name}: {' or '.join(one.drives)}"] if len(one.heads) > 1 else []
+            unread += [f"{one.name}: {any_of(one.drives)}"] if len(one.heads) > 1 else []
     if joints:
         joints += _besides(request)
     return JointsWanted(tuple(joints), tuple(untold), tuple(unread))
@@ -364,14 +365,10 @@ def _proof(kit: Kit, least: str, offered: int) -> str:
         "mass": f"{kit.grams:g} g",
         "price": f"a price of {kit.price}",
     }
-    bound = f"{kit.at_least:.6g}"
     if kit.proven:
-        open_still = f" What no tool at hand does stays open: {len(kit.missing)}." if kit.missing else ""
-        return (
-            f"No set of these {offered} tools does better than {figures[least]}: branch and bound closed, nothing is under "
-            f"{bound}.{open_still}"
-        )
-    return f"{figures[least]} found; nothing is under {bound}. Not proved: the search ran out of time."
+        open_still = f" No tool at hand does the rest: {len(kit.missing)}." if kit.missing else ""
+        return f"No set of these {offered} tools does better than {figures[least]}.{open_still}"
+    return f"{figures[least]} found; there may be a better set, not under {kit.at_least:.6g}: the search ran out of time."
 
 
 def tools_counted(count: int) -> str:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from pinchbolt.engines.torque import judge_done
-from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
+from pinchbolt.errors import AsksSure, NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import DoneValue, Job, Tool
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, tool_by_id
@@ -73,7 +73,7 @@ def tighten_by_hand(request: DoneByHandRequest, *, by: int, key: str, now: datet
 def _hand_words(seen: JointView) -> str:
     if seen.window is None:
         return f"Done by hand: {seen.pattern}."[:300]
-    return "Done by hand with its lock in place: no torque tool reaches down to this joint."
+    return "Done by hand with its clip or lock in place: no torque tool goes this low."
 
 
 def _on_the_sheet(job_id: int, joint: str) -> Job:
@@ -107,8 +107,8 @@ def record_done(request: DoneRequest, *, by: int, key: str, now: datetime) -> Do
         doubt = said_of_untested(tool, joint_row(request.joint), local_day(now), sure=request.sure)
         words = f"{words}{doubt}"[:300]
         if not inside and not request.sure:
-            sentence = f"{words} If it was done so, say so once more and it is written down as it was."
-            raise InputRefused(sentence, {"done_n_m": sentence})
+            sentence = f"{words} Was it really so? Then save it again."
+            raise AsksSure(sentence, {"done_n_m": sentence})
         old = DoneValue.objects.filter(job=job, joint=request.joint, event__corrected_by__isnull=True).first()
         row = DoneValue.objects.create(
             event=this.write(job=job, corrects=old.event if old else None),

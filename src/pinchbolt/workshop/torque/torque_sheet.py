@@ -85,7 +85,7 @@ class DoneView:
         return self.inside and not self.doubt
 
 
-BY_HAND = "By hand, with its lock in place: no torque tool reaches down to this joint."
+BY_HAND = "By hand, with its clip or lock in place: no torque tool goes this low."
 
 
 @dataclass(frozen=True, slots=True)
@@ -313,7 +313,7 @@ def undone_joints(job: Job, build: Build | None = None) -> dict[str, str]:
 
 def _undone_words(value: DoneView | None) -> str:
     if value is None:
-        return "no done value yet."
+        return "torque not saved yet."
     return "done value out of its window." if not value.inside else value.doubt
 
 

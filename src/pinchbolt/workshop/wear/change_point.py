@@ -7,8 +7,8 @@ from pinchbolt.engines.wear import PolicyTable, WearLaw, compare_policies
 from pinchbolt.workshop.wear.trade_laws import chain_row, law_by_use
 
 HONEST = (
-    "At the stand the gauge decides: change when 0.5 drops in is within a few percent of knowing everything. "
-    "The forecast decides when to call the bike back."
+    "At the stand, go by the gauge: changing when 0.5 drops in is nearly as cheap as it gets. "
+    "Use the forecast to choose the call-back day."
 )
 
 

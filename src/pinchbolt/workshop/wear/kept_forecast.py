@@ -35,6 +35,16 @@ class KeptForecast(Forecast):
         """Whether the part is more likely past its limit than not."""
         return is_past(self.chance_past_limit)
 
+    @property
+    def shows_limit(self) -> bool:
+        """Whether the gauge itself showed the limit, or more, whatever its known error makes of that."""
+        shown = self.reading
+        if shown is None:
+            return False
+        if self.law.direction == "up":
+            return shown.low is not None and shown.low >= self.law.limit
+        return shown.high is not None and shown.high <= self.law.limit
+
 
 def keep(forecast: Forecast, reading: ReadingKept, same: SamePart | None) -> KeptForecast:
     """Return a forecast of today in the shape in which a finding keeps it: `as_json` writes it down."""

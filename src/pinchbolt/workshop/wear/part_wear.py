@@ -105,13 +105,14 @@ def marked_limit(bike: Bike, part: Part, limit: LimitRow) -> float | None:
 
     A marking of older records, which names no part, governs the parts of its bike that its words fit.
     """
-    of_part = Q(on_part=part) | Q(on_part__isnull=True, bike=bike, part__in=(part.kind, str(part)))
+    names = (part.kind, str(part), f"{part.kind} {part.place}".strip())
+    of_part = Q(on_part=part) | Q(on_part__isnull=True, bike=bike, part__in=names)
     rows = Marking.objects.filter(of_part, limit=limit.id, event__corrected_by__isnull=True)
     marking = rows.order_by("-pk").first()
     if marking is not None:
         return marking.least if limit.direction == "down" else marking.greatest
     known = part.start_facts.get("marked_minimum_mm") or [part.specification.get("marked_minimum_mm")]
-    is_thickness = limit.quantity.startswith("thickness") and limit.unit == "mm"
+    is_thickness = limit.direction == "down" and limit.unit == "mm"
     return float(known[0]) if known[0] is not None and is_thickness else None
 
 
@@ -261,9 +262,7 @@ def _not_the_same(same: SamePart) -> tuple[str, ...]:
     """The doubt that follows where the readings speak against the part on record; nobody is blamed."""
     if log(same.odds_same) > -log(_TELLS):
         return ()
-    return (
-        f"{same.words} Changed elsewhere, misread, or the same after all: ask the owner, and read once more.",
-    )
+    return (f"{same.words} It may be misread too: ask the owner, and measure once more.",)
 
 
 def _with_instruments(forecast: Forecast, candidates: list[Candidate]) -> Forecast:
@@ -273,11 +272,11 @@ def _with_instruments(forecast: Forecast, candidates: list[Candidate]) -> Foreca
     best = worth_of_reading(forecast, candidates)[0]
     share = best.width_after / best.width_now if best.width_now > 0 else 1.0
     if share <= _HALVED:
-        words = f"One reading with the {best.instrument} would halve the interval of what is left, or better."
+        words = f"A reading with the {best.instrument} would make this much surer."
     elif share <= _NARROWED:
-        words = f"One reading with the {best.instrument} would narrow the interval of what is left by {1 - share:.0%}."
+        words = f"A reading with the {best.instrument} would make this surer."
     else:
-        words = f"No instrument on the board would sharpen this much; the best is the {best.instrument}."
+        words = f"No gauge here would make this much surer; the best is the {best.instrument}."
     *others, last = forecast.reasons
     return replace(forecast, reasons=(*others, Reason(words, source="computed"), last))
 

@@ -23,7 +23,8 @@ from pinchbolt.errors import Unknown
 from pinchbolt.records.models import Bike, Finding, Part
 from pinchbolt.values import Verdict
 from pinchbolt.values.about import about
-from pinchbolt.values.money import whole_money_text
+from pinchbolt.values.ahead import day_words
+from pinchbolt.values.money import guess_text, whole_money_text
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.money_terms import labour_on_day
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row
@@ -154,28 +155,29 @@ def _does_not_last(forecast: Forecast, cost: CostOfWaiting, until: _Until) -> st
     limit, law = forecast.day_at_limit.median, forecast.law
     must = law.safety or law.at_limit.rank > Verdict.NEXT_VISIT.rank
     if must and limit is not None and limit <= until.day:
-        why = f"likelier than not it is past its limit before that, about {limit:%d %b %Y}"
+        why = f"it is probably past its limit before that, about {day_words(limit)}"
     elif not cost.lasts:
-        why = "likelier than not it is worn out and jumps before that"
+        why = "it is probably worn out and jumps before that"
     else:
         return ""
     return f"{until.words}: {why}. Allowed to wait: not so long. Cheapest: now, or an earlier visit."
 
 
 def _said(forecast: Forecast, cost: CostOfWaiting, because: str, until: _Until) -> str:
-    """The one sentence: about the same where the middle is small beside its interval, whole pounds, two answers apart."""
+    """The one sentence: about the same where the middle is small beside its interval, to the next 5, two answers apart."""
     width = cost.high - cost.low
-    if abs(cost.expected) * _SMALL <= width or cost.expected == 0:
+    if abs(cost.expected) * _SMALL <= width or not _guess(cost.expected):
         money, cheapest = "about the same either way", "either"
     else:
         dearer = cost.expected > 0
-        money = f"most likely {_more(cost.expected)}{because if dearer else ''}"
+        money = f"probably about {_more(cost.expected)}{because if dearer else ''}"
         cheapest = "now" if dearer else "later"
-    spread = f"; 8 in 10: from {_more(cost.low)} to {_more(cost.high)}" if width else ""
+    ends = dict.fromkeys((_more(cost.low), _more(cost.high))) if width else {}
+    spread = f"; likely {' to '.join(ends)}" if ends else ""
     look = forecast.next_check_day
     # A safety part is looked at again before it may be past its limit (one chance in twenty).
     seen = (
-        f", if it is looked at by {look:%d %b %Y}"
+        f", if we look at it by {day_words(look)}"
         if forecast.law.safety and look and look < until.day
         else ""
     )
@@ -183,8 +185,12 @@ def _said(forecast: Forecast, cost: CostOfWaiting, because: str, until: _Until) 
 
 
 def _more(amount: Decimal) -> str:
-    whole = whole_money_text(abs(amount), terms().currency, terms().country)
-    return f"{whole} {'dearer' if amount >= 0 else 'cheaper'}"
+    whole = _guess(amount)
+    return f"{whole} {'dearer' if amount >= 0 else 'cheaper'}" if whole else "the same"
+
+
+def _guess(amount: Decimal) -> str:
+    return guess_text(abs(amount), terms().currency, terms().country)
 
 
 def _of_part(
