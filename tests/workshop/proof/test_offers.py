@@ -16,7 +16,9 @@ from pinchbolt.engines.markings import (
 )
 from pinchbolt.errors import InputRefused, NotAllowed
 from pinchbolt.records.models import Event, Marking, Person, ProofPhoto
+from pinchbolt.workshop.bikes.change_build import DescribeRequest, describe
 from pinchbolt.workshop.proof import offer_marking as port
+from pinchbolt.workshop.proof.facts_by_photo import facts_by_photo
 from pinchbolt.workshop.proof.offer_marking import Offer, OfferView, offer_marking
 from pinchbolt.workshop.proof.take_marking import TakeMarkingRequest, take_marking
 from pinchbolt.workshop.proof.what_is_marked import MarkTarget, targets_of
@@ -173,3 +175,17 @@ def test_reading_is_a_mechanics_and_wants_a_photo(arrived: Story) -> None:
         offer_marking(arrived.job, "torque", STEM, "stem", PHOTO, juno)
     with pytest.raises(InputRefused):
         offer_marking(arrived.job, "torque", STEM, "stem", b"%PDF-1.7", arrived.first)
+
+
+def test_what_a_fit_answer_rests_on_can_be_looked_at_again(arrived: Story) -> None:
+    """A size that was taken with its photo is named with it, until somebody says otherwise."""
+    target = next(
+        one for _, found in targets_of(arrived.record) for one in found if one.reads_as == "tyre-size"
+    )
+    asked = TakeMarkingRequest(arrived.job, target.what, target.of, target.name, text="40-622")
+    take_marking(asked, PHOTO, by=arrived.first, key=arrived.key(), now=NOW)
+    seen = facts_by_photo(arrived.tag)
+    assert len(seen) == 1 and "40-622, marked, photo" in seen[0].words
+    anew = DescribeRequest(int(target.of), {target.name: "38-622"}, "measured")
+    describe(anew, by=arrived.first, key=arrived.key(), now=NOW)
+    assert facts_by_photo(arrived.tag) == () and facts_by_photo("PB-999") == ()
