@@ -1,6 +1,6 @@
 """A claim: what broke, its photos, where it was sent, what came of it. A tool that broke goes off the board with it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from hashlib import sha256
@@ -10,9 +10,10 @@ from django.db.models import QuerySet
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import CLAIM_STATES, UNDONE, Claim, ClaimMove, Instrument, ProofPhoto, Tool
 from pinchbolt.workshop.acts.acting import Act, act, allowed
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.common.checks import local_day, not_in_future, short
 from pinchbolt.workshop.proof.keep_photo import proof_jpeg
-from pinchbolt.workshop.proof.say_warranty import WarrantyView, warranty_of
+from pinchbolt.workshop.proof.say_warranty import WarrantyView, known_of_things, warranty_of
 from pinchbolt.workshop.proof.things import Thing, thing_in, thing_of
 
 OPENED, MOVED, SHOWN = "claim opened", "claim moved", "claim photographed"
@@ -190,8 +191,8 @@ def take_back_claim(request: ClaimBackRequest, *, by: int, key: str, now: dateti
             return
         row = _row(request.claim)
         allowed(by, OPENED)
-        thing = thing_in(row.part, row.tool, row.instrument)
-        last = _moves(row).last()
+        thing = thing_in(row)
+        last = _moves().filter(claim=row).last()
         event = last.event if last is not None else row.event
         what = f"claim {row.pk} about {thing.name}"
         this.said = {"kind": event.kind, "words": f"{what}: {last.state}" if last else what, "claim": row.pk}
@@ -202,13 +203,19 @@ def take_back_claim(request: ClaimBackRequest, *, by: int, key: str, now: dateti
                 _hang(thing, True)
 
 
+@one_look()
 def claims(today: date) -> tuple[ClaimView, ...]:
     """Return every claim that stands: what is due first, then what is open, then what is over, the newest first."""
-    rows = Claim.objects.filter(event__corrected_by__isnull=True)
-    seen = [
-        _view(row, today)
-        for row in rows.select_related("event__by", "part", "tool", "instrument").order_by("-pk")
-    ]
+    rows = list(_rows().order_by("-pk"))
+    known = known_of_things(today) if rows else {}
+    moves: dict[int, list[ClaimMove]] = {}
+    for move in _moves().filter(claim__in=rows):
+        moves.setdefault(move.claim_id, []).append(move)
+    photos: dict[int, list[int]] = {}
+    shown = ProofPhoto.objects.filter(claim__in=rows).order_by("pk")
+    for photo, claim in shown.values_list("pk", "claim"):
+        photos.setdefault(claim, []).append(photo)
+    seen = [_view(row, moves.get(row.pk, []), photos.get(row.pk, []), known, today) for row in rows]
     return tuple(sorted(seen, key=lambda one: (one.is_over, not one.is_due, one.due or date.max)))
 
 
@@ -218,28 +225,40 @@ def claim_by_id(claim: int, today: date) -> ClaimView:
     Raises:
         NotFound: There is none, or it was taken back.
     """
-    return _view(_row(claim), today)
+    row = _row(claim)
+    thing = thing_in(row)
+    found = warranty_of(thing, today)
+    known = {(thing.kind, thing.id): found} if found is not None else {}
+    photos = list(row.proofs.order_by("pk").values_list("pk", flat=True))
+    return _view(row, list(_moves().filter(claim=row)), photos, known, today)
+
+
+def _rows() -> QuerySet[Claim]:
+    rows = Claim.objects.filter(event__corrected_by__isnull=True)
+    return rows.select_related("event__by", "event__bike", "part", "tool", "instrument")
 
 
 def _row(claim: int) -> Claim:
-    rows = Claim.objects.filter(pk=claim, event__corrected_by__isnull=True)
-    row = rows.select_related("event__by", "event__bike", "part", "tool", "instrument").first()
+    row = _rows().filter(pk=claim).first()
     if row is None:
         raise NotFound(f"There is no claim {claim}: it may have been taken back. Choose one of the list.")
     return row
 
 
-def _moves(row: Claim) -> QuerySet[ClaimMove]:
-    return (
-        ClaimMove.objects.filter(claim=row, event__corrected_by__isnull=True)
-        .select_related("event__by")
-        .order_by("pk")
-    )
+def _moves() -> QuerySet[ClaimMove]:
+    """Every word about claims that stands, the oldest first."""
+    rows = ClaimMove.objects.filter(event__corrected_by__isnull=True)
+    return rows.select_related("event__by").order_by("pk")
 
 
-def _view(row: Claim, today: date) -> ClaimView:
-    thing = thing_in(row.part, row.tool, row.instrument)
-    moves = list(_moves(row))
+def _view(
+    row: Claim,
+    moves: Sequence[ClaimMove],
+    photos: Sequence[int],
+    known: Mapping[tuple[str, int], WarrantyView],
+    today: date,
+) -> ClaimView:
+    thing = thing_in(row)
     state = moves[-1].state if moves else OPEN
     due = moves[-1].answer_by if moves else None
     return ClaimView(
@@ -247,7 +266,7 @@ def _view(row: Claim, today: date) -> ClaimView:
         kind=thing.kind,
         thing=thing.id,
         name=thing.name,
-        tag=row.event.bike.tag if row.event.bike else "",
+        tag=thing.tag,
         broke=row.broke,
         day=row.day,
         by=row.event.by.name,
@@ -255,8 +274,8 @@ def _view(row: Claim, today: date) -> ClaimView:
         due=due,
         is_due=state == OPEN or (due is not None and due <= today),
         words=tuple(ClaimWord(one.state, one.words, one.event.at, one.event.by.name) for one in moves),
-        photos=tuple(row.proofs.order_by("pk").values_list("pk", flat=True)),
-        warranty=warranty_of(thing, today),
+        photos=tuple(photos),
+        warranty=known.get((thing.kind, thing.id)),
     )
 
 

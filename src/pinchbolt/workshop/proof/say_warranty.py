@@ -1,8 +1,10 @@
 """How a thing was bought: when, of whom, and how long whoever sold it stands for it. What nobody knows stays unknown."""
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+
+from django.db.models import Exists, OuterRef, QuerySet
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import UNDONE, ProofPhoto, Warranty
@@ -153,9 +155,13 @@ def warranty_of(thing: Thing, today: date) -> WarrantyView | None:
 
 def warranties(today: date) -> tuple[WarrantyView, ...]:
     """Return every warranty that stands, the one that ends soonest first; those without an end last."""
-    rows = Warranty.objects.filter(event__corrected_by__isnull=True)
-    seen = _views(rows.select_related("event__by", "part", "tool", "instrument").order_by("pk"), today)
+    seen = [_view(row, today) for row in _standing()]
     return tuple(sorted(seen, key=lambda one: (one.until is None, one.until or date.max, one.event)))
+
+
+def known_of_things(today: date) -> Mapping[tuple[str, int], WarrantyView]:
+    """Return what is known of the warranty of each thing, by its kind and id, asked once."""
+    return {(one.kind, one.id): one for one in warranties(today)}
 
 
 def ending_soon(today: date) -> tuple[WarrantyView, ...]:
@@ -163,17 +169,20 @@ def ending_soon(today: date) -> tuple[WarrantyView, ...]:
     return tuple(one for one in warranties(today) if one.until and today <= one.until <= today + SOON)
 
 
+def _standing() -> QuerySet[Warranty]:
+    """Every word that stands, the oldest first, with whether its receipt is kept."""
+    rows = Warranty.objects.filter(event__corrected_by__isnull=True)
+    receipt = ProofPhoto.objects.filter(pk=OuterRef("event"))
+    beside = rows.select_related("event__by", "event__bike", "part", "tool", "instrument")
+    return beside.annotate(has_photo=Exists(receipt)).order_by("pk")
+
+
 def _newest(thing: Thing) -> Warranty | None:
-    rows = Warranty.objects.filter(thing.is_its, event__corrected_by__isnull=True)
-    return rows.select_related("event__by", "part", "tool", "instrument").order_by("pk").last()
-
-
-def _views(rows: Iterable[Warranty], today: date) -> list[WarrantyView]:
-    return [_view(row, today) for row in rows]
+    return _standing().filter(thing.is_its).last()
 
 
 def _view(row: Warranty, today: date) -> WarrantyView:
-    thing = thing_in(row.part, row.tool, row.instrument)
+    thing = thing_in(row)
     until = months_on(row.bought, row.months) if row.bought and row.months else None
     covered = True if row.for_life else None if until is None else today <= until
     return WarrantyView(
@@ -191,7 +200,7 @@ def _view(row: Warranty, today: date) -> WarrantyView:
         words=_words(row, until, covered),
         note=row.words,
         by=row.event.by.name,
-        photo=ProofPhoto.objects.filter(pk=row.pk).exists(),
+        photo=bool(getattr(row, "has_photo", False)),
     )
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.db.models import Q
 
 from pinchbolt.errors import InputRefused, NotFound
-from pinchbolt.records.models import Bike, Fitting, Instrument, Part, Tool
+from pinchbolt.records.models import Bike, Claim, Fitting, Instrument, Part, Warranty
 from pinchbolt.workshop.acts.lookups import part_by_id, tool_by_id
 
 KINDS = ("part", "tool", "instrument")
@@ -58,14 +58,14 @@ def thing_of(kind: str, number: int) -> Thing:
     raise InputRefused(sentence, {"kind": sentence})
 
 
-def thing_in(part: Part | None, tool: Tool | None, instrument: Instrument | None) -> Thing:
-    """Return what a row is about."""
-    if part is not None:
-        return Thing("part", part.pk, str(part), _bike_of(part))
-    if tool is not None:
-        return Thing("tool", tool.pk, tool.name)
-    assert instrument is not None  # the table holds exactly one of the three
-    return Thing("instrument", instrument.pk, instrument.name)
+def thing_in(row: Warranty | Claim) -> Thing:
+    """Return what a row is about, on the bike that it was on when the row was written."""
+    if row.part is not None:
+        return Thing("part", row.part.pk, str(row.part), row.event.bike)
+    if row.tool is not None:
+        return Thing("tool", row.tool.pk, row.tool.name)
+    assert row.instrument is not None  # the table holds exactly one of the three
+    return Thing("instrument", row.instrument.pk, row.instrument.name)
 
 
 def _bike_of(part: Part) -> Bike | None:
