@@ -19,7 +19,7 @@ from pinchbolt.records.models import Event, Marking, Person, ProofPhoto
 from pinchbolt.workshop.bikes.change_build import DescribeRequest, describe
 from pinchbolt.workshop.proof import offer_marking as port
 from pinchbolt.workshop.proof.facts_by_photo import facts_by_photo
-from pinchbolt.workshop.proof.offer_marking import Offer, OfferView, offer_marking
+from pinchbolt.workshop.proof.offer_marking import MarkingOffer, MarkingOffers, offer_marking
 from pinchbolt.workshop.proof.take_marking import TakeMarkingRequest, take_marking
 from pinchbolt.workshop.proof.what_is_marked import MarkTarget, targets_of
 from tests.story import NOW, PASSPHRASE, STEM, Story
@@ -47,12 +47,12 @@ def read_as(sureness: Sureness, *candidates: MarkingCandidate) -> MarkingRead:
     return MarkingRead(MarkingKind.TORQUE, sureness, candidates, "Hold each beside the part.")
 
 
-def offered(story: Story) -> OfferView:
+def offered(story: Story) -> MarkingOffers:
     """What is offered for the stem."""
     return offer_marking(story.job, "torque", STEM, "stem", PHOTO, story.first)
 
 
-def tapped(story: Story, offer: Offer) -> None:
+def tapped(story: Story, offer: MarkingOffer) -> None:
     """It is taken."""
     told = json.loads(offer.take)
     asked = TakeMarkingRequest(story.job, "torque", STEM, "stem", **told)
@@ -162,7 +162,7 @@ def test_every_sort_of_marking_is_offered_in_its_own_unit(
                 assert not offer.take and offer.why_not, target
 
 
-def _offer_of(story: Story, target: MarkTarget) -> Offer:
+def _offer_of(story: Story, target: MarkTarget) -> MarkingOffer:
     asked = target.asked
     return offer_marking(story.job, asked["what"], asked["of"], asked["name"], PHOTO, story.first).offers[0]
 

@@ -17,7 +17,7 @@ from pinchbolt.bench.shared import by, now
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.proof.keep_photo import proof_bytes
-from pinchbolt.workshop.proof.offer_marking import CANNOT, OfferView, offer_marking
+from pinchbolt.workshop.proof.offer_marking import CANNOT, MarkingOffers, offer_marking
 from pinchbolt.workshop.proof.take_back_marking import MarkingBackRequest, take_back_marking
 from pinchbolt.workshop.proof.take_marking import take_marking
 from pinchbolt.workshop.proof.what_is_marked import CLASS, TORQUE, MarkTarget, target_of, targets_of
@@ -77,13 +77,13 @@ def read(request: HttpRequest, job: int) -> HttpResponse:
     """What is read off the photo, as a piece of the page; nothing is written. A photo that is none says so in its place."""
     form = MarkingPhotoForm(request.POST, request.FILES)
     asked = [str(request.POST.get(one, ""))[:80] for one in ("what", "of", "name")]
-    told = OfferView(CANNOT, NO_PHOTO, ())
+    told = MarkingOffers(CANNOT, NO_PHOTO, ())
     with form.refusable():
         photo = form.picture()
         if photo is not None:
             told = offer_marking(job, asked[0], asked[1], asked[2], photo, by(request))
     if form.refusal is not None:
-        told = OfferView(CANNOT, form.refusal.sentence, ())
+        told = MarkingOffers(CANNOT, form.refusal.sentence, ())
     return render(request, "marking_photo/_candidates.html", {"told": told})
 
 

@@ -26,7 +26,7 @@ _BOUNDED = ("torque", "rotor-limit", "pad-limit")
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class MarkingOffer:
     """One way to read it: the marking in words, what was seen letter by letter, its crop as a data address.
 
     `take` is what a tap sends; "" where it can't be taken here, and `why_not` says why.
@@ -42,12 +42,12 @@ class Offer:
 
 
 @dataclass(frozen=True, slots=True)
-class OfferView:
+class MarkingOffers:
     """What the reader says: one of three answers, a sentence with what to do, and what there is to tap."""
 
     sureness: str
     words: str
-    offers: tuple[Offer, ...]
+    offers: tuple[MarkingOffer, ...]
 
     @property
     def is_sure(self) -> bool:
@@ -55,7 +55,7 @@ class OfferView:
         return self.sureness == Sureness.SURE
 
 
-def offer_marking(job: int, what: str, of: str, name: str, photo: bytes, by: int) -> OfferView:
+def offer_marking(job: int, what: str, of: str, name: str, photo: bytes, by: int) -> MarkingOffers:
     """Read a photo for one thing that may be marked; a reader that is not there, crashes or hangs gives a sentence alone.
 
     Raises:
@@ -69,13 +69,13 @@ def offer_marking(job: int, what: str, of: str, name: str, photo: bytes, by: int
     low, high = target.usual if target.usual and target.reads_as in _BOUNDED else (None, None)
     found = read_photo(photo, kind, place_of(kind, MarkingQuestion(kind, low, high)))
     offers = tuple(_offer(target, one, found.sureness, photo) for one in found.candidates)
-    return OfferView(found.sureness, found.words, offers)
+    return MarkingOffers(found.sureness, found.words, offers)
 
 
-def _offer(target: MarkTarget, one: MarkingCandidate, sureness: str, photo: bytes) -> Offer:
+def _offer(target: MarkTarget, one: MarkingCandidate, sureness: str, photo: bytes) -> MarkingOffer:
     value = _value(target, one)
     read = f'read "{one.printed}" as {one.words}, {sureness}'[:200]
-    return Offer(
+    return MarkingOffer(
         words=one.words,
         printed=one.printed,
         crop=f"data:image/jpeg;base64,{b64encode(crop_of(photo, one.box)).decode()}",
