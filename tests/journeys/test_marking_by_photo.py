@@ -154,5 +154,8 @@ def hand_back_and_erase(page: Page, job: str) -> None:
         page.get_by_role("button", name="call it off").click()
     page.goto("/owner/1/erase/")
     page.get_by_label(re.compile("passphrase")).fill(PASSPHRASE)
-    page.get_by_role("button", name=re.compile("^erase ")).click()
+    with page.expect_response(lambda answer: answer.request.method == "POST") as told:
+        page.get_by_role("button", name=re.compile("^erase ")).click()
+    assert told.value.status < 400
+    page.goto("/owner/1/")
     expect(page.locator("main")).to_contain_text("erased")
