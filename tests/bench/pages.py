@@ -3,14 +3,18 @@
 import inspect
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from io import BytesIO
 from typing import Any
 
 from django.urls import URLPattern, URLResolver
+from PIL import Image
 
 from pinchbolt.bench.urls import urlpatterns
-from pinchbolt.records.models import Bike, Instrument, Part, Tool
+from pinchbolt.records.models import Bike, Event, Instrument, Part, Tool
 from pinchbolt.workshop.day.calendar import feed_mark
+from pinchbolt.workshop.proof.open_claim import ClaimRequest, open_claim, photograph_claim
 from tests.bench.conftest import Cast
+from tests.story import NOW
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +76,27 @@ def gaps_of(cast: Cast) -> Mapping[str, object]:
         "owner": Bike.objects.get(tag=cast.tag).owner_id,
         "wheel": Part.objects.filter(fittings__bike__tag=cast.tag, kind="wheel", place="rear").get().pk,
         "part": Part.objects.filter(fittings__bike__tag=cast.tag, kind="stem").get().pk,
+        "kind": "tool",
+        "number": Tool.objects.order_by("pk")[0].pk,
+        "claim": _claim(cast),
+        "event": _proof(cast),
     }
+
+
+def _claim(cast: Cast) -> int:
+    """A claim about the bike's saddle; the same one whenever it is asked for."""
+    saddle = Part.objects.filter(fittings__bike__tag=cast.tag, kind="saddle").get()
+    asked = ClaimRequest("part", saddle.pk, "a rail broke")
+    return open_claim(asked, by=cast.story.first, key="claim-of-pages", now=NOW).id
+
+
+def _proof(cast: Cast) -> int:
+    """A photo beside an act."""
+    into = BytesIO()
+    Image.new("RGB", (40, 30)).save(into, "JPEG")
+    photo, mark = into.getvalue(), "proof-of-pages"
+    photograph_claim(_claim(cast), "the rail", photo, by=cast.story.first, key=mark, now=NOW)
+    return Event.objects.get(key=mark).pk
 
 
 def filled(route: str, cast: Cast) -> str:
@@ -106,5 +130,7 @@ MORE = (
     "settings/safe-keeping/?look=yes",
     "job/<int:job>/wheels/<int:wheel>/build/?spoke_count=32&erd_mm=602&circle_left_mm=45&circle_right_mm=45&offset_left_mm=35"
     "&offset_right_mm=17.5&crossings_left=3&crossings_right=3&spoke_kind=plain-2.0",
+    "job/<int:job>/markings/?what=torque&of=stem-face-4&name=stem",
+    "claims/of/instrument/1/",
     "chain-length/?stay_mm=410&ring=50&sprocket=34",
 )

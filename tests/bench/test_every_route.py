@@ -196,7 +196,7 @@ COUNTERS = {
     "own bike added", "own trainer added", "own wheels added", "rides taken in", "rides placed", "rides moved", "rides taken back",
     "own pin set", "own passphrase set", "tablet named", "token made", "token ended",
     "delivery lines", "delivery came", "delivery taken back", "letter made", "letters made", "letter sent", "letter withdrawn",
-    "call-back said", "call-back word taken back",
+    "call-back said", "call-back word taken back", "warranty said", "claim photographed",
 }  # fmt: skip
 
 

@@ -29,6 +29,7 @@ def set_up() -> None:
         stands=3,
     )
     ines = Person.objects.make("ines", NAMES["ines"], "mechanic", PASSPHRASE, PINS["ines"])
+    Person.objects.make("marnie", NAMES["marnie"], "owner of the workshop", PASSPHRASE, PINS["marnie"])
     Person.objects.make("tobias", NAMES["tobias"], "mechanic", PASSPHRASE, PINS["tobias"])
     for row in ("chain-gauge-go-nogo", "caliper", "micrometer"):
         Instrument.objects.create(table_id=row, name=tables().instruments[row].name)

@@ -11,6 +11,7 @@ import pinchbolt
 from pinchbolt.api import day_door, fitting, reads, signing_in, writes
 from pinchbolt.api import markings_api as markings
 from pinchbolt.api import ordering_api as ordering
+from pinchbolt.api import proof_api as proof
 from pinchbolt.api import rides_api as rides
 from pinchbolt.api import wheels_api as wheels
 from pinchbolt.api.bodies import answer_schema
@@ -40,6 +41,7 @@ class Door(NinjaAPI):
             **ordering.ANSWERS,
             **day_door.DAY_ANSWERS,
             **wheels.ANSWERS,
+            **proof.ANSWERS,
             **markings.ANSWERS,
         }
         components = described["components"]["schemas"]
@@ -55,7 +57,9 @@ def _describe(operation: dict[str, Any], kinds: dict[str, object], components: d
     for status in REFUSALS:
         refused = {"description": HTTPStatus(status).phrase, "content": _REFUSED}
         operation["responses"].setdefault(status, refused)
-    if name == "as_calendar":
+    if name == "see_proof_photo":
+        good["content"] = {"image/jpeg": {"schema": {"type": "string", "format": "binary"}}}
+    elif name == "as_calendar":
         good["content"] = {"text/calendar": {"schema": {"type": "string"}}}
     elif name.startswith("print_"):
         good["content"] = {"application/pdf": {"schema": {"type": "string", "format": "binary"}}}
@@ -83,4 +87,5 @@ api.add_router("", fitting.router)
 api.add_router("", ordering.router)
 api.add_router("", day_door.router)
 api.add_router("", wheels.router)
+api.add_router("", proof.router)
 api.add_router("", markings.router)

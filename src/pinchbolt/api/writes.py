@@ -33,6 +33,9 @@ from pinchbolt.workshop.parts.deliver import take_back_delivery, take_in_deliver
 from pinchbolt.workshop.parts.sold_by import say_sold_by
 from pinchbolt.workshop.parts.stocktake import count_bin
 from pinchbolt.workshop.parts.suppliers import say_supplier
+from pinchbolt.workshop.proof.open_claim import move_claim, open_claim, take_back_claim
+from pinchbolt.workshop.proof.say_warranty import say_warranty_in_words, take_back_warranty
+from pinchbolt.workshop.proof.take_back_marking import take_back_marking
 from pinchbolt.workshop.rides.displays import note_display
 from pinchbolt.workshop.rides.note_distance import note_distance
 from pinchbolt.workshop.rides.on_since import say_since
@@ -136,6 +139,12 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/part/{part}/describe", describe),
     ("/part/{part}/limit", mark_limit),
     ("/bike/{tag}/joint/{joint}/marking", read_marking),
+    ("/job/{job}/marking/{marking}/back", take_back_marking),
+    ("/warranties/{kind}/{id}/say", say_warranty_in_words),
+    ("/warranties/{kind}/{id}/back", take_back_warranty),
+    ("/claims/open/{kind}/{id}", open_claim),
+    ("/claim/{claim}/move", move_claim),
+    ("/claim/{claim}/back", take_back_claim),
     ("/job/{job}/look", look_and_list),
     ("/job/{job}/sign-off", sign_off),
     ("/job/{job}/reopen", reopen),

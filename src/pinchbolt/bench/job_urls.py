@@ -10,6 +10,7 @@ from pinchbolt.bench.estimate import estimate_screen as estimate
 from pinchbolt.bench.findings import findings_screen as findings
 from pinchbolt.bench.handover import handover_screen as handover
 from pinchbolt.bench.looks import looks_screen as looks
+from pinchbolt.bench.marking_photo import marking_photo_screen as marking_photo
 from pinchbolt.bench.money import money_screen as money
 from pinchbolt.bench.parts_wanted import parts_wanted_screen as wanted
 from pinchbolt.bench.photos import photos_screen as photos
@@ -26,6 +27,10 @@ urlpatterns = [
     path("photos/taken/", photos.taken, name="photo_taken"),
     path("photos/away/", photos.away, name="photo_away"),
     path("photos/jpeg/", photos.jpeg, name="photo_jpeg"),
+    path("markings/", marking_photo.marking_photo, name="marking_photo"),
+    path("markings/taken/", marking_photo.taken, name="marking_taken"),
+    path("markings/read/", marking_photo.read, name="marking_read"),
+    path("markings/back/", marking_photo.back, name="marking_back"),
     path("parts/", wanted.job_parts, name="job_parts"),
     path("parts/want/", wanted.want, name="want_part"),
     path("came-up/", came_up.came_up, name="came_up"),

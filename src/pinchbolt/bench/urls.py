@@ -10,6 +10,7 @@ from pinchbolt.bench.build import build_screen as build
 from pinchbolt.bench.build import part_screen as part_of_build
 from pinchbolt.bench.chain_length.chain_length_screen import chain_length
 from pinchbolt.bench.check_in.check_in_screen import check_in
+from pinchbolt.bench.claims import claims_screen as claiming
 from pinchbolt.bench.day_ahead import day_ahead_screen as ahead
 from pinchbolt.bench.find.find_screen import find
 from pinchbolt.bench.fit.fit_screen import fit
@@ -19,10 +20,12 @@ from pinchbolt.bench.how_well.how_well_screen import how_well, how_well_file
 from pinchbolt.bench.job_sheet.job_sheet_screen import job_sheet
 from pinchbolt.bench.keeping import keeping_screen as all_out
 from pinchbolt.bench.kit.kit_screen import kit
+from pinchbolt.bench.marking_photo.marking_photo_screen import proof
 from pinchbolt.bench.meters import meters_screen as meter
 from pinchbolt.bench.on_paper.on_paper_screen import (
     bill_paper,
     bolt_round_sheet,
+    claim_paper,
     hang_tag,
     home_tools_sheet,
     sheet,
@@ -177,6 +180,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("paper/job/<int:job>/<slug:sheet>.pdf", sheet, name="sheet"),
     path("paper/job/<int:job>/wheel/<int:wheel>.pdf", wheel_paper, name="wheel_paper"),
     path("paper/bill/<str:number>/<slug:form>.pdf", bill_paper, name="bill_paper"),
+    path("proof/<int:event>.jpg", proof, name="proof_jpeg"),
+    path("paper/claim/<int:claim>.pdf", claim_paper, name="claim_paper"),
     path("paper/tag/<str:tag>.pdf", hang_tag, name="hang_tag"),
     path("paper/bike/<str:tag>/bolt-round.pdf", bolt_round_sheet, name="bolt_round_sheet"),
     path("paper/bike/<str:tag>/home-tools.pdf", home_tools_sheet, name="home_tools_sheet"),
@@ -185,6 +190,15 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bike/<str:tag>/bolt-round/<str:joint>/held/", rounds.held, name="round_held"),
     path("bike/<str:tag>/bolt-round/<str:joint>/moved/", rounds.moved, name="round_moved"),
     path("kit/", kit, name="kit"),
+    path("claims/", claiming.claims_page, name="claims"),
+    path("claims/<int:claim>/", claiming.claim, name="claim"),
+    path("claims/<int:claim>/photo/", claiming.photo, name="claim_photo"),
+    path("claims/<int:claim>/moved/", claiming.moved, name="claim_moved"),
+    path("claims/<int:claim>/back/", claiming.back, name="claim_back"),
+    path("claims/of/<slug:kind>/<int:number>/", claiming.thing, name="claim_thing"),
+    path("claims/of/<slug:kind>/<int:number>/bought/", claiming.bought, name="bought"),
+    path("claims/of/<slug:kind>/<int:number>/bought-back/", claiming.bought_back, name="bought_back"),
+    path("claims/of/<slug:kind>/<int:number>/broke/", claiming.broke, name="broke"),
     path("tools/", tool_board, name="tool_board"),
     path("tools/hang/", hang, name="hang_tool"),
     path("tools/hang-several/", hang_ticked, name="hang_ticked"),

@@ -17,6 +17,7 @@ from pinchbolt.cli.build_command import add, build, confirm, describe, mark_limi
 from pinchbolt.cli.catalogue_command import catalogue
 from pinchbolt.cli.chain_length_command import chain_length
 from pinchbolt.cli.check_in_command import check_in
+from pinchbolt.cli.claim_command import claim, warranty
 from pinchbolt.cli.day_command import calendar, day, promise
 from pinchbolt.cli.demo_command import demo
 from pinchbolt.cli.doctor_command import doctor
@@ -99,6 +100,8 @@ app.add_typer(fit, name="fit")
 app.add_typer(token, name="token")
 app.add_typer(wear, name="wear")
 app.add_typer(wheel, name="wheel")
+app.add_typer(claim, name="claim")
+app.add_typer(warranty, name="warranty")
 app.add_typer(marking, name="marking")
 app.add_typer(rides, name="rides")
 app.command("learn")(learn_own)

@@ -7,6 +7,7 @@ from pinchbolt.errors import NotFound
 from pinchbolt.paper.bill.bill_paper import bill_values
 from pinchbolt.paper.bolt_round.bolt_round_paper import bolt_round_values
 from pinchbolt.paper.call_back.call_back_paper import call_back_values
+from pinchbolt.paper.claim.claim_paper import claim_values
 from pinchbolt.paper.estimate.estimate_paper import estimate_values
 from pinchbolt.paper.handover.handover_paper import handover_values
 from pinchbolt.paper.hang_tag.hang_tag_paper import hang_tag_values
@@ -170,6 +171,23 @@ def home_tools_sheet(tag: str, most: int, now: datetime) -> bytes:
         InputRefused: A number of tools that can't be.
     """
     return pressed("home_tools/home_tools.typ", home_tools_values(tag, most, now), now)
+
+
+@one_look()
+def claim_sheet_pdf(claim: int, now: datetime) -> bytes:
+    """Return the sheet of a claim as PDF, with its photos.
+
+    Args:
+        claim: The claim's number. [-]
+        now: Printed on the sheet; the same records and time give the same bytes. [-]
+
+    Returns:
+        The PDF. [-]
+
+    Raises:
+        NotFound: There is no such claim.
+    """
+    return pressed("claim/claim.typ", claim_values(claim, now), now)
 
 
 def order_sheet(supplier: str, now: datetime) -> bytes:

@@ -156,6 +156,7 @@ ROUND_PRESS = "pinchbolt.paper.bolt_round_sheet"
 ORDER_PRESS = "pinchbolt.paper.render.order_sheet"
 BACK_PRESS = "pinchbolt.paper.render.call_back_letter"
 WHEEL_PRESS = "pinchbolt.paper.wheel_sheet_pdf"
+CLAIM_PRESS = "pinchbolt.paper.render.claim_sheet_pdf"
 HOME_PRESS = "pinchbolt.paper.home_tools_sheet"
 
 X_FRAME_OPTIONS = "DENY"

@@ -35,9 +35,13 @@ def test_a_photo_is_kept_small_upright_and_without_place() -> None:
     """A quarter turn is done, both sides fit, the bytes fit, and nothing of the camera is left."""
     kept = small_jpeg(shot())
     with Image.open(BytesIO(kept)) as seen:
-        assert seen.format == "JPEG" and max(seen.size) == MOST_SIDE and seen.height > seen.width
+        assert (
+            seen.format == "JPEG"
+            and MOST_SIDE * 3 // 4 <= max(seen.size) <= MOST_SIDE
+            and seen.height > seen.width
+        )
         assert not dict(seen.getexif()) and "exif" not in seen.info
-    assert len(kept) <= MOST_KEPT * 2 and b"A camera" not in kept
+    assert len(kept) <= MOST_KEPT and b"A camera" not in kept
 
 
 def test_a_photo_is_made_small_before_anybody_waits(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -12,6 +12,7 @@ from pinchbolt.workshop.leaving.print_sheet import (
     print_home_tools,
     print_sheet,
 )
+from pinchbolt.workshop.proof.print_claim import print_claim
 from pinchbolt.workshop.torque.home_tools import FEW
 from pinchbolt.workshop.wheels.print_wheel import print_wheel
 
@@ -34,6 +35,12 @@ def wheel_paper(request: HttpRequest, job: int, wheel: int) -> HttpResponse:
     """A wheel's sheet as PDF, to stay with the wheel."""
     tag = job_by_id(job).bike.tag
     return _as_file(print_wheel(job, wheel, now()), f"{tag}-{job}-{wheel}-sheet.pdf")
+
+
+@require_safe
+def claim_paper(request: HttpRequest, claim: int) -> HttpResponse:
+    """A claim's sheet as PDF, with its photos."""
+    return _as_file(print_claim(claim, now()), f"claim-{claim}.pdf")
 
 
 @require_safe

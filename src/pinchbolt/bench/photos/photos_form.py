@@ -7,8 +7,8 @@ from pinchbolt.bench.fields import OneOf, Whole, Words
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.came_up.photos import ABOUT, MOST_SENT
 
-_NONE = "No photo came along: take one, or choose one."
-_LARGE = f"The photo has more than {MOST_SENT // 1_000_000} MB: make it smaller."
+NONE = "No photo came along: take one, or choose one."
+LARGE = f"The photo has more than {MOST_SENT // 1_000_000} MB: make it smaller."
 
 
 class PhotoForm(BenchForm):
@@ -26,9 +26,9 @@ class PhotoForm(BenchForm):
         """
         sent = self.files.get("photo")
         if sent is None:
-            raise InputRefused(_NONE, {"photo": _NONE})
+            raise InputRefused(NONE, {"photo": NONE})
         if sent.size is None or sent.size > MOST_SENT:
-            raise InputRefused(_LARGE, {"photo": _LARGE})
+            raise InputRefused(LARGE, {"photo": LARGE})
         return bytes(sent.read())
 
 

@@ -24,6 +24,8 @@ from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template, shape_of
 from pinchbolt.workshop.bikes.fact_words import code_in_words
 from pinchbolt.workshop.leaving.bike_sheet import BikeView
 from pinchbolt.workshop.leaving.shop_day import JobView
+from pinchbolt.workshop.proof.facts_by_photo import facts_by_photo
+from pinchbolt.workshop.proof.open_claim import DROPPED, ClaimView
 from pinchbolt.workshop.stays.walk_round import OtherUnit
 
 register = template.Library()
@@ -131,6 +133,21 @@ def day_name(day: date, today: date) -> str:
 
 register.filter("any_of", any_of)
 register.filter("tool_words", tool_words)
+
+
+@register.inclusion_tag("marking_photo/_by_photo.html")
+def by_photo(tag: str) -> dict[str, object]:
+    """What is known of a bike by markings whose photo is kept."""
+    return {"marked": facts_by_photo(str(tag or ""))}
+
+
+@register.simple_tag
+def claimed(claims: Sequence[ClaimView], kind: str, number: int, checked: str) -> str:
+    """Why a tool or a gauge is off the board: its claim, else its last check."""
+    own = next(
+        (one for one in claims if (one.kind, one.thing) == (kind, number) and one.state != DROPPED), None
+    )
+    return f"off the board, claim {own.id}: {own.broke}" if own else f"off the board: {checked}"
 
 
 @register.filter

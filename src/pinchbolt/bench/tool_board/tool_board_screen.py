@@ -14,6 +14,8 @@ from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.bench.tool_board.tool_board_form import HangForm, SeveralForm
+from pinchbolt.workshop.proof.open_claim import ClaimView, claims
+from pinchbolt.workshop.proof.say_warranty import WarrantyView, ending_soon
 from pinchbolt.workshop.tools.check_tool import hang_tool, rows_to_hang
 from pinchbolt.workshop.tools.hang_several import bare_rows, hang_several
 from pinchbolt.workshop.tools.tool_board import (
@@ -61,6 +63,13 @@ class ToolBoardPage(Page):
     to_hang: tuple[tuple[str, str], ...]
     hang_form: HangForm
     bare: tuple[tuple[str, str], ...]
+    claims: Sequence[ClaimView]
+    ending: Sequence[WarrantyView]
+
+    @property
+    def claims_due(self) -> Sequence[ClaimView]:
+        """Claims that wait for us: to be sent, or to be asked about again."""
+        return [one for one in self.claims if one.is_due and not one.is_over]
 
     @property
     def torque_tools(self) -> Sequence[ToolView]:
@@ -107,5 +116,7 @@ def _page(request: HttpRequest, form: BenchForm) -> HttpResponse:
         to_hang=rows_to_hang(),
         hang_form=own_form(form, HangForm),
         bare=bare_rows(),
+        claims=claims(today),
+        ending=ending_soon(today),
     )
     return screen(request, "tool_board/tool_board.html", page, form)

@@ -68,6 +68,7 @@ from pinchbolt.records.models.owner import (
 )
 from pinchbolt.records.models.people import Person, Role
 from pinchbolt.records.models.photo import Photo
+from pinchbolt.records.models.proof_records import CLAIM_STATES, Claim, ClaimMove, ProofPhoto, Warranty
 from pinchbolt.records.models.ride import Ride, RidePlace
 from pinchbolt.records.models.token import ApiToken
 from pinchbolt.records.models.tool import Instrument, InstrumentCheck, Tool, ToolCheck
@@ -98,6 +99,7 @@ __all__ = [
     "A_DAY",
     "BROKE_AT",
     "BY_WAY",
+    "CLAIM_STATES",
     "DISPLAYED",
     "ENDING",
     "ERASED",
@@ -118,6 +120,8 @@ __all__ = [
     "BinPart",
     "Bolt",
     "BrokenSpoke",
+    "Claim",
+    "ClaimMove",
     "ComplaintClosed",
     "ComplaintTest",
     "Consent",
@@ -151,6 +155,7 @@ __all__ = [
     "Peg",
     "Person",
     "Photo",
+    "ProofPhoto",
     "Reading",
     "Ride",
     "RidePlace",
@@ -167,6 +172,7 @@ __all__ = [
     "Trainer",
     "WantedMove",
     "WantedPart",
+    "Warranty",
     "WheelReading",
     "WheelSaid",
     "Workshop",

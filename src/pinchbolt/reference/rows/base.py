@@ -7,6 +7,11 @@ from typing import Any, ClassVar, Literal, NoReturn, TypeVar, cast, dataclass_tr
 
 Certain = Literal["high", "medium", "low"]
 PairVerdict = Literal["fits", "fits with", "does not fit", "cannot tell"]
+# Which grammar reads a marking off a photo; "" is for what no photo tells.
+MarkedAs = Literal[
+    "", "torque", "rotor-limit", "pad-limit", "tyre-size", "pressure", "rim-limit", "diameter", "bolt-class", "battery", "speed",
+    "frame-number",
+]  # fmt: skip
 EntryKind = TypeVar("EntryKind", bound="Entry")
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Literal
 
-from pinchbolt.reference.rows.base import Row, entry
+from pinchbolt.reference.rows.base import MarkedAs, Row, entry
 from pinchbolt.reference.rows.condition import Condition
 
 Value = str | float | bool
@@ -60,7 +60,7 @@ class PartFact(Row):
     At most one of `number`, `whole` (least and greatest), `of` (a kind of row in interfaces.toml), `one_of`, `flag`
     and `text` is given; without one, the fit rule that asks for it says what is allowed. `build` is its name in the
     flat build of the fit rules, with {end} for the part's end; empty where none looks at it. `seen`: how it is found out; one tap on a corner
-    confirms only what an eye sees.
+    confirms only what an eye sees. `marked_as`: the grammar that reads it off a photo of the part.
     """
 
     id: str
@@ -75,6 +75,7 @@ class PartFact(Row):
     unit: str = ""
     build: str = ""
     seen: Literal["eye", "marking", "measure", "owner"] = "eye"
+    marked_as: MarkedAs = ""
 
     def name_in_build(self, end: str) -> str:
         """The fact's name in the flat build, for a part at *end*; empty where no fit rule looks at it."""

@@ -2,7 +2,7 @@
 
 from typing import ClassVar, Literal
 
-from pinchbolt.reference.rows.base import Row, entry
+from pinchbolt.reference.rows.base import MarkedAs, Row, entry
 from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.values import Verdict
 
@@ -22,7 +22,7 @@ class LimitRow(Row):
     `on` names the kinds of part that it is read on, at `end` alone where one is given, and `when` what must hold
     besides. Where a fact in `when` is not known, the row with `if_unknown` is read. `read_in`: the walk-round; `deeper`
     where there is cause or in a full service; or never asked, since the `records` tell it. `station` is a place of the
-    walk-round, where it is not that of the part.
+    walk-round, where it is not that of the part. `marked_as`: the grammar that reads such a marking off a photo.
     """
 
     in_unit: ClassVar[tuple[str, ...]] = (
@@ -64,6 +64,7 @@ class LimitRow(Row):
     how: str = ""
     care: str = ""
     marking_wins: bool = False
+    marked_as: MarkedAs = ""
 
     @property
     def is_elongation(self) -> bool:

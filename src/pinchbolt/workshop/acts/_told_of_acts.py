@@ -399,6 +399,22 @@ def limit_marked(event: Event, beside: Beside) -> str:
     return f"{_what(event)}: marked {float(str(said.get('value', 0))):g} {said.get('unit', '')} for {said.get('limit', '')}"
 
 
+def warranty(event: Event, beside: Beside) -> str:
+    said = event.said
+    told = [f"bought {said['bought']}"] if said.get("bought") else []
+    told += ["covered for life"] if said.get("for_life") else []
+    told += [f"{said['months']} months"] if said.get("months") else []
+    return f"warranty{': ' if told else ''}{', '.join(told)}"
+
+
+def claim(event: Event, beside: Beside) -> str:
+    return f"claim: {event.said.get('name', '')}{_behind(event.said.get('broke'))}"
+
+
+def claim_move(event: Event, beside: Beside) -> str:
+    return f"claim {event.said.get('claim')} {event.said.get('state')}{_behind(event.said.get('words'))}"
+
+
 def marking(event: Event, beside: Beside) -> str:
     said = event.said
     values = [

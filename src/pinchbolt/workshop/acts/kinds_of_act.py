@@ -139,6 +139,13 @@ ACTS: Mapping[str, ActKind] = {
     "ring first": ActKind(May.ALL, tell.ring, undo=True),
     "photo taken": ActKind(May.ALL, tell.photo, instead="take it away on the page of photos"),
     "photo away": ActKind(May.ALL, "photo taken away"),
+    # How things were bought, and what is claimed.
+    "warranty said": ActKind(
+        May.ALL, tell.warranty, instead="say it anew, or take it back on the page of claims"
+    ),
+    "claim opened": ActKind(words=tell.claim, instead="take it back on its own page"),
+    "claim photographed": ActKind(May.ALL),
+    "claim moved": ActKind(May.ALL, tell.claim_move, instead="take the word back on the claim's page"),
     # Parts for a job or for the bins.
     "part wanted": ActKind(words=tell.part_wanted, undo=True),
     "part ordered": ActKind(words=tell.part_move("ordered"), undo=True),

@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import Exists, OuterRef
+
 from pinchbolt.engines.build import (
     SOURCES,
     Build,
@@ -15,7 +17,7 @@ from pinchbolt.engines.build import (
     limits_on,
     questions_of,
 )
-from pinchbolt.records.models import Bike, Fitting, Marking
+from pinchbolt.records.models import Bike, Fitting, Marking, ProofPhoto
 from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.reference.rows.measure import LimitRow
@@ -69,7 +71,10 @@ class FactsBySource:
 
 @dataclass(frozen=True, slots=True)
 class MarkingView:
-    """What is marked on a part: a wear limit by its row, or torque of a joint; one figure in `unit`, `how` it binds."""
+    """What is marked on a part: a wear limit by its row, or torque of a joint; one figure in `unit`, `how` it binds.
+
+    `event` is its act, which bears its photo where there is one.
+    """
 
     limit: str
     joint: str
@@ -77,6 +82,8 @@ class MarkingView:
     how: str
     value: float
     unit: str
+    event: int
+    has_photo: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,7 +257,8 @@ class _Shown:
         }
         self.markings: dict[int, list[Marking]] = {}
         rows = Marking.objects.filter(on_part__in=sheet.parts, event__corrected_by__isnull=True)
-        for row in rows.order_by("pk"):
+        proof = ProofPhoto.objects.filter(pk=OuterRef("event"))
+        for row in rows.annotate(has_photo=Exists(proof)).order_by("pk"):
             if row.on_part_id is not None:
                 self.markings.setdefault(row.on_part_id, []).append(row)
         self.joints: dict[int, list[str]] = {}
@@ -361,4 +369,6 @@ def _marking(row: Marking) -> MarkingView:
         how=how,
         value=float(getattr(row, name)) if name else 0.0,
         unit=limit.unit if limit is not None else ("N·m" if row.joint else ""),
+        event=row.pk,
+        has_photo=bool(getattr(row, "has_photo", False)),
     )

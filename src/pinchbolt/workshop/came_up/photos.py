@@ -77,8 +77,8 @@ def take_photo(job: int, about: str, words: str, sent: bytes, *, by: int, key: s
         return int(row.pk)
 
 
-def small_jpeg(sent: bytes) -> bytes:
-    """Return a picture as a JPEG of at most 1,600 pixels a side and 300 kB, upright, without place, camera or profile.
+def small_jpeg(sent: bytes, side: int = MOST_SIDE, most: int = MOST_KEPT) -> bytes:
+    """Return a picture as a JPEG of at most so many pixels a side and bytes, upright, without place, camera or profile.
 
     Raises:
         InputRefused: Over 20 MB, or no JPEG, PNG or WebP, or broken.
@@ -93,11 +93,11 @@ def small_jpeg(sent: bytes) -> bytes:
             if opened.width * opened.height > _MOST_PIXELS:
                 _refuse("The picture is larger than any photo: take it anew.")
             # A JPEG unpacks to an eighth to a half of its sides, where that is still enough.
-            times = max(1, max(opened.size) // MOST_SIDE)
+            times = max(1, max(opened.size) // side)
             opened.draft("RGB", (opened.width // times or 1, opened.height // times or 1))
             # Colours out of a palette have none between them, and few ways of telling shades can be made smaller: those are told in full first.
             small = opened if opened.mode in _SHADES else opened.convert("RGB")
-            small.thumbnail((MOST_SIDE, MOST_SIDE))
+            small.thumbnail((side, side))
             upright = ImageOps.exif_transpose(small).convert("RGB")
     except (UnidentifiedImageError, Image.DecompressionBombError):
         kind = "a PDF" if sent[:5] == b"%PDF-" else "no photo that can be read"
@@ -107,14 +107,14 @@ def small_jpeg(sent: bytes) -> bytes:
     # A bare copy: what stood beside the pixels stays behind.
     bare = Image.new("RGB", upright.size)
     bare.paste(upright)
-    kept = b""
-    for quality in _QUALITIES:
-        into = BytesIO()
-        bare.save(into, "JPEG", quality=quality, optimize=True)
-        kept = into.getvalue()
-        if len(kept) <= MOST_KEPT:
-            return kept
-    return kept
+    while True:
+        for quality in _QUALITIES:
+            into = BytesIO()
+            bare.save(into, "JPEG", quality=quality, optimize=True)
+            if into.tell() <= most:
+                return into.getvalue()
+        # Nothing but noise: fewer pixels then.
+        bare.thumbnail((max(bare.width * 3 // 4, 1), max(bare.height * 3 // 4, 1)))
 
 
 def take_photo_away(request: PhotoAwayRequest, *, by: int, key: str, now: datetime) -> None:

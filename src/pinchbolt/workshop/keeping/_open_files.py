@@ -42,6 +42,7 @@ _NAMES = {
     "NotSeen": "not-seen",
     "OwnerWords": "owner-words",
     "Marking": "markings",
+    "Warranty": "warranties",
 }
 # Found anew from the other tables, or never there outside one transaction; and tokens, which end where the records leave.
 _NOT_WRITTEN: tuple[type[models.Model], ...] = (LookUp, Erasing, ApiToken, JobHere, BikeCallBack)

@@ -8,6 +8,8 @@ from django.db.models import Model, Q, QuerySet
 from pinchbolt.records.models import (
     Answer,
     Bike,
+    Claim,
+    ClaimMove,
     ComplaintClosed,
     DoneValue,
     Event,
@@ -19,11 +21,14 @@ from pinchbolt.records.models import (
     Part,
     PartDescription,
     Peg,
+    ProofPhoto,
     RoundTick,
     Trainer,
     WantedMove,
     WantedPart,
+    Warranty,
 )
+from pinchbolt.workshop.owners.give_over import GIVEN_OVER
 
 ERASED_WORDS = "the owner's words were erased"
 # What an event kept of the owner's own words, before such words had private rows.
@@ -83,6 +88,9 @@ def written_of(theirs: Theirs) -> Iterator[Written]:
     yield Written(RoundTick.objects.filter(bike__in=theirs.ever), ("words",))
     yield Written(Part.objects.filter(fittings__bike__in=theirs.ever).distinct(), ("words",))
     yield Written(PartDescription.objects.filter(part__fittings__bike__in=theirs.ever).distinct(), ("facts",))
+    yield Written(Warranty.objects.filter(event__bike__in=theirs.ever), ("seller", "words"))
+    yield Written(Claim.objects.filter(event__bike__in=theirs.ever), ("broke",))
+    yield Written(ClaimMove.objects.filter(event__bike__in=theirs.ever), ("words",))
     yield Written(Trainer.objects.filter(owner__in=theirs.owners), ("name",))
     yield Written(Peg.objects.filter(owner__in=theirs.owners), ("words",))
 
@@ -109,3 +117,13 @@ def events_of(theirs: Theirs) -> QuerySet[Event]:
         | Q(said__owner__in=list(theirs.owners))
     )
     return Event.objects.filter(about).distinct()
+
+
+def proofs_of(theirs: Theirs) -> QuerySet[ProofPhoto]:
+    """Photos beside markings, receipts and claims of their stays, and of their bikes as long as these were theirs."""
+    about = Q(event__job__in=theirs.stays) | Q(event__bike__in=theirs.bikes, event__job__isnull=True)
+    for bike in set(theirs.ever) - set(theirs.bikes):
+        given = Event.objects.filter(bike=bike, kind=GIVEN_OVER).order_by("-pk").first()
+        if given is not None:
+            about |= Q(event__bike=bike, event__job__isnull=True, event__lt=given.pk)
+    return ProofPhoto.objects.filter(about).order_by("pk")

@@ -40,6 +40,7 @@ from pinchbolt.workshop.keeping._written_of import (
     SAID_BY_OWNER,
     Theirs,
     events_of,
+    proofs_of,
     written_of,
 )
 from pinchbolt.workshop.keeping.erased_list import note_erased
@@ -83,7 +84,7 @@ def erase_view(owner: int) -> EraseView:
     row = owner_by_id(owner)
     theirs = _whose(row)
     one, bikes, jobs = theirs.owners, theirs.bikes, theirs.stays
-    photos = Photo.objects.filter(job__in=jobs).count()
+    photos = Photo.objects.filter(job__in=jobs).count() + proofs_of(theirs).count()
     texts = SentText.objects.filter(event__job__in=jobs).count()
     rides = Ride.objects.filter(owner__in=one).count()
     goes = [
@@ -261,6 +262,7 @@ def _erase(this: Act, row: Owner, *, words_too: bool) -> None:
     _mask_events(Event.objects.filter(job__in=theirs.beside), mask)
     SentText.objects.filter(event__job__in=jobs).delete()
     Photo.objects.filter(job__in=jobs).delete()
+    proofs_of(theirs).delete()
     Consent.objects.filter(owner__in=one).delete()
     OwnerWords.objects.filter(owner__in=one).update(changes={})
     for owner in Owner.objects.filter(pk__in=one):

@@ -13,7 +13,18 @@ from django.conf import settings
 from django.db.models import Q, QuerySet, Sum
 from django.utils.module_loading import import_string
 
-from pinchbolt.records.models import Bike, Bill, Consent, Job, Owner, OwnerWords, Paper, Photo, Ride
+from pinchbolt.records.models import (
+    Bike,
+    Bill,
+    Consent,
+    Job,
+    Owner,
+    OwnerWords,
+    Paper,
+    Photo,
+    ProofPhoto,
+    Ride,
+)
 from pinchbolt.values import Json
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import owner_by_id, terms
@@ -58,6 +69,7 @@ def tell_what_we_hold(request: HeldRequest, *, by: int, key: str, now: datetime)
         "letter.pdf": press(owner.pk, now),
         **{f"papers/{_file_name(paper.name)}.pdf": bytes(paper.pdf) for paper in papers_of(owner.pk)},
         **{_photo_name(photo): bytes(photo.jpeg) for photo in _photos_of(owner.pk)},
+        **{_proof_name(proof): bytes(proof.jpeg) for proof in _proofs_of(owner.pk)},
     }
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
@@ -98,6 +110,9 @@ def held_letter(owner: int, now: datetime) -> HeldLetter:
         lines.append(
             ("photos", f"{len(held['photos'])}, each beside this letter with its day in everything.json")
         )
+    if held["proofs"]:
+        told = f"{len(held['proofs'])} of markings, receipts and claims, each beside this letter"
+        lines.append(("proofs", told))
     if held["bills"]:
         lines.append(("bills", ", ".join(one["number"] for one in held["bills"])))
     return HeldLetter(row.name, terms().name, tuple(lines))
@@ -153,6 +168,10 @@ def everything_held(owner: int, now: datetime) -> Json:
             {"name": _photo_name(photo), "at": photo.event.at, "tag": photo.job.bike.tag, "about": photo.about}
             for photo in _photos_of(row.pk).defer("jpeg")
         ],
+        "proofs": [
+            {"name": _proof_name(proof), "at": proof.event.at, "about": proof.event.kind, "said": proof.event.said}
+            for proof in _proofs_of(row.pk).defer("jpeg")
+        ],
     })  # fmt: skip
     return told
 
@@ -177,6 +196,16 @@ def _photos_of(owner: int) -> QuerySet[Photo]:
 
 def _photo_name(photo: Photo) -> str:
     return f"photos/{photo.pk}.jpg"
+
+
+def _proofs_of(owner: int) -> QuerySet[ProofPhoto]:
+    """Photos beside markings, receipts and claims: of this owner's stays, and of their bikes."""
+    theirs = Q(event__job__in=stays_of(owner)) | Q(event__job__isnull=True, event__bike__owner=owner)
+    return ProofPhoto.objects.filter(theirs).select_related("event").order_by("pk")
+
+
+def _proof_name(proof: ProofPhoto) -> str:
+    return f"proof-photos/{proof.pk}.jpg"
 
 
 def _file_name(name: str) -> str:

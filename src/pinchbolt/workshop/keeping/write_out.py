@@ -43,6 +43,7 @@ manifest.json       format, release, day, and of every file its size, digest (SH
 schema/*.json       a JSON Schema (2020-12) of a row of each file
 papers/*.pdf        sheets as they were handed out; papers.csv says which is which
 photos/*.jpg        photos, by the id of their row in photos.csv
+proof-photos/*.jpg  photos of markings, receipts and of what broke, by the id of their row in proof-photos.csv
 tables/*.toml       rows of the workshop's own over the trade tables
 erased-owners.txt   numbers of owners who were erased
 

@@ -20,11 +20,11 @@ def mark_and_judge(request: MarkLimitRequest, job: int, *, by: int, key: str, no
     """
     with one_at_a_time():
         done = mark_limit(request, by=by, key=key, now=now)
-        _judge_again(job_by_id(job), request.part, done.limit, by=by, key=key, now=now)
+        judge_again(job_by_id(job), request.part, done.limit, by=by, key=key, now=now)
         return done
 
 
-def _judge_again(job: Job, part: int, limit: str, *, by: int, key: str, now: datetime) -> None:
+def judge_again(job: Job, part: int, limit: str, *, by: int, key: str, now: datetime) -> None:
     """Take a stay's newest reading of a limit once more as it was shown, where there is one and the bike is here."""
     rows = Reading.objects.filter(job=job, part=part, limit=limit, event__corrected_by__isnull=True)
     old = rows.select_related("event").order_by("-pk").first()

@@ -1,11 +1,12 @@
 """Torque markings belong to the part that they were read on: they come and go with it, and say nothing of the next one."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
 from pinchbolt.engines.build import Build, JointOn, clamped_by, end_of
-from pinchbolt.records.models import Bike, Marking, Part
+from pinchbolt.records.models import Bike, Marking, Part, ProofPhoto
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
@@ -44,7 +45,8 @@ def _standing(bike: Bike, parts: frozenset[int]) -> tuple[Marking, ...]:
     rows = Marking.objects.filter(
         Q(on_part__isnull=True, bike=bike) | Q(on_part__in=parts), event__corrected_by__isnull=True
     )
-    return tuple(rows.select_related("event", "on_part").order_by("pk"))
+    proof = ProofPhoto.objects.filter(pk=OuterRef("event"))
+    return tuple(rows.select_related("event", "on_part").annotate(has_photo=Exists(proof)).order_by("pk"))
 
 
 def _governs(marking: Marking, part: Part, joint: str) -> bool:
@@ -63,6 +65,21 @@ def before_it(bike: Bike, joint: str, word: str, part: Part | None) -> Marking |
     own = [row for row in rows if part is not None and row.on_part_id == part.pk]
     as_such = [row for row in rows if row.on_part_id is None]
     return next(iter((*reversed(own), *reversed(as_such))), None)
+
+
+@dataclass(frozen=True, slots=True)
+class MarkedHere:
+    """A marking that governs a joint: its act, as it was read, and whether its photo is kept."""
+
+    event: int
+    words: str
+    has_photo: bool
+
+
+def marked_here(marking: Marking) -> MarkedHere:
+    """Return a marking of `markings_at` as it is shown."""
+    has_photo = bool(getattr(marking, "has_photo", False))
+    return MarkedHere(marking.pk, f"{marking_words(marking)}{', photo' if has_photo else ''}", has_photo)
 
 
 def marking_words(marking: Marking) -> str:

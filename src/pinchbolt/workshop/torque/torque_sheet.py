@@ -33,7 +33,7 @@ from pinchbolt.workshop.tools.found_out import doubts
 from pinchbolt.workshop.tools.tool_board import adapters, drifts, torque_tools
 from pinchbolt.workshop.torque._crow_foot import with_crow_foot
 from pinchbolt.workshop.torque._heads_here import HeadsHere, heads_here, said_of_heads
-from pinchbolt.workshop.torque._markings import marking_words, markings_at
+from pinchbolt.workshop.torque._markings import MarkedHere, marked_here, markings_at
 from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_of, head_read, socket_said, thread_read
 from pinchbolt.workshop.torque.joint_windows import (
     asked_of_figures,
@@ -132,6 +132,7 @@ class JointView:
     passes: int = 1
     socket: tuple[str, ...] = ()
     threads: tuple[str, ...] = ()
+    marked: tuple[MarkedHere, ...] = ()
 
     @property
     def set_then(self) -> float | None:
@@ -359,6 +360,7 @@ def _seen(
         return _in_no_table(name, done)
     joint = given.joints.get(name)
     marked = markings_at(bike, name)
+    read = tuple(marked_here(marking) for marking in marked)
     clamps = kinds_clamped(joint, given.build, row)
     figures = figures_here(joint, given.build, row, thread_read(bike, name))
     found, setting, refused = _answered(figures, clamps, marked, given)
@@ -396,7 +398,8 @@ def _seen(
             *_drift(setting, given.drifted),
             *_of_the_tool(setting, found, known_drives(row, (head,)), given),
         ),
-        markings=tuple(marking_words(marking) for marking in marked),
+        markings=tuple(one.words for one in read),
+        marked=read,
         done=done,
         bolt=bolt_of(bike, name, row, setting.applies) if setting else None,
         cautions=cautions_at(row, given.build),
