@@ -28,9 +28,9 @@ LOOSE = 0.4
 # What a copy with figures that the grammar has no use for speaks against the others.
 UNREAD = 0.3
 # Sure enough: so many copies without a doubt, from so many cuts, this share of all votes, and the reader this sure on the mean.
-COPIES, CUTS, SHARE, MEAN = 5, 2, 0.9, 0.7
+COPIES, CUTS, SHARE, MEAN = 5, 2, 0.9, 0.85
 # The same where the marking bears itself out: two units agree, or a pair stands in the tables beside its name.
-COPIES_CHECKED, SHARE_CHECKED, MEAN_CHECKED = 4, 0.7, 0.6
+COPIES_CHECKED, SHARE_CHECKED, MEAN_CHECKED = 4, 0.7, 0.75
 # Worth choosing from: this weight at least, and this share of the best; three at most.
 LEAST, BESIDE, MOST = 0.8, 0.08, 3
 
