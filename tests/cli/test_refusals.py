@@ -52,7 +52,11 @@ SET = ["torque", "set", "--cap", "5", "--tool", "2", "14", "--deviation", "6"]
             2,
             "The least torque is nan N·m: 0.1 to 400 N·m is possible. Measure and type it again.",
         ),
-        ([*SET, "--floor", "4.9"], 3, "No safe setting at both ends: no tool here is sure to stay inside 4.9 to 5 N·m"),
+        (
+            [*SET, "--floor", "4.9"],
+            3,
+            "No safe setting at both ends: no tool here is sure to stay inside 4.9 to 5 N·m",
+        ),
         (
             ["fit", "rule", "cassette-body", "--given", "{"],
             2,
@@ -88,7 +92,11 @@ def test_bad_input_ends_in_one_sentence_and_its_code(
             2,
             'No bike has the tag "XX-1". Look at the hang tag, or find the bike by its owner.',
         ),
-        (["check-in", "--tag", "PB-001"], 2, "Say who you are: add --as NAME (ines, tobias), or set PINCHBOLT_AS."),
+        (
+            ["check-in", "--tag", "PB-001"],
+            2,
+            "Say who you are: add --as NAME (ines, tobias), or set PINCHBOLT_AS.",
+        ),
         (
             ["check-in", "--tag", "PB-001", "--as", "eve"],
             2,
