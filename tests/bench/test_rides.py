@@ -26,7 +26,7 @@ def test_the_bike_page_takes_files_and_folders_and_says_what_is_kept(cast: Cast,
     assert 'enctype="multipart/form-data"' in said
     assert '<input id="ride-files" type="file" name="files" multiple>' in said
     assert '<input id="ride-folder" type="file" name="folder" webkitdirectory multiple>' in said
-    assert "no track, no home, no file name is kept" in said
+    assert "We do not keep where the ride went" in said
 
 
 def test_what_came_in_is_reported_file_by_file(cast: Cast, tablet: Client) -> None:
