@@ -4,13 +4,10 @@ A block is what stands by itself on a page: a paragraph, a row of a list, a labe
 question mark or an exclamation mark. Drawings are left out: their words are figures.
 """
 
-import os
 import re
 import warnings
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from html.parser import HTMLParser
-from pathlib import Path
-from statistics import median
 
 _BLOCK = {
     "p", "li", "h1", "h2", "h3", "h4", "label", "legend", "summary", "button", "option", "dt", "dd", "td", "th", "tr",
@@ -94,37 +91,6 @@ def as_prose(texts: Iterable[str]) -> str:
     )
 
 
-# Chances that are figures, and the range of 8 in 10 by its old names.
-_FIGURE = re.compile(
-    r"\d+ ?% (?:sure|likely|chance)|chance of \d+|odds (?:of )?\d+|\b[\d.]+ to 1\b(?! km)|8 in 10:|four in five",
-    re.IGNORECASE,
-)
-_TWICE = re.compile(
-    r"stands? open|pairs? of eyes|light of the page|gain ratio|15 % drop|\bvouch|\bwrite it down\b|\bhang it\b|says? so once more|"
-    r"most likely \d|done value",
-    re.IGNORECASE,
-)
-
-
-def said_as_a_figure(texts: Iterable[str]) -> list[str]:
-    """Return chances that are said as figures."""
-    return [found.group(0) for text in texts for found in _FIGURE.finditer(text)]
-
-
-def said_twice(texts: Iterable[str]) -> list[str]:
-    """Return words for which another one has been chosen."""
-    return [found.group(0) for text in texts for found in _TWICE.finditer(text)]
-
-
-def turned_round(texts: Iterable[str], kinds: Iterable[str]) -> list[str]:
-    """Return parts that are said before their place: pads front. A place that belongs to the next part is none of theirs."""
-    names = "|".join(sorted(map(re.escape, kinds), key=len, reverse=True))
-    found = re.compile(
-        rf"\b(?:{names}) (?:front|rear)\b(?! (?:{names}|end|brake|derailleur|light|axle|mech))"
-    )
-    return [one.group(0) for text in texts for one in found.finditer(text)]
-
-
 def grade(prose: str) -> float:
     """Return the school grade at which a text is understood: Flesch and Kincaid's, as textstat reckons it."""
     with warnings.catch_warnings():
@@ -132,15 +98,3 @@ def grade(prose: str) -> float:
         warnings.simplefilter("ignore")
         import textstat
     return float(textstat.flesch_kincaid_grade(prose))
-
-
-def note_grades(what: str, grades: Mapping[str, float], over: Mapping[str, list[str]]) -> None:
-    """Where PINCHBOLT_GRADES names a file, add a table to it: page or sheet, school grade, sentences that are too long."""
-    file = os.environ.get("PINCHBOLT_GRADES", "")
-    if file:
-        lines = [f"{what}: median {median(grades.values()):.1f}, worst {max(grades.values()):.1f}"]
-        lines += [
-            f"| {one} | {value:.1f} | {len(over.get(one, ()))} |" for one, value in sorted(grades.items())
-        ]
-        with Path(file).open("a", encoding="utf-8") as written:
-            written.write("\n".join(lines) + "\n")

@@ -32,7 +32,12 @@ def shown() -> tuple[tuple[str, str], ...]:
     found: list[tuple[str, str]] = []
     for path in sorted([*SRC.rglob("*.html"), *SRC.rglob("*.typ")]):
         text = path.read_text(encoding="utf-8")
-        told = [said for _, said in told_by_page(text)] if path.suffix == ".html" else [text]
+        # What stands behind // is said to whoever reads the source.
+        told = (
+            [said for _, said in told_by_page(text)]
+            if path.suffix == ".html"
+            else [re.sub(r"//.*", "", text)]
+        )
         found += [(path.name, said) for said in told]
     for room in ("bench", "paper", "workshop", "values", "engines"):
         for path, tree in modules(SRC / room):

@@ -39,7 +39,7 @@ def test_a_declined_safety_line_is_a_plain_warning_with_a_place_to_sign(gone: St
     """On the front, with what was found and what it would have cost."""
     paper = words(render("handover", gone.job, NOW), 0)
     declined = handover_sheet(gone.record, NOW).declined[0]
-    assert "Declined by you, and it is about safety" in paper
+    assert "Declined by you, and it matters for safety" in paper
     assert (
         f"new disc pads, one brake, rear, £{declined.money.price:.2f} (by phone, Wed 25 Nov 2026, 10:00)"
         in paper

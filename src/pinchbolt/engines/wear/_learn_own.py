@@ -199,7 +199,7 @@ def _put(row: Json, use_class: str, count: int, belief: LevelBelief, k: int) -> 
     )
     words = (
         f"Learned from {count} {part} parts in {use_class} use: here they last {how} the trade prior, "
-        f"{amount(after, unit)} (four in five between {amount(after / reach)} and {amount(after * reach, unit)})."
+        f"{amount(after, unit)} (likely {amount(after / reach)} to {amount(after * reach, unit)})."
     )
     return LearnedLife(
         str(row["id"]), use_class, count, before, after, Interval(after / reach, after * reach), unit, words

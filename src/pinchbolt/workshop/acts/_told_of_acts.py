@@ -115,14 +115,14 @@ def line_act(words: str) -> Callable[[Event, Beside], str]:
 
 def limit(event: Event, beside: Beside) -> str:
     limit = event.said.get("limit")
-    return f"limit without a call now {limit}" if limit is not None else "every line is asked from now on"
+    return f"limit without a call now {limit}" if limit is not None else "we ask first from now on"
 
 
 def asked_together(event: Event, beside: Beside) -> str:
     limit = event.said.get("limit")
     tags = event.said.get("tags")
     both = " and ".join(map(str, tags)) if isinstance(tags, list) else ""
-    return f"asked together: {both}, {f'{limit} for all without a call' if limit is not None else 'every line is asked'}"
+    return f"asked together: {both}, {f'{limit} for all without a call' if limit is not None else 'we ask first'}"
 
 
 def visit(event: Event, beside: Beside) -> str:

@@ -9,7 +9,7 @@ from itertools import count
 from django.utils import timezone
 
 from pinchbolt.engines.build import limits_on
-from pinchbolt.records.models import Finding, Job, Part
+from pinchbolt.records.models import Finding, Job, Line, Part
 from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id
 from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.bikes.building import kind_and_place
@@ -18,6 +18,7 @@ from pinchbolt.workshop.bikes.joint_names import joint_names
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.demo.demo_ride_files import rides_between
 from pinchbolt.workshop.demo.scenario import Row, Scenario
+from pinchbolt.workshop.leaving.before_it_leaves import due_before_it_leaves
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.leaving.sign_off import (
     LookRequest,
@@ -43,6 +44,7 @@ from pinchbolt.workshop.stays.start_work import (
     set_aside,
     start_work,
 )
+from pinchbolt.workshop.stays.suggest import suggestions
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
 from pinchbolt.workshop.torque.record_done import DoneByHandRequest, DoneRequest, record_done, tighten_by_hand
@@ -91,6 +93,8 @@ def _play(visit: Row, year: Year) -> None:
         job.save(update_fields=["promise"])
     _read(visit, job, by, year, _at(day, 10))
     lines = _propose(visit, job, by, year, _at(day, 11))
+    if not stays:
+        lines |= _decline_what_is_due(job, by, year, _at(day, 11))
     if stays == "owner":
         _ask(job, by, year, _at(day, 12))
         return
@@ -184,6 +188,17 @@ def _propose(visit: Row, job: Job, by: int, year: Year, now: datetime) -> dict[i
         )
         lines[propose(asked, by=by, key=year.mark(), now=now).line] = False
     return lines
+
+
+def _decline_what_is_due(job: Job, by: int, year: Year, now: datetime) -> dict[int, bool]:
+    """What is due before the bike leaves and is no work of this visit: the owner declines it by name, else it would be held."""
+    answered = set(Line.objects.filter(job=job, finding__isnull=False).values_list("finding", flat=True))
+    due = due_before_it_leaves(job).keys() - answered
+    asked = {one.finding: one.operation for one in suggestions(job) if one.finding in due}
+    return {
+        propose(ProposeRequest(job.pk, operation, finding), by=by, key=year.mark(), now=now).line: False
+        for finding, operation in asked.items()
+    }
 
 
 def _operation(part: Part, finding: Finding | None) -> str:
