@@ -192,7 +192,7 @@ def test_a_day_of_seven_bikes_goes_through_the_book(server: Server, chromium: st
 def sold_by_a_supplier(door: Door, job: int) -> str:
     """The chain that this job's agreed work lacks is in the catalogue, sold by a supplier; its words."""
     lines = door.ask("GET", f"/job/{job}/estimate")["lines"]
-    words = str(next(one for one in lines if one["operation"] == "chain")["parts"][0]["name"])
+    words = str(next(one for one in lines if one["operation"] == "chain")["money"]["parts"][0]["name"])
     door.ask("POST", "/parts/supplier", {"name": "Harrow Supply", "days": 1, "carriage": "6.00"})
     head = "number,kind,words,price,count,bin,supplier,supplier_number,cost,pack"
     row = f'CH-1,chain,"{words}",36.00,0,A3,Harrow Supply,H-77,18.00,1'
