@@ -101,7 +101,7 @@ def taken_in_at_the_counter(page: Page) -> int:
     first = page.locator("#days-told input[name=promise_day]").first
     assert re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d 0\.\d{3}|.* 1\.000", first.get_attribute("value") or "")
     first.check(force=True)
-    page.get_by_role("button", name="take the bike in", exact=True).click()
+    page.get_by_role("button", name="check the bike in", exact=True).click()
     page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
     return int(re.findall(r"/job/(\d+)/", page.url)[0])
 

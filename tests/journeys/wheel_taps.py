@@ -21,7 +21,7 @@ def open_rear_wheel(page: Page) -> None:
     expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
     page.goto("/check-in/?template=road-disc")
     page.get_by_label("owner").first.fill("Ada Merrow")
-    page.get_by_role("button", name="take the bike in", exact=True).click()
+    page.get_by_role("button", name="check the bike in", exact=True).click()
     page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
     job = re.findall(r"/job/(\d+)/", page.url)[0]
     page.goto(f"/job/{job}/work/")
@@ -35,5 +35,5 @@ def measure(page: Page) -> None:
     for name, value in MEASURED.items():
         form.locator(f"[name='{name}']").fill(value)
     form.get_by_role("radio", name="1.8 mm, double butted").check(force=True)
-    form.get_by_role("button", name="write it down").click()
+    form.get_by_role("button", name="save").click()
     expect(page.locator("#turns")).to_contain_text("Read every spoke first")

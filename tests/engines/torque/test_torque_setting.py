@@ -185,7 +185,7 @@ def test_a_tool_that_may_pass_the_cap_at_its_lowest_is_not_offered_at_all() -> N
 
 def test_no_tools_at_all_is_no_safe_setting() -> None:
     """An empty tool board cannot promise anything."""
-    with pytest.raises(NoSafeSetting, match="too narrow for the tools here"):
+    with pytest.raises(NoSafeSetting, match="no tool here is sure to stay inside"):
         best_setting(accepts(4.0, 6.0), [], TODAY)
 
 
