@@ -15,7 +15,6 @@ from django.test.utils import CaptureQueriesContext
 from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, BikeCallBack, Consent, Event, Owner, Workshop
 from pinchbolt.workshop.asking_back import make_letters as letters
-from pinchbolt.workshop.asking_back._back_words import BackWords, letter_words, text_words
 from pinchbolt.workshop.asking_back.make_letters import (
     LetterRequest,
     LettersMade,
@@ -438,17 +437,6 @@ def test_many_letters_ask_few_questions_together(
         made(at)
     with django_assert_max_num_queries(10):
         assert len(outbox()) == 3
-
-
-def test_a_letter_has_its_paragraphs_and_its_reason_is_a_sentence() -> None:
-    """Greeting, reason, what to do, who writes; a name typed with a line end makes no paragraph, and a text stays one line."""
-    due()
-    told = BackWords("Ada\nMerrow", "road bike", "PB-001", "Chain: likely at its limit")
-    greeting, reason, then, who = letter_words(told).split("\n\n")
-    assert greeting == "Hello Ada Merrow," and reason.endswith("(PB-001). Chain: likely at its limit.")
-    assert then.startswith("If you like, ring us") and who == Workshop.objects.get().name
-    assert "\n" not in text_words(told) and "limit. Ring us" in text_words(told)
-    assert "Is it worn?\n" in letter_words(BackWords("A", "b", "c", "Is it worn?"))
 
 
 def test_a_letter_that_was_not_written_whole_is_taken_away() -> None:
