@@ -192,7 +192,7 @@ def test_a_day_of_seven_bikes_goes_through_the_book(server: Server, chromium: st
 def sold_by_a_supplier(door: Door, job: int) -> str:
     """The chain that this job's agreed work lacks is in the catalogue, sold by a supplier; its words."""
     lines = door.ask("GET", f"/job/{job}/estimate")["lines"]
-    words = str(next(one for one in lines if one["operation"] == "chain")["parts"][0]["name"])
+    words = str(next(one for one in lines if one["operation"] == "chain")["money"]["parts"][0]["name"])
     door.ask("POST", "/parts/supplier", {"name": "Harrow Supply", "days": 1, "carriage": "6.00"})
     head = "number,kind,words,price,count,bin,supplier,supplier_number,cost,pack"
     row = f'CH-1,chain,"{words}",36.00,0,A3,Harrow Supply,H-77,18.00,1'
@@ -210,7 +210,7 @@ def ordered_in_the_evening(page: Page, words: str) -> None:
     expect(line.locator(".plain-list li").first).to_be_visible()
     paper = order.get_by_role("link", name=re.compile("on paper")).get_attribute("href") or ""
     assert page.request.get(paper).body().startswith(b"%PDF")
-    order.get_by_role("button", name=re.compile("it went out")).click()
+    order.get_by_role("button", name=re.compile("order sent")).click()
     expect(page.get_by_role("status")).to_contain_text("On order of Harrow Supply")
     expect(page.locator(".part-row-wanted", has_text=words)).to_have_count(0)
 
@@ -219,12 +219,12 @@ def written_to_for_next_week(page: Page) -> None:
     """Nobody may write to who was not asked: asked and said yes, the week's letter is made, opened, and marked as sent."""
     page.goto("/back/")
     row = page.locator(".part-row-wanted", has_text=COMES_BACK).first
-    expect(row).to_contain_text("nobody has asked whether we may write or ring")
+    expect(row).to_contain_text("not asked yet if we may write or ring")
     week = page.locator("section", has=row)
     week.get_by_role("button", name=re.compile("letters for this week")).first.click()
     expect(page.locator("#outbox")).to_contain_text("0")
     page.goto("/back/")
-    row.get_by_role("link", name=re.compile("nobody has asked")).click()
+    row.get_by_role("link", name=re.compile("not asked yet")).click()
     page.locator("#about").select_option("call-backs by letter")
     page.get_by_role("button", name="yes", exact=True).click()
     expect(page.locator(".owner-consents")).to_contain_text("yes")

@@ -26,7 +26,7 @@ def call_back_values(owner: int, tag: str, words: str, now: datetime) -> dict[st
         "bike": {"tag": bike.tag, "words": wrapped(bike.words), "frame_number": ""},
         "owner": {"name": wrapped(to.name), "address": wrapped(to.address)},
         "day": day_text(timezone.localtime(now).date()),
-        "words": wrapped(words),
+        "words": [wrapped(one) for one in words.split("\n\n")],
         "no": _NO,
         "footer": "",
     }

@@ -16,8 +16,8 @@ from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.shop_words import shop_words
 
 _LETTER = (
-    "Hello {owner}, it is about your bike: {bike} ({tag}). {why} If you like, ring us{phone} or come by, and we find a day for "
-    "it. {shop}"
+    "Hello {owner},\n\nit is about your bike: {bike} ({tag}). {why}\n\nIf you like, ring us{phone} or come by, and we find a day for "
+    "it.\n\n{shop}"
 )
 _TEXT = "{shop}: {bike} ({tag}). {why} Ring us{phone} for a day."
 _SUBJECT = "Your bike at {shop}"
@@ -42,22 +42,28 @@ class BackWords:
             "owner": self.owner,
             "bike": self.bike,
             "tag": self.tag,
-            "why": self.why,
+            # It stands between two sentences, and is one.
+            "why": self.why if self.why.rstrip().endswith((".", "!", "?")) else f"{self.why.rstrip()}.",
             "shop": shop.name,
             "phone": phone,
         }
 
 
 def said_in(place: str, ours: str, told: BackWords) -> str:
-    """Return the shop's words of a place, else ours, with the words in braces filled in; others stay as they are."""
-    known = told.filled()
-    words = _BRACES.sub(lambda found: known.get(found[1], found[0]), shop_words(place) or ours)
-    return " ".join(words.split())
+    """Return the shop's words of a place, else ours, with the words in braces filled in; others stay as they are. One line."""
+    return " ".join(_filled(place, ours, told).split())
+
+
+def _filled(place: str, ours: str, told: BackWords) -> str:
+    # What is filled in has no lines of its own: a name typed with a line end makes no paragraph.
+    known = {name: one_line(words) for name, words in told.filled().items()}
+    return _BRACES.sub(lambda found: known.get(found[1], found[0]), shop_words(place) or ours)
 
 
 def letter_words(told: BackWords) -> str:
-    """Return the words of a letter or an e-mail."""
-    return said_in("back_letter", _LETTER, told)
+    """Return the words of a letter or an e-mail: its paragraphs, with an empty line between two."""
+    pieces = _filled("back_letter", _LETTER, told).splitlines()
+    return "\n\n".join(line for piece in pieces if (line := " ".join(piece.split())))
 
 
 def text_words(told: BackWords) -> str:
