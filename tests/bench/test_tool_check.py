@@ -110,7 +110,7 @@ def test_a_slip_comes_back_with_what_was_typed(key: Tool, tablet: Client) -> Non
         ("weight", {"clicked_n_m": "55"}, "Measure again"),
         ("calibration", {"true_0": "", "true_1": "", "true_2": ""}, "give one of the two"),
         ("calibration", {"due": "tomorrow"}, "The next calibration is no day"),
-        ("look", {"state": "worn"}, "What is wrong with it is empty"),
+        ("look", {"state": "worn"}, "Fill in what is wrong with it"),
         ("gauge", {"side": ""}, "A check shows one value, or one interval"),
         ("gauge", {"side": "sideways"}, "choose one"),
         ("gauge", {"tried_on": "a known length"}, "A known length has its mm and its pitches"),

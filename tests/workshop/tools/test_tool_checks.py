@@ -248,7 +248,7 @@ def test_an_overdue_wrench_says_so_on_the_sheet(arrived: Story) -> None:
 def test_a_worn_tool_goes_off_the_board_with_a_word_why(arrived: Story) -> None:
     """And comes back when somebody says that it is good."""
     tool = hung("chain-tool")
-    with pytest.raises(InputRefused, match="What is wrong with it is empty"):
+    with pytest.raises(InputRefused, match="Fill in what is wrong with it"):
         look_over_tool(LookedOverRequest(tool.pk, False), by=arrived.first, key=arrived.key(), now=NOW)
     look_over_tool(
         LookedOverRequest(tool.pk, False, "pin bent"), by=arrived.first, key=arrived.key(), now=NOW
