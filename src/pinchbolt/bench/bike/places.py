@@ -51,7 +51,7 @@ def spots(places: Iterable[AtPlace]) -> tuple[Spot, ...]:
         note = (
             worst.value
             if worst
-            else ("not read yet" if any(part.limits for part in one.parts) else "nothing to read")
+            else ("no reading yet" if any(part.limits for part in one.parts) else "nothing to measure")
         )
         made.append(Spot(one.place, one.words, note, f"#{one.place}", worst.value if worst else ""))
     return tuple(made)
