@@ -17,7 +17,7 @@ from pathlib import Path
 # What there is one of, however many bikes come: people, tools, gauges, settings.
 _OF_THE_SHOP = {
     "workshop", "person", "person_groups", "person_user_permissions", "tool", "instrument", "toolcheck", "instrumentcheck",
-    "paper", "binpart", "taxrate", "supplier", "trainer", "peg",
+    "paper", "binpart", "supplierpart", "taxrate", "supplier", "trainer", "peg",
 }  # fmt: skip
 # What follows from the rest, and is written anew from it.
 _FOLLOWS = {"jobhere", "bikecallback", "lookup"}

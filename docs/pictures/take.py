@@ -64,8 +64,24 @@ def screens(page: Page, address: str) -> dict[str, str]:
     def step(tag: str, name: str) -> str:
         return f"/job/{jobs[tag]}/{name}/"
 
+    page.goto(address + step("MY-12", "wheels"))
+    wheels = page.locator("main a[href*='/wheels/']").all()
+    wheel = wheels[-1].get_attribute("href") if wheels else None
     return {
         "shop-day": "/",
+        "day-ahead": "/day/",
+        "who-comes-back": "/back/",
+        "parts": "/parts/",
+        "order-list": "/parts/order/",
+        "stocktake": "/bins/stocktake/",
+        "meters": "/tools/meters/",
+        "wheel-sheet": wheel or step("MY-12", "wheels"),
+        "unsent": "/unsent/",
+        "settings": "/settings/",
+        "open-days": "/settings/days/",
+        "tablets": "/settings/tablets/",
+        "came-up": step("MY-05", "came-up"),
+        "build": "/bike/MY-03/build/",
         "bike": "/bike/MY-03/",
         "rides": "/bike/MY-01/rides/",
         "check-in": "/check-in/",

@@ -130,8 +130,8 @@ def test_a_long_history_is_cut_and_shown_whole_on_request(cast: Cast, tablet: Cl
             now=NOW,
         )
     short, whole = (tablet.get(f"/bike/{cast.tag}/{more}").content.decode() for more in ("", "?all"))
-    assert "the whole history" in short
-    assert "the whole history" not in whole
+    assert "show all history" in short
+    assert "show all history" not in whole
     assert "checked in</span>" not in short
     assert "checked in</span>" in whole
 

@@ -43,7 +43,7 @@ def test_a_joint_that_held_is_one_tap(cast: Cast, tablet: Client) -> None:
 
 def test_a_joint_that_moved_has_its_keypad_and_asks_out_of_the_window(cast: Cast, tablet: Client) -> None:
     """9 N·m on 4 to 6: asked, kept in the field, and written as it was once somebody is sure."""
-    assert "it moved, and the tool showed" in page_of(tablet, cast.tag, more=f"&moved={STEM}")
+    assert "it moved; now tight at" in page_of(tablet, cast.tag, more=f"&moved={STEM}")
     address = f"/bike/{cast.tag}/bolt-round/{STEM}/moved/"
     data = {"tool": str(wrench()), "done_n_m": "9", "which": "whole", "key": "moved-val-0001"}
     asked = tablet.post(address, data)

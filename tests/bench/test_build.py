@@ -378,13 +378,13 @@ def test_a_bike_begun_from_nothing_leads_to_its_build_sheet(cast: Cast, tablet: 
     offered = set(re.findall(r"/check-in/\?kind=([^\"]+)", tablet.get("/check-in/").content.decode()))
     assert offered == set(tables().bike_kinds)
     page = unescape(tablet.get("/check-in/?kind=trike").content.decode())
-    assert 'name="bike_kind" value="trike"' in page and "begun from nothing" in page
+    assert 'name="bike_kind" value="trike"' in page and "the frame alone" in page
     done = tablet.post(
         "/check-in/", {"bike_kind": "trike", "owner_name": "Ada Merrow", "key": "begin-bike-01"}
     )
     assert done.status_code == 303
     after = unescape(tablet.get(done["Location"]).content.decode())
-    assert re.search(r'<a class="act" href="/bike/PB-\d+/build/">build sheet: add its parts', after)
+    assert re.search(r'<a class="act" data-do href="/bike/PB-\d+/build/">build sheet: add its parts', after)
     assert tablet.get("/check-in/?kind=hovercraft").status_code == 422
     no_name = tablet.post("/check-in/", {"bike_kind": "trike", "owner_name": "", "key": "begin-bike-02"})
     assert no_name.status_code == 422 and 'name="bike_kind" value="trike"' in no_name.content.decode()

@@ -40,4 +40,4 @@ def test_the_build_sheet_is_one_tap_away(cast: Cast, tablet: Client, at: str) ->
 def test_a_bike_can_be_begun_from_nothing(cast: Cast, tablet: Client) -> None:
     """Beside the builds there is the bike that none of them is like."""
     page = words_of(tablet.get("/check-in/?q=nobody").content).lower()
-    assert "from nothing" in page
+    assert "the frame alone" in page

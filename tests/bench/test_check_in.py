@@ -211,9 +211,9 @@ def test_a_first_time_owner_says_since_when_and_the_files_count(
     chain = Part.objects.get(kind="chain", fittings__bike=bike)
     assert use_of(chain, timezone.localdate()).km == (km or 0.0)
     page = tablet.get(f"/bike/{bike.tag}/").content.decode()
-    assert ("0 to 60 km: since when it is on, nobody said" in page) is (km is None)
+    assert ("0 to 60 km, not known since when" in page) is (km is None)
     lines = tablet.get(f"/bike/{bike.tag}/rides/?part={chain.pk}").content.decode()
-    assert ("Up to 60 km more may be its own, from before it was first seen here" in lines) is (km is None)
+    assert ("Up to 60 km more from before we first saw it" in lines) is (km is None)
     answer = tablet.post(
         f"/bike/{bike.tag}/rides/since/", {"part": chain.pk, "all_along": "yes", "key": "since-00001"}
     )

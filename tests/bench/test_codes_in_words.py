@@ -34,5 +34,5 @@ def test_the_answer_of_a_swap_says_no_bare_code(cast: Cast, tablet: Client) -> N
     other = story.checked_in("gravel-1x")
     asked = {"into": cast.tag, "out_of": other.tag, "move": "rear wheel"}
     said = tablet.get("/swap/", asked, follow=True).content.decode()
-    assert "As it stands" in said
+    assert "With that part alone" in said
     assert bare(_NO_TEXT.sub(" ", said)) == set()

@@ -24,7 +24,7 @@ def test_a_hill_says_whether_the_lowest_gear_will_do(cast: Cast, tablet: Client)
     hill = {"gradient_percent": "9", "mass_kg": "85", "power_w": "200"}
     assert "too high" in text_of(tablet.get("/gears/", {**DRIVE, **hill}))
     answer = tablet.get("/gears/", {**DRIVE, **hill, "power_w": ""})
-    assert answer.status_code == 422 and "A hill takes all three" in text_of(answer)
+    assert answer.status_code == 422 and "A hill needs its steepness" in text_of(answer)
     assert 'value="85"' in answer.content.decode()
 
 

@@ -33,7 +33,7 @@ def test_nobody_else_adds_a_person(cast: Cast, signed_in: SignedIn) -> None:
     """The form is not shown to a mechanic, and sending it is refused."""
     for person in (cast.mechanic, cast.counter):
         tablet = signed_in(person)
-        assert "Somebody new" not in tablet.get("/settings/people/").content.decode()
+        assert "Add a person" not in tablet.get("/settings/people/").content.decode()
         answer = tablet.post("/settings/people/add/", {**NEW, "key": f"not-allowed-{person.pk}"})
         assert answer.status_code == 403
         assert "this is for the owner of the workshop" in answer.content.decode()

@@ -79,10 +79,12 @@ def test_a_bike_is_never_called_sound_by_what_was_not_looked_at(cast: Cast, tabl
     story = cast.story
     good = FindingRequest(story.job, "Bottle cage is tight.", "sound")
     note_finding(good, by=story.first, key=story.key(), now=NOW)
-    for page in ("/", f"/job/{cast.job}/check-in/"):
-        text = tablet.get(page).content.decode()
-        assert "nothing found so far" in text and 'class="verdict' not in text, page
+    of_job = f"/job/{cast.job}/check-in/"
+    assert "nothing found so far" in tablet.get("/").content.decode()
+    for page in ("/", of_job):
+        assert 'class="verdict' not in tablet.get(page).content.decode(), page
     found = FindingRequest(story.job, "Cut through the casing.", "unsafe to ride")
     note_finding(found, by=story.first, key=story.key(), now=NOW)
     day = tablet.get("/").content.decode()
     assert "unsafe to ride" in day and "nothing found so far" not in day
+    assert "<strong>unsafe to ride</strong>" in tablet.get(of_job).content.decode()

@@ -39,7 +39,7 @@ def test_a_wheel_from_this_bike_into_that_one(both: Cast, tablet: Client) -> Non
     answer = tablet.get("/swap/", WHEEL)
     told = text_of(answer)
     assert answer.status_code == 200
-    assert "As it stands, with that alone: does not fit" in told
+    assert "With that part alone: does not fit" in told
     assert "cassette of its own, moved across" in told and "needed: 1.85 mm spacer behind" in told
     assert "£32.20" in told and "PB-001 is then without its rear wheel." in told
     page = answer.content.decode()
@@ -182,7 +182,7 @@ def test_a_file_that_is_none_is_refused_on_the_page(
 
 def test_a_move_that_is_done_is_written_down_from_the_page(both: Cast, tablet: Client) -> None:
     """One tap below the answer; a page that is open twice moves once; both bikes show it."""
-    assert "write down that it was moved" in text_of(tablet.get("/swap/", WHEEL))
+    assert "save the swap" in text_of(tablet.get("/swap/", WHEEL))
     for _ in range(2):
         answer = tablet.post("/swap/moved/", {**WHEEL, "key": "swap-moved-01"})
         assert (answer.status_code, answer["Location"]) == (303, "/bike/PB-002/")
@@ -195,7 +195,7 @@ def test_a_move_that_is_done_is_written_down_from_the_page(both: Cast, tablet: C
 def test_what_was_displaced_goes_into_the_bins_by_a_tap(both: Cast, tablet: Client) -> None:
     """The answer offers where it may be; in the bins it has its price, and the history says so."""
     offered = text_of(tablet.get("/swap/", WHEEL))
-    assert "what was there is now on PB-001 with the owner in the bins scrap" in offered
+    assert "the old one is now on PB-001 with the owner in the bins scrap" in offered
     done = tablet.post("/swap/moved/", {**WHEEL, "key": "swap-moved-01", "goes": "bins", "price": "45"})
     assert done.status_code == 303
     row = BinPart.objects.get(used_part__isnull=False)

@@ -54,7 +54,7 @@ def test_an_instrument_shows_its_own_error_once_checked(cast: Cast, tablet: Clie
             day=NOW.date(),
         )
     page = tablet.get("/tools/").content.decode()
-    assert "\u22120.03</span> mm against what is true" in page
+    assert "\u22120.03</span> mm off" in page
     assert "checked today" in page
 
 
@@ -144,18 +144,16 @@ def test_the_points_of_a_certificate_stand_at_the_tool(cast: Cast, tablet: Clien
     assert tablet.post(f"/tools/{tool.pk}/calibration/", sent).status_code == 303
     page = tablet.get(f"/tools/{tool.pk}/").content.decode()
     page = page[page.index('id="certificate"') :]
-    assert (
-        "shows 3.7 % too much" in page and "shows what is true" in page and "shows 0.71 % too little" in page
-    )
+    assert "reads 3.7 % high" in page and "reads true" in page and "reads 0.71 % low" in page
 
 
 def test_a_bare_board_is_hung_in_one_go(cast: Cast, tablet: Client) -> None:
     """Ticked on one list, one act a tool, none twice by a second tap; nothing ticked is said."""
     Instrument.objects.all().delete()
-    assert "Hang what you have" in tablet.get("/tools/").content.decode()
+    assert "Add what you have" in tablet.get("/tools/").content.decode()
     assert tablet.post("/tools/hang-several/", {"key": "bare-board-0"}).status_code == 422
     ticked = {"table_ids": ["caliper", "chain-gauge-go-nogo"], "key": "bare-board-1"}
     for _ in range(2):
         assert tablet.post("/tools/hang-several/", ticked).status_code == 303
     assert Instrument.objects.count() == 2
-    assert "Hang what you have" not in tablet.get("/tools/").content.decode()
+    assert "Add what you have" not in tablet.get("/tools/").content.decode()

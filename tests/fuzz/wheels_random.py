@@ -3,7 +3,8 @@
 Asked of each plan: no spoke is over the mark that was not, none that was is raised, no more than half a turn a spoke, and after
 every single nipple the tensions are those that the plan foretold. Of every twentieth wheel, mirrored: the mirrored plan. Of every
 shape with two equal sides: even turns on all spokes leave the rim where it is. The suite plays a few of each
-(tests/engines/wheels/test_ring_and_plan.py); `--wheels` and `--seed` say others. 100,000 take the better part of two hours.
+(tests/engines/wheels/test_ring_and_plan.py); `--wheels` and `--seed` say others. 100,000 take a quarter of an hour of a quiet
+processor: the search's arithmetic is compiled (`wheels_quick.py`), and of every 200th wheel the engine's own has to find the same turns.
 """
 
 import argparse
@@ -25,7 +26,11 @@ from pinchbolt.engines.wheels import (
     influence,
     plan_round,
 )
+from pinchbolt.engines.wheels._turn_search import _Moved as Moved
 from pinchbolt.errors import NoSafeAnswer
+from tests.fuzz.wheels_quick import PLAIN, compiled
+
+QUICK = compiled()
 
 # How rounding may differ.
 DUST = 1e-6
@@ -80,6 +85,11 @@ def mirrored(shape: WheelShape, state: State) -> tuple[WheelShape, State]:
     ), State(-state.side, state.up, state.tension)
 
 
+def quickly() -> None:
+    """Let the search judge its changes compiled, in this process."""
+    Moved._judged = QUICK  # type: ignore[method-assign]
+
+
 def faults(rng: np.random.Generator, number: int) -> list[str]:
     """What is wrong with the plan of one random wheel; nothing, if all is well."""
     shape = shape_of(rng, number)
@@ -97,6 +107,12 @@ def faults(rng: np.random.Generator, number: int) -> list[str]:
         found.append(f"a spoke ends {float((after - np.maximum(limit, state.tension)).max()):.3f} N over")
     if plan.turns and int(np.abs(turns).max()) > 2:
         found.append(f"{int(np.abs(turns).max())} quarters on one spoke in one round")
+    if number % 200 == 0:
+        Moved._judged = PLAIN  # type: ignore[method-assign]
+        slowly = plan_round(shape, [WheelRound(state)], limits)
+        quickly()
+        if slowly.in_all != plan.in_all or slowly.turns != plan.turns:
+            found.append("the engine's own arithmetic finds other turns than the compiled")
     if number % 20 == 0:
         other = plan_round(*_asked(mirrored(shape, state)), limits)
         if list(turns_of(other, shape.count)) != list(turns):
@@ -121,6 +137,7 @@ def main(arguments: list[str]) -> int:
     asked.add_argument("--from-wheel", type=int, default=0, help="the number of the first wheel")
     told = asked.parse_args(arguments)
     wrong = 0
+    quickly()
     for number in range(told.from_wheel, told.from_wheel + told.wheels):
         for fault in faults(np.random.default_rng([told.seed, number]), number):
             wrong += 1

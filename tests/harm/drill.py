@@ -50,11 +50,11 @@ ON_SQLITE = ("killed", "read-only home", "clock set back", "two servers", "resto
 ON_POSTGRESQL = ("killed with its database", "read-only database", "clock set back", "disk full")
 
 
-def all_of(rounds: int, only: str = "") -> list[tuple[str, str, int]]:
-    """What is played, on which database, how often: the rarer ways a tenth as often as the kills."""
+def all_of(rounds: int, only: str = "", rarer: int = 0) -> list[tuple[str, str, int]]:
+    """What is played, on which database, how often: the rarer ways a tenth as often as the kills, or *rarer* times."""
     plan = [("SQLite", ON_SQLITE), ("PostgreSQL", ON_POSTGRESQL)]
     return [
-        (what, database, rounds if what.startswith("killed") else max(1, rounds // 10))
+        (what, database, rounds if what.startswith("killed") else rarer or max(1, rounds // 10))
         for database, names in plan
         for what in names
         if only in ("", database)
@@ -169,9 +169,12 @@ def main(arguments: list[str]) -> int:
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     asked.add_argument("--rounds", type=int, default=300)
     asked.add_argument("--only", default="", help="SQLite or PostgreSQL")
+    asked.add_argument(
+        "--rarer", type=int, default=0, help="rounds of all but the kills; else a tenth as many"
+    )
     told = asked.parse_args(arguments)
     rows = []
-    for row in drills(all_of(told.rounds, told.only)):
+    for row in drills(all_of(told.rounds, told.only, told.rarer)):
         rows.append(row)
         sys.stdout.write(table([row]).split("\n", 2)[2] + "\n")
         sys.stdout.flush()

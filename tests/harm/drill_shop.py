@@ -20,6 +20,7 @@ from typing import Any
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "pinchbolt.serving.settings")
 HANDS = 8
+PATIENCE_S = 60.0
 # A child's bike is checked in from this template: each has as many parts as the next.
 TEMPLATE = "child"
 
@@ -198,10 +199,25 @@ class Drill:
             if status != 200:
                 self.came.faults.append(f"sent again: {sent.path} {status}")
 
+    def until_the_database_is_back(self) -> None:
+        """A database that went down (PostgreSQL does where its disk is full) puts itself right before it answers anybody."""
+        from django.db import OperationalError, connection
+
+        until = time.monotonic() + PATIENCE_S
+        while True:
+            try:
+                connection.ensure_connection()
+                return
+            except OperationalError:
+                if time.monotonic() > until:
+                    raise
+                time.sleep(0.2)
+
     def look(self) -> None:
         """Count what is lost, what is half there, and what is there twice."""
         from django.db import connection, connections
 
+        self.until_the_database_is_back()
         with connection.cursor() as cursor:
 
             def count(sql: str) -> int:

@@ -48,6 +48,7 @@ def disk_full(drill: Drill, rounds: int, place: Path) -> None:
             if drill.came.away == before:
                 drill.came.faults.append("the disk was never full")
             balloon.unlink()
+            drill.until_the_database_is_back()
             drill.again(port)
         drill.look()
         drill.came.rounds += 1

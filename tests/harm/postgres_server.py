@@ -77,15 +77,17 @@ def _lives(one: int) -> bool:
 
 
 @contextmanager
-def serving() -> Iterator[str]:
+def serving(*settings: str) -> Iterator[str]:
     """The address of a new, empty database; the server stops and its folder goes when the block ends."""
-    with running() as server:
+    with running(None, *settings) as server:
         yield server.url
 
 
 @contextmanager
-def running(within: Path | None = None) -> Iterator[Running]:
-    """A server with a new, empty database in a folder of its own (within *within*), gone when the block ends."""
+def running(within: Path | None = None, *settings: str) -> Iterator[Running]:
+    """A server with a new, empty database in a folder of its own (within *within*), gone when the block ends; *settings* as
+    "name=value" of its own.
+    """
     here = programs()
     words = ["mktemp", "-d", f"{within or '/tmp'}/pinchbolt-pg-XXXXXX"]
     folder = Path(subprocess.check_output(words, text=True).strip())
@@ -98,6 +100,7 @@ def running(within: Path | None = None) -> Iterator[Running]:
     data = folder / "data"
     make = [*as_user, f"{here}/initdb", "-D", str(data), "-U", "bench", "-A", "trust", "--no-sync"]
     options = f"-p {port} -c listen_addresses=127.0.0.1 -c unix_socket_directories={folder} -c fsync=off"
+    options += "".join(f" -c {one}" for one in settings)
     server = [*as_user, f"{here}/pg_ctl", "-D", str(data), "-l", str(folder / "log"), "-w"]
     begin = (*server, "-o", options, "start")
     try:

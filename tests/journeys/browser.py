@@ -1,7 +1,7 @@
 """The browser of the journeys: how it is started, its two sizes, and how long a page may take."""
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -18,12 +18,12 @@ GIVE_UP_MS = 180_000
 
 
 @contextmanager
-def started(program: str) -> Iterator[Browser]:
-    """The browser, gone when the block ends."""
+def started(program: str, more: Sequence[str] = ()) -> Iterator[Browser]:
+    """The browser, with *more* flags, gone when the block ends."""
     os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
     expect.set_options(timeout=GIVE_UP_MS)
     with sync_playwright() as player:
-        browser = player.chromium.launch(executable_path=program, args=FLAGS, timeout=GIVE_UP_MS)
+        browser = player.chromium.launch(executable_path=program, args=[*FLAGS, *more], timeout=GIVE_UP_MS)
         yield browser
         browser.close()
 

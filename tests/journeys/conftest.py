@@ -36,25 +36,30 @@ def server(tmp_path: Path) -> Iterator[Server]:
 
 
 @contextmanager
-def serving(folder: Path, first: str = "") -> Iterator[Server]:
-    """A small workshop in a home of its own under *folder*, and the server of a release before it.
+def serving(folder: Path, *, sealed: bool = False, before: str = "", first: str = "") -> Iterator[Server]:
+    """A small workshop in a home of its own under *folder*, and the server of a release before it; sealed: by https, to tablets.
 
-    *first* is a module that the server loads before anything else.
+    `before` names a program of the journeys that writes what was there before, `first` a module of them that the server loads
+    before anything else.
     """
     home = folder / "home"
     shutil.copytree(_small_home(), home)
     env = _around(home)
+    if before:
+        subprocess.run([sys.executable, "-m", f"tests.journeys.{before}"], env=env, cwd=ROOT, check=True)
     port, log = free_port(), folder / "server.log"
-    serve = f"{f'import {first}; ' if first else ''}from pinchbolt.cli import main; main()"
-    command = [sys.executable, "-c", serve, "serve", "--port", str(port)]
+    loaded = f"import tests.journeys.{first}; " if first else ""
+    serve = f"{loaded}from pinchbolt.cli import main; main()"
+    command = [sys.executable, "-c", serve, "serve", "--port", str(port), *(["--network"] if sealed else [])]
     with (
         log.open("w") as out,
         subprocess.Popen(command, env=env, cwd=ROOT, stdout=out, stderr=out) as process,
     ):
         try:
             found = Server(f"http://127.0.0.1:{port}", log)
+            # It is asked in the clear, which is answered from this machine either way.
             _until_it_answers(found, process)
-            yield found
+            yield Server(found.address.replace("http:", "https:"), log) if sealed else found
         finally:
             process.terminate()
             process.wait(GIVE_UP_S)

@@ -4,17 +4,31 @@ the evening. The counter and the day's page in a real browser; what a browser ad
 import json
 import re
 import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 from urllib.error import HTTPError
 
+import pytest
 from playwright.sync_api import Page, expect
 
 from tests.journeys.browser import opened, started
-from tests.journeys.conftest import Server
+from tests.journeys.conftest import Server, serving
 from tests.journeys.people import NAMES, PASSPHRASE
 
 WORK = ("chain", "bleed", "rotor-true", "safety-check", "wheel-true", "tyre-tube")
 AT_ONE_END = ("bleed", "rotor-true", "wheel-true", "tyre-tube")
+
+
+# Of `came_before`.
+COMES_BACK = "Cora Wintle"
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[Server]:
+    """A small workshop to which a bike of last month is to come back next week."""
+    with serving(tmp_path, before="came_before") as found:
+        yield found
 
 
 class Door:
@@ -87,7 +101,7 @@ def taken_in_at_the_counter(page: Page) -> int:
     first = page.locator("#days-told input[name=promise_day]").first
     assert re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d 0\.\d{3}|.* 1\.000", first.get_attribute("value") or "")
     first.check(force=True)
-    page.get_by_role("button", name="take the bike in", exact=True).click()
+    page.get_by_role("button", name="check the bike in", exact=True).click()
     page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
     return int(re.findall(r"/job/(\d+)/", page.url)[0])
 
@@ -161,9 +175,11 @@ def test_a_day_of_seven_bikes_goes_through_the_book(server: Server, chromium: st
         door.agreed(drop_in, "tyre-tube")
         page.goto("/day/")
         expect(page.get_by_text("Owner 7").first).to_be_visible()
-        # The evening: what is to order and what is wrong, tomorrow's plan, the calendar.
+        # The evening: what is wrong and what is to order, next week's letters, tomorrow's plan, the calendar.
         page.goto("/parts/")
         expect(page.get_by_role("region", name="Wrong").get_by_text("Northern Spares")).to_be_visible()
+        ordered_in_the_evening(page, sold_by_a_supplier(door, jobs[1]))
+        written_to_for_next_week(page)
         board = door.ask("GET", "/day/ahead")
         planned = {job["job"] for day in board["week"] for job in day["jobs"]}
         assert drop_in in planned and len(board["promises"]) == 8
@@ -171,6 +187,56 @@ def test_a_day_of_seven_bikes_goes_through_the_book(server: Server, chromium: st
             assert answer.read().decode().count("BEGIN:VEVENT") == 8
         page.goto("/day/how-well/")
         expect(page.locator("h1")).to_have_text("How well it goes")
+
+
+def sold_by_a_supplier(door: Door, job: int) -> str:
+    """The chain that this job's agreed work lacks is in the catalogue, sold by a supplier; its words."""
+    lines = door.ask("GET", f"/job/{job}/estimate")["lines"]
+    words = str(next(one for one in lines if one["operation"] == "chain")["parts"][0]["name"])
+    door.ask("POST", "/parts/supplier", {"name": "Harrow Supply", "days": 1, "carriage": "6.00"})
+    head = "number,kind,words,price,count,bin,supplier,supplier_number,cost,pack"
+    row = f'CH-1,chain,"{words}",36.00,0,A3,Harrow Supply,H-77,18.00,1'
+    door.ask("POST", "/bins/import", {"text": f"{head}\n{row}\n"})
+    return words
+
+
+def ordered_in_the_evening(page: Page, words: str) -> None:
+    """The list says what agreed work lacks and why; it is one tap, on paper too, and then nothing more is to be ordered of it."""
+    page.goto("/parts/order/")
+    order = page.locator("section", has=page.get_by_role("heading", name=re.compile("Harrow Supply")))
+    line = order.locator(".part-row-wanted", has_text=words)
+    expect(line).to_be_visible()
+    line.locator("summary").click()
+    expect(line.locator(".plain-list li").first).to_be_visible()
+    paper = order.get_by_role("link", name=re.compile("on paper")).get_attribute("href") or ""
+    assert page.request.get(paper).body().startswith(b"%PDF")
+    order.get_by_role("button", name=re.compile("it went out")).click()
+    expect(page.get_by_role("status")).to_contain_text("On order of Harrow Supply")
+    expect(page.locator(".part-row-wanted", has_text=words)).to_have_count(0)
+
+
+def written_to_for_next_week(page: Page) -> None:
+    """Nobody may write to who was not asked: asked and said yes, the week's letter is made, opened, and marked as sent."""
+    page.goto("/back/")
+    row = page.locator(".part-row-wanted", has_text=COMES_BACK).first
+    expect(row).to_contain_text("nobody has asked whether we may write or ring")
+    week = page.locator("section", has=row)
+    week.get_by_role("button", name=re.compile("letters for this week")).first.click()
+    expect(page.locator("#outbox")).to_contain_text("0")
+    page.goto("/back/")
+    row.get_by_role("link", name=re.compile("nobody has asked")).click()
+    page.locator("#about").select_option("call-backs by letter")
+    page.get_by_role("button", name="yes", exact=True).click()
+    expect(page.locator(".owner-consents")).to_contain_text("yes")
+    page.goto("/back/")
+    week.get_by_role("button", name=re.compile("letters for this week")).first.click()
+    waiting = page.locator("section", has=page.locator("#outbox")).locator(".part-row-wanted")
+    expect(waiting).to_have_count(1)
+    letter = waiting.get_by_role("link", name=re.compile("open it")).get_attribute("href") or ""
+    assert page.request.get(letter).body().startswith(b"%PDF")
+    waiting.get_by_role("button", name=re.compile("^sent")).click()
+    expect(page.locator("section", has=page.locator("#outbox"))).to_contain_text("no letter waits")
+    expect(page.locator(".part-row-wanted", has_text=COMES_BACK).first).to_contain_text("written")
 
 
 def _feed(page: Page) -> str:

@@ -122,7 +122,7 @@ def agree_to_a_look_over(page: Page, job: str) -> None:
     page.goto(f"/job/{job}/findings/")
     page.get_by_label("from the menu").select_option("crash-look")
     with page.expect_response(lambda told: told.request.method == "POST"):
-        page.locator("#menu").get_by_role("button", name="put on the estimate").click()
+        page.locator("#menu").get_by_role("button", name="add to estimate").click()
     page.goto(f"/job/{job}/estimate/")
     page.get_by_role("button", name="ask the owner", exact=True).click()
     page.get_by_role("radio", name="agreed").first.check(force=True)
@@ -140,7 +140,7 @@ def begin(page: Page, kind: str) -> tuple[str, str]:
     page.get_by_role("navigation", name="screens").get_by_role("link", name="check-in").click()
     page.get_by_role("link", name=tables().bike_kinds[kind].words, exact=True).click()
     page.get_by_label("owner's name").fill(next(OWNERS))
-    page.get_by_role("button", name="take the bike in").click()
+    page.get_by_role("button", name="check the bike in").click()
     page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
     job = re.findall(r"/job/(\d+)/", page.url)[0]
     page.get_by_role("link", name="build sheet: add its parts").click()
@@ -153,7 +153,7 @@ def describe_frame(page: Page, facts: Mapping[str, Any]) -> None:
     """What the frame is made of, read off it."""
     page.get_by_role("link", name="describe frame", exact=True).click()
     answer(page, facts)
-    page.get_by_role("button", name="write it down").click()
+    page.get_by_role("button", name="save").click()
     expect(page.locator(".sheet-part", has=page.get_by_text("frame", exact=True))).to_contain_text(
         "read off the part"
     )

@@ -157,7 +157,7 @@ def kept_through_a_power_cut(bench: Tablet, door: BadSignal, job: str, photo: Pa
     note(page, "Hose rubs the crown")
     page.goto(f"{door.address}/job/{job}/photos/")
     page.locator("input[type=file]").set_input_files(photo)
-    page.get_by_role("button", name="keep it").click()
+    page.get_by_role("button", name="save").click()
     expect(page.locator("[data-unsent]")).to_contain_text("3 entries are on this tablet")
     bench.lose_power()
     bench.switch_on().goto(f"{door.address}/unsent/")

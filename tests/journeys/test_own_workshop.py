@@ -74,7 +74,7 @@ def test_a_shop_opens_its_own_book_and_takes_in_its_first_bike(
         pictured(page, f"own-workshop-{size}")
         page.goto("/check-in/?template=road-disc")
         page.get_by_label("owner").first.fill("Ada Fenwick")
-        page.get_by_role("button", name="take the bike in").click()
+        page.get_by_role("button", name="check the bike in").click()
         expect(page.get_by_text("Ada Fenwick").first).to_be_visible()
         page.goto("/")
         expect(page.get_by_text("Ada Fenwick").first).to_be_visible()

@@ -12,13 +12,9 @@ from pinchbolt.workshop.wheels._by_ear import free_length
 from ratios.wheel_bench import DrawnWheel, read, turned, wheel
 from tests.journeys.browser import opened, started
 from tests.journeys.conftest import Server
-from tests.journeys.people import NAMES, PASSPHRASE
+from tests.journeys.wheel_taps import measure, open_rear_wheel
 from tests.wheel_sounds import wav_of
 
-MEASURED = {
-    "spoke_count": "32", "erd_mm": "602", "circle_left_mm": "45", "circle_right_mm": "45", "offset_left_mm": "35", "offset_right_mm": "17.5",
-    "crossings_left": "3", "crossings_right": "3", "greatest_n": "1350",
-}  # fmt: skip
 MOST_ROUNDS = 4
 # How the ends of these spokes truly sit, which nobody tells the program: between pinned and clamped.
 HELD = 0.7
@@ -31,30 +27,8 @@ def tablet(server: Server, chromium: str) -> Iterator[Page]:
         expect.set_options(timeout=60_000)
         page = opened(browser, "tablet", server.address)
         page.set_default_timeout(60_000)
-        page.goto("/")
-        page.get_by_role("radio", name=NAMES["ines"]).check(force=True)
-        page.get_by_label("passphrase").fill(PASSPHRASE)
-        page.get_by_role("button", name="sign in", exact=True).click()
-        expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
-        page.goto("/check-in/?template=road-disc")
-        page.get_by_label("owner").first.fill("Ada Merrow")
-        page.get_by_role("button", name="take the bike in", exact=True).click()
-        page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
-        job = re.findall(r"/job/(\d+)/", page.url)[0]
-        page.goto(f"/job/{job}/work/")
-        page.goto(f"/job/{job}/wheels/")
-        page.get_by_role("link", name="Rear wheel").click()
+        open_rear_wheel(page)
         yield page
-
-
-def measure(page: Page) -> None:
-    """Rim, hub and lacing, as they were measured."""
-    form = page.locator("#measure")
-    for name, value in MEASURED.items():
-        form.locator(f"[name='{name}']").fill(value)
-    form.get_by_role("radio", name="1.8 mm, double butted").check(force=True)
-    form.get_by_role("button", name="write it down").click()
-    expect(page.locator("#turns")).to_contain_text("Read every spoke first")
 
 
 def pluck_each(page: Page, rng: np.random.Generator, drawn: DrawnWheel) -> None:

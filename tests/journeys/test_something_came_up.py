@@ -22,7 +22,7 @@ def taken_in(page: Page, server: str = "") -> str:
     expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
     page.goto(f"{server}/check-in/?template=gravel-1x")
     page.get_by_label("owner").first.fill("Ada Merrow")
-    page.get_by_role("button", name="take the bike in", exact=True).click()
+    page.get_by_role("button", name="check the bike in", exact=True).click()
     page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
     return str(re.findall(r"/job/(\d+)/", page.url)[0])
 
@@ -32,7 +32,7 @@ def looks_right(page: Page, name: str, size: str) -> None:
     pictured(page, f"came-up-{name}-{size}")
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), name
     small = page.evaluate(
-        """least => [...document.querySelectorAll('main a.way-out, main button, main .choice, main .job-doors a')]
+        """least => [...document.querySelectorAll('main a.way-out, main button, main .choice, main .job-top a, main .job-note a')]
             .filter(one => one.getClientRects().length && one.getBoundingClientRect().height < least)
             .map(one => one.innerText)""",
         LEAST,
@@ -59,7 +59,7 @@ def test_what_comes_up_takes_few_taps_and_can_be_undone(server: Server, chromium
         page.get_by_role("link", name="another fault found").click()
         page.get_by_label("what was found, and where").fill("Headset rough when it is turned")
         page.get_by_label("the work for it").select_option("headset-adjust")
-        page.get_by_role("button", name="write it down").click()
+        page.get_by_role("button", name="save").click()
         expect(page.locator("h1")).to_have_text("Estimate")
         expect(page.locator(".receipt")).to_contain_text("the owner was asked")
         looks_right(page, "estimate", size)

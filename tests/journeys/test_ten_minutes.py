@@ -26,7 +26,7 @@ def phone(server: Server, chromium: str) -> Iterator[Page]:
         expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
         page.goto("/check-in/?template=gravel-1x")
         page.get_by_label("owner").first.fill("Ada Merrow")
-        page.get_by_role("button", name="take the bike in", exact=True).click()
+        page.get_by_role("button", name="check the bike in", exact=True).click()
         page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
         job = re.findall(r"/job/(\d+)/", page.url)[0]
         page.goto(f"/job/{job}/looks/?minutes=10")

@@ -24,7 +24,7 @@ from pinchbolt.workshop.day.hours_in import be_away, set_hours, set_odds
 from pinchbolt.workshop.leaving.back_said import say_of_call_back, take_back_word
 from pinchbolt.workshop.leaving.bill import bill_again, reverse_bill
 from pinchbolt.workshop.leaving.hand_over import hand_over
-from pinchbolt.workshop.leaving.sign_off import look_at_item, reopen, sign_off
+from pinchbolt.workshop.leaving.sign_off import look_and_list, reopen, sign_off
 from pinchbolt.workshop.looks.answer_looks import answer_looks, take_back_looks
 from pinchbolt.workshop.ordering.bin_marks import set_marks
 from pinchbolt.workshop.ordering.send_order import send_order
@@ -145,7 +145,7 @@ WRITES: tuple[tuple[str, UseCase], ...] = (
     ("/claims/open/{kind}/{id}", open_claim),
     ("/claim/{claim}/move", move_claim),
     ("/claim/{claim}/back", take_back_claim),
-    ("/job/{job}/look", look_at_item),
+    ("/job/{job}/look", look_and_list),
     ("/job/{job}/sign-off", sign_off),
     ("/job/{job}/reopen", reopen),
     ("/job/{job}/hand-over", hand_over),

@@ -42,7 +42,7 @@ _STEP_OF_NEXT = {
 
 @dataclass(frozen=True, slots=True)
 class WayStep:
-    """One mark of the way-bar; `state` is done, begun, next or ahead, and `here` is the page that is open."""
+    """One mark of the way-bar; `state` is done, started, next or ahead, and `here` is the page that is open."""
 
     name: str
     href: str
@@ -75,14 +75,15 @@ def job_top(seen: JobView, here: str, last: ActView | None = None) -> JobTop:
     """Return the bar above a job on the page of step *here*."""
     following = STEPS.index(_STEP_OF_NEXT[seen.next_step])
     gone = seen.state.ended
-    # Until the owner was asked, readings and findings may still be added to: begun is all that is known of them.
-    begun = (
-        {STEPS.index("walk-round"), STEPS.index("findings")} if seen.next_step is NextStep.ESTIMATE else set()
+    # A walk-round is never known to be whole: until the bike is signed off, started is all that is said of it.
+    looked = {STEPS.index("walk-round"), STEPS.index("findings")}
+    open_ended = (
+        looked if following > STEPS.index("walk-round") and not seen.state.signed_off and not gone else set()
     )
 
     def state(place: int) -> str:
-        if place in begun:
-            return "begun"
+        if place in open_ended:
+            return "started"
         if place < following or gone:
             return "done"
         return "next" if place == following else "ahead"

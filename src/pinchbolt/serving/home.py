@@ -3,7 +3,7 @@
 import os
 import secrets
 from pathlib import Path
-from urllib.parse import unquote, urlsplit
+from urllib.parse import parse_qsl, unquote, urlsplit
 
 from platformdirs import user_data_path
 
@@ -62,6 +62,9 @@ def secret_key() -> str:
         return key
 
 
+_THIS_MACHINE = ("localhost", "127.0.0.1", "::1")
+
+
 def database() -> dict[str, object]:
     """Return Django's database settings: PINCHBOLT_DATABASE as a postgresql:// URL, else SQLite in the home folder.
 
@@ -84,7 +87,32 @@ def database() -> dict[str, object]:
         "PASSWORD": unquote(parts.password or ""),
         "HOST": parts.hostname or "",
         "PORT": str(parts.port or ""),
+        "OPTIONS": _sealed_to(parts.hostname or "", dict(parse_qsl(parts.query))),
     }
+
+
+_SEALED = ("require", "verify-ca", "verify-full")
+
+
+def _sealed_to(host: str, told: dict[str, str]) -> dict[str, str]:
+    """How the way to the database is sealed: to another machine always, unless its address itself says in the clear.
+
+    A mode that falls back to the clear without a word is refused (libpq's own default does).
+    """
+    unknown = sorted(set(told) - {"sslmode", "sslrootcert"})
+    if unknown:
+        raise InputRefused(
+            f'PINCHBOLT_DATABASE says "{unknown[0]}" behind its question mark: sslmode and sslrootcert are known. Leave it out.'
+        )
+    if not host or host in _THIS_MACHINE:
+        return told
+    mode = told.get("sslmode", "require")
+    if mode not in (*_SEALED, "disable"):
+        raise InputRefused(
+            f"PINCHBOLT_DATABASE says sslmode={mode}: {', '.join(_SEALED)} seal the way to {host}, disable sends all records in "
+            "the clear. Name one of them, or leave it out: then it is require."
+        )
+    return {**told, "sslmode": mode}
 
 
 def _sqlite(path: Path) -> dict[str, object]:

@@ -100,7 +100,7 @@ def test_a_choice_that_is_no_button_is_refused(arrived: Story, ines: Client) -> 
     text = refused(
         ines.post(f"/job/{arrived.job}/walk-round/reading/", {"key": key(), "row": row, f"{row}-choice": "7"})
     )
-    assert "not one of its buttons" in text
+    assert "Tap one of the buttons" in text
     answer = ines.post(f"/job/{arrived.job}/walk-round/reading/", {"key": key(), "row": "r99.headset-play"})
     assert answer.status_code == 404
 
@@ -181,7 +181,7 @@ def test_a_value_out_of_its_window_is_asked_back_and_then_kept_as_it_was(
     assert ines.post(address, {**entries, "key": key(), "sure": "1"}).status_code == 303
     kept = DoneValue.objects.get()
     assert (kept.done_n_m, kept.inside) == (5.8, False)
-    assert "out of window" in ines.get(at_work(arrived.job)).content.decode()
+    assert "outside its range" in ines.get(at_work(arrived.job)).content.decode()
 
 
 def test_an_empty_done_value_is_no_question_of_the_window(arrived: Story, ines: Client) -> None:

@@ -66,7 +66,7 @@ def test_a_payment_said_with_an_undone_handover_is_asked_about(arrived: Story, i
     handed = Event.objects.filter(job=on.job, kind="handed over").latest("pk")
     assert ines.post(f"/job/{on.job}/came-up/undo/", {"key": key(), "event": handed.pk}).status_code == 303
     html = page(ines, on)
-    asked = html[html.index("data-not-counted") : html.index("it did come: note it")]
+    asked = html[html.index("data-not-counted") : html.index("it did come: save")]
     assert "with a handover that was undone: it does not count" in asked
     sent = dict(re.findall(r'name="(what|amount|how)" value="([^"]+)"', asked))
     assert send(ines, on, "note", **sent) == 303

@@ -100,12 +100,10 @@ def test_the_rest_is_done_another_day_as_it_was_agreed(cast: Cast, tablet: Clien
     (wanted,) = wanted_of(on.record)
     move_wanted(WantedMoveRequest(wanted.id, ARRIVED), by=on.first, key=on.key(), now=NOW)
     # Whoever looks at the parts, the bike or its check-in sees it.
-    assert "its bike is not here: ask them to come" in tablet.get("/parts/").content.decode()
+    assert "bike not here: ask them to come" in tablet.get("/parts/").content.decode()
     for at in (f"/bike/{on.tag}/", f"/check-in/?tag={on.tag}"):
         shown = tablet.get(at).content.decode()
-        assert (
-            "Waits to be done since its last stay" in shown and f"/job/{on.job}/came-up/came-back/" in shown
-        )
+        assert "Left to do from last time" in shown and f"/job/{on.job}/came-up/came-back/" in shown
     assert f'value="{REST}" checked' in page(tablet, on, "came-up/came-back")
     go(tablet, on, "came-back", cause=REST)
     new = Job.objects.latest("pk")

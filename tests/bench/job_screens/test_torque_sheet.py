@@ -62,7 +62,7 @@ def test_a_target_moves_the_setting_and_limits_nothing(arrived: Story, ines: Cli
     assert post(arrived, ines, "marking", part="stem", means="target", greatest_n_m="4.4") == 303
     page = page_of(arrived, ines)
     assert "4.4 N·m is the value to use" in page
-    assert "The joint accepts 4 to 5 N·m" in page
+    assert "Safe range 4 to 5 N·m" in page
 
 
 def test_a_target_outside_the_window_is_a_conflict_with_both_named(arrived: Story, ines: Client) -> None:
@@ -70,7 +70,7 @@ def test_a_target_outside_the_window_is_a_conflict_with_both_named(arrived: Stor
     started(arrived)
     post(arrived, ines, "marking", part="stem", means="target", greatest_n_m="5.6")
     page = page_of(arrived, ines)
-    assert "No setting" in page and "the stem names 5.6 N·m" in page.replace("&#x27;", "'")
+    assert "No safe setting" in page and "the stem names 5.6 N·m" in page.replace("&#x27;", "'")
 
 
 def test_a_done_value_is_in_doubt_once_its_tool_failed(arrived: Story, ines: Client) -> None:

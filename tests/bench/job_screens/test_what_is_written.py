@@ -97,7 +97,7 @@ def test_what_is_not_met_stands_open_with_its_words(arrived: Story, ines: Client
     assert ines.post(f"/job/{arrived.job}/sign-off/looked/", entries).status_code == 303
     newest = ListCheck.objects.get(item=item, event__corrected_by__isnull=True)
     assert (newest.met, newest.second, newest.words) == (False, False, "lever comes to the bar")
-    assert "not met: lever comes to the bar" in ines.get(f"/job/{arrived.job}/sign-off/").content.decode()
+    assert "not right: lever comes to the bar" in ines.get(f"/job/{arrived.job}/sign-off/").content.decode()
 
 
 def test_what_could_not_be_seen_stands_open_until_somebody_decides(arrived: Story, ines: Client) -> None:
@@ -116,8 +116,8 @@ def test_what_could_not_be_seen_stands_open_until_somebody_decides(arrived: Stor
     entries = {"key": key(), "item": [item], "unseen": "1", "words": "no light"}
     assert ines.post(f"{address}looked/", entries).status_code == 303
     page = ines.get(address).content.decode()
-    assert "Not seen at the walk-round" not in page and "Leaves without a look at" in page
-    assert "could not be seen (wrapped in tape)" in page and "could not be seen: no light" in page
+    assert "Not seen at the walk-round" not in page and "Not looked at" in page
+    assert "could not be seen (wrapped in tape)" in page and "could not see: no light" in page
 
 
 def test_the_findings_show_doubts_and_the_rule_without_a_tap(arrived: Story, ines: Client) -> None:
@@ -132,28 +132,28 @@ def test_the_findings_show_doubts_and_the_rule_without_a_tap(arrived: Story, ine
     assert "likely" in finding
 
 
-def test_a_walk_round_is_begun_and_not_done_while_readings_may_still_come(
+def test_a_walk_round_is_started_and_not_called_done_before_the_sign_off(
     arrived: Story, ines: Client
 ) -> None:
-    """One reading does not end the walk-round; asking the owner does."""
+    """Neither one reading nor asking the owner says that the whole bike was looked at."""
 
     def said(step: str) -> str:
         bar = re.sub(r"<[^>]+>", "|", ines.get(f"/job/{arrived.job}/findings/").content.decode())
-        found = re.search(rf"\|{step}\|(\w*)\|", bar)
+        found = re.search(rf"\|{step} ?\|(\w*)\|", bar)
         assert found, step
         return found.group(1)
 
-    assert said("walk-round") == "open"
+    assert said("walk-round") == "next"
     row = row_of(arrived, "rotor-thickness-1.8", "front")
     ines.post(f"/job/{arrived.job}/walk-round/reading/", {"key": key(), "row": row, f"{row}-value": "1.72"})
     assert (said("check-in"), said("walk-round"), said("findings"), said("estimate")) == (
         "done",
-        "begun",
-        "begun",
-        "open",
+        "started",
+        "started",
+        "next",
     )
     asked_for(arrived)
-    assert said("walk-round") == "done"
+    assert (said("walk-round"), said("findings")) == ("started", "started")
 
 
 def test_the_steps_of_an_own_scale_are_asked_and_said_in_their_own_words(
@@ -168,3 +168,16 @@ def test_the_steps_of_an_own_scale_are_asked_and_said_in_their_own_words(
     assert ines.post(f"/job/{arrived.job}/walk-round/reading/", entries).status_code == 303
     assert Reading.objects.get().low == 2.0
     assert "lifts with a catch" in ines.get(f"/job/{arrived.job}/findings/").content.decode()
+
+
+def test_a_bike_that_is_not_signed_off_has_no_button_to_hand_it_over_as_ready(
+    arrived: Story, ines: Client
+) -> None:
+    """How many things are to do stands there, with the way to them; which they are is one tap away."""
+    asked_for(arrived)
+    page = ines.get(f"/job/{arrived.job}/handover/").content.decode()
+    assert re.search(r"Not ready: \d+ things to do", page)
+    assert re.findall(r'<button class="act wide[^>]*>(?:<span>)?([^<]*)', page) == [
+        "hand over: not to be ridden"
+    ]
+    assert page.index('class="stop-list"') > page.index("<summary>what is to do</summary>")

@@ -34,7 +34,9 @@ from pinchbolt.workshop.leaving.back_said import (
 )
 from pinchbolt.workshop.leaving.call_back import all_call_backs
 from pinchbolt.workshop.owners.change_owner import OwnerRequest, change_owner
-from pinchbolt.workshop.owners.outbox import outbox_folder, waiting_letters
+from pinchbolt.workshop.owners.consent import consents_of, may_reach
+from pinchbolt.workshop.owners.give_over import GiveOverRequest, give_over
+from pinchbolt.workshop.owners.outbox import outbox_folder, tidy_outbox, waiting_letters
 from pinchbolt.workshop.owners.say_consent import ConsentRequest, say_consent
 from pinchbolt.workshop.owners.told_fields import ReachWay
 from tests.story import NOW, Story
@@ -444,3 +446,44 @@ def test_a_letter_that_was_not_written_whole_is_taken_away() -> None:
         (outbox_folder() / name).write_text("half")
     assert outbox() == ()
     assert files() == []
+
+
+def give_away(at: Story) -> int:
+    """The bike is Mara Quist's from today on; her id."""
+    asked = GiveOverRequest(at.tag, name="Mara Quist", phone="01632 960555")
+    return give_over(asked, by=at.first, key=at.key(), now=NOW).to
+
+
+def test_a_yes_does_not_pass_over_with_the_bike() -> None:
+    """Who sold it said yes, who has it now was never asked: no letter, though all the addresses are known; then asked, and yes."""
+    at = due()
+    say(at, "e-mail"), say(at, "letter")
+    sold = at.record.bike.owner
+    assert len(made(at, "e-mail").made) == 1
+    to = give_away(at)
+    new = Owner.objects.get(pk=to)
+    new.ways, new.address = [{"kind": "e-mail", "value": "mara@owner.example", "whose": ""}], "2 Field Lane"
+    new.save()
+    tidy_outbox()
+    assert waiting_letters() == () and files() == []
+    assert all(one.yes is None for one in consents_of(to))
+    told = made(at)
+    assert told.made == ()
+    assert told.not_made == (
+        f"{at.tag}: its owner said no yes to any way of writing that we have an address for",
+    )
+    # What the first owner said stays theirs, and comes back with the bike.
+    assert may_reach(sold.pk, "call-backs", "e-mail")
+    say(at, "e-mail")
+    (letter,) = made(at).made
+    assert letter.owner == "Mara Quist"
+
+
+def test_a_no_does_not_pass_over_either() -> None:
+    """Who sold it wanted no letter; who has it now says yes, and gets one."""
+    at = due()
+    say(at, "e-mail", yes=False)
+    to = give_away(at)
+    Owner.objects.filter(pk=to).update(ways=[{"kind": "e-mail", "value": "mara@owner.example", "whose": ""}])
+    say(at, "e-mail")
+    assert [one.owner for one in made(at).made] == ["Mara Quist"]

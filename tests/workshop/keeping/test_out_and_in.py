@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -21,6 +22,7 @@ from pinchbolt.records.models import (
     Owner,
     Person,
     Workshop,
+    now_amiss,
 )
 from pinchbolt.workshop.keeping._open_files import as_cell, columns_of, from_cell, tables_written
 from pinchbolt.workshop.keeping.bring_in import bring_in, look_at_export
@@ -28,8 +30,12 @@ from pinchbolt.workshop.keeping.write_out import write_out
 from pinchbolt.workshop.leaving.print_sheet import print_sheet
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.owners.change_owner import OwnerRequest, change_owner
+from pinchbolt.workshop.owners.consent import may_reach
 from pinchbolt.workshop.owners.find import find_bikes
+from pinchbolt.workshop.owners.give_over import GiveOverRequest, give_over, givings_of
+from pinchbolt.workshop.owners.say_consent import ConsentRequest, say_consent
 from pinchbolt.workshop.owners.told_fields import MAIL, ReachWay
+from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from tests import story
 from tests.story import NOW, PASSPHRASE, Story
 from tests.workshop.ride_story import ride_of, take
@@ -118,6 +124,33 @@ def test_out_in_and_out_again_gives_the_same_bytes(told: Story, tmp_path: Path) 
     assert story.checked_in().job > told.job
     with pytest.raises(IntegrityError, match="not changed or removed"), transaction.atomic():
         Event.objects.update(kind="x")
+
+
+def test_a_bike_that_was_given_over_comes_back_with_whose_each_stay_was(told: Story, tmp_path: Path) -> None:
+    """Dov's stay, then Mara's: out and in, the same bytes; each stay, word, consent and rows of now are whose they were."""
+    dov = told.record.bike.owner_id
+    say_consent(ConsentRequest(dov, "call-backs", "text", yes=True), by=told.first, key=told.key(), now=NOW)
+    sold = NOW + timedelta(days=10)
+    asked = GiveOverRequest(told.tag, name="Mara Quist", phone="01632 960555")
+    mara = give_over(asked, by=told.first, key=told.key(), now=sold).to
+    later = sold + timedelta(days=1)
+    second = check_in(
+        CheckInRequest(tag=told.tag, owner_words="It ticks."), by=told.first, key=told.key(), now=later
+    )
+    write_out(tmp_path / "first", later, "0.2.0")
+    empty()
+    bring_in(tmp_path / "first", NEW, later)
+    write_out(tmp_path / "second", later, "0.2.0")
+    assert files_of(tmp_path / "first") == files_of(tmp_path / "second")
+    assert [(job.pk, job.whose.name) for job in Job.objects.order_by("pk")] == [
+        (told.job, "Dov Ellenby"),
+        (second.job, "Mara Quist"),
+    ]
+    (giving,) = givings_of(told.record.bike)
+    assert (giving.gone_from, giving.gone_to, giving.day) == ("Dov Ellenby", "Mara Quist", sold.date())
+    assert may_reach(dov, "call-backs", "text") and not may_reach(mara, "call-backs", "text")
+    assert [one.owner for one in find_bikes(told.tag)] == ["Mara Quist"]
+    assert JobHere.objects.get().job_id == second.job and now_amiss() == ()
 
 
 def test_whoever_comes_second_with_a_workshop_changes_nothing(

@@ -12,7 +12,7 @@ from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
 from pinchbolt.workshop.leaving.sign_off import sign_off_list
 from pinchbolt.workshop.looks.answer_looks import AnswerLooksRequest, LookedAt, answer_looks
-from pinchbolt.workshop.looks.walk_list import LookDue, WalkList, looked_count, walk_list
+from pinchbolt.workshop.looks.walk_list import LookDue, WalkList, looked_count, looked_in_short, walk_list
 from pinchbolt.workshop.rides.note_distance import DistanceRequest, note_distance
 from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from pinchbolt.workshop.stays.complaints import (
@@ -165,6 +165,16 @@ def test_a_bike_that_nobody_looked_at_says_so(arrived: Story) -> None:
     sheet = handover_sheet(arrived.record, NOW)
     assert sheet.looked == count
     assert len(sheet.looked.left) >= 40
+
+
+@pytest.mark.django_db
+def test_in_short_it_says_the_same(arrived: Story) -> None:
+    """Without forecasts: the sentence of the whole count and whether anything was left; untouched, half-way, and when all is seen."""
+    for minutes in (None, 10.0, 200.0):
+        if minutes is not None:
+            go_round(arrived, minutes, most=80)
+        count, short = looked_count(arrived.record, NOW), looked_in_short(arrived.record)
+        assert (short.sentence, short.is_all) == (count.sentence, not count.left)
 
 
 @pytest.mark.django_db

@@ -321,8 +321,10 @@ def test_the_walk_round_says_the_hours_that_the_files_hold_for_a_fork(arrived: S
     event = Event.objects.create(
         at=NOW, by_id=arrived.first, kind="reading taken", key="forty-hours", fingerprint="", said={}
     )
+    # A stay of then, laid down beside the open one.
+    (then,) = Job.objects.bulk_create([Job(bike=bike, opened_at=SPRING)])
     Reading.objects.create(
-        event=event, job=Job.objects.create(bike=bike, opened_at=SPRING), part=fork, limit="fork-lower-hours", unit="h", low=40.0,
+        event=event, job=then, part=fork, limit="fork-lower-hours", unit="h", low=40.0,
         high=40.0, day=FIRST + timedelta(days=10),
     )  # fmt: skip
     assert words() == {"2 h by ride files since then: 42 h, unless it was serviced"}

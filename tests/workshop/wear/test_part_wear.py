@@ -6,6 +6,7 @@ from math import inf
 
 import pytest
 
+from pinchbolt.engines.wear import Forecast
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Finding, Fitting, Instrument, Part, Tool
 from pinchbolt.workshop.bikes.build_sheet import parts_on
@@ -15,8 +16,10 @@ from pinchbolt.workshop.tools.check_instrument import InstrumentCheckRequest, ch
 from pinchbolt.workshop.tools.check_tool import ToolCheckRequest, check_tool
 from pinchbolt.workshop.tools.gauges import gauge_known
 from pinchbolt.workshop.tools.tool_board import torque_tools
+from pinchbolt.workshop.wear import part_wear
 from pinchbolt.workshop.wear._learned import learned_now, priors_now
 from pinchbolt.workshop.wear.learn import LearnRequest, learn
+from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
 from tests import story
 from tests.story import NOW, TODAY, Story
 
@@ -218,3 +221,23 @@ def test_what_was_learned_is_used_and_changes_no_finding_of_before(here: Story) 
     assert after.forecast is not None and kept is not None
     assert after.forecast.to_limit.median < kept["to_limit"]["median"]
     assert any("learned from" in reason.source for reason in after.reasons)
+
+
+def test_a_kept_forecast_is_what_the_engine_says_anew(here: Story) -> None:
+    """Asked again it is the same at no cost, forgotten and worked out anew too; a further reading and another day give another."""
+    read(here, 1200, 0.25, 0.5, days_ago=30)
+    part, limit = chain_of(here), tables().limits[ROW]
+    law = wear_law(limit, here.record.bike, None)
+    assert law is not None
+
+    def asked(days: int = 0) -> Forecast:
+        return forecast_of(part, limit, law, here.record.bike, TODAY + timedelta(days=days))
+
+    first = asked()
+    hits = part_wear._judge.cache_info().hits
+    assert asked() == first and part_wear._judge.cache_info().hits == hits + 1
+    part_wear._judge.cache_clear(), part_wear._law_on_this_bike.cache_clear()
+    assert asked() == first
+    assert asked(days=90) != first
+    read(here, 1900, 0.5, 0.75)
+    assert asked() != first

@@ -78,6 +78,78 @@ def test_a_rim_for_another_tyre_stops_the_line(told: Story) -> None:
     assert any("584" in one or "622" in one for one in wrong.stops), wrong
 
 
+def in_bins(kind: str, number: str, **facts: object) -> None:
+    """One rim or hub of the bins, with what is written down of it."""
+    BinPart.objects.create(
+        number=number, kind=kind, words=f"{kind} {number}", price=Decimal("50.00"), count=1, facts=facts
+    )
+
+
+# What a mechanic refuses to lace for the rear of a road bike with discs (142 x 12, a 28-622 tyre) and 32 spokes, and the one that goes.
+REFUSED = [
+    ("rim", {"rim_holes": 28}, "28 holes in the rim, 32 in the hub"),
+    ("hub", {"hub_holes": 36}, "32 holes in the rim, 36 in the hub"),
+    ("rim", {"rim_bsd": 584}, "584"),
+    ("rim", {"rim_inner": 35}, "35"),
+    ("hub", {"hub": "r-12x148"}, "6 mm too wide"),
+    ("hub", {"hub": "f-12x100"}, "front hub in the rear"),
+    ("hub", {"hub_rotor_mount": "none"}, "no rotor goes on this hub"),
+]
+
+
+@pytest.mark.parametrize(("kind", "facts_told", "because"), REFUSED)
+def test_a_rim_or_hub_that_does_not_fit_is_refused(
+    told: Story, kind: str, facts_told: dict[str, object], because: str
+) -> None:
+    """By its holes, its seat, its width, its axle, its brake: the page says why, and no line comes of it."""
+    in_bins(kind, "X-1", **facts_told)
+    wrong = replace(asked(told), **{f"{kind}_number": "X-1"})  # type: ignore[arg-type]
+    assert any(because in one for one in build_wheel(wrong).stops), build_wheel(wrong).stops
+    with pytest.raises(InputRefused, match="Choose other parts"):
+        propose_build(wrong, by=told.first, key=told.key(), now=NOW)
+    assert not Line.objects.exists()
+
+
+def test_a_rim_and_a_hub_that_fit_are_let_through(told: Story) -> None:
+    """All that the rules ask is written down and right: nothing stops, and of them nothing is left to look at."""
+    in_bins("rim", "R-2", rim_holes=32, rim_bsd=622, rim_inner=19, rim_track=False)
+    in_bins("hub", "H-2", hub_holes=32, hub="r-12x142", hub_rotor_mount="centre-lock")
+    right = replace(asked(told), rim_number="R-2", hub_number="H-2")
+    seen = build_wheel(right)
+    assert seen.stops == () and not any("do not say" in one for one in seen.doubts)
+    propose_build(right, by=told.first, key=told.key(), now=NOW)
+    assert Line.objects.get().parts[1]["name"] == "hub H-2"
+
+
+def test_rim_and_hub_are_held_against_the_count_that_was_given(told: Story) -> None:
+    """28 holes in both, and 32 spokes asked for: one of the three was counted wrong."""
+    in_bins("rim", "R-28", rim_holes=28)
+    in_bins("hub", "H-28", hub_holes=28)
+    wrong = build_wheel(replace(asked(told), rim_number="R-28", hub_number="H-28"))
+    assert any("28 holes in rim and hub, 32 spokes" in one for one in wrong.stops)
+
+
+def test_a_rim_without_a_braking_surface_is_none_for_a_rim_brake() -> None:
+    """A road bike whose brakes work on the rim: a disc rim leaves it without one; a rim with its surface goes."""
+    braked = brought("road-rim")
+    in_bins("rim", "R-disc", rim_track=False, rim_bsd=622, rim_inner=15)
+    in_bins("rim", "R-rim", rim_track=True, rim_bsd=622, rim_inner=15)
+    asked_for = BuildWheelRequest(braked.job, rear_of(braked), facts(), 2.5, "R-disc")
+    assert any("no braking surface" in one for one in build_wheel(asked_for).stops)
+    assert build_wheel(replace(asked_for, rim_number="R-rim")).stops == ()
+    in_bins("rim", "R-silent", rim_holes=32)
+    silent = build_wheel(replace(asked_for, rim_number="R-silent")).doubts
+    assert any("whether the rim has a braking surface" in one for one in silent)
+
+
+def test_what_the_bins_do_not_say_is_to_be_looked_at(told: Story) -> None:
+    """A rim of which nothing is written down is not refused, and is not called right."""
+    doubt = next(one for one in build_wheel(asked(told)).doubts if "do not say" in one)
+    assert "rim's spoke holes (count them" in doubt and "bead seat" in doubt
+    # A disc works there: whether the rim has a braking surface says nothing.
+    assert "braking surface" not in doubt
+
+
 def test_the_build_goes_on_the_estimate_with_its_parts(told: Story) -> None:
     """One line at the rear, 16 spokes a side."""
     done = propose_build(asked(told), by=told.first, key=told.key(), now=NOW)

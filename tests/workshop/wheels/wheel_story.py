@@ -89,9 +89,9 @@ class OnStand:
 
 
 @kept
-def brought() -> Story:
+def brought(template: str = "road-disc") -> Story:
     """A road bike is here whose rear wheel shimmies."""
-    return story.checked_in()
+    return story.checked_in(template)
 
 
 def rear_of(told: Story) -> int:

@@ -240,7 +240,7 @@ def _together(form: forms.TogetherForm, job: int, mark: ActMark) -> HttpResponse
 
 
 DOORS: Mapping[str, WayDoor] = {
-    "found": WayDoor("Another fault found", forms.FoundOnStandForm, "write it down", _found, "What is agreed goes on meanwhile."),
+    "found": WayDoor("Another fault found", forms.FoundOnStandForm, "save", _found, "Agreed work goes on."),
     "own-line": WayDoor("A line of one's own", forms.OwnLineForm, "put it on", _own_line, "Words, then minutes or a price."),
     "minutes": WayDoor("Labour minutes of a line", forms.MinutesForm, "set them", _minutes),
     "work-price": WayDoor(
@@ -253,10 +253,10 @@ DOORS: Mapping[str, WayDoor] = {
     ),
     "take-up": WayDoor(
         "The rest of the stay before", forms.CameUpForm, "take it up", _take_up,
-        "What was put off goes on here as it was agreed; where its price ran out, it is asked anew.",
+        "What was put off goes on as agreed. If its price ran out, ask again.",
     ),
     "hand-on": WayDoor("Somebody else goes on", forms.HandOnForm, "hand it on", _hand_on, may_wait=True),
-    "swollen": WayDoor("The battery", forms.BatteryForm, "write it down", _battery, SWOLLEN),
+    "swollen": WayDoor("The battery", forms.BatteryForm, "save", _battery, SWOLLEN),
     "tried": WayDoor("Tried, no answer", forms.TriedForm, "tried, no answer", _tried),
     "limit": WayDoor("The limit without a call", forms.LimitOfJobForm, "the owner said so", _limit),
     "ask-together": WayDoor(
@@ -266,11 +266,11 @@ DOORS: Mapping[str, WayDoor] = {
     "ring-first": WayDoor("Ring before the work starts", forms.RingForm, "change it", _ring),
     "told": WayDoor("Told of the new promise", forms.HowForm, "they know", _told),
     "collector": WayDoor(
-        "Somebody else collects", forms.CollectorForm, "write it down", _collector, "An ID is looked at, never copied."
+        "Somebody else collects", forms.CollectorForm, "save", _collector, "Look at an ID, never copy it."
     ),
     "promise": WayDoor("A new promise", forms.PromiseForm, "promise it", _promise),
     "move": WayDoor("Move the bike", forms.MoveForm, "move it", _move),
-    "tag": WayDoor("The hang tag", forms.TagForm, "write it down", _tag),
+    "tag": WayDoor("The hang tag", forms.TagForm, "save", _tag),
     "nobody": WayDoor(
         "Nobody collects it", forms.NobodyForm, "it was done", _nobody,
         "The law of your country rules here; these steps are the workshop's own.",

@@ -214,10 +214,10 @@ def _alike(form: CheckInForm) -> Sequence[tuple[int, str, str]]:
 
 def _no_such(which: _Which) -> InputRefused:
     if which.template or not which.kind:
-        names = ", ".join(tables().templates)
+        names = "; ".join(one.plain for one in tables().templates.values())
         return InputRefused(f'There is no kind "{which.template[:40]}". Pick one of: {names}.')
-    names = ", ".join(tables().bike_kinds)
-    return InputRefused(f'There is no kind of bike "{which.kind[:40]}". Pick one of: {names}.')
+    names = "; ".join(one.words for one in tables().bike_kinds.values())
+    return InputRefused(f'There is no kind "{which.kind[:40]}". Pick one of: {names}.')
 
 
 def _days(moment: datetime) -> list[tuple[str, str]]:

@@ -6,7 +6,7 @@ from pinchbolt.workshop.stays.propose import ProposeRequest
 
 
 class ProposeForm(BenchForm):
-    """One operation for the estimate, for a finding or on the owner's wish."""
+    """One operation for the estimate, for a finding or that the owner asked for."""
 
     operation = Picked("The work")
     finding = Whole("The finding", "numbers")

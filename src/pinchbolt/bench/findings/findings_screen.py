@@ -14,10 +14,10 @@ from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
 from pinchbolt.values.about import about
-from pinchbolt.values.ahead import day_words, days_between, left_words, use_words
+from pinchbolt.values.ahead import days_between, likely_words, use_words, when_words
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
-from pinchbolt.workshop.looks.walk_list import LookedCount, looked_count
+from pinchbolt.workshop.looks.walk_list import LookedInShort, looked_in_short
 from pinchbolt.workshop.stays.job_card import MenuRow, RefusedRow, menu, refused_here
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.price import LineView, estimate
@@ -29,8 +29,9 @@ from pinchbolt.workshop.wear.kept_forecast import KeptForecast
 
 @dataclass(frozen=True, slots=True)
 class Ahead:
-    """When a part reaches its limit, in the words of the page: use and day, each with its 8-in-10 interval or none."""
+    """When a part reaches its limit, in the words of the page: use and day, each with its likely range or none."""
 
+    is_past: bool
     use: str
     use_interval: str
     day_words: str
@@ -56,6 +57,11 @@ class FindingRow:
     def is_chain(self) -> bool:
         """Whether ways of changing can be compared for it."""
         return self.seen.limit.startswith("chain-elongation-")
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it asks for something, or was answered."""
+        return bool(self.seen.rank > 0 or self.suggestions or self.lines)
 
     @property
     def id(self) -> str:
@@ -90,7 +96,7 @@ class FindingsPage(Page):
     currency: str
     picked_finding: str
     picked: str
-    looked: LookedCount
+    looked: LookedInShort
     picked_place: str
     picked_count: str
 
@@ -102,12 +108,12 @@ class FindingsPage(Page):
     @property
     def rows(self) -> Sequence[FindingRow]:
         """Findings that ask for something, or were answered."""
-        return [row for row in self.every if row.seen.rank > 0 or row.suggestions or row.lines]
+        return [row for row in self.every if row.is_open]
 
     @property
     def sound(self) -> Sequence[FindingRow]:
         """The others."""
-        return [row for row in self.every if row not in self.rows]
+        return [row for row in self.every if not row.is_open]
 
     @property
     def line_count(self) -> int:
@@ -142,7 +148,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: ProposeForm | No
         picked=str(sent.get("operation", "")),
         picked_place=str(sent.get("place", "")),
         picked_count=str(sent.get("count", "1")),
-        looked=looked_count(found, when),
+        looked=looked_in_short(found),
     )
     return job_screen(request, job, "findings", when, "findings/findings.html", page, form)
 
@@ -169,8 +175,9 @@ def ahead_of(forecast: KeptForecast | None) -> Ahead | None:
         return None
     left, days, unit = forecast.to_limit, forecast.day_at_limit, use_words(forecast.law.driver)
     return Ahead(
+        is_past=forecast.is_past,
         use="passed" if forecast.is_past else f"about {about(left.median)} {unit}",
-        use_interval=left_words(left.wide.low, left.wide.high, unit),
-        day_words=day_words(days.median),
+        use_interval=likely_words(left.wide.low, left.wide.high, unit),
+        day_words=when_words(days.median, *days.wide),
         day_interval=days_between(*days.wide),
     )

@@ -34,7 +34,7 @@ class GearsForm(BenchForm):
         hill = {name: told.pop(name) for name in _HILL}
         missing = [name for name, value in hill.items() if value is None]
         if missing and len(missing) < len(hill):
-            sentence = "A hill takes all three: its gradient, what goes up it, and what the legs hold. Type the missing one."
+            sentence = "A hill needs its steepness, the weight and the rider's power. Type the missing one."
             raise InputRefused(sentence, {missing[0]: sentence})
         cadence = told.pop("cadence_rpm")
         more = {} if cadence is None else {"cadence_rpm": cadence}

@@ -59,11 +59,8 @@ def away(refusal: RecordsAway) -> HttpResponse:
     return page
 
 
-_FAULT = "The workshop's computer met a fault"
-_OUR_FAULT = (
-    "This was not saved: the fault is ours, and it stands in the log of the program. Go back and try again; what you "
-    "typed is kept in this tab."
-)
+_FAULT = "Something went wrong"
+_OUR_FAULT = "Not saved, and the fault is ours: it is in the program's log. Go back and try again. What you typed is still here."
 
 
 def _page(request: HttpRequest, refusal: PinchboltError, status: int | None = None) -> HttpResponse:

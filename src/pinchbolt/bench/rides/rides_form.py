@@ -36,8 +36,8 @@ class SaidForm(BenchForm):
     end = forms.DateField(label="to", required=False, error_messages={"invalid": _NO_DAY})
     distance_km = Figure("in all", "km")
     km_a_week = Figure("or in a usual week", "km")
-    known = Picked("known from")
-    corrects = Whole("what it puts right", "distances")
+    known = Picked("how do you know?")
+    corrects = Whole("what it corrects", "distances")
 
     def asked(self, tag: str) -> DistanceRequest:
         """Return the request for the use case."""

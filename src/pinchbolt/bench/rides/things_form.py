@@ -72,7 +72,7 @@ class DisplayForm(BenchForm):
     what = Picked("what it shows")
     value = Figure("it shows", "km, h or cycles")
     day = forms.DateField(label="on", required=False, error_messages={"invalid": _NO_DAY})
-    corrects = Whole("what it puts right", "entries")
+    corrects = Whole("what it corrects", "entries")
 
     def asked(self, tag: str) -> DisplayRequest:
         """Return the request for the use case."""

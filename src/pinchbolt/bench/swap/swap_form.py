@@ -34,7 +34,7 @@ class SwapForm(BenchForm):
     into = Words("into")
     out_of = Words("out of")
     move = Picked("part")
-    rank = Picked("best is")
+    rank = Picked("show first")
     want_words = Words("or in words")
 
     def asked(self) -> SwapRequest:

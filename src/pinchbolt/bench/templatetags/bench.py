@@ -205,10 +205,10 @@ def percent(share: float | None) -> str:
 
 @register.filter
 def percent_off(share: float) -> str:
-    """By how much of the truth something shows too much or too little, in words."""
+    """By how much of the truth something reads high or low, in words."""
     if abs(share) < 0.00005:
-        return "shows what is true"
-    return f"shows {percent(abs(share))} too {'much' if share > 0 else 'little'}"
+        return "reads true"
+    return f"reads {percent(abs(share))} {'high' if share > 0 else 'low'}"
 
 
 @register.filter

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import cast
 
 from pinchbolt.engines.build._queries import LimitOn, limits_on
 from pinchbolt.engines.build._truth import all_hold
@@ -55,15 +56,20 @@ def looks_on(build: Build) -> tuple[LookOn, ...]:
 
     Source: The rows of the tables and the build sheet; no figure of its own.
     """
+    kept = build.worked_out.get("looks")
+    if kept is None:
+        kept = build.worked_out["looks"] = _looks_of(build)
+    return cast("tuple[LookOn, ...]", kept)
+
+
+def _looks_of(build: Build) -> tuple[LookOn, ...]:
     limits = {part.id: limits_on(build, part) for part in build.parts}
+    kinds = [(part, frozenset(build.stands_for(part))) for part in build.parts]
     found: list[LookOn] = []
     for row in build.tables.looks.values():
         by_end: dict[str, list[PartOn]] = {}
-        for part in build.parts:
-            if (
-                set(row.on) & set(build.stands_for(part))
-                and all_hold(build, row.when, part).answer is not False
-            ):
+        for part, stands_for in kinds:
+            if not stands_for.isdisjoint(row.on) and all_hold(build, row.when, part).answer is not False:
                 by_end.setdefault((part.end or part.side or "rear") if row.ends else "", []).append(part)
         for end, parts in sorted(by_end.items()):
             reads = tuple(

@@ -1,6 +1,7 @@
 """The wheel as a ring of beams on spokes: what a turn of one nipple does to side, up and tension all round.
 
-Axes: x and y in the wheel's plane, z along the axle, positive to the right. Spoke 1 is at angle 0.
+Axes: x and y in the wheel's plane, z along the axle, positive to the right. Spoke 1 is at angle 0. The ring is reckoned in the axes of
+each spoke's place: outward, round the rim, to the right.
 """
 
 from dataclasses import dataclass
@@ -132,42 +133,38 @@ def influence(shape: WheelShape, rim: RimStiffness, tensions: Floats) -> Influen
     """
     refuse_shape(shape)
     spokes = _spokes(shape)
-    stiff = _ring(shape, rim, float(-(tensions * spokes.inward).sum() / (2 * pi)))
     pull = spokes.area * shape.elasticity / spokes.length
-    count, sub = shape.count, stiff.shape[0] // 6 // shape.count
+    carried = _carried(spokes.hole)
     sides = np.einsum("ni,nj->nij", spokes.along, spokes.along)
     own = pull[:, None, None] * sides + (tensions / spokes.length)[:, None, None] * (np.eye(3) - sides)
-    for at in range(count):
-        place = slice(6 * sub * at, 6 * sub * at + 6)
-        carried = _carried(spokes.hole[at])
-        stiff[place, place] += carried.T @ own[at] @ carried
-    loads = np.zeros((stiff.shape[0], count))
-    for at in range(count):
-        loads[6 * sub * at : 6 * sub * at + 6, at] = _carried(spokes.hole[at]).T @ (
-            pull[at] * spokes.along[at]
-        )
+    each = np.arange(shape.count)
     try:
-        # Only a wheel that stands has such a factor.
+        # Only a wheel that stands has such factors.
+        stiff = _ring(shape, rim, float(-(tensions * spokes.inward).sum() / (2 * pi)))
+        places = stiff.reshape(shape.count, 6, shape.count, 6)
+        places[each, :, each] += np.einsum("nai,nab,nbj->nij", carried, own, carried)
         held = cho_factor(stiff, lower=True, overwrite_a=True, check_finite=False)
     except LinAlgError:
         sentence = f"With a mean tension of {tensions.mean():.0f} N this wheel folds: its rim is too soft for it, or a figure is wrong."
         raise InputRefused(sentence, {"tension_n": sentence}) from None
-    moved = cho_solve(held, loads, check_finite=False).reshape(count, sub, 6, count)[:, 0]
-    at_hole = np.stack([_carried(spokes.hole[at]) @ moved[at] for at in range(count)])
-    out = np.stack([np.cos(spokes.angle), np.sin(spokes.angle)], axis=1)
-    stretched = -np.einsum("ni,nij->nj", spokes.along, at_hole)
+    loads = np.zeros((shape.count, 6, shape.count))
+    # What moving a place by one lengthens its own spoke by, below 0: shortens.
+    lead = np.einsum("na,nai->ni", spokes.along, carried)
+    loads[each, :, each] = pull[:, None] * lead
+    moved = cho_solve(held, loads.reshape(-1, shape.count), check_finite=False)
+    moved = moved.reshape(shape.count, 6, shape.count)
+    stretched = -np.einsum("ni,nij->nj", lead, moved)
     return Influence(
-        side=np.asarray(moved[:, 2], dtype=float),
-        up=np.einsum("ni,nij->nj", out, moved[:, :2]),
-        tension=pull[:, None] * (np.eye(count) + stretched),
+        side=moved[:, 2].copy(),
+        up=moved[:, 0].copy(),
+        tension=pull[:, None] * (np.eye(shape.count) + stretched),
     )
 
 
 @dataclass(frozen=True, slots=True)
 class _Spokes:
-    """Each spoke: angle at the rim, unit vector from rim to hub, length, area, share of its pull that goes inward, hole."""
+    """Each spoke: unit vector from rim to hub in its place's own axes, length, area, share of its pull that goes inward, hole."""
 
-    angle: Floats
     along: Floats
     length: Floats
     area: Floats
@@ -195,39 +192,57 @@ def _spokes(shape: WheelShape) -> _Spokes:
     )
     holes = out * shape.rim_offset
     radial = np.stack([np.cos(angle), np.sin(angle), np.zeros(shape.count)], axis=1)
+    round_it = np.stack([-np.sin(angle), np.cos(angle), np.zeros(shape.count)], axis=1)
     way = hub - (shape.rim_radius * radial + holes[:, None] * np.array([0.0, 0.0, 1.0]))
     length = np.linalg.norm(way, axis=1)
     along = way / length[:, None]
     area = pi * np.array(shape.thickness)[side] ** 2 / 4
-    return _Spokes(angle, along, length, area, -(along * radial).sum(axis=1), holes)
+    outward = (along * radial).sum(axis=1)
+    there = np.stack([outward, (along * round_it).sum(axis=1), along[:, 2]], axis=1)
+    return _Spokes(there, length, area, -outward, holes)
 
 
-def _carried(aside: float) -> Floats:
+def _carried(aside: Floats) -> Floats:
     """How a hole that stands *aside* from the rim's middle moves with it: u + turn x (0, 0, aside)."""
-    found = np.zeros((3, 6))
-    found[:, :3] = np.eye(3)
-    found[0, 4], found[1, 3] = aside, -aside
+    found = np.zeros((len(aside), 3, 6))
+    found[:, :, :3] = np.eye(3)
+    found[:, 0, 4], found[:, 1, 3] = aside, -aside
     return found
 
 
 def _ring(shape: WheelShape, rim: RimStiffness, pressure: float) -> Floats:
-    """Stiffness of the ring, *pressure* below 0, six unknowns a node: three ways to move, three to turn."""
+    """Stiffness of the ring at its spokes' places, *pressure* below 0.
+
+    Six unknowns a place, in its own axes (outward, round it, to the right): three ways to move, three to turn. All arcs from one
+    spoke to the next are alike in these, so one is made of its elements and what lies inside of it solved for once.
+    """
     sub = max(1, -(-_LEAST_ELEMENTS // shape.count))
-    count = shape.count * sub
-    step = 2 * pi / count
-    chord = 2 * shape.rim_radius * np.sin(step / 2)
-    local = _element(rim, float(chord), pressure)
-    stiff = np.zeros((6 * count, 6 * count))
-    for at in range(count):
-        turned = (at + 0.5) * step
-        # Along the chord, outward, and to the right.
-        axes = np.array(
-            [[-np.sin(turned), np.cos(turned), 0.0], [np.cos(turned), np.sin(turned), 0.0], [0.0, 0.0, -1.0]]
-        )
-        frame = np.kron(np.eye(4), axes)
-        place = (6 * at + np.arange(12)) % (6 * count)
-        stiff[np.ix_(place, place)] += frame.T @ local @ frame
-    return stiff
+    step = 2 * pi / (shape.count * sub)
+    local = _element(rim, float(2 * shape.rim_radius * np.sin(step / 2)), pressure)
+    turned = np.zeros((12, 12))
+    for at, angle in enumerate((step / 2, step / 2, -step / 2, -step / 2)):
+        # Along the chord, outward, and to the left.
+        turned[3 * at : 3 * at + 3, 3 * at : 3 * at + 3] = [
+            [-np.sin(angle), np.cos(angle), 0.0],
+            [np.cos(angle), np.sin(angle), 0.0],
+            [0.0, 0.0, -1.0],
+        ]
+    element = turned.T @ local @ turned
+    arc = np.zeros((6 * sub + 6, 6 * sub + 6))
+    for at in range(sub):
+        arc[6 * at : 6 * at + 12, 6 * at : 6 * at + 12] += element
+    if sub > 1:
+        ends, inside = np.r_[0:6, 6 * sub : 6 * sub + 6], slice(6, 6 * sub)
+        held = cho_factor(arc[inside, inside], lower=True, check_finite=False)
+        arc = arc[np.ix_(ends, ends)] - arc[ends, inside] @ cho_solve(held, arc[inside, ends])
+    stiff = np.zeros((shape.count, 6, shape.count, 6))
+    here = np.arange(shape.count)
+    after = np.roll(here, -1)
+    stiff[here, :, here] += arc[:6, :6]
+    stiff[after, :, after] += arc[6:, 6:]
+    stiff[here, :, after] += arc[:6, 6:]
+    stiff[after, :, here] += arc[6:, :6]
+    return stiff.reshape(6 * shape.count, 6 * shape.count)
 
 
 def _element(rim: RimStiffness, h: float, axial: float) -> Floats:

@@ -97,7 +97,7 @@ def search(problem: Problem, most: int, begin: Turns | None = None) -> Turns:
     """Turns of at most *most* quarters a spoke: the best single change again and again, then the best pair of changes.
 
     On the way to them a spoke may pass what it bears, at a price, since two tight spokes side by side are loosened one after
-    the other; then nothing may. What still passes it is not turned at all.
+    the other; then nothing may. What still passes it is not turned at all. Where nothing passes it at the price, nothing is left to do.
     """
     moved = _Moved(problem)
     turns = begin if begin is not None else np.zeros(len(problem.right), dtype=np.int64)
@@ -109,6 +109,8 @@ def search(problem: Problem, most: int, begin: Turns | None = None) -> Turns:
             if change is None:
                 break
             turns = turns + change
+        if over_caps(problem, turns) <= 0:
+            break
     return turns if over_caps(problem, turns) <= DUST else np.zeros(len(problem.right), dtype=np.int64)
 
 
@@ -143,26 +145,25 @@ class _Moved:
         self.pull = np.concatenate([one.tension for one in problem.classes]) * QUARTER
         self.room = np.tile(problem.caps - problem.state.tension, len(problem.classes))
 
-    def _weighed(self, now: Floats) -> Floats:
-        """Squares over the aim, one figure a column; the mean over the classes."""
-        over = np.maximum(np.abs(now) - self.problem.aim, 0.0)
-        return np.asarray((over * over).sum(axis=0) / len(self.problem.classes), dtype=float)
-
-    def _cost(self, turns: Floats) -> Floats:
-        each = np.abs(turns)
-        return np.asarray(
-            self.problem.touch * (each > 0).sum(axis=0) + self.problem.each * each.sum(axis=0), dtype=float
-        )
-
     def _judged(self, turns: Turns, changes: NDArray[np.int64], most: int, price: float) -> Floats:
-        """What is left and what it costs, for each column of *changes*; infinite where a spoke is turned too far."""
+        """What is left and what it costs, for each column of *changes*; infinite where a spoke is turned too far.
+
+        Squares over the aim, the mean over the classes, with newtons over what a spoke may bear and the price of the turns.
+        """
         there = turns[:, None] + changes
-        found = self._weighed(self.start[:, None] + self.effect @ there) + self._cost(there.astype(float))
-        passed = np.maximum(self.pull @ there - self.room[:, None], 0.0).sum(axis=0) / len(
-            self.problem.classes
-        )
+        move, each = there.astype(float), np.abs(there)
+        over = self.effect @ move
+        over += self.start[:, None]
+        np.abs(over, out=over)
+        over -= self.problem.aim
+        np.maximum(over, 0.0, out=over)
+        passed = self.pull @ move
+        passed -= self.room[:, None]
+        np.maximum(passed, 0.0, out=passed)
+        left = np.einsum("ij,ij->j", over, over) + price * passed.sum(axis=0)
+        turned = self.problem.touch * (each > 0).sum(axis=0) + self.problem.each * each.sum(axis=0)
         return np.asarray(
-            np.where((np.abs(there) > most).any(axis=0), np.inf, found + price * passed), dtype=float
+            np.where(each.max(axis=0) > most, np.inf, left / len(self.problem.classes) + turned), dtype=float
         )
 
     def _best(self, turns: Turns, changes: NDArray[np.int64], most: int, price: float) -> Turns | None:

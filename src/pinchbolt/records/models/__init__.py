@@ -45,6 +45,8 @@ from pinchbolt.records.models.look import (
 )
 from pinchbolt.records.models.now import (
     ENDING,
+    OFF_STAND,
+    ON_STAND,
     BikeCallBack,
     JobHere,
     keep_now,
@@ -103,6 +105,8 @@ __all__ = [
     "ERASED",
     "GONE_TO",
     "LOOK_ANSWERS",
+    "OFF_STAND",
+    "ON_STAND",
     "SOURCES",
     "UNDONE",
     "WANTED_STATES",

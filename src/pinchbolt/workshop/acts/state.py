@@ -146,13 +146,8 @@ def jobs_here() -> QuerySet[Job]:
 
 
 def holder_of(stand: int, besides: Job) -> Job | None:
-    """Return the job whose bike is on a stand, if it is another one; all events of the open jobs are read together."""
-    others = jobs_here().exclude(pk=besides.pk).select_related("bike").prefetch_related("events")
-    for other in others:
-        state = state_of(that_stand(other.events.all()))
-        if state.where is Where.STAND and state.stand == stand:
-            return other
-    return None
+    """Return the job whose bike was put on a stand and not taken off it since, if it is another one."""
+    return Job.objects.filter(here__stand=stand).exclude(pk=besides.pk).select_related("bike").first()
 
 
 def still_open(job: Job) -> JobState:

@@ -19,7 +19,14 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.demo.demo_ride_files import rides_between
 from pinchbolt.workshop.demo.scenario import Row, Scenario
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
-from pinchbolt.workshop.leaving.sign_off import LookRequest, SignOffRequest, items_for, look_at_item, sign_off
+from pinchbolt.workshop.leaving.sign_off import (
+    LookRequest,
+    SignOffRequest,
+    items_for,
+    look_at_item,
+    sign_off,
+    sign_off_list,
+)
 from pinchbolt.workshop.rides.note_distance import KNOWN, DistanceRequest, note_distance
 from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
@@ -229,9 +236,8 @@ def _leave(job: Job, by: int, other: int, year: Year, now: datetime, *, hand: bo
     items = items_for(job.bike)
     look_at_item(LookRequest(job.pk, tuple(item.id for item in items)), by=by, key=year.mark(), now=now)
     seconds = tuple(item.id for item in items if item.second)
-    unsafe = bool(
-        look_at_item(LookRequest(job.pk, seconds, second=True), by=other, key=year.mark(), now=now).stops
-    )
+    look_at_item(LookRequest(job.pk, seconds, second=True), by=other, key=year.mark(), now=now)
+    unsafe = bool(sign_off_list(job, now).stops)
     if not unsafe:
         sign_off(SignOffRequest(job.pk), by=by, key=year.mark(), now=now)
     if hand:

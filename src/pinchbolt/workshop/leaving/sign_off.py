@@ -121,7 +121,13 @@ class SignOffView:
     complaints: tuple[str, ...]
 
 
-def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> SignOffView:
+def look_and_list(request: LookRequest, *, by: int, key: str, now: datetime) -> SignOffView:
+    """Write down that items were looked at (`look_at_item`), and return the list as it stands then."""
+    look_at_item(request, by=by, key=key, now=now)
+    return sign_off_list(job_by_id(request.job), now)
+
+
+def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> None:
     """Write down that items were looked at.
 
     Raises:
@@ -131,7 +137,7 @@ def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> S
     with act("list looked at", by=by, key=key, now=now, request=request) as this:
         job = job_by_id(request.job)
         if this.repeated:
-            return sign_off_list(job, now)
+            return
         still_open(job)
         what = "Why it could not be seen" if request.unseen else "The remark"
         words = short(request.words, "words", what, 200, needed=request.unseen)
@@ -165,7 +171,6 @@ def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> S
             )
             for item, event in this.also_each("item looked at", job, each, old).items()
         )
-        return sign_off_list(job, now)
 
 
 def _by_value(job: Job) -> dict[str, Hand]:

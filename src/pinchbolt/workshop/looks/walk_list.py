@@ -109,6 +109,14 @@ class LookedCount:
 
 
 @dataclass(frozen=True, slots=True)
+class LookedInShort:
+    """The sentence of a `LookedCount`, and whether anything was left; which of it is dearest to miss is not asked."""
+
+    sentence: str
+    is_all: bool
+
+
+@dataclass(frozen=True, slots=True)
 class WalkList:
     """The walk-round of a job as it is chosen now. `minutes` None: all of it; `seconds` are those of the cards.
 
@@ -175,6 +183,15 @@ def looked_count(job: Job, now: datetime) -> LookedCount:
     bike = _bike(job, now)
     plan = _plan(bike, None)
     return _count(bike, [_due(one, bike.on[one.look.id]) for one in (*plan.looks, *plan.left)])
+
+
+@one_look()
+def looked_in_short(job: Job) -> LookedInShort:
+    """Return how much of a bike was looked at in this stay: without forecasts, which only put what was left in order."""
+    on = {one.id: one for one in looks_on(build_of(job.bike))}
+    taken = _taken(job, on)
+    done = {one.look for one in taken if one.answer in (SOUND, FOUND)}
+    return LookedInShort(_sentence_of(on, taken), _whole(on) <= done)
 
 
 def _bike(job: Job, now: datetime) -> _Bike:
@@ -309,27 +326,36 @@ def _found_words(on: LookOn, quantity: str, many: int) -> str:
 
 def _count(bike: _Bike, open_ones: Iterable[LookDue]) -> LookedCount:
     """Count the looks of a whole walk-round: those of one tap and those that every walk-round measures."""
-    whole = {
-        name
-        for name, one in bike.on.items()
-        if not one.row.figure or any(not limit.deeper for _, limit in one.reads)
-    }
-    answers = {one.look: one.answer for one in bike.taken}
+    whole, answers = _whole(bike.on), {one.look: one.answer for one in bike.taken}
     done = [name for name, answer in answers.items() if answer in (SOUND, FOUND)]
     floor = [one.words for one in safety_floor(bike.sheet) if one.id not in done]
     left = sorted((one for one in open_ones if one.look in whole), key=lambda one: -one.worth)
     passed = [bike.on[name].words for name, answer in answers.items() if answer not in (SOUND, FOUND)]
-    found, unseen = sum(1 for name in done if answers[name] == FOUND), list(answers.values()).count(NOT_SEEN)
-    of = len(whole | set(done))
     return LookedCount(
         looked=len(done),
-        of=of,
-        found=found,
-        not_seen=unseen,
+        of=len(whole | set(done)),
+        found=sum(1 for name in done if answers[name] == FOUND),
+        not_seen=list(answers.values()).count(NOT_SEEN),
         left=(*passed, *(one.words for one in left)),
         floor_left=tuple(floor),
-        sentence=_sentence(len(done), of, found, unseen),
+        sentence=_sentence_of(bike.on, bike.taken),
     )
+
+
+def _whole(on: Mapping[str, LookOn]) -> set[str]:
+    """The looks of a whole walk-round: those of one tap and those that every walk-round measures."""
+    return {
+        name
+        for name, one in on.items()
+        if not one.row.figure or any(not limit.deeper for _, limit in one.reads)
+    }
+
+
+def _sentence_of(on: Mapping[str, LookOn], taken: Iterable[LookTaken]) -> str:
+    answers = {one.look: one.answer for one in taken}
+    done = [name for name, answer in answers.items() if answer in (SOUND, FOUND)]
+    found, unseen = sum(1 for name in done if answers[name] == FOUND), list(answers.values()).count(NOT_SEEN)
+    return _sentence(len(done), len(_whole(on) | set(done)), found, unseen)
 
 
 def _sentence(looked: int, of: int, found: int, unseen: int) -> str:

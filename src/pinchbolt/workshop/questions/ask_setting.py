@@ -142,7 +142,7 @@ def _at_the_drive(request: SettingRequest, gain: float) -> tuple[float, float]:
     floor, cap = nextafter(request.floor / gain, inf), nextafter(request.cap / gain, 0.0)
     if floor > cap:
         raise NoSafeSetting(
-            f"No setting is safe: the joint accepts {request.floor:g} N·m and nothing else, and no mark of this tool gives "
+            f"No safe setting: the joint takes {request.floor:g} N·m and nothing else, and no mark of this tool gives "
             "exactly that through the adapter. Ask the maker for a range.",
             finest=finest_deviation(request.floor, request.cap),
         )

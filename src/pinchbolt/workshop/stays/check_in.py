@@ -8,7 +8,7 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Distance, Event, Job, Owner
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, owner_by_id
-from pinchbolt.workshop.acts.state import job_state
+from pinchbolt.workshop.acts.state import job_state, jobs_here
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.building import bike_from_template
 from pinchbolt.workshop.common.checks import local_day, number, sensible_promise, short
@@ -127,10 +127,8 @@ def _promise(request: CheckInRequest, now: datetime) -> datetime | None:
 
 def _known_bike(request: CheckInRequest) -> Bike:
     bike = bike_by_tag(request.tag)
-    for job in bike.jobs.all():
-        state = job_state(job)
-        if not state.ended:
-            raise NotPossibleNow(f"{bike.tag} is already here ({state.words}). Open its job.")
+    for job in jobs_here().filter(bike=bike):
+        raise NotPossibleNow(f"{bike.tag} is already here ({job_state(job).words}). Open its job.")
     return bike
 
 

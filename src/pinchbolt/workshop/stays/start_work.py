@@ -7,7 +7,7 @@ from pinchbolt.engines.build import PartOn
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Job, Line, Part
 from pinchbolt.reference.rows.work import part_wanted
-from pinchbolt.workshop.acts.acting import act
+from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id, terms
 from pinchbolt.workshop.acts.state import JobState, Where, holder_of, job_state, still_open
 from pinchbolt.workshop.bikes.battery import refuse_swollen
@@ -72,7 +72,7 @@ def start_work(request: StandRequest, *, by: int, key: str, now: datetime) -> Jo
         if rings_first(job) and not request.reached:
             sentence = "The owner is rung before the work starts: ring now, and say that they were reached."
             raise InputRefused(sentence, {"reached": sentence})
-        _free_stand(request.stand, job)
+        _free_stand(this, request.stand, job)
         this.write(job=job)
         return job_state(job)
 
@@ -89,7 +89,7 @@ def put_on_stand(request: StandRequest, *, by: int, key: str, now: datetime) -> 
         if this.repeated:
             return job_state(job)
         still_open(job)
-        _free_stand(request.stand, job)
+        _free_stand(this, request.stand, job)
         this.write(job=job)
         return job_state(job)
 
@@ -181,12 +181,17 @@ def _replaced(kinds: tuple[str, ...], on: PartOn | None, place: str, sheet: Buil
     ]
 
 
-def _free_stand(stand: int, job: Job) -> None:
+def _free_stand(this: Act, stand: int, job: Job) -> None:
+    """Refuse a stand that holds another bike; one that only waits there for its owner's answer goes to the rack."""
     refuse_swollen(job.bike)
     stands = terms().stands
     if not 1 <= stand <= stands:
         sentence = f"There is no stand {stand}: 1 to {stands}. Choose one."
         raise InputRefused(sentence, {"stand": sentence})
     other = holder_of(stand, job)
-    if other is not None:
+    if other is None:
+        return
+    if job_state(other).where is Where.STAND:
         raise NotPossibleNow(f"{other.bike.tag} is on stand {stand}. Move it, or choose another stand.")
+    words = f"{job.bike.tag} came onto stand {stand}"
+    this.also("moved", "off-stand", job=other, said={"job": other.pk, "to": "rack", "words": words})

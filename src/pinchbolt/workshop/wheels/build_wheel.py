@@ -9,9 +9,9 @@ from pinchbolt.engines.fit import FitVerdict, fact_names
 from pinchbolt.errors import InputRefused, PinchboltError
 from pinchbolt.records.models import Job, Part
 from pinchbolt.workshop.acts.lookups import job_by_id
-from pinchbolt.workshop.bikes.build_sheet import kind_row
+from pinchbolt.workshop.bikes.build_sheet import facts_of_bike, kind_row
 from pinchbolt.workshop.common.fit_answers import fit_rule
-from pinchbolt.workshop.common.trade_tables import fit_tables
+from pinchbolt.workshop.common.trade_tables import fit_tables, tables
 from pinchbolt.workshop.parts.check_fit import fit_bike
 from pinchbolt.workshop.parts.take_in_parts import BinView, bins
 from pinchbolt.workshop.questions.ask_wheel_length import WheelLengthRequest, WheelLengthView, wheel_length
@@ -21,12 +21,19 @@ from pinchbolt.workshop.stays.propose import Proposed, ProposeRequest, propose
 from pinchbolt.workshop.wheels._wheel_records import wheel_of_job
 
 BUILD = "wheel-build"
-_LENGTH_RULE = "spoke-nipple"
+_LENGTH_RULE, _HOLES_RULE = "spoke-nipple", "rim-hub-holes"
 # The fact that says how long a spoke of the bins is, and those of its thread and its nipple's.
 _LENGTH, _THREAD, _NIPPLE = "spoke_length_stock", "spoke_thread", "nipple_thread"
 # A build's usual mean tension, for how much a spoke grows. [N] Common practice, no source.
 _TENSION = (600.0, 1100.0)
 _SIDES = ("left", "right")
+# What the bins have to say of a rim and of a hub, so that the rules can refuse them.
+_SAID = {
+    "rim": ("rim_holes", "rim_bsd", "rim_inner", "rim_track"),
+    "hub": ("hub_holes", "hub", "hub_rotor_mount"),
+}
+# Of these only where the bike's brake works there.
+_BRAKED = {"rim_track": "rim", "hub_rotor_mount": "disc"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,9 +135,9 @@ def build_wheel(request: BuildWheelRequest) -> BuildWheelView:
         sides.append(_side(request, at, count, chosen, there.spokes))
     parts = [LinePart(one.words[:80], one.price) for one in (rim, hub) if one is not None]
     parts += _spoke_parts(sides)
-    on_bike, more = _on_bike(
-        job, wheel_of_job(job, request.part), [one for one in (rim, hub) if one is not None]
-    )
+    chosen_two = [one for one in (rim, hub) if one is not None]
+    on_bike, more = _on_bike(job, wheel_of_job(job, request.part), chosen_two)
+    holes = _holes(request.wheel.spokes, rim, hub)
     stops = [
         f"{one.side} spokes, {one.chosen.words}: {one.fits.because}"
         for one in sides
@@ -143,8 +150,8 @@ def build_wheel(request: BuildWheelRequest) -> BuildWheelView:
         refused,
         tuple(parts),
         sum((one.each * one.count for one in parts), Decimal(0)),
-        (*stops, *on_bike),
-        (*more, *_doubts(rim, hub, sides)),
+        (*stops, *holes, *on_bike),
+        (*more, *_not_said(job, request.part, chosen_two), *_doubts(rim, hub, sides)),
     )
 
 
@@ -217,6 +224,33 @@ def _fits(one: BinView, wanted: float) -> FitVerdict:
         **({"length_stock": long} if long is not None else {}),
     }
     return fit_rule(_LENGTH_RULE, told)
+
+
+def _holes(spokes: int, rim: BinView | None, hub: BinView | None) -> tuple[str, ...]:
+    """Why rim and hub cannot be laced to each other; what is not of the bins, or says nothing, has as many holes as were counted."""
+    told = {
+        "rim_holes": rim.facts.get("rim_holes", spokes) if rim else spokes,
+        "hub_holes": hub.facts.get("hub_holes", spokes) if hub else spokes,
+        "spokes": spokes,
+    }
+    found = fit_rule(_HOLES_RULE, told)
+    return (f"{found.name}: {found.because}",) if found.verdict.value == "does not fit" else ()
+
+
+def _not_said(job: Job, part: int, chosen: Sequence[BinView]) -> list[str]:
+    """What the bins do not say of a rim or a hub, and how it is found out: nothing is refused that nobody wrote down."""
+    brake = facts_of_bike(job.bike).get(f"brake_kind_{wheel_of_job(job, part).place}") if chosen else None
+    told = []
+    for one in chosen:
+        missing = [
+            tables().facts[name]
+            for name in _SAID.get(one.kind, ())
+            if name not in one.facts and _BRAKED.get(name, brake) in (brake, None)
+        ]
+        if missing:
+            asked = "; ".join(f"{fact.name} ({fact.ask})" for fact in missing)
+            told.append(f"{one.words}: the bins do not say {asked}. Look before it is laced.")
+    return told
 
 
 def _on_bike(job: Job, wheel: Part, chosen: Sequence[BinView]) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -319,8 +353,8 @@ def propose_build(request: BuildWheelRequest, *, by: int, key: str, now: datetim
     """
     seen = build_wheel(request)
     if seen.stops:
-        sentence = f"{'; '.join(seen.stops)}. Choose other spokes."
-        raise InputRefused(sentence, {"spokes_left": sentence})
+        sentence = f"{'; '.join(seen.stops)}. Choose other parts."
+        raise InputRefused(sentence, {"parts": sentence})
     lacking = [one.side for one in seen.sides if one.chosen is None]
     if lacking:
         sentence = f"No spokes are chosen for the {' and the '.join(lacking)} side: choose them, so that the line has its price."

@@ -67,7 +67,9 @@
     if (kept.key && form.elements.key) { form.elements.key.value = kept.key; form.dataset.tried = "yes"; }
   }
 
-  let failed = null, pressed = null;
+  let failed = null;
+  // Which of a form's buttons was pressed says what is asked: the next try asks the same.
+  const pressed = new WeakMap();
 
   // Sent by htmx a form stays where it is when no answer comes; the browser itself would show a page of its own in its place.
   // data-whole: what answers is a file, or takes as long as it takes.
@@ -106,9 +108,15 @@
     const form = formOf(event), banner = document.querySelector("[data-signal]");
     if (banner) { banner.hidden = true; }
     if (keeps(form)) { keep(form, true); }
-    // Which of a form's buttons was pressed says what is asked: the next try asks the same.
-    const tap = event.detail.requestConfig && event.detail.requestConfig.triggeringEvent;
-    pressed = (tap && tap.submitter) || null;
+  });
+  // htmx forgets the button as soon as the focus leaves it, as it does for "try again".
+  document.addEventListener("htmx:configRequest", function (event) {
+    const told = event.detail, button = told.triggeringEvent && told.triggeringEvent.submitter;
+    if (told.elt.tagName !== "FORM") { return; }
+    pressed.set(told.elt, button || null);
+    if (!button) { return; }
+    if (button.name && !told.formData.getAll(button.name).includes(button.value)) { told.formData.append(button.name, button.value); }
+    if (button.hasAttribute("formaction")) { told.path = button.getAttribute("formaction"); }
   });
   document.addEventListener("htmx:afterRequest", function (event) {
     const form = formOf(event);
@@ -117,10 +125,12 @@
   document.addEventListener("htmx:sendError", function (event) { say("no answer from the workshop's computer.", formOf(event)); });
   document.addEventListener("htmx:timeout", function (event) { say("the workshop's computer took too long.", formOf(event)); });
   document.addEventListener("htmx:responseError", function (event) {
-    if (event.detail.xhr.status >= 500) { say(event.detail.xhr.status === 503 ? "the records can't be written just now." : "the workshop's computer met a fault.", formOf(event)); }
+    if (event.detail.xhr.status >= 500) { say(event.detail.xhr.status === 503 ? "the records can't be written just now." : "something went wrong.", formOf(event)); }
   });
   document.addEventListener("click", function (event) {
-    if (event.target.closest("[data-again]") && failed && failed.isConnected) { failed.requestSubmit(pressed && pressed.form === failed ? pressed : null); }
+    if (!event.target.closest("[data-again]") || !failed || !failed.isConnected) { return; }
+    const button = pressed.get(failed);
+    failed.requestSubmit(button && button.form === failed ? button : null);
   });
 
   // A form that is sent without htmx: the page that answers says whether it was saved. Going back is no answer.

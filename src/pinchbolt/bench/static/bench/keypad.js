@@ -41,7 +41,7 @@
     const other = otherUnit(value, pad, low, high);
     const slip = other !== null ? other.value : value > high ? meant(value, low, high) : null;
     if (slip !== null) {
-      button.textContent = "Was " + plain(slip) + unit + (other !== null ? other.words : "") + " meant?";
+      button.textContent = "Did you mean " + plain(slip) + unit + (other !== null ? other.words : "") + "?";
       button.dataset.meant = plain(slip);
       button.hidden = false;
     }

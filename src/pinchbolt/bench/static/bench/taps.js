@@ -1,4 +1,4 @@
-// Words and figures that are often written, put into a field by one tap. The buttons show only where scripts run.
+// Words and figures that are often written, put into a field by one tap; the step of a job, and what was refused, in view.
 (function () {
   "use strict";
 
@@ -20,7 +20,24 @@
     else if (document.execCommand("copy")) { button.textContent = "copied"; }
   }
 
+  // On a phone the way of a job is wider than the page: this step and the next are brought into view.
+  function show() {
+    const way = document.querySelector(".way");
+    const steps = document.querySelectorAll(".way-here, .way-next");
+    if (way && steps.length) { way.scrollLeft = Math.min(...[...steps].map(function (one) { return one.offsetLeft - way.offsetLeft; })); }
+  }
+
+  // What was refused is said once, beside its field, which is brought into view; without scripts also above.
+  function once() {
+    for (const box of document.querySelectorAll(".refusal[data-refused] > p:not(.refusal-word)")) {
+      const beside = [...document.querySelectorAll("main .sentence")].find(function (one) { return one.offsetParent && one.textContent.trim() === box.textContent.trim(); });
+      if (beside && !box.hidden) { box.hidden = true; beside.scrollIntoView({ block: "center" }); }
+    }
+  }
+
   function wake(root) {
+    show();
+    once();
     for (const row of root.querySelectorAll("[data-taps]")) { row.hidden = false; }
   }
 
@@ -31,5 +48,6 @@
     if (copy) { take(copy); }
   });
   document.addEventListener("DOMContentLoaded", function () { wake(document); });
+  addEventListener("resize", show);
   document.addEventListener("htmx:load", function (event) { wake(event.target); });
 })();

@@ -1,0 +1,165 @@
+"""What a page of a job shows before anybody scrolls: whose bike and which step in a narrow strip, and the thing to do.
+
+The pages are drawn by the test's own client and laid into one browser at both sizes; no server is started.
+"""
+
+from collections.abc import Callable
+from typing import Any
+from urllib.parse import unquote
+
+import pytest
+from django.contrib.staticfiles import finders
+from django.test import Client
+from playwright.sync_api import Page, Route
+
+from pinchbolt.records.models import Person
+from tests import story
+from tests.bench.conftest import clock, no_tries  # noqa: F401 (fixtures)
+from tests.bench.job_screens.conftest import asked_for, client_of, ready, started, with_brake_work
+from tests.bench.pages import PAGES
+from tests.journeys.browser import SIZES
+from tests.journeys.browser import started as browser_started
+from tests.story import STEM, Story
+
+pytestmark = pytest.mark.django_db
+
+ADDRESS = "http://bench.invalid"
+MOST_PX = {"tablet": 120, "phone": 160}
+"""Head and strip together, a finger high each: what is left of the tablet's 820 and the phone's 844 px is the work's."""
+LEAST = 44
+"""Side of a target in CSS pixels: WCAG 2.5.5."""
+
+
+def taken_in(on: Story) -> Story:
+    """Just checked in."""
+    return on
+
+
+# The stage at which a step's page has its thing to do, and the address below the job.
+STEPS: tuple[tuple[Callable[[Story], Story], tuple[str, ...]], ...] = (
+    (taken_in, ("check-in/", "looks/", "walk-round/", "findings/", "estimate/")),
+    (asked_for, ("findings/", "findings/counter/", "estimate/", "work/", "handover/")),
+    (started, ("work/", "work/torque/", f"work/torque/{STEM}/", "sign-off/", "handover/")),
+    (with_brake_work, ("sign-off/",)),
+    (ready, ("sign-off/", "handover/")),
+)
+MEASURE = """() => {
+  const shown = (one) => one.checkVisibility() && one.getBoundingClientRect().height > 0;
+  const bottom = (one) => Math.round(one.getBoundingClientRect().bottom + scrollY);
+  const strip = document.querySelector("main .way"), demo = document.querySelector(".demo-band");
+  const band = demo ? bottom(demo) : 0;
+  const acts = [...document.querySelectorAll("main [data-do]")].filter(shown).map((one) => [one.innerText, bottom(one) - band]);
+  const small = [...document.querySelectorAll(".job-top a")].filter((one) => one.getBoundingClientRect().height < LEAST);
+  const left = strip.getBoundingClientRect().left, right = strip.getBoundingClientRect().right;
+  const steps = [...document.querySelectorAll(".way-here, .way-next")].map((one) => one.getBoundingClientRect());
+  return {
+    strip: Math.max(bottom(strip), bottom(document.querySelector(".job-top"))) - band,
+    act: acts.length ? acts.reduce((a, b) => (a[1] <= b[1] ? a : b)) : null,
+    wide: document.documentElement.scrollWidth,
+    small: small.map((one) => one.innerText),
+    hidden: steps.filter((one) => one.left < left - 1 || one.right > right + 1).length,
+  };
+}""".replace("LEAST", str(LEAST))
+
+
+def laid(page: Page, path: str, body: str) -> None:
+    """Lay a drawn page into the browser, with our own files beside it."""
+
+    def answer(route: Route) -> None:
+        asked = unquote(route.request.url.removeprefix(ADDRESS))
+        if asked.startswith("/static/"):
+            found = finders.find(asked.removeprefix("/static/").partition("?")[0])
+            route.fulfill(path=str(found)) if found else route.fulfill(status=404)
+        elif asked == path:
+            route.fulfill(body=body, content_type="text/html; charset=utf-8")
+        else:
+            route.fulfill(status=204)
+
+    page.unroute_all()
+    page.route("**/*", answer)
+    page.goto(f"{ADDRESS}{path}")
+
+
+def drawn(client: Client, path: str) -> str:
+    """A page as it is sent, where it is one."""
+    told = client.get(path, follow=True)
+    assert told.status_code == 200, path
+    return told.content.decode()
+
+
+def measured(chromium: str, bodies: dict[str, str]) -> dict[tuple[str, str], dict[str, Any]]:
+    """What each drawn page shows at each size, by its path and the size."""
+    found = {}
+    with browser_started(chromium) as browser:
+        page = browser.new_page()
+        for path, body in bodies.items():
+            laid(page, path, body)
+            for size, (width, height) in SIZES.items():
+                page.set_viewport_size({"width": width, "height": height})
+                page.evaluate("dispatchEvent(new Event('resize'))")
+                found[path, size] = page.evaluate(MEASURE)
+    return found
+
+
+@pytest.mark.parametrize(("stage", "below"), STEPS, ids=[one.__name__ for one, _ in STEPS])
+def test_the_thing_to_do_stands_in_the_first_glance(
+    db: None, chromium: str, stage: Callable[[Story], Story], below: tuple[str, ...]
+) -> None:
+    """At every step, at both sizes: the strip is narrow, its targets are large, and one thing to do ends above the fold."""
+    on = stage(story.checked_in("gravel-1x"))
+    client = client_of("ines")
+    bodies = {path: drawn(client, path) for path in (f"/job/{on.job}/{one}" for one in below)}
+    wrong = []
+    for (path, size), seen in measured(chromium, bodies).items():
+        width, height = SIZES[size]
+        if seen["strip"] > MOST_PX[size] or seen["small"] or seen["hidden"]:
+            wrong.append(f"{size} {path}: head and strip {seen}")
+        if seen["act"] is None or seen["act"][1] > height:
+            wrong.append(f"{size} {path}: thing to do {seen['act']}")
+        if seen["wide"] > width:
+            wrong.append(f"{size} {path}: {seen['wide']} px wide")
+    assert not wrong, "\n".join(wrong)
+
+
+def test_every_page_of_a_job_has_the_narrow_strip(db: None, chromium: str) -> None:
+    """Also those off the way, and with the longest names; once collected it is as narrow."""
+    on = started(story.checked_in("gravel-1x"))
+    Person.objects.filter(pk=on.first).update(name="Wilhelmina Featherstonehaugh-Cholmondeley")
+    owner = on.record.bike.owner
+    owner.name = "Bartholomew Throckmorton-Fotheringay the Younger"
+    owner.save()
+    client, bodies = client_of("ines"), {}
+    for route in (one for one in PAGES if one.startswith("job/<int:job>/") and one.count("<") == 1):
+        path = "/" + route.replace("<int:job>", str(on.job))
+        told = client.get(path, follow=True)
+        if told.status_code == 200 and 'class="way"' in told.content.decode():
+            bodies[path] = told.content.decode()
+    assert len(bodies) > 12
+    found = measured(chromium, bodies)
+    wrong = {
+        at: seen
+        for at, seen in found.items()
+        if seen["strip"] > MOST_PX[at[1]] or seen["wide"] > SIZES[at[1]][0]
+    }
+    assert not wrong, "\n".join(f"{at}: {seen}" for at, seen in wrong.items())
+
+
+def test_what_was_refused_is_said_once_and_in_view(db: None, chromium: str) -> None:
+    """Beside its field, and not above the form as well; the field is brought into view on a page of three screens."""
+    story.checked_in("gravel-1x")
+    sent = {
+        "template": "gravel-1x",
+        "owner_name": "Ada Fenwick",
+        "spend_limit": "lots",
+        "key": "refused-once-1",
+    }
+    told = client_of("ines").post("/check-in/", sent)
+    assert told.status_code == 422
+    with browser_started(chromium) as browser:
+        page = browser.new_page(viewport={"width": 390, "height": 844})
+        laid(page, "/check-in/", told.content.decode())
+        said = page.get_by_text("an amount in GBP is expected").filter(visible=True)
+        said.first.wait_for()
+        assert said.count() == 1
+        where = said.bounding_box()
+        assert where is not None and 0 < where["y"] < 844
