@@ -4,7 +4,7 @@ from functools import cache
 from math import isclose
 
 from pinchbolt.engines.markings import MarkingCandidate, MarkingContext
-from pinchbolt.workshop.markings.place_known import sizes_known
+from pinchbolt.workshop.markings._place_known import sizes_known
 from ratios.marking_texts import DrawnText
 
 

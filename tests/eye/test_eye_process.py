@@ -2,6 +2,7 @@
 
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
@@ -57,6 +58,32 @@ def test_a_reader_that_hangs_is_killed(photo):
         one.texts(photo)
     assert time.monotonic() - before < 15
     assert one.process is None
+
+
+def test_more_photos_than_there_is_room_for_wait_their_turn():
+    """Four people at once: all are answered, and never more than two processes work."""
+    slow = SAYS.replace("    print(", "    import time; time.sleep(0.3)\n    print(")
+    begun = time.monotonic()
+
+    def ask(_number: int) -> str:
+        with eye(slow) as one:
+            return one.texts(b"photo")[0].text
+
+    with ThreadPoolExecutor(4) as people:
+        assert list(people.map(ask, range(4))) == ["5 Nm"] * 4
+    assert time.monotonic() - begun > 0.6
+
+
+def test_who_waits_too_long_is_told_that_it_is_busy():
+    """And types."""
+    with ThreadPoolExecutor(2) as people:
+        hanging = [
+            people.submit(eye("import time; time.sleep(60)", seconds=3.0).texts, b"photo") for _ in range(2)
+        ]
+        time.sleep(0.7)
+        with pytest.raises(EyeAway, match="busy"):
+            eye(SAYS, seconds=0.2).texts(b"photo")
+        assert all(isinstance(one.exception(), EyeAway) for one in hanging)
 
 
 def test_a_reader_that_is_not_there_says_so():

@@ -11,7 +11,7 @@ import pytest
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "pinchbolt.serving.settings")
 
 from pinchbolt.engines.markings import MarkingContext, MarkingKind, Sureness, TextSeen, read_texts
-from pinchbolt.workshop.markings.place_known import sizes_known
+from pinchbolt.workshop.markings._place_known import sizes_known
 
 LBF_IN, LBF_FT, KGF_CM, PSI = 0.1129848, 1.355818, 0.0980665, 6894.757
 

@@ -3,22 +3,22 @@
 from typing import Annotated
 
 from django.http import HttpRequest
-from ninja import File, Form, Router
+from ninja import File, Query, Router
 from ninja.files import UploadedFile
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator
 
 from pinchbolt.api.bodies import writable
 from pinchbolt.api.envelope import ANSWERED
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.common.plain_json import as_json
-from pinchbolt.workshop.markings.ask_marking import MarkingQuestion, MarkingView, marking_view
+from pinchbolt.workshop.markings.ask_marking import MarkingPhotoView, MarkingQuestion, marking_view
 from pinchbolt.workshop.markings.read_photo import MOST_BYTES
 
-ANSWERS: dict[str, object] = {"read_marking_photo": MarkingView}
+ANSWERS: dict[str, object] = {"read_marking_photo": MarkingPhotoView}
 
 router = Router(tags=["markings"])
-Kind = Annotated[str, Form(max_length=40), AfterValidator(writable)]
-Bound = Annotated[float | None, Form(), Field(allow_inf_nan=False)]
+Kind = Annotated[str, Query(min_length=1, max_length=40), AfterValidator(writable)]
+Bound = Annotated[float | None, Query(allow_inf_nan=False)]
 
 
 @router.post(

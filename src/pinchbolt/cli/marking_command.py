@@ -15,7 +15,7 @@ marking = typer.Typer(
 )
 
 if TYPE_CHECKING:
-    from pinchbolt.workshop.markings.ask_marking import MarkingView
+    from pinchbolt.workshop.markings.ask_marking import MarkingPhotoView
     from pinchbolt.workshop.markings.score_folder import FolderScore
 
 
@@ -67,7 +67,7 @@ def score(
     answer(plain.as_json(found), _score_lines(found), as_json=as_json)
 
 
-def _lines(found: "MarkingView") -> Iterator[str]:
+def _lines(found: "MarkingPhotoView") -> Iterator[str]:
     yield f"{found.sureness}. {found.words}"
     for one in found.candidates:
         yield f"  {one.words}: printed {one.printed!r}"

@@ -23,7 +23,7 @@ UNSURE = 0.8
 BENDS = (-0.45, -0.22, 0.22, 0.45)
 
 
-class Looking:
+class TextLooker:
     """A loaded reader, for one photo after another."""
 
     def __init__(self) -> None:

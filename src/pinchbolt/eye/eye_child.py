@@ -12,7 +12,7 @@ from typing import IO
 import numpy as np
 from PIL import Image, ImageOps
 
-from pinchbolt.eye._looking import Looking
+from pinchbolt.eye._looking import KEPT, TextLooker
 
 # A photo that unpacks to more is none of a part. [px]
 MOST_PIXELS = 60_000_000
@@ -22,12 +22,14 @@ GIVES_WAY = 5
 
 def serve(asked: IO[bytes], answers: IO[bytes]) -> None:
     """Answer photos until the input ends."""
-    looking = Looking()
+    looking = TextLooker()
     while len(head := asked.read(4)) == 4:
         photo = asked.read(int.from_bytes(head, "big"))
         with Image.open(BytesIO(photo), formats=("JPEG", "PNG", "WEBP")) as opened:
             if opened.width * opened.height > MOST_PIXELS:
                 raise ValueError("larger than any photo")
+            # A JPEG unpacks to an eighth to a half of its sides, where that is still enough.
+            opened.draft("L", (KEPT, KEPT))
             grey = np.asarray(ImageOps.exif_transpose(opened).convert("L"), dtype=np.uint8)
         answers.write(json.dumps({"seen": list(looking.seen(grey))}).encode() + b"\n")
         answers.flush()

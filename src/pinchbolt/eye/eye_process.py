@@ -18,6 +18,9 @@ MOST_SECONDS = 20.0
 # What the eye may say of one photo. [bytes]
 MOST_SAID = 2_000_000
 NEEDED = ("rapidocr-onnxruntime", "opencv-python")
+# Photos that are read at once on one machine: each takes a core and some 300 MB. Others wait, as long as theirs may take.
+AT_ONCE = 2
+_PLACES = threading.BoundedSemaphore(AT_ONCE)
 _COMMAND = (sys.executable, "-m", "pinchbolt.eye.eye_child")
 
 
@@ -72,8 +75,16 @@ class Eye:
         """Return every text on every copy of a photo.
 
         Raises:
-            EyeAway: The reader is not installed, does not start, crashed, or took too long; its process is gone.
+            EyeAway: The reader is not installed, does not start, crashed, took too long (its process is gone), or is busy.
         """
+        if not _PLACES.acquire(timeout=self.seconds):
+            raise EyeAway("The text reader is busy with other photos.")
+        try:
+            return self._texts(photo)
+        finally:
+            _PLACES.release()
+
+    def _texts(self, photo: bytes) -> tuple[EyeText, ...]:
         process = self._begun()
         # The alarm is one for writing and reading: a process that takes no bytes hangs as well as one that gives none.
         late = threading.Event()

@@ -3,7 +3,7 @@
 import doctest
 from pathlib import Path
 
-from pinchbolt.engines.markings import _judge as weights
+from pinchbolt.engines.markings import _weighing as weights
 
 PAGE = Path(__file__).parents[3] / "docs" / "methods" / "markings.md"
 

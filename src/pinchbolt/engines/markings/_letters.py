@@ -69,7 +69,7 @@ def plain(text: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class CopyLine:
     """All that one copy shows, in reading order."""
 
     text: str
@@ -79,7 +79,7 @@ class Line:
     cut: str
 
 
-def lines(texts: Sequence[TextSeen]) -> list[Line]:
+def lines(texts: Sequence[TextSeen]) -> list[CopyLine]:
     """Return one line for each copy: its pieces from left to right, and row under row."""
     copies: dict[str, list[TextSeen]] = {}
     for one in texts:
@@ -88,7 +88,7 @@ def lines(texts: Sequence[TextSeen]) -> list[Line]:
     return [_joined(copy, pieces) for copy, pieces in copies.items()]
 
 
-def _joined(copy: str, pieces: Sequence[TextSeen]) -> Line:
+def _joined(copy: str, pieces: Sequence[TextSeen]) -> CopyLine:
     rows: list[list[TextSeen]] = []
     for piece in sorted(pieces, key=lambda one: one.box[1] + one.box[3]):
         row = next((row for row in rows if _beside(row[-1], piece)), None)
@@ -105,7 +105,7 @@ def _joined(copy: str, pieces: Sequence[TextSeen]) -> Line:
         max(b[3] for b in boxes),
     )
     text = " ".join(plain(piece.text) for piece in ordered)
-    return Line(text, min(piece.score for piece in ordered), around, copy, ordered[0].cut)
+    return CopyLine(text, min(piece.score for piece in ordered), around, copy, ordered[0].cut)
 
 
 def _beside(one: TextSeen, other: TextSeen) -> bool:

@@ -4,22 +4,21 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
-from pinchbolt.engines.markings._judge import UNREAD, judged
-from pinchbolt.engines.markings._letters import CUT, Line, lines
+from pinchbolt.engines.markings._letters import CUT, CopyLine, lines
 from pinchbolt.engines.markings._names_read import bolt_classes, frame_numbers
 from pinchbolt.engines.markings._parsed import Parsed
 from pinchbolt.engines.markings._quantities import pressures, torques
 from pinchbolt.engines.markings._single_figures import batteries, diameters, speeds, thicknesses
 from pinchbolt.engines.markings._sizes_read import tyre_sizes
+from pinchbolt.engines.markings._weighing import UNREAD, judged
 from pinchbolt.engines.markings.markings_types import MarkingContext, MarkingKind, MarkingRead, TextSeen
 
 
 def _rim_limits(text: str, context: MarkingContext) -> list[Parsed]:
-    return (
-        pressures(text, context)
-        if context.greatest is None or context.greatest > 1.0
-        else thicknesses(text, context)
-    )
+    """What a rim bears: a pressure; or, where millimetres are printed, how thin its wall may be."""
+    if re.search(r"\dm?\s?mm\b", text, re.IGNORECASE):
+        return thicknesses(text, MarkingContext())
+    return pressures(text, context)
 
 
 GRAMMAR: Mapping[MarkingKind, Callable[[str, MarkingContext], list[Parsed]]] = {
@@ -67,7 +66,7 @@ def read_texts(
         are weighed is own choice, scored by `make score-markings`.
     """
     known = context or MarkingContext()
-    votes: list[tuple[Parsed, Line]] = []
+    votes: list[tuple[Parsed, CopyLine]] = []
     against = 0.0
     for line in lines(texts):
         cut = bool(CUT.search(line.text))

@@ -1,6 +1,6 @@
 """A marking as a person types it, and when two markings are one."""
 
-from pinchbolt.engines.markings._letters import Line, plain
+from pinchbolt.engines.markings._letters import CopyLine, plain
 from pinchbolt.engines.markings._read_texts import GRAMMAR
 from pinchbolt.engines.markings.markings_types import (
     DoubtKind,
@@ -38,7 +38,7 @@ def typed_marking(kind: MarkingKind, words: str, context: MarkingContext | None 
 
     Source: Grammar of `read_texts`.
     """
-    line = Line(plain(words), 1.0, _WHOLE, "typed", "typed")
+    line = CopyLine(plain(words), 1.0, _WHOLE, "typed", "typed")
     found = [
         one for one in GRAMMAR[kind](line.text, context or MarkingContext()) if not one.doubts - _LET_PASS
     ]

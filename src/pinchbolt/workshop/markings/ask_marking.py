@@ -6,7 +6,7 @@ from pinchbolt.engines.markings import MarkingContext, MarkingKind, MarkingRead
 from pinchbolt.errors import InputRefused
 from pinchbolt.eye import Eye
 from pinchbolt.workshop.common.checks import number
-from pinchbolt.workshop.markings.place_known import sizes_known
+from pinchbolt.workshop.markings._place_known import sizes_known
 from pinchbolt.workshop.markings.read_photo import read_photo
 
 _MM, _BAR = 1e-3, 1e5
@@ -55,7 +55,7 @@ class CandidateView:
 
 
 @dataclass(frozen=True, slots=True)
-class MarkingView:
+class MarkingPhotoView:
     """One of three answers, and what there is to choose from."""
 
     kind: str
@@ -64,7 +64,7 @@ class MarkingView:
     candidates: tuple[CandidateView, ...]
 
 
-def marking_view(photo: bytes, question: MarkingQuestion, eye: Eye | None = None) -> MarkingView:
+def marking_view(photo: bytes, question: MarkingQuestion, eye: Eye | None = None) -> MarkingPhotoView:
     """Return what is marked on the part in a photo; nothing is written down.
 
     Raises:
@@ -112,9 +112,9 @@ def place_of(kind: MarkingKind, question: MarkingQuestion) -> MarkingContext:
     )
 
 
-def view_of(found: MarkingRead) -> MarkingView:
+def view_of(found: MarkingRead) -> MarkingPhotoView:
     """An answer as doors show it."""
-    return MarkingView(
+    return MarkingPhotoView(
         found.kind.value,
         found.sureness.value,
         found.words,

@@ -20,6 +20,8 @@ MOST_BYTES, MOST_PIXELS = 20_000_000, 60_000_000
 _KINDS = ("JPEG", "PNG", "WEBP")
 # Room around a marking in its crop, as a share of its own size; the crop's longer side, and never thinner than this. [px]
 _ROOM, _MOST_SIDE, _LEAST = 0.35, 640, 24
+# A photo is tried at this size before it goes to the eye: what is broken is refused here, in words.
+_LOOKED_AT = 320
 TYPE_IT = "Type it: the keypad is always there."
 
 
@@ -34,7 +36,7 @@ def read_photo(
     Raises:
         InputRefused: No JPEG, PNG or WebP, broken, or larger than any photo.
     """
-    opened(photo)
+    opened(photo, _LOOKED_AT)
     try:
         if eye is not None:
             texts = eye.texts(photo)
@@ -73,8 +75,8 @@ def crop_of(photo: bytes, box: tuple[float, float, float, float]) -> bytes:
     return into.getvalue()
 
 
-def opened(photo: bytes) -> Image.Image:
-    """Return a photo unpacked and upright.
+def opened(photo: bytes, side: int | None = None) -> Image.Image:
+    """Return a photo unpacked and upright; of a JPEG no more than *side* asks for, where that is enough.
 
     Raises:
         InputRefused: No JPEG, PNG or WebP, broken, or larger than any photo.
@@ -87,6 +89,8 @@ def opened(photo: bytes) -> Image.Image:
         with Image.open(BytesIO(photo), formats=_KINDS) as found:
             if found.width * found.height > MOST_PIXELS:
                 _refuse("The picture is larger than any photo: take it anew.")
+            if side is not None:
+                found.draft("RGB", (side, side))
             return ImageOps.exif_transpose(found).convert("RGB")
     except (UnidentifiedImageError, Image.DecompressionBombError):
         _refuse("That is no photo that can be read: take a photo, or choose a JPEG, PNG or WebP.")

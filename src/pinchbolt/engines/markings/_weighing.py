@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from pinchbolt.engines.markings._letters import Line
+from pinchbolt.engines.markings._letters import CopyLine
 from pinchbolt.engines.markings._parsed import Parsed
 from pinchbolt.engines.markings.markings_types import (
     DoubtKind,
@@ -53,7 +53,7 @@ class _Vote:
     """One reading of one copy, and what it weighs."""
 
     parsed: Parsed
-    line: Line
+    line: CopyLine
 
     @property
     def clean(self) -> bool:
@@ -90,7 +90,7 @@ class _Reading:
 
 
 def judged(
-    kind: MarkingKind, votes: Sequence[tuple[Parsed, Line]], against: float, seen: Sequence[TextSeen]
+    kind: MarkingKind, votes: Sequence[tuple[Parsed, CopyLine]], against: float, seen: Sequence[TextSeen]
 ) -> MarkingRead:
     """Return the answer that all copies together give; *against* weighs copies that speak for no reading."""
     by_key: dict[tuple[tuple[str, float | str], ...], list[_Vote]] = {}
