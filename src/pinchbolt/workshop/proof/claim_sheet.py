@@ -286,9 +286,9 @@ def _lacking(seen: ClaimView, photos: Sequence[ProofShown]) -> tuple[str, ...]:
     known = seen.warranty
     said = []
     if known is None or known.bought is None:
-        said.append("The day of buying is not known: look for the receipt, or ask whoever sold it.")
+        said.append("Day of buying not known: look for the receipt, or ask the seller.")
     elif known.covered is None:
-        said.append("How long it is covered is not known: ask whoever sold it.")
+        said.append("How long it is covered is not known: ask the seller.")
     if known is not None and not known.photo:
         said.append("No photo of the receipt is kept.")
     if not seen.photos:
