@@ -41,7 +41,7 @@ def nothing(apps: Any, schema_editor: Any) -> None:
 class Migration(migrations.Migration):
     """A narrow table that can be written anew at any time, made anew; no guarded one is touched."""
 
-    dependencies = [("records", "0030_now")]
+    dependencies = [("records", "0031_proof")]
     operations = [
         migrations.DeleteModel("JobHere"),
         migrations.CreateModel(
