@@ -20,7 +20,7 @@ from tests.journeys.people import NAMES, PASSPHRASE
 @pytest.fixture
 def shop(tmp_path: Path) -> Iterator[Server]:
     """A small workshop whose text reader sees what is printed."""
-    with serving(tmp_path, first="tests.journeys.faked_eye") as found:
+    with serving(tmp_path, first="faked_eye") as found:
         yield found
 
 

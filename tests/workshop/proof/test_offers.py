@@ -14,7 +14,7 @@ from pinchbolt.engines.markings import (
     MarkingRead,
     Sureness,
 )
-from pinchbolt.errors import InputRefused, NotAllowed
+from pinchbolt.errors import InputRefused, NoSafeAnswer, NotAllowed
 from pinchbolt.records.models import Event, Marking, Person, ProofPhoto
 from pinchbolt.workshop.bikes.change_build import DescribeRequest, describe
 from pinchbolt.workshop.proof import offer_marking as port
@@ -59,6 +59,14 @@ def tapped(story: Story, offer: MarkingOffer) -> None:
     take_marking(asked, PHOTO, by=story.first, key=story.key(), now=NOW)
 
 
+def most(story: Story) -> float:
+    """What the joint takes at most; 0 where what is marked suits no torque at all, which the sheet says."""
+    try:
+        return cap(story)
+    except NoSafeAnswer:
+        return 0.0
+
+
 @settings(
     max_examples=25, deadline=None, derandomize=True,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
@@ -74,17 +82,17 @@ def test_the_cap_never_rises_by_a_reading_that_nobody_confirmed(
     """However sure the reader is and whatever it reads: until a tap the joint takes what it took, after it what was tapped."""
     if not Event.objects.filter(kind="joint added").exists():
         on_the_sheet(arrived)
-    before, acts = cap(arrived), Event.objects.count()
+    before, acts = most(arrived), Event.objects.count()
     read = read_as(sureness, *(candidate(f"{one:g} N·m", ("torque", one, "N·m")) for one in torques))
     sees(monkeypatch, read)
     seen = offered(arrived)
-    assert cap(arrived) == before and Event.objects.count() == acts
+    assert most(arrived) == before and Event.objects.count() == acts
     if tap:
         tapped(arrived, seen.offers[0])
         marked = Marking.objects.order_by("-pk")[0].greatest
         assert marked is not None and torques[0] - 0.011 <= marked <= torques[0] + 1e-9
         # The handlebar, which nobody has marked, still has the table's word: the cap is the lower of the two.
-        assert cap(arrived) <= marked
+        assert most(arrived) <= marked
 
 
 def test_a_limit_in_another_unit_is_never_rounded_up(arrived: Story, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,6 +1,6 @@
 """All that speaks for a claim on one sheet: how it was bought, how far it went, what was read with what, how it was tightened."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -78,15 +78,18 @@ def claim_sheet(claim: int, now: datetime) -> ClaimSheetView:
     bike = event.bike
     joints = _joints_of(part, bike)
     torques, left = _torques(joints, bike)
-    marks = list(Marking.objects.filter(on_part=part, event__corrected_by__isnull=True).order_by("-pk"))
-    photos = (*_of_claim(seen), *_of_marks(marks), *_of_stays(bike))
+    rows = Marking.objects.filter(on_part=part, event__corrected_by__isnull=True)
+    marks = list(rows.select_related("event__by").order_by("-pk"))
+    shown = _of_marks(marks)
+    proved = {one.event for one in shown}
+    photos = (*_of_claim(seen), *shown, *_of_stays(bike))
     return ClaimSheetView(
         claim=seen,
         bike_words=bike.words if bike else "",
         frame_number=bike.frame_number if bike else "",
         distance=_distance(part, seen.day),
         build=_build(bike),
-        markings=tuple(_marking(row) for row in marks),
+        markings=tuple(_marking(row, proved) for row in marks),
         readings=_readings(part),
         torques=torques,
         checks=(),
@@ -155,7 +158,7 @@ def _part_words(part: BuildPartView) -> str:
     return f"{part.words}: {', '.join(facts)}" if facts else part.words
 
 
-def _marking(row: Marking) -> str:
+def _marking(row: Marking, proved: Collection[int]) -> str:
     limit = tables().limits.get(row.limit)
     unit = limit.unit if limit else "N·m"
     what = limit.quantity if limit else joint_name(row.joint)
@@ -164,7 +167,7 @@ def _marking(row: Marking) -> str:
         for name, value in (("at least", row.least), ("at most", row.greatest), ("to use", row.target))
         if value is not None
     ]
-    photo = ", photo" if ProofPhoto.objects.filter(pk=row.pk).exists() else ""
+    photo = ", photo" if row.pk in proved else ""
     return f"{what}: marked {', '.join(said)}{photo} ({row.event.by.name}, {_day(local_day(row.event.at))})"
 
 
@@ -211,13 +214,15 @@ def _torques(joints: Sequence[str], bike: Bike | None) -> tuple[tuple[str, ...],
     )
     said = doubts(done)
     both: list[DoneValue | RoundTick] = sorted([*done, *ticks], key=lambda row: -row.pk)
+    checks = _checks_of({row.tool_id for row in both if row.tool_id is not None})
     told = tuple(
-        _torque(row, said.get(row.pk, "") if isinstance(row, DoneValue) else "") for row in both[:MOST_ROWS]
+        _torque(row, said.get(row.pk, "") if isinstance(row, DoneValue) else "", checks)
+        for row in both[:MOST_ROWS]
     )
     return told, max(len(both) - MOST_ROWS, 0)
 
 
-def _torque(row: DoneValue | RoundTick, doubt: str) -> str:
+def _torque(row: DoneValue | RoundTick, doubt: str, checks: Mapping[int, Sequence[ToolCheck]]) -> str:
     day = local_day(row.event.at)
     value = (
         f"{row.done_n_m:g} N·m"
@@ -226,17 +231,28 @@ def _torque(row: DoneValue | RoundTick, doubt: str) -> str:
         if isinstance(row, RoundTick) and row.held
         else "by hand"
     )
-    tool = f" with {row.tool.name}{_checked_before(row.tool_id, day)}" if row.tool else ""
+    tool = (
+        f" with {row.tool.name}{_checked_before(checks.get(row.tool_id or 0, ()), day)}" if row.tool else ""
+    )
     out = "" if row.inside else ", outside what the joint takes"
     return f"{_day(day)}: {joint_name(row.joint)}, {value}{tool}{out}, {row.event.by.name}{f'. {doubt}' if doubt else ''}"
 
 
-def _checked_before(tool: int | None, day: date) -> str:
-    rows = ToolCheck.objects.filter(tool=tool, day__lte=day, event__corrected_by__isnull=True)
-    check = rows.order_by("day", "pk").last()
+def _checked_before(checks: Sequence[ToolCheck], day: date) -> str:
+    """What the last check of a tool said before it was used."""
+    check = next((one for one in reversed(checks) if one.day <= day), None)
     return (
         f", checked {_day(check.day)}: {'good' if check.good else 'out'}" if check else ", never checked here"
     )
+
+
+def _checks_of(tools: Iterable[int]) -> Mapping[int, list[ToolCheck]]:
+    """The checks of these tools that stand, the oldest first."""
+    found: dict[int, list[ToolCheck]] = {}
+    rows = ToolCheck.objects.filter(tool__in=list(tools), event__corrected_by__isnull=True)
+    for row in rows.order_by("day", "pk"):
+        found.setdefault(row.tool_id, []).append(row)
+    return found
 
 
 def _tool_checks(tool: int) -> tuple[str, ...]:
@@ -286,9 +302,9 @@ def _lacking(seen: ClaimView, photos: Sequence[ProofShown]) -> tuple[str, ...]:
     known = seen.warranty
     said = []
     if known is None or known.bought is None:
-        said.append("The day of buying is not known: look for the receipt, or ask whoever sold it.")
+        said.append("Day of buying not known: look for the receipt, or ask the seller.")
     elif known.covered is None:
-        said.append("How long it is covered is not known: ask whoever sold it.")
+        said.append("How long it is covered is not known: ask the seller.")
     if known is not None and not known.photo:
         said.append("No photo of the receipt is kept.")
     if not seen.photos:
