@@ -67,7 +67,9 @@ def test_the_day_by_which_it_is_wanted_is_the_one_that_the_owner_hears(
     )
     monkeypatch.setattr("pinchbolt.paper.workings.workings_paper.findings_of", lambda _: (due,))
     assert "Please have it done by 4 January 2027" in owner_sentence(due)
-    assert f"{chain.words} Please have it done by 4 January 2027." in words(render("workings", asked_for.job, NOW))
+    assert f"{chain.words} Please have it done by 4 January 2027." in words(
+        render("workings", asked_for.job, NOW)
+    )
 
 
 def test_what_was_not_read_is_said(asked_for: Story) -> None:
