@@ -1,6 +1,7 @@
 """The year of visits, each played through the use cases, and the jobs that stand in the workshop today."""
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
@@ -9,6 +10,7 @@ from itertools import count
 from django.utils import timezone
 
 from pinchbolt.engines.build import limits_on
+from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Finding, Job, Line, Part
 from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id
 from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
@@ -195,10 +197,13 @@ def _decline_what_is_due(job: Job, by: int, year: Year, now: datetime) -> dict[i
     answered = set(Line.objects.filter(job=job, finding__isnull=False).values_list("finding", flat=True))
     due = due_before_it_leaves(job).keys() - answered
     asked = {one.finding: one.operation for one in suggestions(job) if one.finding in due}
-    return {
-        propose(ProposeRequest(job.pk, operation, finding), by=by, key=year.mark(), now=now).line: False
-        for finding, operation in asked.items()
-    }
+    lines: dict[int, bool] = {}
+    for finding, operation in asked.items():
+        # Two findings that ask for the same work at the same place are answered by one line.
+        with suppress(NotPossibleNow, InputRefused):
+            made = propose(ProposeRequest(job.pk, operation, finding), by=by, key=year.mark(), now=now)
+            lines[made.line] = False
+    return lines
 
 
 def _operation(part: Part, finding: Finding | None) -> str:
