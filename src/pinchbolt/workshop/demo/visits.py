@@ -1,7 +1,6 @@
 """The year of visits, each played through the use cases, and the jobs that stand in the workshop today."""
 
 from collections.abc import Mapping
-from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
@@ -10,8 +9,7 @@ from itertools import count
 from django.utils import timezone
 
 from pinchbolt.engines.build import limits_on
-from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Finding, Job, Line, Part
+from pinchbolt.records.models import Finding, Job, Part
 from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id
 from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.bikes.building import kind_and_place
@@ -20,7 +18,6 @@ from pinchbolt.workshop.bikes.joint_names import joint_names
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.demo.demo_ride_files import rides_between
 from pinchbolt.workshop.demo.scenario import Row, Scenario
-from pinchbolt.workshop.leaving.before_it_leaves import due_before_it_leaves
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest, hand_over
 from pinchbolt.workshop.leaving.sign_off import (
     LookRequest,
@@ -46,7 +43,6 @@ from pinchbolt.workshop.stays.start_work import (
     set_aside,
     start_work,
 )
-from pinchbolt.workshop.stays.suggest import suggestions
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
 from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
 from pinchbolt.workshop.torque.record_done import DoneByHandRequest, DoneRequest, record_done, tighten_by_hand
@@ -95,8 +91,6 @@ def _play(visit: Row, year: Year) -> None:
         job.save(update_fields=["promise"])
     _read(visit, job, by, year, _at(day, 10))
     lines = _propose(visit, job, by, year, _at(day, 11))
-    if not stays:
-        lines |= _decline_what_is_due(job, by, year, _at(day, 11))
     if stays == "owner":
         _ask(job, by, year, _at(day, 12))
         return
@@ -189,20 +183,6 @@ def _propose(visit: Row, job: Job, by: int, year: Year, now: datetime) -> dict[i
             (LinePart("rotor, 203 mm", Decimal(str(row["price"])).quantize(Decimal("0.01"))),),
         )
         lines[propose(asked, by=by, key=year.mark(), now=now).line] = False
-    return lines
-
-
-def _decline_what_is_due(job: Job, by: int, year: Year, now: datetime) -> dict[int, bool]:
-    """What is due before the bike leaves and is no work of this visit: the owner declines it by name, else it would be held."""
-    answered = set(Line.objects.filter(job=job, finding__isnull=False).values_list("finding", flat=True))
-    due = due_before_it_leaves(job).keys() - answered
-    asked = {one.finding: one.operation for one in suggestions(job) if one.finding in due}
-    lines: dict[int, bool] = {}
-    for finding, operation in asked.items():
-        # Two findings that ask for the same work at the same place are answered by one line.
-        with suppress(NotPossibleNow, InputRefused):
-            made = propose(ProposeRequest(job.pk, operation, finding), by=by, key=year.mark(), now=now)
-            lines[made.line] = False
     return lines
 
 
