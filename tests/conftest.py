@@ -6,6 +6,7 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import HealthCheck, Phase, settings
 
+from pinchbolt.workshop.common.trade_tables import read_tables_again, tables_in_use
 from tests.one_chain import share_the_chain
 from tests.settings import SHOP_TABLES
 
@@ -37,3 +38,6 @@ def _leaves_no_rows_behind() -> Iterator[None]:
     if SHOP_TABLES.exists():
         shutil.rmtree(SHOP_TABLES)
         pytest.fail(f"rows were left in {SHOP_TABLES}: lay them into a folder of the test's own")
+    if tables_in_use.cache_info().currsize and tables_in_use().digests:
+        # Laid into a folder that is nobody's any more.
+        read_tables_again()
